@@ -1,0 +1,165 @@
+"""Reads a measure as people type it: `3/8 in`, `10mm`, `8-10 mm`, `about 9 mm`, `1 1/2"`, `92 psi`, `-35 mm`.
+
+`about` widens a figure by a tenth each way: a figure of this project's own, said on screen wherever it counts.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from advisor.errors import Misread, shown
+from advisor.units import Measure, units_of
+
+ABOUT_SHARE = Fraction(1, 10)
+LONGEST = 80
+
+_UNIT_WORDS = {
+    "mm": "mm millimetre millimetres millimeter millimeters mms",
+    "cm": "cm centimetre centimetres centimeter centimeters",
+    "m": "m metre metres meter meters",
+    "in": 'in in. inch inches " ″ ”',
+    "32nds": '32nds 32nd /32 /32nds /32nd thirty-seconds /32in /32"',
+    "ft": "ft foot feet",
+    "psi": "psi lb/in2 lbs/in2 psig",
+    "kPa": "kpa",
+    "bar": "bar bars",
+    "deg": "deg deg. degs degree degrees ° º",
+    "C": "c °c degc celsius",
+    "F": "f °f degf fahrenheit",
+    "%": "% percent pct",
+    "kg": "kg kgs",
+    "lb": "lb lbs pound pounds",
+    "km/h": "km/h kmh kph",
+    "mph": "mph",
+    "years": "year years yr yrs",
+    "min": "min mins minute minutes",
+    "rpm": "rpm",
+    "kJ": "kj",
+    "times": "times",
+}
+_UNIT_OF_WORD = {word: unit for unit, words in _UNIT_WORDS.items() for word in words.split()}
+
+_DECIMAL = r"(?:\d{1,9}(?:[.,]\d{1,9})?|[.,]\d{1,9})"
+_NUMBER = rf"(?:{_DECIMAL}(?=\s*/32nd)|\d{{1,9}}[ -]\d{{1,3}}/\d{{1,3}}|{_DECIMAL}/\d{{1,3}}|{_DECIMAL})"
+_UNIT = "|".join(sorted(map(re.escape, _UNIT_OF_WORD), key=len, reverse=True))
+_ABOUT = re.compile(r"(?:about|approx(?:imately)?\.?|around|roughly|some|circa|ca\.?|~|≈)\s*", re.IGNORECASE)
+_ONE = re.compile(
+    rf"(?P<sign>[-−+]?)\s*(?P<number>{_NUMBER})\s*(?P<unit>(?:{_UNIT})(?![a-z/]))?\s*", re.IGNORECASE
+)
+_WORD = re.compile(r"[^\s\d]+")
+_TO = re.compile(r"(?P<pm>±|\+/?-)\s*|(?:to|or|and|-|–|—|\.\.\.?|…)\s*", re.IGNORECASE)
+
+
+def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
+    """The measure that a text gives.
+
+    Parameters: `quantity` (length, pressure, angle …); `unit`, the one meant when none is typed
+    (a bare fraction of an inch counts as inches); empty when a unit has to be typed, save for zero.
+    Raises Misread, naming what was found and the units expected.
+    """
+    words = " ".join(text.split())
+    if not words or len(words) > LONGEST:
+        raise _misread(text, quantity)
+    about = _ABOUT.match(words)
+    rest = words[about.end() :] if about else words
+    first, second, spread = _ends(rest, text, quantity)
+    chosen = _unit_for(first, second, quantity, unit, text)
+    low, high = first[0], second[0] if second else first[0]
+    if spread:
+        low, high = first[0] - high, first[0] + high
+    if about:
+        low, high = low - abs(low) * ABOUT_SHARE, high + abs(high) * ABOUT_SHARE
+    if low > high:
+        low, high = high, low
+    return Measure(low, high, chosen, _as_typed(words, first, second, chosen))
+
+
+_End = tuple[Fraction, str]
+
+
+def _ends(rest: str, text: str, quantity: str) -> tuple[_End, _End | None, bool]:
+    first = _ONE.match(rest)
+    if not first:
+        raise _misread(text, quantity)
+    one = _end(first, text, quantity)
+    after = rest[first.end() :]
+    if not after:
+        return one, None, False
+    joint = _TO.match(after)
+    word = _WORD.match(after)
+    if word and not joint:
+        raise _misread(text, quantity, word[0])
+    second = _ONE.fullmatch(after[joint.end() :]) if joint else None
+    if not joint or not second:
+        raise _misread(text, quantity)
+    return one, _end(second, text, quantity), bool(joint["pm"])
+
+
+def _end(match: re.Match[str], text: str, quantity: str) -> _End:
+    sign = -1 if match["sign"] in ("-", "−") else 1
+    try:
+        figure = _number(match["number"])
+    except ZeroDivisionError:
+        raise _misread(text, quantity) from None
+    word = (match["unit"] or "").lower()
+    unit = _UNIT_OF_WORD.get(word, "")
+    if word and unit not in units_of(quantity):
+        raise _misread(text, quantity, word)
+    return sign * figure, unit
+
+
+def _number(text: str) -> Fraction:
+    text = text.replace(",", ".")
+    if "/" not in text:
+        return Fraction(text)
+    whole, _, part = text.replace("-", " ").rpartition(" ")
+    over, _, under = part.partition("/")
+    return Fraction(over) / int(under) + (int(whole) if whole else 0)
+
+
+def _unit_for(first: _End, second: _End | None, quantity: str, unit: str, text: str) -> str:
+    typed = (second[1] if second else "") or first[1]
+    if second and first[1] and first[1] != typed:
+        raise Misread(
+            shown(f'"{text}"', 60), "the same unit at both ends of a range", "type both ends in one unit"
+        )
+    if typed:
+        return typed
+    if quantity == "length" and "/" in text and unit:
+        return "in"
+    if unit:
+        return unit
+    if first[0] == 0 and not second:
+        return units_of(quantity)[0]
+    raise Misread(
+        f"{shown(repr(text), 60)} without a unit", f"a figure with its unit: {_units(quantity)}", "add the unit"
+    )
+
+
+def _as_typed(words: str, first: _End, second: _End | None, unit: str) -> str:
+    """The words as typed, with the unit that was taken added where none was typed."""
+    if first[1] or (second and second[1]):
+        return words
+    shown_unit = {"deg": "°", "32nds": "/32 in"}.get(unit, f" {unit}")
+    return f"{words}{shown_unit}"
+
+
+def _units(quantity: str) -> str:
+    return ", ".join(units_of(quantity))
+
+
+def _misread(text: str, quantity: str, word: str = "") -> Misread:
+    found = f'"{shown(word)}" in "{shown(text, 60)}"' if word else f'"{shown(text, 60)}"'
+    return Misread(
+        found, f"a figure in {_units(quantity)}, such as {_EXAMPLES.get(quantity, '10')}", "type it again"
+    )
+
+
+_EXAMPLES = {
+    "length": "8 mm, 1/4 in, 8-10 mm or about 9 mm",
+    "pressure": "92 psi, 640 kPa or 6.4 bar",
+    "angle": "30 deg",
+    "temperature": "12 C",
+    "share": "65 %",
+}
