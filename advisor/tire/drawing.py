@@ -1,0 +1,140 @@
+"""One picture, to be drawn in a terminal or as SVG: lines and words at places in mm, and sentences for it.
+
+Nothing here knows a screen. x runs to the right, y down. A line's style tells things apart, never a colour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from advisor.tire.spans import size_of
+from advisor.tire.zones import ORDER, Zones
+from advisor.units import Measure, in_words
+
+Style = Literal["solid", "thick", "dashed", "dotted"]
+Anchor = Literal["start", "middle", "end"]
+Names = Literal["mm", "in"]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line from (x1, y1) to (x2, y2), in mm."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    style: Style = "solid"
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """Words over or under the picture at x mm; left out where `room` mm are given and do not hold them."""
+
+    x: float
+    text: str
+    anchor: Anchor = "middle"
+    room: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A name or a cross at a place in the picture, in mm."""
+
+    x: float
+    y: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """What is drawn. `to_scale`: one scale for both directions, so that angles are true."""
+
+    title: str
+    left: float
+    right: float
+    top: float
+    bottom: float
+    lines: tuple[Line, ...]
+    spots: tuple[Spot, ...] = ()
+    above: tuple[tuple[Label, ...], ...] = ()
+    below: tuple[tuple[Label, ...], ...] = ()
+    beside: tuple[tuple[float, str], ...] = ()
+    notes: tuple[str, ...] = ()
+    to_scale: bool = False
+
+    @property
+    def says(self) -> str:
+        """The same in one line of text."""
+        return " ".join(self.notes)
+
+
+def mm_ends(measure: Measure) -> tuple[float, float]:
+    """A length's ends in mm."""
+    in_mm = measure.to("mm")
+    return float(in_mm.low), float(in_mm.high)
+
+
+def mm_middle(measure: Measure) -> float:
+    """A length's middle in mm."""
+    low, high = mm_ends(measure)
+    return (low + high) / 2
+
+
+def length_words(measure: Measure, names: Names) -> str:
+    """A length for people in the unit asked for: `47.7 mm`, `1.88 in`."""
+    same = measure.to(names)
+    shown = Measure(_shown(same.low, names), _shown(same.high, names), names)
+    return in_words(shown)
+
+
+def offset_words(offset: Measure, names: Names) -> str:
+    """An offset for people: how far from the centre line, and to which side."""
+    far = length_words(size_of(offset), names)
+    if offset.low == offset.high == 0:
+        return "on the centre line"
+    if offset.low >= 0:
+        return f"{far} from the centre line towards the serial side"
+    if offset.high <= 0:
+        return f"{far} from the centre line away from the serial side"
+    return f"{far} from the centre line, the side open"
+
+
+def zone_words(zones: Zones) -> str:
+    """The possible zones, best first: `crown`, `crown or shoulder (open)`."""
+    names = [zone for zone in ORDER if zone in zones]
+    return names[0] if len(names) == 1 else f"{' or '.join(names)} (open)" if names else "zone not known"
+
+
+def box(corners: Iterable[tuple[float, float]], style: Style) -> list[Line]:
+    """The closed line through the corners."""
+    points = list(corners)
+    return [Line(*here, *there, style) for here, there in zip(points, points[1:] + points[:1], strict=True)]
+
+
+def clipped(line: Line, left: float, right: float, top: float, bottom: float) -> Line | None:
+    """The part of a line inside a frame, or None.."""
+    dx, dy = line.x2 - line.x1, line.y2 - line.y1
+    start, end = 0.0, 1.0
+    sideways = ((-dx, line.x1 - left), (dx, right - line.x1))
+    for step, room in (*sideways, (-dy, line.y1 - top), (dy, bottom - line.y1)):
+        if step == 0:
+            if room < 0:
+                return None
+        elif step < 0:
+            start = max(start, room / step)
+        else:
+            end = min(end, room / step)
+    if start > end:
+        return None
+    return Line(line.x1 + start * dx, line.y1 + start * dy, line.x1 + end * dx, line.y1 + end * dy, line.style)
+
+
+def _shown(figure: Fraction, names: Names) -> Fraction:
+    """A tenth of a mm, or a hundredth of an inch unless it is a fraction of the ruler."""
+    if names == "in" and figure.denominator in (1, 2, 4, 8, 16, 32, 64):
+        return figure
+    return round(figure, 1 if names == "mm" else 2)

@@ -1,0 +1,51 @@
+"""Whether a repair unit fits: over the opening in the liner with its margin, and clear of the shoulder.
+
+Each result is what is left over: 0 or more fits, below 0 does not, a range across 0 is open.
+Margins come from the unit's chart or the rule set, as arguments.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from advisor.tire.path import Lean
+from advisor.tire.spans import Figures, bare, hull, in_family, minus, size_of, times
+from advisor.tire.zones import distance_in
+from advisor.units import Measure
+
+
+def cover_left(
+    unit_length: Measure,
+    unit_width: Measure,
+    ellipse: tuple[Measure, Measure],
+    lean: Lean | None,
+    margin: Measure,
+) -> tuple[Measure, Measure]:
+    """What the unit has left over beyond opening and margin on both sides: (along the tread, across it).
+
+    `ellipse` is (across the slant, along the slant), as from `path.liner_ellipse`. A lean across the tread
+    lays its long way across, one along the tread along; where the lean is not known it may lie either way.
+    """
+    short, long = ellipse
+    either = hull(short, long)
+    across, along = {
+        "toward-shoulder": (long, short),
+        "toward-centre": (long, short),
+        "along-tread": (short, long),
+    }.get(lean or "", (either, either))
+    return _left(unit_length, along, margin), _left(unit_width, across, margin)
+
+
+def edge_room(inner_offset: Measure, unit_width: Measure, tread_width: Measure, crown_margin: Figures) -> Measure:
+    """How far the unit's edge stays inside the crown; below 0 it reaches into the shoulder by that much.
+
+    In the unit in which the offset is compared. Raises Misread for a tread width of 0 or less.
+    """
+    inside = distance_in(inner_offset, tread_width)
+    margin = in_family(crown_margin, inner_offset)
+    half = times(size_of(bare(unit_width)), Fraction(1, 2))
+    return minus(minus(inside, margin), half)
+
+
+def _left(unit: Measure, opening: Measure, margin: Measure) -> Measure:
+    return minus(minus(unit, opening), times(margin, 2))

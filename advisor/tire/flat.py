@@ -1,0 +1,147 @@
+"""Two units on the unrolled strip, in plain figures: the least and the greatest distance in their doubt.
+
+Every pair `(low, high)` is a range in mm, or in degrees where the name says so. The distance grows and
+shrinks with each input on its own, so its ends are met at ends of the inputs; the strip's closing is met by
+trying every picture of the second unit, a whole turn on or back, that may lie nearest.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from advisor.tire.shapes import Rectangle, polygons_apart, rectangle, rectangles_apart, swept
+
+Span = tuple[float, float]
+_TURN = 360.0
+
+
+@dataclass(slots=True)
+class Flat:
+    """A unit on the strip; `shift` counts from `clock_deg`, or from the valve where that is None."""
+
+    clock_deg: Span | None
+    shift: Span
+    along: Span
+    across: Span
+    length: Span
+    width: Span
+    turn_deg: Span
+    exact: bool
+    half_length: Span = (0.0, 0.0)
+    half_width: Span = (0.0, 0.0)
+    upright: bool = True
+    outer: Rectangle = field(init=False)
+    inner: Rectangle = field(init=False)
+
+    def __post_init__(self) -> None:
+        low, high = self.turn_deg
+        self.upright = low == high and low % 90 == 0
+        sides = (self.length, self.width) if low % 180 == 0 else (self.width, self.length)
+        if self.upright:
+            (a, b), (c, d) = sides
+            self.half_length, self.half_width = (a / 2, b / 2), (c / 2, d / 2)
+        self.outer, self.inner = _around(self), _within(self)
+
+
+def apart(first: Flat, second: Flat, round_mm: Span) -> Span:
+    """The least and the greatest signed distance of two units on a strip that is `round_mm` long."""
+    images = _images(first, second, round_mm)
+    y = (second.across[0] - first.across[1], second.across[1] - first.across[0])
+    if first.upright and second.upright:
+        return _upright(first, second, images, y, round_mm[1] / 2)
+    reach = math.hypot(*first.outer[:2]) + math.hypot(*second.outer[:2])
+    least = most = math.inf
+    for x in sorted(images, key=_size):
+        if least < _size(x)[0] - reach and most < _size(x)[0] - reach:
+            break
+        least = min(least, _least(first, second, x, y))
+        most = min(most, least if _plain(first, second, x, y) else _most(first, second, x, y))
+    return least, max(least, most)
+
+
+def _images(first: Flat, second: Flat, round_mm: Span) -> list[Span]:
+    """The second unit's centre as seen from the first's, along the strip, for each turn near it."""
+    short, long = round_mm
+    if first.clock_deg and second.clock_deg:
+        d0, d1 = second.clock_deg[0] - first.clock_deg[1], second.clock_deg[1] - first.clock_deg[0]
+        s0, s1 = second.shift[0] - first.shift[1], second.shift[1] - first.shift[0]
+    else:
+        d0 = d1 = 0.0
+        s0, s1 = second.along[0] - first.along[1], second.along[1] - first.along[0]
+    spans = []
+    for turn in range(math.floor(d0 / _TURN + s0 / short), math.ceil(d1 / _TURN + s1 / short) + 1):
+        e0, e1 = d0 - _TURN * turn, d1 - _TURN * turn
+        low = e0 * (long if e0 < 0 else short) / _TURN
+        high = e1 * (long if e1 > 0 else short) / _TURN
+        spans.append((low + s0, high + s1))
+    return spans
+
+
+def _upright(first: Flat, second: Flat, images: list[Span], y: Span, half_round: float) -> Span:
+    sizes = [_size(span) for span in images]
+    x0 = min(size[0] for size in sizes)
+    x1 = min(min(size[1] for size in sizes), half_round)
+    y0, y1 = _size(y)
+    (la, lb), (wa, wb) = first.half_length, first.half_width
+    (lc, ld), (wc, wd) = second.half_length, second.half_width
+    low = _corner(x0 - lb - ld, y0 - wb - wd)
+    return low, max(low, _corner(x1 - la - lc, y1 - wa - wc))
+
+
+def _corner(x: float, y: float) -> float:
+    if x > 0 and y > 0:
+        return math.hypot(x, y)
+    return x if x > y else y
+
+
+def _size(span: Span) -> Span:
+    low, high = span
+    if low > 0:
+        return low, high
+    if high < 0:
+        return -high, -low
+    return 0.0, max(-low, high)
+
+
+def _plain(first: Flat, second: Flat, x: Span, y: Span) -> bool:
+    return x[0] == x[1] and y[0] == y[1] and first.exact and second.exact
+
+
+def _least(first: Flat, second: Flat, x: Span, y: Span) -> float:
+    if x[0] == x[1] and y[0] == y[1]:
+        return rectangles_apart(first.outer, second.outer, x[0], y[0])
+    return polygons_apart(first.outer.corners(), swept(second.outer.corners(), x, y))
+
+
+def _most(first: Flat, second: Flat, x: Span, y: Span) -> float:
+    return max(rectangles_apart(first.inner, second.inner, vx, vy) for vx in set(x) for vy in set(y))
+
+
+def _around(flat: Flat) -> Rectangle:
+    """The unit at its largest; where its turn is in doubt, an upright rectangle that holds it in any case."""
+    length, width = flat.length[1], flat.width[1]
+    if flat.turn_deg[0] == flat.turn_deg[1]:
+        return rectangle(length, width, flat.turn_deg[0])
+    cos, sin = _largest(flat.turn_deg)
+    return rectangle(length * cos + width * sin, length * sin + width * cos, 0.0)
+
+
+def _within(flat: Flat) -> Rectangle:
+    """The unit at its smallest; where its turn is in doubt, an upright rectangle inside it in any case."""
+    length, width = flat.length[0], flat.width[0]
+    if flat.turn_deg[0] == flat.turn_deg[1]:
+        return rectangle(length, width, flat.turn_deg[0])
+    cos, sin = _largest(flat.turn_deg)
+    around = length * cos + width * sin, length * sin + width * cos
+    share = min(length / around[0] if length else 0.0, width / around[1] if width else 0.0)
+    return rectangle(length * share, width * share, 0.0)
+
+
+def _largest(turn_deg: Span) -> Span:
+    """The largest |cos| and |sin| over a range of turns."""
+    low, high = turn_deg
+    ends = [math.radians(low), math.radians(high)]
+    cos = 1.0 if math.floor(high / 180) * 180 >= low else max(abs(math.cos(end)) for end in ends)
+    sin = 1.0 if math.floor((high - 90) / 180) * 180 + 90 >= low else max(abs(math.sin(end)) for end in ends)
+    return cos, sin

@@ -1,0 +1,130 @@
+"""Distance between flat convex shapes: signed, so that an overlap is below 0 by the depth of it.
+
+The depth is the shortest move that parts the two. Rectangles are treated in closed form; other convex
+shapes by their corners. Plain figures in one length unit. Source: the separating axis theorem for convex
+polygons.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+Point = tuple[float, float]
+Polygon = list[Point]
+
+
+class Rectangle(NamedTuple):
+    """A rectangle by half its sides, turned about its centre from the first axis towards the second."""
+
+    half_length: float
+    half_width: float
+    cos: float
+    sin: float
+
+    def corners(self) -> Polygon:
+        """The four corners, in order round the rectangle."""
+        lx, ly = self.half_length * self.cos, self.half_length * self.sin
+        wx, wy = -self.half_width * self.sin, self.half_width * self.cos
+        return [(lx + wx, ly + wy), (wx - lx, wy - ly), (-lx - wx, -ly - wy), (lx - wx, ly - wy)]
+
+    def inwards(self, x: float, y: float) -> Point:
+        """A point given along the outer axes, along the rectangle's own."""
+        return x * self.cos + y * self.sin, y * self.cos - x * self.sin
+
+
+def rectangle(length: float, width: float, turn_deg: float) -> Rectangle:
+    """A rectangle by its sides and its turn in degrees; quarter turns come out exact."""
+    quarter = round(turn_deg / 90)
+    rest = math.radians(turn_deg - 90 * quarter)
+    cos, sin = math.cos(rest), math.sin(rest)
+    for _ in range(quarter % 4):
+        cos, sin = -sin, cos
+    return Rectangle(length / 2, width / 2, cos, sin)
+
+
+def rectangles_apart(first: Rectangle, second: Rectangle, x: float, y: float) -> float:
+    """Signed distance of two rectangles whose centres are (x, y) apart."""
+    own_x, own_y = first.inwards(x, y)
+    their_x, their_y = second.inwards(-x, -y)
+    cos = abs(first.cos * second.cos + first.sin * second.sin)
+    sin = abs(first.cos * second.sin - first.sin * second.cos)
+    split = max(
+        abs(own_x) - first.half_length - second.half_length * cos - second.half_width * sin,
+        abs(own_y) - first.half_width - second.half_length * sin - second.half_width * cos,
+        abs(their_x) - second.half_length - first.half_length * cos - first.half_width * sin,
+        abs(their_y) - second.half_width - first.half_length * sin - first.half_width * cos,
+    )
+    if split <= 0:
+        return split
+    return min(_nearest_corner(first, second, x, y), _nearest_corner(second, first, -x, -y))
+
+
+def polygons_apart(first: Polygon, second: Polygon) -> float:
+    """Signed distance of two convex polygons, corners in order; each needs an area."""
+    split = max(_split(first, second), _split(second, first))
+    if split <= 0:
+        return split
+    return min(_corner_to_side(first, second), _corner_to_side(second, first))
+
+
+def swept(shape: Polygon, x: tuple[float, float], y: tuple[float, float]) -> Polygon:
+    """All that a convex shape covers while it is moved by x[0] to x[1] and by y[0] to y[1]."""
+    return _around([(px + dx, py + dy) for px, py in shape for dx in x for dy in y])
+
+
+def _nearest_corner(box: Rectangle, other: Rectangle, x: float, y: float) -> float:
+    nearest = math.inf
+    for cx, cy in other.corners():
+        px, py = box.inwards(x + cx, y + cy)
+        away = math.hypot(max(abs(px) - box.half_length, 0.0), max(abs(py) - box.half_width, 0.0))
+        nearest = min(nearest, away)
+    return nearest
+
+
+def _sides(shape: Polygon) -> list[tuple[Point, Point]]:
+    return list(zip(shape, shape[1:] + shape[:1], strict=True))
+
+
+def _split(first: Polygon, second: Polygon) -> float:
+    best = -math.inf
+    for (ax, ay), (bx, by) in _sides(first):
+        length = math.hypot(bx - ax, by - ay)
+        if not length:
+            continue
+        nx, ny = (by - ay) / length, (ax - bx) / length
+        here = [px * nx + py * ny for px, py in first]
+        there = [px * nx + py * ny for px, py in second]
+        best = max(best, min(there) - max(here), min(here) - max(there))
+    return best
+
+
+def _corner_to_side(corners: Polygon, shape: Polygon) -> float:
+    return min(_to_side(corner, start, end) for corner in corners for start, end in _sides(shape))
+
+
+def _to_side(point: Point, start: Point, end: Point) -> float:
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    square = dx * dx + dy * dy
+    along = ((point[0] - start[0]) * dx + (point[1] - start[1]) * dy) / square if square else 0.0
+    along = min(max(along, 0.0), 1.0)
+    return math.hypot(point[0] - start[0] - along * dx, point[1] - start[1] - along * dy)
+
+
+def _around(points: list[Point]) -> Polygon:
+    ordered = sorted(set(points))
+    if len(ordered) < 3:
+        return ordered
+    return _half(ordered) + _half(ordered[::-1])
+
+
+def _half(ordered: list[Point]) -> Polygon:
+    chain: Polygon = []
+    for px, py in ordered:
+        while len(chain) > 1:
+            (ax, ay), (bx, by) = chain[-2], chain[-1]
+            if (bx - ax) * (py - ay) - (by - ay) * (px - ax) > 0:
+                break
+            chain.pop()
+        chain.append((px, py))
+    return chain[:-1]

@@ -1,0 +1,136 @@
+"""What is printed on a sidewall, read as the trade reads it: size, class, load, speed, construction.
+
+Nothing is guessed: what the print does not give is None and is named in `missing`; words that were not
+understood are in `not_read`. Sources: marking clauses of UN R30 and UN R54 and the tables of `load_index`,
+`speed_symbol`, `rim_code` and `size_arithmetic`; load range letters: rim-association tables, from memory.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from advisor.tire import load_index, sidewall_class
+from advisor.tire.rim_code import rim_mm
+from advisor.tire.sidewall_service import Service, find_service
+from advisor.tire.sidewall_size import READ, Size, find_sizes
+from advisor.tire.sidewall_text import MOST_READ, even
+from advisor.tire.sidewall_words import Words, find_words
+from advisor.tire.size_arithmetic import TABLE_SIZES, overall_diameter_mm, section_height_mm
+from advisor.tire.speed_symbol import SPEED_SYMBOLS
+
+_PUNCTUATION = " ,;:.!?/()[]{}<>\"'-+&"
+
+
+@dataclass(frozen=True, slots=True)
+class Sidewall:
+    """What a sidewall says. Lengths in mm, loads in kg for one tire, speed in km/h; all figures exact.
+
+    For an inch size `nominal_width_mm` is the table's section width. `top_speed_kmh` for ZR and (Y) is the
+    speed they go beyond. `missing` names, of size, class, load range, load index and speed symbol, what was
+    not given.
+    """
+
+    size: str | None
+    tire_class: str | None
+    construction: str | None
+    load_range: str | None
+    load_index_single: int | None
+    load_index_dual: int | None
+    speed_symbol: str | None
+    tube: str | None
+    regroovable: bool | None
+    nominal_width_mm: int | None
+    aspect: int | None
+    rim_code: Fraction | None
+    section_height_mm: int | None
+    overall_diameter_mm: int | None
+    load_single_kg: Fraction | None
+    load_dual_kg: Fraction | None
+    top_speed_kmh: int | None
+    not_read: tuple[str, ...]
+    missing: tuple[str, ...]
+
+
+def read_sidewall(text: str) -> Sidewall:
+    """Read what is printed on a sidewall, in any order and with the usual slips. Raises nothing on any text.
+
+    >>> tire = read_sidewall("275/70r22.5 148/145m")
+    >>> tire.size, tire.tire_class, int(tire.load_single_kg or 0), tire.overall_diameter_mm, tire.missing
+    ('275/70R22.5', 'medium-truck', 3150, 958, ('load range',))
+    """
+    sizes, left = find_sizes(even(text))
+    size, unread = _only_one([sidewall_class.mark_commercial(size) for size in sizes])
+    words, left = find_words(left)
+    service, left = find_service(left, alone_too=size is not None and sidewall_class.car_like(size))
+    kind = sidewall_class.judge(size, words, service)
+    unread += [*words.unread, *kind.unread, *_left_over(left)]
+    if len(text) > MOST_READ:
+        unread.append(f"what follows the first {MOST_READ} characters")
+    return _put_together(size, words, service, kind, tuple(unread))
+
+
+def _only_one(sizes: list[Size]) -> tuple[Size | None, list[str]]:
+    """The size when there is one; two that differ tell nothing and are handed back as not read."""
+    if len(sizes) > 1 and len({size.written() for size in sizes}) > 1:
+        return None, [size.written() for size in sizes]
+    return (max(sizes, key=lambda size: size.lone) if sizes else None), []
+
+
+def _left_over(text: str) -> list[str]:
+    words = (word.strip(_PUNCTUATION) for word in text.replace(READ.strip(), " ").split())
+    return [word for word in words if word]
+
+
+def _put_together(
+    size: Size | None, words: Words, service: Service, kind: sidewall_class.Kind, unread: tuple[str, ...]
+) -> Sidewall:
+    build = _construction(size, words)
+    symbol = service.symbol or kind.symbol
+    written = size.written(build == "radial") if size else None
+    found = (written, kind.tire_class, kind.load_range, service.single, symbol)
+    names = ("size", "class", "load range", "load index", "speed symbol")
+    return Sidewall(
+        written,
+        kind.tire_class,
+        build,
+        kind.load_range,
+        service.single,
+        service.dual,
+        symbol,
+        {"tubeless": "tubeless", "tubed": "tube-type"}.get(words.one_of("tubeless", "tubed") or ""),
+        True if "regroovable" in words.said else None,
+        *_dimensions(size, build),
+        None if service.single is None else load_index.load_kg(service.single),
+        None if service.dual is None else load_index.load_kg(service.dual),
+        SPEED_SYMBOLS[symbol].kmh if symbol else None,
+        unread,
+        tuple(name for name, value in zip(names, found, strict=True) if value is None),
+    )
+
+
+def _construction(size: Size | None, words: Words) -> str | None:
+    """Radial or bias: the letter in the size and the words must agree; a mere dash gives way to a word."""
+    said = words.one_of("radial", "bias")
+    if {"radial", "bias"} <= words.said or size is None or size.sign == "":
+        return said
+    by_sign = "radial" if size.sign == "R" else "bias"
+    if said in (None, by_sign):
+        return by_sign
+    return said if size.sign == "-" else None
+
+
+def _dimensions(
+    size: Size | None, build: str | None
+) -> tuple[int | None, int | None, Fraction | None, int | None, int | None]:
+    """Width, aspect, rim code, section height and overall diameter; by table where the size has no aspect."""
+    if size is None:
+        return None, None, None, None, None
+    width = int(size.first) if size.metric else None
+    if width is not None and size.aspect is not None:
+        height = section_height_mm(width, size.aspect)
+        return width, size.aspect, size.rim_code, height, overall_diameter_mm(rim_mm(size.rim), height)
+    in_table = TABLE_SIZES.get(size.bare(radial=True)) if build == "radial" else None
+    if in_table is None:
+        return width, None, size.rim_code, None, None
+    return width or in_table[0], None, size.rim_code, None, in_table[1]
