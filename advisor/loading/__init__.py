@@ -1,0 +1,1 @@
+"""YAML text to model; every problem with file, line and column."""

@@ -1,0 +1,108 @@
+"""Checks of a case that need more than one answer: an offset off the tire, a unit longer than the tire is round."""
+
+from __future__ import annotations
+
+import yaml
+
+from advisor.engine.facts import Facts, Tables
+from advisor.engine.print_values import printed
+from advisor.engine.worked_out import CALLS
+from advisor.errors import Misread
+from advisor.loading.sections import Notes
+from advisor.model.case import Case
+from advisor.model.rules import RuleSet
+from advisor.tire.date_code import read_date_code
+from advisor.tire.layout import circumference
+from advisor.tire.path import check_offset
+from advisor.units import Measure, exactly, in_words
+
+
+def check_case(case: Case, node: yaml.Node, notes: Notes, rules: RuleSet) -> None:
+    """Notes a problem for answers that cannot be true together."""
+    for problem_id, label, error in impossible(case, rules):
+        notes.add(problem_id, _node_of(node, label), f"{error.found} for {label}", error.expected, error.do)
+
+
+def impossible(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
+    """What cannot be true together: problem id, the answer's label, and the error."""
+    found: list[tuple[str, str, Misread]] = []
+    found.extend(_offsets(case, rules))
+    found.extend(_units(case, rules))
+    found.extend(_date(case))
+    return found
+
+
+def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
+    sidewall = printed(Facts(Tables(rules, CALLS), case)) if case.answers.get("sidewall") else None
+    if sidewall is None or not sidewall.nominal_width_mm or not sidewall.section_height_mm:
+        return []
+    width, height = exactly(sidewall.nominal_width_mm, "mm"), exactly(sidewall.section_height_mm, "mm")
+    found = []
+    for index, injury in enumerate(case.injuries):
+        offset = injury.get("offset")
+        if isinstance(offset, Measure):
+            try:
+                check_offset(offset, width, height)
+            except Misread as error:
+                found.append(("impossible-measure", f"injuries[{index}].offset", error))
+    return found
+
+
+def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
+    diameter = (
+        Facts(Tables(rules, CALLS), case).measure("overall-diameter")
+        if "overall-diameter" in rules.values
+        else None
+    )
+    if diameter is None:
+        return []
+    around = circumference(diameter)
+    lengths = [("answers.unit-length", case.answers.get("unit-length"))]
+    lengths += [
+        (f"earlier-repairs[{i}].unit-length", repair.get("repair-unit-length"))
+        for i, repair in enumerate(case.repairs)
+    ]
+    return [
+        (
+            "impossible-measure",
+            label,
+            Misread(f'"{length}"', f"less than once round the tire, {in_words(around)}", "measure it again"),
+        )
+        for label, length in lengths
+        if isinstance(length, Measure) and length.to("mm").low >= around.high
+    ]
+
+
+def _date(case: Case) -> list[tuple[str, str, Misread]]:
+    code = case.answers.get("dot-code")
+    text = getattr(code, "text", "")
+    if not text or case.today is None:
+        return []
+    try:
+        read_date_code(text, case.today)
+    except Misread as error:
+        return [("bad-date-code", "answers.dot-code", error)]
+    return []
+
+
+def _node_of(node: yaml.Node, label: str) -> yaml.Node:
+    """The node that a label names, or the nearest one above it."""
+    for name in label.replace("]", "").replace("[", ".").split("."):
+        below = _child(node, name)
+        if below is None and name == "earlier-repairs":
+            answers = _child(node, "answers")
+            below = _child(answers, name) if answers is not None else None
+        if below is None:
+            return node
+        node = below
+    return node
+
+
+def _child(node: yaml.Node, name: str) -> yaml.Node | None:
+    if isinstance(node, yaml.MappingNode):
+        found = next((value for key, value in node.value if key.value == name), None)
+        return found if isinstance(found, yaml.Node) else None
+    if isinstance(node, yaml.SequenceNode) and name.isdigit() and int(name) < len(node.value):
+        item = node.value[int(name)]
+        return item if isinstance(item, yaml.Node) else None
+    return None

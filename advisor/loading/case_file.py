@@ -1,0 +1,199 @@
+"""Reads cases from YAML documents, JSON or JSON lines; every misfit is a problem with its place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date
+
+import yaml
+
+from advisor.errors import Place, Problem, Problems, shown
+from advisor.loading.answers import read_answer
+from advisor.loading.case_checks import check_case
+from advisor.loading.sections import Notes, closest, described, is_empty, pairs_of, text_of
+from advisor.loading.yaml_text import documents
+from advisor.model.case import Answer, Answers, Case, Choice
+from advisor.model.rules import Question, RuleSet
+
+TOP_KEYS = ("rules", "today", "answers", "injuries")
+DEFAULT_RULES = "us-road"
+
+
+@dataclass(frozen=True, slots=True)
+class CaseText:
+    """One case of a file before it is read: its node, or the problems that kept it from being one."""
+
+    file: str
+    node: yaml.Node | None
+    problems: tuple[Problem, ...] = ()
+
+    @property
+    def rules(self) -> str:
+        """The rule set that the case names, or an empty text."""
+        if isinstance(self.node, yaml.MappingNode):
+            for key, value in self.node.value:
+                if key.value == "rules" and isinstance(value, yaml.ScalarNode):
+                    return str(value.value)
+        return ""
+
+
+def split_cases(text: str, file: str) -> Iterator[CaseText]:
+    """The cases of a text, one by one, so that one that is bad does not stop the others."""
+    if is_json_lines(text):
+        for number, line in enumerate(text.splitlines()):
+            if line.strip():
+                yield from _of_text(line, file, number)
+        return
+    yield from _of_text(text, file, 0)
+
+
+def is_json_lines(text: str) -> bool:
+    """Whether a text is one JSON object a line: more than one line that begins and ends with a brace."""
+    lines = [line.strip() for line in text.splitlines() if line.strip()]
+    return len(lines) > 1 and all(line.startswith("{") for line in lines)
+
+
+def _of_text(text: str, file: str, first_line: int) -> Iterator[CaseText]:
+    try:
+        nodes = documents(text, file)
+    except Problems as error:
+        yield CaseText(file, None, tuple(problem.at(file, first_line) for problem in error.problems))
+        return
+    if not nodes:
+        empty = Problem("no-case", Place(file), "no case", "a case with answers", "write answers: and injuries:")
+        yield CaseText(file, None, (empty,))
+    for node in nodes:
+        _shift(node, first_line)
+        yield CaseText(file, node)
+
+
+def _shift(node: yaml.Node, lines: int) -> None:
+    """Moves every mark of a node down, so that places are those of the whole file."""
+    if not lines:
+        return
+    node.start_mark.line += lines
+    if isinstance(node, yaml.MappingNode):
+        for key, value in node.value:
+            _shift(key, lines)
+            _shift(value, lines)
+    elif isinstance(node, yaml.SequenceNode):
+        for item in node.value:
+            _shift(item, lines)
+
+
+def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
+    """The case in a text. Raises Problems with everything that doesn't fit the rule set's questions."""
+    notes = Notes(case_text.file)
+    if case_text.node is None:
+        raise Problems(case_text.problems)
+    case = Case(today=today)
+    for key, key_node, value in pairs_of(case_text.node, notes, "the case"):
+        if key == "today":
+            case = replace(case, today=_date(value, notes) or today)
+        elif key == "answers" and not is_empty(value):
+            case = _with_tire(case, value, notes, rules)
+        elif key == "injuries" and not is_empty(value):
+            case = replace(case, injuries=_items(value, notes, rules, "injuries", "more-injuries"))
+        elif key not in TOP_KEYS:
+            _unknown_key(key, key_node, notes, rules)
+    check_case(case, case_text.node, notes, rules)
+    if notes.problems:
+        raise Problems(sorted(notes.problems, key=lambda problem: problem.place))
+    return case
+
+
+def _unknown_key(key: str, node: yaml.Node, notes: Notes, rules: RuleSet) -> None:
+    home = rules.questions.get(key)
+    do = (
+        f'put it under "{"injuries" if home.over == "injuries" else "answers"}"'
+        if home
+        else "correct or remove it"
+    )
+    notes.add(
+        "unknown-key",
+        node,
+        f'the key "{shown(key, 60)}" in the case',
+        f"one of: {', '.join(TOP_KEYS)}",
+        do,
+        closest(key, TOP_KEYS),
+    )
+
+
+def _date(node: yaml.Node, notes: Notes) -> date | None:
+    text = text_of(node, notes, "today")
+    try:
+        if len(text) == len("2026-03-14"):
+            return date.fromisoformat(text)
+    except ValueError:
+        pass
+    if text:
+        notes.add("bad-date", node, f'"{shown(text, 40)}" as today', "a date such as 2026-03-14", "correct it")
+    return None
+
+
+def _with_tire(case: Case, node: yaml.Node, notes: Notes, rules: RuleSet) -> Case:
+    answers: dict[str, Answer] = {}
+    questions = _by_key(rules, "tire")
+    for key, key_node, value in pairs_of(node, notes, '"answers"'):
+        question = questions.get(key)
+        if question is None:
+            _unknown_answer(key, key_node, notes, rules, "tire", '"answers"')
+        elif key == "earlier-repairs" and isinstance(value, yaml.SequenceNode):
+            repairs = _items(value, notes, rules, "earlier-repairs", "more-repairs")
+            case = replace(case, repairs=repairs)
+            answers[question.id] = Choice("yes" if value.value else "no")
+        elif not is_empty(value):
+            answer = read_answer(question, value, notes)
+            if answer is not None:
+                answers[question.id] = answer
+    return replace(case, answers=answers)
+
+
+def _by_key(rules: RuleSet, over: str) -> dict[str, Question]:
+    return {question.key: question for question in rules.questions.values() if question.over == over}
+
+
+def _items(node: yaml.Node, notes: Notes, rules: RuleSet, over: str, more: str) -> tuple[Answers, ...]:
+    """The answers of each injury or earlier repair. A list that is given is taken as whole."""
+    if not isinstance(node, yaml.SequenceNode):
+        notes.add("wrong-kind", node, f'{described(node)} as "{over}"', "a list", "write a dash before each")
+        return ()
+    items: list[Answers] = []
+    for number, item in enumerate(node.value):
+        answers = _item(item, notes, rules, over, f"{over}[{number}]")
+        last = number == len(node.value) - 1
+        if more in rules.questions:
+            answers.setdefault(more, Choice("no" if last else "yes"))
+        items.append(answers)
+    return tuple(items)
+
+
+def _item(node: yaml.Node, notes: Notes, rules: RuleSet, over: str, what: str) -> dict[str, Answer]:
+    questions = _by_key(rules, over)
+    answers: dict[str, Answer] = {}
+    for key, key_node, value in pairs_of(node, notes, what):
+        question = questions.get(key)
+        if question is None:
+            _unknown_answer(key, key_node, notes, rules, over, what)
+        elif not is_empty(value):
+            answer = read_answer(question, value, notes)
+            if answer is not None:
+                answers[question.id] = answer
+    return answers
+
+
+def _unknown_answer(key: str, node: yaml.Node, notes: Notes, rules: RuleSet, over: str, what: str) -> None:
+    known = _by_key(rules, over)
+    elsewhere = next((q.over for q in rules.questions.values() if q.key == key and q.over != over), "")
+    do = "correct the spelling, or take it out"
+    if elsewhere:
+        do = f'put it under "{"answers" if elsewhere == "tire" else elsewhere}"'
+    notes.add(
+        "unknown-question",
+        node,
+        f'the key "{shown(key, 60)}" in {what}',
+        f"a question id of this rule set; {len(known)} fit here",
+        do,
+        closest(key, known),
+    )

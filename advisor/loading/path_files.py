@@ -1,0 +1,241 @@
+"""Reads paths.yaml (parts and nodes of the question graph) and methods.yaml."""
+
+from __future__ import annotations
+
+import yaml
+
+from advisor.loading.conditions import read_condition
+from advisor.loading.draft import Draft
+from advisor.loading.sections import Notes, Section, items_of, sections, text_of
+from advisor.loading.word_files import OVERS
+from advisor.model.rules import (
+    Basis,
+    CantTellRule,
+    Condition,
+    Edge,
+    Leaf,
+    Method,
+    Node,
+    Part,
+    Ruling,
+    Step,
+    leaves,
+)
+
+END = "end"
+
+
+def read_paths(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """paths.yaml: `parts` in the order they are walked, then `nodes`."""
+    section = Section(node, notes, "paths.yaml")
+    part_nodes = section.node_of("parts")
+    overs: dict[str, str] = {}
+    if part_nodes is not None:
+        for part_id, part in sections(part_nodes, notes, "part"):
+            read = _part(part_id, part, draft)
+            overs[part_id] = read.over
+            draft.parts.append(read)
+            part.finish()
+    graph = section.node_of("nodes")
+    for key in ("parts", "nodes"):
+        if section.node_of(key) is None:
+            notes.add("missing-key", node, f'paths.yaml without "{key}"', f'the key "{key}"', "add it")
+    if graph is not None:
+        for node_id, each in sections(graph, notes, "node"):
+            draft.nodes[node_id] = _node(node_id, each, overs, draft)
+            each.finish()
+    section.finish()
+
+
+def _part(part_id: str, section: Section, draft: Draft) -> Part:
+    over = section.one_of("over", OVERS, "tire", True)
+    return Part(
+        part_id,
+        over,
+        draft.named(section, "starts", "node", True),
+        _condition(section, "when", draft, "tire"),
+        draft.named(section, "more", "question", over=over),
+        section.one_of("at-least-one", ("yes", "no"), "no") == "yes",
+    )
+
+
+def _condition(section: Section, key: str, draft: Draft, over: str, needed: bool = False) -> Condition | None:
+    return section.take(
+        key, lambda node, notes, what: read_condition(node, notes, what, draft, over), None, needed
+    )
+
+
+def _node(node_id: str, section: Section, overs: dict[str, str], draft: Draft) -> Node:
+    part = section.one_of("part", overs, needed=True)
+    over = overs.get(part, "tire")
+    asks = draft.named(section, "ask", "question", over=over)
+    ruling_nodes = section.items("rulings")
+    rulings = tuple(_ruling(node_id, node, section.notes, over, draft) for node in ruling_nodes)
+    cant_tell = _cant_tell(section, asks, draft)
+    return Node(
+        node_id,
+        part,
+        asks,
+        section.one_of("optional", ("yes", "no"), "no") == "yes",
+        draft.wording(section, "instead"),
+        _condition(section, "unless", draft, over),
+        cant_tell,
+        tuple(ruling for ruling in rulings if ruling is not None),
+        _edges(section, over, draft),
+    )
+
+
+def _ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: Draft) -> Ruling | None:
+    section = Section(node, notes, f"a ruling at {node_id}")
+    when = _condition(section, "when", draft, over, True)
+    ending = draft.named(section, "ending", "ending")
+    restriction = draft.named(section, "restriction", "restriction")
+    caution = draft.named(section, "caution", "caution")
+    allows = section.one_of("allows", ("repair",))
+    if len([name for name in (ending, restriction, caution, allows) if name]) != 1:
+        notes.add(
+            "ruling-counts-once",
+            node,
+            f"{section.what} with none or several of ending, restriction, caution and allows",
+            "just one of them",
+            "write a ruling for each",
+        )
+    uses_limit = any(leaf.test in ("beyond", "within") for leaf in leaves(when))
+    basis = draft.basis(section, needed=not uses_limit and not caution)
+    doubt, same_for = _in_doubt(section, draft)
+    ruling_id = section.text("id") or ending or restriction or caution
+    because = draft.wording(section, "because", True, over)
+    section.finish()
+    if when is None:
+        return None
+    if not basis.standing:
+        basis = _basis_of_limit(when, draft)
+    return Ruling(
+        ruling_id, node_id, when, because, basis, ending, restriction, caution, bool(allows), doubt, same_for
+    )
+
+
+def _basis_of_limit(when: Condition, draft: Draft) -> Basis:
+    for leaf in leaves(when):
+        if isinstance(leaf, Leaf) and leaf.test in ("beyond", "within") and leaf.operand:
+            limit = draft.limits.get(leaf.operand[0])
+            if limit:
+                return limit.basis
+    return Basis("", (), "")
+
+
+def _in_doubt(section: Section, draft: Draft) -> tuple[str, frozenset[str]]:
+    """`in-doubt: same`, an ending, or `{same-for: [question, …]}`."""
+    node = section.node_of("in-doubt")
+    if node is None:
+        return "", frozenset()
+    if isinstance(node, yaml.MappingNode):
+        inner = Section(node, section.notes, f'"in-doubt" of {section.what}')
+        names = draft.names(inner, "same-for", "question", True)
+        inner.finish()
+        return "", frozenset(names)
+    word = text_of(node, section.notes, "in-doubt")
+    if word != "same":
+        draft.refer("ending", word, node, section.notes, f'"in-doubt" of {section.what}')
+    return word, frozenset()
+
+
+def _cant_tell(section: Section, asks: str, draft: Draft) -> CantTellRule:
+    """`cant-tell:` an ending, `goes-on`, `{counts-as: choice}` or `{ending: …, because: …}`."""
+    node = section.node_of("cant-tell")
+    if node is None:
+        if asks:
+            section.notes.add(
+                "missing-cant-tell",
+                section.node,
+                f'{section.what} without "cant-tell"',
+                "what counts when it can't be told: an ending, goes-on, or {counts-as: CHOICE}",
+                "say what doubt means here; it may never count as a pass",
+            )
+        return CantTellRule()
+    if isinstance(node, yaml.MappingNode):
+        inner = Section(node, section.notes, f'"cant-tell" of {section.what}')
+        counts_as = inner.text("counts-as")
+        counts_node = inner.node_of("counts-as")
+        if counts_node is not None:
+            draft.refer(f"choice:{asks}", counts_as, counts_node, section.notes, inner.what)
+        rule = CantTellRule(draft.named(inner, "ending", "ending"), counts_as, draft.wording(inner, "because"))
+        inner.finish()
+        return rule
+    word = text_of(node, section.notes, "cant-tell")
+    if word == "goes-on":
+        return CantTellRule()
+    return CantTellRule(ending=draft.refer("ending", word, node, section.notes, f'"cant-tell" of {section.what}'))
+
+
+def _edges(section: Section, over: str, draft: Draft) -> tuple[Edge, ...]:
+    """`next: node`, `next: end`, or a list of `{when, go}` that ends with a `{go}`."""
+    node = section.node_of("next")
+    if node is None:
+        section.notes.add(
+            "dead-end", section.node, f'{section.what} without "next"', 'a node, or "end"', "say what comes next"
+        )
+        return ()
+    if isinstance(node, yaml.ScalarNode):
+        return (Edge(None, _target(text_of(node, section.notes, "next"), node, section, draft)),)
+    edges = []
+    for item in items_of(node, section.notes, f'"next" of {section.what}'):
+        inner = Section(item, section.notes, f"a way on from {section.what}")
+        when = _condition(inner, "when", draft, over)
+        go_node = inner.node_of("go")
+        target = _target(inner.text("go", True), go_node, section, draft) if go_node is not None else END
+        inner.finish()
+        edges.append(Edge(when, target))
+    open_edges = [edge for edge in edges if edge.when is None]
+    if len(open_edges) != 1 or edges[-1].when is not None:
+        section.notes.add(
+            "ways-on",
+            node,
+            f"{section.what} whose ways on do not end with just one otherwise",
+            "a last item with only go",
+            "add {go: node} as the last item",
+        )
+    return tuple(edges)
+
+
+def _target(name: str, node: yaml.Node, section: Section, draft: Draft) -> str:
+    if name != END:
+        draft.refer("node", name, node, section.notes, f'"next" of {section.what}')
+    return name
+
+
+def read_methods(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """methods.yaml: when a method applies, its steps in order with figures by name."""
+    for method_id, section in sections(node, notes, "method"):
+        steps = [_step(item, notes, method_id, draft) for item in section.items("steps", True)]
+        rank = section.text("rank", True)
+        if not rank.isdigit():
+            notes.add(
+                "bad-figure", section.node, f'"{rank}" as rank of {section.what}', "a whole number", "correct it"
+            )
+        draft.methods[method_id] = Method(
+            method_id,
+            section.text("title", True),
+            int(rank) if rank.isdigit() else 0,
+            _condition(section, "when", draft, "injuries"),
+            draft.named(section, "ending", "ending"),
+            draft.wording(section, "says", True),
+            draft.basis(section),
+            draft.names(section, "cautions", "caution"),
+            tuple(steps),
+        )
+        section.finish()
+
+
+def _step(node: yaml.Node, notes: Notes, method_id: str, draft: Draft) -> Step:
+    section = Section(node, notes, f"a step of {method_id}")
+    step = Step(
+        section.text("id", True),
+        draft.wording(section, "says", True),
+        draft.names(section, "figures", "limit value"),
+        draft.names(section, "cautions", "caution"),
+        _condition(section, "when", draft, "injuries"),
+        draft.basis(section),
+    )
+    section.finish()
+    return step

@@ -1,0 +1,69 @@
+"""Checks that every name used in a rule set leads to something of the right kind."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from advisor.engine.worked_out import FUNCTIONS
+from advisor.loading.draft import Draft, Reference
+from advisor.loading.sections import closest
+
+
+def check_references(draft: Draft) -> None:
+    """Notes a problem for every name that leads nowhere, with the nearest names of the right kind."""
+    homes: dict[str, Mapping[str, Any]] = {
+        "source": draft.sources,
+        "limit": draft.limits,
+        "question": draft.questions,
+        "value": draft.values,
+        "ending": draft.endings,
+        "restriction": draft.restrictions,
+        "method": draft.methods,
+        "caution": draft.cautions,
+        "node": draft.nodes,
+        "function": FUNCTIONS,
+        "testable-limit": {name: limit for name, limit in draft.limits.items() if limit.worse},
+    }
+    for reference in draft.references:
+        if reference.kinds[0].startswith("choice:"):
+            _check_choice(reference, draft)
+        elif not any(reference.name in homes[kind] for kind in reference.kinds):
+            known = [name for kind in reference.kinds for name in homes[kind]]
+            kinds = " or ".join(kind.replace("testable-limit", 'limit with "worse"') for kind in reference.kinds)
+            _note(reference, "unknown-name", f"an id of a {kinds}", known)
+        elif reference.over and not _reachable(reference, draft):
+            _note(reference, "out-of-reach", f"something that is known of {_of(reference.over)}", [])
+
+
+def _check_choice(reference: Reference, draft: Draft) -> None:
+    subject = reference.kinds[0].partition(":")[2]
+    if subject in draft.questions:
+        known = [choice.id for choice in draft.questions[subject].choices]
+    elif subject in draft.values and draft.values[subject].function in FUNCTIONS:
+        known = list(FUNCTIONS[draft.values[subject].function].outcomes)
+    else:
+        return
+    if reference.name not in known:
+        _note(reference, "unknown-choice", f'a choice of "{subject}": {", ".join(known)}', known)
+
+
+def _reachable(reference: Reference, draft: Draft) -> bool:
+    """Whether a condition about the tire, an earlier repair or an injury can see the name."""
+    home = draft.questions.get(reference.name) or draft.values.get(reference.name)
+    return home is None or home.over in ("tire", reference.over)
+
+
+def _of(over: str) -> str:
+    return {"tire": "the tire", "injuries": "the injury", "earlier-repairs": "the earlier repair"}[over]
+
+
+def _note(reference: Reference, problem_id: str, expected: str, known: list[str]) -> None:
+    reference.notes.add(
+        problem_id,
+        reference.node,
+        f'"{reference.name}" in {reference.what}',
+        expected,
+        "correct the spelling, or define it",
+        closest(reference.name, known),
+    )

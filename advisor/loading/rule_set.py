@@ -1,0 +1,187 @@
+"""Loads a rule set from its folder, or says everything that is wrong with it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from advisor.errors import Place, Problem, Problems
+from advisor.loading.draft import Draft
+from advisor.loading.path_files import read_methods, read_paths
+from advisor.loading.references import check_references
+from advisor.loading.sections import Notes, closest
+from advisor.loading.word_files import (
+    read_about,
+    read_cautions,
+    read_endings,
+    read_limits,
+    read_questions,
+    read_restrictions,
+    read_sources,
+    read_values,
+    read_words,
+)
+from advisor.loading.yaml_text import documents, read_text
+from advisor.model.rules import RuleSet
+
+#: In this order, so that a ruling can take over the basis of its limit.
+FILES: dict[str, Callable[[yaml.Node, Notes, Draft], None]] = {
+    "about.yaml": read_about,
+    "sources.yaml": read_sources,
+    "limits.yaml": read_limits,
+    "questions.yaml": read_questions,
+    "values.yaml": read_values,
+    "endings.yaml": read_endings,
+    "restrictions.yaml": read_restrictions,
+    "cautions.yaml": read_cautions,
+    "methods.yaml": read_methods,
+    "paths.yaml": read_paths,
+    "words.yaml": read_words,
+}
+
+
+def trees_folder() -> Path:
+    """The folder of the shipped rule sets: inside an installed package, or beside it in a checkout."""
+    package = Path(__file__).resolve().parent.parent
+    inside = package / "trees"
+    return inside if inside.is_dir() else package.parent / "trees"
+
+
+def shipped() -> list[str]:
+    """The ids of the rule sets that come with the program."""
+    return sorted(folder.name for folder in trees_folder().iterdir() if (folder / "about.yaml").is_file())
+
+
+def find_rule_set(name: str) -> Path:
+    """The folder of a rule set named by id or by folder. Raises Problems when there is none."""
+    known = trees_folder() / name
+    if name and "/" not in name and not name.startswith(".") and (known / "about.yaml").is_file():
+        return known
+    folder = Path(name)
+    try:
+        if folder.is_dir():
+            return folder
+    except (OSError, ValueError):
+        pass
+    ids = shipped()
+    raise Problems(
+        [
+            Problem(
+                "unknown-rule-set",
+                Place("--rules"),
+                f'"{name}"',
+                f"one of {', '.join(ids)}, or a folder",
+                "name a rule set or a folder that holds about.yaml",
+                closest(name, ids),
+            )
+        ]
+    )
+
+
+def load_rule_set(folder: Path) -> RuleSet:
+    """The rule set in a folder. Raises Problems with every problem of all its files."""
+    draft = Draft()
+    content: dict[str, Any] = {}
+    for name, read in FILES.items():
+        label = f"{folder.name}/{name}"
+        node = _only_document(folder / name, label, draft)
+        if node is not None:
+            notes = Notes(label)
+            read(node, notes, draft)
+            content[name] = _plain(node)
+            draft.problems.extend(notes.problems)
+            notes.problems = draft.problems
+    draft.problems.extend(_strangers(folder))
+    check_references(draft)
+    _check_unique_rulings(draft, folder)
+    if draft.problems or draft.about is None:
+        raise Problems(list(draft.all_problems()))
+    return _finished(draft, content)
+
+
+def _only_document(path: Path, label: str, draft: Draft) -> yaml.Node | None:
+    try:
+        found = documents(read_text(path, label), label)
+    except Problems as error:
+        draft.problems.extend(error.problems)
+        return None
+    if len(found) == 1:
+        return found[0]
+    what = "an empty file" if not found else f"{len(found)} documents"
+    draft.problems.append(Problem("one-document", Place(label), what, "one document", "keep one topic a file"))
+    return None
+
+
+def _strangers(folder: Path) -> Iterator[Problem]:
+    """A file of rules under a name that nothing reads."""
+    for path in sorted(folder.glob("*.y*ml")) if folder.is_dir() else ():
+        if path.name not in FILES:
+            yield Problem(
+                "unknown-file",
+                Place(f"{folder.name}/{path.name}"),
+                "a file that nothing reads",
+                f"one of: {', '.join(FILES)}",
+                "rename or remove it",
+                closest(path.name, FILES),
+            )
+
+
+def _check_unique_rulings(draft: Draft, folder: Path) -> None:
+    seen: dict[str, str] = {}
+    for node in draft.nodes.values():
+        for ruling in node.rulings:
+            if ruling.id in seen:
+                draft.problems.append(
+                    Problem(
+                        "duplicate-ruling",
+                        Place(f"{folder.name}/paths.yaml"),
+                        f'the ruling id "{ruling.id}" at {seen[ruling.id]} and at {node.id}',
+                        "each id once",
+                        "give one of the two an id of its own (id: …)",
+                    )
+                )
+            seen[ruling.id] = node.id
+
+
+def _plain(node: yaml.Node) -> Any:
+    """A node as plain dicts, lists and texts, for the digest."""
+    if isinstance(node, yaml.MappingNode):
+        return {str(key.value): _plain(value) for key, value in node.value}
+    if isinstance(node, yaml.SequenceNode):
+        return [_plain(item) for item in node.value]
+    return " ".join(str(node.value).split())
+
+
+def digest_of(content: dict[str, Any]) -> str:
+    """A hash over normalised content: comments, blank lines and the order of keys don't count.
+
+    The order of nodes and of ways on does: it is the order in which questions are asked.
+    """
+    text = json.dumps(content, sort_keys=True, ensure_ascii=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def _finished(draft: Draft, content: dict[str, Any]) -> RuleSet:
+    if draft.about is None:
+        raise ValueError("a rule set without about.yaml")
+    return RuleSet(
+        about=draft.about,
+        sources=draft.sources,
+        limits=draft.limits,
+        questions=draft.questions,
+        values=draft.values,
+        parts=tuple(draft.parts),
+        nodes=draft.nodes,
+        endings=draft.endings,
+        restrictions=draft.restrictions,
+        methods=draft.methods,
+        cautions=draft.cautions,
+        words=draft.words,
+        content=content,
+        digest=digest_of(content),
+    )

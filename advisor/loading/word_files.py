@@ -1,0 +1,271 @@
+"""Reads the files that hold facts and wording: about, sources, limits, questions, values, endings, cautions, words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import yaml
+
+from advisor.errors import Misread
+from advisor.loading.draft import Draft
+from advisor.loading.sections import Notes, Section, items_of, pairs_of, sections, text_of
+from advisor.measure_text import read_measure
+from advisor.model.rules import (
+    About,
+    Caution,
+    ChoiceText,
+    Ending,
+    Limit,
+    Question,
+    Restriction,
+    Source,
+    Verdict,
+    Word,
+    WorkedOut,
+)
+from advisor.units import UNITS, Measure
+
+SOURCE_KINDS = (
+    "law",
+    "state law",
+    "association",
+    "military manual",
+    "consensus standard",
+    "trade press",
+    "derived",
+    "memory",
+    "physics",
+    "house rule",
+)
+READ_HOW = ("first hand", "second hand", "not seen")
+HAZARDS = (
+    "inflation",
+    "stored energy",
+    "solvent",
+    "dust",
+    "eyes",
+    "hands",
+    "lifting",
+    "traffic",
+    "authority",
+    "road use",
+    "inspection",
+)
+QUESTION_KINDS = ("choice", "choices", "measure", "readings", "text", "clock")
+OVERS = ("tire", "earlier-repairs", "injuries")
+QUANTITIES = tuple(dict.fromkeys(unit.quantity for unit in UNITS.values()))
+
+
+def read_about(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """about.yaml: id, edition, scope, whom it defers to, what counts when an answer is missing or in doubt."""
+    section = Section(node, notes, "about.yaml")
+    draft.about = About(
+        id=section.text("id", True),
+        title=section.text("title", True),
+        edition=section.text("edition", True),
+        scope=section.text("scope", True),
+        not_for=section.texts("not-for", True),
+        defers_to=section.texts("defers-to", True),
+        when_unanswered=draft.named(section, "when-unanswered", "ending", True),
+        when_in_doubt=draft.named(section, "when-in-doubt", "ending", True),
+        always=draft.names(section, "always-shown", "caution", True),
+        notes=section.texts("notes"),
+    )
+    section.finish()
+
+
+def read_sources(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """sources.yaml: the texts that limits rest on."""
+    for source_id, section in sections(node, notes, "source"):
+        draft.sources[source_id] = Source(
+            source_id,
+            section.text("title", True),
+            section.text("publisher", True),
+            section.text("edition", True),
+            section.one_of("kind", SOURCE_KINDS, needed=True),
+            section.one_of("read", READ_HOW, needed=True),
+        )
+        section.finish()
+
+
+def read_limits(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """limits.yaml: every figure, with unit, source, clause and standing."""
+    for limit_id, section in sections(node, notes, "limit"):
+        none: list[Measure | None] = []
+        figures = tuple(figure for figure in section.take("value", _figures, none, True) if figure)
+        worse = section.one_of("worse", ("above", "below"))
+        at_limit = section.one_of("at-limit", ("passes", "fails"), needed=bool(worse))
+        limit = Limit(
+            limit_id,
+            section.text("says", True),
+            figures,
+            worse,
+            at_limit != "fails",
+            draft.basis(section),
+            section.text("note"),
+        )
+        _check_figures(limit, section)
+        section.finish()
+        if figures:
+            draft.limits[limit_id] = limit
+
+
+def _figures(node: yaml.Node, notes: Notes, what: str) -> list[Measure | None]:
+    return [_figure(item, notes, what) for item in items_of(node, notes, what)]
+
+
+def _figure(node: yaml.Node, notes: Notes, what: str) -> Measure | None:
+    """A figure with its unit, of whatever quantity the unit says."""
+    text = text_of(node, notes, what)
+    for quantity in QUANTITIES:
+        try:
+            return read_measure(text, quantity) if text != "0" else None
+        except Misread:
+            continue
+    if text:
+        notes.add(
+            "bad-figure",
+            node,
+            f'"{text}" as {what}',
+            f"a figure with one of: {', '.join(UNITS)}",
+            "write figure and unit, such as 6 mm or 80 %",
+        )
+    return None
+
+
+def _check_figures(limit: Limit, section: Section) -> None:
+    node = section.node_of("value")
+    if node is None:
+        return
+    if len({figure.quantity for figure in limit.figures}) > 1:
+        section.notes.add(
+            "mixed-units",
+            node,
+            f"{section.what} in units of different quantities",
+            "figures of one quantity",
+            "correct the units",
+        )
+    if len({figure.compared_in for figure in limit.figures}) < len(limit.figures):
+        section.notes.add(
+            "same-unit-twice",
+            node,
+            f"{section.what} with two figures in one unit family",
+            "at most one figure in metric and one in inch units",
+            "take one out",
+        )
+    if limit.worse and any(not figure.exact for figure in limit.figures):
+        section.notes.add(
+            "range-as-limit",
+            node,
+            f"{section.what} with a range",
+            "one figure where readings are held against it",
+            'give one figure or drop "worse"',
+        )
+
+
+def read_questions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """questions.yaml: wording, kind, choices, unit, plausible range, help."""
+    for question_id, section in sections(node, notes, "question"):
+        kind = section.one_of("kind", QUESTION_KINDS, "text", True)
+        measured = kind in ("measure", "readings", "clock")
+        quantity = "angle" if kind == "clock" else section.one_of("of", QUANTITIES, "length", measured)
+        draft.questions[question_id] = Question(
+            id=question_id,
+            over=section.one_of("about", OVERS, "tire"),
+            key=section.text("in-case") or question_id,
+            name=section.text("name", True),
+            asks=draft.wording(section, "asks", True),
+            kind=kind,
+            quantity=quantity if measured else "",
+            unit=section.one_of("unit", UNITS, needed=measured and kind != "clock"),
+            choices=tuple(section.take("choices", _choices, [], kind in ("choice", "choices"))),
+            plausible=section.take("plausible", _plausible(quantity), None, measured and kind != "clock"),
+            how=draft.wording(section, "how"),
+            why=draft.wording(section, "why", True),
+            shown_as=section.text("example"),
+        )
+        section.finish()
+
+
+def _choices(node: yaml.Node, notes: Notes, what: str) -> list[ChoiceText]:
+    choices = []
+    for choice_id, _, value in pairs_of(node, notes, what):
+        if isinstance(value, yaml.MappingNode):
+            section = Section(value, notes, f"choice {choice_id}")
+            choices.append(
+                ChoiceText(choice_id, section.text("says", True), section.texts("also"), section.text("help"))
+            )
+            section.finish()
+        else:
+            choices.append(ChoiceText(choice_id, text_of(value, notes, f"choice {choice_id}")))
+    return choices
+
+
+def _plausible(quantity: str) -> Callable[[yaml.Node, Notes, str], Measure | None]:
+    def read(node: yaml.Node, notes: Notes, what: str) -> Measure | None:
+        try:
+            return read_measure(text_of(node, notes, what), quantity)
+        except Misread as error:
+            notes.misread("bad-figure", node, error)
+            return None
+
+    return read
+
+
+def read_values(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """values.yaml: values worked out of answers, each by a function of the program with figures by name."""
+    for value_id, section in sections(node, notes, "worked-out value"):
+        function = draft.named(section, "function", "function", True)
+        figures = {}
+        figures_node = section.node_of("figures")
+        if figures_node is not None:
+            for argument, _, value in pairs_of(figures_node, notes, f"figures of {section.what}"):
+                name = text_of(value, notes, argument)
+                figures[argument] = draft.refer("limit", name, value, notes, section.what)
+        over = section.one_of("about", OVERS, "tire")
+        draft.values[value_id] = WorkedOut(value_id, over, function, section.text("name", True), figures)
+        section.finish()
+
+
+def read_endings(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """endings.yaml: verdict, headline, what to do now, what to tell the driver."""
+    for ending_id, section in sections(node, notes, "ending"):
+        verdict = section.one_of("verdict", [str(verdict) for verdict in Verdict], "hold", True)
+        draft.endings[ending_id] = Ending(
+            ending_id,
+            Verdict[verdict.upper()],
+            draft.wording(section, "headline", True),
+            draft.wordings(section, "do-now", True),
+            draft.wording(section, "tell-driver", True),
+            draft.named(section, "method", "method"),
+            draft.names(section, "cautions", "caution"),
+        )
+        section.finish()
+
+
+def read_restrictions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """restrictions.yaml: conditions on the return to service."""
+    for restriction_id, section in sections(node, notes, "restriction"):
+        draft.restrictions[restriction_id] = Restriction(restriction_id, draft.wording(section, "says", True))
+        section.finish()
+
+
+def read_cautions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """cautions.yaml: hazards and what to do about them."""
+    for caution_id, section in sections(node, notes, "caution"):
+        draft.cautions[caution_id] = Caution(
+            caution_id,
+            section.one_of("hazard", HAZARDS, needed=True),
+            draft.wording(section, "says", True),
+            draft.basis(section),
+        )
+        section.finish()
+
+
+def read_words(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """words.yaml: the trade's terms."""
+    for word_id, section in sections(node, notes, "word"):
+        draft.words[word_id] = Word(
+            word_id, section.text("title", True), section.texts("also"), draft.wording(section, "says", True)
+        )
+        section.finish()

@@ -1,0 +1,109 @@
+"""Text to YAML nodes with places; anchors, aliases, tags, and too much of anything are problems.
+
+Scalars stay the text that was written: `no`, `1/4` and `3:30` mean what the writer meant.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from advisor.errors import Place, Problem, Problems, shown
+
+LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+LARGEST_BYTES = 64 * 2**20
+DEEPEST = 60
+
+
+def read_text(path: Path, name: str) -> str:
+    """The text of a file, UTF-8 with or without a byte-order mark. Raises Problems when it can't be read."""
+    try:
+        details = os.stat(path)
+        if stat.S_ISDIR(details.st_mode):
+            raise Problems([_unreadable(name, "a folder where a file was expected", "name a file")])
+        if details.st_size > LARGEST_BYTES:
+            raise Problems([_unreadable(name, f"a file of {details.st_size} bytes", "split the file")])
+        return decoded(path.read_bytes(), name)
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        found = f"a file that can't be read: {reason.lower()}"
+        raise Problems([_unreadable(name, found, "check the name and the rights of the file")]) from None
+
+
+def decoded(data: bytes, name: str) -> str:
+    """Bytes as UTF-8 text. Raises Problems with the place of the first byte that is not."""
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        before = data[: error.start].decode("utf-8", "replace")
+        line = before.count("\n") + 1
+        column = len(before) - before.rfind("\n")
+        found = f"a byte that is not UTF-8 text (0x{data[error.start]:02x})"
+        problem = Problem("not-text", Place(name, line, column), found, "a text file in UTF-8", "save it as UTF-8")
+        raise Problems([problem]) from None
+
+
+def _unreadable(name: str, found: str, do: str) -> Problem:
+    return Problem("unreadable-file", Place(name), found, "a text file that can be read", do)
+
+
+def documents(text: str, name: str) -> list[yaml.Node]:
+    """The documents of a text as nodes. Raises Problems when it isn't YAML or holds what may not be used."""
+    refused = list(_refusals(text, name))
+    if refused:
+        raise Problems(refused)
+    try:
+        return [node for node in yaml.compose_all(text, Loader=LOADER) if node is not None]
+    except (yaml.YAMLError, RecursionError) as error:
+        raise Problems([_not_yaml(error, text, name)]) from None
+
+
+def _refusals(text: str, name: str) -> Iterator[Problem]:
+    """What YAML allows and a rule or case file may not use, found before any node is built."""
+    if "&" not in text and "*" not in text and "!" not in text and text.count("[") + text.count("{") < DEEPEST:
+        return
+    depth = 0
+    event: Any
+    try:
+        for event in yaml.parse(text, Loader=LOADER):
+            place = Place(name, event.start_mark.line + 1, event.start_mark.column + 1)
+            if isinstance(event, yaml.AliasEvent):
+                yield _refused("no-alias", place, f"the alias *{event.anchor}")
+            elif getattr(event, "anchor", None):
+                yield _refused("no-anchor", place, f"the anchor &{event.anchor}")
+            elif getattr(event, "tag", None):
+                yield _refused("no-tag", place, f"the tag {event.tag}")
+            depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
+            if depth > DEEPEST:
+                yield Problem("too-deep", place, f"lists in lists, {depth} deep", "a flat file", "take levels out")
+                return
+    except (yaml.YAMLError, RecursionError) as error:
+        yield _not_yaml(error, text, name)
+
+
+def _refused(problem_id: str, place: Place, found: str) -> Problem:
+    return Problem(problem_id, place, found, "plain values only", "write the value out where it is used")
+
+
+def _not_yaml(error: Exception, text: str, name: str) -> Problem:
+    mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
+    if mark is not None:
+        place = Place(name, mark.line + 1, mark.column + 1)
+    elif isinstance(error, yaml.reader.ReaderError):
+        before = text[: error.position]
+        place = Place(name, before.count("\n") + 1, len(before) - before.rfind("\n"))
+    else:
+        place = Place(name)
+    detail = getattr(error, "problem", None) or getattr(error, "reason", None) or "it can't be read"
+    return Problem(
+        "not-yaml",
+        place,
+        f"text that is not YAML: {shown(str(detail))}",
+        "YAML: keys, colons, spaces for indent",
+        "mend the file at this place; tabs may not indent, and brackets and quotes must close",
+    )

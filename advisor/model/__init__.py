@@ -1,0 +1,1 @@
+"""The frozen data that everything else works on: rules and cases."""

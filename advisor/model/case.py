@@ -1,0 +1,133 @@
+"""A case: what was answered, for the tire, for each earlier repair and for each injury."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from enum import Enum
+
+from advisor.units import Measure
+
+
+class CantTell(Enum):
+    """Said by someone who looked and can't tell. Never the same as "no", and never the same as not asked."""
+
+    CANT_TELL = "cant-tell"
+
+    def __str__(self) -> str:
+        return "can't tell"
+
+
+CANT_TELL = CantTell.CANT_TELL
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One of a question's choices, by id."""
+
+    id: str
+
+    def __str__(self) -> str:
+        return self.id
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """Several of a question's choices: those found, and those looked for and not found.
+
+    `absent` None means that everything not found was looked for.
+    """
+
+    present: frozenset[str]
+    absent: frozenset[str] | None = None
+
+    @property
+    def complete(self) -> bool:
+        """Whether everything was looked for."""
+        return self.absent is None
+
+    def __str__(self) -> str:
+        if self.complete:
+            return ", ".join(sorted(self.present)) or "none"
+        parts = [", ".join(sorted(self.present)), *(f"no {name}" for name in sorted(self.absent or ()))]
+        return ", ".join(part for part in parts if part) or "not looked at yet"
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """Several readings of one measure, as a tread depth at several places."""
+
+    readings: tuple[Measure, ...]
+
+    def __str__(self) -> str:
+        return ", ".join(str(reading) for reading in self.readings)
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Words as typed, such as what a sidewall says."""
+
+    text: str
+
+    def __str__(self) -> str:
+        return self.text
+
+
+Answer = CantTell | Choice | Choices | Measure | Readings | Text
+Answers = Mapping[str, Answer]
+
+#: An answer's address: question id, and which injury or earlier repair (-1 for the tire itself).
+Key = tuple[str, int]
+TIRE = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """All that was answered. Grows by `answered`; never changes in place."""
+
+    answers: Answers = field(default_factory=dict)
+    repairs: tuple[Answers, ...] = ()
+    injuries: tuple[Answers, ...] = ()
+    today: date | None = None
+    skipped: frozenset[Key] = frozenset()
+
+    def instances(self, over: str) -> tuple[Answers, ...]:
+        """The answers of a part: `tire`, `earlier-repairs` or `injuries`."""
+        if over == "tire":
+            return (self.answers,)
+        return self.repairs if over == "earlier-repairs" else self.injuries
+
+    def get(self, over: str, key: Key) -> Answer | None:
+        """The answer at an address, or None."""
+        name, index = key
+        if over == "tire":
+            return self.answers.get(name)
+        items = self.instances(over)
+        return items[index].get(name) if 0 <= index < len(items) else None
+
+    def with_answer(self, over: str, key: Key, answer: Answer | None) -> Case:
+        """The case with one answer set, or taken out when it is None."""
+        name, index = key
+        skipped = self.skipped - {key}
+        if over == "tire":
+            return replace(self, answers=_changed(self.answers, name, answer), skipped=skipped)
+        items = list(self.instances(over))
+        items.extend({} for _ in range(index + 1 - len(items)))
+        items[index] = _changed(items[index], name, answer)
+        if over == "earlier-repairs":
+            return replace(self, repairs=tuple(items), skipped=skipped)
+        return replace(self, injuries=tuple(items), skipped=skipped)
+
+    def with_skipped(self, key: Key) -> Case:
+        """The case with an optional question left unmeasured on purpose."""
+        return replace(self, skipped=self.skipped | {key})
+
+
+def _changed(answers: Answers, name: str, answer: Answer | None) -> dict[str, Answer]:
+    changed = dict(answers)
+    if answer is None:
+        changed.pop(name, None)
+    else:
+        changed[name] = answer
+    return changed
