@@ -1,0 +1,58 @@
+"""The command line: finds the command, sets the exit code. Each command imports only what it needs."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+from advisor import __version__
+
+HELP = """advisor - may this tire be repaired, by which method, or is it scrap?
+
+  advisor                     the consultation, on the terminal
+  advisor --plain             the same in plain lines, for pipes, logs and screen readers
+  advisor decide CASE...      judge cases from files; - reads standard input
+  advisor replay FILE...      play demo transcripts and show what changed
+  advisor check [RULES]       look for problems in a rule set
+  advisor sources             every limit with its source and standing
+  advisor words [TERM...]     the trade's terms explained
+
+  --rules ID-or-FOLDER        the rule set (default us-road); works with every command
+  --help                      help, also after a command, with an example that works
+  --version                   the program's version
+
+example:
+  advisor --plain --rules us-road
+"""
+
+COMMANDS = ("check", "decide", "replay", "sources", "words")
+
+#: Exit codes: done (hold and scrap are verdicts, not errors); a check found something; bad input; Ctrl-C.
+DONE, FOUND, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Runs the program with the given arguments, or those of the process; gives the exit code."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        return _run(words)
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+
+
+def _run(words: list[str]) -> int:
+    if words and words[0] in ("--help", "-h"):
+        sys.stdout.write(HELP)
+        return DONE
+    if words == ["--version"]:
+        sys.stdout.write(f"advisor {__version__}\n")
+        return DONE
+    command = words[0] if words and words[0] in COMMANDS else "consult"
+    module = import_module(f"advisor.commands.{command}")
+    code: int = module.run(words if command == "consult" else words[1:])
+    return code

@@ -1,0 +1,1 @@
+"""One module for each command; part of the command line's layer."""

@@ -1,0 +1,121 @@
+"""`advisor decide`: judges cases from files or standard input."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.engine.judge import Judge
+from advisor.errors import Place, Problem, Problems
+from advisor.loading.case_file import CaseText, read_case, split_cases
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.yaml_text import decoded, read_text
+from advisor.plain.json_answer import answer_of, answer_of_problems
+from advisor.plain.verdict_lines import verdict_lines
+
+HELP = """advisor decide CASE... - judge cases from YAML or JSON files; - reads standard input
+
+  --json                one JSON object a line for each case
+  --rules ID-or-FOLDER  the rule set; may be given more than once; wins over the case's own
+  --today YYYY-MM-DD    the day to judge on (default: the case's own, else the clock's)
+
+A file may hold several cases: YAML documents, or one JSON object a line.
+Exit code 0: every case was judged, hold and scrap included. 2: something could not be read.
+
+example:
+  printf 'answers: {vehicle: car}\\n' | advisor decide -
+"""
+
+
+def run(words: list[str]) -> int:
+    """Judges the cases named; gives the exit code."""
+    try:
+        options = read_options(words, ("--json",), ("--today",), HELP)
+        if options is None:
+            return 0
+        today = _today(options.values.get("--today", []))
+        if not options.words:
+            where = Place("command line")
+            raise Problems([Problem("no-case", where, "no case file", "a file, or - for standard input", "see --help")])
+        judges = Judges(options.rules)
+    except Problems as error:
+        complain(error.problems)
+        return 2
+    return _decide_all(options.words, judges, today, "--json" in options.flags)
+
+
+def _today(given: list[str]) -> date:
+    if not given:
+        return date.today()
+    try:
+        return date.fromisoformat(given[-1])
+    except ValueError:
+        found = f'"{given[-1]}" as --today'
+        raise Problems([Problem("bad-date", Place("command line"), found, "a date such as 2026-03-14")]) from None
+
+
+class Judges:
+    """The judges for the rule sets asked for, loaded once each. Raises Problems when one asked for can't be loaded."""
+
+    def __init__(self, names: list[str]) -> None:
+        self.asked = names
+        self._loaded: dict[str, Judge] = {}
+        for name in names:
+            self.by_name(name)
+
+    def by_name(self, name: str) -> Judge:
+        """The judge of a rule set named by id or folder."""
+        if name not in self._loaded:
+            self._loaded[name] = Judge(load_rule_set(find_rule_set(name)))
+        return self._loaded[name]
+
+    def names_for(self, case: CaseText) -> list[str]:
+        """The rule sets that a case is judged by."""
+        return self.asked or [case.rules or DEFAULT_RULES]
+
+
+def _decide_all(names: list[str], judges: Judges, today: date, as_json: bool) -> int:
+    code = 0
+    several = False
+    for case in _cases(names):
+        for name in judges.names_for(case):
+            if several and not as_json:
+                sys.stdout.write("\n")
+            code = max(code, _decide(case, name, judges, today, as_json))
+            several = True
+    return code
+
+
+def _cases(names: list[str]) -> Iterator[CaseText]:
+    for name in names:
+        try:
+            label = "standard input" if name == "-" else name
+            text = decoded(sys.stdin.buffer.read(), label) if name == "-" else read_text(Path(name), name)
+            yield from split_cases(text, label)
+        except Problems as error:
+            yield CaseText(name, None, error.problems)
+
+
+def _decide(case: CaseText, name: str, judges: Judges, today: date, as_json: bool) -> int:
+    judge: Judge | None = None
+    try:
+        judge = judges.by_name(name)
+        judgement = judge.judge(read_case(case, judge.rules, today))
+    except Problems as error:
+        complain(error.problems)
+        if as_json:
+            _print_json(answer_of_problems(error.problems, judge.rules if judge else None))
+        return 2
+    if as_json:
+        _print_json(answer_of(judgement, judge))
+    else:
+        sys.stdout.write("\n".join(verdict_lines(judgement, judge, case.file)) + "\n")
+    return 0
+
+
+def _print_json(answer: dict[str, object]) -> None:
+    sys.stdout.write(json.dumps(answer, ensure_ascii=False) + "\n")

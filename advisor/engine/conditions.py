@@ -1,0 +1,128 @@
+"""Conditions with three values: yes (True), no (False), or open (the answers that leave it open)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from advisor.engine.facts import NOT_APPLICABLE, Facts, OneOf, Value
+from advisor.model.case import CANT_TELL, Choice, Choices, Key, Readings
+from advisor.model.rules import Condition, Join, Leaf, Limit, RuleSet
+from advisor.units import Measure
+
+Open = frozenset[Key]
+State = bool | Open
+Test = Callable[[Facts], State]
+
+
+def compiled(condition: Condition | None, rules: RuleSet) -> Test:
+    """A function that tells whether a condition holds; no condition always holds."""
+    if condition is None:
+        return lambda facts: True
+    if isinstance(condition, Leaf):
+        return _leaf(condition, rules)
+    parts = tuple(compiled(part, rules) for part in condition.parts)
+    return _JOINS[condition.how](parts)
+
+
+def _all(parts: tuple[Test, ...]) -> Test:
+    def test(facts: Facts) -> State:
+        still_open: Open | None = None
+        for part in parts:
+            state = part(facts)
+            if state is False:
+                return False
+            if state is not True:
+                still_open = state if still_open is None else still_open | state
+        return True if still_open is None else still_open
+
+    return test
+
+
+def _any(parts: tuple[Test, ...]) -> Test:
+    def test(facts: Facts) -> State:
+        still_open: Open | None = None
+        for part in parts:
+            state = part(facts)
+            if state is True:
+                return True
+            if state is not False:
+                still_open = state if still_open is None else still_open | state
+        return False if still_open is None else still_open
+
+    return test
+
+
+def _not(parts: tuple[Test, ...]) -> Test:
+    (part,) = parts
+
+    def test(facts: Facts) -> State:
+        state = part(facts)
+        return not state if isinstance(state, bool) else state
+
+    return test
+
+
+_JOINS: dict[str, Callable[[tuple[Test, ...]], Test]] = {"all": _all, "any": _any, "not": _not}
+
+
+def _leaf(leaf: Leaf, rules: RuleSet) -> Test:
+    subject = leaf.subject
+    if leaf.test == "known":
+        return lambda facts: _known(*facts.look(subject))
+    if leaf.test in ("beyond", "within"):
+        limit, wanted = rules.limits[leaf.operand[0]], leaf.test == "beyond"
+        return lambda facts: _against(*facts.look(subject), limit, wanted)
+    if leaf.test in ("has-any", "has-none"):
+        names, any_wanted = frozenset(leaf.operand), leaf.test == "has-any"
+        return lambda facts: _has(*facts.look(subject), names, any_wanted)
+    choices = frozenset(leaf.operand)
+    return lambda facts: _is(*facts.look(subject), choices)
+
+
+def _known(value: Value | None, open_keys: Open) -> State:
+    if value is None:
+        return open_keys
+    return value is not CANT_TELL and value is not NOT_APPLICABLE
+
+
+def _is(value: Value | None, open_keys: Open, choices: frozenset[str]) -> State:
+    if isinstance(value, Choice):
+        return value.id in choices
+    if isinstance(value, OneOf):
+        inside = [name in choices for name in value.possible]
+        return True if all(inside) else open_keys if any(inside) else False
+    return False if value is NOT_APPLICABLE else open_keys
+
+
+def _has(value: Value | None, open_keys: Open, names: frozenset[str], wanted: bool) -> State:
+    if not isinstance(value, Choices):
+        return open_keys
+    if value.present & names:
+        return wanted
+    if value.absent is None or names <= value.absent:
+        return not wanted
+    return open_keys
+
+
+def _against(value: Value | None, open_keys: Open, limit: Limit, wanted: bool) -> State:
+    if isinstance(value, Measure):
+        beyond = limit.is_beyond(value)
+    elif isinstance(value, Readings):
+        beyond = _any_beyond(value, limit)
+    else:
+        return False if value is NOT_APPLICABLE else open_keys
+    return open_keys if beyond is None else beyond is wanted
+
+
+def _any_beyond(readings: Readings, limit: Limit) -> bool | None:
+    """Whether any of several readings is beyond the limit."""
+    states = [limit.is_beyond(reading) for reading in readings.readings]
+    return True if True in states else None if None in states else False
+
+
+def limit_tested(condition: Condition | None) -> Leaf | None:
+    """The first test against a limit in a condition."""
+    if isinstance(condition, Leaf):
+        return condition if condition.test in ("beyond", "within") else None
+    parts = condition.parts if isinstance(condition, Join) else ()
+    return next((leaf for part in parts if (leaf := limit_tested(part))), None)

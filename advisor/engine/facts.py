@@ -1,0 +1,181 @@
+"""What is known of a case at one place: answers and worked-out values, and which answers leave a value open."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from enum import Enum
+
+from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Readings, Text
+from advisor.model.rules import Limit, RuleSet, WorkedOut
+from advisor.units import Measure
+
+
+@dataclass(frozen=True, slots=True)
+class OneOf:
+    """A worked-out choice in doubt: one of several, best first where they are ranked."""
+
+    possible: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return " or ".join(self.possible)
+
+
+class NotApplicable(Enum):
+    """A worked-out value that has no meaning in this case, such as the distance to a repair where there is none."""
+
+    NOT_APPLICABLE = "not-applicable"
+
+
+NOT_APPLICABLE = NotApplicable.NOT_APPLICABLE
+
+Value = Answer | OneOf | NotApplicable
+Figures = Mapping[str, Limit]
+
+
+def one_of(possible: set[str] | frozenset[str], ranked: tuple[str, ...]) -> Value | None:
+    """The choice where only one is possible, else all of them in their order; None where none is."""
+    names = tuple(name for name in ranked if name in possible)
+    if not names:
+        return None
+    return Choice(names[0]) if len(names) == 1 else OneOf(names)
+
+
+def is_certain(value: Value | None) -> bool:
+    """Whether a value leaves nothing open."""
+    if isinstance(value, Measure):
+        return value.exact
+    if isinstance(value, Readings):
+        return all(reading.exact for reading in value.readings)
+    if isinstance(value, Choices):
+        return value.complete
+    return isinstance(value, Choice | Text | NotApplicable)
+
+
+class Trail:
+    """Which answers a worked-out value has read, and which of those are unknown or in doubt."""
+
+    __slots__ = ("doubtful", "read")
+
+    def __init__(self) -> None:
+        self.read: dict[Key, None] = {}
+        self.doubtful: dict[Key, None] = {}
+
+
+class Facts:
+    """The facts of one part of a case: of the tire, of one earlier repair or of one injury."""
+
+    __slots__ = ("_memo", "_parts", "_tables", "_trails", "answers", "case", "index", "over")
+
+    def __init__(
+        self,
+        tables: Tables,
+        case: Case,
+        over: str = "tire",
+        index: int = TIRE,
+        parts: dict[Key, Facts] | None = None,
+        trails: list[Trail] | None = None,
+    ) -> None:
+        self._tables, self.case, self.over, self.index = tables, case, over, index
+        items = case.instances(over)
+        self.answers = items[max(index, 0)] if max(index, 0) < len(items) else {}
+        self._memo: dict[str, tuple[Value | None, frozenset[Key]]] = {}
+        self._parts: dict[Key, Facts] = {} if parts is None else parts
+        self._trails: list[Trail] = [] if trails is None else trails
+        self._parts[(over, index)] = self
+
+    @property
+    def today(self) -> date | None:
+        """The day on which the case is judged."""
+        return self.case.today
+
+    def part(self, over: str, index: int) -> Facts:
+        """The facts of another part of the same case."""
+        if over == "tire":
+            index = TIRE
+        found = self._parts.get((over, index))
+        return found or Facts(self._tables, self.case, over, index, self._parts, self._trails)
+
+    def each(self, over: str) -> list[Facts]:
+        """The facts of every injury or earlier repair."""
+        return [self.part(over, index) for index in range(len(self.case.instances(over)))]
+
+    def key(self, question: str) -> Key:
+        """The address of a question's answer as seen from here."""
+        return question, (self.index if self._tables.rules.questions[question].over != "tire" else TIRE)
+
+    def look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
+        """A value (None when it isn't known) and the answers that leave it open."""
+        home = self._tables.overs[name]
+        if home != self.over:
+            if home != "tire":
+                return None, frozenset()
+            return self.part("tire", TIRE).look(name)
+        found = self._memo.get(name)
+        if found is None:
+            worked_out = self._tables.values.get(name)
+            found = self._answer(name) if worked_out is None else self._work_out(*worked_out)
+            self._memo[name] = found
+        self._leave_trail(name, found)
+        return found
+
+    def get(self, name: str) -> Value | None:
+        """A value, or None when it isn't known; "can't tell" comes back as it is."""
+        return self.look(name)[0]
+
+    def said(self, question: str) -> Answer | None:
+        """The answer as it was given, wherever it belongs; None when there is none."""
+        over = self._tables.overs[question]
+        return (self if over == self.over else self.part("tire", TIRE)).answers.get(question)
+
+    def answer_at(self, key: Key) -> Answer | None:
+        """The answer at an address of the case, as it was given."""
+        return self.case.get(self._tables.overs[key[0]], key)
+
+    def measure(self, name: str) -> Measure | None:
+        """A value where it is a measure, else None."""
+        value = self.get(name)
+        return value if isinstance(value, Measure) else None
+
+    def _answer(self, name: str) -> tuple[Value | None, frozenset[Key]]:
+        value: Value | None = self.answers.get(name)
+        if value is CANT_TELL and name in self._tables.counts_as:
+            value = Choice(self._tables.counts_as[name])
+        return value, frozenset() if is_certain(value) else frozenset({self.key(name)})
+
+    def _work_out(self, worked_out: WorkedOut, figures: Figures) -> tuple[Value | None, frozenset[Key]]:
+        trail = Trail()
+        self._trails.append(trail)
+        try:
+            value = self._tables.functions[worked_out.function](self, figures)
+        finally:
+            self._trails.pop()
+        if is_certain(value):
+            return value, frozenset()
+        return value, frozenset(trail.doubtful or trail.read)
+
+    def _leave_trail(self, name: str, found: tuple[Value | None, frozenset[Key]]) -> None:
+        if self._trails:
+            trail = self._trails[-1]
+            if name in self._tables.rules.questions:
+                trail.read[self.key(name)] = None
+            for key in found[1]:
+                trail.read[key] = None
+                trail.doubtful[key] = None
+
+
+class Tables:
+    """What facts look up again and again, made once for a rule set."""
+
+    def __init__(self, rules: RuleSet, functions: Mapping[str, Callable[[Facts, Figures], Value | None]]) -> None:
+        self.rules = rules
+        self.functions = functions
+        self.overs = {name: rules.over_of(name) for name in (*rules.questions, *rules.values)}
+        self.values: dict[str, tuple[WorkedOut, Figures]] = {
+            name: (value, {argument: rules.limits[limit] for argument, limit in value.figures.items()})
+            for name, value in rules.values.items()
+        }
+        self.counts_as = {
+            node.asks: node.cant_tell.counts_as for node in rules.nodes.values() if node.cant_tell.counts_as
+        }

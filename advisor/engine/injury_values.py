@@ -1,0 +1,133 @@
+"""Values worked out for one injury: its zone, its widest opening, its path through the casing."""
+
+from __future__ import annotations
+
+from advisor.engine.facts import Facts, Figures, Value, one_of
+from advisor.errors import Misread
+from advisor.model.case import CANT_TELL, CantTell, Choice, Readings
+from advisor.tire.path import ORDER, Lean, channel_length, inner_offset, stem_length, worst_zones, zones_at
+from advisor.units import Measure
+
+ZONES: tuple[str, ...] = tuple(ORDER)
+_LEANS: dict[str, Lean] = {
+    "toward-shoulder": "toward-shoulder",
+    "toward-centre": "toward-centre",
+    "along-tread": "along-tread",
+}
+
+
+def measured_zone(facts: Facts, figures: Figures) -> Value | None:
+    """The zone that the offsets give; the worse of the injury's two ends decides. Figure: `crown-edge`."""
+    return _as_choice(_measured(facts, figures))
+
+
+def zone(facts: Facts, figures: Figures) -> Value | None:
+    """The injury's zone: the worse of what was said and what the measures give. Figure: `crown-edge`.
+
+    "Can't tell" leaves every zone open.
+    """
+    said = facts.get("injury-zone")
+    measured = _measured(facts, figures)
+    sets = [frozenset({said.id})] if isinstance(said, Choice) else []
+    if said is CANT_TELL:
+        sets.append(frozenset(ZONES))
+    if measured is not None:
+        sets.append(measured)
+    return _as_choice(worst_zones(*sets)) if sets else None
+
+
+def _as_choice(zones: frozenset[str] | None) -> Value | None:
+    return None if zones is None else one_of(zones, ZONES)
+
+
+def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
+    offset, tread_width = facts.get("offset"), facts.get("tread-width")
+    if offset is None or tread_width is None:
+        return None
+    if not isinstance(offset, Measure) or not isinstance(tread_width, Measure):
+        return frozenset(ZONES[:3])
+    margin = figures["crown-edge"].figures
+    ends = [zones_at(offset, tread_width, margin)]
+    inner = _inner(facts, offset)
+    if isinstance(inner, Measure):
+        ends.append(zones_at(inner, tread_width, margin))
+    elif inner is CANT_TELL:
+        ends.append(frozenset(ZONES[:3]))
+    return worst_zones(*ends)
+
+
+def _inner(facts: Facts, offset: Measure) -> Measure | CantTell | None:
+    """The inner end's offset; CANT_TELL where a measure that would give it can't be told, None where none was given."""
+    if facts.get("injury-depth") not in (Choice("through"), CANT_TELL, None):
+        return None
+    angle, thickness = facts.get("injury-angle"), facts.get("casing-thickness")
+    if isinstance(angle, Measure) and angle.low == angle.high == 0:
+        return offset
+    if angle is None or thickness is None:
+        return None
+    if not isinstance(angle, Measure) or not isinstance(thickness, Measure):
+        return CANT_TELL
+    try:
+        return inner_offset(offset, angle, thickness, _lean(facts))
+    except Misread:
+        return CANT_TELL
+
+
+def _lean(facts: Facts) -> Lean | None:
+    lean = facts.get("lean")
+    return _LEANS.get(lean.id) if isinstance(lean, Choice) else None
+
+
+def offset_of_inner_end(facts: Facts, figures: Figures) -> Value | None:
+    """The offset of the channel's inner end, in mm."""
+    offset = facts.measure("offset")
+    if offset is None:
+        return None
+    inner = _inner(facts, offset)
+    return inner.to("mm") if isinstance(inner, Measure) else None
+
+
+def length_of_channel(facts: Facts, figures: Figures) -> Value | None:
+    """The length along the channel in mm: casing thickness over the cosine of the angle."""
+    thickness, angle = facts.measure("casing-thickness"), facts.measure("injury-angle")
+    if thickness is None or angle is None:
+        return None
+    try:
+        return channel_length(thickness, angle).to("mm")
+    except Misread:
+        return None
+
+
+def length_of_stem(facts: Facts, figures: Figures) -> Value | None:
+    """The stem's length in mm: the channel, what stands above the liner and above the tread.
+
+    Figures: `above-liner` and `above-tread`.
+    """
+    channel = length_of_channel(facts, figures)
+    if not isinstance(channel, Measure):
+        return None
+    return stem_length(channel, figures["above-liner"].figures[0], figures["above-tread"].figures[0]).to("mm")
+
+
+def widest_opening(facts: Facts, figures: Figures) -> Value | None:
+    """The larger of the injury's width and length; the length counts as the width where none was measured."""
+    across, along = facts.get("injury-size"), facts.get("injury-length")
+    if not isinstance(across, Measure):
+        return along if across is None and isinstance(along, Measure) else None
+    if along is CANT_TELL:
+        return None
+    if not isinstance(along, Measure):
+        return across
+    if across.compared_in != along.compared_in:
+        return _wider(across, along)
+    there = along.to(across.unit)
+    if there.high <= across.low:
+        return across
+    if across.high <= there.low:
+        return along
+    return Measure(max(across.low, there.low), max(across.high, there.high), across.unit)
+
+
+def _wider(across: Measure, along: Measure) -> Value:
+    """Both, where they were typed in different unit families: each is held against its own figure."""
+    return Readings((across, along))

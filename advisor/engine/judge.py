@@ -1,0 +1,230 @@
+"""Judges a case: every ruling on the way, three-valued; the worst one decides; doubt never counts for repair."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.engine.conditions import compiled
+from advisor.engine.facts import Value
+from advisor.engine.judgement import Judgement, PartVerdict, Possible, Reason
+from advisor.engine.methods import Methods
+from advisor.engine.reasons import cant_tell_reason, reason_for
+from advisor.engine.walk import Graph, Visit, Walk
+from advisor.engine.wording import fill
+from advisor.model.case import CANT_TELL, TIRE, Case, Key
+from advisor.model.rules import RuleSet, Ruling, Verdict
+
+
+class Judge:
+    """A rule set made ready for judging. Pure: the same case always gives the same judgement."""
+
+    def __init__(self, rules: RuleSet) -> None:
+        self.rules = rules
+        self.graph = Graph(rules)
+        self.methods = Methods(rules, compiled)
+
+    def judge(self, case: Case) -> Judgement:
+        """The judgement of a case as far as it has been answered."""
+        walk = self.graph.walk(case)
+        every, possible = self._rulings(walk)
+        reasons = [reason for reason in every if not reason.caution]
+        caution_reasons = tuple(reason for reason in every if reason.caution)
+        certain = _worst(reason.verdict for reason in reasons if not reason.doubt)
+        now = _worst(reason.verdict for reason in reasons)
+        injuries = self._injuries(walk, reasons)
+        again = self._measure_again(reasons, possible, certain, now)
+        could = self._could_end(reasons, possible, certain, now, bool(walk.missing))
+        verdict, ending = self._verdict(reasons, now, walk, could)
+        method, also = self._method(verdict, ending, injuries)
+        if verdict is Verdict.REPAIR and not all(injury.method for injury in injuries):
+            verdict, ending, method, also = Verdict.HOLD, self.rules.about.when_in_doubt, "", ()
+        if verdict is Verdict.REPAIR:
+            ending = self.methods.ending_of(method) or ending
+        again += tuple(key for key in self.methods.doubts(walk) if key not in again and verdict is Verdict.REPAIR)
+        return Judgement(
+            verdict=verdict,
+            ending=ending,
+            method=method,
+            also_allowed=also,
+            restrictions=tuple(
+                name for name in self.rules.restrictions if name in {r.restriction for r in reasons}
+            ),
+            settled=len(could) == 1,
+            could_end=could,
+            reasons=tuple(reasons),
+            caution_reasons=caution_reasons,
+            injuries=injuries,
+            missing=tuple(walk.missing),
+            measure_again=again,
+            cautions=self._cautions(caution_reasons, verdict, ending, method),
+            possible=tuple(possible),
+            walk=walk,
+            values=self.values(walk),
+        )
+
+    def _rulings(self, walk: Walk) -> tuple[list[Reason], list[Possible]]:
+        reasons: list[Reason] = []
+        possible: list[Possible] = []
+        for visit in walk.visits:
+            self._cant_tell(visit, walk, reasons, possible)
+            for ruling, test in visit.stop.rulings:
+                state = test(visit.facts)
+                if state is True:
+                    reasons.append(reason_for(ruling, visit, self.rules))
+                elif state is not False:
+                    self._open(ruling, state, visit, walk, reasons, possible)
+        for visit in walk.perhaps:
+            for ruling, test in visit.stop.rulings:
+                state = test(visit.facts)
+                if state is not False and ruling.ending:
+                    keys: frozenset[Key] = frozenset() if state is True else state
+                    possible.append(self._possible(ruling, visit, keys))
+        return reasons, possible
+
+    def _cant_tell(self, visit: Visit, walk: Walk, reasons: list[Reason], possible: list[Possible]) -> None:
+        rule = visit.stop.node.cant_tell
+        if not visit.asked or not rule.ending:
+            return
+        if visit.facts.get(visit.stop.node.asks) is CANT_TELL:
+            reasons.append(cant_tell_reason(visit, self.rules))
+        elif visit.key in walk.missing:
+            verdicts = frozenset({self.rules.endings[rule.ending].verdict})
+            possible.append(
+                Possible(None, visit.stop.node.id, visit.facts.index, verdicts, frozenset({visit.key}))
+            )
+
+    def _open(
+        self,
+        ruling: Ruling,
+        keys: frozenset[Key],
+        visit: Visit,
+        walk: Walk,
+        reasons: list[Reason],
+        possible: list[Possible],
+    ) -> None:
+        """A ruling that stays open: still to be asked, or in doubt, which then counts at once."""
+        if ruling.ending:
+            possible.append(self._possible(ruling, visit, keys))
+        if ruling.allows or any(key in walk.missing for key in keys):
+            return
+        if ruling.caution and all(visit.facts.part("tire", TIRE).answer_at(key) is None for key in keys):
+            return
+        reasons.append(reason_for(ruling, visit, self.rules, keys, self._in_doubt(ruling, keys)))
+
+    def _in_doubt(self, ruling: Ruling, keys: frozenset[Key]) -> str:
+        """The ending that counts when doubt about these answers leaves a ruling open."""
+        if not ruling.ending or ruling.in_doubt == "same":
+            return ruling.ending
+        if ruling.same_for and all(name in ruling.same_for for name, _ in keys):
+            return ruling.ending
+        return ruling.in_doubt or self.rules.about.when_in_doubt
+
+    def _possible(self, ruling: Ruling, visit: Visit, keys: frozenset[Key]) -> Possible:
+        endings = self.rules.endings
+        verdicts = {endings[ruling.ending].verdict, endings[self._in_doubt(ruling, keys)].verdict}
+        return Possible(ruling, visit.stop.node.id, visit.facts.index, frozenset(verdicts), keys)
+
+    def _could_end(
+        self, reasons: list[Reason], possible: list[Possible], certain: Verdict, now: Verdict, missing: bool
+    ) -> tuple[Verdict, ...]:
+        """The verdicts that known answers could still bring, and the one that stands as things are."""
+        could = {certain, now}
+        could |= {verdict for each in possible for verdict in each.verdicts if verdict > certain}
+        if missing and len(could) > 1:
+            could.add(max(now, Verdict.HOLD))
+        if missing and could == {Verdict.REPAIR}:
+            could.add(Verdict.HOLD)
+        return tuple(sorted(could))
+
+    def _verdict(
+        self, reasons: list[Reason], now: Verdict, walk: Walk, could: tuple[Verdict, ...]
+    ) -> tuple[Verdict, str]:
+        """The verdict as things stand, and the ending that says so."""
+        if walk.missing and now < Verdict.HOLD and len(could) > 1:
+            return Verdict.HOLD, self.rules.about.when_unanswered
+        deciding = [reason for reason in reasons if reason.verdict == now and reason.ending]
+        deciding.sort(key=lambda reason: bool(reason.doubt))
+        return now, deciding[0].ending if deciding else ""
+
+    def _measure_again(
+        self, reasons: list[Reason], possible: list[Possible], certain: Verdict, now: Verdict
+    ) -> tuple[Key, ...]:
+        """The answers whose doubt decides: known better, they could bring another verdict."""
+        keys: dict[Key, None] = {}
+        for reason in reasons:
+            if reason.doubt and reason.verdict is not None and reason.verdict > certain:
+                keys.update(dict.fromkeys(sorted(reason.doubt)))
+        in_doubt = {key for reason in reasons for key in reason.doubt}
+        for each in possible:
+            if any(verdict > now for verdict in each.verdicts):
+                keys.update(dict.fromkeys(sorted(each.keys & in_doubt)))
+        return tuple(keys)
+
+    def _injuries(self, walk: Walk, reasons: list[Reason]) -> tuple[PartVerdict, ...]:
+        count = len(walk.tire.case.injuries)
+        return tuple(self._injury(index, walk, reasons) for index in range(count))
+
+    def _injury(self, index: int, walk: Walk, reasons: list[Reason]) -> PartVerdict:
+        own = [reason for reason in reasons if reason.injury == index]
+        verdict = _worst(reason.verdict for reason in own)
+        lacking = any(visit.facts.over == "injuries" and key[1] == index for key, visit in walk.missing.items())
+        if lacking and verdict < Verdict.HOLD:
+            return PartVerdict(Verdict.HOLD, self.rules.about.when_unanswered, "", (), tuple(own))
+        deciding = sorted((r for r in own if r.verdict == verdict and r.ending), key=lambda r: bool(r.doubt))
+        ending = deciding[0].ending if deciding else ""
+        method = ""
+        also: tuple[str, ...] = ()
+        if verdict is Verdict.REPAIR:
+            method, also = self.methods.chosen(walk.tire.part("injuries", index))
+            ending = self.methods.ending_of(method)
+        elif verdict is Verdict.REFER and ending:
+            method = self.rules.endings[ending].method
+        return PartVerdict(verdict, ending, method, also, tuple(own))
+
+    def _method(
+        self, verdict: Verdict, ending: str, injuries: tuple[PartVerdict, ...]
+    ) -> tuple[str, tuple[str, ...]]:
+        """The case's method: the most demanding of its injuries', or the one that a referral needs."""
+        if verdict is Verdict.REFER and ending:
+            return self.rules.endings[ending].method, ()
+        if verdict is not Verdict.REPAIR or not injuries:
+            return "", ()
+        return self.methods.most_demanding(injuries)
+
+    def _cautions(self, reasons: Iterable[Reason], verdict: Verdict, ending: str, method: str) -> tuple[str, ...]:
+        names = [reason.caution for reason in reasons]
+        names += self.rules.endings[ending].cautions if ending else ()
+        if method:
+            names += self.rules.methods[method].cautions
+        names += self.rules.about.always
+        return tuple(dict.fromkeys(names))
+
+    def caution_in_words(self, name: str, judgement: Judgement) -> str:
+        """A caution's text with its figures put in."""
+        return fill(self.rules.cautions[name].says, judgement.walk.tire, self.rules)
+
+    def values(self, walk: Walk) -> dict[str, Value | None]:
+        """Every worked-out value: by name for the tire, as `name[0]` for an injury."""
+        found: dict[str, Value | None] = {}
+        for name, value in self.rules.values.items():
+            if value.over == "tire":
+                found[name] = walk.tire.get(name)
+            elif value.over == "injuries":
+                for facts in walk.tire.each("injuries"):
+                    found[f"{name}[{facts.index}]"] = facts.get(name)
+        return found
+
+
+def _worst(verdicts: Iterable[Verdict | None]) -> Verdict:
+    return max((verdict for verdict in verdicts if verdict is not None), default=Verdict.REPAIR)
+
+
+def label_of(key: Key, rules: RuleSet) -> str:
+    """An answer's address as a case names it: `tread-depth`, `injury-size[0]`, `earlier-repairs[0].clock`."""
+    name, index = key
+    question = rules.questions[name]
+    if index == TIRE:
+        return question.key
+    if question.over == "earlier-repairs":
+        return f"earlier-repairs[{index}].{question.key}"
+    return f"{question.key}[{index}]"

@@ -1,0 +1,96 @@
+"""What a judgement says, as data; faces only arrange it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from advisor.engine.facts import Value
+from advisor.engine.walk import Walk
+from advisor.model.case import Key
+from advisor.model.rules import Basis, Limit, Method, Ruling, Step, Verdict
+from advisor.units import Measure
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A ruling that holds, or that doubt makes count.
+
+    `injury` is its number from 0, or None for the tire as a whole. `doubt` holds the answers whose doubt
+    makes it count; empty when it holds for certain.
+    """
+
+    ruling: str
+    node: str
+    question: str
+    key: Key
+    injury: int | None
+    answer: str
+    says: str
+    basis: Basis
+    limit: Limit | None = None
+    figure: Measure | None = None
+    ending: str = ""
+    restriction: str = ""
+    caution: str = ""
+    verdict: Verdict | None = None
+    doubt: frozenset[Key] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Possible:
+    """A ruling that still could count: the verdicts it could bring, and the answers that leave it open."""
+
+    ruling: Ruling | None
+    node: str
+    index: int
+    verdicts: frozenset[Verdict]
+    keys: frozenset[Key]
+
+
+@dataclass(frozen=True, slots=True)
+class PartVerdict:
+    """What counts for one injury taken alone."""
+
+    verdict: Verdict
+    ending: str
+    method: str
+    also_allowed: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedStep:
+    """A step of the method for this tire; `injury` None where it is done once for the tire."""
+
+    step: Step
+    method: Method
+    injury: int | None
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """The whole judgement of a case under a rule set."""
+
+    verdict: Verdict
+    ending: str
+    method: str
+    also_allowed: tuple[str, ...]
+    restrictions: tuple[str, ...]
+    settled: bool
+    could_end: tuple[Verdict, ...]
+    reasons: tuple[Reason, ...]
+    caution_reasons: tuple[Reason, ...]
+    injuries: tuple[PartVerdict, ...]
+    missing: tuple[Key, ...]
+    measure_again: tuple[Key, ...]
+    cautions: tuple[str, ...]
+    possible: tuple[Possible, ...]
+    walk: Walk
+    values: Mapping[str, Value | None] = field(default_factory=dict)
+
+    @property
+    def deciding(self) -> tuple[Reason, ...]:
+        """The reasons that bring the verdict by themselves; for a repair those that speak for it."""
+        return tuple(reason for reason in self.reasons if reason.verdict == self.verdict)

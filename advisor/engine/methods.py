@@ -1,0 +1,75 @@
+"""Chooses the method of an injury and plans its steps."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from advisor.engine.conditions import Test
+from advisor.engine.facts import Facts
+from advisor.engine.judgement import Judgement, PartVerdict, PlannedStep
+from advisor.engine.walk import Walk
+from advisor.engine.wording import fill
+from advisor.model.case import Key
+from advisor.model.rules import Condition, Method, RuleSet, Step
+
+
+class Methods:
+    """The methods of a rule set, the least demanding first."""
+
+    def __init__(self, rules: RuleSet, compiled: Callable[[Condition | None, RuleSet], Test]) -> None:
+        self.rules = rules
+        ranked = sorted(rules.methods.values(), key=lambda method: method.rank)
+        self._ranked: list[tuple[Method, Test]] = [
+            (method, compiled(method.when, rules)) for method in ranked if method.when is not None
+        ]
+        self._steps: dict[tuple[str, str], Test] = {
+            (method.id, step.id): compiled(step.when, rules) for method in ranked for step in method.steps
+        }
+
+    def chosen(self, facts: Facts) -> tuple[str, tuple[str, ...]]:
+        """The least demanding method that certainly applies, and the others that apply as well."""
+        fitting = [method.id for method, test in self._ranked if test(facts) is True]
+        return (fitting[0], tuple(fitting[1:])) if fitting else ("", ())
+
+    def ending_of(self, method: str) -> str:
+        """The ending of a repair by this method."""
+        return self.rules.methods[method].ending if method else ""
+
+    def most_demanding(self, injuries: Sequence[PartVerdict]) -> tuple[str, tuple[str, ...]]:
+        """The method that the whole case needs, and what else is allowed for every injury that needs it."""
+        rank = {method.id: method.rank for method, _ in self._ranked}
+        method = max((injury.method for injury in injuries if injury.method), key=lambda m: rank[m], default="")
+        needing = [injury for injury in injuries if injury.method == method]
+        also = [name for name in rank if all(name in injury.also_allowed for injury in needing)]
+        return method, tuple(also) if needing and method else ()
+
+    def doubts(self, walk: Walk) -> Iterable[Key]:
+        """The answers whose doubt leaves open whether a less demanding method would do."""
+        for facts in walk.tire.each("injuries"):
+            for _, test in self._ranked:
+                state = test(facts)
+                if state is True:
+                    break
+                if state is not False:
+                    yield from sorted(state)
+
+    def plan(self, judgement: Judgement) -> list[PlannedStep]:
+        """The steps in order: those of each injury that is repaired, or of the method that a referral needs."""
+        tire = judgement.walk.tire
+        if judgement.method and judgement.verdict.name == "REFER":
+            return list(self._planned(self.rules.methods[judgement.method], tire.part("injuries", 0), None))
+        if not judgement.method:
+            return []
+        steps: list[PlannedStep] = []
+        for index, injury in enumerate(judgement.injuries):
+            method = self.rules.methods[injury.method]
+            steps.extend(self._planned(method, tire.part("injuries", index), index))
+        return steps
+
+    def _planned(self, method: Method, facts: Facts, injury: int | None) -> Iterable[PlannedStep]:
+        for step in method.steps:
+            if self._steps[(method.id, step.id)](facts) is not False:
+                yield PlannedStep(step, method, injury, self._says(step, facts))
+
+    def _says(self, step: Step, facts: Facts) -> str:
+        return fill(step.says, facts, self.rules)

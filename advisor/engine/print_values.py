@@ -1,0 +1,174 @@
+"""Values read off the sidewall's print, alone and together with what was answered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import lru_cache
+
+from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, OneOf, Value, one_of
+from advisor.model.case import CANT_TELL, Choice, Text
+from advisor.tire.sidewall import Sidewall, read_sidewall
+from advisor.units import exactly
+
+CLASSES = ("passenger", "light-truck", "medium-truck", "other")
+GROUPS = ("light", "medium-truck", "other")
+LETTERS = tuple("ABCDEFGHJKLMN")
+LOAD_RANGES = (*LETTERS, "SL", "XL")
+_UP_TO_E = frozenset({"A", "B", "C", "D", "E", "SL", "XL"})
+
+_read_sidewall = lru_cache(maxsize=256)(read_sidewall)
+
+
+def printed(facts: Facts) -> Sidewall | None:
+    """What the sidewall says, or None when it was not typed."""
+    text = facts.get("sidewall")
+    return _read_sidewall(text.text) if isinstance(text, Text) else None
+
+
+def _choice(word: str | None) -> Value | None:
+    return Choice(word) if word else None
+
+
+def printed_class(facts: Facts, figures: Figures) -> Value | None:
+    """The tire class that the print gives."""
+    sidewall = printed(facts)
+    return _choice(sidewall.tire_class) if sidewall else None
+
+
+def printed_load_range(facts: Facts, figures: Figures) -> Value | None:
+    """The load range that the print gives."""
+    sidewall = printed(facts)
+    return _choice(sidewall.load_range) if sidewall else None
+
+
+def printed_construction(facts: Facts, figures: Figures) -> Value | None:
+    """Radial or bias as the print says."""
+    sidewall = printed(facts)
+    return _choice(sidewall.construction) if sidewall else None
+
+
+def printed_tube(facts: Facts, figures: Figures) -> Value | None:
+    """Tubeless or tube-type as the print says."""
+    sidewall = printed(facts)
+    return _choice(sidewall.tube) if sidewall else None
+
+
+def regroovable_mark(facts: Facts, figures: Figures) -> Value | None:
+    """Whether the print says that the tire may be regrooved."""
+    sidewall = printed(facts)
+    if sidewall is None or sidewall.regroovable is None:
+        return None
+    return Choice("yes" if sidewall.regroovable else "no")
+
+
+def _both(print_says: Value | None, said: Value | None, ranked: tuple[str, ...]) -> Value | None:
+    """Print and answer together: where they differ, either may be right."""
+    if said is CANT_TELL or said is None:
+        return print_says if print_says is not None else said
+    if print_says is None or print_says == said:
+        return said
+    return one_of({name for value in (print_says, said) for name in _names(value)}, ranked)
+
+
+def _names(value: Value | None) -> Iterable[str]:
+    if isinstance(value, Choice):
+        return (value.id,)
+    return value.possible if isinstance(value, OneOf) else ()
+
+
+def tire_class(facts: Facts, figures: Figures) -> Value | None:
+    """The tire class from the print and the answer; both where they differ."""
+    return _both(printed_class(facts, figures), facts.get("tire-class"), CLASSES)
+
+
+def construction(facts: Facts, figures: Figures) -> Value | None:
+    """Radial or bias from the print and the answer; both where they differ."""
+    return _both(printed_construction(facts, figures), facts.get("construction"), ("radial", "bias"))
+
+
+def tube(facts: Facts, figures: Figures) -> Value | None:
+    """Tubeless or tube-type. A tube found in a tire that is marked tubeless counts as what was answered."""
+    said = facts.get("tube")
+    return (
+        said if isinstance(said, Choice) else _both(printed_tube(facts, figures), said, ("tubeless", "tube-type"))
+    )
+
+
+def _load_range(facts: Facts, figures: Figures) -> Value | None:
+    return _both(printed_load_range(facts, figures), facts.get("load-range"), LOAD_RANGES)
+
+
+def tire_group(facts: Facts, figures: Figures) -> Value | None:
+    """The group whose rules count: light (passenger, light truck to load range E), medium-truck, other."""
+    classes = tire_class(facts, figures)
+    letters = _load_range(facts, figures) if "light-truck" in _names(classes) else None
+    groups: set[str] = set()
+    for name in _names(classes):
+        if name == "light-truck":
+            groups |= _light_truck_groups(letters)
+        else:
+            groups.add("light" if name == "passenger" else name)
+    return one_of(groups, GROUPS)
+
+
+def _light_truck_groups(letters: Value | None) -> set[str]:
+    names = set(_names(letters)) or set(LETTERS)
+    return ({"light"} if names & _UP_TO_E else set()) | ({"medium-truck"} if names - _UP_TO_E else set())
+
+
+def nail_hole_class(facts: Facts, figures: Figures) -> Value | None:
+    """Which nail-hole limit counts: light, or truck from load range F up.
+
+    A medium-truck size whose print shows no letter counts as F or above.
+    """
+    groups = set(_names(tire_group(facts, figures)))
+    if not groups:
+        return None
+    if groups == {"other"}:
+        return NOT_APPLICABLE
+    found = {"light"} if groups & {"light", "other"} else set()
+    if "medium-truck" in groups:
+        letters = set(_names(_load_range(facts, figures)))
+        if not letters and not _print_shows_truck(facts):
+            letters = set(LETTERS)
+        if letters & _UP_TO_E:
+            found.add("light")
+        if letters - _UP_TO_E or not letters:
+            found.add("truck")
+    return one_of(found, ("light", "truck"))
+
+
+def _print_shows_truck(facts: Facts) -> bool:
+    """Whether the print is a medium-truck size and nobody was unsure of its letter."""
+    sidewall = printed(facts)
+    return bool(sidewall and sidewall.tire_class == "medium-truck") and facts.get("load-range") is not CANT_TELL
+
+
+def section_width(facts: Facts, figures: Figures) -> Value | None:
+    """The nominal section width in mm."""
+    sidewall = printed(facts)
+    return exactly(sidewall.nominal_width_mm, "mm") if sidewall and sidewall.nominal_width_mm else None
+
+
+def overall_diameter(facts: Facts, figures: Figures) -> Value | None:
+    """The overall diameter in mm, from the size."""
+    sidewall = printed(facts)
+    return exactly(sidewall.overall_diameter_mm, "mm") if sidewall and sidewall.overall_diameter_mm else None
+
+
+def load_single(facts: Facts, figures: Figures) -> Value | None:
+    """The load one tire carries on a single wheel, in kg."""
+    sidewall = printed(facts)
+    return exactly(sidewall.load_single_kg, "kg") if sidewall and sidewall.load_single_kg else None
+
+
+def load_dual(facts: Facts, figures: Figures) -> Value | None:
+    """The load one tire carries in a dual pair, in kg."""
+    sidewall = printed(facts)
+    return exactly(sidewall.load_dual_kg, "kg") if sidewall and sidewall.load_dual_kg else None
+
+
+def top_speed(facts: Facts, figures: Figures) -> Value | None:
+    """The top speed of the speed symbol, in km/h."""
+    sidewall = printed(facts)
+    return exactly(sidewall.top_speed_kmh, "km/h") if sidewall and sidewall.top_speed_kmh else None

@@ -1,0 +1,95 @@
+"""Turns a ruling that counts into a reason that can be read and looked up."""
+
+from __future__ import annotations
+
+from advisor.engine.conditions import limit_tested
+from advisor.engine.judgement import Reason
+from advisor.engine.walk import Visit
+from advisor.engine.wording import fill, value_in_words
+from advisor.model.case import TIRE, Key, Readings
+from advisor.model.rules import Basis, Leaf, Limit, RuleSet, Ruling, Verdict, leaves
+from advisor.units import Measure
+
+CANT_TELL_BASIS = Basis("derived", (), "in doubt the answer is the safe one")
+
+
+def reason_for(
+    ruling: Ruling, visit: Visit, rules: RuleSet, doubt: frozenset[Key] = frozenset(), in_doubt_ending: str = ""
+) -> Reason:
+    """The reason that a ruling gives here; `doubt` holds the answers that leave it open."""
+    leaf = limit_tested(ruling.when)
+    limit = rules.limits[leaf.operand[0]] if leaf else None
+    like = _reading(leaf, limit, visit) if leaf and limit else None
+    ending = (in_doubt_ending or ruling.ending) if ruling.ending else ""
+    key = _subject(ruling, visit, rules)
+    question = rules.questions.get(key[0])
+    facts = visit.facts
+    return Reason(
+        ruling=ruling.id,
+        node=visit.stop.node.id,
+        question=key[0],
+        key=key,
+        injury=facts.index if facts.over == "injuries" else None,
+        answer=value_in_words(facts.get(key[0]), question) if key[0] else "",
+        says=_in_doubt(fill(ruling.because, facts, rules, limit, like), doubt, rules),
+        basis=ruling.basis,
+        limit=limit,
+        figure=limit.figure_for(like) if limit and like else (limit.figures[0] if limit else None),
+        ending=ending,
+        restriction=ruling.restriction,
+        caution=ruling.caution,
+        verdict=rules.endings[ending].verdict if ending else Verdict.REPAIR if ruling.allows else None,
+        doubt=doubt,
+    )
+
+
+def _in_doubt(says: str, doubt: frozenset[Key], rules: RuleSet) -> str:
+    """The reason's text; where doubt makes it count, that comes first."""
+    if not doubt:
+        return says
+    names = ", ".join(dict.fromkeys(rules.questions[name].name for name, _ in sorted(doubt)))
+    return f"in doubt ({names}), so it counts: {says}"
+
+
+def cant_tell_reason(visit: Visit, rules: RuleSet) -> Reason:
+    """The reason that an answer "can't tell" gives at a node."""
+    node, facts = visit.stop.node, visit.facts
+    question, rule = rules.questions[node.asks], node.cant_tell
+    says = fill(rule.because, facts, rules) if rule.because else f"it can't be told: {question.name}"
+    return Reason(
+        ruling=f"{node.id}-cant-tell",
+        node=node.id,
+        question=question.id,
+        key=visit.key,
+        injury=facts.index if facts.over == "injuries" else None,
+        answer="can't tell",
+        says=says,
+        basis=CANT_TELL_BASIS,
+        ending=rule.ending,
+        verdict=rules.endings[rule.ending].verdict,
+        doubt=frozenset({visit.key}),
+    )
+
+
+def _reading(leaf: Leaf, limit: Limit, visit: Visit) -> Measure | None:
+    """The reading that is held against the limit; of several the one that lies beyond it."""
+    value = visit.facts.get(leaf.subject)
+    if isinstance(value, Readings):
+        beyond = (reading for reading in value.readings if limit.is_beyond(reading) is not False)
+        return next(beyond, value.readings[0])
+    return value if isinstance(value, Measure) else None
+
+
+def _subject(ruling: Ruling, visit: Visit, rules: RuleSet) -> Key:
+    """The question that a ruling is about: its node's, else the first that its condition names or rests on."""
+    facts = visit.facts
+    if visit.stop.node.asks:
+        return visit.key
+    for leaf in leaves(ruling.when):
+        if leaf.subject in rules.questions:
+            return facts.key(leaf.subject)
+    for leaf in leaves(ruling.when):
+        _, keys = facts.look(leaf.subject)
+        if keys:
+            return min(keys)
+    return "", TIRE

@@ -1,0 +1,95 @@
+"""Values worked out for the whole tire from readings: tread, pressure, shop air, stored energy, the date code."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import lru_cache
+
+from advisor.engine.facts import Facts, Figures, Value
+from advisor.engine.print_values import printed
+from advisor.errors import Misread
+from advisor.model.case import Readings, Text
+from advisor.tire.air import dew_point, inner_volume_litres, stored_energy_kj
+from advisor.tire.date_code import DateCode, read_date_code
+from advisor.tire.pressure import pressure_share
+from advisor.tire.rim_code import rim_mm
+from advisor.units import Measure, exactly, lowest
+
+_read_date_code = lru_cache(maxsize=64)(read_date_code)
+
+
+def lowest_tread(facts: Facts, figures: Figures) -> Value | None:
+    """The lowest of the tread readings, in 32nds of an inch."""
+    depth = facts.get("tread-depth")
+    if isinstance(depth, Measure):
+        return depth.to("32nds")
+    return lowest(depth.readings).to("32nds") if isinstance(depth, Readings) else None
+
+
+def share_of_set_pressure(facts: Facts, figures: Figures) -> Value | None:
+    """The pressure found as a share of the set pressure, in %."""
+    found, wanted = facts.measure("found-pressure"), facts.measure("set-pressure")
+    if found is None or wanted is None:
+        return None
+    try:
+        return pressure_share(found, wanted)
+    except Misread:
+        return None
+
+
+def shop_dew_point(facts: Facts, figures: Figures) -> Value | None:
+    """The dew point of the shop's air, in °C."""
+    temperature, humidity = facts.measure("shop-temperature"), facts.measure("humidity")
+    if temperature is None or humidity is None:
+        return None
+    try:
+        return dew_point(temperature, humidity)
+    except Misread:
+        return None
+
+
+def stored_energy(facts: Facts, figures: Figures) -> Value | None:
+    """What the air at the set pressure can release at most, in kJ; the volume is an estimate from the size."""
+    pressure, sidewall = facts.measure("set-pressure"), printed(facts)
+    if pressure is None or sidewall is None or not sidewall.nominal_width_mm or not sidewall.overall_diameter_mm:
+        return None
+    if sidewall.rim_code is None:
+        return None
+    try:
+        rim = exactly(rim_mm(f"{float(sidewall.rim_code):g}"), "mm")
+        width, diameter = exactly(sidewall.nominal_width_mm, "mm"), exactly(sidewall.overall_diameter_mm, "mm")
+        return stored_energy_kj(pressure, inner_volume_litres(width, diameter, rim))
+    except Misread:
+        return None
+
+
+def _date_code(facts: Facts) -> DateCode | None:
+    code = facts.get("dot-code")
+    if not isinstance(code, Text) or facts.today is None:
+        return None
+    try:
+        return _read_date_code(code.text, facts.today)
+    except Misread:
+        return None
+
+
+def made_week(facts: Facts, figures: Figures) -> Value | None:
+    """The week of the year in which the tire was made or retreaded."""
+    code = _date_code(facts)
+    return None if code is None else exactly(code.week, "times")
+
+
+def made_year(facts: Facts, figures: Figures) -> Value | None:
+    """The year of the date code; from the earliest to the latest where three digits leave the decade open."""
+    code = _date_code(facts)
+    if code is None or not code.years:
+        return None
+    return Measure(Fraction(min(code.years)), Fraction(max(code.years)), "times")
+
+
+def age(facts: Facts, figures: Figures) -> Value | None:
+    """The age in years on the day of judging, counted from the first day of the coded week."""
+    code = _date_code(facts)
+    if code is None or code.age_years is None:
+        return None
+    return Measure(code.age_years[0], code.age_years[1], "years")

@@ -1,0 +1,67 @@
+"""Puts figures, answers and worked-out values into wording, so that a text cannot disagree with them."""
+
+from __future__ import annotations
+
+import re
+
+from advisor.engine.facts import NOT_APPLICABLE, Facts, OneOf, Value
+from advisor.model.case import CANT_TELL, Choice, Choices, Text
+from advisor.model.rules import Limit, Question, RuleSet
+from advisor.units import Measure, in_words
+
+_PLACEHOLDER = re.compile(r"\{([a-z0-9-]+)\}")
+NOT_KNOWN = "not known"
+
+
+def limit_in_words(limit: Limit, like: Measure | None = None) -> str:
+    """A limit's figure in the unit of a reading, or all its figures: `1/4 in (6 mm)`."""
+    if like is not None:
+        return in_words(limit.figure_for(like))
+    first, *others = (in_words(figure) for figure in limit.figures)
+    return f"{first} ({', '.join(others)})" if others else first
+
+
+def value_in_words(value: Value | None, question: Question | None = None) -> str:
+    """An answer or worked-out value for people."""
+    if value is None or value is NOT_APPLICABLE:
+        return NOT_KNOWN
+    if value is CANT_TELL:
+        return "can't tell"
+    if isinstance(value, Choice):
+        return _choice(value.id, question)
+    if isinstance(value, Choices):
+        return _choices(value, question)
+    if isinstance(value, OneOf):
+        return " or ".join(_choice(name, question) for name in value.possible)
+    if isinstance(value, Text):
+        return value.text
+    return str(value)
+
+
+def _choice(name: str, question: Question | None) -> str:
+    choice = question.choice(name) if question else None
+    return choice.says if choice else name.replace("-", " ")
+
+
+def _choices(value: Choices, question: Question | None) -> str:
+    found = ", ".join(_choice(name, question) for name in sorted(value.present))
+    if value.complete:
+        return found or "none"
+    looked = ", ".join(f"no {_choice(name, question)}" for name in sorted(value.absent or ()))
+    return ", ".join(part for part in (found, looked, "the rest not looked at yet") if part)
+
+
+def fill(text: str, facts: Facts, rules: RuleSet, limit: Limit | None = None, like: Measure | None = None) -> str:
+    """A text with every `{name}` put in; `{limit}` is the limit that a ruling holds a reading against."""
+
+    def put_in(match: re.Match[str]) -> str:
+        name = match[1]
+        if name == "limit":
+            return limit_in_words(limit, like) if limit else NOT_KNOWN
+        if name in rules.limits:
+            return limit_in_words(rules.limits[name])
+        if name in rules.questions or name in rules.values:
+            return value_in_words(facts.get(name), rules.questions.get(name))
+        return match[0]
+
+    return _PLACEHOLDER.sub(put_in, text)

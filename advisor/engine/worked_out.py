@@ -1,0 +1,56 @@
+"""The functions that a rule set's values.yaml may name, each with what it can give."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from advisor.engine import injury_values, print_values, tire_values, together_values
+from advisor.engine.facts import Facts, Figures, Value
+
+Function = Callable[[Facts, Figures], Value | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Registered:
+    """A function by name: the choices it can give, or the quantity that it measures and the unit shown."""
+
+    call: Function
+    outcomes: tuple[str, ...] = ()
+    quantity: str = ""
+    unit: str = ""
+
+
+FUNCTIONS: Mapping[str, Registered] = {
+    "printed-class": Registered(print_values.printed_class, print_values.CLASSES),
+    "printed-load-range": Registered(print_values.printed_load_range, print_values.LOAD_RANGES),
+    "printed-construction": Registered(print_values.printed_construction, ("radial", "bias")),
+    "printed-tube": Registered(print_values.printed_tube, ("tubeless", "tube-type")),
+    "regroovable-mark": Registered(print_values.regroovable_mark, ("yes", "no")),
+    "tire-class": Registered(print_values.tire_class, print_values.CLASSES),
+    "construction": Registered(print_values.construction, ("radial", "bias")),
+    "tube": Registered(print_values.tube, ("tubeless", "tube-type")),
+    "tire-group": Registered(print_values.tire_group, print_values.GROUPS),
+    "nail-hole-class": Registered(print_values.nail_hole_class, ("light", "truck")),
+    "section-width": Registered(print_values.section_width, quantity="length", unit="mm"),
+    "overall-diameter": Registered(print_values.overall_diameter, quantity="length", unit="mm"),
+    "load-single": Registered(print_values.load_single, quantity="mass", unit="kg"),
+    "load-dual": Registered(print_values.load_dual, quantity="mass", unit="kg"),
+    "top-speed": Registered(print_values.top_speed, quantity="speed", unit="km/h"),
+    "made-week": Registered(tire_values.made_week, quantity="count", unit=""),
+    "made-year": Registered(tire_values.made_year, quantity="count", unit=""),
+    "age": Registered(tire_values.age, quantity="time", unit="years"),
+    "lowest-tread": Registered(tire_values.lowest_tread, quantity="length", unit="32nds"),
+    "pressure-share": Registered(tire_values.share_of_set_pressure, quantity="share", unit="%"),
+    "dew-point": Registered(tire_values.shop_dew_point, quantity="temperature", unit="C"),
+    "stored-energy": Registered(tire_values.stored_energy, quantity="energy", unit="kJ"),
+    "measured-zone": Registered(injury_values.measured_zone, injury_values.ZONES),
+    "zone": Registered(injury_values.zone, injury_values.ZONES),
+    "widest-opening": Registered(injury_values.widest_opening, quantity="length", unit="mm"),
+    "channel-length": Registered(injury_values.length_of_channel, quantity="length", unit="mm"),
+    "inner-offset": Registered(injury_values.offset_of_inner_end, quantity="length", unit="mm"),
+    "stem-length": Registered(injury_values.length_of_stem, quantity="length", unit="mm"),
+    "to-keep-apart": Registered(together_values.to_keep_apart, ("yes", "no")),
+    "nearest-repair": Registered(together_values.nearest_repair, quantity="length", unit="mm"),
+}
+CALLS: Mapping[str, Function] = {name: registered.call for name, registered in FUNCTIONS.items()}

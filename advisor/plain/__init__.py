@@ -1,0 +1,1 @@
+"""The plain face: lines of text, no screen control."""
