@@ -70,9 +70,7 @@ class Misread(ValueError):
 _HIDDEN = {
     **{code: f"\\x{code:02x}" for code in (*range(32), *range(127, 160))},
     **{code: f"\\u{code:04x}" for code in (0x61C, 0x200B, 0x200C, 0x200D, 0x200E, 0x200F, 0x2028, 0x2029, 0xFEFF)},
-    **{
-        code: f"\\u{code:04x}" for code in (*range(0x202A, 0x202F), *range(0x2060, 0x206A), *range(0xD800, 0xE000))
-    },
+    **{code: f"\\u{code:04x}" for code in (*range(0x202A, 0x202F), *range(0x2060, 0x206A), *range(0xD800, 0xE000))},
 }
 
 

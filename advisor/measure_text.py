@@ -44,9 +44,7 @@ _DECIMAL = r"(?:\d{1,9}(?:[.,]\d{1,9})?|[.,]\d{1,9})"
 _NUMBER = rf"(?:{_DECIMAL}(?=\s*/32nd)|\d{{1,9}}[ -]\d{{1,3}}/\d{{1,3}}|{_DECIMAL}/\d{{1,3}}|{_DECIMAL})"
 _UNIT = "|".join(sorted(map(re.escape, _UNIT_OF_WORD), key=len, reverse=True))
 _ABOUT = re.compile(r"(?:about|approx(?:imately)?\.?|around|roughly|some|circa|ca\.?|~|≈)\s*", re.IGNORECASE)
-_ONE = re.compile(
-    rf"(?P<sign>[-−+]?)\s*(?P<number>{_NUMBER})\s*(?P<unit>(?:{_UNIT})(?![a-z/]))?\s*", re.IGNORECASE
-)
+_ONE = re.compile(rf"(?P<sign>[-−+]?)\s*(?P<number>{_NUMBER})\s*(?P<unit>(?:{_UNIT})(?![a-z/]))?\s*", re.IGNORECASE)
 _WORD = re.compile(r"[^\s\d]+")
 _TO = re.compile(r"(?P<pm>±|\+/?-)\s*|(?:to|or|and|-|–|—|\.\.\.?|…)\s*", re.IGNORECASE)
 
@@ -121,9 +119,7 @@ def _number(text: str) -> Fraction:
 def _unit_for(first: _End, second: _End | None, quantity: str, unit: str, text: str) -> str:
     typed = (second[1] if second else "") or first[1]
     if second and first[1] and first[1] != typed:
-        raise Misread(
-            shown(f'"{text}"', 60), "the same unit at both ends of a range", "type both ends in one unit"
-        )
+        raise Misread(shown(f'"{text}"', 60), "the same unit at both ends of a range", "type both ends in one unit")
     if typed:
         return typed
     if quantity == "length" and "/" in text and unit:
@@ -151,9 +147,7 @@ def _units(quantity: str) -> str:
 
 def _misread(text: str, quantity: str, word: str = "") -> Misread:
     found = f'"{shown(word)}" in "{shown(text, 60)}"' if word else f'"{shown(text, 60)}"'
-    return Misread(
-        found, f"a figure in {_units(quantity)}, such as {_EXAMPLES.get(quantity, '10')}", "type it again"
-    )
+    return Misread(found, f"a figure in {_units(quantity)}, such as {_EXAMPLES.get(quantity, '10')}", "type it again")
 
 
 _EXAMPLES = {

@@ -148,8 +148,6 @@ def lowest(measures: Iterable[Measure]) -> Measure:
     Raises ValueError when there is none.
     """
     readings = list(measures)
-    first = min(
-        readings, key=lambda reading: (reading.to(readings[0].unit).high, reading.to(readings[0].unit).low)
-    )
+    first = min(readings, key=lambda reading: (reading.to(readings[0].unit).high, reading.to(readings[0].unit).low))
     low = min(reading.to(first.unit).low for reading in readings)
     return Measure(low, first.high, first.unit, first.typed if low == first.low else "")

@@ -45,7 +45,9 @@ def read_options(given: list[str], flags: Iterable[str], values: Iterable[str], 
             options.values.setdefault(name, []).append(found)
         elif word.startswith("-") and word != "-":
             known = sorted(known_flags | known_values)
-            raise Problems([_problem(word, f'"{shown(word, 60)}"', f"one of: {', '.join(known)}", closest(word, known))])
+            raise Problems(
+                [_problem(word, f'"{shown(word, 60)}"', f"one of: {', '.join(known)}", closest(word, known))]
+            )
         else:
             options.words.append(word)
     return options
@@ -59,4 +61,3 @@ def complain(problems: Iterable[Problem]) -> None:
     """Writes problems to standard error, one block each."""
     for problem in problems:
         sys.stderr.write(f"{problem}\n")
-

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 
-from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Readings, Text
+from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key, Readings, Text
 from advisor.model.rules import Limit, RuleSet, WorkedOut
 from advisor.units import Measure
 
@@ -28,6 +28,7 @@ class NotApplicable(Enum):
     NOT_APPLICABLE = "not-applicable"
 
 
+_YES = Choice("yes")
 NOT_APPLICABLE = NotApplicable.NOT_APPLICABLE
 
 Value = Answer | OneOf | NotApplicable
@@ -98,8 +99,10 @@ class Facts:
         return found or Facts(self._tables, self.case, over, index, self._parts, self._trails)
 
     def each(self, over: str) -> list[Facts]:
-        """The facts of every injury or earlier repair."""
-        return [self.part(over, index) for index in range(len(self.case.instances(over)))]
+        """The facts of every injury or earlier repair that still counts."""
+        items = self.case.instances(over)
+        count = min(len(items), live_count(items, self._tables.more.get(over, "")))
+        return [self.part(over, index) for index in range(count)]
 
     def key(self, question: str) -> Key:
         """The address of a question's answer as seen from here."""
@@ -165,6 +168,16 @@ class Facts:
                 trail.doubtful[key] = None
 
 
+def live_count(items: Sequence[Answers], more: str) -> int:
+    """How many injuries or earlier repairs there are: each but the first needs a "yes, one more" before it."""
+    if not more:
+        return len(items)
+    for index, answers in enumerate(items):
+        if answers.get(more) != _YES:
+            return index + 1
+    return len(items) + 1 if items else 0
+
+
 class Tables:
     """What facts look up again and again, made once for a rule set."""
 
@@ -176,6 +189,7 @@ class Tables:
             name: (value, {argument: rules.limits[limit] for argument, limit in value.figures.items()})
             for name, value in rules.values.items()
         }
+        self.more = {part.over: part.more for part in rules.parts if part.more}
         self.counts_as = {
             node.asks: node.cant_tell.counts_as for node in rules.nodes.values() if node.cant_tell.counts_as
         }

@@ -46,9 +46,7 @@ class Judge:
             ending=ending,
             method=method,
             also_allowed=also,
-            restrictions=tuple(
-                name for name in self.rules.restrictions if name in {r.restriction for r in reasons}
-            ),
+            restrictions=tuple(name for name in self.rules.restrictions if name in {r.restriction for r in reasons}),
             settled=len(could) == 1,
             could_end=could,
             reasons=tuple(reasons),
@@ -89,9 +87,7 @@ class Judge:
             reasons.append(cant_tell_reason(visit, self.rules))
         elif visit.key in walk.missing:
             verdicts = frozenset({self.rules.endings[rule.ending].verdict})
-            possible.append(
-                Possible(None, visit.stop.node.id, visit.facts.index, verdicts, frozenset({visit.key}))
-            )
+            possible.append(Possible(None, visit.stop.node.id, visit.facts.index, verdicts, frozenset({visit.key})))
 
     def _open(
         self,
@@ -161,8 +157,7 @@ class Judge:
         return tuple(keys)
 
     def _injuries(self, walk: Walk, reasons: list[Reason]) -> tuple[PartVerdict, ...]:
-        count = len(walk.tire.case.injuries)
-        return tuple(self._injury(index, walk, reasons) for index in range(count))
+        return tuple(self._injury(facts.index, walk, reasons) for facts in walk.tire.each("injuries"))
 
     def _injury(self, index: int, walk: Walk, reasons: list[Reason]) -> PartVerdict:
         own = [reason for reason in reasons if reason.injury == index]
@@ -181,9 +176,7 @@ class Judge:
             method = self.rules.endings[ending].method
         return PartVerdict(verdict, ending, method, also, tuple(own))
 
-    def _method(
-        self, verdict: Verdict, ending: str, injuries: tuple[PartVerdict, ...]
-    ) -> tuple[str, tuple[str, ...]]:
+    def _method(self, verdict: Verdict, ending: str, injuries: tuple[PartVerdict, ...]) -> tuple[str, tuple[str, ...]]:
         """The case's method: the most demanding of its injuries', or the one that a referral needs."""
         if verdict is Verdict.REFER and ending:
             return self.rules.endings[ending].method, ()

@@ -89,9 +89,7 @@ def construction(facts: Facts, figures: Figures) -> Value | None:
 def tube(facts: Facts, figures: Figures) -> Value | None:
     """Tubeless or tube-type. A tube found in a tire that is marked tubeless counts as what was answered."""
     said = facts.get("tube")
-    return (
-        said if isinstance(said, Choice) else _both(printed_tube(facts, figures), said, ("tubeless", "tube-type"))
-    )
+    return said if isinstance(said, Choice) else _both(printed_tube(facts, figures), said, ("tubeless", "tube-type"))
 
 
 def _load_range(facts: Facts, figures: Figures) -> Value | None:

@@ -18,11 +18,15 @@ def _needs_unit(injury: Facts) -> bool:
     return injury.get("injury-depth") != Choice("rubber-only")
 
 
+def _repairs(facts: Facts) -> list[Facts]:
+    """The earlier repairs, unless it was said that there are none."""
+    return [] if facts.get("earlier-repairs") == Choice("no") else facts.each("earlier-repairs")
+
+
 def to_keep_apart(facts: Facts, figures: Figures) -> Value | None:
     """Whether two or more units, new or old, have to be kept apart: yes or no."""
     injuries = sum(_needs_unit(injury) for injury in facts.each("injuries"))
-    repairs = len(facts.case.repairs)
-    return Choice("yes" if injuries and injuries + repairs > 1 else "no")
+    return Choice("yes" if injuries and injuries + len(_repairs(facts)) > 1 else "no")
 
 
 def nearest_repair(facts: Facts, figures: Figures) -> Value | None:
@@ -30,7 +34,7 @@ def nearest_repair(facts: Facts, figures: Figures) -> Value | None:
     if to_keep_apart(facts, figures) == Choice("no"):
         return NOT_APPLICABLE
     new = [_new_patch(injury, facts) for injury in facts.each("injuries") if _needs_unit(injury)]
-    old = [_old_patch(repair, facts) for repair in facts.each("earlier-repairs")]
+    old = [_old_patch(repair, facts) for repair in _repairs(facts)]
     around = _liner_round(facts)
     if around is None or None in new or None in old:
         return None

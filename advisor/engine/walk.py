@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from advisor.engine.conditions import State, Test, compiled
-from advisor.engine.facts import Facts, Tables
+from advisor.engine.facts import Facts, Tables, live_count
 from advisor.engine.worked_out import CALLS
 from advisor.model.case import TIRE, Case, Choices, Key
 from advisor.model.rules import Node, Part, RuleSet, Ruling
@@ -93,11 +93,7 @@ class Graph:
         """The instances that a part is walked for; one more where the last one said so."""
         if part.over == "tire":
             return range(TIRE, TIRE + 1)
-        items = case.instances(part.over)
-        count = len(items)
-        if part.more and items:
-            last = items[-1].get(part.more)
-            count += str(last) == "yes"
+        count = live_count(case.instances(part.over), part.more)
         return range(max(count, 1 if part.at_least_one else 0))
 
     def _perhaps_indices(self, part: Part, case: Case, entered: State) -> range:

@@ -7,7 +7,7 @@ import re
 from advisor.engine.facts import NOT_APPLICABLE, Facts, OneOf, Value
 from advisor.model.case import CANT_TELL, Choice, Choices, Text
 from advisor.model.rules import Limit, Question, RuleSet
-from advisor.units import Measure, in_words
+from advisor.units import Measure
 
 _PLACEHOLDER = re.compile(r"\{([a-z0-9-]+)\}")
 NOT_KNOWN = "not known"
@@ -16,8 +16,8 @@ NOT_KNOWN = "not known"
 def limit_in_words(limit: Limit, like: Measure | None = None) -> str:
     """A limit's figure in the unit of a reading, or all its figures: `1/4 in (6 mm)`."""
     if like is not None:
-        return in_words(limit.figure_for(like))
-    first, *others = (in_words(figure) for figure in limit.figures)
+        return str(limit.figure_for(like))
+    first, *others = (str(figure) for figure in limit.figures)
     return f"{first} ({', '.join(others)})" if others else first
 
 

@@ -37,9 +37,7 @@ def _choice(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
     if question.choice(word):
         return Choice(word)
     known = [choice.id for choice in question.choices]
-    raise Misread(
-        f'"{shown(word, 60)}"', f"one of: {', '.join(known)}, cant-tell", "correct it", closest(word, known)
-    )
+    raise Misread(f'"{shown(word, 60)}"', f"one of: {', '.join(known)}, cant-tell", "correct it", closest(word, known))
 
 
 def _choices(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
@@ -113,9 +111,7 @@ def _readings(question: Question, node: yaml.Node, notes: Notes) -> Answer | Non
             if text:
                 readings.append(checked(read_measure(text, question.quantity), question))
         except Misread as error:
-            notes.add(
-                "bad-answer", item, f"{error.found} for {question.key}", error.expected, error.do or "correct it"
-            )
+            notes.add("bad-answer", item, f"{error.found} for {question.key}", error.expected, error.do or "correct it")
     return Readings(tuple(readings)) if readings else None
 
 
@@ -139,9 +135,7 @@ def checked(measure: Measure, question: Question) -> Measure:
     here = measure.to(plausible.unit)
     if plausible.low <= here.low and here.high <= plausible.high:
         return measure
-    raise Misread(
-        shown(f'"{measure}"', 80), f"{question.name} from {in_words(plausible)}", "measure or type it again"
-    )
+    raise Misread(shown(f'"{measure}"', 80), f"{question.name} from {in_words(plausible)}", "measure or type it again")
 
 
 _READERS = {

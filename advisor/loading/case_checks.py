@@ -50,17 +50,14 @@ def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
 
 def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     diameter = (
-        Facts(Tables(rules, CALLS), case).measure("overall-diameter")
-        if "overall-diameter" in rules.values
-        else None
+        Facts(Tables(rules, CALLS), case).measure("overall-diameter") if "overall-diameter" in rules.values else None
     )
     if diameter is None:
         return []
     around = circumference(diameter)
     lengths = [("answers.unit-length", case.answers.get("unit-length"))]
     lengths += [
-        (f"earlier-repairs[{i}].unit-length", repair.get("repair-unit-length"))
-        for i, repair in enumerate(case.repairs)
+        (f"earlier-repairs[{i}].unit-length", repair.get("repair-unit-length")) for i, repair in enumerate(case.repairs)
     ]
     return [
         (

@@ -105,11 +105,7 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
 
 def _unknown_key(key: str, node: yaml.Node, notes: Notes, rules: RuleSet) -> None:
     home = rules.questions.get(key)
-    do = (
-        f'put it under "{"injuries" if home.over == "injuries" else "answers"}"'
-        if home
-        else "correct or remove it"
-    )
+    do = f'put it under "{"injuries" if home.over == "injuries" else "answers"}"' if home else "correct or remove it"
     notes.add(
         "unknown-key",
         node,

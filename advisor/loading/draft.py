@@ -77,9 +77,7 @@ class Draft:
         """The names in a list under a key, to be checked later."""
         nodes = section.items(key, needed)
         what = f'"{key}" of {section.what}'
-        return tuple(
-            self.refer(kinds, text_of(node, section.notes, what), node, section.notes, what) for node in nodes
-        )
+        return tuple(self.refer(kinds, text_of(node, section.notes, what), node, section.notes, what) for node in nodes)
 
     def wording(self, section: Section, key: str, needed: bool = False, over: str = "") -> str:
         """A text in which `{name}` stands for a figure, an answer or a worked-out value."""

@@ -60,9 +60,7 @@ def _part(part_id: str, section: Section, draft: Draft) -> Part:
 
 
 def _condition(section: Section, key: str, draft: Draft, over: str, needed: bool = False) -> Condition | None:
-    return section.take(
-        key, lambda node, notes, what: read_condition(node, notes, what, draft, over), None, needed
-    )
+    return section.take(key, lambda node, notes, what: read_condition(node, notes, what, draft, over), None, needed)
 
 
 def _node(node_id: str, section: Section, overs: dict[str, str], draft: Draft) -> Node:
@@ -110,9 +108,7 @@ def _ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: Draft
         return None
     if not basis.standing:
         basis = _basis_of_limit(when, draft)
-    return Ruling(
-        ruling_id, node_id, when, because, basis, ending, restriction, caution, bool(allows), doubt, same_for
-    )
+    return Ruling(ruling_id, node_id, when, because, basis, ending, restriction, caution, bool(allows), doubt, same_for)
 
 
 def _basis_of_limit(when: Condition, draft: Draft) -> Basis:
@@ -210,9 +206,7 @@ def read_methods(node: yaml.Node, notes: Notes, draft: Draft) -> None:
         steps = [_step(item, notes, method_id, draft) for item in section.items("steps", True)]
         rank = section.text("rank", True)
         if not rank.isdigit():
-            notes.add(
-                "bad-figure", section.node, f'"{rank}" as rank of {section.what}', "a whole number", "correct it"
-            )
+            notes.add("bad-figure", section.node, f'"{rank}" as rank of {section.what}', "a whole number", "correct it")
         draft.methods[method_id] = Method(
             method_id,
             section.text("title", True),

@@ -34,9 +34,7 @@ class Notes:
         see: Iterable[tuple[Place, str]] = (),
     ) -> None:
         """Notes a problem at a node."""
-        self.problems.append(
-            Problem(problem_id, self.place(node), found, expected, do, tuple(nearest), tuple(see))
-        )
+        self.problems.append(Problem(problem_id, self.place(node), found, expected, do, tuple(nearest), tuple(see)))
 
     def misread(self, problem_id: str, node: yaml.Node, error: Misread) -> None:
         """Notes a text that could not be read as what it should be."""

@@ -101,8 +101,7 @@ def nearest(new: Sequence[Patch], old: Sequence[Patch], circumference: Measure) 
             rows.append((round(low * GRID), round(high * GRID), i, j, low, high))
     rows.sort()
     return [
-        (i, j, outward(low, high, "mm", plain and flats[i].exact and flats[j].exact))
-        for _, _, i, j, low, high in rows
+        (i, j, outward(low, high, "mm", plain and flats[i].exact and flats[j].exact)) for _, _, i, j, low, high in rows
     ]
 
 

@@ -1,0 +1,53 @@
+"""`advisor`: the consultation, on the terminal or in plain lines."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+HELP = """advisor - the consultation: questions about one tire, ending in repair, refer, hold or scrap
+
+  --plain               plain lines instead of the screen, for pipes, logs and screen readers
+  --rules ID-or-FOLDER  the rule set (default us-road)
+
+Plain lines are taken of themselves where there is no full terminal. For the commands: advisor --help
+
+example:
+  advisor --plain --rules us-road
+"""
+
+
+def run(words: list[str]) -> int:
+    """Runs the consultation; gives the exit code."""
+    if words == [] and full_terminal():
+        return _screens([])
+    from advisor.commands.options import complain, read_options
+    from advisor.errors import Place, Problem, Problems, shown
+
+    try:
+        options = read_options(words, ("--plain",), (), HELP)
+        if options is None:
+            return 0
+        if options.words:
+            found = f'"{shown(options.words[0], 60)}" where a command was expected'
+            known = "check, decide, replay, sources, words, or none for the consultation"
+            raise Problems([Problem("unknown-command", Place("command line"), found, known, "see advisor --help")])
+    except Problems as error:
+        complain(error.problems)
+        return 2
+    if "--plain" in options.flags or not full_terminal():
+        from advisor.plain.talk_on_terminal import run_plain
+
+        return run_plain(options.rules)
+    return _screens(options.rules)
+
+
+def full_terminal() -> bool:
+    """Whether standard input and output are a terminal that can take a full screen."""
+    return sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM", "") not in ("", "dumb")
+
+
+def _screens(rules: list[str]) -> int:
+    from advisor.screens.app import run_screens
+
+    return run_screens(rules[-1] if rules else "")

@@ -1,0 +1,116 @@
+"""The consultation in plain lines: one prompt a question, numbered choices, append-only, no control codes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+
+from advisor.engine.judge import Judge
+from advisor.plain.verdict_lines import card_lines, wrapped
+from advisor.talk.commands import say
+from advisor.talk.consultation import Ask, Consultation
+from advisor.talk.message import Message
+from advisor.talk.typed import plain
+
+QUIT_WORDS = frozenset({"quit", "exit", "q"})
+PROMPT = "> "
+
+
+def opening_lines(judge: Judge) -> list[str]:
+    """What is said before the first question."""
+    about = judge.rules.about
+    return [
+        *wrapped(f"{about.title}, edition {about.edition}. {about.scope}"),
+        *wrapped(
+            "It judges by the rules named and never says that a repair is safe. "
+            f"The last word: {'; '.join(about.defers_to)}."
+        ),
+        *wrapped("Answer with a number or in your own words. Type help for what else you can type."),
+    ]
+
+
+def ask_lines(ask: Ask, number: int) -> list[str]:
+    """A question with its choices and how to answer it."""
+    where = "" if ask.question.over == "tire" else f" ({ask.title.partition(':')[0]})"
+    lines = ["", *wrapped(f"Question {number}{where}: {ask.asks}")]
+    lines += wrapped(f"How: {ask.how}", "  ", "  ") if ask.how else []
+    for place, choice in enumerate(ask.question.choices, 1):
+        lines += wrapped(f"{place} {choice.says}", "  ", "    ")
+    lines += wrapped(hint(ask), "  ", "  ")
+    return lines
+
+
+def again_lines(ask: Ask) -> list[str]:
+    """A question that is still open, in short."""
+    return wrapped(f"Still asked: {ask.asks} {hint(ask)}")
+
+
+def hint(ask: Ask) -> str:
+    """What can be typed as an answer here."""
+    question = ask.question
+    parts = []
+    if question.kind == "choice":
+        parts.append("a number or words, or can't tell")
+    elif question.kind == "choices":
+        parts.append("numbers or words with commas between, none, or can't tell")
+    elif question.kind == "text":
+        parts.append(f"such as {question.shown_as}" if question.shown_as else "in your words")
+    else:
+        example = f", such as {question.shown_as}" if question.shown_as else ""
+        unit = {"32nds": "32nds of an inch", "deg": "degrees"}.get(question.unit, question.unit)
+        parts.append(f"a figure{f' in {unit} or another unit' if unit else ''}{example}, or can't tell")
+    if ask.optional:
+        parts.append("skip to leave it out")
+    if ask.instead:
+        parts.append(f"skip to {ask.instead}")
+    if ask.given:
+        parts.append(f"Enter keeps: {ask.given}")
+    return f"({'; '.join(parts)})"
+
+
+def message_lines(message: Message) -> list[str]:
+    """A message as lines."""
+    if message.card is not None:
+        return ["", *card_lines(message.card)]
+    sign = {"complaint": "Not understood: ", "noted": "Noted: ", "reason": "Counts: "}.get(message.kind, "")
+    lines: list[str] = []
+    for place, text in enumerate(message.lines):
+        inner = text.startswith("  ")
+        lead = sign if place == 0 else ""
+        lines += wrapped(f"{lead}{text.strip()}", "    " if inner else "  ", "      " if inner else "  ")
+    return lines
+
+
+def converse(consultation: Consultation, typed: Iterable[str], echo: Callable[[str], None]) -> Iterator[str]:
+    """Carries a consultation on with typed lines, one after another; gives the lines to show.
+
+    `echo` is called with each line as it is taken, for a transcript. Ends when the lines end, when the
+    technician quits, or with the verdict when nothing is left to ask.
+    """
+    yield from opening_lines(consultation.judge)
+    lines = iter(typed)
+    shown_end = False
+    put: Ask | None = None
+    while True:
+        ask = consultation.ask
+        if ask is not None:
+            again = put is not None and ask.key == put.key and ask.given == put.given
+            yield from again_lines(ask) if again else ask_lines(ask, len(consultation.answered) + 1)
+            shown_end = False
+        elif not shown_end:
+            yield from message_lines(Message("card", (), consultation.card()))
+            yield ""
+            yield from wrapped("That is the verdict. Ask why, change an answer, go on, start over, or quit.")
+            shown_end = True
+        put = ask
+        text = next(lines, None)
+        if text is None:
+            break
+        echo(text)
+        if plain(text) in QUIT_WORDS:
+            return
+        for message in say(consultation, text):
+            yield from message_lines(message)
+    if consultation.ask is not None:
+        yield ""
+        yield "The input ended here. As things stand:"
+        yield from message_lines(Message("card", (), consultation.card()))

@@ -1,0 +1,1 @@
+"""Understands what is typed and says what has to be said; knows no screen."""

@@ -1,0 +1,261 @@
+"""A consultation: a case that grows by what is said. Both faces talk through this and only arrange its replies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
+from advisor.engine.wording import fill, value_in_words
+from advisor.errors import Misread
+from advisor.loading.case_checks import impossible
+from advisor.model.case import CANT_TELL, Answer, Case, Key
+from advisor.model.rules import Node, Question, Verdict
+from advisor.talk.card import Card, question_in_words, reason_lines, verdict_card
+from advisor.talk.message import Message, complaint
+from advisor.talk.read_back import worked_out_lines
+from advisor.talk.typed import is_cant_tell, read_typed
+
+LONGEST_LINE = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """A question as it is put now."""
+
+    key: Key
+    question: Question
+    node: Node
+    title: str
+    asks: str
+    how: str
+    given: str = ""
+
+    @property
+    def optional(self) -> bool:
+        """Whether it may be left out."""
+        return self.node.optional
+
+    @property
+    def instead(self) -> str:
+        """How it can be settled by other questions, or an empty text."""
+        return self.node.instead
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    case: Case
+    order: tuple[Key, ...] = ()
+    asking: Key | None = None
+    ended: bool = False
+
+
+@dataclass
+class Consultation:
+    """The state of one consultation and what can be done with it. Every step back keeps what was answered."""
+
+    judge: Judge
+    today: date
+    _state: _State = field(init=False)
+    _judgement: Judgement | None = field(init=False, default=None)
+
+    def __post_init__(self) -> None:
+        self._state = _State(Case(today=self.today))
+
+    # What is
+
+    @property
+    def case(self) -> Case:
+        """The case as answered so far."""
+        return self._state.case
+
+    @property
+    def judgement(self) -> Judgement:
+        """The judgement as things stand."""
+        if self._judgement is None:
+            self._judgement = self.judge.judge(self._state.case)
+        return self._judgement
+
+    @property
+    def finished(self) -> bool:
+        """Whether nothing that is needed is left to ask, or the technician stopped."""
+        return self.ask is None
+
+    @property
+    def ask(self) -> Ask | None:
+        """The question to put now, or None when the consultation is at its end."""
+        if self._state.asking is not None:
+            return self._ask(self._state.asking)
+        if self._state.ended or not self.judgement.missing:
+            return None
+        return self._ask(next(iter(self.judgement.walk.to_ask)))
+
+    def _ask(self, key: Key) -> Ask:
+        rules, walk = self.judge.rules, self.judgement.walk
+        question = rules.questions[key[0]]
+        facts = walk.tire.part(question.over, key[1])
+        visit = walk.to_ask.get(key) or walk.missing.get(key)
+        node = visit.stop.node if visit else self._node_asking(question.id)
+        given = self.case.get(question.over, key)
+        return Ask(
+            key,
+            question,
+            node,
+            question_in_words(key, rules),
+            fill(question.asks, facts, rules),
+            fill(question.how, facts, rules),
+            value_in_words(given, question) if given is not None else "",
+        )
+
+    def _node_asking(self, question: str) -> Node:
+        return next(node for node in self.judge.rules.nodes.values() if node.asks == question)
+
+    @property
+    def answered(self) -> list[tuple[Key, str, str, bool]]:
+        """What was said, in order: address, question's name, answer, and whether it still counts."""
+        rules, reached = self.judge.rules, self.judgement.walk.reached
+        rows = []
+        for key in self._state.order:
+            question = rules.questions[key[0]]
+            answer = self.case.get(question.over, key)
+            if answer is not None:
+                rows.append((key, question_in_words(key, rules), value_in_words(answer, question), key in reached))
+        return rows
+
+    def card(self) -> Card:
+        """The verdict card as things stand."""
+        return verdict_card(self.judgement, self.judge)
+
+    def standing(self) -> str:
+        """One line: what the case could still end as."""
+        judgement = self.judgement
+        could = _or([str(verdict).upper() for verdict in judgement.could_end])
+        return f"Settled: {could}" if judgement.settled else f"Could still end as: {could}"
+
+    # What can be done
+
+    def answer(self, text: str) -> list[Message]:
+        """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint."""
+        ask = self.ask
+        if ask is None:
+            return [Message("complaint", ("There is no open question. Change an answer, or start over.",))]
+        if len(text) > LONGEST_LINE:
+            found = f"{len(text)} characters, which is longer than any answer here. Type it shorter."
+            return [Message("complaint", (found,))]
+        if not text.strip():
+            return self._empty(ask)
+        if ask.optional and is_cant_tell(text):
+            return self.skip()
+        try:
+            return self.take(read_typed(ask.question, text))
+        except Misread as error:
+            return [complaint(error)]
+
+    def _empty(self, ask: Ask) -> list[Message]:
+        if ask.given:
+            return self._go_on()
+        if ask.optional:
+            return self.skip()
+        return [Message("complaint", ("Nothing was typed. Type an answer, or: can't tell.",))]
+
+    def take(self, answer: Answer) -> list[Message]:
+        """Takes an answer to the question put now."""
+        ask = self.ask
+        if ask is None:
+            return []
+        before = self.judgement
+        case = self.case.with_answer(ask.question.over, ask.key, answer)
+        wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
+        known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)}
+        for _, label, error in wrong:
+            if label not in known_wrong:
+                return [complaint(error)]
+        order = self._state.order if ask.key in self._state.order else (*self._state.order, ask.key)
+        self._set(replace(self._state, case=case, order=order, asking=None, ended=False))
+        said = f"{_capital(ask.title)}: {value_in_words(answer, ask.question)}"
+        noted = (said, *self._counts_as(ask, answer), *worked_out_lines(before, self.judgement, self.judge.rules))
+        return [Message("noted", noted), *self._what_changed(before)]
+
+    def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
+        counts_as = ask.node.cant_tell.counts_as
+        if answer is not CANT_TELL or not counts_as:
+            return ()
+        choice = ask.question.choice(counts_as)
+        return (f"Can't tell counts as: {choice.says if choice else counts_as}",)
+
+    def skip(self) -> list[Message]:
+        """Leaves the question out: one that is optional, or one that others can settle instead."""
+        ask = self.ask
+        if ask is None or not (ask.optional or ask.instead):
+            return [Message("complaint", ("This question can't be left out. If it can't be told, say: can't tell.",))]
+        self._set(replace(self._state, case=self.case.with_skipped(ask.key), asking=None))
+        note = ask.instead or "nothing was measured or read, and nothing is assumed"
+        return [Message("noted", (f"{_capital(ask.title)}: left out ({note})",))]
+
+    def back(self) -> list[Message]:
+        """Goes back to the answer before; it is kept until another one is given."""
+        order = [key for key, *_ in self.answered]
+        here = self._state.asking
+        before = order[: order.index(here)] if here in order else order
+        if not before:
+            return [Message("note", ("This is the first question.",))]
+        self._set(replace(self._state, asking=before[-1], ended=False))
+        return []
+
+    def change(self, key: Key) -> list[Message]:
+        """Asks an earlier question again; its answer is kept until another one is given."""
+        self._set(replace(self._state, asking=key, ended=False))
+        return []
+
+    def start_over(self) -> list[Message]:
+        """Begins anew."""
+        self._set(_State(Case(today=self.today)))
+        return [Message("note", ("Starting over. Nothing is answered yet.",))]
+
+    def stop(self) -> list[Message]:
+        """Ends here with the verdict as things stand."""
+        self._set(replace(self._state, asking=None, ended=True))
+        return []
+
+    def go_on(self) -> list[Message]:
+        """Takes up again after a stop, or leaves an earlier question as it was."""
+        return self._go_on()
+
+    def _go_on(self) -> list[Message]:
+        self._set(replace(self._state, asking=None, ended=False))
+        return []
+
+    def _set(self, state: _State) -> None:
+        if state.case is not self._state.case:
+            self._judgement = None
+        self._state = state
+
+    def _what_changed(self, before: Judgement) -> Iterable[Message]:
+        """What an answer did to the verdict: what is ruled out, what is settled, what now stands against repair."""
+        now = self.judgement
+        known = {(reason.ruling, reason.key) for reason in before.reasons}
+        new = [r for r in now.reasons if (r.ruling, r.key) not in known and r.verdict is not Verdict.REPAIR]
+        if new:
+            yield Message("reason", reason_lines(new, self.judge.rules))
+        gone = [r for r in before.reasons if (r.ruling, r.key) not in {(x.ruling, x.key) for x in now.reasons}]
+        if any(reason.verdict is not Verdict.REPAIR for reason in gone):
+            yield Message("note", (f"That changed what counts. {self._stands()}",))
+        elif now.could_end != before.could_end:
+            yield Message("standing", (self._stands(),))
+
+    def _stands(self) -> str:
+        if not self.judgement.settled:
+            return self.standing()
+        if not self.judgement.missing:
+            return self.standing()
+        return f"{self.standing()}. You can stop here, or go on so that the record is whole."
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _or(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"

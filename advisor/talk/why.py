@@ -1,0 +1,146 @@
+"""The newcomer's why: which answers, which limit, whose limit, which clause, how firm; terms explained."""
+
+from __future__ import annotations
+
+import re
+
+from advisor.engine.conditions import compiled
+from advisor.engine.facts import Facts
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement, Reason
+from advisor.engine.wording import fill, limit_in_words, value_in_words
+from advisor.errors import shown
+from advisor.loading.sections import closest
+from advisor.model.case import Case, Readings
+from advisor.model.rules import UNSOURCED, Join, Leaf, Limit, RuleSet, Ruling, Verdict, Word, leaves
+from advisor.talk.card import question_in_words, questions_in_words
+from advisor.talk.message import Message
+from advisor.units import Measure
+
+MOST_TERMS = 6
+
+
+def why_verdict(judgement: Judgement, judge: Judge) -> Message:
+    """The chain from the answers to the verdict as things stand."""
+    rules = judge.rules
+    lines = [f"{str(judgement.verdict).upper()}: {_headline(judgement, rules)}"]
+    reasons = judgement.deciding or judgement.reasons
+    for number, reason in enumerate(reasons, 1):
+        lines += _chain(number, reason, rules)
+    if judgement.verdict is Verdict.REPAIR:
+        lines += _passed(judgement, rules)
+    if judgement.missing and not judgement.settled:
+        lines.append("Until everything needed is known nothing counts as a pass. Still to answer:")
+        lines += [f"  {name}" for name in questions_in_words(judgement.missing, rules)]
+    others = [reason for reason in judgement.reasons if reason not in reasons]
+    if others:
+        lines.append("These count as well:")
+        lines += [f"  {reason.says}" for reason in others]
+    lines += _terms(" ".join(lines), rules)
+    return Message("why", tuple(lines))
+
+
+def _headline(judgement: Judgement, rules: RuleSet) -> str:
+    return fill(rules.endings[judgement.ending].headline, judgement.walk.tire, rules)
+
+
+def _chain(number: int, reason: Reason, rules: RuleSet) -> list[str]:
+    lines = [f"{number}. {reason.says}"]
+    if reason.question:
+        lines.append(f"  You answered: {question_in_words(reason.key, rules)} - {reason.answer}")
+    if reason.limit is not None:
+        lines.append(f"  The limit: {limit_meaning(reason.limit)}")
+    for source in reason.basis.sources:
+        text = rules.sources[source]
+        lines.append(f"  Whose: {text.title} - {text.publisher} ({text.edition})")
+    if reason.basis.clause not in ("", "none"):
+        lines.append(f"  Where in it: {reason.basis.clause}")
+    lines.append(f"  How firm: {standing_meaning(reason.basis.standing, rules)}")
+    if reason.limit is not None and reason.limit.note:
+        lines.append(f"  Note: {reason.limit.note}")
+    return lines
+
+
+def limit_meaning(limit: Limit) -> str:
+    """A limit with its figure, and what a reading just on it means."""
+    at = "itself still passes" if limit.at_limit_passes else "itself fails"
+    return f"{limit.says}: {limit_in_words(limit)}; the figure {at}"
+
+
+def standing_meaning(standing: str, rules: RuleSet) -> str:
+    """A standing with what it means."""
+    word = rules.words.get(standing.replace(" ", "-"))
+    mark = "NOTE: no rule stands behind it. " if standing in UNSOURCED else ""
+    return f"{mark}{standing}. {word.says}" if word else f"{mark}{standing}"
+
+
+def _passed(judgement: Judgement, rules: RuleSet) -> list[str]:
+    """For a repair: the limits that decide elsewhere, held against the answers and not exceeded."""
+    lines: list[str] = []
+    for visit in judgement.walk.visits:
+        for ruling, _ in visit.stop.rulings:
+            leaf = kept_limit(ruling, visit.facts, rules) if ruling.ending or ruling.restriction else None
+            if leaf is not None:
+                limit = rules.limits[leaf.operand[0]]
+                here = value_in_words(visit.facts.get(leaf.subject), rules.questions.get(leaf.subject))
+                lines.append(f"  {limit.says}: {limit_in_words(limit)} ({limit.basis.standing}); here {here}")
+    return ["Held against these limits too, and on their good side:", *dict.fromkeys(lines)] if lines else []
+
+
+def kept_limit(ruling: Ruling, facts: Facts, rules: RuleSet) -> Leaf | None:
+    """The test against a limit that alone keeps a ruling from holding, or None."""
+    parts = ruling.when.parts if isinstance(ruling.when, Join) and ruling.when.how == "all" else (ruling.when,)
+    tests = [part for part in parts if isinstance(part, Leaf) and part.test == "beyond"]
+    if len(tests) != 1 or compiled(tests[0], rules)(facts) is not False:
+        return None
+    rest = [part for part in parts if part is not tests[0]]
+    applies = all(compiled(part, rules)(facts) is True for part in rest)
+    return tests[0] if applies and isinstance(facts.get(tests[0].subject), Measure | Readings) else None
+
+
+def why_asked(judge: Judge, question_id: str) -> Message:
+    """Why a question is asked: its reason, and the endings it can bring by itself."""
+    rules = judge.rules
+    question = rules.questions[question_id]
+    lines = [fill(question.why, judge.graph.walk(Case()).tire, rules)]
+    for ruling in rules.rulings():
+        named = {leaf.subject for leaf in leaves(ruling.when)}
+        if ruling.ending and (question_id in named or rules.nodes[ruling.node].asks == question_id):
+            ending = rules.endings[ruling.ending]
+            says = fill(ending.headline, judge.graph.walk(Case()).tire, rules)
+            lines.append(f"  it can bring {str(ending.verdict).upper()}: {says} ({ruling.basis.standing})")
+    return Message("help", tuple(dict.fromkeys(lines)))
+
+
+def find_word(term: str, rules: RuleSet) -> Word | None:
+    """The word that a term names, by id, title or another name for it."""
+    wanted = " ".join(term.casefold().replace("-", " ").split()).strip("'\"?.")
+    for word in rules.words.values():
+        if wanted in _names(word) or wanted.removesuffix("s") in _names(word):
+            return word
+    return None
+
+
+def _names(word: Word) -> set[str]:
+    return {word.id.replace("-", " "), *(name.casefold().replace("-", " ") for name in (word.title, *word.also))}
+
+
+def explain_word(term: str, rules: RuleSet) -> Message:
+    """A term of the trade in a sentence or two; for an unknown one the nearest."""
+    word = find_word(term, rules)
+    if word is not None:
+        return Message("help", (f"{word.title}: {fill(word.says, Judge(rules).graph.walk(Case()).tire, rules)}",))
+    names = [name for word in rules.words.values() for name in sorted(_names(word))]
+    nearest = closest(term.casefold(), names)
+    tail = f" Nearest: {', '.join(nearest)}." if nearest else " `advisor words` lists all of them."
+    return Message("complaint", (f'"{shown(term, 60)}" is not among the words explained here.{tail}',))
+
+
+def _terms(text: str, rules: RuleSet) -> list[str]:
+    """The trade's terms that a text uses, explained."""
+    used = []
+    for word in rules.words.values():
+        if any(re.search(rf"\b{re.escape(name)}\b", text, re.IGNORECASE) for name in (word.title, *word.also)):
+            used.append(word)
+    lines = [f"  {word.title}: {word.says}" for word in used[:MOST_TERMS] if "{" not in word.says]
+    return ["Words used above:", *lines] if lines else []
