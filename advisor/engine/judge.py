@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor.engine.conditions import compiled
-from advisor.engine.facts import Value
+from advisor.engine.facts import Facts, Value
 from advisor.engine.judgement import Judgement, PartVerdict, Possible, Reason
 from advisor.engine.methods import Methods
 from advisor.engine.reasons import cant_tell_reason, reason_for
@@ -32,7 +32,7 @@ class Judge:
         certain = _worst(reason.verdict for reason in reasons if not reason.doubt)
         now = _worst(reason.verdict for reason in reasons)
         injuries = self._injuries(walk, reasons)
-        again = self._measure_again(reasons, possible, certain, now)
+        again = self._measure_again(walk, reasons, possible, certain, now)
         could = self._could_end(reasons, possible, certain, now, bool(walk.missing))
         verdict, ending = self._verdict(reasons, now, walk, could)
         method, also = self._method(verdict, ending, injuries)
@@ -143,7 +143,7 @@ class Judge:
         return now, deciding[0].ending if deciding else ""
 
     def _measure_again(
-        self, reasons: list[Reason], possible: list[Possible], certain: Verdict, now: Verdict
+        self, walk: Walk, reasons: list[Reason], possible: list[Possible], certain: Verdict, now: Verdict
     ) -> tuple[Key, ...]:
         """The answers whose doubt decides: known better, they could bring another verdict."""
         keys: dict[Key, None] = {}
@@ -154,7 +154,7 @@ class Judge:
         for each in possible:
             if any(verdict > now for verdict in each.verdicts):
                 keys.update(dict.fromkeys(sorted(each.keys & in_doubt)))
-        return tuple(keys)
+        return _answered_first(keys, walk)
 
     def _injuries(self, walk: Walk, reasons: list[Reason]) -> tuple[PartVerdict, ...]:
         return tuple(self._injury(facts.index, walk, reasons) for facts in walk.tire.each("injuries"))
@@ -196,6 +196,10 @@ class Judge:
         """A caution's text with its figures put in."""
         return fill(self.rules.cautions[name].says, judgement.walk.tire, self.rules)
 
+    def in_words(self, text: str) -> str:
+        """A text of the rule set with its limits put in, outside any case."""
+        return fill(text, Facts(self.graph.tables, Case()), self.rules)
+
     def values(self, walk: Walk) -> dict[str, Value | None]:
         """Every worked-out value: by name for the tire, as `name[0]` for an injury."""
         found: dict[str, Value | None] = {}
@@ -206,6 +210,12 @@ class Judge:
                 for facts in walk.tire.each("injuries"):
                     found[f"{name}[{facts.index}]"] = facts.get(name)
         return found
+
+
+def _answered_first(keys: Iterable[Key], walk: Walk) -> tuple[Key, ...]:
+    """The addresses that hold an answer, which can be given better; all of them where none does."""
+    every = tuple(keys)
+    return tuple(key for key in every if walk.tire.answer_at(key) is not None) or every
 
 
 def _worst(verdicts: Iterable[Verdict | None]) -> Verdict:

@@ -8,7 +8,7 @@ from functools import lru_cache
 from advisor.engine.facts import Facts, Figures, Value
 from advisor.engine.print_values import printed
 from advisor.errors import Misread
-from advisor.model.case import Readings, Text
+from advisor.model.case import Choice, Readings, Text
 from advisor.tire.air import dew_point, inner_volume_litres, stored_energy_kj
 from advisor.tire.date_code import DateCode, read_date_code
 from advisor.tire.pressure import pressure_share
@@ -93,3 +93,13 @@ def age(facts: Facts, figures: Figures) -> Value | None:
     if code is None or code.age_years is None:
         return None
     return Measure(code.age_years[0], code.age_years[1], "years")
+
+
+def date_form(facts: Facts, figures: Figures) -> Value | None:
+    """Three figures (before 2000), four, or doubtful where the week does not fit the year."""
+    code = _date_code(facts)
+    if code is None:
+        return None
+    if len(code.code) < len("2319"):
+        return Choice("three-figure")
+    return Choice("doubtful" if code.warning else "four-figure")

@@ -40,6 +40,7 @@ FUNCTIONS: Mapping[str, Registered] = {
     "made-week": Registered(tire_values.made_week, quantity="count", unit=""),
     "made-year": Registered(tire_values.made_year, quantity="count", unit=""),
     "age": Registered(tire_values.age, quantity="time", unit="years"),
+    "date-form": Registered(tire_values.date_form, ("three-figure", "four-figure", "doubtful")),
     "lowest-tread": Registered(tire_values.lowest_tread, quantity="length", unit="32nds"),
     "pressure-share": Registered(tire_values.share_of_set_pressure, quantity="share", unit="%"),
     "dew-point": Registered(tire_values.shop_dew_point, quantity="temperature", unit="C"),

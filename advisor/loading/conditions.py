@@ -70,7 +70,7 @@ def _leaf(subject: str, test: str, node: yaml.Node, notes: Notes, what: str, dra
                 "give the figure a name and a source in limits.yaml, and use the name",
             )
             return Leaf(subject, test, ())
-        draft.refer("testable-limit", limit, node, notes, what)
+        draft.refer("testable-limit", limit, node, notes, what, subject=subject)
         return Leaf(subject, test, (limit,))
     if test == "known":
         return Leaf(subject, test, ())

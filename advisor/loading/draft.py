@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 import yaml
 
-from advisor.errors import Problem
+from advisor.errors import Place, Problem
 from advisor.loading.sections import Notes, Section, text_of
 from advisor.model.rules import (
     STANDINGS,
@@ -40,6 +40,7 @@ class Reference:
     notes: Notes
     what: str
     over: str = ""
+    subject: str = ""
 
 
 @dataclass
@@ -60,11 +61,24 @@ class Draft:
     words: dict[str, Word] = field(default_factory=dict)
     references: list[Reference] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+    places: dict[str, Place] = field(default_factory=dict)
 
-    def refer(self, kinds: str, name: str, node: yaml.Node, notes: Notes, what: str, over: str = "") -> str:
-        """Remembers a name to be checked when everything has been read; gives the name back."""
+    def refer(
+        self,
+        kinds: str,
+        name: str,
+        node: yaml.Node,
+        notes: Notes,
+        what: str,
+        over: str = "",
+        subject: str = "",
+    ) -> str:
+        """Remembers a name to be checked when everything has been read; gives the name back.
+
+        `over` narrows it to what that part can see; `subject` is what a limit is held against.
+        """
         if name:
-            self.references.append(Reference(tuple(kinds.split()), name, node, notes, what, over))
+            self.references.append(Reference(tuple(kinds.split()), name, node, notes, what, over, subject))
         return name
 
     def named(self, section: Section, key: str, kinds: str, needed: bool = False, over: str = "") -> str:

@@ -32,6 +32,8 @@ def check_references(draft: Draft) -> None:
             known = [name for kind in reference.kinds for name in homes[kind]]
             kinds = " or ".join(kind.replace("testable-limit", 'limit with "worse"') for kind in reference.kinds)
             _note(reference, "unknown-name", f"an id of a {kinds}", known)
+        elif reference.subject:
+            _check_quantity(reference, draft)
         elif reference.over and not _reachable(reference, draft):
             _note(reference, "out-of-reach", f"something that is known of {_of(reference.over)}", [])
 
@@ -46,6 +48,23 @@ def _check_choice(reference: Reference, draft: Draft) -> None:
         return
     if reference.name not in known:
         _note(reference, "unknown-choice", f'a choice of "{subject}": {", ".join(known)}', known)
+
+
+def _check_quantity(reference: Reference, draft: Draft) -> None:
+    """A limit can only be held against a measure of its own quantity."""
+    question, value = draft.questions.get(reference.subject), draft.values.get(reference.subject)
+    function = FUNCTIONS.get(value.function) if value else None
+    measured = question.quantity if question else function.quantity if function else ""
+    limit = draft.limits[reference.name].figures[0].quantity
+    if (question or function) and measured != limit:
+        found = f'the limit "{reference.name}" ({limit}) against "{reference.subject}" ({measured or "no measure"})'
+        reference.notes.add(
+            "wrong-quantity",
+            reference.node,
+            found,
+            f"a limit and a measure of one quantity, here {measured or 'none'}",
+            "hold the limit against a measure of its own kind",
+        )
 
 
 def _reachable(reference: Reference, draft: Draft) -> bool:

@@ -18,6 +18,7 @@ class Notes:
     def __init__(self, file: str) -> None:
         self.file = file
         self.problems: list[Problem] = []
+        self.places: dict[str, Place] = {}
 
     def place(self, node: yaml.Node) -> Place:
         """Where a node begins, counted from 1."""
@@ -191,6 +192,7 @@ def sections(node: yaml.Node, notes: Notes, what: str) -> Iterator[tuple[str, Se
                 "lower-case letters, digits and hyphens",
                 "rename it",
             )
+        notes.places.setdefault(key, notes.place(key_node))
         yield key, Section(value, notes, f"{what} {shown(key, 60)}")
 
 

@@ -6,6 +6,7 @@ Scalars stay the text that was written: `no`, `1/4` and `3:30` mean what the wri
 from __future__ import annotations
 
 import os
+import re
 import stat
 from collections.abc import Iterator
 from pathlib import Path
@@ -18,6 +19,10 @@ from advisor.errors import Place, Problem, Problems, shown
 LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 LARGEST_BYTES = 64 * 2**20
 DEEPEST = 60
+#: Where an anchor, an alias or a tag could stand; a hit is looked at with the parser.
+_SUSPECT = re.compile(r"(?:^|[\s\[{,:?-])[&*!]", re.MULTILINE)
+_BRACKETS = re.compile(r"[\[\]{}]")
+_INDENTS = re.compile(r"^(?:[ ?-]|\t)+", re.MULTILINE)
 
 
 def read_text(path: Path, name: str) -> str:
@@ -65,7 +70,7 @@ def documents(text: str, name: str) -> list[yaml.Node]:
 
 def _refusals(text: str, name: str) -> Iterator[Problem]:
     """What YAML allows and a rule or case file may not use, found before any node is built."""
-    if "&" not in text and "*" not in text and "!" not in text and text.count("[") + text.count("{") < DEEPEST:
+    if not _SUSPECT.search(text) and not _may_be_deep(text):
         return
     depth = 0
     event: Any
@@ -84,6 +89,16 @@ def _refusals(text: str, name: str) -> Iterator[Problem]:
                 return
     except (yaml.YAMLError, RecursionError) as error:
         yield _not_yaml(error, text, name)
+
+
+def _may_be_deep(text: str) -> bool:
+    """Whether brackets, dashes or indents could nest deeper than is allowed; cheap, and never wrong with a no."""
+    depth = 0
+    for bracket in _BRACKETS.findall(text):
+        depth += 1 if bracket in "[{" else -1
+        if depth > DEEPEST // 2:
+            return True
+    return any(len(indent) > DEEPEST // 2 for indent in _INDENTS.findall(text))
 
 
 def _refused(problem_id: str, place: Place, found: str) -> Problem:

@@ -8,6 +8,7 @@ from enum import IntEnum
 from fractions import Fraction
 from typing import Any
 
+from advisor.errors import Place
 from advisor.units import Measure
 
 
@@ -338,6 +339,11 @@ class RuleSet:
     words: Mapping[str, Word]
     content: Mapping[str, Any]
     digest: str
+    places: Mapping[str, Place] = field(default_factory=dict)
+
+    def place_of(self, file: str, name: str = "") -> Place:
+        """Where a file of the rule set defines a name; the head of the file when it doesn't."""
+        return self.places.get(f"{file}#{name}") or Place(f"{self.about.id}/{file}")
 
     def over_of(self, name: str) -> str:
         """Whether a question or worked-out value belongs to the tire, an earlier repair or an injury."""

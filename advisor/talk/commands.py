@@ -10,7 +10,7 @@ from advisor.loading.sections import closest
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
 from advisor.talk.typed import plain
-from advisor.talk.why import explain_word, why_asked, why_verdict
+from advisor.talk.why import explain_word, what_lies_ahead, why_asked, why_verdict
 
 HELP_LINES = (
     "Type an answer in your own units and words: 3/8 in, 10mm, 8-10 mm, about 9 mm, or a choice's number.",
@@ -20,6 +20,7 @@ HELP_LINES = (
     "why            why the verdict is what it is, as things stand",
     "what is TERM   a term of the trade explained",
     "so far         what was answered, with numbers",
+    "ahead          what is still to be asked, and how it can still end",
     "back           to the answer before",
     "change NUMBER  change that answer; or: change tread depth",
     "skip           leave out a question that may be left out",
@@ -40,10 +41,17 @@ def say(consultation: Consultation, text: str) -> list[Message]:
     if command is not None:
         return command(consultation)
     if match := _WHAT_IS.fullmatch(text.strip()):
-        return [explain_word(match["term"], consultation.judge.rules)]
+        return [explain_word(match["term"], consultation.judge)]
     if match := _CHANGE.fullmatch(text.strip()):
         return _change(consultation, match["what"] or "")
     return consultation.answer(text)
+
+
+def _ahead(consultation: Consultation) -> list[Message]:
+    ask = consultation.ask
+    if ask is None:
+        return [Message("help", ("No question is open.",))]
+    return [what_lies_ahead(consultation.judgement, consultation.judge, ask.node)]
 
 
 def _how(consultation: Consultation) -> list[Message]:
@@ -96,6 +104,8 @@ def _change(consultation: Consultation, what: str) -> list[Message]:
 
 _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "help": lambda consultation: [Message("help", HELP_LINES)],
+    "ahead": _ahead,
+    "what comes next": _ahead,
     "how": _how,
     "how do i measure it": _how,
     "why": _why,

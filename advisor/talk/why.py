@@ -11,8 +11,8 @@ from advisor.engine.judgement import Judgement, Reason
 from advisor.engine.wording import fill, limit_in_words, value_in_words
 from advisor.errors import shown
 from advisor.loading.sections import closest
-from advisor.model.case import Case, Readings
-from advisor.model.rules import UNSOURCED, Join, Leaf, Limit, RuleSet, Ruling, Verdict, Word, leaves
+from advisor.model.case import Readings
+from advisor.model.rules import UNSOURCED, Join, Leaf, Limit, Node, RuleSet, Ruling, Verdict, Word, leaves
 from advisor.talk.card import question_in_words, questions_in_words
 from advisor.talk.message import Message
 from advisor.units import Measure
@@ -36,7 +36,7 @@ def why_verdict(judgement: Judgement, judge: Judge) -> Message:
     if others:
         lines.append("These count as well:")
         lines += [f"  {reason.says}" for reason in others]
-    lines += _terms(" ".join(lines), rules)
+    lines += _terms(" ".join(lines), judge)
     return Message("why", tuple(lines))
 
 
@@ -101,15 +101,29 @@ def kept_limit(ruling: Ruling, facts: Facts, rules: RuleSet) -> Leaf | None:
 def why_asked(judge: Judge, question_id: str) -> Message:
     """Why a question is asked: its reason, and the endings it can bring by itself."""
     rules = judge.rules
-    question = rules.questions[question_id]
-    lines = [fill(question.why, judge.graph.walk(Case()).tire, rules)]
+    lines = [judge.in_words(rules.questions[question_id].why)]
     for ruling in rules.rulings():
         named = {leaf.subject for leaf in leaves(ruling.when)}
         if ruling.ending and (question_id in named or rules.nodes[ruling.node].asks == question_id):
             ending = rules.endings[ruling.ending]
-            says = fill(ending.headline, judge.graph.walk(Case()).tire, rules)
+            says = judge.in_words(ending.headline)
             lines.append(f"  it can bring {str(ending.verdict).upper()}: {says} ({ruling.basis.standing})")
     return Message("help", tuple(dict.fromkeys(lines)))
+
+
+def what_lies_ahead(judgement: Judgement, judge: Judge, node: Node) -> Message:
+    """The questions still to be asked in their order, and the endings that the graph still leads to from here."""
+    from advisor.engine.graph import endings_from
+
+    rules = judge.rules
+    lines = ["Still to be asked, as things stand:"]
+    lines += [f"  {name}" for name in questions_in_words(tuple(judgement.walk.to_ask), rules)]
+    ends = [rules.endings[name] for name in endings_from(rules, node.id)]
+    lines.append("Endings that the question graph still leads to from here:")
+    for verdict in judgement.could_end:
+        heads = [judge.in_words(ending.headline) for ending in ends if ending.verdict is verdict]
+        lines += [f"  {str(verdict).upper()}: {head.removeprefix('Scrap - ')}" for head in heads]
+    return Message("help", tuple(lines))
 
 
 def find_word(term: str, rules: RuleSet) -> Word | None:
@@ -125,22 +139,29 @@ def _names(word: Word) -> set[str]:
     return {word.id.replace("-", " "), *(name.casefold().replace("-", " ") for name in (word.title, *word.also))}
 
 
-def explain_word(term: str, rules: RuleSet) -> Message:
+def explain_word(term: str, judge: Judge) -> Message:
     """A term of the trade in a sentence or two; for an unknown one the nearest."""
+    rules = judge.rules
     word = find_word(term, rules)
     if word is not None:
-        return Message("help", (f"{word.title}: {fill(word.says, Judge(rules).graph.walk(Case()).tire, rules)}",))
+        return Message("help", (f"{word.title}: {judge.in_words(word.says)}",))
     names = [name for word in rules.words.values() for name in sorted(_names(word))]
     nearest = closest(term.casefold(), names)
     tail = f" Nearest: {', '.join(nearest)}." if nearest else " `advisor words` lists all of them."
     return Message("complaint", (f'"{shown(term, 60)}" is not among the words explained here.{tail}',))
 
 
-def _terms(text: str, rules: RuleSet) -> list[str]:
+def word_lines(judge: Judge) -> list[str]:
+    """Every term with its explanation, in order of the alphabet."""
+    words = sorted(judge.rules.words.values(), key=lambda word: word.title.casefold())
+    return [f"{word.title}: {judge.in_words(word.says)}" for word in words]
+
+
+def _terms(text: str, judge: Judge) -> list[str]:
     """The trade's terms that a text uses, explained."""
     used = []
-    for word in rules.words.values():
+    for word in judge.rules.words.values():
         if any(re.search(rf"\b{re.escape(name)}\b", text, re.IGNORECASE) for name in (word.title, *word.also)):
             used.append(word)
-    lines = [f"  {word.title}: {word.says}" for word in used[:MOST_TERMS] if "{" not in word.says]
+    lines = [f"  {word.title}: {judge.in_words(word.says)}" for word in used[:MOST_TERMS]]
     return ["Words used above:", *lines] if lines else []

@@ -1,0 +1,115 @@
+"""`advisor replay`: plays transcripts through the real consultation and shows where it no longer says the same."""
+
+from __future__ import annotations
+
+import re
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+from advisor.commands.options import complain, read_options
+from advisor.engine.judge import Judge
+from advisor.errors import Place, Problem, Problems, shown
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.yaml_text import read_text
+from advisor.plain.transcript import Transcript, difference, played, read_transcript
+
+HELP = """advisor replay FILE... - play transcripts again and show where the program no longer says the same
+
+  --write               renew the files: what was typed and the header stay, what the program says is written anew
+  --rules ID-or-FOLDER  the rule set; wins over the one in the transcript's header
+
+A transcript is a header (title, scenario, rules, today), a blank line, and what advisor --plain prints,
+with "> " ahead of each typed line. To begin one, write the header and the typed lines, then --write.
+Exit code 0: all say the same, or were renewed. 1: a difference is shown. 2: a file could not be read.
+
+example, in the project's folder:
+  advisor replay transcripts_demo/*.txt
+"""
+
+_HUNK = re.compile(r"@@ -(\d+)")
+_LONGEST_LINE = 4000
+
+
+class Judges:
+    """The judges of the rule sets that transcripts name, loaded once each; `asked` wins over all of them."""
+
+    def __init__(self, asked: str = "") -> None:
+        self.asked = asked
+        self._loaded: dict[str, Judge] = {}
+        if asked:
+            self._by_name(asked)
+
+    def of(self, transcript: Transcript) -> Judge:
+        """The judge for a transcript. Raises Problems, at its line `rules:` where that names no rule set."""
+        if self.asked:
+            return self._by_name(self.asked)
+        try:
+            return self._by_name(transcript.rules)
+        except Problems as error:
+            raise Problems([_in_header(problem, transcript) for problem in error.problems]) from None
+
+    def _by_name(self, name: str) -> Judge:
+        if name not in self._loaded:
+            self._loaded[name] = Judge(load_rule_set(find_rule_set(name)))
+        return self._loaded[name]
+
+
+def _in_header(problem: Problem, transcript: Transcript) -> Problem:
+    return replace(problem, place=transcript.rules_at) if problem.id == "unknown-rule-set" else problem
+
+
+def run(words: list[str]) -> int:
+    """Plays the transcripts named; gives the exit code."""
+    try:
+        options = read_options(words, ("--write",), (), HELP)
+        if options is None:
+            return 0
+        if not options.words:
+            where = Place("command line")
+            raise Problems([Problem("no-file", where, "no transcript", "one or more files", "see --help")])
+        judges = Judges(options.rules[-1] if options.rules else "")
+    except Problems as error:
+        complain(error.problems)
+        return 2
+    return max([_replay(name, judges, "--write" in options.flags) for name in options.words])
+
+
+def _replay(name: str, judges: Judges, write: bool) -> int:
+    try:
+        text = read_text(Path(name), name)
+        transcript = read_transcript(text, name)
+        now = played(transcript, judges.of(transcript))
+        if write:
+            return _renew(name, text, now)
+    except Problems as error:
+        complain(error.problems)
+        return 2
+    changed = difference(transcript, now)
+    if not changed:
+        sys.stdout.write(f"{shown(name)}: says the same ({len(transcript.typed)} lines typed)\n")
+        return 0
+    sys.stdout.write(f"{shown(name)}:{_first_line(changed)}: no longer says the same\n")
+    sys.stdout.writelines(f"{shown(line, _LONGEST_LINE)}\n" for line in changed)
+    return 1
+
+
+def _first_line(changed: list[str]) -> int:
+    """The first line of the file that differs."""
+    hunk = next(match for line in changed if (match := _HUNK.match(line)))
+    begin = next(place for place, line in enumerate(changed) if line.startswith("@@"))
+    same = next(n for n, line in enumerate(changed[begin + 1 :]) if not line.startswith(" "))
+    return int(hunk[1]) + same
+
+
+def _renew(name: str, before: str, now: str) -> int:
+    if now == before:
+        sys.stdout.write(f"{shown(name)}: as it was\n")
+        return 0
+    try:
+        Path(name).write_text(now, encoding="utf-8", newline="\n")
+    except OSError as error:
+        found = f"a file that can't be written: {(error.strerror or str(error)).lower()}"
+        raise Problems([Problem("unwritable-file", Place(name), found, "a file that can be written")]) from None
+    sys.stdout.write(f"{shown(name)}: renewed\n")
+    return 0

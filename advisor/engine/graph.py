@@ -1,0 +1,86 @@
+"""The question graph in networkx: nodes, ways on, endings. The only room that knows networkx, and only when entered.
+
+The walk itself follows the compiled stops of `walk.py`, which hold the same edges; a test holds the two together.
+Here stand the questions about the graph as a whole: what leads where, what is never reached, what loops.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from advisor.model.rules import RuleSet
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+END = "end"
+
+
+def question_graph(rules: RuleSet) -> nx.DiGraph[str]:
+    """The graph of a rule set.
+
+    Nodes are `part/node` for questions and rulings (attributes `part`, `asks`), `part:` for a part's end,
+    `ending:` for each ending that a ruling can bring (attribute `verdict`). Edges are the ways on
+    (attribute `otherwise`), from node to ending for each ruling (attribute `ruling`), and from part to part.
+    """
+    import networkx as nx
+
+    graph: nx.DiGraph[str] = nx.DiGraph(rules=rules.about.id)
+    for node in rules.nodes.values():
+        graph.add_node(node.id, part=node.part, asks=node.asks)
+        for edge in node.next:
+            target = edge.to if edge.to != END else f"part:{node.part}"
+            graph.add_edge(node.id, target, otherwise=edge.when is None)
+        for ruling in node.rulings:
+            if ruling.ending:
+                graph.add_edge(node.id, f"ending:{ruling.ending}", ruling=ruling.id)
+        if node.cant_tell.ending:
+            graph.add_edge(node.id, f"ending:{node.cant_tell.ending}", ruling=f"{node.id}-cant-tell")
+    for ending in rules.endings.values():
+        graph.add_node(f"ending:{ending.id}", verdict=str(ending.verdict))
+    previous = ""
+    for part in rules.parts:
+        if previous:
+            graph.add_edge(f"part:{previous}", part.starts, otherwise=True)
+        previous = part.id
+    if rules.parts:
+        for method in rules.methods.values():
+            if method.ending:
+                graph.add_edge(f"part:{previous}", f"ending:{method.ending}", ruling=method.id)
+        for ending_id in (rules.about.when_unanswered, rules.about.when_in_doubt):
+            graph.add_edge(f"part:{previous}", f"ending:{ending_id}", ruling="about")
+    return graph
+
+
+def loops(rules: RuleSet) -> list[list[str]]:
+    """Chains of nodes that lead back to themselves, each once, the shortest first."""
+    import networkx as nx
+
+    return sorted(nx.simple_cycles(question_graph(rules)), key=lambda chain: (len(chain), chain))
+
+
+def unreached(rules: RuleSet) -> list[str]:
+    """Nodes and endings that no way leads to, in the order of the files."""
+    import networkx as nx
+
+    graph = question_graph(rules)
+    first = rules.parts[0].starts
+    reached = {first, *nx.descendants(graph, first)}
+    return [name for name in graph.nodes if name not in reached and not name.startswith("part:")]
+
+
+def endings_from(rules: RuleSet, node: str) -> list[str]:
+    """The endings that can still be reached from a node on, itself included, in the order of the files."""
+    import networkx as nx
+
+    reached = nx.descendants(question_graph(rules), node)
+    return [ending for ending in rules.endings if f"ending:{ending}" in reached]
+
+
+def questions_after(rules: RuleSet, node: str) -> list[str]:
+    """The nodes that can come after a node, nearest first."""
+    import networkx as nx
+
+    depth = nx.single_source_shortest_path_length(question_graph(rules), node)
+    names = sorted((length, name) for name, length in depth.items() if name in rules.nodes and name != node)
+    return [name for _, name in names]
