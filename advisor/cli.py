@@ -43,6 +43,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
+    except Exception as error:
+        if os.environ.get("ADVISOR_TRACE"):
+            raise
+        sys.stderr.write(f"advisor: a fault of the program itself: {type(error).__name__}: {str(error)[:200]}\n")
+        sys.stderr.write("  do        tell its maintainers what was typed; ADVISOR_TRACE=1 shows where it happened\n")
+        return BAD_INPUT
 
 
 def _run(words: list[str]) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -73,6 +74,20 @@ class Judges:
             self._loaded[name] = Judge(load_rule_set(find_rule_set(name)))
         return self._loaded[name]
 
+    def of_case(self, name: str, case: CaseText) -> Judge:
+        """The judge of the rule set that a case names itself; a name that leads nowhere has its place in the case."""
+        try:
+            return self.by_name(name)
+        except Problems as error:
+            if name != case.rules:
+                raise
+            raise Problems(
+                [
+                    replace(problem, place=case.rules_place) if problem.id == "unknown-rule-set" else problem
+                    for problem in error.problems
+                ]
+            ) from None
+
     def names_for(self, case: CaseText) -> list[str]:
         """The rule sets that a case is judged by."""
         return self.asked or [case.rules or DEFAULT_RULES]
@@ -103,7 +118,7 @@ def _cases(names: list[str]) -> Iterator[CaseText]:
 def _decide(case: CaseText, name: str, judges: Judges, today: date, as_json: bool) -> int:
     judge: Judge | None = None
     try:
-        judge = judges.by_name(name)
+        judge = judges.by_name(name) if name in judges.asked else judges.of_case(name, case)
         judgement = judge.judge(read_case(case, judge.rules, today))
     except Problems as error:
         complain(error.problems)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
@@ -27,20 +29,35 @@ class CaseText:
     file: str
     node: yaml.Node | None
     problems: tuple[Problem, ...] = ()
+    first_line: int = 0
 
     @property
     def rules(self) -> str:
         """The rule set that the case names, or an empty text."""
+        node = self._rules_node()
+        return str(node.value) if node else ""
+
+    def notes(self) -> Notes:
+        """Where problems of this case are gathered, with places of the whole file."""
+        return Notes(self.file, self.first_line)
+
+    @property
+    def rules_place(self) -> Place:
+        """Where the case names its rule set; the head of the file when it doesn't."""
+        node = self._rules_node()
+        return self.notes().place(node) if node else Place(self.file)
+
+    def _rules_node(self) -> yaml.Node | None:
         if isinstance(self.node, yaml.MappingNode):
             for key, value in self.node.value:
-                if key.value == "rules" and isinstance(value, yaml.ScalarNode):
-                    return str(value.value)
-        return ""
+                if key.value == "rules" and isinstance(value, yaml.ScalarNode) and not is_empty(value):
+                    return value
+        return None
 
 
 def split_cases(text: str, file: str) -> Iterator[CaseText]:
     """The cases of a text, one by one, so that one that is bad does not stop the others."""
-    if is_json_lines(text):
+    if is_json_lines(text, file):
         for number, line in enumerate(text.splitlines()):
             if line.strip():
                 yield from _of_text(line, file, number)
@@ -48,15 +65,32 @@ def split_cases(text: str, file: str) -> Iterator[CaseText]:
     yield from _of_text(text, file, 0)
 
 
-def is_json_lines(text: str) -> bool:
-    """Whether a text is one JSON object a line: more than one line that begins and ends with a brace."""
-    lines = [line.strip() for line in text.splitlines() if line.strip()]
-    return len(lines) > 1 and all(line.startswith("{") for line in lines)
+def is_json_lines(text: str, file: str = "") -> bool:
+    """Whether a text is one JSON object a line: by the file's name, or by a first line that is one by itself."""
+    if file.endswith((".jsonl", ".ndjson")):
+        return True
+    lines = (line.strip() for line in text.splitlines())
+    first, second = (next((line for line in lines if line), "") for _ in range(2))
+    if not second or not first.startswith("{"):
+        return False
+    try:
+        return isinstance(json.loads(first), dict)
+    except (ValueError, RecursionError):
+        return False
+
+
+#: JSON writes signs beyond the basic plane as two escapes, which YAML does not know.
+_PAIR = re.compile(r"\\u(d[89ab][0-9a-f]{2})\\u(d[c-f][0-9a-f]{2})", re.IGNORECASE)
+
+
+def _joined(match: re.Match[str]) -> str:
+    high, low = int(match[1], 16), int(match[2], 16)
+    return chr(0x10000 + ((high - 0xD800) << 10) + (low - 0xDC00))
 
 
 def _of_text(text: str, file: str, first_line: int) -> Iterator[CaseText]:
     try:
-        nodes = documents(text, file)
+        nodes = documents(_PAIR.sub(_joined, text) if text.lstrip().startswith("{") else text, file)
     except Problems as error:
         yield CaseText(file, None, tuple(problem.at(file, first_line) for problem in error.problems))
         return
@@ -64,27 +98,12 @@ def _of_text(text: str, file: str, first_line: int) -> Iterator[CaseText]:
         empty = Problem("no-case", Place(file), "no case", "a case with answers", "write answers: and injuries:")
         yield CaseText(file, None, (empty,))
     for node in nodes:
-        _shift(node, first_line)
-        yield CaseText(file, node)
-
-
-def _shift(node: yaml.Node, lines: int) -> None:
-    """Moves every mark of a node down, so that places are those of the whole file."""
-    if not lines:
-        return
-    node.start_mark.line += lines
-    if isinstance(node, yaml.MappingNode):
-        for key, value in node.value:
-            _shift(key, lines)
-            _shift(value, lines)
-    elif isinstance(node, yaml.SequenceNode):
-        for item in node.value:
-            _shift(item, lines)
+        yield CaseText(file, node, first_line=first_line)
 
 
 def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
     """The case in a text. Raises Problems with everything that doesn't fit the rule set's questions."""
-    notes = Notes(case_text.file)
+    notes = case_text.notes()
     if case_text.node is None:
         raise Problems(case_text.problems)
     case = Case(today=today)
@@ -189,7 +208,7 @@ def _unknown_answer(key: str, node: yaml.Node, notes: Notes, rules: RuleSet, ove
         "unknown-question",
         node,
         f'the key "{shown(key, 60)}" in {what}',
-        f"a question id of this rule set; {len(known)} fit here",
+        f"one of: {', '.join(sorted(known))}",
         do,
         closest(key, known),
     )

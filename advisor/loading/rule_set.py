@@ -65,7 +65,7 @@ def find_rule_set(name: str) -> Path:
         return known
     folder = Path(name)
     try:
-        if folder.is_dir():
+        if (folder / "about.yaml").is_file():
             return folder
     except (OSError, ValueError):
         pass

@@ -15,14 +15,14 @@ T = TypeVar("T")
 class Notes:
     """Where problems are gathered while a file is read."""
 
-    def __init__(self, file: str) -> None:
-        self.file = file
+    def __init__(self, file: str, first_line: int = 0) -> None:
+        self.file, self._first_line = file, first_line
         self.problems: list[Problem] = []
         self.places: dict[str, Place] = {}
 
     def place(self, node: yaml.Node) -> Place:
-        """Where a node begins, counted from 1."""
-        return Place(self.file, node.start_mark.line + 1, node.start_mark.column + 1)
+        """Where a node begins, counted from 1 in the whole file."""
+        return Place(self.file, self._first_line + node.start_mark.line + 1, node.start_mark.column + 1)
 
     def add(
         self,
@@ -62,7 +62,7 @@ def described(node: yaml.Node) -> str:
 
 def is_empty(node: yaml.Node) -> bool:
     """Whether nothing was written after the colon (a quoted empty text is something)."""
-    return isinstance(node, yaml.ScalarNode) and node.value in ("", "~", "null") and node.style is None
+    return isinstance(node, yaml.ScalarNode) and node.value in ("", "~", "null") and not node.style
 
 
 def text_of(node: yaml.Node, notes: Notes, what: str) -> str:
