@@ -87,6 +87,11 @@ class Facts:
         self._parts[(over, index)] = self
 
     @property
+    def rules(self) -> RuleSet:
+        """The rule set in force."""
+        return self._tables.rules
+
+    @property
     def today(self) -> date | None:
         """The day on which the case is judged."""
         return self.case.today

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor.engine.conditions import compiled
-from advisor.engine.facts import Facts, Value
+from advisor.engine.facts import Facts
 from advisor.engine.judgement import Judgement, PartVerdict, Possible, Reason
 from advisor.engine.methods import Methods
 from advisor.engine.reasons import cant_tell_reason, reason_for
@@ -57,7 +57,6 @@ class Judge:
             cautions=self._cautions(caution_reasons, verdict, ending, method),
             possible=tuple(possible),
             walk=walk,
-            values=self.values(walk),
         )
 
     def _rulings(self, walk: Walk) -> tuple[list[Reason], list[Possible]]:
@@ -199,17 +198,6 @@ class Judge:
     def in_words(self, text: str) -> str:
         """A text of the rule set with its limits put in, outside any case."""
         return fill(text, Facts(self.graph.tables, Case()), self.rules)
-
-    def values(self, walk: Walk) -> dict[str, Value | None]:
-        """Every worked-out value: by name for the tire, as `name[0]` for an injury."""
-        found: dict[str, Value | None] = {}
-        for name, value in self.rules.values.items():
-            if value.over == "tire":
-                found[name] = walk.tire.get(name)
-            elif value.over == "injuries":
-                for facts in walk.tire.each("injuries"):
-                    found[f"{name}[{facts.index}]"] = facts.get(name)
-        return found
 
 
 def _answered_first(keys: Iterable[Key], walk: Walk) -> tuple[Key, ...]:

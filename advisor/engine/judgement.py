@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 
 from advisor.engine.facts import Value
 from advisor.engine.walk import Walk
@@ -69,7 +70,7 @@ class PlannedStep:
     says: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Judgement:
     """The whole judgement of a case under a rule set."""
 
@@ -88,7 +89,18 @@ class Judgement:
     cautions: tuple[str, ...]
     possible: tuple[Possible, ...]
     walk: Walk
-    values: Mapping[str, Value | None] = field(default_factory=dict)
+
+    @cached_property
+    def values(self) -> Mapping[str, Value | None]:
+        """Every worked-out value: by name for the tire, as `name[0]` for an injury. Worked out when first asked for."""
+        found: dict[str, Value | None] = {}
+        for name, value in self.walk.tire.rules.values.items():
+            if value.over == "tire":
+                found[name] = self.walk.tire.get(name)
+            elif value.over == "injuries":
+                for facts in self.walk.tire.each("injuries"):
+                    found[f"{name}[{facts.index}]"] = facts.get(name)
+        return found
 
     @property
     def deciding(self) -> tuple[Reason, ...]:

@@ -83,16 +83,15 @@ class Limit:
         """Whether a measure lies on the worse side; None when its range straddles the limit."""
         figure = self.figure_for(measure)
         limit, reading = figure.low, measure.to(figure.unit)
-        if self.worse == "above":
-            first, last = self._past(reading.low - limit), self._past(reading.high - limit)
-        else:
-            first, last = self._past(limit - reading.high), self._past(limit - reading.low)
-        if first == last:
-            return first
-        return None
+        mild, bad = (reading.low, reading.high) if self.worse == "above" else (reading.high, reading.low)
+        if self._past(mild, limit):
+            return True
+        return None if self._past(bad, limit) else False
 
-    def _past(self, excess: Fraction) -> bool:
-        return excess > 0 or (excess == 0 and not self.at_limit_passes)
+    def _past(self, reading: Fraction, limit: Fraction) -> bool:
+        if reading == limit:
+            return not self.at_limit_passes
+        return reading > limit if self.worse == "above" else reading < limit
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,12 +37,12 @@ def verdict_card(judgement: Judgement, judge: Judge) -> Card:
     tire = judgement.walk.tire
     sections = [
         Section("Do now", tuple(fill(text, tire, rules) for text in ending.do_now)),
+        Section("Restrictions", tuple(fill(rules.restrictions[r].says, tire, rules) for r in judgement.restrictions)),
         Section(_reasons_title(judgement.verdict), reason_lines(judgement.deciding, rules)),
         Section("Also counts", reason_lines(_others(judgement), rules)),
         Section("Still to answer", tuple(questions_in_words(judgement.missing, rules))),
         Section("Look or measure again, this decides", tuple(questions_in_words(judgement.measure_again, rules))),
         Section("Method", _method_lines(judgement, rules)),
-        Section("Restrictions", tuple(fill(rules.restrictions[r].says, tire, rules) for r in judgement.restrictions)),
         Section("Cautions for this tire", _cautions(judgement, judge, always=False)),
         Section("Tell the driver", (fill(ending.tell_driver, tire, rules),)),
         Section("Cautions for the work, always", _cautions(judgement, judge, always=True)),

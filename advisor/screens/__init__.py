@@ -1,0 +1,1 @@
+"""The Textual face: arranges what `talk` says on a full terminal. Nothing else in the program imports textual."""

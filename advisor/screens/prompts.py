@@ -1,0 +1,182 @@
+"""What the technician is asked for now: a heading, rows to pick from, and how the input line behaves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from advisor.engine.judge import Judge
+from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key
+from advisor.model.rules import Word
+from advisor.screens.lines import BLANK, Para
+from advisor.screens.turns import Turn, question_turn
+from advisor.talk.consultation import Ask, Consultation
+
+Kind = Literal["question", "end", "change", "word", "file", "start-over", "quit"]
+#: With this many rows or fewer one digit is enough.
+MOST_AT_ONCE = 9
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Something to pick: what is shown, its number (empty for none), and what it stands for."""
+
+    says: str
+    number: str
+    means: Answer | Key | Word | Literal["skip", "none", "keep", "stop", "yes", "no"]
+
+
+@dataclass(frozen=True, slots=True)
+class Prompt:
+    """What is asked for now. `several`: rows are marked and taken together. `text`: what the line begins with."""
+
+    kind: Kind
+    heading: Turn
+    rows: tuple[Row, ...] = ()
+    hint: str = ""
+    several: bool = False
+    text: str = ""
+    begin: int | None = None
+
+    @property
+    def at_once(self) -> bool:
+        """Whether a digit takes its row at once."""
+        numbered = [row for row in self.rows if row.number]
+        return bool(numbered) and not self.several and len(numbered) <= MOST_AT_ONCE
+
+    def row_numbered(self, text: str) -> int | None:
+        """The place of the row with a number as typed."""
+        wanted = text.strip()
+        return next((place for place, row in enumerate(self.rows) if row.number and row.number == wanted), None)
+
+
+def question_prompt(consultation: Consultation, ask: Ask) -> Prompt:
+    """The prompt for a question, with can't tell and, where it may be left out, a row for that."""
+    rows = [*_choice_rows(ask), *_other_rows(consultation, ask)]
+    given = consultation.case.get(ask.question.over, ask.key)
+    begin = next((place for place, row in enumerate(rows) if given is not None and row.means == given), None)
+    if ask.given:
+        begin = next((place for place, row in enumerate(rows) if row.means == "keep"), begin)
+    heading = question_turn(ask, _number(consultation, ask))
+    if ask.given:
+        heading = (*heading, Para(ask.given, "", "Answered before: ", "label", 3))
+    return Prompt("question", heading, tuple(rows), hint(ask), ask.question.kind == "choices", begin=begin)
+
+
+def _number(consultation: Consultation, ask: Ask) -> int:
+    keys = [key for key, *_ in consultation.answered]
+    return keys.index(ask.key) + 1 if ask.key in keys else len(keys) + 1
+
+
+def _choice_rows(ask: Ask) -> list[Row]:
+    question = ask.question
+    rows = [Row(choice.says, str(place), Choice(choice.id)) for place, choice in enumerate(question.choices, 1)]
+    return [*rows, Row("None of these", "0", "none")] if question.kind == "choices" else rows
+
+
+def _other_rows(consultation: Consultation, ask: Ask) -> list[Row]:
+    counted = ask.question.kind == "choice"
+    number = len(ask.question.choices)
+    rows: list[Row] = []
+
+    def add(says: str, means: Answer | Literal["skip", "keep", "stop"], numbered: bool = counted) -> None:
+        rows.append(Row(says, str(number + len(rows) + 1) if numbered else "", means))
+
+    if ask.given and not counted:
+        add(f"Keep {ask.given}", "keep")
+    if not ask.optional:
+        add("Can't tell", CANT_TELL)
+    if ask.optional:
+        add("Can't tell, or leave it out", "skip")
+    elif ask.instead:
+        add(f"Leave it out: {ask.instead}", "skip")
+    if consultation.judgement.settled and not ask.given:
+        verdict = str(consultation.judgement.verdict).upper()
+        add(f"Stop here: {verdict} is settled", "stop", numbered=False)
+    return rows
+
+
+def hint(ask: Ask) -> str:
+    """How this question can be answered, in a few words for the empty line."""
+    question = ask.question
+    if question.kind == "choice":
+        return "number, arrows and Enter, or type it"
+    if question.kind == "choices":
+        return "numbers and Enter; or arrows, Space to mark, Enter to take"
+    shown = f", such as {question.shown_as}" if question.shown_as else ""
+    if question.kind == "text":
+        return f"type it{shown}"
+    unit = {"32nds": "32nds of an inch", "deg": "degrees"}.get(question.unit, question.unit)
+    return f"a figure{f' in {unit} or another unit' if unit else ''}{shown}"
+
+
+def marked_before(consultation: Consultation, ask: Ask) -> frozenset[str]:
+    """The choices that an earlier answer named."""
+    given = consultation.case.get(ask.question.over, ask.key)
+    return given.present if isinstance(given, Choices) else frozenset()
+
+
+def end_prompt() -> Prompt:
+    """Nothing is left to ask."""
+    return Prompt("end", (BLANK, Para("That is the verdict. The keys below say what can be done now.", "note")))
+
+
+def change_prompt(consultation: Consultation) -> Prompt:
+    """Which earlier answer to change."""
+    rows = tuple(
+        Row(f"{name}: {answer}{'' if counts else ' (kept; does not count now)'}", str(place), key)
+        for place, (key, name, answer, counts) in enumerate(consultation.answered, 1)
+    )
+    heading = (BLANK, Para("So far. Which answer do you want to change?", "ask"))
+    return Prompt("change", heading, rows, "number, arrows and Enter; Esc leaves all as it is")
+
+
+def word_prompt(judge: Judge, asked: str) -> Prompt:
+    """Which term to explain; those used in the open question come first."""
+    here = asked.casefold()
+    words = sorted(judge.rules.words.values(), key=lambda word: (not _used(word, here), word.title.casefold()))
+    heading = (BLANK, Para("Which word? Type it, or pick one.", "ask"))
+    return Prompt("word", heading, tuple(Row(word.title, "", word) for word in words), "a word; Esc goes back")
+
+
+def _used(word: Word, text: str) -> bool:
+    return any(name.casefold() in text for name in (word.title, *word.also))
+
+
+def file_prompt(name: str) -> Prompt:
+    """What the text file shall be called."""
+    heading = (BLANK, Para("Save under which name? Enter saves, Esc goes back.", "ask"))
+    return Prompt("file", heading, hint="a file name", text=name)
+
+
+def start_over_prompt() -> Prompt:
+    """Whether to begin anew."""
+    heading = (BLANK, Para("Start over? All answers given so far are dropped.", "ask"))
+    rows = (Row("Yes, start over", "1", "yes"), Row("No, go on here", "2", "no"))
+    return Prompt("start-over", heading, rows, "1 or 2")
+
+
+def quit_prompt() -> Prompt:
+    """Whether to leave, when something would be lost."""
+    heading = (BLANK, Para("Leave now? Answers and verdict are not kept unless you save them (F8).", "ask"))
+    rows = (Row("Yes, leave", "1", "yes"), Row("No, go on here", "2", "no"))
+    return Prompt("quit", heading, rows, "1 or 2; Ctrl+Q again leaves")
+
+
+def prompt_paras(prompt: Prompt, at: int | None, marked: frozenset[str]) -> Turn:
+    """A prompt with its rows; the row at which the arrows stand has a sign before it, marked rows another."""
+    paras = list(prompt.heading)
+    wide = max((len(row.number) for row in prompt.rows), default=0)
+    for place, row in enumerate(prompt.rows):
+        here = place == at
+        box = _box(row, marked) if prompt.several else ""
+        lead = f"{'>' if here else ' '} {box}{row.number.rjust(wide)}{' ' if wide else ''}"
+        style = "at" if here else "row"
+        paras.append(Para(row.says, style, lead, style if here else "number", 1, place))
+    return tuple(paras)
+
+
+def _box(row: Row, marked: frozenset[str]) -> str:
+    if not isinstance(row.means, Choice):
+        return "    "
+    return "[x] " if row.means.id in marked else "[ ] "

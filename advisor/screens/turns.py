@@ -1,0 +1,86 @@
+"""What is said, as paragraphs: messages, cards, questions. Knows no widget."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from advisor.engine.judge import Judge
+from advisor.screens.lines import BLANK, Para
+from advisor.talk.card import VERDICT_SIGNS, Card
+from advisor.talk.consultation import Ask
+from advisor.talk.message import Message
+
+Turn = tuple[Para, ...]
+
+_LEADS = {"noted": "Noted: ", "reason": "Counts: ", "complaint": "Not taken: "}
+#: Two columns in one line, as in the list of what can be typed.
+_COLUMNS = re.compile(r"(\S.{0,13}?)\s{2,}(\S.*)")
+_COLUMN = 16
+
+
+def opening(judge: Judge) -> Turn:
+    """What is said before the first question."""
+    about = judge.rules.about
+    return (
+        Para(f"{about.title}, edition {about.edition}.", "title"),
+        Para(about.scope, "quiet"),
+        Para(
+            "It judges by the rules named and never says that a repair is safe. "
+            f"The last word: {'; '.join(about.defers_to)}.",
+            "quiet",
+        ),
+    )
+
+
+def said(text: str) -> Turn:
+    """The technician's own line."""
+    return (BLANK, Para(text, "said", "> ", "said"))
+
+
+def message_turn(message: Message) -> Turn:
+    """A message as paragraphs."""
+    if message.card is not None:
+        return card_turn(message.card)
+    lead = _LEADS.get(message.kind, "")
+    gap = (BLANK,) if message.kind in ("why", "help") else ()
+    lines = message.lines
+    return (*gap, *(_said_line(line, lead if place == 0 else "", message.kind) for place, line in enumerate(lines)))
+
+
+def _said_line(line: str, lead: str, kind: str) -> Para:
+    if line.startswith("  "):
+        return Para(line.strip(), "quiet", indent=4)
+    if kind == "help" and (columns := _COLUMNS.fullmatch(line)):
+        return Para(columns[2], "", columns[1].ljust(_COLUMN), "key", 2)
+    style = {"standing": "quiet", "note": "note", "complaint": "wrong"}.get(kind, "")
+    return Para(line.strip(), style, lead, "label", 2)
+
+
+def card_turn(card: Card) -> Turn:
+    """A verdict card: the sign word first, then each section under its title."""
+    sign = VERDICT_SIGNS[card.verdict]
+    head = Para(card.headline, "strong", f" {sign} ", f"sign-{card.verdict}")
+    return (BLANK, head._replace(lead=f" {sign} : "), *(para for part in card.sections for para in _section(part.title, part.lines)))
+
+
+def _section(title: str, lines: Sequence[str]) -> Iterator[Para]:
+    yield BLANK
+    yield Para(title, "title")
+    for line in lines:
+        inner = line.startswith("  ")
+        yield Para(line.strip(), "quiet", indent=4) if inner else Para(line, "", "- ", "", 2)
+
+
+def question_turn(ask: Ask, number: int) -> Turn:
+    """A question's wording and how to find it out, without its choices."""
+    part = "" if ask.question.over == "tire" else f", {ask.title.partition(':')[0]}"
+    paras = [BLANK, Para(ask.asks, "ask", f"{number}{part}. ", "number")]
+    if ask.how:
+        paras.append(Para(ask.how, "quiet", "How: ", "label", 3))
+    return tuple(paras)
+
+
+def asked_turn(ask: Ask, number: int) -> Turn:
+    """A question as it stays in the conversation once it is answered."""
+    return question_turn(ask, number)[:2]
