@@ -113,6 +113,11 @@ class Facts:
         """The address of a question's answer as seen from here."""
         return question, (self.index if self._tables.rules.questions[question].over != "tire" else TIRE)
 
+    def keys_read(self) -> set[Key]:
+        """The addresses of all answers of the case that were looked at so far."""
+        questions = self._tables.rules.questions
+        return {part.key(name) for part in self._parts.values() for name in part._memo if name in questions}
+
     def look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         """A value (None when it isn't known) and the answers that leave it open."""
         home = self._tables.overs[name]

@@ -5,10 +5,20 @@ from __future__ import annotations
 from advisor.engine.facts import Facts, Figures, Value, one_of
 from advisor.errors import Misread
 from advisor.model.case import CANT_TELL, CantTell, Choice, Readings
-from advisor.tire.path import ORDER, Lean, channel_length, inner_offset, stem_length, worst_zones, zones_at
-from advisor.units import Measure
+from advisor.tire.path import (
+    ORDER,
+    Lean,
+    channel_length,
+    inner_offset,
+    inner_shift_along,
+    stem_length,
+    worst_zones,
+    zones_at,
+)
+from advisor.units import Measure, exactly
 
 ZONES: tuple[str, ...] = tuple(ORDER)
+NO_SHIFT = exactly(0, "mm")
 _LEANS: dict[str, Lean] = {
     "toward-shoulder": "toward-shoulder",
     "toward-centre": "toward-centre",
@@ -56,26 +66,61 @@ def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
     return worst_zones(*ends)
 
 
+def has_inner_end(facts: Facts) -> bool:
+    """Whether the injury goes through, or may do so, and so has an end on the liner."""
+    return facts.get("injury-depth") in (Choice("through"), CANT_TELL, None)
+
+
+def is_straight(angle: Value | None) -> bool:
+    """Whether the injury goes straight in: an angle of 0, in no doubt."""
+    return isinstance(angle, Measure) and angle.low == angle.high == 0
+
+
 def _inner(facts: Facts, offset: Measure) -> Measure | CantTell | None:
     """The inner end's offset; CANT_TELL where a measure that would give it can't be told, None where none was given."""
-    if facts.get("injury-depth") not in (Choice("through"), CANT_TELL, None):
+    if not has_inner_end(facts):
         return None
     angle, thickness = facts.get("injury-angle"), facts.get("casing-thickness")
-    if isinstance(angle, Measure) and angle.low == angle.high == 0:
+    if is_straight(angle) or lean_of(facts) == "along-tread":
         return offset
     if angle is None or thickness is None:
         return None
     if not isinstance(angle, Measure) or not isinstance(thickness, Measure):
         return CANT_TELL
     try:
-        return inner_offset(offset, angle, thickness, _lean(facts))
+        return inner_offset(offset, angle, thickness, lean_of(facts))
     except Misread:
         return CANT_TELL
 
 
-def _lean(facts: Facts) -> Lean | None:
+def lean_of(facts: Facts) -> Lean | None:
+    """Which way the inner end lies from the outer; None where it was not or could not be told."""
     lean = facts.get("lean")
     return _LEANS.get(lean.id) if isinstance(lean, Choice) else None
+
+
+def place_of_inner_end(facts: Facts) -> tuple[Measure, Measure] | CantTell | None:
+    """Where the channel reaches the liner: its offset, and how far round it lies from the outer end, both in mm.
+
+    The outer end's own place where the injury ends in the casing, or where nothing tells of a slant. CANT_TELL
+    where a measure of the slant can't be told, None without an offset. A direction not known is open both ways.
+    """
+    offset = facts.measure("offset")
+    if offset is None:
+        return None
+    angle, thickness = facts.get("injury-angle"), facts.get("casing-thickness")
+    if is_straight(angle) or not has_inner_end(facts):
+        return offset.to("mm"), NO_SHIFT
+    if angle is CANT_TELL or thickness is CANT_TELL:
+        return CANT_TELL
+    if not isinstance(angle, Measure) or not isinstance(thickness, Measure):
+        return offset.to("mm"), NO_SHIFT
+    lean = lean_of(facts)
+    try:
+        across = inner_offset(offset, angle, thickness, lean)
+        return across.to("mm"), inner_shift_along(angle, thickness, lean).to("mm")
+    except Misread:
+        return CANT_TELL
 
 
 def offset_of_inner_end(facts: Facts, figures: Figures) -> Value | None:

@@ -35,7 +35,7 @@ class Judge:
         again = self._measure_again(walk, reasons, possible, certain, now)
         could = self._could_end(reasons, possible, certain, now, bool(walk.missing))
         verdict, ending = self._verdict(reasons, now, walk, could)
-        method, also = self._method(verdict, ending, injuries)
+        method, also = self._method(verdict, reasons, injuries)
         if verdict is Verdict.REPAIR and not all(injury.method for injury in injuries):
             verdict, ending, method, also = Verdict.HOLD, self.rules.about.when_in_doubt, "", ()
         if verdict is Verdict.REPAIR:
@@ -171,17 +171,24 @@ class Judge:
         if verdict is Verdict.REPAIR:
             method, also = self.methods.chosen(walk.tire.part("injuries", index))
             ending = self.methods.ending_of(method)
-        elif verdict is Verdict.REFER and ending:
-            method = self.rules.endings[ending].method
+        elif verdict is Verdict.REFER:
+            method = self._referred(own)
         return PartVerdict(verdict, ending, method, also, tuple(own))
 
-    def _method(self, verdict: Verdict, ending: str, injuries: tuple[PartVerdict, ...]) -> tuple[str, tuple[str, ...]]:
+    def _method(
+        self, verdict: Verdict, reasons: list[Reason], injuries: tuple[PartVerdict, ...]
+    ) -> tuple[str, tuple[str, ...]]:
         """The case's method: the most demanding of its injuries', or the one that a referral needs."""
-        if verdict is Verdict.REFER and ending:
-            return self.rules.endings[ending].method, ()
+        if verdict is Verdict.REFER:
+            return self._referred(reasons), ()
         if verdict is not Verdict.REPAIR or not injuries:
             return "", ()
         return self.methods.most_demanding(injuries)
+
+    def _referred(self, reasons: Iterable[Reason]) -> str:
+        """The method that the shop referred to would use, by the most demanding of the reasons."""
+        named = {self.rules.endings[reason.ending].method for reason in reasons if reason.verdict is Verdict.REFER}
+        return max(named - {""}, key=lambda name: self.rules.methods[name].rank, default="")
 
     def _cautions(self, reasons: Iterable[Reason], verdict: Verdict, ending: str, method: str) -> tuple[str, ...]:
         names = [reason.caution for reason in reasons]

@@ -2,49 +2,77 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
-from advisor.engine.injury_values import offset_of_inner_end
+from advisor.engine.injury_values import place_of_inner_end
 from advisor.errors import Misread
 from advisor.model.case import Choice
 from advisor.tire.layout import Patch, circumference, nearest, place_on_liner
-from advisor.tire.path import inner_shift_along
 from advisor.units import Measure, exactly
 
-NO_SHIFT = exactly(0, "mm")
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A repair unit, new or old: the injury or earlier repair it belongs to, and its place where that is known."""
+
+    facts: Facts
+    patch: Patch | None
+
+    @property
+    def new(self) -> bool:
+        """Whether it is one that is still to be put in."""
+        return self.facts.over == "injuries"
 
 
-def _needs_unit(injury: Facts) -> bool:
-    """Whether an injury gets a unit on the liner: all but those known to be in the rubber only."""
-    return injury.get("injury-depth") != Choice("rubber-only")
+def units_of(facts: Facts) -> tuple[Unit, ...]:
+    """Every unit of the tire: the new ones, then the earlier repairs."""
+    around = liner_round(facts)
+    new = (Unit(injury, _new_patch(injury, facts, around)) for injury in facts.each("injuries") if _needs_unit(injury))
+    old = (Unit(repair, _old_patch(repair, around)) for repair in _repairs(facts))
+    return (*new, *old)
 
 
-def _repairs(facts: Facts) -> list[Facts]:
-    """The earlier repairs, unless it was said that there are none."""
-    return [] if facts.get("earlier-repairs") == Choice("no") else facts.each("earlier-repairs")
+def pairs_of(facts: Facts, units: tuple[Unit, ...]) -> list[tuple[Unit, Unit, Measure]]:
+    """Each pair of placed units with a new one in it, and the distance edge to edge in mm, the nearest first."""
+    around = liner_round(facts)
+    placed = [unit for unit in units if unit.patch]
+    if around is None:
+        return []
+    new = [unit.patch for unit in placed if unit.new and unit.patch]
+    old = [unit.patch for unit in placed if not unit.new and unit.patch]
+    return [(placed[i], placed[j], gap) for i, j, gap in nearest(new, old, around)]
 
 
 def to_keep_apart(facts: Facts, figures: Figures) -> Value | None:
     """Whether two or more units, new or old, have to be kept apart: yes or no."""
-    injuries = sum(_needs_unit(injury) for injury in facts.each("injuries"))
-    return Choice("yes" if injuries and injuries + len(_repairs(facts)) > 1 else "no")
+    new = sum(_needs_unit(injury) for injury in facts.each("injuries"))
+    return Choice("yes" if new and new + len(_repairs(facts)) > 1 else "no")
+
+
+def repairs_in_all(facts: Facts, figures: Figures) -> Value | None:
+    """How many repairs the tire would have in all: the earlier ones, and one for each injury that needs a unit."""
+    new = sum(_needs_unit(injury) for injury in facts.each("injuries"))
+    return exactly(new + len(_repairs(facts)), "times")
 
 
 def nearest_repair(facts: Facts, figures: Figures) -> Value | None:
-    """The smallest distance in mm, edge to edge, between a new unit and any other; 0 or less where they touch."""
+    """The smallest distance in mm, edge to edge, between a new unit and any other; 0 or less where they touch.
+
+    Where a place is not known, those that are known count only when they touch or overlap for certain.
+    """
     if to_keep_apart(facts, figures) == Choice("no"):
         return NOT_APPLICABLE
-    new = [_new_patch(injury, facts) for injury in facts.each("injuries") if _needs_unit(injury)]
-    old = [_old_patch(repair, facts) for repair in _repairs(facts)]
-    around = _liner_round(facts)
-    if around is None or None in new or None in old:
+    units = units_of(facts)
+    gaps = [gap for _, _, gap in pairs_of(facts, units)]
+    if not gaps:
         return None
-    pairs = nearest([patch for patch in new if patch], [patch for patch in old if patch], around)
-    low = min(gap.low for _, _, gap in pairs)
-    high = min(gap.high for _, _, gap in pairs)
-    return Measure(low, high, "mm")
+    least = Measure(min(gap.low for gap in gaps), min(gap.high for gap in gaps), "mm")
+    all_placed = all(unit.patch for unit in units)
+    return least if all_placed or least.high <= 0 else None
 
 
-def _liner_round(facts: Facts) -> Measure | None:
+def liner_round(facts: Facts) -> Measure | None:
     """The liner's length once round, in mm; the thickest casing measured counts, as it brings units closest."""
     diameter = facts.measure("overall-diameter")
     if diameter is None:
@@ -57,33 +85,29 @@ def _liner_round(facts: Facts) -> Measure | None:
         return None
 
 
-def _new_patch(injury: Facts, tire: Facts) -> Patch | None:
-    around = _liner_round(tire)
-    clock, offset = injury.measure("clock"), injury.measure("offset")
+def _needs_unit(injury: Facts) -> bool:
+    """Whether an injury gets a unit on the liner: all but those known to be in the rubber only."""
+    return injury.get("injury-depth") != Choice("rubber-only")
+
+
+def _repairs(facts: Facts) -> list[Facts]:
+    """The earlier repairs, unless it was said that there are none."""
+    return [] if facts.get("earlier-repairs") == Choice("no") else facts.each("earlier-repairs")
+
+
+def _new_patch(injury: Facts, tire: Facts, around: Measure | None) -> Patch | None:
+    clock, place = injury.measure("clock"), place_of_inner_end(injury)
     length, width = tire.measure("unit-length"), tire.measure("unit-width")
-    if around is None or clock is None or offset is None or length is None or width is None:
+    if around is None or clock is None or not isinstance(place, tuple) or length is None or width is None:
         return None
-    inner = offset_of_inner_end(injury, {})
-    across = inner if isinstance(inner, Measure) else offset
+    across, shift = place
     try:
-        return place_on_liner(clock, across, length, width, around, shift=_shift(injury))
+        return place_on_liner(clock, across, length, width, around, shift=shift)
     except Misread:
         return None
 
 
-def _shift(injury: Facts) -> Measure:
-    """How far round the inner end may lie from the outer: open both ways where the injury leans along the tread."""
-    angle, thickness = injury.measure("injury-angle"), injury.measure("casing-thickness")
-    if angle is None or thickness is None or injury.get("lean") != Choice("along-tread"):
-        return NO_SHIFT
-    try:
-        return inner_shift_along(angle, thickness, "along-tread").to("mm")
-    except Misread:
-        return NO_SHIFT
-
-
-def _old_patch(repair: Facts, tire: Facts) -> Patch | None:
-    around = _liner_round(tire)
+def _old_patch(repair: Facts, around: Measure | None) -> Patch | None:
     clock, offset = repair.measure("repair-clock"), repair.measure("repair-offset")
     length, width = repair.measure("repair-unit-length"), repair.measure("repair-unit-width")
     if around is None or clock is None or offset is None or length is None or width is None:

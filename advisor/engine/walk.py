@@ -53,8 +53,8 @@ class Walk:
 
     @property
     def reached(self) -> set[Key]:
-        """The addresses of all answers that count on this way."""
-        return {visit.key for visit in self.visits if visit.stop.node.asks}
+        """The addresses of all answers that count: asked for on this way, or read to work something out."""
+        return {visit.key for visit in self.visits if visit.asked} | self.tire.keys_read()
 
 
 class Graph:

@@ -42,7 +42,7 @@ def read_paths(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             notes.add("missing-key", node, f'paths.yaml without "{key}"', f'the key "{key}"', "add it")
     if graph is not None:
         for node_id, each in sections(graph, notes, "node"):
-            draft.nodes[node_id] = _node(node_id, each, overs, draft)
+            draft.nodes[node_id] = read_node(node_id, each, overs, draft)
             each.finish()
     section.finish()
 
@@ -53,39 +53,39 @@ def _part(part_id: str, section: Section, draft: Draft) -> Part:
         part_id,
         over,
         draft.named(section, "starts", "node", True),
-        _condition(section, "when", draft, "tire"),
+        read_when(section, "when", draft, "tire"),
         draft.named(section, "more", "question", over=over),
         section.one_of("at-least-one", ("yes", "no"), "no") == "yes",
     )
 
 
-def _condition(section: Section, key: str, draft: Draft, over: str, needed: bool = False) -> Condition | None:
+def read_when(section: Section, key: str, draft: Draft, over: str, needed: bool = False) -> Condition | None:
     return section.take(key, lambda node, notes, what: read_condition(node, notes, what, draft, over), None, needed)
 
 
-def _node(node_id: str, section: Section, overs: dict[str, str], draft: Draft) -> Node:
+def read_node(node_id: str, section: Section, overs: dict[str, str], draft: Draft) -> Node:
     part = section.one_of("part", overs, needed=True)
     over = overs.get(part, "tire")
     asks = draft.named(section, "ask", "question", over=over)
     ruling_nodes = section.items("rulings")
-    rulings = tuple(_ruling(node_id, node, section.notes, over, draft) for node in ruling_nodes)
-    cant_tell = _cant_tell(section, asks, draft)
+    rulings = tuple(read_ruling(node_id, node, section.notes, over, draft) for node in ruling_nodes)
+    cant_tell = read_cant_tell(section, asks, draft)
     return Node(
         node_id,
         part,
         asks,
         section.one_of("optional", ("yes", "no"), "no") == "yes",
         draft.wording(section, "instead"),
-        _condition(section, "unless", draft, over),
+        read_when(section, "unless", draft, over),
         cant_tell,
         tuple(ruling for ruling in rulings if ruling is not None),
         _edges(section, over, draft),
     )
 
 
-def _ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: Draft) -> Ruling | None:
+def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: Draft) -> Ruling | None:
     section = Section(node, notes, f"a ruling at {node_id}")
-    when = _condition(section, "when", draft, over, True)
+    when = read_when(section, "when", draft, over, True)
     ending = draft.named(section, "ending", "ending")
     restriction = draft.named(section, "restriction", "restriction")
     caution = draft.named(section, "caution", "caution")
@@ -136,7 +136,7 @@ def _in_doubt(section: Section, draft: Draft) -> tuple[str, frozenset[str]]:
     return word, frozenset()
 
 
-def _cant_tell(section: Section, asks: str, draft: Draft) -> CantTellRule:
+def read_cant_tell(section: Section, asks: str, draft: Draft) -> CantTellRule:
     """`cant-tell:` an ending, `goes-on`, `{counts-as: choice}` or `{ending: …, because: …}`."""
     node = section.node_of("cant-tell")
     if node is None:
@@ -211,7 +211,7 @@ def read_methods(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             method_id,
             section.text("title", True),
             int(rank) if rank.isdigit() else 0,
-            _condition(section, "when", draft, "injuries"),
+            read_when(section, "when", draft, "injuries"),
             draft.named(section, "ending", "ending"),
             draft.wording(section, "says", True),
             draft.basis(section),
@@ -228,7 +228,7 @@ def _step(node: yaml.Node, notes: Notes, method_id: str, draft: Draft) -> Step:
         draft.wording(section, "says", True),
         draft.names(section, "figures", "limit value"),
         draft.names(section, "cautions", "caution"),
-        _condition(section, "when", draft, "injuries"),
+        read_when(section, "when", draft, "injuries"),
         draft.basis(section),
     )
     section.finish()

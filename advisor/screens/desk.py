@@ -3,62 +3,58 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 from datetime import datetime
-from pathlib import Path
 
 from advisor.errors import shown
-from advisor.model.case import Choice
+from advisor.model.case import Choice, Key
 from advisor.screens import prompts
-from advisor.screens.lines import Para
+from advisor.screens.asides import Aside, Change, ExplainWord, Leave, SaveAs, StartOver
+from advisor.screens.key_help import help_lines
+from advisor.screens.lines import BLANK, Para
 from advisor.screens.prompts import Prompt, Row
-from advisor.screens.save_text import default_name, result_text, save
-from advisor.screens.taking import Refused, take_marked, take_row
+from advisor.screens.save_text import card_text
+from advisor.screens.taking import Refused, take_marked, take_row, with_marks
 from advisor.screens.transcript import Transcript
 from advisor.screens.turns import asked_turn, message_turn, opening, said
 from advisor.talk.commands import say
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
 from advisor.talk.typed import plain
-from advisor.talk.why import explain_word
 
-#: Typed words that do the same as a key.
-KEY_WORDS = {
-    "help": "help",
-    "change": "change",
-    "start over": "start_over",
-    "quit": "quit",
-    "exit": "quit",
-    "q": "quit",
-    "save": "save",
-    "copy": "copy",
-}
+LONGEST_SAID = 200
 
 
 class Desk:
-    """One technician's consultation at the screen. `complaint` is what is wrong with the line as typed."""
+    """One technician's consultation at the screen.
+
+    `text` is what the input line holds: the screen sets it before each step and shows it after. `complaint` is
+    what is wrong with it. `to_copy` is what shall go to the clipboard. `at` is the row at which the arrows stand, `marked` the choices marked with Space.
+    """
 
     def __init__(self, consultation: Consultation, now: Callable[[], datetime]) -> None:
         self.consultation = consultation
         self.now = now
         self.transcript = Transcript()
         self.transcript.add(opening(consultation.judge))
+        self.text = ""
         self.complaint: tuple[str, ...] = ()
         self.at: int | None = None
         self.marked: frozenset[str] = frozenset()
-        self.leaving = False
         self.touched = False
-        self._stash = ""
+        self.leaving = False
+        self.to_copy = ""
         self._ended = False
-        self.prompt = self._main_prompt()
-        self._begin_prompt()
+        self._stash = ""
+        self._aside: Aside | None = None
+        self.settle()
+        self.transcript.new_from = 0
 
     # What can be seen
 
     @property
     def aside(self) -> bool:
         """Whether something else than the question is asked for now."""
-        return self.prompt.kind not in ("question", "end")
+        return self._aside is not None
 
     @property
     def answered(self) -> bool:
@@ -71,172 +67,242 @@ class Desk:
 
     # Typing and picking
 
-    def enter(self, text: str) -> str:
-        """Takes the line as it is; gives what the line shall hold then, which is the text itself when it is refused."""
+    def enter(self) -> None:
+        """Takes the line, or with an empty line the row or the marks. What is refused stays in the line."""
         self.complaint = ()
         try:
-            if not text.strip() and self.prompt.rows and (self.at is not None or self.touched):
-                return self._pick()
-            return self._aside(text) if self.aside else self._line(text)
+            if self.text.strip() or not self._picked():
+                self._typed(self.text)
+            else:
+                self._pick()
         except Refused as refused:
             self.complaint = refused.lines
-            return text
 
     def digit(self, digit: str) -> bool:
         """Takes the row with a number at once; tells whether there is one."""
         place = self.prompt.row_numbered(digit)
         if place is None or not self.prompt.at_once:
             return False
-        self.complaint = ()
-        self.at = place
-        self._take(self.prompt.rows[place], digit)
+        self.pick_row(place)
         return True
 
     def pick_row(self, place: int) -> None:
-        """Takes a row, or marks it where several can be taken."""
+        """Takes a row, or marks it where several can be taken together."""
         if not 0 <= place < len(self.prompt.rows):
             return
-        self.complaint = ()
         self.at = place
-        row = self.prompt.rows[place]
-        if self.prompt.several and isinstance(row.means, Choice):
+        if self.prompt.several and isinstance(self.prompt.rows[place].means, Choice):
             self.mark()
-        else:
+            return
+        self.complaint = ()
+        try:
             self._pick()
+        except Refused as refused:
+            self.complaint = refused.lines
 
     def move(self, step: int) -> bool:
-        """Moves to the next or the last row; tells whether there are rows."""
+        """Moves to the next or the previous row; tells whether there are rows."""
         count = len(self.prompt.rows)
-        if not count:
-            return False
-        start = -1 if step > 0 else count
-        self.at = max(0, min(count - 1, (start if self.at is None else self.at) + step))
-        return True
+        if count:
+            start = (-1 if step > 0 else count) if self.at is None else self.at
+            self.at = max(0, min(count - 1, start + step))
+        return bool(count)
 
     def mark(self) -> None:
         """Marks the row, or takes its mark away."""
-        row = self.prompt.rows[self.at] if self.at is not None else None
+        row = self.row
         if row is not None and self.prompt.several and isinstance(row.means, Choice):
             self.marked = self.marked ^ {row.means.id}
             self.touched = True
+            self.complaint = ()
 
-    def _pick(self) -> str:
-        if self.prompt.several and self.prompt.kind == "question":
-            row = self.prompt.rows[self.at] if self.at is not None else None
-            typed, messages = take_marked(self.consultation, row, self.marked, self.touched, self.prompt.rows)
-            self._said(typed, messages)
-        elif self.at is not None:
-            row = self.prompt.rows[self.at]
-            self._take(row, row.number or row.says)
-        return ""
+    @property
+    def row(self) -> Row | None:
+        """The row at which the arrows stand."""
+        return self.prompt.rows[self.at] if self.at is not None and self.at < len(self.prompt.rows) else None
 
-    def _take(self, row: Row, typed: str) -> None:
-        if self.aside:
-            self._take_aside(row, typed)
+    def _picked(self) -> bool:
+        return self.row is not None or self.touched
+
+    def _pick(self) -> None:
+        row = self.row
+        if self._aside is not None:
+            if row is not None:
+                self._aside.take(self, row)
+        elif self.touched and (self.marked or row is None or isinstance(row.means, Choice)):
+            if not self.marked:
+                raise Refused("Nothing is marked. Space marks a row; 0 is for none of these.")
+            numbers = [r.number for r in self.prompt.rows if isinstance(r.means, Choice) and r.means.id in self.marked]
+            self._said(", ".join(numbers), take_marked(self.consultation, self.marked, row))
+        elif row is not None:
+            self._said(row.number or row.says, take_row(self.consultation, row))
+
+    def _typed(self, text: str) -> None:
+        if self._aside is not None:
+            self._aside.typed(self, text)
             return
-        self._said(typed, take_row(self.consultation, row))
-
-    def _line(self, text: str) -> str:
-        key = KEY_WORDS.get(plain(text))
-        if key is not None:
-            getattr(self, key)()
-            return self.prompt.text
+        command = KEY_WORDS.get(plain(text))
+        if command is not None:
+            self.text = ""
+            command(self)
+            return
         place = self.prompt.row_numbered(text)
         if place is not None and not self.prompt.several:
-            self._take(self.prompt.rows[place], text.strip())
+            self._said(text.strip(), take_row(self.consultation, self.prompt.rows[place]))
         elif self.touched and self.marked:
-            typed, messages = take_marked(self.consultation, None, self.marked, True, self.prompt.rows, text)
-            self._said(typed, messages)
+            self._said(text, say(self.consultation, with_marks(self.consultation, self.marked, text)))
         else:
             self._said(text, say(self.consultation, text))
-        return ""
 
     def _said(self, typed: str, messages: Iterable[Message]) -> None:
         """Puts an exchange into the conversation. Raises Refused when it was not taken."""
         messages = list(messages)
-        wrong = next((message for message in messages if message.kind == "complaint"), None)
-        if wrong is not None:
-            raise Refused(*wrong.lines)
-        ask = self._asked
+        for message in messages:
+            if message.kind == "complaint":
+                raise Refused(*message.lines)
+        self._put(typed, messages)
+        self.text = ""
+
+    def _put(self, typed: str, messages: list[Message]) -> None:
         self.transcript.begin()
-        now = self.consultation.ask
-        if ask is not None and (now is None or now.key != ask.key):
-            self.transcript.add(asked_turn(ask, self._number))
+        before, now = self._asked, self.consultation.ask
+        if before is not None and (now is None or now.key != before.key):
+            self.transcript.add(asked_turn(before, self._number))
         if typed.strip():
-            self.transcript.add(said(shown(typed, 200)))
+            self.transcript.add(said(shown(typed.strip(), LONGEST_SAID)))
         for message in messages:
             if message.kind != "standing":
                 self.transcript.add(message_turn(message))
         self.settle()
 
-    # Asides
-
     def settle(self) -> None:
         """Asks for what the consultation needs next; the card is put when nothing is left to ask."""
-        self.prompt = self._main_prompt()
-        self._begin_prompt()
-
-    def _main_prompt(self) -> Prompt:
-        ask = self.consultation.ask
-        self._asked = ask
-        self._number = prompts.question_number(self.consultation, ask) if ask else 0
+        ask = self._asked = self.consultation.ask
+        self.complaint = ()
+        self.touched = False
+        self.marked = prompts.marked_before(self.consultation, ask)
+        self._number = prompts.question_number(self.consultation, ask)
         if ask is not None:
             self._ended = False
-            return prompts.question_prompt(self.consultation, ask)
-        if not self._ended:
-            self._ended = True
-            self.transcript.begin()
-            self.transcript.add(message_turn(Message("card", (), self.consultation.card())))
-        return prompts.end_prompt()
-
-    def _begin_prompt(self) -> None:
+            self.prompt: Prompt = prompts.question_prompt(self.consultation, ask, self._number)
+        else:
+            if not self._ended:
+                self._ended = True
+                self.transcript.begin()
+                self.transcript.add(message_turn(Message("card", (), self.consultation.card())))
+            self.prompt = prompts.end_prompt()
         self.at = self.prompt.begin
-        self.touched = False
-        ask = self._asked
-        marks = self.prompt.several and ask is not None
-        self.marked = prompts.marked_before(self.consultation, ask) if marks and ask else frozenset()
-        self.complaint = ()
 
-    def _open(self, prompt: Prompt, text: str = "") -> None:
-        if not self.aside:
-            self._stash = text
-        self.prompt = prompt
-        self.complaint = ()
-        self.at = prompt.begin
+    # Keys
 
-    def cancel(self) -> str:
-        """Leaves an aside, or an earlier answer as it was; gives what the line shall hold."""
+    def why(self) -> None:
+        """Why things stand as they do."""
+        self._tell(say(self.consultation, "why"))
+
+    def why_asked(self) -> None:
+        """Why the open question is asked."""
+        self._tell(say(self.consultation, "why ask"))
+
+    def help(self) -> None:
+        """The keys that work now and what can be typed."""
+        self._tell([Message("help", help_lines(self.can))])
+
+    def back(self) -> None:
+        """Goes back to the answer before."""
+        self._tell(self.consultation.back())
+
+    def change(self) -> None:
+        """Picks an earlier answer to change."""
+        if not self.answered:
+            self.complaint = ("Nothing is answered yet.",)
+        else:
+            self.open(Change(self))
+
+    def change_key(self, key: Key) -> None:
+        """Asks a question again that was answered."""
+        self._tell(self.consultation.change(key))
+
+    def word(self) -> None:
+        """Explains a term of the trade."""
+        self.open(ExplainWord(self))
+
+    def copy(self) -> None:
+        """Hands the card over for the clipboard."""
+        self.to_copy = card_text(self.consultation)
+        self._tell([Message("note", ("Sent to the terminal's clipboard. Not every terminal takes it; F8 saves a file.",))])
+
+    def save(self) -> None:
+        """Saves card and answers as a text file."""
+        self.open(SaveAs(self))
+
+    def start_over(self) -> None:
+        """Begins anew after a yes."""
+        self.open(StartOver(self))
+
+    def quit(self) -> None:
+        """Leaves at once when nothing would be lost or when asked twice, else after a yes."""
+        if not self.answered or isinstance(self._aside, Leave):
+            self.leaving = True
+        else:
+            self.open(Leave(self))
+
+    def cancel(self) -> None:
+        """Leaves an aside, or an earlier answer as it was."""
+        if self._aside is not None:
+            self.close()
+        elif self.prompt.given:
+            self._tell(self.consultation.go_on())
+
+    def can(self, key: str) -> bool:
+        """Whether a key does anything now."""
+        if key == "cancel":
+            return self.aside or self.prompt.given
         if self.aside:
-            self.settle()
-            text, self._stash = self._stash, ""
-            return text
-        self._said("", self.consultation.go_on())
-        return ""
+            return key == "quit"
+        if key == "why_asked":
+            return self._asked is not None
+        return self.answered if key in ("change", "back", "copy", "save", "start_over") else True
 
-    def _close(self, note: Message | None = None, typed: str = "") -> str:
-        text, self._stash = self._stash, ""
-        if note is not None:
-            self.transcript.begin()
-            if typed:
-                self.transcript.add(said(shown(typed, 200)))
-            self.transcript.add(message_turn(note))
-        self.settle()
-        return text
+    def open(self, aside: Aside) -> None:
+        """Asks for something else than the question; the line is kept for later."""
+        if self._aside is None:
+            self._stash = self.text
+        self._aside = aside
+        self.prompt = aside.prompt
+        self.text, self.at, self.complaint = aside.prompt.text, aside.prompt.begin, ()
+        self.transcript.begin()
 
-    def _aside(self, text: str) -> str:
-        place = self.prompt.row_numbered(text)
-        if place is not None:
-            self._take_aside(self.prompt.rows[place], text.strip())
-            return self.prompt.text
-        if self.prompt.kind == "word" and text.strip():
-            message = explain_word(text, self.consultation.judge.rules)
-            if message.kind == "complaint":
-                raise Refused(*message.lines)
-            return self._close(message, f"what is {text.strip()}")
-        if self.prompt.kind == "file":
-            path = save(Path(text.strip()), result_text(self.consultation))
-            return self._close(Message("note", (f"Saved as {shown(str(path))}",)))
-        if self.prompt.kind in ("quit", "start-over") and plain(text) in ("yes", "y", "no", "n"):
-            self._take_aside(self.prompt.rows[0 if plain(text) in ("yes", "y") else 1], text)
-            return ""
-        raise Refused(f'"{shown(text, 60)}" is none of the rows above. Esc goes back.')
+    def close(self, *messages: Message, typed: str = "") -> None:
+        """Comes back to the question, with the line as it was."""
+        self._aside = None
+        self._tell(messages, typed)
+        self.text, self._stash = self._stash, ""
+
+    def _tell(self, messages: Iterable[Message], typed: str = "") -> None:
+        """Puts something into the conversation that is no answer; what is typed and marked stays."""
+        before = (self._asked.key if self._asked else None, self.at, self.marked, self.touched)
+        text = self.text
+        self._put(typed, list(messages))
+        self.text = text
+        if self._asked and self._asked.key == before[0]:
+            _, self.at, self.marked, self.touched = before
+
+    def trouble(self, error: Exception) -> None:
+        """Says calmly that something in the program went wrong."""
+        found = shown(f"{type(error).__name__}: {error}", LONGEST_SAID)
+        text = self.text
+        self.transcript.begin()
+        self.transcript.add((BLANK, Para(f"Something in the program went wrong ({found}). Your answers are kept.", "wrong")))
+        self.text = text
+
+
+KEY_WORDS: dict[str, Callable[[Desk], None]] = {
+    "help": Desk.help,
+    "change": Desk.change,
+    "start over": Desk.start_over,
+    "save": Desk.save,
+    "copy": Desk.copy,
+    "quit": Desk.quit,
+    "exit": Desk.quit,
+    "q": Desk.quit,
+}

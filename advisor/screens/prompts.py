@@ -28,7 +28,11 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Prompt:
-    """What is asked for now. `several`: rows are marked and taken together. `text`: what the line begins with."""
+    """What is asked for now.
+
+    `several`: rows are marked and taken together. `text`: what the line begins with.
+    `begin`: where the arrows stand at first. `given`: an earlier answer is asked again.
+    """
 
     kind: Kind
     heading: Turn
@@ -37,6 +41,7 @@ class Prompt:
     several: bool = False
     text: str = ""
     begin: int | None = None
+    given: bool = False
 
     @property
     def at_once(self) -> bool:
@@ -50,20 +55,23 @@ class Prompt:
         return next((place for place, row in enumerate(self.rows) if row.number and row.number == wanted), None)
 
 
-def question_prompt(consultation: Consultation, ask: Ask) -> Prompt:
+def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt:
     """The prompt for a question, with can't tell and, where it may be left out, a row for that."""
     rows = [*_choice_rows(ask), *_other_rows(consultation, ask)]
     given = consultation.case.get(ask.question.over, ask.key)
     begin = next((place for place, row in enumerate(rows) if given is not None and row.means == given), None)
     if ask.given:
         begin = next((place for place, row in enumerate(rows) if row.means == "keep"), begin)
-    heading = question_turn(ask, _number(consultation, ask))
+    heading = question_turn(ask, number)
     if ask.given:
         heading = (*heading, Para(ask.given, "", "Answered before: ", "label", 3))
-    return Prompt("question", heading, tuple(rows), hint(ask), ask.question.kind == "choices", begin=begin)
+    return Prompt("question", heading, tuple(rows), hint(ask), ask.question.kind == "choices", "", begin, bool(ask.given))
 
 
-def _number(consultation: Consultation, ask: Ask) -> int:
+def question_number(consultation: Consultation, ask: Ask | None) -> int:
+    """Where a question stands among the answers; 0 for none."""
+    if ask is None:
+        return 0
     keys = [key for key, *_ in consultation.answered]
     return keys.index(ask.key) + 1 if ask.key in keys else len(keys) + 1
 
@@ -110,8 +118,10 @@ def hint(ask: Ask) -> str:
     return f"a figure{f' in {unit} or another unit' if unit else ''}{shown}"
 
 
-def marked_before(consultation: Consultation, ask: Ask) -> frozenset[str]:
+def marked_before(consultation: Consultation, ask: Ask | None) -> frozenset[str]:
     """The choices that an earlier answer named."""
+    if ask is None:
+        return frozenset()
     given = consultation.case.get(ask.question.over, ask.key)
     return given.present if isinstance(given, Choices) else frozenset()
 

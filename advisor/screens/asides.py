@@ -1,0 +1,135 @@
+"""What can be asked for besides the open question: a change, a word, a file name, a yes to something grave."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from advisor.errors import shown
+from advisor.screens import prompts
+from advisor.screens.prompts import Prompt, Row
+from advisor.screens.save_text import default_name, result_text, save
+from advisor.screens.taking import Refused
+from advisor.talk.message import Message
+from advisor.talk.typed import plain
+from advisor.talk.why import explain_word
+
+if TYPE_CHECKING:
+    from advisor.screens.desk import Desk
+
+YES, NO = ("yes", "y"), ("no", "n")
+
+
+class Aside:
+    """Something asked for besides the question; leaves it and the line as they were."""
+
+    def __init__(self, prompt: Prompt) -> None:
+        self.prompt = prompt
+
+    def take(self, desk: Desk, row: Row) -> None:
+        """Takes a row."""
+        raise NotImplementedError
+
+    def typed(self, desk: Desk, text: str) -> None:
+        """Takes a typed line. Raises Refused."""
+        place = self.prompt.row_numbered(text)
+        if place is None:
+            raise Refused(f'"{shown(text, 60)}" is none of the rows above. Esc goes back.')
+        self.take(desk, self.prompt.rows[place])
+
+
+class Change(Aside):
+    """Picks an earlier answer to change."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(prompts.change_prompt(desk.consultation))
+
+    def take(self, desk: Desk, row: Row) -> None:
+        """Asks that question again."""
+        assert isinstance(row.means, tuple)
+        messages = desk.consultation.change(row.means)
+        desk.close(*messages)
+
+
+class ExplainWord(Aside):
+    """Picks or types a term to be explained."""
+
+    def __init__(self, desk: Desk) -> None:
+        ask = desk.consultation.ask
+        asked = f"{ask.asks} {ask.how}" if ask else ""
+        super().__init__(prompts.word_prompt(desk.consultation.judge, asked))
+
+    def take(self, desk: Desk, row: Row) -> None:
+        """Explains the term of a row."""
+        self.typed(desk, row.says)
+
+    def typed(self, desk: Desk, text: str) -> None:
+        """Explains a typed term. Raises Refused with the nearest ones."""
+        if not text.strip():
+            raise Refused("Type a word, or pick one with the arrows. Esc goes back.")
+        message = explain_word(text.strip(), desk.consultation.judge.rules)
+        if message.kind == "complaint":
+            raise Refused(*message.lines)
+        desk.close(message, typed=f"what is {text.strip()}")
+
+
+class SaveAs(Aside):
+    """Asks for a file's name and saves the result there."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(prompts.file_prompt(default_name(desk.now())))
+
+    def typed(self, desk: Desk, text: str) -> None:
+        """Saves. Raises Refused when it can't be done."""
+        if not text.strip():
+            raise Refused("Type a file name. Esc goes back.")
+        path = save(Path(text.strip()), result_text(desk.consultation))
+        desk.close(Message("note", (f"Saved as {shown(str(path))}",)))
+
+
+class _Sure(Aside):
+    """A yes or no before something that can't be taken back."""
+
+    def typed(self, desk: Desk, text: str) -> None:
+        """Takes yes or no as typed. Raises Refused."""
+        word = plain(text)
+        if word in (*YES, *NO):
+            self.take(desk, self.prompt.rows[0 if word in YES else 1])
+        else:
+            super().typed(desk, text)
+
+    def take(self, desk: Desk, row: Row) -> None:
+        """Carries it out, or goes on."""
+        if row.means == "yes":
+            self.go(desk)
+        else:
+            desk.close()
+
+    def go(self, desk: Desk) -> None:
+        """Carries it out."""
+        raise NotImplementedError
+
+
+class StartOver(_Sure):
+    """Begins anew after a yes."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(prompts.start_over_prompt())
+
+    def go(self, desk: Desk) -> None:
+        """Drops all answers and the conversation."""
+        messages = desk.consultation.start_over()
+        desk.transcript.clear()
+        desk.close(*messages)
+        desk.text = ""
+
+
+class Leave(_Sure):
+    """Leaves the program after a yes."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(prompts.quit_prompt())
+
+    def go(self, desk: Desk) -> None:
+        """Lets the screen close."""
+        desk.leaving = True

@@ -1,0 +1,51 @@
+"""The result as plain text, for the clipboard or a file."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+from advisor.errors import shown
+from advisor.screens.lines import Para, wrap
+from advisor.screens.taking import Refused
+from advisor.screens.turns import card_turn
+from advisor.talk.commands import so_far_lines
+from advisor.talk.consultation import Consultation
+
+WIDTH = 78
+
+
+def card_text(consultation: Consultation) -> str:
+    """The verdict card as things stand."""
+    return _text(card_turn(consultation.card())[1:])
+
+
+def result_text(consultation: Consultation) -> str:
+    """The verdict card as things stand, and what was answered."""
+    answers = tuple(Para(line, indent=2) for line in so_far_lines(consultation))
+    day = consultation.today.isoformat()
+    return f"{card_text(consultation)}\nWhat was answered (judged for {day}):\n{_text(answers)}"
+
+
+def _text(paras: tuple[Para, ...]) -> str:
+    return "".join(f"{line.text.rstrip()}\n" for line in wrap(paras, WIDTH)).lstrip()
+
+
+def default_name(now: datetime) -> str:
+    """A file name that tells when."""
+    return f"advisor-{now:%Y-%m-%d-%H%M}.txt"
+
+
+def save(path: Path, text: str) -> Path:
+    """Writes a new text file; gives where it is. Raises Refused when it can't be done, or is there already."""
+    name = shown(str(path), 200)
+    try:
+        path = path.expanduser()
+        with path.open("x", encoding="utf-8") as file:
+            file.write(text)
+        return path.resolve()
+    except FileExistsError:
+        raise Refused(f"{name} is there already and stays as it is. Type another name.") from None
+    except (OSError, ValueError, RuntimeError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise Refused(f"{name} can't be written: {shown(why, 200)}. Type another name; Esc goes back.") from None
