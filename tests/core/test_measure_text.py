@@ -42,7 +42,20 @@ def test_reads_what_people_type(text, quantity, default, low, high, unit):
 
 @pytest.mark.parametrize(
     "text",
-    ["10", "ten mm", "10 psi", "1e5 mm", "", "8-10 mm 5", "- mm", "5 mm to 3 in", "1/0 in", "9 mil", "10 mm\x00", "9" * 5000],
+    [
+        "10",
+        "ten mm",
+        "10 psi",
+        "1e5 mm",
+        "",
+        "8-10 mm 5",
+        "- mm",
+        "5 mm to 3 in",
+        "1/0 in",
+        "9 mil",
+        "10 mm\x00",
+        "9" * 5000,
+    ],
 )
 def test_refuses_the_rest_and_says_what_was_expected(text):
     with pytest.raises(Misread) as caught:
