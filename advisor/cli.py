@@ -14,6 +14,7 @@ HELP = """advisor - may this tire be repaired, by which method, or is it scrap?
   advisor                     the consultation, on the terminal
   advisor --plain             the same in plain lines, for pipes, logs and screen readers
   advisor decide CASE...      judge cases from files; - reads standard input
+  advisor draw CASE           the drawings of a case, in the terminal or as SVG
   advisor replay FILE...      play demo transcripts and show what changed
   advisor check [RULES]       look for problems in a rule set
   advisor sources             every limit with its source and standing
@@ -27,7 +28,7 @@ example:
   advisor --plain --rules us-road
 """
 
-COMMANDS = ("check", "decide", "replay", "sources", "words")
+COMMANDS = ("check", "decide", "draw", "replay", "sources", "words")
 
 #: Exit codes: done (hold and scrap are verdicts, not errors); a check found something; bad input; Ctrl-C.
 DONE, FOUND, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130

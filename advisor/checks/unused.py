@@ -1,5 +1,6 @@
-"""Unused: every question, limit, worked-out value, caution, source and restriction that a rule set defines is used
-somewhere in it. What nothing uses is a slip, or the remains of one."""
+"""Unused: every question, limit, caution, source and restriction that a rule set defines is used somewhere in it. What
+nothing uses is a slip, or the remains of one. Two kinds are no slip: a worked-out value, since every one stands in the
+JSON answer, and a question that every case file may answer, though this rule set never asks it."""
 
 from __future__ import annotations
 
@@ -10,8 +11,10 @@ from typing import Any
 from advisor.errors import Problem
 from advisor.model.rules import RuleSet
 
-#: Worked-out values that stand in every JSON answer, whether wording names them or not.
-ANSWERED = frozenset({"load-dual", "made-week", "made-year", "lowest-tread", "inner-offset", "section-width"})
+#: Ids of the case file that a rule set takes in even where it has no use for them.
+TAKEN_IN = frozenset(
+    {"load-range", "tread-width", "bulge-mark", "bulge-height", "lean", "casing-thickness", "cut-depth"}
+)
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
@@ -21,13 +24,12 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         "sources.yaml": rules.sources,
         "limits.yaml": rules.limits,
         "questions.yaml": rules.questions,
-        "values.yaml": rules.values,
         "cautions.yaml": rules.cautions,
         "restrictions.yaml": rules.restrictions,
     }
     for file, names in homes.items():
         for name in names:
-            if name not in used and not (file == "values.yaml" and name in ANSWERED):
+            if name not in used and name not in TAKEN_IN:
                 yield Problem(
                     "unused",
                     rules.place_of(file, name),

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
 from advisor.errors import Place, Problem, Problems
 from advisor.loading.case_file import CaseText, read_case, split_cases
 from advisor.loading.rule_set import find_rule_set, load_rule_set
@@ -21,7 +22,8 @@ from advisor.plain.verdict_lines import verdict_lines
 HELP = """advisor decide CASE... - judge cases from YAML or JSON files; - reads standard input
 
   --json                one JSON object a line for each case
-  --rules ID-or-FOLDER  the rule set; may be given more than once; wins over the case's own
+  --rules ID-or-FOLDER  the rule set; wins over the case's own. Given more than once, the same case under each,
+                        and side by side at the end where and why they differ
   --today YYYY-MM-DD    the day to judge on (default: the case's own, else the clock's)
 
 A file may hold several cases: YAML documents, or one JSON object a line.
@@ -97,11 +99,16 @@ def _decide_all(names: list[str], judges: Judges, today: date, as_json: bool) ->
     code = 0
     several = False
     for case in _cases(names):
+        judged: list[tuple[Judge, Judgement]] = []
         for name in judges.names_for(case):
             if several and not as_json:
                 sys.stdout.write("\n")
-            code = max(code, _decide(case, name, judges, today, as_json))
+            code = max(code, _decide(case, name, judges, today, as_json, judged))
             several = True
+        if len(judged) > 1 and not as_json:
+            from advisor.plain.side_by_side import side_by_side
+
+            sys.stdout.write("\n" + "\n".join(side_by_side(judged)) + "\n")
     return code
 
 
@@ -115,11 +122,14 @@ def _cases(names: list[str]) -> Iterator[CaseText]:
             yield CaseText(name, None, error.problems)
 
 
-def _decide(case: CaseText, name: str, judges: Judges, today: date, as_json: bool) -> int:
+def _decide(
+    case: CaseText, name: str, judges: Judges, today: date, as_json: bool, judged: list[tuple[Judge, Judgement]]
+) -> int:
     judge: Judge | None = None
     try:
         judge = judges.by_name(name) if name in judges.asked else judges.of_case(name, case)
         judgement = judge.judge(read_case(case, judge.rules, today))
+        judged.append((judge, judgement))
     except Problems as error:
         complain(error.problems)
         if as_json:

@@ -47,7 +47,7 @@ def edge_left(facts: Facts, figures: Figures) -> Value | None:
         return NOT_APPLICABLE
     inner = offset_of_inner_end(facts, figures)
     if not isinstance(inner, Measure):
-        return None
+        return NOT_APPLICABLE
     try:
         return edge_room(inner, sizes[1], tread_width, figures["crown-edge"].figures).to("mm")
     except Misread:

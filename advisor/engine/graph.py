@@ -6,9 +6,11 @@ Here stand the questions about the graph as a whole: what leads where, what is n
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from advisor.model.rules import RuleSet
+from advisor.model.rules import Limit, RuleSet
+from advisor.units import Measure
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -34,6 +36,9 @@ def question_graph(rules: RuleSet) -> nx.DiGraph[str]:
         for ruling in node.rulings:
             if ruling.ending:
                 graph.add_edge(node.id, f"ending:{ruling.ending}", ruling=ruling.id)
+            for ending_id in (ruling.in_doubt, ruling.doubt_ending):
+                if ending_id not in ("", "same"):
+                    graph.add_edge(node.id, f"ending:{ending_id}", ruling=ruling.id)
         if node.cant_tell.ending:
             graph.add_edge(node.id, f"ending:{node.cant_tell.ending}", ruling=f"{node.id}-cant-tell")
     for ending in rules.endings.values():
@@ -84,3 +89,29 @@ def questions_after(rules: RuleSet, node: str) -> list[str]:
     depth = nx.single_source_shortest_path_length(question_graph(rules), node)
     names = sorted((length, name) for name, length in depth.items() if name in rules.nodes and name != node)
     return [name for _, name in names]
+
+
+def conflict_graph(pairs: Iterable[tuple[str, str, Measure]], apart: Limit | None) -> nx.Graph[str]:
+    """The repair units of a tire as nodes, and an edge between each two that come too close.
+
+    `pairs` are two units by name and their distance edge to edge. `apart` is the rule set's limit for it; without
+    one, units that touch or overlap are too close. Edges carry `gap`, and `certain`: False where the doubt of a
+    measure straddles the limit.
+    """
+    import networkx as nx
+
+    graph: nx.Graph[str] = nx.Graph()
+    for first, second, gap in pairs:
+        graph.add_nodes_from((first, second))
+        close = apart.is_beyond(gap) if apart else (True if gap.high <= 0 else None if gap.low <= 0 else False)
+        if close is not False:
+            graph.add_edge(first, second, gap=gap, certain=close is True)
+    return graph
+
+
+def crowded(conflicts: nx.Graph[str]) -> list[list[str]]:
+    """The groups of units that hang together by conflicts, each in order of its names, the largest first."""
+    import networkx as nx
+
+    groups = [sorted(group) for group in nx.connected_components(conflicts) if len(group) > 1]
+    return sorted(groups, key=lambda group: (-len(group), group))

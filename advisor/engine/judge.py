@@ -98,11 +98,13 @@ class Judge:
         possible: list[Possible],
     ) -> None:
         """A ruling that stays open: still to be asked, or in doubt, which then counts at once."""
+        waiting = any(key in walk.missing for key in keys)
+        silent = not waiting and all(walk.tire.answer_at(key) is None for key in keys)
+        if silent and not ruling.restriction:
+            return  # nobody was asked, so nobody was in doubt
         if ruling.ending:
             possible.append(self._possible(ruling, visit, keys))
-        if ruling.allows or any(key in walk.missing for key in keys):
-            return
-        if ruling.caution and all(visit.facts.part("tire", TIRE).answer_at(key) is None for key in keys):
+        if waiting or ruling.allows:
             return
         reasons.append(reason_for(ruling, visit, self.rules, keys, self._in_doubt(ruling, keys)))
 
@@ -111,7 +113,7 @@ class Judge:
         if not ruling.ending or ruling.in_doubt == "same":
             return ruling.ending
         if ruling.same_for and all(name in ruling.same_for for name, _ in keys):
-            return ruling.ending
+            return ruling.doubt_ending or ruling.ending
         return ruling.in_doubt or self.rules.about.when_in_doubt
 
     def _possible(self, ruling: Ruling, visit: Visit, keys: frozenset[Key]) -> Possible:
@@ -196,6 +198,8 @@ class Judge:
         if method:
             names += self.rules.methods[method].cautions
         names += self.rules.about.always
+        if verdict is Verdict.REPAIR:
+            names += self.rules.about.with_repair
         return tuple(dict.fromkeys(names))
 
     def caution_in_words(self, name: str, judgement: Judgement) -> str:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
 from functools import lru_cache
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, OneOf, Value, one_of
 from advisor.model.case import CANT_TELL, Choice, Text
 from advisor.tire.sidewall import Sidewall, read_sidewall
-from advisor.units import exactly
+from advisor.tire.size_arithmetic import revolutions_per_km
+from advisor.units import Measure, exactly
 
 CLASSES = ("passenger", "light-truck", "medium-truck", "other")
 GROUPS = ("light", "medium-truck", "other")
@@ -154,6 +156,20 @@ def overall_diameter(facts: Facts, figures: Figures) -> Value | None:
     return exactly(sidewall.overall_diameter_mm, "mm") if sidewall and sidewall.overall_diameter_mm else None
 
 
+def section_height(facts: Facts, figures: Figures) -> Value | None:
+    """The section height in mm, from the size."""
+    sidewall = printed(facts)
+    return exactly(sidewall.section_height_mm, "mm") if sidewall and sidewall.section_height_mm else None
+
+
+def turns_per_km(facts: Facts, figures: Figures) -> Value | None:
+    """How often the tire turns in a kilometre, unloaded, to a tenth."""
+    sidewall = printed(facts)
+    if sidewall is None or not sidewall.overall_diameter_mm:
+        return None
+    return exactly(Fraction(round(revolutions_per_km(sidewall.overall_diameter_mm) * 10), 10), "times")
+
+
 def load_single(facts: Facts, figures: Figures) -> Value | None:
     """The load one tire carries on a single wheel, in kg."""
     sidewall = printed(facts)
@@ -164,6 +180,18 @@ def load_dual(facts: Facts, figures: Figures) -> Value | None:
     """The load one tire carries in a dual pair, in kg."""
     sidewall = printed(facts)
     return exactly(sidewall.load_dual_kg, "kg") if sidewall and sidewall.load_dual_kg else None
+
+
+def load_single_lb(facts: Facts, figures: Figures) -> Value | None:
+    """The load one tire carries on a single wheel, in lb."""
+    load = load_single(facts, figures)
+    return load.to("lb") if isinstance(load, Measure) else None
+
+
+def load_dual_lb(facts: Facts, figures: Figures) -> Value | None:
+    """The load one tire carries in a dual pair, in lb."""
+    load = load_dual(facts, figures)
+    return load.to("lb") if isinstance(load, Measure) else None
 
 
 def top_speed(facts: Facts, figures: Figures) -> Value | None:

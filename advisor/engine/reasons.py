@@ -31,7 +31,7 @@ def reason_for(
         key=key,
         injury=facts.index if facts.over == "injuries" else None,
         answer=value_in_words(facts.get(key[0]), question) if key[0] else "",
-        says=_in_doubt(fill(ruling.because, facts, rules, limit, like), doubt, rules),
+        says=_in_doubt(fill(ruling.because, facts, rules, limit, like), _answered(doubt, visit), rules, limit, like),
         basis=ruling.basis,
         limit=limit,
         figure=limit.figure_for(like) if limit and like else (limit.figures[0] if limit else None),
@@ -43,10 +43,17 @@ def reason_for(
     )
 
 
-def _in_doubt(says: str, doubt: frozenset[Key], rules: RuleSet) -> str:
+def _answered(doubt: frozenset[Key], visit: Visit) -> frozenset[Key]:
+    """The answers in doubt that were given; all of them where none was."""
+    return frozenset(key for key in doubt if visit.facts.answer_at(key) is not None) or doubt
+
+
+def _in_doubt(says: str, doubt: frozenset[Key], rules: RuleSet, limit: Limit | None, like: Measure | None) -> str:
     """The reason's text; where doubt makes it count, that comes first."""
     if not doubt:
         return says
+    if limit is not None and like is not None and limit.is_beyond(like) is None:
+        return f"{like} lies on both sides of {limit.figure_for(like)}, so it can't be told: {says}"
     names = ", ".join(dict.fromkeys(rules.questions[name].name for name, _ in sorted(doubt)))
     return f"in doubt ({names}), so it counts: {says}"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import lru_cache
 
-from advisor.engine.facts import Facts, Figures, Value
+from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
 from advisor.engine.print_values import printed
 from advisor.errors import Misread
 from advisor.model.case import Choice, Readings, Text
@@ -85,6 +85,24 @@ def made_year(facts: Facts, figures: Figures) -> Value | None:
     if code is None or not code.years:
         return None
     return Measure(Fraction(min(code.years)), Fraction(max(code.years)), "times")
+
+
+def number_kind(facts: Facts, figures: Figures) -> Value | None:
+    """Whether the number is a new tire's or a retread's, where its length and prefix tell."""
+    code = _date_code(facts)
+    return Choice(code.kind) if code is not None and code.kind != "unknown" else NOT_APPLICABLE
+
+
+def made_between(facts: Facts, figures: Figures) -> Value | None:
+    """The first and the last day on which the tire may have been made or retreaded."""
+    code = _date_code(facts)
+    return None if code is None else Text(f"{code.first_day.isoformat()} to {code.last_day.isoformat()}")
+
+
+def date_warning(facts: Facts, figures: Figures) -> Value | None:
+    """What to look at again in the date code, where something does not fit."""
+    code = _date_code(facts)
+    return Text(code.warning) if code is not None and code.warning else NOT_APPLICABLE
 
 
 def age(facts: Facts, figures: Figures) -> Value | None:

@@ -51,9 +51,10 @@ def to_keep_apart(facts: Facts, figures: Figures) -> Value | None:
 
 
 def repairs_in_all(facts: Facts, figures: Figures) -> Value | None:
-    """How many repairs the tire would have in all: the earlier ones, and one for each injury that needs a unit."""
+    """How many repairs the tire would have in all, earlier ones too; only where there would be more than one."""
     new = sum(_needs_unit(injury) for injury in facts.each("injuries"))
-    return exactly(new + len(_repairs(facts)), "times")
+    count = new + len(_repairs(facts))
+    return exactly(count, "times") if count > 1 else NOT_APPLICABLE
 
 
 def nearest_repair(facts: Facts, figures: Figures) -> Value | None:
@@ -91,8 +92,10 @@ def _needs_unit(injury: Facts) -> bool:
 
 
 def _repairs(facts: Facts) -> list[Facts]:
-    """The earlier repairs, unless it was said that there are none."""
-    return [] if facts.get("earlier-repairs") == Choice("no") else facts.each("earlier-repairs")
+    """The earlier repairs that may stay: none where it was said so, and not those that are known to be unsound."""
+    if facts.get("earlier-repairs") == Choice("no"):
+        return []
+    return [repair for repair in facts.each("earlier-repairs") if repair.get("repair-sound") != Choice("no")]
 
 
 def _new_patch(injury: Facts, tire: Facts, around: Measure | None) -> Patch | None:

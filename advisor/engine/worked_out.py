@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from advisor.engine import injury_values, print_values, tire_values, together_values
+from advisor.engine import area_values, fit_values, injury_values, print_values, tire_values, together_values
 from advisor.engine.facts import Facts, Figures, Value
 
 Function = Callable[[Facts, Figures], Value | None]
@@ -34,11 +34,18 @@ FUNCTIONS: Mapping[str, Registered] = {
     "nail-hole-class": Registered(print_values.nail_hole_class, ("light", "truck")),
     "section-width": Registered(print_values.section_width, quantity="length", unit="mm"),
     "overall-diameter": Registered(print_values.overall_diameter, quantity="length", unit="mm"),
+    "section-height": Registered(print_values.section_height, quantity="length", unit="mm"),
+    "revolutions-per-km": Registered(print_values.turns_per_km, quantity="count", unit=""),
     "load-single": Registered(print_values.load_single, quantity="mass", unit="kg"),
     "load-dual": Registered(print_values.load_dual, quantity="mass", unit="kg"),
+    "load-single-lb": Registered(print_values.load_single_lb, quantity="mass", unit="lb"),
+    "load-dual-lb": Registered(print_values.load_dual_lb, quantity="mass", unit="lb"),
     "top-speed": Registered(print_values.top_speed, quantity="speed", unit="km/h"),
     "made-week": Registered(tire_values.made_week, quantity="count", unit=""),
     "made-year": Registered(tire_values.made_year, quantity="count", unit=""),
+    "number-kind": Registered(tire_values.number_kind, ("new", "retread")),
+    "made-between": Registered(tire_values.made_between),
+    "date-warning": Registered(tire_values.date_warning),
     "age": Registered(tire_values.age, quantity="time", unit="years"),
     "date-form": Registered(tire_values.date_form, ("three-figure", "four-figure", "doubtful")),
     "lowest-tread": Registered(tire_values.lowest_tread, quantity="length", unit="32nds"),
@@ -51,7 +58,15 @@ FUNCTIONS: Mapping[str, Registered] = {
     "channel-length": Registered(injury_values.length_of_channel, quantity="length", unit="mm"),
     "inner-offset": Registered(injury_values.offset_of_inner_end, quantity="length", unit="mm"),
     "stem-length": Registered(injury_values.length_of_stem, quantity="length", unit="mm"),
+    "liner-opening": Registered(fit_values.liner_opening, quantity="length", unit="mm"),
+    "unit-cover": Registered(fit_values.unit_cover, quantity="length", unit="mm"),
+    "edge-room": Registered(fit_values.edge_left, quantity="length", unit="mm"),
+    "repair-area": Registered(area_values.repair_area, quantity="length", unit="mm"),
+    "zone-by-area": Registered(area_values.zone_by_area, injury_values.ZONES[:2]),
+    "zone-in-area": Registered(area_values.zone_in_area, injury_values.ZONES),
+    "cut-by-width": Registered(area_values.cut_by_width, area_values.CUT_SIZES),
     "to-keep-apart": Registered(together_values.to_keep_apart, ("yes", "no")),
+    "repairs-in-all": Registered(together_values.repairs_in_all, quantity="count", unit=""),
     "nearest-repair": Registered(together_values.nearest_repair, quantity="length", unit="mm"),
 }
 CALLS: Mapping[str, Function] = {name: registered.call for name, registered in FUNCTIONS.items()}

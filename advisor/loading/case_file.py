@@ -14,7 +14,7 @@ from advisor.errors import Place, Problem, Problems, shown
 from advisor.loading.answers import read_answer
 from advisor.loading.case_checks import check_case
 from advisor.loading.sections import Notes, closest, described, is_empty, pairs_of, text_of
-from advisor.loading.yaml_text import documents
+from advisor.loading.yaml_text import each_document
 from advisor.model.case import Answer, Answers, Case, Choice
 from advisor.model.rules import Question, RuleSet
 
@@ -60,7 +60,7 @@ def split_cases(text: str, file: str) -> Iterator[CaseText]:
     if is_json_lines(text, file):
         for number, line in enumerate(text.splitlines()):
             if line.strip():
-                yield from _of_text(line, file, number)
+                yield from _of_text(line, file, number, one_line=True)
         return
     yield from _of_text(text, file, 0)
 
@@ -88,17 +88,25 @@ def _joined(match: re.Match[str]) -> str:
     return chr(0x10000 + ((high - 0xD800) << 10) + (low - 0xDC00))
 
 
-def _of_text(text: str, file: str, first_line: int) -> Iterator[CaseText]:
+def _of_text(text: str, file: str, first_line: int, one_line: bool = False) -> Iterator[CaseText]:
+    found = False
     try:
-        nodes = documents(_PAIR.sub(_joined, text) if text.lstrip().startswith("{") else text, file)
+        for node in each_document(_PAIR.sub(_joined, text) if text.lstrip().startswith("{") else text, file):
+            found = True
+            yield CaseText(file, node, first_line=first_line)
     except Problems as error:
-        yield CaseText(file, None, tuple(problem.at(file, first_line) for problem in error.problems))
-        return
-    if not nodes:
+        found = True
+        yield CaseText(file, None, tuple(_placed(problem, first_line, one_line) for problem in error.problems))
+    if not found:
         empty = Problem("no-case", Place(file), "no case", "a case with answers", "write answers: and injuries:")
         yield CaseText(file, None, (empty,))
-    for node in nodes:
-        yield CaseText(file, node, first_line=first_line)
+
+
+def _placed(problem: Problem, first_line: int, one_line: bool) -> Problem:
+    """A problem in the whole file's lines; the end of a lone line counts as that line."""
+    if one_line and problem.place.line > 1:
+        problem = replace(problem, place=Place(problem.place.file, 1, 1))
+    return problem.at(problem.place.file, first_line)
 
 
 def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
@@ -114,6 +122,8 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
             case = _with_tire(case, value, notes, rules)
         elif key == "injuries" and not is_empty(value):
             case = replace(case, injuries=_items(value, notes, rules, "injuries", "more-injuries"))
+        elif key == "rules":
+            text_of(value, notes, '"rules"')
         elif key not in TOP_KEYS:
             _unknown_key(key, key_node, notes, rules)
     check_case(case, case_text.node, notes, rules)

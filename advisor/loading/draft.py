@@ -10,6 +10,7 @@ import yaml
 
 from advisor.errors import Place, Problem
 from advisor.loading.sections import Notes, Section, text_of
+from advisor.model.phrases import Phrases
 from advisor.model.rules import (
     STANDINGS,
     About,
@@ -59,6 +60,7 @@ class Draft:
     methods: dict[str, Method] = field(default_factory=dict)
     cautions: dict[str, Caution] = field(default_factory=dict)
     words: dict[str, Word] = field(default_factory=dict)
+    phrases: Phrases = field(default_factory=Phrases)
     references: list[Reference] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     places: dict[str, Place] = field(default_factory=dict)

@@ -63,7 +63,8 @@ def read_when(section: Section, key: str, draft: Draft, over: str, needed: bool 
     return section.take(key, lambda node, notes, what: read_condition(node, notes, what, draft, over), None, needed)
 
 
-def read_node(node_id: str, section: Section, overs: dict[str, str], draft: Draft) -> Node:
+def read_node(node_id: str, section: Section, overs: dict[str, str], draft: Draft, ways: tuple[Edge, ...] = ()) -> Node:
+    """A node of the graph; `ways` are its ways on where its place gives them instead of its own "next"."""
     part = section.one_of("part", overs, needed=True)
     over = overs.get(part, "tire")
     asks = draft.named(section, "ask", "question", over=over)
@@ -79,7 +80,7 @@ def read_node(node_id: str, section: Section, overs: dict[str, str], draft: Draf
         read_when(section, "unless", draft, over),
         cant_tell,
         tuple(ruling for ruling in rulings if ruling is not None),
-        _edges(section, over, draft),
+        ways if ways and section.node_of("next") is None else _edges(section, over, draft),
     )
 
 
@@ -100,7 +101,7 @@ def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: D
         )
     uses_limit = any(leaf.test in ("beyond", "within") for leaf in leaves(when))
     basis = draft.basis(section, needed=not uses_limit and not caution)
-    doubt, same_for = _in_doubt(section, draft)
+    doubt, same_for, doubt_ending = _in_doubt(section, draft)
     ruling_id = section.text("id") or ending or restriction or caution
     because = draft.wording(section, "because", True, over)
     section.finish()
@@ -108,7 +109,20 @@ def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: D
         return None
     if not basis.standing:
         basis = _basis_of_limit(when, draft)
-    return Ruling(ruling_id, node_id, when, because, basis, ending, restriction, caution, bool(allows), doubt, same_for)
+    return Ruling(
+        ruling_id,
+        node_id,
+        when,
+        because,
+        basis,
+        ending,
+        restriction,
+        caution,
+        bool(allows),
+        doubt,
+        same_for,
+        doubt_ending,
+    )
 
 
 def _basis_of_limit(when: Condition, draft: Draft) -> Basis:
@@ -120,20 +134,21 @@ def _basis_of_limit(when: Condition, draft: Draft) -> Basis:
     return Basis("", (), "")
 
 
-def _in_doubt(section: Section, draft: Draft) -> tuple[str, frozenset[str]]:
-    """`in-doubt: same`, an ending, or `{same-for: [question, …]}`."""
+def _in_doubt(section: Section, draft: Draft) -> tuple[str, frozenset[str], str]:
+    """`in-doubt: same`, an ending, or `{same-for: [question, …], ending: …}`."""
     node = section.node_of("in-doubt")
     if node is None:
-        return "", frozenset()
+        return "", frozenset(), ""
     if isinstance(node, yaml.MappingNode):
         inner = Section(node, section.notes, f'"in-doubt" of {section.what}')
         names = draft.names(inner, "same-for", "question", True)
+        ending = draft.named(inner, "ending", "ending")
         inner.finish()
-        return "", frozenset(names)
+        return "", frozenset(names), ending
     word = text_of(node, section.notes, "in-doubt")
     if word != "same":
         draft.refer("ending", word, node, section.notes, f'"in-doubt" of {section.what}')
-    return word, frozenset()
+    return word, frozenset(), ""
 
 
 def read_cant_tell(section: Section, asks: str, draft: Draft) -> CantTellRule:
@@ -177,7 +192,7 @@ def _edges(section: Section, over: str, draft: Draft) -> tuple[Edge, ...]:
     edges = []
     for item in items_of(node, section.notes, f'"next" of {section.what}'):
         inner = Section(item, section.notes, f"a way on from {section.what}")
-        when = _condition(inner, "when", draft, over)
+        when = read_when(inner, "when", draft, over)
         go_node = inner.node_of("go")
         target = _target(inner.text("go", True), go_node, section, draft) if go_node is not None else END
         inner.finish()

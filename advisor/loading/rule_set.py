@@ -13,7 +13,9 @@ import yaml
 
 from advisor.errors import Place, Problem, Problems
 from advisor.loading.draft import Draft
+from advisor.loading.overlay import merged, read_over
 from advisor.loading.path_files import read_methods, read_paths
+from advisor.loading.phrase_file import read_phrases
 from advisor.loading.references import check_references
 from advisor.loading.sections import Notes, closest
 from advisor.loading.word_files import (
@@ -30,8 +32,10 @@ from advisor.loading.word_files import (
 from advisor.loading.yaml_text import documents, read_text
 from advisor.model.rules import RuleSet
 
+Reader = Callable[[yaml.Node, Notes, Draft], None]
+
 #: In this order, so that a ruling can take over the basis of its limit.
-FILES: dict[str, Callable[[yaml.Node, Notes, Draft], None]] = {
+FILES: dict[str, Reader] = {
     "about.yaml": read_about,
     "sources.yaml": read_sources,
     "limits.yaml": read_limits,
@@ -43,7 +47,11 @@ FILES: dict[str, Callable[[yaml.Node, Notes, Draft], None]] = {
     "methods.yaml": read_methods,
     "paths.yaml": read_paths,
     "words.yaml": read_words,
+    "phrases.yaml": read_phrases,
 }
+
+#: Without these a rule set still judges; it only understands fewer words.
+MAY_BE_LEFT_OUT = frozenset({"phrases.yaml"})
 
 
 def trees_folder() -> Path:
@@ -101,17 +109,7 @@ def load_rule_set(folder: Path) -> RuleSet:
 def _load(folder: Path) -> RuleSet:
     draft = Draft()
     content: dict[str, Any] = {}
-    for name, read in FILES.items():
-        label = f"{folder.name}/{name}"
-        node = _only_document(folder / name, label, draft)
-        if node is not None:
-            notes = Notes(label)
-            read(node, notes, draft)
-            content[name] = _plain(node)
-            draft.problems.extend(notes.problems)
-            notes.problems = draft.problems
-            draft.places |= {f"{name}#{key}": place for key, place in notes.places.items()}
-    draft.problems.extend(_strangers(folder))
+    _read_folder(folder, draft, content, ())
     check_references(draft)
     _check_unique_rulings(draft)
     _check_parts(draft)
@@ -119,6 +117,62 @@ def _load(folder: Path) -> RuleSet:
     if draft.problems or draft.about is None:
         raise Problems(list(draft.all_problems()))
     return _finished(draft, content)
+
+
+def _read_folder(folder: Path, draft: Draft, content: dict[str, Any], above: tuple[Path, ...]) -> None:
+    """Reads a folder's files into the draft; those of the rule set that it builds on first."""
+    nodes: dict[str, yaml.Node] = {}
+    about = _document(folder, "about.yaml", draft, needed=True)
+    base = _base_of(about, folder, draft, above)
+    if base is not None:
+        _read_folder(base, draft, content, (*above, folder))
+    for name, read in FILES.items():
+        needed = base is None and name not in MAY_BE_LEFT_OUT
+        node = about if name == "about.yaml" else _document(folder, name, draft, needed)
+        if node is not None:
+            nodes[name] = node
+            _read_file(name, node, Notes(f"{folder.name}/{name}"), draft, read, base is not None)
+    for name, node in nodes.items():
+        plain = _plain(node)
+        content[name] = merged(content.get(name, {}), plain, name) if base is not None else plain
+    draft.problems.extend(_strangers(folder))
+
+
+def _read_file(name: str, node: yaml.Node, notes: Notes, draft: Draft, read: Reader, over: bool) -> None:
+    if over:
+        read_over(name, node, notes, draft, read)
+    else:
+        read(node, notes, draft)
+    draft.problems.extend(notes.problems)
+    notes.problems = draft.problems
+    draft.places |= {f"{name}#{key}": place for key, place in notes.places.items()}
+
+
+def _base_of(about: yaml.Node | None, folder: Path, draft: Draft, above: tuple[Path, ...]) -> Path | None:
+    """The folder of the rule set that this one builds on: beside it, or a shipped one."""
+    if not isinstance(about, yaml.MappingNode):
+        return None
+    given = next((value for key, value in about.value if key.value == "builds-on"), None)
+    if not isinstance(given, yaml.ScalarNode):
+        return None
+    name, notes = str(given.value), Notes(f"{folder.name}/about.yaml")
+    beside = folder.resolve().parent / name
+    try:
+        base = beside if (beside / "about.yaml").is_file() else find_rule_set(name)
+        if base.resolve() not in [path.resolve() for path in (*above, folder)]:
+            return base
+        notes.add("builds-on-itself", given, f'"{name}" as "builds-on"', "another rule set", "name the base")
+    except Problems as error:
+        first = error.problems[0]
+        notes.add("unknown-rule-set", given, f'"{name}" as "builds-on"', first.expected, first.do, first.nearest)
+    draft.problems.extend(notes.problems)
+    return None
+
+
+def _document(folder: Path, name: str, draft: Draft, needed: bool) -> yaml.Node | None:
+    if not needed and not (folder / name).exists():
+        return None
+    return _only_document(folder / name, f"{folder.name}/{name}", draft)
 
 
 def _only_document(path: Path, label: str, draft: Draft) -> yaml.Node | None:
@@ -232,4 +286,5 @@ def _finished(draft: Draft, content: dict[str, Any]) -> RuleSet:
         content=content,
         digest=digest_of(content),
         places=draft.places,
+        phrases=draft.phrases,
     )

@@ -46,7 +46,7 @@ def closest(word: str, known: Iterable[str]) -> tuple[str, ...]:
     """At most three known names that look like a word."""
     from difflib import get_close_matches
 
-    return tuple(get_close_matches(word[:80], list(known), n=3, cutoff=0.6))
+    return tuple(get_close_matches(word[:80], list(dict.fromkeys(known)), n=3, cutoff=0.6))
 
 
 def described(node: yaml.Node) -> str:

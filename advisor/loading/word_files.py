@@ -68,7 +68,9 @@ def read_about(node: yaml.Node, notes: Notes, draft: Draft) -> None:
         defers_to=section.texts("defers-to", True),
         when_unanswered=draft.named(section, "when-unanswered", "ending", True),
         when_in_doubt=draft.named(section, "when-in-doubt", "ending", True),
+        before=draft.names(section, "before-you-begin", "caution", True),
         always=draft.names(section, "always-shown", "caution", True),
+        with_repair=draft.names(section, "shown-with-repair", "caution", True),
         notes=section.texts("notes"),
     )
     section.finish()
@@ -223,7 +225,14 @@ def read_values(node: yaml.Node, notes: Notes, draft: Draft) -> None:
                 name = text_of(value, notes, argument)
                 figures[argument] = draft.refer("limit", name, value, notes, section.what)
         over = section.one_of("about", OVERS, "tire")
-        draft.values[value_id] = WorkedOut(value_id, over, function, section.text("name", True), figures)
+        draft.values[value_id] = WorkedOut(
+            value_id,
+            over,
+            function,
+            section.text("name", True),
+            figures,
+            section.one_of("said-back", ("yes", "no"), "no") == "yes",
+        )
         section.finish()
 
 
@@ -246,7 +255,9 @@ def read_endings(node: yaml.Node, notes: Notes, draft: Draft) -> None:
 def read_restrictions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
     """restrictions.yaml: conditions on the return to service."""
     for restriction_id, section in sections(node, notes, "restriction"):
-        draft.restrictions[restriction_id] = Restriction(restriction_id, draft.wording(section, "says", True))
+        draft.restrictions[restriction_id] = Restriction(
+            restriction_id, draft.wording(section, "says", True), draft.wording(section, "tell-driver", True)
+        )
         section.finish()
 
 

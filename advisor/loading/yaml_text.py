@@ -59,11 +59,16 @@ def _unreadable(name: str, found: str, do: str) -> Problem:
 
 def documents(text: str, name: str) -> list[yaml.Node]:
     """The documents of a text as nodes. Raises Problems when it isn't YAML or holds what may not be used."""
+    return list(each_document(text, name))
+
+
+def each_document(text: str, name: str) -> Iterator[yaml.Node]:
+    """The documents one by one; raises Problems at the first that isn't YAML, or at once for what may not be used."""
     refused = list(_refusals(text, name))
     if refused:
         raise Problems(refused)
     try:
-        return [node for node in yaml.compose_all(text, Loader=LOADER) if node is not None]
+        yield from (node for node in yaml.compose_all(text, Loader=LOADER) if node is not None)
     except (yaml.YAMLError, RecursionError) as error:
         raise Problems([_not_yaml(error, text, name)]) from None
 

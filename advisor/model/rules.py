@@ -5,11 +5,52 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
-from fractions import Fraction
 from typing import Any
 
 from advisor.errors import Place
+from advisor.model.graph import (
+    CantTellRule,
+    Condition,
+    Edge,
+    Join,
+    Leaf,
+    Node,
+    Part,
+    Ruling,
+    leaves,
+)
+from advisor.model.limits import STANDINGS, UNSOURCED, Basis, Limit, Source
+from advisor.model.phrases import Phrases
 from advisor.units import Measure
+
+__all__ = [
+    "STANDINGS",
+    "UNSOURCED",
+    "About",
+    "Basis",
+    "CantTellRule",
+    "Caution",
+    "ChoiceText",
+    "Condition",
+    "Edge",
+    "Ending",
+    "Join",
+    "Leaf",
+    "Limit",
+    "Method",
+    "Node",
+    "Part",
+    "Question",
+    "Restriction",
+    "RuleSet",
+    "Ruling",
+    "Source",
+    "Step",
+    "Verdict",
+    "Word",
+    "WorkedOut",
+    "leaves",
+]
 
 
 class Verdict(IntEnum):
@@ -22,76 +63,6 @@ class Verdict(IntEnum):
 
     def __str__(self) -> str:
         return self.name.lower()
-
-
-STANDINGS = (
-    "published",
-    "second-hand",
-    "common practice",
-    "derived",
-    "from memory",
-    "invented for the demo",
-)
-#: Standings that rest on no text that can be looked up; the screen says so.
-UNSOURCED = frozenset({"common practice", "from memory", "invented for the demo"})
-
-
-@dataclass(frozen=True, slots=True)
-class Source:
-    """A text that limits rest on."""
-
-    id: str
-    title: str
-    publisher: str
-    edition: str
-    kind: str
-    read: str
-
-
-@dataclass(frozen=True, slots=True)
-class Basis:
-    """What a limit or ruling rests on: standing, sources by id, clause."""
-
-    standing: str
-    sources: tuple[str, ...]
-    clause: str
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """A named figure, given once or in two unit families as printed.
-
-    `worse` is `above`, `below` or empty for a figure that only wording and steps use.
-    """
-
-    id: str
-    says: str
-    figures: tuple[Measure, ...]
-    worse: str
-    at_limit_passes: bool
-    basis: Basis
-    note: str = ""
-
-    def figure_for(self, measure: Measure) -> Measure:
-        """The figure to hold a measure against: the one printed in its unit family, else the first one."""
-        for figure in self.figures:
-            if figure.compared_in == measure.compared_in:
-                return figure
-        return self.figures[0]
-
-    def is_beyond(self, measure: Measure) -> bool | None:
-        """Whether a measure lies on the worse side; None when its range straddles the limit."""
-        figure = self.figure_for(measure)
-        limit, reading = figure.low, measure.to(figure.unit)
-        mild, bad = (reading.low, reading.high) if self.worse == "above" else (reading.high, reading.low)
-        if self._past(mild, limit):
-            return True
-        return None if self._past(bad, limit) else False
-
-    def _past(self, reading: Fraction, limit: Fraction) -> bool:
-        if reading == limit:
-            return not self.at_limit_passes
-        return reading > limit if self.worse == "above" else reading < limit
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,104 +107,7 @@ class WorkedOut:
     function: str
     name: str
     figures: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Leaf:
-    """One test of one answer or worked-out value."""
-
-    subject: str
-    test: str
-    operand: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Join:
-    """`all`, `any` or `not` of conditions."""
-
-    how: str
-    parts: tuple[Condition, ...]
-
-
-Condition = Leaf | Join
-
-
-def leaves(condition: Condition | None) -> Iterator[Leaf]:
-    """Every test in a condition, in order."""
-    if isinstance(condition, Leaf):
-        yield condition
-    elif condition is not None:
-        for part in condition.parts:
-            yield from leaves(part)
-
-
-@dataclass(frozen=True, slots=True)
-class Ruling:
-    """A condition that counts towards the verdict, a restriction or a caution, with its reason.
-
-    One that `allows` speaks for repair: it is a reason, and never makes a verdict better.
-    `in_doubt` is the ending that counts when the condition stays open, or `same`;
-    `same_for` narrows `same` to doubt about those questions only.
-    """
-
-    id: str
-    node: str
-    when: Condition
-    because: str
-    basis: Basis
-    ending: str = ""
-    restriction: str = ""
-    caution: str = ""
-    allows: bool = False
-    in_doubt: str = ""
-    same_for: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class CantTellRule:
-    """What "can't tell" means at a node: an ending, a choice it counts as, or that the rulings alone decide."""
-
-    ending: str = ""
-    counts_as: str = ""
-    because: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Edge:
-    """A way on: taken when its condition is yes; the last one has none."""
-
-    when: Condition | None
-    to: str
-
-
-@dataclass(frozen=True, slots=True)
-class Node:
-    """A place in the question graph: its question, its rulings, the ways on.
-
-    An `optional` question may stay unanswered; `instead` says how a needed one can be settled by others.
-    """
-
-    id: str
-    part: str
-    asks: str
-    optional: bool
-    instead: str
-    unless: Condition | None
-    cant_tell: CantTellRule
-    rulings: tuple[Ruling, ...]
-    next: tuple[Edge, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """A stretch of the graph, walked once, or once for each injury or earlier repair."""
-
-    id: str
-    over: str
-    starts: str
-    when: Condition | None = None
-    more: str = ""
-    at_least_one: bool = False
+    said_back: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,6 +129,7 @@ class Restriction:
 
     id: str
     says: str
+    tell_driver: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,8 +191,11 @@ class About:
     defers_to: tuple[str, ...]
     when_unanswered: str
     when_in_doubt: str
+    before: tuple[str, ...]
     always: tuple[str, ...]
+    with_repair: tuple[str, ...]
     notes: tuple[str, ...] = ()
+    builds_on: str = ""
 
 
 @dataclass(frozen=True)
@@ -339,6 +217,7 @@ class RuleSet:
     content: Mapping[str, Any]
     digest: str
     places: Mapping[str, Place] = field(default_factory=dict)
+    phrases: Phrases = field(default_factory=Phrases)
 
     def place_of(self, file: str, name: str = "") -> Place:
         """Where a file of the rule set defines a name; the head of the file when it doesn't."""

@@ -24,14 +24,19 @@ def opening_lines(judge: Judge) -> list[str]:
             "It judges by the rules named and never says that a repair is safe. "
             f"The last word: {'; '.join(about.defers_to)}."
         ),
+        *(
+            line
+            for name in about.before
+            for line in wrapped(f"First: {judge.in_words(judge.rules.cautions[name].says)}")
+        ),
         *wrapped("Answer with a number or in your own words. Type help for what else you can type."),
     ]
 
 
-def ask_lines(ask: Ask, number: int) -> list[str]:
+def ask_lines(ask: Ask) -> list[str]:
     """A question with its choices and how to answer it."""
-    where = "" if ask.question.over == "tire" else f" ({ask.title.partition(':')[0]})"
-    lines = ["", *wrapped(f"Question {number}{where}: {ask.asks}")]
+    where = "Question" if ask.question.over == "tire" else ask.title.partition(":")[0].capitalize()
+    lines = ["", *wrapped(f"{where}: {ask.asks}")]
     lines += wrapped(f"How: {ask.how}", "  ", "  ") if ask.how else []
     for place, choice in enumerate(ask.question.choices, 1):
         lines += wrapped(f"{place} {choice.says}", "  ", "    ")
@@ -41,7 +46,8 @@ def ask_lines(ask: Ask, number: int) -> list[str]:
 
 def again_lines(ask: Ask) -> list[str]:
     """A question that is still open, in short."""
-    return wrapped(f"Still asked: {ask.asks} {hint(ask)}")
+    choices = "; ".join(f"{place} {choice.says}" for place, choice in enumerate(ask.question.choices, 1))
+    return wrapped(f"Still asked: {ask.asks} {choices}{' ' if choices else ''}{hint(ask)}")
 
 
 def hint(ask: Ask) -> str:
@@ -56,7 +62,7 @@ def hint(ask: Ask) -> str:
         parts.append(f"such as {question.shown_as}" if question.shown_as else "in your words")
     else:
         example = f", such as {question.shown_as}" if question.shown_as else ""
-        unit = {"32nds": "32nds of an inch", "deg": "degrees"}.get(question.unit, question.unit)
+        unit = {"32nds": "32nds of an inch", "deg": "degrees", "in": "inches"}.get(question.unit, question.unit)
         parts.append(f"a figure{f' in {unit} or another unit' if unit else ''}{example}, or can't tell")
     if ask.optional:
         parts.append("skip to leave it out")
@@ -94,12 +100,13 @@ def converse(consultation: Consultation, typed: Iterable[str], echo: Callable[[s
         ask = consultation.ask
         if ask is not None:
             again = put is not None and ask.key == put.key and ask.given == put.given
-            yield from again_lines(ask) if again else ask_lines(ask, len(consultation.answered) + 1)
+            yield from again_lines(ask) if again else ask_lines(ask)
             shown_end = False
         elif not shown_end:
             yield from message_lines(Message("card", (), consultation.card()))
             yield ""
-            yield from wrapped("That is the verdict. Ask why, change an answer, go on, start over, or quit.")
+            done = "That is the verdict" if not consultation.judgement.missing else "That is how it stands"
+            yield from wrapped(f"{done}. Ask why, see the steps, change an answer, go on, start over, or quit.")
             shown_end = True
         put = ask
         text = next(lines, None)

@@ -67,7 +67,7 @@ class ExplainWord(Aside):
         """Explains a typed term. Raises Refused with the nearest ones."""
         if not text.strip():
             raise Refused("Type a word, or pick one with the arrows. Esc goes back.")
-        message = explain_word(text.strip(), desk.consultation.judge.rules)
+        message = explain_word(text.strip(), desk.consultation.judge)
         if message.kind == "complaint":
             raise Refused(*message.lines)
         desk.close(message, typed=f"what is {text.strip()}")

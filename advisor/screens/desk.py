@@ -28,7 +28,8 @@ class Desk:
     """One technician's consultation at the screen.
 
     `text` is what the input line holds: the screen sets it before each step and shows it after. `complaint` is
-    what is wrong with it. `to_copy` is what shall go to the clipboard. `at` is the row at which the arrows stand, `marked` the choices marked with Space.
+    what is wrong with it. `at` is the row at which the arrows stand, `marked` the choices marked with Space,
+    `to_copy` what is meant for the clipboard.
     """
 
     def __init__(self, consultation: Consultation, now: Callable[[], datetime]) -> None:
@@ -166,10 +167,12 @@ class Desk:
     def _put(self, typed: str, messages: list[Message]) -> None:
         self.transcript.begin()
         before, now = self._asked, self.consultation.ask
-        if before is not None and (now is None or now.key != before.key):
-            self.transcript.add(asked_turn(before, self._number))
+        asked = before is not None and (now is None or now.key != before.key)
+        if before is not None and asked:
+            answered = self.consultation.case.get(before.question.over, before.key) is not None
+            self.transcript.add(asked_turn(before, self._number if answered else 0))
         if typed.strip():
-            self.transcript.add(said(shown(typed.strip(), LONGEST_SAID)))
+            self.transcript.add(said(shown(typed.strip(), LONGEST_SAID), not asked))
         for message in messages:
             if message.kind != "standing":
                 self.transcript.add(message_turn(message))
@@ -229,7 +232,8 @@ class Desk:
     def copy(self) -> None:
         """Hands the card over for the clipboard."""
         self.to_copy = card_text(self.consultation)
-        self._tell([Message("note", ("Sent to the terminal's clipboard. Not every terminal takes it; F8 saves a file.",))])
+        note = "Sent to the terminal's clipboard. Not every terminal takes it; F8 saves it as a file."
+        self._tell([Message("note", (note,))])
 
     def save(self) -> None:
         """Saves card and answers as a text file."""
@@ -292,7 +296,8 @@ class Desk:
         found = shown(f"{type(error).__name__}: {error}", LONGEST_SAID)
         text = self.text
         self.transcript.begin()
-        self.transcript.add((BLANK, Para(f"Something in the program went wrong ({found}). Your answers are kept.", "wrong")))
+        note = f"Something in the program went wrong ({found}). Your answers are kept."
+        self.transcript.add((BLANK, Para(note, "wrong")))
         self.text = text
 
 

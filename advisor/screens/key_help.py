@@ -27,7 +27,7 @@ KEYS = (
     Key("f8", "F8", "save", "save", "Save verdict and answers as a text file."),
     Key("f9", "F9", "start_over", "anew", "Start over; asks first."),
     Key("f10", "F10", "light", "light/dark", "Change between light and dark."),
-    Key("escape", "Esc", "cancel", "as it was", "Go back and leave everything as it was."),
+    Key("escape", "Esc", "cancel", "never mind", "Go back and leave everything as it was."),
     Key("ctrl+q", "^Q", "quit", "quit", "Leave; asks first when answers would be lost."),
 )
 

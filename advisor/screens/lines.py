@@ -1,4 +1,4 @@
-"""Paragraphs and the screen lines they give at a width. Plain text with named styles; nothing is ever read as markup."""
+"""Paragraphs and the screen lines they give at a width. Plain text with named styles; no markup."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ LEAST_TEXT = 12
 #: A lead up to this many columns stands in its own column; under a longer one the text begins near the edge.
 WIDEST_LEAD = 17
 LONGEST_PARA = 6000
+#: A lead in such a style is a sign of its own, with a gap behind it.
+SIGN = "sign-"
 
 
 class Para(NamedTuple):
@@ -52,13 +54,14 @@ def wrap_para(para: Para, width: int) -> Iterator[Line]:
     width = max(1, width)
     lead = shown(para.lead)
     indent = para.indent if width - para.indent >= LEAST_TEXT else 0
-    ahead = indent + cell_len(lead)
+    ahead = indent + cell_len(lead) + (1 if para.lead_style.startswith(SIGN) else 0)
     under = ahead if cell_len(lead) <= WIDEST_LEAD else indent + 2
     if width - under < LEAST_TEXT:
         under = min(indent, 1)
     first, *others = _fill(shown(para.text, LONGEST_PARA), width - ahead, max(1, width - under))
     beside = lead if first else lead.rstrip()
-    yield Line(((" " * indent, ""), (beside, para.lead_style), (first, para.style)), para.row)
+    gap = " " * (ahead - indent - cell_len(lead)) if first else ""
+    yield Line(((" " * indent, ""), (beside, para.lead_style), (f"{gap}{first}", para.style)), para.row)
     for text in others:
         yield Line(((" " * under, ""), (text, para.style)), para.row)
 

@@ -65,7 +65,8 @@ def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt
     heading = question_turn(ask, number)
     if ask.given:
         heading = (*heading, Para(ask.given, "", "Answered before: ", "label", 3))
-    return Prompt("question", heading, tuple(rows), hint(ask), ask.question.kind == "choices", "", begin, bool(ask.given))
+    several = ask.question.kind == "choices"
+    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, bool(ask.given))
 
 
 def question_number(consultation: Consultation, ask: Ask | None) -> int:
@@ -128,7 +129,7 @@ def marked_before(consultation: Consultation, ask: Ask | None) -> frozenset[str]
 
 def end_prompt() -> Prompt:
     """Nothing is left to ask."""
-    return Prompt("end", (BLANK, Para("That is the verdict. The keys below say what can be done now.", "note")))
+    return Prompt("end", (BLANK, Para("That is the verdict. The keys below say what can be done now.", "note", indent=1)))
 
 
 def change_prompt(consultation: Consultation) -> Prompt:
@@ -137,7 +138,7 @@ def change_prompt(consultation: Consultation) -> Prompt:
         Row(f"{name}: {answer}{'' if counts else ' (kept; does not count now)'}", str(place), key)
         for place, (key, name, answer, counts) in enumerate(consultation.answered, 1)
     )
-    heading = (BLANK, Para("So far. Which answer do you want to change?", "ask"))
+    heading = (BLANK, Para("So far. Which answer do you want to change?", "ask", indent=1))
     return Prompt("change", heading, rows, "number, arrows and Enter; Esc leaves all as it is")
 
 
@@ -145,7 +146,7 @@ def word_prompt(judge: Judge, asked: str) -> Prompt:
     """Which term to explain; those used in the open question come first."""
     here = asked.casefold()
     words = sorted(judge.rules.words.values(), key=lambda word: (not _used(word, here), word.title.casefold()))
-    heading = (BLANK, Para("Which word? Type it, or pick one.", "ask"))
+    heading = (BLANK, Para("Which word? Type it, or pick one.", "ask", indent=1))
     return Prompt("word", heading, tuple(Row(word.title, "", word) for word in words), "a word; Esc goes back")
 
 
@@ -155,20 +156,20 @@ def _used(word: Word, text: str) -> bool:
 
 def file_prompt(name: str) -> Prompt:
     """What the text file shall be called."""
-    heading = (BLANK, Para("Save under which name? Enter saves, Esc goes back.", "ask"))
+    heading = (BLANK, Para("Save under which name? Enter saves, Esc goes back.", "ask", indent=1))
     return Prompt("file", heading, hint="a file name", text=name)
 
 
 def start_over_prompt() -> Prompt:
     """Whether to begin anew."""
-    heading = (BLANK, Para("Start over? All answers given so far are dropped.", "ask"))
+    heading = (BLANK, Para("Start over? All answers given so far are dropped.", "ask", indent=1))
     rows = (Row("Yes, start over", "1", "yes"), Row("No, go on here", "2", "no"))
     return Prompt("start-over", heading, rows, "1 or 2")
 
 
 def quit_prompt() -> Prompt:
     """Whether to leave, when something would be lost."""
-    heading = (BLANK, Para("Leave now? Answers and verdict are not kept unless you save them (F8).", "ask"))
+    heading = (BLANK, Para("Leave now? Answers and verdict are not kept unless you save them (F8).", "ask", indent=1))
     rows = (Row("Yes, leave", "1", "yes"), Row("No, go on here", "2", "no"))
     return Prompt("quit", heading, rows, "1 or 2; Ctrl+Q again leaves")
 

@@ -9,7 +9,8 @@ from advisor.errors import shown
 from advisor.screens.lines import Para, wrap
 from advisor.screens.taking import Refused
 from advisor.screens.turns import card_turn
-from advisor.talk.commands import so_far_lines
+from advisor.talk.card import VERDICT_SIGNS
+from advisor.talk.earlier import so_far_lines
 from advisor.talk.consultation import Consultation
 
 WIDTH = 78
@@ -17,7 +18,9 @@ WIDTH = 78
 
 def card_text(consultation: Consultation) -> str:
     """The verdict card as things stand."""
-    return _text(card_turn(consultation.card())[1:])
+    card = consultation.card()
+    head = Para(card.headline, lead=f"{VERDICT_SIGNS[card.verdict]}: ")
+    return _text((head, *card_turn(card)[2:]))
 
 
 def result_text(consultation: Consultation) -> str:

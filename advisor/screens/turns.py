@@ -13,6 +13,7 @@ from advisor.talk.message import Message
 
 Turn = tuple[Para, ...]
 
+NEVER_SAFE = "It judges by the rules named and never says that a repair is safe."
 _LEADS = {"noted": "Noted: ", "reason": "Counts: ", "complaint": "Not taken: "}
 #: Two columns in one line, as in the list of what can be typed.
 _COLUMNS = re.compile(r"(\S.{0,13}?)\s{2,}(\S.*)")
@@ -23,19 +24,16 @@ def opening(judge: Judge) -> Turn:
     """What is said before the first question."""
     about = judge.rules.about
     return (
-        Para(f"{about.title}, edition {about.edition}.", "title"),
-        Para(about.scope, "quiet"),
-        Para(
-            "It judges by the rules named and never says that a repair is safe. "
-            f"The last word: {'; '.join(about.defers_to)}.",
-            "quiet",
-        ),
+        Para(f"{about.title}, edition {about.edition}.", "title", indent=1),
+        Para(about.scope, "quiet", indent=1),
+        Para(f"{NEVER_SAFE} The last word: {'; '.join(about.defers_to)}.", "quiet", indent=1),
     )
 
 
-def said(text: str) -> Turn:
-    """The technician's own line."""
-    return (BLANK, Para(text, "said", "> ", "said"))
+def said(text: str, apart: bool) -> Turn:
+    """The technician's own line; `apart` when no question stands right above it."""
+    line = Para(text, "said", "> ", "said", 1)
+    return (BLANK, line) if apart else (line,)
 
 
 def message_turn(message: Message) -> Turn:
@@ -53,6 +51,8 @@ def _said_line(line: str, lead: str, kind: str) -> Para:
         return Para(line.strip(), "quiet", indent=4)
     if kind == "help" and (columns := _COLUMNS.fullmatch(line)):
         return Para(columns[2], "", columns[1].ljust(_COLUMN), "key", 2)
+    if kind in ("help", "why") and line.endswith(":"):
+        return Para(line, "title", indent=1)
     style = {"standing": "quiet", "note": "note", "complaint": "wrong"}.get(kind, "")
     return Para(line.strip(), style, lead, "label", 2)
 
@@ -60,27 +60,28 @@ def _said_line(line: str, lead: str, kind: str) -> Para:
 def card_turn(card: Card) -> Turn:
     """A verdict card: the sign word first, then each section under its title."""
     sign = VERDICT_SIGNS[card.verdict]
-    head = Para(card.headline, "strong", f" {sign} ", f"sign-{card.verdict}")
-    return (BLANK, head._replace(lead=f" {sign} : "), *(para for part in card.sections for para in _section(part.title, part.lines)))
+    head = Para(card.headline, "strong", f" {sign} ", f"sign-{card.verdict}", 1)
+    return (BLANK, head, *(para for part in card.sections for para in _section(part.title, part.lines)))
 
 
 def _section(title: str, lines: Sequence[str]) -> Iterator[Para]:
     yield BLANK
-    yield Para(title, "title")
+    yield Para(title, "title", indent=1)
     for line in lines:
         inner = line.startswith("  ")
         yield Para(line.strip(), "quiet", indent=4) if inner else Para(line, "", "- ", "", 2)
 
 
 def question_turn(ask: Ask, number: int) -> Turn:
-    """A question's wording and how to find it out, without its choices."""
-    part = "" if ask.question.over == "tire" else f", {ask.title.partition(':')[0]}"
-    paras = [BLANK, Para(ask.asks, "ask", f"{number}{part}. ", "number")]
+    """A question's wording and how to find it out, without its choices; number 0 stands for none."""
+    part = "" if ask.question.over == "tire" else f"{ask.title.partition(':')[0].capitalize()}: "
+    lead = f"{number}. " if number else "-  "
+    paras = [BLANK, Para(f"{part}{ask.asks}", "ask", lead, "number", 1)]
     if ask.how:
         paras.append(Para(ask.how, "quiet", "How: ", "label", 3))
     return tuple(paras)
 
 
 def asked_turn(ask: Ask, number: int) -> Turn:
-    """A question as it stays in the conversation once it is answered."""
+    """A question as it stays in the conversation once it is answered, or with no number when it was left out."""
     return question_turn(ask, number)[:2]

@@ -44,7 +44,7 @@ def verdict_card(judgement: Judgement, judge: Judge) -> Card:
         Section("Look or measure again, this decides", tuple(questions_in_words(judgement.measure_again, rules))),
         Section("Method", _method_lines(judgement, rules)),
         Section("Cautions for this tire", _cautions(judgement, judge, always=False)),
-        Section("Tell the driver", (fill(ending.tell_driver, tire, rules),)),
+        Section("Tell the driver", _tell_driver(judgement, rules)),
         Section("Cautions for the work, always", _cautions(judgement, judge, always=True)),
         Section("By these rules", _rules_lines(rules)),
     ]
@@ -59,7 +59,7 @@ def _reasons_title(verdict: Verdict) -> str:
 def _others(judgement: Judgement) -> list[Reason]:
     """The other reasons that hold: milder ones, and those for a restriction."""
     deciding = set(map(id, judgement.deciding))
-    return [reason for reason in judgement.reasons if id(reason) not in deciding]
+    return [r for r in judgement.reasons if id(r) not in deciding and r.verdict is not Verdict.REPAIR]
 
 
 def reason_lines(reasons: list[Reason] | tuple[Reason, ...], rules: RuleSet) -> tuple[str, ...]:
@@ -94,8 +94,17 @@ def sources_in_words(basis: Basis, rules: RuleSet) -> str:
     return f"{titles}{clause} {mark}".strip()
 
 
+def _tell_driver(judgement: Judgement, rules: RuleSet) -> tuple[str, ...]:
+    tire = judgement.walk.tire
+    said = (
+        rules.endings[judgement.ending].tell_driver,
+        *(rules.restrictions[r].tell_driver for r in judgement.restrictions),
+    )
+    return tuple(fill(text, tire, rules) for text in said)
+
+
 def _cautions(judgement: Judgement, judge: Judge, always: bool) -> tuple[str, ...]:
-    standing = judge.rules.about.always
+    standing = (*judge.rules.about.always, *judge.rules.about.with_repair)
     return tuple(judge.caution_in_words(name, judgement) for name in judgement.cautions if (name in standing) is always)
 
 

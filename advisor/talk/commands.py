@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from advisor.errors import shown
-from advisor.loading.sections import closest
 from advisor.talk.consultation import Consultation
+from advisor.talk.drawing_messages import drawing_messages
+from advisor.talk.earlier import change_answer, so_far_lines
 from advisor.talk.message import Message
+from advisor.talk.steps import step_messages
 from advisor.talk.typed import plain
 from advisor.talk.why import explain_word, what_lies_ahead, why_asked, why_verdict
 
@@ -25,12 +26,18 @@ HELP_LINES = (
     "change NUMBER  change that answer; or: change tread depth",
     "skip           leave out a question that may be left out",
     "verdict        the verdict as things stand",
+    "steps          the steps of the method, with every figure and what it rests on",
+    "draw           the drawings: where to measure, the cross-section, the tread unrolled with all repairs",
     "stop           end here with the verdict as things stand",
     "go on          take up again after stop",
     "start over     begin anew",
     "quit           leave the program",
 )
-_WHAT_IS = re.compile(r"(?:what is|what's|whats|what are|explain|define)\s+(?:an?\s+|the\s+)?(?P<term>.+?)\??", re.I)
+_WHAT_IS = re.compile(
+    r"(?:what (?:does|do) (?:an? |the )?(?P<meant>.+?) mean|"
+    r"(?:what is|what's|whats|what are|explain|define)\s+(?:an?\s+|the\s+)?(?P<term>.+?))\??",
+    re.I,
+)
 _CHANGE = re.compile(r"change(?:\s+(?P<what>.+))?", re.I)
 
 
@@ -41,9 +48,9 @@ def say(consultation: Consultation, text: str) -> list[Message]:
     if command is not None:
         return command(consultation)
     if match := _WHAT_IS.fullmatch(text.strip()):
-        return [explain_word(match["term"], consultation.judge)]
+        return [explain_word(match["meant"] or match["term"], consultation.judge)]
     if match := _CHANGE.fullmatch(text.strip()):
-        return _change(consultation, match["what"] or "")
+        return change_answer(consultation, match["what"] or "")
     return consultation.answer(text)
 
 
@@ -73,33 +80,8 @@ def _verdict(consultation: Consultation) -> list[Message]:
     return [Message("card", (), consultation.card())]
 
 
-def so_far_lines(consultation: Consultation) -> tuple[str, ...]:
-    """What was answered, numbered; answers that do not count now are marked."""
-    rows = consultation.answered
-    return tuple(
-        f"{number}. {name}: {answer}{'' if counts else ' (kept; does not count now)'}"
-        for number, (_, name, answer, counts) in enumerate(rows, 1)
-    ) or ("Nothing is answered yet.",)
-
-
 def _so_far(consultation: Consultation) -> list[Message]:
     return [Message("help", (*so_far_lines(consultation), consultation.standing()))]
-
-
-def _change(consultation: Consultation, what: str) -> list[Message]:
-    rows = consultation.answered
-    if what.isdigit() and 1 <= int(what[:6]) <= len(rows):
-        return consultation.change(rows[int(what[:6]) - 1][0])
-    names = {name.casefold(): key for key, name, *_ in rows} | {key[0].replace("-", " "): key for key, *_ in rows}
-    word = plain(what).removeprefix("the ").replace("-", " ")
-    for name, key in names.items():
-        if word and word in (name, name.removeprefix("the ")):
-            return consultation.change(key)
-    nearest = closest(word, names)
-    lines = [f'"{shown(what, 60)}" is none of the answers given.' if what else "Which one? Type change and its number."]
-    if nearest:
-        lines.append(f"Nearest: {', '.join(nearest)}.")
-    return [Message("complaint", (*lines, *so_far_lines(consultation)))]
 
 
 _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
@@ -113,6 +95,8 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "why do you ask": _why_ask,
     "so far": _so_far,
     "verdict": _verdict,
+    "steps": step_messages,
+    "draw": drawing_messages,
     "back": Consultation.back,
     "go back": Consultation.back,
     "skip": Consultation.skip,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement import Judgement, Reason
 from advisor.engine.wording import fill, value_in_words
 from advisor.errors import Misread
 from advisor.loading.case_checks import impossible
@@ -90,7 +90,9 @@ class Consultation:
             return self._ask(self._state.asking)
         if self._state.ended or not self.judgement.missing:
             return None
-        return self._ask(next(iter(self.judgement.walk.to_ask)))
+        walk = self.judgement.walk
+        waiting = any(key in walk.missing for key in walk.to_ask)
+        return self._ask(next(iter(walk.to_ask if waiting else walk.missing)))
 
     def _ask(self, key: Key) -> Ask:
         rules, walk = self.judge.rules, self.judgement.walk
@@ -146,12 +148,18 @@ class Consultation:
             return [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
-        if ask.optional and is_cant_tell(text):
+        if is_cant_tell(text) and self._better_left_out(ask):
             return self.skip()
         try:
             return self.take(read_typed(ask.question, text))
         except Misread as error:
             return [complaint(error)]
+
+    def _better_left_out(self, ask: Ask) -> bool:
+        """Whether "can't tell" says no more than leaving it out: nothing rests on it, or others can settle it."""
+        if ask.instead:
+            return ask.key not in self.case.skipped
+        return ask.optional and not ask.node.cant_tell.ending
 
     def _empty(self, ask: Ask) -> list[Message]:
         if ask.given:
@@ -188,11 +196,11 @@ class Consultation:
     def skip(self) -> list[Message]:
         """Leaves the question out: one that is optional, or one that others can settle instead."""
         ask = self.ask
-        if ask is None or not (ask.optional or ask.instead):
+        if ask is None or not (ask.optional or (ask.instead and ask.key not in self.case.skipped)):
             return [Message("complaint", ("This question can't be left out. If it can't be told, say: can't tell.",))]
         self._set(replace(self._state, case=self.case.with_skipped(ask.key), asking=None))
-        note = ask.instead or "nothing was measured or read, and nothing is assumed"
-        return [Message("noted", (f"{_capital(ask.title)}: left out ({note})",))]
+        note = f"instead, {ask.instead}" if ask.instead else "left out"
+        return [Message("noted", (f"{_capital(ask.title)}: {note}",))]
 
     def back(self) -> list[Message]:
         """Goes back to the answer before; it is kept until another one is given."""
@@ -239,11 +247,21 @@ class Consultation:
         new = [r for r in now.reasons if (r.ruling, r.key) not in known and r.verdict is not Verdict.REPAIR]
         if new:
             yield Message("reason", reason_lines(new, self.judge.rules))
+            yield from self._do_now(new)
         gone = [r for r in before.reasons if (r.ruling, r.key) not in {(x.ruling, x.key) for x in now.reasons}]
         if any(reason.verdict is not Verdict.REPAIR for reason in gone):
             yield Message("note", (f"That changed what counts. {self._stands()}",))
         elif now.could_end != before.could_end:
             yield Message("standing", (self._stands(),))
+
+    def _do_now(self, new: list[Reason]) -> Iterable[Message]:
+        """What the gravest of new reasons asks for at once."""
+        rules = self.judge.rules
+        endings = [rules.endings[reason.ending] for reason in new if reason.ending]
+        if endings:
+            gravest = max(endings, key=lambda ending: ending.verdict)
+            says = (fill(text, self.judgement.walk.tire, rules) for text in gravest.do_now)
+            yield Message("do", (f"{str(gravest.verdict).upper()}. Do now: {' '.join(says)}",))
 
     def _stands(self) -> str:
         if not self.judgement.settled:

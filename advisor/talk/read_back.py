@@ -18,10 +18,11 @@ def worked_out_lines(before: Judgement, now: Judgement, rules: RuleSet) -> Itera
     """What an answer newly gave: each value by name, and what a sidewall's print did not tell."""
     said = set[str]()
     for name, value in now.values.items():
-        if value in (None, CANT_TELL, NOT_APPLICABLE) or value == before.values.get(name):
+        home = rules.values[name.partition("[")[0]]
+        if not home.said_back or value in (None, CANT_TELL, NOT_APPLICABLE) or value == before.values.get(name):
             continue
         words = in_words(value) if isinstance(value, Measure) else value_in_words(value)
-        line = f"{rules.values[name.partition('[')[0]].name}: {words}"
+        line = f"{home.name}: {words}"
         if words not in said or isinstance(value, Measure):
             yield f"  worked out: {line}"
         said.add(words)

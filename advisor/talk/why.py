@@ -18,6 +18,8 @@ from advisor.talk.message import Message
 from advisor.units import Measure
 
 MOST_TERMS = 6
+#: Words that an ordinary sentence uses in their everyday sense.
+VERDICT_WORDS = frozenset({"repair", "refer", "hold", "scrap", "limit", "ruling"})
 
 
 def why_verdict(judgement: Judgement, judge: Judge) -> Message:
@@ -36,7 +38,8 @@ def why_verdict(judgement: Judgement, judge: Judge) -> Message:
     if others:
         lines.append("These count as well:")
         lines += [f"  {reason.says}" for reason in others]
-    lines += _terms(" ".join(lines), judge)
+    said = " ".join(f"{reason.says} {reason.limit.says if reason.limit else ''}" for reason in reasons)
+    lines += _terms(said, judge)
     return Message("why", tuple(lines))
 
 
@@ -161,7 +164,11 @@ def _terms(text: str, judge: Judge) -> list[str]:
     """The trade's terms that a text uses, explained."""
     used = []
     for word in judge.rules.words.values():
-        if any(re.search(rf"\b{re.escape(name)}\b", text, re.IGNORECASE) for name in (word.title, *word.also)):
+        if word.id not in VERDICT_WORDS and any(_stands_in(name, text) for name in (word.title, *word.also)):
             used.append(word)
     lines = [f"  {word.title}: {judge.in_words(word.says)}" for word in used[:MOST_TERMS]]
     return ["Words used above:", *lines] if lines else []
+
+
+def _stands_in(name: str, text: str) -> bool:
+    return bool(re.search(rf"\b{re.escape(name)}\b", text, re.IGNORECASE))

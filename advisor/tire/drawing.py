@@ -92,15 +92,15 @@ def length_words(measure: Measure, names: Names) -> str:
 
 
 def offset_words(offset: Measure, names: Names) -> str:
-    """An offset for people: how far from the centre line, and to which side."""
+    """An offset for people: how far from the center line, and to which side."""
     far = length_words(size_of(offset), names)
     if offset.low == offset.high == 0:
-        return "on the centre line"
+        return "on the center line"
     if offset.low >= 0:
-        return f"{far} from the centre line towards the serial side"
+        return f"{far} from the center line towards the serial side"
     if offset.high <= 0:
-        return f"{far} from the centre line away from the serial side"
-    return f"{far} from the centre line, the side open"
+        return f"{far} from the center line away from the serial side"
+    return f"{far} from the center line, the side open"
 
 
 def zone_words(zones: Zones) -> str:

@@ -16,7 +16,7 @@ from advisor.units import Measure, in_words
 _BEYOND = 1.15
 _LEANS: dict[str | None, str] = {
     "toward-shoulder": "towards the shoulder",
-    "toward-centre": "towards the centre line",
+    "toward-centre": "towards the center line",
     "along-tread": "along the tread, so it is drawn straight in",
     None: "in a direction not known, so both ways are drawn",
 }
@@ -28,18 +28,20 @@ def section_picture(
     offset: Measure,
     angle: Measure,
     lean: Lean | None,
-    crown_margin: Figures,
+    crown_margin: Figures | None,
     names: Names = "mm",
     size: Measure | None = None,
 ) -> Picture:
     """The cross-section as a picture; `size` is the injury's width, for the channel's walls.
+
+    Without a `crown_margin` the crown's edges are not drawn and no zone is named.
 
     Raises Misread for a tread width or casing of 0 or less, or an angle outside 0 to below 90 degrees.
     """
     not_below_zero("casing thickness", casing_thickness, zero_too=False)
     inner = inner_offset(offset, angle, casing_thickness, lean)
     half, deep = mm_ends(tread_width)[1] / 2, mm_ends(casing_thickness)[1]
-    edge = half - mm_ends(in_family(crown_margin, offset))[1]
+    edge = half - mm_ends(in_family(crown_margin, offset))[1] if crown_margin else 0.0
     outer_mm, inner_mm = mm_ends(offset), mm_ends(inner)
     reach = _BEYOND * max(half, *(abs(end) for end in (*outer_mm, *inner_mm)))
     lines = [*_casing(half, edge, deep, reach), *_channel(outer_mm, inner_mm, deep, angle, size)]
@@ -50,7 +52,7 @@ def section_picture(
         "Cross-section at the injury",
         *(-reach, reach, 0.0, deep),
         tuple(lines),
-        above=(_zone_names(half, edge, reach), _ends("v", "outer end", outer_mm)),
+        above=(_zone_names(half, edge, reach) if crown_margin else (), _ends("v", "outer end", outer_mm)),
         below=(_ends("^", "inner end", inner_mm), _sides(reach)),
         notes=tuple(notes),
         to_scale=True,
@@ -100,7 +102,7 @@ def _ends(mark: str, name: str, ends: tuple[float, float]) -> tuple[Label, ...]:
 def _sides(reach: float) -> tuple[Label, ...]:
     return (
         Label(-reach, "other side", "start"),
-        Label(0.0, "centre line"),
+        Label(0.0, "center line"),
         Label(reach, "serial side", "end"),
     )
 
@@ -111,17 +113,21 @@ def _notes(
     offset: Measure,
     angle: Measure,
     lean: Lean | None,
-    crown_margin: Figures,
+    crown_margin: Figures | None,
     names: Names,
     inner: Measure,
 ) -> list[str]:
     wide, thick = length_words(tread_width, names), length_words(casing_thickness, names)
     long = length_words(channel_length(casing_thickness, angle), names)
     slant = "runs straight in" if size_of(angle).high == 0 else f"slants {in_words(angle)} {_LEANS[lean]}"
-    outer_zone, inner_zone = (zone_words(zones_at(end, tread_width, crown_margin)) for end in (offset, inner))
+    outer_zone, inner_zone = (_zone_of(end, tread_width, crown_margin) for end in (offset, inner))
     return [
         f"Cross-section, serial side on the right: tread {wide} wide, casing {thick} thick.",
-        f"Outer end {offset_words(offset, names)}: {outer_zone}.",
+        f"Outer end {offset_words(offset, names)}{outer_zone}.",
         f"The channel {slant}; it is {long} long.",
-        f"Inner end {offset_words(inner, names)}: {inner_zone}.",
+        f"Inner end {offset_words(inner, names)}{inner_zone}.",
     ]
+
+
+def _zone_of(end: Measure, tread_width: Measure, crown_margin: Figures | None) -> str:
+    return f": {zone_words(zones_at(end, tread_width, crown_margin))}" if crown_margin else ""

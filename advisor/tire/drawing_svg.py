@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
 
 from advisor.tire.drawing import Label, Line, Picture, Spot
@@ -41,14 +42,41 @@ class _Frame:
 
 def svg(picture: Picture, prefix: str = "drawing") -> str:
     """The picture as a whole SVG document; `prefix` keeps its ids apart from other drawings on a page."""
+    return _element(picture, prefix, 0)[0]
+
+
+def sheet(pictures: Sequence[Picture]) -> str:
+    """Several pictures, one under the other, as one SVG document with a title and description of its own."""
+    elements, top = [], 0
+    for number, picture in enumerate(pictures, 1):
+        element, height = _element(picture, f"drawing-{number}", top)
+        elements.append(element)
+        top += height
+    titles = "; ".join(picture.title for picture in pictures) or "No drawing"
+    rows = [
+        *_head(top, "sheet", ""),
+        f'<title id="sheet-title">{_safe(titles)}</title>',
+        f'<desc id="sheet-desc">{_safe(" ".join(picture.says for picture in pictures))}</desc>',
+    ]
+    return "\n".join([*rows, *elements]).rstrip("\n") + "\n</svg>\n"
+
+
+def _head(height: int, mark: str, place: str) -> list[str]:
+    return [
+        f'<svg xmlns="http://www.w3.org/2000/svg" {place}viewBox="0 0 {_WIDE_PX} {height}" width="{_WIDE_PX}" '
+        f'height="{height}" role="img" aria-labelledby="{mark}-title {mark}-desc">'
+    ]
+
+
+def _element(picture: Picture, prefix: str, top: int) -> tuple[str, int]:
+    """The picture as an SVG element `top` px down the page, and its height in px."""
     frame = _Frame(picture)
     notes = wrapped(picture.notes, _NOTE_COLUMNS)
     after = frame.bottom_px + _ROW_PX * (len(picture.below) + 1)
     height = round(after + _ROW_PX * len(notes) + _EDGE_PX)
     mark = escape(prefix)
     rows = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDE_PX} {height}" width="{_WIDE_PX}" '
-        f'height="{height}" role="img" aria-labelledby="{mark}-title {mark}-desc">',
+        *_head(height, mark, f'y="{top}" ' if top else ""),
         f'<title id="{mark}-title">{_safe(picture.title)}</title>',
         f'<desc id="{mark}-desc">{_safe(picture.says)}</desc>',
         f'<rect width="{_WIDE_PX}" height="{height}" fill="white"/>',
@@ -60,7 +88,7 @@ def svg(picture: Picture, prefix: str = "drawing") -> str:
         *(_text(_EDGE_PX, after + _ROW_PX * row, note, "start") for row, note in enumerate(notes)),
         "</svg>",
     ]
-    return "\n".join(rows) + "\n"
+    return "\n".join(rows) + "\n", height
 
 
 def _line(frame: _Frame, line: Line) -> str:

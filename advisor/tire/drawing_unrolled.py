@@ -34,6 +34,8 @@ from advisor.units import Measure, in_words
 
 _BEYOND = 1.12
 _PAIRS_TOLD = 8
+#: How far a name stands off its cross where there is no unit, as a share of the drawing's half height.
+_NAME_OFF = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +69,7 @@ def unrolled_picture(
         "The tread unrolled",
         *(0.0, around, -reach, reach),
         tuple(lines),
-        spots=tuple(spot for mark in marks for spot in _spots(mark, around)),
+        spots=tuple(spot for mark in marks for spot in _spots(mark, around, reach)),
         above=((Label(around / 2, "serial side"),), _hours(around)),
         below=(_valve(around),),
         beside=_zone_names(half, edge),
@@ -141,15 +143,21 @@ def _wrapped(lines: list[Line], around: float, reach: float) -> list[Line]:
     return seen
 
 
-def _spots(mark: Mark, around: float) -> list[Spot]:
-    degrees = mark.clock.to("deg")
-    x = float(degrees.low + degrees.high) / 720 * around
-    spots = []
+def _spots(mark: Mark, around: float, reach: float) -> list[Spot]:
+    """The cross at an injury's outer end, and the name, kept off the cross and inside the unit."""
+    degrees, offset = mark.clock.to("deg"), mm_middle(mark.offset)
+    x = float(degrees.low + degrees.high) / 720 * around % around
+    if mark.patch is None:
+        return [*_cross(mark, x, offset), Spot(x, -(offset + _NAME_OFF * reach), mark.name)]
+    along, across = mm_middle(mark.patch.along_mm) % around, mm_middle(mark.patch.across)
     if mark.kind == "injury":
-        spots.append(Spot(x % around, -mm_middle(mark.offset), "x"))
-    at = (mm_middle(mark.patch.along_mm), mm_middle(mark.patch.across)) if mark.patch else None
-    x, y = at or (x, mm_middle(mark.offset))
-    return [*spots, Spot(x % around, -y, mark.name)]
+        aside = mm_middle(mark.patch.width) / 4
+        across += aside if across >= offset else -aside
+    return [*_cross(mark, x, offset), Spot(along, -across, mark.name)]
+
+
+def _cross(mark: Mark, x: float, offset: float) -> list[Spot]:
+    return [Spot(x, -offset, "x")] if mark.kind == "injury" else []
 
 
 def _notes(marks: Sequence[Mark], circumference: Measure, names: Names) -> list[str]:
@@ -158,6 +166,8 @@ def _notes(marks: Sequence[Mark], circumference: Measure, names: Names) -> list[
         f"Tread unrolled clockwise from the valve, serial side on top; once round the liner {once}.",
         "Its width is drawn at a larger scale than its length.",
     ]
+    if any(mark.kind == "injury" and mark.patch for mark in marks):
+        notes.append("An x is an injury's outer end; its unit is centered on the inner end.")
     for mark in marks:
         place = f"at {clock_in_words(mark.clock)}, {offset_words(mark.offset, names)}"
         zone = f", {zone_words(mark.zones)}" if mark.zones else ""

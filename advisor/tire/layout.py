@@ -1,7 +1,7 @@
 """The liner unrolled: repair units laid on a strip that closes on itself, and how far apart they are.
 
 The strip is a cylinder of the overall diameter less twice the casing thickness. Along it counts clockwise
-from the valve, across it counts from the tread's centre line, + towards the serial side. All lengths come
+from the valve, across it counts from the tread's center line, + towards the serial side. All lengths come
 out in mm. The distance is signed: 0 where two touch, below 0 where they overlap, by the shortest move that
 parts them.
 Source: geometry of the cylinder; interval arithmetic as in `spans`.
@@ -27,7 +27,7 @@ NO_SHIFT = exactly(0, "mm")
 class Patch:
     """A unit on the liner, by its centre.
 
-    `along_mm` clockwise from the valve, `across` from the centre line, `length` along and `width` across
+    `along_mm` clockwise from the valve, `across` from the center line, `length` along and `width` across
     before it was turned by `turn_deg` (from clockwise towards the serial side). Where `clock` is known too,
     distances are worked out from it and `shift`, so that doubt about the circumference counts only once.
     """

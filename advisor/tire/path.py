@@ -1,7 +1,7 @@
 """The injury's path through the casing: how long, how far it runs sideways, and where its inner end lies.
 
 The casing at the injury is taken as a flat layer of even thickness, the channel as a straight line at
-`angle` from square to the tread surface. Plain trigonometry; offsets count from the tread's centre line,
+`angle` from square to the tread surface. Plain trigonometry; offsets count from the tread's center line,
 + towards the serial side. Results stand in the unit in which the length that went in is compared (cm as mm,
 32nds as inches).
 """
@@ -57,8 +57,8 @@ def channel_run(casing_thickness: Measure, angle: Measure) -> Measure:
 def inner_offset(offset: Measure, angle: Measure, casing_thickness: Measure, lean: Lean | None) -> Measure:
     """The offset of the channel's inner end, in the unit in which the offset is compared.
 
-    Towards the shoulder is away from the centre line on the side of the offset; at offset 0, and for a range
-    that holds 0, the side is open and both ways count. Towards the centre may cross the centre line. Along
+    Towards the shoulder is away from the center line on the side of the offset; at offset 0, and for a range
+    that holds 0, the side is open and both ways count. Towards the centre may cross the center line. Along
     the tread keeps the offset. None: the direction is not known, and both ways count.
     Raises Misread for a negative thickness or an angle outside 0 to below 90 degrees, ValueError for any
     other lean.
@@ -119,8 +119,8 @@ def check_offset(offset: Measure, section_width: Measure, section_height: Measur
     farthest = plus(times(bare(section_width), Fraction(1, 2)), section_height)
     if minus(farthest, size_of(offset)).high < 0:
         limit = Measure(farthest.high, farthest.high, farthest.unit).to(offset.compared_in)
-        expected = f"at most {in_words(limit)} to either side of the tread's centre line"
-        raise Misread(f"offset {in_words(offset)}", expected, "measure the offset again from the centre line")
+        expected = f"at most {in_words(limit)} to either side of the tread's center line"
+        raise Misread(f"offset {in_words(offset)}", expected, "measure the offset again from the center line")
     return offset
 
 

@@ -16,7 +16,12 @@ from advisor.tire.sidewall_service import Service, find_service
 from advisor.tire.sidewall_size import READ, Size, find_sizes
 from advisor.tire.sidewall_text import MOST_READ, even
 from advisor.tire.sidewall_words import Words, find_words
-from advisor.tire.size_arithmetic import TABLE_SIZES, overall_diameter_mm, section_height_mm
+from advisor.tire.size_arithmetic import (
+    TABLE_SIZES,
+    height_from_diameter_mm,
+    overall_diameter_mm,
+    section_height_mm,
+)
 from advisor.tire.speed_symbol import SPEED_SYMBOLS
 
 _PUNCTUATION = " ,;:.!?/()[]{}<>\"'-+&"
@@ -133,4 +138,5 @@ def _dimensions(
     in_table = TABLE_SIZES.get(size.bare(radial=True)) if build == "radial" else None
     if in_table is None:
         return width, None, size.rim_code, None, None
-    return width or in_table[0], None, size.rim_code, None, in_table[1]
+    height = height_from_diameter_mm(in_table[1], rim_mm(size.rim))
+    return width or in_table[0], None, size.rim_code, height, in_table[1]

@@ -31,6 +31,15 @@ def section_height_mm(nominal_width_mm: int, aspect_percent: int) -> int:
     return (nominal_width_mm * aspect_percent + 50) // 100
 
 
+def height_from_diameter_mm(overall_diameter_mm: int, rim_diameter_mm: int) -> int:
+    """Section height in mm of a size known by table: half of what the diameter has over the rim, half up. Derived.
+
+    >>> height_from_diameter_mm(1050, 572)
+    239
+    """
+    return (overall_diameter_mm - rim_diameter_mm + 1) // 2
+
+
 def overall_diameter_mm(rim_diameter_mm: int, height_mm: int) -> int:
     """Overall diameter in mm: rim diameter plus twice the section height. Source: UN R54 para 6.1.
 

@@ -39,7 +39,10 @@ def test_the_networkx_graph_holds_the_same_ways_as_the_walk():
     for name, stop in stops.items():
         ways = {target if target != "end" else f"part:{stop.node.part}" for _, target in stop.next}
         assert ways == {to for to in graph.successors(name) if not to.startswith("ending:")}
-        brought = {ruling.ending for ruling, _ in stop.rulings if ruling.ending} | {stop.node.cant_tell.ending} - {""}
+        brought = {stop.node.cant_tell.ending}
+        for ruling, _ in stop.rulings:
+            brought |= {ruling.ending, ruling.doubt_ending, ruling.in_doubt if ruling.in_doubt in rules.endings else ""}
+        brought.discard("")
         assert {f"ending:{ending}" for ending in brought} == {
             to for to in graph.successors(name) if to.startswith("ending:")
         }

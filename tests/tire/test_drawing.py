@@ -118,9 +118,9 @@ def test_the_channel_stands_at_its_true_angle() -> None:
 def test_section_says_both_ends() -> None:
     assert section(mm(55), 45).says == (
         "Cross-section, serial side on the right: tread 220 mm wide, casing 22 mm thick. "
-        "Outer end 55 mm from the centre line towards the serial side: crown. "
+        "Outer end 55 mm from the center line towards the serial side: crown. "
         "The channel slants 45° towards the shoulder; it is 31.1 mm long. "
-        "Inner end 77 mm from the centre line towards the serial side: shoulder."
+        "Inner end 77 mm from the center line towards the serial side: shoulder."
     )
     assert "1 1/2 in" in length_words(mm("38.1"), "in")
     assert "laid flat" in section(mm(130)).says
@@ -130,7 +130,7 @@ def test_section_says_both_ends() -> None:
 
 def test_unrolled_says_place_and_distance() -> None:
     assert "B to 1: they overlap by" in SEAM.says
-    assert "A: injury at 2:00, 35 mm from the centre line away from the serial side, crown" in SEAM.says
+    assert "A: injury at 2:00, 35 mm from the center line away from the serial side, crown" in SEAM.says
     assert "1: earlier repair at 12:07" in SEAM.says
     assert "turned 30°" in SEAM.says
     assert " in apart" in unrolled(mark("A", "2:00", 0), mark("B", "6:00", 0), names="in").says

@@ -61,7 +61,7 @@ PRINTED: list[tuple[str, Told]] = [
                               "rim_code": Fraction(45, 2), "missing": ("load range",)}),
     ("275/70R22.5 J 148/145M REGROOVABLE", {"load_range": "J", "regroovable": True, "missing": ()}),
     ("11R22.5 14PR", {"tire_class": "medium-truck", "load_range": "G", "nominal_width_mm": 279,
-                      "overall_diameter_mm": 1050, "section_height_mm": None}),
+                      "overall_diameter_mm": 1050, "section_height_mm": 239}),
     ("11R22.5 LOAD RANGE H 16 PLY RATING", {"load_range": "H"}),
     ("11R22.5 LR H 14PR", {"load_range": None}),
     ("10.00-20 16PR TUBE TYPE", {"size": "10.00-20", "construction": "bias", "tire_class": "medium-truck",
@@ -106,7 +106,8 @@ def test_every_size_of_the_table(row: dict[str, str]) -> None:
     assert tire.construction == "radial"
     assert tire.rim_code == Fraction(row["rim_code"]) and rim_mm(row["rim_code"]) == int(row["rim_mm"])
     assert tire.overall_diameter_mm == int(row["overall_diameter_mm"])
-    assert tire.section_height_mm == (int(row["section_height_mm"]) if row["section_height_mm"] else None)
+    by_table = (int(row["overall_diameter_mm"]) - int(row["rim_mm"]) + 1) // 2
+    assert tire.section_height_mm == (int(row["section_height_mm"]) if row["section_height_mm"] else by_table)
     assert tire.aspect == (int(row["aspect_percent"]) if row["aspect_percent"] else None)
     if row["nominal_width_mm"]:
         assert tire.nominal_width_mm == int(row["nominal_width_mm"])

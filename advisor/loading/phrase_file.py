@@ -1,0 +1,162 @@
+"""Reads phrases.yaml: words and phrases that people say, and the answers that they give."""
+
+from __future__ import annotations
+
+import yaml
+
+from advisor.errors import Place, shown
+from advisor.loading.draft import Draft
+from advisor.loading.sections import Notes, Section, is_empty, items_of, pairs_of, text_of
+from advisor.model.phrases import Given, Phrases
+
+#: The ways in which a phrase of an answer counts, and the key of each in the file.
+WAYS = {
+    "answers": "said",
+    "doubtful": "doubtful",
+    "alone": "alone",
+    "when-denied": "denied",
+    "nouns": "noun",
+    "asks": "asks",
+}
+CUES = (
+    "no",
+    "perhaps",
+    "about",
+    "bound",
+    "cannot-tell",
+    "not-yet",
+    "supposed",
+    "elsewhere",
+    "beside",
+    "correction",
+    "thing",
+    "opening",
+    "found",
+    "another",
+    "first",
+    "back-to",
+    "noun-before",
+    "noun-after",
+    "road",
+    "time-of-day",
+    "valve-side",
+    "warmth",
+    "nothing",
+    "filler",
+    "no-misspelling",
+)
+
+
+def folded(text: str) -> str:
+    """A phrase made comparable: lower case, straight apostrophes, hyphens as spaces, single spaces."""
+    return " ".join(text.replace("’", "'").replace("-", " ").casefold().split())
+
+
+def read_phrases(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+    """phrases.yaml: phrases by the answer that they give, labels of figures, cues, units, spellings."""
+    section = Section(node, notes, "phrases.yaml")
+    old = draft.phrases
+    reader = _Reader(notes, draft, {how: dict(found) for how, found in old.says.items()})
+    for key, how in WAYS.items():
+        _each_question(section, key, reader, how)
+    _several(section, reader)
+    labels = dict(old.labels)
+    for question, item in _pairs(section, "labels"):
+        draft.refer("question", question, item, notes, '"labels" of phrases.yaml')
+        for word in reader.phrases(item):
+            labels[word] = (*labels.get(word, ()), question)
+    cues = dict(old.cues)
+    for role, item in _pairs(section, "cues"):
+        if role not in CUES:
+            notes.add("unknown-word", item, f'"{shown(role, 60)}" as a cue', f"one of: {', '.join(CUES)}", "correct it")
+        for word in reader.phrases(item):
+            cues[word] = (*cues.get(word, ()), role)
+    units = dict(old.units)
+    for word, item in _pairs(section, "units"):
+        inner = Section(item, notes, f"unit {word}")
+        units[folded(word)] = (inner.text("unit", True), inner.text("ask"))
+        inner.finish()
+    spellings = dict(old.spellings)
+    for right, item in _pairs(section, "spellings"):
+        spellings.update(dict.fromkeys(reader.phrases(item), folded(right)))
+    asked = old.only_when_asked | {folded(word) for word in section.texts("only-when-asked")}
+    section.finish()
+    draft.phrases = Phrases(reader.says, labels, cues, units, spellings, asked)
+
+
+def _pairs(section: Section, key: str) -> list[tuple[str, yaml.Node]]:
+    node = section.node_of(key)
+    if node is None:
+        return []
+    return [(name, item) for name, _, item in pairs_of(node, section.notes, f'"{key}"') if not is_empty(item)]
+
+
+def _each_question(section: Section, key: str, reader: _Reader, how: str) -> None:
+    for question, node in _pairs(section, key):
+        reader.draft.refer("question", question, node, reader.notes, f'"{key}" of phrases.yaml')
+        if how == "asks":
+            reader.claim(node, ((question, ""),), how)
+            continue
+        for choice, _, item in pairs_of(node, reader.notes, f"{key} of {question}"):
+            if _is_choice(question, choice, reader.draft):
+                reader.draft.refer(f"choice:{question}", choice, item, reader.notes, f"{key} of {question}")
+            reader.claim(item, ((question, choice),), how)
+
+
+def _is_choice(question: str, choice: str, draft: Draft) -> bool:
+    """Whether a choice has to be one of the question's; `none` goes with every question of several."""
+    found = draft.questions.get(question)
+    return found is not None and bool(found.choices) and not (found.kind == "choices" and choice == "none")
+
+
+def _several(section: Section, reader: _Reader) -> None:
+    """`several:` a phrase that gives more than one answer at once."""
+    for phrase, node in _pairs(section, "several"):
+        gives: list[Given] = []
+        for question, _, item in pairs_of(node, reader.notes, f'"{phrase}"'):
+            choice = text_of(item, reader.notes, question)
+            reader.draft.refer("question", question, item, reader.notes, f'"{phrase}"')
+            reader.draft.refer(f"choice:{question}", choice, item, reader.notes, f'"{phrase}"')
+            gives.append((question, choice))
+        reader.put(folded(phrase), tuple(gives), "said", node)
+
+
+class _Reader:
+    def __init__(self, notes: Notes, draft: Draft, says: dict[str, dict[str, tuple[Given, ...]]]) -> None:
+        self.notes, self.draft, self.says = notes, draft, says
+        self._places: dict[tuple[str, str], Place] = {}
+
+    def phrases(self, node: yaml.Node) -> list[str]:
+        """The phrases of a list, folded."""
+        found = (text_of(item, self.notes, "a phrase") for item in items_of(node, self.notes, "phrases"))
+        return [folded(text) for text in found if text]
+
+    def claim(self, node: yaml.Node, gives: tuple[Given, ...], how: str) -> None:
+        """Notes what each phrase of a list gives."""
+        for item in items_of(node, self.notes, "phrases"):
+            text = text_of(item, self.notes, "a phrase")
+            if text:
+                self.put(folded(text), gives, how, item)
+
+    def put(self, phrase: str, gives: tuple[Given, ...], how: str, node: yaml.Node) -> None:
+        """Notes what a phrase gives; a problem where another answer has it already."""
+        ways = ("said", "doubtful") if how in ("said", "doubtful") else (how,)
+        for way in ways:
+            there = self.says.get(way, {}).get(phrase)
+            if there is not None and there != gives:
+                first = self._places.get((way, phrase))
+                self.notes.add(
+                    "phrase-twice",
+                    node,
+                    f'the phrase "{shown(phrase, 60)}" for {_named(gives)} and for {_named(there)}',
+                    "one meaning for each phrase",
+                    "take it out of one of the two, or put it under several:",
+                    see=((first, "the other one"),) if first else (),
+                )
+                return
+        self.says.setdefault(how, {})[phrase] = gives
+        self._places[(how, phrase)] = self.notes.place(node)
+
+
+def _named(gives: tuple[Given, ...]) -> str:
+    return " and ".join(f"{question}: {choice}" if choice else question for question, choice in gives)

@@ -1,0 +1,56 @@
+"""Whether one entry of a rule set is as strict as another: limits by figure, the rest by what they mean."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from advisor.model.rules import Limit
+from advisor.units import UNITS, Measure
+
+#: What may not differ between base and overlay; everything else is wording.
+_MEANING = {
+    "sources": ("kind", "read"),
+    "questions": ("over", "key", "kind", "quantity", "choices"),
+    "values": ("over", "function", "figures"),
+    "endings": ("verdict", "method"),
+    "methods": ("rank", "when", "ending"),
+}
+
+
+def what_changed(kind: str, old: Any, new: Any) -> str:
+    """The first thing beyond wording in which two entries differ, or an empty text."""
+    for name in _MEANING.get(kind, ()):
+        before, after = getattr(old, name), getattr(new, name)
+        if name == "choices":
+            before, after = ([choice.id for choice in choices] for choices in (before, after))
+        if before != after:
+            return name
+    return ""
+
+
+def how_looser(old: Limit, new: Limit) -> str:
+    """How a limit is looser than the one it replaces, in words; an empty text where it is nowhere looser.
+
+    Held against each other once for every unit family, as a reading typed in it would be.
+    """
+    if new.worse != old.worse:
+        return f"{_side(new)} instead of {_side(old)}"
+    if new.figures[0].quantity != old.figures[0].quantity:
+        return f"a figure of {new.figures[0].quantity} instead of {old.figures[0].quantity}"
+    if not old.worse:
+        return ""
+    for family in dict.fromkeys(u.compared_in for u in UNITS.values() if u.quantity == old.figures[0].quantity):
+        like = Measure(Fraction(0), Fraction(0), family)
+        before, after = old.figure_for(like), new.figure_for(like)
+        moved = after.to(family).low - before.to(family).low
+        looser = moved > 0 if old.worse == "above" else moved < 0
+        if looser:
+            return f"{after} instead of {before}, for readings in {family}"
+        if moved == 0 and new.at_limit_passes and not old.at_limit_passes:
+            return f"{after} itself passes, which fails in the base"
+    return ""
+
+
+def _side(limit: Limit) -> str:
+    return f"{limit.worse} is worse" if limit.worse else "no worse side"

@@ -1,0 +1,77 @@
+"""Sources, standings and limits: what a figure says, what it rests on, and which side of it is worse."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from advisor.units import Measure
+
+STANDINGS = (
+    "published",
+    "second-hand",
+    "common practice",
+    "derived",
+    "from memory",
+    "invented for the demo",
+)
+#: Standings that rest on no text that can be looked up; the screen says so.
+UNSOURCED = frozenset({"common practice", "from memory", "invented for the demo"})
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A text that limits rest on."""
+
+    id: str
+    title: str
+    publisher: str
+    edition: str
+    kind: str
+    read: str
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """What a limit or ruling rests on: standing, sources by id, clause."""
+
+    standing: str
+    sources: tuple[str, ...]
+    clause: str
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A named figure, given once or in two unit families as printed.
+
+    `worse` is `above`, `below` or empty for a figure that only wording and steps use.
+    """
+
+    id: str
+    says: str
+    figures: tuple[Measure, ...]
+    worse: str
+    at_limit_passes: bool
+    basis: Basis
+    note: str = ""
+
+    def figure_for(self, measure: Measure) -> Measure:
+        """The figure to hold a measure against: the one printed in its unit family, else the first one."""
+        for figure in self.figures:
+            if figure.compared_in == measure.compared_in:
+                return figure
+        return self.figures[0]
+
+    def is_beyond(self, measure: Measure) -> bool | None:
+        """Whether a measure lies on the worse side; None when its range straddles the limit."""
+        figure = self.figure_for(measure)
+        limit, reading = figure.low, measure.to(figure.unit)
+        mild, bad = (reading.low, reading.high) if self.worse == "above" else (reading.high, reading.low)
+        if self._past(mild, limit):
+            return True
+        return None if self._past(bad, limit) else False
+
+    def _past(self, reading: Fraction, limit: Fraction) -> bool:
+        if reading == limit:
+            return not self.at_limit_passes
+        return reading > limit if self.worse == "above" else reading < limit

@@ -1,0 +1,35 @@
+"""Words and phrases that people say, as a rule set gives them: what they mean, and what they must not be taken for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+#: An answer that a phrase gives: question id and choice id, or a measure as typed text.
+Given = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Says:
+    """What one phrase gives. `how`: said, doubtful (filled and asked back), alone, denied, noun or asks."""
+
+    gives: tuple[Given, ...]
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class Phrases:
+    """All phrases of a rule set.
+
+    `says`: phrase to answers, by way of counting (said, doubtful, alone, denied, noun, asks).
+    `labels`: phrase to the question whose figure stands beside it. `cues`: phrase to its roles.
+    `units`: a unit as people say it to the unit meant and why it is asked back.
+    `only_when_asked`: words of a question's choices that count as an answer to that question alone.
+    """
+
+    says: Mapping[str, Mapping[str, tuple[Given, ...]]] = field(default_factory=dict)
+    labels: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    cues: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    units: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    spellings: Mapping[str, str] = field(default_factory=dict)
+    only_when_asked: frozenset[str] = frozenset()

@@ -1,0 +1,80 @@
+"""The demo transcripts, read once and played as a consultation whose judgements can be looked at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.model.case import Case
+from advisor.plain.transcript import Transcript, read_transcript
+from advisor.talk.commands import say
+from advisor.talk.consultation import Consultation
+
+FOLDER = Path(__file__).resolve().parents[2] / "transcripts_demo"
+FILES = sorted(FOLDER.glob("*.txt"))
+NAMES = [file.stem for file in FILES]
+
+
+@dataclass(frozen=True)
+class Played:
+    """A transcript played: what stood at each end of the questions, and the case at its last line."""
+
+    transcript: Transcript
+    ends: tuple[Judgement, ...]
+    case: Case
+    kept: tuple[bool, ...]
+
+    @property
+    def last(self) -> Judgement:
+        """The judgement that stands at the end."""
+        return self.ends[-1]
+
+    @property
+    def verdicts(self) -> list[str]:
+        """The verdicts at each end, a repeated one once."""
+        found = [str(judgement.verdict) for judgement in self.ends]
+        return [verdict for place, verdict in enumerate(found) if place == 0 or verdict != found[place - 1]]
+
+    @property
+    def typed(self) -> list[str]:
+        """The typed lines."""
+        return [text for _, text in self.transcript.typed]
+
+    def said(self, question: str, part: str = "tire", index: int = -1) -> str:
+        """An answer's id, or what it is, as text."""
+        answer = self.case.get(part, (question, index))
+        return getattr(answer, "id", str(answer))
+
+
+@cache
+def judge() -> Judge:
+    """The judge of the rules that the transcripts name."""
+    return Judge(load_rule_set(find_rule_set("us-road")))
+
+
+@cache
+def transcript(name: str) -> Transcript:
+    """A transcript by the file's name without its ending."""
+    return read_transcript((FOLDER / f"{name}.txt").read_text(encoding="utf-8"), f"{name}.txt")
+
+
+@cache
+def play(name: str) -> Played:
+    """Plays a transcript line by line."""
+    consultation = Consultation(judge(), transcript(name).today)
+    ends: list[Judgement] = []
+    kept: list[bool] = []
+    for _, text in transcript(name).typed:
+        before = consultation.case
+        complaints = any(message.kind == "complaint" for message in say(consultation, text))
+        if complaints:
+            kept.append(consultation.case is before)
+        if consultation.ask is None and (not ends or ends[-1] is not consultation.judgement):
+            ends.append(consultation.judgement)
+    if not ends or ends[-1] is not consultation.judgement:
+        ends.append(consultation.judgement)
+    return Played(transcript(name), tuple(ends), consultation.case, tuple(kept))
