@@ -18,6 +18,8 @@ HELP = """advisor - may this tire be repaired, by which method, or is it scrap?
   advisor replay FILE...      play demo transcripts and show what changed
   advisor check [RULES]       look for problems in a rule set
   advisor sources             every limit with its source and standing
+  advisor hear "SENTENCE"     what a sentence says, as a case
+  advisor ask CASE "QUESTION" why, why not, what if, how sure
   advisor words [TERM...]     the trade's terms explained
 
   --rules ID-or-FOLDER        the rule set (default us-road); works with every command
@@ -28,7 +30,7 @@ example:
   advisor --plain --rules us-road
 """
 
-COMMANDS = ("check", "decide", "draw", "replay", "sources", "words")
+COMMANDS = ("ask", "check", "decide", "draw", "hear", "replay", "sources", "words")
 
 #: Exit codes: done (hold and scrap are verdicts, not errors); a check found something; bad input; Ctrl-C.
 DONE, FOUND, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130

@@ -185,8 +185,20 @@ def read_questions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             how=draft.wording(section, "how"),
             why=draft.wording(section, "why", True),
             shown_as=section.text("example"),
+            worse=section.one_of("worse", ("above", "below") if measured else ("found",)),
+            worse_order=_worse_order(question_id, section, draft),
         )
         section.finish()
+
+
+def _worse_order(question_id: str, section: Section, draft: Draft) -> tuple[str, ...]:
+    """The choices from the least to the worst damage; those left out stand beside the order."""
+    what = f'"worse-order" of {section.what}'
+    names = []
+    for node in section.items("worse-order"):
+        word = text_of(node, section.notes, what)
+        names.append(draft.refer(f"choice:{question_id}", word, node, section.notes, what))
+    return tuple(names)
 
 
 def _choices(node: yaml.Node, notes: Notes, what: str) -> list[ChoiceText]:

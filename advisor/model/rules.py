@@ -77,7 +77,11 @@ class ChoiceText:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """Something asked. `over` is tire, earlier-repairs or injuries; `key` is its name in a case file."""
+    """Something asked. `over` is tire, earlier-repairs or injuries; `key` is its name in a case file.
+
+    `worse` is which side of a measure is worse damage (above, below), or `found` for findings; `worse_order` lists
+    choices from the least to the worst damage. Both are empty where answers are not better or worse.
+    """
 
     id: str
     over: str
@@ -92,6 +96,8 @@ class Question:
     how: str = ""
     why: str = ""
     shown_as: str = ""
+    worse: str = ""
+    worse_order: tuple[str, ...] = ()
 
     def choice(self, choice_id: str) -> ChoiceText | None:
         """The choice with this id."""

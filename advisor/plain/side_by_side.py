@@ -9,6 +9,7 @@ from advisor.engine.judgement import Judgement, Reason
 from advisor.model.rules import Verdict
 from advisor.plain.verdict_lines import wrapped
 from advisor.talk.card import VERDICT_SIGNS
+from advisor.units import in_words
 
 Judged = tuple[Judge, Judgement]
 #: What a reason does, and the figure it goes by: two rule sets agree where these are the same.
@@ -67,7 +68,7 @@ def _by_question(judge: Judge, judgement: Judgement) -> dict[str, list[Reason]]:
 
 def _effect(reason: Reason) -> Effect:
     what = reason.restriction or ("allows" if reason.verdict is Verdict.REPAIR else str(reason.verdict))
-    return what, str(reason.figure) if reason.figure is not None else ""
+    return what, in_words(reason.figure) if reason.figure is not None else ""
 
 
 def _says(label: str, judged: Sequence[Judged], reasons: Sequence[dict[str, list[Reason]]]) -> Iterable[str]:

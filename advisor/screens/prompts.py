@@ -129,7 +129,8 @@ def marked_before(consultation: Consultation, ask: Ask | None) -> frozenset[str]
 
 def end_prompt() -> Prompt:
     """Nothing is left to ask."""
-    return Prompt("end", (BLANK, Para("That is the verdict. The keys below say what can be done now.", "note", indent=1)))
+    note = "That is the verdict. The keys below say what can be done now."
+    return Prompt("end", (BLANK, Para(note, "note", indent=1)))
 
 
 def change_prompt(consultation: Consultation) -> Prompt:

@@ -30,10 +30,12 @@ from advisor.tire.layout import Patch, nearest
 from advisor.tire.shapes import rectangle
 from advisor.tire.spans import Figures, in_family, size_of
 from advisor.tire.zones import Zones
-from advisor.units import Measure, in_words
+from advisor.units import Measure, exactly, in_words
 
 _BEYOND = 1.12
 _PAIRS_TOLD = 8
+#: The least length that shows as more than nothing when it is rounded.
+_LEAST: dict[Names, Measure] = {"mm": exactly("0.1", "mm"), "in": exactly("0.01", "in")}
 #: How far a name stands off its cross where there is no unit, as a share of the drawing's half height.
 _NAME_OFF = 0.2
 
@@ -193,11 +195,18 @@ def _distances(marks: Sequence[Mark], circumference: Measure, names: Names) -> l
 
 
 def gap_words(gap: Measure, names: Names) -> str:
-    """The distance between two units for people."""
+    """The distance between two units for people; one too small to show is never said to be 0."""
     if gap.low > 0:
-        return f"{length_words(gap, names)} apart"
+        return f"{_seen(gap, names)} apart"
     if gap.low == gap.high == 0:
         return "their edges touch"
     if gap.high < 0:
-        return f"they overlap by {length_words(size_of(gap), names)}"
+        return f"they overlap by {_seen(size_of(gap), names)}"
     return f"they may overlap or touch (open): from {length_words(gap, names)}"
+
+
+def _seen(length: Measure, names: Names) -> str:
+    least = _LEAST[names]
+    return (
+        f"less than {length_words(least, names)}" if length.to(names).high < least.low else length_words(length, names)
+    )
