@@ -137,9 +137,9 @@ def in_words(measure: Measure) -> str:
         unit = "in"
     else:
         low, high = (number_in_words(end, measure.unit) for end in (measure.low, measure.high))
-        unit = {"deg": "°", "C": "°C", "F": "°F"}.get(measure.unit, measure.unit)
+        unit = {"deg": "°", "C": "°C", "F": "°F", "times": ""}.get(measure.unit, measure.unit)
     figure = low if measure.exact else f"{low} to {high}"
-    return f"{figure}{unit}" if unit == "°" else f"{figure} {unit}"
+    return f"{figure}{unit}" if unit in ("°", "") else f"{figure} {unit}"
 
 
 def lowest(measures: Iterable[Measure]) -> Measure:

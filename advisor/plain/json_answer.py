@@ -10,7 +10,7 @@ from advisor.engine.judge import Judge, label_of
 from advisor.engine.judgement import Judgement, PartVerdict, PlannedStep, Reason
 from advisor.engine.worked_out import FUNCTIONS
 from advisor.errors import Problem
-from advisor.model.case import Choice
+from advisor.model.case import Choice, Text
 from advisor.model.rules import RuleSet
 from advisor.units import Measure
 
@@ -162,6 +162,8 @@ def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
         return {**measure_in_json(value), "unit": unit}
     if isinstance(value, Choice):
         return {"value": value.id, "unit": unit}
+    if isinstance(value, Text):
+        return {"value": value.text, "unit": unit}
     return {"value": list(value.possible) if isinstance(value, OneOf) else None, "unit": unit}
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement, Reason
 from advisor.engine.wording import fill, limit_in_words
-from advisor.model.case import Key
+from advisor.model.case import Choice, Key
 from advisor.model.rules import UNSOURCED, Basis, RuleSet, Verdict
 
 VERDICT_SIGNS = {Verdict.REPAIR: "REPAIR", Verdict.REFER: "REFER", Verdict.HOLD: "HOLD", Verdict.SCRAP: "SCRAP"}
@@ -43,6 +43,7 @@ def verdict_card(judgement: Judgement, judge: Judge) -> Card:
         Section("Still to answer", tuple(questions_in_words(judgement.missing, rules))),
         Section("Look or measure again, this decides", tuple(questions_in_words(judgement.measure_again, rules))),
         Section("Method", _method_lines(judgement, rules)),
+        Section("Between the repair units", _distances(judgement, judge)),
         Section("Cautions for this tire", _cautions(judgement, judge, always=False)),
         Section("Tell the driver", _tell_driver(judgement, rules)),
         Section("Cautions for the work, always", _cautions(judgement, judge, always=True)),
@@ -92,6 +93,15 @@ def sources_in_words(basis: Basis, rules: RuleSet) -> str:
     clause = "" if basis.clause in ("", "none") else f", {basis.clause}"
     mark = f"({basis.standing}{', no rule behind it' if basis.standing in UNSOURCED else ''})"
     return f"{titles}{clause} {mark}".strip()
+
+
+def _distances(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
+    """How far the repair units lie apart; only where there is more than one."""
+    if judgement.values.get("to-keep-apart") != Choice("yes"):
+        return ()
+    from advisor.talk.drawings import distance_lines
+
+    return distance_lines(judgement, judge)
 
 
 def _tell_driver(judgement: Judgement, rules: RuleSet) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from advisor.tire.drawing import Line, Names, Picture, clipped, length_words
 from advisor.tire.drawing_section import section_picture
 from advisor.tire.drawing_svg import svg
 from advisor.tire.drawing_terminal import drawn_lines, terminal_lines
-from advisor.tire.drawing_unrolled import Mark, unrolled_picture
+from advisor.tire.drawing_unrolled import Mark, gap_words, unrolled_picture
 from advisor.tire.layout import circumference, place_on_liner
 from advisor.tire.path import Lean, zones_at
 from advisor.units import Measure, between, exactly
@@ -189,3 +189,18 @@ def test_a_terminal_drawing_is_quick() -> None:
             terminal_lines(picture)
             spent.append(time.perf_counter() - start)
     assert min(spent) < 0.02
+
+
+@pytest.mark.parametrize(
+    ("gap", "words"),
+    [
+        (mm("0.04"), "less than 0.1 mm apart"),
+        (mm("-0.04"), "they overlap by less than 0.1 mm"),
+        (mm("0.1"), "0.1 mm apart"),
+        (mm(0), "their edges touch"),
+        (between(-3, 0, "mm"), "they may overlap or touch (open): from -3 to 0 mm"),
+    ],
+)
+def test_a_gap_too_small_to_show_is_not_said_to_be_none(gap: Measure, words: str) -> None:
+    assert gap_words(gap, "mm") == words
+    assert gap_words(mm("0.2"), "in") == "less than 0.01 in apart"

@@ -1,0 +1,117 @@
+"""`advisor draw`: the drawings of a case, in the terminal and as SVG."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import cast
+
+from advisor.commands.decide import Judges
+from advisor.commands.options import Options, complain, read_options
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
+from advisor.errors import Place, Problem, Problems, shown
+from advisor.loading.case_file import CaseText, read_case, split_cases
+from advisor.loading.yaml_text import decoded, read_text
+from advisor.plain.drawing_lines import drawing_lines
+from advisor.talk.drawings import pictures_for
+from advisor.tire.drawing import Names, Picture
+from advisor.tire.drawing_svg import sheet, svg
+
+HELP = """advisor draw CASE - the cross-section of each injury and the tread unrolled; - reads standard input
+
+  --svg FILE            also writes all drawings to one SVG file
+  --out FOLDER          also writes each drawing to an SVG file of its own in the folder
+  --unit mm|in          the unit of all lengths (default: the one that was measured in)
+  --ascii               the terminal drawing in plain ASCII signs
+  --rules ID-or-FOLDER  the rule set; wins over the case's own
+
+Injuries are drawn as 1, 2 ...; earlier repairs as R1, R2 ... Exit code 2: something could not be read or written.
+
+example:
+  printf 'answers: {sidewall: 11R22.5}\\ninjuries: [{clock: "2:00", offset: -35 mm}]\\n' | advisor draw -
+"""
+_UNITS = ("mm", "in")
+
+
+def run(words: list[str]) -> int:
+    """Draws the cases of a file; gives the exit code."""
+    try:
+        options = read_options(words, ("--ascii",), ("--svg", "--out", "--unit"), HELP)
+        if options is None:
+            return 0
+        unit = _unit(options)
+        if len(options.words) != 1:
+            found = f"{len(options.words)} files" if options.words else "no case file"
+            raise _problem("no-case", found, "one case file, or - for standard input")
+        judges = Judges(options.rules[-1:])
+        return _draw_all(options, judges, unit)
+    except Problems as error:
+        complain(error.problems)
+        return 2
+
+
+def _unit(options: Options) -> Names | None:
+    given = options.values.get("--unit", [])
+    if given and given[-1] not in _UNITS:
+        raise _problem("bad-option", f'"{shown(given[-1], 40)}" as --unit', "mm or in")
+    return cast(Names, given[-1]) if given else None
+
+
+def _draw_all(options: Options, judges: Judges, unit: Names | None) -> int:
+    pictures: list[tuple[str, Picture]] = []
+    code = 0
+    cases = list(_cases(options.words[0]))
+    for number, case in enumerate(cases, 1):
+        try:
+            judge, judgement = _judged(case, judges)
+        except Problems as error:
+            complain(error.problems)
+            code = 2
+            continue
+        lines = drawing_lines(judgement, judge, case.file, unit, "--ascii" in options.flags)
+        sys.stdout.write("\n".join([*([""] if number > 1 else []), *lines]) + "\n")
+        prefix = f"case-{number}-" if len(cases) > 1 else ""
+        pictures += [(prefix + _file_name(each), each) for each in pictures_for(judgement, judge, unit)]
+    _write(options, pictures)
+    return code
+
+
+def _cases(name: str) -> Iterator[CaseText]:
+    label = "standard input" if name == "-" else name
+    text = decoded(sys.stdin.buffer.read(), label) if name == "-" else read_text(Path(name), name)
+    return split_cases(text, label)
+
+
+def _judged(case: CaseText, judges: Judges) -> tuple[Judge, Judgement]:
+    name = judges.names_for(case)[0]
+    judge = judges.by_name(name) if name in judges.asked else judges.of_case(name, case)
+    return judge, judge.judge(read_case(case, judge.rules, date.today()))
+
+
+def _file_name(picture: Picture) -> str:
+    return picture.title.lower().replace(" ", "-")
+
+
+def _write(options: Options, pictures: list[tuple[str, Picture]]) -> None:
+    for file in options.values.get("--svg", []):
+        _write_file(Path(file), sheet([picture for _, picture in pictures]))
+    for folder in options.values.get("--out", []):
+        for name, picture in pictures:
+            _write_file(Path(folder) / f"{name}.svg", svg(picture, name))
+
+
+def _write_file(path: Path, text: str) -> None:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        found = f"{shown(str(path))} that can't be written: {error.strerror}"
+        raise _problem("not-written", found, "a place that can be written to") from None
+    sys.stdout.write(f"Written: {shown(str(path))}\n")
+
+
+def _problem(problem_id: str, found: str, expected: str) -> Problems:
+    return Problems([Problem(problem_id, Place("command line"), found, expected, "see --help")])

@@ -1,0 +1,111 @@
+"""Values for rules that count the repair area from the centre line by the nominal section width, and cuts by it.
+
+The band: a share of the nominal section width, in three steps of width, half of it each side of the centre line.
+The shares and steps are figures of the rule set.
+Source of the form: BS AU 159, minor repair area, as summed up by the British tyre makers' association.
+"""
+
+from __future__ import annotations
+
+from advisor.engine.facts import Facts, Figures, Value, one_of
+from advisor.engine.injury_values import ZONES, offset_of_inner_end, widest_opening
+from advisor.model.case import CANT_TELL, Choice, Readings
+from advisor.model.rules import Limit
+from advisor.tire.path import worst_zones
+from advisor.tire.spans import minus, plus, size_of, times
+from advisor.units import Measure, exactly
+
+#: A band has an inside and an outside; how far outside it doesn't say, so the least of those zones stands for it.
+INSIDE, OUTSIDE = "crown", "shoulder"
+CUT_SIZES = ("within", "beyond")
+
+
+def repair_area(facts: Facts, figures: Figures) -> Value | None:
+    """The width in mm of the band in which a nail hole may be repaired; not rounded.
+
+    Figures: `narrow-to` and `middle-to`, the widths up to which the first and second share count, each itself
+    included; `share-narrow`, `share-middle`, `share-wide` in %.
+    """
+    width = facts.measure("section-width")
+    if width is None:
+        return None
+    for edge, share in (("narrow-to", "share-narrow"), ("middle-to", "share-middle")):
+        if width.to("mm").high <= figures[edge].figures[0].to("mm").low:
+            return _share_of(width, figures[share])
+    return _share_of(width, figures["share-wide"])
+
+
+def _share_of(width: Measure, share: Limit) -> Measure:
+    return times(width.to("mm"), share.figures[0].low / 100)
+
+
+def zone_by_area(facts: Facts, figures: Figures) -> Value | None:
+    """Crown where the injury lies inside the band, shoulder where it reaches out of it. Figures as `repair-area`.
+
+    Inside: distance of the injury's centre from the centre line, plus half the injury, is at most half the band.
+    The worse of the injury's two ends counts where the inner one is known.
+    """
+    zones = _measured(facts, figures)
+    return None if zones is None else one_of(zones, ZONES)
+
+
+def zone_in_area(facts: Facts, figures: Figures) -> Value | None:
+    """The zone that counts: the worse of what was said and what the band gives. Figures as `repair-area`."""
+    said, measured = facts.get("injury-zone"), _measured(facts, figures)
+    sets = [frozenset({said.id})] if isinstance(said, Choice) else []
+    if measured is not None:
+        sets.append(measured)
+    elif said is CANT_TELL:
+        sets.append(frozenset(ZONES))
+    return one_of(worst_zones(*sets), ZONES) if sets else None
+
+
+def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
+    area, offset = repair_area(facts, figures), facts.get("offset")
+    if not isinstance(area, Measure) or offset is None:
+        return None
+    size = _largest(widest_opening(facts, {}))
+    if not isinstance(offset, Measure) or size is None:
+        return frozenset({INSIDE, OUTSIDE}) if offset is CANT_TELL else None
+    reach = plus(_ends(facts, offset), _half(size))
+    room = minus(_half(area), reach)
+    zones = {INSIDE} if room.high >= 0 else set()
+    return frozenset(zones | ({OUTSIDE} if room.low < 0 else set()))
+
+
+def _half(measure: Measure) -> Measure:
+    here = measure.to("mm")
+    return Measure(here.low / 2, here.high / 2, "mm")
+
+
+def _largest(size: Value | None) -> Measure | None:
+    if isinstance(size, Readings):
+        low = max(reading.to("mm").low for reading in size.readings)
+        return Measure(low, max(reading.to("mm").high for reading in size.readings), "mm")
+    return size if isinstance(size, Measure) else None
+
+
+def _ends(facts: Facts, offset: Measure) -> Measure:
+    """The offset of the end that lies farther out, as far as the inner one is known."""
+    inner = offset_of_inner_end(facts, {})
+    outer, inner = size_of(offset), size_of(inner) if isinstance(inner, Measure) else size_of(offset)
+    outer, inner = outer.to("mm"), inner.to("mm")
+    return Measure(max(outer.low, inner.low), max(outer.high, inner.high), "mm")
+
+
+def cut_by_width(facts: Facts, figures: Figures) -> Value | None:
+    """Whether a cut is longer than a figure or a share of the section width, whichever is greater.
+
+    Figures: `length`, `share` in %. Its longest opening counts; exactly at the greater one it is within.
+    """
+    size = _largest(widest_opening(facts, {}))
+    if size is None:
+        return None
+    length = figures["length"].figures[0].to("mm")
+    width = facts.measure("section-width")
+    if width is None:
+        return one_of({"within"} if size.to("mm").high <= length.low else set(CUT_SIZES), CUT_SIZES)
+    share = _share_of(width, figures["share"])
+    room = minus(exactly(max(length.low, share.low), "mm"), size.to("mm"))
+    found = {"within"} if room.high >= 0 else set()
+    return one_of(found | ({"beyond"} if room.low < 0 else set()), CUT_SIZES)

@@ -1,0 +1,200 @@
+"""The pictures of a case and the distances between its repair units, for a face to show beside the verdict."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+from advisor.engine.facts import Facts, OneOf
+from advisor.engine.injury_values import has_inner_end, lean_of
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
+from advisor.engine.together_values import Unit, liner_round, pairs_of, units_of
+from advisor.errors import Misread
+from advisor.model.case import Choice
+from advisor.model.rules import Limit, leaves
+from advisor.tire.drawing import Names, Picture
+from advisor.tire.drawing_section import section_picture
+from advisor.tire.drawing_terminal import terminal_lines
+from advisor.tire.drawing_tread import tread_picture
+from advisor.tire.drawing_unrolled import Mark, gap_words, unrolled_picture
+from advisor.units import Measure
+
+__all__ = [
+    "distance_lines",
+    "left_out_lines",
+    "picture_asked",
+    "pictures_for",
+    "terminal_lines",
+    "too_close_lines",
+    "unit_typed",
+]
+
+_SECTION_NEEDS = ("offset", "tread-width", "casing-thickness", "injury-angle")
+_PLACE_NEEDS = {"injuries": ("clock", "offset"), "earlier-repairs": ("repair-clock", "repair-offset")}
+_READINGS_LIMIT = "tread-readings"
+_KINDS: dict[str, Literal["injury", "earlier repair"]] = {
+    "injuries": "injury",
+    "earlier-repairs": "earlier repair",
+}
+
+
+def pictures_for(judgement: Judgement, judge: Judge, unit: Names | None = None) -> list[Picture]:
+    """The pictures that the answers allow: a cross-section for each injury, and the tread unrolled.
+
+    `unit` is the one that lengths are written in; without it, the one that the technician measured in.
+    """
+    if not _can_draw(judge):
+        return []
+    names = unit or unit_typed(judgement, judge)
+    tire = judgement.walk.tire
+    sections = (_section(facts, judge, names) for facts in tire.each("injuries"))
+    unrolled = _unrolled(tire, judge, names)
+    return [*(picture for picture in sections if picture), *([unrolled] if unrolled else [])]
+
+
+def picture_asked(question: str, judge: Judge) -> Picture | None:
+    """The picture that shows how to answer a question, where there is one: where the tread depth is read."""
+    limit = judge.rules.limits.get(_READINGS_LIMIT)
+    return tread_picture(int(limit.figures[0].low)) if limit and question == "tread-depth" else None
+
+
+def unit_typed(judgement: Judgement, judge: Judge) -> Names:
+    """The unit that the first offset was measured in; mm where there is none."""
+    if not _can_draw(judge):
+        return "mm"
+    for facts in judgement.walk.tire.each("injuries"):
+        for name in ("offset", "tread-width", "injury-size"):
+            measure = facts.measure(name)
+            if measure is not None:
+                return "in" if measure.compared_in == "in" else "mm"
+    return "mm"
+
+
+def distance_lines(judgement: Judgement, judge: Judge, unit: Names | None = None) -> tuple[str, ...]:
+    """Each pair of repair units with its distance, the nearest first, and how many repairs there are in all."""
+    if not _can_draw(judge):
+        return ()
+    names = unit or unit_typed(judgement, judge)
+    units = units_of(judgement.walk.tire)
+    if len(units) < 2:
+        return ()
+    pairs = pairs_of(judgement.walk.tire, units)
+    lines = [f"{_name(first)} and {_name(second)}: {gap_words(gap, names)}" for first, second, gap in pairs]
+    unplaced = [_name(one) for one in units if one.patch is None]
+    if unplaced:
+        lines.append(f"place or size not known: {', '.join(unplaced)}")
+    return (*lines, f"{len(units)} repairs in all")
+
+
+def too_close_lines(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
+    """The groups of repair units that come too close to each other by these rules."""
+    from advisor.engine.graph import conflict_graph, crowded
+
+    if not _can_draw(judge):
+        return ()
+    tire = judgement.walk.tire
+    pairs = [(_name(first), _name(second), gap) for first, second, gap in pairs_of(tire, units_of(tire))]
+    conflicts = conflict_graph(pairs, _apart(judge))
+    lines = []
+    for group in crowded(conflicts):
+        sure = any(conflicts.edges[edge]["certain"] for edge in conflicts.subgraph(group).edges)
+        lines.append(f"{'too close' if sure else 'may be too close (open)'}: {', '.join(group)}")
+    return tuple(lines)
+
+
+def left_out_lines(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
+    """What could not be drawn, and which measures it lacks."""
+    if not _can_draw(judge):
+        return ("These rules do not ask for the measures that a drawing needs.",)
+    tire, lines = judgement.walk.tire, list[str]()
+    for facts in tire.each("injuries"):
+        if has_inner_end(facts) and (lacking := _lacking(facts, _SECTION_NEEDS, judge)):
+            lines.append(f"No cross-section of {_name_of(facts)} without {lacking}.")
+    for facts in (*tire.each("injuries"), *_earlier(tire)):
+        if lacking := _lacking(facts, _PLACE_NEEDS[facts.over], judge):
+            lines.append(f"{_capital(_name_of(facts))} does not stand in the unrolled tread without {lacking}.")
+    if liner_round(tire) is None:
+        lines.append("The tread is not unrolled without a size that gives the overall diameter.")
+    return tuple(lines)
+
+
+def _can_draw(judge: Judge) -> bool:
+    """Whether the rule set knows every question that a drawing reads."""
+    needed = {*_SECTION_NEEDS, *(name for names in _PLACE_NEEDS.values() for name in names), "overall-diameter"}
+    return needed <= judge.graph.tables.overs.keys()
+
+
+def _section(facts: Facts, judge: Judge, names: Names) -> Picture | None:
+    offset, tread_width, thickness, angle = (facts.measure(name) for name in _SECTION_NEEDS)
+    if offset is None or tread_width is None or thickness is None or angle is None or not has_inner_end(facts):
+        return None
+    margin, size = _crown_margin(judge), facts.measure("injury-size")
+    try:
+        picture = section_picture(tread_width, thickness, offset, angle, lean_of(facts), margin, names, size)
+    except Misread:
+        return None
+    return replace(picture, title=f"Cross-section at {_name_of(facts)}")
+
+
+def _unrolled(tire: Facts, judge: Judge, names: Names) -> Picture | None:
+    around = liner_round(tire)
+    injuries = tire.each("injuries")
+    patches = {(unit.facts.over, unit.facts.index): unit.patch for unit in units_of(tire)}
+    marks = []
+    for facts in (*injuries, *_earlier(tire)):
+        clock, offset = (facts.measure(name) for name in _PLACE_NEEDS[facts.over])
+        if clock is not None and offset is not None:
+            patch = patches.get((facts.over, facts.index))
+            marks.append(Mark(_short(facts), _KINDS[facts.over], clock, offset, patch, _zones(facts)))
+    if around is None or not marks:
+        return None
+    widths = [width for facts in injuries if (width := facts.measure("tread-width"))]
+    return unrolled_picture(marks, around, widths[0] if widths else None, _crown_margin(judge), names)
+
+
+def _earlier(tire: Facts) -> list[Facts]:
+    return [] if tire.get("earlier-repairs") == Choice("no") else tire.each("earlier-repairs")
+
+
+def _zones(facts: Facts) -> frozenset[str]:
+    zone = facts.get("zone") if facts.over == "injuries" else None
+    if isinstance(zone, OneOf):
+        return frozenset(zone.possible)
+    return frozenset({zone.id}) if isinstance(zone, Choice) else frozenset()
+
+
+def _crown_margin(judge: Judge) -> tuple[Measure, ...] | None:
+    """How far in from the tread's edge the crown begins, where the rule set works the zone out so."""
+    _, figures = judge.graph.tables.values.get("zone", (None, {}))
+    limit = figures.get("crown-edge")
+    return limit.figures if limit else None
+
+
+def _apart(judge: Judge) -> Limit | None:
+    """The limit that the rule set holds the distance of units against."""
+    tests = (leaf for ruling in judge.rules.rulings() for leaf in leaves(ruling.when))
+    names = (leaf.operand[0] for leaf in tests if leaf.subject == "nearest-repair" and leaf.test == "beyond")
+    return next((judge.rules.limits[name] for name in names), None)
+
+
+def _lacking(facts: Facts, needs: tuple[str, ...], judge: Judge) -> str:
+    questions = judge.rules.questions
+    *first, last = [questions[name].name for name in needs if facts.measure(name) is None] or [""]
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _name(unit: Unit) -> str:
+    return _name_of(unit.facts)
+
+
+def _name_of(facts: Facts) -> str:
+    return f"{_KINDS[facts.over]} {facts.index + 1}"
+
+
+def _short(facts: Facts) -> str:
+    return f"{facts.index + 1}" if facts.over == "injuries" else f"R{facts.index + 1}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

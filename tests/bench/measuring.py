@@ -1,0 +1,130 @@
+"""How fast the measuring is, each time as a ratio to a stated baseline taken on the same machine in the same run.
+
+Run as a script: python tests/bench/measuring.py. It prints a line a measurement and ends with 1 where an aim is
+missed. Aims: a sidewall under 50 µs, the layout of 30 repairs under 5 ms, a terminal drawing under 20 ms.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+import time
+from collections.abc import Callable
+from fractions import Fraction
+from itertools import combinations
+
+import shapely
+from shapely.affinity import translate
+
+from advisor.tire.drawing_section import section_picture
+from advisor.tire.drawing_terminal import terminal_lines
+from advisor.tire.drawing_unrolled import Mark, unrolled_picture
+from advisor.tire.layout import circumference, nearest, place_on_liner
+from advisor.tire.sidewall import read_sidewall
+from advisor.units import exactly
+
+PRINTS = (
+    "275/70R22.5 148/145M LOAD RANGE H TUBELESS",
+    "P215/65R16 96H",
+    "LT245/75R16 E 120/116S M+S",
+    "11R22.5 14PR 144/142L REGROOVABLE",
+    "31x10.50R15LT LRC",
+)
+REPEATS = 7
+ROUND = circumference(exactly(958, "mm"), exactly(22, "mm"))
+PLACES = [(Fraction(i * 47 % 720, 2), i * 7 % 80 - 40) for i in range(30)]
+MARGIN = (exactly(38, "mm"), exactly("3/2", "in"))
+TREAD = exactly(220, "mm")
+
+
+def best(work: Callable[[], object], times: int) -> float:
+    """The shortest mean time of a call, in seconds, over several rounds."""
+    spent = []
+    for _ in range(REPEATS):
+        start = time.perf_counter()
+        for _ in range(times):
+            work()
+        spent.append((time.perf_counter() - start) / times)
+    return min(spent)
+
+
+def sidewall() -> None:
+    """Five prints, read."""
+    for text in PRINTS:
+        read_sidewall(text)
+
+
+_TOKEN = re.compile(r"^(?:(P|LT)?(\d{3})/(\d{2})R(\d{2}(?:\.5)?)|(\d{2,3})(?:/(\d{2,3}))?([A-Z])|[A-Z]+|\d+PR)$")
+
+
+def bare_split() -> None:
+    """The baseline for a sidewall: the words split and each held against one pattern, nothing understood."""
+    for text in PRINTS:
+        for word in text.upper().split():
+            _TOKEN.match(word)
+
+
+def layout() -> None:
+    """Thirty new units placed on the liner, and all 435 distances."""
+    units = [
+        place_on_liner(exactly(at, "deg"), exactly(across, "mm"), exactly(90, "mm"), exactly(75, "mm"), ROUND)
+        for at, across in PLACES
+    ]
+    nearest(units, [], ROUND)
+
+
+def by_shapely() -> None:
+    """The baseline for the layout: the same by a general geometry library, with the strip's two further pictures."""
+    once = float(ROUND.low)
+    boxes = [
+        shapely.box(float(at) / 360 * once - 45, across - 37.5, float(at) / 360 * once + 45, across + 37.5)
+        for at, across in PLACES
+    ]
+    images = [[translate(box, turn * once, 0) for turn in (-1, 0, 1)] for box in boxes]
+    for first, second in combinations(range(len(boxes)), 2):
+        min(boxes[first].distance(image) for image in images[second])
+
+
+def drawings() -> None:
+    """A cross-section and an unrolled tread with five marks, worked out and drawn for the terminal."""
+    section = section_picture(
+        TREAD, exactly(22, "mm"), exactly(-35, "mm"), exactly(30, "deg"), "toward-shoulder", MARGIN
+    )
+    marks = [_mark(number, at, across) for number, (at, across) in enumerate(PLACES[:5], 1)]
+    for picture in (section, unrolled_picture(marks, ROUND, TREAD, MARGIN)):
+        terminal_lines(picture)
+
+
+def _mark(number: int, at: Fraction, across: int) -> Mark:
+    clock, offset = exactly(at, "deg"), exactly(across, "mm")
+    patch = place_on_liner(clock, offset, exactly(90, "mm"), exactly(75, "mm"), ROUND)
+    return Mark(f"{number}", "injury", clock, offset, patch)
+
+
+def empty_sheets() -> None:
+    """The baseline for the drawings: two sheets of 80 by 24 characters filled one by one and joined to lines."""
+    for _ in range(2):
+        sheet = [[chr(0x2800 + (column * row) % 255) for column in range(80)] for row in range(24)]
+        "\n".join("".join(row) for row in sheet)
+
+
+def main() -> int:
+    """Measures, prints, and tells whether every aim was met."""
+    rows = (
+        ("a sidewall read", best(sidewall, 200) / len(PRINTS), 50e-6, "split and one pattern a word",
+         best(bare_split, 200) / len(PRINTS)),
+        ("30 repairs laid out", best(layout, 5), 5e-3, "the same distances by shapely", best(by_shapely, 3)),
+        ("a terminal drawing", best(drawings, 10) / 2, 20e-3, "a sheet of characters filled and joined",
+         best(empty_sheets, 20) / 2),
+    )  # fmt: skip
+    for name, spent, aim, baseline, base in rows:
+        state = "met" if spent < aim else "MISSED"
+        print(
+            f"{name}: {spent * 1e6:.0f} µs, aim {aim * 1e6:.0f} µs {state}; "
+            f"{spent / base:.2f} times {baseline} ({base * 1e6:.0f} µs)"
+        )
+    return 0 if all(spent < aim for _, spent, aim, _, _ in rows) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
