@@ -11,7 +11,7 @@ from advisor.errors import Misread
 from advisor.model.case import Choice, Readings, Text
 from advisor.tire.air import dew_point, inner_volume_litres, stored_energy_kj
 from advisor.tire.date_code import DateCode, read_date_code
-from advisor.tire.pressure import pressure_share
+from advisor.tire.pressure import HotRow, cold_estimate, hot_correction, pressure_share
 from advisor.tire.rim_code import rim_mm
 from advisor.units import Measure, exactly, lowest
 
@@ -27,14 +27,38 @@ def lowest_tread(facts: Facts, figures: Figures) -> Value | None:
 
 
 def share_of_set_pressure(facts: Facts, figures: Figures) -> Value | None:
-    """The pressure found as a share of the set pressure, in %."""
+    """The pressure found as a share of the set pressure, in %.
+
+    A reading said to be hot, by the mean speed of the last hour, is first brought to cold by the law's table;
+    where the table does not cover it there is no share. Figures: `hot-…`, where the rule set has such a table.
+    """
     found, wanted = facts.measure("found-pressure"), facts.measure("set-pressure")
     if found is None or wanted is None:
         return None
     try:
-        return pressure_share(found, wanted)
+        cold = _cold(found, facts, figures)
+        return None if cold is None else pressure_share(cold, wanted)
     except Misread:
         return None
+
+
+def _cold(found: Measure, facts: Facts, figures: Figures) -> Measure | None:
+    """The reading as it would be cold; None where it was hot and the table does not cover it."""
+    speed = facts.get("mean-speed") if "hot-load-line" in figures else None
+    if speed is None:
+        return found
+    rating = facts.measure("load-single")
+    if not isinstance(speed, Measure) or rating is None:
+        return None
+    correction = hot_correction(rating, speed, _hot_rows(figures, found, rating, speed))
+    return None if correction is None else cold_estimate(found, correction)
+
+
+def _hot_rows(figures: Figures, found: Measure, rating: Measure, speed: Measure) -> list[HotRow]:
+    line = figures["hot-load-line"].figure_for(rating)
+    ends = figures["hot-speed-from"].figure_for(speed), figures["hot-speed-to"].figure_for(speed)
+    light, heavy = (figures[name].figure_for(found) for name in ("hot-correction-light", "hot-correction-heavy"))
+    return [HotRow(None, line, *ends, light), HotRow(line, None, *ends, heavy)]
 
 
 def shop_dew_point(facts: Facts, figures: Figures) -> Value | None:

@@ -48,7 +48,7 @@ class Desk:
         self._stash = ""
         self._aside: Aside | None = None
         self.settle()
-        self.transcript.new_from = 0
+        self.transcript.begin()
 
     # What can be seen
 
@@ -193,7 +193,7 @@ class Desk:
                 self._ended = True
                 self.transcript.begin()
                 self.transcript.add(message_turn(Message("card", (), self.consultation.card())))
-            self.prompt = prompts.end_prompt()
+            self.prompt = prompts.end_prompt(bool(self.consultation.judgement.missing))
         self.at = self.prompt.begin
 
     # Keys

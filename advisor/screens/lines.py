@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from rich.cells import cell_len
+from rich.cells import cell_len, set_cell_size
 
 from advisor.errors import shown
 
@@ -42,6 +42,8 @@ class Line(NamedTuple):
 
 
 BLANK = Para("")
+#: Paragraphs in this style are drawings: cut at the edge, never wrapped.
+AS_IT_IS = "drawing"
 
 
 def wrap(paras: Iterable[Para], width: int) -> list[Line]:
@@ -52,6 +54,9 @@ def wrap(paras: Iterable[Para], width: int) -> list[Line]:
 def wrap_para(para: Para, width: int) -> Iterator[Line]:
     """The lines of one paragraph; control and direction characters by name."""
     width = max(1, width)
+    if para.style == AS_IT_IS:
+        yield Line((("", ""), (set_cell_size(f"{' ' * para.indent}{shown(para.text)}", width), AS_IT_IS)))
+        return
     lead = shown(para.lead)
     indent = para.indent if width - para.indent >= LEAST_TEXT else 0
     ahead = indent + cell_len(lead) + (1 if para.lead_style.startswith(SIGN) else 0)

@@ -93,12 +93,14 @@ def _other_rows(consultation: Consultation, ask: Ask) -> list[Row]:
 
     if ask.given and not counted:
         add(f"Keep {ask.given}", "keep")
-    if not ask.optional:
-        add("Can't tell", CANT_TELL)
-    if ask.optional:
+    if ask.instead and ask.key not in consultation.case.skipped:
+        add(f"Can't tell: {ask.instead}", "skip")
+    elif ask.optional and not ask.node.cant_tell.ending:
         add("Can't tell, or leave it out", "skip")
-    elif ask.instead:
-        add(f"Leave it out: {ask.instead}", "skip")
+    else:
+        add("Can't tell", CANT_TELL)
+        if ask.optional:
+            add("Leave it out", "skip")
     if consultation.judgement.settled and not ask.given:
         verdict = str(consultation.judgement.verdict).upper()
         add(f"Stop here: {verdict} is settled", "stop", numbered=False)
@@ -127,9 +129,11 @@ def marked_before(consultation: Consultation, ask: Ask | None) -> frozenset[str]
     return given.present if isinstance(given, Choices) else frozenset()
 
 
-def end_prompt() -> Prompt:
-    """Nothing is left to ask."""
-    note = "That is the verdict. The keys below say what can be done now."
+def end_prompt(stopped: bool) -> Prompt:
+    """Nothing is asked now; `stopped` when something could be."""
+    done = "That is how it stands" if stopped else "That is the verdict"
+    go_on = "go on to answer the rest, " if stopped else ""
+    note = f"{done}. Type {go_on}steps for the work step by step, draw for the drawings; or use a key below."
     return Prompt("end", (BLANK, Para(note, "note", indent=1)))
 
 

@@ -10,8 +10,8 @@ from advisor.screens.lines import Para, wrap
 from advisor.screens.taking import Refused
 from advisor.screens.turns import card_turn
 from advisor.talk.card import VERDICT_SIGNS
-from advisor.talk.earlier import so_far_lines
 from advisor.talk.consultation import Consultation
+from advisor.talk.earlier import so_far_lines
 
 WIDTH = 78
 

@@ -11,13 +11,14 @@ DROPPED_AT_ONCE = 60
 
 
 class Transcript:
-    """Turns said so far. `new_from` is the first turn of what was said last."""
+    """Turns said so far. `new_from` is the first turn of what was said last, `count` how many there ever were."""
 
     def __init__(self) -> None:
         self.turns: list[tuple[Para, ...]] = []
         self.count = 0
         self.new_from = 0
-        self._wrapped: list[list[Line]] = []
+        self._lines: list[Line] = []
+        self._starts: list[int] = []
         self._width = 0
 
     def begin(self) -> None:
@@ -26,31 +27,24 @@ class Transcript:
 
     def add(self, turn: tuple[Para, ...]) -> None:
         """Adds a turn."""
-        if not turn:
-            return
         self.count += 1
         self.turns.append(turn)
         if len(self.turns) > MOST_TURNS:
-            del self.turns[:DROPPED_AT_ONCE], self._wrapped[:DROPPED_AT_ONCE]
+            del self.turns[:DROPPED_AT_ONCE]
             self.new_from = max(0, self.new_from - DROPPED_AT_ONCE)
+            self._width = 0
 
     def clear(self) -> None:
         """Forgets all turns."""
         self.turns.clear()
-        self._wrapped.clear()
-        self.new_from = 0
+        self.new_from = self._width = 0
 
     def lines(self, width: int) -> tuple[list[Line], int]:
-        """All lines at a width, and where what was said last begins among them."""
+        """All lines at a width, not to be changed, and where what was said last begins among them."""
         if width != self._width:
-            self._wrapped.clear()
-            self._width = width
-        for turn in self.turns[len(self._wrapped) :]:
-            self._wrapped.append(wrap(turn, width))
-        lines: list[Line] = []
-        start = 0
-        for place, wrapped in enumerate(self._wrapped):
-            if place == self.new_from:
-                start = len(lines)
-            lines.extend(wrapped)
-        return lines, start if self.new_from < len(self._wrapped) else len(lines)
+            self._lines, self._starts, self._width = [], [], width
+        for turn in self.turns[len(self._starts) :]:
+            self._starts.append(len(self._lines))
+            self._lines.extend(wrap(turn, width))
+        start = self._starts[self.new_from] if self.new_from < len(self._starts) else len(self._lines)
+        return self._lines, start

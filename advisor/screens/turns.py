@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from advisor.engine.judge import Judge
-from advisor.screens.lines import BLANK, Para
+from advisor.screens.lines import AS_IT_IS, BLANK, Para
 from advisor.talk.card import VERDICT_SIGNS, Card
 from advisor.talk.consultation import Ask
 from advisor.talk.message import Message
@@ -27,6 +27,7 @@ def opening(judge: Judge) -> Turn:
         Para(f"{about.title}, edition {about.edition}.", "title", indent=1),
         Para(about.scope, "quiet", indent=1),
         Para(f"{NEVER_SAFE} The last word: {'; '.join(about.defers_to)}.", "quiet", indent=1),
+        *(Para(judge.in_words(judge.rules.cautions[name].says), "", "First: ", "label", 1) for name in about.before),
     )
 
 
@@ -41,19 +42,21 @@ def message_turn(message: Message) -> Turn:
     if message.card is not None:
         return card_turn(message.card)
     lead = _LEADS.get(message.kind, "")
-    gap = (BLANK,) if message.kind in ("why", "help") else ()
+    gap = (BLANK,) if message.kind in ("why", "help", "drawing") else ()
     lines = message.lines
     return (*gap, *(_said_line(line, lead if place == 0 else "", message.kind) for place, line in enumerate(lines)))
 
 
 def _said_line(line: str, lead: str, kind: str) -> Para:
+    if kind == "drawing":
+        return Para(line, AS_IT_IS, indent=1)
     if line.startswith("  "):
         return Para(line.strip(), "quiet", indent=4)
     if kind == "help" and (columns := _COLUMNS.fullmatch(line)):
         return Para(columns[2], "", columns[1].ljust(_COLUMN), "key", 2)
     if kind in ("help", "why") and line.endswith(":"):
         return Para(line, "title", indent=1)
-    style = {"standing": "quiet", "note": "note", "complaint": "wrong"}.get(kind, "")
+    style = {"do": "strong", "standing": "quiet", "note": "note", "complaint": "wrong"}.get(kind, "")
     return Para(line.strip(), style, lead, "label", 2)
 
 

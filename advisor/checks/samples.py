@@ -1,0 +1,164 @@
+"""Answers that stand for all others: each measure is cut at its limits, so that finitely many regions are left.
+
+A measure has, for every unit family with a figure, a region below, between and above the figures, one at each
+figure itself, and a doubtful reading across each. Text and values worked out of several answers have examples, one
+for each thing that their function can give.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date, timedelta
+from fractions import Fraction
+
+from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
+from advisor.model.rules import Limit, Question, RuleSet
+from advisor.units import Measure, exactly
+
+#: The day on which example cases are judged.
+TODAY = date(2026, 3, 14)
+
+SIDEWALLS = (
+    "205/55R16 91V",
+    "LT245/75R16 120/116S",
+    "275/70R22.5 148/145M",
+    "275/70R22.5 148/145B",
+    "265/65R17 112H",
+)
+ODD_DATES = ("159", "5319")
+
+#: What each function reads. The sidewall stands alone: what it gives, an answer can give as well.
+INPUTS: dict[str, tuple[str, ...]] = {
+    **dict.fromkeys(("tire-class",), ("tire-class",)),
+    **dict.fromkeys(("tire-group", "nail-hole-class"), ("tire-class", "load-range")),
+    "construction": ("construction",),
+    "tube": ("tube",),
+    "age": ("dot-code",),
+    "made-week": ("dot-code",),
+    "made-year": ("dot-code",),
+    "date-form": ("dot-code",),
+    "lowest-tread": ("tread-depth",),
+    "pressure-share": ("found-pressure", "set-pressure"),
+    "dew-point": ("shop-temperature", "humidity"),
+    "widest-opening": ("injury-size", "injury-length"),
+    "zone": ("injury-zone", "offset", "tread-width"),
+    "measured-zone": ("injury-zone", "offset", "tread-width"),
+    "zone-in-area": ("injury-zone", "offset"),
+    "zone-by-area": ("injury-zone", "offset"),
+    "cut-by-width": ("injury-size", "injury-length"),
+    **dict.fromkeys(
+        (
+            "printed-class",
+            "printed-load-range",
+            "printed-construction",
+            "printed-tube",
+            "regroovable-mark",
+            "section-width",
+            "overall-diameter",
+            "load-single",
+            "load-dual",
+            "top-speed",
+        ),
+        ("sidewall",),
+    ),
+}
+
+#: Answers that the examples of a question rest on, unless the case says otherwise.
+CONTEXT: dict[str, dict[str, Answer]] = {
+    "zone-in-area": {"sidewall": Text("205/55R16 91V"), "injury-size": exactly(4, "mm")},
+    "zone-by-area": {"sidewall": Text("205/55R16 91V"), "injury-size": exactly(4, "mm")},
+    "cut-by-width": {"sidewall": Text("205/55R16 91V")},
+}
+
+_OFFSETS = {
+    "zone": ("0", "72", "145/2", "100", "115"),
+    "zone-in-area": ("0", "279/4", "70", "100"),
+}
+
+
+def answers_for(question: Question, rules: RuleSet, limits: Iterable[Limit], function: str = "") -> list[Answer]:
+    """Answers to a question that together stand for every known answer, then those in doubt, "can't tell" last."""
+    known = list(_known(question, rules, list(limits), function))
+    return [*dict.fromkeys(known), *dict.fromkeys(_doubtful(question, list(limits))), _cant_tell(question)]
+
+
+def _cant_tell(question: Question) -> Answer:
+    return Choices(frozenset(), frozenset()) if question.kind == "choices" else CANT_TELL
+
+
+def _known(question: Question, rules: RuleSet, limits: list[Limit], function: str) -> Iterator[Answer]:
+    if question.kind == "choice":
+        yield from (Choice(choice.id) for choice in question.choices)
+    elif question.kind == "choices":
+        yield Choices(frozenset())
+        yield from (Choices(frozenset({choice.id})) for choice in question.choices)
+    elif question.kind == "text":
+        words = SIDEWALLS if question.id == "sidewall" else (*_dates(limits), *ODD_DATES)
+        yield from (Text(word) for word in words)
+    elif question.id == "offset" and function in _OFFSETS:
+        yield from (exactly(figure, "mm") for figure in _OFFSETS[function])
+    elif question.id == "tread-width":
+        yield exactly(220, "mm")
+    elif question.id == "set-pressure":
+        yield exactly(100, "psi")
+    else:
+        for measure in _regions(question, limits):
+            yield Readings((measure,)) if question.kind == "readings" else measure
+
+
+def _dates(limits: list[Limit]) -> Iterator[str]:
+    """Date codes a month on either side of each age limit, and a new one."""
+    days = {30}
+    for limit in limits:
+        years = float(limit.figures[0].low) if limit.figures[0].quantity == "time" else 0
+        days |= {round(years * 365.25) - 40, round(years * 365.25) + 40} if years else set()
+    for count in sorted(days):
+        year, week, _ = (TODAY - timedelta(days=count)).isocalendar()
+        yield f"{min(week, 52):02d}{year % 100:02d}"
+
+
+def _families(question: Question, limits: list[Limit]) -> dict[str, list[Fraction]]:
+    """The figures that a reading is held against, for each unit family in which it may be typed."""
+    scale = Fraction(1)
+    units = [question.unit or "deg"]
+    found: dict[str, list[Fraction]] = {}
+    if any(limit.figures[0].quantity == "share" for limit in limits):
+        return {"psi": sorted({limit.figures[0].low * scale for limit in limits})}
+    units += [figure.unit for limit in limits for figure in limit.figures]
+    for unit in dict.fromkeys(Measure(Fraction(0), Fraction(0), unit).compared_in for unit in units):
+        like = Measure(Fraction(0), Fraction(0), unit)
+        if all(limit.figures[0].quantity == like.quantity for limit in limits):
+            found[unit] = sorted({limit.figure_for(like).to(unit).low for limit in limits})
+    return found or {units[0]: []}
+
+
+def _regions(question: Question, limits: list[Limit]) -> Iterator[Measure]:
+    for unit, cuts in _families(question, limits).items():
+        for low, high in _stretches(question, unit, cuts):
+            yield exactly(low, unit) if low == high else exactly((low + high) / 2, unit)
+
+
+def _stretches(question: Question, unit: str, cuts: list[Fraction]) -> Iterator[tuple[Fraction, Fraction]]:
+    """Each figure as a point, and the open stretch on either side of it, inside the plausible range."""
+    least, most = Fraction(0), Fraction(1000)
+    if question.plausible is not None and question.plausible.quantity == Measure(least, least, unit).quantity:
+        plausible = question.plausible.to(unit)
+        least, most = plausible.low, plausible.high
+    inside = [cut for cut in cuts if least <= cut <= most]
+    for below, above in zip([least, *inside], [*inside, most], strict=True):
+        if below < above:
+            yield below, above
+        if above in inside:
+            yield above, above
+
+
+def _doubtful(question: Question, limits: list[Limit]) -> Iterator[Answer]:
+    """A reading across each figure; for findings, each not yet looked for."""
+    if question.kind not in ("measure", "readings") or question.id in ("tread-width", "set-pressure", "offset"):
+        return
+    for unit, cuts in _families(question, limits).items():
+        for low, high in zip(cuts, cuts[1:] + cuts[-1:], strict=True):
+            step = (high - low) / 4 or Fraction(1, 10)
+            start = low - step if low > 0 else low
+            measure = Measure(start, low + step, unit)
+            yield Readings((measure,)) if question.kind == "readings" else measure

@@ -1,0 +1,80 @@
+"""`advisor hear`: what a sentence says, as a case."""
+
+from __future__ import annotations
+
+import json
+import sys
+from datetime import date
+from pathlib import Path
+
+from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.errors import Place, Problem, Problems
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.model.case import Case, Key
+from advisor.model.rules import RuleSet
+
+HELP = """advisor hear "SENTENCE" - what a sentence says, as a case; - reads standard input
+
+  --json                one JSON object: answers, injuries, not_understood, asks_back
+  --after CASE          the case that the sentence goes on from (a file; what was said there is not printed again)
+  --rules ID-or-FOLDER  the rule set (default us-road)
+
+Without --json it prints a case file with the words that each answer came from; advisor decide - can judge it.
+Nothing is taken from silence. What is open is listed as asked back, what was not understood word by word.
+
+example:
+  advisor hear "drive axle, screw dead center, about 8 mm, straight in, tread 9/32, no cord, no bulge"
+"""
+
+
+def run(words: list[str]) -> int:
+    """Prints what was understood; gives the exit code."""
+    try:
+        options = read_options(words, ("--json",), ("--after",), HELP)
+        if options is None:
+            return 0
+        if not options.words:
+            found = Problem("no-sentence", Place("command line"), "no sentence", "a sentence in quotes", "see --help")
+            raise Problems([found])
+        rules = load_rule_set(find_rule_set((options.rules or [DEFAULT_RULES])[-1]))
+        after, asked = _after(options.values.get("--after", []), rules)
+    except Problems as error:
+        complain(error.problems)
+        return 2
+    text = _sentence(options.words)
+    from advisor.talk.hear.as_case import as_json, as_yaml_lines
+    from advisor.talk.hear.listen import Listener
+
+    heard = Listener(rules).hear(text, after, asked)
+    if "--json" in options.flags:
+        sys.stdout.write(json.dumps(as_json(heard, rules), ensure_ascii=False) + "\n")
+    else:
+        sys.stdout.writelines(f"{line}\n" for line in as_yaml_lines(heard, rules))
+    return 0
+
+
+def _sentence(words: list[str]) -> str:
+    if words == ["-"]:
+        return sys.stdin.buffer.read().decode("utf-8", "backslashreplace")
+    return " ".join(words)
+
+
+def _after(names: list[str], rules: RuleSet) -> tuple[Case | None, Key | None]:
+    """The case gone on from, and the question that is open there."""
+    if not names:
+        return None, None
+    case = one_case(names[-1], rules)
+    from advisor.engine.judge import Judge
+
+    missing = Judge(rules).judge(case).missing
+    return case, missing[0] if missing else None
+
+
+def one_case(name: str, rules: RuleSet) -> Case:
+    """The first case of a file, or of standard input for -. Raises Problems."""
+    from advisor.loading.case_file import read_case, split_cases
+    from advisor.loading.yaml_text import decoded, read_text
+
+    label = "standard input" if name == "-" else name
+    text = decoded(sys.stdin.buffer.read(), label) if name == "-" else read_text(Path(name), name)
+    return read_case(next(split_cases(text, label)), rules, date.today())

@@ -1,0 +1,34 @@
+"""The way into the Textual face. Rules are read after the first paint, in a thread beside it."""
+
+from __future__ import annotations
+
+import gc
+import os
+import sys
+
+#: A picture is drawn at the next of these ticks; more of them mean less waiting after a key.
+PICTURES_A_SECOND = "240"
+
+
+def run_screens(rules_name: str = "") -> int:
+    """The consultation on the full terminal; gives the exit code. '' stands for the default rule set."""
+    os.environ.setdefault("TEXTUAL_FPS", PICTURES_A_SECOND)
+    gc.disable()
+    try:
+        from advisor.screens.advisor_app import AdvisorApp
+
+        app = AdvisorApp(rules_name, no_colour=_no_colour())
+        code = app.run()
+    finally:
+        gc.enable()
+    if app.farewell:
+        sys.stderr.write(f"{app.farewell}\n")
+    return code if code is not None else app.return_code or 0
+
+
+def _no_colour() -> bool:
+    """Whether colours are not wanted. An empty NO_COLOR means nothing, so it is dropped."""
+    if not os.environ.get("NO_COLOR"):
+        os.environ.pop("NO_COLOR", None)
+        return False
+    return True

@@ -1,0 +1,247 @@
+"""The one screen: conversation, side view, standing, input line, complaint, keys. Shows what the desk holds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import wraps
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.screen import Screen
+
+from advisor.errors import shown
+from advisor.screens.answer_line import AnswerLine
+from advisor.screens.bars import Complaint, KeysBar, Sign, Standing
+from advisor.screens.key_help import KEYS
+from advisor.screens.lines import BLANK, Para, wrap
+from advisor.screens.look import TALL, WIDE, WIDER
+from advisor.screens.view import LinesView
+
+if TYPE_CHECKING:
+    from advisor.screens.desk import Desk
+
+READING = (Para("advisor", "title", indent=1), Para("Reading the rules …", "quiet", indent=1))
+
+
+def calmly(step: Callable[..., None]) -> Callable[..., None]:
+    """Carries a step out and shows what came of it; whatever goes wrong is said, and the line stays as it was."""
+
+    @wraps(step)
+    def carried_out(self: TalkScreen, *given: Any) -> None:
+        desk = self.desk
+        if desk is None:
+            return
+        desk.text = self.line.value
+        try:
+            step(self, desk, *given)
+            self.show_desk()
+        except Exception as error:
+            desk.trouble(error)
+            self.show_desk()
+
+    return carried_out
+
+
+class TalkScreen(Screen[None]):
+    """Arranges the desk on the terminal. All keys work while the input line has the focus."""
+
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE, "-wide"), (WIDER, "-wider")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-tiny"), (TALL, "-room")]  # noqa: RUF012
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *(
+            Binding(key.key, f"desk('{key.id}')", key.label, id=key.id, tooltip=key.says)
+            for key in KEYS
+            if key.id not in ("quit", "light")
+        ),
+        Binding("up", "move(-1)", "up", show=False, id="up", tooltip="The choice above, or a line up."),
+        Binding("down", "move(1)", "down", show=False, id="down", tooltip="The choice below, or a line down."),
+        Binding("pageup", "page(-1)", "page up", show=False, id="page_up", tooltip="Read further up."),
+        Binding("pagedown", "page(1)", "page down", show=False, id="page_down", tooltip="Read further down."),
+        Binding("ctrl+home", "page(-9999)", "to the top", show=False, id="top", tooltip="To the first line."),
+        Binding("ctrl+end", "page(9999)", "to the end", show=False, id="end", tooltip="To the last line."),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.desk: Desk | None = None
+        self.talk = LinesView("talk")
+        self.talk.lines = wrap(READING, 60)
+        self.side = LinesView("side")
+        self.standing = Standing("standing")
+        self.line = AnswerLine(self, "line")
+        self.complaint = Complaint("complaint")
+        self.keys = KeysBar("keys")
+        self._seen: object = None
+
+    def compose(self) -> ComposeResult:
+        """The widgets, from top to bottom."""
+        yield Horizontal(self.talk, self.side, id="body")
+        yield self.standing
+        yield Horizontal(Sign("> ", "sign"), self.line, id="entry")
+        yield self.complaint
+        yield self.keys
+
+    def on_mount(self) -> None:
+        """Shows that the rules are being read."""
+        self.line.focus()
+        self.show_keys()
+
+    def on_lines_view_resized(self) -> None:
+        """Wraps everything anew."""
+        self.show_desk()
+
+    # Showing
+
+    def show_desk(self) -> None:
+        """Shows all that the desk holds; the conversation moves only when something new was said."""
+        desk = self.desk
+        if desk is None:
+            return
+        if desk.leaving:
+            self.app.exit(0)
+            return
+        if desk.to_copy:
+            self.app.copy_to_clipboard(desk.to_copy)
+            desk.to_copy = ""
+        self.line.hold(desk.text)
+        self.line.placeholder = desk.prompt.hint
+        self.complaint.show(desk.complaint)
+        self._show_talk(desk)
+        if self.side.display:
+            self._show_side(desk)
+        self._show_standing()
+        self.show_keys()
+
+    def _show_talk(self, desk: Desk) -> None:
+        width = self.talk.text_width
+        said, new = desk.transcript.lines(width)
+        tail = wrap(desk.tail(), width)
+        seen = (desk.transcript.count, desk.prompt, width, self.talk.size.height)
+        place = _place(len(said), new, len(tail), max(1, self.talk.size.height))
+        top = self.talk.top if seen == self._seen else place
+        self._seen = seen
+        self.talk.show([*said, *tail], top)
+        if desk.at is not None:
+            self.talk.reveal(desk.at)
+
+    def _show_side(self, desk: Desk) -> None:
+        lines = wrap(_so_far(desk), self.side.text_width)
+        self.side.show(lines, len(lines))
+
+    def _show_standing(self) -> None:
+        if self.desk is not None:
+            self.standing.show(self.desk.consultation.standing(), "more: PgDn" if self.talk.more_below else "")
+
+    def show_keys(self) -> None:
+        """Shows the keys that work now."""
+        self.keys.show([key for key in KEYS if self.can(key.id)])
+
+    def can(self, id: str) -> bool:
+        """Whether a key does anything now."""
+        if id == "light":
+            return not self.app.no_color
+        if self.desk is None:
+            return id == "quit"
+        return self.desk.can(id)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """The one place that says whether a key may be used now."""
+        if action == "desk":
+            return self.can(str(parameters[0]))
+        return True
+
+    # Keys and clicks
+
+    @calmly
+    def action_desk(self, desk: Desk, id: str) -> None:
+        """Carries out what a key stands for."""
+        getattr(desk, id)()
+
+    @calmly
+    def ask_to_leave(self, desk: Desk) -> None:
+        """Leaves, or asks first."""
+        desk.quit()
+
+    def action_move(self, step: int) -> None:
+        """Moves among the rows; with a text in the line, or no rows, reads on."""
+        desk = self.desk
+        if desk is None or self.line.value or not desk.move(step):
+            self.talk.scroll_lines(step)
+        else:
+            self.show_desk()
+
+    def action_page(self, step: int) -> None:
+        """Reads on by a screenful."""
+        self.talk.scroll_lines(step * max(1, self.talk.size.height - 2))
+
+    @calmly
+    def take_enter(self, desk: Desk) -> None:
+        """Takes the line."""
+        desk.enter()
+
+    def take_digit(self, digit: str) -> bool:
+        """Takes a row by its number, where one digit is enough."""
+        if self.desk is None or not self.desk.prompt.at_once or self.desk.prompt.row_numbered(digit) is None:
+            return False
+        self._take_digit(digit)
+        return True
+
+    @calmly
+    def _take_digit(self, desk: Desk, digit: str) -> None:
+        desk.digit(digit)
+
+    def take_space(self) -> bool:
+        """Marks a row, where several can be taken."""
+        if self.desk is None or not self.desk.prompt.several:
+            return False
+        self._take_space()
+        return True
+
+    @calmly
+    def _take_space(self, desk: Desk) -> None:
+        desk.mark()
+
+    @calmly
+    def take_too_long(self, desk: Desk, text: str) -> None:
+        """Says that a paste was not taken."""
+        begins = shown(text[:40])
+        desk.complaint = (f'{len(text)} characters pasted, longer than any answer; not taken. They begin "{begins}".',)
+
+    @calmly
+    def on_lines_view_row_picked(self, desk: Desk, event: LinesView.RowPicked) -> None:
+        """A click on a choice picks it; one on an earlier answer asks it again."""
+        if event.view is self.talk:
+            desk.pick_row(event.row)
+        elif not desk.aside:
+            desk.change_key(desk.consultation.answered[event.row][0])
+
+    def on_lines_view_scrolled(self) -> None:
+        """Says whether there is more to read."""
+        self._show_standing()
+
+    def on_keys_bar_pressed(self, event: KeysBar.Pressed) -> None:
+        """A click on a key does the same as the key."""
+        self.app.simulate_key(event.key.key)
+
+
+def _place(said: int, new: int, tail: int, height: int) -> int:
+    """The line to stand at the top: all that is new and asked if it fits, else its beginning."""
+    end = said + tail - height
+    if said - new > height // 2 and said + tail - new > height:
+        return new
+    return min(end, said) if tail > height else end
+
+
+def _so_far(desk: Desk) -> Iterator[Para]:
+    yield Para("So far", "title")
+    rows = desk.consultation.answered
+    for place, (_, name, answer, counts) in enumerate(rows):
+        yield Para(name, "quiet", f"{place + 1:>2} ", "number", 0, place)
+        yield Para(answer, "", "", "", 3, place)
+        if not counts:
+            yield Para("kept; does not count now", "note", "x ", "wrong", 3, place)
+    if not rows:
+        yield BLANK
+        yield Para("Nothing is answered yet.", "quiet")

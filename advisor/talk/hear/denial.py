@@ -1,0 +1,66 @@
+"""Whether a phrase is denied where it stands: "no cord", "cord isn't showing", "no cord or bulge"."""
+
+from __future__ import annotations
+
+from enum import Enum
+
+from advisor.talk.hear.marks import Clause, Mark
+
+#: More unknown words than this between a denial and a phrase leave it open whether it reaches that far.
+MOST_BETWEEN = 3
+ANSWERS = ("said", "doubtful", "alone", "denied", "noun")
+
+
+class Denial(Enum):
+    """Said, denied, or not to be told."""
+
+    SAID = "said"
+    DENIED = "denied"
+    UNCLEAR = "unclear"
+
+
+def denial_of(mark: Mark, clause: Clause) -> Denial:
+    """Whether a phrase of a clause is denied."""
+    place = clause.marks.index(mark)
+    before = _before(clause.marks[:place])
+    after = _after(clause.marks[place + 1 :])
+    if mark.denied:
+        return Denial.UNCLEAR if before is not Denial.SAID or after else Denial.DENIED
+    if before is Denial.UNCLEAR or (before is Denial.DENIED and after):
+        return Denial.UNCLEAR
+    if after:
+        return Denial.DENIED
+    return before
+
+
+def _before(marks: list[Mark]) -> Denial:
+    """What the words ahead do: the last denial, and whether it reaches here."""
+    denials = [place for place, mark in enumerate(marks) if mark.has("no")]
+    if not denials:
+        return Denial.SAID
+    between = marks[denials[-1] + 1 :]
+    if len(denials) > 1 and not any(mark.has(*ANSWERS) for mark in marks[denials[-2] : denials[-1]]):
+        return Denial.UNCLEAR
+    if any(mark.kind in ("figure", "print", "clock") for mark in between):
+        return Denial.SAID if between[-1].kind != "figure" else Denial.UNCLEAR
+    answers = [place for place, mark in enumerate(between) if mark.has(*ANSWERS, "opening", "thing")]
+    if answers and not all(_joined(between, place) for place in answers):
+        return Denial.UNCLEAR
+    unknown = sum(mark.kind == "word" for mark in between)
+    return Denial.DENIED if unknown <= MOST_BETWEEN else Denial.UNCLEAR
+
+
+def _joined(between: list[Mark], place: int) -> bool:
+    """Whether or, nor stands after an answer ahead: no cord or bulge."""
+    rest = between[place + 1 : place + 3]
+    return any(mark.text in ("or", "nor", "any") for mark in rest)
+
+
+def _after(marks: list[Mark]) -> bool:
+    """Whether a denial stands right behind: cord not showing, bulge: none."""
+    for place, mark in enumerate(marks):
+        if mark.has("no"):
+            return not any(other.has(*ANSWERS, "thing", "opening") for other in marks[place + 1 :])
+        if not (mark.text in ("is", "are", "was", "were", "showing", "there", "there's") or mark.text == ":"):
+            return False
+    return False

@@ -1,0 +1,185 @@
+"""Figures in a sentence: numbers, fractions, ranges, about, bounds, with the unit as typed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from advisor.errors import Misread
+from advisor.measure_text import read_measure
+from advisor.talk.hear.tokens import SPLITS, Token
+from advisor.units import UNITS
+
+if TYPE_CHECKING:
+    from advisor.talk.hear.lexicon import Lexicon
+
+QUANTITIES = ("length", "pressure", "angle", "temperature", "share")
+TO = frozenset({"-", "–", "to", "or"})
+#: After these "in" is the unit: 3/8 in wide.
+AFTER_INCH = frozenset("wide across deep long thick diameter dia hole puncture cut in tread or to off high from offset".split())
+NEVER_UNITS = frozenset({"m", "min", "some", "ft", "feet", "foot"})
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure: how it is written with `unit` left open where none was said, and what hangs on it.
+
+    `low` is its number as typed, `high` the other end's or empty. `ask` is why its unit is asked back.
+    """
+
+    end: int
+    low: str
+    high: str = ""
+    unit: str = ""
+    ask: str = ""
+    about: bool = False
+    crossed: bool = False
+    joint: str = "-"
+
+    @property
+    def quantity(self) -> str:
+        """What it measures, or empty when no unit was said."""
+        return UNITS[self.unit].quantity if self.unit else ""
+
+    @property
+    def fraction(self) -> bool:
+        """Whether it is a fraction, which without a unit is one of an inch."""
+        return "/" in self.low or "/" in self.high
+
+    def written(self, unit: str = "") -> str:
+        """As a case file writes it."""
+        named = self.unit or unit
+        if self.fraction and named in ("", "32nds"):
+            named = "in"
+        span = f"{self.low}{self.joint}{self.high}" if self.high else self.low
+        return f"{'about ' if self.about else ''}{span} {named}"
+
+
+def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure | None:
+    """The figure that begins here, or None."""
+    begin, sign = place, ""
+    if tokens[place].kind == "sign" and place + 1 < len(tokens):
+        begin, sign = place + 1, "-" if tokens[place].text in "-−" else ""
+    first = _number(tokens, begin, sign)
+    if first is None:
+        return None
+    low, after, needs_unit = first
+    unit, ask, after = _unit(tokens, after, lexicon, "/" in low)
+    figure = Figure(after, low, unit=unit, ask=ask)
+    figure = _ranged(tokens, figure, lexicon)
+    if needs_unit and not figure.unit:
+        return None
+    return _trimmed(tokens, figure, lexicon)
+
+
+def _number(tokens: Sequence[Token], place: int, sign: str = "") -> tuple[str, int, bool] | None:
+    """A number's text, where it ends, and whether it counts only with a unit (a number in words)."""
+    token = tokens[place] if place < len(tokens) else None
+    if token is None:
+        return None
+    after = tokens[place + 1] if place + 1 < len(tokens) else None
+    if token.kind == "number":
+        return f"{sign}{token.text.replace(',', '.')}", place + 1, False
+    if token.kind != "word":
+        return None
+    if token.value is not None and after is not None and after.text in SPLITS:
+        return f"{token.value}/{SPLITS[after.text]}", place + 2, True
+    if token.value is not None:
+        return f"{sign}{token.value}", place + 1, True
+    if token.text in SPLITS and SPLITS[token.text] in (2, 4):
+        return f"1/{SPLITS[token.text]}", place + 1, True
+    return None
+
+
+def _unit(tokens: Sequence[Token], place: int, lexicon: Lexicon, fraction: bool) -> tuple[str, str, int]:
+    """The unit said here, why it is asked back, and where it ends; empty where none is said."""
+    texts = [token.text for token in tokens[place : place + 4]]
+    if not texts:
+        return "", "", place
+    if texts[0] in ("nds", "nd", "ths", "th") and fraction:
+        return _unit(tokens, place + 1, lexicon, fraction)[:2] + (place + 1,) if texts[1:2] != ["in"] else ("in", "", place + 2)
+    if texts[:2] in (["32", "nds"], ["32", "nd"], ["thirty", "seconds"], ["thirty", "second"]):
+        return "32nds", "", place + 2
+    skip = 1 if texts[0] in ("of", "ish") else 0
+    skip += 1 if texts[skip : skip + 1] and texts[skip] in ("a", "an") else 0
+    two = " ".join(texts[skip : skip + 2])
+    for word, length in ((two, 2), (texts[skip] if skip < len(texts) else "", 1)):
+        if word in lexicon.units and len(word.split()) == length:
+            unit, ask = lexicon.units[word]
+            return unit, ask, place + skip + length
+    word = texts[skip] if skip < len(texts) else ""
+    if skip and word not in ("inch", "inches", "mm", "millimeter", "millimeters") and texts[0] != "ish":
+        return "", "", place
+    if word == "°" and texts[skip + 1 : skip + 2] and texts[skip + 1] in ("c", "f"):
+        return texts[skip + 1].upper(), "", place + skip + 2
+    unit = unit_of(word)
+    if word == "in" and not _is_inch(tokens, place + skip, fraction):
+        unit = ""
+    return (unit, "", place + skip + 1) if unit else ("", "", place + (1 if texts[0] == "ish" else 0))
+
+
+def _is_inch(tokens: Sequence[Token], place: int, fraction: bool) -> bool:
+    after = tokens[place + 1] if place + 1 < len(tokens) else None
+    if after is None or after.kind == "break" or after.kind in ("mark", "sign"):
+        return True
+    return after.text in AFTER_INCH
+
+
+@lru_cache(maxsize=2048)
+def unit_of(word: str) -> str:
+    """The unit that a word names, or an empty text."""
+    if not word or word in NEVER_UNITS or word.isdigit():
+        return ""
+    for quantity in QUANTITIES:
+        try:
+            return read_measure(f"1 {word}", quantity).unit
+        except Misread:
+            continue
+    return ""
+
+
+def _ranged(tokens: Sequence[Token], figure: Figure, lexicon: Lexicon) -> Figure:
+    """The figure with its other end, where a range goes on from here."""
+    place = figure.end
+    between = place >= 2 and any(token.text == "between" for token in tokens[max(0, place - 4) : place])
+    joint = tokens[place] if place < len(tokens) else None
+    if joint is None or not (joint.text in TO or joint.kind in ("pm", "sign") or (between and joint.text == "and")):
+        return figure
+    other = _number(tokens, place + 1)
+    if other is None or (joint.kind == "sign" and joint.text not in "-–"):
+        return figure
+    high, after, needs_unit = other
+    unit, ask, after = _unit(tokens, after, lexicon, "/" in high)
+    if (needs_unit or joint.text in ("or", "to")) and not (unit or figure.unit or ("/" in high and "/" in figure.low)):
+        if needs_unit:
+            return figure
+    if unit and figure.unit and unit != figure.unit:
+        return figure
+    joined = "±" if joint.kind == "pm" else "-"
+    if figure.fraction != ("/" in high) and (unit or figure.unit) in ("", "in"):
+        return _thirty_seconds(figure, high, after)
+    return Figure(after, figure.low, high, unit or figure.unit, ask or figure.ask, joint=joined)
+
+
+def _thirty_seconds(figure: Figure, high: str, after: int) -> Figure:
+    """`8 to 9/32` is 8/32 to 9/32; anything else of the kind is left as it is."""
+    if "/" in high and not figure.fraction and not figure.unit:
+        over, under = high.split("/")
+        if over.isdigit() and figure.low.isdigit() and int(figure.low) < int(under):
+            return Figure(after, f"{figure.low}/{under}", high)
+    return figure
+
+
+def _trimmed(tokens: Sequence[Token], figure: Figure, lexicon: Lexicon) -> Figure:
+    """Notes about and or so, and figures that stand for two dimensions (8 x 12 mm)."""
+    place = figure.end
+    after = tokens[place].text if place < len(tokens) else ""
+    follows = place + 1 < len(tokens) and tokens[place + 1].kind == "number"
+    crossed = after in ("x", "by", "×") and follows
+    about = after == "ish" or (place >= 1 and tokens[place - 1].text == "ish")
+    return Figure(
+        figure.end + (1 if after == "ish" else 0), figure.low, figure.high, figure.unit, figure.ask,
+        about, crossed, figure.joint,
+    )  # fmt: skip

@@ -1,0 +1,136 @@
+"""Gathers what was understood: one value for each question; what contradicts itself is asked back, not taken."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from advisor.errors import Misread
+from advisor.loading.answers import checked
+from advisor.measure_text import read_measure
+from advisor.model.case import CANT_TELL, TIRE, Answer, Choice, Choices, Key, Readings, Text
+from advisor.model.rules import Question, RuleSet
+from advisor.talk.hear.heard import AskBack, Understood
+from advisor.tire.clock import read_clock
+from advisor.units import Measure
+
+
+@dataclass(slots=True)
+class Piece:
+    """One thing said: question, injury (or TIRE), the value as written, the words, and why it is asked back."""
+
+    question: str
+    index: int
+    written: str
+    words: str
+    doubt: str = ""
+    denied: bool = False
+    corrected: bool = False
+
+
+@dataclass
+class Gathered:
+    """Everything said so far, in order."""
+
+    rules: RuleSet
+    pieces: list[Piece] = field(default_factory=list)
+    asks: dict[Key, str] = field(default_factory=dict)
+
+    def say(self, piece: Piece) -> None:
+        """Notes one thing said."""
+        self.pieces.append(piece)
+
+    def ask(self, question: str, index: int, why: str) -> None:
+        """Notes a question to be asked back; the first reason stays."""
+        over = self.rules.questions[question].over if question in self.rules.questions else "tire"
+        self.asks.setdefault((question, TIRE if over == "tire" else max(index, 0)), why)
+
+    def settled(self) -> list[Understood]:
+        """One answer for each question, in the order said; contradictions and misfits go to what is asked back."""
+        by_key: dict[Key, list[Piece]] = {}
+        for piece in self.pieces:
+            over = self.rules.questions[piece.question].over
+            by_key.setdefault((piece.question, TIRE if over == "tire" else piece.index), []).append(piece)
+        found = [self._one(key, pieces) for key, pieces in by_key.items()]
+        return [answer for answer in found if answer is not None]
+
+    def _one(self, key: Key, pieces: list[Piece]) -> Understood | None:
+        question = self.rules.questions[key[0]]
+        try:
+            written, answer = _KINDS.get(question.kind, _single)(question, pieces)
+        except Misread as error:
+            self.asks[key] = f"{error.found}; expected {error.expected}"
+            return None
+        words = "; ".join(dict.fromkeys(piece.words for piece in pieces))
+        doubt = "; ".join(dict.fromkeys(piece.doubt for piece in pieces if piece.doubt))
+        if doubt:
+            self.asks[key] = doubt
+        else:
+            self.asks.pop(key, None)
+        return Understood(key, question.over, answer, written, words, doubt)
+
+
+def _last_corrected(pieces: list[Piece]) -> list[Piece]:
+    """From the last correction on: what was said before it no longer counts."""
+    at = max((place for place, piece in enumerate(pieces) if piece.corrected), default=0)
+    return pieces[at:]
+
+
+def _single(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
+    counted = _last_corrected(pieces)
+    values = {piece.written: _value(question, piece.written) for piece in counted}
+    different = list(dict.fromkeys(_comparable(value) for value in values.values()))
+    if len(different) > 1:
+        said = " and ".join(f'"{piece.words}"' for piece in counted)
+        raise Misread(f"{said} for {question.name}", "one of them")
+    written = next(iter(values))
+    if question.id == "earlier-repairs":
+        return ([] if written == "no" else written), values[written]
+    return written, values[written]
+
+
+def _comparable(value: Answer) -> Any:
+    return (value.low, value.high, value.compared_in) if isinstance(value, Measure) else value
+
+
+def _value(question: Question, written: str) -> Answer:
+    if written == "cant-tell":
+        return CANT_TELL
+    if question.kind == "choice":
+        return Choice(written)
+    if question.kind == "text":
+        return Text(written)
+    if question.kind == "clock":
+        return read_clock(written)
+    return checked(read_measure(written, question.quantity), question)
+
+
+def _several(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
+    pieces = _last_corrected(pieces)
+    present = {piece.written for piece in pieces if not piece.denied}
+    absent = {piece.written for piece in pieces if piece.denied}
+    if "none" in present:
+        if len(present) > 1:
+            raise Misread(f"nothing found, and {', '.join(sorted(present - {'none'}))}", "one of them")
+        return ["none"], Choices(frozenset())
+    if both := sorted(present & absent):
+        raise Misread(f"{', '.join(both)} both found and not found", "one of them")
+    written: dict[str, list[str]] = {"present": sorted(present)} if present else {}
+    return {**written, "absent": sorted(absent)}, Choices(frozenset(present), frozenset(absent))
+
+
+def _readings(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
+    pieces = _last_corrected(pieces)
+    if any(piece.written == "cant-tell" for piece in pieces):
+        return "cant-tell", CANT_TELL
+    written = list(dict.fromkeys(piece.written for piece in pieces))
+    measures = tuple(checked(read_measure(text, question.quantity), question) for text in written)
+    return (written[0] if len(written) == 1 else written), Readings(measures)
+
+
+_KINDS = {"choices": _several, "readings": _readings}
+
+
+def asked_back(asks: dict[Key, str]) -> tuple[AskBack, ...]:
+    """What is asked back, in the order noted."""
+    return tuple(AskBack(key, why) for key, why in asks.items())

@@ -1,0 +1,43 @@
+"""What was understood of a sentence, as data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from advisor.model.case import Answer, Key
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """An answer taken from a sentence: its address, its value, the same as a case file writes it, and its words.
+
+    `doubt` is why it is asked back, or an empty text.
+    """
+
+    key: Key
+    over: str
+    answer: Answer
+    written: Any
+    words: str
+    doubt: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AskBack:
+    """A question that the sentence touches and does not settle, and why."""
+
+    key: Key
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """All that came of a sentence."""
+
+    text: str
+    understood: tuple[Understood, ...] = ()
+    not_understood: tuple[str, ...] = ()
+    asks_back: tuple[AskBack, ...] = field(default=())
+    injuries: int = 0
+    corrects: bool = False

@@ -1,0 +1,96 @@
+"""Which injury a clause speaks of, and how many there are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor.talk.hear.marks import Clause, Mark
+from advisor.talk.hear.tokens import NUMBER_WORDS
+
+MOST_INJURIES = 6
+_ORDINALS = {"second": 1, "2nd": 1, "third": 2, "3rd": 2}
+
+
+@dataclass(slots=True)
+class Injuries:
+    """The injury spoken of now (-1: none yet), how many there are, and whether which one is meant is open."""
+
+    now: int = -1
+    count: int = 0
+    declared: int = 0
+    kind: str = ""
+    zoned: bool = False
+    ones: int = 0
+
+    @property
+    def open(self) -> bool:
+        """Whether several were named and it was not said which one is meant."""
+        return self.declared > 1 and self.now < 0
+
+    def step(self, clause: Clause, nouns: list[Mark], has_zone: bool) -> None:
+        """Moves to the injury that a clause speaks of; `nouns` are its things and openings that are not denied."""
+        declared = _declared(clause, nouns)
+        if declared:
+            self.declared = max(declared, self.declared)
+            self.count = max(self.count, declared)
+            self.now, self.kind = -1, ""
+            return
+        place = self._pointed(clause)
+        if place is not None:
+            self._go(place, nouns)
+        elif nouns and self._is_new(clause, nouns, has_zone):
+            self._go(self.count if self.now >= 0 else 0, nouns)
+        elif nouns and self.now < 0 and not self.open:
+            self._go(0, nouns)
+        if nouns and not self.kind:
+            self.kind = _kind(nouns)
+        self.zoned = self.zoned or has_zone
+
+    def _go(self, place: int, nouns: list[Mark]) -> None:
+        self.now = min(place, MOST_INJURIES - 1)
+        self.count = max(self.count, self.now + 1)
+        self.kind, self.zoned = _kind(nouns), False
+
+    def _pointed(self, clause: Clause) -> int | None:
+        """The injury named by first, second, one …, the other …"""
+        for mark in clause.having("first", "another"):
+            if mark.text.startswith("one"):
+                if self.declared > 1:
+                    self.ones += 1
+                    return self.ones - 1
+                if mark.text == "one more" and self.now >= 0:
+                    return self.count
+                continue
+            if mark.has("first"):
+                return 0
+            if self.declared > 1:
+                self.ones = max(self.ones, _ORDINALS.get(mark.text, 1) + 1)
+                return _ORDINALS.get(mark.text, 1)
+            if self.now >= 0:
+                return _ORDINALS.get(mark.text, self.count)
+        return None
+
+    def _is_new(self, clause: Clause, nouns: list[Mark], has_zone: bool) -> bool:
+        """Whether `a nail …` begins another injury: the one before has its place, and this one gets its own."""
+        if self.now < 0 or not self.zoned or not has_zone:
+            return False
+        place = clause.marks.index(nouns[0])
+        return place > 0 and any(mark.text in ("a", "an") for mark in clause.marks[max(0, place - 2) : place])
+
+
+def _kind(nouns: list[Mark]) -> str:
+    return "opening" if any(mark.has("opening") for mark in nouns) else "thing" if nouns else ""
+
+
+def _declared(clause: Clause, nouns: list[Mark]) -> int:
+    """The number in `two screws`; 0 for none."""
+    for noun in nouns:
+        place = clause.marks.index(noun)
+        if not noun.text.endswith("s") and noun.text != "injuries":
+            continue
+        for mark in clause.marks[max(0, place - 2) : place]:
+            number = NUMBER_WORDS.get(mark.text) or (int(mark.text) if mark.text.isdigit() and len(mark.text) < 3 else 0)
+            if 2 <= number <= MOST_INJURIES:
+                clause.take(mark)
+                return number
+    return 0

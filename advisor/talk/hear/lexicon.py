@@ -1,0 +1,109 @@
+"""A rule set's phrases made ready for matching: the longest phrase from a word on, and what it means."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from advisor.model.phrases import Given
+from advisor.model.rules import RuleSet
+from advisor.talk.hear.spelling import Speller
+
+GAP = "..."
+MOST_IN_GAP = 4
+YES_NO = frozenset({"yes", "no"})
+
+
+@dataclass(frozen=True, slots=True)
+class Sense:
+    """What a phrase means. `how`: an answer's way of counting, `label`, or a cue's role."""
+
+    how: str
+    gives: tuple[Given, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """A phrase found: how many words it took, and its senses, the answers first."""
+
+    length: int
+    senses: tuple[Sense, ...]
+    gap: bool = False
+
+    def has(self, how: str) -> bool:
+        """Whether one of its senses is of this kind."""
+        return any(sense.how == how for sense in self.senses)
+
+
+class Lexicon:
+    """All phrases of a rule set."""
+
+    def __init__(self, rules: RuleSet) -> None:
+        self._by_first: dict[str, list[tuple[tuple[str, ...], list[Sense]]]] = {}
+        self._whole: dict[tuple[str, ...], list[Sense]] = {}
+        phrases = rules.phrases
+        for how, found in phrases.says.items():
+            for phrase, gives in found.items():
+                self._add(phrase, Sense(how, gives))
+        for phrase, questions in phrases.labels.items():
+            self._add(phrase, Sense("label", tuple((question, "") for question in questions)))
+        for phrase, roles in phrases.cues.items():
+            for role in roles:
+                self._add(phrase, Sense(role))
+        self._add_choices(rules)
+        for entries in self._by_first.values():
+            entries.sort(key=lambda entry: -len(entry[0]))
+        words = {word for phrase in self._whole for word in phrase if word != GAP}
+        fixed = {wrong: right for wrong, right in phrases.spellings.items() if " " not in wrong}
+        ordinary = {phrase for phrase, roles in phrases.cues.items() if "no-misspelling" in roles}
+        self.speller = Speller(words, ordinary, fixed)
+        self.units = phrases.units
+
+    def _add(self, phrase: str, sense: Sense) -> None:
+        words = tuple(phrase.split())
+        if sense.how == "no-misspelling" or not words:
+            return
+        senses = self._whole.get(words)
+        if senses is None:
+            senses = self._whole[words] = []
+            self._by_first.setdefault(words[0], []).append((words, senses))
+        if sense not in senses:
+            senses.append(sense)
+
+    def _add_choices(self, rules: RuleSet) -> None:
+        """The choices' other words: two words and more count anywhere, single ones alone between two commas."""
+        from advisor.loading.phrase_file import folded
+
+        for question in rules.questions.values():
+            if {choice.id for choice in question.choices} == YES_NO:
+                continue
+            for choice in question.choices:
+                for word in map(folded, choice.also):
+                    if word in rules.phrases.only_when_asked or len(word) < 3:
+                        continue
+                    if tuple(word.split()) not in self._whole:
+                        self._add(word, Sense("said" if " " in word else "alone", ((question.id, choice.id),)))
+
+    def longest(self, words: Sequence[str], start: int) -> Hit | None:
+        """The longest phrase that begins at a word, or None."""
+        best: Hit | None = None
+        for phrase, senses in self._by_first.get(words[start], ()):
+            length = _fits(phrase, words, start)
+            if length and (best is None or length > best.length):
+                best = Hit(length, tuple(senses), GAP in phrase)
+        return best
+
+
+def _fits(phrase: tuple[str, ...], words: Sequence[str], start: int) -> int:
+    """How many words a phrase takes from here; 0 where it doesn't fit."""
+    if GAP not in phrase:
+        return len(phrase) if tuple(words[start : start + len(phrase)]) == phrase else 0
+    at = phrase.index(GAP)
+    head, tail = phrase[:at], phrase[at + 1 :]
+    if tuple(words[start : start + len(head)]) != head:
+        return 0
+    begin = start + len(head)
+    for skipped in range(1, MOST_IN_GAP + 1):
+        if tuple(words[begin + skipped : begin + skipped + len(tail)]) == tail:
+            return len(head) + skipped + len(tail)
+    return 0

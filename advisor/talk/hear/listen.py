@@ -1,0 +1,79 @@
+"""Understands a sentence: every answer that it states, and only those; the rest is asked back or left as it is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from advisor.model.case import TIRE, Case, Key
+from advisor.model.rules import RuleSet
+from advisor.talk.hear.clause_answers import ClauseAnswers
+from advisor.talk.hear.gather import Gathered, asked_back
+from advisor.talk.hear.heard import Heard
+from advisor.talk.hear.injuries import Injuries
+from advisor.talk.hear.lexicon import Lexicon
+from advisor.talk.hear.marks import SPLITTING, Clause, marked
+from advisor.talk.hear.tokens import Token
+
+#: Only so much of a pasted novel is looked at; the rest is named as not understood.
+MOST_LOOKED_AT = 2000
+CORRECTS = re.compile(r"\s*(?:no\b[ ,.:;-]+\S|sorry\b|correction\b|i mean\b|i meant\b|make that\b|actually\b)", re.I)
+
+
+class Listener:
+    """A rule set's words made ready for listening. Pure: the same sentence always gives the same."""
+
+    def __init__(self, rules: RuleSet) -> None:
+        self.rules = rules
+        self.lexicon = Lexicon(rules)
+
+    def hear(self, text: str, after: Case | None = None, asked: Key | None = None, facts: bool = True) -> Heard:
+        """What a sentence says.
+
+        `after` is the case that it goes on from, `asked` the question put last; `facts` False takes words
+        such as "if" and "would" as no bar, for a what-if.
+        """
+        looked_at = text[:MOST_LOOKED_AT]
+        tokens, clauses = marked(looked_at, self.lexicon)
+        gathered = Gathered(self.rules)
+        injuries = _injuries_so_far(after, asked)
+        corrects = bool(CORRECTS.match(text))
+        sense = ClauseAnswers(self.rules, gathered, injuries, asked, looked_at, tokens)
+        stated = [clause for clause in clauses if not (facts and _set_aside(clause, clauses))]
+        sense.hear_all(stated)
+        understood = tuple(gathered.settled())
+        taken = {place for clause in stated for place in clause.taken}
+        left = _left_over(looked_at, tokens, clauses, taken)
+        if len(text) > MOST_LOOKED_AT:
+            left.append(f"… and {len(text) - MOST_LOOKED_AT} more characters")
+        return Heard(text, understood, tuple(left), asked_back(gathered.asks), injuries.count, corrects)
+
+
+def _injuries_so_far(after: Case | None, asked: Key | None) -> Injuries:
+    known = len(after.injuries) if after else 0
+    if asked is not None and asked[1] != TIRE:
+        return Injuries(now=asked[1], count=max(known, asked[1] + 1))
+    return Injuries(now=0 if known == 1 else -1, count=known, declared=known if known > 1 else 0)
+
+
+def _set_aside(clause: Clause, clauses: Sequence[Clause]) -> bool:
+    """Whether a clause states no fact: a question, a supposition, an order, or about another tire."""
+    same = [other for other in clauses if other.sentence == clause.sentence]
+    upto = same[: same.index(clause) + 1]
+    if any(other.having("supposed", "elsewhere") for other in upto):
+        return True
+    return clause.question and not any(other.having("supposed") for other in same)
+
+
+def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], taken: set[int]) -> list[str]:
+    """The words that nothing was made of, as typed, in order."""
+    idle = {
+        place for clause in clauses for mark in clause.marks if mark.idle or mark.has("no") for place in range(mark.start, mark.end)
+    }
+    return [
+        line[token.start : token.end]
+        for place, token in enumerate(tokens)
+        if token.kind in ("word", "number", "print", "clock") and token.text not in SPLITTING and place not in taken and place not in idle
+        or token.kind == "mark" and not token.text.isascii() and place not in taken
+    ]
+

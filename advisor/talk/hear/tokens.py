@@ -1,0 +1,73 @@
+"""Cuts a sentence into words, numbers, prints and breaks, each with its place in the text."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+#: What a sidewall says as its size, in the forms that are certain without more.
+SIZE = (
+    r"(?:P|LT|ST)?\d{3}\s?/\s?\d{2,3}\s?Z?[RDB-]\s?\d{2}(?:\.5)?(?:\s?LT|C)?(?![\d.])"
+    r"|\d{1,2}(?:\.\d{2})?\s?R\s?\d{2}(?:\.5)?(?![\d.])"
+    r"|(?<![\d.])\d{1,2}\.\d{2}\s?-\s?\d{2}(?![\d.])"
+    r"|(?<![\d.])\d{1,2}-(?:22|24|19)\.5(?![\d.])"
+)
+_SERVICE = r"(?:\s+(?:[6-9]\d|[12]\d\d)(?:\s?/\s?(?:[6-9]\d|[12]\d\d))?\s?[A-HJ-NP-Y](?![A-Za-z0-9]))?"
+_TOKEN = re.compile(
+    rf"(?P<print>(?:{SIZE}){_SERVICE})"
+    r"|(?P<clock>(?<![\d:])\d{1,2}:\d{2}(?![\d:]))"
+    r"|(?P<number>\d{1,9}[ -]\d{1,2}/\d{1,3}(?![\d/])|\d{1,9}/\d{1,3}(?![\d/])|\d{1,9}[.,]\d{1,9}(?![\d])|\d{1,9}|\.\d{1,9})"
+    r"|(?P<word>w/o?|[^\W\d_]+(?:'[^\W\d_]+)*)"
+    r"|(?P<pm>±|\+/-|\+-)"
+    r"|(?P<break>[,;!?\n—:(){}\[\]|•]|\.(?!\d)|\s[-–](?=\s))"
+    r"|(?P<sign>[-−+](?=\.?\d))"
+    r"|(?P<mark>[-–−]|[\"”″°º%~&/+]|\S)",
+    re.IGNORECASE,
+)
+
+_ONES = dict(
+    zip("zero one two three four five six seven eight nine ten eleven twelve".split(), range(13), strict=True)
+)
+_TENS = {"fifteen": 15, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "ninety": 90}
+NUMBER_WORDS: dict[str, int] = {**_ONES, **_TENS}
+SPLITS = {"half": 2, "halves": 2, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16}
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A word, number, print, clock, sign, mark or break. `text` is folded; `start` and `end` are places in the line."""
+
+    kind: str
+    text: str
+    start: int
+    end: int
+    value: Fraction | None = None
+
+
+def tokens_of(line: str) -> list[Token]:
+    """The tokens of a line, in order."""
+    even = line.replace("’", "'").replace("‘", "'").replace("`", "'").replace("´", "'")
+    found: list[Token] = []
+    for match in _TOKEN.finditer(even):
+        kind = match.lastgroup or "mark"
+        text = match[0].strip().casefold() if kind != "print" else match[0]
+        value = None
+        if kind == "number":
+            value = _number(text)
+            if value is None:
+                kind = "mark"
+        elif kind == "word" and text in NUMBER_WORDS:
+            value = Fraction(NUMBER_WORDS[text])
+        found.append(Token(kind, text or "\n", match.start(), match.end(), value))
+    return found
+
+
+def _number(text: str) -> Fraction | None:
+    whole, _, part = text.replace("-", " ").replace(",", ".").rpartition(" ")
+    over, slash, under = part.partition("/")
+    try:
+        figure = Fraction(over) / int(under) if slash else Fraction(part)
+        return figure + int(whole) if whole else figure
+    except (ZeroDivisionError, ValueError):
+        return None
