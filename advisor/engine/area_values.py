@@ -50,13 +50,16 @@ def zone_by_area(facts: Facts, figures: Figures) -> Value | None:
 
 
 def zone_in_area(facts: Facts, figures: Figures) -> Value | None:
-    """The zone that counts: the worse of what was said and what the band gives. Figures as `repair-area`."""
+    """The zone that counts: the worse of what was said and what the band gives. Figures as `repair-area`.
+
+    "Can't tell" leaves every zone open.
+    """
     said, measured = facts.get("injury-zone"), _measured(facts, figures)
     sets = [frozenset({said.id})] if isinstance(said, Choice) else []
+    if said is CANT_TELL:
+        sets.append(frozenset(ZONES))
     if measured is not None:
         sets.append(measured)
-    elif said is CANT_TELL:
-        sets.append(frozenset(ZONES))
     return one_of(worst_zones(*sets), ZONES) if sets else None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
 from advisor.engine.injury_values import has_inner_end, lean_of, offset_of_inner_end
+from advisor.engine.unit_values import unit_sizes
 from advisor.errors import Misread
 from advisor.tire.fit import cover_left, edge_room
 from advisor.tire.path import liner_ellipse
@@ -55,9 +56,8 @@ def edge_left(facts: Facts, figures: Figures) -> Value | None:
 
 
 def _unit(facts: Facts) -> tuple[Measure, Measure] | None:
-    """The new unit's length and width, where both were given."""
-    length, width = facts.measure("unit-length"), facts.measure("unit-width")
-    return None if length is None or width is None else (length, width)
+    """The new unit's length and width, where both were given or stand in the chart."""
+    return unit_sizes(facts)
 
 
 def _ellipse(facts: Facts) -> tuple[Measure, Measure] | None:

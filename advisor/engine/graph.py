@@ -37,7 +37,7 @@ def question_graph(rules: RuleSet) -> nx.DiGraph[str]:
             if ruling.ending:
                 graph.add_edge(node.id, f"ending:{ruling.ending}", ruling=ruling.id)
             for ending_id in (ruling.in_doubt, ruling.doubt_ending):
-                if ending_id not in ("", "same"):
+                if ending_id not in ("", "same", "never"):
                     graph.add_edge(node.id, f"ending:{ending_id}", ruling=ruling.id)
         if node.cant_tell.ending:
             graph.add_edge(node.id, f"ending:{node.cant_tell.ending}", ruling=f"{node.id}-cant-tell")

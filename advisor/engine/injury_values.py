@@ -37,10 +37,10 @@ def zone(facts: Facts, figures: Figures) -> Value | None:
     "Can't tell" leaves every zone open.
     """
     said = facts.get("injury-zone")
+    if said is CANT_TELL:
+        return _as_choice(frozenset(ZONES))
     measured = _measured(facts, figures)
     sets = [frozenset({said.id})] if isinstance(said, Choice) else []
-    if said is CANT_TELL:
-        sets.append(frozenset(ZONES))
     if measured is not None:
         sets.append(measured)
     return _as_choice(worst_zones(*sets)) if sets else None

@@ -100,7 +100,8 @@ class Judge:
         """A ruling that stays open: still to be asked, or in doubt, which then counts at once."""
         waiting = any(key in walk.missing for key in keys)
         silent = not waiting and all(walk.tire.answer_at(key) is None for key in keys)
-        if silent and ruling.in_doubt != "same":
+        asked = ruling.ending and any(key in walk.asked for key in keys)
+        if ruling.in_doubt == "never" or (silent and not asked and ruling.in_doubt != "same"):
             return  # nobody was asked, so nobody was in doubt
         if ruling.ending:
             possible.append(self._possible(ruling, visit, keys))

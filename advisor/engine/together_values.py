@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
 from advisor.engine.injury_values import place_of_inner_end
+from advisor.engine.unit_values import unit_sizes
 from advisor.errors import Misread
 from advisor.model.case import Choice
 from advisor.tire.layout import Patch, circumference, nearest, place_on_liner
@@ -28,7 +29,7 @@ class Unit:
 def units_of(facts: Facts) -> tuple[Unit, ...]:
     """Every unit of the tire: the new ones, then the earlier repairs."""
     around = liner_round(facts)
-    new = (Unit(injury, _new_patch(injury, facts, around)) for injury in facts.each("injuries") if _needs_unit(injury))
+    new = (Unit(injury, _new_patch(injury, around)) for injury in facts.each("injuries") if _needs_unit(injury))
     old = (Unit(repair, _old_patch(repair, around)) for repair in _repairs(facts))
     return (*new, *old)
 
@@ -98,14 +99,14 @@ def _repairs(facts: Facts) -> list[Facts]:
     return [repair for repair in facts.each("earlier-repairs") if repair.get("repair-sound") != Choice("no")]
 
 
-def _new_patch(injury: Facts, tire: Facts, around: Measure | None) -> Patch | None:
+def _new_patch(injury: Facts, around: Measure | None) -> Patch | None:
     clock, place = injury.measure("clock"), place_of_inner_end(injury)
-    length, width = tire.measure("unit-length"), tire.measure("unit-width")
-    if around is None or clock is None or not isinstance(place, tuple) or length is None or width is None:
+    sizes = unit_sizes(injury)
+    if around is None or clock is None or not isinstance(place, tuple) or sizes is None:
         return None
     across, shift = place
     try:
-        return place_on_liner(clock, across, length, width, around, shift=shift)
+        return place_on_liner(clock, across, *sizes, around, shift=shift)
     except Misread:
         return None
 

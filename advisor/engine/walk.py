@@ -50,6 +50,7 @@ class Walk:
     perhaps: list[Visit] = field(default_factory=list)
     missing: dict[Key, Visit] = field(default_factory=dict)
     to_ask: dict[Key, Visit] = field(default_factory=dict)
+    asked: set[Key] = field(default_factory=set)
 
     @property
     def reached(self) -> set[Key]:
@@ -126,6 +127,7 @@ class Graph:
         if not asked:
             return
         key = visit.key
+        walk.asked.add(key)
         if not _is_whole(facts, node.asks):
             if not node.optional:
                 walk.missing.setdefault(key, visit)

@@ -61,7 +61,10 @@ def fill(text: str, facts: Facts, rules: RuleSet, limit: Limit | None = None, li
         if name in rules.limits:
             return limit_in_words(rules.limits[name])
         if name in rules.questions or name in rules.values:
-            return value_in_words(facts.get(name), rules.questions.get(name))
+            value, worked_out = facts.get(name), rules.values.get(name)
+            if worked_out and worked_out.if_unknown and (value is None or value in (NOT_APPLICABLE, CANT_TELL)):
+                return worked_out.if_unknown
+            return value_in_words(value, rules.questions.get(name))
         return match[0]
 
     return _PLACEHOLDER.sub(put_in, text)

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from advisor.engine import area_values, fit_values, injury_values, print_values, tire_values, together_values
+from advisor.engine import (
+    area_values,
+    fit_values,
+    injury_values,
+    print_values,
+    tire_values,
+    together_values,
+    unit_values,
+    work_values,
+)
 from advisor.engine.facts import Facts, Figures, Value
 
 Function = Callable[[Facts, Figures], Value | None]
@@ -67,6 +76,22 @@ FUNCTIONS: Mapping[str, Registered] = {
     "cut-by-width": Registered(area_values.cut_by_width, area_values.CUT_SIZES),
     "to-keep-apart": Registered(together_values.to_keep_apart, ("yes", "no")),
     "repairs-in-all": Registered(together_values.repairs_in_all, quantity="count", unit=""),
+    "chart-unit": Registered(unit_values.chart_unit),
+    "unit-length-here": Registered(unit_values.unit_length_here, quantity="length", unit="mm"),
+    "unit-width-here": Registered(unit_values.unit_width_here, quantity="length", unit="mm"),
+    "unit-outline": Registered(unit_values.outline),
+    "stem-across": Registered(unit_values.stem_across, quantity="length", unit="mm"),
+    "sized-by-chart": Registered(unit_values.sized_by_chart, ("yes", "no")),
+    "drying-time": Registered(work_values.drying_time),
+    "drying-least": Registered(work_values.drying_least, quantity="duration", unit="min"),
+    "liner-least-warm": Registered(work_values.liner_least_warm, quantity="temperature", unit="C"),
+    "energy-as-fall": Registered(work_values.energy_as_fall, quantity="length", unit="m"),
+    "energy-in-words": Registered(work_values.energy_in_words),
+    "edge-speed": Registered(work_values.edge_speed_at, quantity="speed", unit="km/h"),
+    "load-by-position": Registered(work_values.load_by_position),
+    "dual-diameter": Registered(work_values.dual_diameter, quantity="length", unit="in"),
+    "dual-girth": Registered(work_values.dual_girth, quantity="length", unit="in"),
+    "tread-round": Registered(work_values.tread_round, quantity="length", unit="mm"),
     "nearest-repair": Registered(together_values.nearest_repair, quantity="length", unit="mm"),
 }
 CALLS: Mapping[str, Function] = {name: registered.call for name, registered in FUNCTIONS.items()}

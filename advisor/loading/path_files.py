@@ -146,7 +146,7 @@ def _in_doubt(section: Section, draft: Draft) -> tuple[str, frozenset[str], str]
         inner.finish()
         return "", frozenset(names), ending
     word = text_of(node, section.notes, "in-doubt")
-    if word != "same":
+    if word not in ("same", "never"):
         draft.refer("ending", word, node, section.notes, f'"in-doubt" of {section.what}')
     return word, frozenset(), ""
 

@@ -1,0 +1,1 @@
+"""Tests that hold the program's judgements against the outside."""

@@ -1,0 +1,93 @@
+"""Every reason says how firm it stands and who says so; what is not derived here has a source that exists."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import assume, given
+
+from advisor.engine.judgement import Judgement, Reason
+from advisor.errors import Problems
+from advisor.model.rules import STANDINGS, Basis
+
+from .boundary_table import Row, boundary_rows
+from .cases import cases, few
+from .support import CaseData, answered, base, changed, judged, rules
+
+OWN = "derived"
+
+
+def unfounded(reason: Reason) -> str:
+    """What a reason lacks, or an empty text."""
+    basis = reason.basis
+    if basis.standing not in STANDINGS:
+        return f"{reason.ruling} without a standing"
+    if basis.standing != OWN and not basis.sources:
+        return f"{reason.ruling} without a source"
+    unknown = [source for source in basis.sources if source not in rules().sources]
+    if unknown:
+        return f"{reason.ruling} with unknown sources {unknown}"
+    if reason.limit is not None and reason.figure is None:
+        return f"{reason.ruling} with a limit and no figure"
+    if "{" in reason.says or "}" in reason.says or not reason.says:
+        return f"{reason.ruling} says {reason.says!r}"
+    return ""
+
+
+def faults(judgement: Judgement) -> list[str]:
+    """Everything that the reasons of a judgement lack."""
+    own = [reason for injury in judgement.injuries for reason in injury.reasons]
+    return [found for reason in (*judgement.reasons, *own) if (found := unfounded(reason))]
+
+
+@pytest.mark.parametrize("row", boundary_rows()[::3], ids=lambda row: row.case)
+def test_every_reason_of_a_boundary_case_is_founded(row: Row) -> None:
+    got = judged(row.data)
+    assert not faults(got)
+    assert got.deciding or got.missing
+
+
+@few(80)
+@given(cases())
+def test_every_reason_of_any_case_is_founded(case: CaseData) -> None:
+    try:
+        got = judged(case)
+    except Problems:
+        assume(False)
+        return
+    assert not faults(got)
+
+
+def test_a_verdict_against_repair_always_has_a_reason_that_brings_it() -> None:
+    for row in boundary_rows():
+        got = judged(row.data)
+        assert got.deciding or got.missing, row.case
+        if got.deciding:
+            assert all(reason.verdict == got.verdict for reason in got.deciding)
+
+
+def test_every_limit_in_the_json_answer_carries_its_figure_and_source() -> None:
+    answer = answered(changed(base("medium-truck"), {"injuries[0].injury-size": "12 mm"}))
+    (limit,) = [r["limit"] for r in answer["reasons"] if r["ruling"] == "too-large-truck"]
+    assert (limit["id"], limit["value"], limit["unit"]) == ("nail-hole-size-truck", 10, "mm")
+    assert limit["standing"] == "published"
+    assert limit["source"]
+    assert limit["clause"]
+
+
+def test_inches_are_held_against_the_printed_inches() -> None:
+    answer = answered(changed(base("medium-truck"), {"injuries[0].injury-size": "1/2 in"}))
+    (limit,) = [r["limit"] for r in answer["reasons"] if r["ruling"] == "too-large-truck"]
+    assert (limit["value"], limit["unit"]) == (0.375, "in")
+
+
+def test_an_unfounded_reason_is_found() -> None:
+    good = judged(base("passenger")).reasons[0]
+    assert not unfounded(good)
+
+    def with_basis(basis: Basis) -> Reason:
+        return Reason(good.ruling, good.node, good.question, good.key, None, "", "it is so", basis)
+
+    assert unfounded(with_basis(Basis("", (), "")))
+    assert unfounded(with_basis(Basis("published", (), "x")))
+    assert unfounded(with_basis(Basis("published", ("hearsay",), "x")))
+    assert not unfounded(with_basis(Basis(OWN, (), "")))
