@@ -16,11 +16,11 @@ from advisor.errors import shown
 from advisor.screens.key_help import KEYS
 from advisor.screens.look import CSS
 from advisor.screens.talk_screen import TalkScreen
+from advisor.screens.themes import DARK, LIGHT
 
 if TYPE_CHECKING:
     from advisor.screens.desk import Desk
 
-DARK, LIGHT = "textual-dark", "textual-light"
 BAD_INPUT = 2
 _QUIT = next(key for key in KEYS if key.id == "quit")
 _LIGHT = next(key for key in KEYS if key.id == "light")
@@ -38,6 +38,9 @@ class AdvisorApp(App[int]):
 
     def __init__(self, rules_name: str = "", no_colour: bool = False) -> None:
         super().__init__(ansi_color=True if no_colour else None)
+        self.register_theme(DARK)
+        self.register_theme(LIGHT)
+        self.theme = DARK.name
         self.rules_name = rules_name
         self.farewell = ""
         self.talk_screen = TalkScreen()
@@ -89,7 +92,7 @@ class AdvisorApp(App[int]):
 
     def action_light(self) -> None:
         """Changes between light and dark."""
-        self.theme = LIGHT if self.current_theme.dark else DARK
+        self.theme = LIGHT.name if self.current_theme.dark else DARK.name
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """All that can be done now, for the palette."""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from typing import ClassVar, Protocol
 
 from textual import events
+from textual.binding import Binding, BindingType
 from textual.widgets import Input
 
 from advisor.errors import shown
@@ -29,26 +30,42 @@ class Taker(Protocol):
 
 
 class AnswerLine(Input):
-    """One line to type into."""
+    """One line to type into. The keys for reading and choosing stand here, so that they keep their place in line."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "screen.move(-1)", "up", show=False, id="up", tooltip="The choice above, or a line up."),
+        Binding("down", "screen.move(1)", "down", show=False, id="down", tooltip="The choice below, or a line down."),
+        Binding("pageup", "screen.page(-1)", "page up", show=False, id="page_up", tooltip="Read further up."),
+        Binding("pagedown", "screen.page(1)", "page down", show=False, id="page_down", tooltip="Read further down."),
+        Binding("ctrl+home", "screen.page(-9999)", "to the top", show=False, id="top", tooltip="To the first line."),
+        Binding("ctrl+end", "screen.page(9999)", "to the end", show=False, id="end", tooltip="To the last line."),
+    ]
 
     def __init__(self, taker: Taker, id: str) -> None:
         super().__init__(id=id, compact=True, select_on_focus=False)
         self.taker = taker
         self.cursor_blink = False
 
-    def on_key(self, event: events.Key) -> None:
-        """Offers digits and Space while nothing is typed."""
-        sign = event.character or ""
-        if self.value or len(sign) != 1:
-            return
-        taken = False
-        if sign in "123456789":
-            taken = self.taker.take_digit(sign)
-        elif sign == " ":
-            taken = self.taker.take_space()
+    async def on_key(self, event: events.Key) -> None:
+        """Offers digits and Space while nothing is typed, and carries out every other key on the spot.
+
+        Left to itself a key that is no text goes up to the app and is carried out later than text typed after it.
+        """
+        if event.is_printable:
+            taken = not self.value and self._offer(event.character or "")
+        else:
+            bound = self.screen.active_bindings.get(event.key)
+            taken = bound is not None and bound.enabled
+            if bound is not None and taken:
+                await self.app.run_action(bound.binding.action, bound.node)
         if taken:
             event.stop()
             event.prevent_default()
+
+    def _offer(self, sign: str) -> bool:
+        if sign == " ":
+            return self.taker.take_space()
+        return sign.isascii() and sign.isdigit() and self.taker.take_digit(sign)
 
     async def action_submit(self) -> None:
         """Hands the line over."""

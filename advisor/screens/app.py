@@ -17,6 +17,7 @@ def run_screens(rules_name: str = "") -> int:
     try:
         from advisor.screens.advisor_app import AdvisorApp
 
+        _forgive_bytes()
         app = AdvisorApp(rules_name, no_colour=_no_colour())
         code = app.run()
     finally:
@@ -24,6 +25,22 @@ def run_screens(rules_name: str = "") -> int:
     if app.farewell:
         sys.stderr.write(f"{app.farewell}\n")
     return code if code is not None else app.return_code or 0
+
+
+def _forgive_bytes() -> None:
+    """Lets bytes that are no UTF-8, as in a binary paste, come in as signs; the driver would end with an error."""
+    if os.name != "posix":
+        return
+    from codecs import IncrementalDecoder, getincrementaldecoder
+    from functools import partial
+
+    from textual.drivers import linux_driver
+
+    def forgiving(encoding: str) -> partial[IncrementalDecoder]:
+        return partial(getincrementaldecoder(encoding), errors="replace")
+
+    if hasattr(linux_driver, "getincrementaldecoder"):
+        linux_driver.getincrementaldecoder = forgiving
 
 
 def _no_colour() -> bool:

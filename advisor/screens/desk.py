@@ -1,70 +1,28 @@
-"""The state behind the screen: consultation, conversation, and what is asked for now. Knows no widget."""
+"""What typing, picking and the keys do to the consultation at the screen. Knows no widget."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from datetime import datetime
 
-from advisor.errors import shown
 from advisor.model.case import Choice, Key
-from advisor.screens import prompts
-from advisor.screens.asides import Aside, Change, ExplainWord, Leave, SaveAs, StartOver
+from advisor.screens.asides import Change, ExplainWord, Leave, SaveAs, StartOver
+from advisor.screens.conversation import Conversation
 from advisor.screens.key_help import help_lines
-from advisor.screens.lines import BLANK, Para
-from advisor.screens.prompts import Prompt, Row
+from advisor.screens.prompts import Row
 from advisor.screens.save_text import card_text
 from advisor.screens.taking import Refused, take_marked, take_row, with_marks
-from advisor.screens.transcript import Transcript
-from advisor.screens.turns import asked_turn, message_turn, opening, said
 from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
 from advisor.talk.typed import plain
 
-LONGEST_SAID = 200
 
-
-class Desk:
+class Desk(Conversation):
     """One technician's consultation at the screen.
 
     `text` is what the input line holds: the screen sets it before each step and shows it after. `complaint` is
     what is wrong with it. `at` is the row at which the arrows stand, `marked` the choices marked with Space,
     `to_copy` what is meant for the clipboard.
     """
-
-    def __init__(self, consultation: Consultation, now: Callable[[], datetime]) -> None:
-        self.consultation = consultation
-        self.now = now
-        self.transcript = Transcript()
-        self.transcript.add(opening(consultation.judge))
-        self.text = ""
-        self.complaint: tuple[str, ...] = ()
-        self.at: int | None = None
-        self.marked: frozenset[str] = frozenset()
-        self.touched = False
-        self.leaving = False
-        self.to_copy = ""
-        self._ended = False
-        self._stash = ""
-        self._aside: Aside | None = None
-        self.settle()
-        self.transcript.begin()
-
-    # What can be seen
-
-    @property
-    def aside(self) -> bool:
-        """Whether something else than the question is asked for now."""
-        return self._aside is not None
-
-    @property
-    def answered(self) -> bool:
-        """Whether anything is answered."""
-        return bool(self.consultation.answered)
-
-    def tail(self) -> tuple[Para, ...]:
-        """What is asked for now, as paragraphs."""
-        return prompts.prompt_paras(self.prompt, self.at, self.marked)
 
     # Typing and picking
 
@@ -127,9 +85,9 @@ class Desk:
 
     def _pick(self) -> None:
         row = self.row
-        if self._aside is not None:
+        if self.current_aside is not None:
             if row is not None:
-                self._aside.take(self, row)
+                self.current_aside.take(self, row)
         elif self.touched and (self.marked or row is None or isinstance(row.means, Choice)):
             if not self.marked:
                 raise Refused("Nothing is marked. Space marks a row; 0 is for none of these.")
@@ -139,8 +97,8 @@ class Desk:
             self._said(row.number or row.says, take_row(self.consultation, row))
 
     def _typed(self, text: str) -> None:
-        if self._aside is not None:
-            self._aside.typed(self, text)
+        if self.current_aside is not None:
+            self.current_aside.typed(self, text)
             return
         command = KEY_WORDS.get(plain(text))
         if command is not None:
@@ -151,68 +109,35 @@ class Desk:
         if place is not None and not self.prompt.several:
             self._said(text.strip(), take_row(self.consultation, self.prompt.rows[place]))
         elif self.touched and self.marked:
-            self._said(text, say(self.consultation, with_marks(self.consultation, self.marked, text)))
+            self._said(text, with_marks(self.consultation, self.marked, text))
         else:
             self._said(text, say(self.consultation, text))
 
     def _said(self, typed: str, messages: Iterable[Message]) -> None:
-        """Puts an exchange into the conversation. Raises Refused when it was not taken."""
+        """Puts an exchange into the conversation. Raises Refused when nothing of it was taken."""
         messages = list(messages)
-        for message in messages:
-            if message.kind == "complaint":
-                raise Refused(*message.lines)
-        self._put(typed, messages)
+        if messages and all(message.kind == "complaint" for message in messages):
+            raise Refused(*(line for message in messages for line in message.lines))
+        self.put(typed, messages)
         self.text = ""
-
-    def _put(self, typed: str, messages: list[Message]) -> None:
-        self.transcript.begin()
-        before, now = self._asked, self.consultation.ask
-        asked = before is not None and (now is None or now.key != before.key)
-        if before is not None and asked:
-            answered = self.consultation.case.get(before.question.over, before.key) is not None
-            self.transcript.add(asked_turn(before, self._number if answered else 0))
-        if typed.strip():
-            self.transcript.add(said(shown(typed.strip(), LONGEST_SAID), not asked))
-        for message in messages:
-            if message.kind != "standing":
-                self.transcript.add(message_turn(message))
-        self.settle()
-
-    def settle(self) -> None:
-        """Asks for what the consultation needs next; the card is put when nothing is left to ask."""
-        ask = self._asked = self.consultation.ask
-        self.complaint = ()
-        self.touched = False
-        self.marked = prompts.marked_before(self.consultation, ask)
-        self._number = prompts.question_number(self.consultation, ask)
-        if ask is not None:
-            self._ended = False
-            self.prompt: Prompt = prompts.question_prompt(self.consultation, ask, self._number)
-        else:
-            if not self._ended:
-                self._ended = True
-                self.transcript.begin()
-                self.transcript.add(message_turn(Message("card", (), self.consultation.card())))
-            self.prompt = prompts.end_prompt(bool(self.consultation.judgement.missing))
-        self.at = self.prompt.begin
 
     # Keys
 
     def why(self) -> None:
         """Why things stand as they do."""
-        self._tell(say(self.consultation, "why"))
+        self.tell(say(self.consultation, "why"))
 
     def why_asked(self) -> None:
         """Why the open question is asked."""
-        self._tell(say(self.consultation, "why ask"))
+        self.tell(say(self.consultation, "why ask"))
 
     def help(self) -> None:
         """The keys that work now and what can be typed."""
-        self._tell([Message("help", help_lines(self.can))])
+        self.tell([Message("help", help_lines(self.can))])
 
     def back(self) -> None:
         """Goes back to the answer before."""
-        self._tell(self.consultation.back())
+        self.tell(self.consultation.back())
 
     def change(self) -> None:
         """Picks an earlier answer to change."""
@@ -223,7 +148,7 @@ class Desk:
 
     def change_key(self, key: Key) -> None:
         """Asks a question again that was answered."""
-        self._tell(self.consultation.change(key))
+        self.tell(self.consultation.change(key))
 
     def word(self) -> None:
         """Explains a term of the trade."""
@@ -233,7 +158,7 @@ class Desk:
         """Hands the card over for the clipboard."""
         self.to_copy = card_text(self.consultation)
         note = "Sent to the terminal's clipboard. Not every terminal takes it; F8 saves it as a file."
-        self._tell([Message("note", (note,))])
+        self.tell([Message("note", (note,))])
 
     def save(self) -> None:
         """Saves card and answers as a text file."""
@@ -245,17 +170,17 @@ class Desk:
 
     def quit(self) -> None:
         """Leaves at once when nothing would be lost or when asked twice, else after a yes."""
-        if not self.answered or isinstance(self._aside, Leave):
+        if not self.answered or isinstance(self.current_aside, Leave):
             self.leaving = True
         else:
             self.open(Leave(self))
 
     def cancel(self) -> None:
         """Leaves an aside, or an earlier answer as it was."""
-        if self._aside is not None:
+        if self.current_aside is not None:
             self.close()
         elif self.prompt.given:
-            self._tell(self.consultation.go_on())
+            self.tell(self.consultation.go_on())
 
     def can(self, key: str) -> bool:
         """Whether a key does anything now."""
@@ -266,40 +191,6 @@ class Desk:
         if key == "why_asked":
             return self._asked is not None
         return self.answered if key in ("change", "back", "copy", "save", "start_over") else True
-
-    def open(self, aside: Aside) -> None:
-        """Asks for something else than the question; the line is kept for later."""
-        if self._aside is None:
-            self._stash = self.text
-        self._aside = aside
-        self.prompt = aside.prompt
-        self.text, self.at, self.complaint = aside.prompt.text, aside.prompt.begin, ()
-        self.transcript.begin()
-
-    def close(self, *messages: Message, typed: str = "") -> None:
-        """Comes back to the question, with the line as it was."""
-        self._aside = None
-        self._tell(messages, typed)
-        self.text, self._stash = self._stash, ""
-
-    def _tell(self, messages: Iterable[Message], typed: str = "") -> None:
-        """Puts something into the conversation that is no answer; what is typed and marked stays."""
-        before = (self._asked.key if self._asked else None, self.at, self.marked, self.touched)
-        text = self.text
-        self._put(typed, list(messages))
-        self.text = text
-        if self._asked and self._asked.key == before[0]:
-            _, self.at, self.marked, self.touched = before
-
-    def trouble(self, error: Exception) -> None:
-        """Says calmly that something in the program went wrong."""
-        found = shown(f"{type(error).__name__}: {error}", LONGEST_SAID)
-        text = self.text
-        self.transcript.begin()
-        note = f"Something in the program went wrong ({found}). Your answers are kept."
-        self.transcript.add((BLANK, Para(note, "wrong")))
-        self.text = text
-
 
 KEY_WORDS: dict[str, Callable[[Desk], None]] = {
     "help": Desk.help,

@@ -1,6 +1,6 @@
 """The look: where things stand and how words are marked. Every mark is also a word or a sign, never colour alone."""
 
-#: From this width the side view is shown; from the next one it is wider; below the height the screen makes do with less.
+#: From this width the side view is shown, from the next it is wider; below the height the screen makes do with less.
 WIDE, WIDER, TALL = 110, 130, 12
 
 CSS = """
@@ -16,11 +16,13 @@ TalkScreen.-wider #side { display: block; width: 42; }
 #line { width: 1fr; height: 1; background: $background; }
 #line:focus { background: $background; background-tint: $foreground 0%; }
 #line > .input--placeholder { color: $foreground 60%; }
+#line > .input--cursor { background: $background; color: $foreground; text-style: reverse; }
 #complaint { height: 1; max-height: 4; color: $text-error; text-style: bold; }
 #keys { height: 1; background: $surface; color: $foreground; }
 #keys > .keys--key { color: $text-accent; text-style: bold; }
 TalkScreen.-tiny #keys { max-height: 1; }
-TalkScreen.-tiny #complaint { max-height: 1; }
+TalkScreen.-tiny #line > .input--cursor { background: $background; color: $foreground; text-style: reverse; }
+#complaint { max-height: 1; }
 LinesView > .lines--ask { text-style: bold; }
 LinesView > .lines--number { color: $text-accent; text-style: bold; }
 LinesView > .lines--at { text-style: reverse bold; }

@@ -57,7 +57,9 @@ class Prompt:
 
 def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt:
     """The prompt for a question, with can't tell and, where it may be left out, a row for that."""
-    rows = [*_choice_rows(ask), *_other_rows(consultation, ask)]
+    rows = _choice_rows(ask)
+    if consultation.pending is None:
+        rows += _other_rows(consultation, ask)
     given = consultation.case.get(ask.question.over, ask.key)
     begin = next((place for place, row in enumerate(rows) if given is not None and row.means == given), None)
     if ask.given:
@@ -70,8 +72,8 @@ def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt
 
 
 def question_number(consultation: Consultation, ask: Ask | None) -> int:
-    """Where a question stands among the answers; 0 for none."""
-    if ask is None:
+    """Where a question stands among the answers; 0 for none, and while a sentence waits to be confirmed."""
+    if ask is None or consultation.pending is not None:
         return 0
     keys = [key for key, *_ in consultation.answered]
     return keys.index(ask.key) + 1 if ask.key in keys else len(keys) + 1

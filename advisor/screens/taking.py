@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from advisor.errors import Misread
 from advisor.model.case import CANT_TELL, Choice, Choices
 from advisor.screens.prompts import Row
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
-from advisor.talk.typed import is_cant_tell
+from advisor.talk.typed import read_typed
 
 
 class Refused(ValueError):
@@ -42,8 +43,14 @@ def take_marked(consultation: Consultation, marked: frozenset[str], row: Row | N
     return consultation.take(Choices(marked))
 
 
-def with_marks(consultation: Consultation, marked: frozenset[str], text: str) -> str:
-    """A typed line together with the marks, as one line. Raises Refused where they contradict each other."""
-    if is_cant_tell(text) or not any(sign.isalnum() for sign in text):
-        raise Refused("There are marks above as well. Take them away with Space, or clear the line.")
-    return ", ".join([*sorted(marked), text])
+def with_marks(consultation: Consultation, marked: frozenset[str], text: str) -> list[Message]:
+    """Takes a typed line together with the marks. Raises Refused where they don't go together."""
+    ask = consultation.ask
+    assert ask is not None
+    try:
+        typed = read_typed(ask.question, text)
+    except Misread:
+        typed = CANT_TELL
+    if not isinstance(typed, Choices) or not typed.present or typed.absent:
+        raise Refused("There are marks above as well. Clear the line and press Enter to take them, or Space them away.")
+    return consultation.take(Choices(marked | typed.present))

@@ -36,6 +36,7 @@ def calmly(step: Callable[..., None]) -> Callable[..., None]:
         desk.text = self.line.value
         try:
             step(self, desk, *given)
+            self.line.hold(desk.text)
             self.show_desk()
         except Exception as error:
             desk.trouble(error)
@@ -55,12 +56,6 @@ class TalkScreen(Screen[None]):
             for key in KEYS
             if key.id not in ("quit", "light")
         ),
-        Binding("up", "move(-1)", "up", show=False, id="up", tooltip="The choice above, or a line up."),
-        Binding("down", "move(1)", "down", show=False, id="down", tooltip="The choice below, or a line down."),
-        Binding("pageup", "page(-1)", "page up", show=False, id="page_up", tooltip="Read further up."),
-        Binding("pagedown", "page(1)", "page down", show=False, id="page_down", tooltip="Read further down."),
-        Binding("ctrl+home", "page(-9999)", "to the top", show=False, id="top", tooltip="To the first line."),
-        Binding("ctrl+end", "page(9999)", "to the end", show=False, id="end", tooltip="To the last line."),
     ]
 
     def __init__(self) -> None:
@@ -74,6 +69,7 @@ class TalkScreen(Screen[None]):
         self.complaint = Complaint("complaint")
         self.keys = KeysBar("keys")
         self._seen: object = None
+        self._digit_taken = False
 
     def compose(self) -> ComposeResult:
         """The widgets, from top to bottom."""
@@ -95,7 +91,7 @@ class TalkScreen(Screen[None]):
     # Showing
 
     def show_desk(self) -> None:
-        """Shows all that the desk holds; the conversation moves only when something new was said."""
+        """Shows what the desk holds, but for the line; the conversation moves only when something new was said."""
         desk = self.desk
         if desk is None:
             return
@@ -105,7 +101,6 @@ class TalkScreen(Screen[None]):
         if desk.to_copy:
             self.app.copy_to_clipboard(desk.to_copy)
             desk.to_copy = ""
-        self.line.hold(desk.text)
         self.line.placeholder = desk.prompt.hint
         self.complaint.show(desk.complaint)
         self._show_talk(desk)
@@ -167,6 +162,7 @@ class TalkScreen(Screen[None]):
     def action_move(self, step: int) -> None:
         """Moves among the rows; with a text in the line, or no rows, reads on."""
         desk = self.desk
+        self._digit_taken = False
         if desk is None or self.line.value or not desk.move(step):
             self.talk.scroll_lines(step)
         else:
@@ -178,14 +174,18 @@ class TalkScreen(Screen[None]):
 
     @calmly
     def take_enter(self, desk: Desk) -> None:
-        """Takes the line."""
-        desk.enter()
+        """Takes the line. An Enter out of habit right after a digit that was taken at once means nothing."""
+        habit = self._digit_taken and not desk.text
+        self._digit_taken = False
+        if not habit:
+            desk.enter()
 
     def take_digit(self, digit: str) -> bool:
         """Takes a row by its number, where one digit is enough."""
         if self.desk is None or not self.desk.prompt.at_once or self.desk.prompt.row_numbered(digit) is None:
             return False
         self._take_digit(digit)
+        self._digit_taken = True
         return True
 
     @calmly
@@ -241,7 +241,7 @@ def _so_far(desk: Desk) -> Iterator[Para]:
         yield Para(name, "quiet", f"{place + 1:>2} ", "number", 0, place)
         yield Para(answer, "", "", "", 3, place)
         if not counts:
-            yield Para("kept; does not count now", "note", "x ", "wrong", 3, place)
+            yield Para("does not count now", "note", "x ", "wrong", 3, place)
     if not rows:
         yield BLANK
         yield Para("Nothing is answered yet.", "quiet")

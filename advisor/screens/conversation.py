@@ -1,0 +1,125 @@
+"""The flow of a consultation at the screen: what is said goes into the conversation, then the next thing is asked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from advisor.errors import shown
+from advisor.screens import prompts
+from advisor.screens.lines import BLANK, Para
+from advisor.screens.prompts import Prompt
+from advisor.screens.transcript import Transcript
+from advisor.screens.turns import asked_turn, message_turn, opening, said
+from advisor.talk.consultation import Consultation
+from advisor.talk.message import Message
+
+if TYPE_CHECKING:
+    from advisor.screens.asides import Aside
+
+LONGEST_SAID = 200
+
+
+class Conversation:
+    """A consultation with what was said, and what is asked for now: a question, the end, or something aside."""
+
+    def __init__(self, consultation: Consultation, now: Callable[[], datetime]) -> None:
+        self.consultation = consultation
+        self.now = now
+        self.transcript = Transcript()
+        self.transcript.add(opening(consultation.judge))
+        self.text = ""
+        self.complaint: tuple[str, ...] = ()
+        self.at: int | None = None
+        self.marked: frozenset[str] = frozenset()
+        self.touched = False
+        self.leaving = False
+        self.to_copy = ""
+        self._ended = False
+        self._stash = ""
+        self.current_aside: Aside | None = None
+        self.settle()
+        self.transcript.begin()
+
+    # What can be seen
+
+    @property
+    def aside(self) -> bool:
+        """Whether something else than the question is asked for now."""
+        return self.current_aside is not None
+
+    @property
+    def answered(self) -> bool:
+        """Whether anything is answered."""
+        return bool(self.consultation.answered)
+
+    def tail(self) -> tuple[Para, ...]:
+        """What is asked for now, as paragraphs."""
+        return prompts.prompt_paras(self.prompt, self.at, self.marked)
+
+    def put(self, typed: str, messages: list[Message]) -> None:
+        """Puts an exchange into the conversation and asks for what is needed next."""
+        self.transcript.begin()
+        before, now = self._asked, self.consultation.ask
+        asked = before is not None and (now is None or now.key != before.key)
+        if before is not None and asked:
+            answered = self.consultation.case.get(before.question.over, before.key) is not None
+            self.transcript.add(asked_turn(before, self._number if answered else 0))
+        if typed.strip():
+            self.transcript.add(said(shown(typed.strip(), LONGEST_SAID), not asked))
+        for message in messages:
+            if message.kind != "standing":
+                self.transcript.add(message_turn(message))
+        self.settle()
+
+    def settle(self) -> None:
+        """Asks for what the consultation needs next; the card is put when nothing is left to ask."""
+        ask = self._asked = self.consultation.ask
+        self.complaint = ()
+        self.touched = False
+        self.marked = prompts.marked_before(self.consultation, ask)
+        self._number = prompts.question_number(self.consultation, ask)
+        if ask is not None:
+            self._ended = False
+            self.prompt: Prompt = prompts.question_prompt(self.consultation, ask, self._number)
+        else:
+            if not self._ended:
+                self._ended = True
+                self.transcript.begin()
+                self.transcript.add(message_turn(Message("card", (), self.consultation.card())))
+            self.prompt = prompts.end_prompt(bool(self.consultation.judgement.missing))
+        self.at = self.prompt.begin
+
+    def open(self, aside: Aside) -> None:
+        """Asks for something else than the question; the line is kept for later."""
+        if self.current_aside is None:
+            self._stash = self.text
+        self.current_aside = aside
+        self.prompt = aside.prompt
+        self.text, self.at, self.complaint = aside.prompt.text, aside.prompt.begin, ()
+        self.transcript.begin()
+
+    def close(self, *messages: Message, typed: str = "") -> None:
+        """Comes back to the question, with the line as it was."""
+        self.current_aside = None
+        self.tell(messages, typed)
+        self.text, self._stash = self._stash, ""
+
+    def tell(self, messages: Iterable[Message], typed: str = "") -> None:
+        """Puts something into the conversation that is no answer; what is typed and marked stays."""
+        before = (self._asked.key if self._asked else None, self.at, self.marked, self.touched)
+        text = self.text
+        self.put(typed, list(messages))
+        self.text = text
+        if self._asked and self._asked.key == before[0]:
+            _, self.at, self.marked, self.touched = before
+
+    def trouble(self, error: Exception) -> None:
+        """Says calmly that something in the program went wrong."""
+        found = shown(f"{type(error).__name__}: {error}", LONGEST_SAID)
+        text = self.text
+        self.transcript.begin()
+        note = f"Something in the program went wrong ({found}). Your answers are kept."
+        self.transcript.add((BLANK, Para(note, "wrong")))
+        self.text = text

@@ -1,0 +1,70 @@
+"""How fast talking is, against one judgement of the same case: `python tests/bench/talking.py`.
+
+Prints milliseconds and, for comparing machines, the ratio to one judgement. Bounds: a sentence 20 ms, why and
+what-if 50 ms.
+"""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "talk"))
+
+from sentence_table import listener, rows
+from talk_cases import CASES, judge
+
+from advisor.model.case import Case
+from advisor.talk.questions import told
+
+BOUNDS_MS = {"a sentence": 20, "why": 50, "why not": 50, "what if": 50, "how sure": 50, "least change": 50}
+
+
+def milliseconds(work: Callable[[], object], times: int = 9) -> float:
+    """The median of several runs."""
+    taken = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        taken.append((time.perf_counter() - start) * 1000)
+    return statistics.median(taken)
+
+
+def _asked(case: Case, question: str) -> float:
+    now = judge().judge(case)
+    return milliseconds(lambda: told(judge(), case, now, question, listener()), 3)
+
+
+def measured() -> dict[str, float]:
+    """The slowest of each over the sentences of the table and the cases, and one judgement."""
+    ear = listener()
+    found = {"one judgement": milliseconds(lambda: judge().judge(CASES["repair"]))}
+    found["a sentence"] = max(milliseconds(lambda text=row.text: ear.hear(text), 3) for row in rows())
+    questions = {
+        "why": "why?",
+        "why not": "why not repair?",
+        "what if": "what if the angle were 30 degrees?",
+        "how sure": "how sure?",
+        "least change": "least change",
+    }
+    for name, question in questions.items():
+        found[name] = max(_asked(case, question) for case in CASES.values())
+    return found
+
+
+def main() -> int:
+    """Prints the table; 1 when a bound is broken."""
+    found = measured()
+    base = found["one judgement"]
+    for name, taken in found.items():
+        bound = BOUNDS_MS.get(name)
+        mark = "" if bound is None else f"  bound {bound} ms{'' if taken <= bound else '  TOO SLOW'}"
+        print(f"{name:<14} {taken:8.2f} ms  {taken / base:7.1f} judgements{mark}")
+    return int(any(found[name] > bound for name, bound in BOUNDS_MS.items()))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,106 @@
+"""The scenes that are kept as pictures and as words: how each is reached, at which size."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from .driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
+
+FOLDER = Path(__file__).parent / "pictures"
+DOUBTFUL = {**NAIL_HOLE, "injury-zone": "can't tell", "offset": "can't tell"}
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A scene: how to reach it, the size, and whether colours are off."""
+
+    steps: Callable[[Screen], Awaitable[None]]
+    size: tuple[int, int]
+    no_colour: bool = False
+
+
+async def question(screen: Screen) -> None:
+    """In the middle of the inspection."""
+    await screen.answer({**NAIL_HOLE, "findings": "none"}, until="injury-zone")
+    await screen.press("down")
+
+
+async def first_question(screen: Screen) -> None:
+    """As it opens."""
+
+
+async def findings(screen: Screen) -> None:
+    """Several choices, two of them marked."""
+    await screen.answer(NAIL_HOLE, until="findings")
+    await screen.press("down", "down", "space", "down", "down", "space")
+
+
+async def wrong_answer(screen: Screen) -> None:
+    """A figure that can't be read."""
+    await screen.answer(NAIL_HOLE, until="tread-depth")
+    await screen.type("9//32")
+
+
+async def scrap_with_why(screen: Screen) -> None:
+    """A scrap verdict and why."""
+    await screen.answer(SIDEWALL)
+    await screen.press("f2")
+
+
+async def repair(screen: Screen) -> None:
+    """A repair verdict."""
+    await screen.answer(NAIL_HOLE)
+
+
+async def doubtful(screen: Screen) -> None:
+    """A verdict in doubt about the shoulder."""
+    await screen.answer(DOUBTFUL)
+
+
+async def change(screen: Screen) -> None:
+    """The list of answers to change."""
+    await screen.answer(NAIL_HOLE, until="found-pressure")
+    await screen.press("f4", "down", "down")
+
+
+async def light(screen: Screen) -> None:
+    """The repair verdict on a light ground."""
+    await repair(screen)
+    await screen.press("f10")
+
+
+SCENES = {
+    "first_80x24": Scene(first_question, SMALL),
+    "question_80x24": Scene(question, SMALL),
+    "question_120x40": Scene(question, WIDE),
+    "findings_80x24": Scene(findings, SMALL),
+    "wrong_answer_80x24": Scene(wrong_answer, SMALL),
+    "change_80x24": Scene(change, SMALL),
+    "repair_120x40": Scene(repair, WIDE),
+    "repair_light_120x40": Scene(light, WIDE),
+    "doubtful_120x40": Scene(doubtful, WIDE),
+    "scrap_why_80x24": Scene(scrap_with_why, SMALL),
+    "scrap_why_120x40": Scene(scrap_with_why, WIDE),
+    "scrap_no_colour_80x24": Scene(scrap_with_why, SMALL, no_colour=True),
+}
+
+
+def picture(scene: Scene) -> str:
+    """The scene as SVG, with ids that don't change from run to run."""
+    drawn: list[str] = []
+
+    async def steps(screen: Screen) -> None:
+        await scene.steps(screen)
+        await screen.pilot.pause()
+        drawn.append(screen.app.export_screenshot(title="advisor"))
+
+    drive(steps, scene.size, scene.no_colour)
+    return _steady(drawn[0])
+
+
+def _steady(svg: str) -> str:
+    import re
+
+    return re.sub(r"terminal-\d+", "terminal", svg) + ("" if svg.endswith("\n") else "\n")
