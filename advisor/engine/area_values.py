@@ -7,13 +7,21 @@ Source of the form: BS AU 159, minor repair area, as summed up by the British ty
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from advisor.engine.facts import Facts, Figures, Value, one_of
 from advisor.engine.injury_values import ZONES, offset_of_inner_end, widest_opening
+from advisor.later import later
 from advisor.model.case import CANT_TELL, Choice, Readings
 from advisor.model.rules import Limit
-from advisor.tire.path import worst_zones
-from advisor.tire.spans import minus, plus, size_of, times
 from advisor.units import Measure, exactly
+
+if TYPE_CHECKING:
+    from advisor.tire import path as tire_path
+    from advisor.tire import spans as tire_spans
+else:
+    tire_path = later("advisor.tire.path")
+    tire_spans = later("advisor.tire.spans")
 
 #: A band has an inside and an outside; how far outside it doesn't say, so the least of those zones stands for it.
 INSIDE, OUTSIDE = "crown", "shoulder"
@@ -36,7 +44,7 @@ def repair_area(facts: Facts, figures: Figures) -> Value | None:
 
 
 def _share_of(width: Measure, share: Limit) -> Measure:
-    return times(width.to("mm"), share.figures[0].low / 100)
+    return tire_spans.times(width.to("mm"), share.figures[0].low / 100)
 
 
 def zone_by_area(facts: Facts, figures: Figures) -> Value | None:
@@ -60,7 +68,7 @@ def zone_in_area(facts: Facts, figures: Figures) -> Value | None:
         sets.append(frozenset(ZONES))
     if measured is not None:
         sets.append(measured)
-    return one_of(worst_zones(*sets), ZONES) if sets else None
+    return one_of(tire_path.worst_zones(*sets), ZONES) if sets else None
 
 
 def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
@@ -70,8 +78,8 @@ def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
     size = _largest(widest_opening(facts, {}))
     if not isinstance(offset, Measure) or size is None:
         return frozenset({INSIDE, OUTSIDE}) if offset is CANT_TELL else None
-    reach = plus(_ends(facts, offset), _half(size))
-    room = minus(_half(area), reach)
+    reach = tire_spans.plus(_ends(facts, offset), _half(size))
+    room = tire_spans.minus(_half(area), reach)
     zones = {INSIDE} if room.high >= 0 else set()
     return frozenset(zones | ({OUTSIDE} if room.low < 0 else set()))
 
@@ -91,7 +99,8 @@ def _largest(size: Value | None) -> Measure | None:
 def _ends(facts: Facts, offset: Measure) -> Measure:
     """The offset of the end that lies farther out, as far as the inner one is known."""
     inner = offset_of_inner_end(facts, {})
-    outer, inner = size_of(offset), size_of(inner) if isinstance(inner, Measure) else size_of(offset)
+    outer = tire_spans.size_of(offset)
+    inner = tire_spans.size_of(inner) if isinstance(inner, Measure) else outer
     outer, inner = outer.to("mm"), inner.to("mm")
     return Measure(max(outer.low, inner.low), max(outer.high, inner.high), "mm")
 
@@ -109,6 +118,6 @@ def cut_by_width(facts: Facts, figures: Figures) -> Value | None:
     if width is None:
         return one_of({"within"} if size.to("mm").high <= length.low else set(CUT_SIZES), CUT_SIZES)
     share = _share_of(width, figures["share"])
-    room = minus(exactly(max(length.low, share.low), "mm"), size.to("mm"))
+    room = tire_spans.minus(exactly(max(length.low, share.low), "mm"), size.to("mm"))
     found = {"within"} if room.high >= 0 else set()
     return one_of(found | ({"beyond"} if room.low < 0 else set()), CUT_SIZES)

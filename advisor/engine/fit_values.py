@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
 from advisor.engine.injury_values import has_inner_end, lean_of, offset_of_inner_end
 from advisor.engine.unit_values import unit_sizes
 from advisor.errors import Misread
-from advisor.tire.fit import cover_left, edge_room
-from advisor.tire.path import liner_ellipse
+from advisor.later import later
 from advisor.units import Measure, exactly
+
+if TYPE_CHECKING:
+    from advisor.tire import fit as tire_fit
+    from advisor.tire import path as tire_path
+else:
+    tire_fit = later("advisor.tire.fit")
+    tire_path = later("advisor.tire.path")
 
 _NO_MARGIN = exactly(0, "mm")
 
@@ -34,7 +42,7 @@ def unit_cover(facts: Facts, figures: Figures) -> Value | None:
     if ellipse is None:
         return None
     margin = figures["margin"].figures[0] if "margin" in figures else _NO_MARGIN
-    along, across = (left.to("mm") for left in cover_left(*sizes, ellipse, lean_of(facts), margin))
+    along, across = (left.to("mm") for left in tire_fit.cover_left(*sizes, ellipse, lean_of(facts), margin))
     return Measure(min(along.low, across.low), min(along.high, across.high), "mm")
 
 
@@ -50,7 +58,7 @@ def edge_left(facts: Facts, figures: Figures) -> Value | None:
     if not isinstance(inner, Measure):
         return NOT_APPLICABLE
     try:
-        return edge_room(inner, sizes[1], tread_width, figures["crown-edge"].figures).to("mm")
+        return tire_fit.edge_room(inner, sizes[1], tread_width, figures["crown-edge"].figures).to("mm")
     except Misread:
         return None
 
@@ -65,6 +73,6 @@ def _ellipse(facts: Facts) -> tuple[Measure, Measure] | None:
     if size is None or angle is None:
         return None
     try:
-        return liner_ellipse(size, angle)
+        return tire_path.liner_ellipse(size, angle)
     except Misread:
         return None

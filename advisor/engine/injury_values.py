@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from advisor.engine.facts import Facts, Figures, Value, one_of
 from advisor.errors import Misread
+from advisor.later import later
 from advisor.model.case import CANT_TELL, CantTell, Choice, Readings
-from advisor.tire.path import (
-    ORDER,
-    Lean,
-    channel_length,
-    inner_offset,
-    inner_shift_along,
-    stem_length,
-    worst_zones,
-    zones_at,
-)
 from advisor.units import Measure, exactly
 
-ZONES: tuple[str, ...] = tuple(ORDER)
+if TYPE_CHECKING:
+    from advisor.tire import path as tire_path
+else:
+    tire_path = later("advisor.tire.path")
+
+#: As in `advisor.tire.zones`, the mildest first; a test holds the two together.
+ZONES: tuple[str, ...] = ("crown", "shoulder", "sidewall", "bead")
 NO_SHIFT = exactly(0, "mm")
-_LEANS: dict[str, Lean] = {
+_LEANS: dict[str, tire_path.Lean] = {
     "toward-shoulder": "toward-shoulder",
     "toward-centre": "toward-centre",
     "along-tread": "along-tread",
@@ -43,7 +42,7 @@ def zone(facts: Facts, figures: Figures) -> Value | None:
     sets = [frozenset({said.id})] if isinstance(said, Choice) else []
     if measured is not None:
         sets.append(measured)
-    return _as_choice(worst_zones(*sets)) if sets else None
+    return _as_choice(tire_path.worst_zones(*sets)) if sets else None
 
 
 def _as_choice(zones: frozenset[str] | None) -> Value | None:
@@ -57,13 +56,13 @@ def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
     if not isinstance(offset, Measure) or not isinstance(tread_width, Measure):
         return frozenset(ZONES[:3])
     margin = figures["crown-edge"].figures
-    ends = [zones_at(offset, tread_width, margin)]
+    ends = [tire_path.zones_at(offset, tread_width, margin)]
     inner = _inner(facts, offset)
     if isinstance(inner, Measure):
-        ends.append(zones_at(inner, tread_width, margin))
+        ends.append(tire_path.zones_at(inner, tread_width, margin))
     elif inner is CANT_TELL:
         ends.append(frozenset(ZONES[:3]))
-    return worst_zones(*ends)
+    return tire_path.worst_zones(*ends)
 
 
 def has_inner_end(facts: Facts) -> bool:
@@ -88,12 +87,12 @@ def _inner(facts: Facts, offset: Measure) -> Measure | CantTell | None:
     if not isinstance(angle, Measure) or not isinstance(thickness, Measure):
         return CANT_TELL
     try:
-        return inner_offset(offset, angle, thickness, lean_of(facts))
+        return tire_path.inner_offset(offset, angle, thickness, lean_of(facts))
     except Misread:
         return CANT_TELL
 
 
-def lean_of(facts: Facts) -> Lean | None:
+def lean_of(facts: Facts) -> tire_path.Lean | None:
     """Which way the inner end lies from the outer; None where it was not or could not be told."""
     lean = facts.get("lean")
     return _LEANS.get(lean.id) if isinstance(lean, Choice) else None
@@ -117,8 +116,8 @@ def place_of_inner_end(facts: Facts) -> tuple[Measure, Measure] | CantTell | Non
         return offset.to("mm"), NO_SHIFT
     lean = lean_of(facts)
     try:
-        across = inner_offset(offset, angle, thickness, lean)
-        return across.to("mm"), inner_shift_along(angle, thickness, lean).to("mm")
+        across = tire_path.inner_offset(offset, angle, thickness, lean)
+        return across.to("mm"), tire_path.inner_shift_along(angle, thickness, lean).to("mm")
     except Misread:
         return CANT_TELL
 
@@ -138,7 +137,7 @@ def length_of_channel(facts: Facts, figures: Figures) -> Value | None:
     if thickness is None or angle is None:
         return None
     try:
-        return channel_length(thickness, angle).to("mm")
+        return tire_path.channel_length(thickness, angle).to("mm")
     except Misread:
         return None
 
@@ -151,7 +150,7 @@ def length_of_stem(facts: Facts, figures: Figures) -> Value | None:
     channel = length_of_channel(facts, figures)
     if not isinstance(channel, Measure):
         return None
-    return stem_length(channel, figures["above-liner"].figures[0], figures["above-tread"].figures[0]).to("mm")
+    return tire_path.stem_length(channel, figures["above-liner"].figures[0], figures["above-tread"].figures[0]).to("mm")
 
 
 def widest_opening(facts: Facts, figures: Figures) -> Value | None:

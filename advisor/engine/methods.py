@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 
 from advisor.engine.conditions import Test
 from advisor.engine.facts import Facts
@@ -60,11 +61,11 @@ class Methods:
             return list(self._planned(self.rules.methods[judgement.method], tire.part("injuries", 0), None))
         if not judgement.method:
             return []
-        steps: list[PlannedStep] = []
-        for index, injury in enumerate(judgement.injuries):
-            method = self.rules.methods[injury.method]
-            steps.extend(self._planned(method, tire.part("injuries", index), index))
-        return steps
+        each = [
+            list(self._planned(self.rules.methods[injury.method], tire.part("injuries", index), index))
+            for index, injury in enumerate(judgement.injuries)
+        ]
+        return each[0] if len(each) == 1 else _in_order(each)
 
     def _planned(self, method: Method, facts: Facts, injury: int | None) -> Iterable[PlannedStep]:
         for step in method.steps:
@@ -73,3 +74,16 @@ class Methods:
 
     def _says(self, step: Step, facts: Facts) -> str:
         return fill(step.says, facts, self.rules)
+
+
+def _in_order(each: list[list[PlannedStep]]) -> list[PlannedStep]:
+    """The steps of several injuries: what is done once for the tire first or last, each injury's own between."""
+    every = [planned for steps in each for planned in steps]
+    once = {when: {p.step.id: p for p in reversed(every) if p.step.once == when} for when in ("before", "after")}
+    order = {planned.step.id: place for place, planned in reversed(list(enumerate(every)))}
+    for_tire = {
+        when: [replace(found[name], injury=None) for name in sorted(found, key=lambda name: order[name])]
+        for when, found in once.items()
+    }
+    own = [planned for planned in every if not planned.step.once]
+    return [*for_tire["before"], *own, *for_tire["after"]]

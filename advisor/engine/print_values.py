@@ -5,12 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, OneOf, Value, one_of
+from advisor.later import later
 from advisor.model.case import CANT_TELL, Choice, Text
-from advisor.tire.sidewall import Sidewall, read_sidewall
-from advisor.tire.size_arithmetic import revolutions_per_km
 from advisor.units import Measure, exactly
+
+if TYPE_CHECKING:
+    from advisor.tire import sidewall as tire_sidewall
+    from advisor.tire import size_arithmetic as tire_size_arithmetic
+else:
+    tire_sidewall = later("advisor.tire.sidewall")
+    tire_size_arithmetic = later("advisor.tire.size_arithmetic")
 
 CLASSES = ("passenger", "light-truck", "medium-truck", "other")
 GROUPS = ("light", "medium-truck", "other")
@@ -18,10 +25,13 @@ LETTERS = tuple("ABCDEFGHJKLMN")
 LOAD_RANGES = (*LETTERS, "SL", "XL")
 _UP_TO_E = frozenset({"A", "B", "C", "D", "E", "SL", "XL"})
 
-_read_sidewall = lru_cache(maxsize=256)(read_sidewall)
+
+@lru_cache(maxsize=256)
+def _read_sidewall(text: str) -> tire_sidewall.Sidewall:
+    return tire_sidewall.read_sidewall(text)
 
 
-def printed(facts: Facts) -> Sidewall | None:
+def printed(facts: Facts) -> tire_sidewall.Sidewall | None:
     """What the sidewall says, or None when it was not typed."""
     text = facts.get("sidewall")
     return _read_sidewall(text.text) if isinstance(text, Text) else None
@@ -167,7 +177,9 @@ def turns_per_km(facts: Facts, figures: Figures) -> Value | None:
     sidewall = printed(facts)
     if sidewall is None or not sidewall.overall_diameter_mm:
         return None
-    return exactly(Fraction(round(revolutions_per_km(sidewall.overall_diameter_mm) * 10), 10), "times")
+    return exactly(
+        Fraction(round(tire_size_arithmetic.revolutions_per_km(sidewall.overall_diameter_mm) * 10), 10), "times"
+    )
 
 
 def load_single(facts: Facts, figures: Figures) -> Value | None:

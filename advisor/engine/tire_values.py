@@ -2,20 +2,33 @@
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
 from advisor.engine.print_values import printed
 from advisor.errors import Misread
+from advisor.later import later
 from advisor.model.case import Choice, Readings, Text
-from advisor.tire.air import dew_point, inner_volume_litres, stored_energy_kj
-from advisor.tire.date_code import DateCode, read_date_code
-from advisor.tire.pressure import HotRow, cold_estimate, hot_correction, pressure_share
-from advisor.tire.rim_code import rim_mm
 from advisor.units import Measure, exactly, lowest
 
-_read_date_code = lru_cache(maxsize=64)(read_date_code)
+if TYPE_CHECKING:
+    from advisor.tire import air as tire_air
+    from advisor.tire import date_code as tire_date_code
+    from advisor.tire import pressure as tire_pressure
+    from advisor.tire import rim_code as tire_rim_code
+else:
+    tire_air = later("advisor.tire.air")
+    tire_date_code = later("advisor.tire.date_code")
+    tire_pressure = later("advisor.tire.pressure")
+    tire_rim_code = later("advisor.tire.rim_code")
+
+
+@lru_cache(maxsize=64)
+def _read_date_code(text: str, today: date) -> tire_date_code.DateCode:
+    return tire_date_code.read_date_code(text, today)
 
 
 def lowest_tread(facts: Facts, figures: Figures) -> Value | None:
@@ -37,7 +50,7 @@ def share_of_set_pressure(facts: Facts, figures: Figures) -> Value | None:
         return None
     try:
         cold = _cold(found, facts, figures)
-        return None if cold is None else pressure_share(cold, wanted)
+        return None if cold is None else tire_pressure.pressure_share(cold, wanted)
     except Misread:
         return None
 
@@ -50,15 +63,15 @@ def _cold(found: Measure, facts: Facts, figures: Figures) -> Measure | None:
     rating = facts.measure("load-single")
     if not isinstance(speed, Measure) or rating is None:
         return None
-    correction = hot_correction(rating, speed, _hot_rows(figures, found, rating, speed))
-    return None if correction is None else cold_estimate(found, correction)
+    correction = tire_pressure.hot_correction(rating, speed, _hot_rows(figures, found, rating, speed))
+    return None if correction is None else tire_pressure.cold_estimate(found, correction)
 
 
-def _hot_rows(figures: Figures, found: Measure, rating: Measure, speed: Measure) -> list[HotRow]:
+def _hot_rows(figures: Figures, found: Measure, rating: Measure, speed: Measure) -> list[tire_pressure.HotRow]:
     line = figures["hot-load-line"].figure_for(rating)
     ends = figures["hot-speed-from"].figure_for(speed), figures["hot-speed-to"].figure_for(speed)
     light, heavy = (figures[name].figure_for(found) for name in ("hot-correction-light", "hot-correction-heavy"))
-    return [HotRow(None, line, *ends, light), HotRow(line, None, *ends, heavy)]
+    return [tire_pressure.HotRow(None, line, *ends, light), tire_pressure.HotRow(line, None, *ends, heavy)]
 
 
 def shop_dew_point(facts: Facts, figures: Figures) -> Value | None:
@@ -67,7 +80,7 @@ def shop_dew_point(facts: Facts, figures: Figures) -> Value | None:
     if temperature is None or humidity is None:
         return None
     try:
-        return dew_point(temperature, humidity)
+        return tire_air.dew_point(temperature, humidity)
     except Misread:
         return None
 
@@ -80,14 +93,14 @@ def stored_energy(facts: Facts, figures: Figures) -> Value | None:
     if sidewall.rim_code is None:
         return None
     try:
-        rim = exactly(rim_mm(f"{float(sidewall.rim_code):g}"), "mm")
+        rim = exactly(tire_rim_code.rim_mm(f"{float(sidewall.rim_code):g}"), "mm")
         width, diameter = exactly(sidewall.nominal_width_mm, "mm"), exactly(sidewall.overall_diameter_mm, "mm")
-        return stored_energy_kj(pressure, inner_volume_litres(width, diameter, rim))
+        return tire_air.stored_energy_kj(pressure, tire_air.inner_volume_litres(width, diameter, rim))
     except Misread:
         return None
 
 
-def _date_code(facts: Facts) -> DateCode | None:
+def _date_code(facts: Facts) -> tire_date_code.DateCode | None:
     code = facts.get("dot-code")
     if not isinstance(code, Text) or facts.today is None:
         return None

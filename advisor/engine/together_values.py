@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
 from advisor.engine.injury_values import place_of_inner_end
 from advisor.engine.unit_values import unit_sizes
 from advisor.errors import Misread
+from advisor.later import later
 from advisor.model.case import Choice
-from advisor.tire.layout import Patch, circumference, nearest, place_on_liner
 from advisor.units import Measure, exactly
+
+if TYPE_CHECKING:
+    from advisor.tire import layout as tire_layout
+else:
+    tire_layout = later("advisor.tire.layout")
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +24,7 @@ class Unit:
     """A repair unit, new or old: the injury or earlier repair it belongs to, and its place where that is known."""
 
     facts: Facts
-    patch: Patch | None
+    patch: tire_layout.Patch | None
 
     @property
     def new(self) -> bool:
@@ -42,7 +48,7 @@ def pairs_of(facts: Facts, units: tuple[Unit, ...]) -> list[tuple[Unit, Unit, Me
         return []
     new = [unit.patch for unit in placed if unit.new and unit.patch]
     old = [unit.patch for unit in placed if not unit.new and unit.patch]
-    return [(placed[i], placed[j], gap) for i, j, gap in nearest(new, old, around)]
+    return [(placed[i], placed[j], gap) for i, j, gap in tire_layout.nearest(new, old, around)]
 
 
 def to_keep_apart(facts: Facts, figures: Figures) -> Value | None:
@@ -82,7 +88,7 @@ def liner_round(facts: Facts) -> Measure | None:
     thick = [found for injury in facts.each("injuries") if (found := injury.measure("casing-thickness"))]
     thickest = max(thick, key=lambda measure: measure.to("mm").high) if thick else None
     try:
-        return circumference(diameter, thickest)
+        return tire_layout.circumference(diameter, thickest)
     except Misread:
         return None
 
@@ -99,24 +105,24 @@ def _repairs(facts: Facts) -> list[Facts]:
     return [repair for repair in facts.each("earlier-repairs") if repair.get("repair-sound") != Choice("no")]
 
 
-def _new_patch(injury: Facts, around: Measure | None) -> Patch | None:
+def _new_patch(injury: Facts, around: Measure | None) -> tire_layout.Patch | None:
     clock, place = injury.measure("clock"), place_of_inner_end(injury)
     sizes = unit_sizes(injury)
     if around is None or clock is None or not isinstance(place, tuple) or sizes is None:
         return None
     across, shift = place
     try:
-        return place_on_liner(clock, across, *sizes, around, shift=shift)
+        return tire_layout.place_on_liner(clock, across, *sizes, around, shift=shift)
     except Misread:
         return None
 
 
-def _old_patch(repair: Facts, around: Measure | None) -> Patch | None:
+def _old_patch(repair: Facts, around: Measure | None) -> tire_layout.Patch | None:
     clock, offset = repair.measure("repair-clock"), repair.measure("repair-offset")
     length, width = repair.measure("repair-unit-length"), repair.measure("repair-unit-width")
     if around is None or clock is None or offset is None or length is None or width is None:
         return None
     try:
-        return place_on_liner(clock, offset, length, width, around)
+        return tire_layout.place_on_liner(clock, offset, length, width, around)
     except Misread:
         return None

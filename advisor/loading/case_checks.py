@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import yaml
 
 from advisor.engine.facts import Facts, Tables
 from advisor.engine.print_values import printed
 from advisor.engine.worked_out import CALLS
 from advisor.errors import Misread
+from advisor.later import later
 from advisor.loading.sections import Notes
 from advisor.model.case import Case
 from advisor.model.rules import RuleSet
-from advisor.tire.date_code import read_date_code
-from advisor.tire.layout import circumference
-from advisor.tire.path import check_offset
 from advisor.units import Measure, exactly, in_words
+
+if TYPE_CHECKING:
+    from advisor.tire import date_code as tire_date_code
+    from advisor.tire import layout as tire_layout
+    from advisor.tire import path as tire_path
+else:
+    tire_date_code = later("advisor.tire.date_code")
+    tire_layout = later("advisor.tire.layout")
+    tire_path = later("advisor.tire.path")
 
 
 def check_case(case: Case, node: yaml.Node, notes: Notes, rules: RuleSet) -> None:
@@ -42,7 +51,7 @@ def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
         offset = injury.get("offset")
         if isinstance(offset, Measure):
             try:
-                check_offset(offset, width, height)
+                tire_path.check_offset(offset, width, height)
             except Misread as error:
                 found.append(("impossible-measure", f"injuries[{index}].offset", error))
     return found
@@ -54,7 +63,7 @@ def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     )
     if diameter is None:
         return []
-    around = circumference(diameter)
+    around = tire_layout.circumference(diameter)
     lengths = [("answers.unit-length", case.answers.get("unit-length"))]
     lengths += [
         (f"earlier-repairs[{i}].unit-length", repair.get("repair-unit-length")) for i, repair in enumerate(case.repairs)
@@ -76,7 +85,7 @@ def _date(case: Case) -> list[tuple[str, str, Misread]]:
     if not text or case.today is None:
         return []
     try:
-        read_date_code(text, case.today)
+        tire_date_code.read_date_code(text, case.today)
     except Misread as error:
         return [("bad-date-code", "answers.dot-code", error)]
     return []

@@ -27,6 +27,7 @@ from advisor.model.rules import (
     Word,
     WorkedOut,
 )
+from advisor.model.units_chart import UnitRow
 
 PLACEHOLDER = re.compile(r"\{([a-z0-9-]*)\}")
 
@@ -61,6 +62,7 @@ class Draft:
     cautions: dict[str, Caution] = field(default_factory=dict)
     words: dict[str, Word] = field(default_factory=dict)
     phrases: Phrases = field(default_factory=Phrases)
+    units: dict[str, UnitRow] = field(default_factory=dict)
     references: list[Reference] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     places: dict[str, Place] = field(default_factory=dict)

@@ -245,6 +245,7 @@ def _step(node: yaml.Node, notes: Notes, method_id: str, draft: Draft) -> Step:
         draft.names(section, "cautions", "caution"),
         read_when(section, "when", draft, "injuries"),
         draft.basis(section),
+        section.one_of("once", ("before", "after")),
     )
     section.finish()
     return step

@@ -42,6 +42,8 @@ CUES = (
     "valve-side",
     "warmth",
     "nothing",
+    "unsafe",
+    "rude",
     "filler",
     "no-misspelling",
 )

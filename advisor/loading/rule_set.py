@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import gc
-import hashlib
-import json
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -18,6 +16,7 @@ from advisor.loading.path_files import read_methods, read_paths
 from advisor.loading.phrase_file import read_phrases
 from advisor.loading.references import check_references
 from advisor.loading.sections import Notes, closest
+from advisor.loading.unit_file import read_units
 from advisor.loading.word_files import (
     read_about,
     read_cautions,
@@ -48,10 +47,11 @@ FILES: dict[str, Reader] = {
     "paths.yaml": read_paths,
     "words.yaml": read_words,
     "phrases.yaml": read_phrases,
+    "units.yaml": read_units,
 }
 
-#: Without these a rule set still judges; it only understands fewer words.
-MAY_BE_LEFT_OUT = frozenset({"phrases.yaml"})
+#: Without these a rule set still judges: it understands fewer words, or knows no units of the shop's own.
+MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml"})
 
 
 def trees_folder() -> Path:
@@ -108,33 +108,32 @@ def load_rule_set(folder: Path) -> RuleSet:
 
 def _load(folder: Path) -> RuleSet:
     draft = Draft()
-    content: dict[str, Any] = {}
-    _read_folder(folder, draft, content, ())
+    read: Read = []
+    _read_folder(folder, draft, read, ())
     check_references(draft)
     _check_unique_rulings(draft)
     _check_parts(draft)
     _check_names(draft)
     if draft.problems or draft.about is None:
         raise Problems(list(draft.all_problems()))
-    return _finished(draft, content)
+    return _finished(draft, lambda: _normalised(read))
 
 
-def _read_folder(folder: Path, draft: Draft, content: dict[str, Any], above: tuple[Path, ...]) -> None:
+Read = list[tuple[str, yaml.Node, bool]]
+
+
+def _read_folder(folder: Path, draft: Draft, read_so_far: Read, above: tuple[Path, ...]) -> None:
     """Reads a folder's files into the draft; those of the rule set that it builds on first."""
-    nodes: dict[str, yaml.Node] = {}
     about = _document(folder, "about.yaml", draft, needed=True)
     base = _base_of(about, folder, draft, above)
     if base is not None:
-        _read_folder(base, draft, content, (*above, folder))
+        _read_folder(base, draft, read_so_far, (*above, folder))
     for name, read in FILES.items():
         needed = base is None and name not in MAY_BE_LEFT_OUT
         node = about if name == "about.yaml" else _document(folder, name, draft, needed)
         if node is not None:
-            nodes[name] = node
+            read_so_far.append((name, node, base is not None))
             _read_file(name, node, Notes(f"{folder.name}/{name}"), draft, read, base is not None)
-    for name, node in nodes.items():
-        plain = _plain(node)
-        content[name] = merged(content.get(name, {}), plain, name) if base is not None else plain
     draft.problems.extend(_strangers(folder))
 
 
@@ -261,13 +260,15 @@ def _plain(node: yaml.Node) -> Any:
     return " ".join(str(node.value).split())
 
 
-def digest_of(content: dict[str, Any]) -> str:
-    """A hash over normalised content: comments, blank lines and the order of keys don't count."""
-    text = json.dumps(content, sort_keys=True, ensure_ascii=True, separators=(",", ":"))
-    return hashlib.sha256(text.encode()).hexdigest()[:16]
+def _normalised(read: Read) -> dict[str, Any]:
+    """What was read as plain data by file, overlays merged into what they build on."""
+    content: dict[str, Any] = {}
+    for name, node, over in read:
+        content[name] = merged(content.get(name, {}), _plain(node), name) if over else _plain(node)
+    return content
 
 
-def _finished(draft: Draft, content: dict[str, Any]) -> RuleSet:
+def _finished(draft: Draft, normalised: Callable[[], dict[str, Any]]) -> RuleSet:
     if draft.about is None:
         raise ValueError("a rule set without about.yaml")
     return RuleSet(
@@ -283,8 +284,8 @@ def _finished(draft: Draft, content: dict[str, Any]) -> RuleSet:
         methods=draft.methods,
         cautions=draft.cautions,
         words=draft.words,
-        content=content,
-        digest=digest_of(content),
+        normalised=normalised,
         places=draft.places,
         phrases=draft.phrases,
+        units=draft.units,
     )

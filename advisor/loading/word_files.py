@@ -244,6 +244,7 @@ def read_values(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             section.text("name", True),
             figures,
             section.one_of("said-back", ("yes", "no"), "no") == "yes",
+            section.text("if-unknown"),
         )
         section.finish()
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
+from functools import cached_property
 from typing import Any
 
 from advisor.errors import Place
+from advisor.model.digest import digest_of
 from advisor.model.graph import (
     CantTellRule,
     Condition,
@@ -21,6 +23,7 @@ from advisor.model.graph import (
 )
 from advisor.model.limits import STANDINGS, UNSOURCED, Basis, Limit, Source
 from advisor.model.phrases import Phrases
+from advisor.model.units_chart import UnitRow
 from advisor.units import Measure
 
 __all__ = [
@@ -106,7 +109,10 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class WorkedOut:
-    """A value worked out of answers by a named function, with figures of the rule set by argument name."""
+    """A value worked out of answers by a named function, with figures of the rule set by argument name.
+
+    `if_unknown` is what wording says where it could not be worked out.
+    """
 
     id: str
     over: str
@@ -114,6 +120,7 @@ class WorkedOut:
     name: str
     figures: Mapping[str, str] = field(default_factory=dict)
     said_back: bool = False
+    if_unknown: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +157,10 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A step of a method, with the figures that it names."""
+    """A step of a method, with the figures that it names.
+
+    `once` is `before` or `after` for one that is done once for the tire, ahead of the injuries or after them all.
+    """
 
     id: str
     says: str
@@ -158,6 +168,7 @@ class Step:
     cautions: tuple[str, ...]
     when: Condition | None
     basis: Basis
+    once: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,10 +231,20 @@ class RuleSet:
     methods: Mapping[str, Method]
     cautions: Mapping[str, Caution]
     words: Mapping[str, Word]
-    content: Mapping[str, Any]
-    digest: str
+    normalised: Callable[[], Mapping[str, Any]]
     places: Mapping[str, Place] = field(default_factory=dict)
     phrases: Phrases = field(default_factory=Phrases)
+    units: Mapping[str, UnitRow] = field(default_factory=dict)
+
+    @cached_property
+    def content(self) -> Mapping[str, Any]:
+        """The files as plain data, by file name."""
+        return self.normalised()
+
+    @cached_property
+    def digest(self) -> str:
+        """A hash over normalised content: comments, blank lines and the order of keys don't count."""
+        return digest_of(self.content)
 
     def place_of(self, file: str, name: str = "") -> Place:
         """Where a file of the rule set defines a name; the head of the file when it doesn't."""

@@ -51,3 +51,10 @@ def test_the_networkx_graph_holds_the_same_ways_as_the_walk():
 def test_every_ending_lies_ahead_of_the_first_question():
     rules = load_rule_set(find_rule_set("us-road"))
     assert endings_from(rules, rules.parts[0].starts) == list(rules.endings)
+
+
+def test_the_zones_are_those_of_the_trade_s_arithmetic():
+    from advisor.engine.injury_values import ZONES
+    from advisor.tire.zones import ORDER
+
+    assert tuple(ORDER) == ZONES

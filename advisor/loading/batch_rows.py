@@ -1,0 +1,219 @@
+"""Cases in rows: CSV columns named by question, and JSON lines read the quick way. Equal cells are read once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import yaml
+
+from advisor.errors import Place, Problem, Problems, shown
+from advisor.loading.answers import read_answer
+from advisor.loading.case_checks import impossible
+from advisor.loading.sections import Notes, closest
+from advisor.model.case import TIRE, Answer, Answers, Case, Choice
+from advisor.model.rules import Question, RuleSet
+
+#: Columns that are no answers.
+TODAY, RULES = "today", "rules"
+MOST_CELLS_KEPT = 50_000
+_REPAIR = r"(?:(?P<repairs>earlier-repairs)\[(?P<repair>\d{1,2})\]\.)?"
+_LABEL = re.compile(rf"{_REPAIR}(?P<key>[a-z-]+)(?:\[(?P<index>\d{{1,2}})\])?")
+_MORE = {"injuries": "more-injuries", "earlier-repairs": "more-repairs"}
+_SEVERAL = ("choices", "readings")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """What a column holds: an answer's question and place, or the day; question None for a column left out."""
+
+    name: str
+    question: Question | None = None
+    index: int = TIRE
+    today: bool = False
+
+
+class Columns:
+    """The columns of a CSV file, matched with the questions of a rule set."""
+
+    def __init__(
+        self, header: Sequence[str], rules: RuleSet, mapping: Mapping[str, str], file: str, ignored: Iterable[str] = ()
+    ) -> None:
+        """Raises Problems that name every column that fits no question, with the nearest ones."""
+        self.rules = rules
+        self._by_key = {(question.over, question.key): question for question in rules.questions.values()}
+        self._ignored = frozenset(ignored)
+        problems = []
+        columns: list[Column] = []
+        for number, name in enumerate(header, 1):
+            column = self._column(name, mapping.get(name.strip()))
+            if column is None:
+                problems.append(self._unknown(name, file, number))
+            elif column.question and any(same_place(column, other) for other in columns):
+                found = f'the column "{shown(name, 60)}", a second one for the same answer'
+                problems.append(Problem("duplicate-column", Place(file, 1, number), found, "each answer once"))
+            else:
+                columns.append(column)
+        if problems:
+            raise Problems(problems)
+        self.columns = tuple(columns)
+
+    def _column(self, name: str, mapped: str | None) -> Column | None:
+        wanted = re.sub(r"[\s_]+", "-", (mapped if mapped is not None else name).strip().casefold())
+        if not wanted or wanted in self._ignored:
+            return Column(name)
+        if wanted == TODAY:
+            return Column(name, today=True)
+        match = _LABEL.fullmatch(wanted)
+        if not match:
+            return None
+        if match["repairs"]:
+            question = self._by_key.get(("earlier-repairs", match["key"]))
+            return Column(name, question, int(match["repair"])) if question else None
+        if question := self._by_key.get(("tire", match["key"])):
+            return Column(name, question) if match["index"] is None else None
+        question = self._by_key.get(("injuries", match["key"]))
+        return Column(name, question, int(match["index"] or 0)) if question else None
+
+    def _unknown(self, name: str, file: str, number: int) -> Problem:
+        known = [question.key if over == "tire" else f"{question.key}[0]"
+                 for (over, _), question in self._by_key.items() if over != "earlier-repairs"]  # fmt: skip
+        return Problem(
+            "unknown-column",
+            Place(file, 1, number),
+            f'the column "{shown(name, 60)}"',
+            "a question's id, such as tread-depth, injury-size[0], earlier-repairs[0].clock",
+            f'say what it is: --map "{shown(name, 60)}=QUESTION", or leave it out: --map "{shown(name, 60)}="',
+            closest(name.strip().casefold(), known),
+        )
+
+
+def same_place(one: Column, other: Column) -> bool:
+    """Whether two columns hold the same answer."""
+    return one.question is other.question and one.index == other.index
+
+
+class Cells:
+    """Reads cells as answers; a text read once for a question is not read again."""
+
+    def __init__(self) -> None:
+        self._read: dict[tuple[str, str], Answer | None] = {}
+
+    def answer(self, question: Question, text: str, notes: Notes) -> Answer | None:
+        """The answer in a cell; None for an empty one, or with a problem noted."""
+        key = (question.id, text)
+        if key in self._read:
+            return self._read[key]
+        before = len(notes.problems)
+        found = _read(question, text, notes)
+        if len(notes.problems) == before:
+            if len(self._read) >= MOST_CELLS_KEPT:
+                self._read.clear()
+            self._read[key] = found
+        return found
+
+
+def _read(question: Question, text: str, notes: Notes) -> Answer | None:
+    if not text.strip():
+        return None
+    items = [item.strip() for item in text.split(";") if item.strip()] if question.kind in _SEVERAL else []
+    if not items:
+        return read_answer(question, _scalar(text.strip()), notes)
+    absent = [item[len("no ") :].strip() for item in items if item.startswith("no ")]
+    if question.kind == "choices" and (absent or "the rest not looked for" in items):
+        present = [_scalar(item) for item in items if not item.startswith("no ") and item != "the rest not looked for"]
+        pairs = [
+            (_scalar("present"), _sequence(present)),
+            (_scalar("absent"), _sequence([_scalar(item) for item in absent])),
+        ]
+        return read_answer(question, yaml.MappingNode("", pairs, _MARK, _MARK), notes)
+    return read_answer(question, _list(items), notes)
+
+
+def _scalar(text: str) -> yaml.ScalarNode:
+    return yaml.ScalarNode("", text, _MARK, _MARK, style='"')
+
+
+def _list(items: list[str]) -> yaml.Node:
+    if items == ["cant-tell"]:
+        return _scalar("cant-tell")
+    return _sequence([_scalar(item) for item in items])
+
+
+def _sequence(nodes: list[yaml.ScalarNode]) -> yaml.SequenceNode:
+    return yaml.SequenceNode("", nodes, _MARK, _MARK)
+
+
+_MARK = yaml.Mark("", 0, 0, 0, "", 0)
+
+
+def row_case(row: Sequence[str], columns: Columns, cells: Cells, today: date, place: Place) -> Case:
+    """The case in a row. Raises Problems with everything in it that does not fit."""
+    notes = Notes(place.file, place.line - 1)
+    if len(row) != len(columns.columns):
+        found = f"{len(row)} cells in the row"
+        expected = f"{len(columns.columns)}, as in the first row"
+        raise Problems([Problem("uneven-row", place, found, expected, "look for a comma or a quote too many")])
+    parts: dict[str, dict[int, dict[str, Answer]]] = {"tire": {}, "earlier-repairs": {}, "injuries": {}}
+    day = today
+    for column, cell in zip(columns.columns, row, strict=True):
+        text = unguarded(cell)
+        if column.today and text.strip():
+            day = _day(text, notes) or today
+        elif column.question is not None:
+            answer = cells.answer(column.question, text, notes)
+            if answer is not None:
+                parts[column.question.over].setdefault(column.index, {})[column.question.id] = answer
+    if notes.problems:
+        raise Problems(notes.problems)
+    case = whole_case(parts, day, columns.rules)
+    if wrong := impossible(case, columns.rules):
+        raise Problems([Problem(one, place, f"{error.found} for {label}", error.expected, error.do)
+                        for one, label, error in wrong])  # fmt: skip
+    return case
+
+
+def whole_case(parts: Mapping[str, Mapping[int, dict[str, Answer]]], today: date, rules: RuleSet) -> Case:
+    """A case of its parts. The injuries and repairs that stand there are taken as all there are."""
+    answers = dict(parts["tire"].get(TIRE, {}))
+    repairs, injuries = (_items(parts[over], over, rules) for over in ("earlier-repairs", "injuries"))
+    if repairs and "earlier-repairs" in rules.questions:
+        answers.setdefault("earlier-repairs", Choice("yes"))
+    return Case(answers, repairs, injuries, today)
+
+
+def _items(items: Mapping[int, dict[str, Answer]], over: str, rules: RuleSet) -> tuple[Answers, ...]:
+    found: list[dict[str, Answer]] = [dict(items[index]) for index in sorted(items)]
+    more = _MORE[over]
+    for place, answers in enumerate(found, 1):
+        if more in rules.questions:
+            answers.setdefault(more, Choice("no" if place == len(found) else "yes"))
+    return tuple(found)
+
+
+def _day(text: str, notes: Notes) -> date | None:
+    try:
+        if len(text.strip()) == len("2026-03-14"):
+            return date.fromisoformat(text.strip())
+    except ValueError:
+        pass
+    notes.add("bad-date", _scalar(text), f'"{shown(text, 40)}" as today', "a date such as 2026-03-14", "correct it")
+    return None
+
+
+#: Signs with which a spreadsheet would take a cell for a formula; such a cell gets an apostrophe ahead of it.
+FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "'")
+
+
+def guarded(text: str) -> str:
+    """A cell's text that no spreadsheet takes for a formula."""
+    return f"'{text}" if text.startswith(FORMULA_SIGNS) else text
+
+
+def unguarded(text: str) -> str:
+    """The text of a cell that was guarded; any other text as it is."""
+    return text[1:] if text.startswith("'") and text[1:].startswith(FORMULA_SIGNS) else text
+
+

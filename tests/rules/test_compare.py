@@ -1,0 +1,129 @@
+"""Comparing editions: meaning and not lines, stricter or looser, notes, revisions, and new overlays."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from advisor.commands import compare, new, sources
+from advisor.commands.check import run as check
+from advisor.loading.rule_set import load_rule_set, trees_folder
+
+BASE = trees_folder() / "us-road"
+
+
+def edition(scratch: Path, *edits: tuple[str, str, str]) -> Path:
+    """A copy of us-road with a few edits: file, old, new."""
+    folder = scratch / "us-road"
+    shutil.copytree(BASE, folder)
+    for file, old, text in edits:
+        path = folder / file
+        assert old in path.read_text(encoding="utf-8")
+        path.write_text(path.read_text(encoding="utf-8").replace(old, text, 1), encoding="utf-8")
+    return folder
+
+
+def said(capsys: pytest.CaptureFixture[str], old: object, new_one: object) -> tuple[int, str]:
+    code = compare.run([str(old), str(new_one)])
+    return code, capsys.readouterr().out
+
+
+RAISED = ("limits.yaml", "[1/4 in, 6 mm]", "[1/4 in, 7 mm]")
+
+
+def test_a_raised_limit_is_looser(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out = said(capsys, BASE, edition(tmp_path, RAISED))
+    assert code == 1
+    assert "LOOSER: limit nail-hole-size-light" in out and "injury-size: 6.5 mm" in out
+    assert "from     scrap (scrap-injury-too-large)\n  to       repair (repair-one-piece) by one-piece" in out
+    assert "STRICTER" not in out
+
+
+def test_the_other_way_round_it_is_stricter(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out = said(capsys, edition(tmp_path, RAISED), BASE)
+    assert code == 0 and "STRICTER: limit nail-hole-size-light" in out and "LOOSER" not in out
+
+
+def test_what_the_notes_name_may_be_looser(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    note = ("about.yaml", "notes:\n", "notes:\n  - Raised nail-hole-size-light, to try the note.\n")
+    code, out = said(capsys, BASE, edition(tmp_path, RAISED, note))
+    assert code == 0 and "LOOSER (named in the notes)" in out
+
+
+def test_an_edit_of_wording_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    edit = ("endings.yaml", "Do not repair it here.", "Do not repair it in this shop.")
+    code, out = said(capsys, BASE, edition(tmp_path, edit))
+    assert code == 0 and "only wording, sources or cautions changed; 1 entries differ" in out
+
+
+def test_comments_and_order_change_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    edit = ("restrictions.yaml", "# ", "# A remark.\n# ")
+    code, out = said(capsys, BASE, edition(tmp_path, edit))
+    assert code == 0 and "the same content" in out
+
+
+def test_a_deleted_ruling_is_looser(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    edit = (
+        "paths.yaml",
+        'when: {self-supporting: {is: "yes"}}\n        ending: refer-self-supporting',
+        'when: {self-supporting: {is: "yes"}}\n        caution: trained-person',
+    )
+    code, out = said(capsys, BASE, edition(tmp_path, edit))
+    assert code == 1 and "LOOSER: ruling self-supporting" in out and "example  self-supporting: yes" in out
+
+
+def test_a_milder_ending_and_a_milder_cant_tell(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    turned = ("endings.yaml", "scrap-casing:\n  verdict: scrap", "scrap-casing:\n  verdict: refer")
+    doubt = ("paths.yaml", "    cant-tell: hold-sealant", '    cant-tell: {counts-as: "no"}')
+    code, out = said(capsys, BASE, edition(tmp_path, turned, doubt))
+    assert code == 1
+    assert "LOOSER: ruling inside-separation" in out and "LOOSER: question sealant" in out
+
+
+def test_the_demo_shop_is_nowhere_looser(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out = said(capsys, "us-road", "demo-shop")
+    assert code == 0 and "0 looser" in out
+    for about in ("limit nail-hole-size-light", "ruling older-than-shop-mends", "ruling units-too-near-for-shop"):
+        assert f"STRICTER: {about}" in out
+
+
+def test_a_revision_of_a_repository(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "trees").mkdir()
+    folder = edition(tmp_path / "trees")
+    git = ["git", "-C", str(tmp_path), "-c", "user.name=n", "-c", "user.email=n@example.invalid"]
+    for words in (["init", "-q"], ["add", "."], ["commit", "-q", "-m", "first", "--no-verify"]):
+        subprocess.run([*git, *words], check=True, capture_output=True)
+    path = folder / "limits.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace(*RAISED[1:]), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    code, out = said(capsys, "HEAD:trees/us-road", "trees/us-road")
+    assert code == 1 and "LOOSER: limit nail-hole-size-light" in out
+    assert compare.run(["nowhere:trees/us-road", "us-road"]) == 2
+    assert "unknown-revision" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("base", ["us-road", "uk-road"])
+def test_a_new_overlay_loads_passes_the_checks_and_changes_nothing(
+    base: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "our-shop"
+    assert new.run([str(folder), "--builds-on", base]) == 0
+    assert check([str(folder)]) == 0
+    code, out = said(capsys, base, folder)
+    assert code == 0 and "LOOSER" not in out and "STRICTER" not in out
+    assert load_rule_set(folder).about.builds_on == base
+    assert new.run([str(folder)]) == 2 and "which is there already" in capsys.readouterr().err
+
+
+def test_the_audit_lists_what_rests_on_memory_first(capsys: pytest.CaptureFixture[str]) -> None:
+    assert sources.run(["--audit"]) == 0
+    out = capsys.readouterr().out
+    standings = [line.split(None, 1)[1] for line in out.splitlines() if line.startswith("    standing")]
+    assert len(standings) == len(load_rule_set(BASE).limits)
+    assert standings[: standings.count("from memory")] == ["from memory"] * standings.count("from memory")
+    assert any(line.startswith("    used by") and "too-large-light" in line for line in out.splitlines())

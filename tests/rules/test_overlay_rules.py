@@ -1,0 +1,128 @@
+"""Overlays: what they add counts, what they would loosen is a problem with both places, the digest covers both."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from advisor.errors import Problems
+from advisor.loading.rule_set import load_rule_set, trees_folder
+
+ABOUT = "id: over\ntitle: Over (invented for the demo)\nedition: 2026-11-25\nbuilds-on: us-road\n"
+LIMIT = """{id}:
+  says: a figure
+  value: {value}
+  worse: {worse}
+  at-limit: {at}
+  standing: invented for the demo
+  source: memory
+  clause: none
+"""
+
+
+def overlay(folder: Path, **files: str) -> Path:
+    """An overlay on us-road in a fresh folder; file names with _ for the dot."""
+    home = folder / "over"
+    home.mkdir()
+    (home / "about.yaml").write_text(ABOUT)
+    for name, text in files.items():
+        (home / f"{name}.yaml").write_text(text)
+    return home
+
+
+def problems(folder: Path) -> list[str]:
+    with pytest.raises(Problems) as error:
+        load_rule_set(folder)
+    return [problem.id for problem in error.value.problems]
+
+
+def test_the_demo_shop_holds_all_of_the_base_and_its_own() -> None:
+    base, shop = (load_rule_set(trees_folder() / name) for name in ("us-road", "demo-shop"))
+    assert set(base.nodes) < set(shop.nodes) and set(base.limits) < set(shop.limits)
+    assert (
+        shop.about.builds_on == "us-road" and shop.about.defers_to[: len(base.about.defers_to)] == base.about.defers_to
+    )
+    assert shop.digest != base.digest
+    added = {ruling.id for ruling in shop.rulings()} - {ruling.id for ruling in base.rulings()}
+    assert added == {"older-than-shop-mends", "units-too-near-for-shop"}
+
+
+def test_everything_of_the_demo_shop_says_that_it_is_invented() -> None:
+    shop = load_rule_set(trees_folder() / "demo-shop")
+    for name in ("shop-age", "shop-units-apart", "nail-hole-size-light", "nail-hole-size-truck"):
+        assert shop.limits[name].basis.standing == "invented for the demo"
+
+
+def test_rulings_take_over_the_basis_of_the_limit_in_its_place() -> None:
+    shop = load_rule_set(trees_folder() / "demo-shop")
+    ruling = next(ruling for ruling in shop.rulings() if ruling.id == "too-large-light")
+    assert ruling.basis.sources == ("demo-house-rules",)
+
+
+@pytest.mark.parametrize(
+    ("value", "worse", "at"),
+    [
+        ("[1/4 in, 7 mm]", "above", "passes"),
+        ("[5/16 in, 6 mm]", "above", "passes"),
+        ("6.2 mm", "above", "passes"),
+        ("[1/4 in, 6 mm]", "below", "passes"),
+        ("30 deg", "above", "passes"),
+    ],
+)
+def test_a_looser_limit_is_a_problem_with_both_places(tmp_path: Path, value: str, worse: str, at: str) -> None:
+    home = overlay(tmp_path, limits=LIMIT.format(id="nail-hole-size-light", value=value, worse=worse, at=at))
+    with pytest.raises(Problems) as error:
+        load_rule_set(home)
+    found = next(problem for problem in error.value.problems if problem.id == "loosened-limit")
+    assert [place.file for place, _ in found.see] == ["us-road/limits.yaml", "over/limits.yaml"]
+
+
+@pytest.mark.parametrize(
+    ("value", "at"), [("[1/4 in, 6 mm]", "fails"), ("5 mm", "passes"), ("[1/4 in, 6 mm]", "passes")]
+)
+def test_a_stricter_or_equal_limit_is_none(tmp_path: Path, value: str, at: str) -> None:
+    home = overlay(tmp_path, limits=LIMIT.format(id="nail-hole-size-light", value=value, worse="above", at=at))
+    assert load_rule_set(home).limits["nail-hole-size-light"].basis.standing == "invented for the demo"
+
+
+def test_a_limit_that_lets_its_own_figure_pass_is_looser(tmp_path: Path) -> None:
+    home = overlay(tmp_path, limits=LIMIT.format(id="run-low-share", value="80 %", worse="below", at="passes"))
+    assert "loosened-limit" in problems(home)
+
+
+def test_an_ending_may_be_worded_anew_but_not_turned(tmp_path: Path) -> None:
+    text = "scrap-tread:\n  verdict: {}\n  headline: h\n  do-now: [d]\n  tell-driver: t\n"
+    home = overlay(tmp_path, endings=text.format("scrap"))
+    assert load_rule_set(home).endings["scrap-tread"].headline == "h"
+    (home / "endings.yaml").write_text(text.format("refer"))
+    assert "changed-meaning" in problems(home)
+
+
+def test_a_new_node_needs_a_place_and_takes_over_the_ways_on(tmp_path: Path) -> None:
+    home = overlay(tmp_path, paths="nodes:\n  extra:\n    part: tire\n    after: sealant\n")
+    rules, base = load_rule_set(home), load_rule_set(trees_folder() / "us-road")
+    assert [edge.to for edge in rules.nodes["sealant"].next] == ["extra"]
+    assert rules.nodes["extra"].next == base.nodes["sealant"].next
+    (home / "paths.yaml").write_text("nodes:\n  extra:\n    part: tire\n    after: sealent\n")
+    assert "unknown-name" in problems(home)
+
+
+def test_a_base_that_is_not_there_and_one_that_builds_on_itself(tmp_path: Path) -> None:
+    home = overlay(tmp_path)
+    (home / "about.yaml").write_text(ABOUT.replace("us-road", "us-rode"))
+    assert "unknown-rule-set" in problems(home)
+    (home / "about.yaml").write_text(ABOUT.replace("us-road", "over"))
+    assert "builds-on-itself" in problems(home)
+
+
+def test_the_digest_minds_figures_of_base_and_overlay_and_no_comments(tmp_path: Path) -> None:
+    shutil.copytree(trees_folder() / "us-road", tmp_path / "us-road")
+    home = overlay(tmp_path)
+    before = load_rule_set(home).digest
+    limits = tmp_path / "us-road" / "limits.yaml"
+    limits.write_text("# a remark\n\n" + limits.read_text())
+    assert load_rule_set(home).digest == before
+    limits.write_text(limits.read_text().replace("value: 80 %", "value: 81 %"))
+    assert load_rule_set(home).digest != before
