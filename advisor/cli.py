@@ -15,8 +15,12 @@ HELP = """advisor - may this tire be repaired, by which method, or is it scrap?
   advisor --plain             the same in plain lines, for pipes, logs and screen readers
   advisor decide CASE...      judge cases from files; - reads standard input
   advisor draw CASE           the drawings of a case, in the terminal or as SVG
+  advisor report CASE         the report, as text or as a page to print
   advisor replay FILE...      play demo transcripts and show what changed
+  advisor casings [WORDS]     recorded consultations: find, show, verify, export, import, merge
   advisor check [RULES]       look for problems in a rule set
+  advisor compare OLD NEW     what a new edition changes for cases
+  advisor new RULES           begin an overlay of your own on a rule set
   advisor sources             every limit with its source and standing
   advisor hear "SENTENCE"     what a sentence says, as a case
   advisor ask CASE "QUESTION" why, why not, what if, how sure
@@ -30,7 +34,7 @@ example:
   advisor --plain --rules us-road
 """
 
-COMMANDS = ("ask", "check", "decide", "draw", "hear", "replay", "sources", "words")
+COMMANDS = ("ask", "casings", "check", "compare", "decide", "draw", "hear", "new", "replay", "report", "sources", "words")
 
 #: Exit codes: done (hold and scrap are verdicts, not errors); a check found something; bad input; Ctrl-C.
 DONE, FOUND, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130

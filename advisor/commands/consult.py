@@ -9,12 +9,20 @@ HELP = """advisor - the consultation: questions about one tire, ending in repair
 
   --plain               plain lines instead of the screen, for pipes, logs and screen readers
   --rules ID-or-FOLDER  the rule set (default us-road)
+  --data FOLDER         where the journal of consultations is kept (default: this user's data folder, or ADVISOR_DATA)
+  --resume              take up the latest unfinished consultation
+  --no-journal          keep nothing
+  --casing NAME  --technician NAME  --plate NUMBER
+                        what the consultation is kept under; all may be left out
 
+Everything answered is on disk before the next question shows. In a pipe it is kept only with --data.
 Plain lines are taken of themselves where there is no full terminal. For the commands: advisor --help
 
 example:
   advisor --plain --rules us-road
 """
+
+_ABOUT = ("--casing", "--technician", "--plate")
 
 
 def run(words: list[str]) -> int:
@@ -25,7 +33,7 @@ def run(words: list[str]) -> int:
     from advisor.errors import Place, Problem, Problems, shown
 
     try:
-        options = read_options(words, ("--plain",), (), HELP)
+        options = read_options(words, ("--plain", "--resume", "--no-journal"), ("--data", *_ABOUT), HELP)
         if options is None:
             return 0
         if options.words:
@@ -36,15 +44,18 @@ def run(words: list[str]) -> int:
         complain(error.problems)
         return 2
     if "--plain" in options.flags or not full_terminal():
-        from advisor.plain.talk_on_terminal import run_plain
+        from advisor.plain.talk_on_terminal import Kept, run_plain
 
-        return run_plain(options.rules)
+        about = {name[2:]: options.values[name][-1] for name in _ABOUT if name in options.values}
+        folder = options.values.get("--data", [""])[-1]
+        kept = Kept(folder, "--resume" in options.flags, "--no-journal" in options.flags, about)
+        return run_plain(options.rules, kept)
     return _screens(options.rules)
 
 
 def full_terminal() -> bool:
     """Whether standard input and output are a terminal that can take a full screen."""
-    return sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM", "") not in ("", "dumb")
+    return all(end.isatty() for end in (sys.stdin, sys.stdout, sys.stderr)) and os.environ.get("TERM", "") not in ("", "dumb")
 
 
 def _screens(rules: list[str]) -> int:

@@ -26,7 +26,12 @@ HELP = """advisor decide CASE... - judge cases from YAML or JSON files; - reads 
                         and side by side at the end where and why they differ
   --today YYYY-MM-DD    the day to judge on (default: the case's own, else the clock's)
 
-A file may hold several cases: YAML documents, or one JSON object a line.
+A file may hold several cases: YAML documents, or one JSON object a line, or rows of CSV. For CSV and for long files
+of JSON lines (a name in .csv, .jsonl) all cores are used, results in order; a bad row is told and the rest goes on:
+  --map COLUMN=QUESTION what a column of CSV holds, where its name is no question's id; COLUMN= leaves it out
+  --from N              begin with the Nth case, after a stop
+  --brief               one line a case: line in the file, verdict, ending, method
+  --cores N             how many cores (default: all)
 Exit code 0: every case was judged, hold and scrap included. 2: something could not be read.
 
 example:
@@ -37,13 +42,18 @@ example:
 def run(words: list[str]) -> int:
     """Judges the cases named; gives the exit code."""
     try:
-        options = read_options(words, ("--json",), ("--today",), HELP)
+        options = read_options(words, ("--json", "--brief"), ("--today", "--map", "--from", "--cores"), HELP)
         if options is None:
             return 0
         today = _today(options.values.get("--today", []))
         if not options.words:
             where = Place("command line")
             raise Problems([Problem("no-case", where, "no case file", "a file, or - for standard input", "see --help")])
+        if any(name.endswith((".csv", ".jsonl", ".ndjson")) for name in options.words):
+            from advisor.commands.batch import run_batch, takes
+
+            if all(takes(name, options) for name in options.words):
+                return max(run_batch(name, options, today) for name in options.words)
         judges = Judges(options.rules)
     except Problems as error:
         complain(error.problems)

@@ -100,6 +100,15 @@ class Cells:
 
     def __init__(self) -> None:
         self._read: dict[tuple[str, str], Answer | None] = {}
+        self._questions: dict[tuple[str, str], Question] = {}
+        self._rules: RuleSet | None = None
+
+    def question(self, rules: RuleSet, over: str, key: str) -> Question | None:
+        """The question that a case names by a key."""
+        if rules is not self._rules:
+            self._rules = rules
+            self._questions = {(question.over, question.key): question for question in rules.questions.values()}
+        return self._questions.get((over, key))
 
     def answer(self, question: Question, text: str, notes: Notes) -> Answer | None:
         """The answer in a cell; None for an empty one, or with a problem noted."""
@@ -215,5 +224,3 @@ def guarded(text: str) -> str:
 def unguarded(text: str) -> str:
     """The text of a cell that was guarded; any other text as it is."""
     return text[1:] if text.startswith("'") and text[1:].startswith(FORMULA_SIGNS) else text
-
-

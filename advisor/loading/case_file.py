@@ -19,6 +19,8 @@ from advisor.model.case import Answer, Answers, Case, Choice
 from advisor.model.rules import Question, RuleSet
 
 TOP_KEYS = ("rules", "today", "answers", "injuries")
+#: What `advisor hear` says beside the answers; a case may carry it along.
+HEARD_BESIDE = ("not_understood", "asks_back")
 DEFAULT_RULES = "us-road"
 
 
@@ -124,7 +126,7 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
             case = replace(case, injuries=_items(value, notes, rules, "injuries", "more-injuries"))
         elif key == "rules":
             text_of(value, notes, '"rules"')
-        elif key not in TOP_KEYS:
+        elif key not in (*TOP_KEYS, *HEARD_BESIDE):
             _unknown_key(key, key_node, notes, rules)
     check_case(case, case_text.node, notes, rules)
     if notes.problems:

@@ -9,6 +9,7 @@ from advisor.plain.verdict_lines import card_lines, wrapped
 from advisor.talk.commands import say
 from advisor.talk.consultation import Ask, Consultation
 from advisor.talk.message import Message
+from advisor.talk.recorder import Recorder, kept, said_aside
 from advisor.talk.typed import plain
 
 QUIT_WORDS = frozenset({"quit", "exit", "q"})
@@ -86,10 +87,16 @@ def message_lines(message: Message) -> list[str]:
     return lines
 
 
-def converse(consultation: Consultation, typed: Iterable[str], echo: Callable[[str], None]) -> Iterator[str]:
+def converse(
+    consultation: Consultation,
+    typed: Iterable[str],
+    echo: Callable[[str], None],
+    recorder: Recorder | None = None,
+) -> Iterator[str]:
     """Carries a consultation on with typed lines, one after another; gives the lines to show.
 
-    `echo` is called with each line as it is taken, for a transcript. Ends when the lines end, when the
+    `echo` is called with each line as it is taken, for a transcript. What was said is kept by the recorder
+    before anything else shows. Ends when the lines end, when the
     technician quits, or with the verdict when nothing is left to ask.
     """
     yield from opening_lines(consultation.judge)
@@ -115,7 +122,9 @@ def converse(consultation: Consultation, typed: Iterable[str], echo: Callable[[s
         echo(text)
         if plain(text) in QUIT_WORDS:
             return
-        for message in say(consultation, text):
+        messages = said_aside(recorder, text)
+        messages = say(consultation, text) if messages is None else messages
+        for message in [*messages, *kept(recorder, consultation)]:
             yield from message_lines(message)
     if consultation.ask is not None:
         yield ""

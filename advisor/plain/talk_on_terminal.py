@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import sys
-from collections.abc import Iterator
-from datetime import date
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
 
 from advisor.engine.judge import Judge
 from advisor.errors import Problems
@@ -14,17 +16,55 @@ from advisor.plain.consultation_lines import PROMPT, converse
 from advisor.talk.consultation import Consultation
 
 
-def run_plain(rules: list[str]) -> int:
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """Whether and where a consultation is kept: `folder` '' stands for the user's own one, on a terminal only.
+
+    `about` is what is said of it beside its answers: casing, technician, plate.
+    """
+
+    folder: str = ""
+    resume: bool = False
+    never: bool = False
+    about: Mapping[str, str] = field(default_factory=dict)
+
+
+def run_plain(rules: list[str], kept: Kept = Kept()) -> int:
     """The consultation in plain lines; gives the exit code. End of input says what is known so far."""
     try:
         judge = Judge(load_rule_set(find_rule_set(rules[-1] if rules else DEFAULT_RULES)))
     except Problems as error:
         sys.stderr.write(f"{error}\n")
         return 2
-    consultation = Consultation(judge, date.today())
+    consultation = Consultation(judge, date.today(), datetime.now)
     on_terminal = sys.stdin.isatty()
+    if not kept.never and (kept.folder or kept.resume or on_terminal):
+        return _recorded(consultation, kept, on_terminal)
     for line in converse(consultation, _typed(on_terminal), lambda text: _echo(text, on_terminal)):
         sys.stdout.write(f"{line}\n")
+    return 0
+
+
+def _recorded(consultation: Consultation, kept: Kept, on_terminal: bool) -> int:
+    from advisor.plain.recording import Recording
+    from advisor.record.journal import NewerJournal
+    from advisor.record.place import data_folder
+
+    try:
+        recording = Recording(data_folder(kept.folder, os.environ), datetime.now, consultation)
+    except NewerJournal as error:
+        sys.stderr.write(f"{error}\n")
+        return 2
+    typed = _typed(on_terminal)
+    try:
+        for line in recording.opening(typed, on_terminal, kept.resume, kept.about):
+            sys.stdout.write(f"{line}\n")
+        talk = converse(consultation, typed, lambda text: _echo(text, on_terminal), recording.keeper)
+        for line in talk:
+            sys.stdout.write(f"{line}\n")
+    finally:
+        for line in recording.close():
+            sys.stdout.write(f"{line}\n")
     return 0
 
 

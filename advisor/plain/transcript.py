@@ -14,7 +14,8 @@ begins with `> ` (or is `>` alone) is what was typed, everything else is what th
 
 To begin a transcript, write the header, the blank line and the typed lines alone; `advisor replay --write`
 fills in the rest. The rule set's edition and digest change with every edit of the rules, so `(not kept)`
-stands in their place, in what is kept and in what is said alike.
+stands in their place, in what is kept and in what is said alike. The clock of a transcript begins at 8:00 and goes
+on by a minute with each typed line.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ import difflib
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, time, timedelta
 
 from advisor.engine.judge import Judge
 from advisor.errors import Place, Problem, Problems
@@ -155,7 +156,8 @@ def played(transcript: Transcript, judge: Judge) -> str:
         lines.append(f"{PROMPT}{text}".rstrip())
 
     typed = transcript.typed
-    for line in converse(Consultation(judge, transcript.today), (text for _, text in typed), echo):
+    consultation = Consultation(judge, transcript.today, lambda: _clock(transcript.today, taken))
+    for line in converse(consultation, (text for _, text in typed), echo):
         lines.append(line.rstrip())
     if taken < len(typed):
         where = Place(transcript.file, typed[taken][0])
@@ -164,6 +166,11 @@ def played(transcript: Transcript, judge: Judge) -> str:
     while lines and not lines[-1]:
         del lines[-1]
     return transcript.with_body(tuple(lines))
+
+
+def _clock(today: date, taken: int) -> datetime:
+    """A transcript's own clock: it begins at 8:00 and goes on by a minute with each typed line."""
+    return datetime.combine(today, time(8)) + timedelta(minutes=taken)
 
 
 def difference(transcript: Transcript, now: str) -> list[str]:

@@ -11,7 +11,7 @@ from advisor.talk.earlier import change_answer, so_far_lines
 from advisor.talk.message import Message
 from advisor.talk.steps import step_messages
 from advisor.talk.typed import plain
-from advisor.talk.why import explain_word, what_lies_ahead, why_asked, why_verdict
+from advisor.talk.why import explain_word, no_text_behind, what_lies_ahead, why_asked, why_verdict
 
 HELP_LINES = (
     "Type an answer in your own units and words: 3/8 in, 10mm, 8-10 mm, about 9 mm, or a choice's number.",
@@ -20,14 +20,22 @@ HELP_LINES = (
     "why ask        why this is asked",
     "why            why the verdict is what it is, as things stand",
     "what is TERM   a term of the trade explained",
+    "sources        the limits that no rule or text stands behind",
     "so far         what was answered, with numbers",
     "ahead          what is still to be asked, and how it can still end",
     "back           to the answer before",
     "change NUMBER  change that answer; or: change tread depth",
+    "why not X      what stands in the way: why not repair, why not one-piece",
+    "what if X      another answer for a moment: what if the angle were 30 degrees",
+    "how sure       what is in doubt, and whether it decides",
+    "least change   which single measured fact would give another verdict",
     "skip           leave out a question that may be left out",
     "verdict        the verdict as things stand",
     "steps          the steps of the method, with every figure and what it rests on",
     "draw           the drawings: where to measure, the cross-section, the tread unrolled with all repairs",
+    "work           the work step by step; then tick, untick, note WORDS, timer, work log",
+    "found X        something turned up at a step: found 11 mm, found rust; the case is judged again",
+    "report         the record of the case and of the work done so far",
     "stop           end here with the verdict as things stand",
     "go on          take up again after stop",
     "start over     begin anew",
@@ -38,6 +46,12 @@ _WHAT_IS = re.compile(
     r"(?:what is|what's|whats|what are|explain|define)\s+(?:an?\s+|the\s+)?(?P<term>.+?))\??",
     re.I,
 )
+#: A text that could be a question back; only then is anything more loaded.
+_ASKS = re.compile(
+    r"\s*(?:(?:and|so|but)\s+)?(?:why|what|how|which|least|would|suppose|is (?:it|that|this)|are you)\b", re.I
+)
+#: A text that could be about the work; only then is anything more loaded.
+_WORK = re.compile(r"\s*(?:work|tick|untick|note|found|timer|report)\b", re.I)
 _CHANGE = re.compile(r"change(?:\s+(?P<what>.+))?", re.I)
 
 
@@ -47,28 +61,49 @@ def say(consultation: Consultation, text: str) -> list[Message]:
     command = _COMMANDS.get(word.rstrip("?").rstrip())
     if command is not None:
         return command(consultation)
+    if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
+        return of_work
     if match := _WHAT_IS.fullmatch(text.strip()):
         return [explain_word(match["meant"] or match["term"], consultation.judge)]
     if match := _CHANGE.fullmatch(text.strip()):
         return change_answer(consultation, match["what"] or "")
-    return consultation.answer(text)
+    return _question_back(consultation, text) or consultation.answer(text)
+
+
+def _of_the_work(consultation: Consultation, text: str) -> list[Message] | None:
+    """Walking through the work; None where the text is no such line."""
+    from advisor.talk.work_commands import work_line
+
+    return work_line(consultation, text)
+
+
+def _question_back(consultation: Consultation, text: str) -> list[Message]:
+    """Why not, what if, how sure, least change, how to measure something; nothing where the text asks none of it."""
+    if not _ASKS.match(text):
+        return []
+    from advisor.talk.questions_back import question_back
+
+    return question_back(consultation, text)
+
 
 
 def _ahead(consultation: Consultation) -> list[Message]:
-    ask = consultation.ask
+    ask = consultation.open_question
     if ask is None:
         return [Message("help", ("No question is open.",))]
-    return [what_lies_ahead(consultation.judgement, consultation.judge, ask.node)]
+    from advisor.talk.questions_back import narrowest
+
+    return [what_lies_ahead(consultation.judgement, consultation.judge, ask.node), narrowest(consultation)]
 
 
 def _how(consultation: Consultation) -> list[Message]:
-    ask = consultation.ask
+    ask = consultation.open_question
     lines = (ask.how,) if ask and ask.how else ("There is nothing more to say on how to find it out.",)
     return [Message("help", lines)]
 
 
 def _why_ask(consultation: Consultation) -> list[Message]:
-    ask = consultation.ask
+    ask = consultation.open_question
     return [why_asked(consultation.judge, ask.key[0]) if ask else Message("help", ("No question is open.",))]
 
 
@@ -76,12 +111,17 @@ def _why(consultation: Consultation) -> list[Message]:
     return [why_verdict(consultation.judgement, consultation.judge)]
 
 
+def _sources(consultation: Consultation) -> list[Message]:
+    return [no_text_behind(consultation.judge)]
+
+
 def _verdict(consultation: Consultation) -> list[Message]:
     return [Message("card", (), consultation.card())]
 
 
 def _so_far(consultation: Consultation) -> list[Message]:
-    return [Message("help", (*so_far_lines(consultation), consultation.standing()))]
+    notes = [f"note: {note}" for note in consultation.notes]
+    return [Message("help", (*so_far_lines(consultation), *notes, consultation.standing()))]
 
 
 _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
@@ -91,7 +131,19 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "how": _how,
     "how do i measure it": _how,
     "why": _why,
+    "whose rule is that": _why,
+    "who says so": _why,
+    "says who": _why,
+    "is that the law": _why,
+    "is it the law": _why,
+    "why is the tire rejected": _why,
+    "why was the tire rejected": _why,
+    "why was it rejected": _why,
     "why ask": _why_ask,
+    "why is this asked": _why_ask,
+    "sources": _sources,
+    "what rests on memory": _sources,
+    "which limits rest on memory": _sources,
     "why do you ask": _why_ask,
     "so far": _so_far,
     "verdict": _verdict,

@@ -2,54 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any
 
 from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement, Reason
+from advisor.engine.judgement import Judgement, PlannedStep, Reason
 from advisor.engine.wording import fill, value_in_words
 from advisor.errors import Misread
 from advisor.loading.case_checks import impossible
 from advisor.model.case import CANT_TELL, Answer, Case, Key
-from advisor.model.rules import Node, Question, Verdict
+from advisor.model.rules import Node, Verdict
+from advisor.model.saved import Saved
 from advisor.talk.card import Card, question_in_words, reason_lines, verdict_card
 from advisor.talk.message import Message, complaint
 from advisor.talk.read_back import worked_out_lines
+from advisor.talk.state import Ask as Ask
 from advisor.talk.typed import is_cant_tell, read_typed
+from advisor.talk.work import Work, key_of
+
+if TYPE_CHECKING:
+    from advisor.talk.hear.listen import Listener
+    from advisor.talk.sentence import Pending
 
 LONGEST_LINE = 2000
-
-
-@dataclass(frozen=True, slots=True)
-class Ask:
-    """A question as it is put now."""
-
-    key: Key
-    question: Question
-    node: Node
-    title: str
-    asks: str
-    how: str
-    given: str = ""
-
-    @property
-    def optional(self) -> bool:
-        """Whether it may be left out."""
-        return self.node.optional
-
-    @property
-    def instead(self) -> str:
-        """How it can be settled by other questions, or an empty text."""
-        return self.node.instead
-
-
-@dataclass(frozen=True, slots=True)
-class _State:
-    case: Case
-    order: tuple[Key, ...] = ()
-    asking: Key | None = None
-    ended: bool = False
 
 
 @dataclass
@@ -58,11 +35,18 @@ class Consultation:
 
     judge: Judge
     today: date
-    _state: _State = field(init=False)
+    #: The clock for the work's times; without one no time is noted and no timer runs.
+    clock: Callable[[], datetime] | None = None
+    work: Work = field(init=False, default_factory=Work)
+    _state: Saved = field(init=False)
     _judgement: Judgement | None = field(init=False, default=None)
+    #: A sentence that waits to be confirmed; words not understood and doubts said, kept; the ear, made when needed.
+    pending: Pending | None = field(init=False, default=None)
+    notes: list[str] = field(init=False, default_factory=list)
+    listener: Listener | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
-        self._state = _State(Case(today=self.today))
+        self._state = Saved(Case(today=self.today))
 
     # What is
 
@@ -70,6 +54,11 @@ class Consultation:
     def case(self) -> Case:
         """The case as answered so far."""
         return self._state.case
+
+    @property
+    def saved(self) -> Saved:
+        """Where it stands, as a journal keeps it."""
+        return self._state
 
     @property
     def judgement(self) -> Judgement:
@@ -86,6 +75,21 @@ class Consultation:
     @property
     def ask(self) -> Ask | None:
         """The question to put now, or None when the consultation is at its end."""
+        if self.pending is not None:
+            from advisor.talk.sentence import CONFIRM, CONFIRM_NODE
+
+            return Ask((CONFIRM.id, -1), CONFIRM, CONFIRM_NODE, CONFIRM.name, CONFIRM.asks, CONFIRM.how)
+        return self.open_question
+
+    @property
+    def question_key(self) -> Key | None:
+        """The address of the rule set's question that is open, also while a sentence waits to be confirmed."""
+        ask = self.open_question
+        return ask.key if ask else None
+
+    @property
+    def open_question(self) -> Ask | None:
+        """The rule set's question that is open, also while a sentence waits to be confirmed."""
         if self._state.asking is not None:
             return self._ask(self._state.asking)
         if self._state.ended or not self.judgement.missing:
@@ -130,6 +134,14 @@ class Consultation:
         """The verdict card as things stand."""
         return verdict_card(self.judgement, self.judge)
 
+    def now(self) -> datetime | None:
+        """The time by the clock that was handed in, to the second; None without one."""
+        return self.clock().replace(microsecond=0) if self.clock else None
+
+    def note_work(self, text: str, planned: PlannedStep | None = None) -> None:
+        """Notes something of the work, at a step where one is in hand."""
+        self.work = self.work.noted(text, self.now(), key_of(planned) if planned else None)
+
     def standing(self) -> str:
         """One line: what the case could still end as."""
         judgement = self.judgement
@@ -141,19 +153,36 @@ class Consultation:
     def answer(self, text: str) -> list[Message]:
         """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint."""
         ask = self.ask
+        if self.pending is not None:
+            from advisor.talk.sentence import confirm
+
+            return confirm(self, text)
         if ask is None:
-            return [Message("complaint", ("There is no open question. Change an answer, or start over.",))]
+            closed = Message("complaint", ("No question is open now. Ask why, why not, what if or how sure; see steps; change an answer; or start over.",))
+            return self._as_sentence(text) or [closed]
         if len(text) > LONGEST_LINE:
             found = f"{len(text)} characters, which is longer than any answer here. Type it shorter."
-            return [Message("complaint", (found,))]
+            return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
         if is_cant_tell(text) and self._better_left_out(ask):
             return self.skip()
         try:
-            return self.take(read_typed(ask.question, text))
+            answer = read_typed(ask.question, text)
         except Misread as error:
-            return [complaint(error)]
+            return self._as_sentence(text) or [complaint(error)]
+        return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
+
+    def _as_sentence(self, text: str) -> list[Message]:
+        """What comes of a text as a whole sentence; nothing where nothing of it was understood."""
+        from advisor.talk.sentence import listen
+
+        return listen(self, text)
+
+    @staticmethod
+    def _says_more(ask: Ask, text: str) -> bool:
+        """Whether a text that could be words for anything holds several things: a comma and some words."""
+        return ask.question.kind == "text" and "," in text and len(text.split()) > 3
 
     def _better_left_out(self, ask: Ask) -> bool:
         """Whether "can't tell" says no more than leaving it out: nothing rests on it, or others can settle it."""
@@ -173,6 +202,10 @@ class Consultation:
         ask = self.ask
         if ask is None:
             return []
+        if self.pending is not None:
+            from advisor.talk.sentence import confirm
+
+            return confirm(self, str(answer))
         before = self.judgement
         case = self.case.with_answer(ask.question.over, ask.key, answer)
         wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
@@ -202,8 +235,22 @@ class Consultation:
         note = f"instead, {ask.instead}" if ask.instead else "left out"
         return [Message("noted", (f"{_capital(ask.title)}: {note}",))]
 
+    def take_several(self, given: list[tuple[Key, Any]]) -> list[Message]:
+        """Takes several answers at once, each to its own question; one that can't be true is left out and named."""
+        from advisor.talk.take_several import take_several
+
+        before = self.judgement
+        messages, case, order = take_several(given, self.case, self._state.order, self.judge)
+        self._set(replace(self._state, case=case, order=order, asking=None, ended=False))
+        if worked_out := tuple(worked_out_lines(before, self.judgement, self.judge.rules)):
+            messages.append(Message("note", worked_out))
+        return [*messages, *self._what_changed(before)]
+
     def back(self) -> list[Message]:
         """Goes back to the answer before; it is kept until another one is given."""
+        if self.pending is not None:
+            self.pending = None
+            return [Message("note", ("Dropped. Nothing of it counts.",))]
         order = [key for key, *_ in self.answered]
         here = self._state.asking
         before = order[: order.index(here)] if here in order else order
@@ -214,18 +261,31 @@ class Consultation:
 
     def change(self, key: Key) -> list[Message]:
         """Asks an earlier question again; its answer is kept until another one is given."""
+        self._set_aside()
         self._set(replace(self._state, asking=key, ended=False))
         return []
 
     def start_over(self) -> list[Message]:
         """Begins anew."""
-        self._set(_State(Case(today=self.today)))
+        self._set(Saved(Case(today=self.today)))
+        self.pending, self.notes, self.work = None, [], Work()
         return [Message("note", ("Starting over. Nothing is answered yet.",))]
 
     def stop(self) -> list[Message]:
         """Ends here with the verdict as things stand."""
+        self._set_aside()
         self._set(replace(self._state, asking=None, ended=True))
         return []
+
+    def resume(self, saved: Saved) -> None:
+        """Takes up where a consultation stood."""
+        self._set(saved)
+
+    def _set_aside(self) -> None:
+        """Keeps a sentence that was not confirmed as a note."""
+        if self.pending is not None:
+            self.notes.append(f"not confirmed: {self.pending.heard.text[:300]}")
+            self.pending = None
 
     def go_on(self) -> list[Message]:
         """Takes up again after a stop, or leaves an earlier question as it was."""
@@ -235,7 +295,7 @@ class Consultation:
         self._set(replace(self._state, asking=None, ended=False))
         return []
 
-    def _set(self, state: _State) -> None:
+    def _set(self, state: Saved) -> None:
         if state.case is not self._state.case:
             self._judgement = None
         self._state = state

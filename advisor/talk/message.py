@@ -10,7 +10,7 @@ from advisor.talk.card import Card
 
 @dataclass(frozen=True, slots=True)
 class Message:
-    """Something said. `kind`: noted, reason, do, standing, complaint, card, help, why or note.
+    """Something said. `kind`: noted, reason, do, standing, complaint, card, help, why, note, work or report.
 
     A line that begins with two spaces belongs to the one above.
     """

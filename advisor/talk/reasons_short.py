@@ -14,11 +14,13 @@ from itertools import combinations
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement, Reason
 from advisor.model.case import TIRE, Case, Key
-from advisor.model.rules import RuleSet
+from advisor.model.rules import RuleSet, Verdict
 from advisor.talk.rests_on import support
 
 #: Sets up to this many answers are tried out in full, so that the smallest is found and not only a small one.
 MOST_TRIED = 9
+#: So few answers are left out one by one at once; of more, whole lots are tried first.
+FEW = 14
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +69,18 @@ def short_reason(judge: Judge, case: Case, judgement: Judgement | None = None) -
     if same(()):
         return ShortReason((), ())
     every = answered_keys(case, rules)
-    cores = [_core(alone, now, reason, every, support(judge, case, reason)) for reason in now.deciding if reason.ending == now.ending]
+    cores = [
+        _core(alone, now, reason, every, support(judge, case, reason))
+        for reason in now.deciding
+        if reason.ending == now.ending
+    ]
     core = min(cores, key=len, default=())
     if core and same(core):
         return ShortReason(core, ())
-    whole = _without_needless(every, same, _needed(judge, case, every))
+    needed = _needed(now, every)
+    whole = _without_needless(every, same, needed)
+    if now.verdict is not Verdict.REPAIR:
+        whole = _one_by_one(whole, same, [key for key in needed if not _open_is_worse(key, now, rules)])
     core = tuple(key for key in core if key in whole)
     return ShortReason(core, tuple(key for key in whole if key not in core))
 
@@ -94,14 +103,25 @@ def _judged(judge: Judge, case: Case) -> Callable[[Iterable[Key]], Judgement]:
     return alone
 
 
-def _needed(judge: Judge, case: Case, every: list[Key]) -> list[Key]:
+def _needed(now: Judgement, every: list[Key]) -> list[Key]:
     """The answers without which a question that has to be answered would be open."""
-    rules = judge.rules
-    return [key for key in every if key in judge.graph.walk(_without(case, key, rules)).missing]
+    asked = {visit.key for visit in now.walk.visits if visit.asked and not visit.stop.node.optional}
+    return [key for key in every if key in asked]
 
 
-def _without(case: Case, key: Key, rules: RuleSet) -> Case:
-    return case.with_answer(rules.questions[key[0]].over, key, None)
+def _open_is_worse(key: Key, now: Judgement, rules: RuleSet) -> bool:
+    """Whether a question left open could end worse than the verdict, so that its answer is needed for certain."""
+    endings = [node.cant_tell.ending for node in rules.nodes.values() if node.asks == key[0]]
+    return all(ending and rules.endings[ending].verdict > now.verdict for ending in endings)
+
+
+def _one_by_one(keys: list[Key], holds: Callable[[Sequence[Key]], bool], tried: Sequence[Key]) -> list[Key]:
+    """The keys without each of the tried ones that can be left out after all."""
+    for key in tried:
+        without = [each for each in keys if each != key]
+        if holds(without):
+            keys = without
+    return keys
 
 
 def _core(
@@ -112,7 +132,8 @@ def _core(
     def holds(keys: Sequence[Key]) -> bool:
         there = alone(keys)
         fits = any(
-            (each.ruling, each.key, each.ending) == (reason.ruling, reason.key, reason.ending) and each.verdict == now.verdict
+            (each.ruling, each.key, each.ending) == (reason.ruling, reason.key, reason.ending)
+            and each.verdict == now.verdict
             for each in there.reasons
         )
         return fits and (there.settled or not _lasts(now))
@@ -148,16 +169,16 @@ def _without_needless(
 ) -> list[Key]:
     """The keys without every one that can be left out, first in large lots, then one by one; `kept` ones stay."""
     left = list(keys)
-    size = max(len(left) // 2, 1)
-    while True:
-        place = 0
-        while place < len(left):
-            lot = [key for key in left[place : place + size] if key not in kept]
+    loose = [key for key in keys if key not in kept]
+    size = max(len(loose), 1)
+    while loose:
+        for place in range(0, len(loose), size):
+            lot = loose[place : place + size]
             without = [key for key in left if key not in lot]
-            if lot and holds(without):
+            if holds(without):
                 left = without
-            else:
-                place += size
         if size == 1:
-            return left
-        size //= 2
+            break
+        loose = [key for key in loose if key in left]
+        size = 1 if len(loose) <= FEW else max(size // 4, 1)
+    return left

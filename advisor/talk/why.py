@@ -26,6 +26,7 @@ def why_verdict(judgement: Judgement, judge: Judge) -> Message:
     """The chain from the answers to the verdict as things stand."""
     rules = judge.rules
     lines = [f"{str(judgement.verdict).upper()}: {_headline(judgement, rules)}"]
+    lines += _shortest(judgement, judge)
     reasons = judgement.deciding or judgement.reasons
     for number, reason in enumerate(reasons, 1):
         lines += _chain(number, reason, rules)
@@ -43,6 +44,16 @@ def why_verdict(judgement: Judgement, judge: Judge) -> Message:
     return Message("why", tuple(lines))
 
 
+def _shortest(judgement: Judgement, judge: Judge) -> list[str]:
+    """The shortest set of answers that gives the verdict, where there is one."""
+    from advisor.talk.reasons_short import short_reason
+    from advisor.talk.why_short import short_lines
+
+    case = judgement.walk.tire.case
+    found = short_reason(judge, case, judgement)
+    return short_lines(judge, case, judgement, found) if found.keys else []
+
+
 def _headline(judgement: Judgement, rules: RuleSet) -> str:
     return fill(rules.endings[judgement.ending].headline, judgement.walk.tire, rules)
 
@@ -56,6 +67,7 @@ def _chain(number: int, reason: Reason, rules: RuleSet) -> list[str]:
     for source in reason.basis.sources:
         text = rules.sources[source]
         lines.append(f"  Whose: {text.title} - {text.publisher} ({text.edition})")
+        lines.append(f"  What it is: {text.kind}{'' if 'law' in text.kind else '; no law'}")
     if reason.basis.clause not in ("", "none"):
         lines.append(f"  Where in it: {reason.basis.clause}")
     lines.append(f"  How firm: {standing_meaning(reason.basis.standing, rules)}")
@@ -114,6 +126,13 @@ def why_asked(judge: Judge, question_id: str) -> Message:
     return Message("help", tuple(dict.fromkeys(lines)))
 
 
+def no_text_behind(judge: Judge) -> Message:
+    """The limits that rest on common practice or on memory, so that they can be told from those with a text."""
+    limits = [limit for limit in judge.rules.limits.values() if limit.basis.standing in UNSOURCED]
+    lines = [f"{limit.basis.standing}: {limit_in_words(limit)} - {limit.says}" for limit in limits]
+    return Message("help", ("No rule or text stands behind these limits; all others name theirs:", *sorted(lines)))
+
+
 def what_lies_ahead(judgement: Judgement, judge: Judge, node: Node) -> Message:
     """The questions still to be asked in their order, and the endings that the graph still leads to from here."""
     from advisor.engine.graph import endings_from
@@ -125,7 +144,7 @@ def what_lies_ahead(judgement: Judgement, judge: Judge, node: Node) -> Message:
     lines.append("Endings that the question graph still leads to from here:")
     for verdict in judgement.could_end:
         heads = [judge.in_words(ending.headline) for ending in ends if ending.verdict is verdict]
-        lines += [f"  {str(verdict).upper()}: {head.removeprefix('Scrap - ')}" for head in heads]
+        lines += [f"  {str(verdict).upper()}: {head}" for head in heads]
     return Message("help", tuple(lines))
 
 

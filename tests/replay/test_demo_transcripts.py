@@ -36,6 +36,15 @@ OUTCOMES: dict[str, tuple[list[str], str, tuple[str, ...]]] = {
     "21-rust-at-the-cords": (["refer"], "section-repair", ("not-steer-axle",)),
     "22-bulge-over-a-mark": (["repair"], "one-piece", ()),
     "23-a-cut-not-a-hole": (["scrap"], "", ()),
+    "24-across-the-valve-drawn": (["repair", "refer"], "", ()),
+    "31-a-whole-job": (["repair"], "two-piece", ()),
+    "32-scrap-at-the-drilling": (["repair", "scrap"], "", ()),
+    "25-said-in-a-hurry": (["repair"], "one-piece", ()),
+    "26-a-newcomers-fifteen-questions": (["repair"], "one-piece", ()),
+    "27-no-the-steer-axle": (["repair"], "one-piece", ("not-steer-axle",)),
+    "28-about-a-quarter-turn": (["repair"], "two-piece", ()),
+    "29-two-injuries-in-one-sentence": (["scrap"], "", ()),
+    "30-a-refusal-explained": (["refer"], "section-repair", ("not-steer-axle",)),
 }
 
 

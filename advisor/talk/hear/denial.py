@@ -8,6 +8,8 @@ from advisor.talk.hear.marks import Clause, Mark
 
 #: More unknown words than this between a denial and a phrase leave it open whether it reaches that far.
 MOST_BETWEEN = 3
+#: A phrase that begins with one of these holds its own denial.
+OWN_DENIAL = frozenset({"no", "not", "never", "without", "neither", "nothing", "none"})
 ANSWERS = ("said", "doubtful", "alone", "denied", "noun")
 
 
@@ -22,6 +24,9 @@ class Denial(Enum):
 def denial_of(mark: Mark, clause: Clause) -> Denial:
     """Whether a phrase of a clause is denied."""
     place = clause.marks.index(mark)
+    if mark.text.split()[0] in OWN_DENIAL:
+        ahead = [other for other in clause.marks[:place] if not other.has("filler") or other.has("no")]
+        return Denial.UNCLEAR if ahead and ahead[-1].has("no") else Denial.SAID
     before = _before(clause.marks[:place])
     after = _after(clause.marks[place + 1 :])
     if mark.denied:

@@ -21,6 +21,8 @@ TOGETHER = {
 }
 #: Openings whose one figure is their width; of a cut it may be its length as well.
 ROUND = frozenset({"hole", "holes", "injury", "nail hole", "screw hole", "nail holes", "puncture", "punctures"})
+#: Words that may tell the width of the object as well as that of the injury.
+OF_OBJECT = frozenset({"measures", "measured", "size", "wide", "across", "diameter", "in diameter", "dia", "width"})
 WHICH_PRESSURE = "the pressure found, or the one it should have?"
 
 
@@ -42,6 +44,7 @@ class Spoken:
     injuries: Injuries
     asked: Key | None
     last: str
+    opening_ahead: bool = False
 
 
 def placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
@@ -85,7 +88,9 @@ def _label(marks: list[Mark], figure: Figure, spoken: Spoken, most: int = MOST_A
                 for question, _ in sense.gives:
                     if _fits(spoken.rules.questions.get(question), figure):
                         return question, mark
-        if mark.has("thing", "opening") or not (mark.has("filler", "about", "perhaps", "bound") or mark.text == ":"):
+        if mark.has("thing", "opening") or not (
+            mark.has("filler", "about", "perhaps", "bound") or mark.text in (":", "between")
+        ):
             return None
     return None
 
@@ -97,9 +102,7 @@ def _fits(question: Question | None, figure: Figure) -> bool:
     return not quantity or question.quantity == quantity
 
 
-def _by_label(
-    before: tuple[str, Mark] | None, after: tuple[str, Mark] | None
-) -> tuple[str, tuple[Mark, ...]]:
+def _by_label(before: tuple[str, Mark] | None, after: tuple[str, Mark] | None) -> tuple[str, tuple[Mark, ...]]:
     if before and after and before[0] != after[0]:
         marks = (before[1], after[1])
         if (before[0], after[0]) in TOGETHER:
@@ -112,7 +115,13 @@ def _by_label(
 
 
 def _checked(
-    question: str, figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, labels: tuple[Mark, ...], behind: list[Mark]
+    question: str,
+    figure: Figure,
+    mark: Mark,
+    clause: Clause,
+    spoken: Spoken,
+    labels: tuple[Mark, ...],
+    behind: list[Mark],
 ) -> Placed:
     """A labelled figure, unless what stands about it speaks against the label."""
     why = _against(question, figure, clause, spoken, labels, behind)
@@ -135,11 +144,15 @@ def _against(
     openings = clause.having("opening")
     if question == "injury-length" and not openings and (clause.having("thing") or spoken.injuries.kind == "thing"):
         return "how long the object is says nothing of the injury"
-    if question == "injury-size" and any(mark.text in ("measures", "measured", "size", "wide", "across") for mark in labels):
+    if question == "injury-size" and any(mark.text in OF_OBJECT for mark in labels):
         things = [mark for mark in clause.having("thing") if clause.marks.index(mark) < clause.marks.index(labels[0])]
         if things and not openings:
             return "how wide the object is says nothing certain of the injury, cleaned to sound rubber"
-    if question in ("injury-size", "injury-length") and clause.having("bulge-words"):
+    if question in ("injury-size", "injury-length") and not (openings or spoken.injuries.count or spoken.opening_ahead):
+        return "of what?"
+    if question == "injury-size" and _measured_from(clause, behind):
+        return "a distance, or the size?"
+    if question == "casing-thickness" and not any("casing" in mark.text for mark in clause.marks):
         return "-"
     if question == "cut-depth" and not (openings or spoken.injuries.kind == "opening"):
         return "how deep what is?"
@@ -173,7 +186,7 @@ def _with_unit(figure: Figure, question: Question) -> tuple[str, str]:
 
 def _unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: int) -> Placed:
     quantity = figure.quantity or ("length" if figure.fraction else "")
-    bare = all(other is mark or other.idle or other.has("about", "no-misspelling") for other in clause.marks)
+    bare = all(other is mark or other.idle or other.has("about") or _between(other, figure) for other in clause.marks)
     if spoken.asked and bare and _fits(spoken.rules.questions.get(spoken.asked[0]), figure):
         written, doubt = _with_unit(figure, spoken.rules.questions[spoken.asked[0]])
         return Placed(spoken.asked[0], written, "; ".join(text for text in (figure.ask, doubt) if text))
@@ -187,13 +200,16 @@ def _unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, plac
 
 
 def _angle(figure: Figure, clause: Clause, spoken: Spoken) -> Placed:
-    behind = [each.text for each in clause.marks if each.text in ("outside", "out", "today")]
-    if clause.having("warmth") or behind:
+    after = [each.text for each in clause.marks if each.figure is None and each.start == figure.end]
+    if clause.having("warmth") or after[:1] in (["outside"], ["out"], ["today"]):
         return Placed("", why="shop-temperature|degrees of what: Celsius or Fahrenheit?")
     if clause.having("valve-side"):
         return Placed("clock", figure.written())
     words = " ".join(mark.text for mark in clause.marks)
-    if any(text in words for text in ("to the tread", "from the surface", "to the surface", "from the tread", "off the tread")):
+    if any(
+        text in words
+        for text in ("to the tread", "from the surface", "to the surface", "from the tread", "off the tread")
+    ):
         return Placed("", why="injury-angle|from square to the tread, or from its surface? Straight in is 0")
     if spoken.injuries.count:
         return Placed("injury-angle", figure.written())
@@ -206,17 +222,49 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
             return Placed("tread-depth", figure.written())
         return Placed("", why=f"tread-depth|{mark.text}: the tread depth?")
     after = clause.marks[place + 1] if place + 1 < len(clause.marks) else None
-    if after is not None and after.has("thing") and not after.has("said"):
+    ahead = [each for each in clause.marks[:place] if not each.has("filler", "about", "perhaps")]
+    of_object = bool(ahead) and ahead[-1].has("thing") and not ahead[-1].has("opening", "said")
+    behind = [each for each in clause.marks[place + 1 :] if not any(how == "injury-zone" for how, _ in _given(each))]
+    if behind and behind[0].text in ROUND and not of_object:
+        return Placed("injury-size", figure.written(), figure.ask)
+    if of_object or (after is not None and after.has("thing") and not after.has("said", "opening")):
         return Placed("", why="injury-size|the size of the object, or of the injury cleaned to sound rubber?")
+    if _measured_from(clause, clause.marks[place + 1 :]):
+        return Placed("", why=f"injury-size|{mark.text}: a distance, or the size?")
     openings = [each for each in clause.having("opening", "said") if each.has("opening") or each.text in ROUND]
     if openings and not all(each.text in ROUND for each in openings):
         return Placed("", why="injury-size|is that across, or along the cut?")
-    if spoken.injuries.kind == "opening" and not openings and bare and spoken.injuries.now >= 0 and spoken.last == "cut":
+    if (
+        spoken.injuries.kind == "opening"
+        and not openings
+        and bare
+        and spoken.injuries.now >= 0
+        and spoken.last == "cut"
+    ):
         return Placed("", why="injury-size|is that across, or along the cut?")
-    strange = [each for each in clause.marks if each is not mark and not _of_injury(each)]
-    if (spoken.injuries.now >= 0 or openings) and not strange:
+    strange = [
+        each for each in clause.marks if each is not mark and not _of_injury(each) and not _between(each, figure)
+    ]
+    if (spoken.injuries.now >= 0 or openings or (spoken.opening_ahead and bare)) and not strange:
         return Placed("injury-size", figure.written(), figure.ask)
     return Placed("", why=f"injury-size|{mark.text}: of what?")
+
+
+def _measured_from(clause: Clause, behind: list[Mark]) -> bool:
+    """Whether a figure counts from somewhere: 20 mm in from the shoulder."""
+    return any(
+        mark.text.startswith(("from", "off"))
+        or (mark.has("beside") and mark.text not in ("and", "or", "over", "under"))
+        for mark in behind
+    )
+
+
+def _given(mark: Mark) -> list[tuple[str, str]]:
+    return [given for sense in mark.senses if sense.how in ("said", "noun") for given in sense.gives]
+
+
+def _between(mark: Mark, figure: Figure) -> bool:
+    return mark.text == "between" and bool(figure.high)
 
 
 def _of_injury(mark: Mark) -> bool:

@@ -18,7 +18,12 @@ if TYPE_CHECKING:
 QUANTITIES = ("length", "pressure", "angle", "temperature", "share")
 TO = frozenset({"-", "–", "to", "or"})
 #: After these "in" is the unit: 3/8 in wide.
-AFTER_INCH = frozenset("wide across deep long thick diameter dia hole puncture cut in tread or to off high from offset".split())
+AFTER_INCH = frozenset(
+    (
+        "wide", "across", "deep", "long", "thick", "diameter", "dia", "hole", "puncture",
+        "cut", "in", "tread", "or", "to", "off", "high", "from", "offset",
+    )
+)  # fmt: skip
 NEVER_UNITS = frozenset({"m", "min", "some", "ft", "feet", "foot"})
 
 
@@ -99,7 +104,11 @@ def _unit(tokens: Sequence[Token], place: int, lexicon: Lexicon, fraction: bool)
     if not texts:
         return "", "", place
     if texts[0] in ("nds", "nd", "ths", "th") and fraction:
-        return _unit(tokens, place + 1, lexicon, fraction)[:2] + (place + 1,) if texts[1:2] != ["in"] else ("in", "", place + 2)
+        return (
+            (*_unit(tokens, place + 1, lexicon, fraction)[:2], place + 1)
+            if texts[1:2] != ["in"]
+            else ("in", "", place + 2)
+        )
     if texts[:2] in (["32", "nds"], ["32", "nd"], ["thirty", "seconds"], ["thirty", "second"]):
         return "32nds", "", place + 2
     skip = 1 if texts[0] in ("of", "ish") else 0
@@ -152,9 +161,9 @@ def _ranged(tokens: Sequence[Token], figure: Figure, lexicon: Lexicon) -> Figure
         return figure
     high, after, needs_unit = other
     unit, ask, after = _unit(tokens, after, lexicon, "/" in high)
-    if (needs_unit or joint.text in ("or", "to")) and not (unit or figure.unit or ("/" in high and "/" in figure.low)):
-        if needs_unit:
-            return figure
+    both = "/" in high and "/" in figure.low
+    if needs_unit and not (unit or figure.unit or both):
+        return figure
     if unit and figure.unit and unit != figure.unit:
         return figure
     joined = "±" if joint.kind == "pm" else "-"

@@ -26,6 +26,7 @@ class Piece:
     doubt: str = ""
     denied: bool = False
     corrected: bool = False
+    denies: str = ""
 
 
 @dataclass

@@ -72,7 +72,8 @@ class Injuries:
 
     def _is_new(self, clause: Clause, nouns: list[Mark], has_zone: bool) -> bool:
         """Whether `a nail …` begins another injury: the one before has its place, and this one gets its own."""
-        if self.now < 0 or not self.zoned or not has_zone:
+        joined = clause.opens in ("and", "plus", "&", "+") and _kind(nouns) == "thing"
+        if self.now < 0 or not (joined or (self.zoned and has_zone)):
             return False
         place = clause.marks.index(nouns[0])
         return place > 0 and any(mark.text in ("a", "an") for mark in clause.marks[max(0, place - 2) : place])
@@ -89,7 +90,12 @@ def _declared(clause: Clause, nouns: list[Mark]) -> int:
         if not noun.text.endswith("s") and noun.text != "injuries":
             continue
         for mark in clause.marks[max(0, place - 2) : place]:
-            number = NUMBER_WORDS.get(mark.text) or (int(mark.text) if mark.text.isdigit() and len(mark.text) < 3 else 0)
+            number = (
+                2
+                if mark.text == "both"
+                else NUMBER_WORDS.get(mark.text)
+                or (int(mark.text) if mark.text.isdigit() and len(mark.text) < 3 else 0)
+            )
             if 2 <= number <= MOST_INJURIES:
                 clause.take(mark)
                 return number

@@ -11,6 +11,7 @@ from advisor.talk.hear.spelling import Speller
 
 GAP = "..."
 MOST_IN_GAP = 4
+NOT_IN_GAP = frozenset(("but", "and", "then", "though", "however", ",", ";", ".", "!", "?", "\n", "(", ")"))
 YES_NO = frozenset({"yes", "no"})
 
 
@@ -75,11 +76,11 @@ class Lexicon:
         from advisor.loading.phrase_file import folded
 
         for question in rules.questions.values():
-            if {choice.id for choice in question.choices} == YES_NO:
+            if {choice.id for choice in question.choices} == YES_NO or question.over == "earlier-repairs":
                 continue
             for choice in question.choices:
                 for word in map(folded, choice.also):
-                    if word in rules.phrases.only_when_asked or len(word) < 3:
+                    if word in rules.phrases.only_when_asked or len(word) < 3 or word in YES_NO:
                         continue
                     if tuple(word.split()) not in self._whole:
                         self._add(word, Sense("said" if " " in word else "alone", ((question.id, choice.id),)))
@@ -104,6 +105,8 @@ def _fits(phrase: tuple[str, ...], words: Sequence[str], start: int) -> int:
         return 0
     begin = start + len(head)
     for skipped in range(1, MOST_IN_GAP + 1):
+        if begin + skipped > len(words) or words[begin + skipped - 1] in NOT_IN_GAP:
+            return 0
         if tuple(words[begin + skipped : begin + skipped + len(tail)]) == tail:
             return len(head) + skipped + len(tail)
     return 0

@@ -60,7 +60,7 @@ def _set_aside(clause: Clause, clauses: Sequence[Clause]) -> bool:
     """Whether a clause states no fact: a question, a supposition, an order, or about another tire."""
     same = [other for other in clauses if other.sentence == clause.sentence]
     upto = same[: same.index(clause) + 1]
-    if any(other.having("supposed", "elsewhere") for other in upto):
+    if any(other.having("supposed", "elsewhere", "unsafe") for other in upto):
         return True
     return clause.question and not any(other.having("supposed") for other in same)
 
@@ -68,12 +68,20 @@ def _set_aside(clause: Clause, clauses: Sequence[Clause]) -> bool:
 def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], taken: set[int]) -> list[str]:
     """The words that nothing was made of, as typed, in order."""
     idle = {
-        place for clause in clauses for mark in clause.marks if mark.idle or mark.has("no") for place in range(mark.start, mark.end)
+        place
+        for clause in clauses
+        for mark in clause.marks
+        if (mark.idle and not mark.has("nothing")) or mark.has("no") or mark.text == "between"
+        for place in range(mark.start, mark.end)
     }
     return [
         line[token.start : token.end]
         for place, token in enumerate(tokens)
-        if token.kind in ("word", "number", "print", "clock") and token.text not in SPLITTING and place not in taken and place not in idle
-        or token.kind == "mark" and not token.text.isascii() and place not in taken
+        if (
+            token.kind in ("word", "number", "print", "clock")
+            and token.text not in SPLITTING
+            and place not in taken
+            and place not in idle
+        )
+        or (token.kind == "mark" and not token.text.isascii() and place not in taken)
     ]
-

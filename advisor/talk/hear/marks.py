@@ -75,7 +75,10 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
 def _spelled(token: Token, lexicon: Lexicon) -> Token:
     if token.kind != "word" or token.value is not None:
         return token
-    right = lexicon.speller.right(token.text)
+    text = token.text
+    if text.endswith("'s") and text not in lexicon.speller.known and text[:-2] in lexicon.speller.known:
+        return Token("word", text[:-2], token.start, token.end)
+    right = lexicon.speller.right(text)
     return token if right == token.text else Token("word", right, token.start, token.end)
 
 
@@ -129,14 +132,19 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             if mark.text in SENTENCE_ENDS:
                 sentence += 1
             close(mark.text)
-        elif mark.text in SPLITTING and mark.end - mark.start == 1:
-            close(mark.text)
-        elif mark.kind == "sign" and mark.text in SPLIT_MARKS:
+        elif (mark.text in SPLITTING and mark.end - mark.start == 1) or (
+            mark.kind == "sign" and mark.text in SPLIT_MARKS
+        ):
             close(mark.text)
         elif mark.kind != "break":
             here.marks.append(mark)
     close("")
     return clauses
+
+
+def _splits(mark: Mark) -> bool:
+    lone = mark.end - mark.start == 1
+    return (lone and mark.text in SPLITTING) or (mark.kind == "sign" and mark.text in SPLIT_MARKS)
 
 
 def _put_question(clauses: list[Clause], here: Clause, sentence: int) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from advisor.model.case import TIRE
 from advisor.talk.hear.gather import Piece
 from advisor.talk.hear.marks import Clause, Mark
-from advisor.talk.hear.tokens import Token
+from advisor.talk.hear.tokens import SIZE, Token
 from advisor.tire.sidewall import read_sidewall
 
 _WEEK = re.compile(r"(?:0[1-9]|[1-4]\d|5[0-3])\d\d")
@@ -24,7 +24,9 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
         elif found := _load_range(place, mark, clause):
             letter, marks = found
             clause.take(*marks)
-            yield Piece("load-range", TIRE, letter.upper(), line[tokens[marks[0].start].start : tokens[marks[-1].end - 1].end])
+            yield Piece(
+                "load-range", TIRE, letter.upper(), line[tokens[marks[0].start].start : tokens[marks[-1].end - 1].end]
+            )
         elif _is_label(mark, "dot-code"):
             yield from _date(place, clause)
 
@@ -32,9 +34,10 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
 def _size(mark: Mark, clause: Clause) -> Iterator[Piece]:
     sidewall = read_sidewall(mark.text)
     if sidewall.size and not sidewall.not_read:
-        head, _, tail = " ".join(mark.text.upper().split()).partition(" ")
+        size = re.match(SIZE, mark.text, re.IGNORECASE)
+        head, tail = ("".join(size[0].split()), mark.text[size.end() :].strip()) if size else (mark.text, "")
         clause.take(mark)
-        yield Piece("sidewall", TIRE, f"{head} {tail}".strip(), mark.text)
+        yield Piece("sidewall", TIRE, f"{head} {tail}".strip().upper(), mark.text)
 
 
 def _load_range(place: int, mark: Mark, clause: Clause) -> tuple[str, list[Mark]] | None:

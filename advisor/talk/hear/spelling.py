@@ -41,6 +41,7 @@ class Speller:
             for known in self._by_first.get(word[0], ())
             if abs(len(known) - len(word)) <= most
             and len(known) >= (TWO_SLIPS_FROM - 1 if most == 2 else SHORTEST - 1)
+            and known not in (f"{word}s", word.removesuffix("s"))
             and (slips := slips_between(word, known)) <= most
         ]
         near.sort()

@@ -17,7 +17,8 @@ _SERVICE = r"(?:\s+(?:[6-9]\d|[12]\d\d)(?:\s?/\s?(?:[6-9]\d|[12]\d\d))?\s?[A-HJ-
 _TOKEN = re.compile(
     rf"(?P<print>(?:{SIZE}){_SERVICE})"
     r"|(?P<clock>(?<![\d:])\d{1,2}:\d{2}(?![\d:]))"
-    r"|(?P<number>\d{1,9}[ -]\d{1,2}/\d{1,3}(?![\d/])|\d{1,9}/\d{1,3}(?![\d/])|\d{1,9}[.,]\d{1,9}(?![\d])|\d{1,9}|\.\d{1,9})"
+    r"|(?P<number>\d{1,9}[ -]\d{1,2}/\d{1,3}(?![\d/])|\d{1,9}/\d{1,3}(?![\d/])"
+    r"|\d{1,9}[.,]\d{1,9}(?![\d])|\d{1,9}|\.\d{1,9})"
     r"|(?P<word>w/o?|[^\W\d_]+(?:'[^\W\d_]+)*)"
     r"|(?P<pm>±|\+/-|\+-)"
     r"|(?P<break>[,;!?\n—:(){}\[\]|•]|\.(?!\d)|\s[-–](?=\s))"
@@ -26,12 +27,22 @@ _TOKEN = re.compile(
     re.IGNORECASE,
 )
 
-_ONES = dict(
-    zip("zero one two three four five six seven eight nine ten eleven twelve".split(), range(13), strict=True)
-)
+_ONES = {
+    "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+    "ten": 10, "eleven": 11, "twelve": 12,
+}  # fmt: skip
 _TENS = {"fifteen": 15, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "ninety": 90}
 NUMBER_WORDS: dict[str, int] = {**_ONES, **_TENS}
-SPLITS = {"half": 2, "halves": 2, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16}
+SPLITS = {
+    "half": 2,
+    "halves": 2,
+    "quarter": 4,
+    "quarters": 4,
+    "eighth": 8,
+    "eighths": 8,
+    "sixteenth": 16,
+    "sixteenths": 16,
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,73 @@
+"""`advisor ask`: a question about a case, for people and scripts."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterable
+
+from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.engine.judge import Judge
+from advisor.errors import Place, Problem, Problems, shown
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+
+HELP = """advisor ask CASE "QUESTION" - a question about a case; CASE is a file, or - for standard input
+
+  --json                one JSON object: question, kind, says, parts
+  --rules ID-or-FOLDER  the rule set (default us-road)
+
+It answers: why? · why not repair? · why not one-piece? · what if the angle were 30 degrees? · how sure? ·
+least change · what is a liner? Nothing in the case is changed.
+
+example:
+  printf 'answers: {vehicle: car, findings: [bulge]}\\n' | advisor ask - "why not repair?"
+"""
+
+
+def run(words: list[str]) -> int:
+    """Answers the question; gives the exit code."""
+    try:
+        options = read_options(words, ("--json",), (), HELP)
+        if options is None:
+            return 0
+        if len(options.words) < 2:
+            where = Place("command line")
+            found = "no case and no question" if not options.words else "no question"
+            raise Problems([Problem("no-question", where, found, 'a case and a question: CASE "why?"', "see --help")])
+        from advisor.commands.hear import one_case
+
+        judge = Judge(load_rule_set(find_rule_set((options.rules or [DEFAULT_RULES])[-1])))
+        case = one_case(options.words[0], judge.rules)
+    except Problems as error:
+        complain(error.problems)
+        return 2
+    from advisor.talk.questions import told
+
+    question = " ".join(options.words[1:])
+    found_answer = told(judge, case, judge.judge(case), question)
+    if found_answer is None or not found_answer.kind:
+        lines = found_answer.lines if found_answer else ("Ask why, why not …, what if …, how sure, or what is …",)
+        problem = Problem(
+            "not-understood", Place("command line"), f'"{shown(question, 80)}"', " ".join(lines), "see --help"
+        )
+        complain([problem])
+        if "--json" in options.flags:
+            _print(question, "", lines, ())
+        return 2
+    if "--json" in options.flags:
+        _print(question, found_answer.kind, found_answer.lines, found_answer.parts)
+    else:
+        _write(found_answer.lines)
+    return 0
+
+
+def _print(question: str, kind: str, lines: Iterable[str], parts: Iterable[object]) -> None:
+    row = {"question": question, "kind": kind or None, "says": "\n".join(lines), "parts": list(parts)}
+    sys.stdout.write(json.dumps(row, ensure_ascii=False) + "\n")
+
+
+def _write(lines: Iterable[str]) -> None:
+    from advisor.plain.consultation_lines import message_lines
+    from advisor.talk.message import Message
+
+    sys.stdout.writelines(f"{line}\n" for line in message_lines(Message("why", tuple(lines))))

@@ -1,0 +1,159 @@
+"""`advisor casings`: records carried out, taken in, copied and forgotten."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import sys
+from collections.abc import Iterable, Iterator
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+
+from advisor.commands.casings import problem
+from advisor.errors import Misread, Place, Problem, Problems, shown
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.model.rules import RuleSet
+from advisor.record.export_lines import LONGEST_LINE, export_lines, read_line
+from advisor.record.forgetting import copies_beside, forget, meant_by
+from advisor.record.joining import Incoming, Joined, join, of_journal
+from advisor.record.journal import Journal
+from advisor.record.place import FILE_NAME, OWNER_ONLY_FILE
+from advisor.record.store import Store, backup, opened_to_read
+from advisor.record.verify import verify
+
+
+def export(db: sqlite3.Connection, name: str, anonymous: bool, rules: str) -> int:
+    """Writes all records out; the file takes its name only when it is whole."""
+    if name == "-":
+        sys.stdout.writelines(export_lines(db, anonymous))
+        return 0
+    path = Path(name)
+    if path.suffix in (".jsonl", ".ndjson"):
+        lines: Iterable[str] = export_lines(db, anonymous)
+    elif path.suffix == ".csv":
+        from advisor.record.export_csv import csv_lines
+
+        lines = csv_lines(db, _rules(rules), anonymous)
+    else:
+        raise problem("bad-option", f'"{shown(name, 80)}" as --export', "a file that ends in .jsonl or .csv")
+    unfinished = path.with_name(f"{path.name}.part")
+    descriptor = os.open(unfinished, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, OWNER_ONLY_FILE)
+    with os.fdopen(descriptor, "w", encoding="utf-8", newline="") as file:
+        file.writelines(lines)
+    os.replace(unfinished, path)
+    sys.stdout.write(f"Written: {shown(name, 200)}\n")
+    return 0
+
+
+def _rules(name: str) -> RuleSet:
+    return load_rule_set(find_rule_set(name))
+
+
+def _store(folder: Path) -> tuple[Journal, Store]:
+    journal = Journal(folder, datetime.now)
+    sys.stderr.writelines(f"{line}\n" for line in journal.take_notices())
+    if journal.store is None:
+        raise problem("not-written", f"the journal in {shown(str(folder), 200)}", "a folder that can be written to")
+    return journal, journal.store
+
+
+def import_file(folder: Path, name: str, rules: str) -> int:
+    """Takes records in from a file; a line that does not fit is told and left out, and the rest goes on."""
+    path = Path(name)
+    problems: list[Problem] = []
+    journal, store = _store(folder)
+    try:
+        if path.suffix == ".csv":
+            from advisor.record.import_csv import csv_incoming
+
+            incoming = csv_incoming(path, name, _rules(rules), problems)
+        else:
+            incoming = _lines(path, name, rules, problems)
+        joined = join(store, incoming)
+    finally:
+        sys.stderr.writelines(f"{line}\n" for line in journal.close())
+    sys.stderr.writelines(f"{each}\n" for each in problems)
+    _tell(joined, len(problems))
+    return 2 if problems else 0
+
+
+def _lines(path: Path, name: str, rules: str, problems: list[Problem]) -> Iterator[Incoming]:
+    loaded: dict[str, RuleSet] = {}
+
+    def rules_by(rules_id: str) -> RuleSet:
+        if rules_id not in loaded:
+            given = _rules(rules)
+            if given.about.id != rules_id:
+                raise Misread(f'the rule set "{shown(rules_id, 60)}"', f"{given.about.id}, or another with --rules")
+            loaded[rules_id] = given
+        return loaded[rules_id]
+
+    with path.open("rb") as file:
+        number = 0
+        while line := file.readline(LONGEST_LINE + 1):
+            number += 1
+            if not line.strip():
+                continue
+            try:
+                consultation, entries, drafts = read_line(line.decode("utf-8", "strict"), rules_by)
+                yield Incoming(consultation, entries, drafts)
+            except UnicodeDecodeError:
+                problems.append(Problem("not-text", Place(name, number), "bytes that are not UTF-8", "a text file"))
+            except Misread as error:
+                problems.append(Problem("bad-record", Place(name, number), error.found, error.expected, error.do))
+
+
+def merge(folder: Path, other: Path) -> int:
+    """Takes another journal's records in, once that journal was checked."""
+    path = other / FILE_NAME if other.is_dir() else other
+    with closing(opened_to_read(path)) as db:
+        found = verify(db)
+        if found.problems:
+            sys.stderr.writelines(f"{shown(str(path), 200)}: {line}\n" for line in found.problems[:5])
+            what = "a journal that does not stand as it was written"
+            expected, do = "a journal that --verify finds nothing in", "export and import what is sound"
+            raise Problems([Problem("bad-record", Place(str(other)), what, expected, do)])
+        journal, store = _store(folder)
+        try:
+            joined = join(store, of_journal(db))
+        finally:
+            sys.stderr.writelines(f"{line}\n" for line in journal.close())
+    _tell(joined, 0)
+    return 0
+
+
+def _tell(joined: Joined, refused: int) -> None:
+    parts = [
+        f"{joined.new} new",
+        f"{joined.longer} gone on with",
+        f"{joined.known} known already",
+        *([f"{joined.apart} kept beside ours, as both had gone on"] if joined.apart else []),
+        *([f"{refused} not taken"] if refused else []),
+    ]
+    sys.stdout.write(f"Consultations: {', '.join(parts)}.\n")
+
+
+def back_up(db: sqlite3.Connection, target: Path) -> int:
+    """A whole copy, while the journal may be in use."""
+    if target.exists():
+        raise problem("not-written", f"{shown(str(target), 200)}, which is there already", "a new file")
+    backup(db, target)
+    sys.stdout.write(f"Written: {shown(str(target), 200)}\n")
+    return 0
+
+
+def forget_words(folder: Path, word: str) -> int:
+    """Takes personal words away for good."""
+    journal, store = _store(folder)
+    try:
+        found = meant_by(store.db, word)
+        if not found:
+            raise problem("not-found", f'"{shown(word, 60)}"', "a consultation's id, a technician or a plate")
+        count = forget(store, journal, found)
+        copies = copies_beside(store)
+    finally:
+        sys.stderr.writelines(f"{line}\n" for line in journal.close())
+    sys.stdout.write(f"{count} personal words of {len(found)} consultations are deleted. The chain still holds.\n")
+    sys.stdout.writelines(f"A copy may still hold them: {shown(str(copy), 200)}\n" for copy in copies)
+    return 0

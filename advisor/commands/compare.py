@@ -1,0 +1,135 @@
+"""`advisor compare`: what a new edition of a rule set changes for cases."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+import sys
+import tarfile
+import tempfile
+from collections.abc import Iterable
+from pathlib import Path
+
+from advisor.commands.options import complain, read_options
+from advisor.errors import Place, Problem, Problems, shown
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.model.rules import RuleSet
+
+HELP = """advisor compare OLD NEW - what changes for cases from one rule set to another, not line by line but by meaning
+
+  --cases FOLDER        write the example of each change as a case file there
+  --records             instead: every recorded case by both, and which would be decided otherwise; exit code 1
+                        where there are any. --data FOLDER: where the journal is. --json: one object a line
+
+OLD and NEW are rule sets by id, folders, or REVISION:FOLDER of the git repository that you stand in.
+Each change is a group of regions that came out alike before and come out alike now, with one example case.
+A change that makes something looser has to be named in the new edition's notes (about.yaml), by the id of the
+ruling, limit, question or method.
+
+Exit code 0: nothing looser, or all of it named in the notes. 1: something looser that no note names. 2: bad input.
+
+example:
+  advisor compare us-road demo-shop
+"""
+
+
+def run(words: list[str]) -> int:
+    """Compares two rule sets; gives the exit code."""
+    try:
+        options = read_options(words, ("--records", "--json"), ("--cases", "--data"), HELP)
+        if options is None:
+            return 0
+        if len(options.words) != 2:
+            found = f"{len(options.words)} rule sets"
+            raise Problems(
+                [Problem("bad-option", Place("command line"), found, "two: the old and the new", "see --help")]
+            )
+        with tempfile.TemporaryDirectory() as scratch:
+            old, new = (_load(name, Path(scratch) / str(number)) for number, name in enumerate(options.words))
+    except Problems as error:
+        complain(error.problems)
+        return 2
+    try:
+        if "--records" in options.flags:
+            from advisor.commands.compare_records import compare_records
+
+            return compare_records(old, new, options.values.get("--data", [""])[-1], "--json" in options.flags)
+        return _show(old, new, options.values.get("--cases", [""])[-1])
+    except Problems as error:
+        complain(error.problems)
+        return 2
+
+
+def _load(name: str, scratch: Path) -> RuleSet:
+    """A rule set by id or folder, or from a git revision."""
+    revision, colon, folder = name.partition(":")
+    if not colon or Path(name).is_dir():
+        return load_rule_set(find_rule_set(name))
+    return load_rule_set(_of_revision(revision, folder.rstrip("/"), scratch, name))
+
+
+def _of_revision(revision: str, folder: str, scratch: Path, name: str) -> Path:
+    """A folder as it stood in a revision, with those beside it that it may build on."""
+    around = str(Path(folder).parent)
+    given = [revision, around] if around != "." else [revision]
+    done = subprocess.run(["git", "archive", "--format=tar", *given], capture_output=True, check=False)  # noqa: S603, S607
+    if done.returncode:
+        why = shown(
+            done.stderr.decode("utf-8", "replace").strip().splitlines()[-1] if done.stderr else "no reason given"
+        )
+        expected = "REVISION:FOLDER, the folder as the repository names it"
+        raise Problems([Problem("unknown-revision", Place("command line"), f'"{shown(name)}": {why}', expected)])
+    with tarfile.open(fileobj=io.BytesIO(done.stdout)) as archive:
+        archive.extractall(scratch, filter="data")
+    return scratch / folder
+
+
+def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
+    from advisor.checks.case_text import case_text, write_case
+    from advisor.checks.comparing import compare
+    from advisor.plain.verdict_lines import wrapped
+
+    out = sys.stdout.write
+    out(f"from {_named(old)}\nto   {_named(new)}\n")
+    if old.digest == new.digest:
+        out("the same content\n")
+        return 0
+    comparison = compare(old, new)
+    if comparison.shown:
+        shown_otherwise = f"cautions and reasons shown in other cases: {', '.join(comparison.shown)}"
+        out("\n".join(wrapped(shown_otherwise, "", "  ")) + "\n")
+    if not comparison.changes:
+        what = "only wording, sources or cautions changed" if not comparison.touched else "no case comes out otherwise"
+        out(f"{what}; {len(comparison.worded)} entries differ:\n")
+        out("".join(f"  {entry}\n" for entry in comparison.worded))
+        return 0
+    unnamed = 0
+    for number, change in enumerate(
+        sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about)), 1
+    ):
+        named = _is_named(change.names, new.about.notes)
+        mark = " (named in the notes)" if named and change.direction == "looser" else ""
+        count = f"{change.regions} region{'s' if change.regions > 1 else ''}"
+        out(f"\n{change.direction.upper()}{mark}: {change.about}, {count}\n")
+        out(f"  from     {change.before}\n  to       {change.after}\n")
+        out("\n".join(wrapped(f"example  {'; '.join(change.example)}", "  ", "           ")) + "\n")
+        if folder:
+            rules = old if all(name in old.questions for name in change.case.answers) else new
+            write_case(
+                Path(folder), f"{number:02d}-{change.direction}.yaml", case_text(change.case, rules, new.about.id)
+            )
+        unnamed += change.direction == "looser" and not named
+    looser = sum(change.direction == "looser" for change in comparison.changes)
+    out(
+        f"\n{len(comparison.changes)} changes, {looser} looser, {unnamed} of those named in no note of {new.about.id}\n"
+    )
+    return 1 if unnamed else 0
+
+
+def _named(rules: RuleSet) -> str:
+    return f"{rules.about.id}, edition {rules.about.edition}, digest {rules.digest}"
+
+
+def _is_named(names: Iterable[str], notes: Iterable[str]) -> bool:
+    words = {word.strip(".,;:()\"'") for note in notes for word in note.split()}
+    return any(name in words for name in names)

@@ -1,0 +1,70 @@
+"""`advisor compare --records`: every recorded case under another edition; what would be decided otherwise."""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+import sys
+from collections import Counter
+from contextlib import closing
+
+from advisor.engine.judge import Judge
+from advisor.errors import Place, Problem, Problems, shown
+from advisor.model.rules import RuleSet
+from advisor.record.place import FILE_NAME, data_folder
+from advisor.record.rejudge import Rejudged, rejudged
+from advisor.record.store import DamagedJournal, NewerJournal, opened_to_read
+
+
+def compare_records(old: RuleSet, new: RuleSet, folder: str, as_json: bool) -> int:
+    """Lists each record that would be decided otherwise, as it is found, then the counts.
+
+    Gives 1 where there are any, 0 where there are none. Raises Problems where the journal can't be read.
+    """
+    place = data_folder(folder, os.environ)
+    try:
+        with closing(opened_to_read(place / FILE_NAME)) as db:
+            return _list(db, Judge(old), Judge(new), as_json)
+    except (sqlite3.Error, OSError, DamagedJournal, NewerJournal) as error:
+        found = f"a journal that can't be read: {shown(str(error), 200)}"
+        where, do = Place(shown(str(place), 200)), "name its folder with --data"
+        raise Problems([Problem("unreadable-journal", where, found, "a journal", do)]) from None
+
+
+def _list(db: sqlite3.Connection, old: Judge, new: Judge, as_json: bool) -> int:
+    counts: Counter[tuple[str, str]] = Counter()
+    judged = unread = 0
+    for each in rejudged(db, old, new, old.rules.about.id):
+        judged += 1
+        unread += bool(each.problem)
+        if each.problem:
+            sys.stderr.write(f"{each.id}: can't be read: {shown(each.problem, 200)}\n")
+        elif each.differs:
+            counts[(each.old, each.new)] += 1
+            sys.stdout.write(f"{_json(each) if as_json else _line(each)}\n")
+    _tell(counts, judged, unread, old, new, as_json)
+    return 1 if counts else 0
+
+
+def _line(each: Rejudged) -> str:
+    because = f"; now counts: {', '.join(each.new_rulings)}" if each.new_rulings else ""
+    casing = f"casing {shown(each.casing, 60)}, " if each.casing else ""
+    return f"{each.old} to {each.new}: {casing}{each.id}, decided {each.decided[:10]}{because}"
+
+
+def _json(each: Rejudged) -> str:
+    names = ("id", "casing", "decided", "recorded", "old", "new", "new_rulings", "not_fitting")
+    return json.dumps({name: getattr(each, name) for name in names}, ensure_ascii=False)
+
+
+def _tell(counts: Counter[tuple[str, str]], judged: int, unread: int, old: Judge, new: Judge, as_json: bool) -> None:
+    out = sys.stderr if as_json else sys.stdout
+    one, other = (f"{judge.rules.about.id} {judge.rules.about.edition} ({judge.rules.digest})" for judge in (old, new))
+    out.write(f"Records judged by {one} and by {other}: {judged}\n")
+    for (before, after), count in sorted(counts.items()):
+        out.write(f"  {before} to {after}: {count}\n")
+    if not counts:
+        out.write("  none would be decided otherwise\n")
+    if unread:
+        out.write(f"  can't be read: {unread}\n")

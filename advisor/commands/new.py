@@ -1,0 +1,147 @@
+"""`advisor new`: begins an overlay of one's own on a rule set."""
+
+from __future__ import annotations
+
+import sys
+from datetime import date
+from pathlib import Path
+
+from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.errors import Place, Problem, Problems, shown
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.sections import is_id
+from advisor.model.rules import Limit, RuleSet
+
+HELP = """advisor new RULES - begin a rule set of your own on top of another: a small folder that loads as it stands
+
+  --builds-on ID-or-FOLDER  the rule set underneath (default us-road)
+
+It may make a limit stricter, add rulings, questions, endings, cautions and words, and word things anew.
+It may make nothing looser; advisor check says where it would.
+Exit code 0: written. 2: something could not be read or written.
+
+example:
+  advisor new ./our-shop --builds-on us-road
+"""
+
+ABOUT = """\
+# Our own rules on top of {base}. What stands here adds to it; nothing here may make it looser.
+# After each edit:   advisor check {folder}
+# What it changes:   advisor compare {base} {folder}
+id: {name}
+title: {name}, on top of {base}
+edition: {today}
+builds-on: {base}
+# scope, not-for, defers-to, always-shown: as in the base; what is given here is added to it.
+notes:
+  - "First edition. Anything that an edition makes looser is named here by its id."
+"""
+SOURCES = """\
+# Where our own figures come from. kind: house rule; read: first hand, second hand or not seen.
+house-rules:
+  title: Our house rules
+  publisher: ourselves
+  edition: {today}
+  kind: house rule
+  read: first hand
+"""
+LIMITS = """\
+# A limit with the base's id takes its place and may only be stricter. This one is still as the base has it:
+# make it stricter, or give another id to a figure of your own and name it in a ruling.
+{id}:
+  says: {says}
+  value: [{value}]
+  worse: {worse}
+  at-limit: {at}
+  standing: common practice
+  source: house-rules
+  clause: none
+"""
+PATHS = """\
+# A node of the base takes further rulings here. This one only cautions; "ending: ID" would count towards a verdict.
+# A node of your own says "after: NODE" and comes on every way on from there, or "way-in: CONDITION" on some.
+nodes:
+  {node}:
+    rulings:
+      - id: our-own-{node}
+        when: {{{subject}: {{{test}: {limit}}}}}
+        caution: our-own-caution
+        because: our house rules have a figure of their own here, {{limit}}
+"""
+CAUTIONS = """\
+our-own-caution:
+  hazard: authority
+  says: Our house rules count here as well; they may be stricter than what is published.
+  standing: common practice
+  source: house-rules
+  clause: none
+"""
+
+
+def run(words: list[str]) -> int:
+    """Writes the overlay's folder; gives the exit code."""
+    try:
+        options = read_options(words, (), ("--builds-on",), HELP)
+        if options is None:
+            return 0
+        if len(options.words) != 1:
+            raise Problems([_problem(f"{len(options.words)} names", "one folder for the new rule set")])
+        folder = Path(options.words[0])
+        if not is_id(folder.name or "-"):
+            raise Problems([_problem(f'"{shown(folder.name)}" as its id', "lower-case letters, digits and hyphens")])
+        base_name = options.values.get("--builds-on", [DEFAULT_RULES])[-1]
+        _write(folder, load_rule_set(find_rule_set(base_name)))
+        load_rule_set(folder)
+    except Problems as error:
+        complain(error.problems)
+        return 2
+    sys.stdout.write(f"{folder}: begun on {base_name}. Edit it, then: advisor check {folder}\n")
+    return 0
+
+
+def _problem(found: str, expected: str) -> Problem:
+    return Problem("bad-option", Place("command line"), found, expected, "see --help")
+
+
+def _write(folder: Path, base: RuleSet) -> None:
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise Problems([_problem(f'"{shown(str(folder))}", which is there already', "a folder that is not there yet")])
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, text in texts(folder, base, date.today()).items():
+            (folder / name).write_text(text, encoding="utf-8")
+    except OSError as error:
+        why = (error.strerror or str(error)).lower()
+        raise Problems([_problem(f"a folder that can't be written: {why}", "a folder that can be written")]) from None
+
+
+def texts(folder: Path, base: RuleSet, today: date) -> dict[str, str]:
+    """The files of a new overlay: about, a source, a limit as the base has it, and a ruling that cautions."""
+    limit, node, subject, test = _example(base)
+    return {
+        "about.yaml": ABOUT.format(base=base.about.id, folder=folder, name=folder.name, today=today.isoformat()),
+        "sources.yaml": SOURCES.format(today=today.isoformat()),
+        "limits.yaml": LIMITS.format(
+            id=limit.id,
+            says=limit.says,
+            value=", ".join(figure.typed or str(figure) for figure in limit.figures),
+            worse=limit.worse,
+            at="passes" if limit.at_limit_passes else "fails",
+        ),
+        "paths.yaml": PATHS.format(node=node, subject=subject, test=test, limit=limit.id),
+        "cautions.yaml": CAUTIONS,
+    }
+
+
+def _example(base: RuleSet) -> tuple[Limit, str, str, str]:
+    """The first limit that a verdict goes by at a node of an injury, and how it is tested there."""
+    from advisor.engine.conditions import limit_tested
+
+    over = {part.id: part.over for part in base.parts}
+    rulings = [ruling for ruling in base.rulings() if ruling.ending and limit_tested(ruling.when)]
+    rulings.sort(key=lambda ruling: over[base.nodes[ruling.node].part] != "injuries")
+    for ruling in rulings:
+        leaf = limit_tested(ruling.when)
+        if leaf is not None:
+            return base.limits[leaf.operand[0]], ruling.node, leaf.subject, leaf.test
+    raise Problems([_problem(f'"{base.about.id}", which has no limit', "a rule set with limits")])

@@ -1,0 +1,42 @@
+"""Recorded consultations as plain lines: a list, and a casing's history with all places in one drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from advisor.engine.judge import Judge
+from advisor.errors import shown
+from advisor.plain.drawing_lines import drawing_lines
+from advisor.plain.verdict_lines import wrapped
+from advisor.record.history import Visit, history_lines, put_together
+from advisor.record.reading import Summary
+
+_STATES = {"open": "not finished", "left": "put away", "ended": "no verdict"}
+
+
+def list_lines(found: Sequence[Summary], most: int) -> Iterator[str]:
+    """One line a consultation: id, day, verdict, casing, technician, plate."""
+    rows = [_row(each) for each in found]
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))] if rows else []
+    for row in rows:
+        yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+    if len(found) >= most:
+        yield f"The latest {most} are shown; more words narrow it down."
+
+
+def _row(each: Summary) -> tuple[str, ...]:
+    verdict = each.verdict or _STATES.get(each.state, each.state)
+    words = (each.casing, each.technician, each.plate)
+    return (each.id, (each.decided or each.begun)[:10], verdict, *(shown(word, 40) for word in words))
+
+
+def history_page(casing: str, visits: list[Visit], judge: Judge) -> Iterator[str]:
+    """A casing's history on one page, with the unrolled tread where places are recorded."""
+    for line in history_lines(casing, visits, judge):
+        yield from wrapped(line.strip(), " " * (len(line) - len(line.lstrip())), "    ") if line else [""]
+    case = put_together(visits, judge)
+    drawn = drawing_lines(judge.judge(case), judge)
+    if drawn:
+        yield ""
+        yield "All places together, repairs recorded here as R1, R2 ...:"
+        yield from drawn

@@ -1,0 +1,110 @@
+"""Takes the figures and clock positions of a clause, and tells the two pressures apart."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from advisor.talk.hear.figure_places import WHICH_PRESSURE, Placed, Spoken, placed
+from advisor.talk.hear.mark_senses import gives_of, labels_for, span_of
+from advisor.talk.hear.marks import Clause, Mark
+from advisor.talk.hear.sayer import Sayer
+
+
+@dataclass(slots=True)
+class Pressure:
+    """A pressure said, and where it goes as far as its own clause tells."""
+
+    mark: Mark
+    clause: Clause
+    place: Placed
+
+
+@dataclass
+class FigureAnswers(Sayer):
+    """Answers that are figures."""
+
+    pressures: list[Pressure] = field(default_factory=list)
+
+    def _figures(self, clause: Clause) -> None:
+        self._of_pair(clause)
+        for mark in clause.marks:
+            if mark.kind == "clock":
+                self._clock(mark, clause)
+            if mark.kind != "figure" or set(range(mark.start, mark.end)) <= clause.taken:
+                continue
+            where = placed(mark, clause, Spoken(self.rules, self.injuries, self.asked, self.last, self.opening_ahead))
+            if mark.figure is not None and (mark.figure.quantity == "pressure" or where.question.endswith("-pressure")):
+                self.pressures.append(Pressure(mark, clause, where))
+                continue
+            self._put(mark, clause, where)
+
+    def _of_pair(self, clause: Clause) -> None:
+        """`92 of 110 psi`: the first is what was found, the second what it should have."""
+        for place in range(len(clause.marks) - 2):
+            one, joint, other = clause.marks[place : place + 3]
+            if one.figure is None or other.figure is None or joint.text not in ("of", "out of"):
+                continue
+            units = {each.figure.unit for each in (one, other) if each.figure and each.figure.unit}
+            if len(units) == 1 and other.figure.quantity == "pressure" and one.figure.quantity in ("", "pressure"):
+                unit = units.pop()
+                for mark, question in ((one, "found-pressure"), (other, "set-pressure")):
+                    assert mark.figure is not None
+                    self._say(question, mark.figure.written(unit), self._words(mark), "")
+                    clause.take(mark, joint, *(each for each in clause.marks if labels_for(each, question)))
+
+    def _put(self, mark: Mark, clause: Clause, where: Placed) -> None:
+        if where.question == "tread-depth" and self._other_wheel(clause):
+            where = Placed("", why=f"tread-depth|{mark.text}: of this tire, or of another one?")
+        if where.question:
+            about = [each for each in clause.having("about") if each.end == mark.start]
+            self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
+            clause.take(mark, *where.labels)
+            self.last = where.question
+        elif "|" in where.why:
+            question, _, why = where.why.partition("|")
+            self._ask(question, why)
+            clause.take(mark)
+        elif where.why and where.labels:
+            labelled = next((name for s in where.labels[0].senses if s.how == "label" for name, _ in s.gives), "")
+            if labelled:
+                self._ask(labelled, where.why)
+            clause.take(mark, *where.labels)
+
+    def _other_wheel(self, clause: Clause) -> bool:
+        """Whether a wheel position is named beside a reading and not taken: readings of several tires."""
+        return any(
+            mark.start not in clause.taken and any(q == "wheel-position" for q, _ in gives_of(mark, "alone"))
+            for mark in clause.marks
+        )
+
+    def _clock(self, mark: Mark, clause: Clause) -> None:
+        if clause.having("time-of-day"):
+            return
+        named = any(labels_for(each, "clock") for each in clause.marks)
+        if (
+            (self.injuries.count or named)
+            and not self.injuries.open
+            and not any(q == "earlier-repairs" for m in clause.marks for q, _ in gives_of(m))
+        ):
+            self._say("clock", mark.text, self._words(mark), "")
+        else:
+            self._ask("clock", f"{mark.text}: where the injury is, or the time?")
+        clause.take(mark, *clause.having("label") if "o'clock" in mark.text else ())
+
+    def _settle_pressures(self) -> None:
+        """Two pressures tell each other apart; one alone without a word beside it is asked back."""
+        units = [each.mark.figure.unit for each in self.pressures if each.mark.figure and each.mark.figure.unit]
+        sets = [each for each in self.pressures if each.place.question == "set-pressure"]
+        loose = [each for each in self.pressures if not each.place.question]
+        found = [each for each in self.pressures if each.place.question == "found-pressure"]
+        for each in self.pressures:
+            figure = each.mark.figure
+            where = each.place
+            assert figure is not None
+            if not where.question and not where.why and len(loose) == 1 and len(sets) == 1 and not found:
+                where = Placed("found-pressure", figure.written(units[0] if units else "psi"))
+            elif not where.question and not where.why:
+                where = Placed("", why=f"found-pressure|{each.mark.text}: {WHICH_PRESSURE}")
+            elif where.question and not figure.unit and units:
+                where = Placed(where.question, figure.written(units[0]), "", where.labels)
+            self._put(each.mark, each.clause, where)

@@ -1,0 +1,155 @@
+"""Takes the answers that phrases of a clause give: said outright, alone between two commas, denied."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.model.phrases import Given
+from advisor.talk.hear.denial import Denial, denial_of
+from advisor.talk.hear.lexicon import YES_NO
+from advisor.talk.hear.mark_senses import framed, gives_of, has_article
+from advisor.talk.hear.marks import Clause, Mark
+from advisor.talk.hear.sayer import ZONE, Sayer
+
+
+class PhraseAnswers(Sayer):
+    """Answers that are phrases."""
+
+    def _mark(self, mark: Mark, clause: Clause, zones: list[Mark], nouns: list[Mark], follows: Clause | None) -> None:
+        for sense in mark.senses:
+            if sense.how in ("said", "doubtful"):
+                self._given(mark, clause, sense.gives, sense.how == "doubtful", zones, follows)
+            elif sense.how == "alone" and self._stands_alone(mark, clause):
+                self._given(mark, clause, self._for_asked(mark), False, zones, follows)
+                return
+            elif sense.how == "denied" and denial_of(mark, clause) is Denial.DENIED:
+                self._given(mark, clause, sense.gives, False, zones, follows)
+            elif sense.how == "noun":
+                self._noun(mark, clause, sense.gives, zones, nouns, follows)
+
+    def _asks(self, clause: Clause) -> None:
+        """What only touches a question: asked back, where it was not a figure's label."""
+        for mark in clause.having("asks"):
+            if mark.start not in clause.taken:
+                for sense in mark.senses:
+                    for question, _ in sense.gives if sense.how == "asks" else ():
+                        self._ask(question, f'"{mark.text}" leaves it open')
+                clause.take(mark)
+
+    def _stands_alone(self, mark: Mark, clause: Clause) -> bool:
+        others = (other for other in clause.marks if other is not mark)
+        return (
+            all(other.idle or other.has("no", "correction", "cannot-tell") for other in others)
+            and len(self._for_asked(mark)) == 1
+        )
+
+    def _for_asked(self, mark: Mark) -> tuple[Given, ...]:
+        """What a word standing alone gives: of the question asked, or the only one that has it."""
+        gives = tuple(given for sense in mark.senses if sense.how == "alone" for given in sense.gives)
+        asked = tuple(given for given in gives if self.asked and given[0] == self.asked[0])
+        return asked or gives
+
+    def _noun(
+        self,
+        mark: Mark,
+        clause: Clause,
+        gives: tuple[Given, ...],
+        zones: list[Mark],
+        nouns: list[Mark],
+        follows: Clause | None,
+    ) -> None:
+        if gives[0][0] == ZONE:
+            if mark in zones:
+                self._given(mark, clause, gives, False, zones, follows)
+        elif framed(mark, clause):
+            self._given(mark, clause, gives, False, zones, follows)
+
+    def _given(
+        self,
+        mark: Mark,
+        clause: Clause,
+        gives: Iterable[Given],
+        doubtful: bool,
+        zones: list[Mark],
+        follows: Clause | None,
+    ) -> None:
+        denial = denial_of(mark, clause)
+        for question, choice in gives:
+            if question == ZONE and mark not in zones:
+                continue
+            self._one(mark, clause, question, choice, denial, doubtful, follows)
+        clause.take(mark)
+
+    def _one(
+        self,
+        mark: Mark,
+        clause: Clause,
+        question: str,
+        choice: str,
+        denial: Denial,
+        doubtful: bool,
+        follows: Clause | None,
+    ) -> None:
+        words = self._words(mark)
+        kind = self.rules.questions[question].kind
+        place, denies = clause.marks.index(mark), ""
+        if kind == "measure" and place and clause.marks[place - 1].has("about"):
+            self._ask(question, f'"{clause.marks[place - 1].text} {mark.text}" leaves it open')
+            return
+        if denial is Denial.UNCLEAR:
+            self._ask(question, f'"{mark.text}": said, or denied?')
+            return
+        if kind == "choices":
+            self._finding(mark, clause, question, choice, denial, follows)
+            return
+        doubt = f'"{mark.text}" mostly means that, not always' if doubtful else ""
+        if question == ZONE:
+            doubt = self.zone_doubt
+        if denial is Denial.DENIED:
+            flipped = self._flipped(question, choice)
+            if not flipped and mark.has("alone"):
+                return
+            if not flipped:
+                self._ask(question, f"not {mark.text}: what then?")
+                return
+            denies, choice, words = choice, flipped, self._denied_words(mark, clause)
+            if question == "retread":
+                doubt = "denied only in part: new tread, recapped or regrooved?"
+        self._say(question, choice, words, doubt, denies=denies)
+
+    def _denied_words(self, mark: Mark, clause: Clause) -> str:
+        """A phrase with the denial that goes with it, as typed."""
+        place = clause.marks.index(mark)
+        ahead = [other for other in clause.marks[:place] if other.has("no")]
+        behind = [other for other in clause.marks[place + 1 :] if other.has("no")]
+        if ahead:
+            return self._text(ahead[-1], mark)
+        return self._text(mark, behind[0]) if behind else self._words(mark)
+
+    def _flipped(self, question: str, choice: str) -> str:
+        """What a denial gives: no for a yes; nothing certain for anything else."""
+        ids = {found.id for found in self.rules.questions[question].choices}
+        if ids == YES_NO and choice == "yes":
+            return "no"
+        return "no" if question == "retread" and choice != "no" else ""
+
+    def _finding(
+        self, mark: Mark, clause: Clause, question: str, choice: str, denial: Denial, follows: Clause | None
+    ) -> None:
+        if denial is Denial.SAID and choice == "none":
+            self._say(question, choice, self._words(mark), "")
+            return
+        bare = all(
+            other is mark or other.has("filler", "no", "beside") or gives_of(other, "said", "denied")
+            for other in clause.marks
+        )
+        if denial is Denial.SAID and self.denied_list and bare and not has_article(mark, clause):
+            joined = any(other.text in ("or", "nor") for other in clause.marks)
+            if joined or (follows and follows.marks[0].text in ("or", "nor")):
+                denial = Denial.DENIED
+            else:
+                self._ask(question, f'"{mark.text}" after a denial: found, or not found?')
+                return
+        self.denied_list = denial is Denial.DENIED
+        words = self._denied_words(mark, clause) if denial is Denial.DENIED else self._words(mark)
+        self._say(question, choice, words, "", denial is Denial.DENIED)

@@ -1,0 +1,58 @@
+"""What all takers of answers share: the rule set, what was gathered, the injury spoken of, the words of the line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from advisor.model.case import TIRE, Key
+from advisor.model.rules import RuleSet
+from advisor.talk.hear.gather import Gathered, Piece
+from advisor.talk.hear.injuries import Injuries
+from advisor.talk.hear.marks import Mark
+from advisor.talk.hear.tokens import Token
+
+ZONE = "injury-zone"
+SEVERAL_OPEN = "which of the injuries?"
+
+
+@dataclass
+class Sayer:
+    """Says answers and asks back; `gathered` and `injuries` grow."""
+
+    rules: RuleSet
+    gathered: Gathered
+    injuries: Injuries
+    asked: Key | None
+    line: str
+    tokens: Sequence[Token]
+    last: str = ""
+    denied_list: bool = False
+    zone_doubt: str = ""
+    opening_ahead: bool = False
+    figured: bool = False
+    between: bool = False
+    before: int = 0
+
+    def _say(self, question: str, written: str, words: str, doubt: str, denied: bool = False, denies: str = "") -> None:
+        over = self.rules.questions[question].over
+        if over == "injuries" and self.injuries.open:
+            if question == ZONE and not denied and not self.figured:
+                for index in range(self.injuries.declared):
+                    self.gathered.say(Piece(question, index, written, words, doubt, denied))
+                return
+            self._ask(question, f'"{words}": {SEVERAL_OPEN}')
+            return
+        index = TIRE if over == "tire" else max(self.injuries.now, 0)
+        if over == "injuries":
+            self.injuries.now, self.injuries.count = index, max(self.injuries.count, index + 1)
+        self.gathered.say(Piece(question, index, written, words, doubt, denied, denies=denies))
+
+    def _ask(self, question: str, why: str) -> None:
+        self.gathered.ask(question, max(self.injuries.now, 0), why)
+
+    def _words(self, mark: Mark) -> str:
+        return self._text(mark, mark)
+
+    def _text(self, first: Mark, last: Mark) -> str:
+        return self.line[self.tokens[first.start].start : self.tokens[last.end - 1].end]

@@ -1,0 +1,108 @@
+"""Which words for a zone tell where the injury is, and what can't be told or was not looked at yet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.talk.hear.gather import Piece
+from advisor.talk.hear.mark_senses import beside, gives_of, labels_for
+from advisor.talk.hear.marks import Clause, Mark
+from advisor.talk.hear.sayer import ZONE, Sayer
+
+
+class ZoneAnswers(Sayer):
+    """Zones, and how sure a clause is."""
+
+    def _zones(self, clause: Clause, follows: Clause | None) -> list[Mark]:
+        """The words for a zone that tell where the injury is, and not where it is near to or something else is."""
+        found = [mark for mark in clause.marks if any(question == ZONE for question, _ in gives_of(mark))]
+        if not found:
+            return []
+        findings = [m for m in clause.marks if any(q == "findings" for q, _ in gives_of(m, "said"))]
+        nouns = clause.having("thing", "opening")
+        named = any(labels_for(mark, ZONE) for mark in clause.marks)
+        ahead = follows is not None and bool(follows.having("thing", "opening")) and follows.sentence == clause.sentence
+        about_injury = (
+            nouns
+            or named
+            or any(q in ("injury-depth", "injury-angle") for m in clause.marks for q, _ in gives_of(m, "said"))
+        )
+        if findings and not nouns:
+            return []
+        counted = []
+        for mark in found:
+            place = clause.marks.index(mark)
+            before = list(clause.marks[max(0, place - 3) : place])
+            near = [other for other in before if beside(other)]
+            if self.between and clause.opens == "and":
+                near = [mark]
+            if near:
+                self.zone_doubt = f"{near[-1].text} the {mark.text}: in it, or beside it?"
+                self._ask(ZONE, self.zone_doubt)
+                clause.take(mark, *near)
+                continue
+            alone = all(
+                other.idle
+                or other.has("beside", "about", "no", "cannot-tell")
+                or other in found
+                or other.kind in ("figure", "clock")
+                for other in clause.marks
+            )
+            if (
+                mark.has("said")
+                or about_injury
+                or (
+                    alone
+                    and (
+                        self.injuries.now >= 0
+                        or ahead
+                        or (self.injuries.declared > 1 and bool(clause.having("first", "another")))
+                    )
+                )
+            ):
+                counted.append(mark)
+        return counted
+
+    def _cannot_tell(self, clause: Clause, zones: list[Mark]) -> None:
+        asked: dict[str, None] = {}
+        places = [mark for mark in clause.marks if any(question == ZONE for question, _ in gives_of(mark))]
+        for mark in clause.marks:
+            for question, _ in gives_of(mark):
+                if question != ZONE or mark in zones or len(places) > 1:
+                    asked[question] = None
+            for sense in mark.senses:
+                if sense.how == "label":
+                    asked.update(dict.fromkeys(name for name, _ in sense.gives))
+        figures = any(mark.kind == "figure" for mark in clause.marks)
+        for question in asked:
+            known = self.rules.questions[question]
+            if figures or known.kind == "choices" or len(asked) > 1:
+                self._ask(question, "can't it be told, or was that the answer?")
+            else:
+                self._say(question, "cant-tell", self._text(clause.marks[0], clause.marks[-1]), "")
+        if asked:
+            clause.take(*(mark for mark in clause.marks if mark.kind == "phrase"))
+
+    def _not_yet(self, clause: Clause) -> None:
+        for mark in clause.marks:
+            names = [name for name, _ in gives_of(mark)]
+            names += [name for sense in mark.senses if sense.how in ("label", "asks") for name, _ in sense.gives]
+            for name in names:
+                self._ask(name, "not looked at yet, as was said")
+                clause.take(mark)
+        clause.take(*clause.having("not-yet"))
+
+    def _hedge(self, clause: Clause, pieces: Sequence[Piece], correcting: bool) -> None:
+        hedges = clause.having("perhaps")
+        for piece in pieces:
+            piece.corrected = piece.corrected or correcting
+            hedge = (
+                hedges[0].text
+                if hedges
+                else next(
+                    (word for word in ("maybe", "perhaps", "probably") if word in piece.words.casefold().split()), ""
+                )
+            )
+            if hedge:
+                piece.doubt = "; ".join(text for text in (piece.doubt, f'said with "{hedge}"') if text)
+        clause.take(*hedges, *clause.having("correction", "cannot-tell"))

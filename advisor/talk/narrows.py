@@ -1,0 +1,67 @@
+"""Which open question narrows most: the verdicts left open, averaged over its answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
+from advisor.model.case import Answer, Case, Choice, Choices, Key, Readings
+from advisor.model.rules import Question, leaves
+from advisor.talk.card import question_in_words
+from advisor.units import Measure
+
+
+@dataclass(frozen=True, slots=True)
+class Narrowing:
+    """An open question and how many verdicts its answers leave open, on average."""
+
+    key: Key
+    name: str
+    left: float
+
+
+def narrows_most(judge: Judge, case: Case, now: Judgement) -> Narrowing | None:
+    """The open question that leaves the fewest verdicts open; the first of equals in the order of asking."""
+    best: Narrowing | None = None
+    for key in now.missing:
+        question = judge.rules.questions[key[0]]
+        counts = [
+            len(judge.judge(case.with_answer(question.over, key, answer)).could_end)
+            for answer in possible_answers(question, judge)
+        ]
+        if counts:
+            left = sum(counts) / len(counts)
+            if left < len(now.could_end) and (best is None or left < best.left):
+                best = Narrowing(key, question_in_words(key, judge.rules), left)
+    return best
+
+
+def possible_answers(question: Question, judge: Judge) -> Iterator[Answer]:
+    """Answers that stand for all: each choice, each finding alone and none, a figure on either side of each limit."""
+    if question.kind == "choice":
+        yield from (Choice(choice.id) for choice in question.choices)
+    elif question.kind == "choices":
+        yield Choices(frozenset())
+        yield from (Choices(frozenset({choice.id})) for choice in question.choices)
+    elif question.plausible is not None and question.kind in ("measure", "readings"):
+        for figure in _figures(question, judge):
+            yield Readings((figure,)) if question.kind == "readings" else figure
+
+
+def _figures(question: Question, judge: Judge) -> Iterator[Measure]:
+    plausible = question.plausible
+    assert plausible is not None
+    limits = {
+        leaf.operand[0]
+        for ruling in judge.rules.rulings()
+        for leaf in leaves(ruling.when)
+        if leaf.test in ("beyond", "within") and leaf.subject == question.id
+    }
+    places = sorted({judge.rules.limits[name].figures[0].to(plausible.unit).low for name in limits})
+    edges = [plausible.low, *places, plausible.high]
+    for low, high in pairwise(edges):
+        middle = (low + high) / 2
+        yield Measure(middle, middle, plausible.unit)

@@ -1,0 +1,141 @@
+"""Questions about a case in one's own words: why, why not, what if, how sure, least change, what is a word."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
+from advisor.errors import shown
+from advisor.model.case import TIRE, Case, Key
+from advisor.talk.told import Told
+from advisor.talk.typed import plain
+
+if TYPE_CHECKING:
+    from advisor.talk.hear.listen import Listener
+
+WORD = re.compile(
+    r"(?:what is|what's|whats|what are|define|explain|what does)\s+(?:an?\s+|the\s+)?(?P<term>.+?)(?:\s+mean)?\s*\??",
+    re.I,
+)
+_CANT = r"(?:can't|cant|cannot|can not|won't|couldn't|may|might)"
+WHY_NOT = re.compile(
+    rf"(?:why (?:not|isn't (?:it|this|that)|is (?:it|this|that) not"
+    rf"|{_CANT} (?:i|we|it|this|that)(?: not)?(?: be| do| use)?)"
+    r"|what (?:stands|is|speaks) (?:in the way of|against))\s+(?P<wanted>.+?)\s*\??",
+    re.I,
+)
+WHAT_IF = re.compile(
+    r"(?:and |so |but )?(?:what if|what happens (?:if|at|with)|suppose|supposing"
+    r"|what about|how about|and if)\s+(?P<said>.+?)\s*\??"
+    r"|what (?:would|will|does) (?P<said2>.+?) (?:change|do|mean for it|make)\s*\??"
+    r"|would (?P<said3>.+?) (?:change|make|alter) (?:anything|it|that|a difference)\s*\??",
+    re.I,
+)
+SURE = re.compile(
+    r"(?:how (?:sure|certain|firm|confident).*|are you (?:sure|certain).*|is (?:that|it|this) (?:sure|certain|firm).*)",
+    re.I,
+)
+LEAST = re.compile(
+    r"(?:least change|what would change (?:it|that|the verdict)|what would have to (?:be different|change).*"
+    r"|what would it take.*|how close.*|what is it short of|by how much.*)\??",
+    re.I,
+)
+WHY = re.compile(r"why(?:\s+(?P<what>.*?))?\s*\??", re.I)
+NARROWS = re.compile(
+    r"(?:which|what) question narrows (?:it )?(?:down )?(?:the )?most\s*\??|what narrows (?:it )?most\s*\??", re.I
+)
+
+
+def told(
+    judge: Judge,
+    case: Case,
+    judgement: Judgement,
+    text: str,
+    listener: Listener | None = None,
+    asked: Key | None = None,
+) -> Told | None:
+    """The answer to a question about a case, or None where the text is no such question."""
+    said = " ".join(text.replace("’", "'").split())
+    if match := WHY_NOT.fullmatch(said):
+        from advisor.talk.why_not import why_not
+
+        return why_not(judge, judgement, match["wanted"])
+    if SURE.fullmatch(said):
+        from advisor.talk.how_sure import how_sure
+
+        return how_sure(judge, case, judgement)
+    if LEAST.fullmatch(said):
+        from advisor.talk.least_change import least_change
+
+        return least_change(judge, case, judgement)
+    if match := WHAT_IF.fullmatch(said):
+        wanted = match["said"] or match["said2"] or match["said3"]
+        return _what_if(judge, case, judgement, wanted, listener, asked)
+    if match := WORD.fullmatch(said):
+        from advisor.talk.why import explain_word
+
+        found = explain_word(match["term"], judge)
+        return Told("word" if found.kind == "help" else "", found.lines)
+    if (match := WHY.fullmatch(said)) and not (match["what"] or "").casefold().startswith(("ask", "do you")):
+        return _why(judge, case, judgement, match["what"] or "")
+    return None
+
+
+def _why(judge: Judge, case: Case, judgement: Judgement, what: str) -> Told | None:
+    """Why; "why repair?" of a tire that is scrap says first that it is not."""
+    from advisor.talk.why_short import why
+
+    word = plain(what).removeprefix("is it ").removeprefix("is this ").removeprefix("a ").rstrip("?. ")
+    found = why(judge, case, judgement)
+    verdicts = {"repair", "refer", "hold", "scrap"}
+    if word in verdicts and word != str(judgement.verdict):
+        return Told("why", (f"It is not {word.upper()}.", *found.lines), found.parts)
+    if word in ("", *verdicts, "that", "this", "so", "is that", "is it so", "this verdict", "the verdict"):
+        return found
+    return found if word.replace(" ", "-") == judgement.method else None
+
+
+def _what_if(
+    judge: Judge, case: Case, judgement: Judgement, said: str, listener: Listener | None, asked: Key | None
+) -> Told:
+    from advisor.talk.hear.listen import Listener as Hearing
+    from advisor.talk.what_if import what_if
+
+    for start in ("it were ", "it was ", "it is ", "it's ", "it had been ", "that were ", "it measured "):
+        if said.casefold().startswith(start):
+            said = said[len(start) :]
+            break
+    hearing = listener or Hearing(judge.rules)
+    heard = hearing.hear(said, case, asked, facts=False)
+    if not heard.understood:
+        heard = hearing.hear(said, case, _only_figure(judge, case, said), facts=False)
+    if not heard.understood:
+        lines = [f'What would be different is not clear from "{shown(said, 80)}".']
+        lines += [f"  {judge.rules.questions[ask.key[0]].name}: {ask.why}" for ask in heard.asks_back]
+        return Told("", (*lines, "Say it with its name: what if the angle were 30 degrees?"))
+    return what_if(judge, case, judgement, [(one.key, one.answer) for one in heard.understood])
+
+
+def _only_figure(judge: Judge, case: Case, said: str) -> Key | None:
+    """For a bare figure the one answer of its kind of measure; where none was given, the one question."""
+    from advisor.talk.hear.figures import figure_at
+    from advisor.talk.hear.lexicon import Lexicon
+    from advisor.talk.hear.tokens import tokens_of
+    from advisor.talk.reasons_short import answered_keys
+
+    tokens = tokens_of(said)
+    figure = figure_at(tokens, 0, Lexicon(judge.rules)) if tokens else None
+    if figure is None or not figure.quantity:
+        return None
+    fitting = [
+        key
+        for key in answered_keys(case, judge.rules)
+        if judge.rules.questions[key[0]].quantity == figure.quantity and judge.rules.questions[key[0]].kind == "measure"
+    ]
+    if not fitting:
+        wanted = (figure.quantity, "measure")
+        named = [each for each in judge.rules.questions.values() if (each.quantity, each.kind) == wanted]
+        fitting = [(each.id, TIRE if each.over == "tire" else 0) for each in named]
+    return fitting[0] if len(fitting) == 1 else None

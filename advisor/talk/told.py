@@ -1,0 +1,51 @@
+"""An answer to a question about a case: its kind, what is said in lines, and the same in parts for scripts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
+from advisor.engine.wording import fill
+from advisor.model.case import Choices, Key
+from advisor.talk.message import Message
+
+Part = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """`kind`: why, why-not, what-if, how-sure, word, or empty where the question was not understood."""
+
+    kind: str
+    lines: tuple[str, ...]
+    parts: tuple[Part, ...] = field(default=())
+
+    def message(self) -> Message:
+        """As a message of a consultation."""
+        return Message("why" if self.kind else "complaint", self.lines)
+
+
+def headline(judgement: Judgement, judge: Judge) -> str:
+    """The verdict with its headline: `SCRAP: The injury is too large …`."""
+    ending = judge.rules.endings[judgement.ending]
+    says = fill(ending.headline, judgement.walk.tire, judge.rules)
+    return (
+        says if says.upper().startswith(str(judgement.verdict).upper()) else f"{str(judgement.verdict).upper()}: {says}"
+    )
+
+
+def put_together(old: object, new: Choices) -> Choices:
+    """Findings said before and now: what was found stays, unless it is now said not to be there."""
+    if not isinstance(old, Choices) or (new.complete and not new.present):
+        return new
+    present = (old.present - (new.absent or frozenset())) | new.present
+    if old.complete or new.complete:
+        return Choices(present)
+    return Choices(present, ((old.absent or frozenset()) | (new.absent or frozenset())) - present)
+
+
+def index_of(key: Key) -> int | None:
+    """The injury or repair that an address names, from 0; None for the tire."""
+    return key[1] if key[1] >= 0 else None

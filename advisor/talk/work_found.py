@@ -1,0 +1,132 @@
+"""Something turned up during the work: it is taken as an answer, the case is judged again, what changed is said."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from advisor.engine.judgement import Judgement
+from advisor.engine.wording import value_in_words
+from advisor.errors import Misread, shown
+from advisor.model.case import TIRE, Answer, Choices, Key
+from advisor.model.rules import Question, Verdict
+from advisor.talk.card import VERDICT_SIGNS, question_in_words
+from advisor.talk.consultation import Consultation
+from advisor.talk.message import Message
+from advisor.talk.typed import plain, read_typed
+
+HOW_TO_SAY = (
+    "Say what turned up: found 11 mm (the width after drilling), found angle 40 degrees, found rust, "
+    "found loose cord, found exposed cord, found depth can't tell. With several injuries: found injury 2 rust."
+)
+#: What a finding without a name can be: a sign round the injury, then one of the whole tire, then the width drilled.
+_SIGNS = ("inside-signs", "findings")
+_SIZE = "injury-size"
+_INJURY = re.compile(r"injury\s+(?P<number>\d{1,2})\s*[:,]?\s+(?P<rest>.+)", re.I)
+
+
+def found(consultation: Consultation, text: str, injury: int) -> list[Message]:
+    """Takes a finding at a step of an injury (counted from 0); a text that can't be read comes back as a complaint."""
+    if match := _INJURY.fullmatch(text.strip()):
+        injury, text = int(match["number"]) - 1, match["rest"]
+        if not 0 <= injury < len(consultation.judgement.injuries):
+            return [Message("complaint", (f"There is no injury {injury + 1}.",))]
+    if not text.strip():
+        return [Message("help", (HOW_TO_SAY,))]
+    read = _read(consultation, text, injury)
+    if read is None:
+        return [Message("complaint", (f'Not understood: "{shown(text, 60)}".', HOW_TO_SAY))]
+    key, answer = read
+    return list(_take(consultation, key, answer))
+
+
+def _read(consultation: Consultation, text: str, injury: int) -> tuple[Key, Answer] | None:
+    """The answer that a finding gives, and where it belongs; None where nothing fits."""
+    questions = consultation.judge.rules.questions
+    for question, rest in _named(consultation, text):
+        key = (question.id, TIRE if question.over == "tire" else injury)
+        try:
+            return key, _with_before(consultation, key, read_typed(question, rest))
+        except Misread:
+            continue
+    if not any(sign.isalpha() or sign in "/\"'" for sign in text):
+        return None  # a bare number: of what, and in which unit?
+    for name in (*_SIGNS, _SIZE):
+        if name not in questions or plain(text) in ("none", "no", "nothing"):
+            continue
+        key = (name, TIRE if questions[name].over == "tire" else injury)
+        try:
+            answer = read_typed(questions[name], text)
+        except Misread:
+            continue
+        return key, _with_before(consultation, key, answer)
+    return None
+
+
+def _named(consultation: Consultation, text: str) -> Iterator[tuple[Question, str]]:
+    """The questions whose name a text begins with, the longest name first, and what follows the name."""
+    words = " ".join(text.replace("’", "'").replace(":", " ").split())
+    low = words.lower()
+    hits = []
+    for question in consultation.judge.rules.questions.values():
+        if question.over not in ("tire", "injuries"):
+            continue
+        for name in _names(question):
+            if low.startswith(f"{name} ") and len(low) == len(words):
+                rest = re.sub(r"^(?:is|now|of|=)\s+", "", words[len(name) :].strip())
+                hits.append((len(name), question, rest))
+    return ((question, rest) for _, question, rest in sorted(hits, key=lambda hit: -hit[0]))
+
+
+def _names(question: Question) -> set[str]:
+    name = plain(question.name).removeprefix("the ")
+    short = name.removeprefix("injury's ")
+    names = {question.id, question.key, question.id.replace("-", " "), name, short}
+    if question.over == "injuries":
+        names.add(question.id.removeprefix("injury-").replace("-", " "))
+    return names
+
+
+def _with_before(consultation: Consultation, key: Key, answer: Answer) -> Answer:
+    """Something found beside what was found before; all other answers stand in place of the old one."""
+    question = consultation.judge.rules.questions[key[0]]
+    old = consultation.case.get(question.over, key)
+    if not isinstance(answer, Choices) or not answer.present or not isinstance(old, Choices):
+        return answer
+    absent = None if old.absent is None else old.absent - answer.present
+    return Choices(old.present | answer.present, absent)
+
+
+def _take(consultation: Consultation, key: Key, answer: Answer) -> Iterator[Message]:
+    question = consultation.judge.rules.questions[key[0]]
+    before = consultation.judgement
+    old = consultation.case.get(question.over, key)
+    consultation.change(key)
+    said = consultation.take(answer)
+    if any(message.kind == "complaint" for message in said):
+        consultation.go_on()
+        yield from said
+        return
+    was = f" (until now: {value_in_words(old, question)})" if old is not None else ""
+    title = question_in_words(key, consultation.judge.rules)
+    consultation.note_work(f"found {title}: {value_in_words(answer, question)}{was}")
+    yield from said
+    yield from _what_it_means(consultation, before)
+
+
+def _what_it_means(consultation: Consultation, before: Judgement) -> Iterator[Message]:
+    """What the finding did to verdict and method, in a sentence or two."""
+    now, methods = consultation.judgement, consultation.judge.rules.methods
+    was, new = VERDICT_SIGNS[before.verdict], VERDICT_SIGNS[now.verdict]
+    if consultation.ask is not None:
+        yield Message("work", (f"It was {was}; now questions are open again. Answer them, then go on.",))
+    elif now.verdict is not before.verdict:
+        stop = "Stop the work here. " if now.verdict > Verdict.REPAIR else ""
+        yield Message("work", (f"{stop}It was {was}; with what was found it is {new}.",))
+        yield Message("card", (), consultation.card())
+    elif now.method != before.method:
+        old, other = (methods[name].title if name else "no method" for name in (before.method, now.method))
+        lines = f"It stays {new}, but the method changes: {old} no longer does; now it is {other}."
+        yield Message("work", (lines, "Steps of the same name stay ticked. Type work to see the next one."))
+    else:
+        yield Message("work", (f"It stays {new}, by the same method. Go on with the step in hand.",))

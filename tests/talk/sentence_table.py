@@ -1,0 +1,75 @@
+"""The table of sentences: what must and what must not be understood, and how near the ear comes to it."""
+
+from __future__ import annotations
+
+import csv
+import json
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.model.rules import RuleSet
+from advisor.talk.hear.heard import Heard
+from advisor.talk.hear.listen import Listener
+
+TABLE = Path(__file__).resolve().parent.parent / "tables" / "sentences.csv"
+
+
+@dataclass(frozen=True)
+class Row:
+    """A sentence, by whom, the answers it gives by address, and the addresses it must leave open."""
+
+    who: str
+    text: str
+    must: dict[str, Any]
+    must_not: tuple[str, ...]
+
+
+@lru_cache(maxsize=1)
+def rules() -> RuleSet:
+    """The shipped rule set."""
+    return load_rule_set(find_rule_set("us-road"))
+
+
+@lru_cache(maxsize=1)
+def listener() -> Listener:
+    """The ear for it."""
+    return Listener(rules())
+
+
+@lru_cache(maxsize=1)
+def rows() -> tuple[Row, ...]:
+    """Every sentence of the table."""
+    with TABLE.open(encoding="utf-8", newline="") as file:
+        return tuple(
+            Row(
+                line["who"],
+                line["sentence"],
+                json.loads(line["must understand"]),
+                tuple(json.loads(line["must not understand"])),
+            )
+            for line in csv.DictReader(file)
+        )
+
+
+def by_address(heard: Heard) -> dict[str, Any]:
+    """What was understood: `vehicle`, `injury-size[0]`, each as a case file writes it."""
+    found = {}
+    for one in heard.understood:
+        name = rules().questions[one.key[0]].key
+        written = "no" if one.written == [] else one.written
+        found[name if one.key[1] < 0 else f"{name}[{one.key[1]}]"] = _sorted(written)
+    return found
+
+
+def _sorted(written: Any) -> Any:
+    if isinstance(written, dict):
+        return {"present": sorted(written.get("present", [])), "absent": sorted(written.get("absent", []))}
+    return written
+
+
+def expected(row: Row) -> dict[str, Any]:
+    """What a row must give, in the same form."""
+    return {name: _sorted(value) for name, value in row.must.items()}

@@ -1,0 +1,72 @@
+"""phrases.yaml: a maintainer teaches words without touching code; two answers that claim one phrase are named."""
+
+import shutil
+
+import pytest
+
+from advisor.errors import Problems
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.talk.hear.listen import Listener
+
+
+@pytest.fixture
+def folder(tmp_path):
+    return shutil.copytree(find_rule_set("us-road"), tmp_path / "us-road")
+
+
+def changed(folder, old, new):
+    path = folder / "phrases.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return load_rule_set(folder)
+
+
+def heard(rules, text):
+    return {one.key[0]: one.written for one in Listener(rules).hear(text).understood}
+
+
+def test_a_new_phrase_works(folder):
+    assert heard(load_rule_set(folder), "it has a wobblegong, tubeless") == {"tube": "tubeless"}
+    rules = changed(folder, "bulging,", "bulging, wobblegong,")
+    assert heard(rules, "it has a wobblegong, tubeless")["findings"] == {"present": ["bulge"], "absent": []}
+
+
+def test_another_word_of_a_choice_works_too(folder):
+    path = folder / "questions.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(
+        text.replace("also: [passenger car, sedan,", "also: [passenger car, town runabout, sedan,", 1), "utf-8"
+    )
+    assert heard(load_rule_set(folder), "town runabout, nail in the crown")["vehicle"] == "car"
+
+
+def test_a_phrase_that_two_answers_claim_is_named_with_both_places(folder):
+    with pytest.raises(Problems) as raised:
+        changed(folder, "bulging,", "bulging, cord showing,")
+    (problem,) = raised.value.problems
+    assert problem.id == "phrase-twice"
+    assert '"cord showing"' in problem.found and "findings: bulge" in problem.found + str(problem.see)
+    assert problem.see[0][0].file.endswith("phrases.yaml")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "problem"),
+    [
+        ("  wheel-position:\n    steer: [steer axle", "  wheel-posture:\n    steer: [steer axle", "unknown-name"),
+        ("    bias: [bias,", "    biased: [bias,", "unknown-choice"),
+        ("  beside: [near", "  besides: [near", "unknown-word"),
+        ("spellings:\n", "speling:\n", "unknown-key"),
+    ],
+)
+def test_misfits_are_problems_with_a_place(folder, old, new, problem):
+    with pytest.raises(Problems) as raised:
+        changed(folder, old, new)
+    assert problem in {each.id for each in raised.value.problems}
+    assert all(each.place.file.endswith("phrases.yaml") for each in raised.value.problems)
+
+
+def test_a_rule_set_without_phrases_still_judges(folder):
+    (folder / "phrases.yaml").unlink()
+    rules = load_rule_set(folder)
+    assert heard(rules, "drive axle, 275/70R22.5") == {"wheel-position": "drive", "sidewall": "275/70R22.5"}

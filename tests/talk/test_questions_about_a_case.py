@@ -1,0 +1,144 @@
+"""Why not, what if, least change, how sure: each held against fresh judgements."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from talk_cases import CASES, case_of, judge
+
+from advisor.model.rules import Verdict
+from advisor.talk.how_sure import how_sure
+from advisor.talk.least_change import CAUTION, least_change, turns
+from advisor.talk.limits_near import with_figure
+from advisor.talk.questions import told
+from advisor.talk.what_if import changed, what_if
+from advisor.talk.why_not import why_not
+from advisor.units import exactly
+
+
+def ask(name, question):
+    case = CASES[name]
+    return told(judge(), case, judge().judge(case), question)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.sampled_from(sorted(CASES)), st.integers(0, 79), st.integers(1, 40))
+def test_what_if_is_a_fresh_judgement_and_changes_nothing(name, degrees, size_mm):
+    case = CASES[name]
+    changes = [(("injury-angle", 0), exactly(degrees, "deg")), (("injury-size", 0), exactly(size_mm, "mm"))]
+    before = judge().judge(case)
+    found = what_if(judge(), case, before, changes)
+    fresh = judge().judge(changed(case, changes, judge()))
+    rows = {part["field"]: part for part in found.parts}
+    assert rows["verdict"]["then"] == str(fresh.verdict).upper()
+    assert (rows["ending"]["then"], rows["ending"]["now"]) == (fresh.ending, before.ending)
+    assert rows["method"]["then"] == (fresh.method or "none")
+    assert judge().judge(CASES[name]).ending == before.ending
+    assert case is CASES[name]
+
+
+@pytest.mark.parametrize(
+    ("question", "ending"),
+    [
+        ("what if the angle were 30 degrees?", "repair-two-piece"),
+        ("what if it was 12 mm", "refer-section"),
+        ("what if there was cord showing", "scrap-damage"),
+        ("What would 30 degrees change?", "repair-two-piece"),
+        ("suppose it is in the shoulder", "refer-section"),
+        ("what if it were on the steer axle", "repair-one-piece"),
+        ("would 11 mm change anything?", "refer-section"),
+    ],
+)
+def test_what_if_in_words(question, ending):
+    found = ask("repair", question)
+    rows = {part["field"]: part for part in found.parts}
+    assert found.kind == "what-if"
+    assert rows["ending"]["then"] == ending
+
+
+def test_what_if_that_is_not_understood_says_so():
+    assert ask("repair", "what if the moon were blue").kind == ""
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_every_turn_of_the_least_change_is_a_fresh_judgement(name):
+    case = CASES[name]
+    now = judge().judge(case)
+    for turn in turns(judge(), case, now):
+        assert (turn.there.verdict, turn.there.method) != (now.verdict, now.method)
+        step = {"less": 0, "more": 0}.get(turn.at.split()[-1])
+        if step == 0:
+            there = judge().judge(with_figure(case, turn.key, turn.figure.low, turn.figure.unit, judge()))
+            assert there.ending == turn.there.ending
+
+
+def test_least_change_is_said_of_the_tire_with_its_caution():
+    case = CASES["large"]
+    found = least_change(judge(), case, judge().judge(case))
+    text = " ".join(found.lines)
+    assert "at 10 mm or less" in text and "Measured: 11 mm" in text and CAUTION in text
+    for word in ("should answer", "try", "enter", "you could"):
+        assert word not in text.replace(CAUTION, "")
+
+
+def test_why_not_names_every_ruling_the_nearest_first():
+    case = case_of({"findings": ["exposed-cord"], "tread-depth": "2/32 in"}, {"injury-size": "11 mm"})
+    now = judge().judge(case)
+    found = why_not(judge(), now, "repair")
+    named = [part["ruling"] for part in found.parts]
+    assert set(named) == {reason.ruling for reason in now.reasons if (reason.verdict or 0) > Verdict.REPAIR}
+    ranks = [Verdict[part["verdict"].upper()] for part in found.parts]
+    assert ranks == sorted(ranks)
+
+
+def test_why_not_a_method_names_its_limit():
+    found = ask("two-piece", "why not one-piece?")
+    assert found.kind == "why-not"
+    assert [part["question"] for part in found.parts] == ["injury-angle[0]"]
+    assert found.parts[0]["limit"] == "one-piece-angle"
+
+
+WAYS = (
+    "why not repair?",
+    "why can't I repair it",
+    "why isn't it a repair",
+    "why not scrap?",
+    "why can't it be repaired?",
+)
+
+
+@pytest.mark.parametrize("question", WAYS)
+def test_ways_to_ask_why_not(question):
+    found = ask("large", question)
+    assert found is not None and found.kind == "why-not"
+
+
+def test_how_sure_says_what_a_doubt_decides():
+    found = ask("doubtful size", "how sure are you?")
+    (part,) = found.parts
+    assert part["decides"] is True
+    assert part["outcomes"] == ["repair (one-piece)", "refer (section-repair)"]
+    assert "Measure again: this decides between" in " ".join(found.lines)
+
+
+def test_a_verdict_that_stands_across_the_doubt_says_so():
+    case = case_of(None, {"injury-size": "about 6 mm"})
+    found = how_sure(judge(), case, judge().judge(case))
+    assert "stands across this whole doubt" in " ".join(found.lines)
+    for size in (Fraction(54, 10), Fraction(6), Fraction(66, 10)):
+        assert judge().judge(with_figure(case, ("injury-size", 0), size, "mm", judge())).ending == "repair-one-piece"
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_why_fits_on_a_page_of_eighty_columns(name):
+    from advisor.plain.consultation_lines import message_lines
+
+    lines = message_lines(ask(name, "why?").message())
+    assert max(map(len, lines)) <= 80
+    assert len(lines) <= 48
+
+
+@pytest.mark.parametrize("question", ["what is a liner?", "what's a bead", "explain buff"])
+def test_words_are_explained(question):
+    assert ask("repair", question).kind == "word"
