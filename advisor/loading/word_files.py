@@ -185,6 +185,7 @@ def read_questions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             how=draft.wording(section, "how"),
             why=draft.wording(section, "why", True),
             shown_as=section.text("example"),
+            left_out_by=section.texts("left-out-by"),
             worse=section.one_of("worse", ("above", "below") if measured else ("found",)),
             worse_order=_worse_order(question_id, section, draft),
         )

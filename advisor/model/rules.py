@@ -99,6 +99,7 @@ class Question:
     how: str = ""
     why: str = ""
     shown_as: str = ""
+    left_out_by: tuple[str, ...] = ()
     worse: str = ""
     worse_order: tuple[str, ...] = ()
 

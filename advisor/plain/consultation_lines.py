@@ -41,6 +41,8 @@ def ask_lines(ask: Ask) -> list[str]:
     lines += wrapped(f"How: {ask.how}", "  ", "  ") if ask.how else []
     for place, choice in enumerate(ask.question.choices, 1):
         lines += wrapped(f"{place} {choice.says}", "  ", "    ")
+    if ask.question.kind == "choice":
+        lines.append(f"  {len(ask.question.choices) + 1} Can't tell")
     lines += wrapped(hint(ask), "  ", "  ")
     return lines
 
@@ -56,7 +58,7 @@ def hint(ask: Ask) -> str:
     question = ask.question
     parts = []
     if question.kind == "choice":
-        parts.append("a number or words, or can't tell")
+        parts.append("a number or words")
     elif question.kind == "choices":
         parts.append("numbers or words with commas between, none, or can't tell")
     elif question.kind == "text":

@@ -31,6 +31,7 @@ from advisor.errors import Place, Problem, Problems
 from advisor.plain.consultation_lines import PROMPT, converse
 from advisor.talk.consultation import Consultation
 
+_BEGINS = time.fromisoformat("08:00")
 INVENTED = "Invented for the demo"
 KEYS = ("rules", "today", INVENTED)
 _TYPED = PROMPT.rstrip()
@@ -170,7 +171,7 @@ def played(transcript: Transcript, judge: Judge) -> str:
 
 def _clock(today: date, taken: int) -> datetime:
     """A transcript's own clock: it begins at 8:00 and goes on by a minute with each typed line."""
-    return datetime.combine(today, time(8)) + timedelta(minutes=taken)
+    return datetime.combine(today, _BEGINS) + timedelta(minutes=taken)
 
 
 def difference(transcript: Transcript, now: str) -> list[str]:

@@ -99,7 +99,8 @@ class AdvisorApp(App[int]):
         yield from super().get_system_commands(screen)
         for key in KEYS:
             if screen is self.talk_screen and self.talk_screen.can(key.id) and key.id not in ("quit", "light"):
-                yield SystemCommand(key.label, key.says, partial(self.talk_screen.action_desk, key.id))
+                act = self.talk_screen.action_work if key.id == "work" else partial(self.talk_screen.action_desk, key.id)
+                yield SystemCommand(key.label, key.says, act)
         if self.talk_screen.can("light"):
             yield SystemCommand(_LIGHT.label, _LIGHT.says, self.action_light)
 

@@ -42,7 +42,9 @@ class Standing(Widget, can_focus=False):
         width = self.size.width
         left, right = shown(f"── {self._left} "), shown(f" {self._right} ─" if self._right else "")
         gap = width - cell_len(left) - cell_len(right)
-        if gap < 0:
+        if gap < 0 and len(self._left) > width:
+            left, right, gap = shown(self._left.rpartition(": ")[2].replace(" or ", ", ")), "", 0
+        elif gap < 0:
             left, right, gap = f"{shown(self._left)} ", "", max(0, width - cell_len(self._left) - 1)
         return Strip([Segment(f"{left}{'─' * gap}{right}", self.rich_style)]).adjust_cell_length(width, self.rich_style)
 

@@ -179,17 +179,21 @@ class Desk(Conversation):
         """Leaves an aside, or an earlier answer as it was."""
         if self.current_aside is not None:
             self.close()
+        elif self.complaint and self.text:
+            self.text, self.complaint = "", ()
         elif self.prompt.given:
             self.tell(self.consultation.go_on())
 
     def can(self, key: str) -> bool:
         """Whether a key does anything now."""
         if key == "cancel":
-            return self.aside or self.prompt.given
+            return self.aside or self.prompt.given or bool(self.complaint and self.text)
         if self.aside:
             return key == "quit"
         if key == "why_asked":
             return self._asked is not None
+        if key == "work":
+            return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
         return self.answered if key in ("change", "back", "copy", "save", "start_over") else True
 
 KEY_WORDS: dict[str, Callable[[Desk], None]] = {

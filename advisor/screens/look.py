@@ -1,7 +1,7 @@
 """The look: where things stand and how words are marked. Every mark is also a word or a sign, never colour alone."""
 
 #: From this width the side view is shown, from the next it is wider; below the height the screen makes do with less.
-WIDE, WIDER, TALL = 110, 130, 12
+WIDE, WIDER, TALL = 110, 130, 16
 
 CSS = """
 TalkScreen { layout: vertical; }
@@ -22,7 +22,7 @@ TalkScreen.-wider #side { display: block; width: 42; }
 #keys > .keys--key { color: $text-accent; text-style: bold; }
 TalkScreen.-tiny #keys { max-height: 1; }
 TalkScreen.-tiny #line > .input--cursor { background: $background; color: $foreground; text-style: reverse; }
-#complaint { max-height: 1; }
+TalkScreen.-tiny #complaint { max-height: 2; }
 LinesView > .lines--ask { text-style: bold; }
 LinesView > .lines--number { color: $text-accent; text-style: bold; }
 LinesView > .lines--at { text-style: reverse bold; }

@@ -16,7 +16,7 @@ from advisor.talk.consultation import Consultation
 def open_desk(rules_name: str, now: Callable[[], datetime]) -> Desk:
     """A fresh consultation by a rule set. Raises Problems."""
     judge = Judge(load_rule_set(find_rule_set(rules_name or DEFAULT_RULES)))
-    return Desk(Consultation(judge, now().date()), now)
+    return Desk(Consultation(judge, now().date(), now), now)
 
 
 def problems_in(error: Exception) -> str:

@@ -54,8 +54,9 @@ class TalkScreen(Screen[None]):
         *(
             Binding(key.key, f"desk('{key.id}')", key.label, id=key.id, tooltip=key.says)
             for key in KEYS
-            if key.id not in ("quit", "light")
+            if key.id not in ("quit", "light", "work")
         ),
+        *(Binding(key.key, "work", key.label, id=key.id, tooltip=key.says) for key in KEYS if key.id == "work"),
     ]
 
     def __init__(self) -> None:
@@ -145,6 +146,8 @@ class TalkScreen(Screen[None]):
         """The one place that says whether a key may be used now."""
         if action == "desk":
             return self.can(str(parameters[0]))
+        if action == "work":
+            return self.can("work")
         return True
 
     # Keys and clicks
@@ -153,6 +156,13 @@ class TalkScreen(Screen[None]):
     def action_desk(self, desk: Desk, id: str) -> None:
         """Carries out what a key stands for."""
         getattr(desk, id)()
+
+    def action_work(self) -> None:
+        """Walks through the work on a screen of its own."""
+        from advisor.screens.work_screen import WorkScreen
+
+        if self.desk is not None:
+            self.app.push_screen(WorkScreen(self.desk), lambda _: self.show_desk())
 
     @calmly
     def ask_to_leave(self, desk: Desk) -> None:
@@ -229,6 +239,8 @@ class TalkScreen(Screen[None]):
 def _place(said: int, new: int, tail: int, height: int) -> int:
     """The line to stand at the top: all that is new and asked if it fits, else its beginning."""
     end = said + tail - height
+    if height < TALL - 2:
+        return min(end, said)
     if said - new > height // 2 and said + tail - new > height:
         return new
     return min(end, said) if tail > height else end

@@ -19,7 +19,7 @@ from advisor.talk.card import Card, question_in_words, reason_lines, verdict_car
 from advisor.talk.message import Message, complaint
 from advisor.talk.read_back import worked_out_lines
 from advisor.talk.state import Ask as Ask
-from advisor.talk.typed import is_cant_tell, read_typed
+from advisor.talk.typed import is_cant_tell, plain, read_typed
 from advisor.talk.work import Work, key_of
 
 if TYPE_CHECKING:
@@ -165,7 +165,7 @@ class Consultation:
             return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
-        if is_cant_tell(text) and self._better_left_out(ask):
+        if self._leaves_out(ask, text) or (is_cant_tell(text) and self._better_left_out(ask)):
             return self.skip()
         try:
             answer = read_typed(ask.question, text)
@@ -189,6 +189,11 @@ class Consultation:
         if ask.instead:
             return ask.key not in self.case.skipped
         return ask.optional and not ask.node.cant_tell.ending
+
+    @staticmethod
+    def _leaves_out(ask: Ask, text: str) -> bool:
+        """Whether a text says, in the question's own words, that there is nothing to measure."""
+        return ask.optional and plain(text) in ask.question.left_out_by
 
     def _empty(self, ask: Ask) -> list[Message]:
         if ask.given:

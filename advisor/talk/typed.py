@@ -23,6 +23,10 @@ SHORTEST_BEGINNING = 4
 _ITEM = re.compile(r"\s*(?:[,;]|\band\b|\+)\s+|\s*;\s*|,(?=\D)")
 
 
+#: A bare figure under one: by itself nobody can say whether inches or millimetres are meant.
+_BARE_PART = re.compile(r"0?[.,]\d+")
+
+
 def plain(text: str) -> str:
     """A text made comparable: lower case, straight apostrophes, single spaces, no closing dot."""
     return " ".join(text.replace("’", "'").casefold().split()).rstrip(".!")
@@ -41,6 +45,8 @@ def read_typed(question: Question, text: str) -> Answer:
 
 
 def _choice(question: Question, text: str) -> Answer:
+    if plain(text) == str(len(question.choices) + 1):
+        return CANT_TELL
     return Choice(_one(question, text).id)
 
 
@@ -69,7 +75,7 @@ def _names(choice: ChoiceText) -> list[str]:
 
 def _no_choice(question: Question, text: str) -> Misread:
     words = [name for choice in question.choices for name in _names(choice)]
-    numbers = f"a number from 1 to {len(question.choices)}, or the words beside it"
+    numbers = f"a number from 1 to {len(question.choices) + (question.kind == 'choice')}, or the words beside it"
     return Misread(f'"{shown(text, 60)}"', numbers, "type it again, or can't tell", closest(plain(text), words))
 
 
@@ -95,6 +101,9 @@ def _items(text: str) -> Iterable[str]:
 
 
 def _measure(question: Question, text: str) -> Answer:
+    if question.quantity == "length" and question.unit == "mm" and _BARE_PART.fullmatch(text.strip()):
+        bare = text.strip()
+        raise Misread(f'"{bare}" without a unit', f"{bare} in or {bare} mm", "type it with its unit")
     return checked(read_measure(text, question.quantity, question.unit), question)
 
 

@@ -42,7 +42,7 @@ class Timer:
 
     def left(self, now: datetime) -> timedelta:
         """What is left at `now`; zero when it is over, and never more than the whole time."""
-        whole = timedelta(seconds=float(self.minutes) * 60)
+        whole = timedelta(minutes=float(self.minutes))
         return min(max(whole - (now - self.started), timedelta()), whole)
 
     def over(self, now: datetime) -> bool:
@@ -102,9 +102,10 @@ def key_of(planned: PlannedStep) -> StepKey:
 
 def time_left_in_words(left: timedelta) -> str:
     """A time for people: `4 min 30 s`, `12 s`, `over`; a part of a second counts as a whole one."""
-    seconds = -(-left // timedelta(seconds=1))
-    if seconds <= 0:
+    whole = timedelta(seconds=-(-left // timedelta(seconds=1)))
+    if whole <= timedelta():
         return "over"
-    minutes, rest = divmod(seconds, 60)
+    minutes, odd = divmod(whole, timedelta(minutes=1))
+    rest = odd // timedelta(seconds=1)
     parts = [f"{minutes} min"] if minutes else []
     return " ".join([*parts, *([f"{rest} s"] if rest else [])])

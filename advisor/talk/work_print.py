@@ -7,6 +7,8 @@ from collections.abc import Iterable, Iterator
 from advisor.talk.work_report import Part, ReasonLine, Report
 from advisor.talk.work_steps import StepLine
 
+#: Lines to write on.
+LONG_LINE, SHORT_LINE = "______________________________", "______________"
 BOX, DONE = "[ ]", "[x]"
 TEAR_OFF = "- - - - - - - - - - - - - - - - - - - - - - - - - - - - tear off here"
 
@@ -31,8 +33,8 @@ def report_lines(report: Report) -> Iterator[str]:
     yield from _titled("Notes during the work", _items(report.notes))
     yield from _titled("Cautions", _items(f"{hazard}: {says}" for hazard, says in report.cautions))
     yield from _titled("By these rules", _items(report.rules))
-    yield from ("", f"Technician: {report.technician or '_' * 30}", "")
-    yield from (f"Signature: {'_' * 30}   Date: {'_' * 14}", "")
+    yield from ("", f"Technician: {report.technician or LONG_LINE}", "")
+    yield from (f"Signature: {LONG_LINE}   Date: {SHORT_LINE}", "")
     yield from _tear_off(report)
 
 
