@@ -34,7 +34,20 @@ example:
   advisor --plain --rules us-road
 """
 
-COMMANDS = ("ask", "casings", "check", "compare", "decide", "draw", "hear", "new", "replay", "report", "sources", "words")
+COMMANDS = (
+    "ask",
+    "casings",
+    "check",
+    "compare",
+    "decide",
+    "draw",
+    "hear",
+    "new",
+    "replay",
+    "report",
+    "sources",
+    "words",
+)
 
 #: Exit codes: done (hold and scrap are verdicts, not errors); a check found something; bad input; Ctrl-C.
 DONE, FOUND, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130

@@ -4,13 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from advisor.checks import graph_shape, unused
+from advisor.checks import (
+    doubt,
+    endings_reached,
+    figures_in_wording,
+    fires,
+    graph_shape,
+    hidden,
+    limits_decide,
+    monotone,
+    next_steps,
+    unit_chart,
+    unused,
+)
 from advisor.errors import Problem
 from advisor.model.rules import RuleSet
 
 CHECKS: dict[str, Callable[[RuleSet], Iterator[Problem]]] = {
     "graph-shape": graph_shape.check,
     "unused": unused.check,
+    "figures-in-wording": figures_in_wording.check,
+    "next-steps": next_steps.check,
+    "rulings-hold": fires.check,
+    "hidden-rulings": hidden.check,
+    "limits-decide": limits_decide.check,
+    "endings": endings_reached.check,
+    "worse-damage": monotone.check,
+    "doubt": doubt.check,
+    "unit-chart": unit_chart.check,
 }
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from pathlib import Path
 
+from advisor.errors import Place, Problem, Problems
 from advisor.model.case import CANT_TELL, Answer, Answers, Case, Choices, Readings
 from advisor.model.rules import RuleSet
 from advisor.units import Measure, number_in_words
@@ -23,6 +25,18 @@ def case_text(case: Case, rules: RuleSet, rules_name: str = "") -> str:
         for injury in case.injuries:
             lines += _item(injury, rules, "  ")
     return "\n".join(lines) + "\n"
+
+
+def write_case(folder: Path, name: str, text: str) -> Path:
+    """Writes a case file into a folder, which is made where it isn't there. Raises Problems when that can't be."""
+    path = folder / name
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        found = f"a file that can't be written: {(error.strerror or str(error)).lower()}"
+        raise Problems([Problem("unwritable-file", Place(str(path)), found, "a folder that can be written")]) from None
+    return path
 
 
 def _answers(answers: Answers, rules: RuleSet, indent: str, repairs: Iterable[Answers] = ()) -> list[str]:

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.checks.compared import slips
+from advisor.checks.compared import certain, slips
 from advisor.checks.proof import Proof, bench_of
 from advisor.checks.worse import pairs
 from advisor.engine.judgement import Judgement
@@ -36,4 +36,4 @@ def _least(verdict: Verdict) -> Verdict:
 
 
 def _better(before: Judgement, after: Judgement) -> bool:
-    return after.verdict < _least(before.verdict)
+    return after.verdict < _least(before.verdict) and certain(before)

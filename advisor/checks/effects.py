@@ -6,15 +6,15 @@ the rule set says, unless nobody was asked.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from advisor.checks.space import Looks, Space
+from advisor.checks.space import Looks, Space, State
 from advisor.engine.conditions import State as Outcome
 from advisor.engine.conditions import Test, compiled
 from advisor.model.case import CANT_TELL, Key
-from advisor.model.rules import Condition, Node, Part, RuleSet, Ruling, Verdict, leaves
+from advisor.model.rules import Condition, Leaf, Node, Part, RuleSet, Ruling, Verdict, leaves
 
 END = "end"
 
@@ -29,6 +29,11 @@ class Effect:
     holds: Callable[[Looks], Outcome]
     ruling: Ruling | None
     verdict: Callable[[Looks], Verdict | None]
+    tests: tuple[tuple[str, Test], ...] = ()
+
+    def seen(self, looks: Looks, names: Collection[str]) -> tuple[object, ...]:
+        """How the tests of these names come out: states that give the same are one and the same to this effect."""
+        return tuple(_outcome(test(looks)) for name, test in self.tests if name in names)  # type: ignore[arg-type]
 
     def restricts(self, looks: Looks) -> str:
         """The restriction that it brings, doubt included; an empty text for none."""
@@ -52,6 +57,16 @@ class Ways:
                     self.before[target].append(node.id)
         self.always = {name for part in rules.parts for name in _always(part, rules)}
         self._names: dict[str, frozenset[str]] = {}
+
+    def conditions(self, node: str, seen: frozenset[str] = frozenset()) -> Iterator[Condition]:
+        """Every condition that decides whether a node is on the way."""
+        part = self.parts.get(self.rules.nodes[node].part)
+        if part is not None and part.when is not None:
+            yield part.when
+        if node not in self.always and node not in seen:
+            for name in self.before[node]:
+                yield from (edge.when for edge in self.rules.nodes[name].next if edge.when is not None)
+                yield from self.conditions(name, seen | {node})
 
     def names(self, node: str) -> frozenset[str]:
         """What decides whether a node is on the way."""
@@ -120,6 +135,28 @@ class Effects:
 
     def __init__(self, space: Space) -> None:
         self.space, self.rules, self.ways = space, space.rules, Ways(space.rules)
+        self._leaf_tests: dict[Leaf, Test] = {}
+        self._alike: dict[tuple[int, int], list[list[State]]] = {}
+        self._numbers: dict[int, list[int]] = {}
+
+    def numbers(self, effect: Effect) -> list[int]:
+        """The groups that an effect looks at."""
+        found = self._numbers.get(id(effect))
+        if found is None:
+            found = self._numbers[id(effect)] = self.space.numbers(effect.names)
+        return found
+
+    def alike(self, effect: Effect, number: int) -> list[list[State]]:
+        """The states of a group, in lots that are one and the same to an effect."""
+        found = self._alike.get((id(effect), number))
+        if found is None:
+            lots: dict[tuple[object, ...], list[State]] = {}
+            names = set(self.space.groups[number])
+            for state in self.space.states(number):
+                key = effect.seen(Looks(state.looks, state.silent), names), self.space.turned(number, state)
+                lots.setdefault(key, []).append(state)
+            found = self._alike[(id(effect), number)] = list(lots.values())
+        return found
 
     @cached_property
     def every(self) -> list[Effect]:
@@ -140,13 +177,13 @@ class Effects:
 
         def verdict(looks: Looks) -> Verdict | None:
             state = holds(looks)
-            if not ruling.ending or state is False:
+            if not ruling.ending or state is False or (state is not True and _silent(state, looks)):
                 return None
             ending = ruling.ending if state is True else self.in_doubt(ruling, state)
             return self.rules.endings[ending].verdict if ending else None
 
         names = frozenset(_names(ruling.when)) | ways.names(node)
-        return Effect(ruling.id, node, names, holds, ruling, verdict)
+        return Effect(ruling.id, node, names, holds, ruling, verdict, self._tests(ruling.when, node))
 
     def in_doubt(self, ruling: Ruling, keys: frozenset[Key] | bool) -> str:
         """The ending that doubt about these answers brings, as the judge takes it."""
@@ -170,4 +207,30 @@ class Effects:
             return ending if holds(looks) else None
 
         names = frozenset({node.asks, *_names(node.unless)}) | ways.names(node.id)
-        return Effect(f"{node.id}-cant-tell", node.id, names, holds, None, verdict)
+
+        def cant_tell(looks: Looks) -> bool:
+            return looks.look(node.asks)[0] is CANT_TELL
+
+        tests = (*self._tests(node.unless, node.id), (node.asks, cant_tell))
+        return Effect(f"{node.id}-cant-tell", node.id, names, holds, None, verdict, tests)  # type: ignore[arg-type]
+
+    def _tests(self, condition: Condition | None, node: str) -> tuple[tuple[str, Test], ...]:
+        """Each test that decides about an effect at a node, with the name that it looks at."""
+        conditions = [*([condition] if condition is not None else []), *self.ways.conditions(node)]
+        every = dict.fromkeys(leaf for each in conditions for leaf in leaves(each))
+        return tuple((leaf.subject, self._compiled(leaf)) for leaf in every)
+
+    def _compiled(self, leaf: Leaf) -> Test:
+        test = self._leaf_tests.get(leaf)
+        if test is None:
+            test = self._leaf_tests[leaf] = compiled(leaf, self.rules)
+        return test
+
+
+def _silent(state: Outcome, looks: Looks) -> bool:
+    """Whether a condition is open only because nobody answered."""
+    return isinstance(state, frozenset) and all(name in looks.silent for name, _ in state)
+
+
+def _outcome(state: Outcome) -> object:
+    return state if isinstance(state, bool) else frozenset(name for name, _ in state)

@@ -11,7 +11,7 @@ from advisor.checks.proof import Bench, Proof, bench_of
 from advisor.checks.space import Looks, State, looks_of
 from advisor.engine.conditions import compiled
 from advisor.errors import Problem
-from advisor.model.rules import RuleSet, Verdict, leaves
+from advisor.model.rules import RuleSet, leaves
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
@@ -60,7 +60,9 @@ def _uncovered(bench: Bench, states: tuple[State, ...], numbers: set[int]) -> tu
     space = bench.space
     looks = looks_of(states)
     speaking = [each for each in bench.effects.every if _may(each, looks, numbers, bench)]
-    others = [number for number in space.numbers({name for each in speaking for name in each.names}) if number not in numbers]
+    others = [
+        number for number in space.numbers({name for each in speaking for name in each.names}) if number not in numbers
+    ]
     for rest in space.choices(others):
         if not all(state.certain for state in rest):
             continue
@@ -74,4 +76,4 @@ def _may(effect: Effect, looks: Looks, numbers: set[int], bench: Bench) -> bool:
     """Whether a ruling with an ending looks at the methods' facts, and they don't rule it out."""
     if not effect.ruling or not effect.ruling.ending or not numbers & set(bench.space.numbers(effect.names)):
         return False
-    return compiled(effect.ruling.when, bench.rules)(looks) is not False and effect.verdict is not Verdict.REPAIR  # type: ignore[arg-type]
+    return compiled(effect.ruling.when, bench.rules)(looks) is not False  # type: ignore[arg-type]

@@ -1,13 +1,15 @@
 """Worse damage never looks better: of two cases that differ in one answer, the one with the worse answer never has a
 better verdict, a lesser method or fewer restrictions. Which answers are worse is said by the questions themselves
-(`worse`, `worse-order`). Every step from one region to the next worse one is held against every ruling that it can
-touch; a step that fails is shown as two cases, one after the other."""
+(`worse`, `worse-order`). An outcome that only doubt brings may give way to one that is certain. Every step from one
+region to the next worse one is held against every ruling that it can touch; a step that fails is shown as two cases,
+one after the other."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from advisor.checks.compared import Slip, judged_both, slips
+from advisor.checks.compared import Slip, certain, judged_both, slips
 from advisor.checks.proof import Bench, Proof, bench_of
 from advisor.checks.worse import Pair, pairs
 from advisor.engine.conditions import compiled
@@ -31,13 +33,19 @@ def _slips(question: Question, bench: Bench) -> Iterator[Slip]:
         return _is_better(before, after, bench)
 
     for pair in pairs(question, bench, doubt=False):
-        yield from slips(pair, bench, lambda verdict: verdict, better)
+        yield from slips(pair, bench, _as_it_was, better)
         yield from _lesser_method(pair, bench)
+
+
+def _as_it_was(verdict: Verdict) -> Verdict:
+    return verdict
 
 
 def _is_better(before: Judgement, after: Judgement, bench: Bench) -> bool:
     if after.verdict != before.verdict:
-        return after.verdict < before.verdict
+        return after.verdict < before.verdict and certain(before)
+    if not {reason.restriction for reason in before.reasons if not reason.doubt} - {"", *after.restrictions}:
+        before = replace(before, restrictions=after.restrictions)
     if not set(before.restrictions) <= set(after.restrictions):
         return after.verdict is not Verdict.SCRAP
     return after.verdict is Verdict.REPAIR and _rank(after, bench) < _rank(before, bench)

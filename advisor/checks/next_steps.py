@@ -33,7 +33,11 @@ def check(rules: RuleSet) -> Iterator[Problem]:
 def _ways(node: Node, bench: Bench) -> Iterator[Problem]:
     conditions = [edge.when for edge in node.next]
     for number, when in enumerate(conditions):
-        if when is not None and when in conditions[:number] and node.next[number].to != node.next[conditions.index(when)].to:
+        if (
+            when is not None
+            and when in conditions[:number]
+            and node.next[number].to != node.next[conditions.index(when)].to
+        ):
             yield _problem("two-next-steps", node, number, "the same condition as an earlier one", bench)
             return
     tests = [compiled(when, bench.rules) for when in conditions]

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from advisor.engine.facts import Facts, Tables
 from advisor.model.case import Answer, Case, Choice, Text
 from advisor.model.rules import Limit, RuleSet
 from advisor.units import Measure, between, exactly
+
+if TYPE_CHECKING:
+    from advisor.checks.space import State
 
 GAP_FUNCTIONS = frozenset({"nearest-repair", "to-keep-apart"})
 _WIDTH = 60
@@ -21,7 +25,7 @@ SIDEWALL_OF_CLASS: dict[str, Answer] = {
 }
 
 
-def gap_states(rules: RuleSet, tables: Tables, names: Sequence[str], limits: Sequence[Limit]) -> Iterator[object]:
+def gap_states(rules: RuleSet, tables: Tables, names: Sequence[str], limits: Sequence[Limit]) -> Iterator[State]:
     """One injury alone, and two with a gap on either side of each limit, at it, and in doubt across it."""
     from advisor.checks.samples import TODAY
     from advisor.checks.space import State

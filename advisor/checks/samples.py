@@ -10,9 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from fractions import Fraction
+from itertools import combinations_with_replacement, pairwise
 
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
 from advisor.model.rules import Limit, Question, RuleSet
+from advisor.tire.load_index import load_kg
+from advisor.tire.speed_symbol import SPEED_SYMBOLS
 from advisor.units import Measure, exactly
 
 #: The day on which example cases are judged.
@@ -63,17 +66,24 @@ INPUTS: dict[str, tuple[str, ...]] = {
     ),
 }
 
-#: Answers that the examples of a question rest on, unless the case says otherwise.
-CONTEXT: dict[str, dict[str, Answer]] = {
-    "zone-in-area": {"sidewall": Text("205/55R16 91V"), "injury-size": exactly(4, "mm")},
-    "zone-by-area": {"sidewall": Text("205/55R16 91V"), "injury-size": exactly(4, "mm")},
-    "cut-by-width": {"sidewall": Text("205/55R16 91V")},
+#: Answers that the examples of a question rest on, unless the case says otherwise; each set is tried.
+CONTEXT: dict[str, tuple[dict[str, Answer], ...]] = {
+    **dict.fromkeys(
+        ("zone-in-area", "zone-by-area"),
+        tuple(
+            {"sidewall": Text(f"{size} 91V"), "injury-size": exactly(4, "mm")}
+            for size in ("205/55R16", "155/70R14", "195/65R15")
+        ),
+    ),
+    "cut-by-width": tuple({"sidewall": Text(f"{size} 91V")} for size in ("205/55R16", "265/65R17")),
 }
 
+#: Offsets on either side of each function's edges, and at them, for the widths above.
 _OFFSETS = {
     "zone": ("0", "72", "145/2", "100", "115"),
-    "zone-in-area": ("0", "279/4", "70", "100"),
+    "zone-in-area": ("0", "89/2", "45", "491/8", "62", "279/4", "70", "100"),
 }
+_MORE_FIGURES = {"cut-by-width": ("53/2", "27")}
 
 
 def answers_for(question: Question, rules: RuleSet, limits: Iterable[Limit], function: str = "") -> list[Answer]:
@@ -93,7 +103,7 @@ def _known(question: Question, rules: RuleSet, limits: list[Limit], function: st
         yield Choices(frozenset())
         yield from (Choices(frozenset({choice.id})) for choice in question.choices)
     elif question.kind == "text":
-        words = SIDEWALLS if question.id == "sidewall" else (*_dates(limits), *ODD_DATES)
+        words = _sidewalls(limits) if question.id == "sidewall" else (*_dates(limits), *ODD_DATES)
         yield from (Text(word) for word in words)
     elif question.id == "offset" and function in _OFFSETS:
         yield from (exactly(figure, "mm") for figure in _OFFSETS[function])
@@ -104,6 +114,27 @@ def _known(question: Question, rules: RuleSet, limits: list[Limit], function: st
     else:
         for measure in _regions(question, limits):
             yield Readings((measure,)) if question.kind == "readings" else measure
+        yield from (exactly(figure, "mm") for figure in _MORE_FIGURES.get(function, ()))
+
+
+def _sidewalls(limits: list[Limit]) -> Iterator[str]:
+    """A print for each class, and truck prints with the loads and speeds on either side of each figure and at it."""
+    yield from SIDEWALLS
+    loads = {load_kg(index): index for index in range(130, 160)}
+    speeds = {Fraction(each.kmh): name for name, each in SPEED_SYMBOLS.items() if each.rank}
+    for limit in limits:
+        for figure in limit.figures:
+            if figure.quantity == "mass":
+                yield from (f"275/70R22.5 {loads[load]}M" for load in _around(figure.to("kg").low, loads))
+            elif figure.quantity == "speed":
+                yield from (f"275/70R22.5 148/145{speeds[v]}" for v in _around(figure.to("km/h").low, speeds))
+
+
+def _around(figure: Fraction, steps: Iterable[Fraction]) -> list[Fraction]:
+    """The nearest step at or below a figure, the one below that, and the nearest above."""
+    ordered = sorted(steps)
+    below = [step for step in ordered if step <= figure]
+    return [*below[-2:], *[step for step in ordered if step > figure][:1]]
 
 
 def _dates(limits: list[Limit]) -> Iterator[str]:
@@ -153,12 +184,12 @@ def _stretches(question: Question, unit: str, cuts: list[Fraction]) -> Iterator[
 
 
 def _doubtful(question: Question, limits: list[Limit]) -> Iterator[Answer]:
-    """A reading across each figure; for findings, each not yet looked for."""
+    """A reading across each figure, and across each run of neighbouring figures."""
     if question.kind not in ("measure", "readings") or question.id in ("tread-width", "set-pressure", "offset"):
         return
     for unit, cuts in _families(question, limits).items():
-        for low, high in zip(cuts, cuts[1:] + cuts[-1:], strict=True):
-            step = (high - low) / 4 or Fraction(1, 10)
-            start = low - step if low > 0 else low
-            measure = Measure(start, low + step, unit)
+        for low, high in combinations_with_replacement(cuts, 2):
+            nearest = min((abs(a - b) for a, b in pairwise(cuts)), default=low)
+            step = (nearest or Fraction(2, 5)) / 4
+            measure = Measure(low - step if low > 0 else low, high + step, unit)
             yield Readings((measure,)) if question.kind == "readings" else measure

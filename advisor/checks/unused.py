@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from advisor.errors import Problem
-from advisor.model.rules import RuleSet
+from advisor.model.rules import RuleSet, leaves
 
 #: Ids of the case file that a rule set takes in even where it has no use for them.
 TAKEN_IN = frozenset(
@@ -36,6 +36,31 @@ def check(rules: RuleSet) -> Iterator[Problem]:
                     f'"{name}", which nothing uses',
                     "a use for it",
                     "name it where it belongs, or take it out",
+                )
+
+
+    yield from _findings_nobody_looks_at(rules)
+
+
+def _findings_nobody_looks_at(rules: RuleSet) -> Iterator[Problem]:
+    """A finding that can be answered and that no ruling looks at passes without a word."""
+    for question in rules.questions.values():
+        looked_at = {
+            name
+            for ruling in rules.rulings()
+            if ruling.ending or ruling.restriction
+            for leaf in leaves(ruling.when)
+            if leaf.subject == question.id
+            for name in leaf.operand
+        }
+        for choice in question.choices if question.kind == "choices" and looked_at else ():
+            if choice.id not in looked_at:
+                yield Problem(
+                    "finding-without-ruling",
+                    rules.place_of("questions.yaml", question.id),
+                    f'"{choice.id}" of {question.id}, which no ruling that decides looks at',
+                    "a ruling that says what it means",
+                    "add one to paths.yaml, or take the choice out",
                 )
 
 

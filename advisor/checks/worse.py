@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from advisor.checks.proof import Bench
 from advisor.checks.space import State
@@ -35,7 +36,7 @@ def pairs(question: Question, bench: Bench, doubt: bool) -> Iterator[Pair]:
         mine = next((answer for where, answer in state.answers.items() if where[2] == question.id), None)
         if mine is not None:
             rest = frozenset((where, answer) for where, answer in state.answers.items() if where[2] != question.id)
-            rows.setdefault(rest, []).append((mine, state))
+            rows.setdefault((rest, frozenset(state.context.items())), []).append((mine, state))
     seen: set[object] = set()
     for row in rows.values():
         for first, second in _doubts(row) if doubt else _steps(question, row):
@@ -63,7 +64,7 @@ def _steps(question: Question, row: list[tuple[Answer, State]]) -> Iterator[tupl
                 families.setdefault(measure.unit, []).append((measure, state))
         for ranked in families.values():
             ranked.sort(key=lambda item: item[0].low, reverse=question.worse == "below")
-            yield from ((a, b) for (_, a), (_, b) in zip(ranked, ranked[1:], strict=False))
+            yield from ((a, b) for (_, a), (_, b) in pairwise(ranked))
 
 
 def _exact(answer: Answer) -> Measure | None:
@@ -86,8 +87,12 @@ def _holds(doubtful: Answer, known: Answer) -> bool:
     if isinstance(doubtful, Choices) and not doubtful.complete and isinstance(known, Choices):
         return known.complete
     wide, point = _measure(doubtful), _exact(known)
-    return wide is not None and point is not None and not wide.exact and wide.unit == point.unit and (
-        wide.low <= point.low <= wide.high
+    return (
+        wide is not None
+        and point is not None
+        and not wide.exact
+        and wide.unit == point.unit
+        and (wide.low <= point.low <= wide.high)
     )
 
 

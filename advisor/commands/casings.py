@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import os
-import sqlite3
 import sys
 from contextlib import closing
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from advisor.commands.options import DEFAULT_RULES, Options, complain, read_options
 from advisor.errors import Place, Problem, Problems, shown
+
+if TYPE_CHECKING:
+    from advisor.record.store import Connection
 
 HELP = """advisor casings [WORDS] - the recorded consultations: by number, casing, plate, date, verdict, technician
 
@@ -38,7 +41,7 @@ _ONE_OF = ("--show", "--verify", "--export", "--import", "--merge", "--backup", 
 
 def run(words: list[str]) -> int:
     """Carries out what was asked; gives the exit code."""
-    from advisor.record.store import DamagedJournal, NewerJournal
+    from advisor.record.store import UNUSABLE, DamagedJournal, NewerJournal
 
     try:
         options = read_options(words, ("--verify", "--anonymous"), _VALUES, HELP)
@@ -47,7 +50,7 @@ def run(words: list[str]) -> int:
         complain(error.problems)
     except (NewerJournal, DamagedJournal) as error:
         sys.stderr.write(f"{error}\n")
-    except (sqlite3.Error, OSError) as error:
+    except UNUSABLE as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         sys.stderr.write(f"the journal can't be used: {shown(reason, 200)}\n")
     return 2
@@ -97,7 +100,7 @@ def _read(options: Options, path: Path, asked: list[str], given: str, rules: str
         return _list(db, options)
 
 
-def _verify(db: sqlite3.Connection, head: str) -> int:
+def _verify(db: Connection, head: str) -> int:
     from advisor.record.verify import MOST_FOUND, verify
 
     found = verify(db, head)
@@ -115,7 +118,7 @@ def _verify(db: sqlite3.Connection, head: str) -> int:
     return 0
 
 
-def _list(db: sqlite3.Connection, options: Options) -> int:
+def _list(db: Connection, options: Options) -> int:
     from advisor.plain.casing_lines import list_lines
     from advisor.record.finding import MOST_SHOWN, found_by
 
@@ -129,7 +132,7 @@ def _list(db: sqlite3.Connection, options: Options) -> int:
     return 0
 
 
-def _show(db: sqlite3.Connection, casing: str, rules: str) -> int:
+def _show(db: Connection, casing: str, rules: str) -> int:
     from advisor.engine.judge import Judge
     from advisor.loading.rule_set import find_rule_set, load_rule_set
     from advisor.plain.casing_lines import history_page

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sqlite3
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import closing
@@ -19,11 +18,11 @@ from advisor.record.forgetting import copies_beside, forget, meant_by
 from advisor.record.joining import Incoming, Joined, join, of_journal
 from advisor.record.journal import Journal
 from advisor.record.place import FILE_NAME, OWNER_ONLY_FILE
-from advisor.record.store import Store, backup, opened_to_read
+from advisor.record.store import Connection, Store, backup, opened_to_read
 from advisor.record.verify import verify
 
 
-def export(db: sqlite3.Connection, name: str, anonymous: bool, rules: str) -> int:
+def export(db: Connection, name: str, anonymous: bool, rules: str) -> int:
     """Writes all records out; the file takes its name only when it is whole."""
     if name == "-":
         sys.stdout.writelines(export_lines(db, anonymous))
@@ -134,7 +133,7 @@ def _tell(joined: Joined, refused: int) -> None:
     sys.stdout.write(f"Consultations: {', '.join(parts)}.\n")
 
 
-def back_up(db: sqlite3.Connection, target: Path) -> int:
+def back_up(db: Connection, target: Path) -> int:
     """A whole copy, while the journal may be in use."""
     if target.exists():
         raise problem("not-written", f"{shown(str(target), 200)}, which is there already", "a new file")

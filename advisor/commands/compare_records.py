@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import sqlite3
 import sys
 from collections import Counter
 from contextlib import closing
@@ -14,7 +13,7 @@ from advisor.errors import Place, Problem, Problems, shown
 from advisor.model.rules import RuleSet
 from advisor.record.place import FILE_NAME, data_folder
 from advisor.record.rejudge import Rejudged, rejudged
-from advisor.record.store import DamagedJournal, NewerJournal, opened_to_read
+from advisor.record.store import UNUSABLE, Connection, DamagedJournal, NewerJournal, opened_to_read
 
 
 def compare_records(old: RuleSet, new: RuleSet, folder: str, as_json: bool) -> int:
@@ -26,13 +25,13 @@ def compare_records(old: RuleSet, new: RuleSet, folder: str, as_json: bool) -> i
     try:
         with closing(opened_to_read(place / FILE_NAME)) as db:
             return _list(db, Judge(old), Judge(new), as_json)
-    except (sqlite3.Error, OSError, DamagedJournal, NewerJournal) as error:
+    except (*UNUSABLE, DamagedJournal, NewerJournal) as error:
         found = f"a journal that can't be read: {shown(str(error), 200)}"
         where, do = Place(shown(str(place), 200)), "name its folder with --data"
         raise Problems([Problem("unreadable-journal", where, found, "a journal", do)]) from None
 
 
-def _list(db: sqlite3.Connection, old: Judge, new: Judge, as_json: bool) -> int:
+def _list(db: Connection, old: Judge, new: Judge, as_json: bool) -> int:
     counts: Counter[tuple[str, str]] = Counter()
     judged = unread = 0
     for each in rejudged(db, old, new, old.rules.about.id):

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import os
 import sys
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from advisor.screens.recording import Recording
 
 HELP = """advisor - the consultation: questions about one tire, ending in repair, refer, hold or scrap
 
@@ -28,7 +32,7 @@ _ABOUT = ("--casing", "--technician", "--plate")
 def run(words: list[str]) -> int:
     """Runs the consultation; gives the exit code."""
     if words == [] and full_terminal():
-        return _screens([])
+        return _screens([], "", False, {})
     from advisor.commands.options import complain, read_options
     from advisor.errors import Place, Problem, Problems, shown
 
@@ -43,22 +47,36 @@ def run(words: list[str]) -> int:
     except Problems as error:
         complain(error.problems)
         return 2
+    about = {name[2:]: options.values[name][-1] for name in _ABOUT if name in options.values}
+    folder, resume = options.values.get("--data", [""])[-1], "--resume" in options.flags
     if "--plain" in options.flags or not full_terminal():
         from advisor.plain.talk_on_terminal import Kept, run_plain
 
-        about = {name[2:]: options.values[name][-1] for name in _ABOUT if name in options.values}
-        folder = options.values.get("--data", [""])[-1]
-        kept = Kept(folder, "--resume" in options.flags, "--no-journal" in options.flags, about)
+        kept = Kept(folder, resume, "--no-journal" in options.flags, about)
         return run_plain(options.rules, kept)
-    return _screens(options.rules)
+    if "--no-journal" in options.flags:
+        from advisor.screens.app import run_screens
+
+        return run_screens(options.rules[-1] if options.rules else "")
+    return _screens(options.rules, folder, resume, about)
 
 
 def full_terminal() -> bool:
     """Whether standard input and output are a terminal that can take a full screen."""
-    return all(end.isatty() for end in (sys.stdin, sys.stdout, sys.stderr)) and os.environ.get("TERM", "") not in ("", "dumb")
+    ends = (sys.stdin, sys.stdout, sys.stderr)
+    return all(end.isatty() for end in ends) and os.environ.get("TERM", "") not in ("", "dumb")
 
 
-def _screens(rules: list[str]) -> int:
+def _screens(rules: list[str], folder: str, resume: bool, about: dict[str, str]) -> int:
     from advisor.screens.app import run_screens
 
-    return run_screens(rules[-1] if rules else "")
+    def record() -> Recording:
+        """Runs after the first paint."""
+        from datetime import datetime
+
+        from advisor.record.place import data_folder
+        from advisor.screens.recording import Recording
+
+        return Recording(data_folder(folder, os.environ), datetime.now, resume, about)
+
+    return run_screens(rules[-1] if rules else "", record)

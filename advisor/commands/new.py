@@ -21,7 +21,7 @@ It may make nothing looser; advisor check says where it would.
 Exit code 0: written. 2: something could not be read or written.
 
 example:
-  advisor new ./our-shop --builds-on us-road
+  advisor new "$(mktemp -d)/our-shop" --builds-on us-road
 """
 
 ABOUT = """\

@@ -14,7 +14,7 @@ from advisor.engine.injury_values import ZONES, offset_of_inner_end, widest_open
 from advisor.later import later
 from advisor.model.case import CANT_TELL, Choice, Readings
 from advisor.model.rules import Limit
-from advisor.units import Measure, exactly
+from advisor.units import Measure
 
 if TYPE_CHECKING:
     from advisor.tire import path as tire_path
@@ -28,6 +28,13 @@ INSIDE, OUTSIDE = "crown", "shoulder"
 CUT_SIZES = ("within", "beyond")
 
 
+def _share_for(width: Measure, figures: Figures) -> Limit:
+    for edge, share in (("narrow-to", "share-narrow"), ("middle-to", "share-middle")):
+        if width.to("mm").high <= figures[edge].figures[0].to("mm").low:
+            return figures[share]
+    return figures["share-wide"]
+
+
 def repair_area(facts: Facts, figures: Figures) -> Value | None:
     """The width in mm of the band in which a nail hole may be repaired; not rounded.
 
@@ -35,12 +42,7 @@ def repair_area(facts: Facts, figures: Figures) -> Value | None:
     included; `share-narrow`, `share-middle`, `share-wide` in %.
     """
     width = facts.measure("section-width")
-    if width is None:
-        return None
-    for edge, share in (("narrow-to", "share-narrow"), ("middle-to", "share-middle")):
-        if width.to("mm").high <= figures[edge].figures[0].to("mm").low:
-            return _share_of(width, figures[share])
-    return _share_of(width, figures["share-wide"])
+    return None if width is None else _share_of(width, _share_for(width, figures))
 
 
 def _share_of(width: Measure, share: Limit) -> Measure:
@@ -50,7 +52,8 @@ def _share_of(width: Measure, share: Limit) -> Measure:
 def zone_by_area(facts: Facts, figures: Figures) -> Value | None:
     """Crown where the injury lies inside the band, shoulder where it reaches out of it. Figures as `repair-area`.
 
-    Inside: distance of the injury's centre from the centre line, plus half the injury, is at most half the band.
+    Inside: distance of the injury's centre from the centre line, plus half the injury, is at most half the band;
+    whether it may be just that is said by the share that counts.
     The worse of the injury's two ends counts where the inner one is known.
     """
     zones = _measured(facts, figures)
@@ -79,9 +82,16 @@ def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
     if not isinstance(offset, Measure) or size is None:
         return frozenset({INSIDE, OUTSIDE}) if offset is CANT_TELL else None
     reach = tire_spans.plus(_ends(facts, offset), _half(size))
-    room = tire_spans.minus(_half(area), reach)
-    zones = {INSIDE} if room.high >= 0 else set()
-    return frozenset(zones | ({OUTSIDE} if room.low < 0 else set()))
+    width = facts.measure("section-width")
+    passes = width is not None and _share_for(width, figures).at_limit_passes
+    return frozenset(_sides(tire_spans.minus(_half(area), reach), passes, INSIDE, OUTSIDE))
+
+
+def _sides(room: Measure, passes: bool, inside: str, outside: str) -> set[str]:
+    """Inside, outside or both, by the room that is left; `passes` says where no room at all counts."""
+    may_be_in = room.high > 0 or (room.high == 0 and passes)
+    may_be_out = room.low < 0 or (room.low == 0 and not passes)
+    return {name for name, possible in ((inside, may_be_in), (outside, may_be_out)) if possible}
 
 
 def _half(measure: Measure) -> Measure:
@@ -108,7 +118,7 @@ def _ends(facts: Facts, offset: Measure) -> Measure:
 def cut_by_width(facts: Facts, figures: Figures) -> Value | None:
     """Whether a cut is longer than a figure or a share of the section width, whichever is greater.
 
-    Figures: `length`, `share` in %. Its longest opening counts; exactly at the greater one it is within.
+    Figures: `length`, `share` in %. Its longest opening counts; what exactly the greater one is, its limit says.
     """
     size = _largest(widest_opening(facts, {}))
     if size is None:
@@ -116,8 +126,8 @@ def cut_by_width(facts: Facts, figures: Figures) -> Value | None:
     length = figures["length"].figures[0].to("mm")
     width = facts.measure("section-width")
     if width is None:
-        return one_of({"within"} if size.to("mm").high <= length.low else set(CUT_SIZES), CUT_SIZES)
+        found = _sides(tire_spans.minus(length, size), figures["length"].at_limit_passes, *CUT_SIZES)
+        return one_of(found if found == {"within"} else set(CUT_SIZES), CUT_SIZES)
     share = _share_of(width, figures["share"])
-    room = tire_spans.minus(exactly(max(length.low, share.low), "mm"), size.to("mm"))
-    found = {"within"} if room.high >= 0 else set()
-    return one_of(found | ({"beyond"} if room.low < 0 else set()), CUT_SIZES)
+    greater, limit = (length, "length") if length.low >= share.low else (share, "share")
+    return one_of(_sides(tire_spans.minus(greater, size), figures[limit].at_limit_passes, *CUT_SIZES), CUT_SIZES)

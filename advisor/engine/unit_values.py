@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
 from advisor.engine.injury_values import has_inner_end
+from advisor.later import later
 from advisor.model.case import Choice, Readings, Text
-from advisor.tire.unit_chart import Pick, pick, rows_for
 from advisor.units import Measure, in_words
+
+if TYPE_CHECKING:
+    from advisor.tire import unit_chart
+else:
+    unit_chart = later("advisor.tire.unit_chart")
 
 #: Worked-out values that a rule set must have before its chart can be read.
 _NEEDS = frozenset({"tire-group", "zone", "widest-opening"})
 
 
-def _pick(facts: Facts) -> Pick | None:
+def _pick(facts: Facts) -> unit_chart.Pick | None:
     """What the chart gives for an injury; None where there is no chart, or size, angle, group or zone are not known."""
     chart = facts.rules.units.values()
     if not chart or not facts.rules.values.keys() >= _NEEDS:
@@ -23,7 +30,7 @@ def _pick(facts: Facts) -> Pick | None:
         return None
     if not isinstance(group, Choice) or not isinstance(zone, Choice):
         return None
-    return pick(rows_for(chart, group.id, zone.id), size, angle)
+    return unit_chart.pick(unit_chart.rows_for(chart, group.id, zone.id), size, angle)
 
 
 def _largest(value: Value | None) -> Measure | None:

@@ -4,30 +4,35 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
 from advisor.engine.print_values import load_dual, load_single
 from advisor.engine.tire_values import shop_dew_point, stored_energy
 from advisor.errors import Misread
+from advisor.later import later
 from advisor.model.case import Choice, Text
-from advisor.tire.air import edge_speed
-from advisor.tire.drying import Drying, drying, drying_in_words
-from advisor.tire.duals import DualRow, allowed_difference, allowed_round
-from advisor.tire.fall import fall_height
-from advisor.tire.layout import circumference
 from advisor.units import Measure, in_words
 
+if TYPE_CHECKING:
+    from advisor.tire import air, drying, duals, fall, layout
+else:
+    air, drying, duals, fall, layout = map(
+        later,
+        ("advisor.tire.air", "advisor.tire.drying", "advisor.tire.duals", "advisor.tire.fall", "advisor.tire.layout"),
+    )
 
-def _drying(facts: Facts, figures: Figures) -> Drying:
-    air, damp = facts.measure("shop-temperature"), facts.measure("humidity")
+
+def _drying(facts: Facts, figures: Figures) -> drying.Drying:
+    warm, damp = facts.measure("shop-temperature"), facts.measure("humidity")
     base, cold, wet = (figures[name].figures[0] for name in ("base", "cold-below", "damp-above"))
-    return drying(base, air, damp, cold, wet)
+    return drying.drying(base, warm, damp, cold, wet)
 
 
 def drying_time(facts: Facts, figures: Figures) -> Value | None:
     """How long cement dries in this air, in words. Figures: `base`, `cold-below`, `damp-above`."""
     known = facts.measure("shop-temperature") is not None and facts.measure("humidity") is not None
-    return Text(drying_in_words(_drying(facts, figures), known))
+    return Text(drying.drying_in_words(_drying(facts, figures), known))
 
 
 def drying_least(facts: Facts, figures: Figures) -> Value | None:
@@ -50,7 +55,7 @@ def energy_as_fall(facts: Facts, figures: Figures) -> Value | None:
     """The height in m from which a mass falls with the energy of the inflated tire. Figure: `mass`."""
     energy = stored_energy(facts, figures)
     try:
-        return fall_height(energy, figures["mass"].figures[0]) if isinstance(energy, Measure) else None
+        return fall.fall_height(energy, figures["mass"].figures[0]) if isinstance(energy, Measure) else None
     except Misread:
         return None
 
@@ -61,8 +66,8 @@ def energy_in_words(facts: Facts, figures: Figures) -> Value | None:
     if not isinstance(energy, Measure) or not isinstance(height, Measure):
         return None
     mass = in_words(figures["mass"].figures[0])
-    fall = in_words(_rounded(height, 0 if height.high >= 10 else 1))
-    return Text(f"about {in_words(_rounded(energy, 0))}, as much as {mass} falling {fall}")
+    far = in_words(_rounded(height, 0 if height.high >= 10 else 1))
+    return Text(f"about {in_words(_rounded(energy, 0))}, as much as {mass} falling {far}")
 
 
 def _rounded(measure: Measure, digits: int) -> Measure:
@@ -71,7 +76,7 @@ def _rounded(measure: Measure, digits: int) -> Measure:
 
 def edge_speed_at(facts: Facts, figures: Figures) -> Value | None:
     """How fast a tool's edge runs in km/h, to a tenth. Figures: `turning` in rpm, `across` the tool's diameter."""
-    return _rounded(edge_speed(figures["turning"].figures[0], figures["across"].figures[0]), 1)
+    return _rounded(air.edge_speed(figures["turning"].figures[0], figures["across"].figures[0]), 1)
 
 
 def load_by_position(facts: Facts, figures: Figures) -> Value | None:
@@ -99,10 +104,10 @@ def may_be_dual(facts: Facts) -> bool:
 _ROWS = ("small", "medium", "large", "largest")
 
 
-def _dual_rows(figures: Figures) -> list[DualRow]:
+def _dual_rows(figures: Figures) -> list[duals.DualRow]:
     ends = [figures[name].figures[0] if name in figures else None for name in ("to-small", "to-medium", "to-large")]
     return [
-        DualRow(end, row != "small", figures[f"diameter-{row}"].figures, figures[f"girth-{row}"].figures)
+        duals.DualRow(end, row != "small", figures[f"diameter-{row}"].figures, figures[f"girth-{row}"].figures)
         for row, end in zip(_ROWS, [*ends, None], strict=True)
     ]
 
@@ -129,7 +134,7 @@ def _dual(facts: Facts, figures: Figures, round_too: bool) -> Value | None:
         return None
     inches = diameter.to("in")
     rows = _dual_rows(figures)
-    return (allowed_round if round_too else allowed_difference)(inches, rows)
+    return (duals.allowed_round if round_too else duals.allowed_difference)(inches, rows)
 
 
 def tread_round(facts: Facts, figures: Figures) -> Value | None:
@@ -137,4 +142,4 @@ def tread_round(facts: Facts, figures: Figures) -> Value | None:
     diameter = facts.measure("overall-diameter")
     if diameter is None:
         return None
-    return _rounded(circumference(diameter), 0)
+    return _rounded(layout.circumference(diameter), 0)

@@ -63,6 +63,7 @@ class Draft:
     words: dict[str, Word] = field(default_factory=dict)
     phrases: Phrases = field(default_factory=Phrases)
     units: dict[str, UnitRow] = field(default_factory=dict)
+    failed: set[str] = field(default_factory=set)
     references: list[Reference] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     places: dict[str, Place] = field(default_factory=dict)

@@ -23,6 +23,8 @@ from advisor.model.rules import (
 )
 
 END = "end"
+#: Rulings, doubt and "can't tell" may bring any ending but a repair; what speaks for repair `allows` it.
+GRAVE = "grave-ending"
 
 
 def read_paths(node: yaml.Node, notes: Notes, draft: Draft) -> None:
@@ -87,7 +89,7 @@ def read_node(node_id: str, section: Section, overs: dict[str, str], draft: Draf
 def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: Draft) -> Ruling | None:
     section = Section(node, notes, f"a ruling at {node_id}")
     when = read_when(section, "when", draft, over, True)
-    ending = draft.named(section, "ending", "ending")
+    ending = draft.named(section, "ending", GRAVE)
     restriction = draft.named(section, "restriction", "restriction")
     caution = draft.named(section, "caution", "caution")
     allows = section.one_of("allows", ("repair",))
@@ -102,6 +104,14 @@ def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: D
     uses_limit = any(leaf.test in ("beyond", "within") for leaf in leaves(when))
     basis = draft.basis(section, needed=not uses_limit and not caution)
     doubt, same_for, doubt_ending = _in_doubt(section, draft)
+    if doubt == "never" and not caution:
+        notes.add(
+            "doubt-never-counts",
+            section.node_of("in-doubt") or node,
+            f'"never" as "in-doubt" of {section.what}, which brings no caution',
+            "same, an ending, or {same-for: [question, …]}",
+            "doubt may be passed over in a caution only",
+        )
     ruling_id = section.text("id") or ending or restriction or caution
     because = draft.wording(section, "because", True, over)
     section.finish()
@@ -142,12 +152,12 @@ def _in_doubt(section: Section, draft: Draft) -> tuple[str, frozenset[str], str]
     if isinstance(node, yaml.MappingNode):
         inner = Section(node, section.notes, f'"in-doubt" of {section.what}')
         names = draft.names(inner, "same-for", "question", True)
-        ending = draft.named(inner, "ending", "ending")
+        ending = draft.named(inner, "ending", GRAVE)
         inner.finish()
         return "", frozenset(names), ending
     word = text_of(node, section.notes, "in-doubt")
     if word not in ("same", "never"):
-        draft.refer("ending", word, node, section.notes, f'"in-doubt" of {section.what}')
+        draft.refer(GRAVE, word, node, section.notes, f'"in-doubt" of {section.what}')
     return word, frozenset(), ""
 
 
@@ -170,13 +180,13 @@ def read_cant_tell(section: Section, asks: str, draft: Draft) -> CantTellRule:
         counts_node = inner.node_of("counts-as")
         if counts_node is not None:
             draft.refer(f"choice:{asks}", counts_as, counts_node, section.notes, inner.what)
-        rule = CantTellRule(draft.named(inner, "ending", "ending"), counts_as, draft.wording(inner, "because"))
+        rule = CantTellRule(draft.named(inner, "ending", GRAVE), counts_as, draft.wording(inner, "because"))
         inner.finish()
         return rule
     word = text_of(node, section.notes, "cant-tell")
     if word == "goes-on":
         return CantTellRule()
-    return CantTellRule(ending=draft.refer("ending", word, node, section.notes, f'"cant-tell" of {section.what}'))
+    return CantTellRule(ending=draft.refer(GRAVE, word, node, section.notes, f'"cant-tell" of {section.what}'))
 
 
 def _edges(section: Section, over: str, draft: Draft) -> tuple[Edge, ...]:

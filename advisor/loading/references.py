@@ -8,6 +8,13 @@ from typing import Any
 from advisor.engine.worked_out import FUNCTIONS
 from advisor.loading.draft import Draft, Reference
 from advisor.loading.sections import closest
+from advisor.model.rules import Verdict
+
+_KINDS = {
+    "testable-limit": 'a limit with "worse"',
+    "grave-ending": "an ending whose verdict is refer, hold or scrap",
+    "ending": "an ending",
+}
 
 
 def check_references(draft: Draft) -> None:
@@ -18,6 +25,7 @@ def check_references(draft: Draft) -> None:
         "question": draft.questions,
         "value": draft.values,
         "ending": draft.endings,
+        "grave-ending": {name: each for name, each in draft.endings.items() if each.verdict is not Verdict.REPAIR},
         "restriction": draft.restrictions,
         "method": draft.methods,
         "caution": draft.cautions,
@@ -28,10 +36,12 @@ def check_references(draft: Draft) -> None:
     for reference in draft.references:
         if reference.kinds[0].startswith("choice:"):
             _check_choice(reference, draft)
+        elif reference.name in draft.failed:
+            continue  # its own problem says what is wrong with it
         elif not any(reference.name in homes[kind] for kind in reference.kinds):
             known = [name for kind in reference.kinds for name in homes[kind]]
-            kinds = " or ".join(kind.replace("testable-limit", 'limit with "worse"') for kind in reference.kinds)
-            _note(reference, "unknown-name", f"an id of a {kinds}", known)
+            kinds = " or ".join(_KINDS.get(kind, f"a {kind}") for kind in reference.kinds)
+            _note(reference, "unknown-name", f"an id of {kinds}", known)
         elif reference.subject:
             _check_quantity(reference, draft)
         elif reference.over and not _reachable(reference, draft):

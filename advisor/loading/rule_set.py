@@ -11,6 +11,7 @@ import yaml
 
 from advisor.errors import Place, Problem, Problems
 from advisor.loading.draft import Draft
+from advisor.loading.limit_file import read_limits
 from advisor.loading.overlay import merged, read_over
 from advisor.loading.path_files import read_methods, read_paths
 from advisor.loading.phrase_file import read_phrases
@@ -21,7 +22,6 @@ from advisor.loading.word_files import (
     read_about,
     read_cautions,
     read_endings,
-    read_limits,
     read_questions,
     read_restrictions,
     read_sources,
@@ -92,6 +92,12 @@ def find_rule_set(name: str) -> Path:
     )
 
 
+#: Problems that leave a whole file unread.
+UNREAD = frozenset(
+    {"not-yaml", "not-text", "unreadable-file", "one-document", "no-anchor", "no-alias", "no-tag", "too-deep"}
+)
+
+
 def load_rule_set(folder: Path) -> RuleSet:
     """The rule set in a folder. Raises Problems with every problem of all its files.
 
@@ -110,6 +116,8 @@ def _load(folder: Path) -> RuleSet:
     draft = Draft()
     read: Read = []
     _read_folder(folder, draft, read, ())
+    if any(problem.id in UNREAD for problem in draft.problems):
+        raise Problems(list(draft.all_problems()))  # names that a file left unread would define prove nothing
     check_references(draft)
     _check_unique_rulings(draft)
     _check_parts(draft)

@@ -8,14 +8,13 @@ import yaml
 
 from advisor.errors import Misread
 from advisor.loading.draft import Draft
-from advisor.loading.sections import Notes, Section, items_of, pairs_of, sections, text_of
+from advisor.loading.sections import Notes, Section, pairs_of, sections, text_of
 from advisor.measure_text import read_measure
 from advisor.model.rules import (
     About,
     Caution,
     ChoiceText,
     Ending,
-    Limit,
     Question,
     Restriction,
     Source,
@@ -23,7 +22,7 @@ from advisor.model.rules import (
     Word,
     WorkedOut,
 )
-from advisor.units import UNITS, Measure
+from advisor.units import UNITS, Measure, units_of
 
 SOURCE_KINDS = (
     "law",
@@ -90,81 +89,6 @@ def read_sources(node: yaml.Node, notes: Notes, draft: Draft) -> None:
         section.finish()
 
 
-def read_limits(node: yaml.Node, notes: Notes, draft: Draft) -> None:
-    """limits.yaml: every figure, with unit, source, clause and standing."""
-    for limit_id, section in sections(node, notes, "limit"):
-        none: list[Measure | None] = []
-        figures = tuple(figure for figure in section.take("value", _figures, none, True) if figure)
-        worse = section.one_of("worse", ("above", "below"))
-        at_limit = section.one_of("at-limit", ("passes", "fails"), needed=bool(worse))
-        limit = Limit(
-            limit_id,
-            section.text("says", True),
-            figures,
-            worse,
-            at_limit != "fails",
-            draft.basis(section),
-            section.text("note"),
-        )
-        _check_figures(limit, section)
-        section.finish()
-        if figures:
-            draft.limits[limit_id] = limit
-
-
-def _figures(node: yaml.Node, notes: Notes, what: str) -> list[Measure | None]:
-    return [_figure(item, notes, what) for item in items_of(node, notes, what)]
-
-
-def _figure(node: yaml.Node, notes: Notes, what: str) -> Measure | None:
-    """A figure with its unit, of whatever quantity the unit says."""
-    text = text_of(node, notes, what)
-    for quantity in QUANTITIES:
-        try:
-            return read_measure(text, quantity) if text != "0" else None
-        except Misread:
-            continue
-    if text:
-        notes.add(
-            "bad-figure",
-            node,
-            f'"{text}" as {what}',
-            f"a figure with one of: {', '.join(UNITS)}",
-            "write figure and unit, such as 6 mm or 80 %",
-        )
-    return None
-
-
-def _check_figures(limit: Limit, section: Section) -> None:
-    node = section.node_of("value")
-    if node is None:
-        return
-    if len({figure.quantity for figure in limit.figures}) > 1:
-        section.notes.add(
-            "mixed-units",
-            node,
-            f"{section.what} in units of different quantities",
-            "figures of one quantity",
-            "correct the units",
-        )
-    if len({figure.compared_in for figure in limit.figures}) < len(limit.figures):
-        section.notes.add(
-            "same-unit-twice",
-            node,
-            f"{section.what} with two figures in one unit family",
-            "at most one figure in metric and one in inch units",
-            "take one out",
-        )
-    if limit.worse and any(not figure.exact for figure in limit.figures):
-        section.notes.add(
-            "range-as-limit",
-            node,
-            f"{section.what} with a range",
-            "one figure where readings are held against it",
-            'give one figure or drop "worse"',
-        )
-
-
 def read_questions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
     """questions.yaml: wording, kind, choices, unit, plausible range, help."""
     for question_id, section in sections(node, notes, "question"):
@@ -179,7 +103,7 @@ def read_questions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             asks=draft.wording(section, "asks", True),
             kind=kind,
             quantity=quantity if measured else "",
-            unit=section.one_of("unit", UNITS, needed=measured and kind != "clock"),
+            unit=section.one_of("unit", units_of(quantity) if measured else UNITS, needed=measured and kind != "clock"),
             choices=tuple(section.take("choices", _choices, [], kind in ("choice", "choices"))),
             plausible=section.take("plausible", _plausible(quantity), None, measured and kind != "clock"),
             how=draft.wording(section, "how"),

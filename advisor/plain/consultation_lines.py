@@ -124,7 +124,7 @@ def converse(
         echo(text)
         if plain(text) in QUIT_WORDS:
             return
-        messages = said_aside(recorder, text)
+        messages = said_aside(recorder, consultation, text)
         messages = say(consultation, text) if messages is None else messages
         for message in [*messages, *kept(recorder, consultation)]:
             yield from message_lines(message)

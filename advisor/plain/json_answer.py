@@ -159,7 +159,8 @@ def _number(figure: Any) -> int | float:
 
 def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
     if isinstance(value, Measure):
-        return {**measure_in_json(value), "unit": unit}
+        shown = measure_in_json(value.to(unit) if unit else value)
+        return {**shown, "unit": unit}
     if isinstance(value, Choice):
         return {"value": value.id, "unit": unit}
     if isinstance(value, Text):

@@ -13,6 +13,7 @@ from advisor.record.proposals import known_casing_lines
 from advisor.record.sessions import Offer, begin, offers, take_up
 from advisor.talk.consultation import Consultation
 from advisor.talk.earlier import so_far_lines
+from advisor.talk.recorder import take_up as resume
 from advisor.talk.typed import plain
 
 GO_ON_WORDS = frozenset({"go on", "yes", "y", "1", "resume"})
@@ -58,8 +59,7 @@ class Recording:
             yield from wrapped("It was just taken up in another window. A new one begins.")
             return
         self.keeper = taken.keeper
-        self.consultation.resume(taken.saved)
-        self.consultation.notes.extend(taken.notes)
+        resume(self.consultation, taken.saved, taken.notes, taken.work)
         for line in ("Taken up where it was left.", *taken.says, *so_far_lines(self.consultation)):
             yield from wrapped(line)
 
@@ -69,5 +69,7 @@ class Recording:
 
     def close(self) -> Iterator[str]:
         """Closes the journal; gives what is to be said."""
+        if self.consultation.ask is None:
+            self.keeper.end()
         for line in self.journal.close():
             yield from wrapped(line)

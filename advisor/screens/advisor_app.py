@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
@@ -20,6 +20,7 @@ from advisor.screens.themes import DARK, LIGHT
 
 if TYPE_CHECKING:
     from advisor.screens.desk import Desk
+    from advisor.screens.recording import Recording
 
 BAD_INPUT = 2
 _QUIT = next(key for key in KEYS if key.id == "quit")
@@ -36,13 +37,17 @@ class AdvisorApp(App[int]):
         Binding(_LIGHT.key, "light", _LIGHT.label, id=_LIGHT.id, tooltip=_LIGHT.says),
     ]
 
-    def __init__(self, rules_name: str = "", no_colour: bool = False) -> None:
+    def __init__(
+        self, rules_name: str = "", no_colour: bool = False, record: Callable[[], Recording] | None = None
+    ) -> None:
         super().__init__(ansi_color=True if no_colour else None)
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = DARK.name
         self.rules_name = rules_name
         self.farewell = ""
+        self._record = record
+        self.recording: Recording | None = None
         self.talk_screen = TalkScreen()
 
     def get_default_screen(self) -> Screen[None]:
@@ -65,6 +70,20 @@ class AdvisorApp(App[int]):
             self.call_from_thread(self._stop, problems_in(error))
         else:
             self.call_from_thread(self._show, desk)
+            self._open_journal(desk)
+
+    def _open_journal(self, desk: Desk) -> None:
+        """Opens the journal once the first question shows; what was answered meanwhile is kept as well."""
+        if self._record is not None:
+            recording = self._record()
+            recording.open(desk)
+            self.recording = recording
+            self.call_from_thread(self._keep_from_now, recording, desk)
+
+    def _keep_from_now(self, recording: Recording, desk: Desk) -> None:
+        desk.text = self.talk_screen.line.value
+        recording.begin(desk)
+        self.talk_screen.show_desk()
 
     def _show(self, desk: Desk) -> None:
         self.talk_screen.desk = desk
@@ -99,7 +118,8 @@ class AdvisorApp(App[int]):
         yield from super().get_system_commands(screen)
         for key in KEYS:
             if screen is self.talk_screen and self.talk_screen.can(key.id) and key.id not in ("quit", "light"):
-                act = self.talk_screen.action_work if key.id == "work" else partial(self.talk_screen.action_desk, key.id)
+                of_desk = partial(self.talk_screen.action_desk, key.id)
+                act = self.talk_screen.action_work if key.id == "work" else of_desk
                 yield SystemCommand(key.label, key.says, act)
         if self.talk_screen.can("light"):
             yield SystemCommand(_LIGHT.label, _LIGHT.says, self.action_light)

@@ -5,23 +5,33 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from advisor.screens.recording import Recording
 
 #: A picture is drawn at the next of these ticks; more of them mean less waiting after a key.
 PICTURES_A_SECOND = "240"
 
 
-def run_screens(rules_name: str = "") -> int:
-    """The consultation on the full terminal; gives the exit code. '' stands for the default rule set."""
+def run_screens(rules_name: str = "", record: Callable[[], Recording] | None = None) -> int:
+    """The consultation on the full terminal; gives the exit code. '' stands for the default rule set.
+
+    `record` makes the journal ready, after the first paint; without one nothing is kept.
+    """
     os.environ.setdefault("TEXTUAL_FPS", PICTURES_A_SECOND)
     gc.disable()
     try:
         from advisor.screens.advisor_app import AdvisorApp
 
         _forgive_bytes()
-        app = AdvisorApp(rules_name, no_colour=_no_colour())
+        app = AdvisorApp(rules_name, no_colour=_no_colour(), record=record)
         code = app.run()
     finally:
         gc.enable()
+    if app.recording is not None and (said := app.recording.close()):
+        app.farewell = f"{app.farewell}\n{said}".strip()
     if app.farewell:
         sys.stderr.write(f"{app.farewell}\n")
     return code if code is not None else app.return_code or 0

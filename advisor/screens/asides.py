@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -122,6 +123,18 @@ class StartOver(_Sure):
         desk.transcript.clear()
         desk.close(*messages)
         desk.text = ""
+
+
+class TakeUp(_Sure):
+    """Offers a consultation that was not brought to an end; `take_up` gives what is to be said, then."""
+
+    def __init__(self, begun: str, answers: int, take_up: Callable[[Desk], list[Message]]) -> None:
+        super().__init__(prompts.take_up_prompt(begun, answers))
+        self._take_up = take_up
+
+    def go(self, desk: Desk) -> None:
+        """Goes on where it was left."""
+        desk.close(*self._take_up(desk))
 
 
 class Leave(_Sure):

@@ -14,6 +14,7 @@ from advisor.screens.transcript import Transcript
 from advisor.screens.turns import asked_turn, message_turn, opening, said
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
+from advisor.talk.recorder import Recorder, kept
 
 if TYPE_CHECKING:
     from advisor.screens.asides import Aside
@@ -27,6 +28,7 @@ class Conversation:
     def __init__(self, consultation: Consultation, now: Callable[[], datetime]) -> None:
         self.consultation = consultation
         self.now = now
+        self.recorder: Recorder | None = None
         self.transcript = Transcript()
         self.transcript.add(opening(consultation.judge))
         self.text = ""
@@ -114,6 +116,11 @@ class Conversation:
         self.text = text
         if self._asked and self._asked.key == before[0]:
             _, self.at, self.marked, self.touched = before
+
+    def keep(self) -> None:
+        """Keeps what was done, before anything new shows; says what there is to say about it."""
+        for message in kept(self.recorder, self.consultation):
+            self.transcript.add(message_turn(message))
 
     def trouble(self, error: Exception) -> None:
         """Says calmly that something in the program went wrong."""

@@ -13,6 +13,7 @@ from advisor.screens.save_text import card_text
 from advisor.screens.taking import Refused, take_marked, take_row, with_marks
 from advisor.talk.commands import say
 from advisor.talk.message import Message
+from advisor.talk.recorder import said_aside
 from advisor.talk.typed import plain
 
 
@@ -100,6 +101,10 @@ class Desk(Conversation):
         if self.current_aside is not None:
             self.current_aside.typed(self, text)
             return
+        if (messages := said_aside(self.recorder, self.consultation, text)) is not None:
+            self.tell(messages, text)
+            self.text = ""
+            return
         command = KEY_WORDS.get(plain(text))
         if command is not None:
             self.text = ""
@@ -170,7 +175,8 @@ class Desk(Conversation):
 
     def quit(self) -> None:
         """Leaves at once when nothing would be lost or when asked twice, else after a yes."""
-        if not self.answered or isinstance(self.current_aside, Leave):
+        kept = self.recorder is not None and self.recorder.safe
+        if not self.answered or kept or isinstance(self.current_aside, Leave):
             self.leaving = True
         else:
             self.open(Leave(self))

@@ -174,6 +174,13 @@ def start_over_prompt() -> Prompt:
     return Prompt("start-over", heading, rows, "1 or 2")
 
 
+def take_up_prompt(begun: str, answers: int) -> Prompt:
+    """Whether to take up a consultation that was not brought to an end."""
+    says = f"There is an unfinished consultation from {begun} UTC with {answers} answers. Take it up?"
+    rows = (Row("Yes, go on where it was left", "1", "yes"), Row("No, begin another", "2", "no"))
+    return Prompt("take-up", (BLANK, Para(says, "ask", indent=1)), rows, "1 or 2")
+
+
 def quit_prompt() -> Prompt:
     """Whether to leave, when something would be lost."""
     heading = (BLANK, Para("Leave now? Answers and verdict are not kept unless you save them (F8).", "ask", indent=1))

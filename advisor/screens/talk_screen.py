@@ -36,6 +36,7 @@ def calmly(step: Callable[..., None]) -> Callable[..., None]:
         desk.text = self.line.value
         try:
             step(self, desk, *given)
+            desk.keep()
             self.line.hold(desk.text)
             self.show_desk()
         except Exception as error:

@@ -131,6 +131,7 @@ class WorkScreen(Screen[None]):
         text = event.value.strip() or "tick"
         self.line.value = ""
         messages = say(self.desk.consultation, text)
+        self.desk.keep()
         if plain(text) in _MOVES:
             self.said = tuple(message for message in messages if message.kind != "work")
         else:

@@ -90,7 +90,7 @@ def basis_in_words(reason: Reason, rules: RuleSet) -> str:
 def sources_in_words(basis: Basis, rules: RuleSet) -> str:
     """Whose rule it is, with clause and standing: `49 CFR 393.75 …, clause (b) (published)`."""
     titles = " + ".join(rules.sources[source].title for source in basis.sources)
-    clause = "" if basis.clause in ("", "none") else f", {basis.clause}"
+    clause = "" if basis.clause in ("", "none") else f"{', ' if titles else ''}{basis.clause}"
     mark = f"({basis.standing}{', no rule behind it' if basis.standing in UNSOURCED else ''})"
     return f"{titles}{clause} {mark}".strip()
 

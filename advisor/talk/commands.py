@@ -86,7 +86,6 @@ def _question_back(consultation: Consultation, text: str) -> list[Message]:
     return question_back(consultation, text)
 
 
-
 def _ahead(consultation: Consultation) -> list[Message]:
     ask = consultation.open_question
     if ask is None:

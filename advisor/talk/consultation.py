@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement, PlannedStep, Reason
-from advisor.engine.wording import fill, value_in_words
+from advisor.engine.judgement import Judgement, PlannedStep
+from advisor.engine.wording import value_in_words
 from advisor.errors import Misread
 from advisor.loading.case_checks import impossible
 from advisor.model.case import CANT_TELL, Answer, Case, Key
-from advisor.model.rules import Node, Verdict
 from advisor.model.saved import Saved
-from advisor.talk.card import Card, question_in_words, reason_lines, verdict_card
+from advisor.talk.card import Card, question_in_words, verdict_card
+from advisor.talk.effect import standing, what_changed
 from advisor.talk.message import Message, complaint
 from advisor.talk.read_back import worked_out_lines
 from advisor.talk.state import Ask as Ask
+from advisor.talk.state import ask_at
 from advisor.talk.typed import is_cant_tell, plain, read_typed
 from advisor.talk.work import Work, key_of
 
@@ -27,6 +28,9 @@ if TYPE_CHECKING:
     from advisor.talk.sentence import Pending
 
 LONGEST_LINE = 2000
+NOTHING_OPEN = (
+    "No question is open now. Ask why, why not, what if or how sure; see steps; change an answer; or start over."
+)
 
 
 @dataclass
@@ -91,32 +95,12 @@ class Consultation:
     def open_question(self) -> Ask | None:
         """The rule set's question that is open, also while a sentence waits to be confirmed."""
         if self._state.asking is not None:
-            return self._ask(self._state.asking)
+            return ask_at(self._state.asking, self.judgement, self.judge)
         if self._state.ended or not self.judgement.missing:
             return None
         walk = self.judgement.walk
         waiting = any(key in walk.missing for key in walk.to_ask)
-        return self._ask(next(iter(walk.to_ask if waiting else walk.missing)))
-
-    def _ask(self, key: Key) -> Ask:
-        rules, walk = self.judge.rules, self.judgement.walk
-        question = rules.questions[key[0]]
-        facts = walk.tire.part(question.over, key[1])
-        visit = walk.to_ask.get(key) or walk.missing.get(key)
-        node = visit.stop.node if visit else self._node_asking(question.id)
-        given = self.case.get(question.over, key)
-        return Ask(
-            key,
-            question,
-            node,
-            question_in_words(key, rules),
-            fill(question.asks, facts, rules),
-            fill(question.how, facts, rules),
-            value_in_words(given, question) if given is not None else "",
-        )
-
-    def _node_asking(self, question: str) -> Node:
-        return next(node for node in self.judge.rules.nodes.values() if node.asks == question)
+        return ask_at(next(iter(walk.to_ask if waiting else walk.missing)), self.judgement, self.judge)
 
     @property
     def answered(self) -> list[tuple[Key, str, str, bool]]:
@@ -144,9 +128,7 @@ class Consultation:
 
     def standing(self) -> str:
         """One line: what the case could still end as."""
-        judgement = self.judgement
-        could = _or([str(verdict).upper() for verdict in judgement.could_end])
-        return f"Settled: {could}" if judgement.settled else f"Could still end as: {could}"
+        return standing(self.judgement)
 
     # What can be done
 
@@ -158,7 +140,7 @@ class Consultation:
 
             return confirm(self, text)
         if ask is None:
-            closed = Message("complaint", ("No question is open now. Ask why, why not, what if or how sure; see steps; change an answer; or start over.",))
+            closed = Message("complaint", (NOTHING_OPEN,))
             return self._as_sentence(text) or [closed]
         if len(text) > LONGEST_LINE:
             found = f"{len(text)} characters, which is longer than any answer here. Type it shorter."
@@ -197,7 +179,7 @@ class Consultation:
 
     def _empty(self, ask: Ask) -> list[Message]:
         if ask.given:
-            return self._go_on()
+            return self.go_on()
         if ask.optional:
             return self.skip()
         return [Message("complaint", ("Nothing was typed. Type an answer, or: can't tell.",))]
@@ -222,7 +204,7 @@ class Consultation:
         self._set(replace(self._state, case=case, order=order, asking=None, ended=False))
         said = f"{_capital(ask.title)}: {value_in_words(answer, ask.question)}"
         noted = (said, *self._counts_as(ask, answer), *worked_out_lines(before, self.judgement, self.judge.rules))
-        return [Message("noted", noted), *self._what_changed(before)]
+        return [Message("noted", noted), *what_changed(before, self.judgement, self.judge)]
 
     def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
         counts_as = ask.node.cant_tell.counts_as
@@ -249,7 +231,7 @@ class Consultation:
         self._set(replace(self._state, case=case, order=order, asking=None, ended=False))
         if worked_out := tuple(worked_out_lines(before, self.judgement, self.judge.rules)):
             messages.append(Message("note", worked_out))
-        return [*messages, *self._what_changed(before)]
+        return [*messages, *what_changed(before, self.judgement, self.judge)]
 
     def back(self) -> list[Message]:
         """Goes back to the answer before; it is kept until another one is given."""
@@ -294,9 +276,6 @@ class Consultation:
 
     def go_on(self) -> list[Message]:
         """Takes up again after a stop, or leaves an earlier question as it was."""
-        return self._go_on()
-
-    def _go_on(self) -> list[Message]:
         self._set(replace(self._state, asking=None, ended=False))
         return []
 
@@ -305,40 +284,6 @@ class Consultation:
             self._judgement = None
         self._state = state
 
-    def _what_changed(self, before: Judgement) -> Iterable[Message]:
-        """What an answer did to the verdict: what is ruled out, what is settled, what now stands against repair."""
-        now = self.judgement
-        known = {(reason.ruling, reason.key) for reason in before.reasons}
-        new = [r for r in now.reasons if (r.ruling, r.key) not in known and r.verdict is not Verdict.REPAIR]
-        if new:
-            yield Message("reason", reason_lines(new, self.judge.rules))
-            yield from self._do_now(new)
-        gone = [r for r in before.reasons if (r.ruling, r.key) not in {(x.ruling, x.key) for x in now.reasons}]
-        if any(reason.verdict is not Verdict.REPAIR for reason in gone):
-            yield Message("note", (f"That changed what counts. {self._stands()}",))
-        elif now.could_end != before.could_end:
-            yield Message("standing", (self._stands(),))
-
-    def _do_now(self, new: list[Reason]) -> Iterable[Message]:
-        """What the gravest of new reasons asks for at once."""
-        rules = self.judge.rules
-        endings = [rules.endings[reason.ending] for reason in new if reason.ending]
-        if endings:
-            gravest = max(endings, key=lambda ending: ending.verdict)
-            says = (fill(text, self.judgement.walk.tire, rules) for text in gravest.do_now)
-            yield Message("do", (f"{str(gravest.verdict).upper()}. Do now: {' '.join(says)}",))
-
-    def _stands(self) -> str:
-        if not self.judgement.settled:
-            return self.standing()
-        if not self.judgement.missing:
-            return self.standing()
-        return f"{self.standing()}. You can stop here, or go on so that the record is whole."
-
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
-
-
-def _or(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"

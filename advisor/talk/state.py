@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
+from advisor.engine.wording import fill, value_in_words
 from advisor.model.case import Key
 from advisor.model.rules import Node, Question
+from advisor.talk.card import question_in_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,3 +33,21 @@ class Ask:
     def instead(self) -> str:
         """How it can be settled by other questions, or an empty text."""
         return self.node.instead
+
+
+def ask_at(key: Key, judgement: Judgement, judge: Judge) -> Ask:
+    """The question at an address as it is put now, with what was answered before."""
+    rules, walk = judge.rules, judgement.walk
+    question = rules.questions[key[0]]
+    facts = walk.tire.part(question.over, key[1])
+    visit = walk.to_ask.get(key) or walk.missing.get(key)
+    given = walk.tire.answer_at(key)
+    return Ask(
+        key,
+        question,
+        visit.stop.node if visit else next(node for node in rules.nodes.values() if node.asks == question.id),
+        question_in_words(key, rules),
+        fill(question.asks, facts, rules),
+        fill(question.how, facts, rules),
+        value_in_words(given, question) if given is not None else "",
+    )

@@ -152,7 +152,7 @@ def _parts(judgement: Judgement, judge: Judge) -> Iterator[Part]:
     for facts, part in zip(tire.each("injuries"), judgement.injuries, strict=False):
         rows = list(_answers(facts, judgement, judge))
         alone = f"{VERDICT_SIGNS[part.verdict]}{f', {judge.rules.methods[part.method].title}' if part.method else ''}"
-        yield Part(f"Injury {facts.index + 1}", (*rows, Row("taken alone", alone)))
+        yield Part(f"Injury {facts.index + 1}", (*rows, Row("Taken alone", alone)))
     worked_out = tuple(_worked_out(judgement, judge))
     if worked_out:
         yield Part("Worked out from the answers", worked_out)
@@ -229,8 +229,7 @@ def _sentence(text: str) -> str:
 def _rules(judge: Judge) -> tuple[str, ...]:
     about = judge.rules.about
     return (
-        f"{about.title} ({about.id})",
-        f"Edition {about.edition}, digest {judge.rules.digest}",
+        f"{about.title} ({about.id}), edition {about.edition}, digest {judge.rules.digest}",
         f"The last word: {'; '.join(about.defers_to)}.",
         "This report says what the rules named allow. It does not say that a tire or a repair is safe.",
     )

@@ -19,7 +19,7 @@ ROWS: tuple[frozenset[str], ...] = (
     frozenset({"loading"}),
     frozenset({"engine"}),
     frozenset({"tire"}),
-    frozenset({"model", "units", "errors", "measure_text"}),
+    frozenset({"model", "units", "errors", "measure_text", "later"}),
 )
 #: The top row starts each other, and the bottom row is one set of plain data: both may import within the row.
 OPEN_ROWS = frozenset({0, len(ROWS) - 1})
@@ -28,7 +28,7 @@ ONLY: dict[str, str] = {
     "textual": "advisor.screens.",
     "networkx": "advisor.engine.graph",
     "yaml": "advisor.loading.",
-    "rich": "",
+    "rich": "advisor.screens.",  # Textual's line-drawing widgets speak in rich's segments; it comes with Textual
     "sqlite3": "advisor.record.",
     "random": "",
 }

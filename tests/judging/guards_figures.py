@@ -29,15 +29,16 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
     ("advisor.plain.transcript", 3): "lines of context",
     ("advisor.talk.hear.marks", 12): "hours on a clock",
     ("advisor.engine.work_values", 10): "from here on a figure is shown without tenths",
+    ("advisor.talk.reasons_short", 14): "how many answers are left out one by one at once",
+    ("advisor.talk.reasons_short", 4): "the share of the answers tried in one lot",
+    ("advisor.loading.limit_file", 12): "per cent by which two printed figures of one limit may differ",
     ("advisor.talk.limits_near", 1000): "a step just past a limit, whatever the limit is",
     ("advisor.talk.what_if", 31): "columns on a screen",
     ("advisor.talk.what_if", 14): "columns on a screen",
     ("advisor.talk.why_not", 3): "the fourth of the four verdicts",
 }
 #: Found and reported, not mended yet: taken out of here when they are.
-TO_MEND: dict[tuple[str, int | float], str] = {
-    ("advisor.talk.hear.figure_places", 15): "from this figure on a bare number counts as a pressure",
-}
+TO_MEND: dict[tuple[str, int | float], str] = {}
 #: Modules that turn number words and spoken fractions (thirteen, fifty, a quarter) into figures; nothing else.
 NUMBER_WORDS = frozenset({"advisor.talk.hear.tokens", "advisor.talk.hear.figures"})
 

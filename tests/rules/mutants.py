@@ -81,7 +81,7 @@ def decides_nothing(fault: str, rules: RuleSet) -> bool:
 
 
 def noticed(rules: RuleSet, mutant: RuleSet) -> tuple[bool, bool]:
-    """Whether check and compare notice a mutant."""
+    """Whether check and compare notice a mutant; the rule set itself has to pass every check."""
     comparison = compare(rules, mutant)
     by_compare = bool(comparison.changes or comparison.shown)
     return any(next(check(mutant), None) is not None for check in CHECKS.values()), by_compare

@@ -37,7 +37,7 @@ COLOURS = ("pale", "mid", "dark")
 
 
 def small_rules(random: Random) -> RuleSet:
-    """Two choices, one of them ordered, a measure cut at two limits, and a few rulings over them; one node may branch."""
+    """Two choices, one of them ordered, a measure cut at two limits, a few rulings over them; one node may branch."""
     questions = {
         "shade": Question("shade", "tire", "shade", "shade", "?", "choice", choices=_choices(), worse_order=COLOURS),
         "make": Question("make", "tire", "make", "make", "?", "choice", choices=_choices()),

@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from slips import SLIPS
+from slips_of_meaning import SLIPS
 from test_slips import found, patched
 
 from advisor.checks import CHECKS, explanation
@@ -42,10 +42,6 @@ def test_the_quiet_case_is_a_repair_and_reads_back(name: str) -> None:
     again = Judge(rules).judge(read_case(text, rules, date(2026, 3, 14)))
     assert again.verdict is Verdict.REPAIR
     assert again.verdict is bench.judged(case).verdict and again.method == bench.judged(case).method
-
-
-def _slip(name: str) -> object:
-    return next(slip for slip in SLIPS if slip.name == name)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,8 @@ import shutil
 from pathlib import Path
 
 import pytest
-from slips import SLIPS, Slip
+from slips import Slip
+from slips_of_meaning import SLIPS
 
 from advisor.checks import CHECKS
 from advisor.errors import Problem, Problems

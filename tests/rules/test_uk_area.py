@@ -148,4 +148,4 @@ def test_ten_years_on_a_front_axle(changes: dict[str, str], restrictions: tuple[
 def test_a_lorry_tyre_is_referred_and_worn_below_one_it_is_no_repair() -> None:
     assert judged(HEAVY).ending == "refer-heavy"
     found = judged({**HEAVY, "tread-depth": "0.9 mm"})
-    assert "refer-retread" in {reason.ending for reason in found.reasons}
+    assert "scrap-tread-heavy" in {reason.ending for reason in found.reasons}

@@ -10,6 +10,7 @@ from advisor.model.rules import Question, RuleSet
 from advisor.talk.hear.figures import Figure
 from advisor.talk.hear.injuries import Injuries
 from advisor.talk.hear.marks import Clause, Mark
+from advisor.units import exactly
 
 MOST_AWAY = 4
 #: Two labels at one figure, the one ahead and the one behind, and what they mean together.
@@ -171,6 +172,13 @@ def _offset(figure: Figure, clause: Clause, labels: tuple[Mark, ...]) -> Placed:
     return Placed("offset", f"-{written}" if away else written, figure.ask, labels)
 
 
+def _too_much_for_bar(figure: Figure, question: Question) -> bool:
+    """Whether a bare pressure can only be in psi: in bar it would be more than is plausible."""
+    if question.unit != "psi" or question.plausible is None:
+        return False
+    return exactly(figure.low, "bar").to("psi").low > question.plausible.high
+
+
 def _with_unit(figure: Figure, question: Question) -> tuple[str, str]:
     """The figure as written, with the question's unit where none was said, and whether that is asked back."""
     if figure.unit or figure.fraction:
@@ -179,7 +187,7 @@ def _with_unit(figure: Figure, question: Question) -> tuple[str, str]:
         ends = [f"{end}/32" for end in (figure.low, figure.high) if end]
         return f"{'about ' if figure.about else ''}{'-'.join(ends)} in", "no unit was said; 32nds of an inch were taken"
     written = figure.written(question.unit)
-    if question.unit == "deg" or (question.unit == "psi" and Fraction(figure.low) >= 15):
+    if question.unit == "deg" or _too_much_for_bar(figure, question):
         return written, ""
     return written, f"no unit was said; {question.unit} was taken"
 

@@ -1,0 +1,97 @@
+"""Entries of the journal and the hashes that chain them.
+
+Each entry is linked to the one before in its own consultation (`link`, the same in every journal that holds it), and
+to the one before in this journal (`chain`). Personal words stand in the entry only as a commitment: the SHA-256 of
+a random salt and the words. Taking salt and words away later leaves every hash as it was (FIPS 180-4 for SHA-256).
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+NOTHING_BEFORE = bytes(32)
+SALT_BYTES = 32
+
+
+@dataclass(frozen=True, slots=True)
+class Private:
+    """Personal words and the salt that hides them in the chain."""
+
+    words: str
+    salt: bytes
+
+    @property
+    def commitment(self) -> str:
+        """What stands for the words in the entry."""
+        return hashlib.sha256(self.salt + self.words.encode("utf-8", "backslashreplace")).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """An entry that is still to be put in its place. `private` holds personal words by field."""
+
+    consultation: str
+    at: str
+    kind: str
+    rules: str
+    body: str
+    private: tuple[Private, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """An entry in its place: `seq` in this journal, `step` in its consultation; both count from 1."""
+
+    seq: int
+    consultation: str
+    step: int
+    at: str
+    kind: str
+    rules: str
+    body: str
+    link: bytes = field(repr=False)
+    chain: bytes = field(repr=False)
+
+    @property
+    def data(self) -> dict[str, Any]:
+        """The body as plain data; empty for a body that was changed so that it can't be read."""
+        try:
+            found = json.loads(self.body)
+        except (ValueError, RecursionError):
+            return {}
+        return found if isinstance(found, dict) else {}
+
+
+def canonical(data: Mapping[str, Any]) -> str:
+    """Plain data as text, the same for the same data; ASCII only."""
+    return json.dumps(data, sort_keys=True, separators=(",", ":"))
+
+
+def draft(
+    consultation: str, at: str, kind: str, rules: str, body: Mapping[str, Any], private: Mapping[str, str] | None = None
+) -> Draft:
+    """An entry made ready; `private` words come in by commitment only."""
+    hidden = {
+        name: Private(words.encode("utf-8", "backslashreplace").decode(), secrets.token_bytes(SALT_BYTES))
+        for name, words in (private or {}).items()
+    }
+    whole = dict(body)
+    if hidden:
+        whole["private"] = {name: each.commitment for name, each in hidden.items()}
+    return Draft(consultation, at, kind, rules, canonical(whole), tuple(hidden.values()))
+
+
+def link_of(before: bytes, consultation: str, step: int, at: str, kind: str, rules: str, body: str) -> bytes:
+    """The hash of an entry and of the one before it in its consultation."""
+    content = json.dumps([consultation, step, at, kind, rules, body], separators=(",", ":"))
+    return hashlib.sha256(before + content.encode()).digest()
+
+
+def chain_of(before: bytes, seq: int, link: bytes) -> bytes:
+    """The hash of an entry's link, its place, and all before it in the journal."""
+    return hashlib.sha256(before + seq.to_bytes(8, "big") + link).digest()

@@ -1,0 +1,127 @@
+"""The journal as the rest of the program sees it: takes entries, never stops the work, says once what is wrong."""
+
+from __future__ import annotations
+
+import secrets
+import sqlite3
+from collections.abc import Callable, Iterable
+from datetime import UTC, datetime
+from pathlib import Path
+
+from advisor.errors import shown
+from advisor.record.claims import Claims
+from advisor.record.entry import Draft
+from advisor.record.place import FILE_NAME
+from advisor.record.salvage import save_what_can_be, set_aside
+from advisor.record.store import DamagedJournal, NewerJournal, Store, damage_in
+
+__all__ = ["Journal", "NewerJournal"]
+
+
+class Journal:
+    """One process's way into the journal of a folder. `notices` is what is still to be said to the technician."""
+
+    def __init__(self, folder: Path, now: Callable[[], datetime]) -> None:
+        """Opens the journal, or goes on in memory where it can't be opened. Raises NewerJournal."""
+        self.folder, self.now = folder, now
+        self.path = folder / FILE_NAME
+        self.claims = Claims(folder)
+        self.waiting: list[Draft] = []
+        self.store: Store | None = None
+        self.notices: list[str] = []
+        self._said = False
+        try:
+            self._open()
+        except (OSError, sqlite3.Error) as error:
+            self._in_memory(error)
+
+    @property
+    def at(self) -> str:
+        """Now, in UTC, as entries say it."""
+        return self.now().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+    def new_id(self) -> str:
+        """An id for a consultation: its day and ten random signs."""
+        return f"{self.at[2:10].replace('-', '')}-{secrets.token_hex(5)}"
+
+    def append(self, drafts: Iterable[Draft]) -> None:
+        """Puts entries on disk before it returns; where that can't be done they wait in memory, in their order."""
+        self.waiting.extend(drafts)
+        self.write_out()
+
+    def write_out(self) -> bool:
+        """Writes what waits; tells whether nothing waits any more."""
+        if not self.waiting:
+            return True
+        try:
+            if self.store is None:
+                self._open()
+            if self.store is not None:
+                self._write(self.store)
+        except (OSError, sqlite3.Error, DamagedJournal, NewerJournal) as error:
+            self._in_memory(error)
+            return False
+        if self._said:
+            self._said = False
+            self.notices.append("The journal can be written again, and everything is on disk.")
+        return True
+
+    def _write(self, store: Store) -> None:
+        try:
+            store.append(self.waiting)
+        except sqlite3.DatabaseError as error:
+            if not isinstance(damage_in(error), DamagedJournal):
+                raise
+            store.close()
+            self._mend()
+            if self.store is not None:
+                self.store.append(self.waiting)
+        self.waiting.clear()
+
+    def take_notices(self) -> tuple[str, ...]:
+        """What is to be said, each notice once."""
+        found, self.notices = tuple(self.notices), []
+        return found
+
+    def close(self) -> tuple[str, ...]:
+        """Writes out what waits and closes the file; gives what is to be said."""
+        if not self.write_out():
+            count = len(self.waiting)
+            self.notices.append(
+                f"{count} journal {'entries' if count != 1 else 'entry'} could not be written and "
+                f"{'are' if count != 1 else 'is'} lost when this window closes."
+            )
+        self.claims.close()
+        if self.store is not None:
+            self.store.close()
+            self.store = None
+        return self.take_notices()
+
+    def _open(self) -> None:
+        try:
+            self.store = Store(self.path)
+        except DamagedJournal:
+            self._mend()
+
+    def _mend(self) -> None:
+        """Sets the damaged file aside and goes on with a new one that holds what could be saved."""
+        self.store = None
+        aside = set_aside(self.path, self.now())
+        self.store = Store(self.path)
+        try:
+            saved, lost = save_what_can_be(aside, self.store)
+        except (OSError, sqlite3.Error, ValueError):
+            saved, lost = 0, 0
+        self.notices.append(
+            f"The journal was damaged. It was set aside whole in {shown(str(aside.parent))}; {saved} entries were "
+            f"saved into a new one{f', {lost} could not be' if lost else ''}."
+        )
+
+    def _in_memory(self, error: Exception) -> None:
+        if not self._said:
+            self._said = True
+            reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
+            self.notices.append(
+                f"The journal in {shown(str(self.folder), 200)} can't be written ({shown(reason, 200)}). "
+                "The answers are kept in memory, and written out as soon as it can be."
+            )

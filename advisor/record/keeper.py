@@ -1,0 +1,200 @@
+"""Keeps one consultation in the journal: what changed since the last time, and the verdict once there is one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any
+
+from advisor import __version__
+from advisor.engine.judgement import Judgement
+from advisor.model.case import Case
+from advisor.model.rules import About
+from advisor.model.saved import Saved
+from advisor.record.case_data import case_data
+from advisor.record.changes import changes
+from advisor.record.entry import Draft, Entry, draft
+from advisor.record.journal import Journal
+
+#: What can be said of a consultation beside its answers; all but the casing are personal words.
+FIELDS = ("casing", "technician", "plate", "note")
+LONGEST_WORDS = 500
+NO_WORK: Mapping[str, Any] = {"ticks": [], "timers": [], "notes": []}
+
+
+class Keeper:
+    """The recorder of one consultation. Nothing is written before the first answer."""
+
+    def __init__(self, journal: Journal, about: About, digest: str, consultation: str) -> None:
+        self.journal, self.about, self.digest = journal, about, digest
+        self.consultation = consultation
+        self._saved = Saved(Case())
+        self._begun = False
+        self._work: Mapping[str, Any] = NO_WORK
+        self._first: list[tuple[str, str]] = []
+        self._ended = False
+        self._technician = ""
+        self._step = self._notes = 0
+        self._steps: dict[str, int] = {}
+        self._decided: dict[str, Any] | None = None
+
+    @property
+    def safe(self) -> bool:
+        """Whether everything is on disk."""
+        return not self.journal.waiting
+
+    def take_up(self, saved: Saved, entries: Sequence[Entry]) -> None:
+        """Goes on with a consultation that is in the journal already, with these entries."""
+        self._begun, self._saved, self._step = True, saved, len(entries)
+        notes, work = noted(entries, lambda entry: {"note": ""})
+        self._notes, self._work = len(notes), work
+        for entry in entries:
+            if entry.kind in ("answer", "change"):
+                self._steps[str(entry.data.get("key"))] = entry.step
+            elif entry.kind == "verdict":
+                self._decided = {**entry.data, "digest": entry.rules}
+        self.journal.claims.take(self.consultation)
+
+    def keep(
+        self,
+        saved: Saved,
+        judgement: Judgement | None,
+        notes: Sequence[str] = (),
+        work: Mapping[str, Any] | None = None,
+    ) -> tuple[str, ...]:
+        """Puts what changed on disk, new notes, the work, and the verdict at the end; gives what is to be said."""
+        if self._begun and self._saved.order and saved == Saved(Case(today=saved.case.today)):
+            self._anew()
+        found = changes(self._saved, saved) if self._begun or saved.order or saved.case.skipped else []
+        drafts: list[Draft] = []
+        if found and not self._begun:
+            drafts.extend(self._begin(saved))
+            found = changes(self._saved, saved)
+        drafts.extend(self._named(kind, body) for kind, body in found)
+        self._saved = saved if self._begun else self._saved
+        if self._begun:
+            drafts.extend(self._about("note", words) for words in notes[self._notes :])
+            self._notes = len(notes)
+            drafts.extend(self._worked(work or NO_WORK))
+        drafts.extend(self._verdict(saved, judgement))
+        if drafts:
+            self._ended = False
+            self.journal.append(drafts)
+        return self.journal.take_notices()
+
+    def add(self, field: str, words: str) -> tuple[str, ...]:
+        """Keeps a casing's name, a technician, a plate or a note; before the first answer it waits for that."""
+        if field not in FIELDS:
+            raise ValueError(f"{field} is none of {', '.join(FIELDS)}")
+        words = " ".join(words.split())[:LONGEST_WORDS]
+        if field == "technician":
+            self._technician = words
+        if not self._begun:
+            self._first.append((field, words))
+            return ()
+        self.journal.append([self._about(field, words)])
+        return self.journal.take_notices()
+
+    def _anew(self) -> None:
+        """Another tire: what was decided is brought to an end, what was not is put away, and a new one begins."""
+        if self._decided is not None:
+            self.end()
+        else:
+            self.leave()
+        self.journal.claims.let_go(self.consultation)
+        self.consultation = self.journal.new_id()
+        self._begun = self._ended = False
+        self._saved, self._step, self._steps, self._decided = Saved(Case()), 0, {}, None
+        self._notes, self._work = 0, NO_WORK
+        self._first = [("technician", self._technician)] if self._technician else []
+
+    def end(self) -> None:
+        """Marks the consultation as brought to an end; until then it is offered again, with its verdict."""
+        if self._begun and not self._ended:
+            self._ended = True
+            self.journal.append([self._draft("ended", {})])
+
+    def leave(self) -> None:
+        """Marks the consultation as one that is not to be offered again."""
+        if self._begun:
+            self.journal.append([self._draft("left", {})])
+        self.journal.claims.let_go(self.consultation)
+
+    def _begin(self, saved: Saved) -> list[Draft]:
+        self._begun, self._saved = True, Saved(Case(today=saved.case.today))
+        self.journal.claims.take(self.consultation)
+        body = {
+            "rules": self.about.id,
+            "edition": self.about.edition,
+            "today": case_data(saved.case)["today"],
+            "program": __version__,
+        }
+        first, self._first = self._first, []
+        return [self._draft("begin", body), *(self._about(field, words) for field, words in first)]
+
+    def _about(self, field: str, words: str) -> Draft:
+        if field == "casing":
+            return self._draft("casing", {"casing": words})
+        return self._draft(field, {}, {field: words})
+
+    def _named(self, kind: str, body: dict[str, Any]) -> Draft:
+        """An entry; a change names the step whose answer it takes the place of."""
+        if kind in ("answer", "change"):
+            address = str(body["key"])
+            if kind == "change" and address in self._steps:
+                body = {**body, "in-place-of": self._steps[address]}
+            self._steps[address] = self._step + 1
+        return self._draft(kind, body)
+
+    def _worked(self, work: Mapping[str, Any]) -> Iterator[Draft]:
+        """The work where it changed: ticks and timers whole, each new note by itself, as its words are personal."""
+        for text, *where in work["notes"][len(self._work["notes"]) :]:
+            yield self._draft("note", {"work": where}, {"note": str(text)[:LONGEST_WORDS]})
+        ticks, timers = work["ticks"], work["timers"]
+        if (ticks, timers) != (self._work["ticks"], self._work["timers"]):
+            yield self._draft("work", {"ticks": ticks, "timers": timers})
+        self._work = work
+
+    def _verdict(self, saved: Saved, judgement: Judgement | None) -> list[Draft]:
+        if judgement is None or not self._begun:
+            return []
+        decided = {**verdict_data(saved.case, judgement), "ended": False}
+        if self._decided == {**decided, "digest": self.digest}:
+            return []
+        self._decided = {**decided, "digest": self.digest}
+        return [self._draft("verdict", decided)]
+
+    def _draft(self, kind: str, body: Mapping[str, Any], private: Mapping[str, str] | None = None) -> Draft:
+        self._step += 1
+        return draft(self.consultation, self.journal.at, kind, self.digest, body, private)
+
+
+def noted(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str]]) -> tuple[list[str], dict[str, Any]]:
+    """The notes that entries hold, and the work as plain data; what was forgotten is marked so."""
+    notes, work = list[str](), dict(NO_WORK)
+    for entry in entries:
+        if entry.kind == "restart":
+            notes, work = [], dict(NO_WORK)
+        elif entry.kind == "work":
+            work |= {name: entry.data.get(name, []) for name in ("ticks", "timers")}
+        elif entry.kind == "note":
+            text, where = words_of(entry).get("note", "(deleted)"), entry.data.get("work")
+            if where is None:
+                notes.append(text)
+            else:
+                work["notes"] = [*work["notes"], [text, *where]]
+    return notes, work
+
+
+def verdict_data(case: Case, judgement: Judgement) -> dict[str, Any]:
+    """What was decided, and the whole case that it was decided on."""
+    return {
+        "verdict": str(judgement.verdict),
+        "ending": judgement.ending,
+        "method": judgement.method,
+        "restrictions": list(judgement.restrictions),
+        "settled": judgement.settled,
+        "missing": len(judgement.missing),
+        "rulings": sorted({reason.ruling for reason in judgement.reasons}),
+        "ended": True,
+        "case": case_data(case),
+    }

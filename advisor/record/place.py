@@ -1,0 +1,38 @@
+"""Where the journal lies: a folder named by the user, else this user's data folder. Readable by the owner only."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+FOLDER_VARIABLE = "ADVISOR_DATA"
+FILE_NAME = "journal.sqlite"
+OWNER_ONLY_FOLDER, OWNER_ONLY_FILE = 0o700, 0o600
+
+
+def data_folder(given: str, environment: Mapping[str, str]) -> Path:
+    """The folder named, or the one in ADVISOR_DATA, or the user's data folder."""
+    if given:
+        return Path(given)
+    if environment.get(FOLDER_VARIABLE):
+        return Path(environment[FOLDER_VARIABLE])
+    from platformdirs import user_data_path
+
+    return user_data_path("tire-repair-advisor", appauthor=False)
+
+
+def make_folder(folder: Path) -> None:
+    """Makes a folder that only its owner can read, where there is none. Raises OSError."""
+    if not folder.is_dir():
+        folder.mkdir(mode=OWNER_ONLY_FOLDER, parents=True, exist_ok=True)
+
+
+def make_file(path: Path) -> None:
+    """Makes an empty file that only its owner can read, or takes the rights of others away. Raises OSError."""
+    descriptor = os.open(path, os.O_CREAT | os.O_RDWR, OWNER_ONLY_FILE)
+    try:
+        if os.name == "posix" and os.fstat(descriptor).st_mode & 0o077:
+            os.fchmod(descriptor, OWNER_ONLY_FILE)
+    finally:
+        os.close(descriptor)

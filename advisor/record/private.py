@@ -1,0 +1,27 @@
+"""Personal words: kept beside the entries, joined to them by commitment, and taken away for good when asked."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+
+from advisor.record.entry import Entry
+
+
+def commitments_of(entry: Entry) -> dict[str, str]:
+    """The commitments that stand in an entry, by field."""
+    private = entry.data.get("private", {}) if '"private"' in entry.body else {}
+    return {str(name): str(value) for name, value in private.items()} if isinstance(private, dict) else {}
+
+
+def words_of(db: sqlite3.Connection, entry: Entry) -> dict[str, str]:
+    """The personal words of an entry by field; those that were forgotten are left out."""
+    return {name: words for name, _, words in private_of(db, entry)}
+
+
+def private_of(db: sqlite3.Connection, entry: Entry) -> Iterator[tuple[str, bytes, str]]:
+    """Field, salt and words of what an entry holds in private."""
+    for name, commitment in commitments_of(entry).items():
+        row = db.execute("SELECT salt, words FROM private WHERE commitment = ?", (commitment,)).fetchone()
+        if row:
+            yield name, row[0], row[1]

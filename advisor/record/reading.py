@@ -1,0 +1,98 @@
+"""Reads consultations back: their entries, the state they stand in, and those that were not brought to an end."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from advisor.model.case import Case
+from advisor.model.saved import Saved
+from advisor.record.case_data import day_from
+from advisor.record.changes import applied
+from advisor.record.entry import Entry
+from advisor.record.schema import ENTRY_COLUMNS
+
+_SUMMARY = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
+_A_BLOCK = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """A consultation in one row. `state` is open, ended, or left; `decided` is when the verdict was recorded."""
+
+    id: str
+    begun: str
+    rules_id: str
+    edition: str
+    digest: str
+    state: str
+    casing: str
+    technician: str
+    plate: str
+    verdict: str
+    ending: str
+    decided: str
+
+
+def entries_of(db: sqlite3.Connection, consultation: str) -> list[Entry]:
+    """A consultation's entries in their order."""
+    sql = f"SELECT {ENTRY_COLUMNS} FROM entry WHERE consultation = ? ORDER BY step"  # noqa: S608
+    return [Entry(*row) for row in db.execute(sql, (consultation,))]
+
+
+def all_entries(db: sqlite3.Connection) -> Iterator[Entry]:
+    """Every entry in the order of the journal, block by block, so that no lock is held for long."""
+    sql = f"SELECT {ENTRY_COLUMNS} FROM entry WHERE seq > ? ORDER BY seq LIMIT ?"  # noqa: S608
+    seq = -(2**62)
+    while rows := db.execute(sql, (seq, _A_BLOCK)).fetchall():
+        yield from (Entry(*row) for row in rows)
+        seq = rows[-1][0]
+
+
+def state_after(entries: Iterable[Entry]) -> Saved:
+    """The state that entries lead to. Raises Misread, KeyError or ValueError for what no journal of ours holds."""
+    saved = Saved(Case())
+    for entry in entries:
+        if entry.kind == "begin":
+            saved = Saved(Case(today=day_from(entry.data.get("today"))))
+        else:
+            saved = applied(saved, entry.kind, entry.data)
+    return saved
+
+
+def last_verdict(entries: Iterable[Entry]) -> dict[str, Any] | None:
+    """The last verdict recorded, as data, with the digest of its rule set; None where there is none."""
+    found = None
+    for entry in entries:
+        if entry.kind == "verdict":
+            found = {**entry.data, "digest": entry.rules, "at": entry.at}
+    return found
+
+
+def summary_of(db: sqlite3.Connection, consultation: str) -> Summary | None:
+    """One consultation's row."""
+    row = db.execute(f"SELECT {_SUMMARY} FROM consultation WHERE id = ?", (consultation,)).fetchone()  # noqa: S608
+    return Summary(*row) if row else None
+
+
+def unfinished(db: sqlite3.Connection, most: int = 20) -> list[Summary]:
+    """Consultations that were neither brought to an end nor left, the latest first."""
+    sql = f"SELECT {_SUMMARY} FROM consultation WHERE state = 'open' ORDER BY number DESC LIMIT ?"  # noqa: S608
+    return [Summary(*row) for row in db.execute(sql, (most,))]
+
+
+def of_casing(db: sqlite3.Connection, casing: str) -> list[Summary]:
+    """A casing's consultations, the earliest first."""
+    sql = f"SELECT {_SUMMARY} FROM consultation WHERE casing = ? COLLATE NOCASE ORDER BY begun, number"  # noqa: S608
+    return [Summary(*row) for row in db.execute(sql, (casing,))]
+
+
+def all_consultations(db: sqlite3.Connection) -> Iterator[Summary]:
+    """Every consultation in the order in which they came into this journal."""
+    number = 0
+    sql = f"SELECT number, {_SUMMARY} FROM consultation WHERE number > ? ORDER BY number LIMIT ?"  # noqa: S608
+    while rows := db.execute(sql, (number, _A_BLOCK)).fetchall():
+        yield from (Summary(*row[1:]) for row in rows)
+        number = rows[-1][0]

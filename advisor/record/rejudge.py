@@ -1,0 +1,66 @@
+"""Judges recorded cases again under two editions, one after another; memory does not grow with their number."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from advisor.engine.judge import Judge
+from advisor.errors import Misread
+from advisor.model.saved import Saved
+from advisor.record.case_data import case_from
+from advisor.record.fitting import fitted
+
+_A_BLOCK = 500
+_SQL = """SELECT c.number, c.id, c.casing, c.decided, e.body FROM consultation c
+    JOIN entry e ON e.seq = (SELECT max(seq) FROM entry v WHERE v.consultation = c.id AND v.kind = 'verdict')
+    WHERE c.number > ? AND c.verdict <> '' AND c.rules_id = ? ORDER BY c.number LIMIT ?"""
+
+
+@dataclass(frozen=True, slots=True)
+class Rejudged:
+    """A recorded case under two editions: verdicts then and now, the rulings that are new, and what no longer fits.
+
+    `recorded` is the verdict that was recorded. `problem` is empty unless the record can't be read.
+    """
+
+    id: str
+    casing: str
+    decided: str
+    recorded: str
+    old: str
+    new: str
+    new_rulings: tuple[str, ...] = ()
+    not_fitting: tuple[str, ...] = ()
+    problem: str = ""
+
+    @property
+    def differs(self) -> bool:
+        """Whether the new edition decides otherwise."""
+        return self.old != self.new
+
+
+def rejudged(db: sqlite3.Connection, old: Judge, new: Judge, rules_id: str) -> Iterator[Rejudged]:
+    """Every decided record of a rule set, judged by both editions, in the order of the journal."""
+    number = 0
+    while rows := db.execute(_SQL, (number, rules_id, _A_BLOCK)).fetchall():
+        for row in rows:
+            yield _one(row[1], row[2], row[3], row[4], old, new)
+        number = rows[-1][0]
+
+
+def _one(name: str, casing: str, decided: str, body: str, old: Judge, new: Judge) -> Rejudged:
+    try:
+        data = json.loads(body)
+        case = case_from(data["case"])
+    except (Misread, ValueError, KeyError, TypeError, RecursionError) as error:
+        return Rejudged(name, casing, decided, "", "", "", problem=str(error)[:200])
+    recorded = str(data.get("verdict", ""))
+    saved, left_out = fitted(Saved(case), new.rules)
+    before = old.judge(fitted(Saved(case), old.rules)[0].case)
+    after = new.judge(saved.case)
+    known = {reason.ruling for reason in before.reasons}
+    rulings = tuple(sorted({r.ruling for r in after.reasons if r.ruling not in known and r.verdict == after.verdict}))
+    return Rejudged(name, casing, decided, recorded, str(before.verdict), str(after.verdict), rulings, tuple(left_out))

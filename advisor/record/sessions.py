@@ -1,0 +1,79 @@
+"""Consultations begun, and those taken up again where they were left."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+from typing import Any
+
+from advisor.errors import Misread
+from advisor.model.rules import RuleSet
+from advisor.model.saved import Saved
+from advisor.record.entry import Entry
+from advisor.record.fitting import fitted
+from advisor.record.journal import Journal
+from advisor.record.keeper import Keeper, noted
+from advisor.record.private import words_of
+from advisor.record.reading import Summary, entries_of, state_after, unfinished
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A consultation that was not brought to an end."""
+
+    summary: Summary
+    saved: Saved
+    entries: tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TakenUp:
+    """A consultation taken up: its keeper, where it stands, its notes and work, and what is to be said about it."""
+
+    keeper: Keeper
+    saved: Saved
+    notes: tuple[str, ...]
+    work: dict[str, Any]
+    says: tuple[str, ...]
+
+
+def begin(journal: Journal, rules: RuleSet) -> Keeper:
+    """The keeper of a new consultation."""
+    return Keeper(journal, rules.about, rules.digest, journal.new_id())
+
+
+def offers(journal: Journal, rules_id: str) -> list[Offer]:
+    """The consultations by a rule set that can be taken up, the latest first; not those open in another window."""
+    if journal.store is None:
+        return []
+    db = journal.store.db
+    found = []
+    try:
+        for summary in unfinished(db):
+            if summary.rules_id != rules_id or not journal.claims.take(summary.id):
+                continue
+            journal.claims.let_go(summary.id)
+            entries = tuple(entries_of(db, summary.id))
+            saved = state_after(entries)
+            if saved.order:
+                found.append(Offer(summary, saved, entries))
+    except (sqlite3.Error, Misread, KeyError, ValueError):
+        return found
+    return found
+
+
+def take_up(journal: Journal, offer: Offer, rules: RuleSet) -> TakenUp | None:
+    """Takes a consultation up under the rules of today; None where another window was quicker."""
+    if journal.store is None or not journal.claims.take(offer.summary.id):
+        return None
+    keeper = Keeper(journal, rules.about, rules.digest, offer.summary.id)
+    db = journal.store.db
+    notes, work = noted(offer.entries, lambda entry: words_of(db, entry))
+    keeper.take_up(offer.saved, offer.entries)
+    saved, left_out = fitted(offer.saved, rules)
+    says = []
+    if offer.summary.digest != rules.digest:
+        says.append("The rules have changed since this was begun. The answers are judged by the rules as they are now.")
+    if left_out:
+        says.append(f"These answers fit no question any more and were left out: {', '.join(left_out)}.")
+    return TakenUp(keeper, saved, tuple(notes), work, tuple(says))

@@ -1,0 +1,240 @@
+"""The journal and batches against plain floors, ratios of medians taken in turn.
+
+1  an answer kept, against a bare SQLite commit of a row of the same size (WAL, full sync)
+2  opening a journal of N consultations, against opening an empty one
+3  a search among N consultations
+4  a batch over CSV, against csv.DictReader over the same file; and where its time goes
+5  judging N records again, against plain if/else over the same answers
+
+Run: python tests/bench/records.py [N [ROWS]]      (100000 consultations, as many rows, unless named)
+"""
+
+from __future__ import annotations
+
+import csv
+import os
+import random
+import sqlite3
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from advisor.engine.judge import Judge
+from advisor.loading.case_file import read_case, split_cases
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.model.case import Case, Choice
+from advisor.model.saved import Saved
+from advisor.record.changes import saved_data
+from advisor.record.entry import Draft, draft
+from advisor.record.finding import found_by
+from advisor.record.journal import Journal
+from advisor.record.keeper import verdict_data
+from advisor.record.rejudge import rejudged
+from advisor.record.sessions import begin
+from advisor.units import exactly
+
+ROUNDS, ANSWERS = 7, 60
+TODAY = date(2026, 3, 14)
+CASE = """{"answers": {"vehicle": "car", "wheel-position": "drive", "sidewall": "P215/60R16 95H", "tube": "tubeless",
+"retread": "no", "found-pressure": "30 psi", "set-pressure": "35 psi", "run-low": "no", "demounted": "yes",
+"findings": ["none"], "tread-depth": "6/32 in", "self-supporting": "no", "sealant": "no", "earlier-repairs": []},
+"injuries": [{"injury-depth": "through", "injury-zone": "crown", "injury-size": "4 mm", "injury-length": "4 mm",
+"injury-angle": "10 deg", "inside-signs": ["none"]}]}"""
+HEADER = ("vehicle,wheel-position,sidewall,tube,retread,found-pressure,set-pressure,run-low,demounted,findings,"
+          "tread-depth,self-supporting,sealant,earlier-repairs,injury-depth,injury-zone,injury-size[0],injury-angle,"
+          "inside-signs,injury-length")  # fmt: skip
+
+
+def judge() -> Judge:
+    """The judge of the default rules."""
+    return Judge(load_rule_set(find_rule_set("us-road")))
+
+
+def now() -> datetime:
+    """The time."""
+    return datetime.now(UTC)
+
+
+def answer_ratio(folder: Path, by: Judge) -> None:
+    """An answer kept against a bare commit."""
+    case = read_case(next(split_cases(CASE, "case")), by.rules, TODAY)
+    journal = Journal(folder / "kept", now)
+    bare = sqlite3.connect(folder / "bare.sqlite", isolation_level=None)
+    for line in ("journal_mode = WAL", "synchronous = FULL"):
+        bare.execute(f"PRAGMA {line}")
+    bare.execute("CREATE TABLE entry(seq INTEGER PRIMARY KEY, body TEXT)")
+    body = "x" * 350
+    ours, floor = [], []
+    for _ in range(ROUNDS):
+        keeper, mine, other = begin(journal, by.rules), list[float](), list[float]()
+        saved = Saved(Case(today=TODAY))
+        for place in range(ANSWERS):
+            answers = {**saved.case.answers, **dict(list(case.answers.items())[place % 14 : place % 14 + 1])}
+            answers["tread-depth"] = exactly(place, "mm")
+            key = ("tread-depth", -1)
+            saved = Saved(Case(answers, today=TODAY), saved.order if key in saved.order else (*saved.order, key))
+            started = time.perf_counter()
+            keeper.keep(saved, None)
+            mine.append(time.perf_counter() - started)
+            started = time.perf_counter()
+            bare.execute("BEGIN IMMEDIATE")
+            bare.execute("INSERT INTO entry(body) VALUES (?)", (body,))
+            bare.execute("COMMIT")
+            other.append(time.perf_counter() - started)
+        ours.append(statistics.median(mine))
+        floor.append(statistics.median(other))
+    journal.close()
+    show("an answer kept / bare commit", ours, floor, 1.5)
+
+
+def show(name: str, ours: list[float], floor: list[float], most: float | None) -> None:
+    """One line: both medians and the median of the rounds' own ratios."""
+    ratios = [a / b for a, b in zip(ours, floor, strict=True)]
+    limit = f"  at most {most}" if most else ""
+    one, other = (statistics.median(times) * 1e3 for times in (ours, floor))
+    ratio = f"ratio {statistics.median(ratios):.2f} ({min(ratios):.2f} to {max(ratios):.2f}){limit}"
+    print(f"{name:44} {one:10.3f} ms {other:10.3f} ms   {ratio}", flush=True)
+
+
+def cases_of(by: Judge, count: int) -> list[Case]:
+    """Different cases, made of seeded answers."""
+    base = read_case(next(split_cases(CASE, "case")), by.rules, TODAY)
+    dice = random.Random(3)
+    found = []
+    for _ in range(count):
+        size = exactly(dice.randrange(10, 120), "mm")
+        size = type(size)(size.low / 10, size.high / 10, "mm", f"{float(size.low / 10)} mm")
+        answers = {**base.answers, "vehicle": Choice(dice.choice(["car", "van-or-pickup", "truck"]))}
+        zone = Choice(dice.choice(["crown", "crown", "shoulder", "sidewall"]))
+        found.append(Case(answers, (), ({**base.injuries[0], "injury-size": size, "injury-zone": zone},), TODAY))
+    return found
+
+
+def fill(folder: Path, by: Judge, count: int) -> None:
+    """A journal of many consultations; a few hundred different cases, each under a casing of its own."""
+    journal = Journal(folder, now)
+    assert journal.store is not None
+    several = [(case, verdict_data(case, by.judge(case))) for case in cases_of(by, 300)]
+    names = ["Ada Example", "Ben Example", "Cleo Example"]
+    for start in range(0, count, 1000):
+        drafts: list[Draft] = []
+        for number in range(start, min(count, start + 1000)):
+            case, decided = several[number % len(several)]
+            name, at, digest = f"260314-{number:010x}", f"2026-03-14T09:{number % 60:02}:00.000000Z", by.rules.digest
+            about = {"rules": by.rules.about.id, "edition": by.rules.about.edition, "today": "2026-03-14"}
+            drafts += [
+                draft(name, at, "begin", digest, about),
+                draft(name, at, "casing", digest, {"casing": f"F{number:06}"}),
+                draft(name, at, "technician", digest, {}, {"technician": names[number % 3]}),
+                draft(name, at, "case", digest, saved_data(Saved(case))),
+                draft(name, at, "verdict", digest, decided),
+            ]
+        journal.store.append(drafts)
+    journal.close()
+
+
+def opening_ratio(full: Path, empty: Path) -> None:
+    """Opening a full journal against an empty one, up to knowing whether something is unfinished."""
+    from advisor.record.sessions import offers
+
+    ours, floor = [], []
+    for _ in range(ROUNDS):
+        for folder, found in ((full, ours), (empty, floor)):
+            times = []
+            for _ in range(15):
+                started = time.perf_counter()
+                journal = Journal(folder, now)
+                offers(journal, "us-road")
+                times.append(time.perf_counter() - started)
+                journal.close()
+            found.append(statistics.median(times))
+    show("opening, full / empty", ours, floor, 1.1)
+
+
+def searches(folder: Path) -> None:
+    """The slowest of some searches."""
+    db = sqlite3.connect(folder / "journal.sqlite")
+    for words in (["F012345"], ["ada", "scrap"], ["repair"], ["2026-03-14"], ["e"], ["f01", "cleo"], ["nothing"]):
+        times = [_timed(lambda: found_by(db, words)) for _ in range(ROUNDS)]  # noqa: B023
+        print(f"search {' '.join(words):37} {statistics.median(times) * 1e3:10.3f} ms   slowest {max(times) * 1e3:.1f}"
+              "  at most 50", flush=True)  # fmt: skip
+
+
+def _timed(step: Callable[[], object]) -> float:
+    started = time.perf_counter()
+    step()
+    return time.perf_counter() - started
+
+
+def batch_ratio(folder: Path, count: int) -> None:
+    """A batch against csv.DictReader, and against judging alone."""
+    dice = random.Random(3)
+    file = folder / "cases.csv"
+    with file.open("w") as out:
+        out.write(f"{HEADER}\n")
+        for _ in range(count):
+            zone, size = dice.choice(["crown", "crown", "shoulder"]), dice.randrange(10, 120) / 10
+            first = f"{dice.choice(['car', 'truck'])},drive,P215/60R16 95H,tubeless,no,30 psi,35 psi,no,yes,none"
+            rest = f"no,no,no,through,{zone},{size} mm,10 deg,none,{size} mm"
+            out.write(f"{first},{dice.randrange(2, 12)}/32 in,{rest}\n")
+
+    def read() -> int:
+        with file.open(newline="") as rows:
+            return sum(len(row) for row in csv.DictReader(rows))
+
+    floor = statistics.median(_timed(read) for _ in range(3))
+    command = [sys.executable, "-m", "advisor", "decide", "--brief", str(file), "--cores"]
+    for cores in (1, os.cpu_count() or 1):
+        took = _timed(lambda: subprocess.run([*command, str(cores)], stdout=subprocess.DEVNULL, check=True))  # noqa: B023
+        print(f"batch of {count}, {cores} core(s): {took:.1f} s, {count / took:.0f} cases a second, "
+              f"{took * cores / floor:.0f} x csv.DictReader per core ({floor:.2f} s)", flush=True)  # fmt: skip
+
+
+def rejudging(folder: Path, by: Judge, count: int) -> None:
+    """Records judged again a second, and plain if/else over the same answers."""
+    db = sqlite3.connect(folder / "journal.sqlite")
+    some = min(count, 2000)
+    found = rejudged(db, by, by, "us-road")
+    took = _timed(lambda: [next(found) for _ in range(some)])
+    cases = cases_of(by, some)
+    plain = _timed(lambda: [_plain(case) for case in cases])
+    alone = _timed(lambda: [by.judge(case) for case in cases])
+    print(f"judging again: {some / took:.0f} records a second by two editions; judging alone {some / alone:.0f} a "
+          f"second; plain if/else over the same answers {some / plain:.0f} a second", flush=True)  # fmt: skip
+
+
+def _plain(case: Case) -> str:
+    """A few of the rules as plain code, only to have a floor."""
+    injury = case.injuries[0]
+    size, zone = injury["injury-size"], injury["injury-zone"]
+    if case.answers["findings"].present or injury["inside-signs"].present:  # type: ignore[union-attr]
+        return "scrap"
+    if zone != Choice("crown"):
+        return "scrap" if zone == Choice("sidewall") else "refer"
+    return "scrap" if size.high > 6 else "repair"  # type: ignore[union-attr]
+
+
+def main() -> None:
+    """Prints every comparison."""
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
+    by = judge()
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        answer_ratio(folder, by)
+        fill(folder / "empty", by, 0)
+        took = _timed(lambda: fill(folder / "full", by, count))
+        size = (folder / "full" / "journal.sqlite").stat().st_size
+        print(f"{count} consultations written in {took:.1f} s, {size / count:.0f} bytes each", flush=True)
+        opening_ratio(folder / "full", folder / "empty")
+        searches(folder / "full")
+        rejudging(folder / "full", by, count)
+        batch_ratio(folder, int(sys.argv[2]) if len(sys.argv) > 2 else count)
+
+
+if __name__ == "__main__":
+    main()

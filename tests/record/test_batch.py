@@ -1,0 +1,116 @@
+"""Batches: judged like case by case, in order, on any number of cores; a bad row is told and the rest goes on."""
+
+from __future__ import annotations
+
+import json
+import random
+from pathlib import Path
+
+import pytest
+
+from advisor.cli import main
+from advisor.commands import batch, batch_cores
+
+HEADER = [
+    "vehicle", "wheel-position", "sidewall", "tube", "retread", "found-pressure", "set-pressure", "run-low",
+    "demounted", "findings", "tread-depth", "self-supporting", "sealant", "earlier-repairs", "injury-depth",
+    "injury-zone", "injury-size[0]", "injury-angle", "inside-signs", "offset",
+]  # fmt: skip
+ROW = [
+    "car", "drive", "P215/60R16 95H", "tubeless", "no", "30 psi", "35 psi", "no", "yes", "none", "6/32 in; 7/32 in",
+    "no", "no", "no", "through", "crown", "4 mm", "10 deg", "none", "-35 mm",
+]  # fmt: skip
+FINDINGS = ["none", "bulge; exposed-cord", "no bulge; the rest not looked for", "cant-tell"]
+
+
+def _cases(count: int) -> list[dict[str, str]]:
+    dice = random.Random(5)
+    found = []
+    for _ in range(count):
+        case = dict(zip(HEADER, ROW, strict=True))
+        case["vehicle"] = dice.choice(["car", "truck", "cant-tell", "trailer"])
+        case["injury-size[0]"] = dice.choice(["4 mm", "1/4 in", "6-9 mm", "about 5 mm", "9 mm"])
+        case["injury-zone"] = dice.choice(["crown", "shoulder", ""])
+        case["findings"] = dice.choice(FINDINGS)
+        case["tread-depth"] = dice.choice(["6/32 in; 7/32 in", "2/32 in", ""])
+        found.append(case)
+    return found
+
+
+def _csv(cases: list[dict[str, str]]) -> str:
+    return "\n".join([",".join(HEADER), *(",".join(case[name] for name in HEADER) for case in cases)]) + "\n"
+
+
+def _as_case(case: dict[str, str]) -> dict[str, object]:
+    """A row as a case file says it."""
+    injury_names = {"injury-depth", "injury-zone", "injury-size[0]", "injury-angle", "inside-signs", "offset"}
+    answers: dict[str, object] = {}
+    injury: dict[str, object] = {}
+    for name, text in case.items():
+        home = injury if name in injury_names else answers
+        if not text:
+            continue
+        value: object = text.split("; ") if ";" in text else text
+        if text.startswith("no bulge"):
+            value = {"absent": ["bulge"]}
+        home[name.removesuffix("[0]")] = value
+    answers["earlier-repairs"] = []
+    return {"answers": answers, "injuries": [injury]}
+
+
+def _decide(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, list[str], str]:
+    code = main(["decide", "--json", "--today", "2026-03-14", *words])
+    said = capsys.readouterr()
+    return code, said.out.splitlines(), said.err
+
+
+def test_rows_lines_and_case_files_are_judged_alike(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cases = _cases(60)
+    (tmp_path / "a.csv").write_text(_csv(cases))
+    lines = "\n".join(json.dumps(_as_case(case)) for case in cases)
+    (tmp_path / "a.jsonl").write_text(lines)
+    one_by_one = _decide(capsys, str(tmp_path / "a.jsonl"))
+    assert one_by_one[0] == 0 and len(one_by_one[1]) == 60
+    assert _decide(capsys, str(tmp_path / "a.csv")) == one_by_one
+    monkeypatch.setattr(batch, "LARGE_FILE_BYTES", 1)
+    monkeypatch.setattr(batch_cores, "A_CHUNK", 7)
+    assert _decide(capsys, str(tmp_path / "a.jsonl"), "--cores", "1") == one_by_one
+    assert _decide(capsys, str(tmp_path / "a.jsonl"), "--cores", "3") == one_by_one
+    code, rest, _ = _decide(capsys, str(tmp_path / "a.csv"), "--from", "41", "--cores", "2")
+    assert (code, rest) == (0, one_by_one[1][40:])
+
+
+def test_a_bad_row_is_told_and_the_rest_goes_on(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rows = _csv(_cases(4)).splitlines()
+    rows[2] = rows[2].replace("P215/60R16 95H", "P215/60R16 95H,more")
+    rows[3] = rows[3].replace("drive", "sideways")
+    (tmp_path / "a.csv").write_text("\n".join(rows))
+    code, lines, told = _decide(capsys, str(tmp_path / "a.csv"))
+    answers = [json.loads(line) for line in lines]
+    assert code == 2 and len(answers) == 4
+    assert [bool(answer["problems"]) for answer in answers] == [False, True, True, False]
+    assert [answer["problems"][0]["line"] for answer in answers[1:3]] == [3, 4]
+    assert "a.csv:3:1: uneven-row" in told and "sideways" in told
+
+
+def test_an_unknown_column_is_told_with_how_to_map_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = _csv(_cases(2)).replace("tread-depth", "Tread left").replace("sealant", "Colour")
+    (tmp_path / "a.csv").write_text(text)
+    code, lines, told = _decide(capsys, str(tmp_path / "a.csv"))
+    assert (code, lines) == (2, [])
+    assert '--map "Tread left=QUESTION"' in told
+    mapped = ("--map", "Tread left=tread-depth", "--map", "Colour=")
+    code, lines, _ = _decide(capsys, str(tmp_path / "a.csv"), *mapped)
+    assert code == 0 and "sealant" in json.loads(lines[0])["missing"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "\n\n", '"', "vehicle\n\x00\n", "vehicle\n" + "x" * 300_000, "\xff\xfe", "sidewall\n\xff\n", "a,b\n1,2\n"],
+)
+def test_any_csv_ends_calmly(tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str) -> None:
+    (tmp_path / "a.csv").write_text(text, encoding="latin-1")
+    assert _decide(capsys, str(tmp_path / "a.csv"))[0] == 2
+    assert main(["decide", str(tmp_path / "none.csv")]) == 2

@@ -1,0 +1,163 @@
+"""The journal: what is kept comes back exactly, in whatever way the consultation went."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
+from record_support import TALK, TODAY, Clock, checked, journal_in, judge, talk
+
+from advisor.record.case_data import answer_data, answer_from, case_data, case_from
+from advisor.record.journal import Journal, NewerJournal
+from advisor.record.place import FILE_NAME
+from advisor.record.reading import entries_of, state_after
+from advisor.record.schema import APPLICATION_ID, STEPS, VERSION
+from advisor.record.sessions import begin, offers, take_up
+from advisor.talk.commands import say
+from advisor.talk.consultation import Consultation
+from advisor.talk.recorder import kept
+from advisor.talk.recorder import take_up as go_on
+
+STEPS_TYPED = ["back", "skip", "stop", "go on", "start over", "change 3"]
+WAYS = [*TALK, *STEPS_TYPED, "can't tell", "about 9 mm", "8-10 mm", "20 deg"]
+
+
+def test_a_consultation_comes_back_as_it_stands(tmp_path: Path) -> None:
+    journal = journal_in(tmp_path)
+    consultation, keeper = talk(journal, [*TALK[:9], "note the rim is bent"])
+    assert journal.close() == ()
+    again = journal_in(tmp_path)
+    [offer] = offers(again, "us-road")
+    assert offer.saved == consultation.saved
+    taken = take_up(again, offer, judge().rules)
+    assert taken is not None and taken.notes == ("the rim is bent",) and taken.says == ()
+    assert taken.keeper.consultation == keeper.consultation
+
+
+def test_a_finished_consultation_is_not_offered_and_holds_its_verdict(tmp_path: Path) -> None:
+    journal = journal_in(tmp_path)
+    consultation, keeper = talk(journal)
+    assert consultation.ask is None
+    assert journal.store is not None
+    entries = entries_of(journal.store.db, keeper.consultation)
+    assert [entry.kind for entry in entries[-2:]] == ["verdict", "ended"]
+    assert entries[-2].rules == judge().rules.digest
+    assert case_from(entries[-2].data["case"]) == consultation.case
+    assert offers(journal_in(tmp_path), "us-road") == []
+
+
+def test_starting_over_begins_another_record(tmp_path: Path) -> None:
+    journal = journal_in(tmp_path)
+    talk(journal, ["technician Sam", "casing T42", *TALK, "start over", "truck", "start over", "bus"])
+    journal.close()
+    with sqlite3.connect(tmp_path / FILE_NAME) as db:
+        rows = db.execute("SELECT casing, technician, verdict, state FROM consultation ORDER BY number").fetchall()
+    assert rows == [("T42", "Sam", "repair", "ended"), ("", "Sam", "", "left"), ("", "Sam", "", "open")]
+    assert checked(tmp_path).problems == []
+
+
+def test_the_work_is_kept_step_by_step_and_taken_up(tmp_path: Path) -> None:
+    journal = journal_in(tmp_path)
+    keeper = begin(journal, judge().rules)
+    consultation = Consultation(judge(), TODAY, Clock())
+    for line in (*TALK, "tick", "note cement still wet", "tick", "untick", "tick", "timer"):
+        say(consultation, line)
+        kept(keeper, consultation)
+    assert len(consultation.work.ticks) == 2 and consultation.work.notes
+    journal.close()
+    again = journal_in(tmp_path)
+    [offer] = offers(again, "us-road")
+    taken = take_up(again, offer, judge().rules)
+    assert taken is not None
+    other = Consultation(judge(), TODAY, Clock())
+    go_on(other, taken.saved, taken.notes, taken.work)
+    assert (other.saved, other.work) == (consultation.saved, consultation.work)
+    kept(taken.keeper, other)
+    assert again.store is not None and len(entries_of(again.store.db, keeper.consultation)) == len(offer.entries)
+    again.close()
+    assert checked(tmp_path).problems == []
+
+
+def test_a_change_names_the_step_it_takes_the_place_of(tmp_path: Path) -> None:
+    journal = journal_in(tmp_path)
+    _, keeper = talk(journal, [*TALK[:5], "change 2", "trailer axle"])
+    assert journal.store is not None
+    entries = entries_of(journal.store.db, keeper.consultation)
+    change = next(entry for entry in entries if entry.kind == "change")
+    old = entries[change.data["in-place-of"] - 1]
+    assert (old.data["key"], old.data["answer"]) == (["wheel-position", -1], {"choice": "drive"})
+
+
+@settings(max_examples=25, deadline=None, phases=[Phase.explicit, Phase.reuse, Phase.generate])
+@given(st.lists(st.sampled_from(WAYS), max_size=30))
+def test_any_way_through_comes_back_exactly(tmp_path_factory: pytest.TempPathFactory, lines: list[str]) -> None:
+    folder = tmp_path_factory.mktemp("way")
+    journal = journal_in(folder)
+    consultation, keeper = talk(journal, lines)
+    assert journal.store is not None
+    entries = entries_of(journal.store.db, keeper.consultation)
+    assert not entries or state_after(entries) == consultation.saved
+    assert case_from(case_data(consultation.case)) == consultation.case
+    for answer in consultation.case.answers.values():
+        assert answer_from(answer_data(answer)) == answer
+    journal.close()
+    assert checked(folder).problems == []
+
+
+def test_only_the_owner_can_read(tmp_path: Path) -> None:
+    folder = tmp_path / "data"
+    talk(journal_in(folder), TALK[:2])
+    assert folder.stat().st_mode & 0o077 == 0
+    for file in folder.iterdir():
+        assert file.stat().st_mode & 0o077 == 0, file
+
+
+def test_two_windows_are_not_offered_each_others_consultations(tmp_path: Path) -> None:
+    one, other = journal_in(tmp_path), journal_in(tmp_path)
+    talk(one, TALK[:3])
+    assert offers(other, "us-road") == []
+    one.close()
+    assert len(offers(other, "us-road")) == 1
+
+
+def test_a_newer_version_is_refused_with_words(tmp_path: Path) -> None:
+    journal_in(tmp_path).close()
+    with sqlite3.connect(tmp_path / FILE_NAME) as db:
+        db.execute(f"PRAGMA user_version = {VERSION + 1}")
+    with pytest.raises(NewerJournal, match=f"version {VERSION + 1}"):
+        Journal(tmp_path, Clock())
+
+
+@pytest.mark.parametrize("version", range(1, VERSION))
+def test_an_earlier_version_is_brought_up_and_a_copy_kept(tmp_path: Path, version: int) -> None:
+    journal = journal_in(tmp_path)
+    consultation, _ = talk(journal, [*TALK[:6], "casing T42"])
+    journal.close()
+    _as_version(tmp_path / FILE_NAME, version)
+    again = journal_in(tmp_path)
+    assert again.store is not None
+    assert again.store.db.execute("PRAGMA user_version").fetchone()[0] == VERSION
+    assert again.store.db.execute("SELECT casing FROM finder WHERE finder MATCH 't42'").fetchall() == [("T42",)]
+    [offer] = offers(again, "us-road")
+    assert offer.saved == consultation.saved
+    copy = tmp_path / f"journal-before-version-{VERSION}.sqlite"
+    with sqlite3.connect(copy) as db:
+        assert db.execute("PRAGMA user_version").fetchone()[0] == version
+        assert db.execute("SELECT count(*) FROM entry").fetchone()[0] > 6
+    assert checked(tmp_path).problems == []
+
+
+def _as_version(path: Path, version: int) -> None:
+    """Makes a journal one of an earlier version: what later steps made is taken out."""
+    with sqlite3.connect(path) as db:
+        for step in STEPS[version:]:
+            for statement in step:
+                words = statement.split()
+                if words[0] == "CREATE":
+                    kind, name = ("TABLE", words[3]) if words[1] == "VIRTUAL" else (words[1], words[2])
+                    db.execute(f"DROP {kind} {name.partition('(')[0]}")
+        db.execute(f"PRAGMA user_version = {version}")
+        assert db.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID

@@ -1,0 +1,67 @@
+"""The recall list: recorded cases under a tightened edition; memory does not grow with the number of records."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import sqlite3
+import tracemalloc
+from pathlib import Path
+
+import pytest
+from record_support import TALK, journal_in, judge, talk
+
+from advisor.cli import main
+from advisor.engine.judge import Judge
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.record.place import FILE_NAME
+from advisor.record.rejudge import rejudged
+
+
+def _tightened(folder: Path) -> Path:
+    """The default rules with the light nail-hole limit brought down to 3 mm."""
+    found = find_rule_set("us-road")
+    shutil.copytree(found, folder / "us-road")
+    file = folder / "us-road" / "limits.yaml"
+    text = file.read_text()
+    block = re.search(r"^nail-hole-size-light:\n(?:  .*\n)+", text, re.M)
+    assert block
+    tight = re.sub(r"value: .*", "value: 3 mm", block[0])
+    file.write_text(text.replace(block[0], tight))
+    return folder / "us-road"
+
+
+def test_a_tightened_edition_gives_a_recall_list(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    tight = _tightened(tmp_path)
+    journal = journal_in(tmp_path / "data")
+    _, recalled = talk(journal, ["casing T42", *TALK])
+    talk(journal, ["casing T43", *(line.replace("4 mm", "2 mm") for line in TALK)])
+    talk(journal, TALK[:5])
+    journal.close()
+    code = main(["compare", "--records", "us-road", str(tight), "--data", str(tmp_path / "data")])
+    said = capsys.readouterr().out
+    assert code == 1
+    [line] = [line for line in said.splitlines() if line.startswith("repair to ")]
+    assert "casing T42" in line and recalled.consultation in line
+    assert ": 2\n" in said
+    code = main(["compare", "--records", "us-road", "us-road", "--data", str(tmp_path / "data")])
+    assert code == 0 and "none would be decided otherwise" in capsys.readouterr().out
+
+
+def test_memory_does_not_grow_with_the_records(tmp_path: Path) -> None:
+    journal = journal_in(tmp_path)
+    for _ in range(12):
+        talk(journal, TALK)
+    journal.close()
+    by = Judge(load_rule_set(find_rule_set("us-road")))
+    with sqlite3.connect(tmp_path / FILE_NAME) as db:
+        every = rejudged(db, by, judge(), "us-road")
+        next(every)
+        tracemalloc.start()
+        next(every)
+        after_one = tracemalloc.get_traced_memory()[0]
+        count = sum(1 for _ in every)
+        after_all = tracemalloc.get_traced_memory()[0]
+        tracemalloc.stop()
+    assert count == 10
+    assert after_all - after_one < 200_000
