@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 HELP = """advisor casings [WORDS] - the recorded consultations: by number, casing, plate, date, verdict, technician
 
   --show NAME           a casing's history on one page, with all places in one drawing
+                        --svg FILE: the drawings as a picture as well
   --verify              check that nothing was changed, taken out or put in another order; says where.
                         --head HASH: also that an earlier check's last hash still stands in the chain
   --export FILE         all records; FILE ends in .jsonl or .csv (- for JSON lines on standard output)
@@ -35,7 +36,7 @@ Exit code 0: done. 1: --verify found something. 2: something could not be read o
 example:
   advisor casings --verify --data ./shop-journal
 """
-_VALUES = ("--data", "--show", "--head", "--export", "--import", "--merge", "--backup", "--forget", "--most")
+_VALUES = ("--data", "--show", "--svg", "--head", "--export", "--import", "--merge", "--backup", "--forget", "--most")
 _ONE_OF = ("--show", "--verify", "--export", "--import", "--merge", "--backup", "--forget")
 
 
@@ -50,6 +51,8 @@ def run(words: list[str]) -> int:
         complain(error.problems)
     except (NewerJournal, DamagedJournal) as error:
         sys.stderr.write(f"{error}\n")
+    except BrokenPipeError:
+        raise
     except UNUSABLE as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         sys.stderr.write(f"the journal can't be used: {shown(reason, 200)}\n")
@@ -96,7 +99,7 @@ def _read(options: Options, path: Path, asked: list[str], given: str, rules: str
         if asked == ["--backup"]:
             return moving.back_up(db, Path(given))
         if asked == ["--show"]:
-            return _show(db, given, rules)
+            return _show(db, given, rules, options.values.get("--svg", [""])[-1])
         return _list(db, options)
 
 
@@ -132,11 +135,13 @@ def _list(db: Connection, options: Options) -> int:
     return 0
 
 
-def _show(db: Connection, casing: str, rules: str) -> int:
+def _show(db: Connection, casing: str, rules: str, picture: str) -> int:
     from advisor.engine.judge import Judge
     from advisor.loading.rule_set import find_rule_set, load_rule_set
     from advisor.plain.casing_lines import history_page
-    from advisor.record.history import visits_of
+    from advisor.record.history import put_together, visits_of
+    from advisor.talk.drawings import pictures_for
+    from advisor.tire.drawing_svg import sheet
 
     judge = Judge(load_rule_set(find_rule_set(rules)))
     visits = visits_of(db, casing)
@@ -144,4 +149,8 @@ def _show(db: Connection, casing: str, rules: str) -> int:
         sys.stdout.write(f"No casing {shown(casing, 80)} in the journal.\n")
         return 0
     sys.stdout.writelines(f"{line}\n" for line in history_page(casing, visits, judge))
+    if picture:
+        pictures = pictures_for(judge.judge(put_together(visits, judge)), judge)
+        Path(picture).write_text(sheet(pictures), encoding="utf-8")
+        sys.stdout.write(f"Written: {shown(picture, 200)}\n")
     return 0

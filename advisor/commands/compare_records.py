@@ -25,6 +25,8 @@ def compare_records(old: RuleSet, new: RuleSet, folder: str, as_json: bool) -> i
     try:
         with closing(opened_to_read(place / FILE_NAME)) as db:
             return _list(db, Judge(old), Judge(new), as_json)
+    except BrokenPipeError:
+        raise
     except (*UNUSABLE, DamagedJournal, NewerJournal) as error:
         found = f"a journal that can't be read: {shown(str(error), 200)}"
         where, do = Place(shown(str(place), 200)), "name its folder with --data"

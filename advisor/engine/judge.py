@@ -37,6 +37,8 @@ class Judge:
         verdict, ending = self._verdict(reasons, now, walk, could)
         method, also = self._method(verdict, reasons, injuries)
         if verdict is Verdict.REPAIR and not all(injury.method for injury in injuries):
+            again = tuple(dict.fromkeys((*again, *self.methods.doubts(walk))))
+            could = (Verdict.REPAIR, Verdict.HOLD) if again else (Verdict.HOLD,)
             verdict, ending, method, also = Verdict.HOLD, self.rules.about.when_in_doubt, "", ()
         if verdict is Verdict.REPAIR:
             ending = self.methods.ending_of(method) or ending
@@ -173,6 +175,8 @@ class Judge:
         also: tuple[str, ...] = ()
         if verdict is Verdict.REPAIR:
             method, also = self.methods.chosen(walk.tire.part("injuries", index))
+            if not method:
+                return PartVerdict(Verdict.HOLD, self.rules.about.when_in_doubt, "", (), tuple(own))
             ending = self.methods.ending_of(method)
         elif verdict is Verdict.REFER:
             method = self._referred(own)

@@ -120,7 +120,7 @@ def fill(folder: Path, by: Judge, count: int) -> None:
     journal = Journal(folder, now)
     assert journal.store is not None
     several = [(case, verdict_data(case, by.judge(case))) for case in cases_of(by, 300)]
-    names = ["Ada Example", "Ben Example", "Cleo Example"]
+    names = ["Worker One", "Worker Two", "Worker Three"]
     for start in range(0, count, 1000):
         drafts: list[Draft] = []
         for number in range(start, min(count, start + 1000)):
@@ -159,7 +159,7 @@ def opening_ratio(full: Path, empty: Path) -> None:
 def searches(folder: Path) -> None:
     """The slowest of some searches."""
     db = sqlite3.connect(folder / "journal.sqlite")
-    for words in (["F012345"], ["ada", "scrap"], ["repair"], ["2026-03-14"], ["e"], ["f01", "cleo"], ["nothing"]):
+    for words in (["F012345"], ["one", "scrap"], ["repair"], ["2026-03-14"], ["e"], ["f01", "three"], ["nothing"]):
         times = [_timed(lambda: found_by(db, words)) for _ in range(ROUNDS)]  # noqa: B023
         print(f"search {' '.join(words):37} {statistics.median(times) * 1e3:10.3f} ms   slowest {max(times) * 1e3:.1f}"
               "  at most 50", flush=True)  # fmt: skip

@@ -182,7 +182,7 @@ def test_several_processes_write_at_once(tmp_path: Path) -> None:
 def _whole(tmp_path: Path) -> Path:
     journal = journal_in(tmp_path)
     for number in range(6):
-        talk(journal, [f"casing T{number}", "technician Sam Example", *TALK, "note looked at the bead twice"])
+        talk(journal, [f"casing T{number}", "technician Worker Two", *TALK, "note looked at the bead twice"])
     journal.close()
     return tmp_path / FILE_NAME
 

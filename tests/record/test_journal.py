@@ -51,11 +51,11 @@ def test_a_finished_consultation_is_not_offered_and_holds_its_verdict(tmp_path: 
 
 def test_starting_over_begins_another_record(tmp_path: Path) -> None:
     journal = journal_in(tmp_path)
-    talk(journal, ["technician Sam", "casing T42", *TALK, "start over", "truck", "start over", "bus"])
+    talk(journal, ["technician Two", "casing T42", *TALK, "start over", "truck", "start over", "bus"])
     journal.close()
     with sqlite3.connect(tmp_path / FILE_NAME) as db:
         rows = db.execute("SELECT casing, technician, verdict, state FROM consultation ORDER BY number").fetchall()
-    assert rows == [("T42", "Sam", "repair", "ended"), ("", "Sam", "", "left"), ("", "Sam", "", "open")]
+    assert rows == [("T42", "Two", "repair", "ended"), ("", "Two", "", "left"), ("", "Two", "", "open")]
     assert checked(tmp_path).problems == []
 
 

@@ -71,21 +71,21 @@ def test_no_cell_starts_a_formula(tmp_path: Path) -> None:
 
 
 def test_anonymous_leaves_out_names_plates_and_notes(tmp_path: Path) -> None:
-    _filled(tmp_path / "a", [["technician Alex Muster", "plate XY 123", "note rim bent", *TALK]])
+    _filled(tmp_path / "a", [["technician Worker Seven", "plate XY 123", "note rim bent", *TALK]])
     for ending in (".jsonl", ".csv"):
         text = _export(tmp_path / "a", tmp_path / f"a{ending}", "--anonymous")
-        assert not [word for word in (b"Muster", b"XY 123", b"rim bent") if word in text]
+        assert not [word for word in (b"Seven", b"XY 123", b"rim bent") if word in text]
         assert _casings(tmp_path / f"b{ending}", "--import", str(tmp_path / f"a{ending}")) == 0
         assert checked(tmp_path / f"b{ending}").problems == []
 
 
 def test_forgotten_words_are_in_no_file_and_the_chain_holds(tmp_path: Path) -> None:
-    _filled(tmp_path, [["technician Alex Muster", "plate XY 123", *TALK, "note rim bent"], ["technician Sam", *TALK]])
-    assert _casings(tmp_path, "--forget", "Alex Muster") == 0
+    _filled(tmp_path, [["technician Worker Seven", "plate XY 123", *TALK, "note rim bent"], ["technician Two", *TALK]])
+    assert _casings(tmp_path, "--forget", "Worker Seven") == 0
     assert checked(tmp_path).problems == []
     everything = b"".join(file.read_bytes() for file in tmp_path.rglob("*") if file.is_file())
-    assert not [word for word in (b"Muster", b"muster", b"XY 123", b"rim bent") if word in everything]
-    assert b"Sam" in everything
+    assert not [word for word in (b"Seven", b"seven", b"XY 123", b"rim bent") if word in everything]
+    assert b"Two" in everything
 
 
 def test_merging_loses_nothing_and_doubles_nothing(tmp_path: Path) -> None:
@@ -158,7 +158,7 @@ def _changed_lines(text: str) -> list[str]:
 
 
 def test_a_changed_export_is_not_taken_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    _filled(tmp_path / "a", [["technician Sam", *TALK]])
+    _filled(tmp_path / "a", [["technician Two", *TALK]])
     text = _export(tmp_path / "a", tmp_path / "a.jsonl").decode()
     lines = _changed_lines(text)
     (tmp_path / "bad.jsonl").write_text("\n".join(lines))
@@ -200,7 +200,7 @@ def test_any_file_to_import_ends_calmly(
 ) -> None:
     folder = tmp_path_factory.getbasetemp() / "fuzz"
     if not folder.exists():
-        _filled(folder / "a", [["technician Sam", *TALK]])
+        _filled(folder / "a", [["technician Two", *TALK]])
         for ending in (".jsonl", ".csv"):
             _export(folder / "a", folder / f"whole{ending}")
     whole = (folder / f"whole{way}").read_bytes()
@@ -223,12 +223,12 @@ def test_bombs_are_refused(tmp_path: Path, bomb: int, way: str) -> None:
 
 
 def test_finding_by_number_casing_plate_date_verdict_and_technician(tmp_path: Path) -> None:
-    _filled(tmp_path, [["casing T42", "plate XY 123", "technician Sam", *TALK], [*TALK[:3], "note bead scuffed"]])
+    _filled(tmp_path, [["casing T42", "plate XY 123", "technician Two", *TALK], [*TALK[:3], "note bead scuffed"]])
     with sqlite3.connect(tmp_path / FILE_NAME) as db:
         latest = found_by(db, [])
         assert len(latest) == 2
         number = latest[1].id
-        asked = ("t42", "xy 123", "2026-03-14 repair", "sam repair", number, "T4", "P215/60R16")
+        asked = ("t42", "xy 123", "2026-03-14 repair", "two repair", number, "T4", "P215/60R16")
         for words in ([*one.split()] for one in asked):
             assert [each.id for each in found_by(db, words)] == [number], words
         assert [each.id for each in found_by(db, ["scuffed"])] == [latest[0].id]
@@ -251,7 +251,8 @@ def test_the_history_page_draws_all_places_together(tmp_path: Path, capsys: pyte
         keeper.add("casing", "T42")
         keeper.keep(Saved(case, (("vehicle", -1),), None, True), judge().judge(case))
     journal.close()
-    assert _casings(tmp_path, "--show", "T42") == 0
+    assert _casings(tmp_path, "--show", "T42", "--svg", str(tmp_path / "T42.svg")) == 0
+    assert (tmp_path / "T42.svg").read_text().startswith("<")
     page = capsys.readouterr().out
     assert "2 consultations" in page and "R1" in page and "unrolled" in page.lower()
     assert main(["--plain", "--data", str(tmp_path), "--casing", "t42", "--rules", "us-road", "--help"]) == 0
