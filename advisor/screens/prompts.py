@@ -12,7 +12,7 @@ from advisor.screens.lines import BLANK, Para
 from advisor.screens.turns import Turn, question_turn
 from advisor.talk.consultation import Ask, Consultation
 
-Kind = Literal["question", "end", "change", "word", "file", "start-over", "quit"]
+Kind = Literal["question", "end", "change", "word", "file", "start-over", "take-up", "quit"]
 #: With this many rows or fewer one digit is enough.
 MOST_AT_ONCE = 9
 

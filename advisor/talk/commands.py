@@ -6,7 +6,6 @@ import re
 from collections.abc import Callable
 
 from advisor.talk.consultation import Consultation
-from advisor.talk.drawing_messages import drawing_messages
 from advisor.talk.earlier import change_answer, so_far_lines
 from advisor.talk.message import Message
 from advisor.talk.steps import step_messages
@@ -110,6 +109,12 @@ def _why(consultation: Consultation) -> list[Message]:
     return [why_verdict(consultation.judgement, consultation.judge)]
 
 
+def _draw(consultation: Consultation) -> list[Message]:
+    from advisor.talk.drawing_messages import drawing_messages
+
+    return drawing_messages(consultation)
+
+
 def _sources(consultation: Consultation) -> list[Message]:
     return [no_text_behind(consultation.judge)]
 
@@ -147,7 +152,7 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "so far": _so_far,
     "verdict": _verdict,
     "steps": step_messages,
-    "draw": drawing_messages,
+    "draw": _draw,
     "back": Consultation.back,
     "go back": Consultation.back,
     "skip": Consultation.skip,
