@@ -38,7 +38,6 @@ def check(rules: RuleSet) -> Iterator[Problem]:
                     "name it where it belongs, or take it out",
                 )
 
-
     yield from _findings_nobody_looks_at(rules)
 
 

@@ -65,9 +65,10 @@ def _figure(node: yaml.Node, notes: Notes, what: str) -> Measure | None:
 
 def _far_apart(limit: Limit) -> bool:
     """Whether the figures printed in two units differ by more than rounding can explain."""
-    lows = [
-        figure.to(limit.figures[0].unit).low for figure in limit.figures if figure.quantity == limit.figures[0].quantity
-    ]
+    if not limit.figures:
+        return False
+    first = limit.figures[0]
+    lows = [figure.to(first.unit).low for figure in limit.figures if figure.quantity == first.quantity]
     least, most = min(lows), max(lows)
     return most - least > abs(most) * FIGURES_AGREE_WITHIN / 100
 

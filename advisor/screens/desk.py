@@ -202,6 +202,7 @@ class Desk(Conversation):
             return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
         return self.answered if key in ("change", "back", "copy", "save", "start_over") else True
 
+
 KEY_WORDS: dict[str, Callable[[Desk], None]] = {
     "help": Desk.help,
     "change": Desk.change,

@@ -181,7 +181,9 @@ MEANT = (
         "paths.yaml",
         "        when: {injury-depth: {is: reaches-cord}, tire-group: {is: light}}\n        ending: scrap-reaches-cord",
         "        when: {injury-depth: {is: reaches-cord}, tire-group: {is: light}}\n        allows: repair",
-        "no-ending",
+        "unreached",
+        "scrap-reaches-cord:",
+        "endings.yaml",
     ),
     Slip(
         "limit-unused",

@@ -95,9 +95,7 @@ def test_ranges_open_where_the_doubt_straddles() -> None:
     assert tight == between("59.5", "60.5", "mm")
 
 
-def _shape(
-    clock_deg: float, across: float, length: float, width: float, turn: float, once: float
-) -> shapely.Polygon:
+def _shape(clock_deg: float, across: float, length: float, width: float, turn: float, once: float) -> shapely.Polygon:
     plain = shapely.box(-length / 2, -width / 2, length / 2, width / 2)
     return translate(rotate(plain, turn, origin=(0, 0)), clock_deg / 360 * once, across)
 
@@ -121,9 +119,7 @@ def test_against_an_independent_library(turning: bool) -> None:
             sizes = [Fraction(draw.randint(200, 2000), 10) for _ in range(2)]
             turn = Fraction(draw.randint(-1800, 1800), 10) if turning else Fraction(0)
             rows.append((clock, Fraction(draw.randint(-900, 900), 10), *sizes, turn))
-        patches = [
-            place_on_liner(deg(c), mm(a), mm(le), mm(w), exactly(once, "mm"), deg(t)) for c, a, le, w, t in rows
-        ]
+        patches = [place_on_liner(deg(c), mm(a), mm(le), mm(w), exactly(once, "mm"), deg(t)) for c, a, le, w, t in rows]
         ours = gap(*patches, exactly(once, "mm"))
         distance, shared = _apart(*(_shape(*map(float, row), float(once)) for row in rows), float(once))
         assert ours.exact
