@@ -83,12 +83,14 @@ def least_change(judge: Judge, case: Case, now: Judgement) -> Told:
     found = turns(judge, case, now)
     lines = [f"As it is: {headline(now, judge)}"]
     if not found:
-        lines.append("No single measured fact by itself would give another verdict.")
+        lines.append("No single figure that is held against a limit would by itself give another verdict.")
     for turn in found:
         lines.append(
             f"{question_in_words(turn.key, judge.rules)}: {turn.at} it would be {headline(turn.there, judge)} "
             f"Measured: {turn.measured}."
         )
+    if any("offset" in injury for injury in case.injuries):
+        lines.append("Distances that give the zone or the gap between units were not tried here: ask what if.")
     lines.append(CAUTION)
     parts = tuple(
         {

@@ -97,6 +97,11 @@ def _why(judge: Judge, case: Case, judgement: Judgement, what: str) -> Told | No
     return found if word.replace(" ", "-") == judgement.method else None
 
 
+#: A distance from the center line, and one said to be positive: towards the serial side, as the question says.
+_OFFSET = re.compile(r"\boffset\b|\bcent(?:er|re)\s?-?line\b", re.IGNORECASE)
+_PLUS = re.compile(r"(?:\bplus\s+|(?<!\S)\+\s*)(\d[\d./ ]*(?:mm|cm|inch(?:es)?|in\b|\")?)", re.IGNORECASE)
+
+
 def _what_if(
     judge: Judge, case: Case, judgement: Judgement, said: str, listener: Listener | None, asked: Key | None
 ) -> Told:
@@ -107,11 +112,15 @@ def _what_if(
         if said.casefold().startswith(start):
             said = said[len(start) :]
             break
+    of_offset = bool(_OFFSET.search(said))
+    if of_offset:
+        said = _PLUS.sub(r"\1 toward the serial side", said)
     hearing = listener or Hearing(judge.rules)
     heard = hearing.hear(said, case, asked, facts=False)
     if not heard.understood:
         heard = hearing.hear(said, case, _only_figure(judge, case, said), facts=False)
-    if not heard.understood:
+    misplaced = of_offset and not any(one.key[0].endswith("offset") for one in heard.understood)
+    if not heard.understood or misplaced:
         lines = [f'What would be different is not clear from "{shown(said, 80)}".']
         lines += [f"  {judge.rules.questions[ask.key[0]].name}: {ask.why}" for ask in heard.asks_back]
         return Told("", (*lines, "Say it with its name: what if the angle were 30 degrees?"))
