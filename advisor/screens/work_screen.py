@@ -11,6 +11,7 @@ from textual.containers import Horizontal
 from textual.screen import Screen
 from textual.widgets import Input
 
+from advisor.model.rules import Verdict
 from advisor.screens.bars import Sign
 from advisor.screens.lines import BLANK, Para, wrap
 from advisor.screens.turns import message_turn
@@ -128,7 +129,7 @@ class WorkScreen(Screen[None]):
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Ticks with an empty line; says what was typed otherwise, and goes back when there is no more work."""
         event.stop()
-        text = event.value.strip() or "tick"
+        text = event.value.strip() or self._habit()
         self.line.value = ""
         messages = say(self.desk.consultation, text)
         self.desk.keep()
@@ -141,6 +142,11 @@ class WorkScreen(Screen[None]):
             self.action_leave()
         else:
             self.show_work()
+
+    def _habit(self) -> str:
+        """What an empty Enter means: the next tick, but only while the tire is to be repaired."""
+        judgement = self.desk.consultation.judgement
+        return "tick" if judgement.verdict is Verdict.REPAIR else "work"
 
     def action_leave(self) -> None:
         """Back to the conversation; what was done stays done."""
