@@ -82,15 +82,6 @@ def endings_from(rules: RuleSet, node: str) -> list[str]:
     return [ending for ending in rules.endings if f"ending:{ending}" in reached]
 
 
-def questions_after(rules: RuleSet, node: str) -> list[str]:
-    """The nodes that can come after a node, nearest first."""
-    import networkx as nx
-
-    depth = nx.single_source_shortest_path_length(question_graph(rules), node)
-    names = sorted((length, name) for name, length in depth.items() if name in rules.nodes and name != node)
-    return [name for _, name in names]
-
-
 def conflict_graph(pairs: Iterable[tuple[str, str, Measure]], apart: Limit | None) -> nx.Graph[str]:
     """The repair units of a tire as nodes, and an edge between each two that come too close.
 

@@ -49,7 +49,9 @@ def ask_lines(ask: Ask) -> list[str]:
 
 def again_lines(ask: Ask) -> list[str]:
     """A question that is still open, in short."""
-    choices = "; ".join(f"{place} {choice.says}" for place, choice in enumerate(ask.question.choices, 1))
+    says = [choice.says for choice in ask.question.choices]
+    says += ["Can't tell"] if ask.question.kind == "choice" else []
+    choices = "; ".join(f"{place} {text}" for place, text in enumerate(says, 1))
     return wrapped(f"Still asked: {ask.asks} {choices}{' ' if choices else ''}{hint(ask)}")
 
 

@@ -71,12 +71,6 @@ def last_verdict(entries: Iterable[Entry]) -> dict[str, Any] | None:
     return found
 
 
-def summary_of(db: sqlite3.Connection, consultation: str) -> Summary | None:
-    """One consultation's row."""
-    row = db.execute(f"SELECT {_SUMMARY} FROM consultation WHERE id = ?", (consultation,)).fetchone()  # noqa: S608
-    return Summary(*row) if row else None
-
-
 def unfinished(db: sqlite3.Connection, most: int = 20) -> list[Summary]:
     """Consultations that were neither brought to an end nor left, the latest first."""
     sql = f"SELECT {_SUMMARY} FROM consultation WHERE state = 'open' ORDER BY number DESC LIMIT ?"  # noqa: S608

@@ -170,7 +170,7 @@ class Consultation:
         """Whether "can't tell" says no more than leaving it out: nothing rests on it, or others can settle it."""
         if ask.instead:
             return ask.key not in self.case.skipped
-        return ask.optional and not ask.node.cant_tell.ending
+        return ask.optional and ask.question.over == "tire" and not ask.node.cant_tell.ending
 
     @staticmethod
     def _leaves_out(ask: Ask, text: str) -> bool:

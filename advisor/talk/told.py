@@ -8,7 +8,7 @@ from typing import Any
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.engine.wording import fill
-from advisor.model.case import Choices, Key
+from advisor.model.case import Choices
 from advisor.talk.message import Message
 
 Part = dict[str, Any]
@@ -44,8 +44,3 @@ def put_together(old: object, new: Choices) -> Choices:
     if old.complete or new.complete:
         return Choices(present)
     return Choices(present, ((old.absent or frozenset()) | (new.absent or frozenset())) - present)
-
-
-def index_of(key: Key) -> int | None:
-    """The injury or repair that an address names, from 0; None for the tire."""
-    return key[1] if key[1] >= 0 else None

@@ -142,11 +142,6 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
     return clauses
 
 
-def _splits(mark: Mark) -> bool:
-    lone = mark.end - mark.start == 1
-    return (lone and mark.text in SPLITTING) or (mark.kind == "sign" and mark.text in SPLIT_MARKS)
-
-
 def _put_question(clauses: list[Clause], here: Clause, sentence: int) -> None:
     for clause in (*clauses, here):
         if clause.sentence == sentence:
