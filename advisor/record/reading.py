@@ -14,7 +14,7 @@ from advisor.record.changes import applied
 from advisor.record.entry import Entry
 from advisor.record.schema import ENTRY_COLUMNS
 
-_SUMMARY = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
+SUMMARY_COLUMNS = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
 _A_BLOCK = 500
 
 
@@ -73,20 +73,20 @@ def last_verdict(entries: Iterable[Entry]) -> dict[str, Any] | None:
 
 def unfinished(db: sqlite3.Connection, most: int = 20) -> list[Summary]:
     """Consultations that were neither brought to an end nor left, the latest first."""
-    sql = f"SELECT {_SUMMARY} FROM consultation WHERE state = 'open' ORDER BY number DESC LIMIT ?"  # noqa: S608
+    sql = f"SELECT {SUMMARY_COLUMNS} FROM consultation WHERE state = 'open' ORDER BY number DESC LIMIT ?"  # noqa: S608
     return [Summary(*row) for row in db.execute(sql, (most,))]
 
 
 def of_casing(db: sqlite3.Connection, casing: str) -> list[Summary]:
     """A casing's consultations, the earliest first."""
-    sql = f"SELECT {_SUMMARY} FROM consultation WHERE casing = ? COLLATE NOCASE ORDER BY begun, number"  # noqa: S608
+    sql = f"SELECT {SUMMARY_COLUMNS} FROM consultation WHERE casing = ? COLLATE NOCASE ORDER BY begun, number"  # noqa: S608
     return [Summary(*row) for row in db.execute(sql, (casing,))]
 
 
 def all_consultations(db: sqlite3.Connection) -> Iterator[Summary]:
     """Every consultation in the order in which they came into this journal."""
     number = 0
-    sql = f"SELECT number, {_SUMMARY} FROM consultation WHERE number > ? ORDER BY number LIMIT ?"  # noqa: S608
+    sql = f"SELECT number, {SUMMARY_COLUMNS} FROM consultation WHERE number > ? ORDER BY number LIMIT ?"  # noqa: S608
     while rows := db.execute(sql, (number, _A_BLOCK)).fetchall():
         yield from (Summary(*row[1:]) for row in rows)
         number = rows[-1][0]
