@@ -108,7 +108,7 @@ class Judges:
 def _decide_all(names: list[str], judges: Judges, today: date, as_json: bool) -> int:
     code = 0
     several = False
-    for case in _cases(names):
+    for case in case_texts(names):
         judged: list[tuple[Judge, Judgement]] = []
         for name in judges.names_for(case):
             if several and not as_json:
@@ -122,7 +122,7 @@ def _decide_all(names: list[str], judges: Judges, today: date, as_json: bool) ->
     return code
 
 
-def _cases(names: list[str]) -> Iterator[CaseText]:
+def case_texts(names: list[str]) -> Iterator[CaseText]:
     for name in names:
         try:
             label = "standard input" if name == "-" else name

@@ -1,4 +1,4 @@
-"""`advisor draw`: the drawings of a case, in the terminal and as SVG."""
+"""`advisor draw`: the drawings of a case, or the question graph of a rule set, in the terminal and as SVG."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import cast
 
 from advisor.commands.decide import Judges
+from advisor.commands.draw_rules import draw_rules, names_rules
 from advisor.commands.options import Options, complain, read_options
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
@@ -21,16 +22,20 @@ from advisor.tire.drawing import Names, Picture
 from advisor.tire.drawing_svg import sheet, svg
 
 HELP = """advisor draw CASE - the cross-section of each injury and the tread unrolled; - reads standard input
+advisor draw RULES - the question graph of a rule set, by layers, with what each question can bring
 
-  --svg FILE            also writes all drawings to one SVG file
+  --svg FILE            also writes all drawings to one SVG file (a rule set: one A3 page)
   --out FOLDER          also writes each drawing to an SVG file of its own in the folder
   --unit mm|in          the unit of all lengths (default: the one that was measured in)
   --ascii               the terminal drawing in plain ASCII signs
   --rules ID-or-FOLDER  the rule set; wins over the case's own
+  --around NAME         of a rule set: only one question or ending with what is next to it, and each ruling in words
+  --case FILE           of a rule set: lights the way of the first case in the file
 
 Injuries are drawn as 1, 2 ...; earlier repairs as R1, R2 ... Exit code 2: something could not be read or written.
 
 example:
+  advisor draw us-road --around injury-size
   printf 'answers: {sidewall: 11R22.5}\\ninjuries: [{clock: "2:00", offset: -35 mm}]\\n' | advisor draw -
 """
 _UNITS = ("mm", "in")
@@ -39,13 +44,17 @@ _UNITS = ("mm", "in")
 def run(words: list[str]) -> int:
     """Draws the cases of a file; gives the exit code."""
     try:
-        options = read_options(words, ("--ascii",), ("--svg", "--out", "--unit"), HELP)
+        options = read_options(words, ("--ascii",), ("--svg", "--out", "--unit", "--around", "--case"), HELP)
         if options is None:
+            return 0
+        if len(options.words) == 1 and names_rules(options.words[0]):
+            for path, text in draw_rules(options):
+                _write_file(path, text)
             return 0
         unit = _unit(options)
         if len(options.words) != 1:
             found = f"{len(options.words)} files" if options.words else "no case file"
-            raise _problem("no-case", found, "one case file, or - for standard input")
+            raise _problem("no-case", found, "one case file, a rule set, or - for standard input")
         judges = Judges(options.rules[-1:])
         return _draw_all(options, judges, unit)
     except Problems as error:

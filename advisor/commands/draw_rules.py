@@ -1,0 +1,68 @@
+"""`advisor draw RULES`: the question graph of a rule set, in the terminal and as SVG, with a case's path lit."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from datetime import date
+from pathlib import Path
+
+from advisor.commands.decide import case_texts
+from advisor.commands.options import Options
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
+from advisor.errors import Place, Problem, Problems, shown
+from advisor.loading.case_file import read_case
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.sections import closest
+from advisor.model.rules import RuleSet
+from advisor.plain.graph_lines import graph_lines
+from advisor.talk.graph_picture import graph_picture, known_names
+
+NARROWEST, WIDEST, IN_A_PIPE = 60, 120, 80
+
+
+def names_rules(name: str) -> bool:
+    """Whether a word names a rule set, by id or by folder, rather than a case file."""
+    try:
+        find_rule_set(name)
+    except Problems:
+        return name != "-" and Path(name).is_dir()
+    return True
+
+
+def draw_rules(options: Options) -> list[tuple[Path, str]]:
+    """Draws the rule set named in the terminal; gives the files that were asked for. Raises Problems."""
+    rules = load_rule_set(find_rule_set(options.words[0]))
+    around = options.values.get("--around", [""])[-1]
+    if around and around not in known_names(rules):
+        raise _unknown(around, rules)
+    judgement = _judged(rules, options.values.get("--case", []))
+    picture = graph_picture(rules, around, judgement)
+    to_terminal = sys.stdout.isatty()
+    columns = min(WIDEST, max(NARROWEST, shutil.get_terminal_size().columns)) if to_terminal else IN_A_PIPE
+    colour = to_terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM", "dumb") != "dumb"
+    lines = graph_lines(picture, columns, "--ascii" in options.flags, colour)
+    sys.stdout.write("\n".join(lines) + "\n")
+    files = [Path(name) for name in options.values.get("--svg", [])]
+    if not files:
+        return []
+    from advisor.report.graph_svg import graph_svg
+
+    page = graph_svg(picture)
+    return [(file, page) for file in files]
+
+
+def _judged(rules: RuleSet, names: list[str]) -> Judgement | None:
+    if not names:
+        return None
+    case = next(iter(case_texts(names[-1:])))
+    return Judge(rules).judge(read_case(case, rules, date.today()))
+
+
+def _unknown(around: str, rules: RuleSet) -> Problems:
+    nearest = closest(around, known_names(rules))
+    found, expected = f'"{shown(around, 60)}" as --around', f"a question, node or ending of {rules.about.id}"
+    place = Place("command line")
+    return Problems([Problem("unknown-name", place, found, expected, "advisor draw RULES shows them all", nearest)])

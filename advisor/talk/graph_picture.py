@@ -1,0 +1,170 @@
+"""The question graph of a rule set as a picture: parts, questions in layers, what each can bring; one case's path lit.
+
+Data only; the faces draw it in a terminal or as SVG. Verdicts are told apart by word and sign, never by colour alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from advisor.engine.graph import END, laid_out, nodes_beside, unreached
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
+from advisor.engine.wording import fill, value_in_words
+from advisor.model.case import TIRE
+from advisor.model.rules import Node, Part, RuleSet
+from advisor.talk.card import VERDICT_SIGNS
+from advisor.talk.graph_cards import Card, Chip, GraphPicture, PartPicture
+from advisor.talk.graph_chips import chips_of, lit_chips, why_chip
+from advisor.talk.rule_words import condition_words
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """What is drawn: the rule set, around what, with which case's way lit; nodes by step, and those no way leads to."""
+
+    rules: RuleSet
+    around: str
+    judgement: Judgement | None
+    steps: Mapping[str, int]
+    lost: frozenset[str]
+
+
+def graph_picture(rules: RuleSet, around: str = "", judgement: Judgement | None = None) -> GraphPicture:
+    """The picture of a rule set: whole, or around one question or ending; with a case's path lit."""
+    drawn = _Drawn(rules, around, judgement, _steps(judgement), frozenset(unreached(rules)))
+    only = _only(rules, around)
+    parts = []
+    for part in rules.parts:
+        stretch = laid_out(rules, part.id, only)
+        if stretch.rows:
+            cards = tuple(_card(rules.nodes[name], layer, drawn) for name, layer in stretch.rows)
+            lit = frozenset(_taken(part, [card.id for card in cards], judgement))
+            parts.append(PartPicture(part.id, _heading(part, rules), cards, stretch, lit))
+    about, in_words = rules.about, Judge(rules).in_words
+    return GraphPicture(
+        f"{about.title} ({about.id}), edition {about.edition}, digest {rules.digest}",
+        tuple(parts),
+        tuple(_ends(rules, judgement)) if not around else (),
+        tuple((each.verdict, each.id, in_words(each.headline)) for each in rules.endings.values()),
+        _case_line(rules, judgement),
+        around,
+        in_words(rules.endings[around].headline) if around in rules.endings else "",
+    )
+
+
+def known_names(rules: RuleSet) -> list[str]:
+    """What a picture can be drawn around: nodes, their questions, endings."""
+    return [*rules.nodes, *(q for q in rules.questions if q not in rules.nodes), *rules.endings]
+
+
+def _only(rules: RuleSet, around: str) -> Collection[str] | None:
+    if not around:
+        return None
+    if around in rules.endings:
+        return [node.id for node in rules.nodes.values() if any(chip.name == around for chip in chips_of(node, rules))]
+    nodes = [node.id for node in rules.nodes.values() if around in (node.id, node.asks)]
+    return {name for node in nodes for name in nodes_beside(rules, node)}
+
+
+def _heading(part: Part, rules: RuleSet) -> str:
+    over = {"tire": "once", "injuries": "for each injury", "earlier-repairs": "for each earlier repair"}
+    when = f", when {condition_words(part.when, rules)}" if part.when is not None else ""
+    return f"{part.id}: {over[part.over]}{when}"
+
+
+def _card(node: Node, layer: int, drawn: _Drawn) -> Card:
+    rules, around = drawn.rules, drawn.around
+    chips = chips_of(node, rules)
+    if around in rules.endings:
+        chips = [chip for chip in chips if chip.name == around]
+    near = bool(around) and (around in (node.id, node.asks) or around in rules.endings)
+    if near:
+        chips = [replace(chip, says=tuple(why_chip(node, chip, rules))) for chip in chips]
+    question = rules.questions.get(node.asks)
+    return Card(
+        id=node.id,
+        layer=layer,
+        name=question.name if question else "not asked: rulings or ways only",
+        chips=tuple(lit_chips(chips, node.id, drawn.judgement, rules)),
+        ways=tuple(_ways(node, rules)) if around not in rules.endings else (),
+        notes=tuple(_notes(node, rules)) if near and around not in rules.endings else (),
+        asks=bool(node.asks),
+        step=drawn.steps.get(node.id, 0),
+        said=_said(node, drawn.judgement, rules) if node.id in drawn.steps else "",
+        near=near,
+        reached=node.id not in drawn.lost,
+    )
+
+
+def _ways(node: Node, rules: RuleSet) -> Iterator[str]:
+    """The ways on, where there is more than one."""
+    if len(node.next) > 1:
+        for edge in node.next:
+            to = "the end of this part" if edge.to == END else edge.to
+            yield f"to {to}: {condition_words(edge.when, rules) if edge.when is not None else 'otherwise'}"
+
+
+def _notes(node: Node, rules: RuleSet) -> Iterator[str]:
+    """What else holds at a node that is looked at closely."""
+    if node.asks:
+        yield f"asks: {rules.questions[node.asks].asks}"
+    if node.optional:
+        yield "may be left out"
+    if node.unless is not None:
+        yield f"not asked when {condition_words(node.unless, rules)}"
+    if node.cant_tell.counts_as:
+        yield f"can't tell counts as {node.cant_tell.counts_as}"
+    for ruling in node.rulings:
+        if ruling.caution:
+            yield f"caution {ruling.caution}: {condition_words(ruling.when, rules)}"
+
+
+def _ends(rules: RuleSet, judgement: Judgement | None) -> Iterator[Chip]:
+    """How a case ends when no ruling decides: by a method, or because something is open."""
+    names = [method.ending for method in rules.methods.values() if method.ending]
+    doubts = (rules.about.when_unanswered, rules.about.when_in_doubt)
+    for name in dict.fromkeys(names):
+        yield Chip(name, rules.endings[name].verdict, lit=judgement is not None and judgement.ending == name)
+    for name in dict.fromkeys(doubts):
+        yield Chip(name, rules.endings[name].verdict, True, lit=judgement is not None and judgement.ending == name)
+
+
+def _steps(judgement: Judgement | None) -> dict[str, int]:
+    """When the case first came by each node, counted from 1."""
+    visited = dict.fromkeys(visit.stop.node.id for visit in judgement.walk.visits) if judgement else {}
+    return {name: number for number, name in enumerate(visited, 1)}
+
+
+def _taken(part: Part, rows: list[str], judgement: Judgement | None) -> Iterator[tuple[int, int]]:
+    """The pairs of rows between which the case went."""
+    visits = [visit for visit in judgement.walk.visits if visit.stop.node.part == part.id] if judgement else []
+    for before, after in pairwise(visits):
+        names = (before.stop.node.id, after.stop.node.id)
+        if before.facts.index == after.facts.index and all(name in rows for name in names):
+            yield rows.index(names[0]), rows.index(names[1])
+
+
+def _said(node: Node, judgement: Judgement | None, rules: RuleSet) -> str:
+    """What the case answers at a node, once for the tire or for each injury or earlier repair."""
+    if judgement is None or not node.asks:
+        return ""
+    question = rules.questions[node.asks]
+    said = []
+    for visit in judgement.walk.visits:
+        if visit.stop.node.id == node.id:
+            answer = visit.facts.said(node.asks)
+            none = "not answered" if visit.asked else "not asked"
+            words = value_in_words(answer, question) if answer is not None else none
+            number = f"{visit.facts.index + 1}: " if visit.facts.index != TIRE else ""
+            said.append(f"{number}{words}")
+    return said[0].partition(": ")[2] if len(said) == 1 and said[0][:3] == "1: " else "; ".join(said)
+
+
+def _case_line(rules: RuleSet, judgement: Judgement | None) -> str:
+    if judgement is None:
+        return ""
+    headline = fill(rules.endings[judgement.ending].headline, judgement.walk.tire, rules)
+    return f"The case's way is lit: {VERDICT_SIGNS[judgement.verdict]}, {judgement.ending}: {headline}"
