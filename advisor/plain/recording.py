@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Iterator, Mapping
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping
 from datetime import datetime
 from pathlib import Path
 
+from advisor.plain.consultation_lines import message_lines
 from advisor.plain.verdict_lines import wrapped
 from advisor.record.journal import Journal
 from advisor.record.keeper import Keeper
-from advisor.record.proposals import known_casing_lines
-from advisor.record.sessions import Offer, begin, offers, take_up
+from advisor.record.sessions import Offer, begin, offer_in_words, offers, take_up
 from advisor.talk.consultation import Consultation
 from advisor.talk.earlier import so_far_lines
+from advisor.talk.message import Message
+from advisor.talk.recorder import at_its_end, look_up
 from advisor.talk.recorder import take_up as resume
 from advisor.talk.typed import plain
 
@@ -33,19 +35,17 @@ class Recording:
         """The lines before the first question; asks whether to go on only where `ask`."""
         yield from self._noticed()
         waiting = offers(self.journal, self.rules.about.id) if ask or resume else []
-        if waiting and (resume or (yield from self._asked(waiting[0], typed))):
+        if waiting and (resume or (yield from self._asked(waiting[0], len(waiting) - 1, typed))):
             yield from self._take_up(waiting[0])
         elif resume:
             yield from wrapped("There is no unfinished consultation by these rules. A new one begins.")
         for field, words in about.items():
-            self.keeper.add(field, words)
-        if about.get("casing") and self.journal.store is not None:
-            for line in known_casing_lines(self.journal.store.db, about["casing"], self.consultation.judge):
-                yield from wrapped(line)
+            self.keeper.add_first(field, words)
+        if self.keeper.casing:
+            yield from self._said(look_up(self.keeper, self.consultation, self.keeper.casing))
 
-    def _asked(self, offer: Offer, typed: Iterator[str]) -> Generator[str, None, bool]:
-        begun, count = offer.summary.begun[:16].replace("T", " "), len(offer.saved.order)
-        yield from wrapped(f"An unfinished consultation from {begun} UTC is there, with {count} answers.")
+    def _asked(self, offer: Offer, more: int, typed: Iterator[str]) -> Generator[str, None, bool]:
+        yield from wrapped(offer_in_words(offer, more))
         yield from wrapped("Type go on to take it up, new to begin another, or drop to put it away.")
         word = plain(next(typed, "new"))
         if word in DROP_WORDS and (taken := take_up(self.journal, offer, self.rules)):
@@ -59,9 +59,15 @@ class Recording:
             yield from wrapped("It was just taken up in another window. A new one begins.")
             return
         self.keeper = taken.keeper
-        resume(self.consultation, taken.saved, taken.notes, taken.work)
+        heard = resume(self.consultation, taken.saved, taken.notes, taken.work, taken.heard)
         for line in ("Taken up where it was left.", *taken.says, *so_far_lines(self.consultation)):
             yield from wrapped(line)
+        yield from self._said(heard)
+
+    @staticmethod
+    def _said(messages: Iterable[Message]) -> Iterator[str]:
+        for message in messages:
+            yield from message_lines(message)
 
     def _noticed(self) -> Iterator[str]:
         for line in self.journal.take_notices():
@@ -69,7 +75,7 @@ class Recording:
 
     def close(self) -> Iterator[str]:
         """Closes the journal; gives what is to be said."""
-        if self.consultation.ask is None:
+        if at_its_end(self.consultation):
             self.keeper.end()
         for line in self.journal.close():
             yield from wrapped(line)

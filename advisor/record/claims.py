@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from advisor.record.place import OWNER_ONLY_FILE, make_folder
@@ -12,7 +14,7 @@ try:
 except ImportError:  # where there are no such locks nothing is claimed
     fcntl = None  # type: ignore[assignment]
 
-FOLDER = "open"
+FOLDER, MENDING = "open", "mending"
 
 
 class Claims:
@@ -28,16 +30,31 @@ class Claims:
             return True
         try:
             make_folder(self._folder)
-            held = os.open(self._folder / consultation, os.O_CREAT | os.O_RDWR, OWNER_ONLY_FILE)
+            held = self._locked(self._folder / consultation)
         except OSError:
             return True
-        try:
-            fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
-            os.close(held)
+        if held is None:
             return False
         self._held[consultation] = held
         return True
+
+    @staticmethod
+    def _locked(path: Path) -> int | None:
+        """A lock on the file of this name; None where another has it. Raises OSError where it can't be made."""
+        while True:
+            held = os.open(path, os.O_CREAT | os.O_RDWR, OWNER_ONLY_FILE)
+            try:
+                fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except BlockingIOError:
+                os.close(held)
+                return None
+            except OSError:
+                os.close(held)
+                raise
+            with suppress(OSError):
+                if os.path.samestat(os.fstat(held), path.stat()):
+                    return held
+            os.close(held)  # taken away by the one who held it just before
 
     def let_go(self, consultation: str) -> None:
         """Gives a claim up."""
@@ -50,3 +67,18 @@ class Claims:
         """Gives every claim up."""
         for consultation in list(self._held):
             self.let_go(consultation)
+
+
+@contextmanager
+def mending(folder: Path) -> Iterator[None]:
+    """Only one window at a time sets a damaged journal aside; another waits until it is done."""
+    held = -1
+    if fcntl is not None:
+        with suppress(OSError):
+            held = os.open(folder / MENDING, os.O_CREAT | os.O_RDWR, OWNER_ONLY_FILE)
+            fcntl.flock(held, fcntl.LOCK_EX)
+    try:
+        yield
+    finally:
+        if held >= 0:
+            os.close(held)

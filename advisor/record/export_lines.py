@@ -19,7 +19,7 @@ LONGEST_LINE = 4 * 2**20
 MOST_ENTRIES = 5000
 KINDS = frozenset({
     "begin", "answer", "change", "skip", "step", "restart", "case", "verdict", "casing", "technician", "plate", "note",
-    "left", "ended", "forgotten", "work",
+    "left", "ended", "forgotten", "work", "heard",
 })  # fmt: skip
 _ENTRY_KEYS = {"at", "kind", "rules", "body", "link", "private"}
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import replace
 
 from advisor.errors import Misread, shown
 from advisor.loading.answers import LONGEST_TEXT, MOST_READINGS, checked
 from advisor.loading.case_checks import impossible
 from advisor.measure_text import read_measure
-from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Readings, Text
+from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key, Readings, Text
 from advisor.model.rules import Question, RuleSet
 from advisor.model.saved import Saved
 from advisor.tire.clock import read_clock
@@ -36,6 +37,16 @@ def fitted(saved: Saved, rules: RuleSet) -> tuple[Saved, list[str]]:
     order = tuple(key for key in order if key[0] in rules.questions)
     asking = saved.asking if saved.asking and saved.asking[0] in rules.questions else None
     return Saved(case, order, asking, saved.ended), left_out
+
+
+def fitted_answers(over: str, answers: Answers, rules: RuleSet) -> Answers:
+    """Only those answers of a part that fit a rule set's questions."""
+    found = {}
+    for name, answer in answers.items():
+        with suppress(Misread):
+            check_answer(name, over, answer, rules)
+            found[name] = answer
+    return found
 
 
 def _each_misfit(case: Case, rules: RuleSet) -> Iterator[tuple[str, Key, Misread]]:

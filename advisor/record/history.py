@@ -11,13 +11,10 @@ from advisor.engine.wording import value_in_words
 from advisor.errors import Misread, shown
 from advisor.model.case import Answers, Case, Choice
 from advisor.model.saved import Saved
+from advisor.record.as_repair import as_repairs
 from advisor.record.case_data import case_from
 from advisor.record.fitting import fitted
 from advisor.record.reading import Summary, entries_of, last_verdict, of_casing, state_after
-
-#: Where an earlier injury's place goes once it was repaired, in the answers of an earlier repair.
-_AS_REPAIR = {"clock": "repair-clock", "offset": "repair-offset"}
-_TIRE_UNITS = {"unit-length": "repair-unit-length", "unit-width": "repair-unit-width"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +81,7 @@ def put_together(visits: list[Visit], judge: Judge) -> Case:
     repairs: list[Answers] = []
     for visit in visits[:-1]:
         if visit.summary.verdict == "repair":
-            repairs.extend(_repaired(each, visit.case) for each in visit.case.injuries)
+            repairs.extend({**each, "repair-sound": Choice("yes")} for each in as_repairs(visit.case, judge))
     last = visits[-1].case if visits else Case()
     seen = [(each.get("repair-clock"), each.get("repair-offset")) for each in last.repairs]
     repairs = [each for each in repairs if (each.get("repair-clock"), each.get("repair-offset")) not in seen]
@@ -94,9 +91,3 @@ def put_together(visits: list[Visit], judge: Judge) -> Case:
                   for place, each in enumerate(every, 1))  # fmt: skip
     case = Case(answers, items, last.injuries, last.today)
     return fitted(Saved(case), judge.rules)[0].case
-
-
-def _repaired(injury: Answers, case: Case) -> Answers:
-    answers = {new: injury[old] for old, new in _AS_REPAIR.items() if old in injury}
-    answers.update({new: case.answers[old] for old, new in _TIRE_UNITS.items() if old in case.answers})
-    return {**answers, "repair-sound": Choice("yes")}

@@ -5,15 +5,16 @@ from __future__ import annotations
 import secrets
 import sqlite3
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
 from advisor.errors import shown
-from advisor.record.claims import Claims
+from advisor.record.claims import Claims, mending
 from advisor.record.entry import Draft
 from advisor.record.place import FILE_NAME
 from advisor.record.salvage import save_what_can_be, set_aside
-from advisor.record.store import DamagedJournal, NewerJournal, Store, damage_in
+from advisor.record.store import DamagedJournal, NewerJournal, Store, damage_in, opened_to_read, says_why
 
 __all__ = ["Journal", "NewerJournal"]
 
@@ -27,13 +28,22 @@ class Journal:
         self.path = folder / FILE_NAME
         self.claims = Claims(folder)
         self.waiting: list[Draft] = []
+        self._ours: dict[str, list[Draft]] = {}
         self.store: Store | None = None
+        self._only_read: sqlite3.Connection | None = None
         self.notices: list[str] = []
         self._said = False
         try:
             self._open()
         except (OSError, sqlite3.Error) as error:
             self._in_memory(error)
+            with suppress(OSError, sqlite3.Error, NewerJournal, DamagedJournal):
+                self._only_read = opened_to_read(self.path)
+
+    @property
+    def db(self) -> sqlite3.Connection | None:
+        """The journal to read from, also where it can't be written to; None where there is none."""
+        return self.store.db if self.store is not None else self._only_read
 
     @property
     def at(self) -> str:
@@ -49,22 +59,40 @@ class Journal:
         self.waiting.extend(drafts)
         self.write_out()
 
-    def write_out(self) -> bool:
-        """Writes what waits; tells whether nothing waits any more."""
-        if not self.waiting:
+    def take_up(self, consultation: str, drafts: Iterable[Draft]) -> None:
+        """Goes on with a consultation that holds these entries already."""
+        self._ours[consultation] = list(drafts)
+
+    def write_out(self, look_again: bool = False) -> bool:
+        """Writes what waits; tells whether nothing waits any more. `look_again`: and all that was written is there."""
+        if not self.waiting and not (look_again and self._ours):
             return True
         try:
+            if self.store is not None and self.store.gone:
+                self._drop()
             if self.store is None:
                 self._open()
-            if self.store is not None:
+                look_again = True
+            if look_again:
+                self._complete()
+            if self.store is not None and self.waiting:
                 self._write(self.store)
         except (OSError, sqlite3.Error, DamagedJournal, NewerJournal) as error:
             self._in_memory(error)
+            if not says_why(error):
+                self._drop()
             return False
         if self._said:
             self._said = False
             self.notices.append("The journal can be written again, and everything is on disk.")
         return True
+
+    def _drop(self) -> None:
+        """Lets an open file go; it is opened anew at the next entry."""
+        if self.store is not None:
+            with suppress(sqlite3.Error):
+                self.store.close()
+            self.store = None
 
     def _write(self, store: Store) -> None:
         try:
@@ -74,9 +102,20 @@ class Journal:
                 raise
             store.close()
             self._mend()
+            self._complete()
             if self.store is not None:
                 self.store.append(self.waiting)
+        for each in self.waiting:
+            self._ours.setdefault(each.consultation, []).append(each)
         self.waiting.clear()
+
+    def _complete(self) -> None:
+        """Puts back what this window wrote before and what a file that was mended or taken away no longer holds."""
+        store = self.store
+        if store is not None:
+            for consultation, drafts in self._ours.items():
+                if lacking := drafts[store.count_of(consultation) :]:
+                    store.append(lacking)
 
     def take_notices(self) -> tuple[str, ...]:
         """What is to be said, each notice once."""
@@ -85,7 +124,9 @@ class Journal:
 
     def close(self) -> tuple[str, ...]:
         """Writes out what waits and closes the file; gives what is to be said."""
-        if not self.write_out():
+        if self.write_out():
+            self._drop()  # what is on disk is looked at once more, by a connection that remembers nothing
+        if not self.write_out(look_again=True) and self.waiting:
             count = len(self.waiting)
             self.notices.append(
                 f"{count} journal {'entries' if count != 1 else 'entry'} could not be written and "
@@ -95,6 +136,9 @@ class Journal:
         if self.store is not None:
             self.store.close()
             self.store = None
+        if self._only_read is not None:
+            self._only_read.close()
+            self._only_read = None
         return self.take_notices()
 
     def _open(self) -> None:
@@ -106,6 +150,16 @@ class Journal:
     def _mend(self) -> None:
         """Sets the damaged file aside and goes on with a new one that holds what could be saved."""
         self.store = None
+        with mending(self.folder):
+            with suppress(DamagedJournal):  # another window may have mended it just now
+                self.store = Store(self.path)
+                self.store.check()
+                return
+            self._set_aside()
+
+    def _set_aside(self) -> None:
+        if self.store is not None:
+            self.store.close()
         aside = set_aside(self.path, self.now())
         self.store = Store(self.path)
         try:

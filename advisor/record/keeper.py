@@ -6,11 +6,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from advisor import __version__
+from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.model.case import Case
+from advisor.model.proposed import Proposed
 from advisor.model.rules import About
 from advisor.model.saved import Saved
-from advisor.record.case_data import case_data
+from advisor.record.case_data import case_data, day_from
 from advisor.record.changes import changes
 from advisor.record.entry import Draft, Entry, draft
 from advisor.record.journal import Journal
@@ -32,7 +34,8 @@ class Keeper:
         self._work: Mapping[str, Any] = NO_WORK
         self._first: list[tuple[str, str]] = []
         self._ended = False
-        self._technician = ""
+        self._heard = ""
+        self._technician = self.casing = ""
         self._step = self._notes = 0
         self._steps: dict[str, int] = {}
         self._decided: dict[str, Any] | None = None
@@ -47,9 +50,12 @@ class Keeper:
         self._begun, self._saved, self._step = True, saved, len(entries)
         notes, work = noted(entries, lambda entry: {"note": ""})
         self._notes, self._work = len(notes), work
+        self._heard = "waiting" if still_heard(entries, lambda entry: {"heard": "waiting"}) else ""
         for entry in entries:
             if entry.kind in ("answer", "change"):
                 self._steps[str(entry.data.get("key"))] = entry.step
+            elif entry.kind == "casing":
+                self.casing = str(entry.data.get("casing", ""))
             elif entry.kind == "verdict":
                 self._decided = {**entry.data, "digest": entry.rules}
         self.journal.claims.take(self.consultation)
@@ -60,21 +66,25 @@ class Keeper:
         judgement: Judgement | None,
         notes: Sequence[str] = (),
         work: Mapping[str, Any] | None = None,
+        heard: str = "",
     ) -> tuple[str, ...]:
-        """Puts what changed on disk, new notes, the work, and the verdict at the end; gives what is to be said."""
+        """Puts what changed on disk, new notes, the work, and the verdict at the end; gives what is to be said.
+
+        `heard` is a sentence that waits to be confirmed; it is heard again when the consultation is taken up.
+        """
         if self._begun and self._saved.order and saved == Saved(Case(today=saved.case.today)):
             self._anew()
-        found = changes(self._saved, saved) if self._begun or saved.order or saved.case.skipped else []
         drafts: list[Draft] = []
-        if found and not self._begun:
-            drafts.extend(self._begin(saved))
-            found = changes(self._saved, saved)
+        if not self._begun and (saved.order or saved.case.skipped or notes or heard):
+            drafts.extend(self._begin(case_data(saved.case)["today"]))
+        found = changes(self._saved, saved) if self._begun else []
         drafts.extend(self._named(kind, body) for kind, body in found)
         self._saved = saved if self._begun else self._saved
         if self._begun:
             drafts.extend(self._about("note", words) for words in notes[self._notes :])
             self._notes = len(notes)
             drafts.extend(self._worked(work or NO_WORK))
+            drafts.extend(self._waits(heard))
         drafts.extend(self._verdict(saved, judgement))
         if drafts:
             self._ended = False
@@ -82,17 +92,37 @@ class Keeper:
         return self.journal.take_notices()
 
     def add(self, field: str, words: str) -> tuple[str, ...]:
-        """Keeps a casing's name, a technician, a plate or a note; before the first answer it waits for that."""
+        """Keeps a casing's name, a technician, a plate or a note that was typed; on disk when this returns."""
+        begun = [] if self._begun else self._begin(self.journal.now().date().isoformat())
+        self.journal.append([*begun, self._about(field, self._cleaned(field, words))])
+        return self.journal.take_notices()
+
+    def add_first(self, field: str, words: str) -> None:
+        """The same for what the program was started with: kept once something is said."""
+        words = self._cleaned(field, words)
+        if self._begun:
+            self.journal.append([self._about(field, words)])
+        else:
+            self._first.append((field, words))
+
+    def _cleaned(self, field: str, words: str) -> str:
         if field not in FIELDS:
             raise ValueError(f"{field} is none of {', '.join(FIELDS)}")
         words = " ".join(words.split())[:LONGEST_WORDS]
         if field == "technician":
             self._technician = words
-        if not self._begun:
-            self._first.append((field, words))
-            return ()
-        self.journal.append([self._about(field, words)])
-        return self.journal.take_notices()
+        elif field == "casing":
+            self.casing = words
+        return words
+
+    def known_casing(self, name: str, judge: Judge) -> tuple[tuple[str, ...], list[Proposed]]:
+        """What the journal holds of a casing: lines to say, and the repairs to be looked for on the tire."""
+        from advisor.record.proposals import known_lines, proposed_for
+
+        db = self.journal.db
+        if db is None:
+            return (), []
+        return tuple(known_lines(db, name, self.consultation)), proposed_for(db, name, judge, self.consultation)
 
     def _anew(self) -> None:
         """Another tire: what was decided is brought to an end, what was not is put away, and a new one begins."""
@@ -104,7 +134,7 @@ class Keeper:
         self.consultation = self.journal.new_id()
         self._begun = self._ended = False
         self._saved, self._step, self._steps, self._decided = Saved(Case()), 0, {}, None
-        self._notes, self._work = 0, NO_WORK
+        self._notes, self._work, self._heard, self.casing = 0, NO_WORK, "", ""
         self._first = [("technician", self._technician)] if self._technician else []
 
     def end(self) -> None:
@@ -119,13 +149,13 @@ class Keeper:
             self.journal.append([self._draft("left", {})])
         self.journal.claims.let_go(self.consultation)
 
-    def _begin(self, saved: Saved) -> list[Draft]:
-        self._begun, self._saved = True, Saved(Case(today=saved.case.today))
+    def _begin(self, today: str | None) -> list[Draft]:
+        self._begun, self._saved = True, Saved(Case(today=day_from(today)))
         self.journal.claims.take(self.consultation)
         body = {
             "rules": self.about.id,
             "edition": self.about.edition,
-            "today": case_data(saved.case)["today"],
+            "today": today,
             "program": __version__,
         }
         first, self._first = self._first, []
@@ -153,6 +183,14 @@ class Keeper:
         if (ticks, timers) != (self._work["ticks"], self._work["timers"]):
             yield self._draft("work", {"ticks": ticks, "timers": timers})
         self._work = work
+
+    def _waits(self, heard: str) -> Iterator[Draft]:
+        """A sentence that waits to be confirmed, and that none waits any more."""
+        if heard and heard != self._heard:
+            yield self._draft("heard", {"waits": True}, {"heard": heard})
+        elif self._heard and not heard:
+            yield self._draft("heard", {"waits": False})
+        self._heard = heard
 
     def _verdict(self, saved: Saved, judgement: Judgement | None) -> list[Draft]:
         if judgement is None or not self._begun:
@@ -183,6 +221,16 @@ def noted(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str
             else:
                 work["notes"] = [*work["notes"], [text, *where]]
     return notes, work
+
+
+def still_heard(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str]]) -> list[str]:
+    """The sentences that still waited to be confirmed, as they were said one after another."""
+    found = list[str]()
+    for entry in entries:
+        if entry.kind in ("heard", "restart"):
+            said = words_of(entry).get("heard", "") if entry.data.get("waits") else ""
+            found = [*found, said] if said else []
+    return found
 
 
 def verdict_data(case: Case, judgement: Judgement) -> dict[str, Any]:

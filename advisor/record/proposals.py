@@ -1,52 +1,76 @@
-"""What a casing's earlier consultations say of repairs on it: to be looked for on the tire, never taken on trust."""
+"""What a casing's earlier records say of repairs on it: to be looked for on the tire, never taken on trust."""
 
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
+from contextlib import suppress
 
 from advisor.engine.judge import Judge
-from advisor.errors import Misread
+from advisor.engine.wording import value_in_words
+from advisor.errors import Misread, shown
 from advisor.model.case import Answers, Case
-from advisor.record.case_data import case_from
-from advisor.record.reading import Summary, entries_of, last_verdict, of_casing
+from advisor.model.proposed import Proposed
+from advisor.record.as_repair import as_repairs
+from advisor.record.fitting import fitted_answers
+from advisor.record.history import Visit, visits_of
 
-_PLACE = ("clock", "offset", "injury-zone")
-_OLD_PLACE = ("repair-clock", "repair-offset")
+_PLACE = ("repair-clock", "repair-offset", "repair-unit-length", "repair-unit-width", "repair-kind")
+#: An earlier repair may stay out of what is proposed when it was seen to be unsound: the casing was scrapped then.
+MOST_PROPOSED = 12
 
 
-def known_casing_lines(db: sqlite3.Connection, casing: str, judge: Judge) -> list[str]:
-    """Lines on a known casing for the start of a consultation; none for one that is not known."""
+def proposed_for(db: sqlite3.Connection, casing: str, judge: Judge, but: str = "") -> list[Proposed]:
+    """The repairs that the records of a casing speak of, the earliest first; `but` is the consultation now open."""
+    found: list[Proposed] = []
+    with suppress(sqlite3.Error, Misread, ValueError, KeyError):
+        for visit in visits_of(db, casing):
+            if visit.summary.id != but and visit.summary.verdict:
+                for each in _of_visit(visit, judge):
+                    if not any(_same_place(each.answers, other.answers) for other in found):
+                        found.append(each)
+    return found[:MOST_PROPOSED]
+
+
+def known_lines(db: sqlite3.Connection, casing: str, but: str = "") -> list[str]:
+    """One line for each time that a known casing was judged before; none for a casing that is not known."""
     try:
-        found = [summary for summary in of_casing(db, casing) if summary.verdict]
+        visits = [visit for visit in visits_of(db, casing) if visit.summary.id != but and visit.summary.verdict]
     except sqlite3.Error:
         return []
-    if not found:
+    if not visits:
         return []
-    lines = [f"This casing is in the journal already ({len(found)} before). Look for each of these on the tire:"]
-    for summary in found:
-        lines.extend(f"  {line}" for line in _repairs(db, summary))
-    return [*lines, "None of it is taken as an answer. Say what you find when the earlier repairs are asked."]
-
-
-def _repairs(db: sqlite3.Connection, summary: Summary) -> list[str]:
-    decided = last_verdict(entries_of(db, summary.id)) or {}
-    head = f"{summary.decided[:10]}: {summary.verdict}"
-    try:
-        case = case_from(decided.get("case"))
-    except Misread:
-        return [head]
-    done = decided.get("method") or ""
-    lines = [f"{head}{f' by {done}' if done else ''}, {_count(case)}"]
-    lines += [f"  injury {place}: {_place(each, _PLACE)}" for place, each in enumerate(case.injuries, 1)]
-    lines += [f"  earlier repair {place}: {_place(each, _OLD_PLACE)}" for place, each in enumerate(case.repairs, 1)]
+    lines = [f"Casing {shown(casing, 60)} is in the journal already:"]
+    for visit in visits:
+        method = visit.decided.get("method") or ""
+        count = len(visit.case.injuries)
+        how = f" by {method}" if method and visit.summary.verdict == "repair" else ""
+        injuries = f"{count} {'injury' if count == 1 else 'injuries'}"
+        lines.append(f"  {visit.summary.decided[:10]}: {visit.summary.verdict}{how}, {injuries}")
     return lines
 
 
-def _count(case: Case) -> str:
-    count = len(case.injuries)
-    return f"{count} {'injury' if count == 1 else 'injuries'}"
+def _of_visit(visit: Visit, judge: Judge) -> Iterator[Proposed]:
+    day = visit.summary.decided[:10]
+    if visit.summary.verdict == "repair":
+        for number, answers in enumerate(as_repairs(visit.case, judge), 1):
+            yield _proposed(f"{day}, injury {number}, to be repaired then", answers, judge)
+    for number, answers in enumerate(_earlier(visit.case), 1):
+        yield _proposed(f"{day}, earlier repair {number} seen then", answers, judge)
 
 
-def _place(answers: Answers, names: tuple[str, ...]) -> str:
-    said = [str(answers[name]) for name in names if name in answers]
-    return ", ".join(said) or "place not recorded"
+def _earlier(case: Case) -> Iterator[Answers]:
+    for answers in case.repairs:
+        yield {name: answers[name] for name in _PLACE if name in answers}
+
+
+def _proposed(says: str, answers: Answers, judge: Judge) -> Proposed:
+    fitting = fitted_answers("earlier-repairs", answers, judge.rules)
+    questions = judge.rules.questions
+    place = [f"{questions[name].name} {value_in_words(fitting[name], questions[name])}" for name in fitting]
+    return Proposed(f"{says}: {'; '.join(place) or 'place not recorded'}", fitting)
+
+
+def _same_place(one: Answers, other: Answers) -> bool:
+    names = ("repair-clock", "repair-offset")
+    return all(name in one for name in names) and [one.get(name) for name in names] == [other.get(n) for n in names]

@@ -13,6 +13,7 @@ from advisor.record.case_data import day_from
 from advisor.record.changes import applied
 from advisor.record.entry import Entry
 from advisor.record.schema import ENTRY_COLUMNS
+from advisor.record.summary import casing_of_code
 
 SUMMARY_COLUMNS = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
 _A_BLOCK = 500
@@ -78,9 +79,10 @@ def unfinished(db: sqlite3.Connection, most: int = 20) -> list[Summary]:
 
 
 def of_casing(db: sqlite3.Connection, casing: str) -> list[Summary]:
-    """A casing's consultations, the earliest first."""
-    sql = f"SELECT {SUMMARY_COLUMNS} FROM consultation WHERE casing = ? COLLATE NOCASE ORDER BY begun, number"  # noqa: S608
-    return [Summary(*row) for row in db.execute(sql, (casing,))]
+    """A casing's consultations, the earliest first; its name may be a whole identification number as well."""
+    sql = f"""SELECT {SUMMARY_COLUMNS} FROM consultation WHERE casing <> '' AND casing COLLATE NOCASE IN (?, ?)
+        ORDER BY begun, number"""  # noqa: S608
+    return [Summary(*row) for row in db.execute(sql, (casing, casing_of_code(casing)))]
 
 
 def all_consultations(db: sqlite3.Connection) -> Iterator[Summary]:

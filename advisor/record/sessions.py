@@ -6,15 +6,16 @@ import sqlite3
 from dataclasses import dataclass
 from typing import Any
 
-from advisor.errors import Misread
+from advisor.errors import Misread, shown
 from advisor.model.rules import RuleSet
 from advisor.model.saved import Saved
 from advisor.record.entry import Entry
 from advisor.record.fitting import fitted
 from advisor.record.journal import Journal
-from advisor.record.keeper import Keeper, noted
+from advisor.record.keeper import Keeper, noted, still_heard
 from advisor.record.private import words_of
 from advisor.record.reading import Summary, entries_of, state_after, unfinished
+from advisor.record.salvage import as_draft
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,7 @@ class TakenUp:
     saved: Saved
     notes: tuple[str, ...]
     work: dict[str, Any]
+    heard: tuple[str, ...]
     says: tuple[str, ...]
 
 
@@ -44,10 +46,10 @@ def begin(journal: Journal, rules: RuleSet) -> Keeper:
 
 def offers(journal: Journal, rules_id: str) -> list[Offer]:
     """The consultations by a rule set that can be taken up, the latest first; not those open in another window."""
-    if journal.store is None:
+    db = journal.db
+    if db is None:
         return []
-    db = journal.store.db
-    found = []
+    found = list[Offer]()
     try:
         for summary in unfinished(db):
             if summary.rules_id != rules_id or not journal.claims.take(summary.id):
@@ -55,25 +57,38 @@ def offers(journal: Journal, rules_id: str) -> list[Offer]:
             journal.claims.let_go(summary.id)
             entries = tuple(entries_of(db, summary.id))
             saved = state_after(entries)
-            if saved.order:
+            if len(entries) > 1:
                 found.append(Offer(summary, saved, entries))
     except (sqlite3.Error, Misread, KeyError, ValueError):
         return found
     return found
 
 
+def offer_in_words(offer: Offer, more: int) -> str:
+    """What is said of an unfinished consultation; `more` is how many others there are."""
+    row = offer.summary
+    begun, count = row.begun[:16].replace("T", " "), len(offer.saved.order)
+    said = [f"{count} {'answer' if count == 1 else 'answers'}"]
+    said += [f"casing {shown(row.casing, 40)}"] if row.casing else []
+    said += ["the work begun"] if any(entry.kind == "work" for entry in offer.entries) else []
+    others = f" {more} {'other is' if more == 1 else 'others are'} unfinished as well." if more else ""
+    return f"An unfinished consultation from {begun} UTC is there, with {', '.join(said)}.{others}"
+
+
 def take_up(journal: Journal, offer: Offer, rules: RuleSet) -> TakenUp | None:
     """Takes a consultation up under the rules of today; None where another window was quicker."""
-    if journal.store is None or not journal.claims.take(offer.summary.id):
+    db = journal.db
+    if db is None or not journal.claims.take(offer.summary.id):
         return None
     keeper = Keeper(journal, rules.about, rules.digest, offer.summary.id)
-    db = journal.store.db
     notes, work = noted(offer.entries, lambda entry: words_of(db, entry))
     keeper.take_up(offer.saved, offer.entries)
+    journal.take_up(offer.summary.id, [as_draft(db, entry) for entry in offer.entries])
     saved, left_out = fitted(offer.saved, rules)
     says = []
     if offer.summary.digest != rules.digest:
         says.append("The rules have changed since this was begun. The answers are judged by the rules as they are now.")
     if left_out:
         says.append(f"These answers fit no question any more and were left out: {', '.join(left_out)}.")
-    return TakenUp(keeper, saved, tuple(notes), work, tuple(says))
+    heard = still_heard(offer.entries, lambda entry: words_of(db, entry))
+    return TakenUp(keeper, saved, tuple(notes), work, tuple(heard), tuple(says))

@@ -37,12 +37,33 @@ class Store:
         make_folder(path.parent)
         make_file(path)
         self.path = path
+        self._file = path.stat()
         self.db = connected(path)
         try:
             self._prepare()
         except BaseException:
             self.db.close()
             raise
+
+    @property
+    def gone(self) -> bool:
+        """Whether the file was taken away, or another was put in its place, since it was opened."""
+        try:
+            return not os.path.samestat(self._file, os.stat(self.path))
+        except OSError:
+            return True
+
+    def check(self) -> None:
+        """Has SQLite look the whole file through. Raises DamagedJournal."""
+        try:
+            if self.db.execute("PRAGMA quick_check(1)").fetchone() != ("ok",):
+                raise DamagedJournal("the file is damaged")
+        except sqlite3.DatabaseError as error:
+            raise damage_in(error) from None
+
+    def count_of(self, consultation: str) -> int:
+        """How many entries of a consultation are in the journal."""
+        return last_of(self.db, consultation)[0]
 
     def close(self) -> None:
         """Closes the file."""
@@ -52,6 +73,7 @@ class Store:
         try:
             self.db.execute("PRAGMA journal_mode = WAL")
             self.db.execute("PRAGMA synchronous = FULL")
+            self.db.execute("PRAGMA fullfsync = ON")
             version = check_version(self.db, self.path)
             if version < VERSION:
                 self._bring_up(version)
@@ -139,10 +161,18 @@ def opened_to_read(path: Path) -> sqlite3.Connection:
     """
     uri = path.absolute().as_uri()
     error: sqlite3.Error | None = None
+    log = path.with_name(f"{path.name}-wal")
     for mode in ("mode=ro", "mode=ro&immutable=1"):
         db: sqlite3.Connection | None = None
+        if error is not None and log.exists() and log.stat().st_size:
+            raise sqlite3.OperationalError(
+                f"its newest entries lie in {log.name} and can't be read in a place that can't be written to; "
+                "copy the whole folder to a place where you may write, and name that with --data"
+            )
         try:
-            db = sqlite3.connect(f"{uri}?{mode}", uri=True, timeout=BUSY_S, isolation_level=None)
+            db = sqlite3.connect(
+                f"{uri}?{mode}", uri=True, timeout=BUSY_S, isolation_level=None, check_same_thread=False
+            )
             db.execute("PRAGMA trusted_schema = OFF")
             check_version(db, path)
             return db
@@ -174,6 +204,11 @@ def damage_in(error: sqlite3.DatabaseError) -> Exception:
     if type(error) is sqlite3.DatabaseError or "no such table" in str(error) or "malformed" in str(error):
         return DamagedJournal(str(error))
     return error
+
+
+def says_why(error: Exception) -> bool:
+    """Whether an error says that the place is full, locked or can't be written to, so that waiting helps."""
+    return isinstance(error, sqlite3.Error) and any(word in str(error) for word in ("locked", "full", "readonly"))
 
 
 def backup(db: sqlite3.Connection, target: Path) -> None:

@@ -9,9 +9,9 @@ from typing import Any
 
 from advisor.record.entry import Entry
 
-PRIVATE_FIELDS = ("technician", "plate", "note")
+PRIVATE_FIELDS = ("technician", "plate", "note", "heard")
 #: Entries after which a consultation that was at its end is open again.
-_REOPENS = ("answer", "change", "skip", "case", "restart", "step")
+_REOPENS = ("answer", "change", "skip", "case", "restart", "step", "heard", "work")
 _SHORTEST_WHOLE_CODE = 7
 COLUMNS = "id, casing, technician, plate, verdict, begun, words, notes"
 

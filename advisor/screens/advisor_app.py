@@ -6,6 +6,7 @@ import gc
 from collections.abc import Callable, Iterable
 from datetime import datetime
 from functools import partial
+from threading import Event
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App, SystemCommand
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from advisor.screens.recording import Recording
 
 BAD_INPUT = 2
+LONGEST_WAIT_S = 10.0
 _QUIT = next(key for key in KEYS if key.id == "quit")
 _LIGHT = next(key for key in KEYS if key.id == "light")
 
@@ -48,6 +50,7 @@ class AdvisorApp(App[int]):
         self.farewell = ""
         self._record = record
         self.recording: Recording | None = None
+        self._journal_open, self._keeping = Event(), False
         self.talk_screen = TalkScreen()
 
     def get_default_screen(self) -> Screen[None]:
@@ -75,17 +78,31 @@ class AdvisorApp(App[int]):
     def _open_journal(self, desk: Desk) -> None:
         """Opens the journal once the first question shows; what was answered meanwhile is kept as well."""
         if self._record is not None:
-            recording = self._record()
-            recording.open(desk)
-            self.recording = recording
-            self.call_from_thread(self._keep_from_now, recording, desk)
+            try:
+                recording = self._record()
+                recording.open(desk)
+                self.recording = recording
+            finally:
+                self._journal_open.set()
+            self.call_from_thread(self._keep_from_now, desk)
 
-    def _keep_from_now(self, recording: Recording, desk: Desk) -> None:
+    def _keep_from_now(self, desk: Desk, in_time: bool = True) -> None:
+        if self.recording is None or self._keeping:
+            return
+        self._keeping = True
         desk.text = self.talk_screen.line.value
-        recording.begin(desk)
+        self.recording.begin(desk, in_time)
         self.talk_screen.show_desk()
 
+    def _await_journal(self, desk: Desk) -> None:
+        """Waits until answers can be kept: none is taken before."""
+        desk.before = None
+        if self._record is not None and not self._keeping:
+            self._journal_open.wait(LONGEST_WAIT_S)
+            self._keep_from_now(desk, in_time=False)
+
     def _show(self, desk: Desk) -> None:
+        desk.before = partial(self._await_journal, desk)
         self.talk_screen.desk = desk
         self.talk_screen.show_desk()
         self.talk_screen.call_after_refresh(gc.enable)

@@ -128,9 +128,18 @@ class StartOver(_Sure):
 class TakeUp(_Sure):
     """Offers a consultation that was not brought to an end; `take_up` gives what is to be said, then."""
 
-    def __init__(self, begun: str, answers: int, take_up: Callable[[Desk], list[Message]]) -> None:
-        super().__init__(prompts.take_up_prompt(begun, answers))
-        self._take_up = take_up
+    def __init__(
+        self, says: str, take_up: Callable[[Desk], list[Message]], put_away: Callable[[Desk], list[Message]]
+    ) -> None:
+        super().__init__(prompts.take_up_prompt(says))
+        self._take_up, self._put_away = take_up, put_away
+
+    def take(self, desk: Desk, row: Row) -> None:
+        """Goes on with it, leaves it for later, or puts it away."""
+        if row.means == "drop":
+            desk.close(*self._put_away(desk))
+        else:
+            super().take(desk, row)
 
     def go(self, desk: Desk) -> None:
         """Goes on where it was left."""

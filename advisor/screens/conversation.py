@@ -29,6 +29,8 @@ class Conversation:
         self.consultation = consultation
         self.now = now
         self.recorder: Recorder | None = None
+        #: What has to be done before anything typed is taken: the journal has to be open.
+        self.before: Callable[[], None] | None = None
         self.transcript = Transcript()
         self.transcript.add(opening(consultation.judge))
         self.text = ""

@@ -23,7 +23,7 @@ class Row:
 
     says: str
     number: str
-    means: Answer | Key | Word | Literal["skip", "none", "keep", "stop", "yes", "no"]
+    means: Answer | Key | Word | Literal["skip", "none", "keep", "stop", "yes", "no", "drop"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,11 +174,14 @@ def start_over_prompt() -> Prompt:
     return Prompt("start-over", heading, rows, "1 or 2")
 
 
-def take_up_prompt(begun: str, answers: int) -> Prompt:
+def take_up_prompt(says: str) -> Prompt:
     """Whether to take up a consultation that was not brought to an end."""
-    says = f"There is an unfinished consultation from {begun} UTC with {answers} answers. Take it up?"
-    rows = (Row("Yes, go on where it was left", "1", "yes"), Row("No, begin another", "2", "no"))
-    return Prompt("take-up", (BLANK, Para(says, "ask", indent=1)), rows, "1 or 2")
+    rows = (
+        Row("Yes, go on where it was left", "1", "yes"),
+        Row("No, begin another; it is offered again next time", "2", "no"),
+        Row("No, put it away: it is kept, and not offered again", "3", "drop"),
+    )
+    return Prompt("take-up", (BLANK, Para(f"{says} Take it up?", "ask", indent=1)), rows, "1, 2 or 3")
 
 
 def quit_prompt() -> Prompt:

@@ -6,14 +6,15 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 from pathlib import Path
 
+from advisor.errors import shown
 from advisor.record.journal import Journal, NewerJournal
 from advisor.record.keeper import Keeper
-from advisor.record.proposals import known_casing_lines
-from advisor.record.sessions import Offer, begin, offers, take_up
+from advisor.record.sessions import Offer, begin, offer_in_words, offers, take_up
 from advisor.screens.asides import TakeUp
 from advisor.screens.desk import Desk
 from advisor.talk.earlier import so_far_lines
 from advisor.talk.message import Message
+from advisor.talk.recorder import at_its_end, look_up
 from advisor.talk.recorder import take_up as resume
 
 
@@ -32,39 +33,37 @@ class Recording:
         """Opens the journal and looks for what was not finished; may run beside the screen."""
         try:
             self.journal = Journal(self.folder, self.now)
+            self._offers = offers(self.journal, desk.consultation.judge.rules.about.id)
         except NewerJournal as error:
             self.refused = f"Nothing is kept: {error}."
-            return
-        self._offers = offers(self.journal, desk.consultation.judge.rules.about.id)
+        except Exception as error:
+            self.refused = f"Nothing is kept: the journal can't be used ({shown(f'{error}', 200)})."
 
-    def begin(self, desk: Desk) -> None:
-        """From here on the consultation is kept."""
+    def begin(self, desk: Desk, in_time: bool = True) -> None:
+        """From here on the consultation is kept; what was not finished is offered, if nothing is typed as yet."""
         if self.journal is None:
             desk.tell([Message("note", (self.refused,))])
             return
         self._desk = desk
-        keeper = begin(self.journal, desk.consultation.judge.rules)
-        self._attach(desk, keeper)
+        self._attach(desk, begin(self.journal, desk.consultation.judge.rules))
         if notices := self.journal.take_notices():
             desk.tell([Message("note", notices)])
         if self._offers and not desk.answered and not desk.aside:
-            offer = self._offers[0]
+            offer, says = self._offers[0], offer_in_words(self._offers[0], len(self._offers) - 1)
             if self.resume:
                 desk.tell(self._taken_up(desk, offer))
+            elif in_time:
+                desk.open(TakeUp(says, lambda desk: self._taken_up(desk, offer), lambda _: self._put_away(offer)))
             else:
-                begun = offer.summary.begun[:16].replace("T", " ")
-                desk.open(TakeUp(begun, len(offer.saved.order), lambda desk: self._taken_up(desk, offer)))
+                desk.tell([Message("note", (says, "advisor --resume takes it up."))])
         desk.keep()
 
     def _attach(self, desk: Desk, keeper: Keeper) -> None:
         desk.recorder = self._keeper = keeper
         for field, words in self.about.items():
-            keeper.add(field, words)
-        casing = self.about.get("casing", "")
-        if casing and self.journal is not None and self.journal.store is not None:
-            lines = known_casing_lines(self.journal.store.db, casing, desk.consultation.judge)
-            if lines:
-                desk.tell([Message("note", tuple(lines))])
+            keeper.add_first(field, words)
+        if keeper.casing and (said := look_up(keeper, desk.consultation, keeper.casing)):
+            desk.tell(said)
 
     def _taken_up(self, desk: Desk, offer: Offer) -> list[Message]:
         consultation = desk.consultation
@@ -72,12 +71,20 @@ class Recording:
         if taken is None:
             return [Message("note", ("It was just taken up in another window. A new one begins.",))]
         desk.recorder = self._keeper = taken.keeper
-        resume(consultation, taken.saved, taken.notes, taken.work)
+        heard = resume(consultation, taken.saved, taken.notes, taken.work, taken.heard)
         lines = ("Taken up where it was left.", *taken.says, *so_far_lines(consultation))
-        return [Message("note", lines)]
+        known = look_up(taken.keeper, consultation, taken.keeper.casing) if taken.keeper.casing else []
+        return [Message("note", lines), *known, *heard]
+
+    def _put_away(self, offer: Offer) -> list[Message]:
+        assert self.journal is not None and self._desk is not None
+        taken = take_up(self.journal, offer, self._desk.consultation.judge.rules)
+        if taken is not None:
+            taken.keeper.leave()
+        return [Message("note", ("Put away.", *self.journal.take_notices()))]
 
     def close(self) -> str:
         """Closes the journal; gives what is to be said once the screen is gone."""
-        if self._keeper is not None and self._desk is not None and self._desk.consultation.ask is None:
+        if self._keeper is not None and self._desk is not None and at_its_end(self._desk.consultation):
             self._keeper.end()
         return " ".join(self.journal.close()) if self.journal is not None else ""

@@ -33,6 +33,8 @@ def calmly(step: Callable[..., None]) -> Callable[..., None]:
         desk = self.desk
         if desk is None:
             return
+        if desk.before is not None:
+            desk.before()
         desk.text = self.line.value
         try:
             step(self, desk, *given)

@@ -60,6 +60,8 @@ def say(consultation: Consultation, text: str) -> list[Message]:
     command = _COMMANDS.get(word.rstrip("?").rstrip())
     if command is not None:
         return command(consultation)
+    if consultation.proposed and (of_records := _of_the_records(consultation, text)) is not None:
+        return of_records
     if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
         return of_work
     if match := _WHAT_IS.fullmatch(text.strip()):
@@ -107,6 +109,12 @@ def _why_ask(consultation: Consultation) -> list[Message]:
 
 def _why(consultation: Consultation) -> list[Message]:
     return [why_verdict(consultation.judgement, consultation.judge)]
+
+
+def _of_the_records(consultation: Consultation, text: str) -> list[Message] | None:
+    from advisor.talk.proposals import take_seen
+
+    return take_seen(consultation, text)
 
 
 def _draw(consultation: Consultation) -> list[Message]:

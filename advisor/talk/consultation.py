@@ -11,8 +11,10 @@ from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement, PlannedStep
 from advisor.engine.wording import value_in_words
 from advisor.errors import Misread
+from advisor.later import later
 from advisor.loading.case_checks import impossible
 from advisor.model.case import CANT_TELL, Answer, Case, Key
+from advisor.model.proposed import Proposed
 from advisor.model.saved import Saved
 from advisor.talk.card import Card, question_in_words, verdict_card
 from advisor.talk.effect import standing, what_changed
@@ -24,8 +26,12 @@ from advisor.talk.typed import is_cant_tell, plain, read_typed
 from advisor.talk.work import Work, key_of
 
 if TYPE_CHECKING:
+    from advisor.talk import proposals
     from advisor.talk.hear.listen import Listener
     from advisor.talk.sentence import Pending
+
+else:
+    proposals = later("advisor.talk.proposals")
 
 LONGEST_LINE = 2000
 NOTHING_OPEN = (
@@ -47,6 +53,9 @@ class Consultation:
     #: A sentence that waits to be confirmed; words not understood and doubts said, kept; the ear, made when needed.
     pending: Pending | None = field(init=False, default=None)
     notes: list[str] = field(init=False, default_factory=list)
+    #: Earlier repairs that a record speaks of, still to be looked for; None in the place of one that was.
+    proposed: list[Proposed | None] = field(init=False, default_factory=list)
+    looked_up: str = field(init=False, default="")
     listener: Listener | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
@@ -204,7 +213,8 @@ class Consultation:
         self._set(replace(self._state, case=case, order=order, asking=None, ended=False))
         said = f"{_capital(ask.title)}: {value_in_words(answer, ask.question)}"
         noted = (said, *self._counts_as(ask, answer), *worked_out_lines(before, self.judgement, self.judge.rules))
-        return [Message("noted", noted), *what_changed(before, self.judgement, self.judge)]
+        changed = what_changed(before, self.judgement, self.judge)
+        return [Message("noted", noted), *changed, *proposals.said_in_time(self, ask.key)]
 
     def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
         counts_as = ask.node.cant_tell.counts_as
@@ -220,7 +230,7 @@ class Consultation:
             return [Message("complaint", ("This question can't be left out. If it can't be told, say: can't tell.",))]
         self._set(replace(self._state, case=self.case.with_skipped(ask.key), asking=None))
         note = f"instead, {ask.instead}" if ask.instead else "left out"
-        return [Message("noted", (f"{_capital(ask.title)}: {note}",))]
+        return [Message("noted", (f"{_capital(ask.title)}: {note}",)), *proposals.said_in_time(self, ask.key)]
 
     def take_several(self, given: list[tuple[Key, Any]]) -> list[Message]:
         """Takes several answers at once, each to its own question; one that can't be true is left out and named."""
@@ -255,7 +265,8 @@ class Consultation:
     def start_over(self) -> list[Message]:
         """Begins anew."""
         self._set(Saved(Case(today=self.today)))
-        self.pending, self.notes, self.work = None, [], Work()
+        self.pending, self.notes, self.work, self.proposed = None, [], Work(), []
+        self.looked_up = ""
         return [Message("note", ("Starting over. Nothing is answered yet.",))]
 
     def stop(self) -> list[Message]:

@@ -7,13 +7,18 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import Any, Protocol
 
+from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.errors import shown
+from advisor.model.proposed import Proposed
+from advisor.model.rules import Verdict
 from advisor.model.saved import Saved
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
 from advisor.talk.work_data import work_data, work_from
 
+CODE = "dot-code"
+PLACE = ("repair-clock", "repair-offset")
 _ASIDE = re.compile(r"(note|casing|technician|plate)\s*:?\s+(\S.*)", re.IGNORECASE | re.DOTALL)
 
 
@@ -30,11 +35,22 @@ class Recorder(Protocol):
         judgement: Judgement | None,
         notes: Sequence[str] = (),
         work: Mapping[str, Any] | None = None,
+        heard: str = "",
     ) -> tuple[str, ...]:
-        """Keeps the state, the verdict where there is one, the notes that are new, and the work as plain data."""
+        """Keeps the state, the verdict where there is one, the notes that are new, and the work as plain data.
+
+        `heard` is a sentence that waits to be confirmed.
+        """
+
+    @property
+    def casing(self) -> str:
+        """The name of the casing, or an empty text."""
 
     def add(self, field: str, words: str) -> tuple[str, ...]:
         """Keeps a note, or whose casing, which technician, which plate."""
+
+    def known_casing(self, name: str, judge: Judge) -> tuple[tuple[str, ...], list[Proposed]]:
+        """What is known of a casing: lines to say, and earlier repairs to be looked for."""
 
 
 def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]:
@@ -42,7 +58,36 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
     if recorder is None:
         return []
     judgement = consultation.judgement if consultation.ask is None else None
-    return _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work_data(consultation.work)))
+    heard = consultation.pending.heard.text if consultation.pending else ""
+    work = work_data(consultation.work)
+    said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard))
+    code = str(consultation.case.answers.get(CODE, ""))
+    if code and code != consultation.looked_up and not recorder.casing:
+        consultation.looked_up = code
+        said += look_up(recorder, consultation, code)
+    return said
+
+
+def look_up(recorder: Recorder, consultation: Consultation, casing: str) -> list[Message]:
+    """What is known of a casing; its earlier repairs are proposed, to be looked for on the tire."""
+    lines, proposed = recorder.known_casing(casing, consultation.judge)
+    here = [[each.get(name) for name in PLACE] for each in consultation.case.repairs]
+    consultation.proposed = [each for each in proposed if [each.answers.get(name) for name in PLACE] not in here]
+    if not consultation.proposed:
+        return _notes(lines)
+    from advisor.talk.proposals import proposal_lines
+
+    return _notes((*lines, *proposal_lines(consultation)))
+
+
+def at_its_end(consultation: Consultation) -> bool:
+    """Whether nothing is left of a consultation to be taken up: no question, and no repair that was begun."""
+    if consultation.ask is not None or consultation.pending is not None:
+        return False
+    if not consultation.work.ticks or consultation.judgement.verdict is not Verdict.REPAIR:
+        return True
+    plan = consultation.judge.methods.plan(consultation.judgement)
+    return consultation.work.current(plan) is None
 
 
 def said_aside(recorder: Recorder | None, consultation: Consultation, text: str) -> list[Message] | None:
@@ -56,17 +101,26 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     field, words = match[1].lower(), match[2]
     if field == "note" and consultation.ask is None:
         return None
-    said = recorder.add(field, words)
-    return [Message("noted", (f"{field}: {shown(words, 200)}",)), *_notes(said)]
+    said = _notes(recorder.add(field, words))
+    if field == "casing":
+        said += look_up(recorder, consultation, recorder.casing)
+    return [Message("noted", (f"{field}: {shown(words, 200)}",)), *said]
 
 
-def take_up(consultation: Consultation, saved: Saved, notes: Sequence[str], work: Mapping[str, Any] | None) -> None:
-    """Takes a consultation up where it was left, with its notes and the work done."""
+def take_up(
+    consultation: Consultation,
+    saved: Saved,
+    notes: Sequence[str],
+    work: Mapping[str, Any] | None,
+    heard: Sequence[str] = (),
+) -> list[Message]:
+    """Takes a consultation up where it was left: its notes, the work done, and a sentence still to be confirmed."""
     consultation.resume(saved)
     consultation.notes.extend(notes)
     if work is not None:
         with suppress(KeyError, TypeError, ValueError):
             consultation.work = work_from(work)
+    return [message for text in heard for message in consultation.answer(text)]
 
 
 def _notes(lines: tuple[str, ...]) -> list[Message]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import random
@@ -9,7 +10,9 @@ import signal
 import sqlite3
 import subprocess
 import sys
+import tempfile
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -19,6 +22,8 @@ from advisor.record.journal import Journal
 from advisor.record.place import FILE_NAME
 from advisor.record.reading import all_entries, entries_of, state_after
 from advisor.record.sessions import offers
+from advisor.talk.commands import say
+from advisor.talk.recorder import kept
 
 KILLS = 25
 
@@ -75,9 +80,8 @@ sys.path[:0] = sys.argv[2:]
 from record_support import TALK, journal_in, talk
 journal = journal_in(Path(sys.argv[1]))
 talk(journal, TALK[:4])
-size = sum(f.stat().st_size for f in Path(sys.argv[1]).iterdir() if f.is_file())
-largest = max(f.stat().st_size for f in Path(sys.argv[1]).iterdir() if f.is_file())
-resource.setrlimit(resource.RLIMIT_FSIZE, (largest, resource.RLIM_INFINITY))
+resource.setrlimit(resource.RLIMIT_FSIZE, (1000, resource.RLIM_INFINITY))
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 consultation, keeper = talk(journal, [*TALK] * 4)
 print(len(journal.waiting), [line for line in journal.take_notices()], flush=True)
 waiting = len(journal.waiting)
@@ -102,6 +106,45 @@ def test_on_a_full_disk_it_goes_on_in_memory_and_writes_out_later(tmp_path: Path
     assert checked(tmp_path / "data").problems == []
 
 
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A disk of 512 kB of its own, in memory."""
+    place = tmp_path / "disk"
+    place.mkdir()
+    mount = ["mount", "-t", "tmpfs", "-o", "size=512k", "tmpfs", str(place)]
+    if os.name != "posix" or os.geteuid() != 0 or subprocess.run(mount, capture_output=True).returncode:
+        pytest.skip("a small disk can be mounted by root only")
+    yield place
+    subprocess.run(["umount", str(place)], check=True)
+
+
+def test_on_a_disk_that_fills_up_nothing_written_is_lost_and_what_waits_is_written_out(small_disk: Path) -> None:
+    """A real full disk; another window beside it; killed while it is full; and room made again."""
+    folder = small_disk / "data"
+    journal = journal_in(folder)
+    consultation, keeper = talk(journal, TALK[:6])
+    with (small_disk / "filler").open("wb", buffering=0) as filler, contextlib.suppress(OSError):
+        while True:
+            filler.write(bytes(4096))
+    said: list[str] = []
+    for line in [*TALK[6:], *["note looked at the bead once more, from the inside"] * 40]:
+        say(consultation, line) if not line.startswith("note") else keeper.add("note", line)
+        said += [text for message in kept(keeper, consultation) for text in message.lines]
+    assert journal.waiting and sum("kept in memory" in line for line in said) == 1, said
+    with contextlib.closing(sqlite3.connect(f"{(folder / FILE_NAME).as_uri()}?mode=ro", uri=True)) as db:
+        assert db.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+        steps = db.execute("SELECT count(*) FROM entry WHERE kind = 'answer'").fetchone()[0]
+    assert steps >= 6
+    (small_disk / "filler").unlink()
+    assert journal.close()[-1] == "The journal can be written again, and everything is on disk."
+    found = checked(folder)
+    assert found.problems == []
+    db = sqlite3.connect(folder / FILE_NAME)
+    assert state_after(entries_of(db, keeper.consultation)) == consultation.saved
+    assert db.execute("SELECT count(*) FROM private").fetchone()[0] == 40
+    db.close()
+
+
 def test_full_disk_says_so_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     journal = journal_in(tmp_path)
     talk(journal, TALK[:2])
@@ -114,9 +157,6 @@ def test_full_disk_says_so_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
         patched.setattr(journal.store, "append", full)
         said: list[str] = []
         consultation, keeper = talk(journal, ())
-        from advisor.talk.commands import say
-        from advisor.talk.recorder import kept
-
         for line in TALK[:6]:
             say(consultation, line)
             said += [text for message in kept(keeper, consultation) for text in message.lines]
@@ -126,14 +166,20 @@ def test_full_disk_says_so_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
 
 
 @pytest.mark.skipif(os.name != "posix" or os.geteuid() != 0, reason="rights bind only other users than root")
-def test_a_folder_that_cannot_be_written_to(tmp_path: Path) -> None:
-    folder = tmp_path / "data"
-    talk(journal_in(folder), TALK[:3])
-    for place in (folder, tmp_path / "none" / "deeper"):
-        said = _as_nobody(place)
+@pytest.mark.parametrize("where", ["data", "none/deeper"])
+def test_a_folder_that_cannot_be_written_to(where: str) -> None:
+    with tempfile.TemporaryDirectory(dir="/tmp") as name:
+        open_to_read = Path(name)
+        open_to_read.chmod(0o755)
+        journal = journal_in(open_to_read / "data")
+        talk(journal, TALK[:3])
+        journal.close()
+        (open_to_read / "data").chmod(0o755)
+        (open_to_read / "data" / FILE_NAME).chmod(0o644)
+        said = _as_nobody(open_to_read / where)
         assert sum("kept in memory" in line for line in said) == 1, said
         assert "could not be written" in said[-1]
-    assert checked(folder).problems == []
+        assert checked(open_to_read / "data").problems == []
 
 
 def _as_nobody(place: Path) -> list[str]:

@@ -1,0 +1,15 @@
+"""What a record proposes to be looked for on the tire, as frozen data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor.model.case import Answers
+
+
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """An earlier repair that a record speaks of: in words, and the answers it would have if it is there."""
+
+    says: str
+    answers: Answers
