@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.commands.options import DEFAULT_RULES, Options, complain, read_options
-from advisor.errors import Place, Problem, Problems, shown
+from advisor.errors import Misread, Place, Problem, Problems, shown
 
 if TYPE_CHECKING:
     from advisor.record.store import Connection
@@ -18,8 +18,12 @@ HELP = """advisor casings [WORDS] - the recorded consultations: by number, casin
 
   --show NAME           a casing's history on one page, with all places in one drawing
                         --svg FILE: the drawings as a picture as well
-  --verify              check that nothing was changed, taken out or put in another order; says where.
-                        --head HASH: also that an earlier check's last hash still stands in the chain
+  --verify              check that nothing was changed, taken out, put in another order or cut off; says where.
+                        --head HASH: also that an earlier check's last hash still stands in the chain;
+                        --against FILE: also against seals kept elsewhere; --public KEY: also every signature
+  --seal FILE           note the number of entries and the last hash in FILE, to be kept elsewhere;
+                        --key KEY: signed
+  --make-key FILE       a new pair of keys: FILE to sign with (advisor --key FILE), FILE.pub to check with
   --export FILE         all records; FILE ends in .jsonl or .csv (- for JSON lines on standard output)
   --anonymous           with --export: without technicians, plates and notes
   --import FILE         take records in (.jsonl or .csv), checked like what is typed
@@ -36,8 +40,11 @@ Exit code 0: done. 1: --verify found something. 2: something could not be read o
 example:
   advisor casings --verify --data ./shop-journal
 """
-_VALUES = ("--data", "--show", "--svg", "--head", "--export", "--import", "--merge", "--backup", "--forget", "--most")
-_ONE_OF = ("--show", "--verify", "--export", "--import", "--merge", "--backup", "--forget")
+_VALUES = (
+    "--data", "--show", "--svg", "--head", "--against", "--public", "--seal", "--key", "--make-key", "--export",
+    "--import", "--merge", "--backup", "--forget", "--most",
+)  # fmt: skip
+_ONE_OF = ("--show", "--verify", "--seal", "--make-key", "--export", "--import", "--merge", "--backup", "--forget")
 
 
 def run(words: list[str]) -> int:
@@ -49,6 +56,8 @@ def run(words: list[str]) -> int:
         return 0 if options is None else _carry_out(options)
     except Problems as error:
         complain(error.problems)
+    except Misread as error:
+        complain([Problem("bad-option", Place("command line"), error.found, error.expected, error.do or "see --help")])
     except (NewerJournal, DamagedJournal) as error:
         sys.stderr.write(f"{error}\n")
     except BrokenPipeError:
@@ -66,6 +75,7 @@ def problem(problem_id: str, found: str, expected: str) -> Problems:
 
 def _carry_out(options: Options) -> int:
     from advisor.commands import casings_moving as moving
+    from advisor.commands import casings_proof as proof
     from advisor.record.place import FILE_NAME, data_folder
 
     asked = [name for name in _ONE_OF if name in options.values or name in options.flags]
@@ -79,6 +89,8 @@ def _carry_out(options: Options) -> int:
         return moving.import_file(folder, given, rules)
     if asked == ["--merge"]:
         return moving.merge(folder, Path(given))
+    if asked == ["--make-key"]:
+        return proof.make_a_key(Path(given))
     if not path.exists():
         sys.stdout.write(f"There is no journal in {shown(str(folder), 200)} yet.\n")
         return 0
@@ -89,11 +101,14 @@ def _carry_out(options: Options) -> int:
 
 def _read(options: Options, path: Path, asked: list[str], given: str, rules: str) -> int:
     from advisor.commands import casings_moving as moving
+    from advisor.commands import casings_proof as proof
     from advisor.record.store import opened_to_read
 
     with closing(opened_to_read(path)) as db:
         if asked == ["--verify"]:
-            return _verify(db, options.values.get("--head", [""])[-1])
+            return proof.verify_journal(db, path.parent, options)
+        if asked == ["--seal"]:
+            return proof.seal(db, Path(given), options)
         if asked == ["--export"]:
             return moving.export(db, given, "--anonymous" in options.flags, rules)
         if asked == ["--backup"]:
@@ -101,24 +116,6 @@ def _read(options: Options, path: Path, asked: list[str], given: str, rules: str
         if asked == ["--show"]:
             return _show(db, given, rules, options.values.get("--svg", [""])[-1])
         return _list(db, options)
-
-
-def _verify(db: Connection, head: str) -> int:
-    from advisor.record.verify import MOST_FOUND, verify
-
-    found = verify(db, head)
-    for line in found.problems:
-        sys.stdout.write(f"{line}\n")
-    if len(found.problems) >= MOST_FOUND:
-        sys.stdout.write(f"The first {MOST_FOUND} are shown.\n")
-    count = f"{found.entries} entries of {found.consultations} consultations"
-    if found.problems:
-        sys.stdout.write(f"Looked at {count}; not all of them stand as they were written.\n")
-        return 1
-    sys.stdout.write(f"Looked at {count}; each stands as it was written and where it was written.\n")
-    sys.stdout.write(f"Last hash: {found.head}\n")
-    sys.stdout.write("Note it elsewhere: --verify --head HASH shows later that nothing up to here was replaced.\n")
-    return 0
 
 
 def _list(db: Connection, options: Options) -> int:

@@ -7,6 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from advisor.record.signing import Signer
     from advisor.screens.recording import Recording
 
 HELP = """advisor - the consultation: questions about one tire, ending in repair, refer, hold or scrap
@@ -16,6 +17,7 @@ HELP = """advisor - the consultation: questions about one tire, ending in repair
   --data FOLDER         where the journal of consultations is kept (default: this user's data folder, or ADVISOR_DATA)
   --resume              take up the latest unfinished consultation
   --no-journal          keep nothing
+  --key FILE            sign each record when it is brought to its end (advisor casings --make-key FILE)
   --casing NAME  --technician NAME  --plate NUMBER
                         what the consultation is kept under; all may be left out
 
@@ -37,13 +39,14 @@ def run(words: list[str]) -> int:
     from advisor.errors import Place, Problem, Problems, shown
 
     try:
-        options = read_options(words, ("--plain", "--resume", "--no-journal"), ("--data", *_ABOUT), HELP)
+        options = read_options(words, ("--plain", "--resume", "--no-journal"), ("--data", "--key", *_ABOUT), HELP)
         if options is None:
             return 0
         if options.words:
             found = f'"{shown(options.words[0], 60)}" where a command was expected'
             known = "check, decide, replay, sources, words, or none for the consultation"
             raise Problems([Problem("unknown-command", Place("command line"), found, known, "see advisor --help")])
+        signer = _signer(options.values["--key"][-1]) if "--key" in options.values else None
     except Problems as error:
         complain(error.problems)
         return 2
@@ -52,13 +55,27 @@ def run(words: list[str]) -> int:
     if "--plain" in options.flags or not full_terminal():
         from advisor.plain.talk_on_terminal import Kept, run_plain
 
-        kept = Kept(folder, resume, "--no-journal" in options.flags, about)
+        kept = Kept(folder, resume, "--no-journal" in options.flags, about, signer)
         return run_plain(options.rules, kept)
     if "--no-journal" in options.flags:
         from advisor.screens.app import run_screens
 
         return run_screens(options.rules[-1] if options.rules else "")
-    return _screens(options.rules, folder, resume, about)
+    return _screens(options.rules, folder, resume, about, signer)
+
+
+def _signer(name: str) -> Signer:
+    """The key that records are signed with. Raises Problems."""
+    from pathlib import Path
+
+    from advisor.errors import Misread, Place, Problem, Problems
+    from advisor.record.signing import signer
+
+    try:
+        return signer(Path(name))
+    except Misread as error:
+        do = error.do or "see --help"
+        raise Problems([Problem("bad-key", Place("command line"), error.found, error.expected, do)]) from None
 
 
 def full_terminal() -> bool:
@@ -67,7 +84,7 @@ def full_terminal() -> bool:
     return all(end.isatty() for end in ends) and os.environ.get("TERM", "") not in ("", "dumb")
 
 
-def _screens(rules: list[str], folder: str, resume: bool, about: dict[str, str]) -> int:
+def _screens(rules: list[str], folder: str, resume: bool, about: dict[str, str], signer: Signer | None = None) -> int:
     from advisor.screens.app import run_screens
 
     def record() -> Recording:
@@ -77,6 +94,6 @@ def _screens(rules: list[str], folder: str, resume: bool, about: dict[str, str])
         from advisor.record.place import data_folder
         from advisor.screens.recording import Recording
 
-        return Recording(data_folder(folder, os.environ), datetime.now, resume, about)
+        return Recording(data_folder(folder, os.environ), datetime.now, resume, about, signer)
 
     return run_screens(rules[-1] if rules else "", record)

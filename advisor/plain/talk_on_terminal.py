@@ -7,6 +7,7 @@ import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from advisor.engine.judge import Judge
 from advisor.errors import Problems
@@ -14,6 +15,9 @@ from advisor.loading.case_file import DEFAULT_RULES
 from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.plain.consultation_lines import PROMPT, converse
 from advisor.talk.consultation import Consultation
+
+if TYPE_CHECKING:
+    from advisor.record.signing import Signer
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +31,7 @@ class Kept:
     resume: bool = False
     never: bool = False
     about: Mapping[str, str] = field(default_factory=dict)
+    signer: Signer | None = None
 
 
 def run_plain(rules: list[str], kept: Kept = Kept()) -> int:
@@ -55,6 +60,7 @@ def _recorded(consultation: Consultation, kept: Kept, on_terminal: bool) -> int:
     except NewerJournal as error:
         sys.stderr.write(f"{error}\n")
         return 2
+    recording.journal.signer = kept.signer
     typed = _typed(on_terminal)
     try:
         for line in recording.opening(typed, on_terminal, kept.resume, kept.about):

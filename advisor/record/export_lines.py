@@ -20,6 +20,7 @@ MOST_ENTRIES = 5000
 KINDS = frozenset({
     "begin", "answer", "change", "skip", "step", "restart", "case", "verdict", "casing", "technician", "plate", "note",
     "left", "ended", "forgotten", "work", "heard",
+    "signed",
 })  # fmt: skip
 _ENTRY_KEYS = {"at", "kind", "rules", "body", "link", "private"}
 

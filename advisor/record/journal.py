@@ -11,10 +11,12 @@ from pathlib import Path
 
 from advisor.errors import shown
 from advisor.record.claims import Claims, mending
-from advisor.record.entry import Draft
+from advisor.record.entry import Draft, draft
 from advisor.record.place import FILE_NAME
 from advisor.record.salvage import save_what_can_be, set_aside
-from advisor.record.store import DamagedJournal, NewerJournal, Store, damage_in, opened_to_read, says_why
+from advisor.record.seals import BESIDE, add_seal, seal_of
+from advisor.record.signing import Signer, record_message
+from advisor.record.store import DamagedJournal, NewerJournal, Store, damage_in, last_of, opened_to_read, says_why
 
 __all__ = ["Journal", "NewerJournal"]
 
@@ -29,6 +31,7 @@ class Journal:
         self.claims = Claims(folder)
         self.waiting: list[Draft] = []
         self._ours: dict[str, list[Draft]] = {}
+        self.signer: Signer | None = None
         self.store: Store | None = None
         self._only_read: sqlite3.Connection | None = None
         self.notices: list[str] = []
@@ -124,6 +127,7 @@ class Journal:
 
     def close(self) -> tuple[str, ...]:
         """Writes out what waits and closes the file; gives what is to be said."""
+        wrote = bool(self._ours) or (self.store is not None and self.store.wrote)
         if self.write_out():
             self._drop()  # what is on disk is looked at once more, by a connection that remembers nothing
         if not self.write_out(look_again=True) and self.waiting:
@@ -133,13 +137,33 @@ class Journal:
                 f"{'are' if count != 1 else 'is'} lost when this window closes."
             )
         self.claims.close()
-        if self.store is not None:
-            self.store.close()
-            self.store = None
+        if self.store is None and wrote:
+            with suppress(OSError, sqlite3.Error, DamagedJournal, NewerJournal):
+                self._open()
+        if self.store is not None and wrote:
+            self._seal(self.store)
+        self._drop()
         if self._only_read is not None:
             self._only_read.close()
             self._only_read = None
         return self.take_notices()
+
+    def sign(self, consultation: str) -> bool:
+        """Signs a consultation as it stands, where there is a key; not while entries wait to be written."""
+        if self.signer is None or self.store is None or self.waiting:
+            return False
+        with suppress(sqlite3.Error):
+            link = last_of(self.store.db, consultation)[1]
+            signature = self.signer.sign(record_message(consultation, link))
+            body = {"key": self.signer.mark, "signature": signature}
+            self.append([draft(consultation, self.at, "signed", "", body)])
+            return True
+        return False
+
+    def _seal(self, store: Store) -> None:
+        """Notes beside the journal how far it goes."""
+        with suppress(OSError, sqlite3.Error):
+            add_seal(self.folder / BESIDE, seal_of(store.db, self.at, self.signer))
 
     def _open(self) -> None:
         try:

@@ -142,6 +142,7 @@ class Keeper:
         if self._begun and not self._ended:
             self._ended = True
             self.journal.append([self._draft("ended", {})])
+            self._step += self.journal.sign(self.consultation)
 
     def leave(self) -> None:
         """Marks the consultation as one that is not to be offered again."""

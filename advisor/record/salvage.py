@@ -14,6 +14,7 @@ from advisor.record.entry import NOTHING_BEFORE, Draft, Entry, Private, link_of
 from advisor.record.place import make_folder
 from advisor.record.private import private_of
 from advisor.record.schema import ENTRY_COLUMNS
+from advisor.record.seals import BESIDE
 from advisor.record.store import Store
 
 #: How every journal of ours begins: SQLite's name, pages of 4096 bytes, write-ahead log (SQLite file format, 1.3).
@@ -31,6 +32,8 @@ def set_aside(path: Path, now: datetime) -> Path:
     for ending in ("-wal", "-shm", ""):
         with suppress(FileNotFoundError):
             os.replace(f"{path}{ending}", f"{folder / path.name}{ending}")
+    with suppress(FileNotFoundError):
+        os.replace(path.with_name(BESIDE), folder / BESIDE)
     return folder / path.name
 
 

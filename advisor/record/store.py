@@ -37,6 +37,7 @@ class Store:
         make_folder(path.parent)
         make_file(path)
         self.path = path
+        self.wrote = False
         self._file = path.stat()
         self.db = connected(path)
         try:
@@ -113,6 +114,7 @@ class Store:
     def append_within(self, db: sqlite3.Connection, drafts: Iterable[Draft]) -> None:
         """Puts entries in within a transaction that was begun."""
         seq, chain = last_in(db)
+        self.wrote = True
         for each in drafts:
             step, before = last_of(db, each.consultation)
             seq, step = seq + 1, step + 1

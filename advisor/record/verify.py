@@ -13,6 +13,8 @@ from advisor.record.entry import NOTHING_BEFORE, Entry, chain_of, link_of
 from advisor.record.private import commitments_of, words_of
 from advisor.record.reading import all_entries
 from advisor.record.schema import STEPS
+from advisor.record.seals import Seal
+from advisor.record.signing import Checker, record_message
 from advisor.record.summary import follow
 
 MOST_FOUND = 100
@@ -29,14 +31,29 @@ class Checked:
     consultations: int = 0
     head: str = NOTHING_BEFORE.hex()
     seen_head: bool = False
+    sealed: int = 0
+    signed: int = 0
+    not_signed: int = 0
 
 
-def verify(db: sqlite3.Connection, head: str = "") -> Checked:
-    """Checks a journal. `head` is a last hash noted earlier, which must still stand somewhere in the chain."""
-    checked = Checked()
+@dataclass(frozen=True, slots=True)
+class Against:
+    """What a journal is held against: a last hash noted earlier, seals, and the key of signatures.
+
+    The hash must still stand somewhere in the chain, each seal's at its entry.
+    """
+
+    head: str = ""
+    seals: tuple[Seal, ...] = ()
+    key: Checker | None = None
+
+
+def verify(db: sqlite3.Connection, against: Against = Against()) -> Checked:
+    """Checks a journal."""
+    checked, head = Checked(), against.head
     try:
         checked.problems.extend(_file(db))
-        for problem in _entries(db, checked, head):
+        for problem in _entries(db, checked, against):
             checked.problems.append(problem)
             if len(checked.problems) >= MOST_FOUND:
                 break
@@ -57,7 +74,11 @@ def _file(db: sqlite3.Connection) -> Iterator[str]:
         yield f"the search list: {shown(str(error), 200)}"
 
 
-def _entries(db: sqlite3.Connection, checked: Checked, head: str) -> Iterator[str]:
+def _entries(db: sqlite3.Connection, checked: Checked, against: Against) -> Iterator[str]:
+    seals: dict[int, list[Seal]] = {}
+    for seal in against.seals:
+        seals.setdefault(seal.entries, []).append(seal)
+    ended, signed = set[str](), set[str]()
     last: dict[str, tuple[int, bytes]] = {}
     hidden: set[str] = set()
     before, chain, sound = 0, NOTHING_BEFORE, True
@@ -77,11 +98,27 @@ def _entries(db: sqlite3.Connection, checked: Checked, head: str) -> Iterator[st
             before, chain = entry.seq, entry.chain
             last[entry.consultation] = (entry.step, entry.link)
             checked.entries += 1
-            checked.seen_head = checked.seen_head or entry.chain.hex() == head
+            checked.seen_head = checked.seen_head or entry.chain.hex() == against.head
+            for seal in seals.pop(entry.seq, ()):
+                checked.sealed = entry.seq
+                if seal.hash != entry.chain.hex():
+                    when = f"{shown(seal.at, 20)} ({seal.where})"
+                    yield f"{place}: not as sealed on {when}: it or one before was replaced"
+            if entry.kind == "ended":
+                ended.add(entry.consultation)
+            elif entry.kind == "signed":
+                signed.add(entry.consultation)
+                yield from _signature(entry, place, link, against.key)
             hidden.update(commitments_of(entry).values())
             if sound:
                 follow(fresh, entry, words_of(db, entry))
         checked.head, checked.consultations = chain.hex(), len(last)
+        checked.signed, checked.not_signed = len(signed), len(ended - signed)
+        for seal in (seal for left in seals.values() for seal in left if seal.entries > before):
+            yield (
+                f"after entry {before}: {seal.entries - before} entries at the end are gone; "
+                f"they were sealed on {shown(seal.at, 20)} ({seal.where})"
+            )
         yield from _tail(db, before)
         yield from _private(db, hidden)
         if sound:
@@ -101,6 +138,17 @@ def _one(entry: Entry, place: str, step: int, link: bytes, chain: bytes) -> Iter
         yield f"{at}: was changed since it was written"
     if entry.chain != chain_of(chain, entry.seq, entry.link):
         yield f"{at}: does not follow on the entry before it in the journal"
+
+
+def _signature(entry: Entry, place: str, link: bytes, key: Checker | None) -> Iterator[str]:
+    """What is wrong with a record's signature, where the key is known that it should be by."""
+    data = entry.data
+    if key is None:
+        return
+    if data.get("key") != key.mark:
+        yield f"{place} ({shown(entry.consultation, 40)}): signed by another key, {shown(str(data.get('key')), 20)}"
+    elif not key.holds(record_message(entry.consultation, link), str(data.get("signature"))):
+        yield f"{place} ({shown(entry.consultation, 40)}): the signature does not hold"
 
 
 def _tail(db: sqlite3.Connection, last: int) -> Iterator[str]:

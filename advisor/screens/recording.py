@@ -10,6 +10,7 @@ from advisor.errors import shown
 from advisor.record.journal import Journal, NewerJournal
 from advisor.record.keeper import Keeper
 from advisor.record.sessions import Offer, begin, offer_in_words, offers, take_up
+from advisor.record.signing import Signer
 from advisor.screens.asides import TakeUp
 from advisor.screens.desk import Desk
 from advisor.talk.earlier import so_far_lines
@@ -21,8 +22,15 @@ from advisor.talk.recorder import take_up as resume
 class Recording:
     """The journal of one window. `about` is what is said of a consultation: casing, technician, plate."""
 
-    def __init__(self, folder: Path, now: Callable[[], datetime], resume: bool, about: Mapping[str, str]) -> None:
-        self.folder, self.now, self.resume, self.about = folder, now, resume, about
+    def __init__(
+        self,
+        folder: Path,
+        now: Callable[[], datetime],
+        resume: bool,
+        about: Mapping[str, str],
+        signer: Signer | None = None,
+    ) -> None:
+        self.folder, self.now, self.resume, self.about, self.signer = folder, now, resume, about, signer
         self.journal: Journal | None = None
         self.refused = ""
         self._offers: list[Offer] = []
@@ -33,6 +41,7 @@ class Recording:
         """Opens the journal and looks for what was not finished; may run beside the screen."""
         try:
             self.journal = Journal(self.folder, self.now)
+            self.journal.signer = self.signer
             self._offers = offers(self.journal, desk.consultation.judge.rules.about.id)
         except NewerJournal as error:
             self.refused = f"Nothing is kept: {error}."

@@ -31,6 +31,8 @@ ONLY: dict[str, str] = {
     "rich": "advisor.screens.",  # Textual's line-drawing widgets speak in rich's segments; it comes with Textual
     "sqlite3": "advisor.record.",
     "random": "",
+    "cryptography": "advisor.record.signing",
+    "pyarrow": "advisor.record.parquet",
 }
 #: Rows from which the clock and the environment may be looked at; elsewhere they are passed in.
 MAY_LOOK_ROUND = frozenset({"cli", "commands", "screens", "plain", "record", "__main__"})

@@ -1,0 +1,85 @@
+"""`advisor casings`: the journal checked, sealed and signed."""
+
+from __future__ import annotations
+
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+from advisor.commands.options import Options
+from advisor.errors import shown
+from advisor.record.seals import BESIDE, Seal, add_seal, seal_of, seals_in, signature_fault
+from advisor.record.signing import checker, make_key, signer
+from advisor.record.store import Connection
+from advisor.record.verify import MOST_FOUND, Against, Checked, verify
+
+
+def verify_journal(db: Connection, folder: Path, options: Options) -> int:
+    """Checks the journal and says what that proves; 1 where something was found."""
+    public = options.values.get("--public", [])
+    key = checker(Path(public[-1])) if public else None
+    seals, faults = list[Seal](), list[str]()
+    if (folder / BESIDE).exists():
+        seals += seals_in(folder / BESIDE)
+    for name in options.values.get("--against", []):
+        elsewhere = list(seals_in(Path(name)))
+        faults += [fault for seal in elsewhere if (fault := signature_fault(seal, key))]
+        seals += elsewhere
+    found = verify(db, Against(options.values.get("--head", [""])[-1], tuple(seals), key))
+    found.problems[:0] = faults
+    _tell(found, bool(options.values.get("--against")), key is not None)
+    return 1 if found.problems else 0
+
+
+def _tell(found: Checked, elsewhere: bool, with_key: bool) -> None:
+    for line in found.problems:
+        sys.stdout.write(f"{line}\n")
+    if len(found.problems) >= MOST_FOUND:
+        sys.stdout.write(f"The first {MOST_FOUND} are shown.\n")
+    count = f"{found.entries} entries of {found.consultations} consultations"
+    if found.problems:
+        sys.stdout.write(f"Looked at {count}; not all of them stand as they were written.\n")
+        return
+    sys.stdout.write(f"Looked at {count}; each stands as it was written and where it was written.\n")
+    sys.stdout.writelines(f"{line}\n" for line in _what_it_shows(found, elsewhere, with_key))
+    sys.stdout.write(f"Last hash: {found.head}\n")
+
+
+def _what_it_shows(found: Checked, elsewhere: bool, with_key: bool) -> list[str]:
+    lines = []
+    if found.signed or found.not_signed:
+        held = "each signature holds" if with_key and found.signed else "not checked without --public KEY"
+        signed = f"Signed consultations: {found.signed}" + (f" ({held})" if found.signed else "")
+        lines.append(f"{signed}; brought to their end and not signed: {found.not_signed}.")
+    if elsewhere:
+        lines.append(f"The seals kept elsewhere hold: nothing up to entry {found.sealed} was replaced or cut off.")
+        if found.entries > found.sealed:
+            lines.append(f"Of the {found.entries - found.sealed} entries after that only the chain speaks.")
+    else:
+        if found.sealed:
+            lines.append(f"The seal beside the journal holds up to entry {found.sealed}.")
+        lines += [
+            "Whoever may write in this folder could write all of it anew, seal and all. To shut that out keep a",
+            "seal elsewhere: --seal FILE now, --verify --against FILE later; or the last hash, with --head.",
+        ]
+    return lines
+
+
+def seal(db: Connection, path: Path, options: Options) -> int:
+    """Adds a seal of the journal as it stands to a file."""
+    key = options.values.get("--key", [])
+    made = seal_of(db, datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"), signer(Path(key[-1])) if key else None)
+    add_seal(path, made)
+    by = f", signed by key {made.key}" if made.key else ""
+    sys.stdout.write(f"Sealed: {made.entries} entries, last hash {made.hash}{by}\n")
+    sys.stdout.write(f"Written: {shown(str(path), 200)}. Keep it where nobody who may change the journal can.\n")
+    return 0
+
+
+def make_a_key(path: Path) -> int:
+    """Makes a pair of keys."""
+    public, mark = make_key(path)
+    sys.stdout.write(f"Key {mark}\n")
+    sys.stdout.write(f"  to sign with: {shown(str(path), 200)} - not locked by a password; keep it to yourself\n")
+    sys.stdout.write(f"  to check with: {shown(str(public), 200)} - give it to whoever is to check\n")
+    return 0
