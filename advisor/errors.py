@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+
+from advisor.quick import dataclass, replace
 
 
 @dataclass(frozen=True, slots=True, order=True)

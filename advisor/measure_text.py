@@ -9,7 +9,7 @@ import re
 from fractions import Fraction
 
 from advisor.errors import Misread, shown
-from advisor.units import Measure, units_of
+from advisor.units import UNITS, Measure, units_of
 
 ABOUT_SHARE = Fraction(1, 10)
 LONGEST = 80
@@ -73,6 +73,12 @@ def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
     return Measure(low, high, chosen, _as_typed(words, first, second, chosen))
 
 
+def quantity_named(text: str) -> str:
+    """The quantity of the unit that a text ends with after a space; empty where it ends otherwise."""
+    unit = _UNIT_OF_WORD.get(text.rpartition(" ")[2].lower())
+    return UNITS[unit].quantity if unit else ""
+
+
 _End = tuple[Fraction, str]
 
 
@@ -108,6 +114,8 @@ def _end(match: re.Match[str], text: str, quantity: str) -> _End:
 
 
 def _number(text: str) -> Fraction:
+    if text.isdigit():
+        return Fraction(int(text))
     text = text.replace(",", ".")
     if "/" not in text:
         return Fraction(text)

@@ -10,8 +10,9 @@ Sources: 1 in = 25.4 mm, 1 lb = 0.45359237 kg, 1 bar = 100 kPa exactly (NIST SP 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
+
+from advisor.quick import dataclass
 
 PSI_IN_KPA = Fraction(45359237, 10**8) * Fraction(980665, 10**5) / Fraction(254, 10**4) ** 2 / 1000
 

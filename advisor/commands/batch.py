@@ -9,7 +9,6 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any, BinaryIO, TextIO
@@ -24,6 +23,7 @@ from advisor.loading.quick_lines import quick_case
 from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.plain.json_answer import answer_of, answer_of_problems
 from advisor.plain.verdict_lines import verdict_lines
+from advisor.quick import dataclass
 
 LARGEST_LINE = 4 * 2**20
 LARGE_FILE_BYTES = 2**18

@@ -8,9 +8,10 @@ import sys
 import time
 from collections import deque
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from multiprocessing import get_context
 from typing import Any, BinaryIO
+
+from advisor.quick import dataclass
 
 A_CHUNK = 100
 CHUNKS_AHEAD = 4

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -18,6 +17,7 @@ from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.loading.yaml_text import decoded, read_text
 from advisor.plain.json_answer import answer_of, answer_of_problems
 from advisor.plain.verdict_lines import verdict_lines
+from advisor.quick import replace
 
 HELP = """advisor decide CASE... - judge cases from YAML or JSON files; - reads standard input
 

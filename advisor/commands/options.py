@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 
 from advisor.errors import Place, Problem, Problems, shown
 from advisor.loading.sections import closest
+from advisor.quick import dataclass, field
 
 DEFAULT_RULES = "us-road"
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import sys
-from dataclasses import replace
 from pathlib import Path
 
 from advisor.commands.options import complain, read_options
@@ -13,6 +12,7 @@ from advisor.errors import Place, Problem, Problems, shown
 from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.loading.yaml_text import read_text
 from advisor.plain.transcript import Transcript, difference, played, read_transcript
+from advisor.quick import replace
 
 HELP = """advisor replay FILE... - play transcripts again and show where the program no longer says the same
 

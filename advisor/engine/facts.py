@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key, Readings, Text
 from advisor.model.rules import Limit, RuleSet, WorkedOut
+from advisor.quick import dataclass
 from advisor.units import Measure
 
 

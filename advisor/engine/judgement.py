@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
 
 from advisor.engine.facts import Value
 from advisor.engine.walk import Walk
 from advisor.model.case import Key
 from advisor.model.rules import Basis, Limit, Method, Ruling, Step, Verdict
+from advisor.quick import dataclass
 from advisor.units import Measure
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 
 from advisor.engine.conditions import Test
 from advisor.engine.facts import Facts
@@ -12,6 +11,7 @@ from advisor.engine.walk import Walk
 from advisor.engine.wording import fill
 from advisor.model.case import Key
 from advisor.model.rules import Condition, Method, RuleSet, Step
+from advisor.quick import replace
 
 
 class Methods:

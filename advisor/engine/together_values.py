@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
@@ -11,6 +10,7 @@ from advisor.engine.unit_values import unit_sizes
 from advisor.errors import Misread
 from advisor.later import later
 from advisor.model.case import Choice
+from advisor.quick import dataclass
 from advisor.units import Measure, exactly
 
 if TYPE_CHECKING:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 from advisor.engine.conditions import State, Test, compiled
 from advisor.engine.facts import Facts, Tables, live_count
 from advisor.engine.worked_out import CALLS
 from advisor.model.case import TIRE, Case, Choices, Key
 from advisor.model.rules import Node, Part, RuleSet, Ruling
+from advisor.quick import dataclass, field
 
 END = "end"
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from advisor.engine import (
     area_values,
@@ -16,6 +15,7 @@ from advisor.engine import (
     work_values,
 )
 from advisor.engine.facts import Facts, Figures, Value
+from advisor.quick import dataclass
 
 Function = Callable[[Facts, Figures], Value | None]
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 import yaml
@@ -15,6 +14,7 @@ from advisor.loading.case_checks import impossible
 from advisor.loading.sections import Notes, closest
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.rules import Question, RuleSet
+from advisor.quick import dataclass
 
 #: Columns that are no answers.
 TODAY, RULES = "today", "rules"

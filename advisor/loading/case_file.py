@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import date
 
 import yaml
@@ -17,6 +16,7 @@ from advisor.loading.sections import Notes, closest, described, is_empty, pairs_
 from advisor.loading.yaml_text import each_document
 from advisor.model.case import Answer, Answers, Case, Choice
 from advisor.model.rules import Question, RuleSet
+from advisor.quick import dataclass, replace
 
 TOP_KEYS = ("rules", "today", "answers", "injuries")
 #: What `advisor hear` says beside the answers; a case may carry it along.

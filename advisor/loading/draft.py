@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 
 import yaml
 
@@ -28,15 +27,16 @@ from advisor.model.rules import (
     WorkedOut,
 )
 from advisor.model.units_chart import UnitRow
+from advisor.quick import dataclass, field
 
 PLACEHOLDER = re.compile(r"\{([a-z0-9-]*)\}")
 
 
 @dataclass(frozen=True, slots=True)
 class Reference:
-    """A name used at a place, and the kinds of thing it may name."""
+    """A name used at a place, and the kinds of thing it may name, with spaces between."""
 
-    kinds: tuple[str, ...]
+    kinds: str
     name: str
     node: yaml.Node
     notes: Notes
@@ -83,7 +83,7 @@ class Draft:
         `over` narrows it to what that part can see; `subject` is what a limit is held against.
         """
         if name:
-            self.references.append(Reference(tuple(kinds.split()), name, node, notes, what, over, subject))
+            self.references.append(Reference(kinds, name, node, notes, what, over, subject))
         return name
 
     def named(self, section: Section, key: str, kinds: str, needed: bool = False, over: str = "") -> str:

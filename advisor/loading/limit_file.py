@@ -7,7 +7,7 @@ import yaml
 from advisor.errors import Misread
 from advisor.loading.draft import Draft
 from advisor.loading.sections import Notes, Section, items_of, sections, text_of
-from advisor.measure_text import read_measure
+from advisor.measure_text import quantity_named, read_measure
 from advisor.model.rules import Limit
 from advisor.units import UNITS, Measure
 
@@ -47,7 +47,8 @@ def _figures(node: yaml.Node, notes: Notes, what: str) -> list[Measure | None]:
 def _figure(node: yaml.Node, notes: Notes, what: str) -> Measure | None:
     """A figure with its unit, of whatever quantity the unit says."""
     text = text_of(node, notes, what)
-    for quantity in QUANTITIES:
+    likely = quantity_named(text)
+    for quantity in (likely,) if likely else QUANTITIES:
         try:
             return read_measure(text, quantity) if text != "0" else None
         except Misread:

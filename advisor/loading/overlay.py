@@ -10,7 +10,6 @@ where its `way-in` holds.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from typing import Any
 
 import yaml
@@ -21,6 +20,7 @@ from advisor.loading.path_files import read_cant_tell, read_node, read_ruling, r
 from advisor.loading.sections import Notes, Section, closest, sections
 from advisor.loading.stricter import how_looser, what_changed
 from advisor.model.rules import Edge, Node
+from advisor.quick import dataclass, replace
 
 Reader = Callable[[yaml.Node, Notes, Draft], None]
 END = "end"

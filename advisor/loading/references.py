@@ -34,13 +34,14 @@ def check_references(draft: Draft) -> None:
         "testable-limit": {name: limit for name, limit in draft.limits.items() if limit.worse},
     }
     for reference in draft.references:
-        if reference.kinds[0].startswith("choice:"):
+        kinds_named = reference.kinds.split()
+        if reference.kinds.startswith("choice:"):
             _check_choice(reference, draft)
         elif reference.name in draft.failed:
             continue  # its own problem says what is wrong with it
-        elif not any(reference.name in homes[kind] for kind in reference.kinds):
-            known = [name for kind in reference.kinds for name in homes[kind]]
-            kinds = " or ".join(_KINDS.get(kind, f"a {kind}") for kind in reference.kinds)
+        elif not any(reference.name in homes[kind] for kind in kinds_named):
+            known = [name for kind in kinds_named for name in homes[kind]]
+            kinds = " or ".join(_KINDS.get(kind, f"a {kind}") for kind in kinds_named)
             _note(reference, "unknown-name", f"an id of {kinds}", known)
         elif reference.subject:
             _check_quantity(reference, draft)
@@ -49,7 +50,7 @@ def check_references(draft: Draft) -> None:
 
 
 def _check_choice(reference: Reference, draft: Draft) -> None:
-    subject = reference.kinds[0].partition(":")[2]
+    subject = reference.kinds.partition(":")[2]
     if subject in draft.questions:
         known = [choice.id for choice in draft.questions[subject].choices]
     elif subject in draft.values and draft.values[subject].function in FUNCTIONS:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import TypeVar
 
 import yaml
+from yaml import MappingNode, ScalarNode, SequenceNode
 
 from advisor.errors import Misread, Place, Problem, shown
 
@@ -51,33 +52,38 @@ def closest(word: str, known: Iterable[str]) -> tuple[str, ...]:
 
 def described(node: yaml.Node) -> str:
     """A node in words: a text, a list, a mapping, nothing."""
-    if isinstance(node, yaml.MappingNode):
+    if isinstance(node, MappingNode):
         return "keys and values"
-    if isinstance(node, yaml.SequenceNode):
+    if isinstance(node, SequenceNode):
         return "a list"
     if is_empty(node):
         return "no value"
     return f'"{shown(str(node.value), 60)}"'
 
 
+_NOTHING = frozenset(("", "~", "null"))
+
+
 def is_empty(node: yaml.Node) -> bool:
     """Whether nothing was written after the colon (a quoted empty text is something)."""
-    return isinstance(node, yaml.ScalarNode) and node.value in ("", "~", "null") and not node.style
+    return isinstance(node, ScalarNode) and node.value in _NOTHING and not node.style
 
 
 def text_of(node: yaml.Node, notes: Notes, what: str) -> str:
     """The text of a scalar, white space folded; notes a problem for anything else."""
-    if isinstance(node, yaml.ScalarNode) and not is_empty(node):
-        return " ".join(node.value.split())
+    if isinstance(node, ScalarNode):
+        value = node.value
+        if value not in _NOTHING or node.style:
+            return " ".join(value.split())
     notes.add("wrong-kind", node, f"{described(node)} as {what}", "a text", "write it on one line")
     return ""
 
 
 def items_of(node: yaml.Node, notes: Notes, what: str) -> list[yaml.Node]:
     """The items of a list; a lone scalar counts as a list of one."""
-    if isinstance(node, yaml.SequenceNode):
+    if isinstance(node, SequenceNode):
         return list(node.value)
-    if isinstance(node, yaml.ScalarNode) and not is_empty(node):
+    if isinstance(node, ScalarNode) and not is_empty(node):
         return [node]
     notes.add("wrong-kind", node, f"{described(node)} as {what}", "a list", "write [one, two]")
     return []
@@ -85,12 +91,12 @@ def items_of(node: yaml.Node, notes: Notes, what: str) -> list[yaml.Node]:
 
 def pairs_of(node: yaml.Node, notes: Notes, what: str) -> Iterator[tuple[str, yaml.Node, yaml.Node]]:
     """Key, key node and value node of a mapping; a key given twice is a problem that shows both places."""
-    if not isinstance(node, yaml.MappingNode):
+    if not isinstance(node, MappingNode):
         notes.add("wrong-kind", node, f"{described(node)} as {what}", "keys and values", "write key: value")
         return
     seen: dict[str, yaml.Node] = {}
     for key_node, value in node.value:
-        if not isinstance(key_node, yaml.ScalarNode):
+        if not isinstance(key_node, ScalarNode):
             notes.add("wrong-kind", key_node, f"{described(key_node)} as a key", "a text as the key", "name it")
             continue
         key = str(key_node.value)
@@ -114,16 +120,18 @@ class Section:
 
     def __init__(self, node: yaml.Node, notes: Notes, what: str) -> None:
         self.node, self.notes, self.what = node, notes, what
-        self._values: dict[str, tuple[yaml.Node, yaml.Node]] = {
-            key: (key_node, value) for key, key_node, value in pairs_of(node, notes, what)
-        }
+        self._keys: dict[str, yaml.Node] = {}
+        self._values: dict[str, yaml.Node] = {}
+        for key, key_node, value in pairs_of(node, notes, what):
+            self._keys[key] = key_node
+            if not is_empty(value):
+                self._values[key] = value
         self._known: list[str] = []
 
     def node_of(self, key: str) -> yaml.Node | None:
         """The value's node, or None when the key isn't there or has nothing behind it."""
         self._known.append(key)
-        pair = self._values.get(key)
-        return None if pair is None or is_empty(pair[1]) else pair[1]
+        return self._values.get(key)
 
     def take(self, key: str, read: Callable[[yaml.Node, Notes, str], T], default: T, needed: bool = False) -> T:
         """The value of a key, read by `read`; a problem when it is needed and missing."""
@@ -150,13 +158,10 @@ class Section:
 
     def one_of(self, key: str, allowed: Iterable[str], default: str = "", needed: bool = False) -> str:
         """The text of a key, which must be one of a few."""
-        node = self.node_of(key)
         word = self.take(key, text_of, "", needed)
-        if not word or node is None:
-            return default
-        choices = list(allowed)
-        if word in choices:
-            return word
+        node = self._values.get(key)
+        if not word or node is None or word in (choices := tuple(allowed)):
+            return word or default
         self.notes.add(
             "unknown-word",
             node,
@@ -169,7 +174,9 @@ class Section:
 
     def finish(self) -> None:
         """Notes every key that nobody took, with the nearest known ones."""
-        for key, (key_node, _) in self._values.items():
+        if self._keys.keys() <= set(self._known):
+            return
+        for key, key_node in self._keys.items():
             if key not in self._known:
                 self.notes.add(
                     "unknown-key",

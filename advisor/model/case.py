@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import Enum
 
+from advisor.quick import dataclass, field, replace
 from advisor.units import Measure
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from advisor.model.limits import Basis
+from advisor.quick import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
+from advisor.quick import dataclass
 from advisor.units import Measure
 
 STANDINGS = (

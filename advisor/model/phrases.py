@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from advisor.quick import dataclass, field
 
 #: An answer that a phrase gives: question id and choice id, or a measure as typed text.
 Given = tuple[str, str]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
 from enum import IntEnum
 from functools import cached_property
 from typing import Any
@@ -24,6 +23,7 @@ from advisor.model.graph import (
 from advisor.model.limits import STANDINGS, UNSOURCED, Basis, Limit, Source
 from advisor.model.phrases import Phrases
 from advisor.model.units_chart import UnitRow
+from advisor.quick import dataclass, field
 from advisor.units import Measure
 
 __all__ = [

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.model.case import Case, Key
+from advisor.quick import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.model.limits import Basis
+from advisor.quick import dataclass
 from advisor.units import Measure
 
 

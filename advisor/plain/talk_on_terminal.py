@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -14,6 +13,7 @@ from advisor.errors import Problems
 from advisor.loading.case_file import DEFAULT_RULES
 from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.plain.consultation_lines import PROMPT, converse
+from advisor.quick import dataclass, field
 from advisor.talk.consultation import Consultation
 
 if TYPE_CHECKING:
@@ -34,7 +34,10 @@ class Kept:
     signer: Signer | None = None
 
 
-def run_plain(rules: list[str], kept: Kept = Kept()) -> int:
+NOTHING_SAID_OF_KEEPING = Kept()
+
+
+def run_plain(rules: list[str], kept: Kept = NOTHING_SAID_OF_KEEPING) -> int:
     """The consultation in plain lines; gives the exit code. End of input says what is known so far."""
     try:
         judge = Judge(load_rule_set(find_rule_set(rules[-1] if rules else DEFAULT_RULES)))

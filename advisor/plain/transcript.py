@@ -23,12 +23,12 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from advisor.engine.judge import Judge
 from advisor.errors import Place, Problem, Problems
 from advisor.plain.consultation_lines import PROMPT, converse
+from advisor.quick import dataclass
 from advisor.talk.consultation import Consultation
 
 _BEGINS = time.fromisoformat("08:00")

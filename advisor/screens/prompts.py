@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from advisor.engine.judge import Judge
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key
 from advisor.model.rules import Word
+from advisor.quick import dataclass
 from advisor.screens.lines import BLANK, Para
 from advisor.screens.turns import Turn, question_turn
 from advisor.talk.consultation import Ask, Consultation

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement, Reason
 from advisor.engine.wording import fill, limit_in_words
 from advisor.model.case import Choice, Key
 from advisor.model.rules import UNSOURCED, Basis, RuleSet, Verdict
+from advisor.quick import dataclass
 
 VERDICT_SIGNS = {Verdict.REPAIR: "REPAIR", Verdict.REFER: "REFER", Verdict.HOLD: "HOLD", Verdict.SCRAP: "SCRAP"}
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Literal
 
 from advisor.engine.facts import Facts, OneOf
@@ -13,6 +12,7 @@ from advisor.engine.together_values import Unit, liner_round, pairs_of, units_of
 from advisor.errors import Misread
 from advisor.model.case import Choice
 from advisor.model.rules import Limit, leaves
+from advisor.quick import replace
 from advisor.tire.drawing import Names, Picture
 from advisor.tire.drawing_section import section_picture
 from advisor.tire.drawing_terminal import terminal_lines

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
 from advisor.engine.judge import Judge, label_of
 from advisor.engine.judgement import Judgement
 from advisor.model.case import Case, Key
+from advisor.quick import dataclass
 from advisor.talk.card import question_in_words
 from advisor.talk.limits_near import JUST, figures_against, measured_keys, with_figure
 from advisor.talk.told import Told, headline

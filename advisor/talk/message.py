@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.errors import Misread, shown
+from advisor.quick import dataclass
 from advisor.talk.card import Card
 
 

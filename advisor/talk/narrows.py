@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.model.case import Answer, Case, Choice, Choices, Key, Readings
 from advisor.model.rules import Question, leaves
+from advisor.quick import dataclass
 from advisor.talk.card import question_in_words
 from advisor.units import Measure
 

@@ -8,13 +8,13 @@ kept apart as `rest`. Taking any one answer out of the whole set no longer gives
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement, Reason
 from advisor.model.case import TIRE, Case, Key
 from advisor.model.rules import RuleSet, Verdict
+from advisor.quick import dataclass
 from advisor.talk.rests_on import support
 
 #: Sets up to this many answers are tried out in full, so that the smallest is found and not only a small one.

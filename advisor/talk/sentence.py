@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from advisor.engine.wording import value_in_words
 from advisor.errors import shown
 from advisor.model.case import TIRE, Choice, Choices, Key
 from advisor.model.rules import CantTellRule, ChoiceText, Node, Question
+from advisor.quick import dataclass, replace
 from advisor.talk.card import question_in_words
 from advisor.talk.hear.heard import Heard, Understood
 from advisor.talk.message import Message

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.engine.wording import fill, value_in_words
 from advisor.model.case import Key
 from advisor.model.rules import Node, Question
+from advisor.quick import dataclass
 from advisor.talk.card import question_in_words
 
 

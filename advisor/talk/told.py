@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from advisor.engine.judge import Judge
@@ -20,7 +20,7 @@ class Told:
 
     kind: str
     lines: tuple[str, ...]
-    parts: tuple[Part, ...] = field(default=())
+    parts: tuple[Part, ...] = ()
 
     def message(self) -> Message:
         """As a message of a consultation."""

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 
 from advisor.engine.judgement import PlannedStep
+from advisor.quick import dataclass, replace
 
 #: A step of the work: its id, and the injury that it is for (-1 for the tire).
 StepKey = tuple[str, int]

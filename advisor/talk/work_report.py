@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from advisor.engine.facts import Facts
@@ -12,6 +11,7 @@ from advisor.engine.judgement import Judgement, Reason
 from advisor.engine.wording import fill, value_in_words
 from advisor.model.case import CANT_TELL
 from advisor.model.rules import Question, Verdict
+from advisor.quick import dataclass
 from advisor.talk.card import VERDICT_SIGNS, basis_in_words, question_in_words
 from advisor.talk.drawings import distance_lines, pictures_for
 from advisor.talk.work import Work

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime
 
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.engine.wording import fill
 from advisor.model.rules import UNSOURCED, Step
+from advisor.quick import dataclass
 from advisor.talk.work import StepKey, Tick, Work, key_of
 
 

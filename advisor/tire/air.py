@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
 
 from advisor.errors import Misread
+from advisor.quick import dataclass
 from advisor.tire.spans import not_below_zero, outward
 from advisor.units import Measure, exactly, in_words
 

@@ -8,10 +8,10 @@ retreading, not of the casing.
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 from fractions import Fraction
 
 from advisor.errors import Misread
+from advisor.quick import dataclass
 from advisor.tire.date_symbols import NEW_LENGTH, Kind, Symbols, find_symbols, retread_prefix
 from advisor.tire.week import has_sunday_week, iso_week, sunday_week, years_between
 

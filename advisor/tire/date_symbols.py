@@ -8,10 +8,10 @@ memory. The triangle after a three-digit date of the 1990s: second-hand, a retre
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Literal
 
 from advisor.errors import Misread
+from advisor.quick import dataclass
 
 Kind = Literal["new", "retread", "unknown"]
 

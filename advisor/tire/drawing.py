@@ -6,10 +6,10 @@ Nothing here knows a screen. x runs to the right, y down. A line's style tells t
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from advisor.quick import dataclass
 from advisor.tire.spans import size_of
 from advisor.tire.zones import ORDER, Zones
 from advisor.units import Measure, in_words

@@ -7,9 +7,9 @@ A new unit is drawn solid, an earlier repair dashed, the reach of a place in dou
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from advisor.quick import dataclass
 from advisor.tire.clock import clock_in_words
 from advisor.tire.drawing import (
     Label,

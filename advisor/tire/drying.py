@@ -5,8 +5,7 @@ No factor is published for how drying grows; what is known is only that it takes
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from advisor.quick import dataclass
 from advisor.units import Measure, in_words
 
 

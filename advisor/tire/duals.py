@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from advisor.errors import Misread
+from advisor.quick import dataclass
 from advisor.tire.spans import Figures, hull, in_family, minus, not_below_zero, outward, size_of
 from advisor.units import Measure
 

@@ -11,9 +11,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from advisor.errors import Misread
+from advisor.quick import dataclass
 from advisor.tire.clock import FULL_TURN_DEG
 from advisor.tire.flat import Flat, apart
 from advisor.tire.spans import GRID, minus, not_below_zero, outward, plus, times

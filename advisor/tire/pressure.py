@@ -6,9 +6,9 @@ Every figure is exact. All pressures are gauge pressures.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from advisor.errors import Misread
+from advisor.quick import dataclass
 from advisor.tire.spans import hull, minus, not_below_zero
 from advisor.units import Measure
 

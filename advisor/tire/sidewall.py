@@ -7,9 +7,9 @@ understood are in `not_read`. Sources: marking clauses of UN R30 and UN R54 and 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
+from advisor.quick import dataclass
 from advisor.tire import load_index, sidewall_class
 from advisor.tire.rim_code import rim_mm
 from advisor.tire.sidewall_service import Service, find_service

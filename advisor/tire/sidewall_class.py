@@ -7,9 +7,9 @@ common practice. What pulls both ways is left open.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from advisor.quick import dataclass, replace
 from advisor.tire.sidewall_service import Service
 from advisor.tire.sidewall_size import Size
 from advisor.tire.sidewall_words import LETTER_BY_PLY_RATING, Words

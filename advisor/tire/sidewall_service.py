@@ -7,8 +7,8 @@ brackets for open-ended Y from UN R30 (second-hand). The text is what sizes and 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
+from advisor.quick import dataclass
 from advisor.tire.load_index import HIGHEST
 from advisor.tire.sidewall_size import READ
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
+from advisor.quick import dataclass
 from advisor.tire.rim_code import TRUCK_HALF_CODES, is_rim_code, rim_figure
 
 #: Stands in the text where something was read, so that what follows it directly can be told.

@@ -8,8 +8,8 @@ tables, from memory. The text is in the form of `sidewall_text.even`.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 
+from advisor.quick import dataclass, field
 from advisor.tire.sidewall_size import READ
 
 #: Load range letter by ply rating. From memory.

@@ -7,9 +7,8 @@ ZR and (Y) are open-ended: their figure is the speed they go beyond, and they ha
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.errors import Misread
+from advisor.quick import dataclass
 
 
 @dataclass(frozen=True, slots=True)

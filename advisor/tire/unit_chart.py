@@ -6,9 +6,9 @@ The chart's rows are arguments; none stands here.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from advisor.model.units_chart import UnitRow
+from advisor.quick import dataclass
 from advisor.units import Measure, in_words
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from advisor.model.case import Key
 from advisor.model.rules import Question, RuleSet
+from advisor.quick import dataclass, replace
 from advisor.talk.hear.figures import Figure
 from advisor.talk.hear.injuries import Injuries
 from advisor.talk.hear.marks import Clause, Mark

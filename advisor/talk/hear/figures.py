@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from advisor.errors import Misread
 from advisor.measure_text import read_measure
+from advisor.quick import dataclass
 from advisor.talk.hear.tokens import SPLITS, Token
 from advisor.units import UNITS
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Any
 
 from advisor.errors import Misread
@@ -10,6 +9,7 @@ from advisor.loading.answers import checked
 from advisor.measure_text import read_measure
 from advisor.model.case import CANT_TELL, TIRE, Answer, Choice, Choices, Key, Readings, Text
 from advisor.model.rules import Question, RuleSet
+from advisor.quick import dataclass, field
 from advisor.talk.hear.heard import AskBack, Understood
 from advisor.tire.clock import read_clock
 from advisor.units import Measure

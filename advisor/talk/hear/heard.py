@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Any
 
 from advisor.model.case import Answer, Key
+from advisor.quick import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +38,6 @@ class Heard:
     text: str
     understood: tuple[Understood, ...] = ()
     not_understood: tuple[str, ...] = ()
-    asks_back: tuple[AskBack, ...] = field(default=())
+    asks_back: tuple[AskBack, ...] = ()
     injuries: int = 0
     corrects: bool = False

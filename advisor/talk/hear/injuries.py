@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from advisor.quick import dataclass
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.tokens import NUMBER_WORDS
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from advisor.model.phrases import Given
 from advisor.model.rules import RuleSet
+from advisor.quick import dataclass
 from advisor.talk.hear.spelling import Speller
 
 GAP = "..."

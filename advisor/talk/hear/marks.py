@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
+from advisor.quick import dataclass, field
 from advisor.talk.hear.figures import Figure, figure_at
 from advisor.talk.hear.lexicon import Lexicon, Sense
 from advisor.talk.hear.tokens import Token, tokens_of

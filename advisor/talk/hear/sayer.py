@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from advisor.model.case import TIRE, Key
 from advisor.model.rules import RuleSet
+from advisor.quick import dataclass
 from advisor.talk.hear.gather import Gathered, Piece
 from advisor.talk.hear.injuries import Injuries
 from advisor.talk.hear.marks import Mark

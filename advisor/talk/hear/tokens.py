@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
+
+from advisor.quick import dataclass
 
 #: What a sidewall says as its size, in the forms that are certain without more.
 SIZE = (
