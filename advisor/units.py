@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import cache
 
 from advisor.quick import dataclass
 
@@ -74,7 +75,7 @@ class Measure:
     @property
     def exact(self) -> bool:
         """Whether the figure is in no doubt."""
-        return self.low == self.high
+        return self.low is self.high or self.low == self.high
 
     @property
     def quantity(self) -> str:
@@ -88,12 +89,13 @@ class Measure:
 
     def to(self, unit: str) -> Measure:
         """The same measure in another unit of the same quantity, exact. Raises ValueError across quantities."""
+        if unit == self.unit:
+            return self
         here, there = UNITS[self.unit], UNITS[unit]
         if here.quantity != there.quantity:
             raise ValueError(f"{self.unit} cannot be given in {unit}")
-        if here is there:
-            return self
-        return Measure(_convert(self.low, here, there), _convert(self.high, here, there), unit, self.typed)
+        low = _convert(self.low, here, there)
+        return Measure(low, low if self.low is self.high else _convert(self.high, here, there), unit, self.typed)
 
     def __str__(self) -> str:
         return self.typed or in_words(self)
@@ -111,7 +113,14 @@ def between(low: Fraction | int | str, high: Fraction | int | str, unit: str) ->
 
 
 def _convert(figure: Fraction, here: Unit, there: Unit) -> Fraction:
+    if not here.offset and not there.offset:
+        return figure * _factor(here.name, there.name)
     return (figure - here.offset) * here.factor / there.factor + there.offset
+
+
+@cache
+def _factor(here: str, there: str) -> Fraction:
+    return UNITS[here].factor / UNITS[there].factor
 
 
 def units_of(quantity: str) -> list[str]:

@@ -29,7 +29,11 @@ class NotApplicable(Enum):
 
 
 _YES = Choice("yes")
+_NOTHING_OPEN: frozenset[Key] = frozenset()
 NOT_APPLICABLE = NotApplicable.NOT_APPLICABLE
+
+#: Values of these kinds leave nothing open, whatever they are.
+_CERTAIN = frozenset({Choice, Text, NotApplicable})
 
 Value = Answer | OneOf | NotApplicable
 Figures = Mapping[str, Limit]
@@ -45,13 +49,13 @@ def one_of(possible: set[str] | frozenset[str], ranked: tuple[str, ...]) -> Valu
 
 def is_certain(value: Value | None) -> bool:
     """Whether a value leaves nothing open."""
+    if value.__class__ in _CERTAIN:
+        return True
     if isinstance(value, Measure):
         return value.exact
     if isinstance(value, Readings):
         return all(reading.exact for reading in value.readings)
-    if isinstance(value, Choices):
-        return value.complete
-    return isinstance(value, Choice | Text | NotApplicable)
+    return isinstance(value, Choices) and value.complete
 
 
 class Trail:
@@ -120,18 +124,23 @@ class Facts:
 
     def look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         """A value (None when it isn't known) and the answers that leave it open."""
-        home = self._tables.overs[name]
-        if home != self.over:
-            if home != "tire":
-                return None, frozenset()
-            return self.part("tire", TIRE).look(name)
         found = self._memo.get(name)
         if found is None:
-            worked_out = self._tables.values.get(name)
-            found = self._answer(name) if worked_out is None else self._work_out(*worked_out)
+            found = self._first_look(name)
+            if found is None:
+                return None, _NOTHING_OPEN
             self._memo[name] = found
-        self._leave_trail(name, found)
+        if self._trails:
+            self._leave_trail(name, found)
         return found
+
+    def _first_look(self, name: str) -> tuple[Value | None, frozenset[Key]] | None:
+        """What is to be remembered of a name; None where an injury or a repair is asked for what another one has."""
+        home = self._tables.overs[name]
+        if home != self.over:
+            return self.part("tire", TIRE).look(name) if home == "tire" else None
+        worked_out = self._tables.values.get(name)
+        return self._answer(name) if worked_out is None else self._work_out(*worked_out)
 
     def get(self, name: str) -> Value | None:
         """A value, or None when it isn't known; "can't tell" comes back as it is."""
@@ -155,7 +164,7 @@ class Facts:
         value: Value | None = self.answers.get(name)
         if value is CANT_TELL and name in self._tables.counts_as:
             value = Choice(self._tables.counts_as[name])
-        return value, frozenset() if is_certain(value) else frozenset({self.key(name)})
+        return value, _NOTHING_OPEN if is_certain(value) else frozenset({self.key(name)})
 
     def _work_out(self, worked_out: WorkedOut, figures: Figures) -> tuple[Value | None, frozenset[Key]]:
         trail = Trail()
@@ -165,17 +174,16 @@ class Facts:
         finally:
             self._trails.pop()
         if is_certain(value):
-            return value, frozenset()
+            return value, _NOTHING_OPEN
         return value, frozenset(trail.doubtful or trail.read)
 
     def _leave_trail(self, name: str, found: tuple[Value | None, frozenset[Key]]) -> None:
-        if self._trails:
-            trail = self._trails[-1]
-            if name in self._tables.rules.questions:
-                trail.read[self.key(name)] = None
-            for key in found[1]:
-                trail.read[key] = None
-                trail.doubtful[key] = None
+        trail = self._trails[-1]
+        if name in self._tables.rules.questions:
+            trail.read[self.key(name)] = None
+        for key in found[1]:
+            trail.read[key] = None
+            trail.doubtful[key] = None
 
 
 def live_count(items: Sequence[Answers], more: str) -> int:

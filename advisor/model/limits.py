@@ -57,9 +57,11 @@ class Limit:
 
     def figure_for(self, measure: Measure) -> Measure:
         """The figure to hold a measure against: the one printed in its unit family, else the first one."""
-        for figure in self.figures:
-            if figure.compared_in == measure.compared_in:
-                return figure
+        if len(self.figures) > 1:
+            family = measure.compared_in
+            for figure in self.figures:
+                if figure.compared_in == family:
+                    return figure
         return self.figures[0]
 
     def is_beyond(self, measure: Measure) -> bool | None:
@@ -67,11 +69,13 @@ class Limit:
         figure = self.figure_for(measure)
         limit, reading = figure.low, measure.to(figure.unit)
         mild, bad = (reading.low, reading.high) if self.worse == "above" else (reading.high, reading.low)
-        if self._past(mild, limit):
-            return True
+        if mild is bad or self._past(mild, limit):
+            return self._past(mild, limit)
         return None if self._past(bad, limit) else False
 
     def _past(self, reading: Fraction, limit: Fraction) -> bool:
-        if reading == limit:
+        (over, under), (limit_over, limit_under) = reading.as_integer_ratio(), limit.as_integer_ratio()
+        here, there = over * limit_under, limit_over * under  # in whole numbers: a Fraction's own signs take longer
+        if here == there:
             return not self.at_limit_passes
-        return reading > limit if self.worse == "above" else reading < limit
+        return here > there if self.worse == "above" else here < there
