@@ -76,13 +76,16 @@ def is_straight(angle: Value | None) -> bool:
 
 
 def _inner(facts: Facts, offset: Measure) -> Measure | CantTell | None:
-    """The inner end's offset; CANT_TELL where a measure that would give it can't be told, None where none was given."""
+    """The inner end's offset; None without a casing thickness.
+
+    CANT_TELL where a measure that would give it can't be told, or where the angle is still to be asked.
+    """
     if not has_inner_end(facts):
         return None
     angle, thickness = facts.get("injury-angle"), facts.get("casing-thickness")
     if is_straight(angle) or lean_of(facts) == "along-tread":
         return offset
-    if angle is None or thickness is None:
+    if thickness is None:
         return None
     if not isinstance(angle, Measure) or not isinstance(thickness, Measure):
         return CANT_TELL

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor.engine.conditions import compiled
-from advisor.engine.facts import Facts
+from advisor.engine.facts import Facts, is_certain
 from advisor.engine.judgement import Judgement, PartVerdict, Possible, Reason
 from advisor.engine.methods import Methods
 from advisor.engine.reasons import cant_tell_reason, reason_for
@@ -103,10 +103,13 @@ class Judge:
         waiting = any(key in walk.missing for key in keys)
         silent = not waiting and all(walk.tire.answer_at(key) is None for key in keys)
         asked = ruling.ending and any(key in walk.asked for key in keys)
-        if ruling.in_doubt == "never" or (silent and not asked and ruling.in_doubt != "same"):
-            return  # nobody was asked, so nobody was in doubt
-        if ruling.ending:
+        if ruling.in_doubt == "never":
+            return
+        quiet = silent and not asked and ruling.in_doubt != "same"  # nobody was asked, so nobody was in doubt
+        if ruling.ending and (not quiet or any(name in self.graph.needed for name, _ in keys)):
             possible.append(self._possible(ruling, visit, keys))
+        if quiet:
+            return
         if waiting or ruling.allows:
             return
         reasons.append(reason_for(ruling, visit, self.rules, keys, self._in_doubt(ruling, keys)))
@@ -154,10 +157,9 @@ class Judge:
         for reason in reasons:
             if reason.doubt and reason.verdict is not None and reason.verdict > certain:
                 keys.update(dict.fromkeys(sorted(reason.doubt)))
-        in_doubt = {key for reason in reasons for key in reason.doubt}
         for each in possible:
             if any(verdict > now for verdict in each.verdicts):
-                keys.update(dict.fromkeys(sorted(each.keys & in_doubt)))
+                keys.update(dict.fromkeys(sorted(key for key in each.keys if _is_doubtful(key, walk))))
         return _answered_first(keys, walk)
 
     def _injuries(self, walk: Walk, reasons: list[Reason]) -> tuple[PartVerdict, ...]:
@@ -214,6 +216,12 @@ class Judge:
     def in_words(self, text: str) -> str:
         """A text of the rule set with its limits put in, outside any case."""
         return fill(text, Facts(self.graph.tables, Case()), self.rules)
+
+
+def _is_doubtful(key: Key, walk: Walk) -> bool:
+    """Whether an answer was given here that leaves something open, and that is not still asked for."""
+    answer = walk.tire.answer_at(key)
+    return answer is not None and key not in walk.missing and not is_certain(answer)
 
 
 def _answered_first(keys: Iterable[Key], walk: Walk) -> tuple[Key, ...]:

@@ -64,6 +64,7 @@ class Graph:
         self.rules = rules
         self.tables = Tables(rules, CALLS)
         self.stops = {node.id: self._stop(node) for node in rules.nodes.values()}
+        self.needed = frozenset(node.asks for node in rules.nodes.values() if node.asks and not node.optional)
         self.entries: list[tuple[Part, Test]] = [(part, compiled(part.when, rules)) for part in rules.parts]
 
     def _stop(self, node: Node) -> Stop:
