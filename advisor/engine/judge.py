@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import partial
 
 from advisor.engine.conditions import compiled
 from advisor.engine.facts import Facts, is_certain
 from advisor.engine.judgement import Judgement, PartVerdict, Possible, Reason
 from advisor.engine.methods import Methods
 from advisor.engine.reasons import cant_tell_reason, reason_for
+from advisor.engine.still_open import sharper_ends
 from advisor.engine.walk import Graph, Visit, Walk
 from advisor.engine.wording import fill
 from advisor.model.case import CANT_TELL, TIRE, Case, Key
@@ -22,6 +24,7 @@ class Judge:
         self.rules = rules
         self.graph = Graph(rules)
         self.methods = Methods(rules, compiled)
+        self._sharper = partial(sharper_ends, self)
 
     def judge(self, case: Case) -> Judgement:
         """The judgement of a case as far as it has been answered."""
@@ -49,16 +52,17 @@ class Judge:
             method=method,
             also_allowed=also,
             restrictions=tuple(name for name in self.rules.restrictions if name in {r.restriction for r in reasons}),
-            settled=len(could) == 1,
-            could_end=could,
+            each_alone=could,
             reasons=tuple(reasons),
             caution_reasons=caution_reasons,
             injuries=injuries,
             missing=tuple(walk.missing),
+            later=_later(walk, possible),
             measure_again=again,
             cautions=self._cautions(caution_reasons, verdict, ending, method),
             possible=tuple(possible),
             walk=walk,
+            sharper=self._sharper,
         )
 
     def _rulings(self, walk: Walk) -> tuple[list[Reason], list[Possible]]:
@@ -76,7 +80,7 @@ class Judge:
             for ruling, test in visit.stop.rulings:
                 state = test(visit.facts)
                 if state is not False and ruling.ending:
-                    keys: frozenset[Key] = frozenset() if state is True else state
+                    keys = visit.opened_by if state is True else visit.opened_by | state
                     possible.append(self._possible(ruling, visit, keys))
         return reasons, possible
 
@@ -222,6 +226,13 @@ def _is_doubtful(key: Key, walk: Walk) -> bool:
     """Whether an answer was given here that leaves something open, and that is not still asked for."""
     answer = walk.tire.answer_at(key)
     return answer is not None and key not in walk.missing and not is_certain(answer)
+
+
+def _later(walk: Walk, possible: Iterable[Possible]) -> tuple[Key, ...]:
+    """The needed answers not given that could still bring a ruling, though their question is not put yet."""
+    deciding = {key for each in possible for key in each.keys}
+    silent = [visit for visit in walk.visits if visit.stop.node.is_needed and not visit.asked and visit.key in deciding]
+    return tuple(visit.key for visit in silent if walk.tire.answer_at(visit.key) is None)
 
 
 def _answered_first(keys: Iterable[Key], walk: Walk) -> tuple[Key, ...]:

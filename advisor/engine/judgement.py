@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cached_property
 
 from advisor.engine.facts import Value
@@ -72,23 +72,39 @@ class PlannedStep:
 
 @dataclass(frozen=True)
 class Judgement:
-    """The whole judgement of a case under a rule set."""
+    """The whole judgement of a case under a rule set.
+
+    `later` holds the needed answers that are not asked for yet, because what they are about can't be seen yet.
+    `each_alone` holds the verdicts left open when each ruling is looked at by itself, best first;
+    `sharper` makes `could_end` of it.
+    """
 
     verdict: Verdict
     ending: str
     method: str
     also_allowed: tuple[str, ...]
     restrictions: tuple[str, ...]
-    settled: bool
-    could_end: tuple[Verdict, ...]
+    each_alone: tuple[Verdict, ...]
     reasons: tuple[Reason, ...]
     caution_reasons: tuple[Reason, ...]
     injuries: tuple[PartVerdict, ...]
     missing: tuple[Key, ...]
+    later: tuple[Key, ...]
     measure_again: tuple[Key, ...]
     cautions: tuple[str, ...]
     possible: tuple[Possible, ...]
     walk: Walk
+    sharper: Callable[[Judgement], tuple[Verdict, ...]]
+
+    @cached_property
+    def could_end(self) -> tuple[Verdict, ...]:
+        """The verdicts still possible, best first. Worked out when first asked for."""
+        return self.sharper(self)
+
+    @property
+    def settled(self) -> bool:
+        """Whether no answer still missing or in doubt could change the verdict."""
+        return len(self.could_end) == 1
 
     @cached_property
     def values(self) -> Mapping[str, Value | None]:
@@ -101,6 +117,14 @@ class Judgement:
                 for facts in self.walk.tire.each("injuries"):
                     found[f"{name}[{facts.index}]"] = facts.get(name)
         return found
+
+    @property
+    def not_given(self) -> tuple[Key, ...]:
+        """What is still to be answered, now or later, in the order of asking."""
+        lacking = {*self.missing, *self.later}
+        return tuple(
+            dict.fromkeys(visit.key for visit in self.walk.visits if visit.stop.node.asks and visit.key in lacking)
+        )
 
     @property
     def deciding(self) -> tuple[Reason, ...]:

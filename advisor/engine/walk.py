@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.engine.conditions import State, Test, compiled
+from advisor.engine.conditions import Open, State, Test, compiled
 from advisor.engine.facts import Facts, Tables, live_count
 from advisor.engine.worked_out import CALLS
 from advisor.model.case import TIRE, Case, Choices, Key
@@ -26,13 +26,14 @@ class Stop:
 class Visit:
     """A node met on the way, for the tire, an earlier repair or an injury.
 
-    `asked` is whether its question applies here; `perhaps` that only a still open answer leads here.
+    `asked` is whether its question applies here. `opened_by` holds the open answers that could lead here; it is
+    empty on the way that the answers lead.
     """
 
     stop: Stop
     facts: Facts
     asked: bool
-    perhaps: bool = False
+    opened_by: Open = frozenset()
 
     @property
     def key(self) -> Key:
@@ -64,7 +65,7 @@ class Graph:
         self.rules = rules
         self.tables = Tables(rules, CALLS)
         self.stops = {node.id: self._stop(node) for node in rules.nodes.values()}
-        self.needed = frozenset(node.asks for node in rules.nodes.values() if node.asks and not node.optional)
+        self.needed = frozenset(node.asks for node in rules.nodes.values() if node.is_needed)
         self.entries: list[tuple[Part, Test]] = [(part, compiled(part.when, rules)) for part in rules.parts]
 
     def _stop(self, node: Node) -> Stop:
@@ -86,7 +87,8 @@ class Graph:
                 for index in self._indices(part, case):
                     self._through(part, walk.tire.part(part.over, index), walk)
             for index in self._perhaps_indices(part, case, entered):
-                self._perhaps_from(part.starts, walk.tire.part(part.over, index), walk, set())
+                opened_by = frozenset({(part.more, index - 1)}) if isinstance(entered, bool) else entered
+                self._perhaps_from(part.starts, walk.tire.part(part.over, index), walk, set(), opened_by)
         return walk
 
     @staticmethod
@@ -109,15 +111,15 @@ class Graph:
 
     def _through(self, part: Part, facts: Facts, walk: Walk) -> None:
         name, seen = part.starts, set[str]()
-        aside: list[str] = []
+        aside: list[tuple[str, Open]] = []
         while name != END and name not in seen:
             seen.add(name)
             stop = self.stops[name]
             self._visit(stop, facts, walk)
             name, others = _ways_on(stop, facts)
             aside.extend(others)
-        for other in aside:
-            self._perhaps_from(other, facts, walk, seen)
+        for other, opened_by in aside:
+            self._perhaps_from(other, facts, walk, seen, opened_by)
 
     def _visit(self, stop: Stop, facts: Facts, walk: Walk) -> None:
         node = stop.node
@@ -134,18 +136,19 @@ class Graph:
             if key not in facts.case.skipped or not (node.optional or node.instead):
                 walk.to_ask.setdefault(key, visit)
 
-    def _perhaps_from(self, name: str, facts: Facts, walk: Walk, seen: set[str]) -> None:
+    def _perhaps_from(self, name: str, facts: Facts, walk: Walk, seen: set[str], opened_by: Open) -> None:
         """Notes every node that can be reached from here by ways not ruled out, without asking anything."""
-        ahead = [name]
+        ahead = [(name, opened_by)]
         while ahead:
-            name = ahead.pop(0)
+            name, opened_by = ahead.pop(0)
             if name == END or name in seen:
                 continue
             seen.add(name)
             stop = self.stops[name]
-            walk.perhaps.append(Visit(stop, facts, bool(stop.node.asks), perhaps=True))
+            walk.perhaps.append(Visit(stop, facts, bool(stop.node.asks), opened_by))
             first, others = _ways_on(stop, facts)
-            ahead.extend((first, *others))
+            ahead.append((first, opened_by))
+            ahead.extend((other, opened_by | more) for other, more in others)
 
 
 def _is_whole(facts: Facts, question: str) -> bool:
@@ -154,13 +157,13 @@ def _is_whole(facts: Facts, question: str) -> bool:
     return answer is not None and not (isinstance(answer, Choices) and not answer.complete)
 
 
-def _ways_on(stop: Stop, facts: Facts) -> tuple[str, list[str]]:
-    """The way on that counts, and the ways that an open answer could still lead to."""
-    maybe: list[str] = []
+def _ways_on(stop: Stop, facts: Facts) -> tuple[str, list[tuple[str, Open]]]:
+    """The way on that counts, and the ways that open answers could still lead to, with those answers."""
+    maybe: list[tuple[str, Open]] = []
     for test, target in stop.next:
         state = True if test is None else test(facts)
         if state is True:
             return target, maybe
         if state is not False:
-            maybe.append(target)
+            maybe.append((target, state))
     return END, maybe

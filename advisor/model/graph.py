@@ -94,6 +94,11 @@ class Node:
     rulings: tuple[Ruling, ...]
     next: tuple[Edge, ...]
 
+    @property
+    def is_needed(self) -> bool:
+        """Whether it asks something that only its own answer can settle."""
+        return bool(self.asks) and not (self.optional or self.instead)
+
 
 @dataclass(frozen=True, slots=True)
 class Part:

@@ -48,7 +48,7 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
         "could_end": [str(verdict) for verdict in judgement.could_end],
         "reasons": [_reason(reason, rules) for reason in judgement.reasons],
         "injuries": [_injury(part, rules) for part in judgement.injuries],
-        "missing": _labels(judgement.missing, rules),
+        "missing": _labels(judgement.not_given, rules),
         "measure_again": _labels(judgement.measure_again, rules),
         "worked_out": _worked_out(judgement, rules),
         "cautions": [

@@ -29,7 +29,7 @@ def narrows_most(judge: Judge, case: Case, now: Judgement) -> Narrowing | None:
     for key in now.missing:
         question = judge.rules.questions[key[0]]
         counts = [
-            len(judge.judge(case.with_answer(question.over, key, answer)).could_end)
+            len(judge.judge(case.with_answer(question.over, key, answer)).each_alone)
             for answer in possible_answers(question, judge)
         ]
         if counts:
