@@ -108,7 +108,8 @@ else:
             return values(self) < values(other) if other.__class__ is self.__class__ else NotImplemented
 
         cls.__eq__ = same
-        cls.__hash__ = (lambda self: hash(values(self))) if frozen else None
+        if "__hash__" not in cls.__dict__:
+            cls.__hash__ = (lambda self: hash(values(self))) if frozen else None
         cls.__repr__ = _in_words
         cls.__reduce__ = _to_copy
         if order:

@@ -100,6 +100,9 @@ class Measure:
     def __str__(self) -> str:
         return self.typed or in_words(self)
 
+    def __hash__(self) -> int:
+        return hash((self.low.as_integer_ratio(), self.unit))  # a Fraction's own takes longer than most uses of it
+
 
 def exactly(value: Fraction | int | str, unit: str) -> Measure:
     """A measure in no doubt: `exactly("1/4", "in")`, `exactly(6, "mm")`."""

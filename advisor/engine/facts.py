@@ -115,7 +115,7 @@ class Facts:
 
     def key(self, question: str) -> Key:
         """The address of a question's answer as seen from here."""
-        return question, (self.index if self._tables.rules.questions[question].over != "tire" else TIRE)
+        return question, (self.index if self._tables.overs.get(question) != "tire" else TIRE)
 
     def keys_read(self) -> set[Key]:
         """The addresses of all answers of the case that were looked at so far."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import partial
 
-from advisor.engine.conditions import compiled
+from advisor.engine.conditions import compiled, limit_tested
 from advisor.engine.facts import Facts, is_certain
 from advisor.engine.judgement import Judgement, PartVerdict, Possible, Reason
 from advisor.engine.methods import Methods
@@ -25,6 +25,7 @@ class Judge:
         self.graph = Graph(rules)
         self.methods = Methods(rules, compiled)
         self._sharper = partial(sharper_ends, self)
+        self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
 
     def judge(self, case: Case) -> Judgement:
         """The judgement of a case as far as it has been answered."""
@@ -73,7 +74,7 @@ class Judge:
             for ruling, test in visit.stop.rulings:
                 state = test(visit.facts)
                 if state is True:
-                    reasons.append(reason_for(ruling, visit, self.rules))
+                    reasons.append(reason_for(ruling, visit, self.rules, self._limits[ruling.id]))
                 elif state is not False:
                     self._open(ruling, state, visit, walk, reasons, possible)
         for visit in walk.perhaps:
@@ -116,7 +117,8 @@ class Judge:
             return
         if waiting or ruling.allows:
             return
-        reasons.append(reason_for(ruling, visit, self.rules, keys, self._in_doubt(ruling, keys)))
+        doubtful = self._in_doubt(ruling, keys)
+        reasons.append(reason_for(ruling, visit, self.rules, self._limits[ruling.id], keys, doubtful))
 
     def _in_doubt(self, ruling: Ruling, keys: frozenset[Key]) -> str:
         """The ending that counts when doubt about these answers leaves a ruling open."""

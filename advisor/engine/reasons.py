@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from advisor.engine.conditions import limit_tested
 from advisor.engine.judgement import Reason
 from advisor.engine.walk import Visit
 from advisor.engine.wording import fill, value_in_words
@@ -14,10 +13,14 @@ CANT_TELL_BASIS = Basis("derived", (), "in doubt the answer is the safe one")
 
 
 def reason_for(
-    ruling: Ruling, visit: Visit, rules: RuleSet, doubt: frozenset[Key] = frozenset(), in_doubt_ending: str = ""
+    ruling: Ruling,
+    visit: Visit,
+    rules: RuleSet,
+    leaf: Leaf | None,
+    doubt: frozenset[Key] = frozenset(),
+    in_doubt_ending: str = "",
 ) -> Reason:
-    """The reason that a ruling gives here; `doubt` holds the answers that leave it open."""
-    leaf = limit_tested(ruling.when)
+    """The reason that a ruling gives here; `leaf` its test against a limit, `doubt` the open answers."""
     limit = rules.limits[leaf.operand[0]] if leaf else None
     like = _reading(leaf, limit, visit) if leaf and limit else None
     ending = (in_doubt_ending or ruling.ending) if ruling.ending else ""

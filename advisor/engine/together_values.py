@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
-from advisor.engine.injury_values import place_of_inner_end
+from advisor.engine.injury_values import NO_SHIFT, place_of_inner_end
 from advisor.engine.unit_values import unit_sizes
 from advisor.errors import Misread
 from advisor.later import later
@@ -48,7 +49,7 @@ def pairs_of(facts: Facts, units: tuple[Unit, ...]) -> list[tuple[Unit, Unit, Me
         return []
     new = [unit.patch for unit in placed if unit.new and unit.patch]
     old = [unit.patch for unit in placed if not unit.new and unit.patch]
-    return [(placed[i], placed[j], gap) for i, j, gap in tire_layout.nearest(new, old, around)]
+    return [(placed[i], placed[j], gap) for i, j, gap in _nearest(tuple(new), tuple(old), around)]
 
 
 def to_keep_apart(facts: Facts, figures: Figures) -> Value | None:
@@ -111,10 +112,7 @@ def _new_patch(injury: Facts, around: Measure | None) -> tire_layout.Patch | Non
     if around is None or clock is None or not isinstance(place, tuple) or sizes is None:
         return None
     across, shift = place
-    try:
-        return tire_layout.place_on_liner(clock, across, *sizes, around, shift=shift)
-    except Misread:
-        return None
+    return _patch(clock, across, *sizes, around, shift)
 
 
 def _old_patch(repair: Facts, around: Measure | None) -> tire_layout.Patch | None:
@@ -122,7 +120,22 @@ def _old_patch(repair: Facts, around: Measure | None) -> tire_layout.Patch | Non
     length, width = repair.measure("repair-unit-length"), repair.measure("repair-unit-width")
     if around is None or clock is None or offset is None or length is None or width is None:
         return None
+    return _patch(clock, offset, length, width, around, NO_SHIFT)
+
+
+@lru_cache(maxsize=1024)
+def _nearest(
+    new: tuple[tire_layout.Patch, ...], old: tuple[tire_layout.Patch, ...], around: Measure
+) -> list[tuple[int, int, Measure]]:
+    return tire_layout.nearest(new, old, around)
+
+
+@lru_cache(maxsize=1024)
+def _patch(
+    clock: Measure, across: Measure, length: Measure, width: Measure, around: Measure, shift: Measure
+) -> tire_layout.Patch | None:
+    """A unit on the liner; None where its sizes are impossible. Kept, as each answer brings the same units again."""
     try:
-        return tire_layout.place_on_liner(clock, offset, length, width, around)
+        return tire_layout.place_on_liner(clock, across, length, width, around, shift=shift)
     except Misread:
         return None

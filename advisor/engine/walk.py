@@ -26,19 +26,15 @@ class Stop:
 class Visit:
     """A node met on the way, for the tire, an earlier repair or an injury.
 
-    `asked` is whether its question applies here. `opened_by` holds the open answers that could lead here; it is
-    empty on the way that the answers lead.
+    `key` is the address of the question's answer. `asked` is whether its question applies here. `opened_by` holds the
+    open answers that could lead here; it is empty on the way that the answers lead.
     """
 
     stop: Stop
     facts: Facts
+    key: Key
     asked: bool
     opened_by: Open = frozenset()
-
-    @property
-    def key(self) -> Key:
-        """The address of the question's answer."""
-        return self.facts.key(self.stop.node.asks)
 
 
 @dataclass(slots=True)
@@ -124,11 +120,11 @@ class Graph:
     def _visit(self, stop: Stop, facts: Facts, walk: Walk) -> None:
         node = stop.node
         asked = bool(node.asks) and (stop.unless is None or stop.unless(facts) is not True)
-        visit = Visit(stop, facts, asked)
+        key = facts.key(node.asks)
+        visit = Visit(stop, facts, key, asked)
         walk.visits.append(visit)
         if not asked:
             return
-        key = visit.key
         walk.asked.add(key)
         if not _is_whole(facts, node.asks):
             if not node.optional:
@@ -145,7 +141,8 @@ class Graph:
                 continue
             seen.add(name)
             stop = self.stops[name]
-            walk.perhaps.append(Visit(stop, facts, bool(stop.node.asks), opened_by))
+            asks = stop.node.asks
+            walk.perhaps.append(Visit(stop, facts, facts.key(asks), bool(asks), opened_by))
             first, others = _ways_on(stop, facts)
             ahead.append((first, opened_by))
             ahead.extend((other, opened_by | more) for other, more in others)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, OneOf, Value
 from advisor.model.case import CANT_TELL, Choice, Choices, Text
@@ -54,8 +55,11 @@ def _choices(value: Choices, question: Question | None) -> str:
 def fill(text: str, facts: Facts, rules: RuleSet, limit: Limit | None = None, like: Measure | None = None) -> str:
     """A text with every `{name}` put in; `{limit}` is the limit that a ruling holds a reading against."""
 
-    def put_in(match: re.Match[str]) -> str:
-        name = match[1]
+    pieces = _pieces(text)
+    if len(pieces) == 1:
+        return text
+
+    def put_in(name: str) -> str:
         if name == "limit":
             return limit_in_words(limit, like) if limit else NOT_KNOWN
         if name in rules.limits:
@@ -65,6 +69,12 @@ def fill(text: str, facts: Facts, rules: RuleSet, limit: Limit | None = None, li
             if worked_out and worked_out.if_unknown and (value is None or value in (NOT_APPLICABLE, CANT_TELL)):
                 return worked_out.if_unknown
             return value_in_words(value, rules.questions.get(name))
-        return match[0]
+        return f"{{{name}}}"
 
-    return _PLACEHOLDER.sub(put_in, text)
+    return "".join([put_in(piece) if at % 2 else piece for at, piece in enumerate(pieces)])
+
+
+@lru_cache(maxsize=4096)
+def _pieces(text: str) -> list[str]:
+    """A text taken apart: words, name, words, name … words."""
+    return _PLACEHOLDER.split(text)
