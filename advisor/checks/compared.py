@@ -1,169 +1,111 @@
 """Whether a change of one answer can make things look better: shared by the checks of worse damage and of doubt.
 
-Only what looks at the changed facts can differ. Each thing that counts before is held against everything that counts
-after; where nothing makes up for it, the engine judges both cases, and its word is final.
+Only what looks at the changed group can get lost. For each thing that counts for certain before, a choice of all other
+facts is looked for in which nothing makes up for it after; the engine then judges both cases, and its word is final.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import product
+from itertools import islice
 
-from advisor.checks.effects import Effect
-from advisor.checks.proof import Bench
-from advisor.checks.space import Looks, State, looks_of
+from advisor.checks.effects import Brings, Effect
+from advisor.checks.local import Chosen, Local, T
+from advisor.checks.proof import MOST_CASES, Bench, Breaks
+from advisor.checks.search import Nearest, Wish
 from advisor.checks.worse import Pair
 from advisor.engine.judgement import Judgement
 from advisor.model.case import Case
 from advisor.model.rules import Verdict
 
-#: So many cases are given to the engine for one effect and pair of states before it is taken as made up for.
-MOST_JUDGED = 12
-
 
 @dataclass(frozen=True, eq=False)
 class Slip:
-    """Two cases, the second of which comes out better than it may."""
+    """Two cases, the second of which comes out better than it may. Without cases where no answers bring it about."""
 
-    first: Case
-    second: Case
-    before: Judgement
-    after: Judgement
+    pair: Pair
+    cases: tuple[Case, ...] = ()
+    judged: tuple[Judgement, ...] = ()
 
 
 Least = Callable[[Verdict], Verdict]
-Step = tuple[str, object, object]
 Better = Callable[[Judgement, Judgement], bool]
 
 
-def slips(pair: Pair, bench: Bench, least: Least, better: Better) -> Iterator[Slip]:
-    """The first slip that a pair of states allows, confirmed by the engine; nothing where there is none."""
-    changed = {name for name, look in pair.first.looks.items() if look != pair.second.looks.get(name)}
-    own = set(bench.space.numbers(pair.first.looks))
-    for effect in bench.effects.every:
-        if not effect.names & changed or not _counts(effect):
+def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[object]) -> Iterator[Slip]:
+    """What a pair of states lets get lost, confirmed by the engine; nothing where there is none.
+
+    `harmless` gathers the steps for which nothing was found, as an effect sees them, so that none is taken twice.
+    """
+    one, two = pair.places
+    for effect in bench.effects.touching.get(pair.group, ()):
+        kinds = effect.kinds[pair.group]
+        step = effect.id, kinds[one], kinds[two]
+        if kinds[one] == kinds[two] or step in harmless or effect.ruling is None:
             continue
-        step = _step(effect, pair)
-        if step[1] == step[2] or (step, least) in bench.harmless:
-            continue
-        slip = _slip_of(effect, pair, own, bench, least, better)
+        before = shifted(effect, pair.group, one)
+        wish = Wish(before, lambda brings: brings.certain and brings.holds)
+        slip = first_slip([wish], pair, bench, _makes_up(effect, bench, least), better)
         if slip is not None:
             yield slip
-            return
+        elif not _depends(pair):
+            harmless.add(step)
 
 
-def _counts(effect: Effect) -> bool:
-    return effect.ruling is None or bool(effect.ruling.ending or effect.ruling.restriction)
+def _depends(pair: Pair) -> bool:
+    return False
 
 
-def _step(effect: Effect, pair: Pair) -> Step:
-    """What an effect can see of a step from one state to the other."""
-    first, second = (Looks(state.looks, state.silent) for state in (pair.first, pair.second))
-    names = first.table.keys()
-    silent = (first.silent, second.silent)
-    return effect.id, (effect.seen(first, names), silent[0]), (effect.seen(second, names), silent[1])
+def first_slip(wishes: list[Wish], pair: Pair, bench: Bench, breaks: Breaks, better: Better) -> Slip | None:
+    """The first choice of all other facts that the engine confirms, or that no answers are known for."""
+    unshown = False
+    for near in islice(bench.found(wishes, {pair.group: pair.places[1]}, breaks), MOST_CASES):
+        slip = judged_both(pair, near, bench, better)
+        if slip is not None and slip.cases:
+            return slip
+        unshown = unshown or slip is not None
+    return Slip(pair) if unshown else None
 
 
-def _slip_of(effect: Effect, pair: Pair, own: set[int], bench: Bench, least: Least, better: Better) -> Slip | None:
-    numbers = [number for number in bench.effects.numbers(effect) if number not in own]
-    judged, falls = 0, False
-    for lots in product(*(bench.effects.alike(effect, number) for number in numbers)):
-        if not _falls(effect, pair, tuple(lot[0] for lot in lots), least):
-            continue
-        falls = True
-        for further in _not_made_up(effect, pair, lots, own, bench, least):
-            slip = judged_both(pair, further, bench, better)
-            judged += 1
-            if slip is not None or judged >= MOST_JUDGED:
-                return slip
-    if not falls:
-        bench.harmless.add((_step(effect, pair), least))
-    return None
-
-
-def certain(judgement: Judgement) -> bool:
-    """Whether a verdict rests on something that holds for certain; one that only doubt brings may give way."""
-    return judgement.verdict is Verdict.REPAIR or any(
-        reason.verdict == judgement.verdict and not reason.doubt for reason in judgement.reasons
-    )
-
-
-def judged_both(
-    pair: Pair, rest: tuple[State, ...], bench: Bench, better: Callable[[Judgement, Judgement], bool]
-) -> Slip | None:
+def judged_both(pair: Pair, near: Nearest, bench: Bench, better: Better) -> Slip | None:
     """The engine's word on both cases: a slip where the second comes out better than it may."""
-    if not all(state.real for state in (*rest, pair.first, pair.second)):
-        return None
-    first, second = bench.case((*rest, pair.first)), bench.case((*rest, pair.second))
-    before, after = bench.judged(first), bench.judged(second)
-    return Slip(first, second, before, after) if better(before, after) else None
+    rest = {number: place for number, place in near.items() if number != pair.group}
+    both = [bench.states_of(rest, *bench.real(pair, side)) for side in (0, 1)]
+    if None in both:
+        return Slip(pair)
+    cases = tuple(bench.case(states) for states in both if states is not None)
+    before, after = (bench.judged(case) for case in cases)
+    return Slip(pair, cases, (before, after)) if better(before, after) else None
 
 
-def _at(state: State, rest: tuple[State, ...]) -> Looks:
-    return looks_of((*rest, state))
+def shifted(of: Local[T], group: int, place: int) -> Local[T]:
+    """The same thing with one group's state laid down."""
+    kinds = {number: kinds for number, kinds in of.kinds.items() if number != group}
+
+    def at(chosen: Chosen) -> T:
+        return of.at({**{number: chosen[number] for number in kinds}, group: place})
+
+    return Local(kinds, at)
 
 
-def _falls(effect: Effect, pair: Pair, rest: tuple[State, ...], least: Least) -> bool:
-    """Whether what an effect brings gets lost or less by the change."""
-    before, after = _at(pair.first, rest), _at(pair.second, rest)
-    if effect.ruling is not None and effect.ruling.restriction:
-        return effect.holds(before) is True and not effect.restricts(after)
-    own = effect.verdict(before) if effect.ruling is None or effect.holds(before) is True else None
-    if own is None:
-        return False
-    return (effect.verdict(after) or Verdict.REPAIR) < least(own)
+def _makes_up(effect: Effect, bench: Bench, least: Least) -> Breaks:
+    """What makes up for an effect that gets lost: the same restriction, or a verdict that is grave enough."""
+    ruling = effect.ruling
+    assert ruling is not None
+    if ruling.restriction:
+        wanted = ruling.restriction
+        return lambda other, brings: brings.restriction == wanted or brings.verdict is Verdict.SCRAP
+    enough = least(bench.rules.endings[ruling.ending].verdict)
+    return lambda other, brings: brings.verdict is not None and brings.verdict >= enough
 
 
-def _not_made_up(
-    effect: Effect, pair: Pair, lots: Sequence[list[State]], own: set[int], bench: Bench, least: Least
-) -> Iterator[tuple[State, ...]]:
-    """States of all facts that matter in which nothing makes up for what got lost; group by group, cut off early."""
-    enough = _enough(effect, _at(pair.first, tuple(lot[0] for lot in lots)), least)
-    others = [each for each in bench.effects.every if each is not effect and _could_make_up(each, effect)]
-    needs = [(each, frozenset(bench.effects.numbers(each))) for each in others]
-    choices = {bench.space.group_of[next(iter(lot[0].looks))]: lot for lot in lots}
-    have = frozenset(own)
-    open_needs = [need - have - choices.keys() for each, need in needs if need & have]
-    for number in dict.fromkeys(
-        n for need in sorted(open_needs, key=lambda need: (len(need), sorted(need))) for n in sorted(need)
-    ):
-        choices[number] = bench.space.states(number)
-    looks = Looks(pair.second.looks, pair.second.silent)
-    if not any(need <= have and enough(each, looks) for each, need in needs):
-        yield from _deeper(list(choices.items()), (), looks, have, needs, enough)
+def certain_verdict(judgement: Judgement) -> Verdict:
+    """The verdict of what holds for certain; what only doubt brings may give way."""
+    held = (reason.verdict for reason in judgement.reasons if reason.verdict is not None and not reason.doubt)
+    return max(held, default=Verdict.REPAIR)
 
 
-def _enough(effect: Effect, before: Looks, least: Least) -> Callable[[Effect, Looks], bool]:
-    """Whether another effect brings at least what this one brought."""
-    if effect.ruling is not None and effect.ruling.restriction:
-        restriction = effect.ruling.restriction
-        return lambda other, looks: other.restricts(looks) == restriction
-    wanted = least(effect.verdict(before) or Verdict.REPAIR)
-    return lambda other, looks: (other.verdict(looks) or Verdict.REPAIR) >= wanted
-
-
-def _deeper(
-    left: list[tuple[int, list[State]]],
-    chosen: tuple[State, ...],
-    looks: Looks,
-    have: frozenset[int],
-    needs: list[tuple[Effect, frozenset[int]]],
-    enough: Callable[[Effect, Looks], bool],
-) -> Iterator[tuple[State, ...]]:
-    if not left:
-        yield chosen
-        return
-    (number, states), *rest = left
-    now = have | {number}
-    complete = [each for each, need in needs if number in need and need <= now]
-    for state in states:
-        wider = looks.plus(state)
-        if not any(enough(each, wider) for each in complete):
-            yield from _deeper(rest, (*chosen, state), wider, now, needs, enough)
-
-
-def _could_make_up(other: Effect, effect: Effect) -> bool:
-    if effect.ruling is not None and effect.ruling.restriction:
-        return other.ruling is not None and other.ruling.restriction == effect.ruling.restriction
-    return other.ruling is None or bool(other.ruling.ending)
+def no_verdict(other: Effect, brings: Brings) -> bool:
+    """Whether another effect speaks against a repair."""
+    return brings.verdict is not None

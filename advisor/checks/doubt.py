@@ -6,29 +6,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.checks.compared import certain, slips
-from advisor.checks.proof import Proof, bench_of
-from advisor.checks.worse import pairs
+from advisor.checks.compared import Slip, certain_verdict, slips
+from advisor.checks.proof import Bench, Proof, bench_of
+from advisor.checks.smallest import smallest
+from advisor.checks.worse import assumed_pairs, pairs
 from advisor.engine.judgement import Judgement
 from advisor.errors import Problem
 from advisor.model.rules import RuleSet, Verdict
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
-    """Questions whose doubt can bring a better verdict than knowing, and better than hold."""
+    """Questions and values whose doubt can bring a better verdict than knowing, and better than hold."""
     bench = bench_of(rules)
-    for question in rules.questions.values():
-        found = (slip for pair in pairs(question, bench, doubt=True) for slip in slips(pair, bench, _least, _better))
+    harmless: set[object] = set()
+    lots = [pairs(question, bench.space, doubt=True) for question in rules.questions.values()]
+    for lot in (*lots, assumed_pairs(bench.space, doubt=True)):
+        found = (slip for pair in lot for slip in slips(pair, bench, _least, _better, harmless))
         slip = next(found, None)
         if slip is not None:
-            yield Proof(
-                "doubt-looks-better",
-                bench.rules.place_of("questions.yaml", question.id),
-                f"doubt about {question.name} gives {slip.after.verdict}, the known answer {slip.before.verdict}",
-                "never better than the better of hold and the known verdict",
-                'say "cant-tell" at its node, or "in-doubt" at the ruling',
-                case=bench.text(slip.first, slip.second),
-            )
+            yield _problem(slip, bench)
 
 
 def _least(verdict: Verdict) -> Verdict:
@@ -36,4 +32,18 @@ def _least(verdict: Verdict) -> Verdict:
 
 
 def _better(before: Judgement, after: Judgement) -> bool:
-    return after.verdict < _least(before.verdict) and certain(before)
+    return after.verdict < _least(certain_verdict(before))
+
+
+def _problem(slip: Slip, bench: Bench) -> Proof:
+    name, place = bench.named(slip.pair.about)
+    cases = smallest(slip.cases, bench, _better)
+    said = [bench.judged(case).verdict for case in cases]
+    return Proof(
+        "doubt-looks-better",
+        place,
+        f"doubt about {name} gives {said[1]}, the known answer {said[0]}" if cases else f"doubt about {name}",
+        "never better than the better of hold and the known verdict",
+        'say "cant-tell" at its node, or "in-doubt" at the ruling',
+        case=bench.text(*cases),
+    )

@@ -1,193 +1,108 @@
-"""What each ruling and each "can't tell" brings about, held against what conditions see rather than against a case.
+"""What each ruling and each "can't tell" brings about, by the states of the few groups that it looks at.
 
 A ruling counts where its node is on the way and its condition holds; where the condition is open, doubt counts as
-the rule set says, unless nobody was asked.
+the rule set says, unless nobody was asked. `tests/rules/test_effects.py` holds this to what the engine says of cases.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
 
-from advisor.checks.space import Looks, Space, State
-from advisor.engine.conditions import State as Outcome
-from advisor.engine.conditions import Test, compiled
-from advisor.model.case import CANT_TELL, Key
-from advisor.model.rules import Condition, Leaf, Node, Part, RuleSet, Ruling, Verdict, leaves
-
-END = "end"
+from advisor.checks.local import Chosen, Local, Seen, State3, Tests
+from advisor.checks.space import Space
+from advisor.checks.states import Open
+from advisor.checks.ways import Ways
+from advisor.model.rules import Condition, Leaf, Node, RuleSet, Ruling, Verdict
 
 
-@dataclass(frozen=True)
-class Effect:
-    """One thing that can count: its id, the names it looks at, and the verdict or restriction it brings."""
+class Brings(NamedTuple):
+    """What something brings: a verdict or a restriction, and whether it holds for certain or only in doubt."""
 
-    id: str
-    node: str
-    names: frozenset[str]
-    holds: Callable[[Looks], Outcome]
-    ruling: Ruling | None
-    verdict: Callable[[Looks], Verdict | None]
-    tests: tuple[tuple[str, Test], ...] = ()
-
-    def seen(self, looks: Looks, names: Collection[str]) -> tuple[object, ...]:
-        """How the tests of these names come out: states that give the same are one and the same to this effect."""
-        return tuple(_outcome(test(looks)) for name, test in self.tests if name in names)  # type: ignore[arg-type]
-
-    def restricts(self, looks: Looks) -> str:
-        """The restriction that it brings, doubt included; an empty text for none."""
-        if self.ruling is None or not self.ruling.restriction:
-            return ""
-        return self.ruling.restriction if self.holds(looks) is not False else ""
+    verdict: Verdict | None = None
+    restriction: str = ""
+    certain: bool = False
+    holds: bool = False
 
 
-class Ways:
-    """Which nodes are always on the way, and what decides about the others."""
-
-    def __init__(self, rules: RuleSet) -> None:
-        self.rules = rules
-        self.parts = {part.id: part for part in rules.parts}
-        self.takes = {node.id: _taker(node, rules) for node in rules.nodes.values()}
-        self.entered: dict[str, Test] = {part.id: compiled(part.when, rules) for part in rules.parts}
-        self.before: dict[str, list[str]] = {name: [] for name in rules.nodes}
-        for node in rules.nodes.values():
-            for target in dict.fromkeys(edge.to for edge in node.next):
-                if target in self.before:
-                    self.before[target].append(node.id)
-        self.always = {name for part in rules.parts for name in _always(part, rules)}
-        self._names: dict[str, frozenset[str]] = {}
-
-    def conditions(self, node: str, seen: frozenset[str] = frozenset()) -> Iterator[Condition]:
-        """Every condition that decides whether a node is on the way."""
-        part = self.parts.get(self.rules.nodes[node].part)
-        if part is not None and part.when is not None:
-            yield part.when
-        if node not in self.always and node not in seen:
-            for name in self.before[node]:
-                yield from (edge.when for edge in self.rules.nodes[name].next if edge.when is not None)
-                yield from self.conditions(name, seen | {node})
-
-    def names(self, node: str) -> frozenset[str]:
-        """What decides whether a node is on the way."""
-        found = self._names.get(node)
-        if found is None:
-            self._names[node] = frozenset()
-            part = self.parts.get(self.rules.nodes[node].part)
-            names = set(_names(part.when)) if part else set()
-            if node not in self.always:
-                for name in self.before[node]:
-                    names |= {each for edge in self.rules.nodes[name].next for each in _names(edge.when)}
-                    names |= self.names(name)
-            found = self._names[node] = frozenset(names)
-        return found
-
-    def reaches(self, node: str, looks: Looks, seen: frozenset[str] = frozenset()) -> bool:
-        """Whether a node is on the way."""
-        part = self.parts.get(self.rules.nodes[node].part)
-        if part is None or self.entered[part.id](looks) is not True:  # type: ignore[arg-type]
-            return False
-        if node in self.always or node == part.starts:
-            return True
-        return node not in seen and any(
-            self.takes[name](looks) == node and self.reaches(name, looks, seen | {node}) for name in self.before[node]
-        )
+NOTHING = Brings()
 
 
-def _names(condition: Condition | None) -> Iterator[str]:
-    return (leaf.subject for leaf in leaves(condition))
+class Effect(Local[Brings]):
+    """One thing that can count: a ruling, or "can't tell" at a node."""
 
+    __slots__ = ("id", "node", "ruling")
 
-def _taker(node: Node, rules: RuleSet) -> Callable[[Looks], str]:
-    """A function that gives the way on from a node."""
-    ways: list[tuple[Test | None, str]] = [(compiled(e.when, rules) if e.when else None, e.to) for e in node.next]
+    def __init__(
+        self, name: str, node: str, ruling: Ruling | None, local: Local[Brings]
+    ) -> None:
+        super().__init__(local.kinds, local.at)
+        self.id, self.node, self.ruling = name, node, ruling
 
-    def takes(looks: Looks) -> str:
-        for test, target in ways:
-            if test is None or test(looks) is True:  # type: ignore[arg-type]
-                return target
-        return END
-
-    return takes
-
-
-def _always(part: Part, rules: RuleSet) -> Iterator[str]:
-    """The nodes that every way through a part passes."""
-    for name, node in rules.nodes.items():
-        if node.part == part.id and not _can_miss(part.starts, name, rules):
-            yield name
-
-
-def _can_miss(start: str, avoided: str, rules: RuleSet) -> bool:
-    ahead, seen = [start], {avoided}
-    while ahead:
-        name = ahead.pop()
-        if name == END:
-            return True
-        if name not in seen and name in rules.nodes:
-            seen.add(name)
-            ahead += [edge.to for edge in rules.nodes[name].next]
-    return False
+    @property
+    def counts(self) -> bool:
+        """Whether it can bring a verdict or a restriction."""
+        return self.ruling is None or bool(self.ruling.ending or self.ruling.restriction)
 
 
 class Effects:
-    """Every effect of a rule set."""
+    """Every effect of a rule set, and which of them look at a group."""
 
     def __init__(self, space: Space) -> None:
-        self.space, self.rules, self.ways = space, space.rules, Ways(space.rules)
-        self._leaf_tests: dict[Leaf, Test] = {}
-        self._alike: dict[tuple[int, int], list[list[State]]] = {}
-        self._numbers: dict[int, list[int]] = {}
+        self.space, self.rules, self.tests = space, space.rules, Tests(space)
+        self.ways = Ways(space.rules, self.tests)
+        self.every = list(self._all())
+        self._of = {id(effect.ruling): effect for effect in self.every if effect.ruling is not None}
+        self.touching: dict[int, list[Effect]] = {}
+        for effect in self.every:
+            for number in effect.groups if effect.counts else ():
+                self.touching.setdefault(number, []).append(effect)
+        self.unanswered = _by_group(self._unanswered(node) for node in self.rules.nodes.values() if node.asks)
 
-    def numbers(self, effect: Effect) -> list[int]:
-        """The groups that an effect looks at."""
-        found = self._numbers.get(id(effect))
-        if found is None:
-            found = self._numbers[id(effect)] = self.space.numbers(effect.names)
-        return found
+        self.ranked = sorted((m for m in self.rules.methods.values() if m.when is not None), key=lambda m: m.rank)
+        self.method = self._method([method.when for method in self.ranked if method.when is not None])
 
-    def alike(self, effect: Effect, number: int) -> list[list[State]]:
-        """The states of a group, in lots that are one and the same to an effect."""
-        found = self._alike.get((id(effect), number))
-        if found is None:
-            lots: dict[tuple[object, ...], list[State]] = {}
-            names = set(self.space.groups[number])
-            for state in self.space.states(number):
-                key = effect.seen(Looks(state.looks, state.silent), names), self.space.turned(number, state)
-                lots.setdefault(key, []).append(state)
-            found = self._alike[(id(effect), number)] = list(lots.values())
-        return found
+    def of(self, ruling: Ruling) -> Effect:
+        """The effect of a ruling of this rule set."""
+        return self._of[id(ruling)]
 
-    @cached_property
-    def every(self) -> list[Effect]:
-        """The effects of rulings, and of "can't tell" where it has an ending, in the order of the graph."""
-        found = []
+    def _method(self, conditions: list[Condition]) -> Local[int]:
+        """Which method is chosen, by its place among the ranked; their count where none applies for certain."""
+        seen = [self.tests.seen(condition) for condition in conditions]
+
+        def chosen_method(chosen: Chosen) -> int:
+            return next((number for number, test in enumerate(seen) if test(chosen) is True), len(seen))
+
+        return Local(self.tests.kinds(conditions), chosen_method)
+
+    def _all(self) -> Iterator[Effect]:
         for node in self.rules.nodes.values():
-            found += [self._of_ruling(ruling) for ruling in node.rulings]
+            yield from (self._of_ruling(ruling) for ruling in node.rulings)
             if node.asks and node.cant_tell.ending:
-                found.append(self._of_cant_tell(node))
-        return found
+                yield self._of_cant_tell(node)
 
     def _of_ruling(self, ruling: Ruling) -> Effect:
-        test, ways, node = compiled(ruling.when, self.rules), self.ways, ruling.node
+        met, seen = self.ways.met(ruling.node), self.tests.seen(ruling.when)
+        kinds = self.tests.kinds((ruling.when, *self.ways.conditions(ruling.node)))
 
-        def holds(looks: Looks) -> Outcome:
-            state = test(looks)  # type: ignore[arg-type]
-            return state if state is False or ways.reaches(node, looks) else False
+        def brings(chosen: Chosen) -> Brings:
+            state = seen(chosen)
+            return NOTHING if state is False or not met.at(chosen) else self._brought(ruling, state)
 
-        def verdict(looks: Looks) -> Verdict | None:
-            state = holds(looks)
-            if not ruling.ending or state is False or (state is not True and _silent(state, looks)):
-                return None
-            ending = ruling.ending if state is True else self.in_doubt(ruling, state)
-            return self.rules.endings[ending].verdict if ending else None
+        return Effect(ruling.id, ruling.node, ruling, Local(kinds, brings))
 
-        names = frozenset(_names(ruling.when)) | ways.names(node)
-        return Effect(ruling.id, node, names, holds, ruling, verdict, self._tests(ruling.when, node))
+    def _brought(self, ruling: Ruling, state: State3) -> Brings:
+        if state is True:
+            verdict = self.rules.endings[ruling.ending].verdict if ruling.ending else None
+            return Brings(verdict, ruling.restriction, True, True)
+        assert isinstance(state, Open)
+        if ruling.caution or ruling.allows or (state.names <= state.silent and ruling.in_doubt != "same"):
+            return Brings(holds=bool(ruling.caution) and ruling.in_doubt != "never")
+        ending = self.in_doubt(ruling, state.names) if ruling.ending else ""
+        return Brings(self.rules.endings[ending].verdict if ending else None, ruling.restriction)
 
-    def in_doubt(self, ruling: Ruling, keys: frozenset[Key] | bool) -> str:
+    def in_doubt(self, ruling: Ruling, names: frozenset[str]) -> str:
         """The ending that doubt about these answers brings, as the judge takes it."""
-        names = {name for name, _ in keys} if isinstance(keys, frozenset) else set()
         if ruling.in_doubt == "same":
             return ruling.ending
         if ruling.same_for and names <= ruling.same_for:
@@ -195,42 +110,46 @@ class Effects:
         return ruling.in_doubt or self.rules.about.when_in_doubt
 
     def _of_cant_tell(self, node: Node) -> Effect:
-        ways, unless = self.ways, compiled(node.unless, self.rules) if node.unless else None
-        ending = self.rules.endings[node.cant_tell.ending].verdict
+        asked, verdict = self._asked(node), self.rules.endings[node.cant_tell.ending].verdict
+        number = self.space.group_of[node.asks]
+        not_told = [node.asks in state.not_told for state in self.space.states(number)]
 
-        def holds(looks: Looks) -> Outcome:
-            if looks.look(node.asks)[0] is not CANT_TELL or not ways.reaches(node.id, looks):
-                return False
-            return unless is None or unless(looks) is not True  # type: ignore[arg-type]
+        def brings(chosen: Chosen) -> Brings:
+            return Brings(verdict) if not_told[chosen[number]] and asked(chosen) else NOTHING
 
-        def verdict(looks: Looks) -> Verdict | None:
-            return ending if holds(looks) else None
+        kinds = self.tests.kinds(self._deciding(node), (node.asks,))
+        return Effect(f"{node.id}-cant-tell", node.id, None, Local(kinds, brings))
 
-        names = frozenset({node.asks, *_names(node.unless)}) | ways.names(node.id)
+    def _deciding(self, node: Node) -> list[Condition]:
+        """What decides whether a node's question applies."""
+        return [*self.ways.conditions(node.id), *([node.unless] if node.unless is not None else [])]
 
-        def cant_tell(looks: Looks) -> bool:
-            return looks.look(node.asks)[0] is CANT_TELL
+    def _asked(self, node: Node) -> Seen:
+        met, unless = self.ways.met(node.id), self.tests.seen(node.unless)
+        if node.unless is None:
+            return met.at
+        return lambda chosen: met.at(chosen) and unless(chosen) is not True
 
-        tests = (*self._tests(node.unless, node.id), (node.asks, cant_tell))
-        return Effect(f"{node.id}-cant-tell", node.id, names, holds, None, verdict, tests)  # type: ignore[arg-type]
-
-    def _tests(self, condition: Condition | None, node: str) -> tuple[tuple[str, Test], ...]:
-        """Each test that decides about an effect at a node, with the name that it looks at."""
-        conditions = [*([condition] if condition is not None else []), *self.ways.conditions(node)]
-        every = dict.fromkeys(leaf for each in conditions for leaf in leaves(each))
-        return tuple((leaf.subject, self._compiled(leaf)) for leaf in every)
-
-    def _compiled(self, leaf: Leaf) -> Test:
-        test = self._leaf_tests.get(leaf)
-        if test is None:
-            test = self._leaf_tests[leaf] = compiled(leaf, self.rules)
-        return test
+    def _unanswered(self, node: Node) -> Local[bool]:
+        """Whether a question that has to be answered is asked and was left out."""
+        number, asked = self.space.group_of[node.asks], self._asked(node)
+        silent = [node.asks in state.silent for state in self.space.states(number)]
+        if node.optional or not any(silent):
+            return Local({}, lambda chosen: False)
+        kinds = self.tests.kinds([*self._deciding(node), Leaf(node.asks, "known", ())])
+        return Local(_split(kinds, number, silent), lambda chosen: silent[chosen[number]] and bool(asked(chosen)))
 
 
-def _silent(state: Outcome, looks: Looks) -> bool:
-    """Whether a condition is open only because nobody answered."""
-    return isinstance(state, frozenset) and all(name in looks.silent for name, _ in state)
+def _split(kinds: Mapping[int, list[int]], number: int, by: list[bool]) -> dict[int, list[int]]:
+    """Kinds of states with those of one group told apart by a further mark."""
+    return {**kinds, number: [2 * kind + mark for kind, mark in zip(kinds[number], by, strict=True)]}
 
 
-def _outcome(state: Outcome) -> object:
-    return state if isinstance(state, bool) else frozenset(name for name, _ in state)
+def _by_group(every: Iterable[Local[bool]]) -> dict[int, list[Local[bool]]]:
+    found: dict[int, list[Local[bool]]] = {}
+    for local in every:
+        for number in local.groups:
+            found.setdefault(number, []).append(local)
+    return found
+
+

@@ -5,13 +5,13 @@ every region of the facts that the methods look at, with all rulings that could 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import islice
 
-from advisor.checks.effects import Effect
-from advisor.checks.proof import Bench, Proof, bench_of
-from advisor.checks.space import Looks, State, looks_of
-from advisor.engine.conditions import compiled
+from advisor.checks.effects import Brings, Effect
+from advisor.checks.proof import MOST_CASES, Bench, Proof, bench_of
+from advisor.checks.search import Wish
 from advisor.errors import Problem
-from advisor.model.rules import RuleSet, leaves
+from advisor.model.rules import RuleSet
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
@@ -27,53 +27,29 @@ def check(rules: RuleSet) -> Iterator[Problem]:
                 'add "ending"',
             )
     if methods and any(part.over == "injuries" for part in rules.parts):
-        yield from _gaps(bench_of(rules))
+        yield from _gap(bench_of(rules))
 
 
-def _gaps(bench: Bench) -> Iterator[Problem]:
-    rules, space = bench.rules, bench.space
-    tests = [compiled(method.when, rules) for method in rules.methods.values() if method.when is not None]
-    names = {leaf.subject for method in rules.methods.values() for leaf in leaves(method.when)}
-    numbers = space.numbers(names)
-    for states in space.choices(numbers):
-        looks = looks_of(states)
-        if any(test(looks) is True for test in tests) or not all(state.certain for state in states):  # type: ignore[arg-type]
+def _gap(bench: Bench) -> Iterator[Problem]:
+    none = len(bench.effects.ranked)
+    wish = Wish(bench.effects.method, lambda number: number == none)
+    for near in islice(bench.found([wish], {}, _decides, bench.certain_order), MOST_CASES):
+        states = bench.states_of(near)
+        if states is None:
             continue
-        found = _uncovered(bench, states, set(numbers))
-        if found is not None:
-            case = bench.case(found)
-            judgement = bench.judged(case)
-            if not judgement.missing and not any(reason.ending for reason in judgement.reasons):
-                yield Proof(
-                    "no-ending",
-                    bench.place(next(iter(rules.nodes))),
-                    "a case that no ruling decides and no method fits",
-                    "a ruling or a method for every case",
-                    "add a ruling with an ending for it, or widen a method",
-                    case=bench.text(case),
-                )
-                return
+        case = bench.case(states)
+        judgement = bench.judged(case)
+        if not judgement.missing and not any(reason.ending for reason in judgement.reasons) and not judgement.method:
+            yield Proof(
+                "no-ending",
+                bench.place(next(iter(bench.rules.nodes))),
+                "a case that no ruling decides and no method fits",
+                "a ruling or a method for every case",
+                "add a ruling with an ending for it, or widen a method",
+                case=bench.text(case),
+            )
+            return
 
 
-def _uncovered(bench: Bench, states: tuple[State, ...], numbers: set[int]) -> tuple[State, ...] | None:
-    """States of the other facts in which no ruling that looks at the methods' facts speaks up; None where all do."""
-    space = bench.space
-    looks = looks_of(states)
-    speaking = [each for each in bench.effects.every if _may(each, looks, numbers, bench)]
-    others = [
-        number for number in space.numbers({name for each in speaking for name in each.names}) if number not in numbers
-    ]
-    for rest in space.choices(others):
-        if not all(state.certain for state in rest):
-            continue
-        together = looks_of((*states, *rest))
-        if not any(each.verdict(together) for each in speaking):
-            return (*states, *rest)
-    return None
-
-
-def _may(effect: Effect, looks: Looks, numbers: set[int], bench: Bench) -> bool:
-    """Whether a ruling with an ending looks at the methods' facts, and they don't rule it out."""
-    if not effect.ruling or not effect.ruling.ending or not numbers & set(bench.space.numbers(effect.names)):
-        return False
-    return compiled(effect.ruling.when, bench.rules)(looks) is not False  # type: ignore[arg-type]
+def _decides(effect: Effect, brings: Brings) -> bool:
+    return brings.verdict is not None

@@ -1,53 +1,74 @@
-"""No ruling is hidden by others: in some case it decides. A ruling is hidden when, wherever it holds, another one of a
-worse verdict holds as well, or another one brings the very same ending or restriction. Taking it out would change no
-case, so it only looks like a rule."""
+"""No ruling is hidden by others: in some case it decides alone. A ruling is hidden when, wherever it holds, another one
+of a worse verdict holds as well, or another one brings the very same ending or restriction. Taking it out would change
+no case, so it only looks like a rule."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.checks.firing import firing
-from advisor.checks.proof import Bench, Proof, bench_of
-from advisor.engine.judgement import Reason
+from advisor.checks.effects import Brings, Effect
+from advisor.checks.proof import Bench, Breaks, Proof, bench_of, nothing
+from advisor.checks.search import Nearest, Wish
 from advisor.errors import Problem
 from advisor.model.rules import RuleSet, Ruling
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
-    """Rulings that decide in no case, each with a case in which it holds and the one that hides it."""
+    """Rulings that decide in no case, each with a case in which it holds and what hides it there."""
     bench = bench_of(rules)
     seen_alike: dict[tuple[object, ...], Ruling] = {}
     for ruling in rules.rulings():
         twin = seen_alike.setdefault(_counts_as(ruling), ruling)
-        along = firing(ruling, bench).along or {}
-        hiding = [other for other in along.values() if _hides(other, ruling, bench)]
+        own = [Wish(bench.effects.of(ruling), lambda brings: brings.certain and brings.holds)]
         if twin is not ruling:
-            yield _problem(ruling, twin.id, bench)
-        elif hiding:
-            yield _problem(ruling, hiding[0].ruling, bench)
+            near = next(bench.found(own, {}, nothing), None)
+            yield _problem(ruling, [bench.effects.of(twin)], near, bench)
+        elif ruling.ending or ruling.restriction:
+            if next(bench.found(own, {}, _hides(ruling, bench)), None) is None:
+                near = next(bench.found(own, {}, nothing), None)
+                if near is not None:
+                    yield _problem(ruling, list(_hiding(ruling, own, near, bench)), near, bench)
 
 
 def _counts_as(ruling: Ruling) -> tuple[object, ...]:
     return ruling.node, ruling.when, ruling.ending, ruling.restriction, ruling.caution, ruling.allows
 
 
-def _hides(other: Reason, ruling: Ruling, bench: Bench) -> bool:
-    if ruling.restriction:
-        return other.restriction == ruling.restriction
-    own = bench.rules.endings[ruling.ending].verdict if ruling.ending else None
-    return own is not None and other.verdict is not None and (other.verdict > own or other.ending == ruling.ending)
+def _hides(ruling: Ruling, bench: Bench) -> Breaks:
+    verdict = bench.rules.endings[ruling.ending].verdict if ruling.ending else None
+
+    def hides(other: Effect, brings: Brings) -> bool:
+        if other.ruling is ruling:
+            return False
+        if verdict is None:
+            return brings.restriction == ruling.restriction
+        same = brings.certain and other.ruling is not None and other.ruling.ending == ruling.ending
+        return brings.verdict is not None and (brings.verdict > verdict or same)
+
+    return hides
 
 
-def _problem(ruling: Ruling, by: str, bench: Bench) -> Problem:
-    case = firing(ruling, bench).case
+def _hiding(ruling: Ruling, own: list[Wish], near: Nearest, bench: Bench) -> Iterator[Effect]:
+    """What hides a ruling: one thing where it does so everywhere, else all that do in one case."""
+    hides = _hides(ruling, bench)
+    here = [effect for effect in bench.around(near) if hides(effect, effect.at(near))]
+    for each in here:
+        shows = bench.found(own, {}, lambda other, brings, each=each: other is each and hides(other, brings))  # type: ignore[misc]
+        if next(shows, None) is None:
+            yield each
+            return
+    yield from here
+
+
+def _problem(ruling: Ruling, by: list[Effect], near: Nearest | None, bench: Bench) -> Problem:
+    names = " or ".join(f'"{effect.id}"' for effect in by)
+    states = bench.states_of(near) if near is not None else None
     return Proof(
         "hidden-ruling",
-        bench.place(ruling.node),
-        f'the ruling "{ruling.id}" at {ruling.node}: wherever it holds, "{by}" holds too and says as much or worse',
+        bench.rules.place_of_ruling(ruling),
+        f'the ruling "{ruling.id}" at {ruling.node}: wherever it holds, {names} holds too and says as much or worse',
         "a case in which it decides",
         "take one of the two out, or narrow one",
-        see=((bench.place(next(r.node for r in bench.rules.rulings() if r.id == by)), f'"{by}"'),)
-        if any(r.id == by for r in bench.rules.rulings())
-        else (),
-        case=bench.text(case) if case is not None else "",
+        see=tuple((bench.rules.place_of_ruling(each.ruling), f'"{each.id}"') for each in by if each.ruling is not None),
+        case=bench.text(bench.case(states)) if states is not None else "",
     )

@@ -6,9 +6,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.checks.local import Local
 from advisor.checks.proof import Bench, bench_of
-from advisor.checks.space import Looks, looks_of
-from advisor.engine.conditions import compiled
+from advisor.checks.space import every_condition
 from advisor.errors import Problem
 from advisor.model.rules import Condition, Leaf, RuleSet, leaves
 
@@ -16,11 +16,11 @@ from advisor.model.rules import Condition, Leaf, RuleSet, leaves
 def check(rules: RuleSet) -> Iterator[Problem]:
     """Limits tested somewhere that make a difference nowhere."""
     bench = bench_of(rules)
-    tested: dict[str, list[tuple[Leaf, Condition]]] = {}
-    for condition in _conditions(rules):
+    tested: dict[str, dict[tuple[Leaf, Condition], None]] = {}
+    for condition in every_condition(rules):
         for leaf in leaves(condition):
             if leaf.test in ("beyond", "within"):
-                tested.setdefault(leaf.operand[0], []).append((leaf, condition))
+                tested.setdefault(leaf.operand[0], {})[(leaf, condition)] = None
     for name, uses in tested.items():
         if not any(_decides(leaf, condition, bench) for leaf, condition in uses):
             yield Problem(
@@ -32,28 +32,37 @@ def check(rules: RuleSet) -> Iterator[Problem]:
             )
 
 
-def _conditions(rules: RuleSet) -> Iterator[Condition]:
-    from advisor.checks.space import every_condition
-
-    return every_condition(rules)
-
-
 def _decides(leaf: Leaf, condition: Condition, bench: Bench) -> bool:
-    """Whether a condition turns, in some state of the other facts, when only this test's own fact changes."""
-    space = bench.space
-    own = space.numbers([leaf.subject])
-    others = [number for number in space.numbers({each.subject for each in leaves(condition)}) if number not in own]
-    test, side = compiled(condition, bench.rules), compiled(leaf, bench.rules)
-    for fixed in space.choices(others):
-        outcomes: dict[object, object] = {}
-        table = dict(looks_of(fixed).table)
-        for state in space.states(own[0]):
-            looks = Looks({**table, **state.looks})
-            outcome = test(looks)  # type: ignore[arg-type]
-            if isinstance(outcome, bool):
-                held = side(looks)  # type: ignore[arg-type]
-                if isinstance(held, bool) and outcomes.setdefault(held, outcome) != outcome:
-                    continue
-        if len(outcomes) == 2 and len(set(outcomes.values())) == 2:
-            return True
-    return False
+    """Whether a condition turns with this test alone: all its other tests come out the same on both sides."""
+    tests, group = bench.effects.tests, bench.space.group_of[leaf.subject]
+    whole = tests.local(condition)
+    side = bench.space.outcomes(leaf)
+    beside = _beside(leaf, condition, bench)
+    lots: dict[int, list[int]] = {}
+    for place, kind in enumerate(beside):
+        if isinstance(side[place], bool):
+            lots.setdefault(kind, []).append(place)
+    return any(_turns(whole, group, lot, side) for lot in lots.values())
+
+
+def _beside(leaf: Leaf, condition: Condition, bench: Bench) -> list[int]:
+    """The states of a test's group, told apart by the condition's other tests only."""
+    group = bench.space.group_of[leaf.subject]
+    others = [each for each in leaves(condition) if each.subject in bench.space.groups[group] and not _same(each, leaf)]
+    kinds = bench.effects.tests.kinds(others)
+    return kinds.get(group, [0] * len(bench.space.states(group)))
+
+
+def _same(one: Leaf, other: Leaf) -> bool:
+    """Whether two tests hold the same reading against the same limit: one turns whenever the other does."""
+    return one.subject == other.subject and one.operand == other.operand and {one.test, other.test} <= {"beyond", "within"}
+
+
+def _turns(whole: Local[object], group: int, lot: list[int], side: list[object]) -> bool:
+    inside = next((place for place in lot if side[place] is True), None)
+    outside = next((place for place in lot if side[place] is False), None)
+    if inside is None or outside is None:
+        return False
+    return any(
+        {whole.at(cell), whole.at({**cell, group: outside})} == {True, False} for cell in whole.cells({group: inside})
+    )

@@ -7,86 +7,93 @@ one after the other."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
-from advisor.checks.compared import Slip, certain, judged_both, slips
+from advisor.checks.compared import Slip, certain_verdict, first_slip, no_verdict, shifted, slips
+from advisor.checks.local import Chosen, Local
 from advisor.checks.proof import Bench, Proof, bench_of
-from advisor.checks.worse import Pair, pairs
-from advisor.engine.conditions import compiled
+from advisor.checks.search import Wish
+from advisor.checks.smallest import smallest
+from advisor.checks.worse import Pair, assumed_pairs, pairs
 from advisor.engine.judgement import Judgement
 from advisor.errors import Problem
-from advisor.model.rules import Question, RuleSet, Verdict, leaves
+from advisor.model.rules import RuleSet, Verdict
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
-    """Questions whose worse answer can bring a better outcome."""
+    """Questions and values of which a worse answer can bring a better outcome."""
     bench = bench_of(rules)
-    for question in rules.questions.values():
-        if question.worse or question.worse_order:
-            slip = next(_slips(question, bench), None)
-            if slip is not None:
-                yield _problem(question, slip, bench)
+    harmless: set[object] = set()
+    ordered = [question for question in rules.questions.values() if question.worse or question.worse_order]
+    lots = [pairs(question, bench.space, doubt=False) for question in ordered]
+    for lot in (*lots, assumed_pairs(bench.space, doubt=False)):
+        slip = next((slip for pair in lot for slip in _slips(pair, bench, harmless)), None)
+        if slip is not None:
+            yield _problem(slip, bench)
 
 
-def _slips(question: Question, bench: Bench) -> Iterator[Slip]:
+def _slips(pair: Pair, bench: Bench, harmless: set[object]) -> Iterator[Slip]:
     def better(before: Judgement, after: Judgement) -> bool:
-        return _is_better(before, after, bench)
+        return is_better(before, after, bench.rules)
 
-    for pair in pairs(question, bench, doubt=False):
-        yield from slips(pair, bench, _as_it_was, better)
-        yield from _lesser_method(pair, bench)
+    yield from slips(pair, bench, _as_it_was, better, harmless)
+    yield from _lesser_method(pair, bench, harmless)
 
 
 def _as_it_was(verdict: Verdict) -> Verdict:
     return verdict
 
 
-def _is_better(before: Judgement, after: Judgement, bench: Bench) -> bool:
+def is_better(before: Judgement, after: Judgement, rules: RuleSet) -> bool:
+    """Whether the second judgement is better than the first where it may not be."""
+    if after.verdict < certain_verdict(before):
+        return True
     if after.verdict != before.verdict:
-        return after.verdict < before.verdict and certain(before)
-    if not {reason.restriction for reason in before.reasons if not reason.doubt} - {"", *after.restrictions}:
-        before = replace(before, restrictions=after.restrictions)
-    if not set(before.restrictions) <= set(after.restrictions):
+        return False
+    held = {reason.restriction for reason in before.reasons if reason.restriction and not reason.doubt}
+    if not held <= set(after.restrictions):
         return after.verdict is not Verdict.SCRAP
-    return after.verdict is Verdict.REPAIR and _rank(after, bench) < _rank(before, bench)
+    return after.verdict is Verdict.REPAIR and _rank(after, rules) < _rank(before, rules)
 
 
-def _rank(judgement: Judgement, bench: Bench) -> int:
-    return bench.rules.methods[judgement.method].rank if judgement.method else -1
+def _rank(judgement: Judgement, rules: RuleSet) -> int:
+    return rules.methods[judgement.method].rank if judgement.method else -1
 
 
-def _lesser_method(pair: Pair, bench: Bench) -> Iterator[Slip]:
+def _lesser_method(pair: Pair, bench: Bench, harmless: set[object]) -> Iterator[Slip]:
     """Steps that lead to a less demanding method."""
-    methods = sorted((m for m in bench.rules.methods.values() if m.when is not None), key=lambda method: method.rank)
-    names = {leaf.subject for method in methods for leaf in leaves(method.when)}
-    if not names & pair.first.looks.keys():
+    method, none = bench.effects.method, len(bench.effects.ranked)
+    kinds = method.kinds.get(pair.group)
+    if kinds is None:
         return
-    tests = [compiled(method.when, bench.rules) for method in methods]
-    own = bench.space.numbers(pair.first.looks)
-    from advisor.checks.space import looks_of
+    step = "", kinds[pair.places[0]], kinds[pair.places[1]]
+    if step[1] == step[2] or step in harmless:
+        return
+    before, after = (shifted(method, pair.group, place) for place in pair.places)
 
-    for rest in bench.space.choices(number for number in bench.space.numbers(names) if number not in own):
-        chosen = []
-        for state in (pair.first, pair.second):
-            looks = looks_of((*rest, state))
-            chosen.append(next((n for n, test in enumerate(tests) if test(looks) is True), len(tests)))  # type: ignore[arg-type]
-        if chosen[1] < chosen[0] < len(tests):
-            slip = judged_both(pair, rest, bench, lambda before, after: _is_better(before, after, bench))
-            if slip is not None:
-                yield slip
-                return
+    def both(chosen: Chosen) -> tuple[int, int]:
+        return before.at(chosen), after.at(chosen)
+
+    wish = Wish(Local(before.kinds, both), lambda ranks: ranks[1] < ranks[0] < none)
+    slip = first_slip([wish], pair, bench, no_verdict, lambda one, two: is_better(one, two, bench.rules))
+    if slip is not None:
+        yield slip
+    else:
+        harmless.add(step)
 
 
-def _problem(question: Question, slip: Slip, bench: Bench) -> Proof:
-    def said(judgement: Judgement) -> str:
-        more = [judgement.method, *judgement.restrictions]
-        return ", ".join([str(judgement.verdict), *(each for each in more if each)])
-
+def _problem(slip: Slip, bench: Bench) -> Proof:
+    name, place = bench.named(slip.pair.about)
+    cases = smallest(slip.cases, bench, lambda one, two: is_better(one, two, bench.rules))
+    said = [_said(bench.judged(case)) for case in cases]
     return Proof(
         "worse-looks-better",
-        bench.rules.place_of("questions.yaml", question.id),
-        f"worse damage with a better outcome: {question.name}, from {said(slip.before)} to {said(slip.after)}",
+        place,
+        f"worse damage with a better outcome: {name}" + (f", from {said[0]} to {said[1]}" if cases else ""),
         "the same or worse",
         "look at the rulings that hold in the first case and not in the second",
-        case=bench.text(slip.first, slip.second),
+        case=bench.text(*cases),
     )
+
+
+def _said(judgement: Judgement) -> str:
+    return ", ".join([str(judgement.verdict), *(each for each in (judgement.method, *judgement.restrictions) if each)])

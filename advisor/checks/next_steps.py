@@ -6,64 +6,46 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.checks.proof import Bench, bench_of
-from advisor.checks.space import looks_of
-from advisor.engine.conditions import compiled
+from advisor.checks.proof import Bench, bench_of, nothing
+from advisor.checks.search import Wish
 from advisor.errors import Problem
-from advisor.model.rules import Node, RuleSet, leaves
+from advisor.model.rules import Node, RuleSet
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
     """Ways on that are never taken, doubled ways, nodes that no case comes to."""
     bench = bench_of(rules)
     for node in rules.nodes.values():
-        if len(node.next) > 1:
-            yield from _ways(node, bench)
-    for name in rules.nodes:
-        if not _met(name, bench):
+        met = Wish(bench.effects.ways.met(node.id), bool)
+        if next(bench.found([met], {}, nothing), None) is None:
             yield Problem(
                 "never-met",
-                bench.place(name),
-                f'the node "{name}", which no answers lead to',
+                bench.place(node.id),
+                f'the node "{node.id}", which no answers lead to',
                 "a way that some case takes",
                 "look at the conditions of the ways that lead to it",
             )
+        elif len(node.next) > 1:
+            yield from _ways(node, met, bench)
 
 
-def _ways(node: Node, bench: Bench) -> Iterator[Problem]:
+def _ways(node: Node, met: Wish, bench: Bench) -> Iterator[Problem]:
     conditions = [edge.when for edge in node.next]
     for number, when in enumerate(conditions):
-        if (
-            when is not None
-            and when in conditions[:number]
-            and node.next[number].to != node.next[conditions.index(when)].to
-        ):
+        first = conditions.index(when)
+        if when is not None and first < number and node.next[number].to != node.next[first].to:
             yield _problem("two-next-steps", node, number, "the same condition as an earlier one", bench)
-            return
-    tests = [compiled(when, bench.rules) for when in conditions]
-    names = {leaf.subject for when in conditions for leaf in leaves(when)}
-    taken: set[int] = set()
-    for states in bench.space.choices(bench.space.numbers(names)):
-        looks = looks_of(states)
-        taken.add(next(number for number, test in enumerate(tests) if test(looks) is True))  # type: ignore[arg-type]
-        if len(taken) == len(tests):
-            return
-    for number in range(len(tests)):
-        if number not in taken:
+            continue
+        taken = Wish(bench.effects.ways.taken(node.id), lambda way, number=number: way == number)  # type: ignore[misc]
+        if next(bench.found([taken, met], {}, nothing), None) is None:
             yield _problem("hidden-way", node, number, "but the ways before it take all of its cases", bench)
 
 
 def _problem(problem_id: str, node: Node, number: int, why: str, bench: Bench) -> Problem:
     return Problem(
         problem_id,
-        bench.place(node.id),
+        bench.rules.place_of("paths.yaml", f"{node.id}/way-{number + 1}"),
         f'way {number + 1} on from "{node.id}", to {node.next[number].to}: {why}',
         "one way for each case, and a case for each way",
         "narrow or reorder the conditions, or take the way out",
     )
-
-
-def _met(name: str, bench: Bench) -> bool:
-    ways = bench.effects.ways
-    numbers = bench.space.numbers(ways.names(name))
-    return any(ways.reaches(name, looks_of(states)) for states in bench.space.choices(numbers))

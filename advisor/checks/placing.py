@@ -12,7 +12,7 @@ from advisor.model.rules import Limit, RuleSet
 from advisor.units import Measure, between, exactly
 
 if TYPE_CHECKING:
-    from advisor.checks.space import State
+    from advisor.checks.states import State
 
 GAP_FUNCTIONS = frozenset({"nearest-repair", "to-keep-apart"})
 _WIDTH = 60
@@ -28,7 +28,7 @@ SIDEWALL_OF_CLASS: dict[str, Answer] = {
 def gap_states(rules: RuleSet, tables: Tables, names: Sequence[str], limits: Sequence[Limit]) -> Iterator[State]:
     """One injury alone, and two with a gap on either side of each limit, at it, and in doubt across it."""
     from advisor.checks.samples import TODAY
-    from advisor.checks.space import State
+    from advisor.checks.states import State
 
     gaps: list[Measure | None] = [None]
     for limit in limits:

@@ -1,56 +1,32 @@
-"""A quiet case, in which nothing speaks against a repair, and cases made from it that show what a check found."""
+"""A rule set made ready for all checks of its meaning, and the cases that show what they found."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from advisor.checks.case_text import case_text
-from advisor.checks.effects import Effects
+from advisor.checks.effects import Brings, Effect, Effects
+from advisor.checks.local import Chosen
 from advisor.checks.placing import SIDEWALL, SIDEWALL_OF_CLASS
-from advisor.checks.samples import TODAY, answers_for
-from advisor.checks.space import Answered, Space, State, case_of
+from advisor.checks.quiet import Answers, filled, quiet_answers, state_in
+from advisor.checks.samples import TODAY
+from advisor.checks.search import Nearest, Wish, solutions
+from advisor.checks.space import Space
+from advisor.checks.states import State, case_of
+from advisor.checks.worse import Pair
+from advisor.engine.facts import Facts
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.errors import Place, Problem
-from advisor.model.case import Answer, Case, Choice, Choices, Readings
-from advisor.model.rules import Question, RuleSet, Verdict
-from advisor.units import exactly
+from advisor.model.case import Case, Choice
+from advisor.model.rules import RuleSet
 
-if TYPE_CHECKING:
-    from advisor.checks.firing import Firing
-
-#: Answers of a sound tire with a small hole, tried first; a rule set with other questions gets the first that is quiet.
-SOUND: dict[str, Answer] = {
-    "vehicle": Choice("car"),
-    "wheel-position": Choice("drive"),
-    "tire-class": Choice("passenger"),
-    "load-range": Choice("SL"),
-    "construction": Choice("radial"),
-    "tube": Choice("tubeless"),
-    "retread": Choice("no"),
-    "found-pressure": exactly(100, "psi"),
-    "set-pressure": exactly(100, "psi"),
-    "run-low": Choice("no"),
-    "demounted": Choice("yes"),
-    "sealant": Choice("no"),
-    "tread-depth": Readings((exactly(8, "mm"),)),
-    "self-supporting": Choice("no"),
-    "earlier-repairs": Choice("no"),
-    "injury-depth": Choice("through"),
-    "injury-zone": Choice("crown"),
-    "injury-size": exactly(3, "mm"),
-    "injury-angle": exactly(0, "deg"),
-    "more-injuries": Choice("no"),
-    "more-repairs": Choice("no"),
-    "repair-sound": Choice("yes"),
-    "repair-clock": exactly(180, "deg"),
-    "repair-offset": exactly(0, "mm"),
-    "repair-unit-length": exactly(60, "mm"),
-    "repair-unit-width": exactly(60, "mm"),
-}
+#: So many choices are given to the engine before one that it does not confirm is taken as none.
+MOST_CASES = 40
+#: So often a quiet case is looked at again after it was made quieter.
+MOST_ROUNDS = 4
+Breaks = Callable[[Effect, Brings], bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,110 +40,161 @@ class Bench:
     """A rule set made ready for all checks of its meaning: its facts, its effects, and a quiet case to start from."""
 
     def __init__(self, rules: RuleSet, also: RuleSet | None = None) -> None:
-        self.rules, self.space = rules, Space(rules, also)
-        self.effects, self.judge = Effects(self.space), Judge(rules)
-        self.harmless: set[tuple[object, object]] = set()
-        self._asked: dict[tuple[str, ...], frozenset[str]] = {}
-        self.firings: dict[str, Firing] = {}
-        self.quiet: Answered = self._quiet()
-
-    def _quiet(self) -> Answered:
-        """Answers to every question that has to be asked, such that nothing speaks against a repair."""
-        answers = dict(self._placed(SOUND))
-        for _ in range(len(self.rules.questions) + 1):
-            judgement = self.judge.judge(case_of(answers))
-            missing = [key for key in judgement.missing if self._where(key) not in answers]
-            if not missing:
+        self.rules, self.space, self.judge = rules, Space(rules, also), Judge(rules)
+        self.answers: Answers = quiet_answers(rules, self.judge.graph, self.space)
+        self.quiet = self._places()
+        self.effects = Effects(self.space)
+        for _ in range(MOST_ROUNDS):
+            if not self._made_quieter():
                 break
-            for key in missing:
-                answers[self._where(key)] = self._best(self.rules.questions[key[0]], self._where(key), answers)
-        return self._quieter(answers)
+            self.quiet = self._places()
+            self.effects = Effects(self.space)
+        self.noisy = [each for each in self.effects.every if _speaks(each.at(self.quiet))]
+        self._orders: dict[int, list[int]] = {}
 
-    def _quieter(self, answers: dict[tuple[str, int, str], Answer]) -> Answered:
-        """The answers with one after another changed for the better, the greatest step first, until none is left."""
-        weight = _weight(self.judge.judge(case_of(answers)))
-        while weight[0] > Verdict.REPAIR:
-            steps = []
-            for where in answers:
-                question = self.rules.questions[where[2]]
-                for answer in self._known(question):
-                    steps.append((_weight(self.judge.judge(case_of({**answers, where: answer}))), where, answer))
-            best = min(steps, key=lambda step: step[0])
-            if best[0] >= weight:
-                break
-            weight, answers = best[0], {**answers, best[1]: best[2]}
-        return answers
+    def _places(self) -> list[int]:
+        """The state of every group in the quiet case."""
+        facts = Facts(self.space.tables, case_of(self.answers))
+        numbers = range(len(self.space.groups))
+        return [
+            self.space.place_of(n, state_in(self.space, n, self.answers, facts)) if self.space.groups[n] else 0
+            for n in numbers
+        ]
 
-    def _known(self, question: Question) -> list[Answer]:
-        return answers_for(question, self.rules, self.space.tested.get(question.id, {}).values())
+    def _made_quieter(self) -> bool:
+        """Changes one group after another for the better where something speaks against a repair."""
+        moved: dict[int, int] = {}
+        for effect in self.effects.every:
+            if effect.counts and _speaks(effect.at(self.quiet)):
+                weight, number, place = min((step for n in effect.groups for step in self._steps(n)), default=(0, 0, 0))
+                if weight < 0:
+                    self.quiet[number] = moved[number] = place
+        if moved:
+            answers, _ = self._put_in([self.space.states(number)[place] for number, place in moved.items()])
+            self.answers = filled(answers, self.rules, self.judge.graph, self.space)
+        return bool(moved)
 
-    def _where(self, key: tuple[str, int]) -> tuple[str, int, str]:
-        return self.rules.questions[key[0]].over, key[1], key[0]
+    def _steps(self, number: int) -> Iterator[tuple[int, int, int]]:
+        """How much more each real state of a group would speak against a repair, the group, and the state."""
+        touching = self.effects.touching.get(number, ())
+        now = _weight(touching, self.quiet)
+        for place, state in enumerate(self.space.states(number)):
+            if state.real and state.certain:
+                yield _weight(touching, Nearest({number: place}, self.quiet)) - now, number, place
 
-    def _placed(self, answers: dict[str, Answer]) -> dict[tuple[str, int, str], Answer]:
-        found = {}
-        for name, answer in answers.items():
-            question = self.rules.questions.get(name)
-            if question is not None and _fits(question, answer) and question.over != "earlier-repairs":
-                found[(question.over, -1 if question.over == "tire" else 0, name)] = answer
+    def order(self, number: int) -> list[int]:
+        """The states of a group as they are tried: the quiet one, then the real ones most like it."""
+        found = self._orders.get(number)
+        if found is None:
+            states, quiet = self.space.states(number), self.quiet[number]
+            at_rest = {where[2] for where in states[quiet].answers}
+
+            def strange(place: int) -> tuple[bool, bool, bool, int]:
+                state = states[place]
+                return place != quiet, not state.real, not state.certain, len(at_rest ^ {w[2] for w in state.answers})
+
+            found = self._orders[number] = sorted(range(len(states)), key=strange)
         return found
 
-    def _best(self, question: Question, where: tuple[str, int, str], answers: Answered) -> Answer:
-        """The answer that gives the mildest verdict, the first of those."""
-        if question.id in SOUND and _fits(question, SOUND[question.id]):
-            return SOUND[question.id]
-        ranked = [(_weight(self.judge.judge(case_of({**answers, where: a}))), a) for a in self._known(question)]
-        least = min(weight for weight, _ in ranked)
-        return next(answer for weight, answer in ranked if weight == least)
+    def certain_order(self, number: int) -> list[int]:
+        """The states of a group in which everything is certain, as they are tried."""
+        states = self.space.states(number)
+        return [place for place in self.order(number) if states[place].certain]
+
+    def found(
+        self, wishes: Sequence[Wish], fixed: Chosen, breaks: Breaks, order: Callable[[int], Sequence[int]] | None = None
+    ) -> Iterator[Nearest]:
+        """Choices of states that grant every wish and that no effect breaks, nearest to the quiet case first.
+
+        Effects are asked only where a choice leaves the quiet case: there is none where none comes out.
+        """
+        wishes, known = list(wishes), set[str]()
+        while True:
+            more: list[Wish] = []
+            for chosen in solutions(wishes, fixed, order or self.order):
+                near = Nearest(chosen, self.quiet)
+                more = self._broken(near, breaks, known)
+                if more:
+                    break
+                yield near
+            if not more:
+                return
+            wishes += more
+
+    def _broken(self, near: Nearest, breaks: Breaks, known: set[str]) -> list[Wish]:
+        found = []
+        for effect in self.around(near):
+            if effect.id not in known and breaks(effect, effect.at(near)):
+                known.add(effect.id)
+                found.append(Wish(effect, lambda brings, effect=effect: not breaks(effect, brings)))  # type: ignore[misc]
+        for number in near:
+            for local in self.effects.unanswered.get(number, ()):
+                if local.at(near):
+                    found.append(Wish(local, lambda unanswered: not unanswered))
+        return found
+
+    def around(self, near: Nearest) -> Iterator[Effect]:
+        """Every effect that may come out otherwise than in the quiet case, and those that count even there."""
+        seen: set[str] = set()
+        moved = (number for number, place in near.items() if place != self.quiet[number])
+        touched = (effect for number in moved for effect in self.effects.touching.get(number, ()))
+        for effect in (*self.noisy, *touched):
+            if effect.id not in seen:
+                seen.add(effect.id)
+                yield effect
+
+    def states_of(self, near: Chosen, *instead: State) -> list[State] | None:
+        """The states that a choice puts in the quiet case's place; None where no answers bring one of them about."""
+        own = {name for state in instead for name in state.looks}
+        states = [
+            self.space.states(number)[place]
+            for number, place in near.items()
+            if place != self.quiet[number] and not own & set(self.space.groups[number])
+        ]
+        states += instead
+        return states if all(state.real for state in states) else None
 
     def case(self, states: Sequence[State]) -> Case:
         """The quiet case with these states put in, and every further question that they raise answered quietly."""
         answers, cleared = self._put_in(states)
-        return case_of(self._filled(answers, cleared))
+        return case_of(filled(answers, self.rules, self.judge.graph, self.space, frozenset(cleared)))
 
     def rough(self, states: Sequence[State]) -> Case:
         """The quiet case with these states put in; questions that they raise stay unanswered."""
         return case_of(self._put_in(states)[0])
 
-    def _put_in(self, states: Sequence[State]) -> tuple[dict[tuple[str, int, str], Answer], set[tuple[str, int, str]]]:
-        put_in: dict[tuple[str, int, str], Answer] = {}
+    def _put_in(self, states: Sequence[State]) -> tuple[Answers, set[tuple[str, int, str]]]:
+        put_in: Answers = {}
         cleared: set[tuple[str, int, str]] = set()
         for state in states:
             put_in.update({where: answer for where, answer in state.context.items() if where not in put_in})
         for state in states:
             put_in.update(state.answers)
-            cleared |= {where for where in self.quiet if where[2] in self._questions(state)} - set(state.answers)
-        answers = {where: answer for where, answer in self.quiet.items() if where not in cleared or where in put_in}
+            asked = {question for name in state.looks for question in self.space.inputs(name)}
+            cleared |= {where for where in self.answers if where[2] in asked} - set(state.answers)
+        answers = {where: answer for where, answer in self.answers.items() if where not in cleared or where in put_in}
         answers.update(put_in)
         _fit_print(answers, {where for state in states for where in state.answers})
         return answers, cleared
 
-    def _questions(self, state: State) -> frozenset[str]:
-        key = tuple(state.looks)
-        found = self._asked.get(key)
-        if found is None:
-            found = self._asked[key] = frozenset(q for name in key for q in self.space.inputs(name))
-        return found
-
-    def _filled(self, answers: dict[tuple[str, int, str], Answer], left: set[tuple[str, int, str]]) -> Answered:
-        for _ in range(4):
-            missing = [self._where(key) for key in self.judge.graph.walk(case_of(answers)).missing]
-            missing = [where for where in missing if where not in answers and where not in left]
-            if not missing:
-                break
-            for where in missing:
-                home = answers.get((where[0], 0, where[2]))
-                answers[where] = home or self._best(self.rules.questions[where[2]], where, answers)
-        return answers
-
     def completed(self, case: Case) -> Case:
         """The case with every question that has to be asked here and was not answered, answered quietly."""
-        answers = {("tire", -1, name): answer for name, answer in case.answers.items()}
+        answers: Answers = {("tire", -1, name): answer for name, answer in case.answers.items()}
         for over, items in (("earlier-repairs", case.repairs), ("injuries", case.injuries)):
-            answers |= {
-                (over, index, name): answer for index, item in enumerate(items) for name, answer in item.items()
-            }
-        return case_of(self._filled({w: a for w, a in answers.items() if w[2] in self.rules.questions}, set()))
+            answers |= {(over, n, name): answer for n, item in enumerate(items) for name, answer in item.items()}
+        known = {where: answer for where, answer in answers.items() if where[2] in self.rules.questions}
+        return case_of(filled(known, self.rules, self.judge.graph, self.space))
+
+    def real(self, pair: Pair, side: int) -> tuple[State, ...]:
+        """A row of a pair, or any other of its state that answers are known for."""
+        row = pair.second if side else pair.first
+        return (row,) if row.real else (self.space.states(pair.group)[pair.places[side]],)
+
+    def named(self, name: str) -> tuple[str, Place]:
+        """How a question or worked-out value is called, and where it stands."""
+        if name in self.rules.questions:
+            return self.rules.questions[name].name, self.rules.place_of("questions.yaml", name)
+        return self.rules.values[name].name, self.rules.place_of("values.yaml", name)
 
     def judged(self, case: Case) -> Judgement:
         """The engine's own judgement of a case."""
@@ -182,7 +209,16 @@ class Bench:
         return self.rules.place_of("paths.yaml", node)
 
 
-def _fit_print(answers: dict[tuple[str, int, str], Answer], given: set[tuple[str, int, str]]) -> None:
+def _weight(effects: Iterable[Effect], chosen: Chosen) -> int:
+    brought = (each.at(chosen) for each in effects)
+    return sum(int(each.verdict or 0) + 1 for each in brought if _speaks(each))
+
+
+def _speaks(brings: Brings) -> bool:
+    return brings.verdict is not None or bool(brings.restriction)
+
+
+def _fit_print(answers: Answers, given: set[tuple[str, int, str]]) -> None:
     """Where a print stands in for its size only, it is one of the class that was answered."""
     tire_class = answers.get(("tire", -1, "tire-class"))
     stands_in = SIDEWALL not in given and answers.get(SIDEWALL) == SIDEWALL_OF_CLASS["passenger"]
@@ -190,18 +226,9 @@ def _fit_print(answers: dict[tuple[str, int, str], Answer], given: set[tuple[str
         answers[SIDEWALL] = SIDEWALL_OF_CLASS.get(tire_class.id, answers[SIDEWALL])
 
 
-def _weight(judgement: Judgement) -> tuple[int, int]:
-    return int(judgement.verdict), sum(1 for reason in judgement.reasons if reason.ending or reason.restriction)
-
-
-def _fits(question: Question, answer: Answer) -> bool:
-    if isinstance(answer, Choice):
-        return question.choice(answer.id) is not None
-    if isinstance(answer, Choices):
-        return question.kind == "choices"
-    if isinstance(answer, Readings):
-        return question.kind == "readings"
-    return question.kind in ("measure", "clock") and not isinstance(answer, Fraction)
+def nothing(effect: Effect, brings: Brings) -> bool:
+    """What no effect does: for looking only at whether something can be at all."""
+    return False
 
 
 _KEPT: list[Bench] = []

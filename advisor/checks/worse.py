@@ -1,6 +1,7 @@
 """Pairs of states of a group that differ in one question's answer: a worse one against a better, doubt against known.
 
-Which side of a measure is worse damage, and which choice, is data of the question (`worse`, `worse-order`).
+Which side of a measure is worse damage, and which choice, is data of the question (`worse`, `worse-order`). For
+values worked out of many answers the pairs are those that `contracts` takes for granted.
 """
 
 from __future__ import annotations
@@ -9,59 +10,80 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from advisor.checks.proof import Bench
-from advisor.checks.space import State
+from advisor.checks.space import Space
+from advisor.checks.states import State
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings
 from advisor.model.rules import Question
 from advisor.units import Measure
 
+#: A row of a group: what it sees, and the number of its state.
+Row = tuple[State, int]
+
 
 @dataclass(frozen=True, eq=False)
 class Pair:
-    """Two states that differ in one answer only."""
+    """Two states of a group that differ in one answer, or in one worked-out value, only."""
 
-    question: Question
+    about: str
+    group: int
     first: State
     second: State
+    places: tuple[int, int]
 
 
-def pairs(question: Question, bench: Bench, doubt: bool) -> Iterator[Pair]:
+def pairs(question: Question, space: Space, doubt: bool) -> Iterator[Pair]:
     """The pairs of a question: better and next worse answer, or known answer and doubt that holds it."""
-    space = bench.space
-    number = next((space.group_of[name] for name in space.tested if question.id in space.inputs(name)), None)
-    if number is None:
+    number = space.home.get(question.id, -1)
+    if number < 0:
         return
-    rows: dict[object, list[tuple[Answer, State]]] = {}
-    for state in space.rows(number):
+    lines: dict[object, list[tuple[Answer, Row]]] = {}
+    for row in space.rows(number):
+        state = row[0]
         mine = next((answer for where, answer in state.answers.items() if where[2] == question.id), None)
         if mine is not None:
             rest = frozenset((where, answer) for where, answer in state.answers.items() if where[2] != question.id)
-            rows.setdefault((rest, frozenset(state.context.items())), []).append((mine, state))
-    seen: set[object] = set()
-    for row in rows.values():
-        for first, second in _doubts(row) if doubt else _steps(question, row):
-            key = (space.seen(number, first), space.seen(number, second))
-            if key[0] != key[1] and key not in seen:
-                seen.add(key)
-                yield Pair(question, first, second)
+            lines.setdefault((rest, frozenset(state.context.items())), []).append((mine, row))
+    found = (each for line in lines.values() for each in (_doubts(line) if doubt else _steps(question, line)))
+    yield from _each_once(question.id, number, found)
 
 
-def _steps(question: Question, row: list[tuple[Answer, State]]) -> Iterator[tuple[State, State]]:
+def assumed_pairs(space: Space, doubt: bool) -> Iterator[Pair]:
+    """The pairs of worked-out values that are taken for granted."""
+    for number, names in enumerate(space.groups):
+        assumed = space.assumed(number) if names else None
+        if assumed is None or not assumed.rows:
+            continue
+        rows = {id(state): (state, place) for state, place in space.rows(number)}
+        given = assumed.doubts if doubt else assumed.steps
+        for name in dict.fromkeys(name for name, _, _ in given):
+            found = ((rows[id(first)], rows[id(second)]) for each, first, second in given if each == name)
+            yield from _each_once(name, number, found)
+
+
+def _each_once(about: str, number: int, found: Iterator[tuple[Row, Row]]) -> Iterator[Pair]:
+    seen: set[tuple[int, int]] = set()
+    for (first, one), (second, two) in found:
+        if one != two and (one, two) not in seen:
+            seen.add((one, two))
+            yield Pair(about, number, first, second, (one, two))
+
+
+def _steps(question: Question, line: list[tuple[Answer, Row]]) -> Iterator[tuple[Row, Row]]:
     """Each known answer with every worse one, or with the next worse of a measure in the same unit."""
     if question.worse_order:
-        by_choice = {answer.id: state for answer, state in row if isinstance(answer, Choice)}
+        by_choice = {answer.id: row for answer, row in line if isinstance(answer, Choice)}
         ordered = [by_choice[name] for name in question.worse_order if name in by_choice]
         yield from ((a, b) for place, a in enumerate(ordered) for b in ordered[place + 1 :])
     elif question.worse == "found":
-        none = next((state for answer, state in row if answer == Choices(frozenset())), None)
+        none = next((row for answer, row in line if answer == Choices(frozenset())), None)
         if none is not None:
-            yield from ((none, state) for answer, state in row if isinstance(answer, Choices) and answer.present)
+            yield from ((none, row) for answer, row in line if isinstance(answer, Choices) and answer.present)
     elif question.worse:
-        families: dict[str, list[tuple[Measure, State]]] = {}
-        for answer, state in row:
+        families: dict[str, list[tuple[Measure, Row]]] = {}
+        for answer, row in line:
             measure = _exact(answer)
             if measure is not None:
-                families.setdefault(measure.unit, []).append((measure, state))
+                families.setdefault(measure.unit, []).append((measure, row))
         for ranked in families.values():
             ranked.sort(key=lambda item: item[0].low, reverse=question.worse == "below")
             yield from ((a, b) for (_, a), (_, b) in pairwise(ranked))
@@ -73,10 +95,10 @@ def _exact(answer: Answer) -> Measure | None:
     return answer if isinstance(answer, Measure) and answer.exact else None
 
 
-def _doubts(row: list[tuple[Answer, State]]) -> Iterator[tuple[State, State]]:
+def _doubts(line: list[tuple[Answer, Row]]) -> Iterator[tuple[Row, Row]]:
     """Each known answer with "can't tell", and with every doubtful reading that holds it."""
-    for doubtful, second in row:
-        for known, first in row:
+    for doubtful, second in line:
+        for known, first in line:
             if known is not doubtful and _holds(doubtful, known):
                 yield first, second
 

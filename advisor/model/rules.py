@@ -249,7 +249,12 @@ class RuleSet:
 
     def place_of(self, file: str, name: str = "") -> Place:
         """Where a file of the rule set defines a name; the head of the file when it doesn't."""
-        return self.places.get(f"{file}#{name}") or Place(f"{self.about.id}/{file}")
+        found = self.places.get(f"{file}#{name}") or self.places.get(f"{file}#{name.partition('/')[0]}")
+        return found or Place(f"{self.about.id}/{file}")
+
+    def place_of_ruling(self, ruling: Ruling) -> Place:
+        """Where a ruling stands; its node's place when the files don't tell."""
+        return self.places.get(f"paths.yaml#{ruling.node}/{ruling.id}") or self.place_of("paths.yaml", ruling.node)
 
     def over_of(self, name: str) -> str:
         """Whether a question or worked-out value belongs to the tire, an earlier repair or an injury."""
