@@ -41,7 +41,7 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
     one, two = pair.places
     for effect in bench.effects.touching.get(pair.group, ()):
         kinds = effect.kinds[pair.group]
-        step = effect.id, kinds[one], kinds[two]
+        step = effect.id, pair.group, kinds[one], kinds[two]
         if kinds[one] == kinds[two] or step in harmless or effect.ruling is None:
             continue
         before = shifted(effect, pair.group, one)
@@ -49,12 +49,8 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
         slip = first_slip([wish], pair, bench, _makes_up(effect, bench, least), better)
         if slip is not None:
             yield slip
-        elif not _depends(pair):
+        else:
             harmless.add(step)
-
-
-def _depends(pair: Pair) -> bool:
-    return False
 
 
 def first_slip(wishes: list[Wish], pair: Pair, bench: Bench, breaks: Breaks, better: Better) -> Slip | None:

@@ -14,7 +14,7 @@ from advisor.checks.case_text import answer_text
 from advisor.checks.effects import Effect
 from advisor.checks.meaning import Meaning, changed_limits
 from advisor.checks.proof import Bench
-from advisor.checks.space import State, case_of, looks_of
+from advisor.checks.states import State, case_of
 from advisor.engine.conditions import compiled
 from advisor.engine.facts import Facts, is_certain
 from advisor.engine.judgement import Judgement
@@ -159,33 +159,45 @@ def _cases(name: str, before: Bench, after: Bench) -> Iterator[Iterable[Case]]:
     for bench in (before, after):
         for effect in bench.effects.every:
             if effect.id == name:
-                lots = [_sorted(bench.effects.alike(effect, n), bench) for n in bench.effects.numbers(effect)]
+                lots = [_sorted(_alike(effect, number, bench), bench) for number in effect.groups]
                 for chosen in islice(product(*lots), MOST_REGIONS):
                     yield _alternatives(chosen, effect, bench)
 
 
-def _sorted(lots: Sequence[Sequence[State]], bench: Bench) -> list[list[State]]:
+Lot = list[tuple[int, int, State]]
+
+
+def _alike(effect: Effect, number: int, bench: Bench) -> list[Lot]:
+    """The states of a group, in lots that are one and the same to an effect."""
+    lots: dict[tuple[object, ...], Lot] = {}
+    for place, state in enumerate(bench.space.states(number)):
+        key = effect.kinds[number][place], bench.space.turned(number, place)
+        lots.setdefault(key, []).append((number, place, state))
+    return list(lots.values())
+
+
+def _sorted(lots: Sequence[Lot], bench: Bench) -> list[Lot]:
     """The states of each lot, the most like the quiet case first; readings in doubt only stand between known ones."""
-    known = [[state for state in lot if state.real and not _doubtful(state)] for lot in lots]
-    return [sorted(lot, key=lambda state: _strange(state, bench)) for lot in known if lot]
+    known = [[each for each in lot if each[2].real and not _doubtful(each[2])] for lot in lots]
+    return [sorted(lot, key=lambda each: _strange(each[2], bench)) for lot in known if lot]
 
 
-def _alternatives(lots: Sequence[Sequence[State]], effect: Effect, bench: Bench) -> Iterator[Case]:
+def _alternatives(lots: Sequence[Lot], effect: Effect, bench: Bench) -> Iterator[Case]:
     """The plainest case of a region; where the effect counts there, others too, as something else may outweigh it."""
-    plain = [lot[0] for lot in lots]
+    plain = [lot[0][2] for lot in lots]
     yield bench.rough(plain)
-    looks = looks_of(plain)
-    if effect.verdict(looks) is None and not effect.restricts(looks):
+    brings = effect.at({number: place for number, place, _ in (lot[0] for lot in lots)})
+    if brings.verdict is None and not brings.restriction:
         return
-    for place, lot in enumerate(lots):
-        for state in lot[1:MOST_ALTERNATIVES]:
-            yield bench.rough([*plain[:place], state, *plain[place + 1 :]])
+    for nth, lot in enumerate(lots):
+        for _, _, state in lot[1:MOST_ALTERNATIVES]:
+            yield bench.rough([*plain[:nth], state, *plain[nth + 1 :]])
 
 
 def _strange(state: State, bench: Bench) -> int:
     """How many questions are answered here and not in the quiet case, or the other way round."""
     asked = {question for name in state.looks for question in bench.space.inputs(name)}
-    quiet = {where[2] for where in bench.quiet if where[2] in asked}
+    quiet = {where[2] for where in bench.answers if where[2] in asked}
     return len(quiet ^ {where[2] for where in state.answers})
 
 
@@ -230,7 +242,7 @@ def _judged(case: Case, job: _Job, before: Bench, after: Bench) -> Change | None
 
 def _unlike(case: Case, bench: Bench) -> tuple[str, ...]:
     """The answers of a case that differ from the quiet one's, in a few words each."""
-    quiet = case_of(bench.quiet)
+    quiet = case_of(bench.answers)
     found = []
     for _, item, base in (
         ("tire", case.answers, quiet.answers),

@@ -188,6 +188,3 @@ def _gap_row(names: Sequence[str], name: str, gap: Measure | None, key: Key | No
     looks: dict[str, Look] = {each: (Choice("yes"), frozenset()) for each in names}
     looks[name] = gap, frozenset() if is_certain(gap) else keys
     return State(looks, {}, {}, False)
-
-
-

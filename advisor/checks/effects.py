@@ -12,8 +12,8 @@ from typing import NamedTuple
 from advisor.checks.local import Chosen, Local, Seen, State3, Tests
 from advisor.checks.space import Space
 from advisor.checks.states import Open
-from advisor.checks.ways import Ways
-from advisor.model.rules import Condition, Leaf, Node, RuleSet, Ruling, Verdict
+from advisor.checks.ways import StateWays
+from advisor.model.rules import Condition, Leaf, Node, Ruling, Verdict
 
 
 class Brings(NamedTuple):
@@ -33,9 +33,7 @@ class Effect(Local[Brings]):
 
     __slots__ = ("id", "node", "ruling")
 
-    def __init__(
-        self, name: str, node: str, ruling: Ruling | None, local: Local[Brings]
-    ) -> None:
+    def __init__(self, name: str, node: str, ruling: Ruling | None, local: Local[Brings]) -> None:
         super().__init__(local.kinds, local.at)
         self.id, self.node, self.ruling = name, node, ruling
 
@@ -50,7 +48,7 @@ class Effects:
 
     def __init__(self, space: Space) -> None:
         self.space, self.rules, self.tests = space, space.rules, Tests(space)
-        self.ways = Ways(space.rules, self.tests)
+        self.ways = StateWays(space.rules, self.tests)
         self.every = list(self._all())
         self._of = {id(effect.ruling): effect for effect in self.every if effect.ruling is not None}
         self.touching: dict[int, list[Effect]] = {}
@@ -59,21 +57,13 @@ class Effects:
                 self.touching.setdefault(number, []).append(effect)
         self.unanswered = _by_group(self._unanswered(node) for node in self.rules.nodes.values() if node.asks)
 
-        self.ranked = sorted((m for m in self.rules.methods.values() if m.when is not None), key=lambda m: m.rank)
-        self.method = self._method([method.when for method in self.ranked if method.when is not None])
+        ranked = sorted((m for m in self.rules.methods.values() if m.when is not None), key=lambda m: m.rank)
+        #: The conditions of the methods, the least demanding first.
+        self.methods = [method.when for method in ranked if method.when is not None]
 
     def of(self, ruling: Ruling) -> Effect:
         """The effect of a ruling of this rule set."""
         return self._of[id(ruling)]
-
-    def _method(self, conditions: list[Condition]) -> Local[int]:
-        """Which method is chosen, by its place among the ranked; their count where none applies for certain."""
-        seen = [self.tests.seen(condition) for condition in conditions]
-
-        def chosen_method(chosen: Chosen) -> int:
-            return next((number for number, test in enumerate(seen) if test(chosen) is True), len(seen))
-
-        return Local(self.tests.kinds(conditions), chosen_method)
 
     def _all(self) -> Iterator[Effect]:
         for node in self.rules.nodes.values():
@@ -83,7 +73,8 @@ class Effects:
 
     def _of_ruling(self, ruling: Ruling) -> Effect:
         met, seen = self.ways.met(ruling.node), self.tests.seen(ruling.when)
-        kinds = self.tests.kinds((ruling.when, *self.ways.conditions(ruling.node)))
+        conditions = (ruling.when, *self.ways.conditions(ruling.node))
+        kinds = self.tests.kinds(conditions, lambda open: (open.names <= ruling.same_for, open.names <= open.silent))
 
         def brings(chosen: Chosen) -> Brings:
             state = seen(chosen)
@@ -117,7 +108,7 @@ class Effects:
         def brings(chosen: Chosen) -> Brings:
             return Brings(verdict) if not_told[chosen[number]] and asked(chosen) else NOTHING
 
-        kinds = self.tests.kinds(self._deciding(node), (node.asks,))
+        kinds = self.tests.kinds(self._deciding(node), not_told=(node.asks,))
         return Effect(f"{node.id}-cant-tell", node.id, None, Local(kinds, brings))
 
     def _deciding(self, node: Node) -> list[Condition]:
@@ -151,5 +142,3 @@ def _by_group(every: Iterable[Local[bool]]) -> dict[int, list[Local[bool]]]:
         for number in local.groups:
             found.setdefault(number, []).append(local)
     return found
-
-

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import islice
 
-from advisor.checks.effects import Brings, Effect
+from advisor.checks.compared import no_verdict
 from advisor.checks.proof import MOST_CASES, Bench, Proof, bench_of
 from advisor.checks.search import Wish
 from advisor.errors import Problem
@@ -31,9 +31,8 @@ def check(rules: RuleSet) -> Iterator[Problem]:
 
 
 def _gap(bench: Bench) -> Iterator[Problem]:
-    none = len(bench.effects.ranked)
-    wish = Wish(bench.effects.method, lambda number: number == none)
-    for near in islice(bench.found([wish], {}, _decides, bench.certain_order), MOST_CASES):
+    wishes = [Wish(bench.effects.tests.local(when), lambda state: state is not True) for when in bench.effects.methods]
+    for near in islice(bench.found(wishes, {}, no_verdict, bench.certain_order), MOST_CASES):
         states = bench.states_of(near)
         if states is None:
             continue
@@ -49,7 +48,3 @@ def _gap(bench: Bench) -> Iterator[Problem]:
                 case=bench.text(case),
             )
             return
-
-
-def _decides(effect: Effect, brings: Brings) -> bool:
-    return brings.verdict is not None

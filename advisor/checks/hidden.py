@@ -23,11 +23,14 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         if twin is not ruling:
             near = next(bench.found(own, {}, nothing), None)
             yield _problem(ruling, [bench.effects.of(twin)], near, bench)
-        elif ruling.ending or ruling.restriction:
-            if next(bench.found(own, {}, _hides(ruling, bench)), None) is None:
-                near = next(bench.found(own, {}, nothing), None)
-                if near is not None:
-                    yield _problem(ruling, list(_hiding(ruling, own, near, bench)), near, bench)
+        elif _counts(ruling) and next(bench.found(own, {}, _hides(ruling, bench)), None) is None:
+            near = next(bench.found(own, {}, nothing), None)
+            if near is not None:
+                yield _problem(ruling, list(_hiding(ruling, own, near, bench)), near, bench)
+
+
+def _counts(ruling: Ruling) -> bool:
+    return bool(ruling.ending or ruling.restriction)
 
 
 def _counts_as(ruling: Ruling) -> tuple[object, ...]:

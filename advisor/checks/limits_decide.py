@@ -55,7 +55,9 @@ def _beside(leaf: Leaf, condition: Condition, bench: Bench) -> list[int]:
 
 def _same(one: Leaf, other: Leaf) -> bool:
     """Whether two tests hold the same reading against the same limit: one turns whenever the other does."""
-    return one.subject == other.subject and one.operand == other.operand and {one.test, other.test} <= {"beyond", "within"}
+    return (
+        one.subject == other.subject and one.operand == other.operand and {one.test, other.test} <= {"beyond", "within"}
+    )
 
 
 def _turns(whole: Local[object], group: int, lot: list[int], side: list[object]) -> bool:

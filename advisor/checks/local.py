@@ -12,7 +12,7 @@ from typing import Generic, TypeVar
 
 from advisor.checks.space import Space
 from advisor.checks.states import Open
-from advisor.model.rules import Condition, Leaf, leaves
+from advisor.model.rules import Condition, Join, Leaf, leaves
 
 #: A state by its number for each group that matters.
 Chosen = Mapping[int, int]
@@ -24,7 +24,7 @@ T = TypeVar("T")
 class Local(Generic[T]):
     """Something that a few groups decide. `kinds` gives, for each of them, which kind every state is."""
 
-    __slots__ = ("_known", "groups", "kinds", "_work_out")
+    __slots__ = ("_known", "_work_out", "groups", "kinds")
 
     def __init__(self, kinds: Mapping[int, list[int]], work_out: Callable[[Chosen], T]) -> None:
         self.kinds, self._work_out = kinds, work_out
@@ -53,6 +53,14 @@ def first_of_each(kinds: Iterable[int]) -> list[int]:
     return list({kind: place for place, kind in reversed(list(enumerate(kinds)))}.values())[::-1]
 
 
+Mark = Callable[[Open], object]
+
+
+def just_open(state: Open) -> object:
+    """Nothing is told apart in a test that stays open."""
+    return None
+
+
 class Tests:
     """The tests of a rule set, by the states of its space."""
 
@@ -72,12 +80,18 @@ class Tests:
         decided = condition.how == "any"
         return lambda chosen: _joined(parts, chosen, decided)
 
-    def kinds(self, conditions: Iterable[Condition], not_told: Iterable[str] = ()) -> dict[int, list[int]]:
-        """Which states are one and the same to these conditions, and to whether these names can't be told."""
+    def kinds(
+        self, conditions: Iterable[Condition], mark: Mark = just_open, not_told: Iterable[str] = ()
+    ) -> dict[int, list[int]]:
+        """Which states are one and the same to these conditions, and to whether these names can't be told.
+
+        `mark` says what of a test that stays open can be told apart.
+        """
         every = dict.fromkeys(leaf for condition in conditions for leaf in leaves(condition))
         marks: dict[int, list[list[object]]] = {}
         for leaf in every:
-            marks.setdefault(self.space.group_of[leaf.subject], []).append(self.space.outcomes(leaf))
+            outcomes = [mark(each) if isinstance(each, Open) else each for each in self.space.outcomes(leaf)]
+            marks.setdefault(self.space.group_of[leaf.subject], []).append(outcomes)
         for name in not_told:
             number = self.space.group_of[name]
             told: list[object] = [name in state.not_told for state in self.space.states(number)]
@@ -87,6 +101,12 @@ class Tests:
     def local(self, condition: Condition) -> Local[State3]:
         """A condition as something that a few groups decide."""
         return Local(self.kinds((condition,)), self.seen(condition))
+
+    def all_of(self, condition: Condition) -> list[Local[State3]]:
+        """The conditions that all have to hold where this one does, each as something local."""
+        if isinstance(condition, Join) and condition.how == "all":
+            return [local for part in condition.parts for local in self.all_of(part)]
+        return [self.local(condition)]
 
 
 def _numbered(marks: Iterable[tuple[object, ...]]) -> list[int]:

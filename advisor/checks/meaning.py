@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from advisor.checks.effects import Ways
+from advisor.checks.ways import Ways
 from advisor.model.rules import Condition, Limit, Method, Node, RuleSet, Ruling, leaves
 
 Print = tuple[object, ...]

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.checks.compared import Slip, certain_verdict, first_slip, no_verdict, shifted, slips
-from advisor.checks.local import Chosen, Local
 from advisor.checks.proof import Bench, Proof, bench_of
 from advisor.checks.search import Wish
 from advisor.checks.smallest import smallest
@@ -61,24 +60,34 @@ def _rank(judgement: Judgement, rules: RuleSet) -> int:
 
 def _lesser_method(pair: Pair, bench: Bench, harmless: set[object]) -> Iterator[Slip]:
     """Steps that lead to a less demanding method."""
-    method, none = bench.effects.method, len(bench.effects.ranked)
-    kinds = method.kinds.get(pair.group)
+    kinds = bench.effects.tests.kinds(bench.effects.methods).get(pair.group)
     if kinds is None:
         return
-    step = "", kinds[pair.places[0]], kinds[pair.places[1]]
-    if step[1] == step[2] or step in harmless:
+    step = "", pair.group, kinds[pair.places[0]], kinds[pair.places[1]]
+    if step[2] == step[3] or step in harmless:
         return
-    before, after = (shifted(method, pair.group, place) for place in pair.places)
+    for number in range(1, len(bench.effects.methods)):
+        for lesser in range(number):
+            wishes = list(_changes(pair, bench, number, lesser))
+            slip = first_slip(wishes, pair, bench, no_verdict, lambda one, two: is_better(one, two, bench.rules))
+            if slip is not None:
+                yield slip
+                return
+    harmless.add(step)
 
-    def both(chosen: Chosen) -> tuple[int, int]:
-        return before.at(chosen), after.at(chosen)
 
-    wish = Wish(Local(before.kinds, both), lambda ranks: ranks[1] < ranks[0] < none)
-    slip = first_slip([wish], pair, bench, no_verdict, lambda one, two: is_better(one, two, bench.rules))
-    if slip is not None:
-        yield slip
-    else:
-        harmless.add(step)
+def _changes(pair: Pair, bench: Bench, number: int, lesser: int) -> Iterator[Wish]:
+    """That one method is chosen before, and a lesser one may be after."""
+    tests, methods = bench.effects.tests, bench.effects.methods
+    first, second = pair.places
+    yield from (Wish(shifted(part, pair.group, first), _is_true) for part in tests.all_of(methods[number]))
+    yield from (Wish(shifted(part, pair.group, second), _is_true) for part in tests.all_of(methods[lesser]))
+    for when in methods[:number]:
+        yield Wish(shifted(tests.local(when), pair.group, first), lambda state: state is not True)
+
+
+def _is_true(state: object) -> bool:
+    return state is True
 
 
 def _problem(slip: Slip, bench: Bench) -> Proof:

@@ -46,7 +46,6 @@ SOUND: dict[str, Answer] = {
 }
 
 
-
 def quiet_answers(rules: RuleSet, graph: Graph, space: Space) -> Answers:
     """An answer to every question that has to be asked: of a sound tire where it is known, else the mildest."""
     answers: Answers = {}

@@ -77,8 +77,8 @@ def case_of(answers: Answered) -> Case:
     items: dict[tuple[str, int], dict[str, Answer]] = {("tire", -1): {}}
     for (over, index, question), answer in answers.items():
         items.setdefault((over, index), {})[question] = answer
-    counts = {over: 1 + max((n for each, n in items if each == over), default=-1) for over in ("earlier-repairs", "injuries")}
-    repairs, injuries = (
-        tuple(items.get((over, n), {}) for n in range(count)) for over, count in counts.items()
-    )
+    counts = {
+        over: 1 + max((n for each, n in items if each == over), default=-1) for over in ("earlier-repairs", "injuries")
+    }
+    repairs, injuries = (tuple(items.get((over, n), {}) for n in range(count)) for over, count in counts.items())
     return Case(items[("tire", -1)], repairs, injuries, TODAY)

@@ -13,8 +13,8 @@ END = "end"
 class Ways:
     """The ways through a rule set's graph, by the conditions that open them."""
 
-    def __init__(self, rules: RuleSet, tests: Tests) -> None:
-        self.rules, self.tests = rules, tests
+    def __init__(self, rules: RuleSet) -> None:
+        self.rules = rules
         self.parts = {part.id: part for part in rules.parts}
         self.before: dict[str, list[str]] = {name: [] for name in rules.nodes}
         for node in rules.nodes.values():
@@ -22,8 +22,6 @@ class Ways:
                 if target in self.before:
                     self.before[target].append(node.id)
         self.always = {name for part in rules.parts for name in _always(part, rules)}
-        self._met: dict[str, Local[bool]] = {}
-        self._taken: dict[str, Local[int]] = {}
 
     def conditions(self, node: str) -> list[Condition]:
         """Every condition that decides whether a node is on the way, each once."""
@@ -39,6 +37,16 @@ class Ways:
         for name in self.before[node]:
             yield from (edge.when for edge in self.rules.nodes[name].next if edge.when is not None)
             yield from self._conditions(name, seen)
+
+
+class StateWays(Ways):
+    """The ways through a graph by the states that open them."""
+
+    def __init__(self, rules: RuleSet, tests: Tests) -> None:
+        super().__init__(rules)
+        self.tests = tests
+        self._met: dict[str, Local[bool]] = {}
+        self._taken: dict[str, Local[int]] = {}
 
     def met(self, node: str) -> Local[bool]:
         """Whether a node is on the way."""
@@ -57,8 +65,7 @@ class Ways:
             return True
         before = (name for name in self.before[node] if name not in seen)
         return any(
-            self._leads(name, chosen) == node and self._is_met(name, entered, chosen, seen | {node})
-            for name in before
+            self._leads(name, chosen) == node and self._is_met(name, entered, chosen, seen | {node}) for name in before
         )
 
     def taken(self, node: str) -> Local[int]:
