@@ -13,11 +13,11 @@ from itertools import islice
 from advisor.checks.effects import Brings, Effect
 from advisor.checks.local import Chosen, Local, T
 from advisor.checks.proof import MOST_CASES, Bench, Breaks
-from advisor.checks.search import Nearest, Wish
+from advisor.checks.search import Nearest, Wish, solutions
 from advisor.checks.worse import Pair
 from advisor.engine.judgement import Judgement
 from advisor.model.case import Case
-from advisor.model.rules import Verdict
+from advisor.model.rules import Ruling, Verdict
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,7 +36,7 @@ Better = Callable[[Judgement, Judgement], bool]
 def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[object]) -> Iterator[Slip]:
     """What a pair of states lets get lost, confirmed by the engine; nothing where there is none.
 
-    `harmless` gathers the steps for which nothing was found, as an effect sees them, so that none is taken twice.
+    `harmless` gathers the steps by which something does not get lost in any case, so that none is looked at twice.
     """
     one, two = pair.places
     for effect in bench.effects.touching.get(pair.group, ()):
@@ -44,13 +44,15 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
         step = effect.id, pair.group, kinds[one], kinds[two]
         if kinds[one] == kinds[two] or step in harmless or effect.ruling is None:
             continue
-        before = shifted(effect, pair.group, one)
-        wish = Wish(before, lambda brings: brings.certain and brings.holds)
-        slip = first_slip([wish], pair, bench, _makes_up(effect, bench, least), better)
+        makes_up = _makes_up(effect.ruling, bench, least)
+        held = Wish(shifted(effect, pair.group, one), lambda brings: brings.certain and brings.holds)
+        lost = Wish(effect, lambda brings, effect=effect, makes_up=makes_up: not makes_up(effect, brings))  # type: ignore[misc]
+        if next(solutions([held, lost], {pair.group: two}, bench.order), None) is None:
+            harmless.add(step)
+            continue
+        slip = first_slip([held, lost], pair, bench, makes_up, better)
         if slip is not None:
             yield slip
-        else:
-            harmless.add(step)
 
 
 def first_slip(wishes: list[Wish], pair: Pair, bench: Bench, breaks: Breaks, better: Better) -> Slip | None:
@@ -85,15 +87,19 @@ def shifted(of: Local[T], group: int, place: int) -> Local[T]:
     return Local(kinds, at)
 
 
-def _makes_up(effect: Effect, bench: Bench, least: Least) -> Breaks:
-    """What makes up for an effect that gets lost: the same restriction, or a verdict that is grave enough."""
-    ruling = effect.ruling
-    assert ruling is not None
-    if ruling.restriction:
-        wanted = ruling.restriction
-        return lambda other, brings: brings.restriction == wanted or brings.verdict is Verdict.SCRAP
-    enough = least(bench.rules.endings[ruling.ending].verdict)
-    return lambda other, brings: brings.verdict is not None and brings.verdict >= enough
+def _makes_up(ruling: Ruling, bench: Bench, least: Least) -> Breaks:
+    """What makes up for a ruling that gets lost: a verdict that is grave enough, or the same restriction.
+
+    Where nothing may be done with the tire for now, or ever, nothing is left to restrict.
+    """
+    enough = least(bench.rules.endings[ruling.ending].verdict) if ruling.ending else Verdict.HOLD
+
+    def makes_up(other: Effect, brings: Brings) -> bool:
+        if ruling.restriction and brings.restriction == ruling.restriction:
+            return True
+        return brings.verdict is not None and brings.verdict >= enough
+
+    return makes_up
 
 
 def certain_verdict(judgement: Judgement) -> Verdict:

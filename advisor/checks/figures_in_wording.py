@@ -22,30 +22,32 @@ def check(rules: RuleSet) -> Iterator[Problem]:
     """Wording with a figure of its own."""
     for file in _FILES:
         for name, entry in rules.content.get(file, {}).items():
-            for text in _texts(entry):
-                yield from _figures(text, rules, file, name)
+            for part, text in _texts(entry):
+                yield from _figures(text, rules, file, name, part)
     for name, node in rules.content.get("paths.yaml", {}).get("nodes", {}).items():
-        for text in _texts(node):
-            yield from _figures(text, rules, "paths.yaml", name)
+        for part, text in _texts(node):
+            yield from _figures(text, rules, "paths.yaml", name, part)
 
 
-def _texts(tree: Any) -> Iterator[str]:
+def _texts(tree: Any, part: str = "") -> Iterator[tuple[str, str]]:
+    """Every text, with the id of the ruling or step that it belongs to."""
     if isinstance(tree, dict):
+        part = tree.get("id") or tree.get("ending") or tree.get("restriction") or tree.get("caution") or part
         for key, value in tree.items():
             if key not in _LEFT_ALONE:
-                yield from _texts(value)
+                yield from _texts(value, part if isinstance(part, str) else "")
     elif isinstance(tree, list):
         for item in tree:
-            yield from _texts(item)
+            yield from _texts(item, part)
     elif isinstance(tree, str):
-        yield tree
+        yield part, tree
 
 
-def _figures(text: str, rules: RuleSet, file: str, name: str) -> Iterator[Problem]:
+def _figures(text: str, rules: RuleSet, file: str, name: str, part: str) -> Iterator[Problem]:
     for match in _FIGURE.finditer(text):
         yield Problem(
             "figure-in-wording",
-            rules.place_of(file, name),
+            rules.place_of(file, f"{name}/{part}"),
             f'the figure "{match[0]}" in the wording of {name}',
             "a limit in braces",
             "give the figure a name and a source in limits.yaml, and write {its-name} here",

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.checks.local import Local
+from advisor.checks.local import Local, State3
 from advisor.checks.proof import Bench, bench_of
 from advisor.checks.space import every_condition
 from advisor.errors import Problem
@@ -60,7 +60,7 @@ def _same(one: Leaf, other: Leaf) -> bool:
     )
 
 
-def _turns(whole: Local[object], group: int, lot: list[int], side: list[object]) -> bool:
+def _turns(whole: Local[State3], group: int, lot: list[int], side: list[object]) -> bool:
     inside = next((place for place in lot if side[place] is True), None)
     outside = next((place for place in lot if side[place] is False), None)
     if inside is None or outside is None:

@@ -8,14 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import product
-from typing import Generic, TypeVar
+from typing import Generic, Protocol, TypeVar
 
 from advisor.checks.space import Space
 from advisor.checks.states import Open
 from advisor.model.rules import Condition, Join, Leaf, leaves
 
-#: A state by its number for each group that matters.
-Chosen = Mapping[int, int]
+
+class Chosen(Protocol):
+    """A state by its number for each group that matters."""
+
+    def __getitem__(self, group: int, /) -> int: ...
+
+
 State3 = bool | Open
 Seen = Callable[[Chosen], State3]
 T = TypeVar("T")
@@ -41,7 +46,7 @@ class Local(Generic[T]):
             found = self._known[key] = self._work_out(chosen)
             return found
 
-    def cells(self, fixed: Chosen) -> Iterator[dict[int, int]]:
+    def cells(self, fixed: Mapping[int, int]) -> Iterator[dict[int, int]]:
         """Every choice of one state of each kind, those of the fixed groups left as they are."""
         lots = [[fixed[group]] if group in fixed else first_of_each(self.kinds[group]) for group in self.groups]
         for choice in product(*lots):

@@ -35,7 +35,7 @@ def _slips(pair: Pair, bench: Bench, harmless: set[object]) -> Iterator[Slip]:
         return is_better(before, after, bench.rules)
 
     yield from slips(pair, bench, _as_it_was, better, harmless)
-    yield from _lesser_method(pair, bench, harmless)
+    yield from _lesser_method(pair, bench)
 
 
 def _as_it_was(verdict: Verdict) -> Verdict:
@@ -43,28 +43,27 @@ def _as_it_was(verdict: Verdict) -> Verdict:
 
 
 def is_better(before: Judgement, after: Judgement, rules: RuleSet) -> bool:
-    """Whether the second judgement is better than the first where it may not be."""
+    """Whether the second judgement is better than the first where it may not be.
+
+    A restriction that holds for certain may be lost only where the tire does not go back to service as it is.
+    """
     if after.verdict < certain_verdict(before):
         return True
-    if after.verdict != before.verdict:
-        return False
     held = {reason.restriction for reason in before.reasons if reason.restriction and not reason.doubt}
-    if not held <= set(after.restrictions):
-        return after.verdict is not Verdict.SCRAP
-    return after.verdict is Verdict.REPAIR and _rank(after, rules) < _rank(before, rules)
+    if after.verdict <= Verdict.REFER and not held <= set(after.restrictions):
+        return True
+    both_repair = before.verdict is Verdict.REPAIR and after.verdict is Verdict.REPAIR
+    return both_repair and _rank(after, rules) < _rank(before, rules)
 
 
 def _rank(judgement: Judgement, rules: RuleSet) -> int:
     return rules.methods[judgement.method].rank if judgement.method else -1
 
 
-def _lesser_method(pair: Pair, bench: Bench, harmless: set[object]) -> Iterator[Slip]:
+def _lesser_method(pair: Pair, bench: Bench) -> Iterator[Slip]:
     """Steps that lead to a less demanding method."""
     kinds = bench.effects.tests.kinds(bench.effects.methods).get(pair.group)
-    if kinds is None:
-        return
-    step = "", pair.group, kinds[pair.places[0]], kinds[pair.places[1]]
-    if step[2] == step[3] or step in harmless:
+    if kinds is None or kinds[pair.places[0]] == kinds[pair.places[1]]:
         return
     for number in range(1, len(bench.effects.methods)):
         for lesser in range(number):
@@ -73,7 +72,6 @@ def _lesser_method(pair: Pair, bench: Bench, harmless: set[object]) -> Iterator[
             if slip is not None:
                 yield slip
                 return
-    harmless.add(step)
 
 
 def _changes(pair: Pair, bench: Bench, number: int, lesser: int) -> Iterator[Wish]:

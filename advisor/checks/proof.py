@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from advisor.checks.case_text import case_text
@@ -102,7 +102,11 @@ class Bench:
         return [place for place in self.order(number) if states[place].certain]
 
     def found(
-        self, wishes: Sequence[Wish], fixed: Chosen, breaks: Breaks, order: Callable[[int], Sequence[int]] | None = None
+        self,
+        wishes: Sequence[Wish],
+        fixed: Mapping[int, int],
+        breaks: Breaks,
+        order: Callable[[int], Sequence[int]] | None = None,
     ) -> Iterator[Nearest]:
         """Choices of states that grant every wish and that no effect breaks, nearest to the quiet case first.
 
@@ -143,7 +147,7 @@ class Bench:
                 seen.add(effect.id)
                 yield effect
 
-    def states_of(self, near: Chosen, *instead: State) -> list[State] | None:
+    def states_of(self, near: Mapping[int, int], *instead: State) -> list[State] | None:
         """The states that a choice puts in the quiet case's place; None where no answers bring one of them about."""
         own = {name for state in instead for name in state.looks}
         states = [

@@ -7,10 +7,10 @@ of that wish have a state.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from advisor.checks.local import Chosen, Local
+from advisor.checks.local import Local
 
 
 class Wish(NamedTuple):
@@ -23,7 +23,7 @@ class Wish(NamedTuple):
 class Nearest(dict[int, int]):
     """A choice of states; every group that was not chosen is in its quiet state."""
 
-    def __init__(self, chosen: Chosen, quiet: Sequence[int]) -> None:
+    def __init__(self, chosen: Mapping[int, int], quiet: Sequence[int]) -> None:
         super().__init__(chosen)
         self.quiet = quiet
 
@@ -34,7 +34,7 @@ class Nearest(dict[int, int]):
 Order = Callable[[int], Sequence[int]]
 
 
-def solutions(wishes: Sequence[Wish], fixed: Chosen, order: Order) -> Iterator[dict[int, int]]:
+def solutions(wishes: Sequence[Wish], fixed: Mapping[int, int], order: Order) -> Iterator[dict[int, int]]:
     """Every choice for the groups of the wishes that grants them all, the fixed groups left as they are.
 
     `order` gives a group's states, those to be tried first in front; a state that it leaves out is never taken.
@@ -49,7 +49,7 @@ def solutions(wishes: Sequence[Wish], fixed: Chosen, order: Order) -> Iterator[d
         yield from _deeper(0, groups, lots, ready, chosen)
 
 
-def _groups(wishes: Sequence[Wish], fixed: Chosen) -> list[int]:
+def _groups(wishes: Sequence[Wish], fixed: Mapping[int, int]) -> list[int]:
     """The groups to choose states for, such that wishes can be judged early."""
     left = sorted((wish.of.groups for wish in wishes), key=lambda groups: len([g for g in groups if g not in fixed]))
     return list(dict.fromkeys(group for groups in left for group in groups if group not in fixed))

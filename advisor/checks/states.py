@@ -23,7 +23,7 @@ class Open(NamedTuple):
     names: frozenset[str]
     silent: frozenset[str]
 
-    def __or__(self, other: Open) -> Open:  # type: ignore[override]
+    def __or__(self, other: Open) -> Open:
         return Open(self.names | other.names, self.silent | other.silent)
 
 

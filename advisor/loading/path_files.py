@@ -82,7 +82,7 @@ def read_node(node_id: str, section: Section, overs: dict[str, str], draft: Draf
         read_when(section, "unless", draft, over),
         cant_tell,
         tuple(ruling for ruling in rulings if ruling is not None),
-        ways if ways and section.node_of("next") is None else _edges(section, over, draft),
+        ways if ways and section.node_of("next") is None else _edges(node_id, section, over, draft),
     )
 
 
@@ -114,6 +114,7 @@ def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: D
         )
     ruling_id = section.text("id") or ending or restriction or caution
     because = draft.wording(section, "because", True, over)
+    _note_place(notes, f"{node_id}/{ruling_id}", node)
     section.finish()
     if when is None:
         return None
@@ -189,7 +190,7 @@ def read_cant_tell(section: Section, asks: str, draft: Draft) -> CantTellRule:
     return CantTellRule(ending=draft.refer(GRAVE, word, node, section.notes, f'"cant-tell" of {section.what}'))
 
 
-def _edges(section: Section, over: str, draft: Draft) -> tuple[Edge, ...]:
+def _edges(node_id: str, section: Section, over: str, draft: Draft) -> tuple[Edge, ...]:
     """`next: node`, `next: end`, or a list of `{when, go}` that ends with a `{go}`."""
     node = section.node_of("next")
     if node is None:
@@ -198,6 +199,7 @@ def _edges(section: Section, over: str, draft: Draft) -> tuple[Edge, ...]:
         )
         return ()
     if isinstance(node, yaml.ScalarNode):
+        _note_place(section.notes, f"{node_id}/way-1", node)
         return (Edge(None, _target(text_of(node, section.notes, "next"), node, section, draft)),)
     edges = []
     for item in items_of(node, section.notes, f'"next" of {section.what}'):
@@ -207,6 +209,7 @@ def _edges(section: Section, over: str, draft: Draft) -> tuple[Edge, ...]:
         target = _target(inner.text("go", True), go_node, section, draft) if go_node is not None else END
         inner.finish()
         edges.append(Edge(when, target))
+        _note_place(section.notes, f"{node_id}/way-{len(edges)}", item)
     open_edges = [edge for edge in edges if edge.when is None]
     if len(open_edges) != 1 or edges[-1].when is not None:
         section.notes.add(
@@ -217,6 +220,11 @@ def _edges(section: Section, over: str, draft: Draft) -> tuple[Edge, ...]:
             "add {go: node} as the last item",
         )
     return tuple(edges)
+
+
+def _note_place(notes: Notes, name: str, node: yaml.Node) -> None:
+    """Keeps where a part of an entry stands, by the entry's name and its own."""
+    notes.places[f"{name}/again" if name in notes.places else name] = notes.place(node)
 
 
 def _target(name: str, node: yaml.Node, section: Section, draft: Draft) -> str:
@@ -257,5 +265,6 @@ def _step(node: yaml.Node, notes: Notes, method_id: str, draft: Draft) -> Step:
         draft.basis(section),
         section.one_of("once", ("before", "after")),
     )
+    _note_place(notes, f"{method_id}/{step.id}", node)
     section.finish()
     return step

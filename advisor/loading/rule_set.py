@@ -18,6 +18,7 @@ from advisor.loading.phrase_file import read_phrases
 from advisor.loading.references import check_references
 from advisor.loading.sections import Notes, closest
 from advisor.loading.unit_file import read_units
+from advisor.loading.whole import check_names, check_parts, check_unique_rulings
 from advisor.loading.word_files import (
     read_about,
     read_cautions,
@@ -119,9 +120,9 @@ def _load(folder: Path) -> RuleSet:
     if any(problem.id in UNREAD for problem in draft.problems):
         raise Problems(list(draft.all_problems()))  # names that a file left unread would define prove nothing
     check_references(draft)
-    _check_unique_rulings(draft)
-    _check_parts(draft)
-    _check_names(draft)
+    check_unique_rulings(draft)
+    check_parts(draft)
+    check_names(draft)
     if draft.problems or draft.about is None:
         raise Problems(list(draft.all_problems()))
     return _finished(draft, lambda: _normalised(read))
@@ -207,56 +208,6 @@ def _strangers(folder: Path) -> Iterator[Problem]:
                 "rename or remove it",
                 closest(path.name, FILES),
             )
-
-
-def _check_unique_rulings(draft: Draft) -> None:
-    seen: dict[str, str] = {}
-    for node in draft.nodes.values():
-        for ruling in node.rulings:
-            if ruling.id in seen:
-                draft.problems.append(
-                    Problem(
-                        "duplicate-ruling",
-                        draft.places[f"paths.yaml#{node.id}"],
-                        f'the ruling id "{ruling.id}" at {seen[ruling.id]} and at {node.id}',
-                        "each id once",
-                        "give one of the two an id of its own (id: …)",
-                    )
-                )
-            seen[ruling.id] = node.id
-
-
-def _check_parts(draft: Draft) -> None:
-    """A way on stays in its part; the parts follow each other as they are listed."""
-    for node in draft.nodes.values():
-        for edge in node.next:
-            target = draft.nodes.get(edge.to)
-            if target is not None and target.part != node.part:
-                found = f"a way on from {node.id} (part {node.part}) to {target.id} (part {target.part})"
-                draft.problems.append(
-                    Problem(
-                        "other-part",
-                        draft.places[f"paths.yaml#{node.id}"],
-                        found,
-                        "a node of the same part, or end",
-                        "end this part; the next one in the list of parts follows",
-                    )
-                )
-
-
-def _check_names(draft: Draft) -> None:
-    """A worked-out value must not bear a question's name."""
-    for name in draft.values.keys() & draft.questions.keys():
-        draft.problems.append(
-            Problem(
-                "name-taken",
-                draft.places[f"values.yaml#{name}"],
-                f'"{name}", which is a question already',
-                "a name of its own",
-                "rename the worked-out value",
-                see=((draft.places[f"questions.yaml#{name}"], "the question"),),
-            )
-        )
 
 
 def _plain(node: yaml.Node) -> Any:

@@ -162,7 +162,7 @@ TYPED = (
         "the vehicle is none of",
         "up to 10 mm the vehicle is none of",
         "figure-in-wording",
-        "vehicle:",
+        "id: vehicle-not-covered",
     ),
     Slip(
         "figure-in-headline",

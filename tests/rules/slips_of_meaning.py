@@ -48,7 +48,7 @@ MEANT = (
         "    next: findings\n",
         "      - id: sealant-again\n" + PASTED,
         "hidden-ruling",
-        "sealant:",
+        "id: sealant-again",
     ),
     Slip(
         "two-outcomes",
@@ -81,7 +81,7 @@ MEANT = (
         "[Too",
     ),
     # The graph
-    Slip("edge-to-another-part", "paths.yaml", "next: wheel-position", "next: injury-depth", "other-part", "vehicle:"),
+    Slip("edge-to-another-part", "paths.yaml", "next: wheel-position", "next: injury-depth", "other-part", "next: injury-depth"),
     Slip("edge-deleted", "paths.yaml", "next: wheel-position", "next: sidewall", "unreached", "wheel-position:"),
     Slip("edge-back", "paths.yaml", "    next: found-pressure\n", "    next: wheel-position\n", "question-loop"),
     Slip("edge-to-itself", "paths.yaml", "next: wheel-position", "next: vehicle", "question-loop", "vehicle:"),
@@ -91,7 +91,7 @@ MEANT = (
         "      - go: load-range\n",
         "      - when: {tire-class-read: {one-of: [passenger, other]}}\n        go: tube\n      - go: load-range\n",
         "two-next-steps",
-        "tire-class:",
+        "- when: {tire-class-read",
     ),
     Slip(
         "way-on-behind-another",
@@ -100,7 +100,7 @@ MEANT = (
         "      - when: {injury-depth: {one-of: [rubber-only, reaches-cord]}}\n        go: inside-signs\n"
         "      - when: {injury-depth: {is: reaches-cord}}\n        go: injury-size\n",
         "hidden-way",
-        "by-depth:",
+        "- when: {injury-depth: {is: reaches-cord}}",
     ),
     # Meaning
     Slip(
@@ -109,7 +109,7 @@ MEANT = (
         'when: {run-low: {is: "yes"}, demounted: {is: "no"}}',
         'when: {run-low: {is: "yes"}, all: [{run-low: {is: "no"}}]}',
         "never-holds",
-        "run-low:",
+        "id: driven-soft-not-demounted",
     ),
     Slip(
         "comparison-swapped",

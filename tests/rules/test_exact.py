@@ -28,20 +28,28 @@ def _key(case: Case) -> tuple[Answer, Answer, Answer]:
     return case.answers["shade"], case.answers["make"], case.injuries[0]["size"]
 
 
-def certain(judgement: Judgement) -> bool:
-    """Whether something that holds for certain brings the verdict; what only doubt brings may give way."""
-    own = [reason for reason in judgement.reasons if reason.verdict == judgement.verdict]
-    return judgement.verdict is Verdict.REPAIR or any(not reason.doubt for reason in own)
+def certain(judgement: Judgement) -> Verdict:
+    """The worst verdict that something brings for certain; what only doubt brings may give way."""
+    return max((r.verdict for r in judgement.reasons if r.verdict and not r.doubt), default=Verdict.REPAIR)
 
 
 def better(first: Judgement, second: Judgement, rules: RuleSet) -> bool:
-    if first.verdict != second.verdict:
-        return second.verdict < first.verdict and certain(first)
+    if second.verdict < certain(first):
+        return True
     held = {reason.restriction for reason in first.reasons if reason.restriction and not reason.doubt}
-    if not held <= set(second.restrictions):
-        return second.verdict is not Verdict.SCRAP
+    if second.verdict in (Verdict.REPAIR, Verdict.REFER) and held - set(second.restrictions):
+        return True
     ranks = [rules.methods[each.method].rank if each.method else -1 for each in (first, second)]
-    return second.verdict is Verdict.REPAIR and ranks[1] < ranks[0]
+    return first.verdict == second.verdict == Verdict.REPAIR and ranks[1] < ranks[0]
+
+
+def gap(rules: RuleSet, judged: Judged) -> bool:
+    """Whether some case with certain answers is decided by no ruling and fits no method."""
+    return any(
+        not any(reason.ending for reason in judgement.reasons) and not judgement.method
+        for key, judgement in judged.items()
+        if all(answer is not CANT_TELL and not (isinstance(answer, Measure) and not answer.exact) for answer in key)
+    )
 
 
 def pairs_of(name: str, judged: Judged, next_to: Callable[[Answer, Answer], bool]) -> list[tuple[Judgement, Judgement]]:
@@ -77,9 +85,10 @@ def test_worse_damage(seed: int) -> None:
         for name in ("shade", "size")
         if any(better(first, second, rules) for first, second in pairs_of(name, judged, worse))
     }
-    assert {
-        problem.place.file and problem.found.split(": ")[1].split(",")[0] for problem in monotone.check(rules)
-    } == expected
+    found = {problem.found.split(": ")[1].split(",")[0] for problem in monotone.check(rules)}
+    assert found <= expected
+    if not gap(rules, judged):  # where no ruling and no method speaks for a case, hold stands between the two
+        assert found == expected
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -89,10 +98,7 @@ def test_doubt(seed: int) -> None:
     expected = {
         name
         for name in ("shade", "make", "size")
-        if any(
-            second.verdict < min(Verdict.HOLD, first.verdict) and certain(first)
-            for first, second in pairs_of(name, judged, in_doubt)
-        )
+        if any(second.verdict < min(Verdict.HOLD, certain(first)) for first, second in pairs_of(name, judged, in_doubt))
     }
     assert {problem.found.split()[2] for problem in doubt.check(rules)} == expected
 
@@ -108,9 +114,4 @@ def test_rulings_hold(seed: int) -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_no_case_without_an_ending(seed: int) -> None:
     rules = small_rules(Random(seed))
-    gap = any(
-        not any(reason.ending for reason in judgement.reasons) and not judgement.method
-        for key, judgement in all_judged(rules).items()
-        if all(answer is not CANT_TELL and not (isinstance(answer, Measure) and not answer.exact) for answer in key)
-    )
-    assert bool(list(endings_reached.check(rules))) == gap
+    assert bool(list(endings_reached.check(rules))) == gap(rules, all_judged(rules))
