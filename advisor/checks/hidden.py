@@ -41,8 +41,8 @@ def _hides(ruling: Ruling, bench: Bench) -> Breaks:
     verdict = bench.rules.endings[ruling.ending].verdict if ruling.ending else None
 
     def hides(other: Effect, brings: Brings) -> bool:
-        if other.ruling is ruling:
-            return False
+        if other.ruling is not None and _counts_as(other.ruling) == _counts_as(ruling):
+            return False  # itself, or its twin, which is named as such
         if verdict is None:
             return brings.restriction == ruling.restriction
         same = brings.certain and other.ruling is not None and other.ruling.ending == ruling.ending
