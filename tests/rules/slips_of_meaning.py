@@ -81,7 +81,14 @@ MEANT = (
         "[Too",
     ),
     # The graph
-    Slip("edge-to-another-part", "paths.yaml", "next: wheel-position", "next: injury-depth", "other-part", "next: injury-depth"),
+    Slip(
+        "edge-to-another-part",
+        "paths.yaml",
+        "next: wheel-position",
+        "next: injury-depth",
+        "other-part",
+        "next: injury-depth",
+    ),
     Slip("edge-deleted", "paths.yaml", "next: wheel-position", "next: sidewall", "unreached", "wheel-position:"),
     Slip("edge-back", "paths.yaml", "    next: found-pressure\n", "    next: wheel-position\n", "question-loop"),
     Slip("edge-to-itself", "paths.yaml", "next: wheel-position", "next: vehicle", "question-loop", "vehicle:"),
