@@ -1,4 +1,4 @@
-"""`advisor report`: a case's report as plain text and as one HTML page to print."""
+"""`advisor report`: the report of a case or of a record, as plain text and as one HTML page to print."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from pathlib import Path
 
 from advisor.commands.decide import Judges
 from advisor.commands.options import Options, complain, read_options
+from advisor.commands.report_record import names_a_record, record_report
 from advisor.errors import Place, Problem, Problems, shown
 from advisor.loading.case_file import CaseText, read_case, split_cases
 from advisor.loading.yaml_text import decoded, read_text
@@ -15,12 +16,14 @@ from advisor.plain.report_lines import text_lines
 from advisor.report.html import page
 from advisor.talk.work_report import Report, report_of
 
-HELP = """advisor report CASE - the report of a case; - reads standard input
+HELP = """advisor report CASE|RECORD - the report of a case file (- reads standard input), or of a record:
+                        by its id, or by its casing, whose latest is taken; advisor casings lists them
 
   --html FILE           writes one self-contained HTML page to print (- for standard output)
   --text                plain text on standard output (this is so anyway without --html)
-  --technician NAME     the name above the signature line
-  --rules ID-or-FOLDER  the rule set; wins over the case's own
+  --technician NAME     the name above the signature line (default: the record's)
+  --rules ID-or-FOLDER  the rule set; wins over that of the case or record
+  --data FOLDER         where the journal is (default: this user's data folder, or ADVISOR_DATA)
 
 Exit code 2: something could not be read or written.
 
@@ -33,20 +36,25 @@ LONGEST_NAME = 120
 def run(words: list[str]) -> int:
     """Writes the report of every case in a file; gives the exit code."""
     try:
-        options = read_options(words, ("--text",), ("--html", "--technician"), HELP)
+        options = read_options(words, ("--text",), ("--html", "--technician", "--data"), HELP)
         if options is None:
             return 0
         if len(options.words) != 1:
-            found = f"{len(options.words)} files" if options.words else "no case file"
-            raise _problem("no-case", found, "one case file, or - for standard input")
-        name = _technician(options)
-        judges = Judges(options.rules[-1:])
-        reports, code = _reports(options.words[0], judges, name)
+            found = f"{len(options.words)} names" if options.words else "no case and no record"
+            raise _problem("no-case", found, "one case file, - for standard input, or one record's id or casing")
+        reports, code = _asked_for(options.words[0], options)
         _give(options, reports)
         return code
     except Problems as error:
         complain(error.problems)
         return 2
+
+
+def _asked_for(word: str, options: Options) -> tuple[list[Report], int]:
+    name, judges = _technician(options), Judges(options.rules[-1:])
+    if names_a_record(word):
+        return [record_report(word, options.values.get("--data", [""])[-1], judges, name)], 0
+    return _reports(word, judges, name)
 
 
 def _technician(options: Options) -> str:

@@ -62,12 +62,16 @@ class PartVerdict:
 
 @dataclass(frozen=True, slots=True)
 class PlannedStep:
-    """A step of the method for this tire; `injury` None where it is done once for the tire."""
+    """A step of the method for this tire; `injury` None where it is done once for the tire.
+
+    `held` names the cautions that count now and hold the step: it is not to be done until they are gone.
+    """
 
     step: Step
     method: Method
     injury: int | None
     says: str
+    held: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -58,19 +58,21 @@ class Methods:
         """The steps in order: those of each injury that is repaired, or of the method that a referral needs."""
         tire = judgement.walk.tire
         if judgement.method and judgement.verdict.name == "REFER":
-            return list(self._planned(self.rules.methods[judgement.method], tire.part("injuries", 0), None))
+            return list(self._planned(judgement, judgement.method, tire.part("injuries", 0), None))
         if not judgement.method:
             return []
         each = [
-            list(self._planned(self.rules.methods[injury.method], tire.part("injuries", index), index))
+            list(self._planned(judgement, injury.method, tire.part("injuries", index), index))
             for index, injury in enumerate(judgement.injuries)
         ]
         return each[0] if len(each) == 1 else _in_order(each)
 
-    def _planned(self, method: Method, facts: Facts, injury: int | None) -> Iterable[PlannedStep]:
+    def _planned(self, judgement: Judgement, name: str, facts: Facts, injury: int | None) -> Iterable[PlannedStep]:
+        method = self.rules.methods[name]
         for step in method.steps:
             if self._steps[(method.id, step.id)](facts) is not False:
-                yield PlannedStep(step, method, injury, self._says(step, facts))
+                held = tuple(caution for caution in step.held_by if caution in judgement.cautions)
+                yield PlannedStep(step, method, injury, self._says(step, facts), held)
 
     def _says(self, step: Step, facts: Facts) -> str:
         return fill(step.says, facts, self.rules)

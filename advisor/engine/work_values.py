@@ -1,4 +1,4 @@
-"""Values for the work on this very tire: drying, the liner's warmth, stored energy, edge speed, load, duals."""
+"""Values for the work on this very tire: drying, the liner's warmth, stored energy, edge speed, load, pressure."""
 
 from __future__ import annotations
 
@@ -6,20 +6,20 @@ import math
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
+from advisor.engine.facts import Facts, Figures, Value
+from advisor.engine.pair_values import may_be_dual
 from advisor.engine.print_values import load_dual, load_single
 from advisor.engine.tire_values import shop_dew_point, stored_energy
 from advisor.errors import Misread
 from advisor.later import later
-from advisor.model.case import Choice, Text
+from advisor.model.case import Text
 from advisor.units import Measure, in_words
 
 if TYPE_CHECKING:
-    from advisor.tire import air, drying, duals, fall, layout
+    from advisor.tire import air, drying, fall, layout, sidewall_pressure, spans
 else:
-    air, drying, duals, fall, layout = map(
-        later,
-        ("advisor.tire.air", "advisor.tire.drying", "advisor.tire.duals", "advisor.tire.fall", "advisor.tire.layout"),
+    air, drying, fall, layout, sidewall_pressure, spans = (
+        later(f"advisor.tire.{name}") for name in ("air", "drying", "fall", "layout", "sidewall_pressure", "spans")
     )
 
 
@@ -51,6 +51,45 @@ def liner_least_warm(facts: Facts, figures: Figures) -> Value | None:
     return Measure(low, high, "C")
 
 
+def liner_over_dew(facts: Facts, figures: Figures) -> Value | None:
+    """How far the liner is above the dew point at least, in °C: its coldest reading less the highest dew point."""
+    liner, dew = facts.measure("liner-temperature"), shop_dew_point(facts, figures)
+    if liner is None or not isinstance(dew, Measure):
+        return None
+    least = liner.to("C").low - dew.high
+    return Measure(least, least, "C")
+
+
+def coats_here(facts: Facts, figures: Figures) -> Value | None:
+    """Coats of cement in the channel, in words. Figures: `coats`, a range; a shop's `thin-to` and `thick-from`.
+
+    Only where a shop gives both thicknesses is a number picked: the fewest to the one, the most from the other.
+    """
+    coats, thickness = figures["coats"].figures[0], facts.measure("casing-thickness")
+    every = _times(coats.low, coats.high)
+    if thickness is None:
+        return Text(f"{every} by the thickness of the casing, which was not measured")
+    here = f"this one is {in_words(Measure(thickness.low, thickness.high, thickness.unit))} thick"
+    if not {"thin-to", "thick-from"} <= figures.keys():
+        return Text(
+            f"{every}, more in a thick casing ({here}; how many for that the repair material's instructions say)"
+        )
+    thin, thick = (figures[name].figures[0].to("mm").low for name in ("thin-to", "thick-from"))
+    high = thickness.to("mm").high
+    count = (
+        coats.low
+        if high <= thin
+        else coats.high
+        if high >= thick
+        else Fraction(math.ceil((coats.low + coats.high) / 2))
+    )
+    return Text(f"{_times(count, count)} ({here})")
+
+
+def _times(low: Fraction, high: Fraction) -> str:
+    return f"{low} times" if low == high else f"{low} to {high} times"
+
+
 def energy_as_fall(facts: Facts, figures: Figures) -> Value | None:
     """The height in m from which a mass falls with the energy of the inflated tire. Figure: `mass`."""
     energy = stored_energy(facts, figures)
@@ -74,9 +113,15 @@ def _rounded(measure: Measure, digits: int) -> Measure:
     return Measure(Fraction(round(measure.low, digits)), Fraction(round(measure.high, digits)), measure.unit)
 
 
+def tool_across(facts: Facts, figures: Figures) -> Value | None:
+    """The buffing tool's diameter as answered, else an example. Figure: `across`."""
+    return facts.measure("tool-diameter") or figures["across"].figures[0]
+
+
 def edge_speed_at(facts: Facts, figures: Figures) -> Value | None:
-    """How fast a tool's edge runs in km/h, to a tenth. Figures: `turning` in rpm, `across` the tool's diameter."""
-    return _rounded(air.edge_speed(figures["turning"].figures[0], figures["across"].figures[0]), 1)
+    """How fast a tool's edge runs in km/h, to a tenth. Figures: `turning` in rpm, `across` as for `tool-across`."""
+    tool = facts.measure("tool-diameter") or figures["across"].figures[0]
+    return _rounded(air.edge_speed(figures["turning"].figures[0], tool), 1)
 
 
 def load_by_position(facts: Facts, figures: Figures) -> Value | None:
@@ -94,47 +139,21 @@ def _load(load: Measure) -> str:
     return f"{in_words(load)} ({round(load.to('lb').low)} lb)"
 
 
-def may_be_dual(facts: Facts) -> bool:
-    """Whether the tire may be one of a pair: on a truck, bus or trailer, and not on a steer axle."""
-    vehicle, place = facts.get("vehicle"), facts.get("wheel-position")
-    heavy = vehicle in (Choice("truck"), Choice("bus"), Choice("trailer"))
-    return heavy and not (vehicle != Choice("trailer") and place in (Choice("steer"), Choice("other")))
-
-
-_ROWS = ("small", "medium", "large", "largest")
-
-
-def _dual_rows(figures: Figures) -> list[duals.DualRow]:
-    ends = [figures[name].figures[0] if name in figures else None for name in ("to-small", "to-medium", "to-large")]
-    return [
-        duals.DualRow(end, row != "small", figures[f"diameter-{row}"].figures, figures[f"girth-{row}"].figures)
-        for row, end in zip(_ROWS, [*ends, None], strict=True)
-    ]
-
-
-def dual_diameter(facts: Facts, figures: Figures) -> Value | None:
-    """How far the tires of a pair may differ in diameter, by the row of this tire's own diameter.
-
-    Figures: `to-small` (itself in the next row), `to-medium`, `to-large`, `diameter-*` and `girth-*` for the rows
-    small, medium, large, largest.
-    """
-    return _dual(facts, figures, round_too=False)
-
-
-def dual_girth(facts: Facts, figures: Figures) -> Value | None:
-    """How far the tires of a pair may differ round the tread. Figures as `dual-diameter`."""
-    return _dual(facts, figures, round_too=True)
-
-
-def _dual(facts: Facts, figures: Figures, round_too: bool) -> Value | None:
-    if not may_be_dual(facts):
-        return NOT_APPLICABLE
-    diameter = facts.measure("overall-diameter")
-    if diameter is None:
+def pressure_printed(facts: Facts, figures: Figures) -> Value | None:
+    """The pressure that the print gives with its largest load, at this wheel position; the lower where two count."""
+    text, asked = facts.get("sidewall"), facts.measure("set-pressure")
+    if not isinstance(text, Text):
         return None
-    inches = diameter.to("in")
-    rows = _dual_rows(figures)
-    return (duals.allowed_round if round_too else duals.allowed_difference)(inches, rows)
+    return sidewall_pressure.printed_pressures(text.text).least(may_be_dual(facts), asked.unit if asked else "psi")
+
+
+def set_over_print(facts: Facts, figures: Figures) -> Value | None:
+    """How far the set pressure lies above the printed one, in psi; below 0 where it lies under it."""
+    asked, printed = facts.measure("set-pressure"), pressure_printed(facts, figures)
+    if asked is None or not isinstance(printed, Measure):
+        return None
+    over = spans.minus(asked.to("psi"), printed.to("psi"))
+    return Measure(over.low, over.high, "psi")
 
 
 def tread_round(facts: Facts, figures: Figures) -> Value | None:

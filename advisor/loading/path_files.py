@@ -264,6 +264,8 @@ def _step(node: yaml.Node, notes: Notes, method_id: str, draft: Draft) -> Step:
         read_when(section, "when", draft, "injuries"),
         draft.basis(section),
         section.one_of("once", ("before", "after")),
+        section.text("name"),
+        draft.names(section, "held-by", "caution"),
     )
     _note_place(notes, f"{method_id}/{step.id}", node)
     section.finish()

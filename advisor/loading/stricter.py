@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
-from advisor.model.rules import Limit
+from advisor.engine.worked_out import FUNCTIONS
+from advisor.model.rules import Limit, WorkedOut
 from advisor.units import UNITS, Measure
 
 #: What may not differ between base and overlay; everything else is wording.
@@ -24,9 +26,16 @@ def what_changed(kind: str, old: Any, new: Any) -> str:
         before, after = getattr(old, name), getattr(new, name)
         if name == "choices":
             before, after = ([choice.id for choice in choices] for choices in (before, after))
-        if before != after:
+        if before != after and not (name == "figures" and _only_words_more(new, before, after)):
             return name
     return ""
+
+
+def _only_words_more(value: WorkedOut, before: Mapping[str, str], after: Mapping[str, str]) -> bool:
+    """Whether a value that only wording uses is given further figures, and keeps those of the base."""
+    function = FUNCTIONS.get(value.function)
+    wording = function is not None and not function.outcomes and not function.quantity
+    return wording and before.items() <= after.items()
 
 
 def how_looser(old: Limit, new: Limit) -> str:

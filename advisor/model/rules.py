@@ -161,6 +161,7 @@ class Step:
     """A step of a method, with the figures that it names.
 
     `once` is `before` or `after` for one that is done once for the tire, ahead of the injuries or after them all.
+    `held_by` names cautions: while one of them counts, the step is not to be done.
     """
 
     id: str
@@ -170,6 +171,13 @@ class Step:
     when: Condition | None
     basis: Basis
     once: str = ""
+    name: str = ""
+    held_by: tuple[str, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """The step in a few words, for lists."""
+        return self.name or self.id.replace("-", " ")
 
 
 @dataclass(frozen=True, slots=True)

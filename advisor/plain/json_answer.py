@@ -187,13 +187,17 @@ def _step(planned: PlannedStep, judgement: Judgement, judge: Judge) -> dict[str,
         "injury": planned.injury,
         "says": planned.says,
         "figures": {name: _figure(name, planned, judgement, judge) for name in planned.step.figures},
+        "standing": planned.step.basis.standing,
+        "cautions": [{"id": c, "says": judge.caution_in_words(c, judgement)} for c in planned.step.cautions],
+        "held": list(planned.held),
     }
 
 
 def _figure(name: str, planned: PlannedStep, judgement: Judgement, judge: Judge) -> dict[str, Any]:
     limit = judge.rules.limits.get(name)
     if limit:
-        return {**measure_in_json(limit.figures[0]), "standing": limit.basis.standing}
+        basis = {"standing": limit.basis.standing, "source": list(limit.basis.sources), "clause": limit.basis.clause}
+        return {**measure_in_json(limit.figures[0]), **basis}
     indexed = f"{name}[{planned.injury or 0}]"
     value = judgement.values.get(name, judgement.values.get(indexed))
     function = FUNCTIONS[judge.rules.values[name].function]

@@ -43,6 +43,7 @@ class Recording:
             self.keeper.add_first(field, words)
         if self.keeper.casing:
             yield from self._said(look_up(self.keeper, self.consultation, self.keeper.casing))
+        self.consultation.technician = about.get("technician", "") or self.consultation.technician
 
     def _asked(self, offer: Offer, more: int, typed: Iterator[str]) -> Generator[str, None, bool]:
         yield from wrapped(offer_in_words(offer, more))
@@ -59,6 +60,7 @@ class Recording:
             yield from wrapped("It was just taken up in another window. A new one begins.")
             return
         self.keeper = taken.keeper
+        self.consultation.technician = offer.summary.technician
         heard = resume(self.consultation, taken.saved, taken.notes, taken.work, taken.heard)
         for line in ("Taken up where it was left.", *taken.says, *so_far_lines(self.consultation)):
             yield from wrapped(line)

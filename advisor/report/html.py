@@ -114,8 +114,11 @@ def _steps(steps: Iterable[StepLine]) -> str:
         box = "[x]" if step.done else "[&nbsp;&nbsp;]"
         done = f" <em>{_text(step.done)}</em>" if step.done else ""
         notes = "".join(f"<br>Note: {_text(note)}" for note in step.notes)
+        notes = "".join(f"<br><b>HOLD: {_text(hold)}</b>" for hold in step.holds) + notes
+        figures = "".join(f"<br>{_text(figure)}" for figure in step.figures)
+        figures = f'<span class="small">{figures}</span>' if figures else ""
         standing = f'<span class="small">({_text(step.standing)})</span>'
-        out += f'<li><span class="box">{box}</span> {_text(step.says)} {standing}{done}{notes}</li>\n'
+        out += f'<li><span class="box">{box}</span> {_text(step.says)} {standing}{done}{notes}{figures}</li>\n'
     return out + ("</ol>\n" if heading is not None else "")
 
 
@@ -134,7 +137,7 @@ def _signature(report: Report) -> str:
 
 def _driver(report: Report) -> str:
     driver = report.driver
-    by = f'<p class="small">By: {_text(driver.by)}</p>\n' if driver.by else ""
+    by = f'<p class="small">Where it stands: {_text(driver.by)}</p>\n' if driver.by else ""
     return (
         f'<section class="driver">\n<h2>For the driver (tear off)</h2>\n<p><strong>{report.sign}</strong>: '
         f"{_text(report.headline)}</p>\n{_list(driver.found, 'What was found')}{_list(driver.why, 'Why')}"

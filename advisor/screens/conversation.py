@@ -42,6 +42,7 @@ class Conversation:
         self.to_copy = ""
         self._ended = False
         self._stash = ""
+        self._rung: frozenset[object] = frozenset()
         self.current_aside: Aside | None = None
         self.settle()
         self.transcript.begin()
@@ -57,6 +58,21 @@ class Conversation:
     def answered(self) -> bool:
         """Whether anything is answered."""
         return bool(self.consultation.answered)
+
+    def timers(self) -> str:
+        """What is left of the work's timers, in short; empty where none runs."""
+        if not self.consultation.work.timers:
+            return ""
+        from advisor.talk.work_lines import timers_in_short
+
+        return timers_in_short(self.consultation)
+
+    def timer_just_over(self) -> bool:
+        """Whether a timer came to its end since this was last asked."""
+        now = self.consultation.now()
+        over = {timer for timer in self.consultation.work.timers if now is not None and timer.over(now)}
+        new, self._rung = over - self._rung, frozenset(over)
+        return bool(new)
 
     def tail(self) -> tuple[Para, ...]:
         """What is asked for now, as paragraphs."""

@@ -71,6 +71,7 @@ class Recording:
         desk.recorder = self._keeper = keeper
         for field, words in self.about.items():
             keeper.add_first(field, words)
+        desk.consultation.technician = self.about.get("technician", "") or desk.consultation.technician
         if keeper.casing and (said := look_up(keeper, desk.consultation, keeper.casing)):
             desk.tell(said)
 
@@ -80,6 +81,7 @@ class Recording:
         if taken is None:
             return [Message("note", ("It was just taken up in another window. A new one begins.",))]
         desk.recorder = self._keeper = taken.keeper
+        consultation.technician = offer.summary.technician or consultation.technician
         heard = resume(consultation, taken.saved, taken.notes, taken.work, taken.heard)
         lines = ("Taken up where it was left.", *taken.says, *so_far_lines(consultation))
         known = look_up(taken.keeper, consultation, taken.keeper.casing) if taken.keeper.casing else []

@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.screen import Screen
+from textual.timer import Timer
 
 from advisor.errors import shown
 from advisor.screens.answer_line import AnswerLine
@@ -74,6 +75,7 @@ class TalkScreen(Screen[None]):
         self.keys = KeysBar("keys")
         self._seen: object = None
         self._digit_taken = False
+        self._watch: Timer | None = None
 
     def compose(self) -> ComposeResult:
         """The widgets, from top to bottom."""
@@ -112,6 +114,15 @@ class TalkScreen(Screen[None]):
             self._show_side(desk)
         self._show_standing()
         self.show_keys()
+        if self._watch is None and desk.consultation.work.timers:
+            self._watch = self.set_interval(1, self._watch_timers)
+
+    def _watch_timers(self) -> None:
+        """Once a second while a timer of the work runs: what is left; a sound when it is over."""
+        if self.desk is not None and self.app.screen is self:
+            if self.desk.timer_just_over():
+                self.app.bell()
+            self._show_standing()
 
     def _show_talk(self, desk: Desk) -> None:
         width = self.talk.text_width
@@ -131,7 +142,8 @@ class TalkScreen(Screen[None]):
 
     def _show_standing(self) -> None:
         if self.desk is not None:
-            self.standing.show(self.desk.consultation.standing(), "more: PgDn" if self.talk.more_below else "")
+            says = (self.desk.timers(), "more: PgDn" if self.talk.more_below else "")
+            self.standing.show(self.desk.consultation.standing(), "   ".join(filter(None, says)))
 
     def show_keys(self) -> None:
         """Shows the keys that work now."""

@@ -12,7 +12,7 @@ from textual.screen import Screen
 from textual.widgets import Input
 
 from advisor.model.rules import Verdict
-from advisor.screens.bars import Sign
+from advisor.screens.bars import Sign, Standing
 from advisor.screens.lines import BLANK, Para, wrap
 from advisor.screens.turns import message_turn
 from advisor.screens.view import LinesView
@@ -21,13 +21,15 @@ from advisor.talk.consultation import LONGEST_LINE
 from advisor.talk.message import Message
 from advisor.talk.typed import plain
 from advisor.talk.work import key_of
-from advisor.talk.work_commands import plan_of, step_lines, timer_in_words
+from advisor.talk.work_lines import plan_of, running_timers, step_lines, timer_in_words
 
 if TYPE_CHECKING:
     from advisor.screens.desk import Desk
 
-KEYS_LINE = "Enter tick   Esc back   note WORDS   found WHAT   timer   untick   report   PgUp/PgDn read"
+KEYS_LINE = "Enter tick  Esc back  note WORDS  found WHAT  timer  untick  report  PgUp/PgDn"
 MOST_TIMERS = 3
+#: How a line of a step looks, by the word that it begins with.
+_STYLES = {"Caution": "note", "Restriction": "note", "HOLD": "wrong", "Figure": "quiet"}
 #: Lines that only move in the work; they don't go into the conversation.
 _MOVES = frozenset({"work", "tick", "untick", "timer", "work log"})
 
@@ -41,6 +43,7 @@ class WorkScreen(Screen[None]):
     #work-list { width: 34; height: 100%; border-right: solid $foreground 30%; }
     WorkScreen.-narrow #work-list { display: none; }
     #work-step { width: 1fr; height: 100%; padding: 0 0 0 1; }
+    #work-standing { height: 1; width: 100%; }
     #work-timers { height: 1; width: 100%; }
     #work-line { height: 1; border: none; background: $background; padding: 0; }
     #work-keys { height: 1; background: $surface; }
@@ -60,12 +63,14 @@ class WorkScreen(Screen[None]):
         self.list = LinesView("work-list")
         self.step = LinesView("work-step")
         self.timers = LinesView("work-timers")
+        self.standing = Standing("work-standing")
         self.line = Input(placeholder="Enter ticks the step; or type", id="work-line", max_length=LONGEST_LINE)
         self.said: tuple[Message, ...] = ()
 
     def compose(self) -> ComposeResult:
         """The widgets, from top to bottom."""
         yield Horizontal(self.list, self.step, id="work-body")
+        yield self.standing
         yield self.timers
         yield self.line
         yield Sign(KEYS_LINE, "work-keys")
@@ -88,12 +93,26 @@ class WorkScreen(Screen[None]):
         if place is not None:
             self.list.reveal(min(place + 2, len(plan) - 1))
         self.step.show(wrap(self._step(), self.step.text_width), 0)
+        self._show_standing()
         self.show_timers()
+
+    def on_lines_view_scrolled(self) -> None:
+        """Says whether there is more to read."""
+        self._show_standing()
+
+    def _show_standing(self) -> None:
+        """The verdict, how many steps are done, and whether there is more to read."""
+        consultation = self.desk.consultation
+        plan = plan_of(consultation)
+        done = sum(consultation.work.tick_of(key_of(planned)) is not None for planned in plan)
+        left = f"{consultation.standing()} - {done} of {len(plan)} steps done"
+        self.standing.show(left, "more: PgDn" if self.step.more_below else "")
 
     def show_timers(self) -> None:
         """Shows what is left of each timer whose step is not done."""
-        now, work = self.desk.consultation.now(), self.desk.consultation.work
-        running = [timer for timer in work.timers if not work.tick_of(timer.key)]
+        now, running = self.desk.consultation.now(), running_timers(self.desk.consultation)
+        if self.desk.timer_just_over():
+            self.app.bell()
         says = [Para(timer_in_words(timer, now), "title") for timer in running] if now else []
         self.timers.display = bool(says)
         self.timers.styles.height = min(MOST_TIMERS, len(says))
@@ -108,7 +127,7 @@ class WorkScreen(Screen[None]):
             box = "[x] " if done else " >  " if place == current else "[ ] "
             where = "" if planned.injury in (None, 0) else f" ({planned.injury + 1})"
             style = "quiet" if done else "strong" if place == current else ""
-            yield Para(f"{planned.step.id.replace('-', ' ')}{where}", style, box, "number", 0, place)
+            yield Para(f"{planned.step.title}{where}", style, box, "number", 0, place)
 
     def _step(self) -> Iterator[Para]:
         for message in self.said:
@@ -124,7 +143,7 @@ class WorkScreen(Screen[None]):
         head, *rest = step_lines(consultation, plan, place)
         yield Para(head, "title")
         for line in (line for line in rest if not line.strip().startswith("Timer (")):
-            yield Para(line.strip(), "note" if line.strip().startswith("Caution:") else "", indent=2)
+            yield Para(line.strip(), _STYLES.get(line.strip().partition(":")[0], ""), indent=2)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Ticks with an empty line; says what was typed otherwise, and goes back when there is no more work."""

@@ -44,7 +44,7 @@ def verdict_card(judgement: Judgement, judge: Judge) -> Card:
         Section("Method", _method_lines(judgement, rules)),
         Section("Between the repair units", _distances(judgement, judge)),
         Section("Cautions for this tire", _cautions(judgement, judge, always=False)),
-        Section("Tell the driver", _tell_driver(judgement, rules)),
+        Section("Tell the driver", _tell_driver(judgement, judge)),
         Section("Cautions for the work, always", _cautions(judgement, judge, always=True)),
         Section("By these rules", _rules_lines(rules)),
     ]
@@ -103,13 +103,11 @@ def _distances(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
     return distance_lines(judgement, judge)
 
 
-def _tell_driver(judgement: Judgement, rules: RuleSet) -> tuple[str, ...]:
-    tire = judgement.walk.tire
-    said = (
-        rules.endings[judgement.ending].tell_driver,
-        *(rules.restrictions[r].tell_driver for r in judgement.restrictions),
-    )
-    return tuple(fill(text, tire, rules) for text in said)
+def _tell_driver(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
+    from advisor.talk.driver import told_to_driver, where_it_stands
+
+    stands = where_it_stands(judgement, judge)
+    return (*told_to_driver(judgement, judge), *((f"  Where it stands: {stands}",) if stands else ()))
 
 
 def _cautions(judgement: Judgement, judge: Judge, always: bool) -> tuple[str, ...]:

@@ -34,6 +34,8 @@ HELP_LINES = (
     "draw           the drawings: where to measure, the cross-section, the tread unrolled with all repairs",
     "work           the work step by step; then tick, untick, note WORDS, timer, work log",
     "found X        something turned up at a step: found 11 mm, found rust; the case is judged again",
+    "timer 10       a wait of your own, in minutes; timer off takes it away",
+    "technician X   the name above the report's signature line",
     "report         the record of the case and of the work done so far",
     "stop           end here with the verdict as things stand",
     "go on          take up again after stop",

@@ -48,6 +48,9 @@ class Consultation:
     #: The clock for the work's times; without one no time is noted and no timer runs.
     clock: Callable[[], datetime] | None = None
     work: Work = field(init=False, default_factory=Work)
+    #: Who does the work, for the report; and the id under which a journal keeps the consultation.
+    technician: str = field(init=False, default="")
+    kept_as: str = field(init=False, default="")
     _state: Saved = field(init=False)
     _judgement: Judgement | None = field(init=False, default=None)
     #: A sentence that waits to be confirmed; words not understood and doubts said, kept; the ear, made when needed.

@@ -19,11 +19,17 @@ from advisor.talk.work_data import work_data, work_from
 
 CODE = "dot-code"
 PLACE = ("repair-clock", "repair-offset")
+LONGEST_NAME = 120
 _ASIDE = re.compile(r"(note|casing|technician|plate)\s*:?\s+(\S.*)", re.IGNORECASE | re.DOTALL)
 
 
 class Recorder(Protocol):
-    """Keeps a consultation. Each call returns when what it was given is kept; what it gives is to be said."""
+    """Keeps a consultation. Each call returns when what it was given is kept; what it gives is to be said.
+
+    `consultation` is the id under which it is kept.
+    """
+
+    consultation: str
 
     @property
     def safe(self) -> bool:
@@ -61,6 +67,7 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
     heard = consultation.pending.heard.text if consultation.pending else ""
     work = work_data(consultation.work)
     said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard))
+    consultation.kept_as = recorder.consultation
     code = str(consultation.case.answers.get(CODE, ""))
     if code and code != consultation.looked_up and not recorder.casing:
         consultation.looked_up = code
@@ -93,16 +100,18 @@ def at_its_end(consultation: Consultation) -> bool:
 def said_aside(recorder: Recorder | None, consultation: Consultation, text: str) -> list[Message] | None:
     """Takes `note …`, `casing …`, `technician …` or `plate …`; None where the text is none of these.
 
-    Once the work can begin, a note is one of the work.
+    Once the work can begin, a note is one of the work. A technician's name counts for the report without a recorder.
     """
     match = _ASIDE.fullmatch(text.strip())
-    if recorder is None or match is None:
+    if match is None or (recorder is None and match[1].lower() != "technician"):
         return None
     field, words = match[1].lower(), match[2]
     if field == "note" and consultation.ask is None:
         return None
-    said = _notes(recorder.add(field, words))
-    if field == "casing":
+    if field == "technician":
+        consultation.technician = shown(" ".join(words.split()), LONGEST_NAME)
+    said = _notes(recorder.add(field, words)) if recorder is not None else []
+    if field == "casing" and recorder is not None:
         said += look_up(recorder, consultation, recorder.casing)
     return [Message("noted", (f"{field}: {shown(words, 200)}",)), *said]
 

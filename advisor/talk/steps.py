@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from advisor.model.rules import UNSOURCED
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
+from advisor.talk.step_figures import figure_lines, standing_mark
 
 
 def step_messages(consultation: Consultation) -> list[Message]:
@@ -20,8 +20,9 @@ def step_messages(consultation: Consultation) -> list[Message]:
         if head != f"{planned.method.title}{where}":
             head = f"{planned.method.title}{where}"
             lines.append(f"{head}:")
-        standing = planned.step.basis.standing
-        mark = f" ({standing})" if standing in UNSOURCED else ""
-        lines.append(f"  {number}. {planned.says}{mark}")
-        lines += [f"  Caution: {judge.caution_in_words(name, judgement)}" for name in planned.step.cautions]
+        lines.append(f"  {number}. {planned.says} ({standing_mark(planned.step.basis.standing)})")
+        lines += [f"  HOLD: {judge.caution_in_words(name, judgement)}" for name in planned.held]
+        lines += [f"  Figure: {line}" for line in figure_lines(planned, judgement, judge)]
+        shown = (name for name in planned.step.cautions if name not in planned.held)
+        lines += [f"  Caution: {judge.caution_in_words(name, judgement)}" for name in shown]
     return [Message("help", tuple(lines))]

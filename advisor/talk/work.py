@@ -64,8 +64,9 @@ class Work:
         return bool(self.ticks or self.notes or self.timers)
 
     def tick_of(self, key: StepKey) -> Tick | None:
-        """The tick of a step, or None."""
-        return next((tick for tick in self.ticks if tick.key == key), None)
+        """The tick of a step, or None. What was done at the first injury counts where a step is for the tire."""
+        keys = (key, (key[0], 0)) if key[1] == FOR_TIRE else (key,)
+        return next((tick for tick in self.ticks if tick.key in keys), None)
 
     def ticked(self, key: StepKey, now: datetime | None, method: str = "") -> Work:
         """With a step done; one that was done keeps its time."""
@@ -90,14 +91,18 @@ class Work:
         others = tuple(timer for timer in self.timers if timer.key != key)
         return replace(self, timers=(*others, Timer(key, now, minutes)))
 
+    def untimed(self) -> Work:
+        """Without the timers of steps that are not done; what was timed and done stays."""
+        return replace(self, timers=tuple(timer for timer in self.timers if self.tick_of(timer.key)))
+
     def current(self, plan: Sequence[PlannedStep]) -> int | None:
         """The place of the first step that is not done, or None when all are."""
         return next((place for place, step in enumerate(plan) if not self.tick_of(key_of(step))), None)
 
 
 def key_of(planned: PlannedStep) -> StepKey:
-    """The address of a planned step."""
-    return planned.step.id, FOR_TIRE if planned.injury is None else planned.injury
+    """The address of a planned step; what is done once is for the tire, however many injuries there are."""
+    return planned.step.id, FOR_TIRE if planned.injury is None or planned.step.once else planned.injury
 
 
 def time_left_in_words(left: timedelta) -> str:

@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
-from datetime import datetime
+from collections.abc import Callable
+from fractions import Fraction
 
-from advisor.engine.judgement import PlannedStep
 from advisor.errors import shown
-from advisor.model.case import TIRE
-from advisor.model.rules import UNSOURCED
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
 from advisor.talk.typed import plain
-from advisor.talk.work import Timer, key_of, time_left_in_words
-from advisor.units import Measure, in_words
+from advisor.talk.work import key_of, time_left_in_words
+from advisor.talk.work_lines import (
+    hold_lines,
+    minutes_of,
+    plan_of,
+    running_timers,
+    step_in_hand,
+    step_lines,
+    timer_lines,
+)
+from advisor.units import in_words
 
 LONGEST_NOTE = 500
-#: The worked-out value that tells how long a step waits.
-WAITS = "drying-least"
-#: What it takes to tell how the air is, each with an example.
-AIR = {"shop-temperature": "8 C", "humidity": "65 %"}
+LONGEST_WAIT = 24 * 60
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
+_WAIT = re.compile(r"timer\s+(?:for\s+)?(?P<minutes>\d{1,5}(?:[.,]\d{1,2})?)\s*(?:m|min|mins|minutes?)?")
 
 
 def work_line(consultation: Consultation, text: str) -> list[Message] | None:
@@ -29,22 +33,12 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
     command = _COMMANDS.get(plain(text))
     if command is not None:
         return command(consultation)
+    if wait := _WAIT.fullmatch(plain(text)):
+        return _timer(consultation, Fraction(wait["minutes"].replace(",", ".")))
     match = _WITH_TEXT.fullmatch(text)
     if match is None or consultation.ask is not None:
         return None
     return (_note if match["word"].casefold() == "note" else _found)(consultation, match["rest"])
-
-
-def plan_of(consultation: Consultation) -> list[PlannedStep]:
-    """The steps for this tire as things stand."""
-    return consultation.judge.methods.plan(consultation.judgement)
-
-
-def step_in_hand(consultation: Consultation) -> PlannedStep | None:
-    """The first step that is not done, or None."""
-    plan = plan_of(consultation)
-    place = consultation.work.current(plan)
-    return None if place is None else plan[place]
 
 
 def _work(consultation: Consultation) -> list[Message]:
@@ -60,64 +54,17 @@ def _work(consultation: Consultation) -> list[Message]:
     return [Message("work", tuple(step_lines(consultation, plan, place)))]
 
 
-def step_lines(consultation: Consultation, plan: Sequence[PlannedStep], place: int) -> Iterator[str]:
-    """A step as it is put: number, text, what it rests on, cautions, what can be typed."""
-    planned, judge = plan[place], consultation.judge
-    where = "" if planned.injury is None else f", injury {planned.injury + 1}"
-    standing = planned.step.basis.standing
-    yield f"Step {place + 1} of {len(plan)} - {planned.method.title}{where}:"
-    yield f"  {planned.says} ({standing}{', no rule behind it' if standing in UNSOURCED else ''})"
-    for name in planned.step.cautions:
-        yield f"  Caution: {judge.caution_in_words(name, consultation.judgement)}"
-    yield from timer_lines(consultation)
-    yield from _air_lines(consultation, planned)
-    timed = consultation.work.timer_of(key_of(planned)) is not None
-    waits = "timer to begin the wait, " if minutes_of(consultation, planned) and not timed else ""
-    yield f"  Type {waits}tick when it is done, note and words, or found and what turned up."
-
-
-def _air_lines(consultation: Consultation, planned: PlannedStep) -> Iterator[str]:
-    """At a step that waits: what was not measured of the air, and how to say it."""
-    questions = consultation.judge.rules.questions
-    lacking = [n for n in AIR if n in questions and consultation.case.get("tire", (n, TIRE)) is None]
-    if minutes_of(consultation, planned) and lacking:
-        names = " and ".join(questions[name].name for name in lacking)
-        how = ", ".join(f"found {name.replace('-', ' ')} {AIR[name]}" for name in lacking)
-        yield f"  Not measured: {names}. With a reading type, for instance: {how}."
-
-
-def minutes_of(consultation: Consultation, planned: PlannedStep) -> Measure | None:
-    """How long a step waits, in minutes, or None where it does not."""
-    value = consultation.judgement.values.get(WAITS) if WAITS in planned.step.figures else None
-    return value if isinstance(value, Measure) else None
-
-
-def timer_lines(consultation: Consultation) -> Iterator[str]:
-    """Every timer of a step that is not done yet, with what is left of it."""
-    now, work = consultation.now(), consultation.work
-    if now is not None:
-        running = (timer for timer in work.timers if not work.tick_of(timer.key))
-        yield from (f"  {timer_in_words(timer, now)}" for timer in running)
-
-
-def timer_in_words(timer: Timer, now: datetime) -> str:
-    """A timer with what is left."""
-    left = time_left_in_words(timer.left(now))
-    whole = f"{float(timer.minutes):g} min from {timer.started:%H:%M}"
-    if timer.over(now):
-        return f"Timer ({timer.key[0]}): the {whole} are over. Look whether it is dry."
-    return f"Timer ({timer.key[0]}): {left} left, {whole}."
-
-
 def _tick(consultation: Consultation) -> list[Message]:
     planned = step_in_hand(consultation) if consultation.ask is None else None
     if planned is None:
         return _work(consultation)
+    if planned.held:
+        return [Message("note", ("Not ticked.", *hold_lines(consultation, planned)))]
     now, key = consultation.now(), key_of(planned)
     timer = consultation.work.timer_of(key)
     consultation.work = consultation.work.ticked(key, now, planned.method.id)
     at = f" at {now:%H:%M}" if now else ""
-    noted = [f"Done{at}: {planned.step.id.replace('-', ' ')}"]
+    noted = [f"Done{at}: {planned.step.title}"]
     if timer and now and not timer.over(now):
         noted.append(f"  The timer still had {time_left_in_words(timer.left(now))} to go.")
     return [Message("noted", tuple(noted)), *_work(consultation)]
@@ -148,18 +95,33 @@ def _found(consultation: Consultation, text: str) -> list[Message]:
     return found(consultation, text, injury)
 
 
-def _timer(consultation: Consultation) -> list[Message]:
+def _timer(consultation: Consultation, asked: Fraction | None = None) -> list[Message]:
+    """Begins the wait of the step in hand, by the figure given or the minutes asked for; or says how timers stand."""
     planned = step_in_hand(consultation) if consultation.ask is None else None
     now = consultation.now()
-    minutes = minutes_of(consultation, planned) if planned else None
-    if planned is None or minutes is None or (now and consultation.work.timer_of(key_of(planned))):
+    least = minutes_of(consultation, planned) if planned else None
+    running = planned is not None and now is not None and consultation.work.timer_of(key_of(planned)) is not None
+    if planned is None or (asked is None and (least is None or running)):
         lines = tuple(timer_lines(consultation))
-        return [Message("work", lines or ("The step in hand does not wait, and no timer runs.",))]
+        return [Message("note", lines or ("The step in hand does not wait, and no timer runs. For a wait of your own "
+                                           "type timer and the minutes: timer 10.",))]  # fmt: skip
+    minutes = asked if asked is not None else least.high if least else Fraction(0)
+    if not 0 < minutes <= LONGEST_WAIT:
+        return [Message("complaint", (f"A timer takes more than 0 and at most {LONGEST_WAIT} minutes.",))]
+    whole = f"{float(minutes):g} min"
     if now is None:
-        return [Message("work", (f"There is no clock here. Wait {in_words(minutes)} by your own.",))]
-    consultation.work = consultation.work.timed(key_of(planned), now, minutes.high)
+        return [Message("note", (f"There is no clock here. Wait {whole} by your own.",))]
+    consultation.work = consultation.work.timed(key_of(planned), now, minutes)
     going = "It goes on by itself; read or ask what you like, and type timer to see what is left."
-    return [Message("work", (f"Timer set: {in_words(minutes)} from {now:%H:%M}.", going))]
+    short = (f"That is less than the {in_words(least)} given here.",) if least and minutes < least.low else ()
+    return [Message("note", (f"Timer set: {whole} from {now:%H:%M}.", *short, going))]
+
+
+def _timer_off(consultation: Consultation) -> list[Message]:
+    """Takes the running timers away."""
+    running = running_timers(consultation)
+    consultation.work = consultation.work.untimed()
+    return [Message("note", ("The timer is off." if running else "No timer runs.",))]
 
 
 def _log(consultation: Consultation) -> list[Message]:
@@ -176,8 +138,11 @@ def _report(consultation: Consultation) -> list[Message]:
     from advisor.talk.work_print import report_lines
     from advisor.talk.work_report import report_of
 
-    report = report_of(consultation.judgement, consultation.judge, work=consultation.work)
-    return [Message("report", tuple(report_lines(report)))]
+    name, kept = consultation.technician, consultation.kept_as
+    report = report_of(consultation.judgement, consultation.judge, technician=name, work=consultation.work)
+    how = [f"Kept as {kept}. To print it, in a shell: advisor report {kept} --html report.html"] if kept else []
+    how += [] if name else ["The name above the signature line is empty; type technician and the name to fill it in."]
+    return [Message("report", tuple(report_lines(report))), *([Message("note", tuple(how))] if how else [])]
 
 
 _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
@@ -185,6 +150,8 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "tick": _tick,
     "untick": _untick,
     "timer": _timer,
+    "timer off": _timer_off,
+    "timer stop": _timer_off,
     "work log": _log,
     "report": _report,
 }

@@ -3,25 +3,38 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement import Judgement, PlannedStep
 from advisor.engine.wording import value_in_words
 from advisor.errors import Misread, shown
-from advisor.model.case import TIRE, Answer, Choices, Key
+from advisor.model.case import TIRE, Answer, Choice, Choices, Key
 from advisor.model.rules import Question, Verdict
 from advisor.talk.card import VERDICT_SIGNS, question_in_words
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
 from advisor.talk.typed import plain, read_typed
+from advisor.talk.work import key_of
+from advisor.talk.work_lines import plan_of
 
 HOW_TO_SAY = (
     "Say what turned up: found 11 mm (the width after drilling), found angle 40 degrees, found rust, "
-    "found loose cord, found exposed cord, found depth can't tell. With several injuries: found injury 2 rust."
+    "found cut cord, found exposed cord, found depth can't tell, found another hole. With several injuries: "
+    "found injury 2 rust."
 )
 #: What a finding without a name can be: a sign round the injury, then one of the whole tire, then the width drilled.
 _SIGNS = ("inside-signs", "findings")
 _SIZE = "injury-size"
+_ANOTHER = re.compile(
+    r"\s*(?:(?:there is|there's)\s+)?(?:an?\s+)?(?:another|second|third|further|new|one more)\s+"
+    r"(?:injury|hole|nail|screw|cut|puncture)\b",
+    re.I,
+)
+_OF_SIZE = re.compile(
+    r"\b(?:the|hole|injury|opening|channel|is|it|now|after|drilling|drilled|to|wide|wider|larger|bigger|width|across)\b"
+    r"|[,:;]",
+    re.I,
+)
 _INJURY = re.compile(r"injury\s+(?P<number>\d{1,2})\s*[:,]?\s+(?P<rest>.+)", re.I)
 
 
@@ -33,11 +46,47 @@ def found(consultation: Consultation, text: str, injury: int) -> list[Message]:
             return [Message("complaint", (f"There is no injury {injury + 1}.",))]
     if not text.strip():
         return [Message("help", (HOW_TO_SAY,))]
-    read = _read(consultation, text, injury)
+    if _ANOTHER.match(text):
+        return list(_take_another(consultation))
+    read = _read(consultation, text, injury) or _sized(consultation, text, injury) or _heard(consultation, text, injury)
     if read is None:
         return [Message("complaint", (f'Not understood: "{shown(text, 60)}".', HOW_TO_SAY))]
     key, answer = read
     return list(_take(consultation, key, answer))
+
+
+def _take_another(consultation: Consultation) -> Iterator[Message]:
+    """One more injury: its questions are asked, and the case is judged with it."""
+    more = next((part.more for part in consultation.judge.rules.parts if part.over == "injuries" and part.more), "")
+    if more:
+        yield from _take(consultation, (more, len(consultation.judgement.injuries) - 1), Choice("yes"))
+
+
+def _sized(consultation: Consultation, text: str, injury: int) -> tuple[Key, Answer] | None:
+    """A width in a few words of the work: `wider, 7/16 in`, `hole drilled to 11 mm`."""
+    bare = " ".join(_OF_SIZE.sub(" ", text).split())
+    question = consultation.judge.rules.questions.get(_SIZE)
+    if question is None or bare == text or not any(sign.isdigit() for sign in bare):
+        return None
+    try:
+        return (_SIZE, injury), read_typed(question, bare)
+    except Misread:
+        return None
+
+
+def _heard(consultation: Consultation, text: str, injury: int) -> tuple[Key, Answer] | None:
+    """The one answer that a sentence states, about this injury or the tire; None where it states none, or several."""
+    if not any(sign.isalpha() for sign in text):
+        return None
+    from advisor.talk.sentence import listener_of
+
+    heard = listener_of(consultation).hear(text, consultation.case, (_SIZE, injury))
+    if len(heard.understood) != 1 or heard.asks_back or heard.understood[0].doubt:
+        return None
+    one = heard.understood[0]
+    if one.key[1] not in (TIRE, injury):
+        return None
+    return one.key, _with_before(consultation, one.key, one.answer)
 
 
 def _read(consultation: Consultation, text: str, injury: int) -> tuple[Key, Answer] | None:
@@ -91,15 +140,16 @@ def _with_before(consultation: Consultation, key: Key, answer: Answer) -> Answer
     """Something found beside what was found before; all other answers stand in place of the old one."""
     question = consultation.judge.rules.questions[key[0]]
     old = consultation.case.get(question.over, key)
-    if not isinstance(answer, Choices) or not answer.present or not isinstance(old, Choices):
+    if not isinstance(answer, Choices) or not isinstance(old, Choices) or (answer.complete and not answer.present):
         return answer
-    absent = None if old.absent is None else old.absent - answer.present
-    return Choices(old.present | answer.present, absent)
+    gone = answer.absent or frozenset()
+    absent = None if old.absent is None else (old.absent | gone) - answer.present
+    return Choices((old.present - gone) | answer.present, absent)
 
 
 def _take(consultation: Consultation, key: Key, answer: Answer) -> Iterator[Message]:
     question = consultation.judge.rules.questions[key[0]]
-    before = consultation.judgement
+    before, plan = consultation.judgement, plan_of(consultation)
     old = consultation.case.get(question.over, key)
     consultation.change(key)
     said = consultation.take(answer)
@@ -112,6 +162,25 @@ def _take(consultation: Consultation, key: Key, answer: Answer) -> Iterator[Mess
     consultation.note_work(f"found {title}: {value_in_words(answer, question)}{was}")
     yield from said
     yield from _what_it_means(consultation, before)
+    if lines := tuple(what_reads_otherwise(consultation, before, plan)):
+        yield Message("work", lines)
+
+
+def what_reads_otherwise(consultation: Consultation, before: Judgement, plan: Sequence[PlannedStep]) -> Iterator[str]:
+    """Cautions that came up, and the steps of the same name and method whose words or figures are others now."""
+    judge, now = consultation.judge, consultation.judgement
+    if consultation.ask is not None or now.verdict is not before.verdict:
+        return
+    for name in now.cautions:
+        if name not in before.cautions:
+            yield f"Caution: {judge.caution_in_words(name, now)}"
+    was = {(planned.method.id, key_of(planned)): planned for planned in plan}
+    for planned in plan_of(consultation):
+        old = was.get((planned.method.id, key_of(planned)))
+        if old is not None and old.says != planned.says:
+            yield f"Reads otherwise now - {planned.step.title}: {planned.says}"
+            if consultation.work.tick_of(key_of(planned)):
+                yield "  That step is ticked. See whether it has to be done again."
 
 
 def _what_it_means(consultation: Consultation, before: Judgement) -> Iterator[Message]:

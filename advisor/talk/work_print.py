@@ -66,6 +66,8 @@ def _steps(steps: Iterable[StepLine]) -> Iterator[str]:
             yield f"  {heading}:"
         done = f" - {step.done}" if step.done else ""
         yield f"  {DONE if step.done else BOX} {number}. {step.says} ({step.standing}){done}"
+        yield from (f"      HOLD: {hold}" for hold in step.holds)
+        yield from (f"      Figure: {figure}" for figure in step.figures)
         yield from (f"      Note: {note}" for note in step.notes)
 
 
@@ -76,5 +78,5 @@ def _tear_off(report: Report) -> Iterator[str]:
     yield from _titled("Why", _items(driver.why))
     yield from _titled("What to do now", _items(driver.now))
     if driver.by:
-        yield from ("", f"By: {driver.by}")
+        yield from ("", f"Where it stands: {driver.by}")
     yield driver.last_word

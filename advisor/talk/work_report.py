@@ -14,6 +14,7 @@ from advisor.model.rules import Question, Verdict
 from advisor.quick import dataclass
 from advisor.talk.card import VERDICT_SIGNS, basis_in_words, question_in_words
 from advisor.talk.drawings import distance_lines, pictures_for
+from advisor.talk.driver import told_to_driver, where_it_stands
 from advisor.talk.work import Work
 from advisor.talk.work_steps import StepLine, loose_notes, step_report
 from advisor.tire.drawing import Picture
@@ -119,12 +120,19 @@ def report_of(
         method=rules.methods[judgement.method].title if judgement.method else "",
         steps=tuple(step_report(judgement, judge, done)),
         notes=tuple(loose_notes(judgement, judge, done)),
-        cautions=tuple((rules.cautions[c].hazard, judge.caution_in_words(c, judgement)) for c in judgement.cautions),
+        cautions=tuple(_cautions(judgement, judge)),
         driver=_driver(judgement, judge),
         rules=_rules(judge),
         marks=tuple(_marks(judge)),
         technician=technician,
     )
+
+
+def _cautions(judgement: Judgement, judge: Judge) -> Iterator[tuple[str, str]]:
+    """Hazard and words of every caution that counts, and of those that stand at a step of the plan; each once."""
+    at_steps = (name for planned in judge.methods.plan(judgement) for name in planned.step.cautions)
+    for name in dict.fromkeys((*judgement.cautions, *at_steps)):
+        yield judge.rules.cautions[name].hazard, judge.caution_in_words(name, judgement)
 
 
 def _by_weight(judgement: Judgement) -> list[Reason]:
@@ -194,17 +202,14 @@ def _worked_out(judgement: Judgement, judge: Judge) -> Iterator[Row]:
 
 
 def _driver(judgement: Judgement, judge: Judge) -> Driver:
-    rules, tire = judge.rules, judgement.walk.tire
     deciding = judgement.deciding if judgement.verdict is not Verdict.REPAIR else ()
     found = tuple(dict.fromkeys(_sentence(reason.says) for reason in deciding))
-    said = (fill(rules.restrictions[r].tell_driver, tire, rules) for r in judgement.restrictions)
-    sources = (rules.sources[name].title for reason in judgement.deciding for name in reason.basis.sources)
     return Driver(
         found=found or _what_is_there(judgement, judge),
-        why=(fill(rules.endings[judgement.ending].tell_driver, tire, rules), *said),
+        why=told_to_driver(judgement, judge),
         now=(_DRIVER_NOW[judgement.verdict],),
-        by="; ".join(dict.fromkeys(sources)),
-        last_word=f"The last word: {'; '.join(rules.about.defers_to)}.",
+        by=where_it_stands(judgement, judge),
+        last_word=f"The last word: {'; '.join(judge.rules.about.defers_to)}.",
     )
 
 

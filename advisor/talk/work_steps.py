@@ -8,52 +8,55 @@ from datetime import datetime
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.engine.wording import fill
-from advisor.model.rules import UNSOURCED, Step
 from advisor.quick import dataclass
+from advisor.talk.step_figures import figure_lines, standing_mark
 from advisor.talk.work import StepKey, Tick, Work, key_of
 
 
 @dataclass(frozen=True, slots=True)
 class StepLine:
-    """A step: under which heading it stands, its text, standing, when it was done (empty: not ticked), its notes."""
+    """A step: heading, text, standing, when it was done (empty: not ticked), notes, what its figures rest on, holds."""
 
     heading: str
     says: str
     standing: str
     done: str
     notes: tuple[str, ...] = ()
+    figures: tuple[str, ...] = ()
+    holds: tuple[str, ...] = ()
 
 
 def step_report(judgement: Judgement, judge: Judge, work: Work) -> Iterator[StepLine]:
     """The plan with what was done of it, and before it what was done while another method stood."""
     plan = judge.methods.plan(judgement)
-    planned_keys = set(map(key_of, plan))
+    ticks = [work.tick_of(key_of(planned)) for planned in plan]
     for tick in work.ticks:
-        if tick.key not in planned_keys:
+        if tick not in ticks:
             yield _done_before(tick, judgement, judge, work)
-    for planned in plan:
-        tick_here = work.tick_of(key_of(planned))
+    for planned, tick_here in zip(plan, ticks, strict=True):
         where = f"{planned.method.title}, {_of(planned.injury)}"
-        yield _step_line(where, planned.says, planned.step, tick_here, key_of(planned), work)
+        figures = tuple(figure_lines(planned, judgement, judge))
+        holds = tuple(judge.caution_in_words(name, judgement) for name in planned.held if tick_here is None)
+        keys = {key_of(planned), *((tick_here.key,) if tick_here else ())}
+        done = _stamped("done", tick_here.at) if tick_here else ""
+        mark = standing_mark(planned.step.basis.standing)
+        yield StepLine(where, planned.says, mark, done, _notes(work, keys), figures, holds)
 
 
 def _done_before(tick: Tick, judgement: Judgement, judge: Judge, work: Work) -> StepLine:
     """A step that was done and is no longer in the plan."""
     name, index = tick.key
-    tire = judgement.walk.tire
-    facts = tire.part("injuries", max(index, 0))
+    facts = judgement.walk.tire.part("injuries", max(index, 0))
     method = judge.rules.methods.get(tick.method)
     step = next((each for each in method.steps if each.id == name), None) if method else None
     says = fill(step.says, facts, judge.rules) if step else name.replace("-", " ")
     where = f"Done before the verdict or the method changed, {_of(None if index < 0 else index)}"
-    return _step_line(where, says, step, tick, tick.key, work)
+    mark = standing_mark(step.basis.standing) if step else ""
+    return StepLine(where, says, mark, _stamped("done", tick.at), _notes(work, {tick.key}))
 
 
-def _step_line(where: str, says: str, step: Step | None, tick: Tick | None, key: StepKey, work: Work) -> StepLine:
-    standing = step.basis.standing if step else ""
-    mark = f"{standing}, no rule behind it" if standing in UNSOURCED else standing
-    notes = tuple(note.text for note in work.notes if note.key == key)
-    return StepLine(where, says, mark, _stamped("done", tick.at) if tick else "", notes)
+def _notes(work: Work, keys: set[StepKey]) -> tuple[str, ...]:
+    return tuple(note.text for note in work.notes if note.key in keys)
 
 
 def _of(injury: int | None) -> str:

@@ -67,6 +67,11 @@ def round_difference(first: Measure, second: Measure) -> Measure:
     return outward(float(apart.low) * math.pi, float(apart.high) * math.pi, apart.unit, apart.exact)
 
 
+def diameter_of_round(girth: Measure) -> Measure:
+    """The diameter of a tire that measures so much round the tread, by pi; in doubt by the grid's step at most."""
+    return outward(float(girth.low) / math.pi, float(girth.high) / math.pi, girth.unit, girth.exact)
+
+
 def larger(first: Measure, second: Measure) -> Literal["first", "second", "same", "open"]:
     """Which of two tires is the larger; `open` where their doubt decides."""
     apart = minus(first, second)

@@ -34,9 +34,9 @@ def test_from_the_verdict_and_back() -> None:
         await screen.answer(NAIL_HOLE)
         assert "work" in screen.keys
         await screen.press("ctrl+t")
-        assert "Step 1 of" in seen(screen) and "> make clear" in seen(screen)
+        assert "Step 1 of" in seen(screen) and "> make the place safe" in seen(screen)
         await screen.press("enter", "enter")
-        assert "[x] make clear" in seen(screen) and "Step 3 of" in seen(screen)
+        assert "[x] make the place safe" in seen(screen) and "Step 3 of" in seen(screen)
         await type_line(screen, "note stand [bold]two")
         assert "stand [bold]two" in seen(screen)
         await type_line(screen, "untick")

@@ -156,7 +156,8 @@ def test_without_a_clock_nothing_is_timed() -> None:
 def test_the_air_is_asked_for_where_it_counts() -> None:
     consultation = at_work()
     to_step(consultation, "dry")
-    assert "Not measured: the air's temperature and the air's humidity" in said(say(consultation, "work"))
+    lacking = "Not measured: the air's temperature, the air's humidity and the liner's temperature."
+    assert lacking in said(say(consultation, "work"))
     assert "the air is" not in said(say(consultation, "work"))
     assert "by the same method" in said(say(consultation, "found shop temperature 8 C"))
     assert "cold (8 °C)" in said(say(consultation, "work"))
@@ -245,7 +246,7 @@ def test_a_finding_that_opens_questions() -> None:
 def test_notes() -> None:
     consultation = at_work(clock=Clock())
     assert "stand two" in said(say(consultation, "note  stand two"))
-    assert consultation.work.notes[0].at == START and consultation.work.notes[0].key == ("make-clear", 0)
+    assert consultation.work.notes[0].at == START and consultation.work.notes[0].key == ("make-clear", -1)
     assert any(message.kind == "complaint" for message in say(consultation, "note"))
     assert any(message.kind == "complaint" for message in say(consultation, "note " + "x" * 600))
     assert len(consultation.work.notes) == 1

@@ -1,0 +1,109 @@
+"""How a step of the work and its timers are put in words. Nothing here changes anything."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+
+from advisor.engine.judgement import PlannedStep
+from advisor.engine.wording import fill
+from advisor.model.case import TIRE
+from advisor.talk.consultation import Consultation
+from advisor.talk.step_figures import figure_lines, standing_mark
+from advisor.talk.work import Timer, key_of, time_left_in_words
+from advisor.units import Measure
+
+#: The worked-out value that tells how long a step waits.
+WAITS = "drying-least"
+#: What it takes to tell how air and liner are, each with an example.
+AIR = {"shop-temperature": "8 C", "humidity": "65 %", "liner-temperature": "15 C"}
+
+
+def plan_of(consultation: Consultation) -> list[PlannedStep]:
+    """The steps for this tire as things stand."""
+    return consultation.judge.methods.plan(consultation.judgement)
+
+
+def step_in_hand(consultation: Consultation) -> PlannedStep | None:
+    """The first step that is not done, or None."""
+    plan = plan_of(consultation)
+    place = consultation.work.current(plan)
+    return None if place is None else plan[place]
+
+
+def step_lines(consultation: Consultation, plan: Sequence[PlannedStep], place: int) -> Iterator[str]:
+    """A step as it is put: number, text, what holds it, cautions, what its figures rest on, what can be typed."""
+    planned, judge = plan[place], consultation.judge
+    where = "" if planned.injury is None else f", injury {planned.injury + 1}"
+    yield f"Step {place + 1} of {len(plan)} - {planned.method.title}{where}:"
+    yield f"  {planned.says} ({standing_mark(planned.step.basis.standing)})"
+    yield from (f"  {line}" for line in hold_lines(consultation, planned))
+    for name in planned.step.cautions:
+        if name not in planned.held:
+            yield f"  Caution: {judge.caution_in_words(name, consultation.judgement)}"
+    yield from _restrictions(consultation, plan, place)
+    yield from timer_lines(consultation)
+    yield from _air_lines(consultation, planned)
+    yield from (f"  Figure: {line}" for line in figure_lines(planned, consultation.judgement, judge))
+    timed = consultation.work.timer_of(key_of(planned)) is not None
+    waits = "timer to begin the wait, " if minutes_of(consultation, planned) and not timed else ""
+    yield f"  Type {waits}tick when it is done, note and words, or found and what turned up."
+
+
+def hold_lines(consultation: Consultation, planned: PlannedStep) -> list[str]:
+    """Why a step is not to be done now; nothing where it may be."""
+    return [f"HOLD: {consultation.judge.caution_in_words(name, consultation.judgement)}" for name in planned.held]
+
+
+def _restrictions(consultation: Consultation, plan: Sequence[PlannedStep], place: int) -> Iterator[str]:
+    """At the last step, the return to service: what limits the use."""
+    if place == len(plan) - 1:
+        rules, tire = consultation.judge.rules, consultation.judgement.walk.tire
+        for name in consultation.judgement.restrictions:
+            yield f"  Restriction: {fill(rules.restrictions[name].says, tire, rules)}"
+
+
+def _air_lines(consultation: Consultation, planned: PlannedStep) -> Iterator[str]:
+    """At a step that waits or that a wet liner would hold: what was not measured, and how to say it."""
+    questions = consultation.judge.rules.questions
+    lacking = [n for n in AIR if n in questions and consultation.case.get("tire", (n, TIRE)) is None]
+    if (planned.step.held_by or minutes_of(consultation, planned)) and lacking:
+        *most, last = (questions[name].name for name in lacking)
+        names = f"{', '.join(most)} and {last}" if most else last
+        how = ", ".join(f"found {name.replace('-', ' ')} {AIR[name]}" for name in lacking)
+        yield f"  Not measured: {names}. With a reading type, for instance: {how}."
+
+
+def minutes_of(consultation: Consultation, planned: PlannedStep) -> Measure | None:
+    """How long a step waits, in minutes, or None where it does not."""
+    value = consultation.judgement.values.get(WAITS) if WAITS in planned.step.figures else None
+    return value if isinstance(value, Measure) else None
+
+
+def running_timers(consultation: Consultation) -> list[Timer]:
+    """The timers of steps that are not done yet."""
+    work = consultation.work
+    return [timer for timer in work.timers if not work.tick_of(timer.key)]
+
+
+def timer_lines(consultation: Consultation) -> Iterator[str]:
+    """Every timer of a step that is not done yet, with what is left of it."""
+    now = consultation.now()
+    if now is not None:
+        yield from (f"  {timer_in_words(timer, now)}" for timer in running_timers(consultation))
+
+
+def timers_in_short(consultation: Consultation) -> str:
+    """What is left of each running timer: `timer 2 min 45 s`, `timer over`."""
+    now = consultation.now()
+    left = [time_left_in_words(timer.left(now)) for timer in running_timers(consultation)] if now else []
+    return ", ".join(f"timer {each}" for each in left)
+
+
+def timer_in_words(timer: Timer, now: datetime) -> str:
+    """A timer with what is left."""
+    left, name = time_left_in_words(timer.left(now)), timer.key[0].replace("-", " ")
+    whole = f"{float(timer.minutes):g} min from {timer.started:%H:%M}"
+    if timer.over(now):
+        return f"Timer ({name}): the {whole} are over. Look whether it is dry."
+    return f"Timer ({name}): {left} left, {whole}."
