@@ -84,11 +84,6 @@ class Consultation:
         return self._judgement
 
     @property
-    def finished(self) -> bool:
-        """Whether nothing that is needed is left to ask, or the technician stopped."""
-        return self.ask is None
-
-    @property
     def ask(self) -> Ask | None:
         """The question to put now, or None when the consultation is at its end."""
         if self.pending is not None:
