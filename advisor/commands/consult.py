@@ -18,6 +18,8 @@ HELP = """advisor - the consultation: questions about one tire, ending in repair
   --resume              take up the latest unfinished consultation
   --no-journal          keep nothing
   --key FILE            sign each record when it is brought to its end (advisor casings --make-key FILE)
+  --watch               look at the rules while it goes on: an edit that is saved counts at once, answers stay, and what
+                        it changed in the verdict is said; with problems the last good rules go on judging
   --casing NAME  --technician NAME  --plate NUMBER
                         what the consultation is kept under; all may be left out
 
@@ -39,7 +41,8 @@ def run(words: list[str]) -> int:
     from advisor.errors import Place, Problem, Problems, shown
 
     try:
-        options = read_options(words, ("--plain", "--resume", "--no-journal"), ("--data", "--key", *_ABOUT), HELP)
+        flags = ("--plain", "--resume", "--no-journal", "--watch")
+        options = read_options(words, flags, ("--data", "--key", *_ABOUT), HELP)
         if options is None:
             return 0
         if options.words:
@@ -52,16 +55,17 @@ def run(words: list[str]) -> int:
         return 2
     about = {name[2:]: options.values[name][-1] for name in _ABOUT if name in options.values}
     folder, resume = options.values.get("--data", [""])[-1], "--resume" in options.flags
+    watch = "--watch" in options.flags
     if "--plain" in options.flags or not full_terminal():
         from advisor.plain.talk_on_terminal import Kept, run_plain
 
-        kept = Kept(folder, resume, "--no-journal" in options.flags, about, signer)
+        kept = Kept(folder, resume, "--no-journal" in options.flags, about, signer, watch)
         return run_plain(options.rules, kept)
     if "--no-journal" in options.flags:
         from advisor.screens.app import run_screens
 
-        return run_screens(options.rules[-1] if options.rules else "")
-    return _screens(options.rules, folder, resume, about, signer)
+        return run_screens(options.rules[-1] if options.rules else "", watch=watch)
+    return _screens(options.rules, folder, resume, about, signer, watch)
 
 
 def _signer(name: str) -> Signer:
@@ -84,7 +88,14 @@ def full_terminal() -> bool:
     return all(end.isatty() for end in ends) and os.environ.get("TERM", "") not in ("", "dumb")
 
 
-def _screens(rules: list[str], folder: str, resume: bool, about: dict[str, str], signer: Signer | None = None) -> int:
+def _screens(
+    rules: list[str],
+    folder: str,
+    resume: bool,
+    about: dict[str, str],
+    signer: Signer | None = None,
+    watch: bool = False,
+) -> int:
     from advisor.screens.app import run_screens
 
     def record() -> Recording:
@@ -96,4 +107,4 @@ def _screens(rules: list[str], folder: str, resume: bool, about: dict[str, str],
 
         return Recording(data_folder(folder, os.environ), datetime.now, resume, about, signer)
 
-    return run_screens(rules[-1] if rules else "", record)
+    return run_screens(rules[-1] if rules else "", record, watch)

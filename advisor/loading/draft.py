@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import yaml
 
 from advisor.errors import Place, Problem
 from advisor.loading.sections import Notes, Section, text_of
+from advisor.loading.yaml_text import from_file
 from advisor.model.phrases import Phrases
 from advisor.model.rules import (
     STANDINGS,
@@ -67,6 +69,8 @@ class Draft:
     references: list[Reference] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     places: dict[str, Place] = field(default_factory=dict)
+    #: How a file becomes nodes.
+    documents: Callable[[Path, str], list[yaml.Node]] = from_file
 
     def refer(
         self,

@@ -5,14 +5,15 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import yaml
 
 from advisor.errors import Place, Problem, Problems
 from advisor.loading.draft import Draft
 from advisor.loading.limit_file import read_limits
-from advisor.loading.overlay import merged, read_over
+from advisor.loading.normalised import Read, normalised
+from advisor.loading.overlay import read_over
 from advisor.loading.path_files import read_methods, read_paths
 from advisor.loading.phrase_file import read_phrases
 from advisor.loading.references import check_references
@@ -29,8 +30,10 @@ from advisor.loading.word_files import (
     read_values,
     read_words,
 )
-from advisor.loading.yaml_text import documents, read_text
 from advisor.model.rules import RuleSet
+
+if TYPE_CHECKING:
+    from advisor.loading.composed import Composed
 
 Reader = Callable[[yaml.Node, Notes, Draft], None]
 
@@ -99,22 +102,26 @@ UNREAD = frozenset(
 )
 
 
-def load_rule_set(folder: Path) -> RuleSet:
+def load_rule_set(folder: Path, composed: Composed | None = None) -> RuleSet:
     """The rule set in a folder. Raises Problems with every problem of all its files.
+
+    `composed` keeps files as nodes from one time to the next, for one that is read again and again.
 
     The collector of reference cycles rests meanwhile: nothing that is read here makes any, and it costs a third.
     """
     collecting = gc.isenabled()
     gc.disable()
     try:
-        return _load(folder)
+        return _load(folder, composed)
     finally:
         if collecting:
             gc.enable()
 
 
-def _load(folder: Path) -> RuleSet:
+def _load(folder: Path, composed: Composed | None) -> RuleSet:
     draft = Draft()
+    if composed is not None:
+        draft.documents = composed.documents
     read: Read = []
     _read_folder(folder, draft, read, ())
     if any(problem.id in UNREAD for problem in draft.problems):
@@ -125,10 +132,7 @@ def _load(folder: Path) -> RuleSet:
     check_names(draft)
     if draft.problems or draft.about is None:
         raise Problems(list(draft.all_problems()))
-    return _finished(draft, lambda: _normalised(read))
-
-
-Read = list[tuple[str, yaml.Node, bool]]
+    return _finished(draft, lambda: normalised(read))
 
 
 def _read_folder(folder: Path, draft: Draft, read_so_far: Read, above: tuple[Path, ...]) -> None:
@@ -177,6 +181,11 @@ def _base_of(about: yaml.Node | None, folder: Path, draft: Draft, above: tuple[P
     return None
 
 
+def base_folder(folder: Path) -> Path | None:
+    """The folder of the rule set that the one in a folder builds on; None where there is none, or none to be found."""
+    return _base_of(_document(folder, "about.yaml", Draft(), needed=True), folder, Draft(), ())
+
+
 def _document(folder: Path, name: str, draft: Draft, needed: bool) -> yaml.Node | None:
     if not needed and not (folder / name).exists():
         return None
@@ -185,7 +194,7 @@ def _document(folder: Path, name: str, draft: Draft, needed: bool) -> yaml.Node 
 
 def _only_document(path: Path, label: str, draft: Draft) -> yaml.Node | None:
     try:
-        found = documents(read_text(path, label), label)
+        found = draft.documents(path, label)
     except Problems as error:
         draft.problems.extend(error.problems)
         return None
@@ -210,24 +219,7 @@ def _strangers(folder: Path) -> Iterator[Problem]:
             )
 
 
-def _plain(node: yaml.Node) -> Any:
-    """A node as plain dicts, lists and texts, for the digest."""
-    if isinstance(node, yaml.MappingNode):
-        return {str(key.value): _plain(value) for key, value in node.value}
-    if isinstance(node, yaml.SequenceNode):
-        return [_plain(item) for item in node.value]
-    return " ".join(str(node.value).split())
-
-
-def _normalised(read: Read) -> dict[str, Any]:
-    """What was read as plain data by file, overlays merged into what they build on."""
-    content: dict[str, Any] = {}
-    for name, node, over in read:
-        content[name] = merged(content.get(name, {}), _plain(node), name) if over else _plain(node)
-    return content
-
-
-def _finished(draft: Draft, normalised: Callable[[], dict[str, Any]]) -> RuleSet:
+def _finished(draft: Draft, normalise: Callable[[], dict[str, Any]]) -> RuleSet:
     if draft.about is None:
         raise ValueError("a rule set without about.yaml")
     return RuleSet(
@@ -243,7 +235,7 @@ def _finished(draft: Draft, normalised: Callable[[], dict[str, Any]]) -> RuleSet
         methods=draft.methods,
         cautions=draft.cautions,
         words=draft.words,
-        normalised=normalised,
+        normalised=normalise,
         places=draft.places,
         phrases=draft.phrases,
         units=draft.units,

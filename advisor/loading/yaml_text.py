@@ -84,6 +84,11 @@ def documents(text: str, name: str) -> list[yaml.Node]:
     return list(each_document(text, name))
 
 
+def from_file(path: Path, name: str) -> list[yaml.Node]:
+    """The documents of a file as nodes. Raises Problems as `read_text` and `documents` do."""
+    return documents(read_text(path, name), name)
+
+
 def each_document(text: str, name: str) -> Iterator[yaml.Node]:
     """The documents one by one; raises Problems at the first that isn't YAML, or at once for what may not be used."""
     refused = list(_refusals(text, name))

@@ -252,8 +252,11 @@ class RuleSet:
 
     @cached_property
     def digest(self) -> str:
-        """A hash over normalised content: comments, blank lines and the order of keys don't count."""
-        return digest_of(self.content)
+        """A hash over normalised content: comments, white space, quotes and the order of keys don't count.
+
+        Parts are walked in their order, so that one does count.
+        """
+        return digest_of({**self.content, "order of parts": [part.id for part in self.parts]})
 
     def place_of(self, file: str, name: str = "") -> Place:
         """Where a file of the rule set defines a name; the head of the file when it doesn't."""

@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.engine.judge import Judge
@@ -17,6 +18,8 @@ from advisor.quick import dataclass, field
 from advisor.talk.consultation import Consultation
 
 if TYPE_CHECKING:
+    from advisor.loading.watching import Watch
+    from advisor.plain.live_lines import LiveLines
     from advisor.record.signing import Signer
 
 
@@ -24,7 +27,8 @@ if TYPE_CHECKING:
 class Kept:
     """Whether and where a consultation is kept: `folder` '' stands for the user's own one, on a terminal only.
 
-    `about` is what is said of it beside its answers: casing, technician, plate.
+    `about` is what is said of it beside its answers: casing, technician, plate. `watch` is whether the rules are
+    looked at again while it goes on.
     """
 
     folder: str = ""
@@ -32,6 +36,7 @@ class Kept:
     never: bool = False
     about: Mapping[str, str] = field(default_factory=dict)
     signer: Signer | None = None
+    watch: bool = False
 
 
 NOTHING_SAID_OF_KEEPING = Kept()
@@ -40,20 +45,23 @@ NOTHING_SAID_OF_KEEPING = Kept()
 def run_plain(rules: list[str], kept: Kept = NOTHING_SAID_OF_KEEPING) -> int:
     """The consultation in plain lines; gives the exit code. End of input says what is known so far."""
     try:
-        judge = Judge(load_rule_set(find_rule_set(rules[-1] if rules else DEFAULT_RULES)))
+        folder = find_rule_set(rules[-1] if rules else DEFAULT_RULES)
+        watch = _watch(folder) if kept.watch else None
+        judge = Judge(load_rule_set(folder))
     except Problems as error:
         sys.stderr.write(f"{error}\n")
         return 2
     consultation = Consultation(judge, date.today(), datetime.now)
     on_terminal = sys.stdin.isatty()
+    live = _live(consultation, watch) if watch is not None else None
     if not kept.never and (kept.folder or kept.resume or on_terminal):
-        return _recorded(consultation, kept, on_terminal)
-    for line in converse(consultation, _typed(on_terminal), lambda text: _echo(text, on_terminal)):
+        return _recorded(consultation, kept, on_terminal, live)
+    for line in converse(consultation, _typed(on_terminal, live), lambda text: _echo(text, on_terminal)):
         sys.stdout.write(f"{line}\n")
     return 0
 
 
-def _recorded(consultation: Consultation, kept: Kept, on_terminal: bool) -> int:
+def _recorded(consultation: Consultation, kept: Kept, on_terminal: bool, live: LiveLines | None) -> int:
     from advisor.plain.recording import Recording
     from advisor.record.journal import NewerJournal
     from advisor.record.place import data_folder
@@ -64,7 +72,9 @@ def _recorded(consultation: Consultation, kept: Kept, on_terminal: bool) -> int:
         sys.stderr.write(f"{error}\n")
         return 2
     recording.journal.signer = kept.signer
-    typed = _typed(on_terminal)
+    if live is not None:
+        live.recorder = lambda: recording.keeper
+    typed = _typed(on_terminal, live)
     try:
         for line in recording.opening(typed, on_terminal, kept.resume, kept.about):
             sys.stdout.write(f"{line}\n")
@@ -77,16 +87,33 @@ def _recorded(consultation: Consultation, kept: Kept, on_terminal: bool) -> int:
     return 0
 
 
-def _typed(on_terminal: bool) -> Iterator[str]:
+def _watch(folder: Path) -> Watch:
+    from advisor.loading.watching import Watch
+
+    return Watch(folder)
+
+
+def _live(consultation: Consultation, watch: Watch) -> LiveLines:
+    from advisor.plain.live_lines import LiveLines
+    from advisor.talk.live_rules import LiveRules
+
+    return LiveLines(LiveRules(consultation, watch))
+
+
+def _typed(on_terminal: bool, live: LiveLines | None) -> Iterator[str]:
     """The lines typed; bytes that are not UTF-8 are taken as signs for them, nothing is lost."""
     while True:
         sys.stdout.write(PROMPT if on_terminal else "")
         sys.stdout.flush()
+        if live is not None and on_terminal:
+            live.while_waiting()
         line = sys.stdin.buffer.readline()
         if not line:
             if on_terminal:
                 sys.stdout.write("\n")
             return
+        if live is not None:
+            live.before_a_line()
         yield line.decode("utf-8", "backslashreplace").rstrip("\r\n")
 
 

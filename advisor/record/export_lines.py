@@ -8,9 +8,9 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from advisor.errors import Misread, shown
+from advisor.loading.fitting import misfits
 from advisor.model.rules import RuleSet
 from advisor.record.entry import NOTHING_BEFORE, SALT_BYTES, Draft, Entry, Private, canonical, link_of
-from advisor.record.fitting import misfits
 from advisor.record.private import commitments_of, private_of
 from advisor.record.reading import Summary, all_consultations, entries_of, state_after
 

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from advisor.engine.judge import Judge
 from advisor.engine.wording import value_in_words
 from advisor.errors import Misread, shown
+from advisor.loading.fitting import fitted
 from advisor.model.case import Answers, Case, Choice
 from advisor.model.saved import Saved
 from advisor.record.as_repair import as_repairs
 from advisor.record.case_data import case_from
-from advisor.record.fitting import fitted
 from advisor.record.reading import Summary, entries_of, last_verdict, of_casing, state_after
 
 

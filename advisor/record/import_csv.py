@@ -11,6 +11,7 @@ from pathlib import Path
 from advisor.engine.judge import Judge
 from advisor.errors import Misread, Place, Problem, Problems, shown
 from advisor.loading.batch_rows import Cells, Columns, unguarded
+from advisor.loading.fitting import misfits
 from advisor.loading.sections import Notes
 from advisor.model.case import Answer, Case
 from advisor.model.rules import RuleSet
@@ -20,7 +21,6 @@ from advisor.record.changes import saved_data
 from advisor.record.csv_cells import ABOUT, PERSONAL, answer_of_cell, keys_in, left_out_of_cell
 from advisor.record.entry import NOTHING_BEFORE, Draft, Entry, canonical, draft, link_of
 from advisor.record.export_lines import is_id
-from advisor.record.fitting import misfits
 from advisor.record.joining import Incoming
 from advisor.record.keeper import verdict_data
 

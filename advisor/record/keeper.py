@@ -45,6 +45,10 @@ class Keeper:
         """Whether everything is on disk."""
         return not self.journal.waiting
 
+    def judged_by(self, about: About, digest: str) -> None:
+        """From now on these rules judge: every further entry bears their digest."""
+        self.about, self.digest = about, digest
+
     def take_up(self, saved: Saved, entries: Sequence[Entry]) -> None:
         """Goes on with a consultation that is in the journal already, with these entries."""
         self._begun, self._saved, self._step = True, saved, len(entries)

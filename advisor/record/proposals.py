@@ -9,10 +9,10 @@ from contextlib import suppress
 from advisor.engine.judge import Judge
 from advisor.engine.wording import value_in_words
 from advisor.errors import Misread, shown
+from advisor.loading.fitting import fitted_answers
 from advisor.model.case import Answers, Case
 from advisor.model.proposed import Proposed
 from advisor.record.as_repair import as_repairs
-from advisor.record.fitting import fitted_answers
 from advisor.record.history import Visit, visits_of
 
 _PLACE = ("repair-clock", "repair-offset", "repair-unit-length", "repair-unit-width", "repair-kind")

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 from advisor.engine.judge import Judge
 from advisor.errors import Misread
+from advisor.loading.fitting import fitted
 from advisor.model.saved import Saved
 from advisor.record.case_data import case_from
-from advisor.record.fitting import fitted
 
 _A_BLOCK = 500
 _SQL = """SELECT c.number, c.id, c.casing, c.decided, e.body FROM consultation c

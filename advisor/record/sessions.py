@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from advisor.errors import Misread, shown
+from advisor.loading.fitting import fitted
 from advisor.model.rules import RuleSet
 from advisor.model.saved import Saved
 from advisor.record.entry import Entry
-from advisor.record.fitting import fitted
 from advisor.record.journal import Journal
 from advisor.record.keeper import Keeper, noted, still_heard
 from advisor.record.private import words_of

@@ -40,13 +40,17 @@ class AdvisorApp(App[int]):
     ]
 
     def __init__(
-        self, rules_name: str = "", no_colour: bool = False, record: Callable[[], Recording] | None = None
+        self,
+        rules_name: str = "",
+        no_colour: bool = False,
+        record: Callable[[], Recording] | None = None,
+        watch: bool = False,
     ) -> None:
         super().__init__(ansi_color=True if no_colour else None)
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = DARK.name
-        self.rules_name = rules_name
+        self.rules_name, self.watch_rules = rules_name, watch
         self.farewell = ""
         self._record = record
         self.recording: Recording | None = None
@@ -68,7 +72,7 @@ class AdvisorApp(App[int]):
         from advisor.screens.opening import open_desk, problems_in
 
         try:
-            desk = open_desk(self.rules_name, datetime.now)
+            desk = open_desk(self.rules_name, datetime.now, self.watch_rules)
         except Exception as error:
             self.call_from_thread(self._stop, problems_in(error))
         else:
@@ -106,6 +110,10 @@ class AdvisorApp(App[int]):
         self.talk_screen.desk = desk
         self.talk_screen.show_desk()
         self.talk_screen.call_after_refresh(gc.enable)
+        if desk.live is not None:
+            from advisor.screens.live_view import LiveView
+
+            LiveView(self, desk, desk.live).begin()
 
     def _stop(self, problems: str) -> None:
         self.farewell = problems

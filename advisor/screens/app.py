@@ -15,10 +15,11 @@ if TYPE_CHECKING:
 PICTURES_A_SECOND = "240"
 
 
-def run_screens(rules_name: str = "", record: Callable[[], Recording] | None = None) -> int:
+def run_screens(rules_name: str = "", record: Callable[[], Recording] | None = None, watch: bool = False) -> int:
     """The consultation on the full terminal; gives the exit code. '' stands for the default rule set.
 
-    `record` makes the journal ready, after the first paint; without one nothing is kept.
+    `record` makes the journal ready, after the first paint; without one nothing is kept. `watch` takes edits of the
+    rules over while it goes on.
     """
     os.environ.setdefault("TEXTUAL_FPS", PICTURES_A_SECOND)
     gc.disable()
@@ -26,7 +27,7 @@ def run_screens(rules_name: str = "", record: Callable[[], Recording] | None = N
         from advisor.screens.advisor_app import AdvisorApp
 
         _forgive_bytes()
-        app = AdvisorApp(rules_name, no_colour=_no_colour(), record=record)
+        app = AdvisorApp(rules_name, no_colour=_no_colour(), record=record, watch=watch)
         code = app.run()
     finally:
         gc.enable()

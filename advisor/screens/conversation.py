@@ -18,6 +18,7 @@ from advisor.talk.recorder import Recorder, kept
 
 if TYPE_CHECKING:
     from advisor.screens.asides import Aside
+    from advisor.talk.live_rules import LiveRules
 
 LONGEST_SAID = 200
 
@@ -29,6 +30,7 @@ class Conversation:
         self.consultation = consultation
         self.now = now
         self.recorder: Recorder | None = None
+        self.live: LiveRules | None = None
         #: What has to be done before anything typed is taken: the journal has to be open.
         self.before: Callable[[], None] | None = None
         self.transcript = Transcript()

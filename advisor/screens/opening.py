@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from advisor.engine.judge import Judge
 from advisor.errors import Problems, shown
@@ -12,11 +14,27 @@ from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.screens.desk import Desk
 from advisor.talk.consultation import Consultation
 
+if TYPE_CHECKING:
+    from advisor.loading.watching import Watch
 
-def open_desk(rules_name: str, now: Callable[[], datetime]) -> Desk:
-    """A fresh consultation by a rule set. Raises Problems."""
-    judge = Judge(load_rule_set(find_rule_set(rules_name or DEFAULT_RULES)))
-    return Desk(Consultation(judge, now().date(), now), now)
+
+def open_desk(rules_name: str, now: Callable[[], datetime], watch: bool = False) -> Desk:
+    """A fresh consultation by a rule set, whose files are watched where that is wanted. Raises Problems."""
+    folder = find_rule_set(rules_name or DEFAULT_RULES)
+    watched = _watch(folder) if watch else None
+    consultation = Consultation(Judge(load_rule_set(folder)), now().date(), now)
+    desk = Desk(consultation, now)
+    if watched is not None:
+        from advisor.talk.live_rules import LiveRules
+
+        desk.live = LiveRules(consultation, watched)
+    return desk
+
+
+def _watch(folder: Path) -> Watch:
+    from advisor.loading.watching import Watch
+
+    return Watch(folder)
 
 
 def problems_in(error: Exception) -> str:

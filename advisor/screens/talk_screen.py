@@ -142,8 +142,10 @@ class TalkScreen(Screen[None]):
 
     def _show_standing(self) -> None:
         if self.desk is not None:
+            flag = self.desk.live.flag if self.desk.live else ""
+            stands = self.desk.consultation.standing()
             says = (self.desk.timers(), "more: PgDn" if self.talk.more_below else "")
-            self.standing.show(self.desk.consultation.standing(), "   ".join(filter(None, says)))
+            self.standing.show(f"{flag}. {stands}" if flag else stands, "   ".join(filter(None, says)))
 
     def show_keys(self) -> None:
         """Shows the keys that work now."""

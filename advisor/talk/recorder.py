@@ -11,7 +11,7 @@ from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.errors import shown
 from advisor.model.proposed import Proposed
-from advisor.model.rules import Verdict
+from advisor.model.rules import About, Verdict
 from advisor.model.saved import Saved
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
@@ -51,6 +51,9 @@ class Recorder(Protocol):
     @property
     def casing(self) -> str:
         """The name of the casing, or an empty text."""
+
+    def judged_by(self, about: About, digest: str) -> None:
+        """From now on these rules judge; what is kept says so."""
 
     def add(self, field: str, words: str) -> tuple[str, ...]:
         """Keeps a note, or whose casing, which technician, which plate."""

@@ -26,6 +26,7 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
     ("advisor.engine.area_values", 100): "a share in % as a fraction",
     ("advisor.engine.injury_values", 3): "how many of the zones are crown, shoulder or sidewall",
     ("advisor.engine.print_values", 10): "rounds the turns in a kilometre to a tenth",
+    ("advisor.plain.live_lines", 30): "looks at the files in a second",
     ("advisor.plain.transcript", 3): "lines of context",
     ("advisor.talk.hear.marks", 12): "hours on a clock",
     ("advisor.engine.work_values", 10): "from here on a figure is shown without tenths",
