@@ -54,7 +54,7 @@ def _read(word: str, folder: str) -> OneRecord:
 
 
 def _report(record: OneRecord, judge: Judge, technician: str) -> Report:
-    from advisor.record.fitting import fitted
+    from advisor.loading.fitting import fitted
 
     saved, left_out = fitted(Saved(record.case), judge.rules)
     work = Work()
