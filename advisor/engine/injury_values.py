@@ -11,6 +11,7 @@ from advisor.model.case import CANT_TELL, CantTell, Choice, Readings
 from advisor.units import Measure, exactly
 
 if TYPE_CHECKING:
+    from advisor.tire import lean as tire_lean
     from advisor.tire import path as tire_path
 else:
     tire_path = later("advisor.tire.path")
@@ -18,7 +19,7 @@ else:
 #: As in `advisor.tire.zones`, the mildest first; a test holds the two together.
 ZONES: tuple[str, ...] = ("crown", "shoulder", "sidewall", "bead")
 NO_SHIFT = exactly(0, "mm")
-_LEANS: dict[str, tire_path.Lean] = {
+_LEANS: dict[str, tire_lean.Lean] = {
     "toward-shoulder": "toward-shoulder",
     "toward-centre": "toward-centre",
     "along-tread": "along-tread",
@@ -95,9 +96,11 @@ def _inner(facts: Facts, offset: Measure) -> Measure | CantTell | None:
         return CANT_TELL
 
 
-def lean_of(facts: Facts) -> tire_path.Lean | None:
+def lean_of(facts: Facts) -> tire_lean.Direction:
     """Which way the inner end lies from the outer; None where it was not or could not be told."""
     lean = facts.get("lean")
+    if isinstance(lean, Measure):
+        return lean
     return _LEANS.get(lean.id) if isinstance(lean, Choice) else None
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
 import yaml
 
 from advisor.errors import Misread, shown
@@ -15,6 +18,7 @@ from advisor.units import Measure, in_words
 CANT_TELL_WORD = "cant-tell"
 NONE_WORD = "none"
 MOST_READINGS = 60
+_LIKE_CLOCK = re.compile(r"\s*\d{1,4}\s*(?::|o'? ?clock|deg|°|\.\d|-)", re.IGNORECASE)
 LONGEST_TEXT = 500
 
 
@@ -36,8 +40,31 @@ def _choice(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
         return None
     if question.choice(word):
         return Choice(word)
+    if direction := clock_direction(question, word):
+        return direction
     known = [choice.id for choice in question.choices]
-    raise Misread(f'"{shown(word, 60)}"', f"one of: {', '.join(known)}, cant-tell", "correct it", closest(word, known))
+    others = "cant-tell, or a clock direction as 1:30" if question.or_clock else "cant-tell"
+    raise Misread(f'"{shown(word, 60)}"', f"one of: {', '.join(known)}, {others}", "correct it", closest(word, known))
+
+
+def clock_direction(question: Question, text: str) -> Measure | None:
+    """The clock direction in a text, where the question takes one; None for a text without a clock or degrees.
+
+    Raises Misread for 13:00 and the like.
+    """
+    if not question.or_clock or not _LIKE_CLOCK.match(text):
+        return None
+    try:
+        return read_clock(text)
+    except Misread as error:
+        do = "give 12:00 for towards the serial side, 3:00 for on round the tire as the clock runs"
+        raise Misread(error.found, "a choice, or a clock direction such as 1:30 or 1:00-2:00", do) from None
+
+
+def said_figure(question: Question, text: str) -> Measure | None:
+    """The figure that words stand for, such as a wear bar flush with the tread; None for other words."""
+    figure = question.figures_said.get(" ".join(text.casefold().split()).rstrip(".!"))
+    return replace(figure, typed=f"{text.strip()} ({figure})") if figure else None
 
 
 def _choices(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
@@ -109,7 +136,8 @@ def _readings(question: Question, node: yaml.Node, notes: Notes) -> Answer | Non
         try:
             text = text_of(item, notes, question.key)
             if text:
-                readings.append(checked(read_measure(text, question.quantity), question))
+                said = said_figure(question, text)
+                readings.append(said or checked(read_measure(text, question.quantity), question))
         except Misread as error:
             notes.add("bad-answer", item, f"{error.found} for {question.key}", error.expected, error.do or "correct it")
     return Readings(tuple(readings)) if readings else None

@@ -72,7 +72,8 @@ def check_answer(name: str, over: str, answer: Answer, rules: RuleSet) -> None:
     if answer is CANT_TELL:
         return
     fits = {"choice": Choice, "choices": Choices, "measure": Measure, "readings": Readings, "text": Text}
-    kind = fits.get(question.kind, Measure)
+    direction = question.or_clock and isinstance(answer, Measure)
+    kind = Measure if direction else fits.get(question.kind, Measure)
     if not isinstance(answer, kind):
         raise Misread(shown(f'"{answer}"', 60), f"an answer of the kind {question.kind}")
     if isinstance(answer, Choice):
@@ -107,7 +108,7 @@ def _measure(answer: Measure, question: Question) -> None:
     quantity = question.quantity or "angle"
     if answer.quantity != quantity:
         raise Misread(f'"{shown(str(answer), 60)}"', f"a figure of {quantity}")
-    if question.kind == "clock":
+    if question.kind == "clock" or question.or_clock:
         read: Measure | None = _read_again(answer, read_clock)
         if answer.unit != "deg" or not 0 <= answer.low < 360 or answer.high >= answer.low + 360:
             raise Misread(f'"{shown(str(answer), 60)}"', "a clock position")

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import yaml
 
 from advisor.errors import Misread
 from advisor.loading.draft import Draft
-from advisor.loading.sections import Notes, Section, pairs_of, sections, text_of
+from advisor.loading.sections import Notes, Section, items_of, pairs_of, sections, text_of
 from advisor.measure_text import read_measure
 from advisor.model.rules import (
     About,
@@ -112,6 +113,8 @@ def read_questions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             left_out_by=section.texts("left-out-by"),
             worse=section.one_of("worse", ("above", "below") if measured else ("found",)),
             worse_order=_worse_order(question_id, section, draft),
+            or_clock=kind == "choice" and section.one_of("or-clock", ("yes", "no"), "no") == "yes",
+            figures_said=section.take("figures-said", _figures_said(draft), {}) if kind == "readings" else {},
         )
         section.finish()
 
@@ -124,6 +127,24 @@ def _worse_order(question_id: str, section: Section, draft: Draft) -> tuple[str,
         word = text_of(node, section.notes, what)
         names.append(draft.refer(f"choice:{question_id}", word, node, section.notes, what))
     return tuple(names)
+
+
+def _figures_said(draft: Draft) -> Callable[[yaml.Node, Notes, str], dict[str, Measure]]:
+    """Words that stand for a limit's first figure; limits are read before questions."""
+
+    def read(node: yaml.Node, notes: Notes, what: str) -> dict[str, Measure]:
+        said: dict[str, Measure] = {}
+        for name, _, value in pairs_of(node, notes, what):
+            draft.refer("limit", name, node, notes, what)
+            limit = draft.limits.get(name)
+            words = [text_of(item, notes, what) for item in items_of(value, notes, what)]
+            if limit is not None:
+                figure = limit.figures[0]
+                named = replace(figure, typed=f"{figure}, {limit.basis.standing}")
+                said |= {word.casefold(): named for word in words}
+        return said
+
+    return read
 
 
 def _choices(node: yaml.Node, notes: Notes, what: str) -> list[ChoiceText]:

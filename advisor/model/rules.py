@@ -84,6 +84,7 @@ class Question:
 
     `worse` is which side of a measure is worse damage (above, below), or `found` for findings; `worse_order` lists
     choices from the least to the worst damage. Both are empty where answers are not better or worse.
+    `or_clock`: a clock direction will do beside the choices. `figures_said`: words that stand for a figure.
     """
 
     id: str
@@ -102,6 +103,8 @@ class Question:
     left_out_by: tuple[str, ...] = ()
     worse: str = ""
     worse_order: tuple[str, ...] = ()
+    or_clock: bool = False
+    figures_said: Mapping[str, Measure] = field(default_factory=dict)
 
     def choice(self, choice_id: str) -> ChoiceText | None:
         """The choice with this id."""

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 
 from advisor.errors import Misread, shown
-from advisor.loading.answers import LONGEST_TEXT, checked
+from advisor.loading.answers import LONGEST_TEXT, checked, clock_direction, said_figure
 from advisor.loading.sections import closest
 from advisor.measure_text import read_measure
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
@@ -47,7 +47,7 @@ def read_typed(question: Question, text: str) -> Answer:
 def _choice(question: Question, text: str) -> Answer:
     if plain(text) == str(len(question.choices) + 1):
         return CANT_TELL
-    return Choice(_one(question, text).id)
+    return clock_direction(question, text) or Choice(_one(question, text).id)
 
 
 def _one(question: Question, text: str) -> ChoiceText:
@@ -108,7 +108,10 @@ def _measure(question: Question, text: str) -> Answer:
 
 
 def _readings(question: Question, text: str) -> Answer:
-    readings = [checked(read_measure(item, question.quantity, question.unit), question) for item in _items(text)]
+    readings = [
+        said_figure(question, item) or checked(read_measure(item, question.quantity, question.unit), question)
+        for item in _items(text)
+    ]
     if not readings:
         raise Misread(f'"{shown(text, 60)}"', "a reading such as 9/32, or several: 9/32, 8/32", "type it again")
     return Readings(tuple(readings))

@@ -13,7 +13,10 @@ from advisor.units import Measure
 
 FULL_TURN_DEG = 360
 _MINUTE_DEG = Fraction(1, 2)
-_CLOCK = re.compile(r"([0-9]{1,2}) *: *([0-9]{2})")
+#: "About" widens a position by a quarter of an hour each way: a figure of this project's own.
+ABOUT_DEG = Fraction(15, 2)
+_CLOCK = re.compile(r"([0-9]{1,2}) *(?:: *([0-9]{2})(?: *o'? ?clock)?|o'? ?clock)", re.IGNORECASE)
+_ABOUT = re.compile(r"(?:about|approx(?:imately)?\.?|around|roughly|some|circa|ca\.?|~|≈) *", re.IGNORECASE)
 _DEGREES = re.compile(r"([0-9]{1,4}(?:\.[0-9]{1,9})?) *(?:deg|degs|degree|degrees|°)?", re.IGNORECASE)
 _DEGREE_SIGN = re.compile(r"(?:deg|degs|degree|degrees|°)$", re.IGNORECASE)
 _RANGE = re.compile(r" *(?:-|–|—|\bto\b) *", re.IGNORECASE)
@@ -25,16 +28,25 @@ def read_clock(text: str) -> Measure:
     """A clock position as typed, in degrees clockwise from the valve.
 
     `0:07` and `12:07` are the same. A range runs clockwise from its first end to its second, and past 360
-    where it crosses the valve: `11:45-12:15` gives 352.5 to 367.5. Always 0 <= low < 360.
+    where it crosses the valve: `11:45-12:15` gives 352.5 to 367.5; `about 2:00` is 1:45 to 2:15. Always
+    0 <= low < 360.
     Raises Misread for an hour past 12, a minute past 59, more than 360 degrees, or anything else.
     """
-    parts = _RANGE.split(text.strip()) if len(text) <= 60 else []
+    typed = text.strip().replace("’", "'")
+    about = _ABOUT.match(typed)
+    parts = _RANGE.split(typed[about.end() :] if about else typed) if len(text) <= 60 else []
     if len(parts) not in (1, 2):
         raise _misread(text)
     in_degrees = _DEGREE_SIGN.search(parts[-1]) is not None
     ends = [_one(part, in_degrees, text) for part in parts]
     low, high = ends[0], ends[-1]
-    return Measure(low, high if high >= low else high + FULL_TURN_DEG, "deg", text.strip())
+    high = high if high >= low else high + FULL_TURN_DEG
+    if about:
+        low, high = low - ABOUT_DEG, high + ABOUT_DEG
+    back = FULL_TURN_DEG if low < 0 else 0
+    if high - low >= FULL_TURN_DEG:
+        raise _misread(text)
+    return Measure(low + back, high + back, "deg", text.strip())
 
 
 def clock_in_words(measure: Measure) -> str:
@@ -53,7 +65,7 @@ def turned(clock: Measure, by_deg: Fraction | int) -> Measure:
 def _one(part: str, in_degrees: bool, text: str) -> Fraction:
     face = _CLOCK.fullmatch(part)
     if face:
-        hour, minute = int(face[1]), int(face[2])
+        hour, minute = int(face[1]), int(face[2] or 0)
         if hour > 12 or minute > 59:
             raise _misread(text)
         return (hour % 12) * Fraction(30) + minute * _MINUTE_DEG

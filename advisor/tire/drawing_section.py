@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import math
 
+from advisor.tire.clock import clock_in_words
 from advisor.tire.drawing import Label, Line, Names, Picture, length_words, mm_ends, offset_words, zone_words
-from advisor.tire.path import Lean, channel_length, inner_offset, zones_at
+from advisor.tire.lean import Direction
+from advisor.tire.path import channel_length, inner_offset, zones_at
 from advisor.tire.spans import Figures, in_family, not_below_zero, size_of
 from advisor.units import Measure, in_words
 
@@ -27,7 +29,7 @@ def section_picture(
     casing_thickness: Measure,
     offset: Measure,
     angle: Measure,
-    lean: Lean | None,
+    lean: Direction,
     crown_margin: Figures | None,
     names: Names = "mm",
     size: Measure | None = None,
@@ -112,14 +114,14 @@ def _notes(
     casing_thickness: Measure,
     offset: Measure,
     angle: Measure,
-    lean: Lean | None,
+    lean: Direction,
     crown_margin: Figures | None,
     names: Names,
     inner: Measure,
 ) -> list[str]:
     wide, thick = length_words(tread_width, names), length_words(casing_thickness, names)
     long = length_words(channel_length(casing_thickness, angle), names)
-    slant = "runs straight in" if size_of(angle).high == 0 else f"slants {in_words(angle)} {_LEANS[lean]}"
+    slant = "runs straight in" if size_of(angle).high == 0 else f"slants {in_words(angle)} {_towards(lean)}"
     outer_zone, inner_zone = (_zone_of(end, tread_width, crown_margin) for end in (offset, inner))
     return [
         f"Cross-section, serial side on the right: tread {wide} wide, casing {thick} thick.",
@@ -127,6 +129,12 @@ def _notes(
         f"The channel {slant}; it is {long} long.",
         f"Inner end {offset_words(inner, names)}{inner_zone}.",
     ]
+
+
+def _towards(lean: Direction) -> str:
+    if isinstance(lean, Measure):
+        return f"towards {clock_in_words(lean)} (12:00 is the serial side), drawn as it shows across the tread"
+    return _LEANS[lean]
 
 
 def _zone_of(end: Measure, tread_width: Measure, crown_margin: Figures | None) -> str:

@@ -6,10 +6,11 @@ Margins come from the unit's chart or the rule set, as arguments.
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
-from advisor.tire.path import Lean
-from advisor.tire.spans import Figures, bare, hull, in_family, minus, size_of, times
+from advisor.tire.lean import Direction, Span, share_across, share_along, square
+from advisor.tire.spans import Figures, bare, hull, in_family, minus, outward, size_of, times
 from advisor.tire.zones import distance_in
 from advisor.units import Measure
 
@@ -18,15 +19,19 @@ def cover_left(
     unit_length: Measure,
     unit_width: Measure,
     ellipse: tuple[Measure, Measure],
-    lean: Lean | None,
+    lean: Direction,
     margin: Measure,
 ) -> tuple[Measure, Measure]:
     """What the unit has left over beyond opening and margin on both sides: (along the tread, across it).
 
     `ellipse` is (across the slant, along the slant), as from `path.liner_ellipse`. A lean across the tread
-    lays its long way across, one along the tread along; where the lean is not known it may lie either way.
+    lays its long way across, one along the tread along, a clock direction between the two; where the lean is not
+    known it may lie either way.
     """
     short, long = ellipse
+    if isinstance(lean, Measure):
+        along, across = (_reach(ellipse, square(share(lean)), lean.exact) for share in (share_along, share_across))
+        return _left(unit_length, along, margin), _left(unit_width, across, margin)
     either = hull(short, long)
     across, along = {
         "toward-shoulder": (long, short),
@@ -45,6 +50,16 @@ def edge_room(inner_offset: Measure, unit_width: Measure, tread_width: Measure, 
     margin = in_family(crown_margin, inner_offset)
     half = times(size_of(bare(unit_width)), Fraction(1, 2))
     return minus(minus(inside, margin), half)
+
+
+def _reach(ellipse: tuple[Measure, Measure], share: Span, exact: bool) -> Measure:
+    """How far a turned ellipse reaches one way: the root of short² + (long² - short²) x the squared cosine."""
+    short, long = ellipse
+    ends = [
+        math.sqrt(float(least) ** 2 + max(0.0, float(most) ** 2 - float(least) ** 2) * part)
+        for least, most, part in zip((short.low, short.high), (long.low, long.high), share, strict=True)
+    ]
+    return outward(ends[0], ends[1], short.unit, exact and short.exact and long.exact)
 
 
 def _left(unit: Measure, opening: Measure, margin: Measure) -> Measure:

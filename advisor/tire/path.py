@@ -11,20 +11,20 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from fractions import Fraction
-from typing import Literal
 
 from advisor.errors import Misread
+from advisor.tire.lean import Direction, Lean, part_of, share_across, share_along
 from advisor.tire.spans import bare, minus, not_below_zero, outward, plus, size_of, times
 from advisor.tire.zones import ORDER, Zones, distance_in, worst_zones, zones_at
 from advisor.units import Measure, in_words
 
 __all__ = [
     "ORDER",
+    "Direction",
     "Lean",
     "Zones",
     "channel_length",
     "channel_run",
-    "check_angle",
     "check_offset",
     "distance_in",
     "inner_offset",
@@ -34,8 +34,6 @@ __all__ = [
     "worst_zones",
     "zones_at",
 ]
-
-Lean = Literal["toward-shoulder", "toward-centre", "along-tread"]
 
 
 def channel_length(casing_thickness: Measure, angle: Measure) -> Measure:
@@ -54,17 +52,20 @@ def channel_run(casing_thickness: Measure, angle: Measure) -> Measure:
     return _at_angle(not_below_zero("casing thickness", casing_thickness), angle, math.tan)
 
 
-def inner_offset(offset: Measure, angle: Measure, casing_thickness: Measure, lean: Lean | None) -> Measure:
+def inner_offset(offset: Measure, angle: Measure, casing_thickness: Measure, lean: Direction) -> Measure:
     """The offset of the channel's inner end, in the unit in which the offset is compared.
 
     Towards the shoulder is away from the center line on the side of the offset; at offset 0, and for a range
     that holds 0, the side is open and both ways count. Towards the centre may cross the center line. Along
-    the tread keeps the offset. None: the direction is not known, and both ways count.
+    the tread keeps the offset. A clock direction takes the run's share across. None: the direction is not known,
+    and both ways count.
     Raises Misread for a negative thickness or an angle outside 0 to below 90 degrees, ValueError for any
     other lean.
     """
     start = bare(offset)
     run = channel_run(casing_thickness, angle).to(start.unit)
+    if isinstance(lean, Measure):
+        return plus(start, part_of(run, share_across(lean), lean.exact))
     if lean == "along-tread":
         return start
     if lean is None:
@@ -76,12 +77,15 @@ def inner_offset(offset: Measure, angle: Measure, casing_thickness: Measure, lea
     raise ValueError(f"no such lean: {lean}")
 
 
-def inner_shift_along(angle: Measure, casing_thickness: Measure, lean: Lean | None) -> Measure:
+def inner_shift_along(angle: Measure, casing_thickness: Measure, lean: Direction) -> Measure:
     """How far round the tire the inner end lies from the outer, + clockwise; raises as `inner_offset`.
 
-    0 for a lean across the tread. Along the tread, and where the lean is not known, both ways count.
+    0 for a lean across the tread. A clock direction takes the run's share along. Along the tread, and where the
+    lean is not known, both ways count.
     """
     run = channel_run(casing_thickness, angle)
+    if isinstance(lean, Measure):
+        return part_of(run, share_along(lean), lean.exact)
     if lean in ("toward-shoulder", "toward-centre"):
         return Measure(Fraction(0), Fraction(0), run.unit)
     return Measure(-run.high, run.high, run.unit)
@@ -100,14 +104,6 @@ def liner_ellipse(size: Measure, angle: Measure) -> tuple[Measure, Measure]:
 def stem_length(length_of_channel: Measure, above_liner: Measure, above_tread: Measure) -> Measure:
     """The stem needed: the channel, and what the method leaves standing above liner and tread."""
     return plus(length_of_channel, above_liner, above_tread)
-
-
-def check_angle(angle: Measure, below: Measure) -> Measure:
-    """The angle, if it is 0 or more and less than `below`; raises Misread with the plausible range."""
-    if angle.low < 0 or angle.high >= below.to("deg").low:
-        expected = f"from 0° to less than {in_words(below)}, from square to the tread surface"
-        raise Misread(f"angle {in_words(angle)}", expected, "probe the channel again, and read from square")
-    return angle
 
 
 def check_offset(offset: Measure, section_width: Measure, section_height: Measure) -> Measure:

@@ -35,6 +35,11 @@ from advisor.units import Measure
         ("10-20 deg", 10, 20),
         ("350° to 10°", 350, 370),
         ("2:00-2:00", 60, 60),
+        ("2 o'clock", 60, 60),
+        ("2 O’clock to 2:30", 60, 75),
+        ("about 2:00", "52.5", "67.5"),
+        ("~12:00", "352.5", "367.5"),
+        ("around 2:00 to 2:30", "52.5", "82.5"),
     ],
 )
 def test_reads(text: str, low: str, high: str) -> None:
@@ -58,7 +63,8 @@ def test_reads(text: str, low: str, high: str) -> None:
             "2:00-13:00",
             "1:00-2:00-3:00",
         ),
-        *("noon", "2.00", "٢:00", "2:00pm", "1e2 deg", "about 2:00", "2:00" * 50, "nan deg", "2:\n00"),
+        *("noon", "2.00", "٢:00", "2:00pm", "1e2 deg", "about noon", "about 2:00 to 1:50", "13 o'clock"),
+        *("2:00" * 50, "nan deg", "2:\n00"),
     ],
 )
 def test_refuses_what_is_no_place_on_the_tire(text: str) -> None:

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from advisor.errors import Misread
 from advisor.tire.pressure import HotRow, cold_estimate, hot_correction, pressure_share
-from advisor.tire.tread import above_wear_bar, lowest_reading
 from advisor.units import Measure, between, exactly
 
 LIMIT, SLOW, FAST = exactly(4000, "lb"), exactly(41, "mph"), exactly(55, "mph")
@@ -81,19 +80,3 @@ def test_hot_correction_where_the_table_has_gaps() -> None:
     assert cold_estimate(between(3, 8, "psi"), exactly(5, "psi")) == between(0, 3, "psi")
     with pytest.raises(Misread):
         cold_estimate(exactly(4, "psi"), exactly(5, "psi"))
-
-
-def test_lowest_tread_over_all_points() -> None:
-    points = {
-        "outer groove": [exactly(5, "32nds"), exactly(4, "mm")],
-        "inner groove": [exactly("1/8", "in"), exactly(6, "32nds")],
-        "middle": [exactly(7, "32nds")],
-    }
-    lowest, where = lowest_reading(points)
-    assert (lowest, where) == (exactly("1/8", "in"), ["inner groove"])
-    assert above_wear_bar(exactly(2, "32nds"), exactly("1/16", "in")).high == 0
-    assert above_wear_bar(exactly(0, "mm"), exactly("1.6", "mm")).high < 0
-    with pytest.raises(Misread, match="middle"):
-        lowest_reading({"middle": [exactly(-1, "mm")]})
-    with pytest.raises(ValueError):
-        lowest_reading({})

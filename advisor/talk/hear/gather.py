@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from advisor.errors import Misread
-from advisor.loading.answers import checked
+from advisor.loading.answers import checked, said_figure
 from advisor.measure_text import read_measure
 from advisor.model.case import CANT_TELL, TIRE, Answer, Choice, Choices, Key, Readings, Text
 from advisor.model.rules import Question, RuleSet
@@ -125,7 +125,9 @@ def _readings(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
     if any(piece.written == "cant-tell" for piece in pieces):
         return "cant-tell", CANT_TELL
     written = list(dict.fromkeys(piece.written for piece in pieces))
-    measures = tuple(checked(read_measure(text, question.quantity), question) for text in written)
+    measures = tuple(
+        said_figure(question, text) or checked(read_measure(text, question.quantity), question) for text in written
+    )
     return (written[0] if len(written) == 1 else written), Readings(measures)
 
 
