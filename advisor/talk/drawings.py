@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Literal
 
 from advisor.engine.facts import Facts, OneOf
@@ -14,6 +15,8 @@ from advisor.model.case import Choice
 from advisor.model.rules import Limit, leaves
 from advisor.quick import replace
 from advisor.tire.drawing import Names, Picture
+from advisor.tire.drawing_channel import channel_picture
+from advisor.tire.drawing_near import near_picture
 from advisor.tire.drawing_section import section_picture
 from advisor.tire.drawing_terminal import terminal_lines
 from advisor.tire.drawing_tread import tread_picture
@@ -32,6 +35,7 @@ __all__ = [
 
 _SECTION_NEEDS = ("offset", "tread-width", "casing-thickness", "injury-angle")
 _PLACE_NEEDS = {"injuries": ("clock", "offset"), "earlier-repairs": ("repair-clock", "repair-offset")}
+_MOST_CLOSE_UPS = 3
 _READINGS_LIMIT = "tread-readings"
 _KINDS: dict[str, Literal["injury", "earlier repair"]] = {
     "injuries": "injury",
@@ -48,9 +52,8 @@ def pictures_for(judgement: Judgement, judge: Judge, unit: Names | None = None) 
         return []
     names = unit or unit_typed(judgement, judge)
     tire = judgement.walk.tire
-    sections = (_section(facts, judge, names) for facts in tire.each("injuries"))
-    unrolled = _unrolled(tire, judge, names)
-    return [*(picture for picture in sections if picture), *([unrolled] if unrolled else [])]
+    sections = [picture for facts in tire.each("injuries") for picture in _sections(facts, judge, names)]
+    return [*sections, *_on_the_liner(tire, judge, names)]
 
 
 def picture_asked(question: str, judge: Judge) -> Picture | None:
@@ -125,19 +128,25 @@ def _can_draw(judge: Judge) -> bool:
     return needed <= judge.graph.tables.overs.keys()
 
 
-def _section(facts: Facts, judge: Judge, names: Names) -> Picture | None:
+def _sections(facts: Facts, judge: Judge, names: Names) -> list[Picture]:
+    """The cross-section; for a lean that it does not show at its true angle, also a cut along the channel."""
     offset, tread_width, thickness, angle = (facts.measure(name) for name in _SECTION_NEEDS)
     if offset is None or tread_width is None or thickness is None or angle is None or not has_inner_end(facts):
-        return None
-    margin, size = _crown_margin(judge), facts.measure("injury-size")
+        return []
+    margin, size, lean = _crown_margin(judge), facts.measure("injury-size"), lean_of(facts)
     try:
-        picture = section_picture(tread_width, thickness, offset, angle, lean_of(facts), margin, names, size)
+        section = section_picture(tread_width, thickness, offset, angle, lean, margin, names, size)
+        pictures = [replace(section, title=f"Cross-section at {_name_of(facts)}")]
+        if (lean == "along-tread" or isinstance(lean, Measure)) and angle.high > 0:
+            channel = channel_picture(thickness, angle, lean, names, size)
+            pictures.append(replace(channel, title=f"Cut along the channel of {_name_of(facts)}"))
     except Misread:
-        return None
-    return replace(picture, title=f"Cross-section at {_name_of(facts)}")
+        return []
+    return pictures
 
 
-def _unrolled(tire: Facts, judge: Judge, names: Names) -> Picture | None:
+def _on_the_liner(tire: Facts, judge: Judge, names: Names) -> list[Picture]:
+    """The tread unrolled, and a close-up of each pair of units that lie near each other, the nearest first."""
     around = liner_round(tire)
     injuries = tire.each("injuries")
     patches = {(unit.facts.over, unit.facts.index): unit.patch for unit in units_of(tire)}
@@ -148,9 +157,27 @@ def _unrolled(tire: Facts, judge: Judge, names: Names) -> Picture | None:
             patch = patches.get((facts.over, facts.index))
             marks.append(Mark(_short(facts), _KINDS[facts.over], clock, offset, patch, _zones(facts)))
     if around is None or not marks:
-        return None
+        return []
     widths = [width for facts in injuries if (width := facts.measure("tread-width"))]
-    return unrolled_picture(marks, around, widths[0] if widths else None, _crown_margin(judge), names)
+    tread = widths[0] if widths else None, _crown_margin(judge), names
+    named = {mark.name: mark for mark in marks}
+    close = [
+        replace(
+            near_picture(
+                named[_short(first.facts)], named[_short(second.facts)], around, gap_words(gap, names), *tread
+            ),
+            title=f"Close-up of {_name(first)} and {_name(second)}",
+        )
+        for first, second, gap in pairs_of(tire, units_of(tire))
+        if gap.low <= _longest(first, second)
+    ]
+    return [unrolled_picture(marks, around, *tread), *close[:_MOST_CLOSE_UPS]]
+
+
+def _longest(first: Unit, second: Unit) -> Fraction:
+    """The longest side of two units, in mm: nearer than this they are drawn close up."""
+    sides = [side for unit in (first, second) if unit.patch for side in (unit.patch.length, unit.patch.width)]
+    return max(side.to("mm").high for side in sides)
 
 
 def _earlier(tire: Facts) -> list[Facts]:

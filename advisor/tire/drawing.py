@@ -5,7 +5,6 @@ Nothing here knows a screen. x runs to the right, y down. A line's style tells t
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from fractions import Fraction
 from typing import Literal
 
@@ -14,7 +13,7 @@ from advisor.tire.spans import size_of
 from advisor.tire.zones import ORDER, Zones
 from advisor.units import Measure, in_words
 
-Style = Literal["solid", "thick", "dashed", "dotted"]
+Style = Literal["solid", "thick", "thin", "dashed", "dotted"]
 Anchor = Literal["start", "middle", "end"]
 Names = Literal["mm", "in"]
 
@@ -41,12 +40,44 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
+class Span:
+    """A dimension over or under the picture: from x1 to x2 mm, with what it measures."""
+
+    x1: float
+    x2: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """A convex shape to be hatched, or crossed twice; corners in mm, in order round it."""
+
+    corners: tuple[tuple[float, float], ...]
+    crossed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Spot:
-    """A name or a cross at a place in the picture, in mm."""
+    """A small mark at a place in the picture, in mm: `x` an outer end, `o` an inner end."""
 
     x: float
     y: float
+    mark: Literal["x", "o"]
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A name for what stands between `left` and `right`, `top` and `bottom` mm; the face finds a free place for it.
+
+    Inside where there is room, else beside it, on the left first where `left_first`.
+    """
+
+    left: float
+    top: float
+    right: float
+    bottom: float
     text: str
+    left_first: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +90,11 @@ class Picture:
     top: float
     bottom: float
     lines: tuple[Line, ...]
+    fills: tuple[Fill, ...] = ()
     spots: tuple[Spot, ...] = ()
-    above: tuple[tuple[Label, ...], ...] = ()
-    below: tuple[tuple[Label, ...], ...] = ()
+    named: tuple[Name, ...] = ()
+    above: tuple[tuple[Label | Span, ...], ...] = ()
+    below: tuple[tuple[Label | Span, ...], ...] = ()
     beside: tuple[tuple[float, str], ...] = ()
     notes: tuple[str, ...] = ()
     to_scale: bool = False
@@ -107,30 +140,6 @@ def zone_words(zones: Zones) -> str:
     """The possible zones, best first: `crown`, `crown or shoulder (open)`."""
     names = [zone for zone in ORDER if zone in zones]
     return names[0] if len(names) == 1 else f"{' or '.join(names)} (open)" if names else "zone not known"
-
-
-def box(corners: Iterable[tuple[float, float]], style: Style) -> list[Line]:
-    """The closed line through the corners."""
-    points = list(corners)
-    return [Line(*here, *there, style) for here, there in zip(points, points[1:] + points[:1], strict=True)]
-
-
-def clipped(line: Line, left: float, right: float, top: float, bottom: float) -> Line | None:
-    """The part of a line inside a frame, or None.."""
-    dx, dy = line.x2 - line.x1, line.y2 - line.y1
-    start, end = 0.0, 1.0
-    sideways = ((-dx, line.x1 - left), (dx, right - line.x1))
-    for step, room in (*sideways, (-dy, line.y1 - top), (dy, bottom - line.y1)):
-        if step == 0:
-            if room < 0:
-                return None
-        elif step < 0:
-            start = max(start, room / step)
-        else:
-            end = min(end, room / step)
-    if start > end:
-        return None
-    return Line(line.x1 + start * dx, line.y1 + start * dy, line.x1 + end * dx, line.y1 + end * dy, line.style)
 
 
 def _shown(figure: Fraction, names: Names) -> Fraction:

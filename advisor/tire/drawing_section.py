@@ -1,27 +1,63 @@
-"""The tire's cross-section at the injury: the channel at its true angle, both ends, and the zones.
+"""The tire's cross-section at the injury: the channel at its true angle, both ends, the zones, and what was measured.
 
-The tread is drawn flat, as the arithmetic takes it; what lies beyond its edge is laid flat too.
-Seen along the tread, serial side on the right.
+The half of the tread with the injury is drawn, from the center line out; more where an end lies past it. The tread is
+flat, as the arithmetic takes it; what lies beyond its edge is laid flat too. Seen along the tread, serial side on the
+right.
 """
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from advisor.tire.clock import clock_in_words
-from advisor.tire.drawing import Label, Line, Names, Picture, length_words, mm_ends, offset_words, zone_words
+from advisor.tire.drawing import (
+    Fill,
+    Label,
+    Line,
+    Name,
+    Names,
+    Picture,
+    Span,
+    length_words,
+    mm_ends,
+    offset_words,
+    zone_words,
+)
+from advisor.tire.drawing_shapes import arc, chain
 from advisor.tire.lean import Direction
 from advisor.tire.path import channel_length, inner_offset, zones_at
 from advisor.tire.spans import Figures, in_family, not_below_zero, size_of
 from advisor.units import Measure, in_words
 
-_BEYOND = 1.15
+#: How far the drawing goes past the farthest end, and past the center line, as a share of half the tread.
+_BEYOND, _PAST_MIDDLE = 0.18, 0.1
+#: How wide the room between square and channel has to be for the angle to stand in it, as a share of the casing.
+_WIDE_ENOUGH = 0.3
 _LEANS: dict[str | None, str] = {
     "toward-shoulder": "towards the shoulder",
     "toward-centre": "towards the center line",
     "along-tread": "along the tread, so it is drawn straight in",
     None: "in a direction not known, so both ways are drawn",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """What is drawn, in mm: half the tread, where the crown ends, the casing, both ends, and the sheet's edges."""
+
+    half: float
+    edge: float | None
+    deep: float
+    outer: tuple[float, float]
+    inner: tuple[float, float]
+    left: float
+    right: float
+
+    @property
+    def flat(self) -> bool:
+        """Whether an end lies beyond the tread's edge."""
+        return max(abs(end) for end in (*self.outer, *self.inner)) > self.half
 
 
 def section_picture(
@@ -42,71 +78,151 @@ def section_picture(
     """
     not_below_zero("casing thickness", casing_thickness, zero_too=False)
     inner = inner_offset(offset, angle, casing_thickness, lean)
-    half, deep = mm_ends(tread_width)[1] / 2, mm_ends(casing_thickness)[1]
-    edge = half - mm_ends(in_family(crown_margin, offset))[1] if crown_margin else 0.0
-    outer_mm, inner_mm = mm_ends(offset), mm_ends(inner)
-    reach = _BEYOND * max(half, *(abs(end) for end in (*outer_mm, *inner_mm)))
-    lines = [*_casing(half, edge, deep, reach), *_channel(outer_mm, inner_mm, deep, angle, size)]
+    half = mm_ends(not_below_zero("tread width", tread_width, zero_too=False))[1] / 2
+    edge = half - mm_ends(in_family(crown_margin, offset))[1] if crown_margin else None
+    outer_mm, inner_mm, deep = mm_ends(offset), mm_ends(inner), mm_ends(casing_thickness)[1]
+    shape = _Shape(half, edge, deep, outer_mm, inner_mm, *_window(half, deep, outer_mm, inner_mm))
     notes = _notes(tread_width, casing_thickness, offset, angle, lean, crown_margin, names, inner)
-    if max(abs(end) for end in (*outer_mm, *inner_mm)) > half:
+    if shape.flat:
         notes.append("What lies beyond the tread's edge is drawn laid flat.")
+    thick = length_words(casing_thickness, names)
+    turned = size_of(angle).high != 0 and lean != "along-tread" and not isinstance(lean, Measure)
+    channel = _channel(shape, angle, size)
     return Picture(
         "Cross-section at the injury",
-        *(-reach, reach, 0.0, deep),
-        tuple(lines),
-        above=(_zone_names(half, edge, reach) if crown_margin else (), _ends("v", "outer end", outer_mm)),
-        below=(_ends("^", "inner end", inner_mm), _sides(reach)),
+        *(shape.left, shape.right, 0.0, deep),
+        (*_casing(shape), *_middle(shape), *(_square(shape) if turned else ()), *channel),
+        fills=tuple(_shoulders(shape)),
+        named=_angle(shape, angle, channel) if turned else (),
+        above=(_zones(shape), (_dimension(shape.outer, "outer end", offset, names),)),
+        below=((_dimension(shape.inner, "inner end", inner, names),), _sides(shape)),
+        beside=((deep / 2, thick),),
         notes=tuple(notes),
         to_scale=True,
     )
 
 
-def _casing(half: float, edge: float, deep: float, reach: float) -> list[Line]:
-    lines = []
-    for y in (0.0, deep):
-        lines.append(Line(-half, y, half, y))
-        lines += [Line(-reach, y, -half, y, "dotted"), Line(half, y, reach, y, "dotted")]
+def _window(half: float, deep: float, outer: tuple[float, float], inner: tuple[float, float]) -> tuple[float, float]:
+    """The sheet's left and right edge: from past the center line to past the tread's edge, on the injury's side."""
+    if outer[0] + outer[1] == 0:
+        far = max(half + 1.25 * deep, *(abs(end) + _BEYOND * half for end in (*outer, *inner)))
+        return -far, far
+    side = -1 if outer[0] + outer[1] < 0 else 1
+    ends = [side * end for end in (*outer, *inner)]
+    far = max(half + 1.25 * deep, max(ends) + _BEYOND * half)
+    near = min(0.0, *ends) - _PAST_MIDDLE * half
+    if near < -half / 2:
+        near = -far if min(ends) >= -half else min(ends) - _BEYOND * half
+    return (near, far) if side > 0 else (-far, -near)
+
+
+def _casing(shape: _Shape) -> list[Line]:
+    """Tread and liner, with the tread's edges as far as they are on the sheet."""
+    lines: list[Line] = []
+    left, right = max(shape.left, -shape.half), min(shape.right, shape.half)
+    for y in (0.0, shape.deep):
+        lines.append(Line(left, y, right, y, "thick" if y else "solid"))
+        if shape.flat:
+            lines += [Line(shape.left, y, left, y, "dotted"), Line(right, y, shape.right, y, "dotted")]
     for side in (-1, 1):
-        lines.append(Line(side * half, 0.0, side * half, deep))
-        if edge > 0:
-            lines.append(Line(side * edge, 0.0, side * edge, deep, "dashed"))
+        if shape.left < side * shape.half < shape.right:
+            lines += _tread_edge(shape, side)
+        if shape.edge is not None and shape.edge > 0 and shape.left < side * shape.edge < shape.right:
+            lines.append(Line(side * shape.edge, 0.0, side * shape.edge, shape.deep, "dashed"))
     return lines
 
 
-def _channel(
-    outer: tuple[float, float], inner: tuple[float, float], deep: float, angle: Measure, size: Measure | None
-) -> list[Line]:
-    """The channel, or where an end is in doubt its two outermost courses."""
-    doubt = outer[0] != outer[1] or inner[0] != inner[1]
-    if doubt or size is None:
-        courses = list(dict.fromkeys(zip(outer, inner, strict=True)))
-        return [Line(top, 0.0, bottom, deep, "dashed" if doubt else "thick") for top, bottom in courses]
-    half = mm_ends(size)[1] / 2 / math.cos(math.radians(angle.high))
-    return [Line(outer[0] + way, 0.0, inner[0] + way, deep) for way in (-half, half)]
+def _tread_edge(shape: _Shape, side: int) -> list[Line]:
+    """The tread's edge, and the shoulder's round down to the sidewall; a straight one where all is laid flat."""
+    at = side * shape.half
+    upright = Line(at, 0.0, at, shape.deep, "solid" if shape.flat else "thin")
+    if shape.flat:
+        return [upright]
+    end = at + side * shape.deep
+    round_down = arc(at, shape.deep, shape.deep, -90, 0 if side > 0 else -180)
+    return [upright, *chain(round_down, "solid"), Line(at, shape.deep, end, shape.deep, "dotted")]
 
 
-def _zone_names(half: float, edge: float, reach: float) -> tuple[Label, ...]:
-    bands = [("crown", -edge, edge)] if edge > 0 else []
-    inside = max(edge, 0.0)
+def _middle(shape: _Shape) -> list[Line]:
+    """The center line; and how thick the casing is, at the sheet's left edge."""
+    dimension = [Line(shape.left, 0.0, shape.left, shape.deep, "thin")]
+    return [Line(0.0, 0.0, 0.0, shape.deep, "dotted"), *dimension]
+
+
+def _shoulders(shape: _Shape) -> list[Fill]:
+    if shape.edge is None:
+        return []
+    inside = max(shape.edge, 0.0)
+    fills = []
     for side in (-1, 1):
-        bands += [("shoulder", side * inside, side * half), ("sidewall", side * half, side * reach)]
-    return tuple(Label((start + end) / 2, name, room=abs(end - start)) for name, start, end in bands)
+        left, right = sorted((side * inside, side * shape.half))
+        left, right = max(left, shape.left), min(right, shape.right)
+        if left < right:
+            fills.append(Fill(((left, 0.0), (right, 0.0), (right, shape.deep), (left, shape.deep))))
+    return fills
 
 
-def _ends(mark: str, name: str, ends: tuple[float, float]) -> tuple[Label, ...]:
+def _square(shape: _Shape) -> list[Line]:
+    """Square to the tread at the outer end, from where the angle counts."""
+    middle = sum(shape.outer) / 2
+    return [Line(middle, 0.0, middle, shape.deep, "dotted")]
+
+
+def _channel(shape: _Shape, angle: Measure, size: Measure | None) -> list[Line]:
+    """The channel, or where an end is in doubt its two outermost courses."""
+    doubt = shape.outer[0] != shape.outer[1] or shape.inner[0] != shape.inner[1]
+    if doubt or size is None:
+        courses = list(dict.fromkeys(zip(shape.outer, shape.inner, strict=True)))
+        return [Line(top, 0.0, bottom, shape.deep, "dashed" if doubt else "thick") for top, bottom in courses]
+    half = mm_ends(size)[1] / 2 / math.cos(math.radians(angle.high))
+    return [Line(shape.outer[0] + way, 0.0, shape.inner[0] + way, shape.deep, "thick") for way in (-half, half)]
+
+
+def _angle(shape: _Shape, angle: Measure, channel: list[Line]) -> tuple[Name, ...]:
+    """The angle, near the liner: between the square and the channel where that is wide enough, else beside both."""
+    square, at, low = sum(shape.outer) / 2, 0.6, 0.95
+    leans = 1 if sum(shape.inner) >= sum(shape.outer) else -1
+    walls = [line.x1 + (line.x2 - line.x1) * at for line in channel]
+    between = min(leans * (wall - square) for wall in walls)
+    if between > _WIDE_ENOUGH * shape.deep:
+        left, right = sorted((square, square + leans * between))
+        return (Name(left, at * shape.deep, right, low * shape.deep, in_words(angle), left_first=leans > 0),)
+    y = low * shape.deep - (low - at) * shape.deep / 2
+    return (Name(min(*walls, square), y, max(*walls, square), y, in_words(angle), left_first=leans > 0),)
+
+
+def _zones(shape: _Shape) -> tuple[Label | Span, ...]:
+    if shape.edge is None:
+        return ()
+    inside = max(shape.edge, 0.0)
+    bands = [("crown", -inside, inside)] if inside else []
+    for side in (-1, 1):
+        beyond = shape.right if side > 0 else -shape.left
+        bands += [("shoulder", side * inside, side * shape.half), ("sidewall", side * shape.half, side * beyond)]
+    spans = []
+    for name, start, end in bands:
+        left, right = max(min(start, end), shape.left), min(max(start, end), shape.right)
+        if right - left > 0.3 * shape.deep and right > left:
+            spans.append(Span(left, right, name))
+    return tuple(sorted(spans, key=lambda span: span.x1))
+
+
+def _dimension(ends: tuple[float, float], name: str, offset: Measure, names: Names) -> Label | Span:
+    """From the center line to an end; the farther one where it is in doubt."""
+    if ends == (0.0, 0.0):
+        return Label(0.0, f"{name} on the center line")
     low, high = ends
-    words = f"{mark} {name}" if high <= 0 else f"{name} {mark}"
-    at, other = (high, low) if high <= 0 else (low, high)
-    label = Label(at, words, "start" if high <= 0 else "end")
-    return (label,) if low == high else (label, Label(other, mark))
+    start, far = (0.0, max(ends, key=abs)) if low >= 0 or high <= 0 else (low, high)
+    return Span(start, far, f"{name} {length_words(size_of(offset), names)}")
 
 
-def _sides(reach: float) -> tuple[Label, ...]:
-    return (
-        Label(-reach, "other side", "start"),
-        Label(0.0, "center line"),
-        Label(reach, "serial side", "end"),
-    )
+def _sides(shape: _Shape) -> tuple[Label, ...]:
+    labels = [Label(0.0, "center line")]
+    if shape.left <= -shape.half:
+        labels.append(Label(shape.left, "other side", "start"))
+    if shape.right >= shape.half:
+        labels.append(Label(shape.right, "serial side", "end"))
+    return tuple(labels)
 
 
 def _notes(

@@ -2,42 +2,53 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from html import escape
 
-from advisor.tire.drawing import Label, Line, Picture, Spot
+from advisor.tire.drawing import Fill, Label, Line, Name, Picture, Span, Spot
+from advisor.tire.drawing_place import Box, Named, placed
+from advisor.tire.drawing_shapes import hatching
 from advisor.tire.drawing_terminal import wrapped
 
-_WIDE_PX, _EDGE_PX, _ROW_PX = 960, 20, 18
-_UNSCALED_PX = 260
-_LETTER_PX = 7.8
-_NOTE_COLUMNS = 112
+_WIDE_PX, _EDGE_PX, _ROW_PX = 960, 24, 22
+_TITLE_PX, _NOTE_PX = 34, 18
+_UNSCALED_PX, _MOST_PX = 300, 420
+_LETTER_PX, _HIGH_PX = 7.4, 15
+_NOTE_COLUMNS = 120
+_APART_PX = 11
+_HATCH_PX, _CROSS_PX = 9, 5
 _STROKE = {
-    "solid": 'stroke-width="1.5"',
-    "thick": 'stroke-width="4"',
-    "dashed": 'stroke-width="1.5" stroke-dasharray="8 5"',
-    "dotted": 'stroke-width="1" stroke-dasharray="1 4"',
+    "solid": 'stroke-width="1.6"',
+    "thick": 'stroke-width="3"',
+    "thin": 'stroke-width="0.8"',
+    "dashed": 'stroke-width="1.6" stroke-dasharray="8 5"',
+    "dotted": 'stroke-width="1.2" stroke-dasharray="1.5 4"',
 }
-_TEXT = 'font-family="monospace" font-size="13" fill="black"'
+_FONT = 'font-family="Helvetica, Arial, sans-serif" fill="black"'
 
 
 class _Frame:
     """Where mm come to lie in px."""
 
     def __init__(self, picture: Picture) -> None:
-        self.left_px = _EDGE_PX + max((len(text) * _LETTER_PX + 8 for _, text in picture.beside), default=0.0)
-        self.top_px = float(_EDGE_PX + _ROW_PX * (1 + len(picture.above)) + 6)
-        self.across = (_WIDE_PX - _EDGE_PX - self.left_px) / (picture.right - picture.left)
-        tall = picture.bottom - picture.top
-        self.down = self.across if picture.to_scale else _UNSCALED_PX / tall
+        self.picture = picture
+        self.left_px = _EDGE_PX + max((len(text) * _LETTER_PX + 12 for _, text in picture.beside), default=0.0)
+        self.right_px = float(_WIDE_PX - _EDGE_PX)
+        self.top_px = float(_EDGE_PX + _TITLE_PX + _ROW_PX * len(picture.above))
+        wide, tall = picture.right - picture.left, picture.bottom - picture.top
+        self.across = (self.right_px - self.left_px) / wide
+        self.down = _UNSCALED_PX / tall
+        if picture.to_scale:
+            self.across = self.down = min(self.across, _MOST_PX / tall)
         self.bottom_px = self.top_px + tall * self.down
-        self.left, self.top = picture.left, picture.top
+        self._start = (self.left_px + self.right_px - wide * self.across) / 2
 
     def x(self, mm: float) -> float:
-        return self.left_px + (mm - self.left) * self.across
+        return self._start + (mm - self.picture.left) * self.across
 
     def y(self, mm: float) -> float:
-        return self.top_px + (mm - self.top) * self.down
+        return self.top_px + (mm - self.picture.top) * self.down
 
 
 def svg(picture: Picture, prefix: str = "drawing") -> str:
@@ -72,58 +83,125 @@ def _element(picture: Picture, prefix: str, top: int) -> tuple[str, int]:
     """The picture as an SVG element `top` px down the page, and its height in px."""
     frame = _Frame(picture)
     notes = wrapped(picture.notes, _NOTE_COLUMNS)
-    after = frame.bottom_px + _ROW_PX * (len(picture.below) + 1)
-    height = round(after + _ROW_PX * len(notes) + _EDGE_PX)
+    after = frame.bottom_px + _ROW_PX * len(picture.below) + 24
+    height = round(after + _NOTE_PX * len(notes) + _EDGE_PX)
     mark = escape(prefix)
+    title = f'<text x="{_EDGE_PX}" y="{_EDGE_PX + 16}" {_FONT} font-size="18" font-weight="bold">'
     rows = [
         *_head(height, mark, f'y="{top}" ' if top else ""),
         f'<title id="{mark}-title">{_safe(picture.title)}</title>',
         f'<desc id="{mark}-desc">{_safe(picture.says)}</desc>',
         f'<rect width="{_WIDE_PX}" height="{height}" fill="white"/>',
-        _text(_EDGE_PX, _EDGE_PX + _ROW_PX - 6, picture.title, "start"),
+        f"{title}{_safe(picture.title)}</text>",
+        *(_fill(frame, fill) for fill in picture.fills),
         *(_line(frame, line) for line in picture.lines),
-        *_labels(frame, picture),
-        *(_spot(frame, spot) for spot in picture.spots),
-        *(_text(frame.left_px - 8, frame.y(y) + 4, text, "end") for y, text in picture.beside),
-        *(_text(_EDGE_PX, after + _ROW_PX * row, note, "start") for row, note in enumerate(notes)),
+        *_rows(frame, picture),
+        *(_spot(frame, spot) for spot in picture.spots if not _hidden(frame, spot, picture.spots)),
+        *_names(frame, picture),
+        *(_text(frame.left_px - 10, frame.y(y) + 4, text, "end") for y, text in picture.beside),
+        *(_text(_EDGE_PX, after + _NOTE_PX * row, note, "start") for row, note in enumerate(notes)),
         "</svg>",
     ]
     return "\n".join(rows) + "\n", height
 
 
+def _fill(frame: _Frame, fill: Fill) -> str:
+    corners = [(frame.x(x), frame.y(y)) for x, y in fill.corners]
+    step = _CROSS_PX if fill.crossed else _HATCH_PX
+    ways = (True, False) if fill.crossed else (True,)
+    parts = [line for rising in ways for line in hatching(corners, step, rising)]
+    drawn = "".join(f"M{line.x1:.1f} {line.y1:.1f}L{line.x2:.1f} {line.y2:.1f}" for line in parts)
+    return f'<path d="{drawn or "M0 0"}" stroke="black" stroke-width="0.5" fill="none"/>'
+
+
 def _line(frame: _Frame, line: Line) -> str:
-    ends = f'x1="{frame.x(line.x1):.1f}" y1="{frame.y(line.y1):.1f}"'
-    ends += f' x2="{frame.x(line.x2):.1f}" y2="{frame.y(line.y2):.1f}"'
-    return f'<line {ends} stroke="black" {_STROKE[line.style]}/>'
+    return _stroke(frame.x(line.x1), frame.y(line.y1), frame.x(line.x2), frame.y(line.y2), _STROKE[line.style])
 
 
-def _labels(frame: _Frame, picture: Picture) -> list[str]:
-    first = frame.top_px - _ROW_PX * len(picture.above) + 6
-    rows = [(first + _ROW_PX * row, labels) for row, labels in enumerate(picture.above)]
-    rows += [(frame.bottom_px + _ROW_PX * (row + 1) - 3, labels) for row, labels in enumerate(picture.below)]
-    return [_label(frame, y, label) for y, labels in rows for label in labels if _fits(frame, label)]
+def _stroke(x1: float, y1: float, x2: float, y2: float, look: str) -> str:
+    return (
+        f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="black" stroke-linecap="round" {look}/>'
+    )
 
 
-def _fits(frame: _Frame, label: Label) -> bool:
-    return label.room is None or len(label.text) * _LETTER_PX <= label.room * frame.across
+def _rows(frame: _Frame, picture: Picture) -> Iterator[str]:
+    first = frame.top_px - _ROW_PX * len(picture.above) + 10
+    rows = [(first + _ROW_PX * row, items) for row, items in enumerate(picture.above)]
+    rows += [(frame.bottom_px + _ROW_PX * row + 16, items) for row, items in enumerate(picture.below)]
+    for y, items in rows:
+        for item in items:
+            if isinstance(item, Span):
+                yield from _span(frame, y, item)
+            elif item.room is None or len(item.text) * _LETTER_PX <= item.room * frame.across:
+                yield _label(frame, y, item)
 
 
 def _label(frame: _Frame, y: float, label: Label) -> str:
-    nudge = {"start": -_LETTER_PX / 2, "middle": 0.0, "end": _LETTER_PX / 2}[label.anchor]
-    x = min(max(frame.x(label.x) + nudge, _EDGE_PX), _WIDE_PX - _EDGE_PX)
-    return _text(x, y, label.text, label.anchor)
+    x = min(max(frame.x(label.x), _EDGE_PX), _WIDE_PX - _EDGE_PX)
+    return _text(x, y + 4, label.text, label.anchor)
+
+
+def _span(frame: _Frame, y: float, span: Span) -> Iterator[str]:
+    """A dimension line with a tick at each end; words that do not fit between stand beside it."""
+    left, right = sorted((frame.x(span.x1), frame.x(span.x2)))
+    half = len(span.text) * _LETTER_PX / 2 + 6
+    fits = right - left > 2 * half + 8
+    thin = _STROKE["thin"]
+    for x in (left, right):
+        yield _stroke(x, y - 6, x, y + 6, thin)
+    if not fits:
+        yield _stroke(left, y, right, y, thin)
+        beside = right + 8 + 2 * half < _WIDE_PX
+        yield _text(right + 8 if beside else left - 8, y + 4, span.text, "start" if beside else "end")
+        return
+    middle = (left + right) / 2
+    yield _stroke(left, y, middle - half, y, thin)
+    yield _stroke(middle + half, y, right, y, thin)
+    yield _text(middle, y + 4, span.text, "middle")
+
+
+def _hidden(frame: _Frame, spot: Spot, spots: Sequence[Spot]) -> bool:
+    """Whether an inner end lies so close to an outer one that its sign would cover it."""
+    x, y = frame.x(spot.x), frame.y(spot.y)
+    outer = (other for other in spots if other.mark == "x")
+    return spot.mark == "o" and any(
+        math.hypot(frame.x(other.x) - x, frame.y(other.y) - y) < _APART_PX for other in outer
+    )
 
 
 def _spot(frame: _Frame, spot: Spot) -> str:
     x, y = frame.x(spot.x), frame.y(spot.y)
-    if spot.text == "x":
-        cross = f"M{x - 4:.1f} {y - 4:.1f}l8 8m0 -8l-8 8"
-        return f'<path d="{cross}" stroke="black" stroke-width="1.5" fill="none"/>'
-    return _text(x, y - 7, spot.text, "middle")
+    if spot.mark == "x":
+        drawn = f"M{x - 4.5:.1f} {y - 4.5:.1f}l9 9m0 -9l-9 9"
+    else:
+        drawn = f"M{x - 4:.1f} {y:.1f}a4 4 0 1 0 8 0a4 4 0 1 0 -8 0"
+    return f'<path d="{drawn}" stroke="black" stroke-width="1.8" fill="{"none" if spot.mark == "x" else "white"}"/>'
 
 
-def _text(x: float, y: float, text: str, anchor: str) -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" {_TEXT}>{_safe(text)}</text>'
+def _names(frame: _Frame, picture: Picture) -> Iterator[str]:
+    """Each name on a white ground, where it covers no mark and no other name."""
+    marks: list[Box] = [_around(frame.x(spot.x), frame.y(spot.y), 6) for spot in picture.spots]
+    things = [
+        Named(_box(frame, name), len(name.text) * _LETTER_PX + 4, _HIGH_PX, name.left_first) for name in picture.named
+    ]
+    sheet = (frame.left_px - 4, frame.top_px, frame.right_px + 4, frame.bottom_px)
+    for name, (left, top, right, bottom) in zip(picture.named, placed(things, marks, sheet, 3), strict=True):
+        yield (
+            f'<rect x="{left:.1f}" y="{top:.1f}" width="{right - left:.1f}" height="{bottom - top:.1f}" fill="white"/>'
+        )
+        yield _text((left + right) / 2, bottom - 3.5, name.text, "middle", ' font-weight="bold"')
+
+
+def _box(frame: _Frame, name: Name) -> Box:
+    return frame.x(name.left), frame.y(name.top), frame.x(name.right), frame.y(name.bottom)
+
+
+def _around(x: float, y: float, half: float) -> Box:
+    return x - half, y - half, x + half, y + half
+
+
+def _text(x: float, y: float, text: str, anchor: str, look: str = "") -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" {_FONT} font-size="13"{look}>{_safe(text)}</text>'
 
 
 def _safe(text: str) -> str:

@@ -8,13 +8,20 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from advisor.tire.drawing import Label, Picture
+from advisor.tire.drawing import Fill, Label, Name, Picture, Span
+from advisor.tire.drawing_place import Box, Named, placed
+from advisor.tire.drawing_shapes import is_inside
 
-_ROWS_UNSCALED = 11
-_MOST_ROWS = 24
+_ROWS_UNSCALED = 13
+_MOST_ROWS = 16
 #: The bit of each dot of a braille character, by row and column (Unicode, block U+2800).
 _BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
-_ON: dict[str, tuple[int, int]] = {"solid": (1, 1), "thick": (1, 1), "dashed": (3, 5), "dotted": (1, 4)}
+_ON: dict[str, tuple[int, int]] = {"solid": (1, 1), "thick": (1, 1), "thin": (1, 2), "dashed": (3, 5), "dotted": (1, 4)}
+#: A filled shape is dotted on a grid so coarse that lines in it still show; where two overlap it is closer.
+_FILL_STEP, _CROSS_STEP = 6, 2
+#: A thing of more rows than this has its name inside its outline, not on it.
+_LOW = 4
+_TICKS = ("├", "┤", "┼", "|")
 
 
 class Dots:
@@ -40,6 +47,16 @@ class Dots:
             self.dot(round(x), round(y))
             if style == "thick":
                 self.dot(round(x) + 1, round(y))
+
+    def fill(self, corners: Sequence[tuple[float, float]], step: int) -> None:
+        """Sets every dot of a slanting grid that lies in a convex shape."""
+        left, right = (round(end(x for x, _ in corners)) for end in (min, max))
+        top, bottom = (round(end(y for _, y in corners)) for end in (min, max))
+        for y in range(top - top % 2, bottom + 1, 2):
+            shift = (y // 2) * (step // 2) % step
+            for x in range(left - left % step + shift, right + 1, step):
+                if is_inside(corners, x, y):
+                    self.dot(x, y)
 
     def characters(self, ascii_only: bool) -> list[list[str]]:
         """The sheet as rows of characters."""
@@ -90,14 +107,15 @@ def drawn_lines(picture: Picture, columns: int = 80, ascii_only: bool = False) -
     gutter = max((len(text) + 1 for _, text in picture.beside), default=0)
     frame = Frame(picture, max(40, columns) - gutter)
     rows = _sheet(picture, frame).characters(ascii_only)
-    for spot in picture.spots:
-        _write(rows[frame.row(spot.y)], frame.column(spot.x), spot.text)
+    _write_names(rows, frame, picture, ascii_only)
     names = [" " * gutter] * len(rows)
     for y, text in picture.beside:
         names[frame.row(y)] = text.ljust(gutter)
     drawn = ["".join((name, *row)) for name, row in zip(names, rows, strict=True)]
-    above = [" " * gutter + line for labels in picture.above for line in _words(frame, labels)]
-    below = [" " * gutter + line for labels in picture.below for line in _words(frame, labels)]
+    above, below = (
+        [" " * gutter + line for items in each for line in _words(frame, items, ascii_only)]
+        for each in (picture.above, picture.below)
+    )
     return [line.rstrip() for line in (picture.title, *above, *drawn, *below)]
 
 
@@ -122,35 +140,92 @@ def _pieces(word: str, columns: int) -> list[str]:
 
 def _sheet(picture: Picture, frame: Frame) -> Dots:
     sheet = Dots(frame.columns, frame.rows)
+    for fill in picture.fills:
+        sheet.fill(_on_sheet(fill, frame), _CROSS_STEP if fill.crossed else _FILL_STEP)
     for line in picture.lines:
         sheet.line(frame.x(line.x1), frame.y(line.y1), frame.x(line.x2), frame.y(line.y2), line.style)
     return sheet
 
 
-def _write(row: list[str], column: int, text: str) -> None:
-    start = max(0, min(column, len(row) - len(text)))
-    row[start : start + len(text)] = list(text[: len(row)])
+def _on_sheet(fill: Fill, frame: Frame) -> list[tuple[float, float]]:
+    return [(frame.x(x), frame.y(y)) for x, y in fill.corners]
 
 
-def _words(frame: Frame, labels: Sequence[Label]) -> list[str]:
-    """A row of words; words that would run into others go to a row of their own."""
+def _write_names(rows: list[list[str]], frame: Frame, picture: Picture, ascii_only: bool) -> None:
+    """Marks first, an outer end before an inner one; then each name where it covers none of them."""
+    cells: dict[tuple[int, int], str] = {}
+    for spot in sorted(picture.spots, key=lambda each: each.mark != "x"):
+        cells.setdefault((frame.column(spot.x), frame.row(spot.y)), spot.mark)
+    marks: list[Box] = [(x, y, x + 1, y + 1) for x, y in cells]
+    texts = [name.text.replace("°", " deg") if ascii_only else name.text for name in picture.named]
+    things = [
+        Named(_cells(frame, name), len(text), 1, name.left_first)
+        for name, text in zip(picture.named, texts, strict=True)
+    ]
+    for (x, y), mark in cells.items():
+        rows[y][x] = mark
+    places = placed(things, marks, (0, 0, frame.columns, frame.rows), 0)
+    for text, (left, top, _, _) in zip(texts, places, strict=True):
+        start, row = max(0, math.floor(left)), math.floor(top)
+        rows[row][start : start + len(text)] = text[: frame.columns - start]
+
+
+def _cells(frame: Frame, name: Name) -> Box:
+    """The characters that a named thing takes, without those of its outline where it is large enough."""
+    left, top, right, bottom = (
+        frame.column(name.left),
+        frame.row(name.top),
+        frame.column(name.right) + 1,
+        frame.row(name.bottom) + 1,
+    )
+    return (left, top + 1, right, bottom - 1) if bottom - top > _LOW else (left, top, right, bottom)
+
+
+def _words(frame: Frame, items: Sequence[Label | Span], ascii_only: bool) -> list[str]:
+    """A row of words; words that would run into others go to a row of their own. Dimensions may share an end."""
     rows: list[list[str]] = []
-    for label in labels:
-        size = len(label.text)
-        if label.room is not None and size * 2 > label.room * frame.across:
-            continue
-        back = {"start": 0, "middle": (size - 1) // 2, "end": size - 1}[label.anchor]
-        start = max(0, min(frame.column(label.x) - back, frame.columns - size))
-        row = next((row for row in rows if _free(row, start, size)), None)
+    for item in items:
+        start, text = _spanned(frame, item, ascii_only) if isinstance(item, Span) else _labelled(frame, item)
+        row = next((row for row in rows if _free(row, start, text)), None)
         if row is None:
             row = [" "] * frame.columns
             rows.append(row)
-        row[start : start + size] = list(label.text)
+        for place, sign in enumerate(text, start):
+            row[place] = "┼" if row[place] in "├┤" else sign
     return ["".join(row) for row in rows]
 
 
-def _free(row: list[str], start: int, size: int) -> bool:
-    return all(character == " " for character in row[max(0, start - 1) : start + size + 1])
+def _labelled(frame: Frame, label: Label) -> tuple[int, str]:
+    size = len(label.text)
+    if label.room is not None and size * 2 > label.room * frame.across:
+        return 0, ""
+    back = {"start": 0, "middle": (size - 1) // 2, "end": size - 1}[label.anchor]
+    return max(0, min(frame.column(label.x) - back, frame.columns - size)), label.text[: frame.columns]
+
+
+def _spanned(frame: Frame, span: Span, ascii_only: bool) -> tuple[int, str]:
+    """A dimension as `├── 55 mm ──┤`; one too narrow for its words has them beside it."""
+    left, right = sorted((frame.column(span.x1), frame.column(span.x2)))
+    start, rule, end = "|-|" if ascii_only else "├─┤"
+    room = right - left - 1
+    text = f" {span.text} "
+    if room >= len(text):
+        before = (room - len(text)) // 2
+        return left, f"{start}{rule * before}{text}{rule * (room - len(text) - before)}{end}"
+    short = f"{start}{rule * room}{end}" if room >= 0 else "|" if ascii_only else "│"
+    if left + len(short) + len(text) <= frame.columns:
+        return left, f"{short} {span.text}"
+    return max(0, left - len(text) + 1), f"{span.text} {short}"[: frame.columns]
+
+
+def _free(row: Sequence[str], start: int, text: str) -> bool:
+    """Whether a text meets nothing in the row but the end of a dimension with its own end, and runs into nothing."""
+    met = ((row[place], sign) for place, sign in enumerate(text, start) if row[place] != " ")
+    if not all(there in _TICKS and sign in _TICKS for there, sign in met):
+        return False
+    before = row[start - 1] if start and text[:1] not in _TICKS else " "
+    after = row[start + len(text)] if start + len(text) < len(row) and text[-1:] not in _TICKS else " "
+    return before == after == " "
 
 
 def _braille(cell: int) -> str:
@@ -158,10 +233,12 @@ def _braille(cell: int) -> str:
 
 
 def _plain(cell: int) -> str:
-    """The nearest ASCII sign: lying, standing or any other strokes."""
+    """The nearest ASCII sign: lying, standing or any other strokes; a lone dot of a filling is a dot."""
     if not cell:
         return " "
     used = [row for row, bits in enumerate(_BITS) if cell & (bits[0] | bits[1])]
+    if cell.bit_count() == 1:
+        return "."
     if len(used) == 1:
         return "_" if used[0] == 3 else "-"
     left, right = cell & 0x47, cell & 0xB8

@@ -6,7 +6,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from advisor.tire.clock import FULL_TURN_DEG, clock_in_words
-from advisor.tire.drawing import Label, Line, Picture
+from advisor.tire.drawing import Fill, Label, Line, Picture
 from advisor.units import Measure
 
 #: The profile is a sketch without scale: a rib is 16 wide, a groove 9 wide and 10 deep, a wear bar 3 high.
@@ -24,14 +24,17 @@ def tread_picture(places: int) -> Picture:
     """
     if places < 1:
         raise ValueError("tread depth is read at one place at least")
-    lines = [*_profile(), *(_gauge(_middle(groove)) for groove in _READ_IN)]
+    lines = [*_profile(), *(line for groove in _READ_IN for line in _gauge(_middle(groove)))]
     return Picture(
         "Where to read the tread depth",
         *(0.0, _WIDE, -6.0, _DEEP + 4),
         tuple(lines),
+        fills=(*_ribs(), Fill(_between(_start(_BAR_IN), _start(_BAR_IN) + _GROOVE, _DEEP - _BAR, _DEEP), crossed=True)),
         above=(
-            tuple(Label(_middle(groove), "gauge here") for groove in _READ_IN),
-            (Label(_middle(_BAR_IN), "not here"),),
+            (
+                *(Label(_middle(groove), "gauge here") for groove in _READ_IN),
+                Label(_middle(_BAR_IN), "not on the wear bar"),
+            ),
         ),
         below=(
             (*(Label(_middle(groove), "major groove") for groove in _READ_IN), Label(_middle(_BAR_IN), "wear bar")),
@@ -67,8 +70,23 @@ def _profile() -> list[Line]:
     return [*lines, Line(0.0, _DEEP + 4, _WIDE, _DEEP + 4)]
 
 
-def _gauge(x: float) -> Line:
-    return Line(x, -6.0, x, _DEEP, "thick")
+def _ribs() -> list[Fill]:
+    """The rubber: the ribs, and what lies under the grooves."""
+    starts = [0.0, *(_start(groove) + _GROOVE for groove in range(_GROOVES))]
+    return [
+        *(Fill(_between(start, start + _RIB, 0.0, _DEEP)) for start in starts),
+        Fill(_between(0.0, _WIDE, _DEEP, _DEEP + 4)),
+    ]
+
+
+def _between(left: float, right: float, top: float, bottom: float) -> tuple[tuple[float, float], ...]:
+    return (left, top), (right, top), (right, bottom), (left, bottom)
+
+
+def _gauge(x: float) -> list[Line]:
+    """A gauge: its foot across the groove, its pin on the floor."""
+    foot = Line(x - 0.9 * _GROOVE, -0.4, x + 0.9 * _GROOVE, -0.4, "thick")
+    return [foot, Line(x, -5.0, x, _DEEP, "thick")]
 
 
 def _round_the_tire(places: int) -> str:

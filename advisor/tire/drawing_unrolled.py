@@ -1,55 +1,42 @@
 """The tread unrolled: injuries, earlier repairs, their units and the zones, from the valve once round.
 
-Serial side on top, clockwise to the right, valve at both ends; what lies across the valve shows at both.
-A new unit is drawn solid, an earlier repair dashed, the reach of a place in doubt dotted.
+Serial side on top, clockwise to the right, as seen from inside; valve at both ends, and what lies across it shows at
+both.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
+from itertools import combinations
 
-from advisor.quick import dataclass
 from advisor.tire.clock import clock_in_words
 from advisor.tire.drawing import (
+    Fill,
     Label,
     Line,
+    Name,
     Names,
     Picture,
     Spot,
-    Style,
-    box,
-    clipped,
     length_words,
     mm_ends,
     mm_middle,
     offset_words,
     zone_words,
 )
-from advisor.tire.layout import Patch, nearest
-from advisor.tire.shapes import rectangle
-from advisor.tire.spans import Figures, in_family, size_of
-from advisor.tire.zones import Zones
+from advisor.tire.drawing_bands import Bands, bands
+from advisor.tire.drawing_marks import Mark, ends_of, name_of, reach, shared, unit_lines
+from advisor.tire.drawing_shapes import clipped, in_common
+from advisor.tire.layout import nearest
+from advisor.tire.spans import Figures, size_of
 from advisor.units import Measure, exactly, in_words
+
+__all__ = ["Mark", "gap_words", "unrolled_picture"]
 
 _BEYOND = 1.12
 _PAIRS_TOLD = 8
 #: The least length that shows as more than nothing when it is rounded.
 _LEAST: dict[Names, Measure] = {"mm": exactly("0.1", "mm"), "in": exactly("0.01", "in")}
-#: How far a name stands off its cross where there is no unit, as a share of the drawing's half height.
-_NAME_OFF = 0.2
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """An injury or an earlier repair: a short name, its outer end or centre, its unit, its zones."""
-
-    name: str
-    kind: Literal["injury", "earlier repair"]
-    clock: Measure
-    offset: Measure
-    patch: Patch | None = None
-    zones: Zones = frozenset()
 
 
 def unrolled_picture(
@@ -61,38 +48,45 @@ def unrolled_picture(
 ) -> Picture:
     """The unrolled tread as a picture. Without a tread width no edges and no zones are drawn."""
     around = mm_middle(circumference)
-    half = mm_ends(tread_width)[1] / 2 if tread_width else 0.0
-    reach = _BEYOND * max([half, *(end for mark in marks for end in _across(mark)), 1.0])
-    edge = half - mm_ends(in_family(crown_margin, tread_width))[1] if tread_width and crown_margin else 0.0
-    lines = _bands(half, edge, around)
+    tread = bands(tread_width, crown_margin)
+    high = _BEYOND * max([tread.half or 0.0, *(end for mark in marks for end in _across(mark)), 1.0])
+    frame = (0.0, around, -high, high)
+    lines, spots, named = [*tread.lines(0.0, around), *_clock(tread.half, around, high)], list[Spot](), list[Name]()
     for mark in marks:
-        lines += _unit(mark, around, reach)
+        for turn in _turns(mark, around):
+            more, way = ends_of(mark, around, turn)
+            units = unit_lines(mark, mark.patch, turn) if mark.patch else []
+            lines += [part for line in (*units, *way) if (part := clipped(line, *frame))]
+            spots += [spot for spot in more if 0 <= spot.x <= around]
+            named += _on_sheet(name_of(mark, around, turn), around)
     return Picture(
         "The tread unrolled",
-        *(0.0, around, -reach, reach),
+        *frame,
         tuple(lines),
-        spots=tuple(spot for mark in marks for spot in _spots(mark, around, reach)),
+        fills=(*tread.shoulders(0.0, around), *_overlaps(marks, around, high)),
+        spots=tuple(spots),
+        named=tuple(named),
         above=((Label(around / 2, "serial side"),), _hours(around)),
         below=(_valve(around),),
-        beside=_zone_names(half, edge),
-        notes=(*_notes(marks, circumference, names), *_distances(marks, circumference, names)),
+        beside=_zone_names(tread),
+        notes=(*_notes(marks, circumference, tread.edge, names), *_distances(marks, circumference, names)),
     )
 
 
-def _bands(half: float, edge: float, around: float) -> list[Line]:
-    lines = [Line(0.0, 0.0, around, 0.0, "dotted")]
+def _clock(half: float | None, around: float, high: float) -> list[Line]:
+    """The valve at both ends, and the hours along both edges."""
+    lines = [Line(end, -high, end, high, "thin") for end in (0.0, around)]
     for side in (-1, 1):
-        if half:
-            lines.append(Line(0.0, side * half, around, side * half))
-        if edge > 0:
-            lines.append(Line(0.0, side * edge, around, side * edge, "dashed"))
+        top = side * (half or high)
+        lines += [Line(around * h / 12, top, around * h / 12, top - side * high / 12, "thin") for h in range(1, 12)]
     return lines
 
 
-def _zone_names(half: float, edge: float) -> tuple[tuple[float, str], ...]:
-    if edge <= 0:
+def _zone_names(tread: Bands) -> tuple[tuple[float, str], ...]:
+    if tread.edge is None or tread.half is None:
         return ()
-    return ((-(edge + half) / 2, "shoulder"), (0.0, "crown"), ((edge + half) / 2, "shoulder"))
+    middle = (tread.edge + tread.half) / 2
+    return ((-middle, "shoulder"), *(((0.0, "crown"),) if tread.edge else ()), (middle, "shoulder"))
 
 
 def _hours(around: float) -> tuple[Label, ...]:
@@ -107,69 +101,54 @@ def _valve(around: float) -> tuple[Label, ...]:
 def _across(mark: Mark) -> list[float]:
     ends = [mm_ends(size_of(mark.offset))[1]]
     if mark.patch:
-        ends += [abs(y) for _, y in _reach(mark.patch)]
+        ends += [abs(y) for _, y in reach(mark.patch)]
     return ends
 
 
-def _unit(mark: Mark, around: float, reach: float) -> list[Line]:
-    patch = mark.patch
-    if patch is None:
+def _turns(mark: Mark, around: float) -> list[float]:
+    """By how much a mark is moved so that each of its pictures on the sheet is drawn: a turn back, none, a turn on."""
+    spots, _ = ends_of(mark, around, 0.0)
+    name = name_of(mark, around, 0.0)
+    xs = [
+        name.left,
+        name.right,
+        *(spot.x for spot in spots),
+        *(x for x, _ in (reach(mark.patch) if mark.patch else ())),
+    ]
+    turns = [turn * around for turn in (-2, -1, 0, 1)]
+    return [turn for turn in turns if min(xs) + turn < around and max(xs) + turn >= 0]
+
+
+def _on_sheet(name: Name, around: float) -> list[Name]:
+    """The name of what is on the sheet, for the part of it that is; none for a mere sliver."""
+    left, right = max(name.left, 0.0), min(name.right, around)
+    if left > right or (name.right > name.left and (right - left) * 3 < name.right - name.left):
         return []
-    style: Style = "solid" if mark.kind == "injury" else "dashed"
-    turn = float(patch.turn_deg.low + patch.turn_deg.high) / 2
-    shape = rectangle(mm_middle(patch.length), mm_middle(patch.width), turn).corners()
-    x, y = mm_middle(patch.along_mm), -mm_middle(patch.across)
-    lines = box([(x + px, y - py) for px, py in shape], style)
-    if not (patch.along_mm.exact and patch.across.exact and patch.length.exact and patch.width.exact):
-        lines += box(_reach(patch), "dotted")
-    return _wrapped(lines, around, reach)
+    return [Name(left, name.top, right, name.bottom, name.text)]
 
 
-def _reach(patch: Patch) -> list[tuple[float, float]]:
-    (x0, x1), (y0, y1) = mm_ends(patch.along_mm), mm_ends(patch.across)
-    turn = float(patch.turn_deg.low + patch.turn_deg.high) / 2
-    shape = rectangle(mm_ends(patch.length)[1], mm_ends(patch.width)[1], turn).corners()
-    wide, high = max(px for px, _ in shape), max(py for _, py in shape)
-    left, right, top, bottom = x0 - wide, x1 + wide, -(y1 + high), -(y0 - high)
-    return [(left, top), (right, top), (right, bottom), (left, bottom)]
+def _overlaps(marks: Sequence[Mark], around: float, high: float) -> list[Fill]:
+    """What two units cover both, wherever it shows on the sheet."""
+    sheet = [(0.0, -high), (around, -high), (around, high), (0.0, high)]
+    fills = []
+    patches = [mark.patch for mark in marks if mark.patch]
+    for first, second in combinations(patches, 2):
+        for turn in (-1, 0, 1):
+            fill = shared(first, second, turn * around)
+            for back in (-1, 0, 1) if fill else ():
+                moved = [(x + back * around, y) for x, y in fill.corners] if fill else []
+                if common := in_common(moved, sheet):
+                    fills.append(Fill(tuple(common), crossed=True))
+    return fills
 
 
-def _wrapped(lines: list[Line], around: float, reach: float) -> list[Line]:
-    seen = []
-    for line in lines:
-        for turn in (-2, -1, 0, 1):
-            moved = Line(line.x1 + turn * around, line.y1, line.x2 + turn * around, line.y2, line.style)
-            part = clipped(moved, 0.0, around, -reach, reach)
-            if part:
-                seen.append(part)
-    return seen
-
-
-def _spots(mark: Mark, around: float, reach: float) -> list[Spot]:
-    """The cross at an injury's outer end, and the name, kept off the cross and inside the unit."""
-    degrees, offset = mark.clock.to("deg"), mm_middle(mark.offset)
-    x = float(degrees.low + degrees.high) / 720 * around % around
-    if mark.patch is None:
-        return [*_cross(mark, x, offset), Spot(x, -(offset + _NAME_OFF * reach), mark.name)]
-    along, across = mm_middle(mark.patch.along_mm) % around, mm_middle(mark.patch.across)
-    if mark.kind == "injury":
-        aside = mm_middle(mark.patch.width) / 4
-        across += aside if across >= offset else -aside
-    return [*_cross(mark, x, offset), Spot(along, -across, mark.name)]
-
-
-def _cross(mark: Mark, x: float, offset: float) -> list[Spot]:
-    return [Spot(x, -offset, "x")] if mark.kind == "injury" else []
-
-
-def _notes(marks: Sequence[Mark], circumference: Measure, names: Names) -> list[str]:
+def _notes(marks: Sequence[Mark], circumference: Measure, edge: float | None, names: Names) -> list[str]:
     once = length_words(circumference, names)
     notes = [
-        f"Tread unrolled clockwise from the valve, serial side on top; once round the liner {once}.",
+        f"Tread unrolled clockwise from the valve, seen from inside, serial side on top; once round the liner {once}.",
         "Its width is drawn at a larger scale than its length.",
+        *_signs(marks, edge),
     ]
-    if any(mark.kind == "injury" and mark.patch for mark in marks):
-        notes.append("An x is an injury's outer end; its unit is centered on the inner end.")
     for mark in marks:
         place = f"at {clock_in_words(mark.clock)}, {offset_words(mark.offset, names)}"
         zone = f", {zone_words(mark.zones)}" if mark.zones else ""
@@ -181,6 +160,19 @@ def _notes(marks: Sequence[Mark], circumference: Measure, names: Names) -> list[
             unit = f"; unit {sizes[0]} along, {sizes[1]} across{turned}"
         notes.append(f"{mark.name}: {mark.kind} {place}{zone}{unit}.")
     return notes
+
+
+def _signs(marks: Sequence[Mark], edge: float | None) -> list[str]:
+    """What the lines and signs mean, those that are drawn."""
+    kinds = {mark.kind for mark in marks if mark.patch}
+    says = []
+    if "injury" in kinds:
+        says.append("An x is an injury's outer end, an o its inner end, on which the unit is centered.")
+    if kinds == {"injury", "earlier repair"}:
+        says.append("Solid: a new unit. Dashed: an earlier repair. Closely dotted or crossed: where two overlap.")
+    if edge is not None:
+        says.append("The shoulders are dotted or hatched.")
+    return says
 
 
 def _distances(marks: Sequence[Mark], circumference: Measure, names: Names) -> list[str]:

@@ -14,10 +14,14 @@ from hypothesis import strategies as st
 
 from advisor.errors import Misread
 from advisor.tire.clock import read_clock
-from advisor.tire.drawing import Line, Names, Picture, clipped, length_words
+from advisor.tire.drawing import Line, Names, Picture, length_words
+from advisor.tire.drawing_channel import channel_picture
+from advisor.tire.drawing_near import near_picture
 from advisor.tire.drawing_section import section_picture
+from advisor.tire.drawing_shapes import clipped
 from advisor.tire.drawing_svg import svg
 from advisor.tire.drawing_terminal import drawn_lines, terminal_lines
+from advisor.tire.drawing_tread import tread_picture
 from advisor.tire.drawing_unrolled import Mark, gap_words, unrolled_picture
 from advisor.tire.layout import circumference, place_on_liner
 from advisor.tire.path import Lean, zones_at
@@ -65,6 +69,12 @@ PICTURES = [
     unrolled(mark("2", "7:00-7:30", 0)),
     unrolled_picture([Mark("A", "injury", read_clock("3:00"), mm(10))], ONCE),
     unrolled(),
+    near_picture(mark("A", "12:05", -35), mark("1", "11:57", 25, 140, 60, 30), ONCE, "near", TREAD, MARGIN),
+    near_picture(mark("A", "2:00", 0), mark("B", "2:20", 0), ONCE, "apart"),
+    channel_picture(mm(22), exactly(30, "deg"), "along-tread", "mm", mm(6)),
+    channel_picture(mm(22), between(5, 60, "deg"), read_clock("1:30"), "in"),
+    section(mm(40), lean=read_clock("1:30")),
+    tread_picture(3),
 ]
 
 
@@ -89,6 +99,7 @@ def test_svg_is_whole_black_and_white_and_fetches_nothing(picture: Picture) -> N
     assert (root.findtext(f"{space}title"), root.findtext(f"{space}desc")) == (picture.title, picture.says)
     assert root.get("aria-labelledby") == "one-title one-desc"
     tags = {element.tag.removeprefix(space) for element in root.iter()}
+    assert all(text.strip() for text in root.itertext() if text != "\n")
     assert tags <= {"svg", "title", "desc", "rect", "line", "path", "text"}
     assert set(re.findall(r'(?:fill|stroke)="([a-z#0-9]+)"', text)) <= {"black", "white", "none"}
     assert not re.search(r"href|url\(|style=|http(?!://www\.w3\.org/2000/svg\")", text)
@@ -107,10 +118,11 @@ def test_svg_escapes_what_it_is_given() -> None:
 
 def test_the_channel_stands_at_its_true_angle() -> None:
     lines = section(mm(-35), 30, size=None).lines
-    channel = next(line for line in lines if line.style == "thick")
+    channel = next(line for line in lines if line.style == "thick" and line.y1 != line.y2)
     assert math.degrees(math.atan2(channel.x1 - channel.x2, channel.y2 - channel.y1)) == pytest.approx(30)
     root = ET.fromstring(svg(section(mm(-35), 30, size=None)))
-    drawn = next(line for line in root.iter("{http://www.w3.org/2000/svg}line") if line.get("stroke-width") == "4")
+    thick = (line for line in root.iter("{http://www.w3.org/2000/svg}line") if line.get("stroke-width") == "3")
+    drawn = next(line for line in thick if line.get("y1") != line.get("y2"))
     x1, x2, y1, y2 = (float(drawn.get(end, "0")) for end in ("x1", "x2", "y1", "y2"))
     assert math.degrees(math.atan2(x1 - x2, y2 - y1)) == pytest.approx(30, abs=0.2)
 
@@ -168,7 +180,9 @@ def test_mirroring_the_side_mirrors_the_drawing(offset: int, angle: int, lean: L
     here, there = section(mm(offset), angle, lean, size=None), section(mm(-offset), angle, lean, size=None)
 
     def ends(picture: Picture, way: int) -> set[tuple[float, ...]]:
-        rows = ((round(way * line.x1, 6), line.y1, round(way * line.x2, 6), line.y2) for line in picture.lines)
+        lines = (line for line in picture.lines if line.x1 != picture.left or line.style != "thin")
+        corners = ((way * line.x1, line.y1, way * line.x2, line.y2) for line in lines)
+        rows = (tuple(round(corner, 6) for corner in each) for each in corners)
         return {min(row, (*row[2:], *row[:2])) for row in rows}
 
     assert ends(here, 1) == ends(there, -1)
