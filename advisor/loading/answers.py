@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
 import yaml
 
@@ -12,6 +11,7 @@ from advisor.loading.sections import Notes, closest, items_of, pairs_of, text_of
 from advisor.measure_text import read_measure
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
 from advisor.model.rules import Question
+from advisor.quick import replace
 from advisor.tire.clock import read_clock
 from advisor.units import Measure, in_words
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import yaml
 
@@ -23,6 +22,7 @@ from advisor.model.rules import (
     Word,
     WorkedOut,
 )
+from advisor.quick import replace
 from advisor.units import UNITS, Measure, units_of
 
 SOURCE_KINDS = (

@@ -144,7 +144,8 @@ class AdvisorApp(App[int]):
         for key in KEYS:
             if screen is self.talk_screen and self.talk_screen.can(key.id) and key.id not in ("quit", "light"):
                 of_desk = partial(self.talk_screen.action_desk, key.id)
-                act = self.talk_screen.action_work if key.id == "work" else of_desk
+                own = {"work": self.talk_screen.action_work, "draw": self.talk_screen.action_draw}
+                act = own.get(key.id, of_desk)
                 yield SystemCommand(key.label, key.says, act)
         if self.talk_screen.can("light"):
             yield SystemCommand(_LIGHT.label, _LIGHT.says, self.action_light)

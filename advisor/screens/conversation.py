@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING
 
 from advisor.errors import shown
 from advisor.screens import prompts
+from advisor.screens.drawn import Drawn
 from advisor.screens.lines import BLANK, Para
 from advisor.screens.prompts import Prompt
 from advisor.screens.transcript import Transcript
 from advisor.screens.turns import asked_turn, message_turn, opening, said
 from advisor.talk.consultation import Consultation
+from advisor.talk.drawable import anything_placed
 from advisor.talk.message import Message
 from advisor.talk.recorder import Recorder, kept
 
@@ -41,6 +43,7 @@ class Conversation:
         self.marked: frozenset[str] = frozenset()
         self.touched = False
         self.leaving = False
+        self._drawings = Drawn()
         self.to_copy = ""
         self._ended = False
         self._stash = ""
@@ -79,6 +82,12 @@ class Conversation:
     def tail(self) -> tuple[Para, ...]:
         """What is asked for now, as paragraphs."""
         return prompts.prompt_paras(self.prompt, self.at, self.marked)
+
+    def drawn(self, columns: int) -> tuple[Para, ...]:
+        """What stands beside a verdict: the drawings, where something has a place; nothing while a question is open."""
+        if self._asked is not None or self.aside or not anything_placed(self.consultation):
+            return ()
+        return self._drawings.paras(self, columns)
 
     def put(self, typed: str, messages: list[Message]) -> None:
         """Puts an exchange into the conversation and asks for what is needed next."""

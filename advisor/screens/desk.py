@@ -12,6 +12,7 @@ from advisor.screens.prompts import Row
 from advisor.screens.save_text import card_text
 from advisor.screens.taking import Refused, take_marked, take_row, with_marks
 from advisor.talk.commands import say
+from advisor.talk.drawable import anything_to_draw
 from advisor.talk.message import Message
 from advisor.talk.recorder import said_aside
 from advisor.talk.typed import plain
@@ -198,6 +199,8 @@ class Desk(Conversation):
             return key == "quit"
         if key == "why_asked":
             return self._asked is not None
+        if key == "draw":
+            return anything_to_draw(self.consultation)
         if key == "work":
             return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
         return self.answered if key in ("change", "back", "copy", "save", "start_over") else True

@@ -10,6 +10,8 @@ TalkScreen { layout: vertical; }
 #side { display: none; width: 30; height: 100%; border-left: solid $foreground 30%; padding: 0 0 0 1; }
 TalkScreen.-wide #side { display: block; }
 TalkScreen.-wider #side { display: block; width: 42; }
+TalkScreen.-wide.-drawn #side { width: 54; }
+TalkScreen.-wider.-drawn #side { width: 66; }
 #standing { height: 1; color: $text-accent; text-style: bold; }
 #entry { layout: horizontal; height: 1; }
 #sign { width: 2; height: 1; color: $text-accent; text-style: bold; }

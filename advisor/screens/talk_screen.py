@@ -23,6 +23,8 @@ from advisor.screens.view import LinesView
 if TYPE_CHECKING:
     from advisor.screens.desk import Desk
 
+#: Keys that open a screen of their own.
+SCREENS = ("work", "draw")
 READING = (Para("advisor", "title", indent=1), Para("Reading the rules …", "quiet", indent=1))
 
 
@@ -58,9 +60,9 @@ class TalkScreen(Screen[None]):
         *(
             Binding(key.key, f"desk('{key.id}')", key.label, id=key.id, tooltip=key.says)
             for key in KEYS
-            if key.id not in ("quit", "light", "work")
+            if key.id not in ("quit", "light", *SCREENS)
         ),
-        *(Binding(key.key, "work", key.label, id=key.id, tooltip=key.says) for key in KEYS if key.id == "work"),
+        *(Binding(key.key, key.id, key.label, id=key.id, tooltip=key.says) for key in KEYS if key.id in SCREENS),
     ]
 
     def __init__(self) -> None:
@@ -137,8 +139,11 @@ class TalkScreen(Screen[None]):
             self.talk.reveal(desk.at)
 
     def _show_side(self, desk: Desk) -> None:
-        lines = wrap(_so_far(desk), self.side.text_width)
-        self.side.show(lines, len(lines))
+        """What was said so far; beside a verdict the drawings, where there are any and the answers fit no more."""
+        drawn = desk.drawn(self.side.text_width)
+        self.set_class(bool(drawn), "-drawn")
+        lines = wrap(drawn or _so_far(desk), self.side.text_width)
+        self.side.show(lines, 0 if drawn else len(lines))
 
     def _show_standing(self) -> None:
         if self.desk is not None:
@@ -163,9 +168,7 @@ class TalkScreen(Screen[None]):
         """The one place that says whether a key may be used now."""
         if action == "desk":
             return self.can(str(parameters[0]))
-        if action == "work":
-            return self.can("work")
-        return True
+        return self.can(action) if action in SCREENS else True
 
     # Keys and clicks
 
@@ -180,6 +183,13 @@ class TalkScreen(Screen[None]):
 
         if self.desk is not None:
             self.app.push_screen(WorkScreen(self.desk), lambda _: self.show_desk())
+
+    def action_draw(self) -> None:
+        """Shows the drawings on a screen of their own."""
+        from advisor.screens.draw_screen import DrawScreen
+
+        if self.desk is not None:
+            self.app.push_screen(DrawScreen(self.desk))
 
     @calmly
     def ask_to_leave(self, desk: Desk) -> None:

@@ -12,6 +12,7 @@ from advisor.talk.drawings import (
     too_close_lines,
 )
 from advisor.talk.message import Message
+from advisor.tire.drawing import Names, Picture
 
 #: A line of a message is indented by two in plain lines of 78 columns.
 COLUMNS = 76
@@ -20,24 +21,29 @@ _BLANK = "\u2800"
 NOTHING_YET = "Nothing to draw yet: no injury and no earlier repair has its place."
 
 
-def drawing_messages(consultation: Consultation) -> list[Message]:
-    """The picture for the question put now, where it has one; else those that the answers allow, with distances."""
-    ask, judge = consultation.ask, consultation.judge
-    asked = picture_asked(ask.key[0], judge) if ask else None
-    judgement = consultation.judgement
-    pictures = [asked] if asked else pictures_for(judgement, judge)
+def drawing_messages(consultation: Consultation, columns: int = COLUMNS, unit: Names | None = None) -> list[Message]:
+    """The picture for the question put now, where it has one, and those that the answers allow, with distances.
+
+    `unit` is the one that lengths are written in; without it, the one that was measured in.
+    """
+    judge, judgement = consultation.judge, consultation.judgement
+    pictures = [*_asked(consultation), *pictures_for(judgement, judge, unit)]
     drawings = [
-        Message("drawing", (*([""] if number else []), *map(_kept, terminal_lines(picture, COLUMNS))))
+        Message("drawing", (*([""] if number else []), *map(_kept, terminal_lines(picture, columns))))
         for number, picture in enumerate(pictures)
     ]
-    if asked:
-        return drawings
-    distances = (*distance_lines(judgement, judge), *too_close_lines(judgement, judge))
+    distances = (*distance_lines(judgement, judge, unit), *too_close_lines(judgement, judge))
     said = [Message("help", distances)] if distances else []
     if pictures:
         return [*drawings, *said]
     left_out = left_out_lines(judgement, judge) or (NOTHING_YET,)
     return [*said, Message("help", left_out)]
+
+
+def _asked(consultation: Consultation) -> list[Picture]:
+    ask = consultation.ask
+    asked = picture_asked(ask.key[0], consultation.judge) if ask else None
+    return [asked] if asked else []
 
 
 def _kept(line: str) -> str:

@@ -14,6 +14,7 @@ from advisor.errors import Misread
 from advisor.model.case import Choice
 from advisor.model.rules import Limit, leaves
 from advisor.quick import replace
+from advisor.talk.drawable import TREAD_LIMIT, goes_with
 from advisor.tire.drawing import Names, Picture
 from advisor.tire.drawing_channel import channel_picture
 from advisor.tire.drawing_near import near_picture
@@ -36,7 +37,6 @@ __all__ = [
 _SECTION_NEEDS = ("offset", "tread-width", "casing-thickness", "injury-angle")
 _PLACE_NEEDS = {"injuries": ("clock", "offset"), "earlier-repairs": ("repair-clock", "repair-offset")}
 _MOST_CLOSE_UPS = 3
-_READINGS_LIMIT = "tread-readings"
 _KINDS: dict[str, Literal["injury", "earlier repair"]] = {
     "injuries": "injury",
     "earlier-repairs": "earlier repair",
@@ -58,8 +58,7 @@ def pictures_for(judgement: Judgement, judge: Judge, unit: Names | None = None) 
 
 def picture_asked(question: str, judge: Judge) -> Picture | None:
     """The picture that shows how to answer a question, where there is one: where the tread depth is read."""
-    limit = judge.rules.limits.get(_READINGS_LIMIT)
-    return tread_picture(int(limit.figures[0].low)) if limit and question == "tread-depth" else None
+    return tread_picture(int(judge.rules.limits[TREAD_LIMIT].figures[0].low)) if goes_with(question, judge) else None
 
 
 def unit_typed(judgement: Judgement, judge: Judge) -> Names:

@@ -41,11 +41,15 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A dimension over or under the picture: from x1 to x2 mm, with what it measures."""
+    """A dimension over or under the picture: from x1 to x2 mm, with what it measures.
+
+    Where there is no room between, the words stand beside it; those of a band are left out.
+    """
 
     x1: float
     x2: float
     text: str
+    band: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,8 @@ Boxes are (left, top, right, bottom) on the sheet, in whatever unit it is measur
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from advisor.quick import dataclass
 
 Box = tuple[float, float, float, float]
 

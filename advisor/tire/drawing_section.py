@@ -8,8 +8,8 @@ right.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from advisor.quick import dataclass
 from advisor.tire.clock import clock_in_words
 from advisor.tire.drawing import (
     Fill,
@@ -203,7 +203,7 @@ def _zones(shape: _Shape) -> tuple[Label | Span, ...]:
     for name, start, end in bands:
         left, right = max(min(start, end), shape.left), min(max(start, end), shape.right)
         if right - left > 0.3 * shape.deep and right > left:
-            spans.append(Span(left, right, name))
+            spans.append(Span(left, right, name, band=True))
     return tuple(sorted(spans, key=lambda span: span.x1))
 
 

@@ -151,6 +151,8 @@ def _span(frame: _Frame, y: float, span: Span) -> Iterator[str]:
         yield _stroke(x, y - 6, x, y + 6, thin)
     if not fits:
         yield _stroke(left, y, right, y, thin)
+        if span.band:
+            return
         beside = right + 8 + 2 * half < _WIDE_PX
         yield _text(right + 8 if beside else left - 8, y + 4, span.text, "start" if beside else "end")
         return

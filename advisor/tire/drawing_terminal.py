@@ -209,6 +209,8 @@ def _spanned(frame: Frame, span: Span, ascii_only: bool) -> tuple[int, str]:
     start, rule, end = "|-|" if ascii_only else "├─┤"
     room = right - left - 1
     text = f" {span.text} "
+    if span.band and room < len(text):
+        text = span.text if room >= len(span.text) else ""
     if room >= len(text):
         before = (room - len(text)) // 2
         return left, f"{start}{rule * before}{text}{rule * (room - len(text) - before)}{end}"

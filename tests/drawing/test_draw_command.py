@@ -71,15 +71,16 @@ def test_svg_in_one_file_and_in_a_folder(case: str, tmp_path: Path, capsys: pyte
     space = "{http://www.w3.org/2000/svg}"
     whole = ET.fromstring(sheet.read_text(encoding="utf-8"))
     inner = whole.findall(f"{space}svg")
-    assert len(inner) == 2
+    assert len(inner) == 3
     ids = [element.get("id") for element in whole.iter() if element.get("id")]
     assert len(ids) == len(set(ids))
     names = sorted(path.name for path in folder.iterdir())
-    assert names == ["cross-section-at-injury-1.svg", "the-tread-unrolled.svg"]
+    close_up = "close-up-of-injury-1-and-earlier-repair-1.svg"
+    assert names == [close_up, "cross-section-at-injury-1.svg", "the-tread-unrolled.svg"]
     for path in folder.iterdir():
         root = ET.fromstring(path.read_text(encoding="utf-8"))
         assert root.findtext(f"{space}title") and root.findtext(f"{space}desc")
-    assert capsys.readouterr().out.count("Written: ") == 3
+    assert capsys.readouterr().out.count("Written: ") == 4
 
 
 @pytest.mark.parametrize(("unit", "says"), [("in", " 8.66 in wide"), ("mm", " 220 mm wide")])
@@ -122,7 +123,7 @@ def test_several_cases_keep_their_files_apart(tmp_path: Path, capsys: pytest.Cap
     file = tmp_path / "cases.yaml"
     file.write_text(f"{CASE}---\n{CASE}---\nanswers: {{vehicle: boat}}\n", encoding="utf-8")
     assert run([str(file), "--out", str(tmp_path / "out")]) == 2
-    assert len(list((tmp_path / "out").iterdir())) == 4
+    assert len(list((tmp_path / "out").iterdir())) == 6
     assert "boat" in capsys.readouterr().err
 
 

@@ -9,6 +9,11 @@ from pathlib import Path
 from .driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
 
 FOLDER = Path(__file__).parent / "pictures"
+#: A hole that goes in at the crown and comes out nearer the shoulder, measured.
+SLANTED = {
+    **NAIL_HOLE, "injury-zone": "Skip", "offset": "40 mm", "tread-width": "170 mm", "injury-angle": "40",
+    "casing-thickness": "12 mm", "lean": "toward the nearer shoulder",
+}  # fmt: skip
 DOUBTFUL = {**NAIL_HOLE, "injury-zone": "can't tell", "offset": "can't tell"}
 
 
@@ -71,6 +76,17 @@ async def light(screen: Screen) -> None:
     await screen.press("f10")
 
 
+async def drawn_beside(screen: Screen) -> None:
+    """A verdict with the injury's path beside it."""
+    await screen.answer(SLANTED)
+
+
+async def drawn(screen: Screen) -> None:
+    """The drawings by their key."""
+    await drawn_beside(screen)
+    await screen.press("ctrl+g")
+
+
 SCENES = {
     "first_80x24": Scene(first_question, SMALL),
     "question_80x24": Scene(question, SMALL),
@@ -83,6 +99,9 @@ SCENES = {
     "doubtful_120x40": Scene(doubtful, WIDE),
     "scrap_why_80x24": Scene(scrap_with_why, SMALL),
     "scrap_why_120x40": Scene(scrap_with_why, WIDE),
+    "drawn_beside_120x40": Scene(drawn_beside, WIDE),
+    "drawn_80x24": Scene(drawn, SMALL),
+    "drawn_no_colour_80x24": Scene(drawn, SMALL, no_colour=True),
     "scrap_no_colour_80x24": Scene(scrap_with_why, SMALL, no_colour=True),
 }
 
