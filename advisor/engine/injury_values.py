@@ -58,11 +58,11 @@ def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
         return frozenset(ZONES[:3])
     margin = figures["crown-edge"].figures
     ends = [tire_path.zones_at(offset, tread_width, margin)]
-    inner = _inner(facts, offset)
-    if isinstance(inner, Measure):
-        ends.append(tire_path.zones_at(inner, tread_width, margin))
-    elif inner is CANT_TELL:
-        ends.append(frozenset(ZONES[:3]))
+    inner = place_of_inner_end(facts)
+    if inner is CANT_TELL:
+        return frozenset(ZONES[:3])
+    if inner is not None:
+        ends.append(tire_path.zones_at(inner[0], tread_width, margin))
     return tire_path.worst_zones(*ends)
 
 
@@ -76,24 +76,15 @@ def is_straight(angle: Value | None) -> bool:
     return isinstance(angle, Measure) and angle.low == angle.high == 0
 
 
-def _inner(facts: Facts, offset: Measure) -> Measure | CantTell | None:
-    """The inner end's offset; None without a casing thickness.
-
-    CANT_TELL where a measure that would give it can't be told, or where the angle is still to be asked.
-    """
-    if not has_inner_end(facts):
-        return None
-    angle, thickness = facts.get("injury-angle"), facts.get("casing-thickness")
-    if is_straight(angle) or lean_of(facts) == "along-tread":
-        return offset
-    if thickness is None:
-        return None
-    if not isinstance(angle, Measure) or not isinstance(thickness, Measure):
-        return CANT_TELL
-    try:
-        return tire_path.inner_offset(offset, angle, thickness, lean_of(facts))
-    except Misread:
-        return CANT_TELL
+def _any_taken(facts: Facts, question: str) -> Measure:
+    """The measure that was given, or, where none was, everything that its question takes."""
+    given = facts.measure(question)
+    if given is not None:
+        return given
+    plausible = facts.rules.questions[question].plausible
+    if plausible is None:
+        raise LookupError(f"{question} has no plausible range")
+    return plausible
 
 
 def lean_of(facts: Facts) -> tire_lean.Direction:
@@ -105,36 +96,32 @@ def lean_of(facts: Facts) -> tire_lean.Direction:
 
 
 def place_of_inner_end(facts: Facts) -> tuple[Measure, Measure] | CantTell | None:
-    """Where the channel reaches the liner: its offset, and how far round it lies from the outer end, both in mm.
+    """Where the channel reaches the liner: its offset, and how far round it lies from the outer end.
 
-    The outer end's own place where the injury ends in the casing, or where nothing tells of a slant. CANT_TELL
-    where a measure of the slant can't be told, None without an offset. A direction not known is open both ways.
+    The outer end's own place where the injury ends in the casing, or where nothing tells of a slant; None without
+    an offset. An angle or thickness that can't be told, or an angle still to be asked, may be any that its question
+    takes; a direction not known is open both ways. CANT_TELL where an angle is too steep to be worked with.
     """
     offset = facts.measure("offset")
     if offset is None:
         return None
-    angle, thickness = facts.get("injury-angle"), facts.get("casing-thickness")
-    if is_straight(angle) or not has_inner_end(facts):
-        return offset.to("mm"), NO_SHIFT
-    if angle is CANT_TELL or thickness is CANT_TELL:
-        return CANT_TELL
-    if not isinstance(angle, Measure) or not isinstance(thickness, Measure):
-        return offset.to("mm"), NO_SHIFT
-    lean = lean_of(facts)
+    slants = has_inner_end(facts) and not is_straight(facts.get("injury-angle"))
+    if not slants or facts.get("casing-thickness") is None:
+        return offset, NO_SHIFT
+    angle, thickness, lean = _any_taken(facts, "injury-angle"), _any_taken(facts, "casing-thickness"), lean_of(facts)
     try:
         across = tire_path.inner_offset(offset, angle, thickness, lean)
-        return across.to("mm"), tire_path.inner_shift_along(angle, thickness, lean).to("mm")
+        return across, tire_path.inner_shift_along(angle, thickness, lean)
     except Misread:
         return CANT_TELL
 
 
 def offset_of_inner_end(facts: Facts, figures: Figures) -> Value | None:
-    """The offset of the channel's inner end, in mm."""
-    offset = facts.measure("offset")
-    if offset is None:
-        return None
-    inner = _inner(facts, offset)
-    return inner.to("mm") if isinstance(inner, Measure) else None
+    """The offset of the channel's inner end, in mm; None where a measure that gives it is not known."""
+    straight = is_straight(facts.get("injury-angle")) or lean_of(facts) == "along-tread"
+    measured = facts.measure("injury-angle") is not None and facts.measure("casing-thickness") is not None
+    place = place_of_inner_end(facts) if has_inner_end(facts) and (straight or measured) else None
+    return place[0].to("mm") if isinstance(place, tuple) else None
 
 
 def length_of_channel(facts: Facts, figures: Figures) -> Value | None:

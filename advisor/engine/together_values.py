@@ -112,7 +112,7 @@ def _new_patch(injury: Facts, around: Measure | None) -> tire_layout.Patch | Non
     if around is None or clock is None or not isinstance(place, tuple) or sizes is None:
         return None
     across, shift = place
-    return _patch(clock, across, *sizes, around, shift)
+    return _patch(clock, across.to("mm"), *sizes, around, shift.to("mm"))
 
 
 def _old_patch(repair: Facts, around: Measure | None) -> tire_layout.Patch | None:

@@ -165,7 +165,7 @@ def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
         return {"value": value.id, "unit": unit}
     if isinstance(value, Text):
         return {"value": value.text, "unit": unit}
-    return {"value": list(value.possible) if isinstance(value, OneOf) else None, "unit": unit}
+    return {"value": [value.possible[0], value.possible[-1]] if isinstance(value, OneOf) else None, "unit": unit}
 
 
 def _worked_out(judgement: Judgement, rules: RuleSet) -> dict[str, Any]:

@@ -100,6 +100,8 @@ def _judged_misfits(answer: dict[str, Any]) -> list[str]:
     for name, value in answer["worked_out"].items():
         if set(value) != {"value", "unit"}:
             found.append(f"worked_out {name} is {value}")
+        elif isinstance(value["value"], list) and len(value["value"]) != len(("low", "high")):
+            found.append(f"worked_out {name} is neither one value nor low and high")
     for step in answer["steps"]:
         found += [f"figure {name}" for name, figure in step["figures"].items() if not figure.keys() >= FIGURE]
     return found
@@ -137,6 +139,12 @@ def test_misfits_are_found() -> None:
     assert misfits({**good, "could_end": ["scrap", "repair"]})
     assert misfits({**good, "worked_out": {}})
     assert misfits({**good, "problems": [{"id": "x"}]})
+
+
+def test_a_zone_that_cannot_be_told_stands_between_the_best_and_the_worst() -> None:
+    answer = answered(changed(base("passenger"), {"injuries[0].injury-zone": "cant-tell"}))
+    assert answer["worked_out"]["zone[0]"] == {"value": ["crown", "bead"], "unit": None}
+    assert not misfits(answer)
 
 
 SCRAPPED = changed(base("passenger"), {"injuries[0].injury-size": "9 mm"})

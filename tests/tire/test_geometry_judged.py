@@ -134,6 +134,18 @@ def test_a_measure_of_the_slant_that_cannot_be_told_leaves_the_zone_open() -> No
     assert str(car.verdict) in ("hold", "scrap")
 
 
+def test_a_thickness_that_cannot_be_told_counts_as_any_that_could_be_answered() -> None:
+    """The question takes up to 120 mm. At 10 degrees that runs 21.16 mm: from 50 mm to 71.16, with 72 still crown."""
+    leaning = {"injury-angle": "10 deg", "casing-thickness": "cant-tell", "lean": "toward-shoulder"}
+    assert value_of({**leaning, "offset": "50 mm"}, "zone") == Choice("crown")
+    assert value_of({**leaning, "offset": "51 mm"}, "zone") == OneOf(("crown", "shoulder"))
+    assert value_of({**leaning, "offset": "50 mm"}, "inner-offset") is None
+    for offset, verdict in (("50 mm", "repair"), ("51 mm", "refer")):
+        got = judged(case_of("truck", [{**leaning, "tread-width": "220 mm", "offset": offset}]))
+        assert str(got.verdict) == verdict
+        assert "inner-end-not-worked-out" in got.cautions
+
+
 def test_unit_over_the_opening_and_out_of_the_shoulder() -> None:
     """4 mm at 60 degrees opens 8 mm; 30 of 90 x 75 lies across: 75 - 8 = 67. Edge: 110 - 38 - 40 - 37.5 = -5.5."""
     injury = {"offset": "40 mm", "injury-angle": "60 deg", "lean": "along-tread", "casing-thickness": "22 mm"}
