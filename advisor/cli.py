@@ -7,7 +7,7 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 
-from advisor import __version__
+from advisor import __version__, start
 
 HELP = """advisor - may this tire be repaired, by which method, or is it scrap?
 
@@ -49,6 +49,8 @@ COMMANDS = (
     "words",
 )
 
+#: Commands that say themselves when their start is done.
+ENDS_ITS_START = ("consult", "decide")
 #: Exit codes: done (hold and scrap are verdicts, not errors); a check found something; bad input; Ctrl-C.
 DONE, FOUND, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 
@@ -79,6 +81,8 @@ def _run(words: list[str]) -> int:
         sys.stdout.write(f"advisor {__version__}\n")
         return DONE
     command = words[0] if words and words[0] in COMMANDS else "consult"
+    if command in ENDS_ITS_START:
+        start.begin()
     module = import_module(f"advisor.commands.{command}")
     code: int = module.run(words if command == "consult" else words[1:])
     return code

@@ -67,6 +67,13 @@ class Misread(ValueError):
         super().__init__(f"{found}; expected {expected}")
 
 
+def closest(word: str, known: Iterable[str]) -> tuple[str, ...]:
+    """At most three known names that look like a word."""
+    from difflib import get_close_matches
+
+    return tuple(get_close_matches(word[:80], list(dict.fromkeys(known)), n=3, cutoff=0.6))
+
+
 #: Characters that could move the cursor or turn the direction of writing are shown by name instead.
 _HIDDEN = {
     **{code: f"\\x{code:02x}" for code in (*range(32), *range(127, 160))},

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Iterable
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.engine.judge import Judge
 from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.kept import ready
 
 HELP = """advisor ask CASE "QUESTION" - a question about a case; CASE is a file, or - for standard input
 
@@ -36,7 +37,7 @@ def run(words: list[str]) -> int:
             raise Problems([Problem("no-question", where, found, 'a case and a question: CASE "why?"', "see --help")])
         from advisor.commands.hear import one_case
 
-        judge = Judge(load_rule_set(find_rule_set((options.rules or [DEFAULT_RULES])[-1])))
+        judge = Judge(ready((options.rules or [DEFAULT_RULES])[-1], os.environ))
         case = one_case(options.words[0], judge.rules)
     except Problems as error:
         complain(error.problems)

@@ -13,14 +13,15 @@ from datetime import date
 from pathlib import Path
 from typing import Any, BinaryIO, TextIO
 
+from advisor import start
 from advisor.commands.batch_cores import Bar, Cores, Done, Item, run_chunks
 from advisor.commands.options import DEFAULT_RULES, Options
 from advisor.engine.judge import Judge
 from advisor.errors import Place, Problem, Problems, shown
 from advisor.loading.batch_rows import Cells, Columns, row_case
 from advisor.loading.case_file import CaseText, read_case, split_cases
+from advisor.loading.kept import ready
 from advisor.loading.quick_lines import quick_case
-from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.plain.json_answer import answer_of, answer_of_problems
 from advisor.plain.verdict_lines import verdict_lines
 from advisor.quick import dataclass
@@ -62,7 +63,8 @@ def run_batch(name: str, options: Options, today: date) -> int:
     first = _number(options, "--from", 1)
     cores = _number(options, "--cores", os.cpu_count() or 1)
     rules = (options.rules or [DEFAULT_RULES])[-1]
-    judge = Judge(load_rule_set(find_rule_set(rules)))
+    judge = Judge(ready(rules, os.environ))
+    start.done()
     mapping = _mapping(options)
     with _opened(name) as file:
         size = os.fstat(file.fileno()).st_size

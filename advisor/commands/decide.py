@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
+from advisor import start
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.errors import Place, Problem, Problems
 from advisor.loading.case_file import CaseText, read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.kept import ready
 from advisor.loading.yaml_text import decoded, read_text
 from advisor.plain.json_answer import answer_of, answer_of_problems
 from advisor.plain.verdict_lines import verdict_lines
@@ -83,7 +85,8 @@ class Judges:
     def by_name(self, name: str) -> Judge:
         """The judge of a rule set named by id or folder."""
         if name not in self._loaded:
-            self._loaded[name] = Judge(load_rule_set(find_rule_set(name)))
+            self._loaded[name] = Judge(ready(name, os.environ))
+            start.done()
         return self._loaded[name]
 
     def of_case(self, name: str, case: CaseText) -> Judge:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from datetime import date
 from pathlib import Path
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.errors import Place, Problem, Problems
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.kept import ready
 from advisor.model.case import Case, Key
 from advisor.model.rules import RuleSet
 
@@ -36,7 +37,7 @@ def run(words: list[str]) -> int:
         if not options.words:
             found = Problem("no-sentence", Place("command line"), "no sentence", "a sentence in quotes", "see --help")
             raise Problems([found])
-        rules = load_rule_set(find_rule_set((options.rules or [DEFAULT_RULES])[-1]))
+        rules = ready((options.rules or [DEFAULT_RULES])[-1], os.environ)
         after, asked = _after(options.values.get("--after", []), rules)
     except Problems as error:
         complain(error.problems)

@@ -5,11 +5,9 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable
 
-from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.sections import closest
+from advisor.errors import Place, Problem, Problems, closest, shown
+from advisor.loading.where import DEFAULT_RULES as DEFAULT_RULES
 from advisor.quick import dataclass, field
-
-DEFAULT_RULES = "us-road"
 
 
 @dataclass

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 from pathlib import Path
@@ -9,7 +10,7 @@ from pathlib import Path
 from advisor.commands.options import complain, read_options
 from advisor.engine.judge import Judge
 from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.kept import ready
 from advisor.loading.yaml_text import read_text
 from advisor.plain.transcript import Transcript, difference, played, read_transcript
 from advisor.quick import replace
@@ -51,7 +52,7 @@ class Judges:
 
     def _by_name(self, name: str) -> Judge:
         if name not in self._loaded:
-            self._loaded[name] = Judge(load_rule_set(find_rule_set(name)))
+            self._loaded[name] = Judge(ready(name, os.environ))
         return self._loaded[name]
 
 

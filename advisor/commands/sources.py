@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import sys
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.errors import Problems
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.kept import ready
 from advisor.plain.source_lines import limit_lines, source_lines
 
 HELP = """advisor sources - every limit with its figure, source, clause and standing; what rests on memory or on
@@ -28,7 +29,7 @@ def run(words: list[str]) -> int:
         options = read_options(words, ("--texts", "--audit"), (), HELP)
         if options is None:
             return 0
-        rules = load_rule_set(find_rule_set((options.rules or [DEFAULT_RULES])[-1]))
+        rules = ready((options.rules or [DEFAULT_RULES])[-1], os.environ)
     except Problems as error:
         complain(error.problems)
         return 2

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import sys
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.engine.judge import Judge
 from advisor.errors import Problems
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.kept import ready
 from advisor.plain.verdict_lines import wrapped
 from advisor.talk.why import explain_word, word_lines
 
@@ -26,7 +27,7 @@ def run(words: list[str]) -> int:
         options = read_options(words, (), (), HELP)
         if options is None:
             return 0
-        rules = load_rule_set(find_rule_set((options.rules or [DEFAULT_RULES])[-1]))
+        rules = ready((options.rules or [DEFAULT_RULES])[-1], os.environ)
     except Problems as error:
         complain(error.problems)
         return 2

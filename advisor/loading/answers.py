@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
-import re
-
 import yaml
 
 from advisor.errors import Misread, shown
+from advisor.loading.plausible import LONGEST_TEXT, MOST_READINGS, checked, clock_direction, said_figure
 from advisor.loading.sections import Notes, closest, items_of, pairs_of, text_of
 from advisor.measure_text import read_measure
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
 from advisor.model.rules import Question
-from advisor.quick import replace
 from advisor.tire.clock import read_clock
-from advisor.units import Measure, in_words
 
 CANT_TELL_WORD = "cant-tell"
 NONE_WORD = "none"
-MOST_READINGS = 60
-_LIKE_CLOCK = re.compile(r"\s*\d{1,4}\s*(?::|o'? ?clock|deg|°|\.\d|-)", re.IGNORECASE)
-LONGEST_TEXT = 500
 
 
 def read_answer(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
@@ -45,26 +39,6 @@ def _choice(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
     known = [choice.id for choice in question.choices]
     others = "cant-tell, or a clock direction as 1:30" if question.or_clock else "cant-tell"
     raise Misread(f'"{shown(word, 60)}"', f"one of: {', '.join(known)}, {others}", "correct it", closest(word, known))
-
-
-def clock_direction(question: Question, text: str) -> Measure | None:
-    """The clock direction in a text, where the question takes one; None for a text without a clock or degrees.
-
-    Raises Misread for 13:00 and the like.
-    """
-    if not question.or_clock or not _LIKE_CLOCK.match(text):
-        return None
-    try:
-        return read_clock(text)
-    except Misread as error:
-        do = "give 12:00 for towards the serial side, 3:00 for on round the tire as the clock runs"
-        raise Misread(error.found, "a choice, or a clock direction such as 1:30 or 1:00-2:00", do) from None
-
-
-def said_figure(question: Question, text: str) -> Measure | None:
-    """The figure that words stand for, such as a wear bar flush with the tread; None for other words."""
-    figure = question.figures_said.get(" ".join(text.casefold().split()).rstrip(".!"))
-    return replace(figure, typed=f"{text.strip()} ({figure})") if figure else None
 
 
 def _choices(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
@@ -153,17 +127,6 @@ def _text(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
 def _clock(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
     text = text_of(node, notes, question.key)
     return read_clock(text) if text else None
-
-
-def checked(measure: Measure, question: Question) -> Measure:
-    """The measure, if it lies in the question's plausible range; otherwise Misread, which names the range."""
-    plausible = question.plausible
-    if plausible is None:
-        return measure
-    here = measure.to(plausible.unit)
-    if plausible.low <= here.low and here.high <= plausible.high:
-        return measure
-    raise Misread(shown(f'"{measure}"', 80), f"{question.name} from {in_words(plausible)}", "measure or type it again")
 
 
 _READERS = {

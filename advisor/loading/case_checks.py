@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import yaml
-
 from advisor.engine.facts import Facts, Tables
 from advisor.engine.print_values import printed
 from advisor.engine.worked_out import CALLS
 from advisor.errors import Misread
 from advisor.later import later
-from advisor.loading.sections import Notes
 from advisor.model.case import Case
 from advisor.model.rules import RuleSet
 from advisor.units import Measure, exactly, in_words
@@ -24,12 +21,6 @@ else:
     tire_date_code = later("advisor.tire.date_code")
     tire_layout = later("advisor.tire.layout")
     tire_path = later("advisor.tire.path")
-
-
-def check_case(case: Case, node: yaml.Node, notes: Notes, rules: RuleSet) -> None:
-    """Notes a problem for answers that cannot be true together."""
-    for problem_id, label, error in impossible(case, rules):
-        notes.add(problem_id, _node_of(node, label), f"{error.found} for {label}", error.expected, error.do)
 
 
 def impossible(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
@@ -89,26 +80,3 @@ def _date(case: Case) -> list[tuple[str, str, Misread]]:
     except Misread as error:
         return [("bad-date-code", "answers.dot-code", error)]
     return []
-
-
-def _node_of(node: yaml.Node, label: str) -> yaml.Node:
-    """The node that a label names, or the nearest one above it."""
-    for name in label.replace("]", "").replace("[", ".").split("."):
-        below = _child(node, name)
-        if below is None and name == "earlier-repairs":
-            answers = _child(node, "answers")
-            below = _child(answers, name) if answers is not None else None
-        if below is None:
-            return node
-        node = below
-    return node
-
-
-def _child(node: yaml.Node, name: str) -> yaml.Node | None:
-    if isinstance(node, yaml.MappingNode):
-        found = next((value for key, value in node.value if key.value == name), None)
-        return found if isinstance(found, yaml.Node) else None
-    if isinstance(node, yaml.SequenceNode) and name.isdigit() and int(name) < len(node.value):
-        item = node.value[int(name)]
-        return item if isinstance(item, yaml.Node) else None
-    return None

@@ -11,7 +11,7 @@ import yaml
 
 from advisor.errors import Place, Problem, Problems, shown
 from advisor.loading.answers import read_answer
-from advisor.loading.case_checks import check_case
+from advisor.loading.case_places import check_case
 from advisor.loading.sections import Notes, closest, described, is_empty, pairs_of, text_of
 from advisor.loading.yaml_text import each_document
 from advisor.model.case import Answer, Answers, Case, Choice
@@ -21,7 +21,6 @@ from advisor.quick import dataclass, replace
 TOP_KEYS = ("rules", "today", "answers", "injuries")
 #: What `advisor hear` says beside the answers; a case may carry it along.
 HEARD_BESIDE = ("not_understood", "asks_back")
-DEFAULT_RULES = "us-road"
 
 
 @dataclass(frozen=True, slots=True)

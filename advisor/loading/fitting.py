@@ -7,8 +7,8 @@ from contextlib import suppress
 from dataclasses import replace
 
 from advisor.errors import Misread, shown
-from advisor.loading.answers import LONGEST_TEXT, MOST_READINGS, checked
 from advisor.loading.case_checks import impossible
+from advisor.loading.plausible import LONGEST_TEXT, MOST_READINGS, checked
 from advisor.measure_text import read_measure
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key, Readings, Text
 from advisor.model.rules import Question, RuleSet

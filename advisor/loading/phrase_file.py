@@ -7,7 +7,7 @@ import yaml
 from advisor.errors import Place, shown
 from advisor.loading.draft import Draft
 from advisor.loading.sections import Notes, Section, is_empty, items_of, pairs_of, text_of
-from advisor.model.phrases import Given, Phrases
+from advisor.model.phrases import Given, Phrases, folded
 
 #: The ways in which a phrase of an answer counts, and the key of each in the file.
 WAYS = {
@@ -47,11 +47,6 @@ CUES = (
     "filler",
     "no-misspelling",
 )
-
-
-def folded(text: str) -> str:
-    """A phrase made comparable: lower case, straight apostrophes, hyphens as spaces, single spaces."""
-    return " ".join(text.replace("’", "'").replace("-", " ").casefold().split())
 
 
 def read_phrases(node: yaml.Node, notes: Notes, draft: Draft) -> None:

@@ -19,6 +19,9 @@ from advisor.loading.phrase_file import read_phrases
 from advisor.loading.references import check_references
 from advisor.loading.sections import Notes, closest
 from advisor.loading.unit_file import read_units
+from advisor.loading.where import find_rule_set as find_rule_set
+from advisor.loading.where import shipped as shipped
+from advisor.loading.where import trees_folder as trees_folder
 from advisor.loading.whole import check_names, check_parts, check_unique_rulings
 from advisor.loading.word_files import (
     read_about,
@@ -56,44 +59,6 @@ FILES: dict[str, Reader] = {
 
 #: Without these a rule set still judges: it understands fewer words, or knows no units of the shop's own.
 MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml"})
-
-
-def trees_folder() -> Path:
-    """The folder of the shipped rule sets: inside an installed package, or beside it in a checkout."""
-    package = Path(__file__).resolve().parent.parent
-    inside = package / "trees"
-    return inside if inside.is_dir() else package.parent / "trees"
-
-
-def shipped() -> list[str]:
-    """The ids of the rule sets that come with the program."""
-    return sorted(folder.name for folder in trees_folder().iterdir() if (folder / "about.yaml").is_file())
-
-
-def find_rule_set(name: str) -> Path:
-    """The folder of a rule set named by id or by folder. Raises Problems when there is none."""
-    known = trees_folder() / name
-    if name and "/" not in name and not name.startswith(".") and (known / "about.yaml").is_file():
-        return known
-    folder = Path(name)
-    try:
-        if (folder / "about.yaml").is_file():
-            return folder
-    except (OSError, ValueError):
-        pass
-    ids = shipped()
-    raise Problems(
-        [
-            Problem(
-                "unknown-rule-set",
-                Place("--rules"),
-                f'"{name}"',
-                f"one of {', '.join(ids)}, or a folder",
-                "name a rule set or a folder that holds about.yaml",
-                closest(name, ids),
-            )
-        ]
-    )
 
 
 #: Problems that leave a whole file unread.

@@ -9,6 +9,7 @@ import yaml
 from yaml import MappingNode, ScalarNode, SequenceNode
 
 from advisor.errors import Misread, Place, Problem, shown
+from advisor.errors import closest as closest
 
 T = TypeVar("T")
 
@@ -41,13 +42,6 @@ class Notes:
     def misread(self, problem_id: str, node: yaml.Node, error: Misread) -> None:
         """Notes a text that could not be read as what it should be."""
         self.add(problem_id, node, error.found, error.expected, error.do, error.nearest)
-
-
-def closest(word: str, known: Iterable[str]) -> tuple[str, ...]:
-    """At most three known names that look like a word."""
-    from difflib import get_close_matches
-
-    return tuple(get_close_matches(word[:80], list(dict.fromkeys(known)), n=3, cutoff=0.6))
 
 
 def described(node: yaml.Node) -> str:

@@ -34,3 +34,8 @@ class Phrases:
     units: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     spellings: Mapping[str, str] = field(default_factory=dict)
     only_when_asked: frozenset[str] = frozenset()
+
+
+def folded(text: str) -> str:
+    """A phrase made comparable: lower case, straight apostrophes, hyphens as spaces, single spaces."""
+    return " ".join(text.replace("’", "'").replace("-", " ").casefold().split())

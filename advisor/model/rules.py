@@ -247,6 +247,7 @@ class RuleSet:
     places: Mapping[str, Place] = field(default_factory=dict)
     phrases: Phrases = field(default_factory=Phrases)
     units: Mapping[str, UnitRow] = field(default_factory=dict)
+    known_digest: str = ""
 
     @cached_property
     def content(self) -> Mapping[str, Any]:
@@ -259,7 +260,7 @@ class RuleSet:
 
         Parts are walked in their order, so that one does count.
         """
-        return digest_of({**self.content, "order of parts": [part.id for part in self.parts]})
+        return self.known_digest or digest_of({**self.content, "order of parts": [part.id for part in self.parts]})
 
     def place_of(self, file: str, name: str = "") -> Place:
         """Where a file of the rule set defines a name; the head of the file when it doesn't."""

@@ -9,10 +9,11 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from advisor import start
 from advisor.engine.judge import Judge
 from advisor.errors import Problems
-from advisor.loading.case_file import DEFAULT_RULES
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.kept import copies_folder, ready_rule_set
+from advisor.loading.where import DEFAULT_RULES, find_rule_set
 from advisor.plain.consultation_lines import PROMPT, converse
 from advisor.quick import dataclass, field
 from advisor.talk.consultation import Consultation
@@ -47,10 +48,11 @@ def run_plain(rules: list[str], kept: Kept = NOTHING_SAID_OF_KEEPING) -> int:
     try:
         folder = find_rule_set(rules[-1] if rules else DEFAULT_RULES)
         watch = _watch(folder) if kept.watch else None
-        judge = Judge(load_rule_set(folder))
+        judge = Judge(ready_rule_set(folder, copies_folder(os.environ)))
     except Problems as error:
         sys.stderr.write(f"{error}\n")
         return 2
+    start.done()
     consultation = Consultation(judge, date.today(), datetime.now)
     on_terminal = sys.stdin.isatty()
     live = _live(consultation, watch) if watch is not None else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
@@ -9,8 +10,8 @@ from typing import TYPE_CHECKING
 
 from advisor.engine.judge import Judge
 from advisor.errors import Problems, shown
-from advisor.loading.case_file import DEFAULT_RULES
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.kept import copies_folder, ready_rule_set
+from advisor.loading.where import DEFAULT_RULES, find_rule_set
 from advisor.screens.desk import Desk
 from advisor.talk.consultation import Consultation
 
@@ -22,7 +23,7 @@ def open_desk(rules_name: str, now: Callable[[], datetime], watch: bool = False)
     """A fresh consultation by a rule set, whose files are watched where that is wanted. Raises Problems."""
     folder = find_rule_set(rules_name or DEFAULT_RULES)
     watched = _watch(folder) if watch else None
-    consultation = Consultation(Judge(load_rule_set(folder)), now().date(), now)
+    consultation = Consultation(Judge(ready_rule_set(folder, copies_folder(os.environ))), now().date(), now)
     desk = Desk(consultation, now)
     if watched is not None:
         from advisor.talk.live_rules import LiveRules

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.errors import shown
-from advisor.loading.sections import closest
+from advisor.errors import closest, shown
 from advisor.model.case import Key
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message

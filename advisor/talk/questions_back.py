@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from advisor.loading.phrase_file import folded
+from advisor.model.phrases import folded
 from advisor.talk.message import Message
 from advisor.talk.questions import NARROWS, told
 from advisor.talk.sentence import listener_of

@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from advisor.errors import Misread, shown
-from advisor.loading.answers import LONGEST_TEXT, checked, clock_direction, said_figure
-from advisor.loading.sections import closest
+from advisor.errors import Misread, closest, shown
+from advisor.loading.plausible import LONGEST_TEXT, checked, clock_direction, said_figure
 from advisor.measure_text import read_measure
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
 from advisor.model.rules import ChoiceText, Question

@@ -9,8 +9,7 @@ from advisor.engine.facts import Facts
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement, Reason
 from advisor.engine.wording import fill, limit_in_words, value_in_words
-from advisor.errors import shown
-from advisor.loading.sections import closest
+from advisor.errors import closest, shown
 from advisor.model.case import Readings
 from advisor.model.rules import UNSOURCED, Join, Leaf, Limit, Node, RuleSet, Ruling, Verdict, Word, leaves
 from advisor.talk.card import question_in_words, questions_in_words

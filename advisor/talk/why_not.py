@@ -10,8 +10,7 @@ from advisor.engine.facts import Facts
 from advisor.engine.judge import Judge, label_of
 from advisor.engine.judgement import Judgement, Reason
 from advisor.engine.wording import value_in_words
-from advisor.errors import shown
-from advisor.loading.sections import closest
+from advisor.errors import closest, shown
 from advisor.model.case import Readings
 from advisor.model.rules import Condition, Join, Leaf, Method, Verdict
 from advisor.talk.card import basis_in_words, question_in_words, questions_in_words

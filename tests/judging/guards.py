@@ -19,7 +19,7 @@ ROWS: tuple[frozenset[str], ...] = (
     frozenset({"loading"}),
     frozenset({"engine"}),
     frozenset({"tire"}),
-    frozenset({"model", "units", "errors", "measure_text", "later", "quick"}),
+    frozenset({"model", "units", "errors", "measure_text", "later", "quick", "start"}),
 )
 #: The top row starts each other, and the bottom row is one set of plain data: both may import within the row.
 OPEN_ROWS = frozenset({0, len(ROWS) - 1})

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from advisor.errors import Misread
-from advisor.loading.answers import checked, said_figure
+from advisor.loading.plausible import checked, said_figure
 from advisor.measure_text import read_measure
 from advisor.model.case import CANT_TELL, TIRE, Answer, Choice, Choices, Key, Readings, Text
 from advisor.model.rules import Question, RuleSet

@@ -73,7 +73,7 @@ class Lexicon:
 
     def _add_choices(self, rules: RuleSet) -> None:
         """The choices' other words: two words and more count anywhere, single ones alone between two commas."""
-        from advisor.loading.phrase_file import folded
+        from advisor.model.phrases import folded
 
         for question in rules.questions.values():
             if {choice.id for choice in question.choices} == YES_NO or question.over == "earlier-repairs":

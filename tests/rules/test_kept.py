@@ -1,0 +1,162 @@
+"""A rule set kept ready is the rule set; it never outlives a change, and nothing that befalls it is seen outside."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+
+from advisor.errors import Problems
+from advisor.loading import kept
+from advisor.loading.kept import ready_rule_set
+from advisor.loading.rule_set import load_rule_set, shipped, trees_folder
+from advisor.loading.where import find_rule_set
+from advisor.model.plain_text import rules_of_text, text_of_rules
+from advisor.model.rules import RuleSet
+
+
+def fields_of(rules: RuleSet) -> dict[str, object]:
+    """All that a rule set holds, with the order of what is listed by name."""
+    names = [name for name in type(rules).__match_args__ if name not in ("normalised", "known_digest")]
+    found = {name: getattr(rules, name) for name in names}
+    orders = {f"order of {name}": list(value) for name, value in found.items() if isinstance(value, dict)}
+    return {**found, **orders, "digest": rules.digest, "content": rules.content}
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A copy of the default rule set, to be edited."""
+    return Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "rules"))
+
+
+@pytest.fixture
+def copies(tmp_path: Path) -> Path:
+    """A folder for copies, which is not there yet."""
+    return tmp_path / "cache" / "copies"
+
+
+@pytest.fixture
+def no_yaml(monkeypatch: pytest.MonkeyPatch) -> None:
+    """From now on the YAML can't be read."""
+
+    def refused(folder: Path) -> RuleSet:
+        raise AssertionError(f"the YAML of {folder} was read")
+
+    monkeypatch.setattr(kept, "_read_anew", refused)
+
+
+@pytest.mark.parametrize("name", shipped())
+def test_a_rule_set_comes_back_from_its_text_as_it_was(name: str) -> None:
+    rules = load_rule_set(find_rule_set(name))
+    again = rules_of_text(text_of_rules(rules), lambda: rules.content)
+    assert fields_of(again) == fields_of(rules)
+
+
+def test_the_second_start_reads_no_yaml_and_gets_the_same(
+    folder: Path, copies: Path, request: pytest.FixtureRequest
+) -> None:
+    first = ready_rule_set(folder, copies)
+    assert fields_of(ready_rule_set(folder, copies)) == fields_of(first) == fields_of(load_rule_set(folder))
+    request.getfixturevalue("no_yaml")
+    assert ready_rule_set(folder, copies).digest == first.digest
+    assert [path.stat().st_mode & 0o077 for path in (copies, *copies.iterdir())] == [0, 0]
+
+
+def edit(folder: Path, copies: Path) -> None:
+    """Changes one figure, the file's size and time as before."""
+    limits = folder / "limits.yaml"
+    times = limits.stat()
+    limits.write_text(limits.read_text().replace("25 deg", "24 deg", 1))
+    os.utime(limits, ns=(times.st_atime_ns, times.st_mtime_ns))
+
+
+def add_phrases(folder: Path, copies: Path) -> None:
+    """Brings a file that may be left out."""
+    (folder / "units.yaml").write_text("")
+
+
+def cut_short(folder: Path, copies: Path) -> None:
+    """Loses the copy's end."""
+    (copy,) = copies.iterdir()
+    copy.write_bytes(copy.read_bytes()[:-9])
+
+
+def other_kind(folder: Path, copies: Path) -> None:
+    """Puts something into the copy that is no part of a rule set."""
+    (copy,) = copies.iterdir()
+    copy.write_bytes(copy.read_bytes().replace(b'"": "Leaf"', b'"": "Path"'))
+
+
+def open_to_others(folder: Path, copies: Path) -> None:
+    """Lets others write to the copy."""
+    (copy,) = copies.iterdir()
+    copy.chmod(0o666)
+
+
+def open_folder(folder: Path, copies: Path) -> None:
+    """Lets others write to the folder of copies."""
+    copies.chmod(0o777)
+
+
+def gone(folder: Path, copies: Path) -> None:
+    """Takes the copies away."""
+    shutil.rmtree(copies)
+
+
+def a_folder_instead(folder: Path, copies: Path) -> None:
+    """Puts a folder where the copy was."""
+    (copy,) = copies.iterdir()
+    copy.unlink()
+    copy.mkdir()
+
+
+@pytest.mark.parametrize(
+    "befalls", [edit, add_phrases, cut_short, other_kind, open_to_others, open_folder, gone, a_folder_instead]
+)
+def test_whatever_befalls_a_copy_or_its_files_the_yaml_counts(
+    folder: Path, copies: Path, befalls: object, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert callable(befalls)
+    ready_rule_set(folder, copies)
+    befalls(folder, copies)
+    read = []
+    anew = kept._read_anew
+    monkeypatch.setattr(kept, "_read_anew", lambda folder: read.append(folder) or anew(folder))
+    try:
+        found = fields_of(ready_rule_set(folder, copies))
+    except Problems as error:
+        with pytest.raises(Problems) as straight:
+            load_rule_set(folder)
+        assert error.problems == straight.value.problems
+    else:
+        assert found == fields_of(load_rule_set(folder))
+    assert read
+
+
+def test_a_change_of_the_program_makes_copies_void(
+    folder: Path, copies: Path, monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest
+) -> None:
+    ready_rule_set(folder, copies)
+    request.getfixturevalue("no_yaml")
+    ready_rule_set(folder, copies)
+    monkeypatch.setattr(kept, "_mark_of_program", lambda: b"another one")
+    with pytest.raises(AssertionError, match="was read"):
+        ready_rule_set(folder, copies)
+
+
+def test_nothing_is_kept_of_a_rule_set_with_problems_or_of_an_overlay(folder: Path, copies: Path) -> None:
+    ready_rule_set(trees_folder() / "demo-shop", copies)
+    (folder / "paths.yaml").write_text((folder / "paths.yaml").read_text().replace("next: end", "next: nowhere", 1))
+    with pytest.raises(Problems):
+        ready_rule_set(folder, copies)
+    assert not copies.exists()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="rights of files")
+def test_a_folder_that_takes_no_copies_changes_nothing(folder: Path, tmp_path: Path) -> None:
+    in_the_way = tmp_path / "file"
+    in_the_way.write_text("")
+    for copies in (in_the_way, in_the_way / "below", Path("/proc/none"), None):
+        assert ready_rule_set(folder, copies).about.id == "us-road"
