@@ -10,7 +10,7 @@ import math
 from fractions import Fraction
 
 from advisor.tire.lean import Direction, Span, share_across, share_along, square
-from advisor.tire.spans import Figures, bare, hull, in_family, minus, outward, size_of, times
+from advisor.tire.spans import Figures, bare, hull, in_family, minus, outward, plus, size_of, times
 from advisor.tire.zones import distance_in
 from advisor.units import Measure
 
@@ -28,17 +28,37 @@ def cover_left(
     lays its long way across, one along the tread along, a clock direction between the two; where the lean is not
     known it may lie either way.
     """
+    along, across = opening_reach(ellipse, lean)
+    return _left(unit_length, along, margin), _left(unit_width, across, margin)
+
+
+def opening_reach(ellipse: tuple[Measure, Measure], lean: Direction) -> tuple[Measure, Measure]:
+    """How far the opening in the liner reaches: (along the tread, across it); arguments as for `cover_left`."""
     short, long = ellipse
     if isinstance(lean, Measure):
         along, across = (_reach(ellipse, square(share(lean)), lean.exact) for share in (share_along, share_across))
-        return _left(unit_length, along, margin), _left(unit_width, across, margin)
+        return along, across
     either = hull(short, long)
-    across, along = {
-        "toward-shoulder": (long, short),
-        "toward-centre": (long, short),
-        "along-tread": (short, long),
-    }.get(lean or "", (either, either))
-    return _left(unit_length, along, margin), _left(unit_width, across, margin)
+    ways = {"toward-shoulder": (short, long), "toward-centre": (short, long), "along-tread": (long, short)}
+    return ways.get(lean or "", (either, either))
+
+
+def joint_cover_left(
+    unit: tuple[Measure, Measure],
+    apart: tuple[Measure, Measure],
+    openings: tuple[tuple[Measure, Measure], tuple[Measure, Measure]],
+    margin: Measure,
+) -> tuple[Measure, Measure]:
+    """What one unit has left over that is laid over two openings: (along the tread, across it).
+
+    `unit` is its (length, width), `apart` how far the openings' centres lie apart without a sign, `openings` what
+    each reaches, as from `opening_reach`; all (along, across). The unit lies square to the tread, as well as it can.
+    """
+    sides = zip(unit, apart, *openings, strict=True)
+    along, across = (
+        _left(side, plus(gap, times(plus(first, second), Fraction(1, 2))), margin) for side, gap, first, second in sides
+    )
+    return along, across
 
 
 def edge_room(inner_offset: Measure, unit_width: Measure, tread_width: Measure, crown_margin: Figures) -> Measure:
