@@ -24,6 +24,7 @@ _UNIT_WORDS = {
     "psi": "psi lb/in2 lbs/in2 psig",
     "kPa": "kpa",
     "bar": "bar bars",
+    "kgf/cm2": "kgf/cm2 kgf/cm² kg/cm2 kg/cm²",
     "deg": "deg deg. degs degree degrees ° º",
     "C": "c °c degc celsius",
     "F": "f °f degf fahrenheit",

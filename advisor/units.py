@@ -46,6 +46,7 @@ UNITS: dict[str, Unit] = {
         _unit("kPa", "pressure", 1),
         _unit("bar", "pressure", 100, "kPa"),
         _unit("psi", "pressure", PSI_IN_KPA),
+        _unit("kgf/cm2", "pressure", Fraction(980665, 10**4), "kPa"),
         _unit("deg", "angle", 1),
         _unit("C", "temperature", 1),
         _unit("F", "temperature", Fraction(5, 9), offset=32),

@@ -126,6 +126,8 @@ def _warnings(symbols: Symbols, week: int, years: tuple[int, ...], ahead: bool) 
         said.append(f"four digits came in 2000, yet this reads as {years[0]}: read it again")
     if symbols.count == NEW_LENGTH and years[0] < _NEW_LENGTH_FROM:
         said.append(f"{NEW_LENGTH} symbols came in 2015, yet this reads as {years[0]}: read it again")
+    if symbols.count > NEW_LENGTH:
+        said.append(f"{symbols.count} symbols, and a whole number has {NEW_LENGTH} at most: read it again")
     if symbols.run_together:
         said.append("digits run into the date: type the date alone to be sure of it")
     if ahead:

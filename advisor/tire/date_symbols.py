@@ -21,6 +21,7 @@ _MARK = re.compile(r"(?:(?P<retread>R[ -]?DOT|DOT-R|DOTR(?=[ -])|DOT[ ]R(?=[ -])
 _TRIANGLE = re.compile("[◁▷△▽▲▼◀▶◂▸◃▹∆Δ]|\\bTRIANGLE\\b")
 _PARTED = re.compile(r"[ ./,:_-]+")
 _FULL_YEAR = re.compile(r"\d\d? (?:19|20)\d\d", re.ASCII)
+_IN_WORDS = re.compile(r"(?:WEEK|WK)[ .]*(\d\d?)[ ,/-]*(?:(?:OF|YEAR|YR)[ .]*)*(?:19|20)?(\d\d)", re.ASCII)
 _LIKE_DIGITS = {"O": "0", "Q": "0", "D": "0", "I": "1", "L": "1", "Z": "2", "S": "5", "G": "6", "B": "8"}
 _EXPECTED = "week and year in four digits, such as 2318; three before 2000"
 _OTHER_SIDE = "look on the other sidewall too: the full number may stand on one side only"
@@ -57,6 +58,8 @@ def find_symbols(text: str) -> Symbols:
     if len(text) > _MOST_TYPED:
         raise Misread(f"a text of {len(text)} characters", _EXPECTED, "give the identification number only")
     plain = " ".join(text.upper().split())
+    if in_words := _IN_WORDS.fullmatch(plain):
+        plain = in_words[1].zfill(2) + in_words[2]
     marked = _MARK.match(plain)
     number = plain[marked.end() :] if marked else plain
     triangle = _TRIANGLE.search(number) is not None

@@ -51,6 +51,8 @@ def judge(size: Size | None, words: Words, service: Service) -> Kind:
         letter = lone
     elif lone:
         unread = (lone,)
+        if plain and not size.prefix and "B" <= lone <= "N":
+            return Kind(None, _load_range(None, words, "")[0], symbol, unread)
     if size.lone_ply:
         words.ply_ratings.add(int(size.lone_ply))
     tire_class = _class(size, words, service, letter)

@@ -19,6 +19,8 @@ _FULL = re.compile(
 )
 _PAIR = re.compile(r"(?<![A-Z0-9./-])(?P<single>\d{2,3}) ?/ ?(?P<dual>\d{2,3})(?![A-Z0-9/.])", re.ASCII)
 _ALONE = re.compile(r"\| *(?P<single>\d{2,3}) *(?=\||$)", re.ASCII)
+#: A second service description, set apart in brackets (on the tire: in a circle), after the one that counts.
+_SECOND = re.compile(r"(?<=[0-9A-Z]) ?\( ?(\d{2,3}(?: ?/ ?\d{2,3})? ?[B-HJ-NP-WY]) ?\)", re.ASCII)
 _NO_SLASH = re.compile(
     r"(?<![A-Z0-9./-])(?:(\d{2,3}) (?=(\d{2,3}) ?[B-HJ-NP-WY](?![A-Z0-9+&]))"
     r"|(1\d\d)(?=(1\d\d) ?[B-HJ-NP-WY](?![A-Z0-9+&])))",
@@ -45,6 +47,10 @@ def find_service(text: str, alone_too: bool) -> tuple[Service, str]:
     Two that differ tell nothing, so both stay in the text. Nothing is raised.
     """
     text = _NO_SLASH.sub(_with_slash, text)
+    second = _SECOND.search(text) if text.count("(") == 1 else None
+    if second and _FULL.search(text[: second.start()]) and "Y" not in second[1]:
+        known, rest = find_service(text[: second.start()] + text[second.end() :], alone_too)
+        return known, f"{rest} ({second[1]})"
     for pattern in (_FULL, _PAIR, _ALONE) if alone_too else (_FULL, _PAIR):
         found = {service for match in pattern.finditer(text) if (service := _service(match)) is not None}
         if len(found) == 1:

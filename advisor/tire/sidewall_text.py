@@ -17,12 +17,13 @@ _SIGNS: dict[int, str | None] = {
     ord("½"): " 1/2",
 }
 _ZERO = re.compile(r"(?<=[0-9])O+(?=(?:ZR|PR|PLY|[A-Z])?(?![A-Z]))|(?<=[0-9O][./])O+(?=[0-9RD /-]|$)")
+_ONE = re.compile(r"(?<=[0-9])I(?=[0-9])|(?<=[0-9][R/])I(?=[0-9])")
 _COMMA = re.compile(r"(?<=[0-9]),(?=5(?![0-9])|(?:00|25|50|75) ?[RD-])")
 _HALF = re.compile(r"(?<=[0-9]) 1/2(?![0-9])")
 
 
 def even(text: str) -> str:
-    """The first 300 characters in one even form; understands ×, *, ½, a decimal comma and the letter O for 0.
+    """The first 300 characters in one even form; understands ×, *, ½, a decimal comma, the letters O for 0 and I for 1.
 
     >>> even("2o5/55 r16   91v")
     '205/55 R16 91V'
@@ -31,6 +32,8 @@ def even(text: str) -> str:
     plain = " ".join(plain.split())
     if "O" in plain:
         plain = _ZERO.sub(lambda found: "0" * len(found[0]), plain)
+    if "I" in plain:
+        plain = _ONE.sub("1", plain)
     if "," in plain:
         plain = _COMMA.sub(".", plain)
     if "1/2" in plain:

@@ -61,6 +61,15 @@ def test_in_a_case_it_is_judged_as_the_floor_itself(tire: str, ending: str) -> N
     assert verdicts("3/32 in") == set()
 
 
+def test_a_flush_bar_where_the_figure_itself_passes_is_to_be_measured() -> None:
+    """The UN figure passes under the British rules, yet a bar that touches may have worn down: open, so hold."""
+    british = Judge(load_rule_set(find_rule_set("uk-road")))
+    answers = {"vehicle": "car", "tread-depth": "wear bar flush"}
+    (text,) = split_cases(json.dumps({"answers": answers}), "case")
+    judgement = british.judge(read_case(text, british.rules, None))
+    assert ("tread-depth", -1) in judgement.measure_again
+
+
 def test_heard_in_a_sentence_and_written_as_a_case() -> None:
     heard = Listener(RULES).hear("drive axle of a truck, worn down to the wear bars", None)
     (one,) = [each for each in heard.understood if each.key[0] == "tread-depth"]

@@ -162,3 +162,14 @@ def test_any_text_is_read_or_misread() -> None:
             assert told.do
         else:
             assert date.first_day <= date.last_day and date.age_years[0] <= date.age_years[1]
+
+
+@pytest.mark.parametrize("text", ["week 23 2018", "WK 23 18", "week 23 of 2018", "Week 23, 2018"])
+def test_a_week_said_in_words_is_not_taken_for_another(text: str) -> None:
+    """`23 2018` by itself may be the end of a number, week 20 of 2018; with the word it can't."""
+    assert read_date_code(text, TODAY).code == "2318"
+
+
+def test_more_symbols_than_a_number_has_are_said() -> None:
+    assert "14 symbols" in read_date_code("1ABCDEFHJK2318", TODAY).warning
+    assert read_date_code("1ABCDEFHJ2318", TODAY).warning == ""

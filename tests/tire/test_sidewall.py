@@ -86,6 +86,22 @@ PRINTED: list[tuple[str, Told]] = [
     ("205/55R16 91V DOT 1AB CDEFHJ 2318", {"load_index_single": 91, "not_read": ("DOT 1AB CDEFHJ 2318",)}),
     ("11R22.5 TREAD 4 PLY STEEL MAX 120 PSI", {"load_range": None, "load_index_single": None}),
     ("220/55R390 88V", {"size": None, "load_index_single": 88, "not_read": ("220/55R390",)}),
+    ("265/70R17 E", {"tire_class": None, "load_range": None, "not_read": ("E",),
+                     "missing": ("class", "load range", "load index", "speed symbol")}),
+    ("265/70R17 E LOAD RANGE E", {"tire_class": None, "load_range": "E", "not_read": ("E",)}),
+    ("315/80R22.5 156/150L (154/150M)", {"load_index_single": 156, "load_index_dual": 150, "speed_symbol": "L",
+                                         "not_read": ("154/150M",)}),
+    ("315/80R22.5 156/150L(154/150M) TUBELESS", {"load_index_single": 156, "tube": "tubeless"}),
+    ("P 225/60 r16 97h", {"size": "P225/60R16", "load_index_single": 97, "speed_symbol": "H", "missing": ()}),
+    ("225/7OR15C 112/11OR", {"size": "225/70R15C", "load_index_single": 112, "load_index_dual": 110,
+                             "speed_symbol": "R"}),
+    ("31×10.5OR15 LT", {"size": "31x10.50R15LT", "tire_class": "light-truck", "overall_diameter_mm": 775}),
+    ("11r22.5 lrg", {"size": "11R22.5", "load_range": "G", "missing": ("load index", "speed symbol")}),
+    ("7.50-16 8PR", {"size": "7.50-16", "construction": "bias", "load_range": "D", "tire_class": None}),
+    ("295/75R22.5 14PR", {"size": "295/75R22.5", "tire_class": "medium-truck", "load_range": "G"}),
+    ("TUBELESS M+S 148/145 M 275/70 R 22.5 REGROOVABLE LR J", {
+        "size": "275/70R22.5", "load_index_single": 148, "speed_symbol": "M", "tube": "tubeless",
+        "regroovable": True, "load_range": "J", "not_read": (), "missing": ()}),
     ("LOAD RANGE G", {"load_range": "G", "missing": ("size", "class", "load index", "speed symbol")}),
 ]  # fmt: skip
 
@@ -122,7 +138,7 @@ def test_ply_rating(rating: int, letter: str) -> None:
 
 SLIPS = [
     ("205/55R16 91V", [
-        "2o5/55 r16 91v", "205 / 55 R 16 91 V", "20555R16 91V", "91V 205/55R16", "205\\55R16\t91V",
+        "2o5/55 r16 91v", "205/55RI6 91V", "205 / 55 R 16 91 V", "20555R16 91V", "91V 205/55R16", "205\\55R16\t91V",
     ]),
     ("275/70R22.5 148/145M", ["275/70r225 148/145 m", "275/70 R 22,5 148 / 145M", "148145M 275/70R22½",
                               "275/7OR22.5 148 145M", "148-145m 275 70R22 1/2", "275／70R22.5 148/145M"]),
