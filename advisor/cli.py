@@ -21,6 +21,7 @@ HELP = """advisor - may this tire be repaired, by which method, or is it scrap?
   advisor check [RULES]       look for problems in a rule set
   advisor compare OLD NEW     what a new edition changes for cases
   advisor new RULES           begin an overlay of your own on a rule set
+  advisor schemas RULES       JSON Schemas of its files, for editors that complete and underline
   advisor sources             every limit with its source and standing
   advisor hear "SENTENCE"     what a sentence says, as a case
   advisor ask CASE "QUESTION" why, why not, what if, how sure
@@ -45,6 +46,7 @@ COMMANDS = (
     "new",
     "replay",
     "report",
+    "schemas",
     "sources",
     "words",
 )

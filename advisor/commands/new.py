@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.commands.schemas import FIRST_LINE, HIDDEN, write_schemas
 from advisor.errors import Place, Problem, Problems, shown
 from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.loading.sections import is_id
@@ -17,7 +18,8 @@ HELP = """advisor new RULES - begin a rule set of your own on top of another: a 
   --builds-on ID-or-FOLDER  the rule set underneath (default us-road)
 
 It may make a limit stricter, add rulings, questions, endings, cautions and words, and word things anew.
-It may make nothing looser; advisor check says where it would.
+It may make nothing looser; advisor check says where it would. Editors with a YAML language server complete and
+underline by the schemas in its .schemas folder; advisor schemas FOLDER writes these anew.
 Exit code 0: written. 2: something could not be read or written.
 
 example:
@@ -91,7 +93,7 @@ def run(words: list[str]) -> int:
             raise Problems([_problem(f'"{shown(folder.name)}" as its id', "lower-case letters, digits and hyphens")])
         base_name = options.values.get("--builds-on", [DEFAULT_RULES])[-1]
         _write(folder, load_rule_set(find_rule_set(base_name)))
-        load_rule_set(folder)
+        write_schemas(folder, folder / HIDDEN)
     except Problems as error:
         complain(error.problems)
         return 2
@@ -109,7 +111,8 @@ def _write(folder: Path, base: RuleSet) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, text in texts(folder, base, date.today()).items():
-            (folder / name).write_text(text, encoding="utf-8")
+            first = FIRST_LINE.format(folder=HIDDEN, name=Path(name).stem)
+            (folder / name).write_text(first + text, encoding="utf-8")
     except OSError as error:
         why = (error.strerror or str(error)).lower()
         raise Problems([_problem(f"a folder that can't be written: {why}", "a folder that can be written")]) from None

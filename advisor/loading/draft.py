@@ -71,6 +71,8 @@ class Draft:
     places: dict[str, Place] = field(default_factory=dict)
     #: How a file becomes nodes.
     documents: Callable[[Path, str], list[yaml.Node]] = from_file
+    #: Told of every section that is read.
+    listener: Callable[[Section], None] | None = None
 
     def refer(
         self,

@@ -17,9 +17,9 @@ _KINDS = {
 }
 
 
-def check_references(draft: Draft) -> None:
-    """Notes a problem for every name that leads nowhere, with the nearest names of the right kind."""
-    homes: dict[str, Mapping[str, Any]] = {
+def homes_of(draft: Draft) -> dict[str, Mapping[str, Any]]:
+    """Everything that a name may lead to, by kind."""
+    return {
         "source": draft.sources,
         "limit": draft.limits,
         "question": draft.questions,
@@ -33,6 +33,11 @@ def check_references(draft: Draft) -> None:
         "function": FUNCTIONS,
         "testable-limit": {name: limit for name, limit in draft.limits.items() if limit.worse},
     }
+
+
+def check_references(draft: Draft) -> None:
+    """Notes a problem for every name that leads nowhere, with the nearest names of the right kind."""
+    homes = homes_of(draft)
     for reference in draft.references:
         kinds_named = reference.kinds.split()
         if reference.kinds.startswith("choice:"):

@@ -88,7 +88,7 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
     if composed is not None:
         draft.documents = composed.documents
     read: Read = []
-    _read_folder(folder, draft, read, ())
+    read_folder(folder, draft, read)
     if any(problem.id in UNREAD for problem in draft.problems):
         raise Problems(list(draft.all_problems()))  # names that a file left unread would define prove nothing
     check_references(draft)
@@ -100,18 +100,20 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
     return _finished(draft, lambda: normalised(read))
 
 
-def _read_folder(folder: Path, draft: Draft, read_so_far: Read, above: tuple[Path, ...]) -> None:
+def read_folder(folder: Path, draft: Draft, read_so_far: Read, above: tuple[Path, ...] = ()) -> None:
     """Reads a folder's files into the draft; those of the rule set that it builds on first."""
     about = _document(folder, "about.yaml", draft, needed=True)
     base = _base_of(about, folder, draft, above)
     if base is not None:
-        _read_folder(base, draft, read_so_far, (*above, folder))
+        read_folder(base, draft, read_so_far, (*above, folder))
     for name, read in FILES.items():
         needed = base is None and name not in MAY_BE_LEFT_OUT
         node = about if name == "about.yaml" else _document(folder, name, draft, needed)
         if node is not None:
             read_so_far.append((name, node, base is not None))
-            _read_file(name, node, Notes(f"{folder.name}/{name}"), draft, read, base is not None)
+            notes = Notes(f"{folder.name}/{name}")
+            notes.listener = draft.listener
+            _read_file(name, node, notes, draft, read, base is not None)
     draft.problems.extend(_strangers(folder))
 
 

@@ -21,6 +21,8 @@ class Notes:
         self.file, self._first_line = file, first_line
         self.problems: list[Problem] = []
         self.places: dict[str, Place] = {}
+        #: Told of every section that is read; `shapes.py` learns from it what the files may hold.
+        self.listener: Callable[[Section], None] | None = None
 
     def place(self, node: yaml.Node) -> Place:
         """Where a node begins, counted from 1 in the whole file."""
@@ -121,6 +123,8 @@ class Section:
             if not is_empty(value):
                 self._values[key] = value
         self._known: list[str] = []
+        if notes.listener is not None:
+            notes.listener(self)
 
     def node_of(self, key: str) -> yaml.Node | None:
         """The value's node, or None when the key isn't there or has nothing behind it."""

@@ -1,0 +1,69 @@
+"""`advisor schemas`: JSON Schemas of a rule set's files, so that an editor completes and underlines while one types."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+from advisor.commands.options import complain, read_options
+from advisor.errors import Place, Problem, Problems, shown
+from advisor.loading.draft import Draft
+from advisor.loading.rule_set import find_rule_set, load_rule_set, read_folder
+from advisor.loading.schemas import schemas
+
+HELP = """advisor schemas RULES - write JSON Schemas of a rule set's files, for editors that complete and underline
+
+  --out FOLDER          where to (default: .schemas in the rule set's folder, where the first line looks for them)
+
+They are made from what the program reads, with the names that the rule set has now; write them again after adding many.
+Editors with a YAML language server find a file's schema by its first line, such as:
+  # yaml-language-server: $schema=.schemas/limits.json
+Exit code 0: written. 2: something could not be read or written.
+
+example:
+  advisor schemas us-road --out "$(mktemp -d)"
+"""
+HIDDEN = ".schemas"
+#: The first line by which an editor finds the schema of a file.
+FIRST_LINE = "# yaml-language-server: $schema={folder}/{name}.json\n"
+
+
+def run(words: list[str]) -> int:
+    """Writes the schemas; gives the exit code."""
+    try:
+        options = read_options(words, (), ("--out",), HELP)
+        if options is None:
+            return 0
+        if len(options.words) != 1:
+            raise _problem(f"{len(options.words)} names", "one rule set, by id or folder")
+        folder = find_rule_set(options.words[0])
+        out = Path(options.values["--out"][-1]) if "--out" in options.values else folder / HIDDEN
+        names = write_schemas(folder, out)
+    except Problems as error:
+        complain(error.problems)
+        return 2
+    sys.stdout.write(f"{shown(str(out))}: {len(names)} schemas ({', '.join(names)})\n")
+    return 0
+
+
+def write_schemas(folder: Path, out: Path) -> list[str]:
+    """Writes the schemas of the rule set in a folder to another; gives their file names. Raises Problems."""
+    load_rule_set(folder)
+    draft = Draft()
+    read_folder(folder, draft, [])
+    names = []
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+        for file, schema in schemas(draft).items():
+            name = f"{Path(file).stem}.json"
+            (out / name).write_text(json.dumps(schema, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
+            names.append(name)
+    except OSError as error:
+        why = (error.strerror or str(error)).lower()
+        raise _problem(f"a folder that can't be written: {why}", "a folder that can be written") from None
+    return names
+
+
+def _problem(found: str, expected: str) -> Problems:
+    return Problems([Problem("bad-option", Place("command line"), found, expected, "see --help")])
