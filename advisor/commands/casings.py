@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 HELP = """advisor casings [WORDS] - the recorded consultations: by number, casing, plate, date, verdict, technician
 
+  On a terminal a screen to look through them, searching as you type; in a pipe, and with --plain, plain lines.
+
   --show NAME           a casing's history on one page, with all places in one drawing
                         --svg FILE: the drawings as a picture as well
   --verify              check that nothing was changed, taken out, put in another order or cut off; says where.
@@ -52,7 +54,7 @@ def run(words: list[str]) -> int:
     from advisor.record.store import UNUSABLE, DamagedJournal, NewerJournal
 
     try:
-        options = read_options(words, ("--verify", "--anonymous"), _VALUES, HELP)
+        options = read_options(words, ("--verify", "--anonymous", "--plain"), _VALUES, HELP)
         return 0 if options is None else _carry_out(options)
     except Problems as error:
         complain(error.problems)
@@ -119,6 +121,10 @@ def _read(options: Options, path: Path, asked: list[str], given: str, rules: str
 
 
 def _list(db: Connection, options: Options) -> int:
+    from advisor.commands.consult import full_terminal
+
+    if full_terminal() and not ({"--plain"} & options.flags or "--most" in options.values):
+        return _look_through(db, options)
     from advisor.plain.casing_lines import list_lines
     from advisor.record.finding import MOST_SHOWN, found_by
 
@@ -132,11 +138,29 @@ def _list(db: Connection, options: Options) -> int:
     return 0
 
 
+def _look_through(db: Connection, options: Options) -> int:
+    """The screen to look through the casings; the rules are read when a page is first opened."""
+    from functools import cache
+
+    from advisor.engine.judge import Judge
+    from advisor.loading.rule_set import find_rule_set, load_rule_set
+    from advisor.screens.casings_app import run_casings
+
+    @cache
+    def judge() -> Judge:
+        return Judge(load_rule_set(find_rule_set((options.rules or [DEFAULT_RULES])[-1])))
+
+    code, farewell = run_casings(db, judge, " ".join(options.words))
+    sys.stderr.write(f"{farewell}\n" if farewell else "")
+    return code
+
+
 def _show(db: Connection, casing: str, rules: str, picture: str) -> int:
     from advisor.engine.judge import Judge
     from advisor.loading.rule_set import find_rule_set, load_rule_set
     from advisor.plain.casing_lines import history_page
-    from advisor.record.history import put_together, visits_of
+    from advisor.record.history import put_together, same_code, visits_of
+    from advisor.record.place import write_private
     from advisor.talk.drawings import pictures_for
     from advisor.tire.drawing_svg import sheet
 
@@ -145,9 +169,9 @@ def _show(db: Connection, casing: str, rules: str, picture: str) -> int:
     if not visits:
         sys.stdout.write(f"No casing {shown(casing, 80)} in the journal.\n")
         return 0
-    sys.stdout.writelines(f"{line}\n" for line in history_page(casing, visits, judge))
+    sys.stdout.writelines(f"{line}\n" for line in history_page(casing, visits, same_code(db, visits), judge))
     if picture:
-        pictures = pictures_for(judge.judge(put_together(visits, judge)), judge)
-        Path(picture).write_text(sheet(pictures), encoding="utf-8")
+        pictures = pictures_for(judge.judge(put_together(visits, judge)[0]), judge)
+        write_private(Path(picture), [sheet(pictures)])
         sys.stdout.write(f"Written: {shown(picture, 200)}\n")
     return 0

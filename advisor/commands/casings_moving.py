@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import closing
@@ -17,7 +16,7 @@ from advisor.record.export_lines import LONGEST_LINE, export_lines, read_line
 from advisor.record.forgetting import copies_beside, forget, meant_by
 from advisor.record.joining import Incoming, Joined, join, of_journal
 from advisor.record.journal import Journal
-from advisor.record.place import FILE_NAME, OWNER_ONLY_FILE
+from advisor.record.place import FILE_NAME, write_private
 from advisor.record.store import Connection, Store, backup, opened_to_read
 from advisor.record.verify import verify
 
@@ -36,11 +35,7 @@ def export(db: Connection, name: str, anonymous: bool, rules: str) -> int:
         lines = csv_lines(db, _rules(rules), anonymous)
     else:
         raise problem("bad-option", f'"{shown(name, 80)}" as --export', "a file that ends in .jsonl or .csv")
-    unfinished = path.with_name(f"{path.name}.part")
-    descriptor = os.open(unfinished, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, OWNER_ONLY_FILE)
-    with os.fdopen(descriptor, "w", encoding="utf-8", newline="") as file:
-        file.writelines(lines)
-    os.replace(unfinished, path)
+    write_private(path, lines)
     sys.stdout.write(f"Written: {shown(name, 200)}\n")
     return 0
 

@@ -8,10 +8,8 @@ from advisor.engine.judge import Judge
 from advisor.errors import shown
 from advisor.plain.drawing_lines import drawing_lines
 from advisor.plain.verdict_lines import wrapped
-from advisor.record.history import Visit, history_lines, put_together
-from advisor.record.reading import Summary
-
-_STATES = {"open": "not finished", "left": "put away", "ended": "no verdict"}
+from advisor.record.history import Visit, detail_lines, overview_lines, put_together
+from advisor.record.reading import STATES, Summary
 
 
 def list_lines(found: Sequence[Summary], most: int) -> Iterator[str]:
@@ -25,18 +23,31 @@ def list_lines(found: Sequence[Summary], most: int) -> Iterator[str]:
 
 
 def _row(each: Summary) -> tuple[str, ...]:
-    verdict = each.verdict or _STATES.get(each.state, each.state)
+    verdict = each.verdict or STATES.get(each.state, each.state)
     words = (each.casing, each.technician, each.plate)
     return (each.id, (each.decided or each.begun)[:10], verdict, *(shown(word, 40) for word in words))
 
 
-def history_page(casing: str, visits: list[Visit], judge: Judge) -> Iterator[str]:
-    """A casing's history on one page, with the unrolled tread where places are recorded."""
-    for line in history_lines(casing, visits, judge):
-        yield from wrapped(line.strip(), " " * (len(line) - len(line.lstrip())), "    ") if line else [""]
-    case = put_together(visits, judge)
+def history_page(casing: str, visits: list[Visit], others: Sequence[Summary], judge: Judge) -> Iterator[str]:
+    """A casing's history on one page: a line each time, all places in one drawing, then all that is recorded."""
+    for line in overview_lines(casing, visits):
+        yield from _wrapped(line)
+    if others:
+        names = ", ".join(each.id for each in others[:5])
+        more = " and more" if len(others) > 5 else ""
+        yield from wrapped(f"Without a name, and with the same code, so it may be this casing: {names}{more}.")
+    case, labels = put_together(visits, judge)
     drawn = drawing_lines(judge.judge(case), judge)
     if drawn:
         yield ""
-        yield "All places together, repairs recorded here as R1, R2 ...:"
+        yield "All places together:"
         yield from drawn
+        yield from (f"  {label}" for label in labels)
+    for line in detail_lines(visits, judge):
+        if not line.startswith(" "):
+            yield ""
+        yield from _wrapped(line)
+
+
+def _wrapped(line: str) -> list[str]:
+    return wrapped(line.strip(), " " * (len(line) - len(line.lstrip())), "    ")

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from advisor.engine.judge import Judge
 from advisor.engine.wording import value_in_words
@@ -14,16 +15,24 @@ from advisor.model.case import Answers, Case, Choice
 from advisor.model.saved import Saved
 from advisor.record.as_repair import as_repairs
 from advisor.record.case_data import case_from
+from advisor.record.keeper import noted
+from advisor.record.private import words_of
 from advisor.record.reading import Summary, entries_of, last_verdict, of_casing, state_after
+from advisor.record.summary import casing_of_code
 
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """One consultation of a casing: its row, its case, and its verdict's data (empty where none was reached)."""
+    """One consultation of a casing: its row, its case, and its verdict's data (empty where none was reached).
+
+    `ticks` are the steps of the work that were done, as [step, injury or -1, time, method].
+    """
 
     summary: Summary
     case: Case
-    decided: dict[str, object]
+    decided: Mapping[str, Any]
+    notes: tuple[str, ...] = ()
+    ticks: tuple[Any, ...] = ()
 
 
 def visits_of(db: sqlite3.Connection, casing: str) -> list[Visit]:
@@ -39,32 +48,72 @@ def visit_of(db: sqlite3.Connection, summary: Summary) -> Visit:
         case = case_from(decided["case"]) if decided else state_after(entries).case
     except (Misread, KeyError, ValueError):
         case = Case()
-    return Visit(summary, case, decided)
+    notes, work = noted(entries, lambda entry: words_of(db, entry))
+    notes += [str(note[0]) for note in work["notes"]]
+    return Visit(summary, case, decided, tuple(notes), tuple(work["ticks"]))
 
 
-def history_lines(casing: str, visits: list[Visit], judge: Judge) -> Iterator[str]:
-    """The history as lines."""
+def same_code(db: sqlite3.Connection, visits: list[Visit]) -> list[Summary]:
+    """Consultations without a name of their own whose tire bears the same whole code as one of these."""
+    known = {visit.summary.id for visit in visits}
+    codes = {casing_of_code(str(visit.case.answers.get("dot-code", ""))) for visit in visits} - {""}
+    return [row for code in sorted(codes) for row in of_casing(db, code) if row.id not in known]
+
+
+def overview_lines(casing: str, visits: list[Visit]) -> Iterator[str]:
+    """A line for each time: day, verdict, method, injuries, by whom; the latest last."""
     count = len(visits)
     yield f"Casing {shown(casing, 80)}: {count} {'consultation' if count == 1 else 'consultations'}"
     for visit in visits:
-        yield ""
-        yield from _visit(visit, judge)
+        yield f"  {_head(visit)}"
 
 
-def _visit(visit: Visit, judge: Judge) -> Iterator[str]:
+def detail_lines(visits: list[Visit], judge: Judge) -> Iterator[str]:
+    """All that is recorded of each time; a line that begins with no space begins a new one."""
+    for visit in visits:
+        row = visit.summary
+        yield _head(visit)
+        plate = f", plate {shown(row.plate, 40)}" if row.plate else ""
+        yield f"  record {row.id}{plate}; begun {_time(row.begun)}{_decided(row)}"
+        if row.ending:
+            yield f"  ending: {row.ending}"
+        if restrictions := visit.decided.get("restrictions"):
+            yield f"  restrictions: {', '.join(str(each) for each in restrictions)}"
+        yield f"  rules: {row.rules_id}, edition {row.edition}, digest {row.digest}"
+        for place, answers in enumerate(visit.case.injuries, 1):
+            yield f"  injury {place}: {_said(answers, judge)}"
+        for place, answers in enumerate(visit.case.repairs, 1):
+            yield f"  earlier repair {place}: {_said(answers, judge)}"
+        yield from _work(visit)
+        yield from (f"  note: {shown(note, 300)}" for note in visit.notes)
+
+
+def _head(visit: Visit) -> str:
     row = visit.summary
-    said = (("by", row.technician), ("plate", row.plate))
-    by = "".join(f", {name} {shown(words, 60)}" for name, words in said if words)
-    yield f"{(row.decided or row.begun)[:10]}  {row.verdict.upper() or 'no verdict'}  {row.id}{by}"
-    if method := visit.decided.get("method"):
-        yield f"  method: {method}"
-    if row.ending:
-        yield f"  ending: {row.ending}"
-    yield f"  rules: {row.rules_id}, edition {row.edition}, digest {row.digest}"
-    for place, answers in enumerate(visit.case.injuries, 1):
-        yield f"  injury {place}: {_said(answers, judge)}"
-    for place, answers in enumerate(visit.case.repairs, 1):
-        yield f"  earlier repair {place}: {_said(answers, judge)}"
+    verdict = row.verdict.upper() or {"left": "PUT AWAY", "open": "NOT FINISHED"}.get(row.state, "NO VERDICT")
+    method = visit.decided.get("method")
+    how = f" by {method}" if method and row.verdict == "repair" else ""
+    count = len(visit.case.injuries)
+    injuries = f", {count} {'injury' if count == 1 else 'injuries'}" if count else ""
+    by = f", by {shown(row.technician, 60)}" if row.technician else ""
+    return f"{(row.decided or row.begun)[:10]}  {verdict}{how}{injuries}{by}"
+
+
+def _time(at: str) -> str:
+    return f"{at[:16].replace('T', ' ')} UTC"
+
+
+def _decided(row: Summary) -> str:
+    return f", decided {_time(row.decided)}" if row.decided else ""
+
+
+def _work(visit: Visit) -> Iterator[str]:
+    """What was ticked of the work; that a repair was allowed does not say that it was made."""
+    if visit.ticks:
+        last = str(visit.ticks[-1][2] or "")[:16].replace("T", " ")
+        yield f"  work: {len(visit.ticks)} steps ticked{f', the last {last}' if last else ''}"
+    elif visit.summary.verdict == "repair":
+        yield "  work: no step was ticked here"
 
 
 def _said(answers: Answers, judge: Judge) -> str:
@@ -76,18 +125,26 @@ def _said(answers: Answers, judge: Judge) -> str:
     return "; ".join(rows) or "nothing recorded"
 
 
-def put_together(visits: list[Visit], judge: Judge) -> Case:
-    """All places of a casing in one case to be drawn: what was injured before is drawn as an earlier repair."""
-    repairs: list[Answers] = []
-    for visit in visits[:-1]:
-        if visit.summary.verdict == "repair":
-            repairs.extend({**each, "repair-sound": Choice("yes")} for each in as_repairs(visit.case, judge))
+def put_together(visits: list[Visit], judge: Judge) -> tuple[Case, list[str]]:
+    """All places of a casing in one case to be drawn, and what each earlier repair in it is.
+
+    What was to be repaired before is drawn as an earlier repair, where its unit came to sit.
+    """
     last = visits[-1].case if visits else Case()
-    seen = [(each.get("repair-clock"), each.get("repair-offset")) for each in last.repairs]
-    repairs = [each for each in repairs if (each.get("repair-clock"), each.get("repair-offset")) not in seen]
-    every = [*repairs, *last.repairs]
-    answers = {**last.answers, "earlier-repairs": Choice("yes" if every else "no")}
-    items = tuple({**each, "more-repairs": Choice("yes" if place < len(every) else "no")}
-                  for place, each in enumerate(every, 1))  # fmt: skip
-    case = Case(answers, items, last.injuries, last.today)
-    return fitted(Saved(case), judge.rules)[0].case
+    seen = {_place(each) for each in last.repairs}
+    repairs: list[tuple[str, Answers]] = []
+    for visit in visits[:-1]:
+        day = (visit.summary.decided or visit.summary.begun)[:10]
+        every = enumerate(as_repairs(visit.case, judge) if visit.summary.verdict == "repair" else (), 1)
+        repairs += [(f"{day}, injury {number}", {**each, "repair-sound": Choice("yes")}) for number, each in every]
+    repairs = [(label, each) for label, each in repairs if None in _place(each) or _place(each) not in seen]
+    repairs += [(f"earlier repair {number} as last seen", each) for number, each in enumerate(last.repairs, 1)]
+    answers = {**last.answers, "earlier-repairs": Choice("yes" if repairs else "no")}
+    items = tuple({**each, "more-repairs": Choice("yes" if place < len(repairs) else "no")}
+                  for place, (_, each) in enumerate(repairs, 1))  # fmt: skip
+    case = fitted(Saved(Case(answers, items, last.injuries, last.today)), judge.rules)[0].case
+    return case, [f"R{place}: {label}" for place, (label, _) in enumerate(repairs, 1)]
+
+
+def _place(repair: Answers) -> tuple[object, object]:
+    return repair.get("repair-clock"), repair.get("repair-offset")

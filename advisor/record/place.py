@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 FOLDER_VARIABLE = "ADVISOR_DATA"
@@ -36,3 +37,20 @@ def make_file(path: Path) -> None:
             os.fchmod(descriptor, OWNER_ONLY_FILE)
     finally:
         os.close(descriptor)
+
+
+def write_private(path: Path, texts: Iterable[str]) -> None:
+    """Writes a file for its owner only; it takes its name once it is whole and on disk. Raises OSError."""
+    unfinished = path.with_name(f"{path.name}.part")
+    with suppress(FileNotFoundError):
+        unfinished.unlink()
+    descriptor = os.open(unfinished, os.O_CREAT | os.O_WRONLY | os.O_EXCL, OWNER_ONLY_FILE)
+    try:
+        with os.fdopen(descriptor, "w", encoding="utf-8", newline="") as file:
+            file.writelines(texts)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(unfinished, path)
+    except BaseException:
+        unfinished.unlink(missing_ok=True)
+        raise

@@ -14,9 +14,11 @@ from advisor.model.case import Answers, Case
 from advisor.model.proposed import Proposed
 from advisor.record.as_repair import as_repairs
 from advisor.record.history import Visit, visits_of
+from advisor.tire.clock import clock_in_words
+from advisor.units import Measure
 
 _PLACE = ("repair-clock", "repair-offset", "repair-unit-length", "repair-unit-width", "repair-kind")
-#: An earlier repair may stay out of what is proposed when it was seen to be unsound: the casing was scrapped then.
+_LEADS = (("repair-offset", "offset"), ("repair-unit-length", "unit along"), ("repair-unit-width", "across"))
 MOST_PROPOSED = 12
 
 
@@ -67,8 +69,12 @@ def _earlier(case: Case) -> Iterator[Answers]:
 def _proposed(says: str, answers: Answers, judge: Judge) -> Proposed:
     fitting = fitted_answers("earlier-repairs", answers, judge.rules)
     questions = judge.rules.questions
-    place = [f"{questions[name].name} {value_in_words(fitting[name], questions[name])}" for name in fitting]
-    return Proposed(f"{says}: {'; '.join(place) or 'place not recorded'}", fitting)
+    words = {name: value_in_words(answer, questions[name]) for name, answer in fitting.items()}
+    clock = fitting.get("repair-clock")
+    place = [f"at {clock_in_words(clock)}"] if isinstance(clock, Measure) else []
+    for name, lead in _LEADS:
+        place += [f"{lead} {words[name]}"] if name in words else []
+    return Proposed(f"{says}: {', '.join(place) or 'place not recorded'}", fitting)
 
 
 def _same_place(one: Answers, other: Answers) -> bool:

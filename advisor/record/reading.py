@@ -17,6 +17,8 @@ from advisor.record.summary import casing_of_code
 
 SUMMARY_COLUMNS = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
 _A_BLOCK = 500
+#: How a consultation without a verdict is called in a list.
+STATES = {"open": "not finished", "left": "put away", "ended": "no verdict"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,14 @@ _FINDER = (
     """INSERT INTO finder(rowid, id, casing, technician, plate, verdict, begun, words, notes)
         SELECT number, id, casing, technician, plate, verdict, begun, words, notes FROM consultation""",
 )
+#: Beginnings of words of one to three signs are looked up in lists of their own.
+_SHORT_WORDS = (
+    "DROP TABLE finder",
+    """CREATE VIRTUAL TABLE finder USING fts5(
+        id, casing, technician, plate, verdict, begun, words, notes, tokenize = 'unicode61', prefix = '1 2 3')""",
+    _FINDER[1],
+)
 
 #: Step n brings a journal of version n - 1 to version n.
-STEPS: tuple[tuple[str, ...], ...] = (_ENTRIES, _FINDER)
+STEPS: tuple[tuple[str, ...], ...] = (_ENTRIES, _FINDER, _SHORT_WORDS)
 VERSION = len(STEPS)

@@ -85,7 +85,8 @@ class Store:
     def _bring_up(self, version: int) -> None:
         if version:
             copy = self.path.with_name(f"{self.path.stem}-before-version-{VERSION}.sqlite")
-            backup(self.db, copy)
+            numbers = (copy.with_stem(f"{copy.stem}-{number}") for number in range(2, 1000))
+            backup(self.db, next(name for name in (copy, *numbers) if not name.exists()))
         with self.writing() as db:
             version = db.execute("PRAGMA user_version").fetchone()[0]
             for step in STEPS[version:]:

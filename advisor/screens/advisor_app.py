@@ -6,7 +6,6 @@ import gc
 from collections.abc import Callable, Iterable
 from datetime import datetime
 from functools import partial
-from threading import Event
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App, SystemCommand
@@ -14,9 +13,10 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from advisor.errors import shown
+from advisor.screens.beside import Beside
 from advisor.screens.key_help import KEYS
 from advisor.screens.look import CSS
-from advisor.screens.talk_screen import TalkScreen
+from advisor.screens.talk_screen import SCREENS, TalkScreen
 from advisor.screens.themes import DARK, LIGHT
 
 if TYPE_CHECKING:
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from advisor.screens.recording import Recording
 
 BAD_INPUT = 2
-LONGEST_WAIT_S = 10.0
 _QUIT = next(key for key in KEYS if key.id == "quit")
 _LIGHT = next(key for key in KEYS if key.id == "light")
 
@@ -52,10 +51,13 @@ class AdvisorApp(App[int]):
         self.theme = DARK.name
         self.rules_name, self.watch_rules = rules_name, watch
         self.farewell = ""
-        self._record = record
-        self.recording: Recording | None = None
-        self._journal_open, self._keeping = Event(), False
+        self.beside = Beside(record)
         self.talk_screen = TalkScreen()
+
+    @property
+    def recording(self) -> Recording | None:
+        """The journal of this window, once it is open."""
+        return self.beside.recording
 
     def get_default_screen(self) -> Screen[None]:
         """The one screen."""
@@ -80,33 +82,17 @@ class AdvisorApp(App[int]):
             self._open_journal(desk)
 
     def _open_journal(self, desk: Desk) -> None:
-        """Opens the journal once the first question shows; what was answered meanwhile is kept as well."""
-        if self._record is not None:
-            try:
-                recording = self._record()
-                recording.open(desk)
-                self.recording = recording
-            finally:
-                self._journal_open.set()
+        """Opens the journal once the first question shows."""
+        if self.beside.open(desk):
             self.call_from_thread(self._keep_from_now, desk)
 
-    def _keep_from_now(self, desk: Desk, in_time: bool = True) -> None:
-        if self.recording is None or self._keeping:
-            return
-        self._keeping = True
+    def _keep_from_now(self, desk: Desk) -> None:
         desk.text = self.talk_screen.line.value
-        self.recording.begin(desk, in_time)
-        self.talk_screen.show_desk()
-
-    def _await_journal(self, desk: Desk) -> None:
-        """Waits until answers can be kept: none is taken before."""
-        desk.before = None
-        if self._record is not None and not self._keeping:
-            self._journal_open.wait(LONGEST_WAIT_S)
-            self._keep_from_now(desk, in_time=False)
+        if self.beside.begin(desk):
+            self.talk_screen.show_desk()
 
     def _show(self, desk: Desk) -> None:
-        desk.before = partial(self._await_journal, desk)
+        desk.before = partial(self.beside.wait, desk)
         self.talk_screen.desk = desk
         self.talk_screen.show_desk()
         self.talk_screen.call_after_refresh(gc.enable)
@@ -144,8 +130,7 @@ class AdvisorApp(App[int]):
         for key in KEYS:
             if screen is self.talk_screen and self.talk_screen.can(key.id) and key.id not in ("quit", "light"):
                 of_desk = partial(self.talk_screen.action_desk, key.id)
-                own = {"work": self.talk_screen.action_work, "draw": self.talk_screen.action_draw}
-                act = own.get(key.id, of_desk)
+                act = getattr(self.talk_screen, f"action_{key.id}") if key.id in SCREENS else of_desk
                 yield SystemCommand(key.label, key.says, act)
         if self.talk_screen.can("light"):
             yield SystemCommand(_LIGHT.label, _LIGHT.says, self.action_light)

@@ -26,8 +26,8 @@ def run_screens(rules_name: str = "", record: Callable[[], Recording] | None = N
     try:
         from advisor.screens.advisor_app import AdvisorApp
 
-        _forgive_bytes()
-        app = AdvisorApp(rules_name, no_colour=_no_colour(), record=record, watch=watch)
+        forgive_bytes()
+        app = AdvisorApp(rules_name, no_colour=no_colour(), record=record, watch=watch)
         code = app.run()
     finally:
         gc.enable()
@@ -38,7 +38,7 @@ def run_screens(rules_name: str = "", record: Callable[[], Recording] | None = N
     return code if code is not None else app.return_code or 0
 
 
-def _forgive_bytes() -> None:
+def forgive_bytes() -> None:
     """Lets bytes that are no UTF-8, as in a binary paste, come in as signs; the driver would end with an error."""
     if os.name != "posix":
         return
@@ -54,7 +54,7 @@ def _forgive_bytes() -> None:
         linux_driver.getincrementaldecoder = forgiving
 
 
-def _no_colour() -> bool:
+def no_colour() -> bool:
     """Whether colours are not wanted. An empty NO_COLOR means nothing, so it is dropped."""
     if not os.environ.get("NO_COLOR"):
         os.environ.pop("NO_COLOR", None)

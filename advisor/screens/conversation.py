@@ -19,6 +19,8 @@ from advisor.talk.message import Message
 from advisor.talk.recorder import Recorder, kept
 
 if TYPE_CHECKING:
+    from textual.screen import Screen
+
     from advisor.screens.asides import Aside
     from advisor.talk.live_rules import LiveRules
 
@@ -35,6 +37,9 @@ class Conversation:
         self.live: LiveRules | None = None
         #: What has to be done before anything typed is taken: the journal has to be open.
         self.before: Callable[[], None] | None = None
+        #: Makes the screen of recorded casings, given what takes one for this consultation; None without a journal.
+        self.open_casings: Callable[[Callable[[str], None]], Screen[None]] | None = None
+        self.to_open = ""
         self.transcript = Transcript()
         self.transcript.add(opening(consultation.judge))
         self.text = ""

@@ -102,8 +102,7 @@ class Desk(Conversation):
         if self.current_aside is not None:
             self.current_aside.typed(self, text)
             return
-        if (messages := said_aside(self.recorder, self.consultation, text)) is not None:
-            self.tell(messages, text)
+        if self.say_aside(text):
             self.text = ""
             return
         command = KEY_WORDS.get(plain(text))
@@ -118,6 +117,13 @@ class Desk(Conversation):
             self._said(text, with_marks(self.consultation, self.marked, text))
         else:
             self._said(text, say(self.consultation, text))
+
+    def say_aside(self, text: str) -> bool:
+        """Takes what is said of the consultation beside its answers; tells whether it was such a thing."""
+        messages = said_aside(self.recorder, self.consultation, text)
+        if messages is not None:
+            self.tell(messages, text)
+        return messages is not None
 
     def _said(self, typed: str, messages: Iterable[Message]) -> None:
         """Puts an exchange into the conversation. Raises Refused when nothing of it was taken."""
@@ -170,6 +176,12 @@ class Desk(Conversation):
         """Saves card and answers as a text file."""
         self.open(SaveAs(self))
 
+    def casings(self) -> None:
+        """Asks for the screen of recorded casings."""
+        if self.open_casings is None:
+            raise Refused("Nothing is kept here, so there are no recorded casings to look through.")
+        self.to_open = "casings"
+
     def start_over(self) -> None:
         """Begins anew after a yes."""
         self.open(StartOver(self))
@@ -201,6 +213,8 @@ class Desk(Conversation):
             return self._asked is not None
         if key == "draw":
             return anything_to_draw(self.consultation)
+        if key == "casings":
+            return self.open_casings is not None
         if key == "work":
             return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
         return self.answered if key in ("change", "back", "copy", "save", "start_over") else True
@@ -209,6 +223,7 @@ class Desk(Conversation):
 KEY_WORDS: dict[str, Callable[[Desk], None]] = {
     "help": Desk.help,
     "change": Desk.change,
+    "casings": Desk.casings,
     "start over": Desk.start_over,
     "save": Desk.save,
     "copy": Desk.copy,

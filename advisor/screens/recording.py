@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
+from textual.screen import Screen
+
+from advisor.engine.judge import Judge
 from advisor.errors import shown
 from advisor.record.journal import Journal, NewerJournal
 from advisor.record.keeper import Keeper
 from advisor.record.sessions import Offer, begin, offer_in_words, offers, take_up
 from advisor.record.signing import Signer
+from advisor.record.store import Connection
 from advisor.screens.asides import TakeUp
 from advisor.screens.desk import Desk
 from advisor.talk.earlier import so_far_lines
@@ -69,11 +74,19 @@ class Recording:
 
     def _attach(self, desk: Desk, keeper: Keeper) -> None:
         desk.recorder = self._keeper = keeper
+        if self.journal is not None and (db := self.journal.db) is not None:
+            desk.open_casings = partial(self._casings_screen, db, desk.consultation.judge)
         for field, words in self.about.items():
             keeper.add_first(field, words)
         desk.consultation.technician = self.about.get("technician", "") or desk.consultation.technician
         if keeper.casing and (said := look_up(keeper, desk.consultation, keeper.casing)):
             desk.tell(said)
+
+    @staticmethod
+    def _casings_screen(db: Connection, judge: Judge, take: Callable[[str], None]) -> Screen[None]:
+        from advisor.screens.casings_screen import CasingsScreen
+
+        return CasingsScreen(db, lambda: judge, take=take)
 
     def _taken_up(self, desk: Desk, offer: Offer) -> list[Message]:
         consultation = desk.consultation

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from advisor.screens.desk import Desk
 
 #: Keys that open a screen of their own.
-SCREENS = ("work", "draw")
+SCREENS = ("work", "draw", "casings")
 READING = (Para("advisor", "title", indent=1), Para("Reading the rules …", "quiet", indent=1))
 
 
@@ -106,6 +106,9 @@ class TalkScreen(Screen[None]):
         if desk.leaving:
             self.app.exit(0)
             return
+        if desk.to_open:
+            desk.to_open = ""
+            self.call_after_refresh(self.action_casings)
         if desk.to_copy:
             self.app.copy_to_clipboard(desk.to_copy)
             desk.to_copy = ""
@@ -190,6 +193,15 @@ class TalkScreen(Screen[None]):
 
         if self.desk is not None:
             self.app.push_screen(DrawScreen(self.desk))
+
+    def action_casings(self) -> None:
+        """Looks through the recorded casings on a screen of its own."""
+        if self.desk is not None and (open_casings := self.desk.open_casings) is not None:
+            self.app.push_screen(open_casings(self._take_casing), lambda _: self.show_desk())
+
+    @calmly
+    def _take_casing(self, desk: Desk, casing: str) -> None:
+        desk.say_aside(f"casing {casing}")
 
     @calmly
     def ask_to_leave(self, desk: Desk) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -11,16 +12,18 @@ from hypothesis import strategies as st
 from record_support import TALK, TODAY, Clock, checked, journal_in, judge, talk
 
 from advisor.record.case_data import answer_data, answer_from, case_data, case_from
+from advisor.record.finding import found_by
 from advisor.record.journal import Journal, NewerJournal
 from advisor.record.place import FILE_NAME
 from advisor.record.reading import entries_of, state_after
-from advisor.record.schema import APPLICATION_ID, STEPS, VERSION
+from advisor.record.schema import VERSION
 from advisor.record.sessions import begin, offers, take_up
 from advisor.talk.commands import say
 from advisor.talk.consultation import Consultation
 from advisor.talk.recorder import kept
 from advisor.talk.recorder import take_up as go_on
 
+JOURNALS = Path(__file__).parent / "journals"
 STEPS_TYPED = ["back", "skip", "stop", "go on", "start over", "change 3"]
 WAYS = [*TALK, *STEPS_TYPED, "can't tell", "about 9 mm", "8-10 mm", "20 deg"]
 
@@ -133,31 +136,50 @@ def test_a_newer_version_is_refused_with_words(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("version", range(1, VERSION))
 def test_an_earlier_version_is_brought_up_and_a_copy_kept(tmp_path: Path, version: int) -> None:
-    journal = journal_in(tmp_path)
-    consultation, _ = talk(journal, [*TALK[:6], "casing T42"])
-    journal.close()
-    _as_version(tmp_path / FILE_NAME, version)
+    """From journals as they were written then, kept as they were."""
+    with closing(sqlite3.connect(tmp_path / FILE_NAME)) as db:
+        db.executescript((JOURNALS / f"version-{version}.sql").read_text())
+        before = db.execute("SELECT * FROM entry ORDER BY seq").fetchall()
     again = journal_in(tmp_path)
     assert again.store is not None
     assert again.store.db.execute("PRAGMA user_version").fetchone()[0] == VERSION
-    assert again.store.db.execute("SELECT casing FROM finder WHERE finder MATCH 't42'").fetchall() == [("T42",)]
+    assert again.store.db.execute("SELECT * FROM entry ORDER BY seq").fetchall() == before
+    for words, count in ((["t"], 2), (["t42", "two", "bent"], 1), (["XY"], 1), (["repair"], 1)):
+        assert len(found_by(again.store.db, words)) == count, words
     [offer] = offers(again, "us-road")
-    assert offer.saved == consultation.saved
+    assert (offer.summary.casing, len(offer.saved.order)) == ("T43", 6)
     copy = tmp_path / f"journal-before-version-{VERSION}.sqlite"
-    with sqlite3.connect(copy) as db:
+    assert copy.stat().st_mode & 0o077 == 0
+    with closing(sqlite3.connect(copy)) as db:
         assert db.execute("PRAGMA user_version").fetchone()[0] == version
-        assert db.execute("SELECT count(*) FROM entry").fetchone()[0] > 6
+        assert db.execute("SELECT * FROM entry ORDER BY seq").fetchall() == before
+    talk(again, TALK[:3])
+    again.close()
     assert checked(tmp_path).problems == []
 
 
-def _as_version(path: Path, version: int) -> None:
-    """Makes a journal one of an earlier version: what later steps made is taken out."""
-    with sqlite3.connect(path) as db:
-        for step in STEPS[version:]:
-            for statement in step:
-                words = statement.split()
-                if words[0] == "CREATE":
-                    kind, name = ("TABLE", words[3]) if words[1] == "VIRTUAL" else (words[1], words[2])
-                    db.execute(f"DROP {kind} {name.partition('(')[0]}")
-        db.execute(f"PRAGMA user_version = {version}")
-        assert db.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID
+def test_a_journal_of_every_earlier_version_is_kept() -> None:
+    assert sorted(file.name for file in JOURNALS.iterdir()) == [f"version-{each}.sql" for each in range(1, VERSION)]
+
+
+def test_bringing_up_again_keeps_the_first_copy(tmp_path: Path) -> None:
+    for _ in range(2):
+        for file in tmp_path.glob(f"{FILE_NAME}*"):
+            file.unlink()
+        with closing(sqlite3.connect(tmp_path / FILE_NAME)) as db:
+            db.executescript((JOURNALS / "version-1.sql").read_text())
+        journal_in(tmp_path).close()
+    assert len(list(tmp_path.glob("journal-before-version-*.sqlite"))) == 2
+
+
+def test_without_room_for_the_copy_nothing_is_changed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with closing(sqlite3.connect(tmp_path / FILE_NAME)) as db:
+        db.executescript((JOURNALS / "version-1.sql").read_text())
+
+    def full(*_: object) -> None:
+        raise sqlite3.OperationalError("database or disk is full")
+
+    monkeypatch.setattr("advisor.record.store.backup", full)
+    journal = journal_in(tmp_path)
+    assert "disk is full" in journal.take_notices()[0]
+    assert journal.db is not None and journal.db.execute("PRAGMA user_version").fetchone()[0] == 1

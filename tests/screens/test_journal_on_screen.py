@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import sqlite3
+import time
 from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
@@ -48,3 +49,31 @@ def test_what_is_answered_on_the_screen_is_offered_again(tmp_path: Path) -> None
         assert db.execute("SELECT count(*) FROM consultation").fetchone()[0] == 1
     said = asyncio.run(_window(tmp_path, ("no", "truck"), True, {}))
     assert [line for line in said if line.startswith("the vehicle")] == ["the vehicle: Truck or truck tractor"]
+
+
+def test_an_answer_given_before_the_journal_is_open_waits_for_it_and_is_no_answer_to_an_offer(tmp_path: Path) -> None:
+    asyncio.run(_window(tmp_path, ("car", "drive"), False, {}))
+
+    def slowly() -> Recording:
+        time.sleep(0.6)
+        return Recording(tmp_path, datetime.now, False, {})
+
+    app = AdvisorApp(record=slowly)
+
+    async def run() -> None:
+        async with app.run_test(size=(100, 40)) as pilot:
+            while app.talk_screen.desk is None:
+                await pilot.pause(0.01)
+            assert app.recording is None
+            app.talk_screen.line.insert_text_at_cursor("truck")
+            app.talk_screen.take_enter()
+            assert app.recording is not None and app.recording.journal is not None
+            db = app.recording.journal.db
+            assert db is not None
+            [row] = db.execute("SELECT body FROM entry WHERE kind = 'answer' ORDER BY seq DESC LIMIT 1").fetchall()
+            assert "truck" in row[0]
+            desk = app.talk_screen.desk
+            assert [answer for _, _, answer, _ in desk.consultation.answered] == ["Truck or truck tractor"]
+            assert "unfinished" in " ".join(str(line) for line in desk.transcript.lines(90)[0])
+
+    asyncio.run(run())

@@ -55,10 +55,10 @@ def test_without_colour_the_words_are_the_same(monkeypatch: pytest.MonkeyPatch) 
 
 def test_an_empty_no_color_means_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("NO_COLOR", "")
-    assert not entry._no_colour()
+    assert not entry.no_colour()
     assert "NO_COLOR" not in entry.os.environ
     monkeypatch.setenv("NO_COLOR", "yes")
-    assert entry._no_colour()
+    assert entry.no_colour()
 
 
 @pytest.mark.parametrize("theme", [DARK, LIGHT], ids=lambda theme: theme.name)
