@@ -54,11 +54,6 @@ class AdvisorApp(App[int]):
         self.beside = Beside(record)
         self.talk_screen = TalkScreen()
 
-    @property
-    def recording(self) -> Recording | None:
-        """The journal of this window, once it is open."""
-        return self.beside.recording
-
     def get_default_screen(self) -> Screen[None]:
         """The one screen."""
         return self.talk_screen
@@ -78,7 +73,7 @@ class AdvisorApp(App[int]):
         except Exception as error:
             self.call_from_thread(self._stop, problems_in(error))
         else:
-            self.call_from_thread(self._show, desk)
+            self.call_later(self._show, desk)
             self._open_journal(desk)
 
     def _open_journal(self, desk: Desk) -> None:
@@ -96,6 +91,7 @@ class AdvisorApp(App[int]):
         self.talk_screen.desk = desk
         self.talk_screen.show_desk()
         self.talk_screen.call_after_refresh(gc.enable)
+        self.beside.shown.set()
         if desk.live is not None:
             from advisor.screens.live_view import LiveView
 

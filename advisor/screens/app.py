@@ -31,7 +31,7 @@ def run_screens(rules_name: str = "", record: Callable[[], Recording] | None = N
         code = app.run()
     finally:
         gc.enable()
-    if app.recording is not None and (said := app.recording.close()):
+    if app.beside.recording is not None and (said := app.beside.recording.close()):
         app.farewell = f"{app.farewell}\n{said}".strip()
     if app.farewell:
         sys.stderr.write(f"{app.farewell}\n")

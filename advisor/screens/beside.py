@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from advisor.screens.desk import Desk
     from advisor.screens.recording import Recording
 
-LONGEST_WAIT_S = 10.0
+LONGEST_START_S, LONGEST_WAIT_S = 1.0, 10.0
 
 
 class Beside:
@@ -19,12 +19,15 @@ class Beside:
     def __init__(self, record: Callable[[], Recording] | None) -> None:
         self._record = record
         self.recording: Recording | None = None
+        #: Set once the first question shows; until then the journal is left alone.
+        self.shown = Event()
         self._open, self._begun = Event(), False
 
     def open(self, desk: Desk) -> bool:
         """Opens it, in a thread; tells whether there is one to begin with."""
         if self._record is None:
             return False
+        self.shown.wait(LONGEST_START_S)
         try:
             recording = self._record()
             recording.open(desk)

@@ -12,7 +12,7 @@ from advisor.record.history import Visit, detail_lines, overview_lines, put_toge
 from advisor.record.reading import STATES, Summary
 from advisor.record.store import Connection
 from advisor.screens.lines import AS_IT_IS, BLANK, Line, Para
-from advisor.talk.drawings import left_out_lines, pictures_for, terminal_lines
+from advisor.talk.drawings import left_out_lines, places_together, terminal_lines
 
 #: Columns of the list with their widths; what is left over goes to the last one.
 COLUMNS = (("day", 10), ("verdict", 12), ("casing", 18), ("technician", 14), ("plate", 10), ("record", 17))
@@ -85,11 +85,13 @@ def _drawn(visits: list[Visit], judge: Judge, width: int) -> Iterator[Para]:
     """All places together on the unrolled tread; and why not, where they can't be drawn."""
     case, labels = put_together(visits, judge)
     judgement = judge.judge(case)
-    pictures = pictures_for(judgement, judge)
-    if pictures and not pictures[-1].title.startswith("Cross-section"):
+    pictures = places_together(judgement, judge)
+    if pictures:
         yield Para("All places together", "title", indent=1)
         room = min(WIDEST_DRAWING, max(40, width - 2))
-        yield from (Para(line, AS_IT_IS, indent=1) for line in terminal_lines(pictures[-1], room, False))
+        for picture in pictures:
+            yield from (Para(line, AS_IT_IS, indent=1) for line in terminal_lines(picture, room, False))
+            yield BLANK
         count = len(case.injuries)
         now = [f"{place}: injury {place} as last seen" for place in range(1, count + 1)]
         yield from (Para(label, "quiet", indent=3) for label in (*now, *labels))

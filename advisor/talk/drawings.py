@@ -29,6 +29,7 @@ __all__ = [
     "left_out_lines",
     "picture_asked",
     "pictures_for",
+    "places_together",
     "terminal_lines",
     "too_close_lines",
     "unit_typed",
@@ -54,6 +55,13 @@ def pictures_for(judgement: Judgement, judge: Judge, unit: Names | None = None) 
     tire = judgement.walk.tire
     sections = [picture for facts in tire.each("injuries") for picture in _sections(facts, judge, names)]
     return [*sections, *_on_the_liner(tire, judge, names)]
+
+
+def places_together(judgement: Judgement, judge: Judge) -> list[Picture]:
+    """The tread unrolled with every place that is known, and the close-ups of units that come near each other."""
+    if not _can_draw(judge):
+        return []
+    return _on_the_liner(judgement.walk.tire, judge, unit_typed(judgement, judge))
 
 
 def picture_asked(question: str, judge: Judge) -> Picture | None:

@@ -97,7 +97,7 @@ def test_from_a_consultation_and_back_with_the_casing_taken(fleet: Path, tmp_pat
     async def run() -> None:
         async with app.run_test(size=(80, 24)) as pilot:
             for _ in range(500):
-                if app.recording is not None and app.talk_screen.desk and app.talk_screen.desk.recorder:
+                if app.beside.recording is not None and app.talk_screen.desk and app.talk_screen.desk.recorder:
                     break
                 await pilot.pause(0.02)
             await pilot.press("ctrl+r")
@@ -124,8 +124,8 @@ def test_from_a_consultation_and_back_with_the_casing_taken(fleet: Path, tmp_pat
             assert app.screen is app.talk_screen
 
     asyncio.run(run())
-    assert app.recording is not None
-    app.recording.close()
+    assert app.beside.recording is not None
+    app.beside.recording.close()
 
 
 def test_without_a_journal_it_says_so() -> None:

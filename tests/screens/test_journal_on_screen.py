@@ -19,7 +19,7 @@ async def _window(folder: Path, typed: tuple[str, ...], close: bool, about: Mapp
     app = AdvisorApp(record=lambda: Recording(folder, datetime.now, False, about))
     async with app.run_test(size=(100, 40)) as pilot:
         for _ in range(400):
-            if app.recording is not None and app.talk_screen.desk is not None and app.talk_screen.desk.recorder:
+            if app.beside.recording is not None and app.talk_screen.desk is not None and app.talk_screen.desk.recorder:
                 break
             await pilot.pause(0.02)
         desk = app.talk_screen.desk
@@ -30,11 +30,11 @@ async def _window(folder: Path, typed: tuple[str, ...], close: bool, about: Mapp
         await pilot.pause()
         said = [str(line) for line in desk.transcript.lines(90)[0]]
         answered = [f"{name}: {answer}" for _, name, answer, _ in desk.consultation.answered]
-    assert app.recording is not None and app.recording.journal is not None
+    assert app.beside.recording is not None and app.beside.recording.journal is not None
     if close:
-        app.recording.close()
+        app.beside.recording.close()
     else:
-        app.recording.journal.claims.close()
+        app.beside.recording.journal.claims.close()
     return [*said, *answered]
 
 
@@ -64,11 +64,11 @@ def test_an_answer_given_before_the_journal_is_open_waits_for_it_and_is_no_answe
         async with app.run_test(size=(100, 40)) as pilot:
             while app.talk_screen.desk is None:
                 await pilot.pause(0.01)
-            assert app.recording is None
+            assert app.beside.recording is None
             app.talk_screen.line.insert_text_at_cursor("truck")
             app.talk_screen.take_enter()
-            assert app.recording is not None and app.recording.journal is not None
-            db = app.recording.journal.db
+            assert app.beside.recording is not None and app.beside.recording.journal is not None
+            db = app.beside.recording.journal.db
             assert db is not None
             [row] = db.execute("SELECT body FROM entry WHERE kind = 'answer' ORDER BY seq DESC LIMIT 1").fetchall()
             assert "truck" in row[0]

@@ -167,7 +167,13 @@ def test_every_key_stands_in_help_and_in_the_palette() -> None:
         await screen.press("1", "1")
         labels = {command.title for command in screen.app.get_system_commands(screen.app.screen)}
         for key in KEYS:
-            if key.id not in ("cancel", "quit", "work", "casings"):  # the work begins at the verdict; no journal here
+            if key.id not in (
+                "cancel",
+                "quit",
+                "work",
+                "draw",
+                "casings",
+            ):  # no use as yet
                 assert key.label in labels
         assert "Quit" in labels
         await screen.press("f1")
