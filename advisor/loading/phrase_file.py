@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import yaml
 
 from advisor.errors import Place, shown
@@ -17,6 +19,8 @@ WAYS = {
     "when-denied": "denied",
     "nouns": "noun",
     "asks": "asks",
+    "of-repair": "repair",
+    "of-repair-doubtful": "repair-doubtful",
 }
 CUES = (
     "no",
@@ -35,6 +39,13 @@ CUES = (
     "another",
     "first",
     "back-to",
+    "aside",
+    "past",
+    "repair-named",
+    "cleaned",
+    "open",
+    "side",
+    "all",
     "noun-before",
     "noun-after",
     "road",
@@ -49,6 +60,15 @@ CUES = (
 )
 
 
+def spelled_out(text: str) -> tuple[str, ...]:
+    """Each phrase that a line with alternatives stands for: `cord|cords is|are|- showing`; `-` leaves a word out."""
+    if "|" not in text:
+        return (folded(text),)
+    ways = [part.split("|") for part in text.split()]
+    joined = (" ".join(word for word in chosen if word != "-") for chosen in product(*ways))
+    return tuple(dict.fromkeys(folded(phrase.replace("_", " ")) for phrase in joined))
+
+
 def read_phrases(node: yaml.Node, notes: Notes, draft: Draft) -> None:
     """phrases.yaml: phrases by the answer that they give, labels of figures, cues, units, spellings."""
     section = Section(node, notes, "phrases.yaml")
@@ -56,7 +76,8 @@ def read_phrases(node: yaml.Node, notes: Notes, draft: Draft) -> None:
     reader = _Reader(notes, draft, {how: dict(found) for how, found in old.says.items()})
     for key, how in WAYS.items():
         _each_question(section, key, reader, how)
-    _several(section, reader)
+    for key, how in (("several", "said"), ("several-doubtful", "doubtful")):
+        _several(section, reader, key, how)
     labels = dict(old.labels)
     for question, item in _pairs(section, "labels"):
         draft.refer("question", question, item, notes, '"labels" of phrases.yaml')
@@ -106,16 +127,17 @@ def _is_choice(question: str, choice: str, draft: Draft) -> bool:
     return found is not None and bool(found.choices) and not (found.kind == "choices" and choice == "none")
 
 
-def _several(section: Section, reader: _Reader) -> None:
-    """`several:` a phrase that gives more than one answer at once."""
-    for phrase, node in _pairs(section, "several"):
+def _several(section: Section, reader: _Reader, key: str, how: str) -> None:
+    """`several:` a phrase that gives more than one answer at once; `several-doubtful:` and they are asked back."""
+    for phrase, node in _pairs(section, key):
         gives: list[Given] = []
         for question, _, item in pairs_of(node, reader.notes, f'"{phrase}"'):
             choice = text_of(item, reader.notes, question)
             reader.draft.refer("question", question, item, reader.notes, f'"{phrase}"')
             reader.draft.refer(f"choice:{question}", choice, item, reader.notes, f'"{phrase}"')
             gives.append((question, choice))
-        reader.put(folded(phrase), tuple(gives), "said", node)
+        for one in spelled_out(phrase):
+            reader.put(one, tuple(gives), how, node)
 
 
 class _Reader:
@@ -126,14 +148,14 @@ class _Reader:
     def phrases(self, node: yaml.Node) -> list[str]:
         """The phrases of a list, folded."""
         found = (text_of(item, self.notes, "a phrase") for item in items_of(node, self.notes, "phrases"))
-        return [folded(text) for text in found if text]
+        return [phrase for text in found if text for phrase in spelled_out(text)]
 
     def claim(self, node: yaml.Node, gives: tuple[Given, ...], how: str) -> None:
         """Notes what each phrase of a list gives."""
         for item in items_of(node, self.notes, "phrases"):
             text = text_of(item, self.notes, "a phrase")
-            if text:
-                self.put(folded(text), gives, how, item)
+            for phrase in spelled_out(text) if text else ():
+                self.put(phrase, gives, how, item)
 
     def put(self, phrase: str, gives: tuple[Given, ...], how: str, node: yaml.Node) -> None:
         """Notes what a phrase gives; a problem where another answer has it already."""

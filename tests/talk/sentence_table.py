@@ -11,6 +11,7 @@ from typing import Any
 
 from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.model.rules import RuleSet
+from advisor.talk.hear.as_case import as_json
 from advisor.talk.hear.heard import Heard
 from advisor.talk.hear.listen import Listener
 
@@ -56,11 +57,10 @@ def rows() -> tuple[Row, ...]:
 
 def by_address(heard: Heard) -> dict[str, Any]:
     """What was understood: `vehicle`, `injury-size[0]`, each as a case file writes it."""
-    found = {}
-    for one in heard.understood:
-        name = rules().questions[one.key[0]].key
-        written = "no" if one.written == [] else one.written
-        found[name if one.key[1] < 0 else f"{name}[{one.key[1]}]"] = _sorted(written)
+    case = as_json(heard, rules())
+    found = {name: _sorted("no" if written == [] else written) for name, written in case["answers"].items()}
+    for index, injury in enumerate(case["injuries"]):
+        found.update({f"{name}[{index}]": _sorted(written) for name, written in injury.items()})
     return found
 
 

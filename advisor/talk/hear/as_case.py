@@ -6,52 +6,70 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from advisor.model.case import TIRE
+from advisor.model.case import TIRE, Key
 from advisor.model.rules import RuleSet
-from advisor.talk.hear.heard import Heard, Understood
+from advisor.talk.hear.heard import AskBack, Heard, Understood
+
+REPAIRS = "earlier-repairs"
 
 
 def as_json(heard: Heard, rules: RuleSet) -> dict[str, Any]:
     """The contract's object: answers, injuries, not_understood, asks_back."""
     return {
-        "answers": {_key(one, rules): one.written for one in heard.understood if one.key[1] == TIRE},
-        "injuries": [
-            {_key(one, rules): one.written for one in heard.understood if one.key[1] == index}
-            for index in range(heard.injuries)
-        ],
+        "answers": _of_tire(heard, rules),
+        "injuries": [_of(heard, rules, "injuries", index) for index in range(heard.injuries)],
         "not_understood": list(heard.not_understood),
-        "asks_back": [
-            {"id": rules.questions[ask.key[0]].key, "why": _why(ask.why, ask.key[1], heard)} for ask in heard.asks_back
-        ],
+        "asks_back": [{"id": _asked(ask.key, rules), "why": _why(ask, heard, rules)} for ask in heard.asks_back],
     }
+
+
+def _of(heard: Heard, rules: RuleSet, over: str, index: int) -> dict[str, Any]:
+    return {
+        rules.questions[one.key[0]].key: one.written
+        for one in heard.understood
+        if one.over == over and one.key[1] == index
+    }
+
+
+def _of_tire(heard: Heard, rules: RuleSet) -> dict[str, Any]:
+    answers = _of(heard, rules, "tire", TIRE)
+    if answers.get(REPAIRS) == "yes":
+        answers[REPAIRS] = [_of(heard, rules, REPAIRS, index) for index in range(max(heard.repairs, 1))]
+    return answers
 
 
 def as_yaml_lines(heard: Heard, rules: RuleSet) -> Iterator[str]:
     """A case to read and to judge, with the words that each answer came from, and what is open, as comments."""
-    tire = [one for one in heard.understood if one.key[1] == TIRE]
+    tire = [one for one in heard.understood if one.over == "tire"]
     yield "answers:" if tire else "answers: {}"
     for one in tire:
-        yield f"  {_line(one, rules)}"
+        if one.key[0] == REPAIRS and one.written == "yes":
+            yield f"  earlier-repairs:   # from: {_flat(one.words)}"
+            for index in range(max(heard.repairs, 1)):
+                yield from _item_lines(heard, rules, REPAIRS, index, "    ")
+        else:
+            yield f"  {_line(one, rules)}"
     if heard.injuries:
         yield "injuries:"
     for index in range(heard.injuries):
-        own = [one for one in heard.understood if one.key[1] == index]
-        if not own:
-            yield "  - {}"
-        for place, one in enumerate(own):
-            yield f"  {'-' if place == 0 else ' '} {_line(one, rules)}"
+        yield from _item_lines(heard, rules, "injuries", index, "  ")
     for ask in heard.asks_back:
-        yield f"# asked back: {rules.questions[ask.key[0]].key}: {_flat(_why(ask.why, ask.key[1], heard))}"
+        yield f"# asked back: {_asked(ask.key, rules)}: {_flat(_why(ask, heard, rules))}"
     if heard.not_understood:
         yield f"# not understood: {_flat(', '.join(heard.not_understood))}"
 
 
-def _key(one: Understood, rules: RuleSet) -> str:
-    return rules.questions[one.key[0]].key
+def _item_lines(heard: Heard, rules: RuleSet, over: str, index: int, inset: str) -> Iterator[str]:
+    own = [one for one in heard.understood if one.over == over and one.key[1] == index]
+    if not own:
+        yield f"{inset}- {{}}"
+    for place, one in enumerate(own):
+        yield f"{inset}{'-' if place == 0 else ' '} {_line(one, rules)}"
 
 
 def _line(one: Understood, rules: RuleSet) -> str:
-    return f"{_key(one, rules)}: {json.dumps(one.written, ensure_ascii=False)}   # from: {_flat(one.words)}"
+    key = rules.questions[one.key[0]].key
+    return f"{key}: {json.dumps(one.written, ensure_ascii=False)}   # from: {_flat(one.words)}"
 
 
 def _flat(text: str) -> str:
@@ -60,5 +78,15 @@ def _flat(text: str) -> str:
     return shown(" ".join(text.split()), 300)
 
 
-def _why(why: str, index: int, heard: Heard) -> str:
-    return f"injury {index + 1}: {why}" if heard.injuries > 1 and index != TIRE else why
+def _asked(key: Key, rules: RuleSet) -> str:
+    """The id that a case file has for a question; what is asked of an earlier repair stands under earlier-repairs."""
+    question = rules.questions[key[0]]
+    return REPAIRS if question.over == REPAIRS else question.key
+
+
+def _why(ask: AskBack, heard: Heard, rules: RuleSet) -> str:
+    question = rules.questions[ask.key[0]]
+    if question.over == REPAIRS:
+        return f"{question.name}: {ask.why}"
+    several = question.over == "injuries" and heard.injuries > 1
+    return f"injury {ask.key[1] + 1}: {ask.why}" if several else ask.why

@@ -65,6 +65,8 @@ def _after(marks: list[Mark]) -> bool:
     """Whether a denial stands right behind: cord not showing, bulge: none."""
     for place, mark in enumerate(marks):
         if mark.has("no"):
+            if marks[place + 1 : place + 2] and marks[place + 1].figure is not None:
+                return False
             return not any(other.has(*ANSWERS, "thing", "opening") for other in marks[place + 1 :])
         if not (mark.text in ("is", "are", "was", "were", "showing", "there", "there's") or mark.text == ":"):
             return False

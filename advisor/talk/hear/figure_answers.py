@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from advisor.talk.hear.figure_places import WHICH_PRESSURE, Placed, Spoken, placed
+from advisor.talk.hear.figure_places import WHICH_PRESSURE, Placed, Spoken, corrected, placed
 from advisor.talk.hear.mark_senses import gives_of, labels_for, span_of
 from advisor.talk.hear.marks import Clause, Mark
-from advisor.talk.hear.sayer import Sayer
+from advisor.talk.hear.repair_answers import RepairAnswers
 
 
 @dataclass(slots=True)
@@ -20,7 +20,7 @@ class Pressure:
 
 
 @dataclass
-class FigureAnswers(Sayer):
+class FigureAnswers(RepairAnswers):
     """Answers that are figures."""
 
     pressures: list[Pressure] = field(default_factory=list)
@@ -32,11 +32,31 @@ class FigureAnswers(Sayer):
                 self._clock(mark, clause)
             if mark.kind != "figure" or set(range(mark.start, mark.end)) <= clause.taken:
                 continue
-            where = placed(mark, clause, Spoken(self.rules, self.injuries, self.asked, self.last, self.opening_ahead))
+            where = self._placed(mark, clause)
+            if self._repair_figure(mark, clause, where.question, where.written, where.why):
+                continue
             if mark.figure is not None and (mark.figure.quantity == "pressure" or where.question.endswith("-pressure")):
                 self.pressures.append(Pressure(mark, clause, where))
                 continue
+            if not where.question and not where.why and _bare_pressure(mark, clause):
+                self.pressures.append(Pressure(mark, clause, where))
+                continue
             self._put(mark, clause, where)
+
+    def _placed(self, mark: Mark, clause: Clause) -> Placed:
+        """Where a figure goes: as what it corrects, with the readings before it, or by what stands about it."""
+        figure = mark.figure
+        assert figure is not None
+        spoken = Spoken(self.rules, self.injuries, self.asked, self.last, self.opening_ahead, self.injury_named)
+        if mark.run and self.last == "tread-depth":
+            return Placed("tread-depth", figure.written())
+        where = placed(mark, clause, spoken)
+        if self.correcting_to and not where.question:
+            known = self.rules.questions[self.correcting_to]
+            if known.over == "injuries" and self.injuries.now < 0:
+                return where
+            return corrected(figure, known, mark, clause) or where
+        return where
 
     def _of_pair(self, clause: Clause) -> None:
         """`92 of 110 psi`: the first is what was found, the second what it should have."""
@@ -78,7 +98,7 @@ class FigureAnswers(Sayer):
         )
 
     def _clock(self, mark: Mark, clause: Clause) -> None:
-        if clause.having("time-of-day"):
+        if clause.having("time-of-day") or self._repair_clock(mark, clause):
             return
         named = any(labels_for(each, "clock") for each in clause.marks)
         if (
@@ -108,3 +128,10 @@ class FigureAnswers(Sayer):
             elif where.question and not figure.unit and units:
                 where = Placed(where.question, figure.written(units[0]), "", where.labels)
             self._put(each.mark, each.clause, where)
+
+
+def _bare_pressure(mark: Mark, clause: Clause) -> bool:
+    """Whether a figure without a unit stands right behind the word pressure or psi."""
+    place = clause.marks.index(mark)
+    ahead = clause.marks[place - 1].text if place else ""
+    return mark.figure is not None and not mark.figure.unit and ahead in ("pressure", "psi", "air pressure")

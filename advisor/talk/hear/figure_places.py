@@ -46,6 +46,7 @@ class Spoken:
     asked: Key | None
     last: str
     opening_ahead: bool = False
+    injury_named: bool = False
 
 
 def placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
@@ -63,10 +64,21 @@ def placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
     if any(each.has("bound") for each in near) or (behind and behind[0].has("bound") and not behind[0].has("label")):
         return Placed("", why=f"a bound is no reading: {mark.text}", labels=labels) if question else Placed("")
     if figure.crossed or _crossed_before(clause, place):
-        return Placed("", why=f"{mark.text}: which is across, which is along?")
+        opening = "injury-size|" if clause.having("opening") or spoken.injuries.count else ""
+        return Placed("", why=f"{opening}{mark.text}: which is across, which is along?")
     if question:
         return _checked(question, figure, mark, clause, spoken, labels, behind)
     return _unlabelled(figure, mark, clause, spoken, place)
+
+
+def corrected(figure: Figure, question: Question, mark: Mark, clause: Clause) -> Placed | None:
+    """A figure that corrects the one before, where it stands by itself and is of the same kind."""
+    around = [each for each in clause.marks if each is not mark]
+    alone = all(each.idle or each.has("no", "about", "opening", "thing", "label") for each in around)
+    if not alone or not _fits(question, figure) or question.id == "offset":
+        return None
+    written, doubt = _with_unit(figure, question)
+    return Placed(question.id, written, "; ".join(text for text in (figure.ask, doubt) if text))
 
 
 def _with_about(figure: Figure, ahead: list[Mark], behind: list[Mark]) -> Figure:
@@ -149,11 +161,13 @@ def _against(
         things = [mark for mark in clause.having("thing") if clause.marks.index(mark) < clause.marks.index(labels[0])]
         if things and not openings:
             return "how wide the object is says nothing certain of the injury, cleaned to sound rubber"
-    if question in ("injury-size", "injury-length") and not (openings or spoken.injuries.count or spoken.opening_ahead):
+    known = openings or spoken.injuries.count or spoken.opening_ahead or any(mark.has("cleaned") for mark in labels)
+    if question in ("injury-size", "injury-length") and not known:
         return "of what?"
     if question == "injury-size" and _measured_from(clause, behind):
         return "a distance, or the size?"
-    if question == "casing-thickness" and not any("casing" in mark.text for mark in clause.marks):
+    thick = any(mark.text in ("thick", "thickness") for mark in labels)
+    if question == "casing-thickness" and thick and not any("casing" in mark.text for mark in clause.marks):
         return "-"
     if question == "cut-depth" and not (openings or spoken.injuries.kind == "opening"):
         return "how deep what is?"
@@ -228,6 +242,8 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
     if "/32" in figure.written() or figure.unit == "32nds":
         if spoken.last == "tread-depth" and bare:
             return Placed("tread-depth", figure.written())
+        if not spoken.injuries.count and not spoken.injury_named:
+            return Placed("tread-depth", figure.written(), "32nds of an inch, with no word of what they measure")
         return Placed("", why=f"tread-depth|{mark.text}: the tread depth?")
     after = clause.marks[place + 1] if place + 1 < len(clause.marks) else None
     ahead = [each for each in clause.marks[:place] if not each.has("filler", "about", "perhaps")]
@@ -250,9 +266,7 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
         and spoken.last == "cut"
     ):
         return Placed("", why="injury-size|is that across, or along the cut?")
-    strange = [
-        each for each in clause.marks if each is not mark and not _of_injury(each) and not _between(each, figure)
-    ]
+    strange = [each for each in clause.marks if each is not mark and _strange(each) and not _between(each, figure)]
     if (spoken.injuries.now >= 0 or openings or (spoken.opening_ahead and bare)) and not strange:
         return Placed("injury-size", figure.written(), figure.ask)
     return Placed("", why=f"injury-size|{mark.text}: of what?")
@@ -275,9 +289,8 @@ def _between(mark: Mark, figure: Figure) -> bool:
     return mark.text == "between" and bool(figure.high)
 
 
-def _of_injury(mark: Mark) -> bool:
-    """Whether a mark may stand beside a bare size: the injury, its place, how it goes in, or nothing at all."""
-    if mark.idle or mark.kind == "clock" or mark.has("about", "thing", "opening"):
+def _strange(mark: Mark) -> bool:
+    """Whether a mark beside a bare size may mean that the size is of something else: an unknown word, a label."""
+    if mark.kind in ("word", "sign"):
         return True
-    gives = {question for sense in mark.senses for question, _ in sense.gives if sense.how in ("said", "noun", "alone")}
-    return bool(gives) and gives <= {"injury-zone", "injury-angle", "injury-depth", "lean"}
+    return mark.has("label", "time-of-day", "road", "repair-named", "bound") and not mark.has("thing", "opening")

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from advisor.errors import Misread
 from advisor.measure_text import read_measure
 from advisor.quick import dataclass
-from advisor.talk.hear.tokens import SPLITS, Token
+from advisor.talk.hear.numbers_said import Number, number_at
+from advisor.talk.hear.tokens import Token
 from advisor.units import UNITS
 
 if TYPE_CHECKING:
@@ -56,9 +57,12 @@ class Figure:
     def written(self, unit: str = "") -> str:
         """As a case file writes it."""
         named = self.unit or unit
-        if self.fraction and named in ("", "32nds"):
+        ends = [self.low, self.high] if self.high else [self.low]
+        if named == "32nds":
+            ends = [end if "/" in end else f"{end}/32" for end in ends]
+        if named == "32nds" or (self.fraction and not named):
             named = "in"
-        span = f"{self.low}{self.joint}{self.high}" if self.high else self.low
+        span = self.joint.join(ends)
         return f"{'about ' if self.about else ''}{span} {named}"
 
 
@@ -67,34 +71,27 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     begin, sign = place, ""
     if tokens[place].kind == "sign" and place + 1 < len(tokens):
         begin, sign = place + 1, "-" if tokens[place].text in "-−" else ""
-    first = _number(tokens, begin, sign)
+    first = _inch_and(tokens, place) or number_at(tokens, begin, sign)
     if first is None:
         return None
-    low, after, needs_unit = first
-    unit, ask, after = _unit(tokens, after, lexicon, "/" in low)
-    figure = Figure(after, low, unit=unit, ask=ask)
+    if first.text.endswith(" in"):
+        return Figure(first.end, first.text.removesuffix(" in"), unit="in")
+    unit, ask, after = _unit(tokens, first.end, lexicon, "/" in first.text)
+    ish = any(token.text == "ish" for token in tokens[first.end : after])
+    figure = Figure(after, first.text, unit=unit, ask=ask, about=ish)
     figure = _ranged(tokens, figure, lexicon)
-    if needs_unit and not figure.unit:
+    if first.needs_unit and not figure.unit:
         return None
     return _trimmed(tokens, figure, lexicon)
 
 
-def _number(tokens: Sequence[Token], place: int, sign: str = "") -> tuple[str, int, bool] | None:
-    """A number's text, where it ends, and whether it counts only with a unit (a number in words)."""
-    token = tokens[place] if place < len(tokens) else None
-    if token is None:
-        return None
-    after = tokens[place + 1] if place + 1 < len(tokens) else None
-    if token.kind == "number":
-        return f"{sign}{token.text.replace(',', '.')}", place + 1, False
-    if token.kind != "word":
-        return None
-    if token.value is not None and after is not None and after.text in SPLITS:
-        return f"{token.value}/{SPLITS[after.text]}", place + 2, True
-    if token.value is not None:
-        return f"{sign}{token.value}", place + 1, True
-    if token.text in SPLITS and SPLITS[token.text] in (2, 4):
-        return f"1/{SPLITS[token.text]}", place + 1, True
+def _inch_and(tokens: Sequence[Token], place: int) -> Number | None:
+    """An inch and a half, one inch and a quarter."""
+    texts = [token.text for token in tokens[place : place + 4]]
+    if len(texts) == 4 and texts[0] in ("a", "an", "one") and texts[1:3] == ["inch", "and"]:
+        part = number_at(tokens, place + (4 if texts[3] in ("a", "an", "one") else 3))
+        if part is not None and part.text in ("1/2", "1/4", "3/4", "1/8"):
+            return Number(f"1 {part.text} in", part.end)
     return None
 
 
@@ -156,11 +153,11 @@ def _ranged(tokens: Sequence[Token], figure: Figure, lexicon: Lexicon) -> Figure
     joint = tokens[place] if place < len(tokens) else None
     if joint is None or not (joint.text in TO or joint.kind in ("pm", "sign") or (between and joint.text == "and")):
         return figure
-    other = _number(tokens, place + 1)
+    other = number_at(tokens, place + 1)
     if other is None or (joint.kind == "sign" and joint.text not in "-–"):
         return figure
-    high, after, needs_unit = other
-    unit, ask, after = _unit(tokens, after, lexicon, "/" in high)
+    high, needs_unit = other.text, other.needs_unit
+    unit, ask, after = _unit(tokens, other.end, lexicon, "/" in high)
     both = "/" in high and "/" in figure.low
     if needs_unit and not (unit or figure.unit or both):
         return figure
@@ -187,7 +184,7 @@ def _trimmed(tokens: Sequence[Token], figure: Figure, lexicon: Lexicon) -> Figur
     after = tokens[place].text if place < len(tokens) else ""
     follows = place + 1 < len(tokens) and tokens[place + 1].kind == "number"
     crossed = after in ("x", "by", "×") and follows
-    about = after == "ish" or (place >= 1 and tokens[place - 1].text == "ish")
+    about = figure.about or after == "ish"
     return Figure(
         figure.end + (1 if after == "ish" else 0), figure.low, figure.high, figure.unit, figure.ask,
         about, crossed, figure.joint,

@@ -27,6 +27,7 @@ class Piece:
     denied: bool = False
     corrected: bool = False
     denies: str = ""
+    weak: bool = False
 
 
 @dataclass
@@ -63,7 +64,7 @@ class Gathered:
             self.asks[key] = f"{error.found}; expected {error.expected}"
             return None
         words = "; ".join(dict.fromkeys(piece.words for piece in pieces))
-        doubt = "; ".join(dict.fromkeys(piece.doubt for piece in pieces if piece.doubt))
+        doubt = "; ".join(dict.fromkeys(piece.doubt for piece in _counted(pieces) if piece.doubt))
         if doubt:
             self.asks[key] = doubt
         else:
@@ -77,8 +78,14 @@ def _last_corrected(pieces: list[Piece]) -> list[Piece]:
     return pieces[at:]
 
 
+def _counted(pieces: list[Piece]) -> list[Piece]:
+    """What counts of what was said: from the last correction on, and what mostly means something only by itself."""
+    last = _last_corrected(pieces)
+    return [piece for piece in last if not piece.weak] or last
+
+
 def _single(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
-    counted = _last_corrected(pieces)
+    counted = _counted(pieces)
     values = {piece.written: _value(question, piece.written) for piece in counted}
     different = list(dict.fromkeys(_comparable(value) for value in values.values()))
     if len(different) > 1:

@@ -41,3 +41,4 @@ class Heard:
     asks_back: tuple[AskBack, ...] = ()
     injuries: int = 0
     corrects: bool = False
+    repairs: int = 0

@@ -34,7 +34,9 @@ class Injuries:
             self.count = max(self.count, declared)
             self.now, self.kind = -1, ""
             return
-        place = self._pointed(clause)
+        place = self._item(clause)
+        if place is None:
+            place = self._pointed(clause)
         if place is not None:
             self._go(place, nouns)
         elif nouns and self._is_new(clause, nouns, has_zone):
@@ -50,6 +52,15 @@ class Injuries:
         self.count = max(self.count, self.now + 1)
         self.kind, self.zoned = _kind(nouns), False
 
+    def _item(self, clause: Clause) -> int | None:
+        """The injury whose number in a list begins a clause: 2) cut, 10 mm."""
+        first = clause.marks[0]
+        if first.kind != "item":
+            return None
+        digits = [letter for letter in first.text if letter.isdigit()]
+        self.declared = max(self.declared, 2)
+        return int(digits[0]) - 1
+
     def _pointed(self, clause: Clause) -> int | None:
         """The injury named by first, second, one …, the other …"""
         for mark in clause.having("first", "another"):
@@ -57,6 +68,8 @@ class Injuries:
                 if self.declared > 1:
                     self.ones += 1
                     return self.ones - 1
+                if mark.text != "one more" and self.now >= 0 and clause.opens in ("and", "plus", "&", "+", ","):
+                    return self.count
                 if mark.text == "one more" and self.now >= 0:
                     return self.count
                 continue
@@ -67,6 +80,9 @@ class Injuries:
                 return _ORDINALS.get(mark.text, 1)
             if self.now >= 0:
                 return _ORDINALS.get(mark.text, self.count)
+        if self.declared > 1 and _leading(clause) == "one":
+            self.ones += 1
+            return self.ones - 1
         return None
 
     def _is_new(self, clause: Clause, nouns: list[Mark], has_zone: bool) -> bool:
@@ -75,7 +91,14 @@ class Injuries:
         if self.now < 0 or not (joined or (self.zoned and has_zone)):
             return False
         place = clause.marks.index(nouns[0])
-        return place > 0 and any(mark.text in ("a", "an") for mark in clause.marks[max(0, place - 2) : place])
+        return place > 0 and any(
+            mark.text.split()[-1] in ("a", "an") for mark in clause.marks[max(0, place - 2) : place]
+        )
+
+
+def _leading(clause: Clause) -> str:
+    """The first word of a clause, articles aside."""
+    return next((mark.text for mark in clause.marks if mark.text not in ("the", "a")), "")
 
 
 def _kind(nouns: list[Mark]) -> str:

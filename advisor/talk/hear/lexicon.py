@@ -25,15 +25,20 @@ class Sense:
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """A phrase found: how many words it took, and its senses, the answers first."""
+    """A phrase found: how many words it took, its senses, and the phrase itself where it has a gap."""
 
     length: int
     senses: tuple[Sense, ...]
-    gap: bool = False
+    gap: tuple[str, ...] = ()
 
-    def has(self, how: str) -> bool:
-        """Whether one of its senses is of this kind."""
-        return any(sense.how == how for sense in self.senses)
+    def has(self, *hows: str) -> bool:
+        """Whether one of its senses is of one of these kinds."""
+        return any(sense.how in hows for sense in self.senses)
+
+    @property
+    def vague(self) -> bool:
+        """Whether it only touches a question, or says nothing."""
+        return all(sense.how in ("asks", "filler", "beside", "nothing", "opening", "thing") for sense in self.senses)
 
 
 class Lexicon:
@@ -43,6 +48,7 @@ class Lexicon:
         self._by_first: dict[str, list[tuple[tuple[str, ...], list[Sense]]]] = {}
         self._whole: dict[tuple[str, ...], list[Sense]] = {}
         phrases = rules.phrases
+        self._fixed = {wrong: right for wrong, right in phrases.spellings.items() if " " not in wrong}
         for how, found in phrases.says.items():
             for phrase, gives in found.items():
                 self._add(phrase, Sense(how, gives))
@@ -55,13 +61,12 @@ class Lexicon:
         for entries in self._by_first.values():
             entries.sort(key=lambda entry: -len(entry[0]))
         words = {word for phrase in self._whole for word in phrase if word != GAP}
-        fixed = {wrong: right for wrong, right in phrases.spellings.items() if " " not in wrong}
         ordinary = {phrase for phrase, roles in phrases.cues.items() if "no-misspelling" in roles}
-        self.speller = Speller(words, ordinary, fixed)
+        self.speller = Speller(words, ordinary, self._fixed)
         self.units = phrases.units
 
     def _add(self, phrase: str, sense: Sense) -> None:
-        words = tuple(phrase.split())
+        words = tuple(self._fixed.get(word, word) for word in phrase.split())
         if sense.how == "no-misspelling" or not words:
             return
         senses = self._whole.get(words)
@@ -85,13 +90,18 @@ class Lexicon:
                     if tuple(word.split()) not in self._whole:
                         self._add(word, Sense("said" if " " in word else "alone", ((question.id, choice.id),)))
 
+    def single(self, word: str) -> Hit | None:
+        """What a word means by itself, or None."""
+        senses = self._whole.get((word,))
+        return Hit(1, tuple(senses)) if senses else None
+
     def longest(self, words: Sequence[str], start: int) -> Hit | None:
         """The longest phrase that begins at a word, or None."""
         best: Hit | None = None
         for phrase, senses in self._by_first.get(words[start], ()):
             length = _fits(phrase, words, start)
             if length and (best is None or length > best.length):
-                best = Hit(length, tuple(senses), GAP in phrase)
+                best = Hit(length, tuple(senses), phrase if GAP in phrase else ())
         return best
 
 

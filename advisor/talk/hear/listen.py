@@ -13,6 +13,7 @@ from advisor.talk.hear.heard import Heard
 from advisor.talk.hear.injuries import Injuries
 from advisor.talk.hear.lexicon import Lexicon
 from advisor.talk.hear.marks import SPLITTING, Clause, marked
+from advisor.talk.hear.set_aside import stated
 from advisor.talk.hear.tokens import Token
 
 #: Only so much of a pasted novel is looked at; the rest is named as not understood.
@@ -39,14 +40,14 @@ class Listener:
         injuries = _injuries_so_far(after, asked)
         corrects = bool(CORRECTS.match(text))
         sense = ClauseAnswers(self.rules, gathered, injuries, asked, looked_at, tokens)
-        stated = [clause for clause in clauses if not (facts and _set_aside(clause, clauses))]
-        sense.hear_all(stated)
+        kept = stated(clauses) if facts else clauses
+        sense.hear_all(kept)
         understood = tuple(gathered.settled())
-        taken = {place for clause in stated for place in clause.taken}
+        taken = {place for clause in kept for place in clause.taken}
         left = _left_over(looked_at, tokens, clauses, taken)
         if len(text) > MOST_LOOKED_AT:
             left.append(f"… and {len(text) - MOST_LOOKED_AT} more characters")
-        return Heard(text, understood, tuple(left), asked_back(gathered.asks), injuries.count, corrects)
+        return Heard(text, understood, tuple(left), asked_back(gathered.asks), injuries.count, corrects, sense.repairs)
 
 
 def _injuries_so_far(after: Case | None, asked: Key | None) -> Injuries:
@@ -54,15 +55,6 @@ def _injuries_so_far(after: Case | None, asked: Key | None) -> Injuries:
     if asked is not None and asked[1] != TIRE:
         return Injuries(now=asked[1], count=max(known, asked[1] + 1))
     return Injuries(now=0 if known == 1 else -1, count=known, declared=known if known > 1 else 0)
-
-
-def _set_aside(clause: Clause, clauses: Sequence[Clause]) -> bool:
-    """Whether a clause states no fact: a question, a supposition, an order, or about another tire."""
-    same = [other for other in clauses if other.sentence == clause.sentence]
-    upto = same[: same.index(clause) + 1]
-    if any(other.having("supposed", "elsewhere", "unsafe") for other in upto):
-        return True
-    return clause.question and not any(other.having("supposed") for other in same)
 
 
 def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], taken: set[int]) -> list[str]:

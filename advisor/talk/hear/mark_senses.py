@@ -32,29 +32,6 @@ def has_article(mark: Mark, clause: Clause) -> bool:
     return place > 0 and clause.marks[place - 1].text in ("a", "an", "one", "some")
 
 
-def framed(mark: Mark, clause: Clause) -> bool:
-    """Whether a word for a vehicle names the one the tire is from: off a truck, van tire, truck, …"""
-    place = clause.marks.index(mark)
-    before, after = clause.marks[:place], clause.marks[place + 1 :]
-    if sum(each.kind == "word" for each in clause.marks) > 1:
-        return False
-    if before and before[-1].has("noun-before"):
-        return True
-    if len(before) > 1 and before[-2].has("noun-before") and before[-1].kind == "word":
-        return True
-    if after and after[0].has("noun-after"):
-        return True
-    idle = all(each.has("filler") and not each.has("no") for each in before)
-    beside = [*before, *after]
-    known = all(
-        each.kind in ("print", "figure")
-        or each.idle
-        or each.has("said", "doubtful", "thing", "label", "opening", "noun", "perhaps")
-        for each in beside
-    )
-    return idle and known
-
-
 def span_of(mark: Mark, labels: Sequence[Mark]) -> tuple[Mark, Mark]:
     """The first and the last of a figure's marks."""
     every = sorted([mark, *labels], key=lambda each: each.start)

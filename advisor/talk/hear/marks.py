@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from advisor.quick import dataclass, field
+from advisor.quick import dataclass, field, replace
+from advisor.talk.hear.clock_said import clock_at
 from advisor.talk.hear.figures import Figure, figure_at
 from advisor.talk.hear.lexicon import Lexicon, Sense
 from advisor.talk.hear.tokens import Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
+#: In the gap of a phrase these deny it: liner is not split.
+DENYING = frozenset({"no", "not", "never", "without", "didn't", "wasn't", "don't", "isn't", "aren't", "doesn't"})
 SPLIT_MARKS = frozenset("/&+")
 
 
@@ -18,7 +21,8 @@ SPLIT_MARKS = frozenset("/&+")
 class Mark:
     """A stretch of tokens from `start` up to `end`, with its senses, figure or print.
 
-    `kind`: phrase, figure, print, clock, word or sign. `denied`: a word of denial stands in its gap.
+    `kind`: phrase, figure, print, clock, item (the number of an injury in a list), word or sign.
+    `denied`: a word of denial stands in its gap. `run`: a further reading of a list that shares its unit.
     """
 
     kind: str
@@ -28,6 +32,7 @@ class Mark:
     senses: tuple[Sense, ...] = ()
     figure: Figure | None = None
     denied: bool = False
+    run: bool = False
 
     def has(self, *hows: str) -> bool:
         """Whether one of its senses is of one of these kinds."""
@@ -69,7 +74,7 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
         mark = _mark_at(tokens, words, place, lexicon)
         marks.append(mark)
         place = mark.end
-    return tokens, _clauses(marks, tokens)
+    return tokens, _clauses(_shared_unit(marks), tokens)
 
 
 def _spelled(token: Token, lexicon: Lexicon) -> Token:
@@ -99,19 +104,84 @@ def _joined(tokens: list[Token]) -> list[Token]:
 
 def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lexicon) -> Mark:
     token = tokens[place]
-    if token.kind in ("print", "clock", "break"):
+    if token.kind in ("print", "clock", "break", "item"):
         return Mark(token.kind, place, place + 1, token.text)
-    if token.value is not None and words[place + 1 : place + 2] in (["o'clock"], ["oclock"]) and 1 <= token.value <= 12:
-        return Mark("clock", place, place + 2, f"{token.value}:00")
+    if clock := clock_at(words, place):
+        return Mark("clock", place, clock[1], clock[0])
     found = figure_at(tokens, place, lexicon)
     hit = lexicon.longest(words, place) if token.kind in ("word", "number", "mark", "pm") else None
+    if hit is not None and hit.vague and _better_inside(words, place, hit.length, lexicon):
+        hit = lexicon.single(words[place])
     if found is not None and (hit is None or hit.length <= found.end - place):
         return Mark("figure", place, found.end, " ".join(words[place : found.end]), figure=found)
     if hit is not None:
         end = place + hit.length
-        inside = {"no", "not", "never", "without", "didn't", "wasn't", "don't"} & set(words[place:end])
-        return Mark("phrase", place, end, " ".join(words[place:end]), hit.senses, denied=hit.gap and bool(inside))
+        inside = DENYING & (set(words[place:end]) - set(hit.gap))
+        return Mark("phrase", place, end, " ".join(words[place:end]), hit.senses, denied=bool(hit.gap) and bool(inside))
     return Mark("word" if token.kind == "word" else "sign", place, place + 1, token.text)
+
+
+def _better_inside(words: list[str], place: int, length: int, lexicon: Lexicon) -> bool:
+    """Whether a phrase that answers begins inside a vague one and reaches beyond it: in [the middle of the tread]."""
+    for inner in range(place + 1, place + length):
+        other = lexicon.longest(words, inner)
+        if (
+            other is not None
+            and not other.vague
+            and other.has("said", "doubtful")
+            and inner + other.length > place + length
+        ):
+            return True
+    return False
+
+
+def _shared_unit(marks: list[Mark]) -> list[Mark]:
+    """Readings in a list get the unit of the last: tread 5, 4 and 3.5 thirty-seconds."""
+    shared: list[Mark] = []
+    place = 0
+    while place < len(marks):
+        run = _run_from(marks, place)
+        last = marks[run[-1]].figure if run else None
+        if last is None or not _is_list(marks, place, run):
+            shared.append(marks[place])
+            place += 1
+            continue
+        for number, at in enumerate(run):
+            figure = marks[at].figure
+            assert figure is not None
+            unit = figure.unit or (last.unit or ("32nds" if last.low.endswith("/32") else ""))
+            shared.append(replace(marks[at], figure=replace(figure, unit=unit), run=number > 0))
+        place = run[-1] + 1
+    return shared
+
+
+def _run_from(marks: list[Mark], place: int) -> list[int]:
+    """The places of figures from here on that only commas, "and" or "or" stand between."""
+    if marks[place].figure is None:
+        return []
+    run = [place]
+    at = place + 1
+    while at < len(marks):
+        joints = at
+        while at < len(marks) and (marks[at].text in (",", "and", "or", "&", "/")) and at - joints < 2:
+            at += 1
+        if at == joints or at >= len(marks) or marks[at].figure is None:
+            break
+        run.append(at)
+        at += 1
+    return run
+
+
+def _is_list(marks: list[Mark], place: int, run: list[int]) -> bool:
+    """Whether figures in a row are readings of one thing: only the last has its unit, and a word says of what."""
+    figures = [marks[at].figure for at in run]
+    if len(run) < 2 or any(one is None or one.unit or one.fraction or one.high for one in figures[:-1]):
+        return False
+    last = figures[-1]
+    if last is None or not (last.unit or last.low.endswith("/32")) or last.high:
+        return False
+    near = [*marks[max(0, place - 2) : place], *marks[run[-1] + 1 : run[-1] + 2]]
+    return any(sense.how == "label" and ("tread-depth", "") in sense.gives for mark in near for sense in mark.senses)
 
 
 def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
@@ -136,6 +206,13 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             mark.kind == "sign" and mark.text in SPLIT_MARKS
         ):
             close(mark.text)
+        elif mark.kind == "break" and any(
+            each.has("thing", "opening") and each.text.endswith("s") for each in here.marks
+        ):
+            close(":")
+        elif mark.kind == "item":
+            close("item")
+            here.marks.append(mark)
         elif mark.kind != "break":
             here.marks.append(mark)
     close("")

@@ -6,8 +6,9 @@ from collections.abc import Iterable
 
 from advisor.model.phrases import Given
 from advisor.talk.hear.denial import Denial, denial_of
+from advisor.talk.hear.framing import framed, position_named
 from advisor.talk.hear.lexicon import YES_NO
-from advisor.talk.hear.mark_senses import framed, gives_of, has_article
+from advisor.talk.hear.mark_senses import gives_of, has_article
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.sayer import ZONE, Sayer
 
@@ -22,7 +23,7 @@ class PhraseAnswers(Sayer):
             elif sense.how == "alone" and self._stands_alone(mark, clause):
                 self._given(mark, clause, self._for_asked(mark), False, zones, follows)
                 return
-            elif sense.how == "denied" and denial_of(mark, clause) is Denial.DENIED:
+            elif sense.how == "denied" and denial_of(mark, clause) is Denial.DENIED and _right_behind_no(mark, clause):
                 self._given(mark, clause, sense.gives, False, zones, follows)
             elif sense.how == "noun":
                 self._noun(mark, clause, sense.gives, zones, nouns, follows)
@@ -39,7 +40,10 @@ class PhraseAnswers(Sayer):
     def _stands_alone(self, mark: Mark, clause: Clause) -> bool:
         others = (other for other in clause.marks if other is not mark)
         return (
-            all(other.idle or other.has("no", "correction", "cannot-tell") for other in others)
+            all(
+                other.idle or other.kind == "print" or other.has("no", "correction", "cannot-tell", "alone", "side")
+                for other in others
+            )
             and len(self._for_asked(mark)) == 1
         )
 
@@ -61,7 +65,7 @@ class PhraseAnswers(Sayer):
         if gives[0][0] == ZONE:
             if mark in zones:
                 self._given(mark, clause, gives, False, zones, follows)
-        elif framed(mark, clause):
+        elif (position_named if gives[0][0] == "wheel-position" else framed)(mark, clause):
             self._given(mark, clause, gives, False, zones, follows)
 
     def _given(
@@ -115,7 +119,7 @@ class PhraseAnswers(Sayer):
             denies, choice, words = choice, flipped, self._denied_words(mark, clause)
             if question == "retread":
                 doubt = "denied only in part: new tread, recapped or regrooved?"
-        self._say(question, choice, words, doubt, denies=denies)
+        self._say(question, choice, words, doubt, denies=denies, weak=doubtful)
 
     def _denied_words(self, mark: Mark, clause: Clause) -> str:
         """A phrase with the denial that goes with it, as typed."""
@@ -153,3 +157,10 @@ class PhraseAnswers(Sayer):
         self.denied_list = denial is Denial.DENIED
         words = self._denied_words(mark, clause) if denial is Denial.DENIED else self._words(mark)
         self._say(question, choice, words, "", denial is Denial.DENIED)
+
+
+def _right_behind_no(mark: Mark, clause: Clause) -> bool:
+    """Whether no unknown word stands between a denial and what it denies: not "it didn't reach the cords"."""
+    place = clause.marks.index(mark)
+    denials = [at for at, other in enumerate(clause.marks[:place]) if other.has("no")]
+    return not denials or not any(other.kind == "word" for other in clause.marks[denials[-1] : place])

@@ -37,7 +37,10 @@ def _size(mark: Mark, clause: Clause) -> Iterator[Piece]:
         size = re.match(SIZE, mark.text, re.IGNORECASE)
         head, tail = ("".join(size[0].split()), mark.text[size.end() :].strip()) if size else (mark.text, "")
         clause.take(mark)
-        yield Piece("sidewall", TIRE, f"{head} {tail}".strip().upper(), mark.text)
+        service = tail.upper()
+        if len(service) > 2 and service[-2:-1] == " ":
+            service = service[:-2] + service[-1]
+        yield Piece("sidewall", TIRE, f"{head} {service}".strip().upper().replace(",", "."), mark.text)
 
 
 def _load_range(place: int, mark: Mark, clause: Clause) -> tuple[str, list[Mark]] | None:

@@ -33,9 +33,29 @@ class Sayer:
     figured: bool = False
     between: bool = False
     before: int = 0
+    repairs: int = 0
+    repairing: int = -1
+    repairs_open: bool = False
+    repair_sentence: int = -1
+    correcting_to: str = ""
+    all_of: bool = False
+    injury_named: bool = False
 
-    def _say(self, question: str, written: str, words: str, doubt: str, denied: bool = False, denies: str = "") -> None:
+    def _say(
+        self,
+        question: str,
+        written: str,
+        words: str,
+        doubt: str,
+        denied: bool = False,
+        denies: str = "",
+        weak: bool = False,
+    ) -> None:
         over = self.rules.questions[question].over
+        if over == "injuries" and self.all_of:
+            for index in range(max(self.injuries.declared, self.injuries.count)):
+                self.gathered.say(Piece(question, index, written, words, doubt, denied))
+            return
         if over == "injuries" and self.injuries.open:
             if question == ZONE and not denied and not self.figured:
                 for index in range(self.injuries.declared):
@@ -46,7 +66,7 @@ class Sayer:
         index = TIRE if over == "tire" else max(self.injuries.now, 0)
         if over == "injuries":
             self.injuries.now, self.injuries.count = index, max(self.injuries.count, index + 1)
-        self.gathered.say(Piece(question, index, written, words, doubt, denied, denies=denies))
+        self.gathered.say(Piece(question, index, written, words, doubt, denied, denies=denies, weak=weak))
 
     def _ask(self, question: str, why: str) -> None:
         self.gathered.ask(question, max(self.injuries.now, 0), why)

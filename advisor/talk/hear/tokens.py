@@ -9,8 +9,8 @@ from advisor.quick import dataclass
 
 #: What a sidewall says as its size, in the forms that are certain without more.
 SIZE = (
-    r"(?:P|LT|ST)?\d{3}\s?/\s?\d{2,3}\s?Z?[RDB-]\s?\d{2}(?:\.5)?(?:\s?LT|C)?(?![\d.])"
-    r"|\d{1,2}(?:\.\d{2})?\s?R\s?\d{2}(?:\.5)?(?![\d.])"
+    r"(?:(?<![A-Z])(?:P|LT|ST)\s?)?\d{3}\s?/\s?\d{2,3}\s?Z?[RDB-]\s?\d{2}(?:[.,]5)?(?:\s?LT|C)?(?![\d.])"
+    r"|(?<![\d.x])\d{1,2}(?:\.\d{2})?\s?R\s?\d{2}(?:[.,]5)?(?![\d.])"
     r"|(?<![\d.])\d{1,2}\.\d{2}\s?-\s?\d{2}(?![\d.])"
     r"|(?<![\d.])\d{1,2}-(?:22|24|19)\.5(?![\d.])"
 )
@@ -18,9 +18,11 @@ _SERVICE = r"(?:\s+(?:[6-9]\d|[12]\d\d)(?:\s?/\s?(?:[6-9]\d|[12]\d\d))?\s?[A-HJ-
 _TOKEN = re.compile(
     rf"(?P<print>(?:{SIZE}){_SERVICE})"
     r"|(?P<clock>(?<![\d:])\d{1,2}:\d{2}(?![\d:]))"
-    r"|(?P<number>\d{1,9}[ -]\d{1,2}/\d{1,3}(?![\d/])|\d{1,9}/\d{1,3}(?![\d/])"
+    r"|(?P<item>(?<![^\s,;:])(?:\(?[1-6]\)|#[1-6]:|(?:injury|hole|number|no\.) ?[1-6] ?[:)]"
+    r"|(?:injury|hole|nail|screw|bolt|cut|puncture) ?#[1-6][:,]?)(?=\s|$))"
+    r"|(?P<number>\d{1,9}[ -]\d{1,2}/\d{1,3}(?![\d/])|\d{1,9}(?:[.,]\d{1,2})?/\d{1,3}(?![\d/])"
     r"|\d{1,9}[.,]\d{1,9}(?![\d])|\d{1,9}|\.\d{1,9})"
-    r"|(?P<word>w/o?|[^\W\d_]+(?:'[^\W\d_]+)*)"
+    r"|(?P<word>(?:approx|diam|ca)\.(?=\s)|w/o?|(?<![^\W_])[on]/s(?:/[fr])?(?![^\W_])|[^\W\d_]+(?:'[^\W\d_]+)*)"
     r"|(?P<pm>±|\+/-|\+-)"
     r"|(?P<break>[,;!?\n—:(){}\[\]|•]|\.(?!\d)|\s[-–](?=\s))"
     r"|(?P<sign>[-−+](?=\.?\d))"
@@ -30,10 +32,11 @@ _TOKEN = re.compile(
 
 _ONES = {
     "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
-    "ten": 10, "eleven": 11, "twelve": 12,
+    "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
+    "seventeen": 17, "eighteen": 18, "nineteen": 19,
 }  # fmt: skip
-_TENS = {"fifteen": 15, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "ninety": 90}
-NUMBER_WORDS: dict[str, int] = {**_ONES, **_TENS}
+TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
+NUMBER_WORDS: dict[str, int] = {**_ONES, **TENS}
 SPLITS = {
     "half": 2,
     "halves": 2,
@@ -43,7 +46,11 @@ SPLITS = {
     "eighths": 8,
     "sixteenth": 16,
     "sixteenths": 16,
+    "thirtysecond": 32,
+    "thirtyseconds": 32,
 }
+#: Parts that are said of an inch alone in this trade, so that the inch may be left out.
+OF_AN_INCH = frozenset({8, 16, 32})
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +71,7 @@ def tokens_of(line: str) -> list[Token]:
     for match in _TOKEN.finditer(even):
         kind = match.lastgroup or "mark"
         text = match[0].strip().casefold() if kind != "print" else match[0]
+        text = text.removesuffix(".") if kind == "word" else text
         value = None
         if kind == "number":
             value = _number(text)

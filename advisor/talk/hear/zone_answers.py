@@ -9,6 +9,10 @@ from advisor.talk.hear.mark_senses import beside, gives_of, labels_for
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.sayer import ZONE, Sayer
 
+ARTICLES = frozenset({"the", "a", "its", "his", "my", "right", "just", "well"})
+LEADING = frozenset({"in", "into", "it's", "is", "it", "one"})
+GOOD = frozenset({"fine", "good", "ok", "okay", "well"})
+
 
 class ZoneAnswers(Sayer):
     """Zones, and how sure a clause is."""
@@ -50,15 +54,17 @@ class ZoneAnswers(Sayer):
             )
             if (
                 mark.has("said")
+                or any(question == "injury-depth" for question, _ in gives_of(mark, "doubtful"))
                 or about_injury
                 or (
                     alone
                     and (
                         self.injuries.now >= 0
                         or ahead
-                        or (self.injuries.declared > 1 and bool(clause.having("first", "another")))
+                        or (self.injuries.declared > 1 and bool(clause.having("first", "another", "all")))
                     )
                 )
+                or _by_itself(mark, clause)
             ):
                 counted.append(mark)
         return counted
@@ -73,6 +79,10 @@ class ZoneAnswers(Sayer):
             for sense in mark.senses:
                 if sense.how == "label":
                     asked.update(dict.fromkeys(name for name, _ in sense.gives))
+            if mark.text in ("depth", "deep") and "cut-depth" in asked:
+                del asked["cut-depth"]
+                self._ask("injury-depth", "of the injury, as it reaches inward: can't it be told?")
+                clause.take(mark)
         figures = any(mark.kind == "figure" for mark in clause.marks)
         for question in asked:
             known = self.rules.questions[question]
@@ -84,16 +94,20 @@ class ZoneAnswers(Sayer):
             clause.take(*(mark for mark in clause.marks if mark.kind == "phrase"))
 
     def _not_yet(self, clause: Clause) -> None:
+        doubt = [mark.text for mark in clause.having("open")]
+        why = f'"{doubt[0]}" leaves it open' if doubt else "not looked at yet, as was said"
         for mark in clause.marks:
             names = [name for name, _ in gives_of(mark)]
             names += [name for sense in mark.senses if sense.how in ("label", "asks") for name, _ in sense.gives]
             for name in names:
-                self._ask(name, "not looked at yet, as was said")
+                self._ask(name, why)
                 clause.take(mark)
-        clause.take(*clause.having("not-yet"))
+        clause.take(*clause.having("not-yet", "open"))
 
-    def _hedge(self, clause: Clause, pieces: Sequence[Piece], correcting: bool) -> None:
+    def _hedge(self, clause: Clause, pieces: Sequence[Piece], correcting: bool, before: Clause | None) -> None:
         hedges = clause.having("perhaps")
+        if not hedges and before is not None and clause.opens in ("and", "&") and clause.sentence == before.sentence:
+            hedges = before.having("perhaps")
         for piece in pieces:
             piece.corrected = piece.corrected or correcting
             hedge = (
@@ -105,4 +119,23 @@ class ZoneAnswers(Sayer):
             )
             if hedge:
                 piece.doubt = "; ".join(text for text in (piece.doubt, f'said with "{hedge}"') if text)
-        clause.take(*hedges, *clause.having("correction", "cannot-tell"))
+        clause.take(*clause.having("perhaps"), *clause.having("correction", "cannot-tell"))
+
+
+def _by_itself(mark: Mark, clause: Clause) -> bool:
+    """Whether a zone stands for where the injury is with no injury named: shoulder, 5 mm; it's in the shoulder."""
+    place = clause.marks.index(mark)
+    ahead = [each for each in clause.marks[:place] if each.text not in ARTICLES]
+    if clause.having("road", "repair-named", "no") or any(each.text in GOOD for each in clause.marks[place:]):
+        return False
+    strange = any(
+        not (
+            each.idle
+            or each.has("label", "opening", "thing")
+            or each.kind in ("figure", "clock", "item")
+            or gives_of(each)
+        )
+        for each in clause.marks
+    )
+    opens = not strange and (not ahead or ahead[-1].text in LEADING or ahead[-1].has("correction", "first", "perhaps"))
+    return mark.has("alone", "noun") and opens

@@ -1,0 +1,66 @@
+"""Which clauses state no fact of this tire: questions, suppositions, orders, rules, the past, another tire."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.talk.hear.mark_senses import gives_of
+from advisor.talk.hear.marks import Clause, Mark
+
+#: A line that begins with one of these and one of those behind it is a question without its mark.
+ASKING = frozenset({"is", "are", "was", "were", "does", "do", "did", "can", "could", "should", "will", "would", "has"})
+ASKED = frozenset({"it", "this", "that", "these", "there", "the", "a", "an", "i", "we", "you", "he", "she", "they"})
+
+
+def stated(clauses: Sequence[Clause]) -> list[Clause]:
+    """The clauses that state something of this tire, in order."""
+    kept: list[Clause] = []
+    sentence, closed = -1, ""
+    for clause in clauses:
+        if clause.sentence != sentence:
+            sentence, closed = clause.sentence, ""
+        closed = _closed(clause, clauses, closed)
+        if not closed and not clause.having("aside") and not _past(clause) and not _question(clause, clauses):
+            kept.append(clause)
+    return kept
+
+
+def _closed(clause: Clause, clauses: Sequence[Clause], closed: str) -> str:
+    """Why the rest of the sentence counts for nothing, or an empty text."""
+    if closed == "elsewhere" and clause.having("back-to"):
+        closed = ""
+    if clause.having("supposed", "unsafe") or _asks(clause, clauses):
+        return "supposed"
+    if clause.having("elsewhere") and not clause.having("back-to"):
+        return closed or "elsewhere"
+    return closed
+
+
+def _asks(clause: Clause, clauses: Sequence[Clause]) -> bool:
+    first = next((other for other in clauses if other.sentence == clause.sentence), None)
+    if first is not clause or len(clause.marks) < 2 or clause.marks[0].has("label", "said"):
+        return False
+    words = [word for mark in clause.marks[:3] for word in mark.text.split()]
+    second = clause.marks[1]
+    return words[0] in ASKING and (words[1] in ASKED or second.figure is not None)
+
+
+def _question(clause: Clause, clauses: Sequence[Clause]) -> bool:
+    if not clause.question:
+        return False
+    same = [other for other in clauses if other.sentence == clause.sentence]
+    return not any(other.having("supposed") or _asks(other, clauses) for other in same)
+
+
+def _past(clause: Clause) -> bool:
+    return bool(clause.having("past")) and not of_repair(clause)
+
+
+def of_repair(clause: Clause) -> bool:
+    """Whether a clause speaks of an earlier repair."""
+    return bool(clause.having("repair-named")) or any(_names_repair(mark) for mark in clause.marks)
+
+
+def _names_repair(mark: Mark) -> bool:
+    return any(question == "earlier-repairs" or (question, choice) == ("findings", "puncture-plug-only")
+               for question, choice in gives_of(mark))  # fmt: skip
