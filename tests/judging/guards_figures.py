@@ -41,7 +41,9 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
 #: Found and reported, not mended yet: taken out of here when they are.
 TO_MEND: dict[tuple[str, int | float], str] = {}
 #: Modules that turn number words and spoken fractions (thirteen, fifty, a quarter) into figures; nothing else.
-NUMBER_WORDS = frozenset({"advisor.talk.hear.tokens", "advisor.talk.hear.figures"})
+NUMBER_WORDS = frozenset(
+    f"advisor.talk.hear.{module}" for module in ("tokens", "figures", "numbers_said", "clock_said", "prints")
+)
 
 
 def figure_faults(texts: Mapping[str, str], known: Mapping[tuple[str, int | float], str] = TO_MEND) -> list[str]:

@@ -128,14 +128,11 @@ def _by_itself(mark: Mark, clause: Clause) -> bool:
     ahead = [each for each in clause.marks[:place] if each.text not in ARTICLES]
     if clause.having("road", "repair-named", "no") or any(each.text in GOOD for each in clause.marks[place:]):
         return False
-    strange = any(
-        not (
-            each.idle
-            or each.has("label", "opening", "thing")
-            or each.kind in ("figure", "clock", "item")
-            or gives_of(each)
-        )
-        for each in clause.marks
+    strange = any(each.kind in ("word", "sign") for each in clause.marks)
+    opens = not strange and (
+        not ahead
+        or ahead[-1].text in LEADING
+        or ahead[-1].kind == "item"
+        or ahead[-1].has("correction", "first", "perhaps")
     )
-    opens = not strange and (not ahead or ahead[-1].text in LEADING or ahead[-1].has("correction", "first", "perhaps"))
     return mark.has("alone", "noun") and opens
