@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from advisor.quick import dataclass
 from advisor.talk.hear.tokens import NUMBER_WORDS, OF_AN_INCH, SPLITS, TENS, Token
 
 _ARTICLES = ("a", "an", "one")
