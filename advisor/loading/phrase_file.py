@@ -43,6 +43,8 @@ CUES = (
     "past",
     "repair-named",
     "cleaned",
+    "capacity",
+    "unit-named",
     "open",
     "side",
     "all",

@@ -49,6 +49,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         self._settle_pressures()
         self._name_repairs()
         self._one_vehicle(clauses)
+        self._front_or_rear()
         self._cross_check()
         self._all_denied()
 
@@ -94,10 +95,13 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         self.zone_doubt = ""
         self.opening_ahead = follows is not None and bool(follows.having("opening")) and self.injuries.now < 0
         self._repair_step(clause)
+        if clause.having("unit-named"):
+            self.unit_sentence = clause.sentence
+        self.of_unit = self.unit_sentence == clause.sentence and not clause.having("opening", "thing")
         nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is Denial.SAID]
         about_repair = of_repair(clause) or self.repairing >= 0
         zones = [] if about_repair else self._zones(clause, follows)
-        if clause.having("road") and not nouns:
+        if clause.having("road") and not nouns and not clause.having("first", "another"):
             zones = []
         self.injuries.step(clause, [] if about_repair else nouns, bool(zones))
         self.all_of = max(self.injuries.declared, self.injuries.count) > 1 and _for_all(clause)

@@ -30,6 +30,14 @@ class CrossChecks(Sayer):
             _drop(self.gathered, "vehicle")
             self.gathered.ask("vehicle", TIRE, f"{' and '.join(sorted(named))} were named: which is the tire from?")
 
+    def _front_or_rear(self) -> None:
+        """Front and rear name an axle only of a vehicle that is known, and not of a trailer; else they are asked."""
+        vehicle = next((piece.written for piece in self.gathered.pieces if piece.question == "vehicle"), self.vehicle)
+        weak = [piece for piece in self.gathered.pieces if piece.question == "wheel-position" and piece.weak]
+        if weak and vehicle in ("", "trailer", "other", "cant-tell"):
+            self.gathered.pieces[:] = [piece for piece in self.gathered.pieces if piece not in weak]
+            self.gathered.ask("wheel-position", TIRE, f'"{weak[0].words}" leaves it open')
+
     def _all_denied(self) -> None:
         """Neither retreaded nor regrooved: with every other choice denied the one left is in no doubt."""
         for question in {piece.question for piece in self.gathered.pieces if piece.denies}:

@@ -67,7 +67,10 @@ def _after(marks: list[Mark]) -> bool:
         if mark.has("no"):
             if marks[place + 1 : place + 2] and marks[place + 1].figure is not None:
                 return False
-            return not any(other.has(*ANSWERS, "thing", "opening") for other in marks[place + 1 :])
+            return not any(
+                other.kind == "word" or other.has(*ANSWERS, "thing", "opening", "repair", "repair-doubtful", "asks")
+                for other in marks[place + 1 :]
+            )
         if not (mark.text in ("is", "are", "was", "were", "showing", "there", "there's") or mark.text == ":"):
             return False
     return False

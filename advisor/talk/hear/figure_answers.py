@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from advisor.talk.hear.figure_places import WHICH_PRESSURE, Placed, Spoken, corrected, placed
+from advisor.talk.hear.figure_places import WHICH_PRESSURE, corrected, placed
 from advisor.talk.hear.mark_senses import gives_of, labels_for, span_of
 from advisor.talk.hear.marks import Clause, Mark
+from advisor.talk.hear.placing import Placed, Spoken
 from advisor.talk.hear.repair_answers import RepairAnswers
+from advisor.talk.hear.tokens import NUMBER_WORDS
+
+#: The whole hours of a clock's face.
+HOURS = frozenset(f"{hour}:00" for hour in NUMBER_WORDS.values() if 1 <= hour <= NUMBER_WORDS["twelve"])
 
 
 @dataclass(slots=True)
@@ -32,6 +37,9 @@ class FigureAnswers(RepairAnswers):
                 self._clock(mark, clause)
             if mark.kind != "figure" or set(range(mark.start, mark.end)) <= clause.taken:
                 continue
+            if hour := _bare_hour(mark, clause):
+                self._hour(hour, mark, clause)
+                continue
             where = self._placed(mark, clause)
             if self._repair_figure(mark, clause, where.question, where.written, where.why):
                 continue
@@ -43,11 +51,21 @@ class FigureAnswers(RepairAnswers):
                 continue
             self._put(mark, clause, where)
 
+    def _hour(self, hour: str, mark: Mark, clause: Clause) -> None:
+        """`nail at 9`: taken for a clock position, and asked back."""
+        if clause.having("time-of-day", "past") or self.injuries.open:
+            self._ask("clock", f"{mark.text}: where the injury is, by the clock?")
+        else:
+            self._say("clock", hour, self._words(mark), f"{mark.text}: where the injury is, by the clock?")
+        clause.take(mark)
+
     def _placed(self, mark: Mark, clause: Clause) -> Placed:
         """Where a figure goes: as what it corrects, with the readings before it, or by what stands about it."""
         figure = mark.figure
         assert figure is not None
-        spoken = Spoken(self.rules, self.injuries, self.asked, self.last, self.opening_ahead, self.injury_named)
+        spoken = Spoken(
+            self.rules, self.injuries, self.asked, self.last, self.opening_ahead, self.injury_named, self.of_unit
+        )
         if mark.run and self.last == "tread-depth":
             return Placed("tread-depth", figure.written())
         where = placed(mark, clause, spoken)
@@ -135,3 +153,24 @@ def _bare_pressure(mark: Mark, clause: Clause) -> bool:
     place = clause.marks.index(mark)
     ahead = clause.marks[place - 1].text if place else ""
     return mark.figure is not None and not mark.figure.unit and ahead in ("pressure", "psi", "air pressure")
+
+
+def _bare_hour(mark: Mark, clause: Clause) -> str:
+    """The clock position of `nail at 9`, `the shoulder at 9`; empty for any other figure."""
+    figure, place = mark.figure, clause.marks.index(mark)
+    after = clause.marks[place + 1 : place + 2]
+    if (
+        figure is None
+        or figure.unit
+        or figure.high
+        or figure.about
+        or place < 2
+        or clause.marks[place - 1].text != "at"
+    ):
+        return ""
+    if after and (after[0].kind in ("word", "sign") or after[0].has("label")):
+        return ""
+    of = clause.marks[place - 2]
+    injury = of.has("thing", "opening", "another", "first") or any(q == "injury-zone" for q, _ in gives_of(of))
+    hour = f"{figure.low}:00"
+    return hour if injury and hour in HOURS else ""

@@ -10,7 +10,7 @@ from advisor.errors import Misread
 from advisor.measure_text import read_measure
 from advisor.quick import dataclass
 from advisor.talk.hear.numbers_said import Number, number_at
-from advisor.talk.hear.tokens import Token
+from advisor.talk.hear.tokens import ONES, Token
 from advisor.units import UNITS
 
 if TYPE_CHECKING:
@@ -80,9 +80,14 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     ish = any(token.text == "ish" for token in tokens[first.end : after])
     figure = Figure(after, first.text, unit=unit, ask=ask, about=ish)
     figure = _ranged(tokens, figure, lexicon)
-    if first.needs_unit and not figure.unit:
+    if first.needs_unit and not figure.unit and _may_be_no_figure(first.text):
         return None
     return _trimmed(tokens, figure, lexicon)
+
+
+def _may_be_no_figure(text: str) -> bool:
+    """Whether a number in words may as well be none, without a unit: one of them, a quarter; never twenty-five."""
+    return not text.isdecimal() or int(text) <= max(ONES.values())
 
 
 def _inch_and(tokens: Sequence[Token], place: int) -> Number | None:

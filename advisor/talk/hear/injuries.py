@@ -91,9 +91,8 @@ class Injuries:
         if self.now < 0 or not (joined or (self.zoned and has_zone)):
             return False
         place = clause.marks.index(nouns[0])
-        return place > 0 and any(
-            mark.text.split()[-1] in ("a", "an") for mark in clause.marks[max(0, place - 2) : place]
-        )
+        named = any(mark.text.split()[-1] in ("a", "an") for mark in clause.marks[max(0, place - 2) : place])
+        return named or (joined and any(mark.kind == "clock" for mark in clause.marks))
 
 
 def _leading(clause: Clause) -> str:

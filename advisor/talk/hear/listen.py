@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from advisor.model.case import TIRE, Case, Key
+from advisor.model.case import TIRE, Case, Choice, Key
 from advisor.model.rules import RuleSet
 from advisor.talk.hear.clause_answers import ClauseAnswers
 from advisor.talk.hear.gather import Gathered, asked_back
@@ -40,6 +40,8 @@ class Listener:
         injuries = _injuries_so_far(after, asked)
         corrects = bool(CORRECTS.match(text))
         sense = ClauseAnswers(self.rules, gathered, injuries, asked, looked_at, tokens)
+        vehicle = after.answers.get("vehicle") if after else None
+        sense.vehicle = vehicle.id if isinstance(vehicle, Choice) else ""
         kept = stated(clauses) if facts else clauses
         sense.hear_all(kept)
         understood = tuple(gathered.settled())

@@ -67,6 +67,7 @@ class Clause:
 def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
     """The tokens of a line and its clauses."""
     tokens = _joined([_spelled(token, lexicon) for token in tokens_of(line)])
+    tokens = [token for place, token in enumerate(tokens) if not _of_label(tokens, place, lexicon)]
     words = [token.text for token in tokens]
     marks: list[Mark] = []
     place = 0
@@ -75,6 +76,14 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
         marks.append(mark)
         place = mark.end
     return tokens, _clauses(_shared_unit(marks), tokens)
+
+
+def _of_label(tokens: list[Token], place: int, lexicon: Lexicon) -> bool:
+    """Whether a token is the colon behind a label; behind the number of several injuries it ends a clause."""
+    if tokens[place].text != ":" or not place or tokens[place - 1].kind != "word":
+        return False
+    hit = lexicon.single(tokens[place - 1].text)
+    return hit is None or not hit.has("thing", "opening")
 
 
 def _spelled(token: Token, lexicon: Lexicon) -> Token:

@@ -8,7 +8,7 @@ from advisor.model.phrases import Given
 from advisor.talk.hear.denial import Denial, denial_of
 from advisor.talk.hear.framing import framed, position_named
 from advisor.talk.hear.lexicon import YES_NO
-from advisor.talk.hear.mark_senses import gives_of, has_article
+from advisor.talk.hear.mark_senses import gives_of, has_article, labels_for
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.sayer import ZONE, Sayer
 
@@ -41,7 +41,10 @@ class PhraseAnswers(Sayer):
         others = (other for other in clause.marks if other is not mark)
         return (
             all(
-                other.idle or other.kind == "print" or other.has("no", "correction", "cannot-tell", "alone", "side")
+                other.idle
+                or other.kind == "print"
+                or other.has("no", "correction", "cannot-tell", "alone", "side")
+                or any(labels_for(other, question) for question, _ in gives_of(mark, "alone"))
                 for other in others
             )
             and len(self._for_asked(mark)) == 1

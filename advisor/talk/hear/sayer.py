@@ -40,6 +40,9 @@ class Sayer:
     correcting_to: str = ""
     all_of: bool = False
     injury_named: bool = False
+    of_unit: bool = False
+    unit_sentence: int = -1
+    vehicle: str = ""
 
     def _say(
         self,

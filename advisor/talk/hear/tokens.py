@@ -30,13 +30,13 @@ _TOKEN = re.compile(
     re.IGNORECASE,
 )
 
-_ONES = {
+ONES = {
     "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
     "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
     "seventeen": 17, "eighteen": 18, "nineteen": 19,
 }  # fmt: skip
 TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
-NUMBER_WORDS: dict[str, int] = {**_ONES, **TENS}
+NUMBER_WORDS: dict[str, int] = {**ONES, **TENS}
 SPLITS = {
     "half": 2,
     "halves": 2,

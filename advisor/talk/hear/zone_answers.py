@@ -126,7 +126,9 @@ def _by_itself(mark: Mark, clause: Clause) -> bool:
     """Whether a zone stands for where the injury is with no injury named: shoulder, 5 mm; it's in the shoulder."""
     place = clause.marks.index(mark)
     ahead = [each for each in clause.marks[:place] if each.text not in ARTICLES]
-    if clause.having("road", "repair-named", "no") or any(each.text in GOOD for each in clause.marks[place:]):
+    if clause.having("road", "repair-named", "no") or any(
+        each.text.split()[-1] in GOOD for each in clause.marks[place:]
+    ):
         return False
     strange = any(each.kind in ("word", "sign") for each in clause.marks)
     opens = not strange and (
