@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from advisor.engine.facts import Facts, Figures, Value
 from advisor.engine.pair_values import may_be_dual
 from advisor.engine.print_values import load_dual, load_single
-from advisor.engine.tire_values import shop_dew_point, stored_energy
+from advisor.engine.tire_values import stored_energy
 from advisor.errors import Misread
 from advisor.later import later
 from advisor.model.case import Text
@@ -41,9 +41,18 @@ def drying_least(facts: Facts, figures: Figures) -> Value | None:
     return found.most or found.least
 
 
+def settling_point(facts: Facts, figures: Figures) -> Value | None:
+    """At which temperature dew, or below 0 °C frost, settles from the shop's air, in °C."""
+    temperature, humidity = facts.measure("shop-temperature"), facts.measure("humidity")
+    try:
+        return air.settling_point(temperature, humidity) if temperature and humidity else None
+    except Misread:
+        return None
+
+
 def liner_least_warm(facts: Facts, figures: Figures) -> Value | None:
-    """The least temperature of the liner in °C: dew point and margin, up to the next tenth. Figure: `margin`."""
-    dew = shop_dew_point(facts, figures)
+    """The least temperature of the liner in °C: what settles and margin, up to the next tenth. Figure: `margin`."""
+    dew = settling_point(facts, figures)
     if not isinstance(dew, Measure):
         return None
     margin = figures["margin"].figures[0].low
@@ -52,8 +61,8 @@ def liner_least_warm(facts: Facts, figures: Figures) -> Value | None:
 
 
 def liner_over_dew(facts: Facts, figures: Figures) -> Value | None:
-    """How far the liner is above the dew point at least, in °C: its coldest reading less the highest dew point."""
-    liner, dew = facts.measure("liner-temperature"), shop_dew_point(facts, figures)
+    """How far the liner is above where dew or frost settles, at least, in °C: its coldest reading less the highest."""
+    liner, dew = facts.measure("liner-temperature"), settling_point(facts, figures)
     if liner is None or not isinstance(dew, Measure):
         return None
     least = liner.to("C").low - dew.high

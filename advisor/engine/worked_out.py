@@ -88,6 +88,7 @@ FUNCTIONS: Mapping[str, Registered] = {
     "drying-time": Registered(work_values.drying_time),
     "drying-least": Registered(work_values.drying_least, quantity="duration", unit="min"),
     "liner-least-warm": Registered(work_values.liner_least_warm, quantity="temperature", unit="C"),
+    "settling-point": Registered(work_values.settling_point, quantity="temperature", unit="C"),
     "liner-over-dew": Registered(work_values.liner_over_dew, quantity="temperature", unit="C"),
     "cement-coats": Registered(work_values.coats_here),
     "tool-across": Registered(work_values.tool_across, quantity="length", unit="mm"),

@@ -42,7 +42,7 @@ def _report(report: Report, prefix: str) -> str:
     head += "</header>\n"
     blocks = [
         _verdict(report),
-        _section("What was looked at", "".join(map(_table, report.parts)), prefix),
+        _section("What was looked at", _facts(report), prefix),
         _section("Drawings", _pictures(report, prefix), prefix),
         _section("Reasons", _reasons(report), prefix),
         _section(
@@ -75,6 +75,11 @@ def _verdict(report: Report) -> str:
         f"{_text(report.headline)}</p>\n{open_still}{_list(report.do_now, 'Do now')}"
         f"{_list(report.restrictions, 'Restrictions')}</section>\n"
     )
+
+
+def _facts(report: Report) -> str:
+    tables = "".join(map(_table, report.parts))
+    return f'<div class="facts">\n{tables}</div>\n' if tables else ""
 
 
 def _table(part: Part) -> str:
@@ -124,7 +129,7 @@ def _steps(steps: Iterable[StepLine]) -> str:
 
 def _cautions(report: Report) -> str:
     items = "".join(f"<li><b>{_text(hazard)}:</b> {_text(says)}</li>\n" for hazard, says in report.cautions)
-    return f'<ul class="small">\n{items}</ul>\n' if items else ""
+    return f'<ul class="small cautions">\n{items}</ul>\n' if items else ""
 
 
 def _signature(report: Report) -> str:
@@ -138,8 +143,9 @@ def _signature(report: Report) -> str:
 def _driver(report: Report) -> str:
     driver = report.driver
     by = f'<p class="small">Where it stands: {_text(driver.by)}</p>\n' if driver.by else ""
+    marks = "".join(f'<p class="mark">{_text(mark)}</p>\n' for mark in report.marks)
     return (
         f'<section class="driver">\n<h2>For the driver (tear off)</h2>\n<p><strong>{report.sign}</strong>: '
         f"{_text(report.headline)}</p>\n{_list(driver.found, 'What was found')}{_list(driver.why, 'Why')}"
-        f'{_list(driver.now, "What to do now")}{by}<p class="small">{_text(driver.last_word)}</p>\n</section>\n'
+        f'{_list(driver.now, "What to do now")}{by}{marks}<p class="small">{_text(driver.last_word)}</p>\n</section>\n'
     )

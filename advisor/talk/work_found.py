@@ -198,4 +198,6 @@ def _what_it_means(consultation: Consultation, before: Judgement) -> Iterator[Me
         lines = f"It stays {new}, but the method changes: {old} no longer does; now it is {other}."
         yield Message("work", (lines, "Steps of the same name stay ticked. Type work to see the next one."))
     else:
-        yield Message("work", (f"It stays {new}, by the same method. Go on with the step in hand.",))
+        held = any(each.held and not consultation.work.tick_of(key_of(each)) for each in plan_of(consultation))
+        on = "Some steps are on hold." if held else "Go on with the step in hand."
+        yield Message("work", (f"It stays {new}, by the same method. {on}",))

@@ -79,4 +79,5 @@ def _tear_off(report: Report) -> Iterator[str]:
     yield from _titled("What to do now", _items(driver.now))
     if driver.by:
         yield from ("", f"Where it stands: {driver.by}")
+    yield from (f"NOTE: {mark}" for mark in report.marks)
     yield driver.last_word

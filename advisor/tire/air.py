@@ -12,6 +12,8 @@ from advisor.units import Measure, exactly, in_words
 
 #: Magnus formula over water, WMO-No. 8 form (constants from memory; checked against ASHRAE's equations).
 _MAGNUS_B, _MAGNUS_C = 17.62, 243.12
+#: The same over ice, for what settles as frost.
+_ICE_B, _ICE_C = 22.46, 272.62
 #: Where the formula holds to a few hundredths of a degree.
 _AIR_C, _HUMIDITY = (-20, 50), (1, 100)
 #: Ratio of specific heats of air, for ideal diatomic gas.
@@ -31,6 +33,19 @@ def dew_point(air_temperature: Measure, humidity: Measure) -> Measure:
     _within("humidity", damp, _HUMIDITY)
     low, high = _magnus(float(air.low), float(damp.low)), _magnus(float(air.high), float(damp.high))
     return outward(low, high, "C", air.exact and damp.exact)
+
+
+def settling_point(air_temperature: Measure, humidity: Measure) -> Measure:
+    """The temperature in °C at which water or frost settles: the dew point, and below 0 °C the frost point.
+
+    Below 0 °C frost settles a little before dew would: with g = ln(RH / 100) + 17.62 T / (243.12 + T) as for the dew
+    point, frost point = 272.62 g / (22.46 - g). Humidity is held against water, as instruments give it.
+    Raises Misread as `dew_point` does.
+    """
+    dew = dew_point(air_temperature, humidity)
+    air, damp = air_temperature.to("C"), humidity.to("%")
+    low, high = _settles(float(air.low), float(damp.low)), _settles(float(air.high), float(damp.high))
+    return dew if dew.low >= 0 else outward(low, high, "C", dew.exact)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +105,12 @@ def edge_speed(turning: Measure, diameter: Measure) -> Measure:
 def _magnus(air_c: float, humidity_percent: float) -> float:
     g = math.log(humidity_percent / 100) + _MAGNUS_B * air_c / (_MAGNUS_C + air_c)
     return _MAGNUS_C * g / (_MAGNUS_B - g)
+
+
+def _settles(air_c: float, humidity_percent: float) -> float:
+    dew = _magnus(air_c, humidity_percent)
+    g = math.log(humidity_percent / 100) + _MAGNUS_B * air_c / (_MAGNUS_C + air_c)
+    return dew if dew >= 0 else _ICE_C * g / (_ICE_B - g)
 
 
 def _ring(width_mm: Fraction, outer_mm: Fraction, rim_mm: Fraction) -> float:

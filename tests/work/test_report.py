@@ -136,6 +136,37 @@ def test_the_policy_names_the_style_and_nothing_else() -> None:
     assert policy() != policy(STYLE + " ")
 
 
+def test_cautions_of_the_steps_and_figures_stand_in_the_report() -> None:
+    judge, judgement = judge_of(), judged()
+    flat = " ".join("\n".join(text_lines(report_of(judgement, judge))).split())
+    for planned in judge.methods.plan(judgement):
+        for name in planned.step.cautions:
+            assert " ".join(judge.caution_in_words(name, judgement).split()) in flat, name
+    hazards = {judge.rules.cautions[c].hazard for p in judge.methods.plan(judgement) for c in p.step.cautions}
+    hazards |= {judge.rules.cautions[c].hazard for c in judgement.cautions}
+    assert {
+        "inflation",
+        "stored energy",
+        "solvent",
+        "dust",
+        "eyes",
+        "hands",
+        "lifting",
+        "traffic",
+        "authority",
+    } <= hazards
+    assert "Figure: 1200 rpm - fastest turning of the burr in the channel; Shop columns" in flat
+
+
+def test_the_tear_off_carries_the_mark_of_what_is_invented() -> None:
+    report = report_of(judged({}, PLACED, rules="demo-shop"), judge_of("demo-shop"))
+    for text in (
+        page([report]).partition("tear off)")[2],
+        "\n".join(text_lines(report)).partition("FOR THE DRIVER")[2],
+    ):
+        assert "invented for the demo" in text
+
+
 def test_the_page_is_valid_html() -> None:
     html5lib = pytest.importorskip("html5lib")
     for tire, technician in (({}, "A. Demo"), ({"sidewall": f"'{HOSTILE.replace(chr(39), '')}'"}, HOSTILE)):

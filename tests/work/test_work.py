@@ -13,6 +13,7 @@ from advisor.loading.case_file import read_case, split_cases
 from advisor.talk.commands import say
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
+from advisor.talk.recorder import said_aside
 from advisor.talk.work import Timer, Work, key_of, time_left_in_words
 
 START = datetime(2026, 3, 14, 8)
@@ -191,6 +192,13 @@ def test_two_injuries_share_what_is_done_once() -> None:
         ({}, "Found: injury's width is 11 mm", "refer", "Stop the work here"),
         ({}, "found injury 1: rust", "refer", "Stop the work here"),
         ({}, "found size can't tell", "hold", "Stop the work here"),
+        ({}, "found cord cut", "refer", "Stop the work here"),
+        ({}, "found the cords are cut", "refer", "Stop the work here"),
+        ({}, "found rusty cord", "refer", "Stop the work here"),
+        ({}, "found wider: 7/16 in", "refer", "Stop the work here"),
+        ({}, "found the hole is larger now, 11 mm", "refer", "Stop the work here"),
+        ({}, "found it is 11 mm across after drilling", "refer", "Stop the work here"),
+        ({}, "found no rust", "repair", "by the same method"),
     ],
 )
 def test_a_finding_judges_the_case_again(tire: dict[str, str], text: str, verdict: str, says: str) -> None:
@@ -235,12 +243,70 @@ def test_a_finding_that_fits_nothing_changes_nothing(text: str) -> None:
     assert messages and consultation.case == before and consultation.ask is None
 
 
-def test_a_finding_that_opens_questions() -> None:
-    consultation = at_work({}, {"injury-depth": "rubber-only"})
-    messages = say(consultation, "found depth through")
-    if consultation.ask is not None:
-        assert "questions are open again" in said(messages)
-        assert "Questions are still open" in said(say(consultation, "work"))
+@pytest.mark.parametrize(
+    ("injury", "text"),
+    [({"injury-depth": "rubber-only", "injury-angle": ""}, "found depth through"), ({}, "found a second hole")],
+)
+def test_a_finding_that_opens_questions(injury: dict[str, str], text: str) -> None:
+    consultation = at_work({}, injury)
+    messages = say(consultation, text)
+    assert consultation.ask is not None
+    assert "questions are open again" in said(messages)
+    assert "Questions are still open" in said(say(consultation, "work"))
+
+
+def test_what_reads_otherwise_is_said() -> None:
+    consultation = at_work({}, {"injury-size": "4 mm"}, rules="demo-shop")
+    to_step(consultation, "buff")
+    told = said(say(consultation, "found 6 mm"))
+    assert "Reads otherwise now - mark the outline: " in told and "Demo unit T2 (invented), 95 mm along" in told
+    assert "That step is ticked. See whether it has to be done again." in told
+    assert "Reads otherwise now - buff" not in told
+
+
+def test_a_timer_of_ones_own_and_off() -> None:
+    clock = Clock()
+    consultation = at_work(clock=clock)
+    assert "no timer runs" in said(say(consultation, "timer"))
+    assert "Timer set: 12.5 min from 08:00" in said(say(consultation, "timer 12.5 min"))
+    clock.on(2.5)
+    assert "10 min left" in said(say(consultation, "timer"))
+    assert "The timer is off." in said(say(consultation, "timer off"))
+    assert "No timer runs." in said(say(consultation, "timer off"))
+    for wrong in ("timer 0", "timer 99999"):
+        assert "more than 0 and at most 1440" in said(say(consultation, wrong))
+    to_step(consultation, "dry")
+    assert "less than the 5 min given here" in said(say(consultation, "timer 2"))
+
+
+def test_each_figure_of_a_step_is_named_with_its_source() -> None:
+    consultation = at_work()
+    for planned in consultation.judge.methods.plan(consultation.judgement):
+        told = said(say(consultation, "work"))
+        for name in planned.step.figures:
+            limit = consultation.judge.rules.limits.get(name)
+            if limit is not None:
+                assert f"{limit.says}" in told and f"({limit.basis.standing}" in told, name
+        say(consultation, "tick")
+    steps = said(say(consultation, "steps"))
+    assert (
+        "1200 rpm - fastest turning of the burr in the channel; Shop columns on tire repair (common practice" in steps
+    )
+
+
+def test_the_name_for_the_report() -> None:
+    consultation = at_work()
+    assert "Technician: ____" in said(say(consultation, "report"))
+    assert said_aside(None, consultation, "technician  A.  Demo") is not None
+    assert "Technician: A. Demo" in said(say(consultation, "report"))
+    assert said_aside(None, consultation, "casing X") is None
+
+
+def test_restrictions_stand_at_the_return_to_service() -> None:
+    consultation = at_work({"wheel-position": "drive", "tread-depth": "3.5/32 in", "own-diameter": "41 in",
+                            "pair-diameter": "40 in"})  # fmt: skip
+    to_step(consultation, "return")
+    assert "Restriction: Not in one dual pair" in said(say(consultation, "work"))
 
 
 def test_notes() -> None:

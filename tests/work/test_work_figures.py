@@ -9,7 +9,7 @@ import pytest
 from work_support import judge_of, judged, step_says
 
 from advisor.errors import Misread
-from advisor.tire.air import Volume, dew_point, stored_energy_kj
+from advisor.tire.air import Volume, dew_point, settling_point, stored_energy_kj
 from advisor.tire.drying import drying, drying_in_words
 from advisor.tire.fall import fall_height
 from advisor.units import Measure, between, exactly
@@ -61,6 +61,24 @@ def test_dew_point_against_psychrolib(air: int, damp: int) -> None:
     assert ours == pytest.approx(theirs, abs=0.05) if theirs > 0 else -2 <= ours - theirs <= 0.05
 
 
+@pytest.mark.parametrize("air", range(0, 41, 4))
+@pytest.mark.parametrize("damp", range(30, 101, 10))
+def test_where_dew_or_frost_settles_against_psychrolib(air: int, damp: int) -> None:
+    """The library gives the frost point below 0 °C: within 0.1 K, in air from 0 °C up (below that it counts humidity
+    against ice)."""
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    theirs = psychrolib.GetTDewPointFromRelHum(air, damp / 100)
+    ours = settling_point(exactly(air, "C"), exactly(damp, "%"))
+    assert float(ours.low) == pytest.approx(theirs, abs=0.1)
+    assert ours.low >= dew_point(exactly(air, "C"), exactly(damp, "%")).low, "never on the wet side"
+
+
+def test_settling_point_in_doubt() -> None:
+    wide = settling_point(between(-5, 5, "C"), exactly(60, "%"))
+    for air in (-5, -1, 0, 3, 5):
+        assert wide.low <= settling_point(exactly(air, "C"), exactly(60, "%")).low <= wide.high
+
+
 def test_liner_is_margin_above_the_dew_point_rounded_up() -> None:
     """20 °C, 65 %: dew point 13.22 °C, and 3 K more; up to the next tenth."""
     value = judged({"shop-temperature": "20 C", "humidity": "65 %"}).values["liner-least-warm"]
@@ -90,6 +108,26 @@ def test_stored_energy_by_hand() -> None:
     -0.610945, so 0.542838; 2.5 x 859.75 x 0.1 x 0.457162 = 98.26 kJ.
     """
     assert float(stored_energy_kj(exactly(110, "psi"), Volume(100.0, 100.0)).low) == pytest.approx(98.26, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("pressure", "ambient", "litres", "kilojoule"),
+    [
+        # Worked in an engineers' forum for a haul truck's tire of 4.8 m3: 130 kJ at 5 psi, 4.2 MJ at 100 psi
+        # (eng-tips.com, thread 454391; p0 taken as one atmosphere)
+        (exactly(5, "psi"), exactly("101.325", "kPa"), 4800, 130),
+        (exactly(100, "psi"), exactly("101.325", "kPa"), 4800, 4200),
+        # Worked on a page on compressed air: 300 l at 10 bar gauge against 1 bar, about 409 kJ adiabatic
+        # (calculator5.snowdaycalculatornow.com, calculating-potential-energy-of-compressed-air)
+        (exactly(10, "bar"), exactly(1, "bar"), 300, 409),
+    ],
+)
+def test_stored_energy_against_published_examples(
+    pressure: Measure, ambient: Measure, litres: int, kilojoule: int
+) -> None:
+    """Within 1 %, which is what the published figures are rounded to."""
+    ours = stored_energy_kj(pressure, Volume(litres, litres), ambient)
+    assert float(ours.low) == pytest.approx(kilojoule, rel=0.01)
 
 
 def test_fall_height_by_hand() -> None:
