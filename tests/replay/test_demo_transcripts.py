@@ -39,6 +39,7 @@ OUTCOMES: dict[str, tuple[list[str], str, tuple[str, ...]]] = {
     "24-across-the-valve-drawn": (["repair", "refer"], "", ()),
     "31-a-whole-job": (["repair"], "two-piece", ()),
     "32-scrap-at-the-drilling": (["repair", "scrap"], "", ()),
+    "33-three-temperatures": (["repair"], "two-piece", ()),
     "25-said-in-a-hurry": (["repair"], "one-piece", ()),
     "26-a-newcomers-fifteen-questions": (["repair"], "one-piece", ()),
     "27-no-the-steer-axle": (["repair"], "one-piece", ("not-steer-axle",)),
