@@ -13,6 +13,7 @@ from advisor.model.case import Case
 from advisor.plain.transcript import Transcript, read_transcript
 from advisor.talk.commands import say
 from advisor.talk.consultation import Consultation
+from advisor.talk.recorder import said_aside
 
 FOLDER = Path(__file__).resolve().parents[2] / "transcripts_demo"
 FILES = sorted(FOLDER.glob("*.txt"))
@@ -70,8 +71,9 @@ def play(name: str) -> Played:
     kept: list[bool] = []
     for _, text in transcript(name).typed:
         before = consultation.case
-        complaints = any(message.kind == "complaint" for message in say(consultation, text))
-        if complaints:
+        messages = said_aside(None, consultation, text)
+        messages = say(consultation, text) if messages is None else messages
+        if any(message.kind == "complaint" for message in messages):
             kept.append(consultation.case is before)
         if consultation.ask is None and (not ends or ends[-1] is not consultation.judgement):
             ends.append(consultation.judgement)
