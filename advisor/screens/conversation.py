@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 from typing import TYPE_CHECKING
 
@@ -93,6 +93,19 @@ class Conversation:
         if self._asked is not None or self.aside or not anything_placed(self.consultation):
             return ()
         return self._drawings.paras(self, columns)
+
+    def so_far(self) -> Iterator[Para]:
+        """All answers with their numbers, for the side."""
+        yield Para("So far", "title")
+        rows = self.consultation.answered
+        for place, (_, name, answer, counts) in enumerate(rows):
+            yield Para(name, "quiet", f"{place + 1:>2} ", "number", 0, place)
+            yield Para(answer, "", "", "", 3, place)
+            if not counts:
+                yield Para("does not count now", "note", "x ", "wrong", 3, place)
+        if not rows:
+            yield BLANK
+            yield Para("Nothing is answered yet.", "quiet")
 
     def put(self, typed: str, messages: list[Message]) -> None:
         """Puts an exchange into the conversation and asks for what is needed next."""

@@ -211,6 +211,8 @@ class Desk(Conversation):
             return key == "quit"
         if key == "why_asked":
             return self._asked is not None
+        if key == "beside":
+            return self._asked is None
         if key == "draw":
             return anything_to_draw(self.consultation)
         if key == "casings":

@@ -30,6 +30,7 @@ KEYS = (
     Key("ctrl+g", "^G", "draw", "draw", "The drawings: where to measure, the injury's path, the tread unrolled."),
     Key("ctrl+t", "^T", "work", "work", "Walk through the work step by step, with ticks, notes and a timer."),
     Key("ctrl+r", "^R", "casings", "casings", "Look through the recorded casings, each with its history."),
+    Key("ctrl+o", "^O", "beside", "other rules", "The same tire under the other rule sets, side by side."),
     Key("escape", "Esc", "cancel", "never mind", "Empty a line not taken, or leave everything as it was."),
     Key("ctrl+q", "^Q", "quit", "quit", "Leave; asks first when answers would be lost."),
 )

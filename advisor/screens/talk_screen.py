@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import wraps
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -16,7 +16,7 @@ from advisor.errors import shown
 from advisor.screens.answer_line import AnswerLine
 from advisor.screens.bars import Complaint, KeysBar, Sign, Standing
 from advisor.screens.key_help import KEYS
-from advisor.screens.lines import BLANK, Para, wrap
+from advisor.screens.lines import Para, wrap
 from advisor.screens.look import TALL, WIDE, WIDER
 from advisor.screens.view import LinesView
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from advisor.screens.desk import Desk
 
 #: Keys that open a screen of their own.
-SCREENS = ("work", "draw", "casings")
+SCREENS = ("work", "draw", "casings", "beside")
 READING = (Para("advisor", "title", indent=1), Para("Reading the rules …", "quiet", indent=1))
 
 
@@ -145,7 +145,7 @@ class TalkScreen(Screen[None]):
         """What was said so far; beside a verdict the drawings, where there are any and the answers fit no more."""
         drawn = desk.drawn(self.side.text_width)
         self.set_class(bool(drawn), "-drawn")
-        lines = wrap(drawn or _so_far(desk), self.side.text_width)
+        lines = wrap(drawn or desk.so_far(), self.side.text_width)
         self.side.show(lines, 0 if drawn else len(lines))
 
     def _show_standing(self) -> None:
@@ -202,6 +202,13 @@ class TalkScreen(Screen[None]):
     @calmly
     def _take_casing(self, desk: Desk, casing: str) -> None:
         desk.say_aside(f"casing {casing}")
+
+    def action_beside(self) -> None:
+        """Sets the case under other rules beside this one, on a screen of its own."""
+        from advisor.screens.beside_screen import BesideScreen
+
+        if self.desk is not None:
+            self.app.push_screen(BesideScreen(self.desk))
 
     @calmly
     def ask_to_leave(self, desk: Desk) -> None:
@@ -283,16 +290,3 @@ def _place(said: int, new: int, tail: int, height: int) -> int:
     if said - new > height // 2 and said + tail - new > height:
         return new
     return min(end, said) if tail > height else end
-
-
-def _so_far(desk: Desk) -> Iterator[Para]:
-    yield Para("So far", "title")
-    rows = desk.consultation.answered
-    for place, (_, name, answer, counts) in enumerate(rows):
-        yield Para(name, "quiet", f"{place + 1:>2} ", "number", 0, place)
-        yield Para(answer, "", "", "", 3, place)
-        if not counts:
-            yield Para("does not count now", "note", "x ", "wrong", 3, place)
-    if not rows:
-        yield BLANK
-        yield Para("Nothing is answered yet.", "quiet")

@@ -32,6 +32,7 @@ HELP_LINES = (
     "verdict        the verdict as things stand",
     "steps          the steps of the method, with every figure and what it rests on",
     "draw           the drawings: where to measure, the cross-section, the tread unrolled with all repairs",
+    "beside         the same tire under the other rule sets; or: beside uk-road",
     "work           the work step by step; then tick, untick, note WORDS, timer, work log",
     "found X        something turned up at a step: found 11 mm, found rust; the case is judged again",
     "timer 10       a wait of your own, in minutes; timer off takes it away",
@@ -53,6 +54,7 @@ _ASKS = re.compile(
 )
 #: A text that could be about the work; only then is anything more loaded.
 _WORK = re.compile(r"\s*(?:work|tick|untick|note|found|timer|report)\b", re.I)
+_BESIDE = re.compile(r"\s*beside(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
 _CHANGE = re.compile(r"change(?:\s+(?P<what>.+))?", re.I)
 
 
@@ -66,6 +68,8 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         return of_records
     if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
         return of_work
+    if match := _BESIDE.fullmatch(text):
+        return _beside(consultation, match["names"].split())
     if match := _WHAT_IS.fullmatch(text.strip()):
         return [explain_word(match["meant"] or match["term"], consultation.judge)]
     if match := _CHANGE.fullmatch(text.strip()):
@@ -78,6 +82,12 @@ def _of_the_work(consultation: Consultation, text: str) -> list[Message] | None:
     from advisor.talk.work_commands import work_line
 
     return work_line(consultation, text)
+
+
+def _beside(consultation: Consultation, names: list[str]) -> list[Message]:
+    from advisor.talk.beside import beside_messages
+
+    return beside_messages(consultation, names)
 
 
 def _question_back(consultation: Consultation, text: str) -> list[Message]:
