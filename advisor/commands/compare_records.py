@@ -42,20 +42,28 @@ def _list(db: Connection, old: Judge, new: Judge, as_json: bool) -> int:
         if each.problem:
             sys.stderr.write(f"{each.id}: can't be read: {shown(each.problem, 200)}\n")
         elif each.differs:
-            counts[(each.old, each.new)] += 1
+            counts[(each.old, each.new if each.old != each.new else "")] += 1
             sys.stdout.write(f"{_json(each) if as_json else _line(each)}\n")
     _tell(counts, judged, unread, old, new, as_json)
     return 1 if counts else 0
 
 
 def _line(each: Rejudged) -> str:
-    because = f"; now counts: {', '.join(each.new_rulings)}" if each.new_rulings else ""
+    said = [f"now counts: {', '.join(each.new_rulings)}"] if each.new_rulings else []
+    if each.old_method != each.new_method:
+        said.append(f"method {each.old_method or 'none'} to {each.new_method or 'none'}")
+    said += [f"restriction added: {name}" for name in each.restrictions_added]
+    said += [f"restriction gone: {name}" for name in each.restrictions_gone]
     casing = f"casing {shown(each.casing, 60)}, " if each.casing else ""
-    return f"{each.old} to {each.new}: {casing}{each.id}, decided {each.decided[:10]}{because}"
+    verdicts = f"{each.old} to {each.new}" if each.old != each.new else f"{each.old}, otherwise"
+    return "; ".join((f"{verdicts}: {casing}{each.id}, decided {each.decided[:10]}", *said))
 
 
 def _json(each: Rejudged) -> str:
-    names = ("id", "casing", "decided", "recorded", "old", "new", "new_rulings", "not_fitting")
+    names = (
+        "id", "casing", "decided", "recorded", "old", "new", "new_rulings", "not_fitting", "old_method", "new_method",
+        "restrictions_added", "restrictions_gone",
+    )  # fmt: skip
     return json.dumps({name: getattr(each, name) for name in names}, ensure_ascii=False)
 
 
@@ -64,7 +72,8 @@ def _tell(counts: Counter[tuple[str, str]], judged: int, unread: int, old: Judge
     one, other = (f"{judge.rules.about.id} {judge.rules.about.edition} ({judge.rules.digest})" for judge in (old, new))
     out.write(f"Records judged by {one} and by {other}: {judged}\n")
     for (before, after), count in sorted(counts.items()):
-        out.write(f"  {before} to {after}: {count}\n")
+        what = f"{before} to {after}" if after else f"{before}, with another method or restriction"
+        out.write(f"  {what}: {count}\n")
     if not counts:
         out.write("  none would be decided otherwise\n")
     if unread:

@@ -35,11 +35,20 @@ class Rejudged:
     new_rulings: tuple[str, ...] = ()
     not_fitting: tuple[str, ...] = ()
     problem: str = ""
+    old_method: str = ""
+    new_method: str = ""
+    restrictions_added: tuple[str, ...] = ()
+    restrictions_gone: tuple[str, ...] = ()
 
     @property
     def differs(self) -> bool:
-        """Whether the new edition decides otherwise."""
-        return self.old != self.new
+        """Whether the new edition decides otherwise: another verdict, method or restriction."""
+        return self.old != self.new or self.differs_in_detail
+
+    @property
+    def differs_in_detail(self) -> bool:
+        """Whether the method or a restriction is another one."""
+        return self.old_method != self.new_method or bool(self.restrictions_added or self.restrictions_gone)
 
 
 def rejudged(db: sqlite3.Connection, old: Judge, new: Judge, rules_id: str) -> Iterator[Rejudged]:
@@ -63,4 +72,17 @@ def _one(name: str, casing: str, decided: str, body: str, old: Judge, new: Judge
     after = new.judge(saved.case)
     known = {reason.ruling for reason in before.reasons}
     rulings = tuple(sorted({r.ruling for r in after.reasons if r.ruling not in known and r.verdict == after.verdict}))
-    return Rejudged(name, casing, decided, recorded, str(before.verdict), str(after.verdict), rulings, tuple(left_out))
+    return Rejudged(
+        name,
+        casing,
+        decided,
+        recorded,
+        str(before.verdict),
+        str(after.verdict),
+        rulings,
+        tuple(left_out),
+        old_method=before.method,
+        new_method=after.method,
+        restrictions_added=tuple(sorted({*after.restrictions} - {*before.restrictions})),
+        restrictions_gone=tuple(sorted({*before.restrictions} - {*after.restrictions})),
+    )

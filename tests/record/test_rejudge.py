@@ -65,3 +65,27 @@ def test_memory_does_not_grow_with_the_records(tmp_path: Path) -> None:
         tracemalloc.stop()
     assert count == 10
     assert after_all - after_one < 200_000
+
+
+def test_a_restriction_or_method_that_changes_is_listed_as_well(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    found = find_rule_set("us-road")
+    shutil.copytree(found, tmp_path / "us-road")
+    file = tmp_path / "us-road" / "methods.yaml"
+    text = file.read_text()
+    assert "one-piece-angle" in (tmp_path / "us-road" / "limits.yaml").read_text()
+    limits = tmp_path / "us-road" / "limits.yaml"
+    block = re.search(r"^one-piece-angle:\n(?:  .*\n)+", limits.read_text(), re.M)
+    assert block and text
+    limits.write_text(limits.read_text().replace(block[0], re.sub(r"value: .*", "value: 5 deg", block[0])))
+    journal = journal_in(tmp_path / "data")
+    talk(journal, ["casing T42", *TALK])
+    journal.close()
+    words = ["compare", "--records", "us-road", str(tmp_path / "us-road"), "--data", str(tmp_path / "data")]
+    assert main(words) == 1
+    said = capsys.readouterr().out
+    assert "repair, otherwise: casing T42" in said and "method one-piece to two-piece" in said
+    assert "repair, with another method or restriction: 1" in said
+    assert main([*words, "--json"]) == 1
+    assert '"new_method": "two-piece"' in capsys.readouterr().out
