@@ -35,7 +35,7 @@ READS: dict[str, tuple[str, ...]] = {
     ),
     "nearest-repair": (
         *("clock", "offset", "unit-length", "unit-width", "sidewall", "injury-angle", "casing-thickness", "lean"),
-        *("repair-clock", "repair-offset", "repair-unit-length", "repair-unit-width"),
+        *("repair-clock", "repair-offset", "repair-unit-length", "repair-unit-width", "unit-turn", "repair-unit-turn"),
     ),
     "pressure-share": ("mean-speed", "sidewall"),
 }

@@ -14,6 +14,7 @@ from advisor.model.rules import RuleSet, leaves
 #: Ids of the case file that a rule set takes in even where it has no use for them.
 TAKEN_IN = frozenset(
     {"load-range", "tread-width", "bulge-mark", "bulge-height", "lean", "casing-thickness", "cut-depth"}
+    | {"unit-turn", "repair-unit-turn"}
 )
 
 

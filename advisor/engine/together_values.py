@@ -10,7 +10,7 @@ from advisor.engine.injury_values import NO_SHIFT, place_of_inner_end
 from advisor.engine.unit_values import unit_sizes
 from advisor.errors import Misread
 from advisor.later import later
-from advisor.model.case import Choice
+from advisor.model.case import CANT_TELL, Choice
 from advisor.quick import dataclass
 from advisor.units import Measure, exactly
 
@@ -112,7 +112,7 @@ def _new_patch(injury: Facts, around: Measure | None) -> tire_layout.Patch | Non
     if around is None or clock is None or not isinstance(place, tuple) or sizes is None:
         return None
     across, shift = place
-    return _patch(clock, across.to("mm"), *sizes, around, shift.to("mm"))
+    return _patch(clock, across.to("mm"), *sizes, around, _turn_of(injury, "unit-turn"), shift.to("mm"))
 
 
 def _old_patch(repair: Facts, around: Measure | None) -> tire_layout.Patch | None:
@@ -120,7 +120,13 @@ def _old_patch(repair: Facts, around: Measure | None) -> tire_layout.Patch | Non
     length, width = repair.measure("repair-unit-length"), repair.measure("repair-unit-width")
     if around is None or clock is None or offset is None or length is None or width is None:
         return None
-    return _patch(clock, offset, length, width, around, NO_SHIFT)
+    return _patch(clock, offset, length, width, around, _turn_of(repair, "repair-unit-turn"), NO_SHIFT)
+
+
+def _turn_of(facts: Facts, question: str) -> Measure:
+    """How a unit is turned: square to the tread where nothing was said, any way where it can't be told."""
+    turn = facts.get(question) if question in facts.rules.questions else None
+    return turn if isinstance(turn, Measure) else tire_layout.ANY_TURN if turn is CANT_TELL else tire_layout.NO_TURN
 
 
 @lru_cache(maxsize=1024)
@@ -132,10 +138,10 @@ def _nearest(
 
 @lru_cache(maxsize=1024)
 def _patch(
-    clock: Measure, across: Measure, length: Measure, width: Measure, around: Measure, shift: Measure
+    clock: Measure, across: Measure, length: Measure, width: Measure, around: Measure, turn: Measure, shift: Measure
 ) -> tire_layout.Patch | None:
     """A unit on the liner; None where its sizes are impossible. Kept, as each answer brings the same units again."""
     try:
-        return tire_layout.place_on_liner(clock, across, length, width, around, shift=shift)
+        return tire_layout.place_on_liner(clock, across, length, width, around, turn, shift)
     except Misread:
         return None

@@ -5,9 +5,8 @@ from __future__ import annotations
 import yaml
 
 from advisor.errors import Misread, shown
-from advisor.loading.plausible import LONGEST_TEXT, MOST_READINGS, checked, clock_direction, said_figure
+from advisor.loading.plausible import LONGEST_TEXT, MOST_READINGS, checked, clock_direction, said_figure, with_unit
 from advisor.loading.sections import Notes, closest, items_of, pairs_of, text_of
-from advisor.measure_text import read_measure
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
 from advisor.model.rules import Question
 from advisor.tire.clock import read_clock
@@ -98,7 +97,7 @@ def _measure(question: Question, node: yaml.Node, notes: Notes) -> Answer | None
     text = text_of(node, notes, question.key)
     if not text:
         return None
-    return checked(read_measure(text, question.quantity), question)
+    return checked(with_unit(text, question), question)
 
 
 def _readings(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
@@ -111,7 +110,7 @@ def _readings(question: Question, node: yaml.Node, notes: Notes) -> Answer | Non
             text = text_of(item, notes, question.key)
             if text:
                 said = said_figure(question, text)
-                readings.append(said or checked(read_measure(text, question.quantity), question))
+                readings.append(said or checked(with_unit(text, question), question))
         except Misread as error:
             notes.add("bad-answer", item, f"{error.found} for {question.key}", error.expected, error.do or "correct it")
     return Readings(tuple(readings)) if readings else None

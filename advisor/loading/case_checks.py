@@ -37,14 +37,15 @@ def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     if sidewall is None or not sidewall.nominal_width_mm or not sidewall.section_height_mm:
         return []
     width, height = exactly(sidewall.nominal_width_mm, "mm"), exactly(sidewall.section_height_mm, "mm")
+    offsets = [(f"injuries[{i}].offset", injury.get("offset")) for i, injury in enumerate(case.injuries)]
+    offsets += [(f"earlier-repairs[{i}].offset", repair.get("repair-offset")) for i, repair in enumerate(case.repairs)]
     found = []
-    for index, injury in enumerate(case.injuries):
-        offset = injury.get("offset")
+    for label, offset in offsets:
         if isinstance(offset, Measure):
             try:
                 tire_path.check_offset(offset, width, height)
             except Misread as error:
-                found.append(("impossible-measure", f"injuries[{index}].offset", error))
+                found.append(("impossible-measure", label, error))
     return found
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from advisor.errors import Misread, shown
+from advisor.measure_text import read_measure
 from advisor.model.rules import Question
 from advisor.quick import replace
 from advisor.tire.clock import read_clock
@@ -44,3 +45,14 @@ def said_figure(question: Question, text: str) -> Measure | None:
     """The figure that words stand for, such as a wear bar flush with the tread; None for other words."""
     figure = question.figures_said.get(" ".join(text.casefold().split()).rstrip(".!"))
     return replace(figure, typed=f"{text.strip()} ({figure})") if figure else None
+
+
+def with_unit(text: str, question: Question) -> Measure:
+    """The measure in a text; where its unit is missing, the error names the plausible range too. Raises Misread."""
+    try:
+        return read_measure(text, question.quantity)
+    except Misread as error:
+        if question.plausible is None or "without a unit" not in error.found:
+            raise
+        expected = f"{error.expected}, plausible from {in_words(question.plausible)}"
+        raise Misread(error.found, expected, error.do, error.nearest) from None

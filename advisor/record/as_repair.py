@@ -37,6 +37,7 @@ def _as_repair(injury: Facts, patch: Patch | None, around: Measure | None, metho
     if patch is not None and around is not None and patch.clock is not None:
         answers["repair-clock"] = _turned(patch.clock, patch.shift, around)
         answers |= {"repair-offset": patch.across, "repair-unit-length": patch.length, "repair-unit-width": patch.width}
+    answers["repair-unit-turn"] = injury.measure("unit-turn") if "unit-turn" in injury.rules.questions else None
     answers["repair-kind"] = Choice("section" if method == "section-repair" else "nail-hole")
     return {name: answer for name, answer in answers.items() if answer is not None}
 

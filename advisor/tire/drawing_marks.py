@@ -81,7 +81,12 @@ def name_of(mark: Mark, around: float, moved: float) -> Name:
     if mark.patch is None:
         x, y = place(mark.clock, around) + moved, -mm_middle(mark.offset)
         return Name(x, y, x, y, mark.name)
-    shape = corners(mark.patch, moved)
+    patch = mark.patch
+    if patch.turn_deg.low % 90 or not patch.turn_deg.exact:
+        half = 0.35 * min(mm_middle(patch.length), mm_middle(patch.width))
+        x, y = mm_middle(patch.along_mm) + moved, -mm_middle(patch.across)
+        return Name(x - half, y - half, x + half, y + half, mark.name)
+    shape = corners(patch, moved)
     xs, ys = [x for x, _ in shape], [y for _, y in shape]
     return Name(min(xs), min(ys), max(xs), max(ys), mark.name)
 

@@ -89,11 +89,13 @@ def hatching(shape: Sequence[Point], step: float, rising: bool = True) -> Iterat
             yield part
 
 
-def is_inside(shape: Sequence[Point], x: float, y: float) -> bool:
-    """Whether a point lies in a convex shape, its edge included."""
-    way = 1 if _area(shape) > 0 else -1
-    sides = zip(shape, [*shape[1:], shape[0]], strict=True)
-    return all(way * ((bx - ax) * (y - ay) - (by - ay) * (x - ax)) >= 0 for (ax, ay), (bx, by) in sides)
+def crossing(shape: Sequence[Point], y: float) -> Point | None:
+    """From where to where a level line runs inside a convex shape, or None where it passes it by."""
+    found = []
+    for (ax, ay), (bx, by) in zip(shape, [*shape[1:], shape[0]], strict=True):
+        if min(ay, by) <= y <= max(ay, by):
+            found += [ax, bx] if ay == by else [ax + (bx - ax) * (y - ay) / (by - ay)]
+    return (min(found), max(found)) if found else None
 
 
 def _area(shape: Sequence[Point]) -> float:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from advisor.tire.drawing import Fill, Label, Name, Picture, Span
 from advisor.tire.drawing_place import Box, Named, placed
-from advisor.tire.drawing_shapes import is_inside
+from advisor.tire.drawing_shapes import crossing
 
 _ROWS_UNSCALED = 13
 _MOST_ROWS = 16
@@ -50,13 +50,15 @@ class Dots:
 
     def fill(self, corners: Sequence[tuple[float, float]], step: int) -> None:
         """Sets every dot of a slanting grid that lies in a convex shape."""
-        left, right = (round(end(x for x, _ in corners)) for end in (min, max))
         top, bottom = (round(end(y for _, y in corners)) for end in (min, max))
-        for y in range(top - top % 2, bottom + 1, 2):
+        for y in range(max(0, top + top % 2), min(bottom, self.rows * 4 - 1) + 1, 2):
+            row = crossing(corners, y)
+            if row is None:
+                continue
             shift = (y // 2) * (step // 2) % step
-            for x in range(left - left % step + shift, right + 1, step):
-                if is_inside(corners, x, y):
-                    self.dot(x, y)
+            left, right = math.ceil(row[0]), math.floor(row[1])
+            for x in range(left + (shift - left) % step, right + 1, step):
+                self.dot(x, y)
 
     def characters(self, ascii_only: bool) -> list[list[str]]:
         """The sheet as rows of characters."""
@@ -116,7 +118,8 @@ def drawn_lines(picture: Picture, columns: int = 80, ascii_only: bool = False) -
         [" " * gutter + line for items in each for line in _words(frame, items, ascii_only)]
         for each in (picture.above, picture.below)
     )
-    return [line.rstrip() for line in (picture.title, *above, *drawn, *below)]
+    title = wrapped((picture.title,), max(40, columns))
+    return [line.rstrip() for line in (*title, *above, *drawn, *below)]
 
 
 def wrapped(sentences: Sequence[str], columns: int) -> list[str]:
@@ -215,9 +218,12 @@ def _spanned(frame: Frame, span: Span, ascii_only: bool) -> tuple[int, str]:
         before = (room - len(text)) // 2
         return left, f"{start}{rule * before}{text}{rule * (room - len(text) - before)}{end}"
     short = f"{start}{rule * room}{end}" if room >= 0 else "|" if ascii_only else "│"
+    if span.band:
+        return left, short
     if left + len(short) + len(text) <= frame.columns:
         return left, f"{short} {span.text}"
-    return max(0, left - len(text) + 1), f"{span.text} {short}"[: frame.columns]
+    begin = max(0, left - len(text) + 1)
+    return begin, f"{span.text} {short}"[: frame.columns - begin]
 
 
 def _free(row: Sequence[str], start: int, text: str) -> bool:

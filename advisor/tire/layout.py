@@ -17,9 +17,11 @@ from advisor.quick import dataclass
 from advisor.tire.clock import FULL_TURN_DEG
 from advisor.tire.flat import Flat, apart
 from advisor.tire.spans import GRID, minus, not_below_zero, outward, plus, times
-from advisor.units import Measure, exactly, in_words
+from advisor.units import Measure, between, exactly, in_words
 
 NO_TURN = exactly(0, "deg")
+#: A rectangle turned by half a turn more lies as before.
+ANY_TURN = between(0, FULL_TURN_DEG // 2, "deg")
 NO_SHIFT = exactly(0, "mm")
 
 

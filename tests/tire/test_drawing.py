@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-import time
 import xml.etree.ElementTree as ET
 from fractions import Fraction
 
@@ -193,16 +192,6 @@ def test_mirroring_the_side_mirrors_the_drawing(offset: int, angle: int, lean: L
     )
     assert swapped == there.says
     assert terminal_lines(here)
-
-
-def test_a_terminal_drawing_is_quick() -> None:
-    spent = []
-    for picture in (section(mm(-35)), SEAM):
-        for _ in range(5):
-            start = time.perf_counter()
-            terminal_lines(picture)
-            spent.append(time.perf_counter() - start)
-    assert min(spent) < 0.02
 
 
 @pytest.mark.parametrize(

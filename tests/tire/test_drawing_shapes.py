@@ -12,7 +12,7 @@ from shapely.affinity import rotate, translate
 from advisor.tire.drawing import Line
 from advisor.tire.drawing_near import near_picture
 from advisor.tire.drawing_place import Box, Named, placed
-from advisor.tire.drawing_shapes import arc, hatching, in_common, is_inside, within
+from advisor.tire.drawing_shapes import arc, crossing, hatching, in_common, within
 from advisor.tire.drawing_unrolled import Mark
 from advisor.tire.layout import circumference, gap, place_on_liner
 from advisor.units import exactly
@@ -60,7 +60,15 @@ def test_hatching_stays_inside_and_fills(rising: bool) -> None:
     )
     length = sum(math.hypot(line.x2 - line.x1, line.y2 - line.y1) for line in lines)
     assert length * 2.0 / math.sqrt(2) == pytest.approx(area.area, rel=0.05)
-    assert is_inside(shape, area.centroid.x, area.centroid.y) and not is_inside(shape, 500, 0)
+
+
+def test_a_level_line_through_a_box() -> None:
+    draw = random.Random(13)
+    for _ in range(1000):
+        shape, y = turned_box(draw), draw.uniform(-100, 100)
+        theirs = shapely.LineString([(-500, y), (500, y)]).intersection(shapely.Polygon(shape))
+        ours = crossing(shape, y)
+        assert (ours[1] - ours[0] if ours else 0.0) == pytest.approx(theirs.length, abs=1e-6)
 
 
 def test_an_arc_keeps_its_radius() -> None:
