@@ -2,9 +2,9 @@
 
 An overlay's folder holds about.yaml with `builds-on`, and any of the other files. Entries add to the base. A limit
 with the base's id replaces it and may only be stricter; an ending, question, caution, restriction, word or method
-with the base's id may only be worded anew. A node with the base's id adds rulings, and may say what "can't tell"
-means there if that is stricter. A new node stands `after` a node of the base, on every way on from there, or only
-where its `way-in` holds.
+with the base's id may only be worded anew, and loses no step and no caution by it. A node with the base's id adds
+rulings, and may say what "can't tell" means there if that is stricter. A new node stands `after` a node of the base, on
+every way on from there, or only where its `way-in` holds, and goes on as that node did.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from advisor.loading.draft import Draft
 from advisor.loading.path_files import read_cant_tell, read_node, read_ruling, read_when
 from advisor.loading.sections import Notes, Section, closest, sections
 from advisor.loading.stricter import how_looser, what_changed
-from advisor.model.rules import Edge, Node
+from advisor.model.rules import Edge, Node, leaves
 from advisor.quick import dataclass, replace
 
 Reader = Callable[[yaml.Node, Notes, Draft], None]
@@ -41,6 +41,7 @@ _KINDS = {
     "values.yaml": "values",
     "endings.yaml": "endings",
     "methods.yaml": "methods",
+    "cautions.yaml": "cautions",
 }
 
 
@@ -67,14 +68,23 @@ def _compare(file: str, kind: str, name: str, old: Any, new: Any, notes: Notes, 
     place = notes.places.get(name, Place(notes.file))
     base = before.places.get(f"{file}#{name}", Place(file))
     if kind == "limits":
-        found = how_looser(old, new)
+        found = how_looser(old, new, _decides(name, draft))
         if found:
             _note(notes, draft, "loosened-limit", place, f'the limit "{name}" made looser: {found}', base)
         _pass_on_basis(old.basis, new.basis, draft)
         return
     changed = what_changed(kind, old, new)
     if changed:
-        _note(notes, draft, "changed-meaning", place, f'"{name}" with another {changed} than in the base', base)
+        _note(notes, draft, "changed-meaning", place, f'"{name}" with {changed}, not as in the base', base)
+
+
+def _decides(limit: str, draft: Draft) -> bool:
+    """Whether a worked-out value goes by a limit, and a ruling, a way on or a method by that value."""
+    conditions = [ruling.when for node in draft.nodes.values() for ruling in node.rulings]
+    conditions += [edge.when for node in draft.nodes.values() for edge in node.next if edge.when is not None]
+    conditions += [method.when for method in draft.methods.values() if method.when is not None]
+    tested = {leaf.subject for condition in conditions for leaf in leaves(condition)}
+    return any(limit in value.figures.values() and value.id in tested for value in draft.values.values())
 
 
 def _note(notes: Notes, draft: Draft, problem_id: str, place: Place, found: str, base: Place) -> None:
@@ -187,6 +197,14 @@ def _new_node(node_id: str, section: Section, overs: dict[str, str], draft: Draf
             "say which node it follows",
         )
     over = overs.get(home.part, "tire") if home else "tire"
+    if section.node_of("next") is not None:
+        section.notes.add(
+            "changed-meaning",
+            section.node_of("next") or section.node,
+            f'"next" of {section.what}, which could pass over questions and rulings of the base',
+            "no ways on of its own: it goes on as the node that it comes after",
+            "take it out; a further node of your own comes after this one",
+        )
     way_in = read_when(section, "way-in", draft, over)
     ways = home.next if home else (Edge(None, END),)
     draft.nodes[node_id] = read_node(node_id, section, overs, draft, ways)

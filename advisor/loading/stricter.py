@@ -2,33 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
 from advisor.engine.worked_out import FUNCTIONS
-from advisor.model.rules import Limit, WorkedOut
+from advisor.model.rules import Limit, Step, WorkedOut
 from advisor.units import UNITS, Measure
 
 #: What may not differ between base and overlay; everything else is wording.
 _MEANING = {
     "sources": ("kind", "read"),
-    "questions": ("over", "key", "kind", "quantity", "choices"),
+    "questions": ("over", "key", "kind", "quantity", "choices", "worse", "worse_order"),
     "values": ("over", "function", "figures"),
     "endings": ("verdict", "method"),
     "methods": ("rank", "when", "ending"),
+    "cautions": ("hazard",),
 }
 
 
 def what_changed(kind: str, old: Any, new: Any) -> str:
-    """The first thing beyond wording in which two entries differ, or an empty text."""
+    """The first thing beyond wording in which two entries differ, in words, or an empty text."""
     for name in _MEANING.get(kind, ()):
         before, after = getattr(old, name), getattr(new, name)
         if name == "choices":
             before, after = ([choice.id for choice in choices] for choices in (before, after))
         if before != after and not (name == "figures" and _only_words_more(new, before, after)):
-            return name
-    return ""
+            return f"another {name.replace('_', '-')}"
+    if kind in ("endings", "methods") and not set(old.cautions) <= set(new.cautions):
+        return "fewer cautions"
+    return _steps(old.steps, new.steps) if kind == "methods" else ""
 
 
 def _only_words_more(value: WorkedOut, before: Mapping[str, str], after: Mapping[str, str]) -> bool:
@@ -38,17 +41,36 @@ def _only_words_more(value: WorkedOut, before: Mapping[str, str], after: Mapping
     return wording and before.items() <= after.items()
 
 
-def how_looser(old: Limit, new: Limit) -> str:
+def _steps(old: Sequence[Step], new: Sequence[Step]) -> str:
+    """What a method lacks of the steps that it had, in their order; more of them may stand between."""
+    rest = iter(new)
+    for step in old:
+        found = next((each for each in rest if each.id == step.id), None)
+        if found is None:
+            return f"the step {step.id} missing or out of its order"
+        if (found.when, found.once) != (step.when, step.once):
+            return f"the step {step.id} under another condition"
+        if not (set(step.cautions) <= set(found.cautions) and set(step.figures) <= set(found.figures)):
+            return f"fewer cautions or figures at the step {step.id}"
+    return ""
+
+
+def how_looser(old: Limit, new: Limit, decides: bool) -> str:
     """How a limit is looser than the one it replaces, in words; an empty text where it is nowhere looser.
 
-    Held against each other once for every unit family, as a reading typed in it would be.
+    Held against each other once for every unit family, as a reading typed in it would be. `decides` is whether a
+    worked-out value that decides goes by it; without a worse side nobody can tell then which way is stricter.
     """
     if new.worse != old.worse:
         return f"{_side(new)} instead of {_side(old)}"
     if new.figures[0].quantity != old.figures[0].quantity:
         return f"a figure of {new.figures[0].quantity} instead of {old.figures[0].quantity}"
     if not old.worse:
-        return ""
+        changed = decides and [figure.typed or str(figure) for figure in new.figures] != [
+            figure.typed or str(figure) for figure in old.figures
+        ]
+        says = f"{new.figures[0]} instead of {old.figures[0]}"
+        return f"{says}, in a worked-out value that decides, and neither side is said to be worse" if changed else ""
     for family in dict.fromkeys(u.compared_in for u in UNITS.values() if u.quantity == old.figures[0].quantity):
         like = Measure(Fraction(0), Fraction(0), family)
         before, after = old.figure_for(like), new.figure_for(like)

@@ -46,7 +46,7 @@ def test_the_demo_shop_holds_all_of_the_base_and_its_own() -> None:
     )
     assert shop.digest != base.digest
     added = {ruling.id for ruling in shop.rulings()} - {ruling.id for ruling in base.rulings()}
-    assert added == {"older-than-shop-mends", "units-too-near-for-shop"}
+    assert added == {"older-than-shop-mends", "units-too-near-for-shop", "one-unit-closes-two"}
 
 
 def test_everything_of_the_demo_shop_says_that_it_is_invented() -> None:
@@ -94,6 +94,7 @@ def test_a_limit_that_lets_its_own_figure_pass_is_looser(tmp_path: Path) -> None
 
 def test_an_ending_may_be_worded_anew_but_not_turned(tmp_path: Path) -> None:
     text = "scrap-tread:\n  verdict: {}\n  headline: h\n  do-now: [d]\n  tell-driver: t\n"
+    text += "  cautions: [wear-bar, state-tread-car]\n"
     home = overlay(tmp_path, endings=text.format("scrap"))
     assert load_rule_set(home).endings["scrap-tread"].headline == "h"
     (home / "endings.yaml").write_text(text.format("refer"))
@@ -126,3 +127,85 @@ def test_the_digest_minds_figures_of_base_and_overlay_and_no_comments(tmp_path: 
     assert load_rule_set(home).digest == before
     limits.write_text(limits.read_text().replace("value: 80 %", "value: 81 %"))
     assert load_rule_set(home).digest != before
+
+
+BASE = trees_folder() / "us-road"
+ENDING = "{id}:\n  verdict: {verdict}\n  headline: h\n  do-now: [d]\n  tell-driver: t\n{more}"
+SOURCE = "memory:\n  title: t\n  publisher: p\n  edition: e\n  kind: {}\n  read: not seen\n"
+QUESTION = (
+    "tread-depth:\n  kind: readings\n  of: {of}\n  unit: {unit}\n  name: n\n  asks: a\n  why: w\n"
+    "  plausible: 0-{most}\n{worse}"
+)
+
+
+def method_without(text: str, step: str) -> str:
+    """The base's methods.yaml with the first step of that id taken out."""
+    lines = text.splitlines(keepends=True)
+    first = next(n for n, line in enumerate(lines) if line.strip() == f"- id: {step}")
+    last = next(n for n in range(first + 1, len(lines)) if not lines[n].startswith("      ") and lines[n].strip())
+    return "".join(lines[:first] + lines[last:])
+
+
+def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
+    """One overlay for each way; each must be refused by a problem that says what is looser or changed."""
+    methods = (BASE / "methods.yaml").read_text()
+    first_step = methods.split("- id: ")[1].split("\n")[0]
+    skipping = "nodes:\n  extra:\n    part: tire\n    after: vehicle\n    way-in: {vehicle: {is: car}}\n    next: end\n"
+    ways: dict[str, dict[str, str]] = {
+        "changed-meaning next": {"paths": skipping},
+        "changed-meaning verdict": {"endings": ENDING.format(id="scrap-tread", verdict="refer", more="")},
+        "changed-meaning method": {
+            "endings": ENDING.format(id="scrap-tread", verdict="scrap", more="  method: one-piece\n")
+        },
+        "changed-meaning fewer cautions": {
+            "endings": ENDING.format(id="scrap-injury-too-large", verdict="scrap", more="")
+        },
+        "changed-meaning kind": {"sources": SOURCE.format("law")},
+        "changed-meaning hazard": {
+            "cautions": "eyes:\n  hazard: dust\n  says: x\n  standing: from memory\n  source: memory\n  clause: none\n"
+        },
+        f"changed-meaning step {first_step}": {"methods": method_without(methods, first_step)},
+        "changed-meaning when": {
+            "methods": methods.replace("injury-angle: {within: one-piece-angle}", "injury-angle: known", 1)
+        },
+        "changed-meaning rank": {"methods": methods.replace("rank: 1", "rank: 2", 1)},
+        "changed-meaning quantity": {"questions": QUESTION.format(of="share", unit="'%'", most="9 %", worse="")},
+        "unknown-key next": {"paths": "nodes:\n  vehicle:\n    next: end\n"},
+        "unknown-key unless": {"paths": "nodes:\n  findings:\n    unless: {vehicle: {is: car}}\n"},
+        "unknown-key optional": {"paths": 'nodes:\n  findings:\n    optional: "yes"\n'},
+        "unknown-key parts": {"paths": "parts:\n  tire: {over: tire, starts: tube}\nnodes: {}\n"},
+        "unknown-key when-in-doubt": {"about": ABOUT + "when-in-doubt: refer-scope\n"},
+        "loosened-limit decides": {
+            "limits": LIMIT.format(id="hot-correction-heavy", value="1 psi", worse="", at="").replace(
+                "  worse: \n  at-limit: \n", ""
+            )
+        },
+        "loosened-limit no worse side": {
+            "limits": LIMIT.format(id="run-low-share", value="90 %", worse="", at="").replace(
+                "  worse: \n  at-limit: \n", ""
+            )
+        },
+    }
+    for number, (wanted, files) in enumerate(ways.items()):
+        home = tmp_path / str(number)
+        home.mkdir()
+        with pytest.raises(Problems) as error:
+            load_rule_set(overlay(home, **files))
+        problem_id, says = wanted.split(" ", 1)
+        assert any(p.id == problem_id and says in p.found for p in error.value.problems), (wanted, str(error.value))
+
+
+def test_no_ruling_of_the_base_can_be_taken_out_or_put_aside(tmp_path: Path) -> None:
+    ruling = (
+        "nodes:\n  tread-depth:\n    rulings:\n      - id: tread-worn-light\n        when: {tread-depth: known}\n"
+        "        caution: eyes\n        because: b\n"
+    )
+    assert "duplicate-ruling" in problems(overlay(tmp_path, paths=ruling))
+
+
+def test_steps_may_be_added_and_worded_anew(tmp_path: Path) -> None:
+    methods = (BASE / "methods.yaml").read_text()
+    added = methods.replace("    - id: ", "    - id: our-own\n      says: Mark it.\n      standing: from memory\n"
+                            "      source: memory\n      clause: none\n    - id: ", 1)  # fmt: skip
+    rules = load_rule_set(overlay(tmp_path, methods=added))
+    assert any(step.id == "our-own" for method in rules.methods.values() for step in method.steps)
