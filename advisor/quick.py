@@ -1,4 +1,4 @@
-"""`dataclass`, `field` and `replace` as in the standard library, for the classes that every start makes.
+"""`dataclass`, `field` and `replace` as in the standard library, for the classes that every start makes; and `kept`.
 
 The standard ones write and compile some seven functions for each class at import, and bring in the modules that
 inspect source code: together half of what a start takes. Here `__init__` is written when the first object is made and
@@ -12,11 +12,22 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from dataclasses import dataclass as dataclass
     from dataclasses import field as field
     from dataclasses import replace as replace
+    from typing import TypeVar
+
+    _F = TypeVar("_F", bound=Callable[..., Any])
+
+    def kept(function: _F) -> _F:
+        """A pure function whose latest results are kept: each answer brings the same questions again."""
+
 else:
+    from functools import lru_cache
     from operator import attrgetter
+
+    kept = lru_cache(maxsize=1024)
 
     _NOT_GIVEN = object()
 

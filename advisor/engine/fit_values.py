@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
@@ -43,14 +42,7 @@ def unit_cover(facts: Facts, figures: Figures) -> Value | None:
     if ellipse is None:
         return None
     margin = figures["margin"].figures[0] if "margin" in figures else _NO_MARGIN
-    return _cover(*sizes, ellipse, lean_of(facts), margin)
-
-
-@lru_cache(maxsize=1024)
-def _cover(
-    length: Measure, width: Measure, ellipse: tuple[Measure, Measure], lean: tire_path.Lean | None, margin: Measure
-) -> Measure:
-    along, across = (left.to("mm") for left in tire_fit.cover_left(length, width, ellipse, lean, margin))
+    along, across = (left.to("mm") for left in tire_fit.cover_left(*sizes, ellipse, lean_of(facts), margin))
     return Measure(min(along.low, across.low), min(along.high, across.high), "mm")
 
 
@@ -78,11 +70,8 @@ def _unit(facts: Facts) -> tuple[Measure, Measure] | None:
 
 def _ellipse(facts: Facts) -> tuple[Measure, Measure] | None:
     size, angle = facts.measure("injury-size"), facts.measure("injury-angle")
-    return None if size is None or angle is None else _ellipse_of(size, angle)
-
-
-@lru_cache(maxsize=1024)
-def _ellipse_of(size: Measure, angle: Measure) -> tuple[Measure, Measure] | None:
+    if size is None or angle is None:
+        return None
     try:
         return tire_path.liner_ellipse(size, angle)
     except Misread:

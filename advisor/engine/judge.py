@@ -217,7 +217,7 @@ class Judge:
 
     def caution_in_words(self, name: str, judgement: Judgement) -> str:
         """A caution's text with its figures put in."""
-        return fill(self.rules.cautions[name].says, judgement.walk.tire, self.rules)
+        return self.methods.filler.fill(self.rules.cautions[name].says, judgement.walk.tire)
 
     def in_words(self, text: str) -> str:
         """A text of the rule set with its limits put in, outside any case."""

@@ -8,7 +8,7 @@ from advisor.engine.conditions import Test
 from advisor.engine.facts import Facts
 from advisor.engine.judgement import Judgement, PartVerdict, PlannedStep
 from advisor.engine.walk import Walk
-from advisor.engine.wording import fill
+from advisor.engine.wording import Filler
 from advisor.model.case import Key
 from advisor.model.rules import Condition, Method, RuleSet, Step
 from advisor.quick import replace
@@ -19,6 +19,7 @@ class Methods:
 
     def __init__(self, rules: RuleSet, compiled: Callable[[Condition | None, RuleSet], Test]) -> None:
         self.rules = rules
+        self.filler = Filler(rules)
         ranked = sorted(rules.methods.values(), key=lambda method: method.rank)
         self._ranked: list[tuple[Method, Test]] = [
             (method, compiled(method.when, rules)) for method in ranked if method.when is not None
@@ -75,7 +76,7 @@ class Methods:
                 yield PlannedStep(step, method, injury, self._says(step, facts), held)
 
     def _says(self, step: Step, facts: Facts) -> str:
-        return fill(step.says, facts, self.rules)
+        return self.filler.fill(step.says, facts)
 
 
 def _in_order(each: list[list[PlannedStep]]) -> list[PlannedStep]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
@@ -11,7 +10,7 @@ from advisor.engine.unit_values import unit_sizes
 from advisor.errors import Misread
 from advisor.later import later
 from advisor.model.case import CANT_TELL, Choice
-from advisor.quick import dataclass
+from advisor.quick import dataclass, kept
 from advisor.units import Measure, exactly
 
 if TYPE_CHECKING:
@@ -129,18 +128,17 @@ def _turn_of(facts: Facts, question: str) -> Measure:
     return turn if isinstance(turn, Measure) else tire_layout.ANY_TURN if turn is CANT_TELL else tire_layout.NO_TURN
 
 
-@lru_cache(maxsize=1024)
+@kept
 def _nearest(
     new: tuple[tire_layout.Patch, ...], old: tuple[tire_layout.Patch, ...], around: Measure
 ) -> list[tuple[int, int, Measure]]:
     return tire_layout.nearest(new, old, around)
 
 
-@lru_cache(maxsize=1024)
 def _patch(
     clock: Measure, across: Measure, length: Measure, width: Measure, around: Measure, turn: Measure, shift: Measure
 ) -> tire_layout.Patch | None:
-    """A unit on the liner; None where its sizes are impossible. Kept, as each answer brings the same units again."""
+    """A unit on the liner; None where its sizes are impossible."""
     try:
         return tire_layout.place_on_liner(clock, across, length, width, around, turn, shift)
     except Misread:

@@ -74,6 +74,23 @@ def fill(text: str, facts: Facts, rules: RuleSet, limit: Limit | None = None, li
     return "".join([put_in(piece) if at % 2 else piece for at, piece in enumerate(pieces)])
 
 
+class Filler:
+    """Fills texts of one rule set; those that name no answer and no worked-out value are filled once."""
+
+    def __init__(self, rules: RuleSet) -> None:
+        self._rules = rules
+        self._fixed: dict[str, str | None] = {}
+
+    def fill(self, text: str, facts: Facts) -> str:
+        """The text with every `{name}` put in."""
+        if text not in self._fixed:
+            named = _pieces(text)[1::2]
+            is_fixed = all(name in self._rules.limits for name in named)
+            self._fixed[text] = fill(text, facts, self._rules) if is_fixed else None
+        fixed = self._fixed[text]
+        return fill(text, facts, self._rules) if fixed is None else fixed
+
+
 @lru_cache(maxsize=4096)
 def _pieces(text: str) -> list[str]:
     """A text taken apart: words, name, words, name … words."""

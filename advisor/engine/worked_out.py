@@ -16,7 +16,8 @@ from advisor.engine import (
     unit_values,
     work_values,
 )
-from advisor.engine.facts import Facts, Figures, Value
+from advisor.engine.facts import Facts, Figures, Tables, Value
+from advisor.model.rules import RuleSet
 from advisor.quick import dataclass
 
 Function = Callable[[Facts, Figures], Value | None]
@@ -107,3 +108,12 @@ FUNCTIONS: Mapping[str, Registered] = {
     "nearest-repair": Registered(together_values.nearest_repair, quantity="length", unit="mm"),
 }
 CALLS: Mapping[str, Function] = {name: registered.call for name, registered in FUNCTIONS.items()}
+
+_latest: list[Tables] = []
+
+
+def tables_of(rules: RuleSet) -> Tables:
+    """What facts look up in a rule set; that of the latest one is kept, as it is asked for with every case."""
+    if not _latest or _latest[0].rules is not rules:
+        _latest[:] = [Tables(rules, CALLS)]
+    return _latest[0]

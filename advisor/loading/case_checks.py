@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from advisor.engine.facts import Facts, Tables
+from advisor.engine.facts import Facts
 from advisor.engine.print_values import printed
-from advisor.engine.worked_out import CALLS
+from advisor.engine.worked_out import tables_of
 from advisor.errors import Misread
 from advisor.later import later
 from advisor.model.case import Case
@@ -33,7 +33,7 @@ def impossible(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
 
 
 def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
-    sidewall = printed(Facts(Tables(rules, CALLS), case)) if case.answers.get("sidewall") else None
+    sidewall = printed(Facts(tables_of(rules), case)) if case.answers.get("sidewall") else None
     if sidewall is None or not sidewall.nominal_width_mm or not sidewall.section_height_mm:
         return []
     width, height = exactly(sidewall.nominal_width_mm, "mm"), exactly(sidewall.section_height_mm, "mm")
@@ -50,9 +50,7 @@ def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
 
 
 def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
-    diameter = (
-        Facts(Tables(rules, CALLS), case).measure("overall-diameter") if "overall-diameter" in rules.values else None
-    )
+    diameter = Facts(tables_of(rules), case).measure("overall-diameter") if "overall-diameter" in rules.values else None
     if diameter is None:
         return []
     around = tire_layout.circumference(diameter)

@@ -6,7 +6,7 @@ import math
 from fractions import Fraction
 
 from advisor.errors import Misread
-from advisor.quick import dataclass
+from advisor.quick import dataclass, kept
 from advisor.tire.spans import not_below_zero, outward
 from advisor.units import Measure, exactly, in_words
 
@@ -22,6 +22,7 @@ _GAMMA = 1.4
 STANDARD_ATMOSPHERE = exactly("101.325", "kPa")
 
 
+@kept
 def dew_point(air_temperature: Measure, humidity: Measure) -> Measure:
     """The temperature in °C at which this air begins to wet what it touches (over water, also below 0 °C).
 
@@ -57,6 +58,7 @@ class Volume:
     estimate: bool = True
 
 
+@kept
 def inner_volume_litres(section_width: Measure, overall_diameter: Measure, rim_diameter: Measure) -> Volume:
     """An estimate of the air in the tire, on the high side: a ring whose section is an ellipse of outer size.
 
@@ -79,6 +81,7 @@ def inner_volume_litres(section_width: Measure, overall_diameter: Measure, rim_d
     return Volume(low, _ring(width.high, outer.high, rim.low))
 
 
+@kept
 def stored_energy_kj(pressure: Measure, volume: Volume, ambient: Measure = STANDARD_ATMOSPHERE) -> Measure:
     """What the compressed air can release at most, in kJ, expanding to ambient without loss of heat.
 
@@ -94,6 +97,7 @@ def stored_energy_kj(pressure: Measure, volume: Volume, ambient: Measure = STAND
     return outward(low, high, "kJ", gauge.exact and around.exact and same)
 
 
+@kept
 def edge_speed(turning: Measure, diameter: Measure) -> Measure:
     """How fast a turning tool's edge runs, in km/h: pi x diameter x turns per minute. Misread below 0."""
     rpm = not_below_zero("turning speed", turning).to("rpm")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from advisor.errors import Misread
+from advisor.quick import kept
 from advisor.tire.spans import outward
 from advisor.units import Measure, in_words
 
@@ -10,6 +11,7 @@ from advisor.units import Measure, in_words
 STANDARD_GRAVITY = 9.80665
 
 
+@kept
 def fall_height(energy: Measure, mass: Measure) -> Measure:
     """The height in m from which a mass falls with this energy: h = E / (m g), no air resistance.
 

@@ -9,12 +9,14 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
+from advisor.quick import kept
 from advisor.tire.lean import Direction, Span, share_across, share_along, square
 from advisor.tire.spans import Figures, bare, hull, in_family, minus, outward, plus, size_of, times
 from advisor.tire.zones import distance_in
 from advisor.units import Measure
 
 
+@kept
 def cover_left(
     unit_length: Measure,
     unit_width: Measure,
@@ -43,6 +45,7 @@ def opening_reach(ellipse: tuple[Measure, Measure], lean: Direction) -> tuple[Me
     return ways.get(lean or "", (either, either))
 
 
+@kept
 def joint_cover_left(
     unit: tuple[Measure, Measure],
     apart: tuple[Measure, Measure],

@@ -13,7 +13,7 @@ import math
 from collections.abc import Sequence
 
 from advisor.errors import Misread
-from advisor.quick import dataclass
+from advisor.quick import dataclass, kept
 from advisor.tire.clock import FULL_TURN_DEG
 from advisor.tire.flat import Flat, apart
 from advisor.tire.spans import GRID, minus, not_below_zero, outward, plus, times
@@ -43,6 +43,7 @@ class Patch:
     shift: Measure = NO_SHIFT
 
 
+@kept
 def circumference(overall_diameter: Measure, casing_thickness: Measure | None = None) -> Measure:
     """The liner's length once round, in mm: pi x (D - 2t), or pi x D where the thickness t is not known.
 
@@ -57,6 +58,7 @@ def circumference(overall_diameter: Measure, casing_thickness: Measure | None = 
     return outward(float(inner.low) * math.pi, float(inner.high) * math.pi, "mm", inner.exact)
 
 
+@kept
 def place_on_liner(
     clock: Measure,
     across: Measure,

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from advisor.errors import Misread
+from advisor.quick import kept
 from advisor.tire.lean import Direction, Lean, part_of, share_across, share_along
 from advisor.tire.spans import bare, minus, not_below_zero, outward, plus, size_of, times
 from advisor.tire.zones import ORDER, Zones, distance_in, worst_zones, zones_at
@@ -36,6 +37,7 @@ __all__ = [
 ]
 
 
+@kept
 def channel_length(casing_thickness: Measure, angle: Measure) -> Measure:
     """Length along the channel: casing thickness / cos(angle).
 
@@ -44,6 +46,7 @@ def channel_length(casing_thickness: Measure, angle: Measure) -> Measure:
     return _at_angle(not_below_zero("casing thickness", casing_thickness), angle, lambda a: 1 / math.cos(a))
 
 
+@kept
 def channel_run(casing_thickness: Measure, angle: Measure) -> Measure:
     """How far the inner end lies to the side of the outer: casing thickness x tan(angle).
 
@@ -52,6 +55,7 @@ def channel_run(casing_thickness: Measure, angle: Measure) -> Measure:
     return _at_angle(not_below_zero("casing thickness", casing_thickness), angle, math.tan)
 
 
+@kept
 def inner_offset(offset: Measure, angle: Measure, casing_thickness: Measure, lean: Direction) -> Measure:
     """The offset of the channel's inner end, in the unit in which the offset is compared.
 
@@ -91,6 +95,7 @@ def inner_shift_along(angle: Measure, casing_thickness: Measure, lean: Direction
     return Measure(-run.high, run.high, run.unit)
 
 
+@kept
 def liner_ellipse(size: Measure, angle: Measure) -> tuple[Measure, Measure]:
     """The opening that a round channel leaves on the liner: (across the slant, along the slant).
 

@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor.errors import Misread
-from advisor.quick import dataclass
+from advisor.quick import dataclass, kept
 from advisor.tire.spans import hull, minus, not_below_zero
 from advisor.units import Measure
 
 
+@kept
 def pressure_share(found: Measure, set_pressure: Measure) -> Measure:
     """What the pressure found is of the set pressure, in %, exact.
 
