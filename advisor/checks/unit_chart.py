@@ -1,22 +1,27 @@
 """Unit-chart: a shop's chart of repair units, where there is one, leaves no gap between one injury size and the next,
-has no two rows for the same injury, and never gives a smaller unit for a larger injury. A gap sends a tire away that
-has a unit; two rows for one injury leave the choice to chance; a unit that shrinks is a slip of the pen."""
+has no two rows for the same injury, never gives a smaller unit for a larger injury, and gives no unit for an angle at
+which its method is not allowed. A gap sends a tire away that has a unit; two rows for one injury leave the choice to
+chance; a unit that shrinks is a slip of the pen."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
 
+from advisor.engine.wording import limit_in_words
 from advisor.errors import Problem
-from advisor.model.rules import RuleSet
+from advisor.model.rules import RuleSet, leaves
 from advisor.model.units_chart import UnitRow
 from advisor.units import Measure, exactly, in_words
 
 FILE = "units.yaml"
+#: The answer by which a method's steepest injury is limited.
+ANGLE = "injury-angle"
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
     """Every gap, overlap and shrinking size, once for each tire group and zone."""
+    yield from _too_steep(rules)
     groups = {(group, zone) for row in rules.units.values() for group in row.groups for zone in row.zones}
     for group, zone in sorted(groups):
         rows = [row for row in rules.units.values() if group in row.groups and zone in row.zones]
@@ -26,6 +31,16 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         for angle in _bands([row.angle for row in rows], "deg"):
             yield from _along_sizes(rows, angle, where, rules)
         yield from _angle_gaps(rows, where, rules)
+
+
+def _too_steep(rules: RuleSet) -> Iterator[Problem]:
+    """Rows for an angle beyond the limit that their method is held to."""
+    for row in rules.units.values():
+        for leaf in leaves(rules.methods[row.method].when):
+            limit = rules.limits[leaf.operand[0]] if leaf.test == "within" and leaf.subject == ANGLE else None
+            if limit is not None and limit.is_beyond(row.largest_angle):
+                found = f"{row.id} is for up to {in_words(row.largest_angle)}, with the method {row.method}"
+                yield _problem(rules, row, found, f"at most {limit_in_words(limit)}, where that method ends")
 
 
 def _turned_round(rows: list[UnitRow], rules: RuleSet) -> Iterator[Problem]:

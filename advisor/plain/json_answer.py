@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from advisor.engine.facts import OneOf, Value
@@ -38,6 +38,9 @@ INJURY_VALUES = ("channel-length", "inner-offset", "zone", "stem-length")
 def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
     """The answer for a case that was judged."""
     rules = judge.rules
+    plan = judge.methods.plan(judgement)
+    named = dict.fromkeys((*judgement.cautions, *(name for step in plan for name in step.step.cautions)))
+    said = {name: judge.caution_in_words(name, judgement) for name in named}
     return {
         "verdict": str(judgement.verdict),
         "ending": judgement.ending or None,
@@ -52,10 +55,9 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
         "measure_again": _labels(judgement.measure_again, rules),
         "worked_out": _worked_out(judgement, rules),
         "cautions": [
-            {"id": name, "says": judge.caution_in_words(name, judgement), "because": _because(name, judgement)}
-            for name in judgement.cautions
+            {"id": name, "says": said[name], "because": _because(name, judgement)} for name in judgement.cautions
         ],
-        "steps": [_step(step, judgement, judge) for step in judge.methods.plan(judgement)],
+        "steps": [_step(step, judgement, judge, said) for step in plan],
         "rules": _rules(rules),
         "problems": [],
     }
@@ -180,7 +182,7 @@ def _worked_out(judgement: Judgement, rules: RuleSet) -> dict[str, Any]:
     return found
 
 
-def _step(planned: PlannedStep, judgement: Judgement, judge: Judge) -> dict[str, Any]:
+def _step(planned: PlannedStep, judgement: Judgement, judge: Judge, said: Mapping[str, str]) -> dict[str, Any]:
     return {
         "id": planned.step.id,
         "method": planned.method.id,
@@ -188,7 +190,7 @@ def _step(planned: PlannedStep, judgement: Judgement, judge: Judge) -> dict[str,
         "says": planned.says,
         "figures": {name: _figure(name, planned, judgement, judge) for name in planned.step.figures},
         "standing": planned.step.basis.standing,
-        "cautions": [{"id": c, "says": judge.caution_in_words(c, judgement)} for c in planned.step.cautions],
+        "cautions": [{"id": name, "says": said[name]} for name in planned.step.cautions],
         "held": list(planned.held),
     }
 

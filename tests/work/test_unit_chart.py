@@ -104,6 +104,7 @@ def test_the_shipped_chart_has_nothing_to_name() -> None:
         ("injury: 0-3 mm", "injury: 1-3 mm", "nothing below 1 mm"),
         ("injury: 0-3 mm", "injury: 3 mm", "is for 3 mm alone"),
         ("angle: 25-45°", "angle: 30-45°", "nothing from 25° to 30°"),
+        ("method: two-piece", "method: one-piece", "is for up to 45°, with the method one-piece"),
     ],
 )
 def test_what_the_check_names(shop: Path, old: str, new: str, says: str) -> None:
@@ -132,6 +133,22 @@ def test_a_chart_that_cannot_be_read(shop: Path, old: str, new: str, says: str) 
 
 
 def test_a_name_that_looks_like_a_page_is_only_a_name(shop: Path) -> None:
-    rules = changed(shop, "Demo unit T1 (invented)", "<script>alert(1)</script>")
-    assert rules.units["demo-truck-small"].name == "<script>alert(1)</script>"
-    assert Judge(rules).rules.units
+    from advisor.report.html import page
+    from advisor.talk.work_report import report_of
+
+    rules = changed(shop, "name: Demo unit T1 (invented)", "name: <img src=x onerror=alert(1)>\u202e")
+    judge = Judge(rules)
+    text = page([report_of(judge.judge(judged({}, {"injury-size": "4 mm"}, rules="demo-shop").walk.tire.case), judge)])
+    assert "&lt;img src=x onerror=alert(1)&gt;" in text and "<img" not in text and "\u202e" not in text
+
+
+def test_what_the_command_says_of_a_bad_chart(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """File, line and column of the row; every problem of the chart at once."""
+    chart = shop / "units.yaml"
+    text = chart.read_text(encoding="utf-8").replace("length: 95 mm", "length: 60 mm")
+    chart.write_text(text.replace("injury: 5-10 mm", "injury: 6-10 mm"), encoding="utf-8")
+    line = 1 + text[: text.index("demo-truck-large:")].count("\n")
+    found = list(check(load_rule_set(shop)))
+    assert len(found) == 2
+    assert all(str(problem).startswith(f"shop/units.yaml:{line}:1: unit-chart: ") for problem in found), found
+    assert any("nothing from 5 mm to 6 mm" in str(problem) for problem in found)
