@@ -9,6 +9,7 @@ from html import unescape
 
 from textual import events
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from advisor.screens.advisor_app import AdvisorApp
 from advisor.screens.desk import Desk
@@ -75,6 +76,11 @@ class Screen:
     async def type(self, text: str) -> None:
         """Puts a text into the line and presses Enter."""
         self.app.talk_screen.line.insert_text_at_cursor(text)
+        await self.press("enter")
+
+    async def work_line(self, text: str) -> None:
+        """Types a line into the work's own screen."""
+        self.app.screen.query_one("#work-line", Input).value = text
         await self.press("enter")
 
     def place_of(self, choice: str) -> int:

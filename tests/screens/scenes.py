@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
+
+from advisor.talk.commands import say
+from advisor.talk.work_lines import step_in_hand
 
 from .driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
 
@@ -87,6 +91,26 @@ async def drawn(screen: Screen) -> None:
     await screen.press("ctrl+g")
 
 
+async def work(screen: Screen) -> None:
+    """The work at the step that waits, its timer begun, by a clock that stands still."""
+    await repair(screen)
+    consultation = screen.desk.consultation
+    consultation.clock = lambda: datetime(2026, 3, 14, 8, 40)
+    for line in ("found shop temperature 8 C", "found humidity 65 %"):
+        say(consultation, line)
+    await screen.press("ctrl+t")
+    while (planned := step_in_hand(consultation)) and planned.step.id != "dry":
+        await screen.press("enter")
+    await screen.work_line("timer")
+
+
+async def work_on_hold(screen: Screen) -> None:
+    """A step that a wet liner holds, and the tick refused."""
+    await work(screen)
+    await screen.work_line("found liner temperature 1 C")
+    await screen.press("enter")
+
+
 SCENES = {
     "first_80x24": Scene(first_question, SMALL),
     "question_80x24": Scene(question, SMALL),
@@ -102,6 +126,9 @@ SCENES = {
     "drawn_beside_120x40": Scene(drawn_beside, WIDE),
     "drawn_80x24": Scene(drawn, SMALL),
     "drawn_no_colour_80x24": Scene(drawn, SMALL, no_colour=True),
+    "work_80x24": Scene(work, SMALL),
+    "work_120x40": Scene(work, WIDE),
+    "work_on_hold_no_colour_80x24": Scene(work_on_hold, SMALL, no_colour=True),
     "scrap_no_colour_80x24": Scene(scrap_with_why, SMALL, no_colour=True),
 }
 

@@ -18,14 +18,6 @@ def seen(screen: Screen) -> str:
     return " ".join(" ".join(line.text.split()) for line in lines)
 
 
-async def type_line(screen: Screen, text: str) -> None:
-    """Types a line into the work screen."""
-    work = screen.app.screen
-    assert isinstance(work, WorkScreen)
-    work.line.value = text
-    await screen.press("enter")
-
-
 def test_from_the_verdict_and_back() -> None:
     async def steps(screen: Screen) -> None:
         await screen.answer(NAIL_HOLE, until="injury-depth")
@@ -37,9 +29,9 @@ def test_from_the_verdict_and_back() -> None:
         assert "Step 1 of" in seen(screen) and "> make the place safe" in seen(screen)
         await screen.press("enter", "enter")
         assert "[x] make the place safe" in seen(screen) and "Step 3 of" in seen(screen)
-        await type_line(screen, "note stand [bold]two")
+        await screen.work_line("note stand [bold]two")
         assert "stand [bold]two" in seen(screen)
-        await type_line(screen, "untick")
+        await screen.work_line("untick")
         assert "Step 2 of" in seen(screen)
         await screen.press("pagedown", "escape")
         assert not isinstance(screen.app.screen, WorkScreen)
@@ -63,10 +55,10 @@ def test_the_timer_runs_on() -> None:
         assert isinstance(work, WorkScreen)
         while (planned := step_in_hand(consultation)) and planned.step.id != "dry":
             await screen.press("enter")
-        await type_line(screen, "timer")
+        await screen.work_line("timer")
         assert "5 min left" in work.timers.lines[0].text
         time[0] = start + timedelta(minutes=2, seconds=15)
-        await type_line(screen, "what is a liner")
+        await screen.work_line("what is a liner")
         assert "2 min 45 s left" in work.timers.lines[0].text
         time[0] = start + timedelta(minutes=9)
         work.show_timers()
@@ -79,7 +71,7 @@ def test_a_finding_that_ends_the_work_goes_back_to_the_verdict() -> None:
     async def steps(screen: Screen) -> None:
         await screen.answer(NAIL_HOLE)
         await screen.press("ctrl+t", "enter")
-        await type_line(screen, "found 9 mm")
+        await screen.work_line("found 9 mm")
         assert not isinstance(screen.app.screen, WorkScreen)
         assert str(screen.desk.consultation.judgement.verdict) == "scrap"
         assert "SCRAP" in screen.text()
