@@ -26,9 +26,10 @@ HELP = """advisor casings [WORDS] - the recorded consultations: by number, casin
   --seal FILE           note the number of entries and the last hash in FILE, to be kept elsewhere;
                         --key KEY: signed
   --make-key FILE       a new pair of keys: FILE to sign with (advisor --key FILE), FILE.pub to check with
-  --export FILE         all records; FILE ends in .jsonl or .csv (- for JSON lines on standard output)
+  --export FILE         all records; FILE ends in .jsonl (exact, with the chain), .csv or .parquet (a row each, where
+                        it stands; Parquet needs the package pyarrow); - for JSON lines on standard output
   --anonymous           with --export: without technicians, plates and notes
-  --import FILE         take records in (.jsonl or .csv), checked like what is typed
+  --import FILE         take records in (.jsonl, .csv or .parquet), checked like what is typed
   --merge FOLDER        take in another journal's records (a folder or a journal file); nothing is doubled
   --backup FILE         a whole copy, safe while the journal is in use
   --forget WORD         delete technician, plate and notes for good: of one consultation by its id, or of all

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
 from advisor.commands.casings import problem
 from advisor.errors import Misread, Place, Problem, Problems, shown
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.rule_set import load_rule_set
+from advisor.loading.where import find_rule_set, shipped
 from advisor.model.rules import RuleSet
+from advisor.record.export_csv import csv_lines
 from advisor.record.export_lines import LONGEST_LINE, export_lines, read_line
+from advisor.record.export_rows import Rows
 from advisor.record.forgetting import copies_beside, forget, meant_by
+from advisor.record.import_csv import csv_incoming, parquet_incoming
 from advisor.record.joining import Incoming, Joined, join, of_journal
 from advisor.record.journal import Journal
+from advisor.record.parquet import write_parquet
 from advisor.record.place import FILE_NAME, write_private
 from advisor.record.store import Connection, Store, backup, opened_to_read
 from advisor.record.verify import verify
@@ -28,16 +33,26 @@ def export(db: Connection, name: str, anonymous: bool, rules: str) -> int:
         return 0
     path = Path(name)
     if path.suffix in (".jsonl", ".ndjson"):
-        lines: Iterable[str] = export_lines(db, anonymous)
-    elif path.suffix == ".csv":
-        from advisor.record.export_csv import csv_lines
-
-        lines = csv_lines(db, _rules(rules), anonymous)
+        write_private(path, export_lines(db, anonymous))
+    elif path.suffix in (".csv", ".parquet"):
+        _export_rows(path, Rows(db, _rules(rules), anonymous))
     else:
-        raise problem("bad-option", f'"{shown(name, 80)}" as --export', "a file that ends in .jsonl or .csv")
-    write_private(path, lines)
+        expected = "a file that ends in .jsonl, .csv or .parquet"
+        raise problem("bad-option", f'"{shown(name, 80)}" as --export', expected)
     sys.stdout.write(f"Written: {shown(name, 200)}\n")
     return 0
+
+
+def _export_rows(path: Path, rows: Rows) -> None:
+    if path.suffix == ".parquet":
+        write_parquet(path, rows)
+    else:
+        write_private(path, csv_lines(rows))
+    if rows.elsewhere:
+        count, do = rows.elsewhere, "--rules names theirs; JSON lines hold all"
+        sys.stderr.write(f"Not in it: {count} consultations by other rules than {rows.rules.about.id} ({do}).\n")
+    if rows.not_asked:
+        sys.stderr.write(f"Not in it: {rows.not_asked} answers that these rules don't ask (JSON lines hold them).\n")
 
 
 def _rules(name: str) -> RuleSet:
@@ -59,9 +74,9 @@ def import_file(folder: Path, name: str, rules: str) -> int:
     journal, store = _store(folder)
     try:
         if path.suffix == ".csv":
-            from advisor.record.import_csv import csv_incoming
-
             incoming = csv_incoming(path, name, _rules(rules), problems)
+        elif path.suffix == ".parquet":
+            incoming = parquet_incoming(path, name, _rules(rules), problems)
         else:
             incoming = _lines(path, name, rules, problems)
         joined = join(store, incoming)
@@ -76,11 +91,13 @@ def _lines(path: Path, name: str, rules: str, problems: list[Problem]) -> Iterat
     loaded: dict[str, RuleSet] = {}
 
     def rules_by(rules_id: str) -> RuleSet:
-        if rules_id not in loaded:
+        if not loaded:
             given = _rules(rules)
-            if given.about.id != rules_id:
-                raise Misread(f'the rule set "{shown(rules_id, 60)}"', f"{given.about.id}, or another with --rules")
-            loaded[rules_id] = given
+            loaded[given.about.id] = given
+        if rules_id not in loaded:
+            if rules_id not in shipped():
+                raise Misread(f'the rule set "{shown(rules_id, 60)}"', f"{', '.join(loaded)}, or another with --rules")
+            loaded[rules_id] = _rules(rules_id)
         return loaded[rules_id]
 
     with path.open("rb") as file:

@@ -213,7 +213,7 @@ def _day(text: str, notes: Notes) -> date | None:
 
 
 #: Signs with which a spreadsheet would take a cell for a formula; such a cell gets an apostrophe ahead of it.
-FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "'")
+FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "'", "＝", "＋", "－", "＠")
 
 
 def guarded(text: str) -> str:

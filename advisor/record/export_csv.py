@@ -4,42 +4,19 @@ from __future__ import annotations
 
 import csv
 import io
-import sqlite3
 from collections.abc import Iterator
 
-from advisor.loading.batch_rows import Cells, guarded
-from advisor.model.rules import RuleSet
-from advisor.record.csv_cells import ABOUT, PERSONAL, answered_columns, cell_of, keys_in, left_out_cell
-from advisor.record.history import visit_of
-from advisor.record.reading import all_consultations
+from advisor.loading.batch_rows import guarded
+from advisor.record.export_rows import Rows
 
 
-def csv_lines(db: sqlite3.Connection, rules: RuleSet, anonymous: bool = False) -> Iterator[str]:
-    """The records of a rule set's questions, row by row. Reads the journal twice: first for the columns."""
-    used = {key for summary in all_consultations(db) for key in keys_in(visit_of(db, summary).case)}
-    columns = answered_columns(rules, used)
+def csv_lines(rows: Rows) -> Iterator[str]:
+    """The rows as lines of CSV, the columns' names first."""
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\r\n")
-    cells = Cells()
-    writer.writerow([*ABOUT, *(column.name for column in columns)])
+    writer.writerow(rows.header)
     yield _taken(buffer)
-    for summary in all_consultations(db):
-        visit = visit_of(db, summary)
-        about = {name: getattr(summary, name, "") for name in ABOUT}
-        about |= {
-            "consultation": summary.id,
-            "rules": summary.rules_id,
-            "method": str(visit.decided.get("method", "")),
-            "today": visit.case.today.isoformat() if visit.case.today else "",
-            "left-out": left_out_cell(visit.case),
-        }
-        if anonymous:
-            about |= dict.fromkeys(PERSONAL, "")
-        row = [about[name] for name in ABOUT]
-        for column in columns:
-            key = (column.question.id, column.index)
-            answer = visit.case.get(column.question.over, key)
-            row.append("" if answer is None else cell_of(answer, column.question, cells))
+    for row in rows:
         writer.writerow([guarded(cell) for cell in row])
         yield _taken(buffer)
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import csv
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from itertools import chain
 from pathlib import Path
 
 from advisor.engine.judge import Judge
@@ -23,6 +24,7 @@ from advisor.record.entry import NOTHING_BEFORE, Draft, Entry, canonical, draft,
 from advisor.record.export_lines import is_id
 from advisor.record.joining import Incoming
 from advisor.record.keeper import verdict_data
+from advisor.record.parquet import read_parquet
 
 LONGEST_CELL = 20_000
 
@@ -30,28 +32,56 @@ LONGEST_CELL = 20_000
 def csv_incoming(path: Path, name: str, rules: RuleSet, problems: list[Problem]) -> Iterator[Incoming]:
     """The consultations of a CSV file; a row that does not fit is noted in `problems` and left out."""
     csv.field_size_limit(LONGEST_CELL)
-    judge, cells = Judge(rules), Cells()
     with path.open(encoding="utf-8-sig", errors="backslashreplace", newline="") as file:
         reader = csv.reader(file, strict=True)
-        columns: Columns | None = None
-        while True:
-            place = Place(name, reader.line_num + 1)
-            try:
-                row = next(reader, None)
+
+        def rows() -> Iterator[tuple[int, list[str] | csv.Error]]:
+            while True:
+                line = reader.line_num + 1
+                try:
+                    row = next(reader, None)
+                except csv.Error as error:
+                    yield line, error
+                    continue
                 if row is None:
                     return
-                if columns is None:
-                    columns = _columns(row, rules, name)
-                elif row:
-                    yield _incoming(row, columns, judge, cells, place)
-            except csv.Error as error:
-                problems.append(Problem("bad-row", place, f"a row that can't be read: {error}", "a row of CSV"))
-            except Misread as error:
-                problems.append(Problem("bad-record", place, error.found, error.expected, error.do))
-            except Problems as error:
-                problems.extend(error.problems)
-                if columns is None:
-                    return
+                if row:
+                    yield line, [unguarded(cell) for cell in row]
+
+        yield from _incoming_of(rows(), name, rules, problems)
+
+
+def parquet_incoming(path: Path, name: str, rules: RuleSet, problems: list[Problem]) -> Iterator[Incoming]:
+    """The same of a Parquet file. Raises Misread for what is no such file."""
+    header, texts = read_parquet(path)
+    rows = ((line, _short(row)) for line, row in enumerate(chain([header], texts), 1))
+    yield from _incoming_of(rows, name, rules, problems)
+
+
+def _short(row: list[str]) -> list[str] | csv.Error:
+    longest = max(map(len, row), default=0)
+    return row if longest <= LONGEST_CELL else csv.Error(f"a cell of {longest} characters")
+
+
+def _incoming_of(
+    rows: Iterable[tuple[int, list[str] | csv.Error]], name: str, rules: RuleSet, problems: list[Problem]
+) -> Iterator[Incoming]:
+    judge, cells, columns = Judge(rules), Cells(), None
+    for line, row in rows:
+        place = Place(name, line)
+        try:
+            if isinstance(row, csv.Error):
+                problems.append(Problem("bad-row", place, f"a row that can't be read: {row}", "a row of CSV"))
+            elif columns is None:
+                columns = _columns(row, rules, name)
+            else:
+                yield _incoming(row, columns, judge, cells, place)
+        except Misread as error:
+            problems.append(Problem("bad-record", place, error.found, error.expected, error.do))
+        except Problems as error:
+            problems.extend(error.problems)
+            if columns is None:
+                return
 
 
 def _columns(header: list[str], rules: RuleSet, name: str) -> Columns:
@@ -68,8 +98,7 @@ def _incoming(row: list[str], columns: Columns, judge: Judge, cells: Cells, plac
     notes = Notes(place.file, place.line - 1)
     about: dict[str, str] = {}
     case = Case()
-    for column, cell in zip(columns.columns, row, strict=True):
-        text = unguarded(cell)
+    for column, text in zip(columns.columns, row, strict=True):
         if column.name in ABOUT:
             about[column.name] = text
         elif column.question is not None and text:

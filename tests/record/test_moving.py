@@ -19,7 +19,7 @@ from advisor.cli import main
 from advisor.record.finding import found_by
 from advisor.record.place import FILE_NAME
 
-ODD = ["=1+1", "-35 mm T", "@SUM(A1)", "'quoted", "Zoë \N{WHEEL}", 'a,b"c', "T42", "+49 1"]
+ODD = ["\uff1d1", "=1+1", "-35 mm T", "@SUM(A1)", "'quoted", "Zoë \N{WHEEL}", 'a,b"c', "T42", "+49 1"]
 NO_SHRINK = (Phase.explicit, Phase.reuse, Phase.generate)
 STEPS_TYPED = ["back", "skip", "stop", "go on", "start over", "change 3"]
 WAYS = [*TALK, *STEPS_TYPED, "can't tell", "about 9 mm", "8-10 mm", "-20 mm"]
@@ -42,11 +42,11 @@ def _export(folder: Path, file: Path, *words: str) -> bytes:
     return file.read_bytes()
 
 
-@settings(max_examples=5, deadline=None, phases=NO_SHRINK)
+@settings(max_examples=9, deadline=None, phases=NO_SHRINK)
 @given(
     talks=st.lists(st.lists(st.sampled_from(WAYS), min_size=1, max_size=25), min_size=1, max_size=4),
     names=st.lists(st.sampled_from(ODD), min_size=4, max_size=4),
-    ending=st.sampled_from([".jsonl", ".csv"]),
+    ending=st.sampled_from([".jsonl", ".csv", ".parquet"]),
 )
 def test_export_import_export_is_byte_equal(
     tmp_path_factory: pytest.TempPathFactory, talks: list[list[str]], names: list[str], ending: str
@@ -67,13 +67,14 @@ def test_no_cell_starts_a_formula(tmp_path: Path) -> None:
     text = _export(tmp_path / "a", tmp_path / "a.csv").decode()
     rows = list(csv.reader(io.StringIO(text)))
     assert len(rows) == len(ODD) + 1
-    assert not [cell for row in rows for cell in row if cell[:1] in set("=+-@\t\r")]
+    assert not [cell for row in rows for cell in row if cell[:1] in set("=+-@\t\r\n\uff1d\uff0b\uff0d\uff20")]
 
 
 def test_anonymous_leaves_out_names_plates_and_notes(tmp_path: Path) -> None:
     _filled(tmp_path / "a", [["technician Worker Seven", "plate XY 123", "note rim bent", *TALK]])
-    for ending in (".jsonl", ".csv"):
+    for ending in (".jsonl", ".csv", ".parquet"):
         text = _export(tmp_path / "a", tmp_path / f"a{ending}", "--anonymous")
+        assert (tmp_path / f"a{ending}").stat().st_mode & 0o077 == 0
         assert not [word for word in (b"Seven", b"XY 123", b"rim bent") if word in text]
         assert _casings(tmp_path / f"b{ending}", "--import", str(tmp_path / f"a{ending}")) == 0
         assert checked(tmp_path / f"b{ending}").problems == []
@@ -193,15 +194,15 @@ def test_a_told_verdict_must_be_the_one_judged(tmp_path: Path) -> None:
     assert _ids(tmp_path / "b") == []
 
 
-@settings(max_examples=15, deadline=None, phases=NO_SHRINK)
-@given(data=st.binary(max_size=400), way=st.sampled_from([".jsonl", ".csv"]), cut=st.integers(0, 2000))
+@settings(max_examples=24, deadline=None, phases=NO_SHRINK)
+@given(data=st.binary(max_size=400), way=st.sampled_from([".jsonl", ".csv", ".parquet"]), cut=st.integers(0, 2000))
 def test_any_file_to_import_ends_calmly(
     tmp_path_factory: pytest.TempPathFactory, data: bytes, way: str, cut: int
 ) -> None:
     folder = tmp_path_factory.getbasetemp() / "fuzz"
     if not folder.exists():
         _filled(folder / "a", [["technician Two", *TALK]])
-        for ending in (".jsonl", ".csv"):
+        for ending in (".jsonl", ".csv", ".parquet"):
             _export(folder / "a", folder / f"whole{ending}")
     whole = (folder / f"whole{way}").read_bytes()
     place = cut % len(whole)
@@ -216,10 +217,73 @@ BOMBS = ["[" * 100_000, '{"a":' * 50_000, '"' + "x" * 5_000_000, "1e999999999", 
 
 
 @pytest.mark.parametrize("bomb", range(len(BOMBS)))
-@pytest.mark.parametrize("way", [".jsonl", ".csv"])
+@pytest.mark.parametrize("way", [".jsonl", ".csv", ".parquet"])
 def test_bombs_are_refused(tmp_path: Path, bomb: int, way: str) -> None:
     (tmp_path / f"bad{way}").write_text(BOMBS[bomb])
     assert _casings(tmp_path / "b", "--import", str(tmp_path / f"bad{way}")) == 2
+
+
+def test_parquet_bombs_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Columns of another kind; a long cell told a million times; far too many columns."""
+    import pyarrow
+    from pyarrow import parquet
+
+    _filled(tmp_path / "a", [TALK])
+    _export(tmp_path / "a", tmp_path / "a.parquet")
+    header = parquet.read_schema(tmp_path / "a.parquet").names
+    long = pyarrow.DictionaryArray.from_arrays(pyarrow.array([0] * 3000, pyarrow.int32()), ["x" * 1_000_000])
+    numbers = pyarrow.array([1, 2])
+    for columns in (
+        dict.fromkeys(header, numbers),
+        dict.fromkeys(header, long),
+        {f"c{number}": pyarrow.array(["x"]) for number in range(6000)},
+    ):
+        parquet.write_table(pyarrow.table(columns), tmp_path / "bad.parquet", store_schema=False)
+        assert _casings(tmp_path / "b", "--import", str(tmp_path / "bad.parquet")) == 2
+    told = capsys.readouterr().err
+    assert "no texts" in told and "a cell of 1000000 characters" in told
+    assert not (tmp_path / "b" / FILE_NAME).exists() or _ids(tmp_path / "b") == []
+
+
+def test_without_the_package_parquet_says_what_to_install(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _filled(tmp_path / "a", [TALK[:3]])
+    monkeypatch.setattr("advisor.record.parquet.find_spec", lambda name: None)
+    for way in ("--export", "--import"):
+        assert _casings(tmp_path / "a", way, str(tmp_path / "a.parquet")) == 2
+        assert "pip install 'tire-repair-advisor[parquet]'" in capsys.readouterr().err
+    assert not (tmp_path / "a.parquet").exists()
+
+
+def test_records_by_several_rule_sets_go_out_and_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """JSON lines hold all of them; rows of one rule set say how many are not in them."""
+    from record_support import TODAY
+
+    from advisor.engine.judge import Judge
+    from advisor.loading.rule_set import load_rule_set
+    from advisor.loading.where import find_rule_set
+    from advisor.record.sessions import begin
+    from advisor.talk.commands import say
+    from advisor.talk.consultation import Consultation
+    from advisor.talk.recorder import kept
+
+    _filled(tmp_path / "a", [TALK[:3]])
+    uk = Judge(load_rule_set(find_rule_set("uk-road")))
+    journal = journal_in(tmp_path / "a")
+    keeper, consultation = begin(journal, uk.rules), Consultation(uk, TODAY)
+    say(consultation, "1")
+    kept(keeper, consultation)
+    journal.close()
+    _filled(tmp_path / "a", [TALK[:4]])
+    first = _export(tmp_path / "a", tmp_path / "a.jsonl")
+    assert len(first.splitlines()) == 3
+    assert _casings(tmp_path / "b", "--import", str(tmp_path / "a.jsonl")) == 0
+    assert _export(tmp_path / "b", tmp_path / "b.jsonl") == first
+    capsys.readouterr()
+    assert len(_export(tmp_path / "a", tmp_path / "a.csv").splitlines()) == 3
+    assert "Not in it: 1 consultations by other rules than us-road" in capsys.readouterr().err
+    assert len(_export(tmp_path / "a", tmp_path / "a.csv", "--rules", "uk-road").splitlines()) == 2
 
 
 def test_finding_by_number_casing_plate_date_verdict_and_technician(tmp_path: Path) -> None:
