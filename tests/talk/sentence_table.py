@@ -20,12 +20,13 @@ TABLE = Path(__file__).resolve().parent.parent / "tables" / "sentences.csv"
 
 @dataclass(frozen=True)
 class Row:
-    """A sentence, by whom, the answers it gives by address, and the addresses it must leave open."""
+    """A sentence, by whom, the answers it gives by address, those it must leave open, and what is asked back."""
 
     who: str
     text: str
     must: dict[str, Any]
     must_not: tuple[str, ...]
+    asks: tuple[str, ...] = ()
 
 
 @lru_cache(maxsize=1)
@@ -50,6 +51,7 @@ def rows() -> tuple[Row, ...]:
                 line["sentence"],
                 json.loads(line["must understand"]),
                 tuple(json.loads(line["must not understand"])),
+                tuple(json.loads(line["asks back"])),
             )
             for line in csv.DictReader(file)
         )

@@ -1,7 +1,9 @@
 """The table of sentences: false understanding is the worst error, so there is none."""
 
 import pytest
-from sentence_table import by_address, expected, listener, rows
+from sentence_table import by_address, expected, listener, rows, rules
+
+from advisor.talk.hear.as_case import as_json
 
 MOST_MISSED = 0.05
 
@@ -17,6 +19,12 @@ def test_nothing_is_understood_that_was_not_said(row):
     found, must = by_address(listener().hear(row.text)), expected(row)
     assert {name: value for name, value in found.items() if must.get(name) != value} == {}
     assert not set(row.must_not) & set(found)
+
+
+@pytest.mark.parametrize("row", [row for row in rows() if row.asks], ids=lambda row: row.text[:60])
+def test_what_is_in_doubt_is_asked_back(row):
+    asked = {ask["id"] for ask in as_json(listener().hear(row.text), rules())["asks_back"]}
+    assert set(row.asks) <= asked
 
 
 def test_precision_is_one_and_recall_is_high(record_property):

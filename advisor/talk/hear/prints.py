@@ -37,9 +37,7 @@ def _size(mark: Mark, clause: Clause) -> Iterator[Piece]:
         size = re.match(SIZE, mark.text, re.IGNORECASE)
         head, tail = ("".join(size[0].split()), mark.text[size.end() :].strip()) if size else (mark.text, "")
         clause.take(mark)
-        service = tail.upper()
-        if len(service) > 2 and service[-2:-1] == " ":
-            service = service[:-2] + service[-1]
+        service = re.sub(r"\s+(?=[A-Z]$)", "", " ".join(tail.upper().split()))
         yield Piece("sidewall", TIRE, f"{head} {service}".strip().upper().replace(",", "."), mark.text)
 
 

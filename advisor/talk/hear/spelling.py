@@ -1,4 +1,7 @@
-"""Sets a misspelled word right where only one word of the trade is near enough, and never an ordinary word."""
+"""Sets a misspelled word right where only one word of the trade is near enough, and never an ordinary word.
+
+Slips are letters left out, put in, changed or swapped with the next (optimal string alignment distance).
+"""
 
 from __future__ import annotations
 
@@ -35,6 +38,8 @@ class Speller:
         return self._seen[word]
 
     def _nearest(self, word: str) -> str:
+        from rapidfuzz.distance import OSA  # loaded when a word is first not known
+
         most = 2 if len(word) >= TWO_SLIPS_FROM else 1
         near = [
             (slips, known)
@@ -42,25 +47,9 @@ class Speller:
             if abs(len(known) - len(word)) <= most
             and len(known) >= (TWO_SLIPS_FROM - 1 if most == 2 else SHORTEST - 1)
             and known not in (f"{word}s", word.removesuffix("s"))
-            and (slips := slips_between(word, known)) <= most
+            and (slips := OSA.distance(word, known, score_cutoff=most)) <= most
         ]
         near.sort()
         if not near or (len(near) > 1 and near[1][0] == near[0][0]):
             return word
         return near[0][1]
-
-
-def slips_between(one: str, other: str) -> int:
-    """Letters left out, put in, changed or swapped with the next (optimal string alignment distance)."""
-    before: list[int] = []
-    last = list(range(len(other) + 1))
-    for row, letter in enumerate(one, 1):
-        here = [row]
-        for column, sign in enumerate(other, 1):
-            cost = 0 if letter == sign else 1
-            best = min(last[column] + 1, here[column - 1] + 1, last[column - 1] + cost)
-            if row > 1 and column > 1 and letter == other[column - 2] and one[row - 2] == sign:
-                best = min(best, before[column - 2] + 1)
-            here.append(best)
-        before, last = last, here
-    return last[-1]

@@ -9,17 +9,17 @@ from advisor.quick import dataclass
 
 #: What a sidewall says as its size, in the forms that are certain without more.
 SIZE = (
-    r"(?:(?<![A-Z])(?:P|LT|ST)\s?)?\d{3}\s?/\s?\d{2,3}\s?Z?[RDB-]\s?\d{2}(?:[.,]5)?(?:\s?LT|C)?(?![\d.])"
-    r"|(?<![\d.x])\d{1,2}(?:\.\d{2})?\s?R\s?\d{2}(?:[.,]5)?(?![\d.])"
-    r"|(?<![\d.])\d{1,2}\.\d{2}\s?-\s?\d{2}(?![\d.])"
+    r"(?:(?<![A-Z])(?:P|LT|ST)\s*)?\d{3}\s*/\s*\d{2,3}\s*Z?[RDB-]\s*\d{2}(?:[.,]5)?(?:\s*LT|C)?(?![\d.])"
+    r"|(?<![\d.x])\d{1,2}(?:\.\d{2})?\s*R\s*\d{2}(?:[.,]5)?(?![\d.])"
+    r"|(?<![\d.])\d{1,2}\.\d{2}\s*-\s*\d{2}(?![\d.])"
     r"|(?<![\d.])\d{1,2}-(?:22|24|19)\.5(?![\d.])"
 )
-_SERVICE = r"(?:\s+(?:[6-9]\d|[12]\d\d)(?:\s?/\s?(?:[6-9]\d|[12]\d\d))?\s?[A-HJ-NP-Y](?![A-Za-z0-9]))?"
+_SERVICE = r"(?:\s+(?:[6-9]\d|[12]\d\d)(?:\s*/\s*(?:[6-9]\d|[12]\d\d))?\s*[A-HJ-NP-Y](?![A-Za-z0-9]))?"
 _TOKEN = re.compile(
     rf"(?P<print>(?:{SIZE}){_SERVICE})"
     r"|(?P<clock>(?<![\d:])\d{1,2}:\d{2}(?![\d:]))"
-    r"|(?P<item>(?<![^\s,;:])(?:\(?[1-6]\)|#[1-6]:|(?:injury|hole|number|no\.) ?[1-6] ?[:)]"
-    r"|(?:injury|hole|nail|screw|bolt|cut|puncture) ?#[1-6][:,]?)(?=\s|$))"
+    r"|(?P<item>(?<![^\s,;:])(?:\(?[1-6]\)|#[1-6]:|(?:injury|hole|number|no\.)\s*[1-6]\s*[:)]"
+    r"|(?:injury|hole|nail|screw|bolt|cut|puncture)\s*#[1-6][:,]?)(?=\s|$))"
     r"|(?P<number>\d{1,9}[ -]\d{1,2}/\d{1,3}(?![\d/])|\d{1,9}(?:[.,]\d{1,2})?/\d{1,3}(?![\d/])"
     r"|\d{1,9}[.,]\d{1,9}(?![\d])|\d{1,9}|\.\d{1,9})"
     r"|(?P<word>(?:approx|diam|ca)\.(?=\s)|w/o?|(?<![^\W_])[on]/s(?:/[fr])?(?![^\W_])|[^\W\d_]+(?:'[^\W\d_]+)*)"

@@ -82,7 +82,7 @@ class ZoneAnswers(Sayer):
             if mark.text in ("depth", "deep") and "cut-depth" in asked:
                 del asked["cut-depth"]
                 self._ask("injury-depth", "of the injury, as it reaches inward: can't it be told?")
-                clause.take(mark)
+                clause.take(mark, *clause.having("cannot-tell"))
         figures = any(mark.kind == "figure" for mark in clause.marks)
         for question in asked:
             known = self.rules.questions[question]
@@ -91,6 +91,7 @@ class ZoneAnswers(Sayer):
             else:
                 self._say(question, "cant-tell", self._text(clause.marks[0], clause.marks[-1]), "")
         if asked:
+            clause.take(*clause.having("cannot-tell"))
             clause.take(*(mark for mark in clause.marks if mark.kind == "phrase"))
 
     def _not_yet(self, clause: Clause) -> None:
@@ -101,8 +102,7 @@ class ZoneAnswers(Sayer):
             names += [name for sense in mark.senses if sense.how in ("label", "asks") for name, _ in sense.gives]
             for name in names:
                 self._ask(name, why)
-                clause.take(mark)
-        clause.take(*clause.having("not-yet", "open"))
+                clause.take(mark, *clause.having("not-yet", "open"))
 
     def _hedge(self, clause: Clause, pieces: Sequence[Piece], correcting: bool, before: Clause | None) -> None:
         hedges = clause.having("perhaps")
@@ -119,7 +119,7 @@ class ZoneAnswers(Sayer):
             )
             if hedge:
                 piece.doubt = "; ".join(text for text in (piece.doubt, f'said with "{hedge}"') if text)
-        clause.take(*clause.having("perhaps"), *clause.having("correction", "cannot-tell"))
+        clause.take(*clause.having("perhaps", "correction"))
 
 
 def _by_itself(mark: Mark, clause: Clause) -> bool:
