@@ -18,11 +18,15 @@ HELP = """advisor ask CASE "QUESTION" - a question about a case; CASE is a file,
   --rules ID-or-FOLDER  the rule set (default us-road)
 
 It answers: why? · why not repair? · why not one-piece? · what if the angle were 30 degrees? · how sure? ·
-least change · what is a liner? Nothing in the case is changed.
+least change · what could it still be? · why do you ask about the angle? · how do I measure the angle? ·
+what is a liner? Nothing in the case is changed.
 
 example:
   printf 'answers: {vehicle: car, findings: [bulge]}\\n' | advisor ask - "why not repair?"
 """
+
+
+_KNOWN = "Ask why, why not …, what if …, how sure, least change, what could it still be, how …, or what is …"
 
 
 def run(words: list[str]) -> int:
@@ -47,7 +51,7 @@ def run(words: list[str]) -> int:
     question = " ".join(options.words[1:])
     found_answer = told(judge, case, judge.judge(case), question)
     if found_answer is None or not found_answer.kind:
-        lines = found_answer.lines if found_answer else ("Ask why, why not …, what if …, how sure, or what is …",)
+        lines = found_answer.lines if found_answer else (_KNOWN,)
         problem = Problem(
             "not-understood", Place("command line"), f'"{shown(question, 80)}"', " ".join(lines), "see --help"
         )

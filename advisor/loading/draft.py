@@ -58,6 +58,7 @@ class Draft:
     values: dict[str, WorkedOut] = field(default_factory=dict)
     parts: list[Part] = field(default_factory=list)
     nodes: dict[str, Node] = field(default_factory=dict)
+    any_order: list[tuple[str, ...]] = field(default_factory=list)
     endings: dict[str, Ending] = field(default_factory=dict)
     restrictions: dict[str, Restriction] = field(default_factory=dict)
     methods: dict[str, Method] = field(default_factory=dict)

@@ -6,7 +6,7 @@ import yaml
 
 from advisor.loading.conditions import read_condition
 from advisor.loading.draft import Draft
-from advisor.loading.sections import Notes, Section, items_of, sections, text_of
+from advisor.loading.sections import Notes, Section, items_of, pairs_of, sections, text_of
 from advisor.loading.word_files import OVERS
 from advisor.model.rules import (
     Basis,
@@ -28,7 +28,7 @@ GRAVE = "grave-ending"
 
 
 def read_paths(node: yaml.Node, notes: Notes, draft: Draft) -> None:
-    """paths.yaml: `parts` in the order they are walked, then `nodes`."""
+    """paths.yaml: `parts` in the order they are walked, what may be asked in `any-order`, then `nodes`."""
     section = Section(node, notes, "paths.yaml")
     part_nodes = section.node_of("parts")
     overs: dict[str, str] = {}
@@ -38,6 +38,15 @@ def read_paths(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             overs[part_id] = read.over
             draft.parts.append(read)
             part.finish()
+    free = section.node_of("any-order")
+    if free is not None:
+        groups = Section(free, notes, "any-order")
+        for name, _, node in pairs_of(free, notes, '"any-order"'):
+            questions = groups.texts(name)
+            for question in questions:
+                draft.refer("question", question, node, notes, f"any-order of {name}")
+            draft.any_order.append(questions)
+        groups.finish()
     graph = section.node_of("nodes")
     for key in ("parts", "nodes"):
         if section.node_of(key) is None:

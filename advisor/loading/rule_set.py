@@ -197,6 +197,7 @@ def _finished(draft: Draft, normalise: Callable[[], dict[str, Any]]) -> RuleSet:
         values=draft.values,
         parts=tuple(draft.parts),
         nodes=draft.nodes,
+        any_order=tuple(draft.any_order),
         endings=draft.endings,
         restrictions=draft.restrictions,
         methods=draft.methods,

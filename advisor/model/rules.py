@@ -248,6 +248,8 @@ class RuleSet:
     phrases: Phrases = field(default_factory=Phrases)
     units: Mapping[str, UnitRow] = field(default_factory=dict)
     known_digest: str = ""
+    #: Questions that may be asked in any order, group by group: there the one that narrows most comes first.
+    any_order: tuple[tuple[str, ...], ...] = ()
 
     @cached_property
     def content(self) -> Mapping[str, Any]:

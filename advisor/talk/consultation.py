@@ -21,7 +21,7 @@ from advisor.talk.effect import standing, what_changed
 from advisor.talk.message import Message, complaint
 from advisor.talk.read_back import worked_out_lines
 from advisor.talk.state import Ask as Ask
-from advisor.talk.state import ask_at
+from advisor.talk.state import ask_at, due
 from advisor.talk.typed import is_cant_tell, plain, read_typed
 from advisor.talk.work import Work, key_of
 
@@ -53,6 +53,7 @@ class Consultation:
     kept_as: str = field(init=False, default="")
     _state: Saved = field(init=False)
     _judgement: Judgement | None = field(init=False, default=None)
+    narrowed: tuple[Judgement, Key] | None = field(init=False, default=None)
     #: A sentence that waits to be confirmed; words not understood and doubts said, kept; the ear, made when needed.
     pending: Pending | None = field(init=False, default=None)
     notes: list[str] = field(init=False, default_factory=list)
@@ -107,7 +108,8 @@ class Consultation:
             return None
         walk = self.judgement.walk
         waiting = any(key in walk.missing for key in walk.to_ask)
-        return ask_at(next(iter(walk.to_ask if waiting else walk.missing)), self.judgement, self.judge)
+        first = next(iter(walk.to_ask if waiting else walk.missing))
+        return ask_at(due(first, self), self.judgement, self.judge)
 
     @property
     def answered(self) -> list[tuple[Key, str, str, bool]]:

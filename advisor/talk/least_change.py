@@ -10,6 +10,7 @@ from advisor.engine.judgement import Judgement
 from advisor.model.case import Case, Key
 from advisor.quick import dataclass
 from advisor.talk.card import question_in_words
+from advisor.talk.least_change_places import place_turns
 from advisor.talk.limits_near import JUST, figures_against, measured_keys, with_figure
 from advisor.talk.told import Told, headline
 from advisor.talk.why_not import reading_of
@@ -80,17 +81,20 @@ def _differs(judge: Judge, case: Case, key: Key, figure: Fraction, unit: str, no
 
 def least_change(judge: Judge, case: Case, now: Judgement) -> Told:
     """What would be different, the nearest first, with the caution that goes with it."""
-    found = turns(judge, case, now)
+    found, places = turns(judge, case, now), place_turns(judge, case, now)
     lines = [f"As it is: {headline(now, judge)}"]
-    if not found:
-        lines.append("No single figure that is held against a limit would by itself give another verdict.")
+    if not found and not places:
+        lines.append("No single measure would by itself give another verdict, as far as it was tried.")
     for turn in found:
         lines.append(
             f"{question_in_words(turn.key, judge.rules)}: {turn.at} it would be {headline(turn.there, judge)} "
             f"Measured: {turn.measured}."
         )
-    if any("offset" in injury for injury in case.injuries):
-        lines.append("Distances that give the zone or the gap between units were not tried here: ask what if.")
+    lines += [
+        f"{question_in_words(turn.key, judge.rules)}: at {turn.at} it would be {headline(turn.there, judge)} "
+        f"Measured: {turn.measured}."
+        for turn in places
+    ]
     lines.append(CAUTION)
     parts = tuple(
         {
@@ -102,5 +106,15 @@ def least_change(judge: Judge, case: Case, now: Judgement) -> Told:
             "method": turn.there.method or None,
         }
         for turn in found
+    ) + tuple(
+        {
+            "question": label_of(turn.key, judge.rules),
+            "answer": turn.measured,
+            "says": f"at {turn.at}: {turn.there.verdict}",
+            "verdict": str(turn.there.verdict),
+            "ending": turn.there.ending,
+            "method": turn.there.method or None,
+        }
+        for turn in places
     )
     return Told("what-if", tuple(lines), parts)

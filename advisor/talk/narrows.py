@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from advisor.engine.judge import Judge
@@ -23,10 +23,13 @@ class Narrowing:
     left: float
 
 
-def narrows_most(judge: Judge, case: Case, now: Judgement) -> Narrowing | None:
-    """The open question that leaves the fewest verdicts open; the first of equals in the order of asking."""
+def narrows_most(judge: Judge, case: Case, now: Judgement, among: tuple[Key, ...] | None = None) -> Narrowing | None:
+    """The open question that leaves the fewest verdicts open; the first of equals in the order of asking.
+
+    `among`: the open questions to choose from; left out, all of them.
+    """
     best: Narrowing | None = None
-    for key in now.missing:
+    for key in now.missing if among is None else among:
         question = judge.rules.questions[key[0]]
         counts = [
             len(judge.judge(case.with_answer(question.over, key, answer)).each_alone)
@@ -37,6 +40,22 @@ def narrows_most(judge: Judge, case: Case, now: Judgement) -> Narrowing | None:
             if left < len(now.could_end) and (best is None or left < best.left):
                 best = Narrowing(key, question_in_words(key, judge.rules), left)
     return best
+
+
+def free_with(key: Key, judge: Judge, open_keys: Iterable[Key]) -> tuple[Key, ...]:
+    """The open questions that may be asked in any order with one, itself first; it alone where the order is fixed."""
+    group = next((names for names in judge.rules.any_order if key[0] in names), ())
+    others = [other for other in open_keys if other[0] in group and other[1] == key[1] and other != key]
+    return (key, *others)
+
+
+def first_of(key: Key, judge: Judge, case: Case, now: Judgement, open_keys: Iterable[Key]) -> Key:
+    """Which question to put where this one is due: of those free in their order, the one that narrows most."""
+    free = free_with(key, judge, open_keys)
+    if len(free) < 2:
+        return key
+    best = narrows_most(judge, case, now, free)
+    return best.key if best else key
 
 
 def possible_answers(question: Question, judge: Judge) -> Iterator[Answer]:

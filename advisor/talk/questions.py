@@ -43,9 +43,6 @@ LEAST = re.compile(
     re.I,
 )
 WHY = re.compile(r"why(?:\s+(?P<what>.*?))?\s*\??", re.I)
-NARROWS = re.compile(
-    r"(?:which|what) question narrows (?:it )?(?:down )?(?:the )?most\s*\??|what narrows (?:it )?most\s*\??", re.I
-)
 
 
 def told(
@@ -58,6 +55,9 @@ def told(
 ) -> Told | None:
     """The answer to a question about a case, or None where the text is no such question."""
     said = " ".join(text.replace("’", "'").split())
+    about = _about_questions(judge, case, judgement, said, asked)
+    if about is not None:
+        return about
     if match := WHY_NOT.fullmatch(said):
         from advisor.talk.why_not import why_not
 
@@ -80,6 +80,28 @@ def told(
         return Told("word" if found.kind == "help" else "", found.lines)
     if (match := WHY.fullmatch(said)) and not (match["what"] or "").casefold().startswith(("ask", "do you")):
         return _why(judge, case, judgement, match["what"] or "")
+    return None
+
+
+#: A text that could be about the questions themselves; only then is that looked at.
+_ABOUT = re.compile(r"(?:how|why|what|which)\b", re.I)
+
+
+def _about_questions(judge: Judge, case: Case, now: Judgement, said: str, asked: Key | None) -> Told | None:
+    """What is said of the questions themselves: the order, what is open, why one is asked, how it is measured."""
+    if not _ABOUT.match(said) or (WHY.fullmatch(said) and len(said) < len("why is")):
+        return None
+    from advisor.talk import asked_about
+
+    if asked_about.ORDER.fullmatch(said):
+        return asked_about.why_order(judge, case, now, asked)
+    if asked_about.OPEN.fullmatch(said):
+        return asked_about.could_be(judge, case, now)
+    if match := asked_about.WHY_ASK.fullmatch(said):
+        what = next((found for found in match.groups() if found), "") or (asked[0] if asked else "")
+        return asked_about.why_ask(what, judge)
+    if match := asked_about.HOW.fullmatch(said):
+        return asked_about.how_to(match["what"], judge)
     return None
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.engine.wording import fill, value_in_words
@@ -9,6 +11,9 @@ from advisor.model.case import Key
 from advisor.model.rules import Node, Question
 from advisor.quick import dataclass
 from advisor.talk.card import question_in_words
+
+if TYPE_CHECKING:
+    from advisor.talk.consultation import Consultation
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,3 +55,16 @@ def ask_at(key: Key, judgement: Judgement, judge: Judge) -> Ask:
         fill(question.how, facts, rules),
         value_in_words(given, question) if given is not None else "",
     )
+
+
+def due(first: Key, consultation: Consultation) -> Key:
+    """The question due, or one whose order with it is free and which narrows more; found once for each state."""
+    if not any(first[0] in group for group in consultation.judge.rules.any_order):
+        return first
+    now = consultation.judgement
+    if consultation.narrowed is None or consultation.narrowed[0] is not now:
+        from advisor.talk.narrows import first_of
+
+        found = first_of(first, consultation.judge, consultation.case, now, now.walk.missing)
+        consultation.narrowed = (now, found)
+    return consultation.narrowed[1]

@@ -8,9 +8,12 @@ from hypothesis import strategies as st
 from talk_cases import CASES, case_of, judge
 
 from advisor.model.rules import Verdict
+from advisor.talk.asked_about import why_order
 from advisor.talk.how_sure import how_sure
 from advisor.talk.least_change import CAUTION, least_change, turns
+from advisor.talk.least_change_places import STEPS, place_turns
 from advisor.talk.limits_near import with_figure
+from advisor.talk.narrows import first_of, free_with, narrows_most
 from advisor.talk.questions import told
 from advisor.talk.what_if import changed, what_if
 from advisor.talk.why_not import why_not
@@ -142,3 +145,66 @@ def test_why_fits_on_a_page_of_eighty_columns(name):
 @pytest.mark.parametrize("question", ["what is a liner?", "what's a bead", "explain buff"])
 def test_words_are_explained(question):
     assert ask("repair", question).kind == "word"
+
+
+CROWDED = case_of(
+    {
+        "earlier-repairs": [
+            {"sound": "yes", "clock": "7:30", "offset": "20 mm", "unit-length": "70 mm", "unit-width": "60 mm"}
+        ],
+        "sidewall": "275/70R22.5 148/145M",
+        "unit-length": "90 mm",
+        "unit-width": "75 mm",
+    },
+    {"clock": "7:00", "offset": "5 mm", "tread-width": "220 mm", "casing-thickness": "22 mm"},
+)
+
+
+def test_places_and_unit_sizes_are_tried_and_each_turn_is_a_fresh_judgement():
+    now = judge().judge(CROWDED)
+    found = place_turns(judge(), CROWDED, now)
+    assert {"repair-clock", "clock", "offset", "repair-unit-length"} <= {turn.key[0] for turn in found}
+    for turn in found:
+        there = judge().judge(with_figure(CROWDED, turn.key, turn.figure.low, turn.figure.unit, judge()))
+        assert (there.verdict, there.method) == (turn.there.verdict, turn.there.method)
+        assert (there.verdict, there.method) != (now.verdict, now.method)
+        over = judge().rules.questions[turn.key[0]].over
+        here = CROWDED.get(over, turn.key).low
+        step = STEPS[turn.figure.unit]
+        if abs(turn.figure.low - here) < 180:
+            nearer = turn.figure.low + (step if turn.figure.low < here else -step)
+            before = judge().judge(with_figure(CROWDED, turn.key, nearer, turn.figure.unit, judge()))
+            assert (before.verdict, before.method) == (now.verdict, now.method)
+
+
+def test_no_place_turns_a_tire_with_nothing_to_keep_apart():
+    assert place_turns(judge(), CASES["repair"], judge().judge(CASES["repair"])) == []
+
+
+@pytest.mark.parametrize(
+    ("question", "kind", "says"),
+    [
+        ("what could it still be?", "how-sure", "It ends as REPAIR"),
+        ("How do I measure the angle?", "word", "protractor"),
+        ("why do you ask about the angle?", "why", "one-piece"),
+        ("why does the load range matter", "why", "limit"),
+        ("which question narrows most?", "how-sure", "REPAIR"),
+        ("why is that question first?", "why", "No question is open."),
+    ],
+)
+def test_questions_about_the_questions(question, kind, says):
+    found = ask("repair", question)
+    assert found.kind == kind
+    assert says in "\n".join(found.lines)
+
+
+def test_the_order_is_explained_and_what_is_free_comes_by_what_it_narrows():
+    case = case_of(without=("tube", "retread", "sealant"))
+    now = judge().judge(case)
+    told_of = why_order(judge(), case, now, ("tube", -1))
+    assert "leave the order free" in told_of.lines[0] and "recapped" in told_of.lines[0]
+    fixed = why_order(judge(), case, now, ("sealant", -1))
+    assert "has its place by the rules" in fixed.lines[0]
+    assert free_with(("tube", -1), judge(), now.missing) == (("tube", -1), ("retread", -1))
+    best = narrows_most(judge(), case, now, (("tube", -1), ("retread", -1)))
+    assert first_of(("tube", -1), judge(), case, now, now.missing) == (best.key if best else ("tube", -1))
