@@ -16,7 +16,7 @@ _TITLE_PX, _NOTE_PX = 34, 18
 _UNSCALED_PX, _MOST_PX = 300, 420
 _LETTER_PX, _HIGH_PX = 7.4, 15
 _NOTE_COLUMNS = 120
-_APART_PX = 11
+_APART_PX, _SIGN_PX = 11, 6
 _HATCH_PX, _CROSS_PX = 9, 5
 _STROKE = {
     "solid": 'stroke-width="1.6"',
@@ -182,7 +182,7 @@ def _spot(frame: _Frame, spot: Spot) -> str:
 
 def _names(frame: _Frame, picture: Picture) -> Iterator[str]:
     """Each name on a white ground, where it covers no mark and no other name."""
-    marks: list[Box] = [_around(frame.x(spot.x), frame.y(spot.y), 6) for spot in picture.spots]
+    marks: list[Box] = [_around(frame.x(spot.x), frame.y(spot.y), _SIGN_PX) for spot in picture.spots]
     things = [
         Named(_box(frame, name), len(name.text) * _LETTER_PX + 4, _HIGH_PX, name.left_first) for name in picture.named
     ]
@@ -195,7 +195,9 @@ def _names(frame: _Frame, picture: Picture) -> Iterator[str]:
 
 
 def _box(frame: _Frame, name: Name) -> Box:
-    return frame.x(name.left), frame.y(name.top), frame.x(name.right), frame.y(name.bottom)
+    """What a named thing takes, in px; a mere cross as much as its sign."""
+    left, top, right, bottom = frame.x(name.left), frame.y(name.top), frame.x(name.right), frame.y(name.bottom)
+    return _around(left, top, _SIGN_PX) if (left, top) == (right, bottom) else (left, top, right, bottom)
 
 
 def _around(x: float, y: float, half: float) -> Box:

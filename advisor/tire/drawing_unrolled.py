@@ -151,7 +151,7 @@ def _notes(marks: Sequence[Mark], circumference: Measure, edge: float | None, na
     ]
     for mark in marks:
         place = f"at {clock_in_words(mark.clock)}, {offset_words(mark.offset, names)}"
-        zone = f", {zone_words(mark.zones)}" if mark.zones else ""
+        zone = f", counts as {zone_words(mark.zones)}" if mark.zones else ""
         unit = ""
         if mark.patch:
             sizes = [length_words(side, names) for side in (mark.patch.length, mark.patch.width)]

@@ -141,7 +141,7 @@ def test_section_says_both_ends() -> None:
 
 def test_unrolled_says_place_and_distance() -> None:
     assert "B to 1: they overlap by" in SEAM.says
-    assert "A: injury at 2:00, 35 mm from the center line away from the serial side, crown" in SEAM.says
+    assert "A: injury at 2:00, 35 mm from the center line away from the serial side, counts as crown" in SEAM.says
     assert "1: earlier repair at 12:07" in SEAM.says
     assert "turned 30°" in SEAM.says
     assert " in apart" in unrolled(mark("A", "2:00", 0), mark("B", "6:00", 0), names="in").says

@@ -124,7 +124,9 @@ class FigureAnswers(RepairAnswers):
             and not self.injuries.open
             and not any(q == "earlier-repairs" for m in clause.marks for q, _ in gives_of(m))
         ):
-            self._say("clock", mark.text, self._words(mark), "")
+            about = [each for each in clause.having("about") if 0 <= mark.start - each.end <= 1]
+            written = f"about {mark.text}" if about else mark.text
+            self._say("clock", written, self._text(*span_of(mark, about)), "")
         else:
             self._ask("clock", f"{mark.text}: where the injury is, or the time?")
         clause.take(mark, *clause.having("label") if "o'clock" in mark.text else ())
