@@ -123,8 +123,13 @@ def _old_patch(repair: Facts, around: Measure | None) -> tire_layout.Patch | Non
 
 
 def _turn_of(facts: Facts, question: str) -> Measure:
-    """How a unit is turned: square to the tread where nothing was said, any way where it can't be told."""
-    turn = facts.get(question) if question in facts.rules.questions else None
+    """How a unit is turned: square to the tread where nothing was said, any way where it can't be told.
+
+    Only what was said is looked at: left out, it is no doubt, and must not stand for the doubt of what was measured.
+    """
+    if question not in facts.rules.questions or facts.said(question) is None:
+        return tire_layout.NO_TURN
+    turn = facts.get(question)
     return turn if isinstance(turn, Measure) else tire_layout.ANY_TURN if turn is CANT_TELL else tire_layout.NO_TURN
 
 
