@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import copy
+import csv
+import re
 from datetime import date
+from fractions import Fraction
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,9 +16,9 @@ import pytest
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.rule_set import find_rule_set, load_rule_set, trees_folder
 from advisor.model.rules import Verdict
-from advisor.plain.json_answer import answer_of
+from advisor.units import Measure
 
 CASE: dict[str, Any] = {
     "answers": {
@@ -45,8 +49,15 @@ CASE: dict[str, Any] = {
         }
     ],
 }
-#: Nominal width and the band as printed, to whole millimetres, by the association's summary of BS AU 159.
-PRINTED = ((125, 75), (135, 81), (145, 87), (155, 93), (165, 107), (175, 114), (185, 120), (195, 127))
+TABLE = Path(__file__).parent.parent / "tables" / "bs_au_159_minor_area.csv"
+
+
+def rows() -> list[dict[str, str]]:
+    """Bands by nominal width, from the association's summary of BS AU 159; every row names source and standing."""
+    with TABLE.open(newline="", encoding="utf-8") as file:
+        found = list(csv.DictReader(file))
+    assert len(found) == 29 and all(row["source"] and row["standing"] for row in found)
+    return found
 
 
 @lru_cache(maxsize=1)
@@ -65,20 +76,29 @@ def judged(answers: dict[str, Any] | None = None, **injury: str | None) -> Judge
     return judge().judge(read_case(text, judge().rules, date(2026, 3, 14)))
 
 
-@pytest.mark.parametrize(("width", "printed"), PRINTED)
-def test_the_band_is_the_printed_one_before_rounding(width: int, printed: int) -> None:
-    sidewall = f"{width}/70R14 81T"
-    answer = answer_of(judged({"sidewall": sidewall}), judge())["worked_out"]["repair-area"]
-    assert abs(answer["value"] - printed) <= 0.5 and answer["unit"] == "mm"
-
-
-@pytest.mark.parametrize(("width", "band"), [(155, 93.0), (165, 107.25), (195, 126.75), (205, 143.5), (225, 157.5)])
+@pytest.mark.parametrize("row", rows(), ids=lambda row: row["nominal_section_width_mm"])
 @pytest.mark.parametrize("side", [1, -1])
-def test_the_edge_of_the_band_counts_the_injury_too(width: int, band: float, side: int) -> None:
-    sidewall, edge = {"sidewall": f"{width}/60R16 88H"}, band / 2 - 3
-    assert judged(sidewall, offset=f"{side * edge} mm").verdict is Verdict.REPAIR
-    outside = judged(sidewall, offset=f"{side * (edge + 0.001):.4f} mm")
+def test_both_sides_of_the_band_s_edge_and_of_the_largest_injury(row: dict[str, str], side: int) -> None:
+    """The injury's centre and half of it have to lie within half the band (derived from the summary's table)."""
+    tyre = {"sidewall": f"{row['nominal_section_width_mm']}/60R16 88H", "tire-class": "passenger"}
+    largest = Fraction(row["max_injury_after_preparation_mm"])
+    edge = Fraction(row["computed_T_mm"]) / 2 - largest / 2
+    at = judged(tyre, offset=f"{float(side * edge)} mm", injury_size=f"{largest} mm")
+    assert (at.verdict, at.method) == (Verdict.REPAIR, "one-piece")
+    outside = judged(tyre, offset=f"{float(side * edge) + side * 0.01:.3f} mm", injury_size=f"{largest} mm")
     assert (outside.verdict, outside.ending) == (Verdict.REFER, "refer-major")
+    smaller = judged(tyre, offset=f"{float(side * edge) + side * 0.01:.3f} mm", injury_size=f"{largest - 1} mm")
+    assert smaller.verdict is Verdict.REPAIR, "a smaller injury reaches less far out"
+    larger = judged(tyre, offset="0 mm", injury_size=f"{float(largest) + 0.01} mm")
+    assert (larger.verdict, larger.ending) == (Verdict.REFER, "refer-major")
+
+
+def test_the_changes_of_the_share_lie_at_155_and_200() -> None:
+    """Up to and including: 155 still takes the first share, 200 the second, 205 the third (same summary)."""
+    for width, band in ((155, "93"), (165, "107.25"), (195, "126.75"), (200, "130"), (205, "143.5")):
+        judgement = judged({"sidewall": f"{width}/60R16 88H"})
+        found = judgement.values["repair-area"]
+        assert isinstance(found, Measure) and found.low == Fraction(band)
 
 
 def test_the_tread_width_decides_nothing() -> None:
@@ -149,3 +169,64 @@ def test_a_lorry_tyre_is_referred_and_worn_below_one_it_is_no_repair() -> None:
     assert judged(HEAVY).ending == "refer-heavy"
     found = judged({**HEAVY, "tread-depth": "0.9 mm"})
     assert "scrap-tread-heavy" in {reason.ending for reason in found.reasons}
+
+
+def test_a_tyre_is_a_tyre_there_in_everything_that_is_said() -> None:
+    """Ids keep the program's own spelling; no text that a user reads does."""
+    for path in sorted((trees_folder() / "uk-road").glob("*.yaml")):
+        text = re.sub(r"#.*", "", path.read_text())
+        text = re.sub(r"\b(over|about): *tire\b|tire-[a-z-]+|\{[a-z-]*tire[a-z-]*\}", "", text)
+        assert not re.search(r"\btires?\b|\bcenter", text, re.IGNORECASE), path.name
+
+
+def test_every_figure_says_whose_it_is_and_second_hand_where_it_is() -> None:
+    for limit in judge().rules.limits.values():
+        assert limit.basis.sources and limit.basis.standing != "from memory"
+        for source in limit.basis.sources:
+            if judge().rules.sources[source].read != "first hand":
+                assert limit.basis.standing != "published", limit.id
+
+
+def test_what_is_not_asked_there_and_what_is_a_ruling_of_its_own() -> None:
+    rules = judge().rules
+    asked = {node.asks for node in rules.nodes.values()}
+    assert "tread-width" not in asked and "load-range" not in asked
+    assert {ruling.id for ruling in rules.rulings()} >= {"too-old-for-front", "vehicle-heavy", "cut-too-long"}
+
+
+@pytest.mark.parametrize(
+    ("changes", "findings", "ending"),
+    [
+        ({}, ["exposed-cord"], "scrap-damage"),
+        ({}, ["bulge"], "scrap-damage"),
+        ({}, ["separation"], "scrap-damage"),
+        ({"retread": "regrooved"}, ["none"], "scrap-recut"),
+        ({"retread": "regrooved", "vehicle": "van-or-pickup"}, ["none"], "refer-recut"),
+        ({"vehicle": "truck"}, ["none"], "refer-heavy"),
+        ({"vehicle": "bus"}, ["none"], "refer-heavy"),
+        ({"vehicle": "trailer"}, ["none"], "refer-heavy"),
+        ({"tube": "cant-tell"}, ["none"], "hold-cant-tell"),
+    ],
+)
+def test_what_the_reports_of_the_law_bar(changes: dict[str, str], findings: list[str], ending: str) -> None:
+    """Cord exposed, lumps and separation, recut tyres (Construction and Use Regulations and the test manual, as
+    reported: second-hand); heavy vehicles, for which no published repair figure was found."""
+    assert ending in {reason.ending for reason in judged({**changes, "findings": findings}).reasons}
+
+
+def test_surface_rubber_may_be_mended_anywhere_outside_any_number_of_times() -> None:
+    """The association's summary: no limit of place or number without ply damage (second-hand)."""
+    for zone in ("crown", "shoulder", "sidewall"):
+        found = judged(injury_depth="rubber-only", injury_zone=zone, injury_angle=None)
+        assert (found.verdict, found.method) == (Verdict.REPAIR, "spot-repair"), zone
+
+
+@pytest.mark.parametrize("zone", ["sidewall", "bead"])
+def test_a_hole_in_the_side_is_not_approved(zone: str) -> None:
+    assert judged(injury_zone=zone).ending == "scrap-place"
+
+
+def test_a_steep_hole_takes_stem_and_patch() -> None:
+    """Two accepted methods from inside: one unit, or patch and filling of the hole (the summary, second-hand)."""
+    assert judged(injury_angle="25 deg").method == "one-piece"
+    assert judged(injury_angle="26 deg").method == "two-piece"
