@@ -14,7 +14,8 @@ from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.errors import Place, Problem, Problems, shown
 from advisor.loading.case_file import read_case
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.kept import ready
+from advisor.loading.rule_set import find_rule_set
 from advisor.loading.sections import closest
 from advisor.model.rules import RuleSet
 from advisor.plain.graph_lines import graph_lines
@@ -34,7 +35,7 @@ def names_rules(name: str) -> bool:
 
 def draw_rules(options: Options) -> list[tuple[Path, str]]:
     """Draws the rule set named in the terminal; gives the files that were asked for. Raises Problems."""
-    rules = load_rule_set(find_rule_set(options.words[0]))
+    rules = ready(options.words[0], os.environ)
     around = options.values.get("--around", [""])[-1]
     if around and around not in known_names(rules):
         raise _unknown(around, rules)

@@ -77,7 +77,8 @@ class LiveRules:
         if rules.digest == old.digest:
             says = "The rules mean the same as before; comments, spacing or the order of keys changed."
             yield Message("note", ("The problems are mended; the last good rules stand." if mended else says,))
-        self._kept = _both(self._kept, consultation.saved, old)
+        now = consultation.saved
+        self._kept = _both(self._kept, now, old) if now.order else now  # with nothing answered it was begun anew
         saved, left_out = fitted(self._kept, rules)
         if consultation.pending is not None:
             consultation.notes.append(f"not confirmed: {consultation.pending.heard.text[:300]}")

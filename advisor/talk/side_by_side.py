@@ -58,6 +58,7 @@ def _listed(judge: Judge, judgement: Judgement, columns: int) -> Iterator[str]:
 def _column(judge: Judge, judgement: Judgement) -> Iterator[tuple[str, str]]:
     rules = judge.rules
     yield "", rules.about.id
+    yield "rules", rules.about.title
     yield "verdict", VERDICT_SIGNS[judgement.verdict]
     yield "that is", fill(rules.endings[judgement.ending].headline, judgement.walk.tire, rules)
     yield "method", judgement.method
