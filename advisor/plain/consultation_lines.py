@@ -60,7 +60,7 @@ def hint(ask: Ask) -> str:
     question = ask.question
     parts = []
     if question.kind == "choice":
-        parts.append("a number or words")
+        parts.append("a number or words" + (", or a clock direction such as 1:30" if question.or_clock else ""))
     elif question.kind == "choices":
         parts.append("numbers or words with commas between, none, or can't tell")
     elif question.kind == "text":

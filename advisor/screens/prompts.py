@@ -31,7 +31,8 @@ class Prompt:
     """What is asked for now.
 
     `several`: rows are marked and taken together. `text`: what the line begins with.
-    `begin`: where the arrows stand at first. `given`: an earlier answer is asked again.
+    `begin`: where the arrows stand at first. `given`: an earlier answer is asked again. `figures_too`: an answer may
+    begin with a digit that is no row's number.
     """
 
     kind: Kind
@@ -42,12 +43,13 @@ class Prompt:
     text: str = ""
     begin: int | None = None
     given: bool = False
+    figures_too: bool = False
 
     @property
     def at_once(self) -> bool:
         """Whether a digit takes its row at once."""
         numbered = [row for row in self.rows if row.number]
-        return bool(numbered) and not self.several and len(numbered) <= MOST_AT_ONCE
+        return bool(numbered) and not self.several and not self.figures_too and len(numbered) <= MOST_AT_ONCE
 
     def row_numbered(self, text: str) -> int | None:
         """The place of the row with a number as typed."""
@@ -68,7 +70,8 @@ def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt
     if ask.given:
         heading = (*heading, Para(ask.given, "", "Answered before: ", "label", 3))
     several = ask.question.kind == "choices"
-    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, bool(ask.given))
+    figures_too = ask.question.or_clock
+    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, bool(ask.given), figures_too)
 
 
 def question_number(consultation: Consultation, ask: Ask | None) -> int:
@@ -112,6 +115,8 @@ def _other_rows(consultation: Consultation, ask: Ask) -> list[Row]:
 def hint(ask: Ask) -> str:
     """How this question can be answered, in a few words for the empty line."""
     question = ask.question
+    if question.or_clock:
+        return "number and Enter, arrows and Enter, or a clock direction such as 1:30"
     if question.kind == "choice":
         return "number, arrows and Enter, or type it"
     if question.kind == "choices":

@@ -8,13 +8,21 @@ if TYPE_CHECKING:
     from advisor.engine.judge import Judge
     from advisor.talk.consultation import Consultation
 
-#: The question that a picture goes with, and the limit that it needs.
-TREAD_QUESTION, TREAD_LIMIT = "tread-depth", "tread-readings"
+#: The limit that the picture of the tread depth needs.
+TREAD_LIMIT = "tread-readings"
+#: Which picture goes with a question: where the tread is read, the injury's path, places on the tire.
+PICTURE_OF: dict[str, str] = {
+    "tread-depth": "tread",
+    **dict.fromkeys(("offset", "tread-width", "injury-angle", "casing-thickness"), "path"),
+    **dict.fromkeys(("clock", "lean", "unit-length", "unit-width"), "place"),
+    **dict.fromkeys(("repair-clock", "repair-offset", "repair-unit-length", "repair-unit-width"), "place"),
+}
 
 
-def goes_with(question: str, judge: Judge) -> bool:
-    """Whether a question has a picture that shows how to answer it."""
-    return question == TREAD_QUESTION and TREAD_LIMIT in judge.rules.limits
+def picture_of(question: str, judge: Judge) -> str:
+    """Which picture shows how to answer a question: tread, path or place; empty for none."""
+    found = PICTURE_OF.get(question, "")
+    return "" if found == "tread" and TREAD_LIMIT not in judge.rules.limits else found
 
 
 def anything_placed(consultation: Consultation) -> bool:
@@ -26,4 +34,4 @@ def anything_placed(consultation: Consultation) -> bool:
 def anything_to_draw(consultation: Consultation) -> bool:
     """Whether a picture goes with the question put now, or something has a place."""
     ask = consultation.ask
-    return anything_placed(consultation) or (ask is not None and goes_with(ask.key[0], consultation.judge))
+    return anything_placed(consultation) or (ask is not None and bool(picture_of(ask.key[0], consultation.judge)))

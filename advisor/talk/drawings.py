@@ -14,9 +14,10 @@ from advisor.errors import Misread
 from advisor.model.case import Choice
 from advisor.model.rules import Limit, leaves
 from advisor.quick import replace
-from advisor.talk.drawable import TREAD_LIMIT, goes_with
+from advisor.talk.drawable import TREAD_LIMIT, picture_of
 from advisor.tire.drawing import Names, Picture
 from advisor.tire.drawing_channel import channel_picture
+from advisor.tire.drawing_measures import path_sketch, place_sketch
 from advisor.tire.drawing_near import near_picture
 from advisor.tire.drawing_section import section_picture
 from advisor.tire.drawing_terminal import terminal_lines
@@ -65,8 +66,11 @@ def places_together(judgement: Judgement, judge: Judge) -> list[Picture]:
 
 
 def picture_asked(question: str, judge: Judge) -> Picture | None:
-    """The picture that shows how to answer a question, where there is one: where the tread depth is read."""
-    return tread_picture(int(judge.rules.limits[TREAD_LIMIT].figures[0].low)) if goes_with(question, judge) else None
+    """The picture that shows how to answer a question, where there is one: where the tread is read, how to measure."""
+    which = picture_of(question, judge)
+    if which == "tread":
+        return tread_picture(int(judge.rules.limits[TREAD_LIMIT].figures[0].low))
+    return path_sketch() if which == "path" else place_sketch() if which == "place" else None
 
 
 def unit_typed(judgement: Judgement, judge: Judge) -> Names:

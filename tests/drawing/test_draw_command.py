@@ -16,6 +16,7 @@ from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.plain.consultation_lines import message_lines
 from advisor.talk.commands import say
 from advisor.talk.consultation import Consultation
+from advisor.talk.drawable import PICTURE_OF
 from advisor.talk.drawings import picture_asked
 
 CASE = """
@@ -131,6 +132,15 @@ def test_draw_typed_while_the_tread_is_asked_shows_where_to_measure() -> None:
     picture = picture_asked("tread-depth", JUDGE)
     assert picture is not None and "at 3 places round the tire" in picture.says
     assert picture_asked("vehicle", JUDGE) is None
+
+
+@pytest.mark.parametrize(("which", "title"), [("path", "injury's path"), ("place", "places on the tire")])
+def test_each_question_of_a_measure_has_its_sketch(which: str, title: str) -> None:
+    asked = [question for question, picture in PICTURE_OF.items() if picture == which]
+    for question in asked:
+        picture = picture_asked(question, JUDGE)
+        assert question in JUDGE.rules.questions
+        assert picture is not None and title in picture.title and "without scale" in picture.says
 
 
 def test_draw_typed_in_a_consultation_keeps_its_lines_whole() -> None:

@@ -80,3 +80,22 @@ def test_a_verdict_without_a_place_keeps_the_answers_beside_it() -> None:
         assert side(screen).startswith("So far") and "^G draw" not in screen.keys
 
     drive(steps, WIDE)
+
+
+def test_a_clock_direction_can_be_typed_where_rows_are_numbered() -> None:
+    """`1:30` begins with the number of a row; it is taken as a whole, and a lone number with Enter."""
+
+    async def steps(screen: Screen) -> None:
+        await screen.answer(SLANTED, until="lean")
+        for sign in "1:30":
+            await screen.press(sign if sign != ":" else "colon")
+        assert (screen.asked, screen.line) == ("lean", "1:30")
+        await screen.press("enter")
+        lean = screen.desk.consultation.case.injuries[0]["lean"]
+        assert str(lean) == "1:30" and screen.asked != "lean"
+        screen.desk.change_key(("lean", 0))
+        screen.app.talk_screen.show_desk()
+        await screen.press("2", "enter")
+        assert str(screen.desk.consultation.case.injuries[0]["lean"]) == "toward-centre"
+
+    drive(steps, SMALL)

@@ -15,6 +15,7 @@ from advisor.errors import Misread
 from advisor.tire.clock import read_clock
 from advisor.tire.drawing import Line, Names, Picture, length_words
 from advisor.tire.drawing_channel import channel_picture
+from advisor.tire.drawing_measures import path_sketch, place_sketch
 from advisor.tire.drawing_near import near_picture
 from advisor.tire.drawing_section import section_picture
 from advisor.tire.drawing_shapes import clipped
@@ -74,6 +75,8 @@ PICTURES = [
     channel_picture(mm(22), between(5, 60, "deg"), read_clock("1:30"), "in"),
     section(mm(40), lean=read_clock("1:30")),
     tread_picture(3),
+    path_sketch(),
+    place_sketch(),
 ]
 
 
