@@ -108,19 +108,26 @@ class Space:
         for n, leaf in enumerate(self._leaves(number)):
             self._outcomes[leaf] = [seen[0][n] for seen in places]  # type: ignore[index]
 
-    def place_of(self, number: int, state: State) -> int:
-        """The number of the state that a row is one of; a new one where none was like it."""
+    def kind_of(self, number: int, state: State) -> int:
+        """The number of the state that a row is one of; -1 where none is like it."""
         tests = [compiled(leaf, self.rules) for leaf in self._leaves(number)]
         seen = self._seen(state, tests)
-        for place, known in enumerate(self.states(number)):
-            if self._seen(known, tests) == seen:
-                return place
+        return next((place for place, known in enumerate(self.states(number)) if self._seen(known, tests) == seen), -1)
+
+    def place_of(self, number: int, state: State) -> int:
+        """The number of the state that a row is one of; a new one where none was like it."""
+        place = self.kind_of(number, state)
+        if place >= 0:
+            if not self._states[number][place].real:
+                self._states[number][place] = state
+            return place
+        place = len(self._states[number])
         self._states[number].append(state)
-        self._rows[number].append((state, len(self._states[number]) - 1))
-        self._turned[(number, len(self._states[number]) - 1)] = self._turns(number, state)
-        for n, leaf in enumerate(self._leaves(number)):
-            self._outcomes[leaf].append(seen[n])
-        return len(self._states[number]) - 1
+        self._rows[number].append((state, place))
+        self._turned[(number, place)] = self._turns(number, state)
+        for leaf in self._leaves(number):
+            self._outcomes[leaf].append(outcome_of(compiled(leaf, self.rules)(Looks(state.looks)), state))  # type: ignore[arg-type]
+        return place
 
     def _seen(self, state: State, tests: list[Test]) -> tuple[object, ...]:
         """How every test comes out in a state, what can't be told in it, what is not answered, and if all is certain.

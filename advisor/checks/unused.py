@@ -1,6 +1,8 @@
-"""Unused: every question, limit, caution, source and restriction that a rule set defines is used somewhere in it. What
-nothing uses is a slip, or the remains of one. Two kinds are no slip: a worked-out value, since every one stands in the
-JSON answer, and a question that every case file may answer, though this rule set never asks it."""
+"""Unused: every question, limit, caution, source, restriction, method and word that a rule set defines is used
+somewhere in it. What nothing uses is a slip, or the remains of one. A method is used where it applies by itself or an
+ending names it; a word where its term stands in some wording. Two kinds are no slip: a worked-out value, since every
+one stands in the JSON answer, and a question that every case file may answer, though this rule set never asks it.
+Endings and nodes that nothing leads to are found by the check of the graph's shape."""
 
 from __future__ import annotations
 
@@ -9,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from advisor.errors import Problem
-from advisor.model.rules import RuleSet, leaves
+from advisor.model.rules import STANDINGS, RuleSet, leaves
 
 #: Ids of the case file that a rule set takes in even where it has no use for them.
 TAKEN_IN = frozenset(
@@ -31,15 +33,30 @@ def check(rules: RuleSet) -> Iterator[Problem]:
     for file, names in homes.items():
         for name in names:
             if name not in used and name not in TAKEN_IN:
-                yield Problem(
-                    "unused",
-                    rules.place_of(file, name),
-                    f'"{name}", which nothing uses',
-                    "a use for it",
-                    "name it where it belongs, or take it out",
-                )
-
+                yield _unused(rules, file, name, "name it where it belongs, or take it out")
+    for name, method in rules.methods.items():
+        if method.when is None and not any(ending.method == name for ending in rules.endings.values()):
+            yield _unused(rules, "methods.yaml", name, 'say "when" it applies, or name it in an ending')
+    yield from _words_nobody_meets(rules)
     yield from _findings_nobody_looks_at(rules)
+
+
+def _unused(rules: RuleSet, file: str, name: str, do: str) -> Problem:
+    return Problem("unused", rules.place_of(file, name), f'"{name}", which nothing uses', "a use for it", do)
+
+
+def _words_nobody_meets(rules: RuleSet) -> Iterator[Problem]:
+    """A term that stands in no wording: nobody meets it, so nobody asks what it means."""
+    texts = {file: json.dumps(tree).lower() for file, tree in rules.content.items() if file != "words.yaml"}
+    own = rules.content.get("words.yaml", {})
+    read = " ".join((*texts.values(), *STANDINGS))
+    for name, word in rules.words.items():
+        terms = [term.lower() for term in (name.replace("-", " "), word.title, *word.also)]
+        if any(term in read for term in terms):
+            continue
+        others = (str(entry).lower() for other, entry in own.items() if other != name)
+        if not any(term in other for other in others for term in terms):
+            yield _unused(rules, "words.yaml", name, "use the term in some wording, or take the word out")
 
 
 def _findings_nobody_looks_at(rules: RuleSet) -> Iterator[Problem]:
