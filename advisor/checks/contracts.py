@@ -36,6 +36,7 @@ READS: dict[str, tuple[str, ...]] = {
     "nearest-repair": (
         *("clock", "offset", "unit-length", "unit-width", "sidewall", "injury-angle", "casing-thickness", "lean"),
         *("repair-clock", "repair-offset", "repair-unit-length", "repair-unit-width", "unit-turn", "repair-unit-turn"),
+        *("injury-depth", "earlier-repairs", "repair-sound"),
     ),
     "pressure-share": ("mean-speed", "sidewall"),
 }

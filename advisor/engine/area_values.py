@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.engine.facts import Facts, Figures, Value, one_of
-from advisor.engine.injury_values import ZONES, offset_of_inner_end, widest_opening
+from advisor.engine.injury_values import ZONES, offset_of_inner_end, place_of_inner_end, widest_opening
 from advisor.later import later
 from advisor.model.case import CANT_TELL, Choice, Readings
 from advisor.model.rules import Limit
@@ -84,7 +84,8 @@ def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
     reach = tire_spans.plus(_ends(facts, offset), _half(size))
     width = facts.measure("section-width")
     passes = width is not None and _share_for(width, figures).at_limit_passes
-    return frozenset(_sides(tire_spans.minus(_half(area), reach), passes, INSIDE, OUTSIDE))
+    sides = _sides(tire_spans.minus(_half(area), reach), passes, INSIDE, OUTSIDE)
+    return frozenset(sides | {OUTSIDE} if place_of_inner_end(facts) is CANT_TELL else sides)
 
 
 def _sides(room: Measure, passes: bool, inside: str, outside: str) -> set[str]:
