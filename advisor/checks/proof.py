@@ -245,4 +245,9 @@ def bench_of(rules: RuleSet) -> Bench:
     return _KEPT[0]
 
 
+def forget() -> None:
+    """Lets go of the bench that is kept."""
+    _KEPT.clear()
+
+
 __all__ = ["TODAY", "Bench", "Proof", "bench_of"]

@@ -1,4 +1,4 @@
-"""What the checks take each ruling to bring, by the few facts that it looks at, is what the engine says of whole cases."""
+"""What the checks take each ruling to bring, by a few facts, is what the engine says of whole cases."""
 
 from __future__ import annotations
 

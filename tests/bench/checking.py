@@ -1,0 +1,150 @@
+"""What `advisor check` costs: us-road whole, as a ratio to reading it; and how the cost grows with independent rulings.
+
+A synthetic rule set has blocks that know nothing of each other: a measure with a limit and its four rulings, and two
+choices. It is checked at 1, 10 and 100 times its size; each step should cost no more than ten times the one before.
+Run: python tests/bench/checking.py [BLOCKS]. Processor time, so that a busy machine shows little.
+"""
+
+from __future__ import annotations
+
+import gc
+import sys
+import time
+from collections.abc import Callable
+
+from advisor.checks import CHECKS
+from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.model.rules import (
+    About,
+    Basis,
+    CantTellRule,
+    ChoiceText,
+    Edge,
+    Ending,
+    Join,
+    Leaf,
+    Limit,
+    Method,
+    Node,
+    Part,
+    Question,
+    RuleSet,
+    Ruling,
+    Source,
+    Verdict,
+)
+from advisor.units import between, exactly
+
+BASIS = Basis("invented for the demo", ("made-up",), "none")
+YES_NO = (ChoiceText("no", "No"), ChoiceText("yes", "Yes"))
+#: Blocks at once the size of us-road: each has 5 rulings.
+BLOCKS = 20
+ROUNDS = 3
+
+
+def spent(work: Callable[[], object]) -> float:
+    """Processor seconds of the quickest of a few rounds."""
+    times = []
+    for _ in range(ROUNDS):
+        gc.collect()
+        start = time.process_time()
+        work()
+        times.append(time.process_time() - start)
+    return min(times)
+
+
+def check_all(rules: RuleSet) -> int:
+    """Every check, with nothing kept from an earlier one."""
+    from advisor.checks import proof
+
+    proof.forget()
+    return sum(len(list(check(rules))) for check in CHECKS.values())
+
+
+def synthetic(blocks: int) -> RuleSet:
+    """Blocks of questions and rulings that know nothing of each other, walked one after another."""
+    questions: dict[str, Question] = {}
+    limits: dict[str, Limit] = {}
+    nodes: dict[str, Node] = {}
+    names = [f"{kind}-{n}" for n in range(blocks) for kind in ("size", "sign", "state")]
+    for place, name in enumerate(names):
+        kind, _, number = name.partition("-")
+        following = names[place + 1] if place + 1 < len(names) else "end"
+        if kind == "size":
+            limits[f"limit-{number}"] = Limit(f"limit-{number}", "s", (exactly(10, "mm"),), "above", True, BASIS)
+            plausible = between(0, 100, "mm")
+            questions[name] = Question(
+                name, "tire", name, name, "?", "measure", "length", "mm", plausible=plausible, worse="above"
+            )
+        else:
+            questions[name] = Question(
+                name, "tire", name, name, "?", "choice", choices=YES_NO, worse_order=("no", "yes")
+            )
+        cant_tell = CantTellRule("wait")
+        nodes[name] = Node(
+            name, "tire", name, False, "", None, cant_tell, _rulings(kind, number), (Edge(None, following),)
+        )
+    questions["hole"] = Question("hole", "injuries", "hole", "hole", "?", "choice", choices=YES_NO)
+    nodes["hole"] = Node("hole", "injury", "hole", False, "", None, CantTellRule("wait"), (), (Edge(None, "end"),))
+    return RuleSet(
+        about=About("synthetic", "synthetic", "1", "s", (), (), "wait", "wait", (), (), ()),
+        sources={"made-up": Source("made-up", "m", "m", "m", "derived", "not seen")},
+        limits=limits,
+        questions=questions,
+        values={},
+        parts=(Part("tire", "tire", "size-0"), Part("injury", "injuries", "hole", at_least_one=True)),
+        nodes=nodes,
+        endings={v: Ending(v, verdict, v, (), "") for v, verdict in ENDINGS.items()},
+        restrictions={},
+        methods={"mend": Method("mend", "m", 1, Leaf("hole", "one-of", ("no", "yes")), "fix", "", BASIS, (), ())},
+        cautions={},
+        words={},
+        normalised=dict,
+    )
+
+
+ENDINGS = {"fix": Verdict.REPAIR, "send": Verdict.REFER, "wait": Verdict.HOLD, "bin": Verdict.SCRAP}
+
+
+def _rulings(kind: str, number: str) -> tuple[Ruling, ...]:
+    """Rulings of one block: a limit by itself and with a sign, and what a sign or a state brings."""
+    size, sign, state = f"size-{number}", Leaf(f"sign-{number}", "is", ("yes",)), f"state-{number}"
+    beyond = Leaf(size, "beyond", (f"limit-{number}",))
+    if kind == "size":
+        both = Join("all", (beyond, sign))
+        return (
+            Ruling(f"large-{number}", size, beyond, "b", BASIS, "send"),
+            Ruling(f"large-signed-{number}", size, both, "b", BASIS, "bin"),
+        )
+    if kind == "sign":
+        return (Ruling(f"signed-{number}", f"sign-{number}", sign, "b", BASIS, "send"),)
+    bad = Leaf(state, "is", ("yes",))
+    either = Join("all", (bad, Join("any", (sign, beyond))))
+    return (
+        Ruling(f"bad-{number}", state, bad, "b", BASIS, "wait"),
+        Ruling(f"bad-and-worse-{number}", state, either, "b", BASIS, "bin"),
+    )
+
+
+def main() -> int:
+    """Prints the table; gives 1 where the growth is worse than linear by more than a quarter."""
+    blocks = int(sys.argv[1]) if len(sys.argv) > 1 else BLOCKS
+    folder = find_rule_set("us-road")
+    read = spent(lambda: load_rule_set(folder))
+    rules = load_rule_set(folder)
+    check_all(rules)  # what is imported when first used is not counted
+    checked = spent(lambda: check_all(rules))
+    print(f"us-road: read {read * 1000:.0f} ms, checked {checked * 1000:.0f} ms, {checked / read:.1f} times reading it")
+    before, worst = 0.0, 0.0
+    for times in (1, 10, 100):
+        rules = synthetic(blocks * times)
+        now = spent(lambda rules=rules: check_all(rules))  # type: ignore[misc]
+        count = len(list(rules.rulings()))
+        grown = f", {now / before:.1f} times the one before" if before else ""
+        print(f"synthetic x{times}: {count} rulings, {now * 1000:.0f} ms, {now / count * 1e6:.0f} µs a ruling{grown}")
+        worst, before = max(worst, now / before if before else 0), now
+    return 1 if worst > 12.5 else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
