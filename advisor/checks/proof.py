@@ -172,7 +172,7 @@ class Bench:
         cleared: set[tuple[str, int, str]] = set()
         for state in states:
             put_in.update({where: answer for where, answer in state.context.items() if where not in put_in})
-        for state in states:
+        for state in sorted(states, key=lambda state: len(state.answers)):  # a whole picture wins over a single answer
             put_in.update(state.answers)
             asked = {question for name in state.looks for question in self.space.inputs(name)}
             cleared |= {where for where in self.answers if where[2] in asked} - set(state.answers)

@@ -94,7 +94,9 @@ def state_in(space: Space, number: int, answers: Answers, facts: Facts) -> State
     names = space.groups[number]
     overs = space.tables.overs
     asked = {question for name in names for question in space.inputs(name)}
-    own = {where: answer for where, answer in answers.items() if where[2] in asked and where[1] < 1}
+    places = ((space.rules.questions[question].over, question) for question in sorted(asked))
+    wheres = [(over, -1 if over == "tire" else 0, question) for over, question in places]
+    own = {where: answers[where] for where in wheres if where in answers}
     looks = {name: facts.part(overs[name], 0).look(name) for name in names}
     return State(looks, own, {}, silent=frozenset(asked - {where[2] for where in own}))
 

@@ -28,7 +28,7 @@ SIDEWALLS = (
     "275/70R22.5 148/145B",
     "265/65R17 112H",
 )
-ODD_DATES = ("159", "5319")
+ODD_DATES = ("159", "5319", "R 1AB 2318")
 
 #: What each function reads. The sidewall stands alone: what it gives, an answer can give as well.
 INPUTS: dict[str, tuple[str, ...]] = {
@@ -40,6 +40,7 @@ INPUTS: dict[str, tuple[str, ...]] = {
     "made-week": ("dot-code",),
     "made-year": ("dot-code",),
     "date-form": ("dot-code",),
+    "number-kind": ("dot-code",),
     "lowest-tread": ("tread-depth",),
     "pressure-share": ("found-pressure", "set-pressure"),
     "dew-point": ("shop-temperature", "humidity"),
@@ -89,11 +90,7 @@ _MORE_FIGURES = {"cut-by-width": ("53/2", "27")}
 def answers_for(question: Question, rules: RuleSet, limits: Iterable[Limit], function: str = "") -> list[Answer]:
     """Answers to a question that together stand for every known answer, then those in doubt, "can't tell" last."""
     known = list(_known(question, rules, list(limits), function))
-    return [*dict.fromkeys(known), *dict.fromkeys(_doubtful(question, list(limits))), _cant_tell(question)]
-
-
-def _cant_tell(question: Question) -> Answer:
-    return Choices(frozenset(), frozenset()) if question.kind == "choices" else CANT_TELL
+    return [*dict.fromkeys(known), *dict.fromkeys(_doubtful(question, list(limits))), CANT_TELL]
 
 
 def _known(question: Question, rules: RuleSet, limits: list[Limit], function: str) -> Iterator[Answer]:
@@ -171,7 +168,7 @@ def _regions(question: Question, limits: list[Limit]) -> Iterator[Measure]:
 
 def _stretches(question: Question, unit: str, cuts: list[Fraction]) -> Iterator[tuple[Fraction, Fraction]]:
     """Each figure as a point, and the open stretch on either side of it, inside the plausible range."""
-    least, most = Fraction(0), Fraction(1000)
+    least, most = Fraction(0), Fraction(360 if question.kind == "clock" else 1000)
     if question.plausible is not None and question.plausible.quantity == Measure(least, least, unit).quantity:
         plausible = question.plausible.to(unit)
         least, most = plausible.low, plausible.high

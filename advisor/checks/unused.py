@@ -61,17 +61,14 @@ def _words_nobody_meets(rules: RuleSet) -> Iterator[Problem]:
 
 def _findings_nobody_looks_at(rules: RuleSet) -> Iterator[Problem]:
     """A finding that can be answered and that no ruling looks at passes without a word."""
+    looked_at: dict[str, set[str]] = {}
+    for ruling in rules.rulings():
+        for leaf in leaves(ruling.when) if ruling.ending or ruling.restriction else ():
+            looked_at.setdefault(leaf.subject, set()).update(leaf.operand)
     for question in rules.questions.values():
-        looked_at = {
-            name
-            for ruling in rules.rulings()
-            if ruling.ending or ruling.restriction
-            for leaf in leaves(ruling.when)
-            if leaf.subject == question.id
-            for name in leaf.operand
-        }
-        for choice in question.choices if question.kind == "choices" and looked_at else ():
-            if choice.id not in looked_at:
+        known = looked_at.get(question.id, set())
+        for choice in question.choices if question.kind == "choices" and known else ():
+            if choice.id not in known:
                 yield Problem(
                     "finding-without-ruling",
                     rules.place_of("questions.yaml", question.id),

@@ -7,13 +7,15 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
-from advisor.errors import Problem, Problems
+from advisor.errors import Place, Problem, Problems, shown
 from advisor.loading.rule_set import find_rule_set, load_rule_set
 
 HELP = """advisor check [RULES] - look for problems in a rule set, all at once
 
   --explain NAME        what a check looks for; "all" for every one
   --cases FOLDER        write the case that shows a problem as a case file there, one for each problem that has one
+  --coverage [FILE...]  instead: which rulings, ways on, limits and endings the cases of files and folders exercise
+                        (case files, tables of cases, transcripts), what none does, and cases for that
 
 Exit code 0: nothing found. 1: a check found something. 2: the files can't be read as rules.
 
@@ -25,17 +27,22 @@ example:
 def run(words: list[str]) -> int:
     """Checks the rule set named; gives the exit code."""
     try:
-        options = read_options(words, (), ("--explain", "--cases"), HELP)
+        options = read_options(words, ("--coverage",), ("--explain", "--cases"), HELP)
         if options is None:
             return 0
-        from advisor.checks import CHECKS
+        from advisor.checks import problems_of
 
         if "--explain" in options.values:
             return _explain(options.values["--explain"][-1])
-        name = (options.words or options.rules or [DEFAULT_RULES])[-1]
-        rules = load_rule_set(find_rule_set(name))
-        problems = [problem for check in CHECKS.values() for problem in check(rules)]
-        _show(problems, options.values.get("--cases", [""])[-1])
+        name, *files = [*options.rules[-1:], *options.words] or [DEFAULT_RULES]
+        rules, folder = load_rule_set(find_rule_set(name)), options.values.get("--cases", [""])[-1]
+        if "--coverage" in options.flags:
+            from advisor.commands.check_coverage import check_coverage
+
+            return check_coverage(rules, files, folder)
+        _only_one(files)
+        problems = problems_of(rules)
+        _show(problems, folder)
     except Problems as error:
         complain(error.problems)
         return 2
@@ -46,6 +53,12 @@ def run(words: list[str]) -> int:
         f"{len(rules.endings)} endings)\n"
     )
     return 1 if problems else 0
+
+
+def _only_one(more: Sequence[str]) -> None:
+    if more:
+        found = f"more than one rule set: {', '.join(shown(name) for name in more)}"
+        raise Problems([Problem("bad-option", Place("command line"), found, "one; files go with --coverage")])
 
 
 def _show(problems: Sequence[Problem], folder: str) -> None:

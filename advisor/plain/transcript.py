@@ -27,6 +27,7 @@ from datetime import date, datetime, time, timedelta
 
 from advisor.engine.judge import Judge
 from advisor.errors import Place, Problem, Problems
+from advisor.model.case import Case
 from advisor.plain.consultation_lines import PROMPT, converse
 from advisor.quick import dataclass
 from advisor.talk.consultation import Consultation
@@ -148,6 +149,16 @@ def without_digest(text: str) -> str:
 
 def played(transcript: Transcript, judge: Judge) -> str:
     """The file's text with what the program says now. Raises Problems where lines are typed after the end."""
+    lines, _ = _played(transcript, judge)
+    return transcript.with_body(tuple(lines))
+
+
+def case_of(transcript: Transcript, judge: Judge) -> Case:
+    """The case that a transcript ends with. Raises Problems where lines are typed after the end."""
+    return _played(transcript, judge)[1].case
+
+
+def _played(transcript: Transcript, judge: Judge) -> tuple[list[str], Consultation]:
     lines: list[str] = []
     taken = 0
 
@@ -166,7 +177,7 @@ def played(transcript: Transcript, judge: Judge) -> str:
         raise Problems([_problem("typed-after-quit", where, found, "quit as the last typed line, or not at all")])
     while lines and not lines[-1]:
         del lines[-1]
-    return transcript.with_body(tuple(lines))
+    return lines, consultation
 
 
 def _clock(today: date, taken: int) -> datetime:

@@ -7,6 +7,7 @@ import json
 import re
 from datetime import date
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 from advisor.engine.judge import Judge
@@ -20,62 +21,18 @@ from advisor.plain.json_answer import answer_of
 TODAY = date(2026, 3, 14)
 CaseData = dict[str, Any]
 
+#: The tires that every boundary is tried on, each a sound one with a nail hole: passenger, light truck to load range E,
+#: medium truck. `advisor check --coverage` reads the same file.
+TIRES: dict[str, CaseData] = json.loads(
+    (Path(__file__).parent.parent / "tables" / "base_cases.json").read_text(encoding="utf-8")
+)
 #: A straight 4 mm nail hole in the crown, seen from both sides, nothing else found.
-NAIL_HOLE = {
-    "injury-depth": "through",
-    "injury-zone": "crown",
-    "injury-size": "4 mm",
-    "injury-angle": "0 deg",
-    "inside-signs": ["none"],
-}
-_SOUND = {
-    "construction": "radial",
-    "tube": "tubeless",
-    "retread": "no",
-    "run-low": "no",
-    "demounted": "yes",
-    "findings": ["none"],
-    "tread-depth": "8/32 in",
-    "self-supporting": "no",
-    "sealant": "no",
-    "earlier-repairs": [],
-}
-#: The tires that every boundary is tried on: passenger, light truck to load range E, medium truck.
-TIRES = {
-    "passenger": {
-        "vehicle": "car",
-        "wheel-position": "drive",
-        "tire-class": "passenger",
-        "load-range": "SL",
-        "found-pressure": "34 psi",
-        "set-pressure": "35 psi",
-    },
-    "light-truck": {
-        "vehicle": "van-or-pickup",
-        "wheel-position": "drive",
-        "tire-class": "light-truck",
-        "load-range": "E",
-        "found-pressure": "75 psi",
-        "set-pressure": "80 psi",
-    },
-    "medium-truck": {
-        "vehicle": "truck",
-        "wheel-position": "drive",
-        "tire-class": "medium-truck",
-        "load-range": "G",
-        "found-pressure": "100 psi",
-        "set-pressure": "105 psi",
-    },
-}
+NAIL_HOLE: dict[str, Any] = TIRES["passenger"]["injuries"][0]
 
 
 def base(tire: str) -> CaseData:
     """A fresh case that the rules allow to be repaired: the tire's own answers and one nail hole."""
-    return {
-        "today": TODAY.isoformat(),
-        "answers": copy.deepcopy({**TIRES[tire], **_SOUND}),
-        "injuries": [dict(copy.deepcopy(NAIL_HOLE))],
-    }
+    return copy.deepcopy(TIRES[tire])
 
 
 def changed(case: CaseData, changes: dict[str, Any]) -> CaseData:
