@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.engine.facts import Facts, Figures, Value, one_of
-from advisor.engine.injury_values import ZONES, offset_of_inner_end, place_of_inner_end, widest_opening
+from advisor.engine.injury_values import ZONES, place_of_inner_end, widest_opening
 from advisor.later import later
 from advisor.model.case import CANT_TELL, Choice, Readings
 from advisor.model.rules import Limit
@@ -108,11 +108,10 @@ def _largest(size: Value | None) -> Measure | None:
 
 
 def _ends(facts: Facts, offset: Measure) -> Measure:
-    """The offset of the end that lies farther out, as far as the inner one is known."""
-    inner = offset_of_inner_end(facts, {})
-    outer = tire_spans.size_of(offset)
-    inner = tire_spans.size_of(inner) if isinstance(inner, Measure) else outer
-    outer, inner = outer.to("mm"), inner.to("mm")
+    """The offset of the end that lies farther out; an inner one in doubt may be any that its measures allow."""
+    outer = tire_spans.size_of(offset).to("mm")
+    place = place_of_inner_end(facts)
+    inner = tire_spans.size_of(place[0]).to("mm") if isinstance(place, tuple) else outer
     return Measure(max(outer.low, inner.low), max(outer.high, inner.high), "mm")
 
 
