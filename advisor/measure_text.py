@@ -47,14 +47,16 @@ _UNIT = "|".join(sorted(map(re.escape, _UNIT_OF_WORD), key=len, reverse=True))
 _ABOUT = re.compile(r"(?:about|approx(?:imately)?\.?|around|roughly|some|circa|ca\.?|~|≈)\s*", re.IGNORECASE)
 _ONE = re.compile(rf"(?P<sign>[-−+]?)\s*(?P<number>{_NUMBER})\s*(?P<unit>(?:{_UNIT})(?![a-z/]))?\s*", re.IGNORECASE)
 _WORD = re.compile(r"[^\s\d]+")
+#: A fraction that an inch ruler or a tread gauge shows; nobody writes millimeters so.
+_RULER = re.compile(r"\d/(?:2|4|8|16|32|64)(?!\d)")
 _TO = re.compile(r"(?P<pm>±|\+/?-)\s*|(?:to|or|and|-|–|—|\.\.\.?|…)\s*", re.IGNORECASE)
 
 
 def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
     """The measure that a text gives.
 
-    Parameters: `quantity` (length, pressure, angle …); `unit`, the one meant when none is typed
-    (a bare fraction of an inch counts as inches); empty when a unit has to be typed, save for zero.
+    Parameters: `quantity` (length, pressure, angle …); `unit`, the one meant when none is typed;
+    empty when a unit has to be typed, save for zero. A bare fraction of an inch counts as inches either way.
     Raises Misread, naming what was found and the units expected.
     """
     words = " ".join(text.split())
@@ -131,7 +133,7 @@ def _unit_for(first: _End, second: _End | None, quantity: str, unit: str, text: 
         raise Misread(shown(f'"{text}"', 60), "the same unit at both ends of a range", "type both ends in one unit")
     if typed:
         return typed
-    if quantity == "length" and "/" in text and unit:
+    if quantity == "length" and (unit and "/" in text or _RULER.search(text)):
         return "in"
     if unit:
         return unit

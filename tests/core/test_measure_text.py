@@ -15,6 +15,8 @@ F = Fraction
     ("text", "quantity", "default", "low", "high", "unit"),
     [
         ("3/8", "length", "mm", F(3, 8), F(3, 8), "in"),
+        ("9/32", "length", "", F(9, 32), F(9, 32), "in"),
+        ("7/32-9/32", "length", "", F(7, 32), F(9, 32), "in"),
         ("10mm", "length", "mm", 10, 10, "mm"),
         ("8-10 mm", "length", "mm", 8, 10, "mm"),
         ("8 to 10", "length", "mm", 8, 10, "mm"),
@@ -44,6 +46,8 @@ def test_reads_what_people_type(text, quantity, default, low, high, unit):
     "text",
     [
         "10",
+        "1/3",
+        "9/320",
         "ten mm",
         "10 psi",
         "1e5 mm",
