@@ -133,7 +133,7 @@ def _unit_for(first: _End, second: _End | None, quantity: str, unit: str, text: 
         raise Misread(shown(f'"{text}"', 60), "the same unit at both ends of a range", "type both ends in one unit")
     if typed:
         return typed
-    if quantity == "length" and (unit and "/" in text or _RULER.search(text)):
+    if quantity == "length" and ((unit and "/" in text) or _RULER.search(text)):
         return "in"
     if unit:
         return unit

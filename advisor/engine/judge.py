@@ -9,7 +9,7 @@ from advisor.engine.conditions import compiled, limit_tested
 from advisor.engine.facts import Facts, is_certain
 from advisor.engine.judgement import Judgement, PartVerdict, Possible, Reason
 from advisor.engine.methods import Methods
-from advisor.engine.reasons import cant_tell_reason, reason_for
+from advisor.engine.reasons import cant_tell_name, cant_tell_reason, reason_for
 from advisor.engine.still_open import sharper_ends
 from advisor.engine.walk import Graph, Visit, Walk
 from advisor.engine.wording import fill
@@ -24,6 +24,7 @@ class Judge:
         self.rules = rules
         self.graph = Graph(rules)
         self.methods = Methods(rules, compiled)
+        self._places = _places(rules)
         self._sharper = partial(sharper_ends, self)
         self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
 
@@ -151,9 +152,18 @@ class Judge:
         """The verdict as things stand, and the ending that says so."""
         if walk.missing and now < Verdict.HOLD and len(could) > 1:
             return Verdict.HOLD, self.rules.about.when_unanswered
-        deciding = [reason for reason in reasons if reason.verdict == now and reason.ending]
-        deciding.sort(key=lambda reason: bool(reason.doubt))
-        return now, deciding[0].ending if deciding else ""
+        return now, self._ending(reasons, now)
+
+    def _ending(self, reasons: Iterable[Reason], verdict: Verdict) -> str:
+        """The ending that a verdict has: a certain reason's before a doubtful one's, then by the order of the graph.
+
+        So it does not hang on which of several injuries was told first.
+        """
+        deciding = [reason for reason in reasons if reason.verdict == verdict and reason.ending]
+        first = min(
+            deciding, key=lambda reason: (bool(reason.doubt), self._places[reason.node, reason.ruling]), default=None
+        )
+        return first.ending if first else ""
 
     def _measure_again(
         self, walk: Walk, reasons: list[Reason], possible: list[Possible], certain: Verdict, now: Verdict
@@ -177,8 +187,7 @@ class Judge:
         lacking = any(visit.facts.over == "injuries" and key[1] == index for key, visit in walk.missing.items())
         if lacking and verdict < Verdict.HOLD:
             return PartVerdict(Verdict.HOLD, self.rules.about.when_unanswered, "", (), tuple(own))
-        deciding = sorted((r for r in own if r.verdict == verdict and r.ending), key=lambda r: bool(r.doubt))
-        ending = deciding[0].ending if deciding else ""
+        ending = self._ending(own, verdict)
         method = ""
         also: tuple[str, ...] = ()
         if verdict is Verdict.REPAIR:
@@ -222,6 +231,16 @@ class Judge:
     def in_words(self, text: str) -> str:
         """A text of the rule set with its limits put in, outside any case."""
         return fill(text, Facts(self.graph.tables, Case()), self.rules)
+
+
+def _places(rules: RuleSet) -> dict[tuple[str, str], int]:
+    """Where each ruling stands in the graph, by node and ruling; "can't tell" stands before a node's rulings."""
+    order = (
+        (node.id, name)
+        for node in rules.nodes.values()
+        for name in (cant_tell_name(node), *(ruling.id for ruling in node.rulings))
+    )
+    return {each: place for place, each in enumerate(order)}
 
 
 def _is_doubtful(key: Key, walk: Walk) -> bool:

@@ -6,7 +6,7 @@ from advisor.engine.judgement import Reason
 from advisor.engine.walk import Visit
 from advisor.engine.wording import fill, value_in_words
 from advisor.model.case import TIRE, Key, Readings
-from advisor.model.rules import Basis, Leaf, Limit, RuleSet, Ruling, Verdict, leaves
+from advisor.model.rules import Basis, Leaf, Limit, Node, RuleSet, Ruling, Verdict, leaves
 from advisor.units import Measure
 
 CANT_TELL_BASIS = Basis("derived", (), "in doubt the answer is the safe one")
@@ -61,13 +61,18 @@ def _in_doubt(says: str, doubt: frozenset[Key], rules: RuleSet, limit: Limit | N
     return f"in doubt ({names}), so it counts: {says}"
 
 
+def cant_tell_name(node: Node) -> str:
+    """What the reason is called that an answer "can't tell" gives at a node."""
+    return f"{node.id}-cant-tell"
+
+
 def cant_tell_reason(visit: Visit, rules: RuleSet) -> Reason:
     """The reason that an answer "can't tell" gives at a node."""
     node, facts = visit.stop.node, visit.facts
     question, rule = rules.questions[node.asks], node.cant_tell
     says = fill(rule.because, facts, rules) if rule.because else f"it can't be told: {question.name}"
     return Reason(
-        ruling=f"{node.id}-cant-tell",
+        ruling=cant_tell_name(node),
         node=node.id,
         question=question.id,
         key=visit.key,

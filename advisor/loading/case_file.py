@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Iterator
 from datetime import date
+from itertools import pairwise
 
 import yaml
 
@@ -63,7 +64,8 @@ def split_cases(text: str, file: str) -> Iterator[CaseText]:
             if line.strip():
                 yield from _of_text(line, file, number, one_line=True)
         return
-    yield from _of_text(text, file, 0)
+    for first_line, document in _documents(text):
+        yield from _of_text(document, file, first_line)
 
 
 def is_json_lines(text: str, file: str = "") -> bool:
@@ -78,6 +80,23 @@ def is_json_lines(text: str, file: str = "") -> bool:
         return isinstance(json.loads(first), dict)
     except (ValueError, RecursionError):
         return False
+
+
+#: Where a YAML document begins; nothing else may stand so at the head of a line.
+_DOCUMENT = re.compile(r"^---(?=\s|$)", re.MULTILINE)
+
+
+def _documents(text: str) -> Iterator[tuple[int, str]]:
+    """The YAML documents of a text, each with the number of lines before it: a bad one must not spoil the others."""
+    starts = [match.start() for match in _DOCUMENT.finditer(text)]
+    if starts and all(line.lstrip()[:1] in ("", "#", "%") for line in text[: starts[0]].splitlines()):
+        starts[0] = 0
+    elif starts:
+        starts.insert(0, 0)
+    first_line = 0
+    for start, end in pairwise([*starts, len(text)] if starts else [0, len(text)]):
+        yield first_line, text[start:end]
+        first_line += text.count("\n", start, end)
 
 
 #: JSON writes signs beyond the basic plane as two escapes, which YAML does not know.

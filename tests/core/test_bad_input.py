@@ -108,6 +108,36 @@ def test_json_lines_keep_their_line_numbers(tmp_path):
     assert lines[1]["problems"][0]["column"] == 23
 
 
+GOOD = "answers: {vehicle: car}\n"
+
+
+@pytest.mark.parametrize(
+    ("bad", "problem", "line"),
+    [
+        ("answers: {vehicle: &here truck}\n", "no-anchor", 3),
+        ("answers: {vehicle: truck\n", "not-yaml", 4),
+        ("- a\n", "wrong-kind", 3),
+        ("answers: {vehicle: boat}\n", "bad-answer", 3),
+    ],
+)
+def test_a_bad_document_does_not_spoil_the_others(tmp_path, bad, problem, line):
+    cases = tmp_path / "cases.yaml"
+    cases.write_text(f"{GOOD}---\n{bad}---\n{GOOD}--- {{answers: {{vehicle: car}}}}\n")
+    done = decide(str(cases))
+    lines = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [answer["verdict"] for answer in lines] == ["hold", None, "hold", "hold"]
+    assert [(each["id"], each["line"]) for each in lines[1]["problems"]] == [(problem, line)]
+    assert done.returncode == 2
+
+
+def test_what_stands_before_the_first_document_is_none(tmp_path):
+    cases = tmp_path / "cases.yaml"
+    cases.write_text(f"%YAML 1.1\n# two cases\n\n---\n{GOOD}...\n---\n{GOOD}")
+    done = decide(str(cases))
+    assert [json.loads(line)["verdict"] for line in done.stdout.splitlines()] == ["hold", "hold"]
+    assert done.returncode == 0
+
+
 def test_standard_input_and_unknown_options():
     assert json.loads(decide("-", given=b"answers: {vehicle: bus}\n").stdout)["verdict"] == "hold"
     wrong = decide("--jsn", "x.yaml")

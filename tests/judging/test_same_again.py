@@ -47,7 +47,7 @@ def test_judging_twice_and_by_a_new_judge_gives_the_same(case: CaseData) -> None
     assert answer_of(fresh.judge(read(case)), fresh) == first
 
 
-WHOLE = ("verdict", "restrictions", "settled", "could_end", "method", "also_allowed")
+WHOLE = ("verdict", "ending", "restrictions", "settled", "could_end", "method", "also_allowed")
 
 
 def _own(injury: dict[str, Any]) -> dict[str, Any]:
@@ -87,3 +87,13 @@ def test_a_shuffle_really_moves_keys() -> None:
     case = base("passenger")
     assert list(shuffled(case, random.Random(1))["answers"]) != list(case["answers"])
     assert shuffled(case, random.Random(1)) == case
+
+
+def test_the_ending_does_not_hang_on_which_injury_was_told_first() -> None:
+    shoulder = {**base("passenger")["injuries"][0], "injury-zone": "shoulder"}
+    too_large = {**base("passenger")["injuries"][0], "injury-size": "9 mm"}
+    endings = [
+        answered({**base("passenger"), "injuries": injuries})["ending"]
+        for injuries in ([shoulder, too_large], [too_large, shoulder])
+    ]
+    assert endings[0] == endings[1]
