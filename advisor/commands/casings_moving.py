@@ -16,7 +16,7 @@ from advisor.model.rules import RuleSet
 from advisor.record.export_csv import csv_lines
 from advisor.record.export_lines import LONGEST_LINE, export_lines, read_line
 from advisor.record.export_rows import Rows
-from advisor.record.forgetting import copies_beside, forget, meant_by
+from advisor.record.forgetting import copies_beside, forget, meant_by, mentioned_in
 from advisor.record.import_csv import csv_incoming, parquet_incoming
 from advisor.record.joining import Incoming, Joined, join, of_journal
 from advisor.record.journal import Journal
@@ -161,10 +161,14 @@ def forget_words(folder: Path, word: str) -> int:
         found = meant_by(store.db, word)
         if not found:
             raise problem("not-found", f'"{shown(word, 60)}"', "a consultation's id, a technician or a plate")
-        count = forget(store, journal, found)
-        copies = copies_beside(store)
+        count, gone = forget(store, journal, found)
+        copies, mentions = copies_beside(store), mentioned_in(store.db, word)
     finally:
         sys.stderr.writelines(f"{line}\n" for line in journal.close())
     sys.stdout.write(f"{count} personal words of {len(found)} consultations are deleted. The chain still holds.\n")
+    if not gone:
+        sys.stdout.write("Another window has the journal open: until it is closed they may lie in the log beside it.\n")
+    if mentions:
+        sys.stdout.write(f"Notes of {mentions} other consultations hold the word; --forget ID deletes one's notes.\n")
     sys.stdout.writelines(f"A copy may still hold them: {shown(str(copy), 200)}\n" for copy in copies)
     return 0

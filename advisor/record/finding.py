@@ -17,13 +17,13 @@ def found_by(db: sqlite3.Connection, words: list[str], most: int = MOST_SHOWN) -
     if not asked:
         sql = f"SELECT {_COLUMNS} FROM consultation c ORDER BY c.number DESC LIMIT ?"  # noqa: S608
         return [Summary(*row) for row in db.execute(sql, (most,))]
-    query = " ".join(_term(word) for word in asked)
+    query = " ".join(search_term(word) for word in asked)
     sql = f"""SELECT {_COLUMNS} FROM (SELECT rowid AS number FROM finder WHERE finder MATCH ?
         ORDER BY rowid DESC LIMIT ?) f JOIN consultation c ON c.number = f.number ORDER BY c.number DESC"""  # noqa: S608
     return [Summary(*row) for row in db.execute(sql, (query, most))]
 
 
-def _term(word: str) -> str:
+def search_term(word: str) -> str:
     """A word as a search term that can't be taken for an operator."""
     bare = word.encode("utf-8", "replace").decode().replace('"', " ").replace("\x00", " ")
     return f'"{bare}" *'

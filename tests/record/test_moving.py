@@ -89,6 +89,36 @@ def test_forgotten_words_are_in_no_file_and_the_chain_holds(tmp_path: Path) -> N
     assert b"Two" in everything
 
 
+def test_a_name_is_forgotten_by_any_spelling_and_where_it_was_replaced(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _filled(tmp_path, [["technician Worker Seven", TALK[0], "technician Worker Eight", *TALK[1:]]])
+    _filled(tmp_path, [["note asked Worker Seven about it", *TALK[:3]]])
+    assert _casings(tmp_path, "--forget", "worker seven") == 0
+    said = capsys.readouterr().out
+    assert "2 personal words of 1 consultations" in said and "Notes of 1 other consultations hold the word" in said
+    assert checked(tmp_path).problems == []
+    assert _casings(tmp_path, "--forget", "worker seven") == 2
+    noted = next(name for name in _ids(tmp_path) if name != _ids(tmp_path)[0])
+    assert _casings(tmp_path, "--forget", noted) == 0
+    assert b"Seven" not in b"".join(file.read_bytes() for file in tmp_path.rglob("*") if file.is_file())
+
+
+def test_forgetting_beside_an_open_window_says_where_words_may_still_lie(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _filled(tmp_path, [["technician Worker Seven", *TALK]])
+    with sqlite3.connect(tmp_path / FILE_NAME, isolation_level=None) as window:
+        window.execute("BEGIN")
+        window.execute("SELECT count(*) FROM entry").fetchone()
+        assert _casings(tmp_path, "--forget", "Worker Seven") == 0
+        assert "Another window has the journal open" in capsys.readouterr().out
+        window.execute("ROLLBACK")
+    window.close()
+    journal_in(tmp_path).close()
+    assert b"Seven" not in b"".join(file.read_bytes() for file in tmp_path.rglob("*") if file.is_file())
+
+
 def test_merging_loses_nothing_and_doubles_nothing(tmp_path: Path) -> None:
     one, other = _filled(tmp_path / "1", [TALK, TALK[:5]]), _filled(tmp_path / "2", [TALK[:9], TALK])
     assert _casings(one, "--merge", str(other)) == 0
