@@ -6,7 +6,8 @@
 4  a batch over CSV, against csv.DictReader over the same file; and where its time goes
 5  judging N records again, against plain if/else over the same answers
 
-Run: python tests/bench/records.py [N [ROWS]]      (100000 consultations, as many rows, unless named)
+Run: python tests/bench/records.py [N [ROWS [FOLDER]]]
+100000 consultations and as many rows, unless named; FOLDER is a fleet's journal that is filled already.
 """
 
 from __future__ import annotations
@@ -24,18 +25,20 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "record"))
+
+from fleet import fill_fleet
+
 from advisor.engine.judge import Judge
 from advisor.loading.case_file import read_case, split_cases
 from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.model.case import Case, Choice
 from advisor.model.saved import Saved
-from advisor.record.changes import saved_data
-from advisor.record.entry import Draft, draft
 from advisor.record.finding import found_by
 from advisor.record.journal import Journal
-from advisor.record.keeper import verdict_data
 from advisor.record.rejudge import rejudged
 from advisor.record.sessions import begin
+from advisor.record.verify import verify
 from advisor.units import exactly
 
 ROUNDS, ANSWERS = 7, 60
@@ -115,29 +118,6 @@ def cases_of(by: Judge, count: int) -> list[Case]:
     return found
 
 
-def fill(folder: Path, by: Judge, count: int) -> None:
-    """A journal of many consultations; a few hundred different cases, each under a casing of its own."""
-    journal = Journal(folder, now)
-    assert journal.store is not None
-    several = [(case, verdict_data(case, by.judge(case))) for case in cases_of(by, 300)]
-    names = ["Worker One", "Worker Two", "Worker Three"]
-    for start in range(0, count, 1000):
-        drafts: list[Draft] = []
-        for number in range(start, min(count, start + 1000)):
-            case, decided = several[number % len(several)]
-            name, at, digest = f"260314-{number:010x}", f"2026-03-14T09:{number % 60:02}:00.000000Z", by.rules.digest
-            about = {"rules": by.rules.about.id, "edition": by.rules.about.edition, "today": "2026-03-14"}
-            drafts += [
-                draft(name, at, "begin", digest, about),
-                draft(name, at, "casing", digest, {"casing": f"F{number:06}"}),
-                draft(name, at, "technician", digest, {}, {"technician": names[number % 3]}),
-                draft(name, at, "case", digest, saved_data(Saved(case))),
-                draft(name, at, "verdict", digest, decided),
-            ]
-        journal.store.append(drafts)
-    journal.close()
-
-
 def opening_ratio(full: Path, empty: Path) -> None:
     """Opening a full journal against an empty one, up to knowing whether something is unfinished."""
     from advisor.record.sessions import offers
@@ -159,10 +139,20 @@ def opening_ratio(full: Path, empty: Path) -> None:
 def searches(folder: Path) -> None:
     """The slowest of some searches."""
     db = sqlite3.connect(folder / "journal.sqlite")
-    for words in (["F012345"], ["one", "scrap"], ["repair"], ["2026-03-14"], ["e"], ["f01", "three"], ["nothing"]):
-        times = [_timed(lambda: found_by(db, words)) for _ in range(ROUNDS)]  # noqa: B023
+    for words in (["F012345"], ["one", "scrap"], ["repair"], ["2026-03-14"], ["worker"], ["f"], ["f01", "three"],
+                  ["f0 w t 2 x"], ["worker eight xy 12"], ["rim bent"], ["nothing"]):  # fmt: skip
+        times = [_timed(lambda: found_by(db, words, 500)) for _ in range(ROUNDS)]  # noqa: B023
         print(f"search {' '.join(words):37} {statistics.median(times) * 1e3:10.3f} ms   slowest {max(times) * 1e3:.1f}"
               "  at most 50", flush=True)  # fmt: skip
+
+
+def verifying(folder: Path) -> None:
+    """The whole chain looked through."""
+    with sqlite3.connect(folder / "journal.sqlite") as db:
+        started = time.perf_counter()
+        found = verify(db)
+    took = time.perf_counter() - started
+    print(f"verified: {found.entries} entries in {took:.1f} s, problems: {len(found.problems)}", flush=True)
 
 
 def _timed(step: Callable[[], object]) -> float:
@@ -222,18 +212,24 @@ def _plain(case: Case) -> str:
 def main() -> None:
     """Prints every comparison."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
+    rows = int(sys.argv[2]) if len(sys.argv) > 2 else count
     by = judge()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         answer_ratio(folder, by)
-        fill(folder / "empty", by, 0)
-        took = _timed(lambda: fill(folder / "full", by, count))
-        size = (folder / "full" / "journal.sqlite").stat().st_size
-        print(f"{count} consultations written in {took:.1f} s, {size / count:.0f} bytes each", flush=True)
-        opening_ratio(folder / "full", folder / "empty")
-        searches(folder / "full")
-        rejudging(folder / "full", by, count)
-        batch_ratio(folder, int(sys.argv[2]) if len(sys.argv) > 2 else count)
+        fill_fleet(folder / "empty", by, 0)
+        full = Path(sys.argv[3]) if len(sys.argv) > 3 else folder / "full"
+        if not full.exists():
+            took = _timed(lambda: fill_fleet(full, by, count))
+            print(f"{count} consultations written in {took:.1f} s", flush=True)
+        size = (full / "journal.sqlite").stat().st_size
+        print(f"{count} consultations, {size / count:.0f} bytes each", flush=True)
+        opening_ratio(full, folder / "empty")
+        searches(full)
+        verifying(full)
+        rejudging(full, by, count)
+        if rows:
+            batch_ratio(folder, rows)
 
 
 if __name__ == "__main__":
