@@ -52,6 +52,8 @@ def _steps(old: Sequence[Step], new: Sequence[Step]) -> str:
             return f"the step {step.id} under another condition"
         if not (set(step.cautions) <= set(found.cautions) and set(step.figures) <= set(found.figures)):
             return f"fewer cautions or figures at the step {step.id}"
+        if not set(step.held_by) <= set(found.held_by):
+            return f"fewer holds at the step {step.id}"
     return ""
 
 

@@ -168,6 +168,7 @@ def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
         "changed-meaning when": {
             "methods": methods.replace("injury-angle: {within: one-piece-angle}", "injury-angle: known", 1)
         },
+        "changed-meaning fewer holds": {"methods": methods.replace("      held-by: [liner-wet]\n", "", 1)},
         "changed-meaning rank": {"methods": methods.replace("rank: 1", "rank: 2", 1)},
         "changed-meaning quantity": {"questions": QUESTION.format(of="share", unit="'%'", most="9 %", worse="")},
         "unknown-key next": {"paths": "nodes:\n  vehicle:\n    next: end\n"},
