@@ -31,6 +31,7 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         for angle in _bands([row.angle for row in rows], "deg"):
             yield from _along_sizes(rows, angle, where, rules)
         yield from _angle_gaps(rows, where, rules)
+        yield from _along_angles(rows, rules)
 
 
 def _too_steep(rules: RuleSet) -> Iterator[Problem]:
@@ -72,6 +73,22 @@ def _along_sizes(rows: list[UnitRow], angle: Measure, where: str, rules: RuleSet
             if after.to("mm").high < before.to("mm").low:
                 found = f"{larger.id} has a {name} of {in_words(after)}, less than {smaller.id} for a smaller injury"
                 yield _problem(rules, larger, found, f"{in_words(before)} or more", smaller)
+
+
+def _along_angles(rows: list[UnitRow], rules: RuleSet) -> Iterator[Problem]:
+    """Units that shrink as the injury leans more: a slanting one leaves a longer opening in the liner."""
+    told = set()
+    for size in _bands([row.injury for row in rows], "mm"):
+        here = sorted((row for row in rows if _meet(row.injury, size, "mm")), key=lambda row: row.angle.to("deg").low)
+        for straighter, steeper in pairwise(here):
+            for name in ("length", "width"):
+                before, after = getattr(straighter, name), getattr(steeper, name)
+                if after.to("mm").high < before.to("mm").low and (steeper.id, name) not in told:
+                    told.add((steeper.id, name))
+                    found = f"{steeper.id} has a {name} of {in_words(after)}, less than {straighter.id}"
+                    yield _problem(
+                        rules, steeper, f"{found} for a straighter injury", f"{in_words(before)} or more", straighter
+                    )
 
 
 def _angle_gaps(rows: list[UnitRow], where: str, rules: RuleSet) -> Iterator[Problem]:

@@ -104,6 +104,8 @@ def test_the_shipped_chart_has_nothing_to_name() -> None:
         ("injury: 0-3 mm", "injury: 1-3 mm", "nothing below 1 mm"),
         ("injury: 0-3 mm", "injury: 3 mm", "is for 3 mm alone"),
         ("angle: 25-45°", "angle: 30-45°", "nothing from 25° to 30°"),
+        ("length: 120 mm", "length: 90 mm", "less than demo-truck-large for a straighter injury"),
+        ("width: 60 mm\n  stem: 7 mm", "width: 30 mm\n  stem: 7 mm", "less than demo-light-small for a straighter"),
         ("method: two-piece", "method: one-piece", "is for up to 45°, with the method one-piece"),
     ],
 )
