@@ -14,6 +14,7 @@ from fractions import Fraction
 from itertools import combinations
 
 import shapely
+from ratio import noted
 from shapely.affinity import translate
 
 from advisor.tire.drawing_section import section_picture
@@ -118,6 +119,7 @@ def main() -> int:
          best(empty_sheets, 20) / 2),
     )  # fmt: skip
     for name, spent, aim, baseline, base in rows:
+        noted(name, spent / base, f"x {baseline}")
         state = "met" if spent < aim else "MISSED"
         print(
             f"{name}: {spent * 1e6:.0f} µs, aim {aim * 1e6:.0f} µs {state}; "

@@ -1,23 +1,19 @@
-"""The journal and batches against plain floors, ratios of medians taken in turn.
+"""The journal against plain floors, ratios of medians taken in turn.
 
 1  an answer kept, against a bare SQLite commit of a row of the same size (WAL, full sync)
 2  opening a journal of N consultations, against opening an empty one
 3  a search among N consultations
-4  a batch over CSV, against csv.DictReader over the same file; and where its time goes
-5  judging N records again, against plain if/else over the same answers
+4  judging N records again, against plain if/else over the same answers
 
-Run: python tests/bench/records.py [N [ROWS [FOLDER]]]
-100000 consultations and as many rows, unless named; FOLDER is a fleet's journal that is filled already.
+Run: python tests/bench/records.py [N [FOLDER]]
+100000 consultations, unless named; FOLDER is a fleet's journal that is filled already.
 """
 
 from __future__ import annotations
 
-import csv
-import os
 import random
 import sqlite3
 import statistics
-import subprocess
 import sys
 import tempfile
 import time
@@ -28,6 +24,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "record"))
 
 from fleet import fill_fleet
+from ratio import noted
 
 from advisor.engine.judge import Judge
 from advisor.loading.case_file import read_case, split_cases
@@ -48,9 +45,6 @@ CASE = """{"answers": {"vehicle": "car", "wheel-position": "drive", "sidewall": 
 "findings": ["none"], "tread-depth": "6/32 in", "self-supporting": "no", "sealant": "no", "earlier-repairs": []},
 "injuries": [{"injury-depth": "through", "injury-zone": "crown", "injury-size": "4 mm", "injury-length": "4 mm",
 "injury-angle": "10 deg", "inside-signs": ["none"]}]}"""
-HEADER = ("vehicle,wheel-position,sidewall,tube,retread,found-pressure,set-pressure,run-low,demounted,findings,"
-          "tread-depth,self-supporting,sealant,earlier-repairs,injury-depth,injury-zone,injury-size[0],injury-angle,"
-          "inside-signs,injury-length")  # fmt: skip
 
 
 def judge() -> Judge:
@@ -102,6 +96,7 @@ def show(name: str, ours: list[float], floor: list[float], most: float | None) -
     one, other = (statistics.median(times) * 1e3 for times in (ours, floor))
     ratio = f"ratio {statistics.median(ratios):.2f} ({min(ratios):.2f} to {max(ratios):.2f}){limit}"
     print(f"{name:44} {one:10.3f} ms {other:10.3f} ms   {ratio}", flush=True)
+    noted(name, statistics.median(ratios), "x", most)
 
 
 def cases_of(by: Judge, count: int) -> list[Case]:
@@ -139,11 +134,14 @@ def opening_ratio(full: Path, empty: Path) -> None:
 def searches(folder: Path) -> None:
     """The slowest of some searches."""
     db = sqlite3.connect(folder / "journal.sqlite")
+    slowest = []
     for words in (["F012345"], ["one", "scrap"], ["repair"], ["2026-03-14"], ["worker"], ["f"], ["f01", "three"],
                   ["f0 w t 2 x"], ["worker eight xy 12"], ["rim bent"], ["nothing"]):  # fmt: skip
         times = [_timed(lambda: found_by(db, words, 500)) for _ in range(ROUNDS)]  # noqa: B023
+        slowest.append(max(times) * 1e3)
         print(f"search {' '.join(words):37} {statistics.median(times) * 1e3:10.3f} ms   slowest {max(times) * 1e3:.1f}"
               "  at most 50", flush=True)  # fmt: skip
+    noted("a search, the slowest", max(slowest), "ms", 50)
 
 
 def verifying(folder: Path) -> None:
@@ -161,30 +159,6 @@ def _timed(step: Callable[[], object]) -> float:
     return time.perf_counter() - started
 
 
-def batch_ratio(folder: Path, count: int) -> None:
-    """A batch against csv.DictReader, and against judging alone."""
-    dice = random.Random(3)
-    file = folder / "cases.csv"
-    with file.open("w") as out:
-        out.write(f"{HEADER}\n")
-        for _ in range(count):
-            zone, size = dice.choice(["crown", "crown", "shoulder"]), dice.randrange(10, 120) / 10
-            first = f"{dice.choice(['car', 'truck'])},drive,P215/60R16 95H,tubeless,no,30 psi,35 psi,no,yes,none"
-            rest = f"no,no,no,through,{zone},{size} mm,10 deg,none,{size} mm"
-            out.write(f"{first},{dice.randrange(2, 12)}/32 in,{rest}\n")
-
-    def read() -> int:
-        with file.open(newline="") as rows:
-            return sum(len(row) for row in csv.DictReader(rows))
-
-    floor = statistics.median(_timed(read) for _ in range(3))
-    command = [sys.executable, "-m", "advisor", "decide", "--brief", str(file), "--cores"]
-    for cores in (1, os.cpu_count() or 1):
-        took = _timed(lambda: subprocess.run([*command, str(cores)], stdout=subprocess.DEVNULL, check=True))  # noqa: B023
-        print(f"batch of {count}, {cores} core(s): {took:.1f} s, {count / took:.0f} cases a second, "
-              f"{took * cores / floor:.0f} x csv.DictReader per core ({floor:.2f} s)", flush=True)  # fmt: skip
-
-
 def rejudging(folder: Path, by: Judge, count: int) -> None:
     """Records judged again a second, and plain if/else over the same answers."""
     db = sqlite3.connect(folder / "journal.sqlite")
@@ -196,6 +170,7 @@ def rejudging(folder: Path, by: Judge, count: int) -> None:
     alone = _timed(lambda: [by.judge(case) for case in cases])
     print(f"judging again: {some / took:.0f} records a second by two editions; judging alone {some / alone:.0f} a "
           f"second; plain if/else over the same answers {some / plain:.0f} a second", flush=True)  # fmt: skip
+    noted("records judged again by two editions", took / plain, "x plain if/else, verdict only")
 
 
 def _plain(case: Case) -> str:
@@ -212,13 +187,12 @@ def _plain(case: Case) -> str:
 def main() -> None:
     """Prints every comparison."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
-    rows = int(sys.argv[2]) if len(sys.argv) > 2 else count
     by = judge()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         answer_ratio(folder, by)
         fill_fleet(folder / "empty", by, 0)
-        full = Path(sys.argv[3]) if len(sys.argv) > 3 else folder / "full"
+        full = Path(sys.argv[2]) if len(sys.argv) > 2 else folder / "full"
         if not full.exists():
             took = _timed(lambda: fill_fleet(full, by, count))
             print(f"{count} consultations written in {took:.1f} s", flush=True)
@@ -228,8 +202,6 @@ def main() -> None:
         searches(full)
         verifying(full)
         rejudging(full, by, count)
-        if rows:
-            batch_ratio(folder, rows)
 
 
 if __name__ == "__main__":

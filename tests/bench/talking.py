@@ -14,6 +14,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "talk"))
 
+from ratio import noted
 from sentence_table import listener, rows
 from talk_cases import CASES, judge
 
@@ -59,6 +60,8 @@ def main() -> int:
     """Prints the table; 1 when a bound is broken."""
     found = measured()
     base = found["one judgement"]
+    for name in BOUNDS_MS:
+        noted(f"{name}, the slowest", found[name] / base, "judgements")
     for name, taken in found.items():
         bound = BOUNDS_MS.get(name)
         mark = "" if bound is None else f"  bound {bound} ms{'' if taken <= bound else '  TOO SLOW'}"
