@@ -54,13 +54,31 @@ def takes(name: str, options: Options) -> bool:
     if name.endswith(".csv"):
         return True
     with suppress(OSError):
-        return name.endswith((".jsonl", ".ndjson")) and Path(name).stat().st_size >= LARGE_FILE_BYTES
+        large = "--into" in options.values or Path(name).stat().st_size >= LARGE_FILE_BYTES
+        return name.endswith((".jsonl", ".ndjson")) and large
     return False
 
 
 def run_batch(name: str, options: Options, today: date) -> int:
     """Judges the cases of a file, in order; a case that does not fit is told and the rest goes on."""
-    first = _number(options, "--from", 1)
+    if "--into" in options.values:
+        return _into(name, options, today)
+    return _judge_all(name, options, today, _number(options, "--from", 1))
+
+
+def _into(name: str, options: Options, today: date) -> int:
+    """The same, written into a file, behind what is there already."""
+    from advisor.commands.batch_into import into
+
+    if len(options.words) > 1 or "--from" in options.values or not {"--json", "--brief"} & options.flags:
+        found, expected = "--into as it stands", "--into with one file of cases, with --json or --brief, without --from"
+        raise Problems([Problem("bad-option", Place("command line"), found, expected, "see --help")])
+    digest = ready((options.rules or [DEFAULT_RULES])[-1], os.environ).digest
+    with into(options.values["--into"][-1], digest) as first:
+        return _judge_all(name, options, today, first)
+
+
+def _judge_all(name: str, options: Options, today: date, first: int) -> int:
     cores = _number(options, "--cores", os.cpu_count() or 1)
     rules = (options.rules or [DEFAULT_RULES])[-1]
     judge = Judge(ready(rules, os.environ))

@@ -50,6 +50,7 @@ def run_chunks(judge: Judging, items: Iterator[Item], cores: Cores, first: int, 
     try:
         for done in _each_done(judge, items, cores):
             sys.stdout.write(done.out)
+            sys.stdout.flush()
             if bar:
                 bar.clear()
             sys.stderr.write(done.problems)
@@ -59,7 +60,8 @@ def run_chunks(judge: Judging, items: Iterator[Item], cores: Cores, first: int, 
         sys.stdout.flush()
     except KeyboardInterrupt:
         sys.stdout.flush()
-        sys.stderr.write(f"\nStopped after case {number}. To go on with the rest: --from {number + 1}\n")
+        sys.stderr.write(f"\nStopped after case {number}. To go on with the rest: --from {number + 1}")
+        sys.stderr.write(", or with --into the same command once more\n")
         raise
     finally:
         if bar:

@@ -32,6 +32,7 @@ A file may hold several cases: YAML documents, or one JSON object a line, or row
 of JSON lines (a name in .csv, .jsonl) all cores are used, results in order; a bad row is told and the rest goes on:
   --map COLUMN=QUESTION what a column of CSV holds, where its name is no question's id; COLUMN= leaves it out
   --from N              begin with the Nth case, after a stop
+  --into FILE           write the results into FILE; the same command goes on behind the last whole line there
   --brief               one line a case: line in the file, verdict, ending, method
   --cores N             how many cores (default: all)
 Exit code 0: every case was judged, hold and scrap included. 2: something could not be read.
@@ -44,7 +45,7 @@ example:
 def run(words: list[str]) -> int:
     """Judges the cases named; gives the exit code."""
     try:
-        options = read_options(words, ("--json", "--brief"), ("--today", "--map", "--from", "--cores"), HELP)
+        options = read_options(words, ("--json", "--brief"), ("--today", "--map", "--from", "--cores", "--into"), HELP)
         if options is None:
             return 0
         today = _today(options.values.get("--today", []))
@@ -56,6 +57,9 @@ def run(words: list[str]) -> int:
 
             if all(takes(name, options) for name in options.words):
                 return max(run_batch(name, options, today) for name in options.words)
+        if "--into" in options.values:
+            found, expected = "--into with such cases", "one file that ends in .csv or .jsonl, and one rule set at most"
+            raise Problems([Problem("bad-option", Place("command line"), found, expected, "see --help")])
         judges = Judges(options.rules)
     except Problems as error:
         complain(error.problems)

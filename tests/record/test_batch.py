@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import json
+import os
 import random
+import signal
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -114,3 +119,43 @@ def test_any_csv_ends_calmly(tmp_path: Path, capsys: pytest.CaptureFixture[str],
     (tmp_path / "a.csv").write_text(text, encoding="latin-1")
     assert _decide(capsys, str(tmp_path / "a.csv"))[0] == 2
     assert main(["decide", str(tmp_path / "none.csv")]) == 2
+
+
+def test_a_batch_into_a_file_goes_on_behind_the_last_whole_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "a.csv").write_text(_csv(_cases(30)))
+    whole = "".join(f"{line}\n" for line in _decide(capsys, str(tmp_path / "a.csv"))[1])
+    out = tmp_path / "out.jsonl"
+    words = (str(tmp_path / "a.csv"), "--into", str(out), "--cores", "1")
+    for begun in ("", whole[:1], whole[: whole.index("\n") + 1], whole[: len(whole) // 2], whole[:-1], whole):
+        out.write_text(begun)
+        assert _decide(capsys, *words)[:2] == (0, [])
+        assert out.read_text() == whole
+    assert main(["decide", "--json", str(tmp_path / "a.csv"), "--into", str(tmp_path / "new.jsonl")]) == 0
+    assert (tmp_path / "new.jsonl").stat().st_mode & 0o077 == 0
+    assert main(["decide", *words]) == 2, "the long form has no line for each case"
+    (tmp_path / "a.jsonl").write_text("".join(json.dumps(_as_case(case)) + "\n" for case in _cases(3)))
+    assert _decide(capsys, str(tmp_path / "a.jsonl"), "--into", str(tmp_path / "three.jsonl"))[0] == 0
+    assert (tmp_path / "three.jsonl").read_text().count("\n") == 3
+    assert _decide(capsys, "-", "--into", str(tmp_path / "none"))[0] == 2 and not (tmp_path / "none").exists()
+    out.write_text(whole.replace(json.loads(whole.splitlines()[0])["rules"]["digest"], "0" * 16))
+    code, _, told = _decide(capsys, *words)
+    assert code == 2 and "results by rules of digest 0000" in told
+
+
+def test_a_batch_that_is_killed_goes_on_and_every_case_is_there_once(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text(_csv(_cases(400)))
+    out = tmp_path / "out.tsv"
+    command = [sys.executable, "-m", "advisor", "decide", "--brief", str(tmp_path / "a.csv"), "--into", str(out)]
+    for _ in range(2):
+        process = subprocess.Popen(command, stderr=subprocess.DEVNULL, start_new_session=True)
+        had = out.stat().st_size if out.exists() else 0
+        began = time.monotonic()
+        while process.poll() is None and (not out.exists() or out.stat().st_size <= had):
+            assert time.monotonic() - began < 60
+            time.sleep(0.01)
+        os.killpg(process.pid, signal.SIGKILL)
+        process.wait()
+    assert subprocess.run(command, capture_output=True, timeout=120).returncode == 0
+    assert [int(line.partition("\t")[0]) for line in out.read_text().splitlines()] == list(range(2, 402))
