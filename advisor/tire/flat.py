@@ -33,6 +33,7 @@ class Flat:
     upright: bool = True
     outer: Rectangle = field(init=False)
     inner: Rectangle = field(init=False)
+    reach: float = 0.0
 
     def __post_init__(self) -> None:
         low, high = self.turn_deg
@@ -42,6 +43,7 @@ class Flat:
             (a, b), (c, d) = sides
             self.half_length, self.half_width = (a / 2, b / 2), (c / 2, d / 2)
         self.outer, self.inner = _around(self), _within(self)
+        self.reach = math.hypot(self.outer.half_length, self.outer.half_width)
 
 
 def apart(first: Flat, second: Flat, round_mm: Span) -> Span:
@@ -50,13 +52,16 @@ def apart(first: Flat, second: Flat, round_mm: Span) -> Span:
     y = (second.across[0] - first.across[1], second.across[1] - first.across[0])
     if first.upright and second.upright:
         return _upright(first, second, images, y, round_mm[1] / 2)
-    reach = math.hypot(*first.outer[:2]) + math.hypot(*second.outer[:2])
+    reach = first.reach + second.reach
+    if first.exact and second.exact and round_mm[0] == round_mm[1]:
+        least = _plain_apart(first, second, images, y[0], reach)
+        return least, least
     least = most = math.inf
     for x in sorted(images, key=_size):
         if least < _size(x)[0] - reach and most < _size(x)[0] - reach:
             break
         least = min(least, _least(first, second, x, y))
-        most = min(most, least if _plain(first, second, x, y) else _most(first, second, x, y))
+        most = min(most, _most(first, second, x, y))
     return least, max(least, most)
 
 
@@ -104,8 +109,18 @@ def _size(span: Span) -> Span:
     return 0.0, max(-low, high)
 
 
-def _plain(first: Flat, second: Flat, x: Span, y: Span) -> bool:
-    return x[0] == x[1] and y[0] == y[1] and first.exact and second.exact
+def _plain_apart(first: Flat, second: Flat, images: list[Span], y: float, reach: float) -> float:
+    """The distance where nothing is in doubt: the nearest picture's, and of others no farther than it may still be."""
+    least = math.inf
+    for x, _ in sorted(images, key=_low):
+        if least < abs(x) - reach:
+            break
+        least = min(least, rectangles_apart(first.outer, second.outer, x, y))
+    return least
+
+
+def _low(span: Span) -> float:
+    return abs(span[0])
 
 
 def _least(first: Flat, second: Flat, x: Span, y: Span) -> float:

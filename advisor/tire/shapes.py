@@ -47,17 +47,21 @@ def rectangles_apart(first: Rectangle, second: Rectangle, x: float, y: float) ->
     """Signed distance of two rectangles whose centres are (x, y) apart."""
     own_x, own_y = first.inwards(x, y)
     their_x, their_y = second.inwards(-x, -y)
-    cos = abs(first.cos * second.cos + first.sin * second.sin)
-    sin = abs(first.cos * second.sin - first.sin * second.cos)
+    cos = first.cos * second.cos + first.sin * second.sin
+    sin = first.cos * second.sin - first.sin * second.cos
+    wide, thin = abs(cos), abs(sin)
     split = max(
-        abs(own_x) - first.half_length - second.half_length * cos - second.half_width * sin,
-        abs(own_y) - first.half_width - second.half_length * sin - second.half_width * cos,
-        abs(their_x) - second.half_length - first.half_length * cos - first.half_width * sin,
-        abs(their_y) - second.half_width - first.half_length * sin - first.half_width * cos,
+        abs(own_x) - first.half_length - second.half_length * wide - second.half_width * thin,
+        abs(own_y) - first.half_width - second.half_length * thin - second.half_width * wide,
+        abs(their_x) - second.half_length - first.half_length * wide - first.half_width * thin,
+        abs(their_y) - second.half_width - first.half_length * thin - first.half_width * wide,
     )
     if split <= 0:
         return split
-    return min(_nearest_corner(first, second, x, y), _nearest_corner(second, first, -x, -y))
+    return min(
+        _nearest_corner(first, second, own_x, own_y, cos, sin),
+        _nearest_corner(second, first, their_x, their_y, cos, -sin),
+    )
 
 
 def polygons_apart(first: Polygon, second: Polygon) -> float:
@@ -73,13 +77,18 @@ def swept(shape: Polygon, x: tuple[float, float], y: tuple[float, float]) -> Pol
     return _around([(px + dx, py + dy) for px, py in shape for dx in x for dy in y])
 
 
-def _nearest_corner(box: Rectangle, other: Rectangle, x: float, y: float) -> float:
+def _nearest_corner(box: Rectangle, other: Rectangle, x: float, y: float, cos: float, sin: float) -> float:
+    """How far the other's nearest corner lies from the box; its centre and turn are given along the box's own axes."""
+    wide, high = box.half_length, box.half_width
+    ax, ay = other.half_length * cos, other.half_length * sin
+    bx, by = -other.half_width * sin, other.half_width * cos
     nearest = math.inf
-    for cx, cy in other.corners():
-        px, py = box.inwards(x + cx, y + cy)
-        away = math.hypot(max(abs(px) - box.half_length, 0.0), max(abs(py) - box.half_width, 0.0))
-        nearest = min(nearest, away)
-    return nearest
+    for px, py in ((ax + bx, ay + by), (ax - bx, ay - by), (bx - ax, by - ay), (-ax - bx, -ay - by)):
+        dx, dy = abs(x + px) - wide, abs(y + py) - high
+        away = (dx * dx if dx > 0 else 0.0) + (dy * dy if dy > 0 else 0.0)
+        if away < nearest:
+            nearest = away
+    return math.sqrt(nearest)
 
 
 def _sides(shape: Polygon) -> list[tuple[Point, Point]]:
