@@ -29,15 +29,14 @@ li { margin: .15rem 0; break-inside: avoid; }
 .box { font-family: monospace; white-space: nowrap; }
 figure { margin: .6rem 0; break-inside: avoid; }
 figure svg { width: 100%; height: auto; }
-.facts { columns: 21rem 2; column-gap: 1.2rem; }
-.facts table { margin-bottom: .5rem; }
 .sign { display: flex; flex-wrap: wrap; gap: 1rem 2rem; margin-top: 2rem; break-inside: avoid; }
 .sign span { border-bottom: 1px solid #000; min-width: 14rem; display: inline-block; min-height: 1.4rem; }
 .driver { border-top: 2px dashed #000; margin-top: 2rem; padding-top: .6rem; break-inside: avoid; }
 .report + .report { break-before: page; }
 @page { margin: 14mm; }
 @media print { body { max-width: none; padding: 0; } html { font-size: 9pt; line-height: 1.28; }
-  th, td { padding: .08rem .3rem; } .cautions { columns: 2; column-gap: 1.2rem; } }
+  th, td { padding: .08rem .3rem; } .facts, .cautions { columns: 2; column-gap: 1.2rem; }
+  .facts table { margin-bottom: .5rem; } .facts th[scope=row] { width: 56%; } }
 @media (max-width: 34rem) { body { padding: .5rem; } th[scope=row] { width: 48%; }
   figure { overflow-x: auto; } figure svg { min-width: 40rem; } }
 """
