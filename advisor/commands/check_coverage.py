@@ -24,7 +24,7 @@ TODAY = date(2026, 3, 14)
 def check_coverage(rules: RuleSet, names: list[str], folder: str) -> int:
     """Says what the named cases exercise and what stays bare; gives the exit code."""
     coverage, count = Coverage(rules), 0
-    for case in cases_in(names or [name for name in USUAL if Path(name).exists()], coverage):
+    for _, case in cases_in(names or usual(), coverage):
         coverage.add(case)
         count += 1
     out = sys.stdout.write
@@ -39,8 +39,16 @@ def check_coverage(rules: RuleSet, names: list[str], folder: str) -> int:
     return 1 if bare else 0
 
 
-def cases_in(names: list[str], coverage: Coverage) -> Iterator[Case]:
-    """The cases of files and folders that are for this rule set or for the one it builds on. Raises Problems."""
+def usual() -> list[str]:
+    """Where the project keeps its own cases, as far as they are there."""
+    return [name for name in USUAL if Path(name).exists()]
+
+
+def cases_in(names: list[str], coverage: Coverage) -> Iterator[tuple[str, Case]]:
+    """The cases of files and folders that are for this rule set or for the one it builds on, with where each stands.
+
+    Raises Problems.
+    """
     about = coverage.rules.about
     wanted = {about.id, about.builds_on}
     for name in names:
@@ -52,7 +60,7 @@ def cases_in(names: list[str], coverage: Coverage) -> Iterator[Case]:
             elif each.suffix in CASE_FILES or (each.suffix == ".csv" and each == path):
                 for text in _texts(each):
                     if (text.rules or "us-road") in wanted:
-                        yield read_case(text, coverage.rules, TODAY)
+                        yield text.file, read_case(text, coverage.rules, TODAY)
             elif each == path:
                 expected = "case files, tables or transcripts, or folders of them"
                 raise Problems([Problem("no-cases", Place("command line"), f'"{shown(name)}"', expected)])
@@ -67,12 +75,12 @@ def _texts(path: Path) -> Iterator[CaseText]:
         yield from split_cases(read_text(path, str(path)), str(path))
 
 
-def _of_transcript(path: Path, wanted: set[str], coverage: Coverage) -> Iterator[Case]:
+def _of_transcript(path: Path, wanted: set[str], coverage: Coverage) -> Iterator[tuple[str, Case]]:
     from advisor.plain.transcript import case_of, read_transcript
 
     transcript = read_transcript(read_text(path, str(path)), str(path))
     if transcript.rules in wanted:
-        yield case_of(transcript, coverage.judge)
+        yield str(path), case_of(transcript, coverage.judge)
 
 
 def _propose(coverage: Coverage, folder: str) -> None:

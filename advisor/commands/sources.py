@@ -8,14 +8,16 @@ import sys
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.errors import Problems
 from advisor.loading.kept import ready
+from advisor.model.rules import RuleSet
 from advisor.plain.source_lines import limit_lines, source_lines
 
 HELP = """advisor sources - every limit with its figure, source, clause and standing; what rests on memory or on
 common practice only comes first
 
   --texts               the sources themselves instead
-  --audit               each limit as a block to tick off: source, clause, standing, who decides at the limit, which
-                        rulings use it, and which test rows check it where the project's tests are at hand
+  --audit               each limit as a block to print and tick off: source, clause, standing, what counts at the limit
+                        and in doubt, which rulings use it, and which test rows hold readings against it, where the
+                        project's tests are at hand
   --rules ID-or-FOLDER  the rule set (default us-road)
 
 example:
@@ -36,23 +38,35 @@ def run(words: list[str]) -> int:
     if "--audit" in options.flags:
         from advisor.plain.audit_lines import audit_lines
 
-        sys.stdout.write("\n".join(audit_lines(rules, _test_rows())) + "\n")
+        try:
+            lines = list(audit_lines(rules, _test_rows(rules)))
+        except Problems as error:
+            complain(error.problems)
+            return 2
+        sys.stdout.write("\n".join(lines) + "\n")
         return 0
-    lines = source_lines(rules) if "--texts" in options.flags else limit_lines(rules)
-    sys.stdout.write("\n".join(lines) + "\n")
+    said = source_lines(rules) if "--texts" in options.flags else limit_lines(rules)
+    sys.stdout.write("\n".join(said) + "\n")
     return 0
 
 
-def _test_rows() -> dict[str, list[str]]:
-    """Rows of the project's test tables by the limit or clause that they name; none where they are not at hand."""
-    import csv
-    from pathlib import Path
+def _test_rows(rules: RuleSet) -> dict[str, dict[str, list[str]]] | None:
+    """The project's own cases by the limit and the side on which they hold a reading against it; None without any.
 
-    found: dict[str, list[str]] = {}
-    for path in sorted(Path("tests/tables").glob("*cases.csv")):
-        with path.open(encoding="utf-8", newline="") as file:
-            for number, row in enumerate(csv.DictReader(file), 2):
-                names = {row.get("limit") or "", f"clause {row.get('clause') or ''}"}
-                for name in names - {"", "clause ", "clause none"}:
-                    found.setdefault(name, []).append(f"{path.name}:{number}")
+    Raises Problems where such a case can't be read.
+    """
+    from advisor.checks.coverage import Coverage
+    from advisor.commands.check_coverage import cases_in, usual
+
+    if not usual():
+        return None
+    coverage, found = Coverage(rules), dict[str, dict[str, list[str]]]()
+    for where, case in cases_in(usual(), coverage):
+        for kind, name in sorted(coverage.marks(case)):
+            if kind.startswith("limit "):
+                rows = found.setdefault(name, {}).setdefault(kind.removeprefix("limit "), [])
+                rows.append(where.removeprefix("tests/").removeprefix("tables/"))
+    for kind, name in coverage.every:
+        if kind == "limit within" and ("limit at its figure", name) not in coverage.every:
+            found.setdefault(name, {})["at its figure"] = ["nothing, as no reading can be just that"]
     return found

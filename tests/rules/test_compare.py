@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.commands import compare, new, sources
+from advisor.commands import compare, new
 from advisor.commands.check import run as check
 from advisor.loading.rule_set import load_rule_set, trees_folder
 
@@ -118,12 +118,3 @@ def test_a_new_overlay_loads_passes_the_checks_and_changes_nothing(
     assert code == 0 and "LOOSER" not in out and "STRICTER" not in out
     assert load_rule_set(folder).about.builds_on == base
     assert new.run([str(folder)]) == 2 and "which is there already" in capsys.readouterr().err
-
-
-def test_the_audit_lists_what_rests_on_memory_first(capsys: pytest.CaptureFixture[str]) -> None:
-    assert sources.run(["--audit"]) == 0
-    out = capsys.readouterr().out
-    standings = [line.split(None, 1)[1] for line in out.splitlines() if line.startswith("    standing")]
-    assert len(standings) == len(load_rule_set(BASE).limits)
-    assert standings[: standings.count("from memory")] == ["from memory"] * standings.count("from memory")
-    assert any(line.startswith("    used by") and "too-large-light" in line for line in out.splitlines())

@@ -54,7 +54,7 @@ def test_a_kept_case_ends_as_expected(name: str) -> None:
 @pytest.mark.parametrize("name", SHIPPED)
 def test_the_projects_own_cases_leave_nothing_bare(name: str) -> None:
     coverage = Coverage(load_rule_set(find_rule_set(name)))
-    for case in cases_in([str(ROOT / each) for each in USUAL], coverage):
+    for _, case in cases_in([str(ROOT / each) for each in USUAL], coverage):
         coverage.add(case)
     assert [f"{item.kind} {item.name}" for item in coverage.bare()] == []
 
