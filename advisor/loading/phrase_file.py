@@ -6,7 +6,7 @@ from itertools import product
 
 import yaml
 
-from advisor.errors import Place, shown
+from advisor.errors import shown
 from advisor.loading.draft import Draft
 from advisor.loading.sections import Notes, Section, is_empty, items_of, pairs_of, text_of
 from advisor.model.phrases import Given, Phrases, folded
@@ -66,9 +66,8 @@ def spelled_out(text: str) -> tuple[str, ...]:
     """Each phrase that a line with alternatives stands for: `cord|cords is|are|- showing`; `-` leaves a word out."""
     if "|" not in text:
         return (folded(text),)
-    ways = [part.split("|") for part in text.split()]
-    joined = (" ".join(word for word in chosen if word != "-") for chosen in product(*ways))
-    return tuple(dict.fromkeys(folded(phrase.replace("_", " ")) for phrase in joined))
+    ways = [[folded(word.replace("_", " ")) for word in part.split("|")] for part in text.split()]
+    return tuple(dict.fromkeys(" ".join(filter(None, chosen)) for chosen in product(*ways)))
 
 
 def read_phrases(node: yaml.Node, notes: Notes, draft: Draft) -> None:
@@ -138,14 +137,13 @@ def _several(section: Section, reader: _Reader, key: str, how: str) -> None:
             reader.draft.refer("question", question, item, reader.notes, f'"{phrase}"')
             reader.draft.refer(f"choice:{question}", choice, item, reader.notes, f'"{phrase}"')
             gives.append((question, choice))
-        for one in spelled_out(phrase):
-            reader.put(one, tuple(gives), how, node)
+        reader.put(spelled_out(phrase), tuple(gives), how, node)
 
 
 class _Reader:
     def __init__(self, notes: Notes, draft: Draft, says: dict[str, dict[str, tuple[Given, ...]]]) -> None:
         self.notes, self.draft, self.says = notes, draft, says
-        self._places: dict[tuple[str, str], Place] = {}
+        self._first: dict[str, dict[str, yaml.Node]] = {}
 
     def phrases(self, node: yaml.Node) -> list[str]:
         """The phrases of a list, folded."""
@@ -156,27 +154,32 @@ class _Reader:
         """Notes what each phrase of a list gives."""
         for item in items_of(node, self.notes, "phrases"):
             text = text_of(item, self.notes, "a phrase")
-            for phrase in spelled_out(text) if text else ():
-                self.put(phrase, gives, how, item)
+            if text:
+                self.put(spelled_out(text), gives, how, item)
 
-    def put(self, phrase: str, gives: tuple[Given, ...], how: str, node: yaml.Node) -> None:
-        """Notes what a phrase gives; a problem where another answer has it already."""
+    def put(self, phrases: tuple[str, ...], gives: tuple[Given, ...], how: str, node: yaml.Node) -> None:
+        """Notes what phrases give; a problem where another answer has one already."""
         ways = ("said", "doubtful") if how in ("said", "doubtful") else (how,)
         for way in ways:
-            there = self.says.get(way, {}).get(phrase)
-            if there is not None and there != gives:
-                first = self._places.get((way, phrase))
-                self.notes.add(
-                    "phrase-twice",
-                    node,
-                    f'the phrase "{shown(phrase, 60)}" for {_named(gives)} and for {_named(there)}',
-                    "one meaning for each phrase",
-                    "take it out of one of the two, or put it under several:",
-                    see=((first, "the other one"),) if first else (),
-                )
-                return
-        self.says.setdefault(how, {})[phrase] = gives
-        self._places[(how, phrase)] = self.notes.place(node)
+            if not self.says.get(way, {}).keys().isdisjoint(phrases):
+                phrases = tuple(phrase for phrase in phrases if self._is_free(phrase, gives, way, node))
+        self.says.setdefault(how, {}).update(dict.fromkeys(phrases, gives))
+        self._first.setdefault(how, {}).update(dict.fromkeys(phrases, node))
+
+    def _is_free(self, phrase: str, gives: tuple[Given, ...], way: str, node: yaml.Node) -> bool:
+        there = self.says[way].get(phrase)
+        if there is None or there == gives:
+            return True
+        first = self._first.get(way, {}).get(phrase)
+        self.notes.add(
+            "phrase-twice",
+            node,
+            f'the phrase "{shown(phrase, 60)}" for {_named(gives)} and for {_named(there)}',
+            "one meaning for each phrase",
+            "take it out of one of the two, or put it under several:",
+            see=((self.notes.place(first), "the other one"),) if first else (),
+        )
+        return False
 
 
 def _named(gives: tuple[Given, ...]) -> str:

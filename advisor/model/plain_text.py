@@ -5,14 +5,17 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 from fractions import Fraction
+from itertools import groupby
 from typing import Any
 
 from advisor.errors import Place
 from advisor.model import rules as model
-from advisor.model.phrases import Phrases
+from advisor.model.phrases import Given, Phrases
 from advisor.model.units_chart import UnitRow
 from advisor.units import Measure
 
+#: What a phrase gives.
+Says = tuple[Given, ...]
 #: The key that says of which kind a group of values is; no name of a rule set is empty.
 KIND = ""
 #: What a rule set works out by itself.
@@ -41,7 +44,24 @@ def _plain(value: Any) -> dict[str, Any]:
     kind = type(value)
     if _MAKERS.get(kind.__name__) is None:
         raise TypeError(f"not a part of a rule set: {kind.__name__}")
-    return {KIND: kind.__name__, **{name: getattr(value, name) for name in kind.__match_args__}}
+    fields = {name: getattr(value, name) for name in kind.__match_args__}
+    if isinstance(value, Phrases):
+        fields["says"] = {how: _in_runs(said) for how, said in value.says.items()}
+    return {KIND: kind.__name__, **fields}
+
+
+def _in_runs(said: Mapping[str, Says]) -> list[tuple[Says, str]]:
+    """Thousands of phrases, those that follow each other with the same meaning on lines of one text."""
+    runs = groupby(said, key=lambda phrase: said[phrase])
+    return [(gives, "\n".join(phrases)) for gives, phrases in runs]
+
+
+def _phrases(says: Mapping[str, tuple[tuple[Says, str], ...]], **fields: Any) -> Phrases:
+    every: dict[str, dict[str, Says]] = {how: {} for how in says}
+    for how, runs in says.items():
+        for gives, phrases in runs:
+            every[how].update(dict.fromkeys(phrases.split("\n"), gives))
+    return Phrases(says=every, **fields)
 
 
 def _made(group: dict[str, Any]) -> Any:
@@ -64,12 +84,13 @@ _MAKERS: dict[str, Callable[..., Any]] = {
     "Fraction": lambda of: Fraction(int(of)) if of.isdigit() else Fraction(of),
     "frozenset": lambda of: frozenset(of),
     "Ending": _ending,
+    "Phrases": _phrases,
     **{
         made.__name__: made
         for made in (
             model.About, model.Basis, model.CantTellRule, model.Caution, model.ChoiceText, model.Edge, model.Join,
             model.Leaf, model.Limit, model.Method, model.Node, model.Part, model.Question, model.Restriction,
-            model.Ruling, model.Source, model.Step, model.Word, model.WorkedOut, Measure, Phrases, UnitRow,
+            model.Ruling, model.Source, model.Step, model.Word, model.WorkedOut, Measure, UnitRow,
         )
     },
 }  # fmt: skip

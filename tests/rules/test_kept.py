@@ -22,6 +22,7 @@ def fields_of(rules: RuleSet) -> dict[str, object]:
     names = [name for name in type(rules).__match_args__ if name not in ("normalised", "known_digest")]
     found = {name: getattr(rules, name) for name in names}
     orders = {f"order of {name}": list(value) for name, value in found.items() if isinstance(value, dict)}
+    orders |= {f"order of phrases {how}": list(said) for how, said in rules.phrases.says.items()}
     return {**found, **orders, "digest": rules.digest, "content": rules.content}
 
 
