@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from fractions import Fraction
-from itertools import combinations_with_replacement, pairwise
+from itertools import combinations
 
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
 from advisor.model.rules import Limit, Question, RuleSet
@@ -181,12 +181,12 @@ def _stretches(question: Question, unit: str, cuts: list[Fraction]) -> Iterator[
 
 
 def _doubtful(question: Question, limits: list[Limit]) -> Iterator[Answer]:
-    """A reading across each figure, and across each run of neighbouring figures."""
+    """A reading from each region to each farther one; those that begin or end at a figure itself see no more."""
     if question.kind not in ("measure", "readings") or question.id in ("tread-width", "set-pressure", "offset"):
         return
     for unit, cuts in _families(question, limits).items():
-        for low, high in combinations_with_replacement(cuts, 2):
-            nearest = min((abs(a - b) for a, b in pairwise(cuts)), default=low)
-            step = (nearest or Fraction(2, 5)) / 4
-            measure = Measure(low - step if low > 0 else low, high + step, unit)
+        regions = list(_stretches(question, unit, cuts))
+        ends = [(low + high) / 2 for low, high in regions if low < high or (low, high) in (regions[0], regions[-1])]
+        for low, high in combinations(ends, 2):
+            measure = Measure(low, high, unit)
             yield Readings((measure,)) if question.kind == "readings" else measure

@@ -1,7 +1,9 @@
-"""Single faults put into a rule set by program: each ruling deleted, turned or made milder, each limit moved or turned.
+"""Single faults put into a rule set by program: each ruling deleted, turned, made milder or mild in doubt, each limit
+moved or turned, each way on dropped, turned or led past a node, each "can't tell" passed over, each method widened.
 
-Run as a program it tries every mutant and prints which of check and compare notice it:
-    python tests/rules/mutants.py
+Run as a program it tries every mutant and prints which of check, compare and the project's own cases notice it:
+    python tests/rules/mutants.py [RULES] [EVERY]
+EVERY takes only each so-many-th mutant.
 """
 
 from __future__ import annotations
@@ -9,14 +11,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 from advisor.checks import CHECKS
 from advisor.checks.comparing import compare
+from advisor.checks.coverage import Coverage
 from advisor.checks.space import every_condition
+from advisor.commands.check_coverage import USUAL, cases_in
+from advisor.engine.judge import Judge
+from advisor.engine.judgement import Judgement
 from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.model.rules import Condition, Join, Leaf, Limit, RuleSet, Ruling, Verdict, leaves
+from advisor.model.rules import CantTellRule, Condition, Join, Leaf, Limit, Node, RuleSet, Ruling, Verdict, leaves
 from advisor.units import Measure
 
+ROOT = Path(__file__).parent.parent.parent
 Mutant = tuple[str, RuleSet]
 
 
@@ -30,6 +38,9 @@ def mutants(rules: RuleSet) -> Iterator[Mutant]:
         milder = _milder(ruling, rules)
         if milder:
             yield f"milder {ruling.id}", _with_ruling(rules, ruling, replace(ruling, ending=milder))
+            mild = next(ending.id for ending in rules.endings.values() if ending.verdict is Verdict.REFER)
+            doubtless = replace(ruling, in_doubt=mild, same_for=frozenset(), doubt_ending="")
+            yield f"mild in doubt {ruling.id}", _with_ruling(rules, ruling, doubtless)
     for limit in rules.limits.values():
         if limit.worse:
             yield f"loosen {limit.id}", _with_limit(rules, _moved(limit))
@@ -37,6 +48,48 @@ def mutants(rules: RuleSet) -> Iterator[Mutant]:
             yield f"figure of {limit.id}", _with_limit(rules, at_limit)
             side = "below" if limit.worse == "above" else "above"
             yield f"side of {limit.id}", _with_limit(rules, replace(limit, worse=side))
+
+    yield from _of_the_graph(rules)
+    for method in rules.methods.values():
+        if isinstance(method.when, Join) and method.when.how == "all":
+            for number in range(len(method.when.parts)):
+                parts = (*method.when.parts[:number], *method.when.parts[number + 1 :])
+                wider = replace(method, when=Join("all", parts))
+                methods = {**rules.methods, method.id: wider}
+                yield f"test {number + 1} dropped of {method.id}", replace(rules, methods=methods)
+
+
+def _of_the_graph(rules: RuleSet) -> Iterator[Mutant]:
+    for node in rules.nodes.values():
+        for number, edge in enumerate(node.next[:-1]):
+            fewer = (*node.next[:number], *node.next[number + 1 :])
+            yield f"way {number + 1} dropped of {node.id}", _with_node(rules, replace(node, next=fewer))
+            turned = (
+                *node.next[:number],
+                replace(edge, when=Join("not", (_given(edge.when),))),
+                *node.next[number + 1 :],
+            )
+            yield f"way {number + 1} turned of {node.id}", _with_node(rules, replace(node, next=turned))
+        following = rules.nodes.get(node.next[0].to) if len(node.next) == 1 else None
+        if following is not None and len(following.next) == 1:
+            yield f"past {following.id} from {node.id}", _with_node(rules, replace(node, next=following.next))
+        if node.asks and node.cant_tell.ending:
+            passed = replace(node, cant_tell=CantTellRule())
+            yield f"can't tell passed over at {node.id}", _with_node(rules, passed)
+            question = rules.questions[node.asks]
+            best = (*question.worse_order, *(choice.id for choice in question.choices))[:1]
+            if question.kind == "choice":
+                counts_as = replace(node, cant_tell=CantTellRule(counts_as=best[0]))
+                yield f"can't tell counts as {best[0]} at {node.id}", _with_node(rules, counts_as)
+
+
+def _given(condition: Condition | None) -> Condition:
+    assert condition is not None
+    return condition
+
+
+def _with_node(rules: RuleSet, node: Node) -> RuleSet:
+    return replace(rules, nodes={**rules.nodes, node.id: node})
 
 
 def _with_ruling(rules: RuleSet, old: Ruling, new: Ruling | None) -> RuleSet:
@@ -80,33 +133,66 @@ def decides_nothing(fault: str, rules: RuleSet) -> bool:
     return name in rules.limits and (name,) not in tested and name not in figures
 
 
-def noticed(rules: RuleSet, mutant: RuleSet) -> tuple[bool, bool]:
-    """Whether check and compare notice a mutant; the rule set itself has to pass every check."""
-    comparison = compare(rules, mutant)
-    by_compare = bool(comparison.changes or comparison.shown)
-    return any(next(check(mutant), None) is not None for check in CHECKS.values()), by_compare
+class Noticing:
+    """What notices a fault of a rule set that passes every check and all cases: check, compare, the project's cases."""
+
+    def __init__(self, rules: RuleSet) -> None:
+        self.rules = rules
+        coverage = Coverage(rules)
+        names = [str(ROOT / name) for name in USUAL]
+        judge = Judge(rules)
+        self.cases = {repr(case): case for case in cases_in(names, coverage)}
+        self.expected = {mark: outcome(judge.judge(case)) for mark, case in self.cases.items()}
+
+    def by_check(self, mutant: RuleSet) -> bool:
+        """Whether some check finds a problem."""
+        return any(next(check(mutant), None) is not None for check in CHECKS.values())
+
+    def by_compare(self, mutant: RuleSet) -> bool:
+        """Whether comparing with the rule set shows a change."""
+        comparison = compare(self.rules, mutant)
+        return bool(comparison.changes or comparison.shown)
+
+    def by_cases(self, mutant: RuleSet) -> bool:
+        """Whether a case of the boundary table, of tests/cases or of a transcript comes out otherwise."""
+        judge = Judge(mutant)
+        return any(outcome(judge.judge(case)) != self.expected[mark] for mark, case in self.cases.items())
 
 
-def main(name: str = "us-road") -> None:
+def outcome(judgement: Judgement) -> tuple[object, ...]:
+    """What a test of a case looks at: verdict, ending, method, restrictions and cautions."""
+    cautions = frozenset(judgement.cautions)
+    return judgement.verdict, judgement.ending, judgement.method, frozenset(judgement.restrictions), cautions
+
+
+def main(name: str = "us-road", every: str = "1") -> None:
     """Prints the table."""
     rules = load_rule_set(find_rule_set(name))
-    counts = [0, 0, 0]
+    noticing = Noticing(rules)
+    counts = {"mutants": 0, "check": 0, "compare": 0, "cases": 0}
     missed, equal = [], []
-    for fault, mutant in mutants(rules):
+    for number, (fault, mutant) in enumerate(mutants(rules)):
+        if number % int(every):
+            continue
         if decides_nothing(fault, rules):
             equal.append(fault)
             continue
-        by_check, by_compare = noticed(rules, mutant)
-        counts[0] += 1
-        counts[1] += by_check
-        counts[2] += by_compare
-        print(f"{fault:50} check {'yes' if by_check else 'no ':4} compare {'yes' if by_compare else 'no'}", flush=True)
-        if not (by_check or by_compare):
+        found = noticing.by_check(mutant), noticing.by_compare(mutant), noticing.by_cases(mutant)
+        counts["mutants"] += 1
+        for by, yes in zip(("check", "compare", "cases"), found, strict=True):
+            counts[by] += yes
+        print(
+            f"{fault:56} " + "  ".join(f"{by} {'yes' if yes else 'no '}" for by, yes in zip(BY, found, strict=True)),
+            flush=True,
+        )
+        if not any(found):
             missed.append(fault)
-    print(
-        f"\n{counts[0]} mutants; check notices {counts[1]}, compare {counts[2]}; neither: {', '.join(missed) or 'none'}"
-    )
+    print("\n" + ", ".join(f"{count} {by}" for by, count in counts.items()))
+    print(f"noticed by none: {', '.join(missed) or 'none'}")
+    print(f"equal, in limits that only wording and steps name: {', '.join(equal) or 'none'}")
 
+
+BY = ("check", "compare", "cases")
 
 if __name__ == "__main__":
     import sys

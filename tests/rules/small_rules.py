@@ -140,7 +140,7 @@ def _condition(random: Random, names: tuple[str, ...], depth: int = 2) -> Condit
 SHADES: tuple[Answer, ...] = (*(Choice(name) for name in COLOURS), CANT_TELL)
 SIZES: tuple[Answer, ...] = (
     *(exactly(figure, "mm") for figure in (5, 10, 15, 20, 60)),
-    *(Measure(Fraction(low), Fraction(high), "mm") for low, high in ((8, 12), (18, 22), (8, 22))),
+    *(Measure(Fraction(low), Fraction(high), "mm") for low, high in ((5, 15), (15, 60), (5, 60))),
     CANT_TELL,
 )
 
