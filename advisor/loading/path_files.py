@@ -275,6 +275,7 @@ def _step(node: yaml.Node, notes: Notes, method_id: str, draft: Draft) -> Step:
         section.one_of("once", ("before", "after")),
         section.text("name"),
         draft.names(section, "held-by", "caution"),
+        draft.names(section, "asks", "question"),
     )
     _note_place(notes, f"{method_id}/{step.id}", node)
     section.finish()

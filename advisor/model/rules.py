@@ -164,7 +164,8 @@ class Step:
     """A step of a method, with the figures that it names.
 
     `once` is `before` or `after` for one that is done once for the tire, ahead of the injuries or after them all.
-    `held_by` names cautions: while one of them counts, the step is not to be done.
+    `held_by` names cautions: while one of them counts, the step is not to be done. `asks` names questions whose
+    answer sharpens the step's figures; where one is lacking, the walk through the work says so.
     """
 
     id: str
@@ -176,6 +177,7 @@ class Step:
     once: str = ""
     name: str = ""
     held_by: tuple[str, ...] = ()
+    asks: tuple[str, ...] = ()
 
     @property
     def title(self) -> str:

@@ -8,6 +8,7 @@ from datetime import datetime
 from advisor.engine.judgement import PlannedStep
 from advisor.engine.wording import fill
 from advisor.model.case import TIRE
+from advisor.model.rules import Question
 from advisor.talk.consultation import Consultation
 from advisor.talk.step_figures import figure_lines, standing_mark
 from advisor.talk.work import Timer, key_of, time_left_in_words
@@ -15,8 +16,6 @@ from advisor.units import Measure
 
 #: The worked-out value that tells how long a step waits.
 WAITS = "drying-least"
-#: What it takes to tell how air and liner are, each with an example.
-AIR = {"shop-temperature": "8 C", "humidity": "65 %", "liner-temperature": "15 C"}
 
 
 def plan_of(consultation: Consultation) -> list[PlannedStep]:
@@ -43,7 +42,7 @@ def step_lines(consultation: Consultation, plan: Sequence[PlannedStep], place: i
             yield f"  Caution: {judge.caution_in_words(name, consultation.judgement)}"
     yield from _restrictions(consultation, plan, place)
     yield from timer_lines(consultation)
-    yield from _air_lines(consultation, planned)
+    yield from _lacking_lines(consultation, planned)
     yield from (f"  Figure: {line}" for line in figure_lines(planned, consultation.judgement, judge))
     timed = consultation.work.timer_of(key_of(planned)) is not None
     waits = "timer to begin the wait, " if minutes_of(consultation, planned) and not timed else ""
@@ -63,15 +62,23 @@ def _restrictions(consultation: Consultation, plan: Sequence[PlannedStep], place
             yield f"  Restriction: {fill(rules.restrictions[name].says, tire, rules)}"
 
 
-def _air_lines(consultation: Consultation, planned: PlannedStep) -> Iterator[str]:
-    """At a step that waits or that a wet liner would hold: what was not measured, and how to say it."""
-    questions = consultation.judge.rules.questions
-    lacking = [n for n in AIR if n in questions and consultation.case.get("tire", (n, TIRE)) is None]
-    if (planned.step.held_by or minutes_of(consultation, planned)) and lacking:
-        *most, last = (questions[name].name for name in lacking)
+def _lacking_lines(consultation: Consultation, planned: PlannedStep) -> Iterator[str]:
+    """What was not measured and would sharpen the step's figures, and how to say it."""
+    questions = [consultation.judge.rules.questions[name] for name in planned.step.asks]
+    lacking = [question for question in questions if _is_lacking(consultation, planned, question)]
+    if lacking:
+        *most, last = (question.name for question in lacking)
         names = f"{', '.join(most)} and {last}" if most else last
-        how = ", ".join(f"found {name.replace('-', ' ')} {AIR[name]}" for name in lacking)
+        how = ", ".join(f"found {each.id.replace('-', ' ')} {each.shown_as}".rstrip() for each in lacking)
         yield f"  Not measured: {names}. With a reading type, for instance: {how}."
+
+
+def _is_lacking(consultation: Consultation, planned: PlannedStep, question: Question) -> bool:
+    """Whether a question has no answer, and no chart gives what it asks (as a worked-out value of that name, here)."""
+    index = TIRE if question.over == "tire" else planned.injury or 0
+    if consultation.case.get(question.over, (question.id, index)) is not None:
+        return False
+    return not isinstance(consultation.judgement.values.get(f"{question.id}-here[{planned.injury or 0}]"), Measure)
 
 
 def minutes_of(consultation: Consultation, planned: PlannedStep) -> Measure | None:

@@ -164,6 +164,32 @@ def test_the_air_is_asked_for_where_it_counts() -> None:
     assert "cold (8 °C)" in said(say(consultation, "work"))
 
 
+def test_a_unit_without_a_chart_is_asked_for_at_its_step() -> None:
+    consultation = at_work()
+    to_step(consultation, "outline")
+    told = said(say(consultation, "work"))
+    assert "Not measured: the new unit's length along the tire and the new unit's width across the tire." in told
+    say(consultation, "found unit length 90 mm")
+    assert "the unit measures 90 mm along by 75 mm across" in said(say(consultation, "found unit width 75 mm"))
+    assert "Not measured" not in said(say(consultation, "work"))
+    shop = at_work(rules="demo-shop")
+    to_step(shop, "outline")
+    assert "Not measured" not in said(say(shop, "work")), "the chart gives it"
+
+
+def test_every_example_that_a_step_gives_is_understood() -> None:
+    for injury in ({}, {"injury-angle": "30 deg"}, {"injury-depth": "rubber-only"}):
+        consultation = at_work({}, injury)
+        for planned in consultation.judge.methods.plan(consultation.judgement):
+            for name in planned.step.asks:
+                question = consultation.judge.rules.questions[name]
+                line = f"found {name.replace('-', ' ')} {question.shown_as}"
+                assert question.shown_as, name
+                messages = say(consultation, line)
+                assert not any(message.kind == "complaint" for message in messages), (line, said(messages))
+                assert str(consultation.judgement.verdict) == "repair", line
+
+
 def test_two_injuries_share_what_is_done_once() -> None:
     far = [{"clock": '"2:00"', "offset": "0 mm"}, {"clock": '"8:00"', "offset": "0 mm", "injury-angle": "30 deg"}]
     plan = judge_of().methods.plan(judged({"unit-length": "40 mm", "unit-width": "40 mm"}, *far))

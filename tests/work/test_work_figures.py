@@ -211,6 +211,20 @@ def test_trade_facts_are_marked(name: str) -> None:
     assert limit.basis.standing == "common practice" and limit.basis.clause == "none"
 
 
+@pytest.mark.parametrize(
+    "step",
+    ["probe", "clean-liner", "drill-inside-light", "drill-inside-truck", "drill-outside", "cement-channel", "pull-stem",
+     "outline", "buff", "vacuum", "cement-liner", "dry", "beads-relaxed", "place-patch", "stitch", "talc",
+     "seal-over-buff", "cut-stem", "leak-check"],
+)  # fmt: skip
+def test_steps_of_the_trade_are_marked(step: str) -> None:
+    """Common practice, no source; probing stands in TM 9-2610-200-14, page 2-55; soap water is from memory."""
+    found = [each for method in judge_of().rules.methods.values() for each in method.steps if each.id == step]
+    wanted = {"probe": "published", "leak-check": "from memory"}.get(step, "common practice")
+    assert found and {each.basis.standing for each in found} == {wanted}
+    assert wanted != "common practice" or all("shop-practice" in each.basis.sources for each in found)
+
+
 def test_every_step_figure_names_a_known_limit_or_value_with_standing() -> None:
     rules = judge_of().rules
     for method in rules.methods.values():
