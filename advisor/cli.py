@@ -25,6 +25,7 @@ HELP = """advisor - may this tire be repaired, by which method, or is it scrap?
   advisor sources             every limit with its source and standing
   advisor hear "SENTENCE"     what a sentence says, as a case
   advisor ask CASE "QUESTION" why, why not, what if, how sure
+  advisor sidewall "TEXT"     what a sidewall's print and a date code tell
   advisor words [TERM...]     the trade's terms explained
 
   --rules ID-or-FOLDER        the rule set (default us-road); works with every command
@@ -47,6 +48,7 @@ COMMANDS = (
     "replay",
     "report",
     "schemas",
+    "sidewall",
     "sources",
     "words",
 )
