@@ -11,7 +11,7 @@ from advisor.report.svg_text import broken, text_at
 from advisor.talk.graph_cards import Card, Chip, PartPicture
 
 BLACK = "#111111"
-_GAP, _LANE, _LINE = 1.2, 0.9, 1.25
+_GAP, _LANE, _LINE = 0.95, 0.9, 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +73,9 @@ class Block:
         whole = all("".join(row.title) == row.card.id for row in self.rows)
         return whole and all(chip_width(chip, self.look.small) <= self.beside for chip in chips)
 
-    def breaks(self) -> list[int]:
-        """The rows at which a piece may begin: no way in a lane passes there. The end belongs to them."""
-        lanes = [sorted((way.start, way.end)) for way in self.part.stretch.ways if way.lane]
+    def breaks(self, clean: bool) -> list[int]:
+        """The rows at which a piece may begin: any, or only where no way in a lane passes. The end belongs to them."""
+        lanes = [sorted((way.start, way.end)) for way in self.part.stretch.ways if way.lane and clean]
         rows = range(1, len(self.rows))
         return [n for n in rows if not any(top < n <= bottom for top, bottom in lanes)] + [len(self.rows)]
 
@@ -113,8 +113,9 @@ class Block:
         for n, line in enumerate(self.heading):
             bold = f'font-weight="bold" fill="{BLACK}"'
             yield text_at(x + size * 0.4, y + size * (1.05 + 1.5 * n), line, size * 1.05, bold)
-        here = range(self.first, self.first + len(self.rows))
-        ways = [way for way in self.part.stretch.ways if way.start in here and way.end in here]
+        first, last = self.first, self.first + len(self.rows) - 1
+        spans = [(way, min(way.start, way.end), max(way.start, way.end)) for way in self.part.stretch.ways]
+        ways = [way for way, top, bottom in spans if top <= last and bottom >= first]
         for way in sorted(ways, key=lambda way: (way.start, way.end) in self.part.lit):
             yield self._way(way, x, y, (way.start, way.end) in self.part.lit)
         for row, top in zip(self.rows, self.tops, strict=True):
@@ -154,24 +155,44 @@ class Block:
             yield text_at(x + small * indent, y + small * (1.0 + 1.2 * n), line, small, ink)
 
     def _way(self, way: Way, x: float, y: float, lit: bool) -> str:
-        """A way from one box to another: straight down, or round the left in its lane."""
-        size, start, end = self.look.size, way.start - self.first, way.end - self.first
-        high = [row.boxed for row in self.rows]
+        """A way from one box to another: straight down, or round the left in its lane; on into the next piece too."""
+        size = self.look.size
         ink = BLACK if lit or not self.look.lighted else PALE.dark
         stroke = f'stroke="{ink}" stroke-width="{size * (0.3 if lit else 0.1):.2f}" fill="none"'
         if way.back or way.far:
             stroke += f' stroke-dasharray="{size * 0.5:.2f} {size * 0.4:.2f}"'
-        left = x + self.left
-        if not way.lane:
-            across, foot = left + self.box / 2, y + self.tops[end]
-            head = f"M{across - size * 0.35:.2f} {foot - size * 0.6:.2f}l{size * 0.35:.2f} {size * 0.6:.2f}"
-            line = f"M{across:.2f} {y + self.tops[start] + high[start]:.2f}V{foot - size * 0.3:.2f}"
-            return f'<path d="{line}" {stroke}/><path d="{head}l{size * 0.35:.2f} {-size * 0.6:.2f}z" fill="{ink}"/>'
-        lane = left - size * 0.4 - way.lane * _LANE * size + size * 0.45
-        out, into = y + self.tops[start] + high[start] * 0.7, y + self.tops[end] + high[end] * 0.3
-        line = f"M{left:.2f} {out:.2f}H{lane:.2f}V{into:.2f}H{left - size * 0.3:.2f}"
-        head = f"M{left - size * 0.6:.2f} {into - size * 0.35:.2f}l{size * 0.6:.2f} {size * 0.35:.2f}"
-        return f'<path d="{line}" {stroke}/><path d="{head}l{-size * 0.6:.2f} {size * 0.35:.2f}z" fill="{ink}"/>'
+        line, tip, turn = self._round(way, x, y) if way.lane else self._down(way, x, y)
+        if not line:
+            return ""
+        drawn = f'<path d="{line}" {stroke}/>'
+        head = f"M{tip[0]:.2f} {tip[1]:.2f}l{-size * 0.35:.2f} {-size * 0.6:.2f}h{size * 0.7:.2f}z"
+        at = f' transform="rotate({turn} {tip[0]:.2f} {tip[1]:.2f})"' if turn else ""
+        return f'{drawn}<path d="{head}" fill="{ink}"{at}/>'
+
+    def _down(self, way: Way, x: float, y: float) -> tuple[str, tuple[float, float], int]:
+        """The line of a way to the next row, the tip of its head, and how far that is turned from pointing down."""
+        size, start, end = self.look.size, way.start - self.first, way.end - self.first
+        if start < 0:
+            return "", (0, 0), 0
+        across, out = x + self.left + self.box / 2, y + self.tops[start] + self.rows[start].boxed
+        foot = y + self.tops[end] if end < len(self.rows) else y + self.height
+        return f"M{across:.2f} {out:.2f}V{foot - size * 0.3:.2f}", (across, foot), 0
+
+    def _round(self, way: Way, x: float, y: float) -> tuple[str, tuple[float, float], int]:
+        """The same of a way in a lane."""
+        size, left = self.look.size, x + self.left
+        lane = left + size * 0.05 - way.lane * _LANE * size
+        edge = {True: y + len(self.heading) * size * 1.5, False: y + self.height}
+        ends = []
+        for row, share in ((way.start - self.first, 0.7), (way.end - self.first, 0.3)):
+            inside = 0 <= row < len(self.rows)
+            ends.append((inside, y + self.tops[row] + self.rows[row].boxed * share if inside else edge[row < 0]))
+        (begins, out), (stops, into) = ends
+        line = f"M{left:.2f} {out:.2f}H{lane:.2f}" if begins else f"M{lane:.2f} {out:.2f}"
+        if stops:
+            return f"{line}V{into:.2f}H{left - size * 0.3:.2f}", (left, into), -90
+        down = into > out
+        return f"{line}V{into - size * (0.3 if down else -0.3):.2f}", (lane, into), 0 if down else 180
 
 
 def _beside_each_other(chips: tuple[Chip, ...], size: float, room: float) -> list[list[Chip]]:

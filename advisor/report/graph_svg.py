@@ -67,9 +67,10 @@ def _best(picture: GraphPicture) -> tuple[Look, list[Column]]:
     for look, count in _looks(picture):
         blocks = [Block(part, look) for part in picture.parts]
         fit = all(block.fits for block in blocks)
-        columns = _columns(blocks, _ends_height(picture, look), count) if fit else None
-        if columns is not None:
-            return look, columns
+        for clean in (True, False) if fit else ():
+            columns = _columns(blocks, _ends_height(picture, look), count, clean)
+            if columns is not None:
+                return look, columns
     return look, [[Block(part, look)] for part in picture.parts]
 
 
@@ -86,13 +87,13 @@ def _room() -> float:
     return TALL - 2 * EDGE - _HEAD - _FOOT
 
 
-def _columns(blocks: Sequence[Block], ends: float, count: int) -> list[Column] | None:
+def _columns(blocks: Sequence[Block], ends: float, count: int, clean: bool) -> list[Column] | None:
     """Blocks in columns one after another, broken where they may be, the endings last; None where they don't fit."""
     columns: list[Column] = [[]]
     used = 0.0
     for block in blocks:
         start, size = 0, block.look.size
-        breaks = block.breaks()
+        breaks = block.breaks(clean)
         while start < breaks[-1]:
             pieces = (block.piece(start, end) for end in reversed(breaks) if end > start)
             piece = next((piece for piece in pieces if used + piece.height <= _room()), None)

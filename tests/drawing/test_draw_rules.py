@@ -21,6 +21,7 @@ from advisor.loading.case_file import read_case, split_cases
 from advisor.loading.rule_set import find_rule_set, load_rule_set, shipped
 from advisor.model.rules import Edge, RuleSet, Verdict
 from advisor.plain.graph_lines import graph_lines
+from advisor.report.graph_cards_svg import Block, Look
 from advisor.report.graph_signs import INKS, PALE, sign
 from advisor.report.graph_svg import LEGIBLE, TALL, WIDE, graph_svg, letter_size
 from advisor.report.svg_text import broken, text_width
@@ -216,3 +217,17 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     assert "unknown-rule-set" in capsys.readouterr().err
     assert run(["us-road", "--case", str(tmp_path / "none.yaml")]) == 2
     assert "unreadable-file" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", shipped())
+def test_a_part_broken_over_columns_shows_each_way_in_every_piece_that_it_passes(name: str) -> None:
+    for part in graph_picture(rules_of(name)).parts:
+        block = Block(part, Look(2.6, 90, 0.42))
+        assert block.breaks(clean=True)[-1] == len(part.cards) == len(block.breaks(clean=False))
+        for row in range(len(part.cards)):
+            drawn = "".join(block.piece(row, row + 1).drawn(0, 0))
+            passing = [way for way in part.stretch.ways if way.lane and way.start <= row <= way.end]
+            straight = [way for way in part.stretch.ways if not way.lane and way.start == row]
+            heads = re.findall(r'<path d="M[^"]+z" fill="#111111"', drawn)
+            assert len(heads) == len(passing) + len(straight), (part.id, row)
+            assert f"{part.id}{', continued' if row else ''}" in drawn
