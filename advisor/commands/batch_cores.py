@@ -9,7 +9,7 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterator
 from multiprocessing import get_context
-from typing import Any, BinaryIO
+from typing import Any, BinaryIO, TypeVar
 
 from advisor.quick import dataclass
 
@@ -33,6 +33,7 @@ class Done:
 
 
 Judging = Callable[[Chunk], Done]
+Found = TypeVar("Found")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,7 @@ def run_chunks(judge: Judging, items: Iterator[Item], cores: Cores, first: int, 
     """Writes out what comes of all items, in their order; gives the exit code."""
     code, number = 0, first - 1
     try:
-        for done in _each_done(judge, items, cores):
+        for done in each_done(judge, items, cores):
             sys.stdout.write(done.out)
             sys.stdout.flush()
             if bar:
@@ -69,7 +70,8 @@ def run_chunks(judge: Judging, items: Iterator[Item], cores: Cores, first: int, 
     return code
 
 
-def _each_done(judge: Judging, items: Iterator[Item], cores: Cores) -> Iterator[Done]:
+def each_done(judge: Callable[[Chunk], Found], items: Iterator[Item], cores: Cores) -> Iterator[Found]:
+    """What comes of each chunk of items, in their order."""
     chunks = _chunks(items)
     head = next(chunks, None)
     if head is None:
@@ -84,7 +86,9 @@ def _each_done(judge: Judging, items: Iterator[Item], cores: Cores) -> Iterator[
     yield from _on_cores(judge, [head, second], chunks, cores)
 
 
-def _on_cores(judge: Judging, first: list[Chunk], chunks: Iterator[Chunk], cores: Cores) -> Iterator[Done]:
+def _on_cores(
+    judge: Callable[[Chunk], Found], first: list[Chunk], chunks: Iterator[Chunk], cores: Cores
+) -> Iterator[Found]:
     with get_context("fork").Pool(cores.count, _ready, (cores,)) as pool:
         waiting = deque(pool.apply_async(judge, (chunk,)) for chunk in first)
         while waiting:

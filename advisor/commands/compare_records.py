@@ -8,11 +8,12 @@ import sys
 from collections import Counter
 from contextlib import closing
 
+from advisor.commands.batch_cores import Chunk, Cores, each_done
 from advisor.engine.judge import Judge
 from advisor.errors import Place, Problem, Problems, shown
 from advisor.model.rules import RuleSet
 from advisor.record.place import FILE_NAME, data_folder
-from advisor.record.rejudge import Rejudged, rejudged
+from advisor.record.rejudge import Rejudged, decided_records, rejudge
 from advisor.record.store import UNUSABLE, Connection, DamagedJournal, NewerJournal, opened_to_read
 
 
@@ -36,7 +37,10 @@ def compare_records(old: RuleSet, new: RuleSet, folder: str, as_json: bool) -> i
 def _list(db: Connection, old: Judge, new: Judge, as_json: bool) -> int:
     counts: Counter[tuple[str, str]] = Counter()
     judged = unread = 0
-    for each in rejudged(db, old, new, old.rules.about.id):
+    begin((old, new))
+    items = decided_records(db, old.rules.about.id)
+    cores = Cores(os.cpu_count() or 1, begin, (old, new))
+    for each in (one for found in each_done(judge_chunk, items, cores) for one in found):
         judged += 1
         unread += bool(each.problem)
         if each.problem:
@@ -46,6 +50,20 @@ def _list(db: Connection, old: Judge, new: Judge, as_json: bool) -> int:
             sys.stdout.write(f"{_json(each) if as_json else _line(each)}\n")
     _tell(counts, judged, unread, old, new, as_json)
     return 1 if counts else 0
+
+
+_JUDGES: list[tuple[Judge, Judge]] = []
+
+
+def begin(judges: tuple[Judge, Judge]) -> None:
+    """Makes a process ready: both editions are known."""
+    _JUDGES[:] = [judges]
+
+
+def judge_chunk(items: Chunk) -> list[Rejudged]:
+    """Some records judged by both editions."""
+    [(old, new)] = _JUDGES
+    return [rejudge(record, old, new) for _, record in items]
 
 
 def _line(each: Rejudged) -> str:

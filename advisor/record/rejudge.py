@@ -6,6 +6,7 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from advisor.engine.judge import Judge
 from advisor.errors import Misread
@@ -17,6 +18,10 @@ _A_BLOCK = 500
 _SQL = """SELECT c.number, c.id, c.casing, c.decided, e.body FROM consultation c
     JOIN entry e ON e.seq = (SELECT max(seq) FROM entry v WHERE v.consultation = c.id AND v.kind = 'verdict')
     WHERE c.number > ? AND c.verdict <> '' AND c.rules_id = ? ORDER BY c.number LIMIT ?"""
+
+
+#: A record as the journal gives it: id, casing, when it was decided, and the body of its verdict.
+Record = tuple[str, str, str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +58,25 @@ class Rejudged:
 
 def rejudged(db: sqlite3.Connection, old: Judge, new: Judge, rules_id: str) -> Iterator[Rejudged]:
     """Every decided record of a rule set, judged by both editions, in the order of the journal."""
+    return (rejudge(record, old, new) for _, record in decided_records(db, rules_id))
+
+
+def decided_records(db: sqlite3.Connection, rules_id: str) -> Iterator[tuple[int, Record]]:
+    """Every decided record of a rule set with its number, in the order of the journal, block by block."""
     number = 0
     while rows := db.execute(_SQL, (number, rules_id, _A_BLOCK)).fetchall():
-        for row in rows:
-            yield _one(row[1], row[2], row[3], row[4], old, new)
+        yield from ((row[0], row[1:]) for row in rows)
         number = rows[-1][0]
 
 
-def _one(name: str, casing: str, decided: str, body: str, old: Judge, new: Judge) -> Rejudged:
+@lru_cache(maxsize=2)
+def _same_questions(old: Judge, new: Judge) -> bool:
+    return old.rules.questions == new.rules.questions
+
+
+def rejudge(record: Record, old: Judge, new: Judge) -> Rejudged:
+    """A record judged by both editions."""
+    name, casing, decided, body = record
     try:
         data = json.loads(body)
         case = case_from(data["case"])
@@ -68,7 +84,7 @@ def _one(name: str, casing: str, decided: str, body: str, old: Judge, new: Judge
         return Rejudged(name, casing, decided, "", "", "", problem=str(error)[:200])
     recorded = str(data.get("verdict", ""))
     saved, left_out = fitted(Saved(case), new.rules)
-    before = old.judge(fitted(Saved(case), old.rules)[0].case)
+    before = old.judge(saved.case if _same_questions(old, new) else fitted(Saved(case), old.rules)[0].case)
     after = new.judge(saved.case)
     known = {reason.ruling for reason in before.reasons}
     rulings = tuple(sorted({r.ruling for r in after.reasons if r.ruling not in known and r.verdict == after.verdict}))

@@ -156,8 +156,11 @@ def _words(said: bytes) -> str:
 
 
 def _seen(text: str, line: str) -> bool:
-    """Whether a line that was typed has gone into the conversation, with what came of it."""
-    return ">" + "".join(line.split()) in text.replace(">>", ">")
+    """Whether a line that was typed has gone into the conversation, with what came of it.
+
+    Above a long verdict it may stand out of sight; then the key for the work shows.
+    """
+    return ">" + "".join(line.split()) in text.replace(">>", ">") or (line in TALK and "^Twork" in text)
 
 
 One = Callable[[Path, random.Random, str, tuple[str, ...]], tuple[int, int]]
