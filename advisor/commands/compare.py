@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import io
-import subprocess
 import sys
-import tarfile
 import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 
 from advisor.commands.options import complain, read_options
-from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.commands.revisions import load_as_named
+from advisor.errors import Place, Problem, Problems
 from advisor.model.rules import RuleSet
 
 HELP = """advisor compare OLD NEW - what changes for cases from one rule set to another, not line by line but by meaning
@@ -21,7 +18,8 @@ HELP = """advisor compare OLD NEW - what changes for cases from one rule set to 
   --records             instead: every recorded case by both, and which would be decided otherwise; exit code 1
                         where there are any. --data FOLDER: where the journal is. --json: one object a line
 
-OLD and NEW are rule sets by id, folders, or REVISION:FOLDER of the git repository that you stand in.
+OLD and NEW are rule sets by id or folders; NAME@REVISION is one as it stood in a git revision, NAME@2026-11-25 the
+last state of that edition, REVISION:FOLDER a folder of the git repository that you stand in.
 Each change is a group of regions that came out alike before and come out alike now, with one example case.
 A change that makes something looser has to be named in the new edition's notes (about.yaml), by the id of the
 ruling, limit, question or method.
@@ -45,7 +43,7 @@ def run(words: list[str]) -> int:
                 [Problem("bad-option", Place("command line"), found, "two: the old and the new", "see --help")]
             )
         with tempfile.TemporaryDirectory() as scratch:
-            old, new = (_load(name, Path(scratch) / str(number)) for number, name in enumerate(options.words))
+            old, new = (load_as_named(name, Path(scratch) / str(number)) for number, name in enumerate(options.words))
     except Problems as error:
         complain(error.problems)
         return 2
@@ -58,30 +56,6 @@ def run(words: list[str]) -> int:
     except Problems as error:
         complain(error.problems)
         return 2
-
-
-def _load(name: str, scratch: Path) -> RuleSet:
-    """A rule set by id or folder, or from a git revision."""
-    revision, colon, folder = name.partition(":")
-    if not colon or Path(name).is_dir():
-        return load_rule_set(find_rule_set(name))
-    return load_rule_set(_of_revision(revision, folder.rstrip("/"), scratch, name))
-
-
-def _of_revision(revision: str, folder: str, scratch: Path, name: str) -> Path:
-    """A folder as it stood in a revision, with those beside it that it may build on."""
-    around = str(Path(folder).parent)
-    given = [revision, around] if around != "." else [revision]
-    done = subprocess.run(["git", "archive", "--format=tar", *given], capture_output=True, check=False)  # noqa: S603, S607
-    if done.returncode:
-        why = shown(
-            done.stderr.decode("utf-8", "replace").strip().splitlines()[-1] if done.stderr else "no reason given"
-        )
-        expected = "REVISION:FOLDER, the folder as the repository names it"
-        raise Problems([Problem("unknown-revision", Place("command line"), f'"{shown(name)}": {why}', expected)])
-    with tarfile.open(fileobj=io.BytesIO(done.stdout)) as archive:
-        archive.extractall(scratch, filter="data")
-    return scratch / folder
 
 
 def _show(old: RuleSet, new: RuleSet, folder: str) -> int:

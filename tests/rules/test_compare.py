@@ -103,8 +103,15 @@ def test_a_revision_of_a_repository(
     monkeypatch.chdir(tmp_path)
     code, out = said(capsys, "HEAD:trees/us-road", "trees/us-road")
     assert code == 1 and "LOOSER: limit nail-hole-size-light" in out
-    assert compare.run(["nowhere:trees/us-road", "us-road"]) == 2
-    assert "unknown-revision" in capsys.readouterr().err
+    code, out = said(capsys, "trees/us-road@HEAD", "trees/us-road")
+    assert code == 1 and "LOOSER: limit nail-hole-size-light" in out
+    edition_of_it = load_rule_set(BASE).about.edition
+    code, out = said(capsys, f"trees/us-road@{edition_of_it}", "trees/us-road@HEAD")
+    assert code == 0 and "the same content" in out
+    for name in ("nowhere:trees/us-road", "trees/us-road@nowhere", "trees/us-road@1999-01-01", "--output=x:trees"):
+        assert compare.run([name, "us-road"]) == 2 or name.startswith("--")
+        assert "unknown-revision" in capsys.readouterr().err or name.startswith("--")
+    assert not (tmp_path / "x").exists()
 
 
 @pytest.mark.parametrize("base", ["us-road", "uk-road"])
