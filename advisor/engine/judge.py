@@ -59,7 +59,7 @@ class Judge:
             caution_reasons=caution_reasons,
             injuries=injuries,
             missing=tuple(walk.missing),
-            later=_later(walk, possible),
+            later=self._later(walk, possible),
             measure_again=again,
             cautions=self._cautions(caution_reasons, verdict, ending, method),
             possible=tuple(possible),
@@ -178,6 +178,12 @@ class Judge:
                 keys.update(dict.fromkeys(sorted(key for key in each.keys if _is_doubtful(key, walk))))
         return _answered_first(keys, walk)
 
+    def _later(self, walk: Walk, possible: Iterable[Possible]) -> tuple[Key, ...]:
+        """The needed answers not given that could still bring a ruling, though their question is not put yet."""
+        deciding = {key for each in possible for key in each.keys}
+        put_off = (visit for visit in walk.visits if visit.stop.node.id in self.graph.put_off and not visit.asked)
+        return tuple(v.key for v in put_off if v.key in deciding and walk.tire.answer_at(v.key) is None)
+
     def _injuries(self, walk: Walk, reasons: list[Reason]) -> tuple[PartVerdict, ...]:
         return tuple(self._injury(facts.index, walk, reasons) for facts in walk.tire.each("injuries"))
 
@@ -247,13 +253,6 @@ def _is_doubtful(key: Key, walk: Walk) -> bool:
     """Whether an answer was given here that leaves something open, and that is not still asked for."""
     answer = walk.tire.answer_at(key)
     return answer is not None and key not in walk.missing and not is_certain(answer)
-
-
-def _later(walk: Walk, possible: Iterable[Possible]) -> tuple[Key, ...]:
-    """The needed answers not given that could still bring a ruling, though their question is not put yet."""
-    deciding = {key for each in possible for key in each.keys}
-    silent = [visit for visit in walk.visits if visit.stop.node.is_needed and not visit.asked and visit.key in deciding]
-    return tuple(visit.key for visit in silent if walk.tire.answer_at(visit.key) is None)
 
 
 def _answered_first(keys: Iterable[Key], walk: Walk) -> tuple[Key, ...]:

@@ -149,9 +149,11 @@ def nail_hole_class(facts: Facts, figures: Figures) -> Value | None:
 
 
 def _print_shows_truck(facts: Facts) -> bool:
-    """Whether the print is a medium-truck size and nobody was unsure of its letter."""
+    """Whether the print is a medium-truck size without a letter: none that was not read, and nobody unsure of it."""
     sidewall = printed(facts)
-    return bool(sidewall and sidewall.tire_class == "medium-truck") and facts.get("load-range") is not CANT_TELL
+    if sidewall is None or sidewall.tire_class != "medium-truck" or set(sidewall.not_read) & set(LETTERS):
+        return False
+    return facts.get("load-range") is not CANT_TELL
 
 
 def section_width(facts: Facts, figures: Figures) -> Value | None:

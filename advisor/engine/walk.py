@@ -6,7 +6,7 @@ from advisor.engine.conditions import Open, State, Test, compiled
 from advisor.engine.facts import Facts, Tables, live_count
 from advisor.engine.worked_out import CALLS
 from advisor.model.case import TIRE, Case, Choices, Key
-from advisor.model.rules import Node, Part, RuleSet, Ruling
+from advisor.model.rules import Node, Part, RuleSet, Ruling, leaves
 from advisor.quick import dataclass, field
 
 END = "end"
@@ -62,6 +62,7 @@ class Graph:
         self.tables = Tables(rules, CALLS)
         self.stops = {node.id: self._stop(node) for node in rules.nodes.values()}
         self.needed = frozenset(node.asks for node in rules.nodes.values() if node.is_needed)
+        self.put_off = frozenset(node.id for node in rules.nodes.values() if _may_be_put_off(node, rules))
         self.entries: list[tuple[Part, Test]] = [(part, compiled(part.when, rules)) for part in rules.parts]
 
     def _stop(self, node: Node) -> Stop:
@@ -146,6 +147,12 @@ class Graph:
             first, others = _ways_on(stop, facts)
             ahead.append((first, opened_by))
             ahead.extend((other, opened_by | more) for other, more in others)
+
+
+def _may_be_put_off(node: Node, rules: RuleSet) -> bool:
+    """Whether a needed question is left for later by other answers, not because its answer is known otherwise."""
+    tests = leaves(node.unless)
+    return node.is_needed and node.unless is not None and all(leaf.subject in rules.questions for leaf in tests)
 
 
 def _is_whole(facts: Facts, question: str) -> bool:

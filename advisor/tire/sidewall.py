@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from advisor.quick import dataclass
+from advisor.quick import dataclass, replace
 from advisor.tire import load_index, sidewall_class
 from advisor.tire.rim_code import rim_mm
 from advisor.tire.sidewall_service import Service, find_service
@@ -68,8 +68,11 @@ def read_sidewall(text: str) -> Sidewall:
     size, unread = _only_one([sidewall_class.mark_commercial(size) for size in sizes])
     words, left = find_words(left)
     service, left = find_service(left, alone_too=size is not None and sidewall_class.car_like(size))
+    left_over = _left_over(left)
+    if size is not None and (letter := sidewall_class.letter_behind(size, service, left_over)):
+        size, left_over = replace(size, lone=letter), [word for word in left_over if word != letter]
     kind = sidewall_class.judge(size, words, service)
-    unread += [*words.unread, *kind.unread, *_left_over(left)]
+    unread += [*words.unread, *kind.unread, *left_over]
     if len(text) > MOST_READ:
         unread.append(f"what follows the first {MOST_READ} characters")
     return _put_together(size, words, service, kind, tuple(unread))

@@ -14,6 +14,7 @@ from advisor.tire.sidewall_service import Service
 from advisor.tire.sidewall_size import Size
 from advisor.tire.sidewall_words import LETTER_BY_PLY_RATING, Words
 
+_LOAD_RANGES = frozenset("BCDEFGHJKLMN")
 _CAR_SPEEDS = frozenset("QRSTUHVWY")
 #: Widest metric size still taken for a car's by its form alone; wider ones are met on field and crane tires.
 _WIDEST_CAR_MM = 355
@@ -58,6 +59,17 @@ def judge(size: Size | None, words: Words, service: Service) -> Kind:
     tire_class = _class(size, words, service, letter)
     load_range, odd = _load_range(tire_class, words, letter)
     return Kind(tire_class, None if size.prefix == "HL" else load_range, symbol, (*unread, *odd))
+
+
+def letter_behind(size: Size, service: Service, words: list[str]) -> str:
+    """A load range that stands alone behind a whole service description (`LT245/75R16 120/116Q E`), or an empty text.
+
+    Only where nothing else can be meant: the speed symbol is read, no letter stands by the size, and one is left over.
+    """
+    letters = [word for word in words if len(word) == 1]
+    if car_like(size) or size.lone or service.symbol is None or len(letters) != 1:
+        return ""
+    return letters[0] if letters[0] in _LOAD_RANGES else ""
 
 
 def mark_commercial(size: Size) -> Size:
@@ -118,5 +130,5 @@ def _load_range(tire_class: str | None, words: Words, letter: str) -> tuple[str 
     if not by_word and tire_class == "passenger":
         return "SL", odd
     if len(by_word) != 1 or "?" in by_word:
-        return None, odd
+        return None, (*odd, *sorted(by_word - {"?", *odd}))
     return next(iter(by_word)), odd
