@@ -30,6 +30,7 @@ ABOUT = """\
 # Our own rules on top of {base}. What stands here adds to it; nothing here may make it looser.
 # After each edit:   advisor check {folder}
 # What it changes:   advisor compare {base} {folder}
+# To try it as you edit:   advisor --rules {folder} --watch
 id: {name}
 title: {name}, on top of {base}
 edition: {today}

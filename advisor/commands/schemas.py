@@ -9,7 +9,7 @@ from pathlib import Path
 from advisor.commands.options import complain, read_options
 from advisor.errors import Place, Problem, Problems, shown
 from advisor.loading.draft import Draft
-from advisor.loading.rule_set import find_rule_set, load_rule_set, read_folder
+from advisor.loading.rule_set import find_rule_set, load_rule_set, read_folder, shipped
 from advisor.loading.schemas import schemas
 
 HELP = """advisor schemas RULES - write JSON Schemas of a rule set's files, for editors that complete and underline
@@ -38,6 +38,8 @@ def run(words: list[str]) -> int:
         if len(options.words) != 1:
             raise _problem(f"{len(options.words)} names", "one rule set, by id or folder")
         folder = find_rule_set(options.words[0])
+        if "--out" not in options.values and options.words[0] in shipped():
+            raise _problem(f"{options.words[0]}, which comes with the program, without --out", "--out FOLDER")
         out = Path(options.values["--out"][-1]) if "--out" in options.values else folder / HIDDEN
         names = write_schemas(folder, out)
     except Problems as error:

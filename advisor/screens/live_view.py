@@ -58,6 +58,15 @@ class LiveView:
         except Exception as error:
             desk.trouble(error)
         self.app.talk_screen.show_desk()
-        show_work = getattr(self.app.screen, "show_work", None)
-        if show_work is not None:
-            show_work()
+        self._show_work()
+
+    def _show_work(self) -> None:
+        """The work on a screen of its own follows; it closes where the rules leave no work to do."""
+        from advisor.screens.work_screen import WorkScreen
+        from advisor.talk.work_lines import plan_of
+
+        if isinstance(self.app.screen, WorkScreen):
+            if plan_of(self.desk.consultation):
+                self.app.screen.show_work()
+            else:
+                self.app.screen.action_leave()

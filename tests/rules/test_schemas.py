@@ -140,7 +140,8 @@ def test_a_new_overlay_points_its_editor_at_schemas_that_hold_it(
 def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert write(["uk-road", "--out", str(tmp_path / "deep" / "out")]) == 0
     assert "paths.json" in capsys.readouterr().out and (tmp_path / "deep" / "out" / "paths.json").is_file()
-    assert write([]) == 2 and write(["no-such"]) == 2
+    assert write([]) == 2 and write(["no-such"]) == 2 and write(["us-road"]) == 2
+    assert not (trees_folder() / "us-road" / ".schemas").exists()
     (tmp_path / "file").write_text("")
     assert write(["uk-road", "--out", str(tmp_path / "file")]) == 2
     assert "can't be written" in capsys.readouterr().err

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from advisor.loading.rule_set import trees_folder
 from advisor.screens.advisor_app import AdvisorApp
-from tests.screens.driving import SMALL, Screen
+from tests.screens.driving import NAIL_HOLE, SMALL, Screen
 
 Steps = Callable[[Screen], Awaitable[None]]
 
@@ -42,7 +42,7 @@ def spoken(screen: Screen) -> str:
     return " ".join(" ".join(line.text for line in screen.desk.transcript.lines(200)[0]).split())
 
 
-def loosened(path: Path) -> None:
+def tightened(path: Path) -> None:
     path.write_text(path.read_text().replace("value: [1/4 in, 6 mm]", "value: [3/16 in, 5 mm]", 1))
 
 
@@ -52,7 +52,7 @@ def test_an_edit_shows_by_itself_and_the_line_stays(tmp_path: Path) -> None:
     async def steps(screen: Screen) -> None:
         await screen.press("3")
         screen.app.talk_screen.line.insert_text_at_cursor("half typ")
-        loosened(folder / "limits.yaml")
+        tightened(folder / "limits.yaml")
         await until(screen, lambda: "nail-hole-size-light (1/4 in (6 mm) is now 3/16 in (5 mm))" in spoken(screen))
         assert screen.line == "half typ" and screen.asked == "wheel-position"
         limits = folder / "limits.yaml"
@@ -74,7 +74,7 @@ def test_an_edit_waits_while_something_else_is_asked_for(tmp_path: Path) -> None
         await screen.press("3")
         await screen.press("f4")
         assert screen.desk.aside
-        loosened(folder / "limits.yaml")
+        tightened(folder / "limits.yaml")
         await screen.pilot.pause(0.4)
         assert screen.desk.aside and "saved anew" not in spoken(screen)
         await screen.press("escape")
@@ -95,7 +95,21 @@ def test_plain_lines_in_a_pipe_take_an_edit_over_before_the_next_line(tmp_path: 
         read = ""
         while "Which wheel was it on?" not in read:
             read += talk.stdout.readline()
-        loosened(folder / "limits.yaml")
+        tightened(folder / "limits.yaml")
         rest, _ = talk.communicate("drive\n", timeout=60)
     assert rest.index("limit changed: nail-hole-size-light") < rest.index("> drive")
     assert talk.returncode == 0
+
+
+def test_the_work_closes_where_an_edit_leaves_none_to_do(tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "edit"))
+
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.press("ctrl+t")
+        assert screen.app.screen is not screen.app.talk_screen
+        tightened(folder / "limits.yaml")  # 3/16 in, 5 mm: the hole of 6 mm is too large now
+        await until(screen, lambda: screen.app.screen is screen.app.talk_screen)
+        assert "is now SCRAP" in spoken(screen)
+
+    watching(folder, steps)
