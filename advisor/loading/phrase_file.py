@@ -43,6 +43,7 @@ CUES = (
     "past",
     "repair-named",
     "cleaned",
+    "required",
     "capacity",
     "unit-named",
     "open",

@@ -9,6 +9,7 @@ from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.errors import shown
 from advisor.model.case import TIRE, Case, Key
+from advisor.model.rules import leaves
 from advisor.talk.told import Told
 from advisor.talk.typed import plain
 
@@ -167,6 +168,10 @@ def _only_figure(judge: Judge, case: Case, said: str) -> Key | None:
     ]
     if not fitting:
         wanted = (figure.quantity, "measure")
-        named = [each for each in judge.rules.questions.values() if (each.quantity, each.kind) == wanted]
+        held = {
+            leaf.subject for ruling in judge.rules.rulings() for leaf in leaves(ruling.when) if leaf.test == "beyond"
+        }
+        of_kind = [each for each in judge.rules.questions.values() if (each.quantity, each.kind) == wanted]
+        named = [each for each in of_kind if each.id in held] or of_kind
         fitting = [(each.id, TIRE if each.over == "tire" else 0) for each in named]
     return fitting[0] if len(fitting) == 1 else None

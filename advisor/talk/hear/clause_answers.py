@@ -26,6 +26,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         """Takes every clause."""
         correcting = False
         pieces_before = 0
+        self.clocks = sum(mark.kind == "clock" for clause in clauses for mark in clause.marks)
         self.injury_named = any(clause.having("thing", "opening") for clause in clauses)
         for place, clause in enumerate(clauses):
             only_no = [mark.text for mark in clause.marks if not mark.has("filler")] in _BARE_NO
@@ -66,13 +67,14 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         if len(telling) < 2 or telling[0].text != "no" or not self.gathered.pieces:
             return False
         before = self.gathered.pieces[-1].question
-        figure = telling[1].figure is not None and bool(self.last)
+        if telling[1].figure is not None and self.last:
+            clause.marks.remove(telling[0])
+            return True
         same = any(question == before for question, _ in gives_of(telling[1]))
-        one = self.rules.questions[before].kind == "choice"
-        if not (figure or (same and one and telling[1].text.split()[0] != "no")):
-            return False
-        clause.marks.remove(telling[0])
-        return True
+        if same and self.rules.questions[before].kind == "choice" and telling[1].text.split()[0] != "no":
+            last = self.gathered.pieces[-1]
+            last.doubt = "; ".join(text for text in (last.doubt, f'"no {telling[1].text}": a correction?') if text)
+        return False
 
     def _denied_behind(self, start: int) -> bool:
         """`bulge - none`: a denial by itself behind what can be denied; whether it was that."""
@@ -93,6 +95,8 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
 
     def _clause(self, clause: Clause, correcting: bool, follows: Clause | None, before: Clause | None) -> None:
         self.zone_doubt = ""
+        if clause.opens in ("but", "though", "however", "although"):
+            self.denied_list = False
         self.opening_ahead = follows is not None and bool(follows.having("opening")) and self.injuries.now < 0
         self._repair_step(clause)
         if clause.having("unit-named"):

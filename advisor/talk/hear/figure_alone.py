@@ -43,6 +43,8 @@ def _angle(figure: Figure, clause: Clause, spoken: Spoken) -> Placed:
 
 
 def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: int, bare: bool) -> Placed:
+    if spoken.last == "tread-depth" and bare and clause.having("side"):
+        return Placed("tread-depth", figure.written(), figure.ask)
     if "/32" in figure.written() or figure.unit == "32nds":
         if spoken.last == "tread-depth" and bare:
             return Placed("tread-depth", figure.written())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from advisor.talk.hear.figure_places import WHICH_PRESSURE, corrected, placed
+from advisor.talk.hear.gather import Piece
 from advisor.talk.hear.mark_senses import gives_of, labels_for, span_of
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.placing import Placed, Spoken
@@ -119,6 +120,11 @@ class FigureAnswers(RepairAnswers):
         if clause.having("time-of-day") or self._repair_clock(mark, clause):
             return
         named = any(labels_for(each, "clock") for each in clause.marks)
+        if self.injuries.open and self.clocks == self.injuries.declared:
+            self.gathered.say(Piece("clock", self.clocks_said, mark.text, self._words(mark)))
+            self.clocks_said += 1
+            clause.take(mark)
+            return
         if (
             (self.injuries.count or named)
             and not self.injuries.open

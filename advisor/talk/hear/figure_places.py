@@ -40,6 +40,8 @@ def placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
     near = [each for each in ahead[-2:] if not each.has("filler") or each.has("bound", "no")]
     if any(each.has("no") for each in near):
         return Placed("", why=f"{mark.text}: denied" if question else "")
+    if question in ("tread-depth", "") and any(each.has("required") for each in ahead[-2:]):
+        return Placed("", why=f"what it has to be is no reading: {mark.text}", labels=labels)
     if any(each.has("bound") for each in near) or (behind and behind[0].has("bound") and not behind[0].has("label")):
         return Placed("", why=f"a bound is no reading: {mark.text}", labels=labels) if question else Placed("")
     if figure.crossed or _crossed_before(clause, place):

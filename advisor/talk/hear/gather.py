@@ -67,7 +67,7 @@ class Gathered:
         doubt = "; ".join(dict.fromkeys(piece.doubt for piece in _counted(pieces) if piece.doubt))
         if doubt:
             self.asks[key] = doubt
-        else:
+        elif question.kind != "choices":
             self.asks.pop(key, None)
         return Understood(key, question.over, answer, written, words, doubt)
 

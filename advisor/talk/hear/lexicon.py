@@ -12,6 +12,8 @@ from advisor.talk.hear.spelling import Speller
 GAP = "..."
 MOST_IN_GAP = 4
 NOT_IN_GAP = frozenset(("but", "and", "then", "though", "however", ",", ";", ".", "!", "?", "\n", "(", ")"))
+#: A misspelling is only ever set right to a word of a phrase that says something of a tire.
+MEANT = frozenset({"said", "doubtful", "alone", "noun", "denied", "label", "repair", "thing", "opening", "asks"})
 YES_NO = frozenset({"yes", "no"})
 
 
@@ -61,8 +63,15 @@ class Lexicon:
         for entries in self._by_first.values():
             entries.sort(key=lambda entry: -len(entry[0]))
         words = {word for phrase in self._whole for word in phrase if word != GAP}
+        meant = {
+            word
+            for phrase, senses in self._whole.items()
+            if any(sense.how in MEANT for sense in senses)
+            for word in phrase
+            if word != GAP
+        }
         ordinary = {phrase for phrase, roles in phrases.cues.items() if "no-misspelling" in roles}
-        self.speller = Speller(words, ordinary, self._fixed)
+        self.speller = Speller(words, ordinary, self._fixed, meant)
         self.units = phrases.units
 
     def _add(self, phrase: str, sense: Sense) -> None:

@@ -28,6 +28,10 @@ class RepairAnswers(Sayer):
             self.repairs = min(self.repairs + number, MOST_REPAIRS)
             self.repairs_open = number > 1
             self.repair_sentence = clause.sentence
+            for choice in self.rules.questions["repair-kind"].choices if "repair-kind" in self.rules.questions else ():
+                if choice.id.replace("-", " ") in named[0].text:
+                    for place in range(self.repairing, self.repairs):
+                        self.gathered.say(Piece("repair-kind", place, choice.id, self._words(named[0])))
         elif clause.sentence != self.repair_sentence or clause.having("thing", "opening") or clause.having("back-to"):
             if not (self.repairs == 1 and clause.having("repair-named")):
                 self.repairing = -1

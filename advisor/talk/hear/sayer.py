@@ -40,6 +40,8 @@ class Sayer:
     correcting_to: str = ""
     all_of: bool = False
     injury_named: bool = False
+    clocks: int = 0
+    clocks_said: int = 0
     of_unit: bool = False
     unit_sentence: int = -1
     vehicle: str = ""

@@ -13,14 +13,16 @@ TWO_SLIPS_FROM = 9
 
 
 class Speller:
-    """Knows the words of the trade, and ordinary words that are no misspelling of them."""
+    """Knows all words, those that may have been meant, and ordinary words that are no misspelling of them."""
 
-    def __init__(self, known: Iterable[str], ordinary: Iterable[str], fixed: dict[str, str]) -> None:
+    def __init__(
+        self, known: Iterable[str], ordinary: Iterable[str], fixed: dict[str, str], meant: Iterable[str]
+    ) -> None:
         self.known = frozenset(known)
         self.ordinary = frozenset(ordinary)
         self.fixed = fixed
         self._by_first: dict[str, list[str]] = {}
-        for word in sorted(self.known):
+        for word in sorted(meant):
             if len(word) >= SHORTEST - 1 and word.isalpha():
                 self._by_first.setdefault(word[0], []).append(word)
         self._seen: dict[str, str] = {}

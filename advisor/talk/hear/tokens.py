@@ -19,7 +19,7 @@ _TOKEN = re.compile(
     rf"(?P<print>(?:{SIZE}){_SERVICE})"
     r"|(?P<clock>(?<![\d:])\d{1,2}:\d{2}(?![\d:]))"
     r"|(?P<item>(?<![^\s,;:])(?:\(?[1-6]\)|#[1-6]:|(?:injury|hole|number|no\.)\s*[1-6]\s*[:)]"
-    r"|(?:injury|hole|nail|screw|bolt|cut|puncture)\s*#[1-6][:,]?)(?=\s|$))"
+    r"|(?:injury|hole|nail|screw|bolt|cut|puncture)\s*(?:#[1-6][:,]?|[1-6]:))(?=\s|$))"
     r"|(?P<number>\d{1,9}[ -]\d{1,2}/\d{1,3}(?![\d/])|\d{1,9}(?:[.,]\d{1,2})?/\d{1,3}(?![\d/])"
     r"|\d{1,9}[.,]\d{1,9}(?![\d])|\d{1,9}|\.\d{1,9})"
     r"|(?P<word>(?:approx|diam|ca)\.(?=\s)|w/o?|(?<![^\W_])[on]/s(?:/[fr])?(?![^\W_])|[^\W\d_]+(?:'[^\W\d_]+)*)"
