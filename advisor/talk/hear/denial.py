@@ -7,7 +7,7 @@ from enum import Enum
 from advisor.talk.hear.marks import Clause, Mark
 
 #: More unknown words than this between a denial and a phrase leave it open whether it reaches that far.
-MOST_BETWEEN = 3
+MOST_BETWEEN = 1
 #: A phrase that begins with one of these holds its own denial.
 OWN_DENIAL = frozenset({"no", "not", "never", "without", "neither", "nothing", "none"})
 ANSWERS = ("said", "doubtful", "alone", "denied", "noun")

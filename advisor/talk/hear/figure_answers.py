@@ -42,7 +42,7 @@ class FigureAnswers(RepairAnswers):
                 self._hour(hour, mark, clause)
                 continue
             where = self._placed(mark, clause)
-            if self._repair_figure(mark, clause, where.question, where.written, where.why):
+            if self._repair_figure(mark, clause, where.question, where.written, where.why, where.labels):
                 continue
             if mark.figure is not None and (mark.figure.quantity == "pressure" or where.question.endswith("-pressure")):
                 self.pressures.append(Pressure(mark, clause, where))
@@ -81,7 +81,7 @@ class FigureAnswers(RepairAnswers):
         """`92 of 110 psi`: the first is what was found, the second what it should have."""
         for place in range(len(clause.marks) - 2):
             one, joint, other = clause.marks[place : place + 3]
-            if one.figure is None or other.figure is None or joint.text not in ("of", "out of"):
+            if one.figure is None or other.figure is None or joint.text not in ("of", "out of", "instead of"):
                 continue
             units = {each.figure.unit for each in (one, other) if each.figure and each.figure.unit}
             if len(units) == 1 and other.figure.quantity == "pressure" and one.figure.quantity in ("", "pressure"):

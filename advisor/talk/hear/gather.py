@@ -58,6 +58,10 @@ class Gathered:
 
     def _one(self, key: Key, pieces: list[Piece]) -> Understood | None:
         question = self.rules.questions[key[0]]
+        told = [piece for piece in pieces if piece.written != "cant-tell"]
+        if told and len(told) < len(pieces):
+            pieces = told
+            told[-1].doubt = "; ".join(text for text in (told[-1].doubt, "said along with can't tell") if text)
         try:
             written, answer = _KINDS.get(question.kind, _single)(question, pieces)
         except Misread as error:

@@ -65,7 +65,7 @@ def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], ta
         place
         for clause in clauses
         for mark in clause.marks
-        if (mark.idle and not mark.has("nothing")) or mark.has("no") or mark.text == "between"
+        if (mark.idle and not mark.has("nothing", "no")) or (mark.has("no") and clause.taken) or mark.text == "between"
         for place in range(mark.start, mark.end)
     }
     return [

@@ -45,7 +45,7 @@ def _load_range(place: int, mark: Mark, clause: Clause) -> tuple[str, list[Mark]
     short = _RANGE.fullmatch(mark.text)
     if short:
         return short[1], [mark]
-    later = [other for other in clause.marks[place + 1 : place + 3] if other.text not in ("is", "of")]
+    later = [other for other in clause.marks[place + 1 : place + 3] if other.text not in ("is", "of", '"', "'")]
     after = later[0] if later else None
     if (_is_label(mark, "load-range") or mark.text == "lr") and after is not None and _LETTER.fullmatch(after.text):
         return after.text, [mark, after]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from advisor.model.case import TIRE
 from advisor.talk.hear.denial import Denial, denial_of
 from advisor.talk.hear.gather import Piece
-from advisor.talk.hear.mark_senses import gives_of, labels_for
+from advisor.talk.hear.mark_senses import gives_of
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.sayer import Sayer
 from advisor.talk.hear.tokens import NUMBER_WORDS
@@ -21,6 +23,9 @@ class RepairAnswers(Sayer):
 
     def _repair_step(self, clause: Clause) -> None:
         """Moves to the earlier repair that a clause speaks of, if it speaks of one."""
+        if clause.having("open", "not-yet", "cannot-tell"):
+            self.repairing = -1
+            return
         named = [mark for mark in clause.marks if NAMED in gives_of(mark) and denial_of(mark, clause) is Denial.SAID]
         if named:
             number = _number_of(named[0], clause)
@@ -32,6 +37,9 @@ class RepairAnswers(Sayer):
                 if choice.id.replace("-", " ") in named[0].text:
                     for place in range(self.repairing, self.repairs):
                         self.gathered.say(Piece("repair-kind", place, choice.id, self._words(named[0])))
+        elif self.repairing >= 0 and clause.having("another") and not clause.having("thing", "opening"):
+            self.repairing, self.repairs_open = min(self.repairs, MOST_REPAIRS - 1), False
+            self.repairs = self.repairing + 1
         elif clause.sentence != self.repair_sentence or clause.having("thing", "opening") or clause.having("back-to"):
             if not (self.repairs == 1 and clause.having("repair-named")):
                 self.repairing = -1
@@ -74,7 +82,9 @@ class RepairAnswers(Sayer):
         self._say_of_repair("repair-clock", mark.text, mark, clause, "")
         return True
 
-    def _repair_figure(self, mark: Mark, clause: Clause, question: str, written: str, why: str) -> bool:
+    def _repair_figure(
+        self, mark: Mark, clause: Clause, question: str, written: str, why: str, labels: Sequence[Mark]
+    ) -> bool:
         """Whether a figure is one of an earlier repair; then it is taken, or asked back."""
         own = _OF_UNIT.get(question)
         if self.repairing < 0 or (own is None and question):
@@ -85,7 +95,7 @@ class RepairAnswers(Sayer):
             clause.take(mark)
             return True
         self._say_of_repair(own, written, mark, clause, "")
-        clause.take(*(each for each in clause.marks if labels_for(each, question)))
+        clause.take(*labels, *clause.having("unit-named"))
         return True
 
     def _name_repairs(self) -> None:

@@ -20,9 +20,15 @@ def stated(clauses: Sequence[Clause]) -> list[Clause]:
         if clause.sentence != sentence:
             sentence, closed = clause.sentence, ""
         closed = _closed(clause, clauses, closed)
-        if not closed and not clause.having("aside") and not _past(clause) and not _question(clause, clauses):
+        if not closed and not _aside(clause) and not _past(clause) and not _question(clause, clauses):
             kept.append(clause)
     return kept
+
+
+def _aside(clause: Clause) -> bool:
+    """Whether a clause speaks of a rule or of something else than the tire: 4/32 is what a steer tire must have."""
+    tread = any(mark.figure is not None and mark.figure.written().endswith("/32 in") for mark in clause.marks)
+    return bool(clause.having("aside")) or (tread and bool(clause.having("required")))
 
 
 def _closed(clause: Clause, clauses: Sequence[Clause], closed: str) -> str:
@@ -31,9 +37,17 @@ def _closed(clause: Clause, clauses: Sequence[Clause], closed: str) -> str:
         closed = ""
     if clause.having("supposed", "unsafe") or _asks(clause, clauses):
         return "supposed"
-    if clause.having("elsewhere") and not clause.having("back-to"):
+    elsewhere = [mark for mark in clause.having("elsewhere") if not _between_figures(mark, clause)]
+    if elsewhere and not clause.having("back-to"):
         return closed or "elsewhere"
     return closed
+
+
+def _between_figures(mark: Mark, clause: Clause) -> bool:
+    """Whether "instead of" stands between two figures: 40 psi instead of 100."""
+    place = clause.marks.index(mark)
+    beside = clause.marks[max(0, place - 1) : place] + clause.marks[place + 1 : place + 2]
+    return mark.text == "instead of" and [each.kind for each in beside] == ["figure", "figure"]
 
 
 def _asks(clause: Clause, clauses: Sequence[Clause]) -> bool:

@@ -79,6 +79,10 @@ class ZoneAnswers(Sayer):
             for sense in mark.senses:
                 if sense.how == "label":
                     asked.update(dict.fromkeys(name for name, _ in sense.gives))
+            if mark.text == "size" and "injury-size" in asked:
+                del asked["injury-size"]
+                self._ask("injury-size", "the size of the tire, or of the injury?")
+                clause.take(mark, *clause.having("cannot-tell"))
             if mark.text in ("depth", "deep") and "cut-depth" in asked:
                 del asked["cut-depth"]
                 self._ask("injury-depth", "of the injury, as it reaches inward: can't it be told?")
@@ -130,7 +134,10 @@ def _by_itself(mark: Mark, clause: Clause) -> bool:
         each.text.split()[-1] in GOOD for each in clause.marks[place:]
     ):
         return False
-    strange = any(each.kind in ("word", "sign") for each in clause.marks)
+    strange = any(
+        each.kind in ("word", "sign") or each.has("denied") or any(q == "findings" for q, _ in gives_of(each, "said"))
+        for each in clause.marks
+    )
     opens = not strange and (
         not ahead
         or ahead[-1].text in LEADING
