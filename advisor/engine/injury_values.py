@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from advisor.engine.facts import Facts, Figures, Value, one_of
+from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value, one_of
 from advisor.errors import Misread
 from advisor.later import later
-from advisor.model.case import CANT_TELL, CantTell, Choice, Readings
-from advisor.units import Measure, exactly
+from advisor.model.case import CANT_TELL, CantTell, Choice, Readings, Text
+from advisor.units import Measure, exactly, in_words
 
 if TYPE_CHECKING:
     from advisor.tire import lean as tire_lean
@@ -122,6 +122,27 @@ def offset_of_inner_end(facts: Facts, figures: Figures) -> Value | None:
     measured = facts.measure("injury-angle") is not None and facts.measure("casing-thickness") is not None
     place = place_of_inner_end(facts) if has_inner_end(facts) and (straight or measured) else None
     return place[0].to("mm") if isinstance(place, tuple) else None
+
+
+def ends_by_tape(facts: Facts, figures: Figures) -> Value | None:
+    """How far in from the tread's edge both ends lie, in words; only where offset and tread width were measured."""
+    offset, tread_width = facts.measure("offset"), facts.measure("tread-width")
+    if offset is None or tread_width is None:
+        return NOT_APPLICABLE
+    outer = _from_edge(tire_path.distance_in(offset, tread_width))
+    if not has_inner_end(facts) or is_straight(facts.get("injury-angle")):
+        return Text(f"by the tape it lies {outer}")
+    inner = offset_of_inner_end(facts, figures)
+    if not isinstance(inner, Measure):
+        return Text(f"by the tape its outer end lies {outer}, its inner end is not measured")
+    there = tire_path.distance_in(inner.to(offset.compared_in), tread_width)
+    return Text(f"by the tape its outer end lies {outer}, its inner end {_from_edge(there, 'it')}")
+
+
+def _from_edge(inside: Measure, edge: str = "the tread's edge") -> str:
+    if inside.high < 0:
+        return f"{in_words(Measure(-inside.high, -inside.low, inside.unit))} beyond {edge}"
+    return f"{in_words(inside)} inside {edge}"
 
 
 def length_of_channel(facts: Facts, figures: Figures) -> Value | None:

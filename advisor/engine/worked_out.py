@@ -66,6 +66,7 @@ FUNCTIONS: Mapping[str, Registered] = {
     "stored-energy": Registered(tire_values.stored_energy, quantity="energy", unit="kJ"),
     "measured-zone": Registered(injury_values.measured_zone, injury_values.ZONES),
     "zone": Registered(injury_values.zone, injury_values.ZONES),
+    "ends-by-tape": Registered(injury_values.ends_by_tape),
     "widest-opening": Registered(injury_values.widest_opening, quantity="length", unit="mm"),
     "channel-length": Registered(injury_values.length_of_channel, quantity="length", unit="mm"),
     "inner-offset": Registered(injury_values.offset_of_inner_end, quantity="length", unit="mm"),

@@ -103,12 +103,15 @@ def distance_lines(judgement: Judgement, judge: Judge, unit: Names | None = None
 
 def too_close_lines(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
     """The groups of repair units that come too close to each other by these rules."""
-    from advisor.engine.graph import conflict_graph, crowded
-
     if not _can_draw(judge):
         return ()
     tire = judgement.walk.tire
     pairs = [(_name(first), _name(second), gap) for first, second, gap in pairs_of(tire, units_of(tire))]
+    if not pairs:
+        return ()  # one unit or none: the graph, and the package that holds it, are not needed
+
+    from advisor.engine.graph import conflict_graph, crowded
+
     conflicts = conflict_graph(pairs, _apart(judge))
     lines = []
     for group in crowded(conflicts):
