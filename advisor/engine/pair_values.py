@@ -58,7 +58,7 @@ def _dual(facts: Facts, figures: Figures, round_too: bool) -> Value | None:
     return (duals.allowed_round if round_too else duals.allowed_difference)(inches, rows)
 
 
-_MEASURED = ("own-girth", "pair-girth", "own-diameter", "pair-diameter")
+_MEASURED = frozenset({"own-girth", "pair-girth", "own-diameter", "pair-diameter"})
 
 
 def _measured(facts: Facts, figures: Figures) -> tuple[Measure, Measure] | None:
@@ -81,6 +81,8 @@ def _measured(facts: Facts, figures: Figures) -> tuple[Measure, Measure] | None:
 
 def pair_fit(facts: Facts, figures: Figures) -> Value | None:
     """Whether the two tires match: yes or no; without meaning where none was measured. Figures as `dual-diameter`."""
+    if not _MEASURED & facts.answers.keys():
+        return NOT_APPLICABLE
     found = _measured(facts, figures)
     if found is not None:
         return Choice("yes" if found[0].low <= found[1].low else "no")

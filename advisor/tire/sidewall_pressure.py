@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 from advisor.quick import dataclass
 from advisor.tire.sidewall_text import even
@@ -37,6 +38,7 @@ class PrintedPressures:
         return min(own or found, key=lambda figure: figure.to("kPa").low)
 
 
+@lru_cache(maxsize=256)
 def printed_pressures(text: str) -> PrintedPressures:
     """Every pressure in a print, by the word before it. Raises nothing on any text.
 
