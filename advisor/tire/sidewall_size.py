@@ -149,6 +149,8 @@ def _checked_inch(found: re.Match[str]) -> Size | None:
     rim, first, over = _rim(found), found["first"], found["over"] or ""
     if rim is None:
         return None
+    if over and first[-2:-1] == ".":
+        first += "0"
     radial = found["sign"] not in ("D", "-")
     if "." not in first and len(first) > 2:
         if len(first) == 3 and "125" <= first <= "245" and first[2] == "5" and (radial or first < "166"):

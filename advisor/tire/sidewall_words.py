@@ -31,11 +31,15 @@ _WORDS = re.compile(
     | (?P<regroovable>RE-?GROOVE?ABLE)
     | (?P<snow>M[ ]?(?:[+&./]|AND)[ ]?S)
     | (?P<cycle>M/C)
-    | (?P<label>LOAD[ ]?INDEX|SPEED[ ]?(?:SYMBOL|RATING|INDEX)|SERVICE[ ]?DESCRIPTION)
+    | (?P<label>LI(?=[ :]+\d)|S[IS](?=[ :]+[A-Z](?![A-Z]))
+        |LOAD[ ]?INDEX|SPEED[ ]?(?:SYMBOL|RATING|INDEX)|SERVICE[ ]?DESCRIPTION)
     | (?P<number>(?:R-?DOT|DOT-?R|DOT)(?:[ ][A-Z0-9]{8,13}|(?:[ ][A-Z0-9]{1,8}){0,5}?[ ]\d{3,4}(?!/)))
     )(?![A-Z0-9])""",
     re.ASCII | re.VERBOSE,
 )
+
+
+_GAPS = re.compile(" {2,}")
 
 
 @dataclass(slots=True)
@@ -74,7 +78,8 @@ def find_words(text: str) -> tuple[Words, str]:
             words.said.add(kind)
         return READ
 
-    return words, _WORDS.sub(take, text)
+    left = _WORDS.sub(take, text)
+    return words, _GAPS.sub(" ", left) if "  " in left else left
 
 
 def _of_a_layer(found: re.Match[str]) -> bool:

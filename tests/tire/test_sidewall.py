@@ -142,13 +142,15 @@ def test_ply_rating(rating: int, letter: str) -> None:
 
 SLIPS = [
     ("205/55R16 91V", [
+        "205/55R16 LI 91 SI V", "205/55R16 LI: 91 SS V",
         "2o5/55 r16 91v", "205/55RI6 91V", "205 / 55 R 16 91 V", "20555R16 91V", "91V 205/55R16", "205\\55R16\t91V",
     ]),
     ("275/70R22.5 148/145M", ["275/70r225 148/145 m", "275/70 R 22,5 148 / 145M", "148145M 275/70R22½",
                               "275/7OR22.5 148 145M", "148-145m 275 70R22 1/2", "275／70R22.5 148/145M"]),
     ("10.00-20 TUBE TYPE", ["1O.OO-2O tube-type", "1000-20 tt", "10,00–20 Tube  Type"]),
     ("31x10.50R15LT LOAD RANGE C", [
-        "31×10,50r15lt c", "31*10.50 R 15 LT lrc", "lr c 31X10.50R15LT", "31x10.50R15 LT/C",
+        "31x10.5r15lt load range c", "31×10,50r15lt c", "31*10.50 R 15 LT lrc", "lr c 31X10.50R15LT",
+        "31x10.50R15 LT/C",
     ]),
     ("11R22.5 LOAD RANGE G TUBELESS", [
         "11r225 lrg tubeless", "load range g tl 11 R 22.5", "11R22.5 14pr Tube-less",
