@@ -141,7 +141,7 @@ def _what_if(
     hearing = listener or Hearing(judge.rules)
     heard = hearing.hear(said, case, asked, facts=False)
     if not heard.understood:
-        heard = hearing.hear(said, case, _only_figure(judge, case, said), facts=False)
+        heard = hearing.hear(said, case, _only_figure(judge, case, said, hearing), facts=False)
     misplaced = of_offset and not any(one.key[0].endswith("offset") for one in heard.understood)
     if not heard.understood or misplaced:
         lines = [f'What would be different is not clear from "{shown(said, 80)}".']
@@ -150,15 +150,14 @@ def _what_if(
     return what_if(judge, case, judgement, [(one.key, one.answer) for one in heard.understood])
 
 
-def _only_figure(judge: Judge, case: Case, said: str) -> Key | None:
+def _only_figure(judge: Judge, case: Case, said: str, hearing: Listener) -> Key | None:
     """For a bare figure the one answer of its kind of measure; where none was given, the one question."""
     from advisor.talk.hear.figures import figure_at
-    from advisor.talk.hear.lexicon import Lexicon
     from advisor.talk.hear.tokens import tokens_of
     from advisor.talk.reasons_short import answered_keys
 
     tokens = tokens_of(said)
-    figure = figure_at(tokens, 0, Lexicon(judge.rules)) if tokens else None
+    figure = figure_at(tokens, 0, hearing.lexicon) if tokens else None
     if figure is None or not figure.quantity:
         return None
     fitting = [

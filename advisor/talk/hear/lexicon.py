@@ -44,46 +44,51 @@ class Hit:
 
 
 class Lexicon:
-    """All phrases of a rule set."""
+    """All phrases of a rule set; those that begin with a word are made ready when that word is first heard."""
 
     def __init__(self, rules: RuleSet) -> None:
-        self._by_first: dict[str, list[tuple[tuple[str, ...], list[Sense]]]] = {}
-        self._whole: dict[tuple[str, ...], list[Sense]] = {}
         phrases = rules.phrases
         self._fixed = {wrong: right for wrong, right in phrases.spellings.items() if " " not in wrong}
+        self._added: dict[str, list[tuple[str, Sense]]] = {}
+        self._ready: dict[str, list[tuple[tuple[str, ...], list[Sense]]]] = {}
+        self._known: set[str] = set()
         for how, found in phrases.says.items():
+            senses = {gives: Sense(how, gives) for gives in set(found.values())}
             for phrase, gives in found.items():
-                self._add(phrase, Sense(how, gives))
-        for phrase, questions in phrases.labels.items():
-            self._add(phrase, Sense("label", tuple((question, "") for question in questions)))
+                self._add(phrase, senses[gives])
+        labels = {names: Sense("label", tuple((name, "") for name in names)) for names in set(phrases.labels.values())}
+        for phrase, names in phrases.labels.items():
+            self._add(phrase, labels[names])
+        meant = set(" ".join(self._known).split())
+        roles_of = {role: Sense(role) for roles in phrases.cues.values() for role in roles}
         for phrase, roles in phrases.cues.items():
             for role in roles:
-                self._add(phrase, Sense(role))
+                self._add(phrase, roles_of[role])
+            if MEANT & set(roles):
+                meant.update(phrase.split())
         self._add_choices(rules)
-        for entries in self._by_first.values():
-            entries.sort(key=lambda entry: -len(entry[0]))
-        words = {word for phrase in self._whole for word in phrase if word != GAP}
-        meant = {
-            word
-            for phrase, senses in self._whole.items()
-            if any(sense.how in MEANT for sense in senses)
-            for word in phrase
-            if word != GAP
-        }
+        words = {self._fixed.get(word, word) for word in " ".join(self._known).split()} - {GAP}
         ordinary = {phrase for phrase, roles in phrases.cues.items() if "no-misspelling" in roles}
-        self.speller = Speller(words, ordinary, self._fixed, meant)
+        self.speller = Speller(words, ordinary, self._fixed, words & {self._fixed.get(word, word) for word in meant})
         self.units = phrases.units
 
     def _add(self, phrase: str, sense: Sense) -> None:
-        words = tuple(self._fixed.get(word, word) for word in phrase.split())
-        if sense.how == "no-misspelling" or not words:
-            return
-        senses = self._whole.get(words)
-        if senses is None:
-            senses = self._whole[words] = []
-            self._by_first.setdefault(words[0], []).append((words, senses))
-        if sense not in senses:
-            senses.append(sense)
+        if sense.how != "no-misspelling" and phrase:
+            self._known.add(phrase)
+            head = phrase.partition(" ")[0]
+            self._added.setdefault(self._fixed.get(head, head), []).append((phrase, sense))
+
+    def _from(self, head: str) -> list[tuple[tuple[str, ...], list[Sense]]]:
+        """The phrases that begin with a word, the longest first."""
+        ready = self._ready.get(head)
+        if ready is None:
+            found: dict[tuple[str, ...], list[Sense]] = {}
+            for phrase, sense in self._added.get(head, ()):
+                senses = found.setdefault(tuple(self._fixed.get(word, word) for word in phrase.split()), [])
+                if sense not in senses:
+                    senses.append(sense)
+            ready = self._ready[head] = sorted(found.items(), key=lambda entry: -len(entry[0]))
+        return ready
 
     def _add_choices(self, rules: RuleSet) -> None:
         """The choices' other words: two words and more count anywhere, single ones alone between two commas."""
@@ -96,18 +101,18 @@ class Lexicon:
                 for word in map(folded, choice.also):
                     if word in rules.phrases.only_when_asked or len(word) < 3 or word in YES_NO:
                         continue
-                    if tuple(word.split()) not in self._whole:
+                    if word not in self._known:
                         self._add(word, Sense("said" if " " in word else "alone", ((question.id, choice.id),)))
 
     def single(self, word: str) -> Hit | None:
         """What a word means by itself, or None."""
-        senses = self._whole.get((word,))
+        senses = next((senses for phrase, senses in self._from(word) if phrase == (word,)), None)
         return Hit(1, tuple(senses)) if senses else None
 
     def longest(self, words: Sequence[str], start: int) -> Hit | None:
         """The longest phrase that begins at a word, or None."""
         best: Hit | None = None
-        for phrase, senses in self._by_first.get(words[start], ()):
+        for phrase, senses in self._from(words[start]):
             length = _fits(phrase, words, start)
             if length and (best is None or length > best.length):
                 best = Hit(length, tuple(senses), phrase if GAP in phrase else ())
