@@ -29,7 +29,7 @@ advisor draw RULES - the question graph of a rule set, by layers, with what each
   --unit mm|in          the unit of all lengths (default: the one that was measured in)
   --ascii               the terminal drawing in plain ASCII signs
   --rules ID-or-FOLDER  the rule set; wins over the case's own
-  --around NAME         of a rule set: only one question or ending with what is next to it, and each ruling in words
+  --around NAME         of a rule set: only a question, ending, ruling or limit with what is next to it, in words
   --case FILE           of a rule set: lights the way of the first case in the file
 
 Injuries are drawn as 1, 2 ...; earlier repairs as R1, R2 ... Exit code 2: something could not be read or written.

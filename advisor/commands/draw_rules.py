@@ -64,6 +64,6 @@ def _judged(rules: RuleSet, names: list[str]) -> Judgement | None:
 
 def _unknown(around: str, rules: RuleSet) -> Problems:
     nearest = closest(around, known_names(rules))
-    found, expected = f'"{shown(around, 60)}" as --around', f"a question, node or ending of {rules.about.id}"
+    found, expected = f'"{shown(around, 60)}" as --around', f"a question, ending, ruling or limit of {rules.about.id}"
     place = Place("command line")
     return Problems([Problem("unknown-name", place, found, expected, "advisor draw RULES shows them all", nearest)])

@@ -14,7 +14,7 @@ from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.engine.wording import fill, value_in_words
 from advisor.model.case import TIRE
-from advisor.model.rules import Node, Part, RuleSet
+from advisor.model.rules import Node, Part, RuleSet, leaves
 from advisor.talk.card import VERDICT_SIGNS
 from advisor.talk.graph_cards import Card, Chip, GraphPicture, PartPicture
 from advisor.talk.graph_chips import chips_of, lit_chips, why_chip
@@ -30,11 +30,13 @@ class _Drawn:
     judgement: Judgement | None
     steps: Mapping[str, int]
     lost: frozenset[str]
+    centre: frozenset[str]
 
 
 def graph_picture(rules: RuleSet, around: str = "", judgement: Judgement | None = None) -> GraphPicture:
     """The picture of a rule set: whole, or around one question or ending; with a case's path lit."""
-    drawn = _Drawn(rules, around, judgement, _steps(judgement), frozenset(unreached(rules)))
+    centre = frozenset(_centre(rules, around)) if around else frozenset()
+    drawn = _Drawn(rules, around, judgement, _steps(judgement), frozenset(unreached(rules)), centre)
     only = _only(rules, around)
     parts = []
     for part in rules.parts:
@@ -56,17 +58,31 @@ def graph_picture(rules: RuleSet, around: str = "", judgement: Judgement | None 
 
 
 def known_names(rules: RuleSet) -> list[str]:
-    """What a picture can be drawn around: nodes, their questions, endings."""
-    return [*rules.nodes, *(q for q in rules.questions if q not in rules.nodes), *rules.endings]
+    """What a picture can be drawn around: nodes, their questions, endings, rulings, and limits that these go by."""
+    every = (*rules.nodes, *rules.questions, *rules.endings, *(r.id for r in rules.rulings()), *rules.limits)
+    return [name for name in dict.fromkeys(every) if _centre(rules, name)]
+
+
+def _centre(rules: RuleSet, around: str) -> list[str]:
+    """The nodes that a name stands for: itself, those that ask it or bring it, or that hold a reading against it."""
+    if around in rules.endings:
+        return [node.id for node in rules.nodes.values() if any(chip.name == around for chip in chips_of(node, rules))]
+    return [node.id for node in rules.nodes.values() if around in {node.id, node.asks, *_held(node)}]
+
+
+def _held(node: Node) -> Iterator[str]:
+    """The rulings of a node, and the limits that these or its ways on go by."""
+    yield from (ruling.id for ruling in node.rulings)
+    for condition in (*(ruling.when for ruling in node.rulings), *(edge.when for edge in node.next)):
+        yield from (leaf.operand[0] for leaf in leaves(condition) if leaf.test in ("beyond", "within"))
 
 
 def _only(rules: RuleSet, around: str) -> Collection[str] | None:
+    """The nodes to be drawn; None for all of them."""
     if not around:
         return None
-    if around in rules.endings:
-        return [node.id for node in rules.nodes.values() if any(chip.name == around for chip in chips_of(node, rules))]
-    nodes = [node.id for node in rules.nodes.values() if around in (node.id, node.asks)]
-    return {name for node in nodes for name in nodes_beside(rules, node)}
+    centre = _centre(rules, around)
+    return centre if around in rules.endings else {name for node in centre for name in nodes_beside(rules, node)}
 
 
 def _heading(part: Part, rules: RuleSet) -> str:
@@ -80,7 +96,7 @@ def _card(node: Node, layer: int, drawn: _Drawn) -> Card:
     chips = chips_of(node, rules)
     if around in rules.endings:
         chips = [chip for chip in chips if chip.name == around]
-    near = bool(around) and (around in (node.id, node.asks) or around in rules.endings)
+    near = bool(around) and node.id in drawn.centre
     if near:
         chips = [replace(chip, says=tuple(why_chip(node, chip, rules))) for chip in chips]
     question = rules.questions.get(node.asks)

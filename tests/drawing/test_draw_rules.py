@@ -26,7 +26,7 @@ from advisor.report.graph_signs import INKS, PALE, sign
 from advisor.report.graph_svg import LEGIBLE, TALL, WIDE, graph_svg, letter_size
 from advisor.report.svg_text import broken, text_width
 from advisor.talk.graph_cards import GraphPicture
-from advisor.talk.graph_picture import graph_picture
+from advisor.talk.graph_picture import graph_picture, known_names
 
 CASE = """
 answers: {vehicle: truck, wheel-position: steer, sidewall: 275/70R22.5 148/145M, tube: tubeless, retread: "no",
@@ -163,6 +163,16 @@ def test_around_one_ending_all_that_bring_it() -> None:
     assert cards == [
         node for node in rules.nodes if "ending:scrap-place-doubt" in question_graph(rules).successors(node)
     ]
+
+
+def test_around_a_ruling_or_a_limit_the_places_that_go_by_it() -> None:
+    rules = rules_of("us-road")
+    for name in ("too-large-light", "nail-hole-size-light", "injury-size"):
+        near = [card.id for part in graph_picture(rules, name).parts for card in part.cards if card.near]
+        assert near == ["injury-size"], name
+    assert "crown-edge" not in known_names(rules), "only a worked-out value goes by it"
+    for name in known_names(rules):
+        assert any(card.near for part in graph_picture(rules, name).parts for card in part.cards), name
 
 
 @pytest.mark.parametrize("columns", [60, 80, 120])
