@@ -91,3 +91,26 @@ def test_an_unfounded_reason_is_found() -> None:
     assert unfounded(with_basis(Basis("published", (), "x")))
     assert unfounded(with_basis(Basis("published", ("hearsay",), "x")))
     assert not unfounded(with_basis(Basis(OWN, (), "")))
+
+
+def test_the_wheel_servicing_rule_is_no_law_for_a_car() -> None:
+    """1910.177 leaves out automobiles, and pickups and vans on automobile or LT tires: there it is good practice."""
+    low = {"answers.found-pressure": "28 psi", "answers.set-pressure": "35 psi", "answers.demounted": "no"}
+    for tire, standing in (
+        ("passenger", "common practice"),
+        ("light-truck", "common practice"),
+        ("medium-truck", "published"),
+    ):
+        answer = answered(changed(base(tire), low))
+        (reason,) = (each for each in answer["reasons"] if each["question"] == "set-pressure")
+        assert (answer["verdict"], reason["standing"]) == ("hold", standing)
+        told = rules().endings[answer["ending"]].tell_driver
+        assert told.startswith("The tire was run with too little air") and ("No federal rule" in told) == (
+            tire != "medium-truck"
+        )
+
+
+def test_cord_that_shows_in_a_car_tire_rests_on_a_rule_for_cars_too() -> None:
+    for finding in ("exposed-cord", "separation"):
+        answer = answered(changed(base("passenger"), {"answers.findings": [finding]}))
+        assert "illinois-car" in answer["reasons"][0]["source"]
