@@ -6,25 +6,19 @@ something else, every region of the facts that it looks at, in the old and in th
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from itertools import islice, product
 
 from advisor.checks.case_text import answer_text
-from advisor.checks.effects import Effect
 from advisor.checks.meaning import Meaning, changed_limits
 from advisor.checks.proof import Bench
-from advisor.checks.states import State, case_of
+from advisor.checks.regions import of_effect, of_methods, of_question
+from advisor.checks.states import case_of
 from advisor.engine.conditions import compiled
-from advisor.engine.facts import Facts, is_certain
+from advisor.engine.facts import Facts
 from advisor.engine.judgement import Judgement
-from advisor.model.case import Case, Readings
+from advisor.model.case import Case
 from advisor.model.rules import RuleSet, Ruling, Verdict, leaves
-from advisor.units import Measure
-
-#: So many regions are judged for one ruling or method.
-MOST_REGIONS = 200
-MOST_ALTERNATIVES = 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,13 +37,14 @@ class Change:
 
 @dataclass(frozen=True, eq=False)
 class Comparison:
-    """All changes, what means something else, the rulings that only show a caution or reason otherwise, and every
-    entry whose text differs."""
+    """All changes, what means something else, the rulings that only show a caution or reason otherwise, every entry
+    whose text differs, and what has more regions than were looked at."""
 
     changes: tuple[Change, ...]
     touched: tuple[str, ...]
     shown: tuple[str, ...]
     worded: tuple[str, ...]
+    cut: tuple[str, ...] = ()
 
 
 def compare(old: RuleSet, new: RuleSet) -> Comparison:
@@ -58,7 +53,8 @@ def compare(old: RuleSet, new: RuleSet) -> Comparison:
     found: dict[tuple[str, str, str], Change] = {}
     touched: dict[str, None] = {}
     seen: set[tuple[str, str]] = set()
-    for job in _jobs(before, after):
+    cut: set[str] = set()
+    for job in _jobs(before, after, cut):
         touched[job.about] = None
         for region in job.regions:
             change = next((change for case in region if (change := _new(case, job, before, after, seen))), None)
@@ -66,7 +62,7 @@ def compare(old: RuleSet, new: RuleSet) -> Comparison:
                 key = (job.about, change.before, change.after)
                 found[key] = _together(found[key], change) if key in found else change
     shown = tuple(_shown_otherwise(old, new))
-    return Comparison(tuple(found.values()), tuple(touched), shown, tuple(_worded(old, new)))
+    return Comparison(tuple(found.values()), tuple(touched), shown, tuple(_worded(old, new)), tuple(sorted(cut)))
 
 
 def _shown_otherwise(old: RuleSet, new: RuleSet) -> Iterator[str]:
@@ -110,7 +106,7 @@ class _Job:
     may_differ: Callable[[Case], bool] = lambda case: True
 
 
-def _jobs(before: Bench, after: Bench) -> Iterator[_Job]:
+def _jobs(before: Bench, after: Bench, cut: set[str]) -> Iterator[_Job]:
     limits = frozenset(changed_limits(before.rules, after.rules))
     old, new = Meaning(before.rules), Meaning(after.rules)
     apart = Meaning(before.rules, limits), Meaning(after.rules, limits)
@@ -124,19 +120,20 @@ def _jobs(before: Bench, after: Bench) -> Iterator[_Job]:
         used = sorted({leaf.operand[0] for r in (one, two) if r for leaf in leaves(r.when) if leaf.operand} & limits)
         about = f"limit {used[0]}" if same_but and used else f"ruling {name}"
         may_differ = _turns(one, two, before, after) if one and two and same_but and used else _always
-        yield _Job(about, (name, *used), _cases(name, before, after), may_differ=may_differ)
+        yield _Job(about, (name, *used), of_effect(name, (before, after), cut), may_differ=may_differ)
     for name in dict.fromkeys((*before.rules.nodes, *after.rules.nodes)):
         node, other = before.rules.nodes.get(name), after.rules.nodes.get(name)
         asks = next((each.asks for each in (node, other) if each is not None and each.asks), "")
         if asks and (node is None or other is None or old.node(node) != new.node(other)):
-            yield _Job(f"question {asks}", (name, asks), _asked(name, asks, before, after), True)
+            yield _Job(f"question {asks}", (name, asks), of_question(name, asks, (before, after), cut), True)
     for name in dict.fromkeys((*before.rules.methods, *after.rules.methods)):
         way, now = before.rules.methods.get(name), after.rules.methods.get(name)
         if way is None or now is None or old.method(way) != new.method(now):
             used = sorted(
                 {leaf.operand[0] for m in (way, now) if m for leaf in leaves(m.when) if leaf.operand} & limits
             )
-            yield _Job(f"limit {used[0]}" if used else f"method {name}", (name, *used), _methods(before, after))
+            about = f"limit {used[0]}" if used else f"method {name}"
+            yield _Job(about, (name, *used), of_methods((before, after), cut), may_differ=_other_method(before, after))
 
 
 def _always(case: Case) -> bool:
@@ -155,76 +152,24 @@ def _turns(one: Ruling, two: Ruling, before: Bench, after: Bench) -> Callable[[C
     return may_differ
 
 
-def _cases(name: str, before: Bench, after: Bench) -> Iterator[Iterable[Case]]:
-    for bench in (before, after):
-        for effect in bench.effects.every:
-            if effect.id == name:
-                lots = [_sorted(_alike(effect, number, bench), bench) for number in effect.groups]
-                for chosen in islice(product(*lots), MOST_REGIONS):
-                    yield _alternatives(chosen, effect, bench)
+def _other_method(before: Bench, after: Bench) -> Callable[[Case], bool]:
+    """Whether the methods allowed for an injury are others: quick to tell, where nothing but methods changed."""
+    tests = [
+        (
+            {method.id: compiled(method.when, bench.rules) for method in bench.rules.methods.values() if method.when},
+            bench,
+        )
+        for bench in (before, after)
+    ]
 
+    def may_differ(case: Case) -> bool:
+        allowed = []
+        for methods, bench in tests:
+            facts = Facts(bench.space.tables, case).part("injuries", 0)
+            allowed.append({name for name, test in methods.items() if test(facts) is True})
+        return allowed[0] != allowed[1]
 
-Lot = list[tuple[int, int, State]]
-
-
-def _alike(effect: Effect, number: int, bench: Bench) -> list[Lot]:
-    """The states of a group, in lots that are one and the same to an effect."""
-    lots: dict[tuple[object, ...], Lot] = {}
-    for place, state in enumerate(bench.space.states(number)):
-        key = effect.kinds[number][place], bench.space.turned(number, place)
-        lots.setdefault(key, []).append((number, place, state))
-    return list(lots.values())
-
-
-def _sorted(lots: Sequence[Lot], bench: Bench) -> list[Lot]:
-    """The states of each lot, the most like the quiet case first; readings in doubt only stand between known ones."""
-    known = [[each for each in lot if each[2].real and not _doubtful(each[2])] for lot in lots]
-    return [sorted(lot, key=lambda each: _strange(each[2], bench)) for lot in known if lot]
-
-
-def _alternatives(lots: Sequence[Lot], effect: Effect, bench: Bench) -> Iterator[Case]:
-    """The plainest case of a region; where the effect counts there, others too, as something else may outweigh it."""
-    plain = [lot[0][2] for lot in lots]
-    yield bench.rough(plain)
-    brings = effect.at({number: place for number, place, _ in (lot[0] for lot in lots)})
-    if brings.verdict is None and not brings.restriction:
-        return
-    for nth, lot in enumerate(lots):
-        for _, _, state in lot[1:MOST_ALTERNATIVES]:
-            yield bench.rough([*plain[:nth], state, *plain[nth + 1 :]])
-
-
-def _strange(state: State, bench: Bench) -> int:
-    """How many questions are answered here and not in the quiet case, or the other way round."""
-    asked = {question for name in state.looks for question in bench.space.inputs(name)}
-    quiet = {where[2] for where in bench.answers if where[2] in asked}
-    return len(quiet ^ {where[2] for where in state.answers})
-
-
-def _doubtful(state: State) -> bool:
-    return any(isinstance(answer, Measure | Readings) and not is_certain(answer) for answer in state.answers.values())
-
-
-def _built(choices: Sequence[Sequence[State]], bench: Bench) -> Iterator[Iterable[Case]]:
-    """A case for every choice of states; readings in doubt are left out, as they only stand between known ones."""
-    known = [[state for state in states if state.real and not _doubtful(state)] for states in choices]
-    for states in islice(product(*known), MOST_REGIONS):
-        yield (bench.rough(states),)
-
-
-def _asked(node: str, question: str, before: Bench, after: Bench) -> Iterator[Iterable[Case]]:
-    """The quiet case without the question's answer, and every state of a "can't tell" there."""
-    for bench in (before, after):
-        if question in bench.rules.questions:
-            over = bench.rules.questions[question].over
-            yield (bench.case([]).with_answer(over, (question, -1 if over == "tire" else 0), None),)
-        yield from _cases(f"{node}-cant-tell", bench, bench)
-
-
-def _methods(before: Bench, after: Bench) -> Iterator[Iterable[Case]]:
-    for bench in (before, after):
-        names = {leaf.subject for method in bench.rules.methods.values() for leaf in leaves(method.when)}
-        yield from _built([bench.space.states(number) for number in bench.space.numbers(names)], bench)
+    return may_differ
 
 
 def _judged(case: Case, job: _Job, before: Bench, after: Bench) -> Change | None:

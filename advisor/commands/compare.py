@@ -61,6 +61,7 @@ def run(words: list[str]) -> int:
 def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
     from advisor.checks.case_text import case_text, write_case
     from advisor.checks.comparing import compare
+    from advisor.checks.regions import MOST_REGIONS
     from advisor.plain.verdict_lines import wrapped
 
     out = sys.stdout.write
@@ -72,6 +73,9 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
     if comparison.shown:
         shown_otherwise = f"cautions and reasons shown in other cases: {', '.join(comparison.shown)}"
         out("\n".join(wrapped(shown_otherwise, "", "  ")) + "\n")
+    if comparison.cut:
+        names = ", ".join(comparison.cut)
+        out(f"not all regions were looked at, only the first {MOST_REGIONS} each: {names}\n")
     if not comparison.changes:
         what = "only wording, sources or cautions changed" if not comparison.touched else "no case comes out otherwise"
         out(f"{what}; {len(comparison.worded)} entries differ:\n")
