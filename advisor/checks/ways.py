@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from advisor.checks.local import Chosen, Local, Seen, Tests
 from advisor.model.rules import Condition, Node, Part, RuleSet
@@ -93,7 +93,7 @@ def _first(ways: list[Seen], chosen: Chosen) -> int:
 
 def _always(part: Part, rules: RuleSet) -> Iterator[str]:
     """The nodes that every way through a part passes: no edge leads past them, once they stand in order of the ways."""
-    order = _in_order(part.starts, rules.nodes)
+    order = in_order(part.starts, rules.nodes)
     places = {name: place for place, name in enumerate(order)}
     farthest = 0
     for place, name in enumerate(order):
@@ -105,7 +105,7 @@ def _always(part: Part, rules: RuleSet) -> Iterator[str]:
         farthest = max(farthest, *targets)
 
 
-def _in_order(start: str, nodes: dict[str, Node] | object) -> list[str]:
+def in_order(start: str, nodes: Mapping[str, Node]) -> list[str]:
     """The nodes that can be come to from one, each before those it leads to where no way leads back."""
     found: list[str] = []
     entered: set[str] = set()
@@ -114,8 +114,8 @@ def _in_order(start: str, nodes: dict[str, Node] | object) -> list[str]:
         name, left = ahead.pop()
         if left:
             found.append(name)
-        elif name not in entered and name in nodes:  # type: ignore[operator]
+        elif name not in entered and name in nodes:
             entered.add(name)
             ahead.append((name, True))
-            ahead += [(edge.to, False) for edge in nodes[name].next]  # type: ignore[index]
+            ahead += [(edge.to, False) for edge in nodes[name].next]
     return found[::-1]
