@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from advisor.errors import Misread, shown
@@ -73,12 +74,19 @@ def _measure(data: Any) -> Measure:
 
 
 def _fraction(data: Any) -> Fraction:
-    if isinstance(data, str) and _FRACTION.fullmatch(data):
-        try:
-            return Fraction(data)
-        except ZeroDivisionError:
-            pass
-    raise _bad(data, "a figure such as 8 or 5/2")
+    found = _read_fraction(data) if isinstance(data, str) else None
+    if found is None:
+        raise _bad(data, "a figure such as 8 or 5/2")
+    return found
+
+
+@lru_cache(maxsize=10_000)
+def _read_fraction(text: str) -> Fraction | None:
+    """A figure as it was written; the same ones come again and again."""
+    try:
+        return Fraction(text) if _FRACTION.fullmatch(text) else None
+    except ZeroDivisionError:
+        return None
 
 
 def case_data(case: Case) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from advisor.loading.batch_rows import Cells
 from advisor.model.rules import RuleSet
 from advisor.record.csv_cells import ABOUT, PERSONAL, Answered, answered_columns, cell_of, keys_in, left_out_cell
-from advisor.record.history import Visit, visit_of
+from advisor.record.history import Visit, decided_case
 from advisor.record.reading import all_consultations
 
 
@@ -27,7 +27,7 @@ class Rows:
             if summary.rules_id != rules.about.id:
                 self.elsewhere += 1
                 continue
-            for key in keys_in(visit_of(db, summary).case):
+            for key in keys_in(decided_case(db, summary).case):
                 if key[1][0] in rules.questions:
                     used.add(key)
                 else:
@@ -43,7 +43,7 @@ class Rows:
         cells = Cells()
         for summary in all_consultations(self.db):
             if summary.rules_id == self.rules.about.id:
-                visit = visit_of(self.db, summary)
+                visit = decided_case(self.db, summary)
                 answers = (self._cell(visit, column, cells) for column in self.columns)
                 yield [*self._about(visit), *answers]
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +16,7 @@ from advisor.model.case import Answers, Case, Choice
 from advisor.model.saved import Saved
 from advisor.record.as_repair import as_repairs
 from advisor.record.case_data import case_from
+from advisor.record.entry import Entry
 from advisor.record.keeper import noted
 from advisor.record.private import words_of
 from advisor.record.reading import Summary, entries_of, last_verdict, of_casing, state_after
@@ -44,13 +46,31 @@ def visit_of(db: sqlite3.Connection, summary: Summary) -> Visit:
     """One consultation with its case: the one decided on, or as it stands where nothing was decided."""
     entries = entries_of(db, summary.id)
     decided = last_verdict(entries) or {}
-    try:
-        case = case_from(decided["case"]) if decided else state_after(entries).case
-    except (Misread, KeyError, ValueError):
-        case = Case()
+    case = _case(decided, entries)
     notes, work = noted(entries, lambda entry: words_of(db, entry))
     notes += [str(note[0]) for note in work["notes"]]
     return Visit(summary, case, decided, tuple(notes), tuple(work["ticks"]))
+
+
+def decided_case(db: sqlite3.Connection, summary: Summary) -> Visit:
+    """The same without notes and work: quick, as only the last verdict's entry is read."""
+    sql = "SELECT body, rules, at FROM entry WHERE consultation = ? AND kind = 'verdict' ORDER BY step DESC LIMIT 1"
+    row = db.execute(sql, (summary.id,)).fetchone()
+    if row is None:
+        entries = entries_of(db, summary.id)
+        return Visit(summary, _case({}, entries), {})
+    try:
+        decided = {**json.loads(row[0]), "digest": row[1], "at": row[2]}
+    except (ValueError, TypeError, RecursionError):
+        decided = {}
+    return Visit(summary, _case(decided, ()), decided)
+
+
+def _case(decided: Mapping[str, Any], entries: Iterable[Entry]) -> Case:
+    try:
+        return case_from(decided["case"]) if decided else state_after(entries).case
+    except (Misread, KeyError, ValueError, TypeError):
+        return Case()
 
 
 def same_code(db: sqlite3.Connection, visits: list[Visit]) -> list[Summary]:
