@@ -15,7 +15,7 @@ HELP = """advisor - may this tire be repaired, by which method, or is it scrap?
   advisor --plain             the same in plain lines, for pipes, logs and screen readers
   advisor decide CASE...      judge cases from files; - reads standard input
   advisor draw CASE|RULES     the drawings of a case, or a rule set's question graph; in the terminal or as SVG
-  advisor report CASE         the report, as text or as a page to print
+  advisor report CASE|RECORD  the report, as text or as a page to print
   advisor replay FILE...      play demo transcripts and show what changed
   advisor casings [WORDS]     recorded consultations: find, show, verify, export, import, merge
   advisor check [RULES]       look for problems in a rule set

@@ -12,7 +12,7 @@ from advisor.engine.wording import fill, value_in_words
 from advisor.model.case import CANT_TELL
 from advisor.model.rules import Question, Verdict
 from advisor.quick import dataclass
-from advisor.talk.card import VERDICT_SIGNS, basis_in_words, question_in_words
+from advisor.talk.card import VERDICT_SIGNS, basis_in_words
 from advisor.talk.drawings import distance_lines, pictures_for
 from advisor.talk.driver import told_to_driver, where_it_stands
 from advisor.talk.work import Work
@@ -217,9 +217,9 @@ def _what_is_there(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
     """Size and zone of each injury, for a repair that has nothing to say against it."""
     lines = []
     for facts in judgement.walk.tire.each("injuries"):
-        named = (name for name in ("injury-size", "injury-zone") if facts.answers.get(name) is not None)
-        rows = [f"{question_in_words(facts.key(n), judge.rules)}: {_said(facts, n, judge)}" for n in named]
-        lines += [_sentence("; ".join(rows))] if rows else []
+        named = [name for name in ("injury-size", "injury-zone") if facts.answers.get(name) is not None]
+        rows = [f"{judge.rules.questions[n].name} {_said(facts, n, judge)}" for n in named]
+        lines += [_sentence(f"injury {facts.index + 1}: {', '.join(rows)}")] if rows else []
     return tuple(lines)
 
 
