@@ -10,9 +10,8 @@ from advisor.loading.fitting import fitted
 from advisor.loading.rule_set import find_rule_set, load_rule_set, shipped
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
-from advisor.talk.side_by_side import Judged, agree, differences, table
+from advisor.talk.side_by_side import Judged, agree, differences, said_by
 
-MESSAGE_COLUMNS = 74
 NONE_LEFT = "There is no other rule set to set beside this one."
 
 
@@ -43,9 +42,10 @@ def beside_messages(consultation: Consultation, names: Sequence[str] = ()) -> li
         return [Message("complaint", tuple(line for problem in problems.problems for line in problem.lines()))]
     if len(judged) == 1:
         return [Message("help", (NONE_LEFT,))]
-    verdict = "They agree on verdict, method and restrictions." if agree(judged) else "They do not agree."
-    lines = [verdict, *notes]
+    lines = [line for each in judged for line in said_by(*each)]
+    lines.append("They agree on verdict, method and restrictions." if agree(judged) else "They do not agree.")
+    lines += notes
     for difference in differences(judged):
         lines.append(f"{difference.label}:")
         lines += [f"  {rules}: {text}" for rules, texts in difference.says for text in texts]
-    return [Message("drawing", tuple(table(judged, MESSAGE_COLUMNS))), Message("why", tuple(lines))]
+    return [Message("why", tuple(lines))]

@@ -55,6 +55,16 @@ def _listed(judge: Judge, judgement: Judgement, columns: int) -> Iterator[str]:
     yield ""
 
 
+def said_by(judge: Judge, judgement: Judgement) -> Iterator[str]:
+    """What one rule set says, as a line and further ones under it that begin with two spaces."""
+    said = dict(_column(judge, judgement))
+    yield f"{said['']}: {said['verdict']} - {said['that is']}"
+    for name in ("method", "restrictions", "to answer", "look again"):
+        if said[name]:
+            yield f"  {name}: {said[name]}"
+    yield f"  by {said['rules']}, edition {said['edition']}"
+
+
 def _column(judge: Judge, judgement: Judgement) -> Iterator[tuple[str, str]]:
     rules = judge.rules
     yield "", rules.about.id
