@@ -40,6 +40,8 @@ HELP_LINES = (
     "report         the record of the case and of the work done so far",
     "stop           end here with the verdict as things stand",
     "go on          take up again after stop",
+    "casing T42     whose casing this is; so too technician NAME, plate NUMBER, note WORDS (where a journal is kept)",
+    "seen 1         a recorded repair is there as recorded; not seen 1 if it is not",
     "start over     begin anew",
     "quit           leave the program",
 )
