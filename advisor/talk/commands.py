@@ -24,6 +24,7 @@ HELP_LINES = (
     "ahead          what is still to be asked, and how it can still end",
     "back           to the answer before",
     "change NUMBER  change that answer; or: change tread depth",
+    "why 1          a step of why opened further; also: why answers, why limits",
     "why not X      what stands in the way: why not repair, why not one-piece",
     "what if X      another answer for a moment: what if the angle were 30 degrees",
     "how sure       what is in doubt, and whether it decides",

@@ -56,6 +56,8 @@ def told(
 ) -> Told | None:
     """The answer to a question about a case, or None where the text is no such question."""
     said = " ".join(text.replace("’", "'").split())
+    if said[:4].casefold() == "why " and (step := _step(judge, case, judgement, said)) is not None:
+        return step
     about = _about_questions(judge, case, judgement, said, asked)
     if about is not None:
         return about
@@ -82,6 +84,14 @@ def told(
     if (match := WHY.fullmatch(said)) and not (match["what"] or "").casefold().startswith(("ask", "do you")):
         return _why(judge, case, judgement, match["what"] or "")
     return None
+
+
+def _step(judge: Judge, case: Case, judgement: Judgement, said: str) -> Told | None:
+    """A step of why opened: why 2, why answers, why limits."""
+    from advisor.talk.why_page import STEP, why_step
+
+    match = STEP.fullmatch(said)
+    return why_step(judge, case, judgement, match["what"]) if match else None
 
 
 #: A text that could be about the questions themselves; only then is that looked at.

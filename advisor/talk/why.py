@@ -22,15 +22,17 @@ VERDICT_WORDS = frozenset({"repair", "refer", "hold", "scrap", "limit", "ruling"
 
 
 def why_verdict(judgement: Judgement, judge: Judge) -> Message:
-    """The chain from the answers to the verdict as things stand."""
+    """The chain from the answers to the verdict as things stand; where that takes more than a page, its steps."""
+    from advisor.talk.why_page import PAGE_LINES, lines_taken, page
+
     rules = judge.rules
     lines = [f"{str(judgement.verdict).upper()}: {_headline(judgement, rules)}"]
     lines += _shortest(judgement, judge)
     reasons = judgement.deciding or judgement.reasons
     for number, reason in enumerate(reasons, 1):
-        lines += _chain(number, reason, rules)
+        lines += chain_lines(number, reason, rules)
     if judgement.verdict is Verdict.REPAIR:
-        lines += _passed(judgement, rules)
+        lines += passed_lines(judgement, rules)
     if judgement.missing and not judgement.settled:
         lines.append("Until everything needed is known nothing counts as a pass. Still to answer:")
         lines += [f"  {name}" for name in questions_in_words(judgement.missing, rules)]
@@ -39,7 +41,9 @@ def why_verdict(judgement: Judgement, judge: Judge) -> Message:
         lines.append("These count as well:")
         lines += [f"  {reason.says}" for reason in others]
     said = " ".join(f"{reason.says} {reason.limit.says if reason.limit else ''}" for reason in reasons)
-    lines += _terms(said, judge)
+    lines += term_lines(said, judge)
+    if lines_taken(lines) > PAGE_LINES:
+        lines = page(judge, judgement.walk.tire.case, judgement)
     return Message("why", tuple(lines))
 
 
@@ -50,14 +54,15 @@ def _shortest(judgement: Judgement, judge: Judge) -> list[str]:
 
     case = judgement.walk.tire.case
     found = short_reason(judge, case, judgement)
-    return short_lines(judge, case, judgement, found) if found.keys else []
+    return short_lines(judge, case, found) if found.keys else []
 
 
 def _headline(judgement: Judgement, rules: RuleSet) -> str:
     return fill(rules.endings[judgement.ending].headline, judgement.walk.tire, rules)
 
 
-def _chain(number: int, reason: Reason, rules: RuleSet) -> list[str]:
+def chain_lines(number: int, reason: Reason, rules: RuleSet) -> list[str]:
+    """A ruling from the answer to whose rule it is, and how firm."""
     lines = [f"{number}. {reason.says}"]
     if reason.question:
         lines.append(f"  You answered: {question_in_words(reason.key, rules)} - {reason.answer}")
@@ -88,7 +93,7 @@ def standing_meaning(standing: str, rules: RuleSet) -> str:
     return f"{mark}{standing}. {word.says}" if word else f"{mark}{standing}"
 
 
-def _passed(judgement: Judgement, rules: RuleSet) -> list[str]:
+def passed_lines(judgement: Judgement, rules: RuleSet) -> list[str]:
     """For a repair: the limits that decide elsewhere, held against the answers and not exceeded."""
     lines: list[str] = []
     for visit in judgement.walk.visits:
@@ -178,7 +183,7 @@ def word_lines(judge: Judge) -> list[str]:
     return [f"{word.title}: {judge.in_words(word.says)}" for word in words]
 
 
-def _terms(text: str, judge: Judge) -> list[str]:
+def term_lines(text: str, judge: Judge) -> list[str]:
     """The trade's terms that a text uses, explained."""
     used = []
     for word in judge.rules.words.values():

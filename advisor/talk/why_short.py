@@ -6,34 +6,25 @@ from advisor.engine.judge import Judge, label_of
 from advisor.engine.judgement import Judgement
 from advisor.engine.wording import value_in_words
 from advisor.model.case import Case, Key
-from advisor.model.rules import Verdict
-from advisor.talk.card import basis_in_words, question_in_words
+from advisor.talk.card import question_in_words
 from advisor.talk.reasons_short import ShortReason, short_reason
-from advisor.talk.told import Part, Told, headline
-
-MOST_RULINGS = 5
+from advisor.talk.told import Part, Told
 
 
 def why(judge: Judge, case: Case, judgement: Judgement) -> Told:
-    """The short reason and the rulings that bring the verdict, each with limit, source and standing."""
+    """The short reason and the rulings that bring the verdict, each with limit, source and standing, on one page."""
+    from advisor.talk.why_page import page
+
     reason = short_reason(judge, case, judgement)
-    lines = [headline(judgement, judge), *short_lines(judge, case, judgement, reason)]
-    deciding = judgement.deciding[:MOST_RULINGS]
-    if deciding:
-        lines.append("What was said for it:" if judgement.verdict is Verdict.REPAIR else "The rulings that bring it:")
-    for each in deciding:
-        lines += [f"  {each.says}", f"  - {basis_in_words(each, judge.rules)}"]
-    lines.append("To go further: why not repair, what if …, how sure, least change, what is a word.")
     parts: list[Part] = [
         {**_answer(key, case, judge), "role": "brings it" if key in reason.core else "keeps it so"}
         for key in reason.keys
     ]
-    return Told("why", tuple(lines), tuple(parts))
+    return Told("why", tuple(page(judge, case, judgement, reason)), tuple(parts))
 
 
-def short_lines(judge: Judge, case: Case, judgement: Judgement, reason: ShortReason | None = None) -> list[str]:
+def short_lines(judge: Judge, case: Case, reason: ShortReason) -> list[str]:
     """The shortest reason in lines: the answers that bring the verdict, and how many keep it so."""
-    reason = reason or short_reason(judge, case, judgement)
     if not reason.keys:
         return ["Nothing that was answered brings it: it stands until more is answered."]
     lines = []

@@ -6,7 +6,10 @@ import pytest
 from talk_cases import CASES, judge
 
 from advisor.model.rules import Verdict
+from advisor.talk.questions import told
 from advisor.talk.reasons_short import answered_keys, only, short_reason
+from advisor.talk.why_page import PAGE_LINES, lines_taken, reasons_of
+from advisor.talk.why_short import why
 
 
 def outcome(case, keys):
@@ -51,3 +54,17 @@ def test_nothing_answered_needs_no_reason():
     from advisor.model.case import Case
 
     assert short_reason(judge(), Case()).keys == ()
+
+
+@pytest.mark.parametrize("name", sorted(CASES))
+def test_why_fits_on_one_page_and_each_step_opens(name):
+    case = CASES[name]
+    now = judge().judge(case)
+    found = why(judge(), case, now)
+    assert lines_taken(found.lines) <= PAGE_LINES
+    for number, reason in enumerate(reasons_of(now), 1):
+        opened = told(judge(), case, now, f"why {number}")
+        assert opened.kind == "why" and reason.says in opened.lines[0]
+    assert told(judge(), case, now, "why 99").kind == ""
+    named = {part["question"] for part in told(judge(), case, now, "why answers").parts}
+    assert named == {part["question"] for part in found.parts}
