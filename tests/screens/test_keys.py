@@ -77,6 +77,8 @@ def test_why_and_why_ask_and_words() -> None:
         await screen.answer(SIDEWALL)
         await screen.press("f2")
         assert "SCRAP" in screen.text()
+        assert "The rulings that bring it" in screen.text()
+        await screen.type("why 1")
         assert "You answered" in screen.text()
         await screen.press("f5", "f3")
         assert screen.asked
