@@ -40,6 +40,7 @@ def verdict_card(judgement: Judgement, judge: Judge) -> Card:
         Section(_reasons_title(judgement.verdict), reason_lines(judgement.deciding, rules)),
         Section("Also counts", reason_lines(_others(judgement), rules)),
         Section("Still to answer", tuple(questions_in_words(judgement.missing, rules))),
+        Section("To answer once it can be seen", tuple(questions_in_words(judgement.later, rules))),
         Section("Look or measure again, this decides", tuple(questions_in_words(judgement.measure_again, rules))),
         Section("Method", _method_lines(judgement, rules)),
         Section("Between the repair units", _distances(judgement, judge)),
