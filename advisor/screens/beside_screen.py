@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, ClassVar
 
@@ -11,10 +12,11 @@ from textual.screen import Screen
 
 from advisor.errors import Problems, shown
 from advisor.screens.bars import Sign
-from advisor.screens.lines import AS_IT_IS, BLANK, Para, wrap
+from advisor.screens.lines import BLANK, Line, Para, wrap
 from advisor.screens.view import LinesView
 from advisor.talk.beside import NONE_LEFT, judged_beside
-from advisor.talk.side_by_side import Judged, agree, differences, table
+from advisor.talk.card import VERDICT_SIGNS
+from advisor.talk.side_by_side import LEAD_COLUMNS, Judged, agree, differences, table
 
 if TYPE_CHECKING:
     from advisor.screens.desk import Desk
@@ -78,12 +80,11 @@ class BesideScreen(Screen[None]):
     def show_beside(self) -> None:
         """Shows what is known at the width there is."""
         width = self.view.text_width
-        self.view.show(wrap(self._paras(width), width), self.view.top)
+        above = [_table_line(text) for text in table(self._judged, width)] if len(self._judged) > 1 else []
+        self.view.show([*wrap([BLANK], width), *above, *wrap(self._paras(), width)], self.view.top)
 
-    def _paras(self, width: int) -> Iterator[Para]:
+    def _paras(self) -> Iterator[Para]:
         if len(self._judged) > 1:
-            yield BLANK
-            yield from (Para(line, AS_IT_IS) for line in table(self._judged, width))
             yield BLANK
             same = agree(self._judged)
             says = "They agree on verdict, method and restrictions." if same else "They do not agree."
@@ -108,3 +109,18 @@ class BesideScreen(Screen[None]):
     def action_read(self, step: int) -> None:
         """Reads on by a line."""
         self.view.scroll_lines(step)
+
+
+_WORDS = re.compile(r"\S+|\s+")
+
+
+def _table_line(text: str) -> Line:
+    """A line of the table: names and ids marked, each verdict with the look of its sign."""
+    name, cells = text[:LEAD_COLUMNS], text[LEAD_COLUMNS:]
+    if not name.strip():
+        blank = name + cells[: len(cells) - len(cells.lstrip())]
+        return Line(((blank, ""), (cells.lstrip(), "")))
+    if not name.startswith("verdict "):
+        return Line(((name, "label"), (cells, "")))
+    signs = {sign: f"sign-{sign.lower()}" for sign in VERDICT_SIGNS.values()}
+    return Line(((name, "label"), *((word, signs.get(word, "")) for word in _WORDS.findall(cells))))
