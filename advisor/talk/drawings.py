@@ -23,6 +23,7 @@ from advisor.tire.drawing_section import section_picture
 from advisor.tire.drawing_terminal import terminal_lines
 from advisor.tire.drawing_tread import tread_picture
 from advisor.tire.drawing_unrolled import Mark, gap_words, unrolled_picture
+from advisor.tire.spans import Figures
 from advisor.units import Measure
 
 __all__ = [
@@ -147,9 +148,10 @@ def _sections(facts: Facts, judge: Judge, names: Names) -> list[Picture]:
     offset, tread_width, thickness, angle = (facts.measure(name) for name in _SECTION_NEEDS)
     if offset is None or tread_width is None or thickness is None or angle is None or not has_inner_end(facts):
         return []
-    margin, size, lean = _crown_margin(judge), facts.measure("injury-size"), lean_of(facts)
+    size, lean = facts.measure("injury-size"), lean_of(facts)
+    margin, by_area = _edge(judge, facts, tread_width)
     try:
-        section = section_picture(tread_width, thickness, offset, angle, lean, margin, names, size)
+        section = section_picture(tread_width, thickness, offset, angle, lean, margin, names, size, by_area)
         pictures = [replace(section, title=f"Cross-section at {_name_of(facts)}")]
         if (lean == "along-tread" or isinstance(lean, Measure)) and angle.high > 0:
             channel = channel_picture(thickness, angle, lean, names, size)
@@ -173,7 +175,9 @@ def _on_the_liner(tire: Facts, judge: Judge, names: Names) -> list[Picture]:
     if around is None or not marks:
         return []
     widths = [width for facts in injuries if (width := facts.measure("tread-width"))]
-    tread = widths[0] if widths else None, _crown_margin(judge), names
+    tread_width = widths[0] if widths else None
+    margin, by_area = _edge(judge, tire, tread_width)
+    tread = tread_width, margin, names
     named = {mark.name: mark for mark in marks}
     close = [
         replace(
@@ -185,7 +189,7 @@ def _on_the_liner(tire: Facts, judge: Judge, names: Names) -> list[Picture]:
         for first, second, gap in pairs_of(tire, units_of(tire))
         if gap.low <= _longest(first, second)
     ]
-    return [unrolled_picture(marks, around, *tread), *close[:_MOST_CLOSE_UPS]]
+    return [unrolled_picture(marks, around, *tread, by_area), *close[:_MOST_CLOSE_UPS]]
 
 
 def _longest(first: Unit, second: Unit) -> Fraction:
@@ -205,11 +209,15 @@ def _zones(facts: Facts) -> frozenset[str]:
     return frozenset({zone.id}) if isinstance(zone, Choice) else frozenset()
 
 
-def _crown_margin(judge: Judge) -> tuple[Measure, ...] | None:
-    """How far in from the tread's edge the crown begins, where the rule set works the zone out so."""
-    _, figures = judge.graph.tables.values.get("zone", (None, {}))
-    limit = figures.get("crown-edge")
-    return limit.figures if limit else None
+def _edge(judge: Judge, tire: Facts, tread_width: Measure | None) -> tuple[Figures | None, bool]:
+    """How far in from the tread's edge the crown begins, or the repair area, and which of the two it is."""
+    values = judge.graph.tables.values
+    limit = values.get("zone", (None, {}))[1].get("crown-edge")
+    area = tire.measure("repair-area") if limit is None and "repair-area" in values else None
+    if area is None or tread_width is None or tread_width.to("mm").high <= area.to("mm").low:
+        return (limit.figures if limit else None), False
+    outside = (tread_width.to("mm").high - area.to("mm").low) / 2
+    return Measure(outside, outside, "mm"), True
 
 
 def _apart(judge: Judge) -> Limit | None:

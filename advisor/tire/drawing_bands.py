@@ -36,6 +36,11 @@ class Bands:
         return [Fill(((left, top), (right, top), (right, bottom), (left, bottom))) for top, bottom in bands]
 
 
+def zone_names(by_area: bool) -> tuple[str, str]:
+    """What lies inside and outside the edge: crown and shoulder, or a repair area and the rest of the tread."""
+    return ("repair area", "outside it") if by_area else ("crown", "shoulder")
+
+
 def bands(tread_width: Measure | None, crown_margin: Figures | None) -> Bands:
     """The bands of a tread, at its widest where the width is in doubt."""
     if tread_width is None:

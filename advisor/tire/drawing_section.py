@@ -24,6 +24,7 @@ from advisor.tire.drawing import (
     offset_words,
     zone_words,
 )
+from advisor.tire.drawing_bands import zone_names
 from advisor.tire.drawing_shapes import arc, chain
 from advisor.tire.lean import Direction
 from advisor.tire.path import channel_length, inner_offset, zones_at
@@ -69,10 +70,12 @@ def section_picture(
     crown_margin: Figures | None,
     names: Names = "mm",
     size: Measure | None = None,
+    by_area: bool = False,
 ) -> Picture:
     """The cross-section as a picture; `size` is the injury's width, for the channel's walls.
 
-    Without a `crown_margin` the crown's edges are not drawn and no zone is named.
+    Without a `crown_margin` the crown's edges are not drawn and no zone is named. `by_area`: the margin bounds a
+    repair area, and whether the injury lies in it is for the rule set to say, as its size counts too.
 
     Raises Misread for a tread width or casing of 0 or less, or an angle outside 0 to below 90 degrees.
     """
@@ -82,7 +85,8 @@ def section_picture(
     edge = half - mm_ends(in_family(crown_margin, offset))[1] if crown_margin else None
     outer_mm, inner_mm, deep = mm_ends(offset), mm_ends(inner), mm_ends(casing_thickness)[1]
     shape = _Shape(half, edge, deep, outer_mm, inner_mm, *_window(half, deep, outer_mm, inner_mm))
-    notes = _notes(tread_width, casing_thickness, offset, angle, lean, crown_margin, names, inner)
+    zoned = None if by_area else crown_margin
+    notes = _notes(tread_width, casing_thickness, offset, angle, lean, zoned, names, inner)
     if shape.flat:
         notes.append("What lies beyond the tread's edge is drawn laid flat.")
     thick = length_words(casing_thickness, names)
@@ -94,7 +98,7 @@ def section_picture(
         (*_casing(shape), *_middle(shape), *(_square(shape) if turned else ()), *channel),
         fills=tuple(_shoulders(shape)),
         named=_angle(shape, angle, channel) if turned else (),
-        above=(_zones(shape), (_dimension(shape.outer, "outer end", offset, names),)),
+        above=(_zones(shape, by_area), (_dimension(shape.outer, "outer end", offset, names),)),
         below=((_dimension(shape.inner, "inner end", inner, names),), _sides(shape)),
         beside=((deep / 2, thick),),
         notes=tuple(notes),
@@ -191,14 +195,15 @@ def _angle(shape: _Shape, angle: Measure, channel: list[Line]) -> tuple[Name, ..
     return (Name(min(*walls, square), y, max(*walls, square), y, in_words(angle), left_first=leans > 0),)
 
 
-def _zones(shape: _Shape) -> tuple[Label | Span, ...]:
+def _zones(shape: _Shape, by_area: bool) -> tuple[Label | Span, ...]:
     if shape.edge is None:
         return ()
     inside = max(shape.edge, 0.0)
-    bands = [("crown", -inside, inside)] if inside else []
+    crown, shoulder = zone_names(by_area)
+    bands = [(crown, -inside, inside)] if inside else []
     for side in (-1, 1):
         beyond = shape.right if side > 0 else -shape.left
-        bands += [("shoulder", side * inside, side * shape.half), ("sidewall", side * shape.half, side * beyond)]
+        bands += [(shoulder, side * inside, side * shape.half), ("sidewall", side * shape.half, side * beyond)]
     spans = []
     for name, start, end in bands:
         left, right = max(min(start, end), shape.left), min(max(start, end), shape.right)

@@ -24,7 +24,7 @@ from advisor.tire.drawing import (
     offset_words,
     zone_words,
 )
-from advisor.tire.drawing_bands import Bands, bands
+from advisor.tire.drawing_bands import Bands, bands, zone_names
 from advisor.tire.drawing_marks import Mark, ends_of, name_of, reach, shared, unit_lines
 from advisor.tire.drawing_shapes import clipped, in_common
 from advisor.tire.layout import nearest
@@ -45,8 +45,12 @@ def unrolled_picture(
     tread_width: Measure | None = None,
     crown_margin: Figures | None = None,
     names: Names = "mm",
+    by_area: bool = False,
 ) -> Picture:
-    """The unrolled tread as a picture. Without a tread width no edges and no zones are drawn."""
+    """The unrolled tread as a picture. Without a tread width no edges and no zones are drawn.
+
+    `by_area`: the margin bounds a repair area, not the crown.
+    """
     around = mm_middle(circumference)
     tread = bands(tread_width, crown_margin)
     high = _BEYOND * max([tread.half or 0.0, *(end for mark in marks for end in _across(mark)), 1.0])
@@ -68,8 +72,8 @@ def unrolled_picture(
         named=tuple(named),
         above=((Label(around / 2, "serial side"),), _hours(around)),
         below=(_valve(around),),
-        beside=_zone_names(tread),
-        notes=(*_notes(marks, circumference, tread.edge, names), *_distances(marks, circumference, names)),
+        beside=_zone_names(tread, by_area),
+        notes=(*_notes(marks, circumference, tread.edge, names, by_area), *_distances(marks, circumference, names)),
     )
 
 
@@ -82,11 +86,12 @@ def _clock(half: float | None, around: float, high: float) -> list[Line]:
     return lines
 
 
-def _zone_names(tread: Bands) -> tuple[tuple[float, str], ...]:
+def _zone_names(tread: Bands, by_area: bool) -> tuple[tuple[float, str], ...]:
     if tread.edge is None or tread.half is None:
         return ()
     middle = (tread.edge + tread.half) / 2
-    return ((-middle, "shoulder"), *(((0.0, "crown"),) if tread.edge else ()), (middle, "shoulder"))
+    crown, shoulder = zone_names(by_area)
+    return ((-middle, shoulder), *(((0.0, crown),) if tread.edge else ()), (middle, shoulder))
 
 
 def _hours(around: float) -> tuple[Label, ...]:
@@ -142,12 +147,12 @@ def _overlaps(marks: Sequence[Mark], around: float, high: float) -> list[Fill]:
     return fills
 
 
-def _notes(marks: Sequence[Mark], circumference: Measure, edge: float | None, names: Names) -> list[str]:
+def _notes(marks: Sequence[Mark], circumference: Measure, edge: float | None, names: Names, by_area: bool) -> list[str]:
     once = length_words(circumference, names)
     notes = [
         f"Tread unrolled clockwise from the valve, seen from inside, serial side on top; once round the liner {once}.",
         "Its width is drawn at a larger scale than its length.",
-        *_signs(marks, edge),
+        *_signs(marks, edge, by_area),
     ]
     for mark in marks:
         place = f"at {clock_in_words(mark.clock)}, {offset_words(mark.offset, names)}"
@@ -162,7 +167,7 @@ def _notes(marks: Sequence[Mark], circumference: Measure, edge: float | None, na
     return notes
 
 
-def _signs(marks: Sequence[Mark], edge: float | None) -> list[str]:
+def _signs(marks: Sequence[Mark], edge: float | None, by_area: bool) -> list[str]:
     """What the lines and signs mean, those that are drawn."""
     kinds = {mark.kind for mark in marks if mark.patch}
     says = []
@@ -171,7 +176,7 @@ def _signs(marks: Sequence[Mark], edge: float | None) -> list[str]:
     if kinds == {"injury", "earlier repair"}:
         says.append("Solid: a new unit. Dashed: an earlier repair. Closely dotted or crossed: where two overlap.")
     if edge is not None:
-        says.append("The shoulders are dotted or hatched.")
+        says.append(f"{'What lies outside the repair area is' if by_area else 'The shoulders are'} dotted or hatched.")
     return says
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
@@ -12,12 +13,13 @@ import pytest
 
 from advisor.commands.draw import run
 from advisor.engine.judge import Judge
+from advisor.loading.case_file import read_case, split_cases
 from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.plain.consultation_lines import message_lines
 from advisor.talk.commands import say
 from advisor.talk.consultation import Consultation
 from advisor.talk.drawable import PICTURE_OF
-from advisor.talk.drawings import picture_asked
+from advisor.talk.drawings import picture_asked, pictures_for
 
 CASE = """
 answers:
@@ -182,3 +184,16 @@ def test_kept_pictures_are_drawn_the_same(kept: Path, tmp_path: Path) -> None:
     drawn = tmp_path / "drawn.svg"
     assert run([str(kept), "--svg", str(drawn)]) == 0
     assert drawn.read_text(encoding="utf-8") == kept.with_suffix(".svg").read_text(encoding="utf-8")
+
+
+def test_a_repair_area_is_drawn_where_the_rules_go_by_one(capsys: pytest.CaptureFixture[str]) -> None:
+    """275 mm x 70 % = 192.5 mm: 96.25 mm to either side. Whether the injury lies in it, the rule set says."""
+    kept = str(PICTURES / "slant-into-the-shoulder.yaml")
+    assert run([kept, "--rules", "uk-road", "--svg", os.devnull]) == 0
+    said = capsys.readouterr().out
+    assert "repair area" in said and "outside it" in said and "crown" not in said.split("The tread unrolled")[0]
+    judge = Judge(load_rule_set(find_rule_set("uk-road")))
+    (text,) = split_cases(Path(kept).read_text(encoding="utf-8"), "case")
+    section = pictures_for(judge.judge(read_case(text, judge.rules, None)), judge)[0]
+    edges = {line.x1 for line in section.lines if line.style == "dashed" and line.x1 == line.x2}
+    assert edges == {96.25}
