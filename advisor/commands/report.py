@@ -39,8 +39,8 @@ def run(words: list[str]) -> int:
         options = read_options(words, ("--text",), ("--html", "--technician", "--data"), HELP)
         if options is None:
             return 0
-        if len(options.words) != 1:
-            found = f"{len(options.words)} names" if options.words else "no case and no record"
+        if len(options.words) != 1 or not options.words[0].strip():
+            found = f"{len(options.words)} names" if len(options.words) > 1 else "no case and no record"
             raise _problem("no-case", found, "one case file, - for standard input, or one record's id or casing")
         reports, code = _asked_for(options.words[0], options)
         _give(options, reports)

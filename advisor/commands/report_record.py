@@ -45,7 +45,7 @@ def _read(word: str, folder: str) -> OneRecord:
     if not (home / FILE_NAME).exists():
         raise _problem("no-record", f"{found}; and there is no journal in {shown(str(home), 200)}")
     try:
-        record = one_record(home, word)
+        record = one_record(home, word.encode("utf-8", "replace").decode())
     except (NewerJournal, DamagedJournal, *UNUSABLE) as error:
         raise _problem("journal-not-read", f"a journal that can't be read: {shown(str(error), 200)}") from None
     if record is None:

@@ -109,6 +109,10 @@ def test_a_record_without_a_verdict(tmp_path: Path, capsys: pytest.CaptureFixtur
         (["<script>"], '"<script>"'),
         (["\u202eDEMO"], "\\u202eDEMO"),
         (["a", "b"], "2 names"),
+        ([""], "no case and no record"),
+        (["\udcff"], "no casing or consultation in the journal"),
+        (["a\0b"], "no casing or consultation in the journal"),
+        (["'; drop table entry; --"], "no casing or consultation in the journal"),
     ],
 )
 def test_what_is_no_record(words: list[str], says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
