@@ -47,6 +47,7 @@ def run(words: list[str]) -> int:
         options = read_options(words, ("--ascii",), ("--svg", "--out", "--unit", "--around", "--case"), HELP)
         if options is None:
             return 0
+        options.words = options.words or options.rules[-1:]
         if len(options.words) == 1 and names_rules(options.words[0]):
             for path, text in draw_rules(options):
                 _write_file(path, text)

@@ -38,14 +38,14 @@ def run(words: list[str]) -> int:
         if len(options.words) != 1:
             raise _problem(f"{len(options.words)} names", "one rule set, by id or folder")
         folder = find_rule_set(options.words[0])
-        if "--out" not in options.values and options.words[0] in shipped():
-            raise _problem(f"{options.words[0]}, which comes with the program, without --out", "--out FOLDER")
+        if "--out" not in options.values and names[0] in shipped():
+            raise _problem(f"{names[0]}, which comes with the program, without --out", "--out FOLDER")
         out = Path(options.values["--out"][-1]) if "--out" in options.values else folder / HIDDEN
-        names = write_schemas(folder, out)
+        written = write_schemas(folder, out)
     except Problems as error:
         complain(error.problems)
         return 2
-    sys.stdout.write(f"{shown(str(out))}: {len(names)} schemas ({', '.join(names)})\n")
+    sys.stdout.write(f"{shown(str(out))}: {len(written)} schemas ({', '.join(written)})\n")
     return 0
 
 

@@ -221,6 +221,7 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     said = capsys.readouterr().out
     assert "The case's way is lit: REPAIR" in said and "\x1b" not in said and f"Written: {page}" in said
     assert ET.parse(page).getroot().tag == f"{SVG}svg"
+    assert run(["--rules", "uk-road", "--around", "offset"]) == 0 and "(uk-road)" in capsys.readouterr().out
     assert run(["us-road", "--around", "injury-sise"]) == 2
     assert "nearest   injury-size" in capsys.readouterr().err
     assert run([str(tmp_path)]) == 2
