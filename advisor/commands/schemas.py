@@ -35,9 +35,10 @@ def run(words: list[str]) -> int:
         options = read_options(words, (), ("--out",), HELP)
         if options is None:
             return 0
-        if len(options.words) != 1:
-            raise _problem(f"{len(options.words)} names", "one rule set, by id or folder")
-        folder = find_rule_set(options.words[0])
+        names = options.words or options.rules[-1:]
+        if len(names) != 1:
+            raise _problem(f"{len(names)} names", "one rule set, by id or folder")
+        folder = find_rule_set(names[0])
         if "--out" not in options.values and names[0] in shipped():
             raise _problem(f"{names[0]}, which comes with the program, without --out", "--out FOLDER")
         out = Path(options.values["--out"][-1]) if "--out" in options.values else folder / HIDDEN
