@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Literal
 
 from advisor.errors import Misread
 from advisor.quick import dataclass
@@ -61,25 +60,9 @@ def difference(first: Measure, second: Measure) -> Measure:
     return size_of(minus(first, second))
 
 
-def round_difference(first: Measure, second: Measure) -> Measure:
-    """The difference in circumference of two diameters, pi times theirs, where no tape went round."""
-    apart = difference(first, second)
-    return outward(float(apart.low) * math.pi, float(apart.high) * math.pi, apart.unit, apart.exact)
-
-
 def diameter_of_round(girth: Measure) -> Measure:
     """The diameter of a tire that measures so much round the tread, by pi; in doubt by the grid's step at most."""
     return outward(float(girth.low) / math.pi, float(girth.high) / math.pi, girth.unit, girth.exact)
-
-
-def larger(first: Measure, second: Measure) -> Literal["first", "second", "same", "open"]:
-    """Which of two tires is the larger; `open` where their doubt decides."""
-    apart = minus(first, second)
-    if apart.low > 0:
-        return "first"
-    if apart.high < 0:
-        return "second"
-    return "same" if apart.exact else "open"
 
 
 def larger_diameter(first: Measure, second: Measure) -> Measure:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import pytest
 
 from advisor.errors import Misread
@@ -12,9 +10,7 @@ from advisor.tire.duals import (
     allowed_difference,
     allowed_round,
     difference,
-    larger,
     larger_diameter,
-    round_difference,
 )
 from advisor.units import Measure, between, exactly
 
@@ -67,9 +63,4 @@ def test_differences() -> None:
     assert difference(inch(41), inch("40.5")) == inch("1/2")
     assert difference(inch("40.5"), inch(41)) == inch("1/2")
     assert difference(between(40, 41, "in"), inch("40.5")) == between(0, "1/2", "in")
-    assert float(round_difference(inch(52), inch("51.3")).low) == pytest.approx(0.7 * math.pi)
-    assert larger(inch(41), inch("40.5")) == "first"
-    assert larger(inch(40), inch(41)) == "second"
-    assert larger(inch(40), exactly(1016, "mm")) == "same"
-    assert larger(between(40, 41, "in"), inch("40.5")) == "open"
     assert larger_diameter(inch(40), exactly(1041, "mm")) == exactly(1041, "mm").to("in")
