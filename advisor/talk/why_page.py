@@ -55,7 +55,7 @@ def page(judge: Judge, case: Case, now: Judgement, reason: ShortReason | None = 
         lines.append(f"  and {len(reasons) - shown} more: why {shown + 1} …")
     others = [each for each in now.reasons if each not in reasons]
     if others:
-        lines.append(f"  {len(others)} more that count as well: why limits.")
+        lines.append(f"  also counting: {len(others)}; open them by why limits.")
     return [*lines, last, more]
 
 

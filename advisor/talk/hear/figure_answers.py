@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from advisor.talk.hear.figure_places import WHICH_PRESSURE, corrected, placed
+from advisor.talk.hear.figure_places import DENIED, WHICH_PRESSURE, corrected, placed
 from advisor.talk.hear.gather import Piece
 from advisor.talk.hear.mark_senses import gives_of, labels_for, span_of
 from advisor.talk.hear.marks import Clause, Mark
@@ -70,9 +70,9 @@ class FigureAnswers(RepairAnswers):
         if mark.run and self.last == "tread-depth":
             return Placed("tread-depth", figure.written())
         where = placed(mark, clause, spoken)
-        if self.correcting_to and not where.question:
-            known = self.rules.questions[self.correcting_to]
-            if known.over == "injuries" and self.injuries.now < 0:
+        if (target := self.correcting_to or self.denied_to) and not where.question:
+            known = self.rules.questions[target]
+            if known.over == "injuries" and self.injuries.now < 0 and not self.denied_to:
                 return where
             return corrected(figure, known, mark, clause) or where
         return where
@@ -94,6 +94,11 @@ class FigureAnswers(RepairAnswers):
     def _put(self, mark: Mark, clause: Clause, where: Placed) -> None:
         if where.question == "tread-depth" and self._other_wheel(clause):
             where = Placed("", why=f"tread-depth|{mark.text}: of this tire, or of another one?")
+        if where.why == DENIED:
+            named = (name for label in where.labels for s in label.senses if s.how == "label" for name, _ in s.gives)
+            self.denied_to = next(named, "")
+            return
+        self.denied_to = ""
         if where.question:
             about = [each for each in clause.having("about") if each.end == mark.start]
             self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)

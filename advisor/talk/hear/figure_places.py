@@ -23,6 +23,8 @@ TOGETHER = {
 OF_OBJECT = frozenset({"measures", "measured", "size", "wide", "across", "diameter", "in diameter", "dia", "width"})
 #: Long and wide, said of the repair unit.
 OF_UNIT = {"injury-length": "unit-length", "injury-size": "unit-width"}
+#: Why a figure counts for nothing: it isn't 30.
+DENIED = "denied"
 WHICH_PRESSURE = "the pressure found, or the one it should have?"
 
 
@@ -39,7 +41,7 @@ def placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
         question = OF_UNIT.get(question, question)
     near = [each for each in ahead[-2:] if not each.has("filler") or each.has("bound", "no")]
     if any(each.has("no") for each in near):
-        return Placed("", why=f"{mark.text}: denied" if question else "")
+        return Placed("", why=DENIED if question else "", labels=labels)
     if question in ("tread-depth", "") and any(each.has("required") for each in ahead[-2:]):
         return Placed("", why=f"what it has to be is no reading: {mark.text}", labels=labels)
     if any(each.has("bound") for each in near) or (behind and behind[0].has("bound") and not behind[0].has("label")):
@@ -83,7 +85,7 @@ def _label(marks: list[Mark], figure: Figure, spoken: Spoken, most: int = MOST_A
                     if fits(spoken.rules.questions.get(question), figure):
                         return question, mark
         if mark.has("thing", "opening") or not (
-            mark.has("filler", "about", "perhaps", "bound") or mark.text in (":", "between")
+            mark.has("filler", "about", "perhaps", "bound", "no") or mark.text in (":", "between")
         ):
             return None
     return None

@@ -38,6 +38,7 @@ class Sayer:
     repairs_open: bool = False
     repair_sentence: int = -1
     correcting_to: str = ""
+    denied_to: str = ""
     all_of: bool = False
     injury_named: bool = False
     clocks: int = 0
