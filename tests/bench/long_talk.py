@@ -37,8 +37,8 @@ PROGRAM = """
 import sys
 from advisor.screens import app, opening
 open_desk = opening.open_desk
-def with_a_long_talk(name, now):
-    desk = open_desk(name, now)
+def with_a_long_talk(*given, **named):
+    desk = open_desk(*given, **named)
     while desk.transcript.count < {messages}:
         desk.text = "2"
         desk.enter()

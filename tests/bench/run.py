@@ -33,7 +33,7 @@ def said(path: Path, quick: bool, caches: str) -> list[str]:
                 found.append(f"{path.stem} | {line[len(MARK) :].strip()}")
             else:
                 print(line, end="", flush=True)
-    if process.returncode not in (0, 1):
+    if process.returncode not in (0, 1) or (process.returncode and not found):
         found.append(f"{path.stem} | did not run to its end | | |")
     return found
 
