@@ -35,6 +35,7 @@ HELP_LINES = (
     "draw           the drawings: where to measure, the cross-section, the tread unrolled with all repairs",
     "beside         the same tire under the other rule sets; or: beside uk-road",
     "work           the work step by step; then tick, untick, note WORDS, timer, work log",
+    "step NUMBER    reads another step of the work; nothing is ticked by it",
     "found X        something turned up at a step: found 11 mm, found rust; the case is judged again",
     "timer 10       a wait of your own, in minutes; timer off takes it away",
     "technician X   the name above the report's signature line",
@@ -56,7 +57,7 @@ _ASKS = re.compile(
     r"\s*(?:(?:and|so|but)\s+)?(?:why|what|how|which|least|would|suppose|is (?:it|that|this)|are you)\b", re.I
 )
 #: A text that could be about the work; only then is anything more loaded.
-_WORK = re.compile(r"\s*(?:work|tick|untick|note|found|timer|report)\b", re.I)
+_WORK = re.compile(r"\s*(?:work|tick|untick|note|found|timer|report|step)\b", re.I)
 _BESIDE = re.compile(r"\s*beside(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
 _CHANGE = re.compile(r"change(?:\s+(?P<what>.+))?", re.I)
 

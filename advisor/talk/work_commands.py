@@ -25,6 +25,7 @@ from advisor.units import in_words
 LONGEST_NOTE = 500
 LONGEST_WAIT = 24 * 60
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
+_STEP = re.compile(r"step\s+(?:number\s+)?(?P<number>\d{1,3})")
 _WAIT = re.compile(r"timer\s+(?:for\s+)?(?P<minutes>\d{1,5}(?:[.,]\d{1,2})?)\s*(?:m|min|mins|minutes?)?")
 
 
@@ -35,6 +36,8 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
         return command(consultation)
     if wait := _WAIT.fullmatch(plain(text)):
         return _timer(consultation, Fraction(wait["minutes"].replace(",", ".")))
+    if number := _STEP.fullmatch(plain(text)):
+        return _step(consultation, int(number["number"]))
     match = _WITH_TEXT.fullmatch(text)
     if match is None or consultation.ask is not None:
         return None
@@ -52,6 +55,16 @@ def _work(consultation: Consultation) -> list[Message]:
         done = f"All {len(plan)} steps are done. Type report for the record, or work log for the times."
         return [Message("work", (done, *timer_lines(consultation)))]
     return [Message("work", tuple(step_lines(consultation, plan, place)))]
+
+
+def _step(consultation: Consultation, number: int) -> list[Message]:
+    """Another step to read; nothing is ticked by it."""
+    plan = plan_of(consultation) if consultation.ask is None else []
+    if not plan:
+        return _work(consultation)
+    if not 1 <= number <= len(plan):
+        return [Message("complaint", (f"There is no step {number}; the plan has steps 1 to {len(plan)}.",))]
+    return [Message("work", tuple(step_lines(consultation, plan, number - 1)))]
 
 
 def _tick(consultation: Consultation) -> list[Message]:

@@ -44,6 +44,10 @@ def step_lines(consultation: Consultation, plan: Sequence[PlannedStep], place: i
     yield from timer_lines(consultation)
     yield from _lacking_lines(consultation, planned)
     yield from (f"  Figure: {line}" for line in figure_lines(planned, consultation.judgement, judge))
+    if place != consultation.work.current(plan):
+        tick = consultation.work.tick_of(key_of(planned))
+        yield f"  {'Ticked already' if tick else 'Not the step in hand'}; type work for the one in hand."
+        return
     timed = consultation.work.timer_of(key_of(planned)) is not None
     waits = "timer to begin the wait, " if minutes_of(consultation, planned) and not timed else ""
     yield f"  Type {waits}tick when it is done, note and words, or found and what turned up."
