@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from advisor.checks.case_text import answer_text
 from advisor.checks.meaning import Meaning, changed_limits
 from advisor.checks.proof import Bench
-from advisor.checks.regions import of_effect, of_methods, of_question
+from advisor.checks.regions import Region, of_effect, of_method, of_question
 from advisor.checks.states import case_of
 from advisor.engine.conditions import compiled
 from advisor.engine.facts import Facts
@@ -57,7 +57,7 @@ def compare(old: RuleSet, new: RuleSet) -> Comparison:
     for job in _jobs(before, after, cut):
         touched[job.about] = None
         for region in job.regions:
-            change = next((change for case in region if (change := _new(case, job, before, after, seen))), None)
+            change = _in_region(region, job, before, after, seen)
             if change is not None:
                 key = (job.about, change.before, change.after)
                 found[key] = _together(found[key], change) if key in found else change
@@ -75,14 +75,20 @@ def _shown_otherwise(old: RuleSet, new: RuleSet) -> Iterator[str]:
             yield name
 
 
-def _new(case: Case, job: _Job, before: Bench, after: Bench, seen: set[tuple[str, str]]) -> Change | None:
-    mark = (job.about, repr(case))
-    if mark in seen:
-        return None
-    seen.add(mark)
-    if not job.may_differ(case):
-        return None
-    return _judged(case, job, before, after)
+def _in_region(region: Region, job: _Job, before: Bench, after: Bench, seen: set[tuple[str, str]]) -> Change | None:
+    """How a region comes out otherwise. Where its plainest case shows no difference in what the ruling brings, every
+    other case of it shows none either."""
+    for case in region:
+        mark = (job.about, repr(case))
+        if mark in seen:
+            continue
+        seen.add(mark)
+        if not job.may_differ(case):
+            return None
+        change, alike = _judged(case, job, before, after)
+        if change is not None or alike:
+            return change
+    return None
 
 
 def _together(first: Change, second: Change) -> Change:
@@ -114,7 +120,7 @@ def _jobs(before: Bench, after: Bench, cut: set[str]) -> Iterator[_Job]:
     for name in dict.fromkeys((*rulings[0], *rulings[1])):
         one, two = rulings[0].get(name), rulings[1].get(name)
         either = one or two
-        if either is None or either.caution or (one and two and old.ruling(one) == new.ruling(two)):
+        if either is None or either.caution or either.allows or (one and two and old.ruling(one) == new.ruling(two)):
             continue
         same_but = one is not None and two is not None and apart[0].ruling(one) == apart[1].ruling(two)
         used = sorted({leaf.operand[0] for r in (one, two) if r for leaf in leaves(r.when) if leaf.operand} & limits)
@@ -133,7 +139,9 @@ def _jobs(before: Bench, after: Bench, cut: set[str]) -> Iterator[_Job]:
                 {leaf.operand[0] for m in (way, now) if m for leaf in leaves(m.when) if leaf.operand} & limits
             )
             about = f"limit {used[0]}" if used else f"method {name}"
-            yield _Job(about, (name, *used), of_methods((before, after), cut), may_differ=_other_method(before, after))
+            yield _Job(
+                about, (name, *used), of_method(name, (before, after), cut), may_differ=_other_method(before, after)
+            )
 
 
 def _always(case: Case) -> bool:
@@ -172,17 +180,22 @@ def _other_method(before: Bench, after: Bench) -> Callable[[Case], bool]:
     return may_differ
 
 
-def _judged(case: Case, job: _Job, before: Bench, after: Bench) -> Change | None:
+def _judged(case: Case, job: _Job, before: Bench, after: Bench) -> tuple[Change | None, bool]:
+    """The change that a case shows, and whether the ruling in question brings the same by both rule sets."""
     first, second = before.judged(case), after.judged(case)
     if not job.asked and (first.missing or second.missing):
         case = before.completed(case)
         first, second = before.judged(case), after.judged(after.completed(case))
     one, two = said(first), said(second)
     if one == two:
-        return None
-    return Change(
-        job.about, job.names, one, two, direction(first, second, before, after), 1, case, _unlike(case, before)
-    )
+        return None, _brought(first, job.names[0]) == _brought(second, job.names[0])
+    unlike = _unlike(case, before)
+    return Change(job.about, job.names, one, two, direction(first, second, before, after), 1, case, unlike), False
+
+
+def _brought(judgement: Judgement, ruling: str) -> frozenset[tuple[str, str, bool]]:
+    own = (reason for reason in judgement.reasons if reason.ruling in (ruling, f"{ruling}-cant-tell"))
+    return frozenset((reason.ending, reason.restriction, bool(reason.doubt)) for reason in own)
 
 
 def _unlike(case: Case, bench: Bench) -> tuple[str, ...]:

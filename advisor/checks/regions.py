@@ -17,8 +17,9 @@ from advisor.engine.facts import is_certain
 from advisor.model.case import Case, Readings
 from advisor.units import Measure
 
-#: So many regions are judged for one ruling or for the methods; what has more is named.
+#: So many regions are judged for one ruling, and looked at for one method; what has more is named.
 MOST_REGIONS = 600
+MOST_OF_A_METHOD = 2400
 MOST_ALTERNATIVES = 8
 
 Region = Iterable[Case]
@@ -34,11 +35,14 @@ def of_effect(name: str, benches: Sequence[Bench], cut: set[str]) -> Iterator[Re
                     yield _alternatives(chosen, effect, bench)
 
 
-def of_methods(benches: Sequence[Bench], cut: set[str]) -> Iterator[Region]:
-    """The regions that the methods look at, under each of the rule sets."""
+def of_method(name: str, benches: Sequence[Bench], cut: set[str]) -> Iterator[Region]:
+    """The regions that a method looks at, under each of the rule sets that has it."""
     for bench in benches:
-        for lots in _chosen(bench.effects.tests.kinds(bench.effects.methods), bench, "the methods", cut):
-            yield (bench.rough([lot[0][2] for lot in lots]),)
+        method = bench.rules.methods.get(name)
+        if method is not None and method.when is not None:
+            kinds = bench.effects.tests.kinds((method.when,))
+            for lots in _chosen(kinds, bench, name, cut, MOST_OF_A_METHOD):
+                yield (bench.rough([lot[0][2] for lot in lots]),)
 
 
 def of_question(node: str, question: str, benches: Sequence[Bench], cut: set[str]) -> Iterator[Region]:
@@ -50,11 +54,13 @@ def of_question(node: str, question: str, benches: Sequence[Bench], cut: set[str
         yield from of_effect(f"{node}-cant-tell", (bench,), cut)
 
 
-def _chosen(kinds: Mapping[int, list[int]], bench: Bench, name: str, cut: set[str]) -> Iterator[tuple[Lot, ...]]:
+def _chosen(
+    kinds: Mapping[int, list[int]], bench: Bench, name: str, cut: set[str], most: int = MOST_REGIONS
+) -> Iterator[tuple[Lot, ...]]:
     lots = [_lots(number, kinds[number], bench) for number in kinds]
-    if prod(len(each) for each in lots) > MOST_REGIONS:
+    if prod(len(each) for each in lots) > most:
         cut.add(name)
-    return islice(product(*lots), MOST_REGIONS)
+    return islice(product(*lots), most)
 
 
 def _lots(number: int, kinds: Sequence[int], bench: Bench) -> list[Lot]:
