@@ -128,6 +128,17 @@ def _moved(limit: Limit) -> Limit:
     return replace(limit, figures=tuple(moved(figure) for figure in limit.figures))
 
 
+def of_a_ruling_or_limit(fault: str, rules: RuleSet) -> bool:
+    """Whether a fault deletes, turns or softens a ruling, or lies in a limit that a reading is held against.
+
+    The others have equals among them: a way on that only leads past a question nobody needs, a method's test that a
+    ruling makes again, a figure that is only worded.
+    """
+    kind, _, name = fault.rpartition(" ")
+    tested = {leaf.operand[:1] for condition in every_condition(rules) for leaf in leaves(condition)}
+    return kind in ("delete", "turn", "milder") or (kind in ("loosen", "figure of", "side of") and (name,) in tested)
+
+
 #: Functions that look at what a limit's own figure does; the others take the figure alone.
 LOOK_AT_THE_FIGURE = frozenset({"zone-in-area", "zone-by-area", "cut-by-width"})
 
