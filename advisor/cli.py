@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 from advisor import __version__, start
+
+if TYPE_CHECKING:
+    from typing import TextIO
 
 HELP = """advisor - may this tire be repaired, by which method, or is it scrap?
 
@@ -63,6 +67,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Runs the program with the given arguments, or those of the process; gives the exit code."""
     words = list(sys.argv[1:] if arguments is None else arguments)
     try:
+        _forgive((sys.stdout, sys.stderr))
         return _run(words)
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -75,6 +80,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stderr.write(f"advisor: a fault of the program itself: {type(error).__name__}: {str(error)[:200]}\n")
         sys.stderr.write("  do        tell its maintainers what was typed; ADVISOR_TRACE=1 shows where it happened\n")
         return BAD_INPUT
+
+
+def _forgive(streams: Iterable[TextIO | None]) -> None:
+    """Lets a stream that can't hold a sign name it instead of failing: a degree sign on an ASCII terminal."""
+    for stream in streams:
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None and str(getattr(stream, "encoding", "")).lower() not in ("utf-8", "utf8"):
+            reconfigure(errors="backslashreplace")
 
 
 def _run(words: list[str]) -> int:

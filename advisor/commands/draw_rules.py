@@ -18,7 +18,7 @@ from advisor.loading.kept import ready
 from advisor.loading.rule_set import find_rule_set
 from advisor.loading.sections import closest
 from advisor.model.rules import RuleSet
-from advisor.plain.graph_lines import graph_lines
+from advisor.plain.graph_lines import STROKES, graph_lines
 from advisor.talk.graph_picture import graph_picture, known_names
 
 NARROWEST, WIDEST, IN_A_PIPE = 60, 120, 80
@@ -44,7 +44,8 @@ def draw_rules(options: Options) -> list[tuple[Path, str]]:
     to_terminal = sys.stdout.isatty()
     columns = min(WIDEST, max(NARROWEST, shutil.get_terminal_size().columns)) if to_terminal else IN_A_PIPE
     colour = to_terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM", "dumb") != "dumb"
-    lines = graph_lines(picture, columns, "--ascii" in options.flags, colour)
+    plain = "--ascii" in options.flags or not _can_draw(sys.stdout.encoding or "utf-8")
+    lines = graph_lines(picture, columns, plain, colour)
     sys.stdout.write("\n".join(lines) + "\n")
     files = [Path(name) for name in options.values.get("--svg", [])]
     if not files:
@@ -53,6 +54,15 @@ def draw_rules(options: Options) -> list[tuple[Path, str]]:
 
     page = graph_svg(picture)
     return [(file, page) for file in files]
+
+
+def _can_draw(encoding: str) -> bool:
+    """Whether an output can hold the strokes."""
+    try:
+        STROKES.encode(encoding)
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True
 
 
 def _judged(rules: RuleSet, names: list[str]) -> Judgement | None:

@@ -37,7 +37,8 @@ class _Pen:
         return f"\x1b[{code}m{text}\x1b[0m" if self.colour else text
 
 
-_TO_ASCII = str.maketrans("│╭╰─├┼▼►●×…", "|,`-++v>*x~")
+STROKES = "│╭╰─├┼▼►●×…"
+_TO_ASCII = str.maketrans(STROKES, "|,`-++v>*x~")
 
 
 def graph_lines(

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import re
+import subprocess
+import sys
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
 from dataclasses import replace
@@ -242,3 +245,13 @@ def test_a_part_broken_over_columns_shows_each_way_in_every_piece_that_it_passes
             heads = re.findall(r'<path d="M[^"]+z" fill="#111111"', drawn)
             assert len(heads) == len(passing) + len(straight), (part.id, row)
             assert f"{part.id}{', continued' if row else ''}" in drawn
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp437"])
+def test_an_output_that_can_not_hold_the_strokes_gets_plain_ones(encoding: str) -> None:
+    command = [sys.executable, "-m", "advisor", "draw", "us-road"]
+    env = {**os.environ, "PYTHONIOENCODING": encoding}
+    done = subprocess.run(command, capture_output=True, env=env, timeout=60, check=False)
+    assert (done.returncode, done.stderr) == (0, b"")
+    said = done.stdout.decode(encoding)
+    assert "REFER section x2" in said and "`-" in said
