@@ -76,6 +76,7 @@ def test_killed_at_any_moment_nothing_acknowledged_is_lost(tmp_path: Path) -> No
 FULL = """
 import resource, signal, sys
 from pathlib import Path
+sys.dont_write_bytecode = True  # under the limit below it would leave halves of compiled modules behind
 sys.path[:0] = sys.argv[2:]
 from record_support import TALK, journal_in, talk
 journal = journal_in(Path(sys.argv[1]))

@@ -6,14 +6,15 @@ import re
 import shutil
 import sqlite3
 import tracemalloc
+from contextlib import closing
 from pathlib import Path
 
 import pytest
+from fleet import fill_fleet
 from record_support import TALK, journal_in, judge, talk
 
 from advisor.cli import main
-from advisor.engine.judge import Judge
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loading.rule_set import find_rule_set
 from advisor.record.place import FILE_NAME
 from advisor.record.rejudge import rejudged
 
@@ -48,23 +49,23 @@ def test_a_tightened_edition_gives_a_recall_list(tmp_path: Path, capsys: pytest.
     assert code == 0 and "none would be decided otherwise" in capsys.readouterr().out
 
 
-def test_memory_does_not_grow_with_the_records(tmp_path: Path) -> None:
-    journal = journal_in(tmp_path)
-    for _ in range(12):
-        talk(journal, TALK)
-    journal.close()
-    by = Judge(load_rule_set(find_rule_set("us-road")))
-    with sqlite3.connect(tmp_path / FILE_NAME) as db:
-        every = rejudged(db, by, judge(), "us-road")
-        next(every)
+def test_memory_does_not_grow_with_the_records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four times the records, read in blocks of ten: the most that is held at once stays what it was."""
+    monkeypatch.setattr("advisor.record.rejudge._A_BLOCK", 10)
+    for name, count in (("few", 40), ("many", 160)):
+        fill_fleet(tmp_path / name, judge(), count)
+    assert _most_held(tmp_path / "many", 160) > 0, "what is kept of earlier cases is warm from here on"
+    few, many = _most_held(tmp_path / "few", 40), _most_held(tmp_path / "many", 160)
+    assert many < few + 300_000
+
+
+def _most_held(folder: Path, count: int) -> int:
+    with closing(sqlite3.connect(folder / FILE_NAME)) as db:
         tracemalloc.start()
-        next(every)
-        after_one = tracemalloc.get_traced_memory()[0]
-        count = sum(1 for _ in every)
-        after_all = tracemalloc.get_traced_memory()[0]
+        assert sum(1 for _ in rejudged(db, judge(), judge(), "us-road")) == count
+        peak = tracemalloc.get_traced_memory()[1]
         tracemalloc.stop()
-    assert count == 10
-    assert after_all - after_one < 200_000
+    return peak
 
 
 def test_a_restriction_or_method_that_changes_is_listed_as_well(
