@@ -5,6 +5,7 @@ import shutil
 import pytest
 
 from advisor.errors import Problems
+from advisor.loading.phrase_file import spelled_out
 from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.talk.hear.listen import Listener
 
@@ -70,3 +71,14 @@ def test_a_rule_set_without_phrases_still_judges(folder):
     (folder / "phrases.yaml").unlink()
     rules = load_rule_set(folder)
     assert heard(rules, "drive axle, 275/70R22.5") == {"wheel-position": "drive", "sidewall": "275/70R22.5"}
+
+
+def test_alternatives_in_a_line_stand_for_every_choice_of_words():
+    assert spelled_out("cord|cords is|- showing") == (
+        "cord is showing",
+        "cord showing",
+        "cords is showing",
+        "cords showing",
+    )
+    assert spelled_out("can_see|see cord") == ("can see cord", "see cord")
+    assert spelled_out("Run-Flat signs") == ("run flat signs",)

@@ -36,6 +36,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
                 continue
             correcting = (
                 correcting
+                or (place == 0 and _begins_with_no_it(clause))
                 or bool(clause.having("correction"))
                 or (only_no and place > 0)
                 or (place > 0 and self._corrected_by_no(clause))
@@ -143,6 +144,18 @@ def _for_all(clause: Clause) -> bool:
     first = next((mark for mark in clause.marks if mark.text not in ("and", "the", "they're", "are")), None)
     last = clause.marks[-1]
     return (first is not None and first.has("all")) or (last.has("all") and len(clause.marks) > 1)
+
+
+def _begins_with_no_it(clause: Clause) -> bool:
+    """Whether a line begins with a no that stands for itself: no it has two patches; then that no is taken out."""
+    marks = clause.marks
+    if len(marks) < 2 or marks[0].text != "no":
+        return False
+    if marks[1].text.split()[0] not in ("it", "it's", "its", "that's", "there's"):
+        return False
+    clause.take(marks[0])
+    clause.marks.remove(marks[0])
+    return True
 
 
 def _items(clause: Clause) -> list[Mark]:
