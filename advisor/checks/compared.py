@@ -16,8 +16,9 @@ from advisor.checks.proof import MOST_CASES, Bench, Breaks
 from advisor.checks.search import Nearest, Wish, solutions
 from advisor.checks.worse import Pair
 from advisor.engine.judgement import Judgement
+from advisor.errors import Place
 from advisor.model.case import Case
-from advisor.model.rules import Ruling, Verdict
+from advisor.model.rules import RuleSet, Ruling, Verdict, leaves
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,6 +101,21 @@ def _makes_up(ruling: Ruling, bench: Bench, least: Least) -> Breaks:
         return brings.verdict is not None and brings.verdict >= enough
 
     return makes_up
+
+
+def behind(before: Judgement, after: Judgement, rules: RuleSet) -> tuple[tuple[Place, str], ...]:
+    """Where to look: the rulings that count in the first case and not in the second, and the limits they hold."""
+    kept = {reason.ruling for reason in after.reasons if not reason.doubt}
+    lost = {reason.ruling for reason in before.reasons if not reason.doubt} - kept
+    found: dict[Place, str] = {}
+    for ruling in rules.rulings():
+        if ruling.id in lost:
+            found[rules.place_of_ruling(ruling)] = f'the ruling "{ruling.id}", lost in the second case'
+            for leaf in leaves(ruling.when):
+                if leaf.test in ("beyond", "within"):
+                    name = leaf.operand[0]
+                    found[rules.place_of("limits.yaml", name)] = f'the limit "{name}", which it holds a reading against'
+    return tuple(found.items())
 
 
 def certain_verdict(judgement: Judgement) -> Verdict:

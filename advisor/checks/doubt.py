@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.checks.compared import Slip, certain_verdict, slips
+from advisor.checks.compared import Slip, behind, certain_verdict, slips
 from advisor.checks.proof import Bench, Proof, bench_of
 from advisor.checks.smallest import smallest
 from advisor.checks.worse import assumed_pairs, pairs
@@ -38,12 +38,14 @@ def _better(before: Judgement, after: Judgement) -> bool:
 def _problem(slip: Slip, bench: Bench) -> Proof:
     name, place = bench.named(slip.pair.about)
     cases = smallest(slip.cases, bench, _better)
-    said = [bench.judged(case).verdict for case in cases]
+    judged = [bench.judged(case) for case in cases]
+    said = [judgement.verdict for judgement in judged]
     return Proof(
         "doubt-looks-better",
         place,
         f"doubt about {name} gives {said[1]}, the known answer {said[0]}" if cases else f"doubt about {name}",
         "never better than the better of hold and the known verdict",
         'say "cant-tell" at its node, or "in-doubt" at the ruling',
+        see=behind(judged[0], judged[1], bench.rules) if judged else (),
         case=bench.text(*cases),
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.checks.compared import Slip, certain_verdict, first_slip, no_verdict, shifted, slips
+from advisor.checks.compared import Slip, behind, certain_verdict, first_slip, no_verdict, shifted, slips
 from advisor.checks.proof import Bench, Proof, bench_of
 from advisor.checks.search import Wish
 from advisor.checks.smallest import smallest
@@ -91,13 +91,15 @@ def _is_true(state: object) -> bool:
 def _problem(slip: Slip, bench: Bench) -> Proof:
     name, place = bench.named(slip.pair.about)
     cases = smallest(slip.cases, bench, lambda one, two: is_better(one, two, bench.rules))
-    said = [_said(bench.judged(case)) for case in cases]
+    judged = [bench.judged(case) for case in cases]
+    said = [_said(judgement) for judgement in judged]
     return Proof(
         "worse-looks-better",
         place,
         f"worse damage with a better outcome: {name}" + (f", from {said[0]} to {said[1]}" if cases else ""),
         "the same or worse",
         "look at the rulings that hold in the first case and not in the second",
+        see=behind(judged[0], judged[1], bench.rules) if judged else (),
         case=bench.text(*cases),
     )
 
