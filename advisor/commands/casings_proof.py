@@ -47,7 +47,7 @@ def _tell(found: Checked, elsewhere: bool, with_key: bool) -> None:
 
 def _what_it_shows(found: Checked, elsewhere: bool, with_key: bool) -> list[str]:
     lines = []
-    if found.signed or found.not_signed:
+    if found.signed or with_key:
         held = "each signature holds" if with_key and found.signed else "not checked without --public KEY"
         signed = f"Signed consultations: {found.signed}" + (f" ({held})" if found.signed else "")
         lines.append(f"{signed}; brought to their end and not signed: {found.not_signed}.")
