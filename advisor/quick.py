@@ -27,7 +27,7 @@ else:
     from functools import lru_cache
     from operator import attrgetter
 
-    kept = lru_cache(maxsize=1024)
+    kept = lru_cache(maxsize=256)
 
     _NOT_GIVEN = object()
 

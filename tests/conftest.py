@@ -1,4 +1,4 @@
-"""No test may touch this user's own journal: each run has folders of its own, for compiled files too."""
+"""No test may touch this user's own journal or kept rules: each run has folders of its own."""
 
 from __future__ import annotations
 
@@ -8,10 +8,7 @@ from pathlib import Path
 
 import pytest
 
-#: Each a folder of the run. Python's own variable lets the many processes that tests start share compiled files, also
-#: where the run itself is told to write none.
-FOLDERS = ("ADVISOR_DATA", "ADVISOR_CACHE", "PYTHONPYCACHEPREFIX")
-NOT_WANTED = ("PYTHONDONTWRITEBYTECODE",)
+FOLDERS = ("ADVISOR_DATA", "ADVISOR_CACHE")
 
 
 @pytest.fixture(autouse=True, scope="session")
@@ -20,6 +17,4 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     with pytest.MonkeyPatch.context() as patch:
         for name in FOLDERS:
             patch.setenv(name, str(tmp_path_factory.mktemp(name.casefold())))
-        for name in NOT_WANTED:
-            patch.delenv(name, raising=False)
         yield Path(os.environ["ADVISOR_DATA"])
