@@ -118,5 +118,5 @@ def _number_of(mark: Mark, clause: Clause) -> int:
         if 2 <= number <= MOST_REPAIRS:
             clause.take(other)
             return number
-    first = mark.text.split()[0]
-    return max(1, min(NUMBER_WORDS.get(first, 1), MOST_REPAIRS))
+    said = max((NUMBER_WORDS.get(word, 1) for word in mark.text.split()), default=1)
+    return max(1, min(said, MOST_REPAIRS))
