@@ -9,6 +9,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 from advisor import __version__, start
+from advisor.commands import COMMANDS
 
 if TYPE_CHECKING:
     from typing import TextIO
@@ -39,23 +40,6 @@ HELP = """advisor - may this tire be repaired, by which method, or is it scrap?
 example:
   advisor --plain --rules us-road
 """
-
-COMMANDS = (
-    "ask",
-    "casings",
-    "check",
-    "compare",
-    "decide",
-    "draw",
-    "hear",
-    "new",
-    "replay",
-    "report",
-    "schemas",
-    "sidewall",
-    "sources",
-    "words",
-)
 
 #: Commands that say themselves when their start is done.
 ENDS_ITS_START = ("consult", "decide")

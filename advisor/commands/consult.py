@@ -7,6 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from advisor.errors import Problem
     from advisor.record.signing import Signer
     from advisor.screens.recording import Recording
 
@@ -38,7 +39,7 @@ def run(words: list[str]) -> int:
     if words == [] and full_terminal():
         return _screens([], "", False, {})
     from advisor.commands.options import complain, read_options
-    from advisor.errors import Place, Problem, Problems, shown
+    from advisor.errors import Problems
 
     try:
         flags = ("--plain", "--resume", "--no-journal", "--watch")
@@ -46,9 +47,7 @@ def run(words: list[str]) -> int:
         if options is None:
             return 0
         if options.words:
-            found = f'"{shown(options.words[0], 60)}" where a command was expected'
-            known = "check, decide, replay, sources, words, or none for the consultation"
-            raise Problems([Problem("unknown-command", Place("command line"), found, known, "see advisor --help")])
+            raise Problems([_unknown_command(options.words[0])])
         signer = _signer(options.values["--key"][-1]) if "--key" in options.values else None
     except Problems as error:
         complain(error.problems)
@@ -66,6 +65,20 @@ def run(words: list[str]) -> int:
 
         return run_screens(options.rules[-1] if options.rules else "", watch=watch)
     return _screens(options.rules, folder, resume, about, signer, watch)
+
+
+def _unknown_command(word: str) -> Problem:
+    from advisor.commands import COMMANDS
+    from advisor.errors import Place, Problem, closest, shown
+
+    return Problem(
+        "unknown-command",
+        Place("command line"),
+        f'"{shown(word, 60)}" where a command was expected',
+        f"{', '.join(COMMANDS)}, or none for the consultation",
+        "see advisor --help",
+        closest(word, COMMANDS),
+    )
 
 
 def _signer(name: str) -> Signer:

@@ -71,4 +71,4 @@ def test_help_names_every_command():
 def test_an_unknown_word_is_no_command():
     done = run("decid", "x")
     assert done.returncode == 2
-    assert "decide" in done.stderr
+    assert "  nearest   decide\n" in done.stderr
