@@ -6,11 +6,15 @@ import sys
 import tempfile
 from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from advisor.commands.options import complain, read_options
 from advisor.commands.revisions import load_as_named
 from advisor.errors import Place, Problem, Problems
 from advisor.model.rules import RuleSet
+
+if TYPE_CHECKING:
+    from advisor.checks.comparing import Change
 
 HELP = """advisor compare OLD NEW - what changes for cases from one rule set to another, not line by line but by meaning
 
@@ -59,7 +63,6 @@ def run(words: list[str]) -> int:
 
 
 def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
-    from advisor.checks.case_text import case_text, write_case
     from advisor.checks.comparing import compare
     from advisor.plain.verdict_lines import wrapped
 
@@ -80,27 +83,33 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
         out(f"{what}; {len(comparison.worded)} entries differ:\n")
         out("".join(f"  {entry}\n" for entry in comparison.worded))
         return 0
-    unnamed = 0
-    for number, change in enumerate(
-        sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about)), 1
-    ):
-        named = _is_named(change.names, new.about.notes)
-        mark = " (named in the notes)" if named and change.direction == "looser" else ""
-        count = f"{change.regions} region{'s' if change.regions > 1 else ''}"
-        out(f"\n{change.direction.upper()}{mark}: {change.about}, {count}\n")
-        out(f"  from     {change.before}\n  to       {change.after}\n")
-        out("\n".join(wrapped(f"example  {'; '.join(change.example)}", "  ", "           ")) + "\n")
+    changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about))
+    for number, change in enumerate(changes, 1):
+        _show_change(change, new)
         if folder:
-            rules = old if all(name in old.questions for name in change.case.answers) else new
-            write_case(
-                Path(folder), f"{number:02d}-{change.direction}.yaml", case_text(change.case, rules, new.about.id)
-            )
-        unnamed += change.direction == "looser" and not named
-    looser = sum(change.direction == "looser" for change in comparison.changes)
-    out(
-        f"\n{len(comparison.changes)} changes, {looser} looser, {unnamed} of those named in no note of {new.about.id}\n"
-    )
+            _write_example(Path(folder) / f"{number:02d}-{change.direction}.yaml", change, old, new)
+    looser = [change for change in changes if change.direction == "looser"]
+    unnamed = sum(not _is_named(change.names, new.about.notes) for change in looser)
+    out(f"\n{len(changes)} changes, {len(looser)} looser, {unnamed} of those named in no note of {new.about.id}\n")
     return 1 if unnamed else 0
+
+
+def _show_change(change: Change, new: RuleSet) -> None:
+    from advisor.plain.verdict_lines import wrapped
+
+    looser_by_name = change.direction == "looser" and _is_named(change.names, new.about.notes)
+    mark = " (named in the notes)" if looser_by_name else ""
+    count = f"{change.regions} region{'s' if change.regions > 1 else ''}"
+    sys.stdout.write(f"\n{change.direction.upper()}{mark}: {change.about}, {count}\n")
+    sys.stdout.write(f"  from     {change.before}\n  to       {change.after}\n")
+    sys.stdout.write("\n".join(wrapped(f"example  {'; '.join(change.example)}", "  ", "           ")) + "\n")
+
+
+def _write_example(file: Path, change: Change, old: RuleSet, new: RuleSet) -> None:
+    from advisor.checks.case_text import case_text, write_case
+
+    rules = old if all(name in old.questions for name in change.case.answers) else new
+    write_case(file.parent, file.name, case_text(change.case, rules, new.about.id))
 
 
 def _named(rules: RuleSet) -> str:

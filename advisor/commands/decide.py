@@ -130,6 +130,7 @@ def _decide_all(names: list[str], judges: Judges, today: date, as_json: bool) ->
 
 
 def case_texts(names: list[str]) -> Iterator[CaseText]:
+    """The cases of files, `-` for standard input; a file that can't be read comes as a case with its problems."""
     for name in names:
         try:
             label = "standard input" if name == "-" else name

@@ -71,6 +71,7 @@ def _part(part_id: str, section: Section, draft: Draft) -> Part:
 
 
 def read_when(section: Section, key: str, draft: Draft, over: str, needed: bool = False) -> Condition | None:
+    """The condition under a key; None where there is none or it can't be read, which is then noted."""
     return section.take(key, lambda node, notes, what: read_condition(node, notes, what, draft, over), None, needed)
 
 
@@ -96,31 +97,19 @@ def read_node(node_id: str, section: Section, overs: dict[str, str], draft: Draf
 
 
 def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: Draft) -> Ruling | None:
+    """A ruling of a node; None where its condition can't be read, which is then noted like all that is wrong in it."""
     section = Section(node, notes, f"a ruling at {node_id}")
     when = read_when(section, "when", draft, over, True)
     ending = draft.named(section, "ending", GRAVE)
     restriction = draft.named(section, "restriction", "restriction")
     caution = draft.named(section, "caution", "caution")
     allows = section.one_of("allows", ("repair",))
-    if len([name for name in (ending, restriction, caution, allows) if name]) != 1:
-        notes.add(
-            "ruling-counts-once",
-            node,
-            f"{section.what} with none or several of ending, restriction, caution and allows",
-            "just one of them",
-            "write a ruling for each",
-        )
+    _counts_once(section, (ending, restriction, caution, allows))
     uses_limit = any(leaf.test in ("beyond", "within") for leaf in leaves(when))
     basis = draft.basis(section, needed=not uses_limit and not caution)
     doubt, same_for, doubt_ending = _in_doubt(section, draft)
     if doubt == "never" and not caution:
-        notes.add(
-            "doubt-never-counts",
-            section.node_of("in-doubt") or node,
-            f'"never" as "in-doubt" of {section.what}, which brings no caution',
-            "same, an ending, or {same-for: [question, …]}",
-            "doubt may be passed over in a caution only",
-        )
+        _doubt_has_to_count(section)
     ruling_id = section.text("id") or ending or restriction or caution
     because = draft.wording(section, "because", True, over)
     _note_place(notes, f"{node_id}/{ruling_id}", node)
@@ -142,6 +131,27 @@ def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: D
         doubt,
         same_for,
         doubt_ending,
+    )
+
+
+def _counts_once(section: Section, brings: tuple[str, ...]) -> None:
+    if len([name for name in brings if name]) != 1:
+        section.notes.add(
+            "ruling-counts-once",
+            section.node,
+            f"{section.what} with none or several of ending, restriction, caution and allows",
+            "just one of them",
+            "write a ruling for each",
+        )
+
+
+def _doubt_has_to_count(section: Section) -> None:
+    section.notes.add(
+        "doubt-never-counts",
+        section.node_of("in-doubt") or section.node,
+        f'"never" as "in-doubt" of {section.what}, which brings no caution',
+        "same, an ending, or {same-for: [question, …]}",
+        "doubt may be passed over in a caution only",
     )
 
 

@@ -35,6 +35,7 @@ class Spoken:
 
 
 def fits(question: Question | None, figure: Figure) -> bool:
+    """Whether a figure can be the answer: of the same quantity, and a clock direction never."""
     if question is None or not question.quantity or question.kind == "clock":
         return False
     quantity = figure.quantity or ("length" if figure.fraction else "")
@@ -71,4 +72,5 @@ def measured_from(clause: Clause, behind: list[Mark]) -> bool:
 
 
 def between(mark: Mark, figure: Figure) -> bool:
+    """Whether the mark is the word that opens a range, which the figure then is: between 8 and 10."""
     return mark.text == "between" and bool(figure.high)

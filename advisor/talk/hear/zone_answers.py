@@ -24,15 +24,10 @@ class ZoneAnswers(Sayer):
             return []
         findings = [m for m in clause.marks if any(q == "findings" for q, _ in gives_of(m, "said"))]
         nouns = clause.having("thing", "opening")
-        named = any(labels_for(mark, ZONE) for mark in clause.marks)
-        ahead = follows is not None and bool(follows.having("thing", "opening")) and follows.sentence == clause.sentence
-        about_injury = (
-            nouns
-            or named
-            or any(q in ("injury-depth", "injury-angle") for m in clause.marks for q, _ in gives_of(m, "said"))
-        )
         if findings and not nouns:
             return []
+        ahead = follows is not None and bool(follows.having("thing", "opening")) and follows.sentence == clause.sentence
+        about_injury = bool(nouns) or _tells_of_injury(clause)
         counted = []
         for mark in found:
             place = clause.marks.index(mark)
@@ -45,29 +40,20 @@ class ZoneAnswers(Sayer):
                 self._ask(ZONE, self.zone_doubt)
                 clause.take(mark, *near)
                 continue
-            alone = all(
-                other.idle
-                or other.has("beside", "about", "no", "cannot-tell")
-                or other in found
-                or other.kind in ("figure", "clock")
-                for other in clause.marks
-            )
             if (
                 mark.has("said")
                 or any(question == "injury-depth" for question, _ in gives_of(mark, "doubtful"))
                 or about_injury
-                or (
-                    alone
-                    and (
-                        self.injuries.now >= 0
-                        or ahead
-                        or (self.injuries.declared > 1 and bool(clause.having("first", "another", "all")))
-                    )
-                )
+                or (_nothing_else(clause, found) and (ahead or self._injury_in_hand(clause)))
                 or _by_itself(mark, clause)
             ):
                 counted.append(mark)
         return counted
+
+    def _injury_in_hand(self, clause: Clause) -> bool:
+        """Whether an injury is spoken of already, or one of several that were announced begins here."""
+        several = self.injuries.declared > 1 and bool(clause.having("first", "another", "all"))
+        return self.injuries.now >= 0 or several
 
     def _cannot_tell(self, clause: Clause, zones: list[Mark]) -> None:
         asked: dict[str, None] = {}
@@ -124,6 +110,23 @@ class ZoneAnswers(Sayer):
             if hedge:
                 piece.doubt = "; ".join(text for text in (piece.doubt, f'said with "{hedge}"') if text)
         clause.take(*clause.having("perhaps", "correction"))
+
+
+def _tells_of_injury(clause: Clause) -> bool:
+    """Whether a clause names where the injury is, how deep it goes or how it leans."""
+    said = {question for mark in clause.marks for question, _ in gives_of(mark, "said")}
+    return any(labels_for(mark, ZONE) for mark in clause.marks) or not said.isdisjoint(("injury-depth", "injury-angle"))
+
+
+def _nothing_else(clause: Clause, zones: list[Mark]) -> bool:
+    """Whether a clause holds nothing beside its zones but figures and what qualifies them."""
+    return all(
+        mark.idle
+        or mark.has("beside", "about", "no", "cannot-tell")
+        or mark in zones
+        or mark.kind in ("figure", "clock")
+        for mark in clause.marks
+    )
 
 
 def _by_itself(mark: Mark, clause: Clause) -> bool:
