@@ -93,8 +93,7 @@ def test_a_key_that_no_reader_asks_for_is_underlined_and_a_needed_one_is_missed(
     section = whole
     for step in path:
         section = section[step]
-    if not isinstance(section, dict):
-        pytest.skip("a choice in short")
+    assert isinstance(section, dict)
     validator = jsonschema.Draft7Validator(made("us-road")[file])
     section["sayz"] = "x"
     assert not validator.is_valid(whole)
