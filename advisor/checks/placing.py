@@ -14,7 +14,6 @@ from advisor.units import Measure, between, exactly
 if TYPE_CHECKING:
     from advisor.checks.states import State
 
-GAP_FUNCTIONS = frozenset({"nearest-repair", "to-keep-apart"})
 _WIDTH = 60
 SIDEWALL = ("tire", -1, "sidewall")
 #: A print for each class, for cases that need a size only.
