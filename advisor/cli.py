@@ -85,5 +85,9 @@ def _run(words: list[str]) -> int:
     if command in ENDS_ITS_START:
         start.begin()
     module = import_module(f"advisor.commands.{command}")
-    code: int = module.run(words if command == "consult" else words[1:])
-    return code
+    try:
+        code: int = module.run(words if command == "consult" else words[1:])
+        return code
+    finally:
+        if command in ENDS_ITS_START:
+            start.done()  # a start that broke off has not said so itself

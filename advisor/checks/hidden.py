@@ -1,10 +1,12 @@
 """No ruling is hidden by others: in some case it decides alone. A ruling is hidden when, wherever it holds, another one
 of a worse verdict holds as well, or another one brings the very same ending or restriction. Taking it out would change
-no case, so it only looks like a rule."""
+no case, so it only looks like a rule. What an overlay makes idle in its base is meant so: it takes nothing out there,
+and a stricter ruling of its own leaves the base's with nothing to decide."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import PurePath
 
 from advisor.checks.effects import Brings, Effect
 from advisor.checks.proof import Bench, Breaks, Proof, bench_of, nothing
@@ -25,8 +27,18 @@ def check(rules: RuleSet) -> Iterator[Problem]:
             yield _problem(ruling, [bench.effects.of(twin)], near, bench)
         elif _counts(ruling) and next(bench.found(own, {}, _hides(ruling, bench)), None) is None:
             near = next(bench.found(own, {}, nothing), None)
-            if near is not None:
-                yield _problem(ruling, list(_hiding(ruling, own, near, bench)), near, bench)
+            by = list(_hiding(ruling, own, near, bench)) if near is not None else []
+            if by and not _overruled(ruling, by, rules):
+                yield _problem(ruling, by, near, bench)
+
+
+def _overruled(ruling: Ruling, by: list[Effect], rules: RuleSet) -> bool:
+    """Whether a ruling of the base is idle only because of what the overlay on it says."""
+    base = PurePath(rules.about.builds_on).name
+    stands = [
+        PurePath(rules.place_of_ruling(each).file).parent.name for each in (ruling, *(e.ruling for e in by)) if each
+    ]
+    return len(stands) == len(by) + 1 and stands[0] == base and base not in stands[1:]
 
 
 def _counts(ruling: Ruling) -> bool:

@@ -177,18 +177,18 @@ def judge_chunk(items: list[Item]) -> Done:
     """What comes of some cases. A fault of the program in one case is told as a problem of that case."""
     work = _WORK
     assert work is not None
-    out, told, code = list[str](), list[str](), 0
+    out, told, failed = list[str](), list[str](), 0
     for line, item in items:
         try:
             out.append(_judged(line, item, work))
         except Problems as error:
-            code = 2
+            failed += 1
             told.extend(f"{problem}\n" for problem in error.problems)
             if work.as_json:
                 out.append(_json(answer_of_problems(error.problems, work.judge.rules)))
             elif work.brief:
                 out.append(f"{line}\tnot judged\n")
-    return Done("".join(out), "".join(told), code, len(items))
+    return Done("".join(out), "".join(told), 2 if failed else 0, len(items), failed)
 
 
 def _judged(line: int, item: Any, work: Work) -> str:

@@ -24,12 +24,13 @@ Chunk = list[Item]
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """What came of some cases: the lines to write out, the problems told, the exit code, and how many cases."""
+    """What came of some cases: what to write out, the problems told, the exit code, how many cases and faults."""
 
     out: str
     problems: str
     code: int
     cases: int
+    failed: int
 
 
 Judging = Callable[[Chunk], Done]
@@ -47,7 +48,7 @@ class Cores:
 
 def run_chunks(judge: Judging, items: Iterator[Item], cores: Cores, first: int, bar: Bar | None) -> int:
     """Writes out what comes of all items, in their order; gives the exit code."""
-    code, number = 0, first - 1
+    code, number, failed = 0, first - 1, 0
     try:
         for done in each_done(judge, items, cores):
             sys.stdout.write(done.out)
@@ -55,10 +56,12 @@ def run_chunks(judge: Judging, items: Iterator[Item], cores: Cores, first: int, 
             if bar:
                 bar.clear()
             sys.stderr.write(done.problems)
-            code, number = max(code, done.code), number + done.cases
+            code, number, failed = max(code, done.code), number + done.cases, failed + done.failed
             if bar:
                 bar.show(number)
         sys.stdout.flush()
+        if failed:
+            sys.stderr.write(f"Not judged: {failed} of {number - first + 1} cases. The others are.\n")
     except KeyboardInterrupt:
         sys.stdout.flush()
         sys.stderr.write(f"\nStopped after case {number}. To go on with the rest: --from {number + 1}")

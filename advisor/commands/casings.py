@@ -41,13 +41,15 @@ HELP = """advisor casings [WORDS] - the recorded consultations: by number, casin
 Exit code 0: done. 1: --verify found something. 2: something could not be read or taken in.
 
 example:
-  advisor casings --verify --data ./shop-journal
+  advisor casings T42 --data ./shop-journal
 """
 _VALUES = (
     "--data", "--show", "--svg", "--head", "--against", "--public", "--seal", "--key", "--make-key", "--export",
     "--import", "--merge", "--backup", "--forget", "--most",
 )  # fmt: skip
 _ONE_OF = ("--show", "--verify", "--seal", "--make-key", "--export", "--import", "--merge", "--backup", "--forget")
+#: What makes no sense, and must not look done, where there is no journal.
+_NEED_ONE = ("--verify", "--seal", "--export", "--backup")
 
 
 def run(words: list[str]) -> int:
@@ -71,9 +73,9 @@ def run(words: list[str]) -> int:
     return 2
 
 
-def problem(problem_id: str, found: str, expected: str) -> Problems:
+def problem(problem_id: str, found: str, expected: str, do: str = "see --help") -> Problems:
     """A problem with what was typed on the command line."""
-    return Problems([Problem(problem_id, Place("command line"), found, expected, "see --help")])
+    return Problems([Problem(problem_id, Place("command line"), found, expected, do)])
 
 
 def _carry_out(options: Options) -> int:
@@ -94,6 +96,14 @@ def _carry_out(options: Options) -> int:
         return moving.merge(folder, Path(given))
     if asked == ["--make-key"]:
         return proof.make_a_key(Path(given))
+    if folder.is_file():
+        do = "for a copy: take it in with --merge FILE, or put it into a folder of its own under that name"
+        raise problem(
+            "no-journal", f"a file as --data: {shown(str(folder), 200)}", f"a folder with {FILE_NAME} in it", do
+        )
+    if not path.exists() and asked and asked[0] in _NEED_ONE:
+        found = f"no journal in {shown(str(folder), 200)}, and so nothing for {asked[0]}"
+        raise problem("no-journal", found, f"a folder with {FILE_NAME} in it", "name the folder with --data")
     if not path.exists():
         sys.stdout.write(f"There is no journal in {shown(str(folder), 200)} yet.\n")
         return 0

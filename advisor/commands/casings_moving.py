@@ -148,7 +148,9 @@ def _tell(joined: Joined, refused: int) -> None:
 def back_up(db: Connection, target: Path) -> int:
     """A whole copy, while the journal may be in use."""
     if target.exists():
-        raise problem("not-written", f"{shown(str(target), 200)}, which is there already", "a new file")
+        raise problem(
+            "not-written", f"{shown(str(target), 200)}, which is there already", "a new file", "name another file"
+        )
     backup(db, target)
     sys.stdout.write(f"Written: {shown(str(target), 200)}\n")
     return 0

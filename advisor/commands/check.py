@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -42,7 +43,7 @@ def run(words: list[str]) -> int:
             return check_coverage(rules, files, folder)
         _only_one(files)
         problems = problems_of(rules)
-        _show(problems, folder)
+        _show(problems, folder, name)
     except Problems as error:
         complain(error.problems)
         return 2
@@ -61,8 +62,8 @@ def _only_one(more: Sequence[str]) -> None:
         raise Problems([Problem("bad-option", Place("command line"), found, "one; files go with --coverage")])
 
 
-def _show(problems: Sequence[Problem], folder: str) -> None:
-    """Writes each problem, and the case that shows it where there is one."""
+def _show(problems: Sequence[Problem], folder: str, name: str) -> None:
+    """Writes each problem, and the case that shows it where there is one; `name` is what was checked."""
     from advisor.checks.case_text import write_case
 
     for number, problem in enumerate(problems, 1):
@@ -71,7 +72,7 @@ def _show(problems: Sequence[Problem], folder: str) -> None:
         if case and folder:
             sys.stderr.write(f"  case      {write_case(Path(folder), f'{number:02d}-{problem.id}.yaml', case)}\n")
         elif case:
-            sys.stderr.write("  case      (save it, and run: advisor decide FILE)\n")
+            sys.stderr.write(f"  case      (save it, and run: advisor decide FILE --rules {shlex.quote(name)})\n")
             sys.stderr.writelines(f"    {line}\n" for line in case.splitlines())
 
 

@@ -79,8 +79,12 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
         names = ", ".join(comparison.cut)
         out(f"more regions than were looked at: {names}\n")
     if not comparison.changes:
-        what = "only wording, sources or cautions changed" if not comparison.touched else "no case comes out otherwise"
-        out(f"{what}; {len(comparison.worded)} entries differ:\n")
+        what = (
+            "only wording, sources, cautions or repair units changed"
+            if not comparison.touched
+            else "no case comes out otherwise"
+        )
+        out(f"{what}; {_counted(len(comparison.worded), 'entry differs', 'entries differ')}:\n")
         out("".join(f"  {entry}\n" for entry in comparison.worded))
         return 0
     changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about))
@@ -90,7 +94,8 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
             _write_example(Path(folder) / f"{number:02d}-{change.direction}.yaml", change, old, new)
     looser = [change for change in changes if change.direction == "looser"]
     unnamed = sum(not _is_named(change.names, new.about.notes) for change in looser)
-    out(f"\n{len(changes)} changes, {len(looser)} looser, {unnamed} of those named in no note of {new.about.id}\n")
+    count = _counted(len(changes), "change", "changes")
+    out(f"\n{count}, {len(looser)} looser, {unnamed} of those named in no note of {new.about.id}\n")
     return 1 if unnamed else 0
 
 
@@ -110,6 +115,10 @@ def _write_example(file: Path, change: Change, old: RuleSet, new: RuleSet) -> No
 
     rules = old if all(name in old.questions for name in change.case.answers) else new
     write_case(file.parent, file.name, case_text(change.case, rules, new.about.id))
+
+
+def _counted(number: int, one: str, more: str) -> str:
+    return f"{number} {one if number == 1 else more}"
 
 
 def _named(rules: RuleSet) -> str:

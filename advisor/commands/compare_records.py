@@ -13,7 +13,7 @@ from advisor.engine.judge import Judge
 from advisor.errors import Place, Problem, Problems, shown
 from advisor.model.rules import RuleSet
 from advisor.record.place import FILE_NAME, data_folder
-from advisor.record.rejudge import Rejudged, decided_records, rejudge
+from advisor.record.rejudge import Rejudged, decided_records, left_aside, rejudge
 from advisor.record.store import UNUSABLE, Connection, DamagedJournal, NewerJournal, opened_to_read
 
 
@@ -49,6 +49,7 @@ def _list(db: Connection, old: Judge, new: Judge, as_json: bool) -> int:
             counts[(each.old, each.new if each.old != each.new else "")] += 1
             sys.stdout.write(f"{_json(each) if as_json else _line(each)}\n")
     _tell(counts, judged, unread, old, new, as_json)
+    _tell_left_aside(*left_aside(db, old.rules.about.id), old, as_json)
     return 1 if counts else 0
 
 
@@ -96,3 +97,11 @@ def _tell(counts: Counter[tuple[str, str]], judged: int, unread: int, old: Judge
         out.write("  none would be decided otherwise\n")
     if unread:
         out.write(f"  can't be read: {unread}\n")
+
+
+def _tell_left_aside(not_decided: int, by_others: int, old: Judge, as_json: bool) -> None:
+    out = sys.stderr if as_json else sys.stdout
+    if not_decided:
+        out.write(f"  left aside, not finished: {not_decided}\n")
+    if by_others:
+        out.write(f"  left aside, decided by other rules than {old.rules.about.id}: {by_others}\n")

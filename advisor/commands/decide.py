@@ -33,7 +33,8 @@ of JSON lines (a name in .csv, .jsonl) all cores are used, results in order; a b
   --map COLUMN=QUESTION what a column of CSV holds, where its name is no question's id; COLUMN= leaves it out
   --from N              begin with the Nth case, after a stop
   --into FILE           write the results into FILE; the same command goes on behind the last whole line there
-  --brief               one line a case: line in the file, verdict, ending, method
+  --brief               one line a case: line in the file, verdict, ending, method; outside a batch also the file
+                        and the rule set
   --cores N             how many cores (default: all)
 Exit code 0: every case was judged, hold and scrap included. 2: something could not be read.
 
@@ -64,7 +65,8 @@ def run(words: list[str]) -> int:
     except Problems as error:
         complain(error.problems)
         return 2
-    return _decide_all(options.words, judges, today, "--json" in options.flags)
+    form = next((each for each in ("--json", "--brief") if each in options.flags), "")
+    return _decide_all(options.words, judges, today, form)
 
 
 def _today(given: list[str]) -> date:
@@ -112,17 +114,17 @@ class Judges:
         return self.asked or [case.rules or DEFAULT_RULES]
 
 
-def _decide_all(names: list[str], judges: Judges, today: date, as_json: bool) -> int:
+def _decide_all(names: list[str], judges: Judges, today: date, form: str) -> int:
     code = 0
     several = False
     for case in case_texts(names):
         judged: list[tuple[Judge, Judgement]] = []
         for name in judges.names_for(case):
-            if several and not as_json:
+            if several and not form:
                 sys.stdout.write("\n")
-            code = max(code, _decide(case, name, judges, today, as_json, judged))
+            code = max(code, _decide(case, name, judges, today, form, judged))
             several = True
-        if len(judged) > 1 and not as_json:
+        if len(judged) > 1 and not form:
             from advisor.plain.side_by_side import side_by_side
 
             sys.stdout.write("\n" + "\n".join(side_by_side(judged)) + "\n")
@@ -141,7 +143,7 @@ def case_texts(names: list[str]) -> Iterator[CaseText]:
 
 
 def _decide(
-    case: CaseText, name: str, judges: Judges, today: date, as_json: bool, judged: list[tuple[Judge, Judgement]]
+    case: CaseText, name: str, judges: Judges, today: date, form: str, judged: list[tuple[Judge, Judgement]]
 ) -> int:
     judge: Judge | None = None
     try:
@@ -150,11 +152,16 @@ def _decide(
         judged.append((judge, judgement))
     except Problems as error:
         complain(error.problems)
-        if as_json:
+        if form == "--json":
             _print_json(answer_of_problems(error.problems, judge.rules if judge else None))
+        elif form:
+            sys.stdout.write(f"{case.line}\tnot judged\t\t\t{case.file}\t{name}\n")
         return 2
-    if as_json:
+    if form == "--json":
         _print_json(answer_of(judgement, judge))
+    elif form:
+        came = f"{judgement.verdict}\t{judgement.ending}\t{judgement.method}"
+        sys.stdout.write(f"{case.line}\t{came}\t{case.file}\t{name}\n")
     else:
         sys.stdout.write("\n".join(verdict_lines(judgement, judge, case.file)) + "\n")
     return 0

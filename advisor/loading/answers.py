@@ -37,7 +37,12 @@ def _choice(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
         return direction
     known = [choice.id for choice in question.choices]
     others = "cant-tell, or a clock direction as 1:30" if question.or_clock else "cant-tell"
-    raise Misread(f'"{shown(word, 60)}"', f"one of: {', '.join(known)}, {others}", "correct it", closest(word, known))
+    raise Misread(
+        f'"{shown(word, 60)}"',
+        f"one of: {', '.join(known)}, {others}",
+        "correct it",
+        closest(word, [*known, CANT_TELL_WORD]),
+    )
 
 
 def _choices(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:

@@ -14,7 +14,7 @@ from advisor.loading.case_checks import impossible
 from advisor.loading.sections import Notes, closest
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.rules import Question, RuleSet
-from advisor.quick import dataclass
+from advisor.quick import dataclass, replace
 
 #: Columns that are no answers.
 TODAY, RULES = "today", "rules"
@@ -167,14 +167,17 @@ def row_case(row: Sequence[str], columns: Columns, cells: Cells, today: date, pl
         raise Problems([Problem("uneven-row", place, found, expected, "look for a comma or a quote too many")])
     parts: dict[str, dict[int, dict[str, Answer]]] = {"tire": {}, "earlier-repairs": {}, "injuries": {}}
     day = today
-    for column, cell in zip(columns.columns, row, strict=True):
-        text = unguarded(cell)
+    for number, (column, cell) in enumerate(zip(columns.columns, row, strict=True), 1):
+        text, before = unguarded(cell), len(notes.problems)
         if column.today and text.strip():
             day = _day(text, notes) or today
         elif column.question is not None:
             answer = cells.answer(column.question, text, notes)
             if answer is not None:
                 parts[column.question.over].setdefault(column.index, {})[column.question.id] = answer
+        if len(notes.problems) > before:
+            at = Place(place.file, place.line, number)  # as in the first row: the cells are counted
+            notes.problems[before:] = [replace(each, place=at) for each in notes.problems[before:]]
     if notes.problems:
         raise Problems(notes.problems)
     case = whole_case(parts, day, columns.rules)

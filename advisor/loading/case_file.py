@@ -34,6 +34,11 @@ class CaseText:
     first_line: int = 0
 
     @property
+    def line(self) -> int:
+        """The line in the file where the case begins."""
+        return self.first_line + (self.node.start_mark.line if self.node else 0) + 1
+
+    @property
     def rules(self) -> str:
         """The rule set that the case names, or an empty text."""
         node = self._rules_node()

@@ -47,11 +47,34 @@ def check_references(draft: Draft) -> None:
         elif not any(reference.name in homes[kind] for kind in kinds_named):
             known = [name for kind in kinds_named for name in homes[kind]]
             kinds = " or ".join(_KINDS.get(kind, f"a {kind}") for kind in kinds_named)
-            _note(reference, "unknown-name", f"an id of {kinds}", known)
+            if not _told_unfit(reference, kinds_named, draft):
+                _note(reference, "unknown-name", f"an id of {kinds}", known)
         elif reference.subject:
             _check_quantity(reference, draft)
         elif reference.over and not _reachable(reference, draft):
             _note(reference, "out-of-reach", f"something that is known of {_of(reference.over)}", [])
+
+
+def _told_unfit(reference: Reference, kinds: list[str], draft: Draft) -> bool:
+    """Notes a name that is there, but lacks what it takes to be named here; whether it was one."""
+    if "grave-ending" in kinds and reference.name in draft.endings:
+        file, expected = "endings.yaml", f"{_KINDS['grave-ending']}; nothing may lead to a repair but its methods"
+        do = "give it its verdict back, or name another ending; what speaks for a repair says allows: repair"
+    elif "testable-limit" in kinds and reference.name in draft.limits:
+        file, expected = "limits.yaml", f"{_KINDS['testable-limit']}, which says on which side readings are too much"
+        do = "give the limit worse: above or below, and at-limit: passes or fails"
+    else:
+        return False
+    place = draft.places.get(f"{file}#{reference.name}")
+    reference.notes.add(
+        "unfit-name",
+        reference.node,
+        f'"{reference.name}" in {reference.what}',
+        expected,
+        do,
+        see=[(place, "what stands there")] if place else [],
+    )
+    return True
 
 
 def _check_choice(reference: Reference, draft: Draft) -> None:

@@ -79,7 +79,8 @@ def how_looser(old: Limit, new: Limit, decides: bool) -> str:
         moved = after.to(family).low - before.to(family).low
         looser = moved > 0 if old.worse == "above" else moved < 0
         if looser:
-            return f"{after} instead of {before}, for readings in {family}"
+            several = len(old.figures) > 1 or len(new.figures) > 1
+            return f"{after} instead of {before}" + (f", for readings in {family}" if several else "")
         if moved == 0 and new.at_limit_passes and not old.at_limit_passes:
             return f"{after} itself passes, which fails in the base"
     return ""

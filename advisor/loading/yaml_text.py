@@ -165,4 +165,22 @@ def _not_yaml(error: Exception, text: str, name: str) -> Problem:
         f"text that is not YAML: {shown(str(detail))}",
         "YAML: keys, colons, spaces for indent",
         "mend the file at this place; tabs may not indent, and brackets and quotes must close",
+        see=_begun(error, name),
     )
+
+
+#: What the parser was in the middle of, in its own words and in ours.
+_OPEN = {
+    "flow mapping": "the { that is still open",
+    "flow sequence": "the [ that is still open",
+    "quoted scalar": "the quote that is still open",
+    "block mapping": "the keys that stand together begin here",
+    "block collection": "the list begins here",
+}
+
+
+def _begun(error: Exception, name: str) -> tuple[tuple[Place, str], ...]:
+    """Where that began which the parser could not read to its end; often the slip is there."""
+    mark, context = getattr(error, "context_mark", None), str(getattr(error, "context", ""))
+    words = next((ours for theirs, ours in _OPEN.items() if theirs in context), "")
+    return ((Place(name, mark.line + 1, mark.column + 1), words),) if mark is not None and words else ()

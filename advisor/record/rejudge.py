@@ -61,6 +61,13 @@ def rejudged(db: sqlite3.Connection, old: Judge, new: Judge, rules_id: str) -> I
     return (rejudge(record, old, new) for _, record in decided_records(db, rules_id))
 
 
+def left_aside(db: sqlite3.Connection, rules_id: str) -> tuple[int, int]:
+    """How many records `decided_records` leaves aside: not decided, and decided by another rule set."""
+    counts = "SELECT sum(verdict = ''), sum(verdict <> '' AND rules_id <> ?) FROM consultation"
+    open_ones, others = db.execute(counts, (rules_id,)).fetchone()
+    return open_ones or 0, others or 0
+
+
 def decided_records(db: sqlite3.Connection, rules_id: str) -> Iterator[tuple[int, Record]]:
     """Every decided record of a rule set with its number, in the order of the journal, block by block."""
     number = 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import random
@@ -98,6 +99,30 @@ def test_a_bad_row_is_told_and_the_rest_goes_on(tmp_path: Path, capsys: pytest.C
     assert [bool(answer["problems"]) for answer in answers] == [False, True, True, False]
     assert [answer["problems"][0]["line"] for answer in answers[1:3]] == [3, 4]
     assert "a.csv:3:1: uneven-row" in told and "sideways" in told
+    assert "a.csv:4:2: bad-answer" in told, "the cell is counted, as in the first row"
+    assert "Not judged: 2 of 4 cases." in told
+
+
+def test_a_doubt_in_other_letters_is_led_to_its_word(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "a.csv").write_text("vehicle,injury-zone\ntruck,can't tell\ntruck,cant-tell\n")
+    code, lines, told = _decide(capsys, str(tmp_path / "a.csv"))
+    assert code == 2 and "nearest   cant-tell" in told
+    assert [bool(json.loads(line)["problems"]) for line in lines] == [True, False]
+
+
+def test_a_start_that_breaks_off_leaves_the_collector_at_work(tmp_path: Path) -> None:
+    assert main(["decide", str(tmp_path / "a.csv"), "--into", str(tmp_path / "out")]) == 2
+    assert gc.isenabled()
+
+
+def test_brief_holds_for_case_files_as_well(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "two.yaml"
+    file.write_text("answers: {vehicle: other}\n---\nanswers: {vehicle: car}\n---\nanswers: {vehicle: cart}\n")
+    assert main(["decide", str(file), "--brief", "--rules", "us-road", "--rules", "demo-shop"]) == 2
+    rows = [line.split("\t") for line in capsys.readouterr().out.splitlines()]
+    assert [row[0] for row in rows] == ["1", "1", "3", "3", "5", "5"]
+    assert [row[1] for row in rows] == ["hold", "hold", "hold", "hold", "not judged", "not judged"]
+    assert {row[4] for row in rows} == {str(file)} and [row[5] for row in rows] == ["us-road", "demo-shop"] * 3
 
 
 def test_an_unknown_column_is_told_with_how_to_map_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -146,6 +146,25 @@ def test_a_journal_written_anew_is_found_by_a_seal_and_by_signatures(
     assert "was replaced" in capsys.readouterr().out
 
 
+def test_a_journal_that_is_gone_is_no_sound_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "data"
+    _filled(folder, 1).close()
+    assert main(["casings", "--seal", str(tmp_path / "kept"), "--data", str(folder)]) == 0
+    (folder / FILE_NAME).unlink()
+    for words in (["--verify"], ["--verify", "--against", str(tmp_path / "kept")], ["--seal", str(tmp_path / "s")],
+                  ["--backup", str(tmp_path / "b")], ["--export", str(tmp_path / "x.csv")]):  # fmt: skip
+        assert main(["casings", *words, "--data", str(folder)]) == 2
+        assert f"no journal in {folder}, and so nothing for {words[0]}" in capsys.readouterr().err
+    assert main(["casings", "--data", str(folder)]) == 0, "a list of none is no fault"
+
+
+def test_a_copy_named_as_the_folder_is_told_how_to_use_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _filled(tmp_path / "data", 1).close()
+    assert main(["casings", "--backup", str(tmp_path / "copy"), "--data", str(tmp_path / "data")]) == 0
+    assert _verify(tmp_path / "copy") == 2
+    assert "--merge FILE" in capsys.readouterr().err
+
+
 def test_a_signature_goes_with_its_record(tmp_path: Path) -> None:
     key, public = str(tmp_path / "key"), str(tmp_path / "key.pub")
     main(["casings", "--make-key", key])

@@ -44,7 +44,9 @@ def test_a_tightened_edition_gives_a_recall_list(tmp_path: Path, capsys: pytest.
     assert code == 1
     [line] = [line for line in said.splitlines() if line.startswith("repair to ")]
     assert "casing T42" in line and recalled.consultation in line
-    assert ": 2\n" in said
+    assert ": 2\n" in said and "left aside, not finished: 1\n" in said
+    assert main(["compare", "--records", "demo-shop", str(tight), "--data", str(tmp_path / "data")]) == 0
+    assert "left aside, decided by other rules than demo-shop: 2\n" in capsys.readouterr().out
     code = main(["compare", "--records", "us-road", "us-road", "--data", str(tmp_path / "data")])
     assert code == 0 and "none would be decided otherwise" in capsys.readouterr().out
 
