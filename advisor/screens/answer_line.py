@@ -11,6 +11,8 @@ from textual.widgets import Input
 from advisor.errors import shown
 
 LONGEST_PASTE = 2000
+#: A refused text of up to so many letters is sooner typed again than mended.
+LONGEST_TYPED_AGAIN = 24
 
 
 class Taker(Protocol):
@@ -45,12 +47,18 @@ class AnswerLine(Input):
         super().__init__(id=id, compact=True, select_on_focus=False)
         self.taker = taker
         self.cursor_blink = False
+        self.refused = False
 
     async def on_key(self, event: events.Key) -> None:
         """Offers digits and Space while nothing is typed, and carries out every other key on the spot.
 
         Left to itself a key that is no text goes up to the app and is carried out later than text typed after it.
         """
+        if self.refused and event.is_printable:
+            self.value = ""
+        elif self.refused:
+            self.cursor_position = len(self.value)
+        self.refused = False
         if event.is_printable:
             taken = not self.value and self._offer(event.character or "")
         else:
@@ -83,8 +91,14 @@ class AnswerLine(Input):
         start, end = sorted(self.selection)
         self.replace(clean, start, end)
 
-    def hold(self, text: str) -> None:
-        """Holds a text from now on."""
+    def hold(self, text: str, refused: bool = False) -> None:
+        """Holds a text from now on. A short one that was refused is marked: the next typing takes its place.
+
+        Every other key works on it as ever, from its end; a long one is mended rather than typed again.
+        """
         if text != self.value:
             self.value = text
             self.cursor_position = len(text)
+        self.refused = refused and 0 < len(text) <= LONGEST_TYPED_AGAIN
+        if self.refused:
+            self.select_all()

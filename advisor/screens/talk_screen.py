@@ -42,7 +42,7 @@ def calmly(step: Callable[..., None]) -> Callable[..., None]:
         try:
             step(self, desk, *given)
             desk.keep()
-            self.line.hold(desk.text)
+            self.line.hold(desk.text, refused=bool(desk.complaint))
             self.show_desk()
         except Exception as error:
             desk.trouble(error)

@@ -104,6 +104,31 @@ def test_hostile_text_as_an_answer_is_drawn_as_it_is() -> None:
     drive(steps, WIDE)
 
 
+def test_what_is_typed_next_takes_the_place_of_a_short_refusal() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.press(*"frnt", "enter", *"car", "enter")
+        assert not screen.complaint
+        assert screen.asked == "wheel-position"
+        await screen.press(*"frnt", "enter", "2")
+        assert (screen.line, screen.complaint, screen.asked) == ("", "", "sidewall")
+
+    drive(steps)
+
+
+def test_backspace_and_arrows_mend_a_refusal_and_a_long_one_is_added_to() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.press(*"carr", "enter", "backspace", "enter")
+        assert screen.asked == "wheel-position"
+        await screen.press(*"nothing of this is an answer", "enter", "x")
+        assert screen.line == "nothing of this is an answerx"
+        await screen.press("enter", "escape", *"drve", "enter", "left", "i", "enter")
+        assert screen.line == "drvie"
+        await screen.press("left", *["backspace"] * 2, *"iv", "enter")
+        assert screen.asked == "sidewall"
+
+    drive(steps)
+
+
 def test_an_error_inside_is_said_and_the_line_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     def broken(self: Consultation, text: str) -> None:
         raise KeyError("[/] gone wrong")
