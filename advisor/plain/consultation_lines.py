@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 
 from advisor.engine.judge import Judge
@@ -14,6 +15,8 @@ from advisor.talk.typed import plain
 
 QUIT_WORDS = frozenset({"quit", "exit", "q"})
 PROMPT = "> "
+#: What can be typed, ahead of what it is for; further lines of the second column stand under its first.
+_COLUMN = re.compile(r"\S.{0,13}?\s{2,}(?=\S)")
 
 
 def opening_lines(judge: Judge) -> list[str]:
@@ -86,8 +89,10 @@ def message_lines(message: Message) -> list[str]:
     lines: list[str] = []
     for place, text in enumerate(message.lines):
         inner = text.startswith("  ")
-        lead = sign if place == 0 else ""
-        lines += wrapped(f"{lead}{text.strip()}", "    " if inner else "  ", "      " if inner else "  ")
+        lead = sign if place == 0 or (message.kind == "reason" and not inner) else ""
+        column = _COLUMN.match(text) if message.kind == "help" else None
+        hang = " " * (2 + column.end()) if column else "      " if inner else "  "
+        lines += wrapped(f"{lead}{text.strip()}", "    " if inner else "  ", hang)
     return lines
 
 

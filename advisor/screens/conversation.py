@@ -137,7 +137,9 @@ class Conversation:
                 self._ended = True
                 self.transcript.begin()
                 self.transcript.add(message_turn(Message("card", (), self.consultation.card())))
-            self.prompt = prompts.end_prompt(bool(self.consultation.judgement.missing))
+            now = self.consultation.judgement
+            work = bool(self.consultation.judge.methods.plan(now))
+            self.prompt = prompts.end_prompt(bool(now.missing), work)
         self.at = self.prompt.begin
 
     def open(self, aside: Aside) -> None:

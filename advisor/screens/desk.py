@@ -224,6 +224,7 @@ class Desk(Conversation):
 
 KEY_WORDS: dict[str, Callable[[Desk], None]] = {
     "help": Desk.help,
+    "?": Desk.help,
     "change": Desk.change,
     "casings": Desk.casings,
     "start over": Desk.start_over,

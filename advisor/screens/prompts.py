@@ -136,11 +136,12 @@ def marked_before(consultation: Consultation, ask: Ask | None) -> frozenset[str]
     return given.present if isinstance(given, Choices) else frozenset()
 
 
-def end_prompt(stopped: bool) -> Prompt:
-    """Nothing is asked now; `stopped` when something could be."""
+def end_prompt(stopped: bool, work: bool) -> Prompt:
+    """Nothing is asked now; `stopped` when something could be, `work` when there are steps to go through."""
     done = "That is how it stands" if stopped else "That is the verdict"
     go_on = "go on to answer the rest, " if stopped else ""
-    note = f"{done}. Type {go_on}steps for the work step by step, draw for the drawings; or use a key below."
+    steps = "work to go through the steps one by one, " if work else ""
+    note = f"{done}. Type {go_on}{steps}draw for the drawings; or use a key below."
     return Prompt("end", (BLANK, Para(note, "note", indent=1)))
 
 

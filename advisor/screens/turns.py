@@ -44,7 +44,8 @@ def message_turn(message: Message) -> Turn:
     lead = _LEADS.get(message.kind, "")
     gap = (BLANK,) if message.kind in ("why", "help", "drawing") else ()
     lines = message.lines
-    return (*gap, *(_said_line(line, lead if place == 0 else "", message.kind) for place, line in enumerate(lines)))
+    led = {place for place, line in enumerate(lines) if place == 0 or (message.kind == "reason" and line[:2] != "  ")}
+    return (*gap, *(_said_line(line, lead if place in led else "", message.kind) for place, line in enumerate(lines)))
 
 
 def _said_line(line: str, lead: str, kind: str) -> Para:

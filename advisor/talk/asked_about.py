@@ -94,7 +94,7 @@ def could_be(judge: Judge, case: Case, now: Judgement) -> Told:
 
 def _narrowing(best: Narrowing | None, now: Judgement) -> list[str]:
     if best is None:
-        return ["No question is open that could narrow it."]
+        return ["No single answer was found that would narrow it."]
     return [
         f"It narrows most to know: {best.name}.",
         f"  Its answers leave {best.left:.1f} of {len(now.could_end)} verdicts open on average.",

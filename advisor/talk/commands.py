@@ -54,18 +54,18 @@ _WHAT_IS = re.compile(
 )
 #: A text that could be a question back; only then is anything more loaded.
 _ASKS = re.compile(
-    r"\s*(?:(?:and|so|but)\s+)?(?:why|what|how|which|least|would|suppose|is (?:it|that|this)|are you)\b", re.I
+    r"\s*(?:(?:and|so|but)\s+)?(?:why|what|how|which|least|would|suppose|is (?:it|that|this|the)|are you|can i)\b", re.I
 )
 #: A text that could be about the work; only then is anything more loaded.
 _WORK = re.compile(r"\s*(?:work|tick|untick|note|found|timer|report|step)\b", re.I)
-_BESIDE = re.compile(r"\s*beside(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
+_BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
 _CHANGE = re.compile(r"change(?:\s+(?P<what>.+))?", re.I)
 
 
 def say(consultation: Consultation, text: str) -> list[Message]:
     """What comes of a typed line: a command carried out, or an answer taken."""
     word = plain(text)
-    command = _COMMANDS.get(word.rstrip("?").rstrip())
+    command = _COMMANDS.get(word.rstrip("?").rstrip() or word)
     if command is not None:
         return command(consultation)
     if consultation.proposed and (of_records := _of_the_records(consultation, text)) is not None:
@@ -154,6 +154,7 @@ def _so_far(consultation: Consultation) -> list[Message]:
 
 _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "help": lambda consultation: [Message("help", HELP_LINES)],
+    "?": lambda consultation: [Message("help", HELP_LINES)],
     "ahead": _ahead,
     "what comes next": _ahead,
     "how": _how,
@@ -180,6 +181,9 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "back": Consultation.back,
     "go back": Consultation.back,
     "skip": Consultation.skip,
+    "leave it out": Consultation.skip,
+    "leave out": Consultation.skip,
+    "can't tell, or leave it out": Consultation.skip,
     "measure": Consultation.skip,
     "measure it": Consultation.skip,
     "stop": Consultation.stop,

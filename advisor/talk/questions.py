@@ -43,6 +43,13 @@ LEAST = re.compile(
     r"|what would it take.*|how close.*|what is it short of|by how much.*)\??",
     re.I,
 )
+SAFE = re.compile(r"(?:is|are|will|would|can|could|how)\b.*\b(?:safe|safely)\b.*", re.I)
+NEVER_SAFE = "Nothing here ever says that a repair is safe; it says what the rules named bring, and how firm that is."
+BASIS = re.compile(r"(?:who says so|says who|whose rule is (?:it|that|this)|is (?:it|that|this) the law)\s*\??", re.I)
+_REJECTED = re.compile(
+    r"(?:(?:was|is|has|did|it|this|that|the|my|tire|tyre|casing|been|get) )*"
+    r"(?:rejected|refused|turned down|condemned|failed?)"
+)
 WHY = re.compile(r"why(?:\s+(?P<what>.*?))?\s*\??", re.I)
 
 
@@ -69,6 +76,11 @@ def told(
         from advisor.talk.how_sure import how_sure
 
         return how_sure(judge, case, judgement)
+    if SAFE.fullmatch(said):
+        from advisor.talk.how_sure import how_sure
+
+        sure = how_sure(judge, case, judgement)
+        return Told(sure.kind, (NEVER_SAFE, *sure.lines), sure.parts)
     if LEAST.fullmatch(said):
         from advisor.talk.least_change import least_change
 
@@ -81,6 +93,8 @@ def told(
 
         found = explain_word(match["term"], judge)
         return Told("word" if found.kind == "help" else "", found.lines)
+    if BASIS.fullmatch(said):
+        return _why(judge, case, judgement, "")
     if (match := WHY.fullmatch(said)) and not (match["what"] or "").casefold().startswith(("ask", "do you")):
         return _why(judge, case, judgement, match["what"] or "")
     return None
@@ -125,7 +139,17 @@ def _why(judge: Judge, case: Case, judgement: Judgement, what: str) -> Told | No
     verdicts = {"repair", "refer", "hold", "scrap"}
     if word in verdicts and word != str(judgement.verdict):
         return Told("why", (f"It is not {word.upper()}.", *found.lines), found.parts)
-    if word in ("", *verdicts, "that", "this", "so", "is that", "is it so", "this verdict", "the verdict"):
+    if word in (
+        "",
+        *verdicts,
+        "that",
+        "this",
+        "so",
+        "is that",
+        "is it so",
+        "this verdict",
+        "the verdict",
+    ) or _REJECTED.fullmatch(word):
         return found
     return found if word.replace(" ", "-") == judgement.method else None
 

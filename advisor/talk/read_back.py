@@ -36,5 +36,6 @@ def _print_left_open(tire: Facts) -> Iterator[str]:
         return
     if sidewall.not_read:
         yield f"  not read: {shown(' '.join(sidewall.not_read), 120)}"
-    if sidewall.missing:
-        yield f"  the print as typed does not tell: {', '.join(sidewall.missing)}"
+    missing = [what for what in sidewall.missing if what.replace(" ", "-") not in tire.answers]
+    if missing:
+        yield f"  the print as typed does not tell: {', '.join(missing)}"

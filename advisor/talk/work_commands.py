@@ -114,8 +114,10 @@ def _timer(consultation: Consultation, asked: Fraction | None = None) -> list[Me
     now = consultation.now()
     least = minutes_of(consultation, planned) if planned else None
     running = planned is not None and now is not None and consultation.work.timer_of(key_of(planned)) is not None
-    if planned is None or (asked is None and (least is None or running)):
-        lines = tuple(timer_lines(consultation))
+    lines = tuple(timer_lines(consultation))
+    if planned is None:
+        return [Message("note", lines)] if lines else _work(consultation)
+    if asked is None and (least is None or running):
         return [Message("note", lines or ("The step in hand does not wait, and no timer runs. For a wait of your own "
                                            "type timer and the minutes: timer 10.",))]  # fmt: skip
     minutes = asked if asked is not None else least.high if least else Fraction(0)

@@ -14,7 +14,7 @@ from advisor.talk.least_change import CAUTION, least_change, turns
 from advisor.talk.least_change_places import STEPS, place_turns
 from advisor.talk.limits_near import with_figure
 from advisor.talk.narrows import first_of, free_with, narrows_most
-from advisor.talk.questions import told
+from advisor.talk.questions import NEVER_SAFE, told
 from advisor.talk.what_if import changed, what_if
 from advisor.talk.why_not import why_not
 from advisor.units import exactly
@@ -208,3 +208,19 @@ def test_the_order_is_explained_and_what_is_free_comes_by_what_it_narrows():
     assert free_with(("tube", -1), judge(), now.missing) == (("tube", -1), ("retread", -1))
     best = narrows_most(judge(), case, now, (("tube", -1), ("retread", -1)))
     assert first_of(("tube", -1), judge(), case, now, now.missing) == (best.key if best else ("tube", -1))
+
+
+@pytest.mark.parametrize(
+    "question", ["why was it rejected?", "why was this tire refused", "why rejected", "who says so?", "is that the law"]
+)
+def test_a_newcomer_asks_why_in_other_words(question):
+    assert ask("repair", question) == ask("repair", "why")
+
+
+@pytest.mark.parametrize(
+    "question", ["is it safe?", "would that be safe", "can I drive safely with it?", "how safe is it"]
+)
+def test_nothing_is_ever_called_safe(question):
+    found = ask("repair", question)
+    assert found.lines[0] == NEVER_SAFE
+    assert found.lines[1:] == ask("repair", "how sure").lines

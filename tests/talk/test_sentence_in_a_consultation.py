@@ -6,6 +6,8 @@ import pytest
 from talk_cases import judge
 
 from advisor.model.case import Case, Choice
+from advisor.plain.consultation_lines import message_lines
+from advisor.screens.turns import message_turn
 from advisor.talk.commands import say
 from advisor.talk.consultation import Consultation
 
@@ -140,3 +142,44 @@ def test_stopping_keeps_what_was_not_confirmed_as_a_note():
 def test_a_bare_figure_corrects_the_one_measure_that_it_fits():
     consultation, _ = talk("hole in the crown about 8 mm, straight in", "no, 7 mm", "yes")
     assert str(consultation.case.injuries[0]["injury-size"]) == "7 mm"
+
+
+PRINTED = "truck drive axle 275/70R22.5 148/145M load range H tubeless"
+
+
+@pytest.mark.parametrize(("sentence", "told"), [(PRINTED, True), (PRINTED.replace("load range H ", ""), False)])
+def test_a_load_range_given_beside_the_print_is_not_missed(sentence, told):
+    consultation, text = talk(sentence, "yes")
+    assert ("load-range" in consultation.case.answers) == told
+    assert ("does not tell: load range" in text) != told
+
+
+def test_a_timer_asked_for_before_it_is_confirmed_says_what_is_open():
+    _, text = talk(SENTENCE, "timer 10")
+    assert "Questions are still open" in text and "does not wait" not in text
+
+
+@pytest.mark.parametrize("words", ["skip", "leave it out", "Leave out", "can't tell, or leave it out"])
+def test_a_question_is_left_out_in_the_words_that_stand_beside_it(words):
+    consultation, _ = talk("truck", "drive", "275/70R22.5 148/145M load range H", "tubeless", "no")
+    assert consultation.ask.question.id == "dot-code"
+    assert "left out" in say(consultation, words)[0].lines[0]
+    assert consultation.ask.question.id != "dot-code"
+
+
+@pytest.mark.parametrize(
+    ("words", "says"), [("other rules", "uk-road"), ("?", "can't tell"), ("is it safe?", "ever says that")]
+)
+def test_what_a_newcomer_types_is_answered(words, says):
+    consultation, text = talk("truck", words)
+    assert says in text and consultation.ask.question.id == "wheel-position"
+
+
+def test_each_ruling_that_an_answer_brings_is_led_in_alike():
+    consultation, _ = talk("truck", "drive", "275/70R22.5 148/145M load range H")
+    messages = say(consultation, "hole 11 mm in the crown, through") + say(consultation, "yes")
+    brought = next(message for message in messages if message.kind == "reason")
+    rulings = [line for line in brought.lines if not line.startswith("  ")]
+    assert len(rulings) == 2
+    assert sum(line.startswith("  Counts: ") for line in message_lines(brought)) == len(rulings)
+    assert sum(para.lead == "Counts: " for para in message_turn(brought)) == len(rulings)
