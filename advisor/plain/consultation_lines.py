@@ -121,8 +121,10 @@ def converse(
         elif not shown_end:
             yield from message_lines(Message("card", (), consultation.card()))
             yield ""
-            done = "That is the verdict" if not consultation.judgement.missing else "That is how it stands"
-            yield from wrapped(f"{done}. Ask why, see the steps, change an answer, go on, start over, or quit.")
+            judgement = consultation.judgement
+            done = "That is the verdict" if not judgement.missing else "That is how it stands"
+            work = "type work to go through the steps, " if consultation.judge.methods.plan(judgement) else ""
+            yield from wrapped(f"{done}. Ask why, {work}change an answer, go on, start over, or quit.")
             shown_end = True
         put = ask
         text = next(lines, None)

@@ -34,10 +34,11 @@ def what_changed(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Me
 
 
 def _do_now(new: list[Reason], now: Judgement, judge: Judge) -> Iterable[Message]:
-    """What the gravest of new reasons asks for at once."""
+    """What the gravest of new reasons asks for at once, unless something graver counts already."""
     endings = [judge.rules.endings[reason.ending] for reason in new if reason.ending]
-    if endings:
-        gravest = max(endings, key=lambda ending: ending.verdict)
+    gravest = max(endings, key=lambda ending: ending.verdict, default=None)
+    counting = (judge.rules.endings[reason.ending].verdict for reason in now.reasons if reason.ending)
+    if gravest is not None and gravest.verdict is max(counting):
         says = (fill(text, now.walk.tire, judge.rules) for text in gravest.do_now)
         yield Message("do", (f"{str(gravest.verdict).upper()}. Do now: {' '.join(says)}",))
 

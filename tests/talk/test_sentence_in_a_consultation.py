@@ -183,3 +183,12 @@ def test_each_ruling_that_an_answer_brings_is_led_in_alike():
     assert len(rulings) == 2
     assert sum(line.startswith("  Counts: ") for line in message_lines(brought)) == len(rulings)
     assert sum(para.lead == "Counts: " for para in message_turn(brought)) == len(rulings)
+
+
+def test_what_to_do_now_is_not_said_of_less_than_what_counts_already():
+    consultation, _ = talk("truck", "drive", "275/70R22.5 148/145M load range H")
+    first = say(consultation, "run-flat marks inside, off the wheel") + say(consultation, "yes")
+    assert any(message.kind == "do" and message.lines[0].startswith("SCRAP.") for message in first)
+    later = say(consultation, "tread 1/32") + say(consultation, "yes")
+    assert any(message.kind == "reason" for message in later)
+    assert not any(message.kind == "do" for message in later)
