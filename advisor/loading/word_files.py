@@ -72,8 +72,13 @@ def read_about(node: yaml.Node, notes: Notes, draft: Draft) -> None:
         always=draft.names(section, "always-shown", "caution", True),
         with_repair=draft.names(section, "shown-with-repair", "caution", True),
         notes=section.texts("notes"),
+        spelled=section.take("spelled", _spelled, ()),
     )
     section.finish()
+
+
+def _spelled(node: yaml.Node, notes: Notes, what: str) -> tuple[tuple[str, str], ...]:
+    return tuple((word, text_of(value, notes, what)) for word, _, value in pairs_of(node, notes, what))
 
 
 def read_sources(node: yaml.Node, notes: Notes, draft: Draft) -> None:

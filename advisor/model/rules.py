@@ -212,7 +212,7 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """What a rule set is, for what, and whom it defers to."""
+    """What a rule set is, for what, and whom it defers to; `spelled`: words of the drawings as spelled here."""
 
     id: str
     title: str
@@ -227,6 +227,7 @@ class About:
     with_repair: tuple[str, ...]
     notes: tuple[str, ...] = ()
     builds_on: str = ""
+    spelled: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)

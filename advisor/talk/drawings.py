@@ -15,6 +15,7 @@ from advisor.model.case import Choice
 from advisor.model.rules import Limit, leaves
 from advisor.quick import replace
 from advisor.talk.drawable import TREAD_LIMIT, picture_of
+from advisor.talk.drawing_spelling import as_spelled
 from advisor.tire.drawing import Names, Picture
 from advisor.tire.drawing_channel import channel_picture
 from advisor.tire.drawing_measures import path_sketch, place_sketch
@@ -56,14 +57,15 @@ def pictures_for(judgement: Judgement, judge: Judge, unit: Names | None = None) 
     names = unit or unit_typed(judgement, judge)
     tire = judgement.walk.tire
     sections = [picture for facts in tire.each("injuries") for picture in _sections(facts, judge, names)]
-    return [*sections, *_on_the_liner(tire, judge, names)]
+    return [as_spelled(picture, judge.rules) for picture in (*sections, *_on_the_liner(tire, judge, names))]
 
 
 def places_together(judgement: Judgement, judge: Judge) -> list[Picture]:
     """The tread unrolled with every place that is known, and the close-ups of units that come near each other."""
     if not _can_draw(judge):
         return []
-    return _on_the_liner(judgement.walk.tire, judge, unit_typed(judgement, judge))
+    pictures = _on_the_liner(judgement.walk.tire, judge, unit_typed(judgement, judge))
+    return [as_spelled(picture, judge.rules) for picture in pictures]
 
 
 def picture_asked(question: str, judge: Judge) -> Picture | None:
@@ -71,7 +73,8 @@ def picture_asked(question: str, judge: Judge) -> Picture | None:
     which = picture_of(question, judge)
     if which == "tread":
         return tread_picture(int(judge.rules.limits[TREAD_LIMIT].figures[0].low))
-    return path_sketch() if which == "path" else place_sketch() if which == "place" else None
+    sketch = path_sketch() if which == "path" else place_sketch() if which == "place" else None
+    return as_spelled(sketch, judge.rules) if sketch else None
 
 
 def unit_typed(judgement: Judgement, judge: Judge) -> Names:

@@ -18,6 +18,7 @@ from advisor.engine.judgement import Judgement
 from advisor.loading.case_file import read_case, split_cases
 from advisor.loading.rule_set import find_rule_set, load_rule_set, trees_folder
 from advisor.model.rules import Verdict
+from advisor.talk.drawings import picture_asked, pictures_for, places_together
 from advisor.units import Measure
 
 CASE: dict[str, Any] = {
@@ -174,9 +175,28 @@ def test_a_lorry_tyre_is_referred_and_worn_below_one_it_is_no_repair() -> None:
 def test_a_tyre_is_a_tyre_there_in_everything_that_is_said() -> None:
     """Ids keep the program's own spelling; no text that a user reads does."""
     for path in sorted((trees_folder() / "uk-road").glob("*.yaml")):
-        text = re.sub(r"#.*", "", path.read_text())
+        text = re.sub(r"#.*|^spelled:.*", "", path.read_text(), flags=re.MULTILINE)
         text = re.sub(r"\b(over|about): *tire\b|tire-[a-z-]+|\{[a-z-]*tire[a-z-]*\}", "", text)
         assert not re.search(r"\btires?\b|\bcenter", text, re.IGNORECASE), path.name
+
+
+@pytest.mark.parametrize("rules_id", ["uk-road", "us-road"])
+def test_a_drawing_spells_as_its_rules_do(rules_id: str) -> None:
+    drawn = Judge(load_rule_set(find_rule_set(rules_id)))
+    said = """
+answers: {sidewall: 205/55R16 91V, vehicle: car}
+injuries: [{clock: "2:00", offset: -35 mm, tread-width: 165 mm, casing-thickness: 12 mm, injury-angle: 20 deg,
+            lean: toward-centre, injury-size: 4 mm, injury-depth: through}]
+"""
+    (text,) = split_cases(said, "case.yaml")
+    judgement = drawn.judge(read_case(text, drawn.rules, date(2026, 11, 25)))
+    sketch = picture_asked("offset", drawn)
+    assert sketch is not None
+    words = str([*pictures_for(judgement, drawn), *places_together(judgement, drawn), sketch])
+    own, other = ("centre", "center") if rules_id == "uk-road" else ("center", "centre")
+    assert f"{own} line" in words and other not in words
+    tire, not_tire = ("tyre", "tire") if rules_id == "uk-road" else ("tire", "tyre")
+    assert f"The {tire} cut across" in words and not_tire not in words.replace("entire", "")
 
 
 def test_every_figure_says_whose_it_is_and_second_hand_where_it_is() -> None:
