@@ -57,6 +57,12 @@ def rows() -> tuple[Row, ...]:
         )
 
 
+@lru_cache(maxsize=4096)
+def hear(text: str) -> Heard:
+    """What a sentence says; heard once for all tests of the table."""
+    return listener().hear(text)
+
+
 def by_address(heard: Heard) -> dict[str, Any]:
     """What was understood: `vehicle`, `injury-size[0]`, each as a case file writes it."""
     case = as_json(heard, rules())

@@ -8,7 +8,7 @@ from typing import Any
 
 from advisor.model.case import TIRE, Key
 from advisor.model.rules import RuleSet
-from advisor.talk.hear.heard import AskBack, Heard, Understood
+from advisor.talk.hear.heard import SEVERAL_OPEN, AskBack, Heard, Understood
 
 REPAIRS = "earlier-repairs"
 
@@ -88,5 +88,5 @@ def _why(ask: AskBack, heard: Heard, rules: RuleSet) -> str:
     question = rules.questions[ask.key[0]]
     if question.over == REPAIRS:
         return f"{question.name}: {ask.why}"
-    several = question.over == "injuries" and heard.injuries > 1
+    several = question.over == "injuries" and heard.injuries > 1 and not ask.why.endswith(SEVERAL_OPEN)
     return f"injury {ask.key[1] + 1}: {ask.why}" if several else ask.why

@@ -8,11 +8,13 @@ from advisor.talk.hear.cross_checks import CrossChecks
 from advisor.talk.hear.denial import Denial, denial_of
 from advisor.talk.hear.figure_answers import FigureAnswers
 from advisor.talk.hear.gather import Piece
+from advisor.talk.hear.item_lists import mark_list
 from advisor.talk.hear.lexicon import YES_NO
 from advisor.talk.hear.mark_senses import gives_of
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.phrase_answers import PhraseAnswers
 from advisor.talk.hear.prints import prints_of
+from advisor.talk.hear.sayer import ZONE
 from advisor.talk.hear.set_aside import of_repair
 from advisor.talk.hear.zone_answers import ZoneAnswers
 
@@ -44,7 +46,10 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             pieces_before = len(self.gathered.pieces)
             follows = clauses[place + 1] if place + 1 < len(clauses) else None
             self.correcting_to = self.last if correcting else ""
+            open_before = self.injuries.open
             self._clause(clause, correcting, follows, clauses[place - 1] if place else None)
+            if self.injuries.open and not open_before:
+                mark_list(clause, clauses[place + 1 :], self.injuries.declared)
             self.before = pieces_before
             if self.gathered.pieces and correcting and self.gathered.pieces[-1].corrected:
                 correcting = False
@@ -96,6 +101,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
 
     def _clause(self, clause: Clause, correcting: bool, follows: Clause | None, before: Clause | None) -> None:
         self.zone_doubt = ""
+        self.touched, self.touching = self.touching, ""
         if clause.opens in ("but", "though", "however", "although"):
             self.denied_list = False
         self.opening_ahead = follows is not None and bool(follows.having("opening")) and self.injuries.now < 0
@@ -109,6 +115,8 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         if clause.having("road") and not nouns and not clause.having("first", "another"):
             zones = []
         self.injuries.step(clause, [] if about_repair else nouns, bool(zones))
+        if self.zone_doubt:
+            self._ask(ZONE, self.zone_doubt)
         self.all_of = max(self.injuries.declared, self.injuries.count) > 1 and _for_all(clause)
         clause.take(*clause.having("thing", "opening", "first", "another"), *_items(clause))
         if self.all_of:

@@ -38,6 +38,20 @@ def denial_of(mark: Mark, clause: Clause) -> Denial:
     return before
 
 
+def spent(mark: Mark, clause: Clause) -> bool:
+    """Whether a denial has its own object right behind it, and the next phrase tells of something else outright.
+
+    No sealant tubeless; never "no sealant retread", where both may be denied: the caller sees to that.
+    """
+    place = clause.marks.index(mark)
+    denials = [at for at, other in enumerate(clause.marks[:place]) if other.has("no")]
+    between = clause.marks[denials[-1] + 1 : place] if denials else []
+    if len(denials) != 1 or len(between) != 1 or not mark.has("said") or _after(clause.marks[place + 1 :]):
+        return False
+    here, there = ({name for s in each.senses for name, _ in s.gives} for each in (mark, between[0]))
+    return between[0].has("said", "denied") and not here & there
+
+
 def _before(marks: list[Mark]) -> Denial:
     """What the words ahead do: the last denial, and whether it reaches here."""
     denials = [place for place, mark in enumerate(marks) if mark.has("no")]

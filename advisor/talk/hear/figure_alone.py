@@ -7,7 +7,9 @@ from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.placing import Placed, Spoken, between, fits, measured_from, with_unit
 
 #: Openings whose one figure is their width; of a cut it may be its length as well.
-ROUND = frozenset({"hole", "holes", "injury", "nail hole", "screw hole", "nail holes", "puncture", "punctures"})
+ROUND = frozenset(
+    {"hole", "holes", "injury", "injuries", "nail hole", "screw hole", "nail holes", "puncture", "punctures"}
+)
 
 
 def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: int) -> Placed:
@@ -16,6 +18,9 @@ def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place
     if spoken.asked and bare and fits(spoken.rules.questions.get(spoken.asked[0]), figure):
         written, doubt = with_unit(figure, spoken.rules.questions[spoken.asked[0]])
         return Placed(spoken.asked[0], written, "; ".join(text for text in (figure.ask, doubt) if text))
+    touched = spoken.rules.questions.get(spoken.touched)
+    if touched is not None and bare and fits(touched, figure) and (figure.unit or touched.unit == "deg"):
+        return Placed(touched.id, figure.written(touched.unit), f"{mark.text}: said of that?")
     if quantity == "angle":
         return _angle(figure, clause, spoken)
     if quantity == "length":
@@ -53,14 +58,14 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
         return Placed("", why=f"tread-depth|{mark.text}: the tread depth?")
     after = clause.marks[place + 1] if place + 1 < len(clause.marks) else None
     ahead = [each for each in clause.marks[:place] if not each.has("filler", "about", "perhaps")]
+    if measured_from(clause, clause.marks[place + 1 :]):
+        return Placed("", why=f"injury-size|{mark.text}: a distance, or the size?")
     of_object = bool(ahead) and ahead[-1].has("thing") and not ahead[-1].has("opening", "said")
     behind = [each for each in clause.marks[place + 1 :] if not any(how == "injury-zone" for how, _ in _given(each))]
     if behind and behind[0].text in ROUND and not of_object:
         return Placed("injury-size", figure.written(), figure.ask)
     if of_object or (after is not None and after.has("thing") and not after.has("said", "opening")):
         return Placed("", why="injury-size|the size of the object, or of the injury cleaned to sound rubber?")
-    if measured_from(clause, clause.marks[place + 1 :]):
-        return Placed("", why=f"injury-size|{mark.text}: a distance, or the size?")
     openings = [each for each in clause.having("opening", "said") if each.has("opening") or each.text in ROUND]
     if openings and not all(each.text in ROUND for each in openings):
         return Placed("", why="injury-size|is that across, or along the cut?")

@@ -65,8 +65,9 @@ class FigureAnswers(RepairAnswers):
         figure = mark.figure
         assert figure is not None
         spoken = Spoken(
-            self.rules, self.injuries, self.asked, self.last, self.opening_ahead, self.injury_named, self.of_unit
-        )
+            self.rules, self.injuries, self.asked, self.last, self.opening_ahead, self.injury_named, self.of_unit,
+            self.touched,
+        )  # fmt: skip
         if mark.run and self.last == "tread-depth":
             return Placed("tread-depth", figure.written())
         where = placed(mark, clause, spoken)
@@ -107,7 +108,7 @@ class FigureAnswers(RepairAnswers):
         elif "|" in where.why:
             question, _, why = where.why.partition("|")
             self._ask(question, why)
-            clause.take(mark)
+            clause.take(mark, *where.labels)
         elif where.why and where.labels:
             labelled = next((name for s in where.labels[0].senses if s.how == "label" for name, _ in s.gives), "")
             if labelled:

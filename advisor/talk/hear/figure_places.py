@@ -99,6 +99,8 @@ def _by_label(before: tuple[str, Mark] | None, after: tuple[str, Mark] | None) -
         if before[0].endswith("pressure"):
             return before[0], (before[1],)
         return after[0], marks
+    if before and after:
+        return before[0], (before[1], after[1])
     one = before or after
     return (one[0], (one[1],)) if one else ("", ())
 
@@ -160,7 +162,7 @@ def _offset(figure: Figure, clause: Clause, labels: tuple[Mark, ...]) -> Placed:
     words = " ".join(mark.text for mark in clause.marks)
     signed = figure.low.startswith("-") or Fraction(figure.low.split("/")[0].split(" ")[0] or "0") == 0
     if not signed and "serial side" not in words:
-        return Placed("", why="toward the serial side (plus), or away from it (minus)?", labels=labels)
+        return Placed("", why="offset|toward the serial side (plus), or away from it (minus)?", labels=labels)
     away = not signed and any(word in words for word in ("away", "opposite", "other", "not", "from the serial"))
     written = figure.written("mm")
     return Placed("offset", f"-{written}" if away else written, figure.ask, labels)

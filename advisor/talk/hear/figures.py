@@ -91,12 +91,14 @@ def _may_be_no_figure(text: str) -> bool:
 
 
 def _inch_and(tokens: Sequence[Token], place: int) -> Number | None:
-    """An inch and a half, one inch and a quarter."""
+    """An inch, an inch and a half, one inch and a quarter."""
     texts = [token.text for token in tokens[place : place + 4]]
     if len(texts) == 4 and texts[0] in ("a", "an", "one") and texts[1:3] == ["inch", "and"]:
         part = number_at(tokens, place + (4 if texts[3] in ("a", "an", "one") else 3))
         if part is not None and part.text in ("1/2", "1/4", "3/4", "1/8"):
             return Number(f"1 {part.text} in", part.end)
+    if texts[:2] in (["an", "inch"], ["a", "inch"]):
+        return Number("1 in", place + 2)
     return None
 
 

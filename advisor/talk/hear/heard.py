@@ -7,6 +7,9 @@ from typing import Any
 from advisor.model.case import Answer, Key
 from advisor.quick import dataclass
 
+#: How the reason ends where an answer was said and not of which injury.
+SEVERAL_OPEN = "which of the injuries?"
+
 
 @dataclass(frozen=True, slots=True)
 class Understood:

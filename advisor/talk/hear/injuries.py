@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.quick import dataclass
-from advisor.talk.hear.marks import Clause, Mark
+from advisor.talk.hear.marks import LIST_ENDED, Clause, Mark
 from advisor.talk.hear.tokens import NUMBER_WORDS
 
 MOST_INJURIES = 6
@@ -34,6 +34,8 @@ class Injuries:
             self.count = max(self.count, declared)
             self.now, self.kind = -1, ""
             return
+        if clause.item == LIST_ENDED and self.declared > 1:
+            self.now, self.kind = -1, ""
         place = self._item(clause)
         if place is None:
             place = self._pointed(clause)
@@ -54,6 +56,8 @@ class Injuries:
 
     def _item(self, clause: Clause) -> int | None:
         """The injury whose number in a list begins a clause: 2) cut, 10 mm."""
+        if clause.item >= 0:
+            return clause.item
         first = clause.marks[0]
         if first.kind != "item":
             return None
@@ -91,7 +95,7 @@ class Injuries:
         if self.now < 0 or not (joined or (self.zoned and has_zone)):
             return False
         place = clause.marks.index(nouns[0])
-        named = any(mark.text.split()[-1] in ("a", "an") for mark in clause.marks[max(0, place - 2) : place])
+        named = any(mark.text.split()[-1] in ("a", "an", "one") for mark in clause.marks[max(0, place - 2) : place])
         return named or (joined and any(mark.kind == "clock" for mark in clause.marks))
 
 

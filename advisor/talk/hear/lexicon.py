@@ -42,6 +42,11 @@ class Hit:
         """Whether it only touches a question, or says nothing."""
         return all(sense.how in ("asks", "filler", "beside", "nothing", "opening", "thing") for sense in self.senses)
 
+    @property
+    def open(self) -> bool:
+        """Whether what it answers is only taken with a question back."""
+        return all(sense.how == "doubtful" for sense in self.senses)
+
 
 class Lexicon:
     """All phrases of a rule set; those that begin with a word are made ready when that word is first heard."""

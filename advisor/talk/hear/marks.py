@@ -7,13 +7,15 @@ from collections.abc import Sequence
 from advisor.quick import dataclass, field, replace
 from advisor.talk.hear.clock_said import clock_at
 from advisor.talk.hear.figures import Figure, figure_at
-from advisor.talk.hear.lexicon import Lexicon, Sense
-from advisor.talk.hear.tokens import Token, tokens_of
+from advisor.talk.hear.lexicon import Hit, Lexicon, Sense
+from advisor.talk.hear.tokens import NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
 #: In the gap of a phrase these deny it: liner is not split.
 DENYING = frozenset({"no", "not", "never", "without", "didn't", "wasn't", "don't", "isn't", "aren't", "doesn't"})
+#: Of a clause right behind a list of injuries: which of them it speaks of is open again.
+LIST_ENDED = -2
 SPLIT_MARKS = frozenset("/&+")
 
 
@@ -46,13 +48,17 @@ class Mark:
 
 @dataclass(slots=True)
 class Clause:
-    """The marks between two breaks; `sentence` counts sentences, `question` is whether it ends with a question mark."""
+    """The marks between two breaks; `sentence` counts sentences, `question` is whether it ends with a question mark.
+
+    `item` is the injury that it tells of as part of a list, -1 for none, or LIST_ENDED right behind such a list.
+    """
 
     marks: list[Mark]
     sentence: int
     opens: str = ""
     question: bool = False
     taken: set[int] = field(default_factory=set)
+    item: int = -1
 
     def having(self, *hows: str) -> list[Mark]:
         """The marks that have a sense of these kinds."""
@@ -119,7 +125,7 @@ def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lex
         return Mark("clock", place, clock[1], clock[0])
     found = figure_at(tokens, place, lexicon)
     hit = lexicon.longest(words, place) if token.kind in ("word", "number", "mark", "pm") else None
-    if hit is not None and hit.vague and _better_inside(words, place, hit.length, lexicon):
+    if hit is not None and (hit.vague or hit.open) and _better_inside(words, place, hit, lexicon):
         hit = lexicon.single(words[place])
     if found is not None and (hit is None or hit.length <= found.end - place):
         return Mark("figure", place, found.end, " ".join(words[place : found.end]), figure=found)
@@ -130,16 +136,12 @@ def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lex
     return Mark("word" if token.kind == "word" else "sign", place, place + 1, token.text)
 
 
-def _better_inside(words: list[str], place: int, length: int, lexicon: Lexicon) -> bool:
+def _better_inside(words: list[str], place: int, hit: Hit, lexicon: Lexicon) -> bool:
     """Whether a phrase that answers begins inside a vague one and reaches beyond it: in [the middle of the tread]."""
-    for inner in range(place + 1, place + length):
+    answers = ("said", "doubtful") if hit.vague else ("said",)
+    for inner in range(place + 1, place + hit.length):
         other = lexicon.longest(words, inner)
-        if (
-            other is not None
-            and not other.vague
-            and other.has("said", "doubtful")
-            and inner + other.length > place + length
-        ):
+        if other is not None and not other.vague and other.has(*answers) and inner + other.length > place + hit.length:
             return True
     return False
 
@@ -155,11 +157,14 @@ def _shared_unit(marks: list[Mark]) -> list[Mark]:
             shared.append(marks[place])
             place += 1
             continue
+        of_tread = _of_tread(marks, place, run)
         for number, at in enumerate(run):
             figure = marks[at].figure
             assert figure is not None
             unit = figure.unit or (last.unit or ("32nds" if last.low.endswith("/32") else ""))
-            shared.append(replace(marks[at], figure=replace(figure, unit=unit), run=number > 0))
+            if not of_tread:
+                shared.extend(marks[run[number - 1] + 1 : at] if number else ())
+            shared.append(replace(marks[at], figure=replace(figure, unit=unit), run=of_tread and number > 0))
         place = run[-1] + 1
     return shared
 
@@ -189,6 +194,26 @@ def _is_list(marks: list[Mark], place: int, run: list[int]) -> bool:
     last = figures[-1]
     if last is None or not (last.unit or last.low.endswith("/32")) or last.high:
         return False
+    return _of_tread(marks, place, run) or _of_injuries(marks[:place], len(run))
+
+
+def _of_injuries(ahead: list[Mark], figures: int) -> bool:
+    """Whether as many injuries were named ahead as there are figures: three holes, 3, 4 and 5 mm."""
+    for place, mark in enumerate(ahead):
+        if mark.has("thing", "opening") and mark.text.endswith("s"):
+            numbers = [_count(each) for each in ahead[max(0, place - 2) : place]]
+            if figures in numbers:
+                return True
+    return False
+
+
+def _count(mark: Mark) -> int:
+    if mark.text.isdecimal() and len(mark.text) < 3:
+        return int(mark.text)
+    return 2 if mark.text == "both" else NUMBER_WORDS.get(mark.text, 0)
+
+
+def _of_tread(marks: list[Mark], place: int, run: list[int]) -> bool:
     near = [*marks[max(0, place - 2) : place], *marks[run[-1] + 1 : run[-1] + 2]]
     return any(sense.how == "label" and ("tread-depth", "") in sense.gives for mark in near for sense in mark.senses)
 

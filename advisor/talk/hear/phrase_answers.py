@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor.model.phrases import Given
-from advisor.talk.hear.denial import Denial, denial_of
+from advisor.talk.hear.denial import Denial, denial_of, spent
 from advisor.talk.hear.framing import framed, position_named
 from advisor.talk.hear.lexicon import YES_NO
 from advisor.talk.hear.mark_senses import gives_of, has_article, labels_for
@@ -35,6 +35,7 @@ class PhraseAnswers(Sayer):
                 for sense in mark.senses:
                     for question, _ in sense.gives if sense.how == "asks" else ():
                         self._ask(question, f'"{mark.text}" leaves it open')
+                        self.touching = question
                 clause.take(mark)
 
     def _stands_alone(self, mark: Mark, clause: Clause) -> bool:
@@ -103,6 +104,8 @@ class PhraseAnswers(Sayer):
         if kind == "measure" and place and clause.marks[place - 1].has("about"):
             self._ask(question, f'"{clause.marks[place - 1].text} {mark.text}" leaves it open')
             return
+        if denial is Denial.UNCLEAR and kind == "choice" and not self._deniable(question) and spent(mark, clause):
+            denial = Denial.SAID
         if denial is Denial.UNCLEAR:
             self._ask(question, f'"{mark.text}": said, or denied?')
             return
@@ -132,6 +135,10 @@ class PhraseAnswers(Sayer):
         if ahead:
             return self._text(ahead[-1], mark)
         return self._text(mark, behind[0]) if behind else self._words(mark)
+
+    def _deniable(self, question: str) -> bool:
+        """Whether a denial of one choice answers a question: sealant, run low, retread."""
+        return any(choice.id == "no" for choice in self.rules.questions[question].choices)
 
     def _flipped(self, question: str, choice: str) -> str:
         """What a denial gives: no for a yes; nothing certain for anything else."""

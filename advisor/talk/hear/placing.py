@@ -10,6 +10,9 @@ from advisor.talk.hear.injuries import Injuries
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.units import exactly
 
+#: With "of" behind they tell from where something counts.
+SIDES = frozenset({"left", "right", "inside", "outside", "inboard", "outboard", "inward", "outward"})
+
 
 @dataclass(slots=True)
 class Placed:
@@ -32,6 +35,7 @@ class Spoken:
     opening_ahead: bool = False
     injury_named: bool = False
     of_unit: bool = False
+    touched: str = ""
 
 
 def fits(question: Question | None, figure: Figure) -> bool:
@@ -63,7 +67,10 @@ def with_unit(figure: Figure, question: Question) -> tuple[str, str]:
 
 
 def measured_from(clause: Clause, behind: list[Mark]) -> bool:
-    """Whether a figure counts from somewhere: 20 mm in from the shoulder."""
+    """Whether a figure counts from somewhere: 20 mm in from the shoulder, 5 cm right of the rib."""
+    texts = [mark.text for mark in behind[:2]]
+    if texts[:1] and texts[0] in SIDES and texts[1:] == ["of"]:
+        return True
     return any(
         mark.text.startswith(("from", "off"))
         or (mark.has("beside") and mark.text not in ("and", "or", "over", "under"))

@@ -8,12 +8,12 @@ from advisor.model.case import TIRE, Key
 from advisor.model.rules import RuleSet
 from advisor.quick import dataclass
 from advisor.talk.hear.gather import Gathered, Piece
+from advisor.talk.hear.heard import SEVERAL_OPEN
 from advisor.talk.hear.injuries import Injuries
 from advisor.talk.hear.marks import Mark
 from advisor.talk.hear.tokens import Token
 
 ZONE = "injury-zone"
-SEVERAL_OPEN = "which of the injuries?"
 
 
 @dataclass
@@ -46,6 +46,8 @@ class Sayer:
     of_unit: bool = False
     unit_sentence: int = -1
     vehicle: str = ""
+    touched: str = ""
+    touching: str = ""
 
     def _say(
         self,
@@ -75,6 +77,9 @@ class Sayer:
         self.gathered.say(Piece(question, index, written, words, doubt, denied, denies=denies, weak=weak))
 
     def _ask(self, question: str, why: str) -> None:
+        known = self.rules.questions.get(question)
+        if known is not None and known.over == "injuries" and self.injuries.open and not why.endswith(SEVERAL_OPEN):
+            why = f"{why}{'' if why.endswith('?') else ';'} {SEVERAL_OPEN}"
         self.gathered.ask(question, max(self.injuries.now, 0), why)
 
     def _words(self, mark: Mark) -> str:

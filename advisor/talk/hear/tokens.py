@@ -29,6 +29,12 @@ _TOKEN = re.compile(
     r"|(?P<mark>[-–−]|[\"”″°º%~&/+]|\S)",
     re.IGNORECASE,
 )
+#: The number of an injury with nothing but a blank about it, and no unit: hole 1 crown 6 mm.
+_ITEM = re.compile(
+    r"\b(?P<noun>injury|hole|nail|screw|bolt|cut|puncture)(?P<blanks>\s+)(?P<number>[1-6])"
+    r"(?=\s+(?!\s|\d|mm\b|cm\b|in\b|inch|deg|psi|x\b|by\b|to\b|or\b|and\b|of\b|mil|[-–/\"°]))",
+    re.IGNORECASE,
+)
 
 ONES = {
     "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
@@ -67,6 +73,7 @@ class Token:
 def tokens_of(line: str) -> list[Token]:
     """The tokens of a line, in order."""
     even = line.replace("’", "'").replace("‘", "'").replace("`", "'").replace("´", "'")
+    even = _numbered(even)
     found: list[Token] = []
     for match in _TOKEN.finditer(even):
         kind = match.lastgroup or "mark"
@@ -81,6 +88,21 @@ def tokens_of(line: str) -> list[Token]:
             value = Fraction(NUMBER_WORDS[text])
         found.append(Token(kind, text or "\n", match.start(), match.end(), value))
     return found
+
+
+def _numbered(line: str) -> str:
+    """`hole 1 crown, hole 2 sidewall` with # before the numbers, where there is a first and a second of the kind."""
+    firsts = {match["noun"].casefold() for match in _ITEM.finditer(line) if match["number"] == "1"}
+    seconds = {match["noun"].casefold() for match in _ITEM.finditer(line) if match["number"] == "2"}
+    both = firsts & seconds
+    if not both:
+        return line
+    return _ITEM.sub(lambda match: _with_sign(match) if match["noun"].casefold() in both else match[0], line)
+
+
+def _with_sign(match: re.Match[str]) -> str:
+    """The same in as many letters: the last blank before the number becomes #."""
+    return f"{match['noun']}{match['blanks'][:-1]}#{match['number']}"
 
 
 def _number(text: str) -> Fraction | None:

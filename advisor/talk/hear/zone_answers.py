@@ -36,8 +36,7 @@ class ZoneAnswers(Sayer):
             if self.between and clause.opens == "and":
                 near = [mark]
             if near:
-                self.zone_doubt = f"{near[-1].text} the {mark.text}: in it, or beside it?"
-                self._ask(ZONE, self.zone_doubt)
+                self.zone_doubt = f"{near[-1].text.removesuffix(' the')} the {mark.text}: in it, or beside it?"
                 clause.take(mark, *near)
                 continue
             if (
