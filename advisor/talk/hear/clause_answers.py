@@ -125,7 +125,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         start = len(self.gathered.pieces)
         self.between = any(mark.text == "between" for mark in clause.marks)
         if clause.having("cannot-tell"):
-            if not any(gives_of(mark) for mark in clause.marks):
+            if not any(gives_of(mark) or mark.has("label") for mark in clause.marks):
                 self._doubt_behind(start)
             self._cannot_tell(clause, zones)
         elif clause.having("not-yet", "open"):

@@ -10,6 +10,11 @@ from advisor.talk.hear.marks import Clause, Mark
 MOST_BETWEEN = 1
 #: A phrase that begins with one of these holds its own denial.
 OWN_DENIAL = frozenset({"no", "not", "never", "without", "neither", "nothing", "none"})
+#: "Not in a repair", "isn't near the bead" deny a place, and not that there is such a thing.
+NOT = frozenset({"not", "never", "isn't", "wasn't", "aren't", "weren't"})
+PLACING = frozenset(
+    {"in", "into", "inside", "near", "at", "by", "under", "beside", "close", "within", "next", "through"}
+)
 ANSWERS = ("said", "doubtful", "alone", "denied", "noun")
 
 
@@ -62,6 +67,8 @@ def _before(marks: list[Mark]) -> Denial:
         return Denial.UNCLEAR
     if any(mark.kind in ("figure", "print", "clock") for mark in between):
         return Denial.SAID if between[-1].kind != "figure" else Denial.UNCLEAR
+    if marks[denials[-1]].text in NOT and between and between[0].text.split()[0] in PLACING:
+        return Denial.UNCLEAR
     answers = [place for place, mark in enumerate(between) if mark.has(*ANSWERS, "opening", "thing")]
     if answers and not all(_joined(between, place) for place in answers):
         return Denial.UNCLEAR

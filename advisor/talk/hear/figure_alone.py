@@ -21,6 +21,8 @@ def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place
     touched = spoken.rules.questions.get(spoken.touched)
     if touched is not None and bare and fits(touched, figure) and (figure.unit or touched.unit == "deg"):
         return Placed(touched.id, figure.written(touched.unit), f"{mark.text}: said of that?")
+    if spoken.touched == "injury-depth" and bare and quantity == "length":
+        return Placed("", why=f"injury-size|{mark.text}: across, or how deep?")
     if quantity == "angle":
         return _angle(figure, clause, spoken)
     if quantity == "length":

@@ -25,11 +25,10 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
     for place, mark in enumerate(clause.marks):
         if mark.kind == "print":
             yield from _size(mark, clause)
-            if letter := _letter_behind(place, mark, clause):
-                clause.take(letter)
-                yield Piece(
-                    "load-range", TIRE, letter.text.upper(), line[tokens[mark.start].start : tokens[letter.start].end]
-                )
+            if behind := _letter_behind(place, mark, clause):
+                clause.take(behind)
+                words = line[tokens[mark.start].start : tokens[behind.start].end]
+                yield Piece("load-range", TIRE, behind.text.upper(), words)
         elif found := _load_range(place, mark, clause):
             letter, marks = found
             clause.take(*marks)

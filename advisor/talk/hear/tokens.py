@@ -18,8 +18,8 @@ _SERVICE = r"(?:\s+(?:[6-9]\d|[12]\d\d)(?:\s*/\s*(?:[6-9]\d|[12]\d\d))?\s*[A-HJ-
 _TOKEN = re.compile(
     rf"(?P<print>(?:{SIZE}){_SERVICE})"
     r"|(?P<clock>(?<![\d:])\d{1,2}:\d{2}(?![\d:]))"
-    r"|(?P<item>(?<![^\s,;:])(?:\(?[1-6]\)|#[1-6]:|(?:injury|hole|number|no\.)\s*[1-6]\s*[:)]"
-    r"|(?:injury|hole|nail|screw|bolt|cut|puncture)\s*(?:#[1-6][:,]?|[1-6]:))(?=\s|$))"
+    r"|(?P<item>(?<![^\s,;:])(?:\(?[1-6]\)|#[1-6]:|(?:injury|inj|hole|number|no\.)\s*[1-6]\s*[:)]"
+    r"|(?:injury|inj|hole|nail|screw|bolt|cut|puncture)\s*(?:#[1-6][:,]?|[1-6]:))(?=\s|$))"
     r"|(?P<number>\d{1,9}[ -]\d{1,2}/\d{1,3}(?![\d/])|\d{1,9}(?:[.,]\d{1,2})?/\d{1,3}(?![\d/])"
     r"|\d{1,9}[.,]\d{1,9}(?![\d])|\d{1,9}|\.\d{1,9})"
     r"|(?P<word>(?:approx|diam|ca)\.(?=\s)|w/o?|(?<![^\W_])[on]/s(?:/[fr])?(?![^\W_])|[^\W\d_]+(?:'[^\W\d_]+)*)"
@@ -31,7 +31,7 @@ _TOKEN = re.compile(
 )
 #: The number of an injury with nothing but a blank about it, and no unit: hole 1 crown 6 mm.
 _ITEM = re.compile(
-    r"\b(?P<noun>injury|hole|nail|screw|bolt|cut|puncture)(?P<blanks>\s+)(?P<number>[1-6])"
+    r"\b(?P<noun>injury|inj|hole|nail|screw|bolt|cut|puncture)(?P<blanks>\s+)(?P<number>[1-6])"
     r"(?=\s+(?!\s|\d|mm\b|cm\b|in\b|inch|deg|psi|x\b|by\b|to\b|or\b|and\b|of\b|mil|[-–/\"°]))",
     re.IGNORECASE,
 )
