@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing
 from dataclasses import dataclass, field
 
@@ -99,11 +99,9 @@ def _entries(db: sqlite3.Connection, checked: Checked, against: Against) -> Iter
             last[entry.consultation] = (entry.step, entry.link)
             checked.entries += 1
             checked.seen_head = checked.seen_head or entry.chain.hex() == against.head
-            for seal in seals.pop(entry.seq, ()):
+            if entry.seq in seals:
                 checked.sealed = entry.seq
-                if seal.hash != entry.chain.hex():
-                    when = f"{shown(seal.at, 20)} ({seal.where})"
-                    yield f"{place}: not as sealed on {when}: it or one before was replaced"
+                yield from _sealed(entry, place, seals.pop(entry.seq))
             if entry.kind == "ended":
                 ended.add(entry.consultation)
             elif entry.kind == "signed":
@@ -114,15 +112,28 @@ def _entries(db: sqlite3.Connection, checked: Checked, against: Against) -> Iter
                 follow(fresh, entry, words_of(db, entry))
         checked.head, checked.consultations = chain.hex(), len(last)
         checked.signed, checked.not_signed = len(signed), len(ended - signed)
-        for seal in (seal for left in seals.values() for seal in left if seal.entries > before):
-            yield (
-                f"after entry {before}: {seal.entries - before} entries at the end are gone; "
-                f"they were sealed on {shown(seal.at, 20)} ({seal.where})"
-            )
+        yield from _cut_off((seal for left in seals.values() for seal in left), before)
         yield from _tail(db, before)
         yield from _private(db, hidden)
         if sound:
             yield from _lists(db, fresh)
+
+
+def _sealed(entry: Entry, place: str, seals: Iterable[Seal]) -> Iterator[str]:
+    for seal in seals:
+        if seal.hash != entry.chain.hex():
+            when = f"{shown(seal.at, 20)} ({seal.where})"
+            yield f"{place}: not as sealed on {when}: it or one before was replaced"
+
+
+def _cut_off(seals: Iterable[Seal], last: int) -> Iterator[str]:
+    """What was sealed behind the last entry that is there."""
+    for seal in seals:
+        if seal.entries > last:
+            yield (
+                f"after entry {last}: {seal.entries - last} entries at the end are gone; "
+                f"they were sealed on {shown(seal.at, 20)} ({seal.where})"
+            )
 
 
 def _kinds(entry: Entry) -> bool:
