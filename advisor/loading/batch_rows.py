@@ -16,8 +16,8 @@ from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.rules import Question, RuleSet
 from advisor.quick import dataclass, replace
 
-#: Columns that are no answers.
-TODAY, RULES = "today", "rules"
+#: A column that is no answer: the day to judge on.
+TODAY = "today"
 MOST_CELLS_KEPT = 50_000
 _REPAIR = r"(?:(?P<repairs>earlier-repairs)\[(?P<repair>\d{1,2})\]\.)?"
 _LABEL = re.compile(rf"{_REPAIR}(?P<key>[a-z-]+)(?:\[(?P<index>\d{{1,2}})\])?")

@@ -51,11 +51,10 @@ def settling_point(air_temperature: Measure, humidity: Measure) -> Measure:
 
 @dataclass(frozen=True, slots=True)
 class Volume:
-    """A volume in litres, from low to high; `estimate` where it was not measured."""
+    """A volume in litres, from low to high."""
 
     low_litres: float
     high_litres: float
-    estimate: bool = True
 
 
 @kept
