@@ -100,7 +100,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         return True
 
     def _clause(self, clause: Clause, correcting: bool, follows: Clause | None, before: Clause | None) -> None:
-        self.zone_doubt = ""
+        self.beside_before, self.zone_doubt = bool(self.zone_doubt), ""
         self.touched, self.touching = self.touching, ""
         if clause.opens in ("but", "though", "however", "although"):
             self.denied_list = False
@@ -110,6 +110,8 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             self.unit_sentence = clause.sentence
         self.of_unit = self.unit_sentence == clause.sentence and not clause.having("opening", "thing")
         nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is Denial.SAID]
+        if self.denied_list and _joined_by_or(clause, follows):
+            nouns = []
         about_repair = of_repair(clause) or self.repairing >= 0
         zones = [] if about_repair else self._zones(clause, follows)
         if clause.having("road") and not nouns and not clause.having("first", "another"):
@@ -145,6 +147,16 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         """`gone through, can't tell`: what the clause before said is in doubt."""
         for piece in self.gathered.pieces[self.before : start]:
             piece.doubt = "; ".join(text for text in (piece.doubt, "followed by can't tell") if text)
+
+
+def _joined_by_or(clause: Clause, follows: Clause | None) -> bool:
+    """Whether nothing but names goes on from a denial up to an or: no bulges, [cuts or cracks]."""
+    ors = ("or", "nor")
+    names = all(
+        mark.text in ors or mark.has("thing", "opening", "denied") or gives_of(mark, "said") for mark in clause.marks
+    )
+    joined = any(mark.text in ors for mark in clause.marks)
+    return names and (joined or (follows is not None and follows.marks[0].text in ors))
 
 
 def _for_all(clause: Clause) -> bool:

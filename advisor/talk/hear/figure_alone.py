@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from advisor.talk.hear.figures import Figure
+from advisor.talk.hear.mark_senses import beside
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.placing import Placed, Spoken, between, fits, measured_from, with_unit
 
@@ -61,6 +62,8 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
     after = clause.marks[place + 1] if place + 1 < len(clause.marks) else None
     ahead = [each for each in clause.marks[:place] if not each.has("filler", "about", "perhaps")]
     if measured_from(clause, clause.marks[place + 1 :]):
+        return Placed("", why=f"injury-size|{mark.text}: a distance, or the size?")
+    if place > 1 and beside(clause.marks[place - 2]) and _given(clause.marks[place - 1]):
         return Placed("", why=f"injury-size|{mark.text}: a distance, or the size?")
     of_object = bool(ahead) and ahead[-1].has("thing") and not ahead[-1].has("opening", "said")
     behind = [each for each in clause.marks[place + 1 :] if not any(how == "injury-zone" for how, _ in _given(each))]

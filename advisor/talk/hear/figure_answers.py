@@ -95,6 +95,8 @@ class FigureAnswers(RepairAnswers):
     def _put(self, mark: Mark, clause: Clause, where: Placed) -> None:
         if where.question == "tread-depth" and self._other_wheel(clause):
             where = Placed("", why=f"tread-depth|{mark.text}: of this tire, or of another one?")
+        if where.question == "tread-depth" and self._slashed(mark):
+            where = Placed("", why=f"tread-depth|{mark.text} and more behind the stroke: which readings?")
         if where.why == DENIED:
             named = (name for label in where.labels for s in label.senses if s.how == "label" for name, _ in s.gives)
             self.denied_to = next(named, "")
@@ -121,6 +123,12 @@ class FigureAnswers(RepairAnswers):
             mark.start not in clause.taken and any(q == "wheel-position" for q, _ in gives_of(mark, "alone"))
             for mark in clause.marks
         )
+
+    def _slashed(self, mark: Mark) -> bool:
+        """Whether further readings follow with strokes between them: 12/12/11."""
+        texts = [token.text for token in self.tokens[mark.end : mark.end + 1]]
+        more = self.tokens[mark.end + 1 : mark.end + 2]
+        return texts == ["/"] and bool(more) and more[0].kind == "number"
 
     def _clock(self, mark: Mark, clause: Clause) -> None:
         if clause.having("time-of-day") or self._repair_clock(mark, clause):

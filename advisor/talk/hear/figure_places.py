@@ -66,6 +66,8 @@ def corrected(figure: Figure, question: Question, mark: Mark, clause: Clause) ->
 
 def _with_about(figure: Figure, ahead: list[Mark], behind: list[Mark]) -> Figure:
     near = [mark for mark in ahead[-2:] if mark.has("about")]
+    if near and ahead[-1] is not near[-1] and not ahead[-1].idle:
+        near = []
     after = behind[:1] and behind[0].text in ("or so", "give or take", "more or less")
     return replace(figure, about=True) if near or after else figure
 

@@ -34,7 +34,7 @@ def mark_list(declaring: Clause, following: Sequence[Clause], injuries: int) -> 
         kinds = _kinds(clause)
         if not kinds or clause.sentence != following[begin].sentence:
             break
-        if openings and not round_ones and "length" in kinds:
+        if openings and not round_ones and "length" in kinds and not clause.having("label"):
             return
         told.append(kinds)
     for each in range(1, MOST_CLAUSES + 1):

@@ -29,6 +29,7 @@ class Sayer:
     last: str = ""
     denied_list: bool = False
     zone_doubt: str = ""
+    beside_before: bool = False
     opening_ahead: bool = False
     figured: bool = False
     between: bool = False

@@ -27,16 +27,21 @@ class ZoneAnswers(Sayer):
         if findings and not nouns:
             return []
         ahead = follows is not None and bool(follows.having("thing", "opening")) and follows.sentence == clause.sentence
+        behind = clause.marks[clause.marks.index(found[-1]) + 1 :]
+        if not nouns and any(mark.text.split()[-1] in GOOD for mark in behind):
+            return []
         about_injury = bool(nouns) or _tells_of_injury(clause)
         counted = []
         for mark in found:
             place = clause.marks.index(mark)
             before = list(clause.marks[max(0, place - 3) : place])
             near = [other for other in before if beside(other)]
-            if self.between and clause.opens == "and":
+            named_only = all(other in found or other.text in ARTICLES for other in clause.marks)
+            if clause.opens == "and" and (self.between or (self.beside_before and named_only)):
                 near = [mark]
             if near:
-                self.zone_doubt = f"{near[-1].text.removesuffix(' the')} the {mark.text}: in it, or beside it?"
+                ahead_of_it = "and" if near == [mark] else near[-1].text.removesuffix(" the")
+                self.zone_doubt = f"{ahead_of_it} the {mark.text}: in it, or beside it?"
                 clause.take(mark, *near)
                 continue
             if (
