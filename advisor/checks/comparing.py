@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from advisor.checks.case_text import answer_text
+from advisor.checks.limit_use import Unshown, limits_in, unshown
 from advisor.checks.meaning import Meaning, changed_limits
 from advisor.checks.proof import Bench
 from advisor.checks.regions import Region, of_effect, of_method, of_question
@@ -18,7 +19,7 @@ from advisor.engine.conditions import compiled
 from advisor.engine.facts import Facts
 from advisor.engine.judgement import Judgement
 from advisor.model.case import Case
-from advisor.model.rules import RuleSet, Ruling, Verdict, leaves
+from advisor.model.rules import Condition, RuleSet, Ruling, Verdict, leaves
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,13 +39,14 @@ class Change:
 @dataclass(frozen=True, eq=False)
 class Comparison:
     """All changes, what means something else, the rulings that only show a caution or reason otherwise, every entry
-    whose text differs, and what has more regions than were looked at."""
+    whose text differs, what has more regions than were looked at, and figures that moved with no case to show it."""
 
     changes: tuple[Change, ...]
     touched: tuple[str, ...]
     shown: tuple[str, ...]
     worded: tuple[str, ...]
     cut: tuple[str, ...] = ()
+    unshown: tuple[Unshown, ...] = ()
 
 
 def compare(old: RuleSet, new: RuleSet) -> Comparison:
@@ -62,7 +64,9 @@ def compare(old: RuleSet, new: RuleSet) -> Comparison:
                 key = (job.about, change.before, change.after)
                 found[key] = _together(found[key], change) if key in found else change
     shown = tuple(_shown_otherwise(old, new))
-    return Comparison(tuple(found.values()), tuple(touched), shown, tuple(_worded(old, new)), tuple(sorted(cut)))
+    changes = tuple(found.values())
+    moved = tuple(unshown(old, new, (name for change in changes for name in change.names)))
+    return Comparison(changes, tuple(touched), shown, tuple(_worded(old, new)), tuple(sorted(cut)), moved)
 
 
 def _shown_otherwise(old: RuleSet, new: RuleSet) -> Iterator[str]:
@@ -123,25 +127,39 @@ def _jobs(before: Bench, after: Bench, cut: set[str]) -> Iterator[_Job]:
         if either is None or either.caution or either.allows or (one and two and old.ruling(one) == new.ruling(two)):
             continue
         same_but = one is not None and two is not None and apart[0].ruling(one) == apart[1].ruling(two)
-        used = sorted({leaf.operand[0] for r in (one, two) if r for leaf in leaves(r.when) if leaf.operand} & limits)
+        tested = {leaf.operand[0] for r in (one, two) if r for leaf in leaves(r.when) if leaf.operand} & limits
+        used = _changed(((r.when, r.node) for r in (one, two) if r), (old, new), limits)
         about = f"limit {used[0]}" if same_but and used else f"ruling {name}"
-        may_differ = _turns(one, two, before, after) if one and two and same_but and used else _always
+        may_differ = _turns(one, two, before, after) if one and two and same_but and tested else _always
         yield _Job(about, (name, *used), of_effect(name, (before, after), cut), may_differ=may_differ)
     for name in dict.fromkeys((*before.rules.nodes, *after.rules.nodes)):
         node, other = before.rules.nodes.get(name), after.rules.nodes.get(name)
         asks = next((each.asks for each in (node, other) if each is not None and each.asks), "")
         if asks and (node is None or other is None or old.node(node) != new.node(other)):
-            yield _Job(f"question {asks}", (name, asks), of_question(name, asks, (before, after), cut), True)
+            same_but = node is not None and other is not None and apart[0].node(node) == apart[1].node(other)
+            used = _changed(((each.unless, each.id) for each in (node, other) if each), (old, new), limits)
+            about = f"limit {used[0]}" if same_but and used else f"question {asks}"
+            yield _Job(about, (name, asks, *used), of_question(name, asks, (before, after), cut), True)
     for name in dict.fromkeys((*before.rules.methods, *after.rules.methods)):
         way, now = before.rules.methods.get(name), after.rules.methods.get(name)
         if way is None or now is None or old.method(way) != new.method(now):
-            used = sorted(
-                {leaf.operand[0] for m in (way, now) if m for leaf in leaves(m.when) if leaf.operand} & limits
-            )
+            used = sorted(limits_in((m.when for m in (way, now) if m), after.rules) & limits)
             about = f"limit {used[0]}" if used else f"method {name}"
             yield _Job(
                 about, (name, *used), of_method(name, (before, after), cut), may_differ=_other_method(before, after)
             )
+
+
+def _changed(
+    conditions: Iterable[tuple[Condition | None, str]], meanings: tuple[Meaning, Meaning], limits: frozenset[str]
+) -> list[str]:
+    """The changed limits by which conditions go, or the ways to their nodes, in either rule set."""
+    found: set[str] = set()
+    for condition, node in conditions:
+        for meaning in meanings:
+            ways = meaning.ways.conditions(node) if node in meaning.rules.nodes else ()
+            found |= limits_in((condition, *ways), meaning.rules) & limits
+    return sorted(found)
 
 
 def _always(case: Case) -> bool:

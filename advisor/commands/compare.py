@@ -15,6 +15,7 @@ from advisor.model.rules import RuleSet
 
 if TYPE_CHECKING:
     from advisor.checks.comparing import Change
+    from advisor.checks.limit_use import Unshown
 
 HELP = """advisor compare OLD NEW - what changes for cases from one rule set to another, not line by line but by meaning
 
@@ -25,6 +26,7 @@ HELP = """advisor compare OLD NEW - what changes for cases from one rule set to 
 OLD and NEW are rule sets by id or folders; NAME@REVISION is one as it stood in a git revision, NAME@2026-11-25 the
 last state of that edition, REVISION:FOLDER a folder of the git repository that you stand in.
 Each change is a group of regions that came out alike before and come out alike now, with one example case.
+A figure that decides only by way of a worked-out value is named even where no case tried comes out otherwise.
 A change that makes something looser has to be named in the new edition's notes (about.yaml), by the id of the
 ruling, limit, question or method.
 
@@ -78,7 +80,9 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
     if comparison.cut:
         names = ", ".join(comparison.cut)
         out(f"more regions than were looked at: {names}\n")
-    if not comparison.changes:
+    for moved in comparison.unshown:
+        _show_unshown(moved, new)
+    if not comparison.changes and not comparison.unshown:
         what = (
             "only wording, sources, cautions or repair units changed"
             if not comparison.touched
@@ -92,9 +96,10 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
         _show_change(change, new)
         if folder:
             _write_example(Path(folder) / f"{number:02d}-{change.direction}.yaml", change, old, new)
-    looser = [change for change in changes if change.direction == "looser"]
-    unnamed = sum(not _is_named(change.names, new.about.notes) for change in looser)
-    count = _counted(len(changes), "change", "changes")
+    looser = [change.names for change in changes if change.direction == "looser"]
+    looser += [(moved.limit,) for moved in comparison.unshown if moved.looser]
+    unnamed = sum(not _is_named(names, new.about.notes) for names in looser)
+    count = _counted(len(changes) + len(comparison.unshown), "change", "changes")
     out(f"\n{count}, {len(looser)} looser, {unnamed} of those named in no note of {new.about.id}\n")
     return 1 if unnamed else 0
 
@@ -108,6 +113,19 @@ def _show_change(change: Change, new: RuleSet) -> None:
     sys.stdout.write(f"\n{change.direction.upper()}{mark}: {change.about}, {count}\n")
     sys.stdout.write(f"  from     {change.before}\n  to       {change.after}\n")
     sys.stdout.write("\n".join(wrapped(f"example  {'; '.join(change.example)}", "  ", "           ")) + "\n")
+
+
+def _show_unshown(moved: Unshown, new: RuleSet) -> None:
+    from advisor.plain.verdict_lines import wrapped
+
+    mark = " (named in the notes)" if moved.looser and _is_named((moved.limit,), new.about.notes) else ""
+    how = f"LOOSER{mark}" if moved.looser else "STRICTER"
+    says = moved.looser or f"now {', '.join(str(figure) for figure in new.limits[moved.limit].figures)}"
+    goes_by = f"{', '.join(moved.deciding)} by way of {', '.join(moved.values)}"
+    sys.stdout.write(f"\n{how}: limit {moved.limit}, by its figure alone\n")
+    sys.stdout.write("\n".join(wrapped(f"figure   {says}", "  ", "           ")) + "\n")
+    sys.stdout.write("\n".join(wrapped(f"decides  {goes_by}", "  ", "           ")) + "\n")
+    sys.stdout.write("  example  none of the cases tried comes out otherwise\n")
 
 
 def _write_example(file: Path, change: Change, old: RuleSet, new: RuleSet) -> None:

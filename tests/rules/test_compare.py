@@ -125,3 +125,30 @@ def test_a_new_overlay_loads_passes_the_checks_and_changes_nothing(
     assert code == 0 and "LOOSER" not in out and "STRICTER" not in out
     assert load_rule_set(folder).about.builds_on == base
     assert new.run([str(folder)]) == 2 and "which is there already" in capsys.readouterr().err
+
+
+def test_a_figure_of_a_worked_out_value_is_named_by_the_limit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    edit = ("limits.yaml", "value: [1 1/2 in, 38 mm]", "value: [1 in, 25 mm]")
+    code, out = said(capsys, BASE, edition(tmp_path, edit))
+    assert code == 1 and "LOOSER: limit crown-edge" in out and "ruling" not in out.split("LOOSER", 1)[1]
+    note = ("about.yaml", "notes:\n", "notes:\n  - Brought crown-edge nearer to the edge, to try the note.\n")
+    code, out = said(capsys, BASE, edition(tmp_path / "noted", edit, note))
+    assert code == 0 and "LOOSER (named in the notes): limit crown-edge" in out
+
+
+PAIR = "dual pair below the medium row\n  value: "
+
+
+@pytest.mark.parametrize(
+    ("figure", "ends", "says"),
+    [("[3/8 in, 0.95 cm]", 1, "LOOSER"), ("[1/8 in, 0.32 cm]", 0, "STRICTER")],
+)
+def test_a_figure_that_no_case_shows_is_named_all_the_same(
+    figure: str, ends: int, says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    edit = ("limits.yaml", f"{PAIR}[1/4 in, 0.63 cm]", f"{PAIR}{figure}")
+    code, out = said(capsys, BASE, edition(tmp_path, edit))
+    assert code == ends and f"{says}: limit dual-diameter-small, by its figure alone" in out
+    assert "ruling pair-does-not-match by way of pair-fit" in out
