@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from advisor.talk.hear.cross_checks import CrossChecks
 from advisor.talk.hear.denial import Denial, denial_of
@@ -16,6 +17,7 @@ from advisor.talk.hear.phrase_answers import PhraseAnswers
 from advisor.talk.hear.prints import prints_of
 from advisor.talk.hear.sayer import ZONE
 from advisor.talk.hear.set_aside import of_repair
+from advisor.talk.hear.tokens import NUMBER_WORDS
 from advisor.talk.hear.zone_answers import ZoneAnswers
 
 _BARE_NO = (["no"], ["none"], ["absent"])
@@ -124,6 +126,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         if self.all_of:
             clause.take(*clause.having("all"))
         self.figured = any(mark.kind in ("figure", "clock") and mark.start not in clause.taken for mark in clause.marks)
+        self.figured = self.figured or _of_some(clause)
         start = len(self.gathered.pieces)
         self.between = any(mark.text == "between" for mark in clause.marks)
         if clause.having("cannot-tell"):
@@ -157,6 +160,13 @@ def _joined_by_or(clause: Clause, follows: Clause | None) -> bool:
     )
     joined = any(mark.text in ors for mark in clause.marks)
     return names and (joined or (follows is not None and follows.marks[0].text in ors))
+
+
+def _of_some(clause: Clause) -> bool:
+    """Whether a clause tells of some of the injuries and not of all: one of the two nails."""
+    words = [word for mark in clause.marks for word in mark.text.split()]
+    some = {*NUMBER_WORDS, "some", "most", "either", "neither"}
+    return any(word in some and after == "of" for word, after in pairwise(words))
 
 
 def _for_all(clause: Clause) -> bool:

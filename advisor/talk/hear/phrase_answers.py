@@ -106,6 +106,9 @@ class PhraseAnswers(Sayer):
             return
         if denial is Denial.UNCLEAR and kind == "choice" and not self._deniable(question) and spent(mark, clause):
             denial = Denial.SAID
+        if question == "construction" and _beside_length(mark, clause):
+            self._ask(question, f'"{mark.text}": how the tire is built, or which way a length runs?')
+            return
         if denial is Denial.UNCLEAR:
             self._ask(question, f'"{mark.text}": said, or denied?')
             return
@@ -167,6 +170,13 @@ class PhraseAnswers(Sayer):
         self.denied_list = denial is Denial.DENIED
         words = self._denied_words(mark, clause) if denial is Denial.DENIED else self._words(mark)
         self._say(question, choice, words, "", denial is Denial.DENIED)
+
+
+def _beside_length(mark: Mark, clause: Clause) -> bool:
+    """Whether a length stands right beside a word: cut radial 20 mm."""
+    place = clause.marks.index(mark)
+    near = clause.marks[max(0, place - 1) : place] + clause.marks[place + 1 : place + 2]
+    return any(each.figure is not None and each.figure.quantity == "length" for each in near)
 
 
 def _right_behind_no(mark: Mark, clause: Clause) -> bool:

@@ -29,9 +29,9 @@ _TOKEN = re.compile(
     r"|(?P<mark>[-–−]|[\"”″°º%~&/+]|\S)",
     re.IGNORECASE,
 )
-#: The number of an injury with nothing but a blank about it, and no unit: hole 1 crown 6 mm.
+#: The number or letter of an injury with nothing but a blank about it, and no unit: hole 1 crown 6 mm.
 _ITEM = re.compile(
-    r"\b(?P<noun>injury|inj|hole|nail|screw|bolt|cut|puncture)(?P<blanks>\s+)(?P<number>[1-6])"
+    r"\b(?P<noun>injury|inj|hole|nail|screw|bolt|cut|puncture)(?P<blanks>\s+)(?P<number>[1-6a-f])"
     r"(?=\s+(?!\s|\d|mm\b|cm\b|in\b|inch|deg|psi|x\b|by\b|to\b|or\b|and\b|of\b|mil|[-–/\"°]))",
     re.IGNORECASE,
 )
@@ -91,10 +91,9 @@ def tokens_of(line: str) -> list[Token]:
 
 
 def _numbered(line: str) -> str:
-    """`hole 1 crown, hole 2 sidewall` with # before the numbers, where there is a first and a second of the kind."""
-    firsts = {match["noun"].casefold() for match in _ITEM.finditer(line) if match["number"] == "1"}
-    seconds = {match["noun"].casefold() for match in _ITEM.finditer(line) if match["number"] == "2"}
-    both = firsts & seconds
+    """`hole 1 crown, hole 2 sidewall`, or A and B, with # before the numbers, where there are the first two."""
+    named = {(match["noun"].casefold(), match["number"].casefold()) for match in _ITEM.finditer(line)}
+    both = {noun for noun, _ in named if {(noun, "1"), (noun, "2")} <= named or {(noun, "a"), (noun, "b")} <= named}
     if not both:
         return line
     return _ITEM.sub(lambda match: _with_sign(match) if match["noun"].casefold() in both else match[0], line)
@@ -102,7 +101,8 @@ def _numbered(line: str) -> str:
 
 def _with_sign(match: re.Match[str]) -> str:
     """The same in as many letters: the last blank before the number becomes #."""
-    return f"{match['noun']}{match['blanks'][:-1]}#{match['number']}"
+    number = match["number"].casefold()
+    return f"{match['noun']}{match['blanks'][:-1]}#{number if number.isdigit() else 1 + 'abcdef'.index(number)}"
 
 
 def _number(text: str) -> Fraction | None:
