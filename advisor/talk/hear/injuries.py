@@ -96,7 +96,8 @@ class Injuries:
             return False
         place = clause.marks.index(nouns[0])
         named = any(mark.text.split()[-1] in ("a", "an", "one") for mark in clause.marks[max(0, place - 2) : place])
-        return named or (joined and any(mark.kind == "clock" for mark in clause.marks))
+        placed = self.zoned and has_zone
+        return named or (joined and (placed or any(mark.kind == "clock" for mark in clause.marks)))
 
 
 def _leading(clause: Clause) -> str:

@@ -37,6 +37,8 @@ def mark_list(declaring: Clause, following: Sequence[Clause], injuries: int) -> 
         if openings and not round_ones and "length" in kinds and not clause.having("label"):
             return
         told.append(kinds)
+    if told and told[0] == {"zone"} and not any("zone" in kinds for kinds in told[1:]):
+        begin, told = begin + 1, told[1:]
     for each in range(1, MOST_CLAUSES + 1):
         if _is_list(told, injuries, each, kinds_told):
             for at, clause in enumerate(following[begin : begin + injuries * each]):

@@ -31,10 +31,12 @@ _TOKEN = re.compile(
 )
 #: The number or letter of an injury with nothing but a blank about it, and no unit: hole 1 crown 6 mm.
 _ITEM = re.compile(
-    r"\b(?P<noun>injury|inj|hole|nail|screw|bolt|cut|puncture)(?P<blanks>\s+)(?P<number>[1-6a-f])"
+    r"\b(?P<noun>injury|inj|hole|nail|screw|bolt|cut|puncture)(?P<blanks>\s+)(?P<number>[1-6a-f]|one|two|three)"
     r"(?=\s+(?!\s|\d|mm\b|cm\b|in\b|inch|deg|psi|x\b|by\b|to\b|or\b|and\b|of\b|mil|[-–/\"°]))",
     re.IGNORECASE,
 )
+
+_FIRST_TWO = (("1", "2"), ("a", "b"), ("one", "two"))
 
 ONES = {
     "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
@@ -93,16 +95,18 @@ def tokens_of(line: str) -> list[Token]:
 def _numbered(line: str) -> str:
     """`hole 1 crown, hole 2 sidewall`, or A and B, with # before the numbers, where there are the first two."""
     named = {(match["noun"].casefold(), match["number"].casefold()) for match in _ITEM.finditer(line)}
-    both = {noun for noun, _ in named if {(noun, "1"), (noun, "2")} <= named or {(noun, "a"), (noun, "b")} <= named}
+    both = {noun for noun, _ in named if any({(noun, one), (noun, two)} <= named for one, two in _FIRST_TWO)}
     if not both:
         return line
     return _ITEM.sub(lambda match: _with_sign(match) if match["noun"].casefold() in both else match[0], line)
 
 
 def _with_sign(match: re.Match[str]) -> str:
-    """The same in as many letters: the last blank before the number becomes #."""
-    number = match["number"].casefold()
-    return f"{match['noun']}{match['blanks'][:-1]}#{number if number.isdigit() else 1 + 'abcdef'.index(number)}"
+    """The same in as many letters: # and its number behind blanks."""
+    said = match["number"].casefold()
+    number = said if said.isdigit() else ONES[said] if said in ONES else 1 + "abcdef".index(said)
+    blanks = " " * (len(match[0]) - len(match["noun"]) - len(f"#{number}"))
+    return f"{match['noun']}{blanks}#{number}"
 
 
 def _number(text: str) -> Fraction | None:
