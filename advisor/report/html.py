@@ -18,7 +18,7 @@ _OPEN = {True: "", False: ' class="open"'}
 
 def page(reports: Sequence[Report]) -> str:
     """The page of one or several reports, each beginning a sheet of its own in print."""
-    title = f"Tire report: {', '.join(dict.fromkeys(report.sign for report in reports))}"
+    title = f"{reports[0].title}: {', '.join(dict.fromkeys(report.sign for report in reports))}"
     body = "\n".join(_report(report, f"r{number}") for number, report in enumerate(reports, 1))
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
@@ -36,7 +36,7 @@ def _text(text: str) -> str:
 
 def _report(report: Report, prefix: str) -> str:
     when = f" &ndash; {report.day.isoformat()}" if report.day else ""
-    head = f"<header>\n<h1>Tire report{when}</h1>\n"
+    head = f"<header>\n<h1>{_text(report.title)}{when}</h1>\n"
     head += f"<p>Case: {_text(report.name)}</p>\n" if report.name else ""
     head += "".join(f'<p class="mark">{_text(mark)}</p>\n' for mark in report.marks)
     head += "</header>\n"

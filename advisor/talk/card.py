@@ -8,6 +8,7 @@ from advisor.engine.wording import fill, limit_in_words
 from advisor.model.case import Choice, Key
 from advisor.model.rules import UNSOURCED, Basis, RuleSet, Verdict
 from advisor.quick import dataclass
+from advisor.talk.own_spelling import spelled
 
 VERDICT_SIGNS = {Verdict.REPAIR: "REPAIR", Verdict.REFER: "REFER", Verdict.HOLD: "HOLD", Verdict.SCRAP: "SCRAP"}
 
@@ -44,7 +45,7 @@ def verdict_card(judgement: Judgement, judge: Judge) -> Card:
         Section("Look or measure again, this decides", tuple(questions_in_words(judgement.measure_again, rules))),
         Section("Method", _method_lines(judgement, rules)),
         Section("Between the repair units", _distances(judgement, judge)),
-        Section("Cautions for this tire", _cautions(judgement, judge, always=False)),
+        Section(spelled("Cautions for this tire", rules), _cautions(judgement, judge, always=False)),
         Section("Tell the driver", _tell_driver(judgement, judge)),
         Section("Cautions for the work, always", _cautions(judgement, judge, always=True)),
         Section("By these rules", _rules_lines(rules)),

@@ -15,7 +15,7 @@ from advisor.model.case import Choice
 from advisor.model.rules import Limit, leaves
 from advisor.quick import replace
 from advisor.talk.drawable import TREAD_LIMIT, picture_of
-from advisor.talk.drawing_spelling import as_spelled
+from advisor.talk.own_spelling import as_spelled
 from advisor.tire.drawing import Names, Picture
 from advisor.tire.drawing_channel import channel_picture
 from advisor.tire.drawing_measures import path_sketch, place_sketch

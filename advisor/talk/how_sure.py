@@ -10,6 +10,7 @@ from advisor.model.case import CANT_TELL, Case, Choices, Key, Readings
 from advisor.model.rules import UNSOURCED
 from advisor.talk.card import question_in_words, questions_in_words
 from advisor.talk.limits_near import JUST, figures_against, with_figure
+from advisor.talk.own_spelling import spelled
 from advisor.talk.reasons_short import answered_keys
 from advisor.talk.told import Part, Told, headline
 from advisor.talk.why_not import reading_of
@@ -30,7 +31,10 @@ def how_sure(judge: Judge, case: Case, now: Judgement) -> Told:
     if weak:
         lines.append(f"It rests in part on {', '.join(weak)}: no rule or text stands behind that.")
     lines.append(
-        "That the rules named bring this verdict is all that is said; who has the tire in front of them decides."
+        spelled(
+            "That the rules named bring this verdict is all that is said; who has the tire in front of them decides.",
+            judge.rules,
+        )
     )
     return Told("how-sure", tuple(lines), tuple(parts))
 

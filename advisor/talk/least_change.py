@@ -12,6 +12,7 @@ from advisor.quick import dataclass
 from advisor.talk.card import question_in_words
 from advisor.talk.least_change_places import place_turns
 from advisor.talk.limits_near import JUST, figures_against, measured_keys, with_figure
+from advisor.talk.own_spelling import spelled
 from advisor.talk.told import Told, headline
 from advisor.talk.why_not import reading_of
 from advisor.units import Measure
@@ -95,7 +96,7 @@ def least_change(judge: Judge, case: Case, now: Judgement) -> Told:
         f"Measured: {turn.measured}."
         for turn in places
     ]
-    lines.append(CAUTION)
+    lines.append(spelled(CAUTION, judge.rules))
     parts = tuple(
         {
             "question": label_of(turn.key, judge.rules),

@@ -9,6 +9,7 @@ from advisor.errors import shown
 from advisor.model.case import TIRE, Choice, Key
 from advisor.model.proposed import Proposed
 from advisor.talk.message import Message
+from advisor.talk.own_spelling import spelled
 
 if TYPE_CHECKING:
     from advisor.talk.consultation import Consultation
@@ -19,11 +20,12 @@ _SEEN = re.compile(r"\s*(?P<no>not\s+)?seen\s+(?P<number>\d{1,2})\s*", re.I)
 
 def proposal_lines(consultation: Consultation) -> tuple[str, ...]:
     """The repairs still to be looked for, numbered; empty where there is none."""
+    rules = consultation.judge.rules
     waiting = [(number, one) for number, one in enumerate(consultation.proposed, 1) if one is not None]
     if not waiting:
         return ()
     return (
-        "The journal speaks of these. None of it counts until you have seen it on the tire:",
+        spelled("The journal speaks of these. None of it counts until you have seen it on the tire:", rules),
         *(f"  {number}. {one.says}" for number, one in waiting),
         "Look for each. Type seen 1 if it is there and where it says, not seen 1 if it is not.",
     )
@@ -42,7 +44,7 @@ def take_seen(consultation: Consultation, text: str) -> list[Message] | None:
         ]
     consultation.proposed[place] = None
     if match["no"]:
-        consultation.notes.append(f"not seen on the tire: {shown(one.says, 300)}")
+        consultation.notes.append(spelled(f"not seen on the tire: {shown(one.says, 300)}", consultation.judge.rules))
         doubt = "Noted. If a recorded repair is not there, it may be another casing: look at its number again."
         return [Message("note", (doubt, *proposal_lines(consultation)))]
     return [*consultation.take_several(_given(consultation, one)), *_rest(consultation)]

@@ -14,6 +14,7 @@ from advisor.errors import closest, shown
 from advisor.model.case import Readings
 from advisor.model.rules import Condition, Join, Leaf, Method, Verdict
 from advisor.talk.card import basis_in_words, question_in_words, questions_in_words
+from advisor.talk.own_spelling import spelled
 from advisor.talk.told import Part, Told, headline
 from advisor.talk.why import limit_meaning
 from advisor.units import Measure, lowest
@@ -66,7 +67,7 @@ def _against_verdict(judge: Judge, judgement: Judgement, wanted: Verdict) -> Tol
     if judgement.verdict == wanted:
         return Told("why-not", (f"As things stand it is {name}.", headline(judgement, judge)))
     if judgement.verdict > wanted:
-        head = f"What stands between this tire and {name}, the nearest first:"
+        head = spelled(f"What stands between this tire and {name}, the nearest first:", judge.rules)
         return _told(judge, judgement, wanted, [head], [])
     lines = [f"Nothing that was answered brings {name}; as things stand it is {str(judgement.verdict).upper()}."]
     if wanted in judgement.could_end:
@@ -150,7 +151,8 @@ def _against_method(judge: Judge, judgement: Judgement, method: Method) -> Told:
     if judgement.verdict > wanted:
         lines[0] = lines[0] if parts else f"{method.title}."
         these = "And these" if parts else "These"
-        lines.append(f"{these} stand between this tire and {str(wanted).upper()}, the nearest first:")
+        against = f"{these} stand between this tire and {str(wanted).upper()}, the nearest first:"
+        lines.append(spelled(against, judge.rules))
         return _told(judge, judgement, wanted, lines, parts)
     if not parts and judgement.verdict < wanted:
         lines.append("  It is not called for: a lesser method will do.")

@@ -15,7 +15,7 @@ TEAR_OFF = "- - - - - - - - - - - - - - - - - - - - - - - - - - - - tear off her
 
 def report_lines(report: Report) -> Iterator[str]:
     """The whole report, a line each; an empty line stands between its parts."""
-    yield "TIRE REPORT" + (f" - {report.day.isoformat()}" if report.day else "")
+    yield report.title.upper() + (f" - {report.day.isoformat()}" if report.day else "")
     if report.name:
         yield f"Case: {report.name}"
     yield from (f"NOTE: {mark}" for mark in report.marks)

@@ -15,6 +15,7 @@ from advisor.quick import dataclass
 from advisor.talk.card import VERDICT_SIGNS, basis_in_words
 from advisor.talk.drawings import distance_lines, pictures_for
 from advisor.talk.driver import told_to_driver, where_it_stands
+from advisor.talk.own_spelling import spelled
 from advisor.talk.work import Work
 from advisor.talk.work_steps import StepLine, loose_notes, step_report
 from advisor.tire.drawing import Picture
@@ -26,6 +27,8 @@ NOT_RECORDED = "not recorded"
 #: Values that only say another one in another unit.
 _TWICE = "-lb"
 _MEASURED = frozenset({"measure", "readings", "clock"})
+NEVER_SAFE = "This report says what the rules named allow. It does not say that a tire or a repair is safe."
+INVENTED = "Some limits of this rule set are invented for the demo. It means nothing for a real tire."
 #: What the driver does now, by verdict; the rules' own words stand above it.
 _DRIVER_NOW = {
     Verdict.REPAIR: "Have the pressure looked at after the first drive. Stop for a bulge, a shake or a loss of air.",
@@ -94,6 +97,7 @@ class Report:
     driver: Driver
     rules: tuple[str, ...]
     marks: tuple[str, ...]
+    title: str
     technician: str
 
 
@@ -124,6 +128,7 @@ def report_of(
         driver=_driver(judgement, judge),
         rules=_rules(judge),
         marks=tuple(_marks(judge)),
+        title=spelled("Tire report", rules),
         technician=technician,
     )
 
@@ -154,7 +159,7 @@ def _reason(reason: Reason, judge: Judge) -> ReasonLine:
 def _parts(judgement: Judgement, judge: Judge) -> Iterator[Part]:
     """The tire, each earlier repair, each injury, and what was worked out."""
     tire = judgement.walk.tire
-    yield Part("The tire", tuple(_answers(tire, judgement, judge)))
+    yield Part(spelled("The tire", judge.rules), tuple(_answers(tire, judgement, judge)))
     for facts in tire.each("earlier-repairs"):
         yield Part(f"Earlier repair {facts.index + 1}", tuple(_answers(facts, judgement, judge)))
     for facts, part in zip(tire.each("injuries"), judgement.injuries, strict=False):
@@ -207,7 +212,7 @@ def _driver(judgement: Judgement, judge: Judge) -> Driver:
     return Driver(
         found=found or _what_is_there(judgement, judge),
         why=told_to_driver(judgement, judge),
-        now=(_DRIVER_NOW[judgement.verdict],),
+        now=(spelled(_DRIVER_NOW[judgement.verdict], judge.rules),),
         by=where_it_stands(judgement, judge),
         last_word=f"The last word: {'; '.join(judge.rules.about.defers_to)}.",
     )
@@ -236,7 +241,7 @@ def _rules(judge: Judge) -> tuple[str, ...]:
     return (
         f"{about.title} ({about.id}), edition {about.edition}, digest {judge.rules.digest}",
         f"The last word: {'; '.join(about.defers_to)}.",
-        "This report says what the rules named allow. It does not say that a tire or a repair is safe.",
+        spelled(NEVER_SAFE, judge.rules),
     )
 
 
@@ -246,4 +251,4 @@ def _marks(judge: Judge) -> Iterable[str]:
     if any(row.basis.standing == "invented for the demo" for row in rules.units.values()):
         yield "The chart of repair units is invented for the demo. Use no size from it."
     if any(limit.basis.standing == "invented for the demo" for limit in rules.limits.values()):
-        yield "Some limits of this rule set are invented for the demo. It means nothing for a real tire."
+        yield spelled(INVENTED, rules)

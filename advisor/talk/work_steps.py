@@ -9,6 +9,7 @@ from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.engine.wording import fill
 from advisor.quick import dataclass
+from advisor.talk.own_spelling import spelled
 from advisor.talk.step_figures import figure_lines, standing_mark
 from advisor.talk.work import StepKey, Tick, Work, key_of
 
@@ -34,7 +35,7 @@ def step_report(judgement: Judgement, judge: Judge, work: Work) -> Iterator[Step
         if tick not in ticks:
             yield _done_before(tick, judgement, judge, work)
     for planned, tick_here in zip(plan, ticks, strict=True):
-        where = f"{planned.method.title}, {_of(planned.injury)}"
+        where = f"{planned.method.title}, {_of(planned.injury, judge)}"
         figures = tuple(figure_lines(planned, judgement, judge))
         holds = tuple(judge.caution_in_words(name, judgement) for name in planned.held if tick_here is None)
         keys = {key_of(planned), *((tick_here.key,) if tick_here else ())}
@@ -50,7 +51,7 @@ def _done_before(tick: Tick, judgement: Judgement, judge: Judge, work: Work) -> 
     method = judge.rules.methods.get(tick.method)
     step = next((each for each in method.steps if each.id == name), None) if method else None
     says = fill(step.says, facts, judge.rules) if step else name.replace("-", " ")
-    where = f"Done before the verdict or the method changed, {_of(None if index < 0 else index)}"
+    where = f"Done before the verdict or the method changed, {_of(None if index < 0 else index, judge)}"
     mark = standing_mark(step.basis.standing) if step else ""
     return StepLine(where, says, mark, _stamped("done", tick.at), _notes(work, {tick.key}))
 
@@ -59,8 +60,8 @@ def _notes(work: Work, keys: set[StepKey]) -> tuple[str, ...]:
     return tuple(note.text for note in work.notes if note.key in keys)
 
 
-def _of(injury: int | None) -> str:
-    return "the tire" if injury is None else f"injury {injury + 1}"
+def _of(injury: int | None, judge: Judge) -> str:
+    return spelled("the tire", judge.rules) if injury is None else f"injury {injury + 1}"
 
 
 def loose_notes(judgement: Judgement, judge: Judge, work: Work) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import csv
+import json
 import re
 from datetime import date
 from fractions import Fraction
@@ -13,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from advisor.cli import main
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
 from advisor.loading.case_file import read_case, split_cases
@@ -197,6 +199,23 @@ injuries: [{clock: "2:00", offset: -35 mm, tread-width: 165 mm, casing-thickness
     assert f"{own} line" in words and other not in words
     tire, not_tire = ("tyre", "tire") if rules_id == "uk-road" else ("tire", "tyre")
     assert f"The {tire} cut across" in words and not_tire not in words.replace("entire", "")
+
+
+@pytest.mark.parametrize(("rules_id", "own", "other"), [("uk-road", "tyre", "tire"), ("us-road", "tire", "tyre")])
+def test_a_card_a_report_and_an_answer_spell_as_their_rules_do(
+    rules_id: str, own: str, other: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "case.yaml"
+    case = copy.deepcopy(CASE)
+    case["injuries"][0]["injury-size"] = "9 mm"
+    file.write_text(json.dumps(case), encoding="utf-8")
+    rules = ["--rules", rules_id]
+    asked = (["ask", str(file), question, *rules] for question in ("why not repair?", "how sure?", "least change"))
+    for words in (["decide", str(file), *rules], ["report", str(file), *rules], *asked):
+        assert main(words) == 0
+        said = capsys.readouterr().out
+        assert re.search(rf"\b{own}s?\b", said, re.IGNORECASE), words
+        assert not re.search(rf"\b{other}s?\b", said, re.IGNORECASE), words
 
 
 def test_every_figure_says_whose_it_is_and_second_hand_where_it_is() -> None:

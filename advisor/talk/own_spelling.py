@@ -1,4 +1,4 @@
-"""A picture's words as the rule set spells them."""
+"""Sentences and pictures of the program, spelled as the rule set spells its words."""
 
 from __future__ import annotations
 
@@ -9,15 +9,21 @@ from advisor.quick import replace
 from advisor.tire.drawing import Label, Picture, Span
 
 
+def spelled(text: str, rules: RuleSet) -> str:
+    """A sentence with every word spelled as about.yaml's `spelled` says, in small or capital letters."""
+    for word, own in rules.about.spelled:
+        for case in (str, str.capitalize, str.upper):
+            text = re.sub(rf"\b{re.escape(case(word))}\b", case(own), text)
+    return text
+
+
 def as_spelled(picture: Picture, rules: RuleSet) -> Picture:
     """The picture with every word spelled as about.yaml's `spelled` says; without that it stays as it is."""
-    spelled = dict(rules.about.spelled)
-    if not spelled:
+    if not rules.about.spelled:
         return picture
-    words = re.compile(rf"\b({'|'.join(map(re.escape, spelled))})\b")
 
     def own(text: str) -> str:
-        return words.sub(lambda found: spelled[found[0]], text)
+        return spelled(text, rules)
 
     def row(items: tuple[Label | Span, ...]) -> tuple[Label | Span, ...]:
         return tuple(replace(item, text=own(item.text)) for item in items)
