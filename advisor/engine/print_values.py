@@ -27,14 +27,15 @@ _UP_TO_E = frozenset({"A", "B", "C", "D", "E", "SL", "XL"})
 
 
 @lru_cache(maxsize=256)
-def _read_sidewall(text: str) -> tire_sidewall.Sidewall:
+def read_print(text: str) -> tire_sidewall.Sidewall:
+    """What a text says as a sidewall's print; the same ones come again and again."""
     return tire_sidewall.read_sidewall(text)
 
 
 def printed(facts: Facts) -> tire_sidewall.Sidewall | None:
     """What the sidewall says, or None when it was not typed."""
     text = facts.get("sidewall")
-    return _read_sidewall(text.text) if isinstance(text, Text) else None
+    return read_print(text.text) if isinstance(text, Text) else None
 
 
 def _choice(word: str | None) -> Value | None:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING
 
 from advisor.engine.facts import Facts
-from advisor.engine.print_values import printed
+from advisor.engine.print_values import printed, read_print
 from advisor.engine.worked_out import tables_of
-from advisor.errors import Misread
+from advisor.errors import Misread, shown
 from advisor.later import later
-from advisor.model.case import Case
+from advisor.model.case import Case, Text
 from advisor.model.rules import RuleSet
 from advisor.units import Measure, exactly, in_words
 
@@ -30,6 +31,21 @@ def impossible(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     found.extend(_units(case, rules))
     found.extend(_date(case))
     return found
+
+
+def check_text(name: str, text: str, today: date | None) -> None:
+    """Checks a text typed as a sidewall's print or as a date code. Raises Misread where nothing of it was read."""
+    if name == "dot-code":
+        for *_, error in _date(Case(answers={name: Text(text)}, today=today)):
+            raise error
+    if name == "sidewall" and not read_print(text).tells:
+        found = f'"{shown(text, 60)}", in which neither size nor load, speed or class was read'
+        raise Misread(found, "what stands on the sidewall, such as 275/70R22.5 148/145M", "type it as it stands there")
+
+
+def unread_words(name: str, text: str) -> tuple[str, ...]:
+    """The words of a text typed as a sidewall's print that are no print."""
+    return read_print(text).not_read if name == "sidewall" else ()
 
 
 def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:

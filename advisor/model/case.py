@@ -120,8 +120,12 @@ class Case:
         return replace(self, injuries=tuple(items), skipped=skipped)
 
     def with_skipped(self, key: Key) -> Case:
-        """The case with an optional question left unmeasured on purpose."""
-        return replace(self, skipped=self.skipped | {key})
+        """The case with a question left out on purpose; an answer given to it before counts no longer."""
+        case = self
+        for over in ("tire", "earlier-repairs", "injuries"):
+            if (over == "tire") == (key[1] == TIRE) and case.get(over, key) is not None:
+                case = case.with_answer(over, key, None)
+        return replace(case, skipped=case.skipped | {key})
 
 
 def _changed(answers: Answers, name: str, answer: Answer | None) -> dict[str, Answer]:

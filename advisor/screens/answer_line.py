@@ -1,4 +1,7 @@
-"""The input line: while empty, digits and Space go to the rows; what is pasted loses its tricks."""
+"""The input line: while empty, Space goes to the rows; what is pasted loses its tricks.
+
+A digit is text like any other: a sentence or a figure may begin with it. Only Enter takes anything.
+"""
 
 from __future__ import annotations
 
@@ -20,9 +23,6 @@ class Taker(Protocol):
 
     def take_enter(self) -> None:
         """Enter was pressed."""
-
-    def take_digit(self, digit: str) -> bool:
-        """A digit was typed into the empty line; tells whether it was taken, else it is text."""
 
     def take_space(self) -> bool:
         """Space was typed into the empty line; tells whether it was taken, else it is text."""
@@ -50,7 +50,7 @@ class AnswerLine(Input):
         self.refused = False
 
     async def on_key(self, event: events.Key) -> None:
-        """Offers digits and Space while nothing is typed, and carries out every other key on the spot.
+        """Offers Space while nothing is typed, and carries out every other key on the spot.
 
         Left to itself a key that is no text goes up to the app and is carried out later than text typed after it.
         """
@@ -60,7 +60,7 @@ class AnswerLine(Input):
             self.cursor_position = len(self.value)
         self.refused = False
         if event.is_printable:
-            taken = not self.value and self._offer(event.character or "")
+            taken = not self.value and event.character == " " and self.taker.take_space()
         else:
             bound = self.screen.active_bindings.get(event.key)
             taken = bound is not None and bound.enabled
@@ -69,11 +69,6 @@ class AnswerLine(Input):
         if taken:
             event.stop()
             event.prevent_default()
-
-    def _offer(self, sign: str) -> bool:
-        if sign == " ":
-            return self.taker.take_space()
-        return sign.isascii() and sign.isdigit() and self.taker.take_digit(sign)
 
     async def action_submit(self) -> None:
         """Hands the line over."""

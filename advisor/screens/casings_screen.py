@@ -150,12 +150,8 @@ class CasingsScreen(Screen[None]):
             self.take(casing)
             self.dismiss(None)
 
-    def take_digit(self, digit: str) -> bool:
-        """A digit is a word to search for."""
-        return False
-
     def take_space(self) -> bool:
-        """So is a space."""
+        """A space is a word to search for."""
         return False
 
     def take_too_long(self, text: str) -> None:

@@ -44,7 +44,9 @@ class Conversation:
         self.transcript.add(opening(consultation.judge))
         self.text = ""
         self.complaint: tuple[str, ...] = ()
+        #: The row at which the arrows stand, and the one they were moved to; a number in the line points elsewhere.
         self.at: int | None = None
+        self.stood: int | None = None
         self.marked: frozenset[str] = frozenset()
         self.touched = False
         self.leaving = False
@@ -140,7 +142,7 @@ class Conversation:
             now = self.consultation.judgement
             work = bool(self.consultation.judge.methods.plan(now))
             self.prompt = prompts.end_prompt(bool(now.missing), work)
-        self.at = self.prompt.begin
+        self.at = self.stood = self.prompt.begin
 
     def open(self, aside: Aside) -> None:
         """Asks for something else than the question; the line is kept for later."""
@@ -148,7 +150,8 @@ class Conversation:
             self._stash = self.text
         self.current_aside = aside
         self.prompt = aside.prompt
-        self.text, self.at, self.complaint = aside.prompt.text, aside.prompt.begin, ()
+        self.text, self.complaint = aside.prompt.text, ()
+        self.at = self.stood = aside.prompt.begin
         self.transcript.begin()
 
     def close(self, *messages: Message, typed: str = "") -> None:
@@ -159,12 +162,13 @@ class Conversation:
 
     def tell(self, messages: Iterable[Message], typed: str = "") -> None:
         """Puts something into the conversation that is no answer; what is typed and marked stays."""
-        before = (self._asked.key if self._asked else None, self.at, self.marked, self.touched)
+        before = (self._asked.key if self._asked else None, self.stood, self.marked, self.touched)
         text = self.text
         self.put(typed, list(messages))
         self.text = text
         if self._asked and self._asked.key == before[0]:
-            _, self.at, self.marked, self.touched = before
+            _, self.stood, self.marked, self.touched = before
+            self.at = self.stood
 
     def keep(self) -> None:
         """Keeps what was done, before anything new shows; says what there is to say about it."""

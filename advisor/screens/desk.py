@@ -39,19 +39,17 @@ class Desk(Conversation):
         except Refused as refused:
             self.complaint = refused.lines
 
-    def digit(self, digit: str) -> bool:
-        """Takes the row with a number at once; tells whether there is one."""
-        place = self.prompt.row_numbered(digit)
-        if place is None or not self.prompt.at_once:
-            return False
-        self.pick_row(place)
-        return True
+    def point(self, text: str) -> bool:
+        """Stands at the row whose number is typed, else where it stood; tells whether that moved it. Takes nothing."""
+        place = None if self.prompt.several else self.prompt.row_numbered(text)
+        before, self.at = self.at, self.stood if place is None else place
+        return self.at != before
 
     def pick_row(self, place: int) -> None:
         """Takes a row, or marks it where several can be taken together."""
         if not 0 <= place < len(self.prompt.rows):
             return
-        self.at = place
+        self.at = self.stood = place
         if self.prompt.several and isinstance(self.prompt.rows[place].means, Choice):
             self.mark()
             return
@@ -66,7 +64,7 @@ class Desk(Conversation):
         count = len(self.prompt.rows)
         if count:
             start = (-1 if step > 0 else count) if self.at is None else self.at
-            self.at = max(0, min(count - 1, start + step))
+            self.at = self.stood = max(0, min(count - 1, start + step))
         return bool(count)
 
     def mark(self) -> None:

@@ -13,8 +13,6 @@ from advisor.screens.turns import Turn, question_turn
 from advisor.talk.consultation import Ask, Consultation
 
 Kind = Literal["question", "end", "change", "word", "file", "start-over", "take-up", "quit"]
-#: With this many rows or fewer one digit is enough.
-MOST_AT_ONCE = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +29,7 @@ class Prompt:
     """What is asked for now.
 
     `several`: rows are marked and taken together. `text`: what the line begins with.
-    `begin`: where the arrows stand at first. `given`: an earlier answer is asked again. `figures_too`: an answer may
-    begin with a digit that is no row's number.
+    `begin`: where the arrows stand at first. `given`: an earlier answer is asked again.
     """
 
     kind: Kind
@@ -43,13 +40,6 @@ class Prompt:
     text: str = ""
     begin: int | None = None
     given: bool = False
-    figures_too: bool = False
-
-    @property
-    def at_once(self) -> bool:
-        """Whether a digit takes its row at once."""
-        numbered = [row for row in self.rows if row.number]
-        return bool(numbered) and not self.several and not self.figures_too and len(numbered) <= MOST_AT_ONCE
 
     def row_numbered(self, text: str) -> int | None:
         """The place of the row with a number as typed."""
@@ -70,8 +60,7 @@ def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt
     if ask.given:
         heading = (*heading, Para(ask.given, "", "Answered before: ", "label", 3))
     several = ask.question.kind == "choices"
-    figures_too = ask.question.or_clock
-    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, bool(ask.given), figures_too)
+    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, bool(ask.given))
 
 
 def question_number(consultation: Consultation, ask: Ask | None) -> int:
@@ -118,7 +107,7 @@ def hint(ask: Ask) -> str:
     if question.or_clock:
         return "number and Enter, arrows and Enter, or a clock direction such as 1:30"
     if question.kind == "choice":
-        return "number, arrows and Enter, or type it"
+        return "number and Enter, arrows and Enter, or type it"
     if question.kind == "choices":
         return "numbers and Enter; or arrows, Space to mark, Enter to take"
     shown = f", such as {question.shown_as}" if question.shown_as else ""
@@ -152,7 +141,7 @@ def change_prompt(consultation: Consultation) -> Prompt:
         for place, (key, name, answer, counts) in enumerate(consultation.answered, 1)
     )
     heading = (BLANK, Para("So far. Which answer do you want to change?", "ask", indent=1))
-    return Prompt("change", heading, rows, "number, arrows and Enter; Esc leaves all as it is")
+    return Prompt("change", heading, rows, "number and Enter, arrows and Enter; Esc leaves all as it is")
 
 
 def word_prompt(judge: Judge, asked: str) -> Prompt:
@@ -177,7 +166,7 @@ def start_over_prompt() -> Prompt:
     """Whether to begin anew."""
     heading = (BLANK, Para("Start over? All answers given so far are dropped.", "ask", indent=1))
     rows = (Row("Yes, start over", "1", "yes"), Row("No, go on here", "2", "no"))
-    return Prompt("start-over", heading, rows, "1 or 2")
+    return Prompt("start-over", heading, rows, "1 or 2 and Enter")
 
 
 def take_up_prompt(says: str) -> Prompt:
@@ -187,14 +176,14 @@ def take_up_prompt(says: str) -> Prompt:
         Row("No, begin another; it is offered again next time", "2", "no"),
         Row("No, put it away: it is kept, and not offered again", "3", "drop"),
     )
-    return Prompt("take-up", (BLANK, Para(f"{says} Take it up?", "ask", indent=1)), rows, "1, 2 or 3")
+    return Prompt("take-up", (BLANK, Para(f"{says} Take it up?", "ask", indent=1)), rows, "1, 2 or 3 and Enter")
 
 
 def quit_prompt() -> Prompt:
     """Whether to leave, when something would be lost."""
     heading = (BLANK, Para("Leave now? Answers and verdict are not kept unless you save them (F8).", "ask", indent=1))
     rows = (Row("Yes, leave", "1", "yes"), Row("No, go on here", "2", "no"))
-    return Prompt("quit", heading, rows, "1 or 2; Ctrl+Q again leaves")
+    return Prompt("quit", heading, rows, "1 or 2 and Enter; Ctrl+Q again leaves")
 
 
 def prompt_paras(prompt: Prompt, at: int | None, marked: frozenset[str]) -> Turn:

@@ -76,7 +76,6 @@ class TalkScreen(Screen[None]):
         self.complaint = Complaint("complaint")
         self.keys = KeysBar("keys")
         self._seen: object = None
-        self._digit_taken = False
         self._watch: Timer | None = None
 
     def compose(self) -> ComposeResult:
@@ -218,7 +217,6 @@ class TalkScreen(Screen[None]):
     def action_move(self, step: int) -> None:
         """Moves among the rows; with a text in the line, or no rows, reads on."""
         desk = self.desk
-        self._digit_taken = False
         if desk is None or self.line.value or not desk.move(step):
             self.talk.scroll_lines(step)
         else:
@@ -230,23 +228,13 @@ class TalkScreen(Screen[None]):
 
     @calmly
     def take_enter(self, desk: Desk) -> None:
-        """Takes the line. An Enter out of habit right after a digit that was taken at once means nothing."""
-        habit = self._digit_taken and not desk.text
-        self._digit_taken = False
-        if not habit:
-            desk.enter()
+        """Takes the line, or with an empty one the row or the marks."""
+        desk.enter()
 
-    def take_digit(self, digit: str) -> bool:
-        """Takes a row by its number, where one digit is enough."""
-        if self.desk is None or not self.desk.prompt.at_once or self.desk.prompt.row_numbered(digit) is None:
-            return False
-        self._take_digit(digit)
-        self._digit_taken = True
-        return True
-
-    @calmly
-    def _take_digit(self, desk: Desk, digit: str) -> None:
-        desk.digit(digit)
+    def on_input_changed(self) -> None:
+        """Stands at the row whose number is in the line."""
+        if self.desk is not None and self.desk.point(self.line.value):
+            self._show_talk(self.desk)
 
     def take_space(self) -> bool:
         """Marks a row, where several can be taken."""

@@ -9,6 +9,7 @@ from advisor.talk.consultation import Consultation
 from advisor.talk.earlier import change_answer, so_far_lines
 from advisor.talk.message import Message
 from advisor.talk.steps import step_messages
+from advisor.talk.taken_back import drop_line
 from advisor.talk.typed import plain
 from advisor.talk.why import explain_word, no_text_behind, what_lies_ahead, why_asked, why_verdict
 
@@ -29,6 +30,7 @@ HELP_LINES = (
     "what if X      another answer for a moment: what if the angle were 30 degrees",
     "how sure       what is in doubt, and whether it decides",
     "least change   which single measured fact would give another verdict",
+    "drop injury 2  takes an injury back that is not there; also: drop repair 1",
     "skip           leave out a question that may be left out",
     "verdict        the verdict as things stand",
     "steps          the steps of the method, with every figure and what it rests on",
@@ -70,6 +72,8 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         return command(consultation)
     if consultation.proposed and (of_records := _of_the_records(consultation, text)) is not None:
         return of_records
+    if (dropped := drop_line(consultation, text)) is not None:
+        return dropped
     if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
         return of_work
     if match := _BESIDE.fullmatch(text):

@@ -12,8 +12,8 @@ from advisor.engine.judgement import Judgement, PlannedStep
 from advisor.engine.wording import value_in_words
 from advisor.errors import Misread
 from advisor.later import later
-from advisor.loading.case_checks import impossible
-from advisor.model.case import CANT_TELL, Answer, Case, Key
+from advisor.loading.case_checks import check_text, impossible, unread_words
+from advisor.model.case import CANT_TELL, Answer, Case, Key, Text
 from advisor.model.proposed import Proposed
 from advisor.model.saved import Saved
 from advisor.talk.card import Card, question_in_words, verdict_card
@@ -21,7 +21,8 @@ from advisor.talk.effect import standing, what_changed
 from advisor.talk.message import Message, complaint
 from advisor.talk.read_back import worked_out_lines
 from advisor.talk.state import Ask as Ask
-from advisor.talk.state import ask_at, due
+from advisor.talk.state import ask_at, due, first_open
+from advisor.talk.taken_back import would_vanish
 from advisor.talk.typed import is_cant_tell, plain, read_typed
 from advisor.talk.work import Work, key_of
 
@@ -106,10 +107,7 @@ class Consultation:
             return ask_at(self._state.asking, self.judgement, self.judge)
         if self._state.ended or not self.judgement.missing:
             return None
-        walk = self.judgement.walk
-        waiting = any(key in walk.missing for key in walk.to_ask)
-        first = next(iter(walk.to_ask if waiting else walk.missing))
-        return ask_at(due(first, self), self.judgement, self.judge)
+        return ask_at(due(first_open(self.judgement.walk), self), self.judgement, self.judge)
 
     @property
     def answered(self) -> list[tuple[Key, str, str, bool]]:
@@ -160,6 +158,8 @@ class Consultation:
             return self.skip()
         try:
             answer = read_typed(ask.question, text)
+            if isinstance(answer, Text):
+                check_text(ask.key[0], text, self.today)
         except Misread as error:
             return self._as_sentence(text) or [complaint(error)]
         return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
@@ -170,10 +170,14 @@ class Consultation:
 
         return listen(self, text)
 
-    @staticmethod
-    def _says_more(ask: Ask, text: str) -> bool:
-        """Whether a text that could be words for anything holds several things: a comma and some words."""
-        return ask.question.kind == "text" and "," in text and len(text.split()) > 3
+    def _says_more(self, ask: Ask, text: str) -> bool:
+        """Whether a text that could be words for anything tells something else as well: it is a sentence then."""
+        if ask.question.kind != "text" or not unread_words(ask.key[0], text):
+            return False
+        from advisor.talk.sentence import listener_of
+
+        heard = listener_of(self).hear(text, self.case, ask.key)
+        return any(one.key != ask.key for one in heard.understood)
 
     def _better_left_out(self, ask: Ask) -> bool:
         """Whether "can't tell" says no more than leaving it out: nothing rests on it, or others can settle it."""
@@ -206,11 +210,12 @@ class Consultation:
         case = self.case.with_answer(ask.question.over, ask.key, answer)
         wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
         known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)}
-        for _, label, error in wrong:
+        for _, label, misread in wrong:
             if label not in known_wrong:
-                return [complaint(error)]
+                return [complaint(misread)]
         order = self._state.order if ask.key in self._state.order else (*self._state.order, ask.key)
-        self._set(replace(self._state, case=case, order=order, asking=None, ended=False))
+        if error := self._take_on(replace(self._state, case=case, order=order, asking=None, ended=False)):
+            return [complaint(error)]
         said = f"{_capital(ask.title)}: {value_in_words(answer, ask.question)}"
         noted = (said, *self._counts_as(ask, answer), *worked_out_lines(before, self.judgement, self.judge.rules))
         changed = what_changed(before, self.judgement, self.judge)
@@ -238,7 +243,8 @@ class Consultation:
 
         before = self.judgement
         messages, case, order = take_several(given, self.case, self._state.order, self.judge)
-        self._set(replace(self._state, case=case, order=order, asking=None, ended=False))
+        if error := self._take_on(replace(self._state, case=case, order=order, asking=None, ended=False)):
+            return [complaint(error)]
         if worked_out := tuple(worked_out_lines(before, self.judgement, self.judge.rules)):
             messages.append(Message("note", worked_out))
         return [*messages, *what_changed(before, self.judgement, self.judge)]
@@ -289,6 +295,14 @@ class Consultation:
         """Takes up again after a stop, or leaves an earlier question as it was."""
         self._set(replace(self._state, asking=None, ended=False))
         return []
+
+    def _take_on(self, state: Saved) -> Misread | None:
+        """Goes on to a state; stays where it is, and says why, where something described would count no longer."""
+        before, state_before = self.judgement, self._state
+        self._set(state)
+        if error := would_vanish(before.walk, self.judgement.walk):
+            self._state, self._judgement = state_before, before
+        return error
 
     def _set(self, state: Saved) -> None:
         if state.case is not self._state.case:

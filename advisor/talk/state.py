@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
+from advisor.engine.walk import Walk
 from advisor.engine.wording import fill, value_in_words
 from advisor.model.case import Key
 from advisor.model.rules import Node, Question
@@ -55,6 +56,14 @@ def ask_at(key: Key, judgement: Judgement, judge: Judge) -> Ask:
         fill(question.how, facts, rules),
         value_in_words(given, question) if given is not None else "",
     )
+
+
+def first_open(walk: Walk) -> Key:
+    """The first question to put: by the graph's order; one that was left for others, only after those."""
+    if any(key in walk.missing for key in walk.to_ask):
+        return next(iter(walk.to_ask))
+    first = next(iter(walk.missing))
+    return next((key for key, visit in walk.to_ask.items() if visit.facts is walk.missing[first].facts), first)
 
 
 def due(first: Key, consultation: Consultation) -> Key:

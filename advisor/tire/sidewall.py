@@ -56,6 +56,12 @@ class Sidewall:
     not_read: tuple[str, ...]
     missing: tuple[str, ...]
 
+    @property
+    def tells(self) -> bool:
+        """Whether anything was read: a size, a load or speed, a class or load range, a construction, a tube."""
+        found = (self.size, self.tire_class, self.construction, self.load_range, self.load_index_single)
+        return any(value is not None for value in (*found, self.speed_symbol, self.tube, self.regroovable))
+
 
 def read_sidewall(text: str) -> Sidewall:
     """Read what is printed on a sidewall, in any order and with the usual slips. Raises nothing on any text.

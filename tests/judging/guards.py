@@ -37,7 +37,6 @@ ONLY: dict[str, str] = {
 #: Rows from which the clock and the environment may be looked at; elsewhere they are passed in.
 MAY_LOOK_ROUND = frozenset({"cli", "commands", "screens", "plain", "record", "__main__"})
 LOOKS_ROUND = frozenset({"today", "now", "utcnow", "environ", "getenv", "time", "monotonic"})
-MOST_LINES = 300
 
 Sources = Mapping[str, str]
 
@@ -120,15 +119,6 @@ def clock_faults(texts: Sources) -> list[str]:
 
 def _is_clock(node: ast.Attribute) -> bool:
     return isinstance(node.value, ast.Name) and node.value.id in ("date", "datetime", "os", "time")
-
-
-def size_faults(texts: Sources) -> list[str]:
-    """Modules longer than they may be."""
-    return [
-        f"{module} has {len(text.splitlines())} lines"
-        for module, text in texts.items()
-        if len(text.splitlines()) > MOST_LINES
-    ]
 
 
 def limit_faults(rules: RuleSet) -> list[str]:

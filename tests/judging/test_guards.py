@@ -161,11 +161,3 @@ def test_figures_in_wording_come_from_limits() -> None:
 def test_a_figure_typed_into_wording_is_found() -> None:
     assert guards.figure_in_wording_faults(iter([("caution x", "not above 40 psi")]))
     assert not guards.figure_in_wording_faults(iter([("caution x", "not above {bead-seat-stop}")]))
-
-
-def test_no_module_is_longer_than_it_may_be() -> None:
-    assert guards.size_faults(guards.sources()) == []
-
-
-def test_a_long_module_is_found() -> None:
-    assert guards.size_faults({"advisor.long": "pass\n" * (guards.MOST_LINES + 1)})

@@ -110,7 +110,7 @@ class Screen:
                 await self.type("" if wanted == "skip" else wanted)
             elif by == "digits" and prompt.rows[self.place_of(wanted)].number:
                 number = prompt.rows[self.place_of(wanted)].number
-                await self.press(*number, *(() if prompt.at_once else ("enter",)))
+                await self.press(*number, "enter")
             else:
                 at = -1 if self.desk.at is None else self.desk.at
                 await self.press(*["down"] * (self.place_of(wanted) - at), "enter")

@@ -70,7 +70,7 @@ def test_an_error_while_drawing_ends_in_plain_words_with_the_answers(monkeypatch
     ended = []
     monkeypatch.setattr(AdvisorApp, "exit", lambda self, *given, **named: ended.append(named))
     app.talk_screen.desk = open_desk("", datetime.now)
-    app.talk_screen.desk.digit("1")
+    app.talk_screen.desk.pick_row(0)
     app._handle_exception(ValueError("[/] \x1b[31m"))
     assert ended == [{"return_code": 1}]
     assert "Traceback" not in app.farewell

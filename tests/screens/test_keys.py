@@ -22,11 +22,11 @@ def test_back_and_change_keep_every_other_answer() -> None:
         assert "Answered before: P215/65R16 96H" in screen.text()
         await screen.press("enter")
         assert screen.asked == "tube"
-        await screen.press("f4", "1")
+        await screen.press("f4", "1", "enter")
         assert screen.asked == "vehicle"
         await screen.press("escape")
         assert screen.asked == "tube"
-        await screen.press("f4", "down", "enter", "4")
+        await screen.press("f4", "down", "enter", "4", "enter")
         assert str(screen.desk.consultation.case.answers["vehicle"]) == "bus"
         assert len(screen.desk.consultation.case.answers) >= 3
         assert screen.asked != "vehicle"
@@ -36,18 +36,36 @@ def test_back_and_change_keep_every_other_answer() -> None:
 
 def test_answers_that_do_not_count_now_are_marked_at_the_side() -> None:
     async def steps(screen: Screen) -> None:
-        repaired = {"earlier-repairs": "yes", "repair-sound": "yes", "repair-kind": "nail-hole", "more-repairs": "no"}
+        scrape = {"injury-depth": "rubber-only", "injury-zone": "sidewall", "cut-depth": "1/32 in"}
+        await screen.answer({**NAIL_HOLE, **scrape}, until="inside-signs")
+        await screen.type("change injury depth")
+        await screen.type("through")
+        assert "x does not count now" in screen.text()
+
+    drive(steps, WIDE)
+
+
+def test_a_repair_that_was_described_stays_until_it_is_dropped_by_name() -> None:
+    async def steps(screen: Screen) -> None:
+        repaired = {"earlier-repairs": "yes", "repair-sound": "no", "more-repairs": "no"}
         await screen.answer({**NAIL_HOLE, **repaired}, until="injury-depth")
         await screen.type("change earlier repairs")
         await screen.type("no")
-        assert "x does not count now" in screen.text()
+        assert "drop repair 1" in screen.complaint
+        assert len(screen.desk.consultation.case.repairs) == 1
+        await screen.press("escape", "escape")
+        await screen.type("drop repair 1")
+        await screen.type("change earlier repairs")
+        await screen.type("no")
+        assert not screen.complaint
+        assert screen.desk.consultation.case.repairs == ()
 
     drive(steps, WIDE)
 
 
 def test_the_line_typed_so_far_survives_every_aside() -> None:
     async def steps(screen: Screen) -> None:
-        await screen.press("1", *"stee")
+        await screen.press("1", "enter", *"stee")
         for key in ("f2", "f3", "f1", "f7"):
             await screen.press(key)
             assert screen.line == "stee"
@@ -91,10 +109,10 @@ def test_why_and_why_ask_and_words() -> None:
 
 def test_starting_over_asks_first() -> None:
     async def steps(screen: Screen) -> None:
-        await screen.press("1", "f9")
+        await screen.press("1", "enter", "f9")
         await screen.type("no")
         assert screen.desk.answered
-        await screen.press("f9", "1")
+        await screen.press("f9", "1", "enter")
         assert not screen.desk.answered
         assert screen.asked == "vehicle"
 
@@ -108,10 +126,10 @@ def test_leaving_asks_once_when_something_is_answered() -> None:
     assert drive(nothing_answered).return_value == 0
 
     async def answered(screen: Screen) -> None:
-        await screen.press("1", "ctrl+q")
+        await screen.press("1", "enter", "ctrl+q")
         assert screen.app.return_value is None
         assert "Leave now?" in screen.text()
-        await screen.press("2")
+        await screen.press("2", "enter")
         await screen.type("quit")
         await screen.press("ctrl+q")
 
@@ -136,7 +154,7 @@ def test_a_whole_sentence_is_shown_back_and_confirmed() -> None:
     async def steps(screen: Screen) -> None:
         await screen.type("steer tire off a truck, nail in the crown")
         assert screen.asked == "understood"
-        await screen.press("1")
+        await screen.press("1", "enter")
         assert screen.desk.answered
 
     drive(steps)
@@ -149,7 +167,7 @@ def test_only_keys_that_work_are_shown(size: tuple[int, int]) -> None:
         assert "F4" not in screen.keys
         assert "Esc" not in screen.keys
         assert "F1 help" in screen.text()
-        await screen.press("1")
+        await screen.press("1", "enter")
         for key in KEYS:
             shown = f"{key.written} {key.label}" in screen.keys
             assert shown is screen.app.talk_screen.can(key.id), key.id
@@ -166,7 +184,7 @@ def test_only_keys_that_work_are_shown(size: tuple[int, int]) -> None:
 
 def test_every_key_stands_in_help_and_in_the_palette() -> None:
     async def steps(screen: Screen) -> None:
-        await screen.press("1", "1")
+        await screen.press("1", "enter", "1", "enter")
         labels = {command.title for command in screen.app.get_system_commands(screen.app.screen)}
         for key in KEYS:
             if key.id not in ("cancel", "quit"):

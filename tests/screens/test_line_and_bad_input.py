@@ -29,14 +29,15 @@ def test_a_wrong_answer_stays_in_the_line(size: tuple[int, int]) -> None:
     drive(steps, size)
 
 
-def test_an_enter_out_of_habit_after_a_digit_means_nothing() -> None:
+def test_a_digit_stands_at_its_row_and_only_enter_takes_it() -> None:
     async def steps(screen: Screen) -> None:
-        await screen.press("1", "2")
-        assert screen.asked == "sidewall"
-        await screen.press("enter")
-        assert screen.asked == "sidewall"
-        await screen.press("enter")
-        assert screen.asked != "sidewall"
+        await screen.press("2")
+        assert (screen.asked, screen.line, screen.desk.at) == ("vehicle", "2", 1)
+        await screen.press("backspace")
+        assert screen.desk.at is None
+        await screen.press("2", "enter")
+        assert screen.asked == "wheel-position"
+        assert str(screen.desk.consultation.case.answers["vehicle"]) == "van-or-pickup"
 
     drive(steps)
 
@@ -44,7 +45,7 @@ def test_an_enter_out_of_habit_after_a_digit_means_nothing() -> None:
 def test_what_is_typed_ahead_keeps_its_order() -> None:
     async def steps(screen: Screen) -> None:
         await screen.answer(NAIL_HOLE, until="found-pressure")
-        await screen.press(*"30", "enter", *"33", "enter", "down", "enter", "1")
+        await screen.press(*"30", "enter", *"33", "enter", "down", "enter", "1", "enter")
         case = screen.desk.consultation.case
         assert (str(case.answers["found-pressure"]), str(case.answers["set-pressure"])) == ("30 psi", "33 psi")
         assert str(case.answers["run-low"]) == "no"
@@ -90,7 +91,7 @@ def test_a_million_characters_are_not_taken() -> None:
 
 def test_hostile_text_as_an_answer_is_drawn_as_it_is() -> None:
     async def steps(screen: Screen) -> None:
-        await screen.press("1", "1")
+        await screen.press("1", "enter", "1", "enter")
         await screen.paste("205/55R16 91V " + HOSTILE)
         await screen.press("enter")
         assert "[@click=app.quit]go[/]" in screen.text()
@@ -109,7 +110,7 @@ def test_what_is_typed_next_takes_the_place_of_a_short_refusal() -> None:
         await screen.press(*"frnt", "enter", *"car", "enter")
         assert not screen.complaint
         assert screen.asked == "wheel-position"
-        await screen.press(*"frnt", "enter", "2")
+        await screen.press(*"frnt", "enter", "2", "enter")
         assert (screen.line, screen.complaint, screen.asked) == ("", "", "sidewall")
 
     drive(steps)
@@ -154,7 +155,7 @@ def test_an_error_while_a_word_is_explained_leaves_the_way_back(monkeypatch: pyt
         monkeypatch.setattr(Desk, "word", broken)
         await screen.press("f6")
         assert "went wrong" in screen.text()
-        await screen.press("1")
+        await screen.press("1", "enter")
         assert screen.asked == "wheel-position"
 
     drive(steps)
@@ -162,7 +163,7 @@ def test_an_error_while_a_word_is_explained_leaves_the_way_back(monkeypatch: pyt
 
 def test_any_size_and_back_again() -> None:
     async def steps(screen: Screen) -> None:
-        await screen.press("1")
+        await screen.press("1", "enter")
         for size in ((20, 5), (1, 1), (200, 60), (110, 11), (80, 24)):
             await screen.pilot.resize_terminal(*size)
             await screen.pilot.pause()

@@ -50,7 +50,7 @@ def test_an_edit_shows_by_itself_and_the_line_stays(tmp_path: Path) -> None:
     folder = Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "edit"))
 
     async def steps(screen: Screen) -> None:
-        await screen.press("3")
+        await screen.press("3", "enter")
         screen.app.talk_screen.line.insert_text_at_cursor("half typ")
         tightened(folder / "limits.yaml")
         await until(screen, lambda: "nail-hole-size-light (1/4 in (6 mm) is now 3/16 in (5 mm))" in spoken(screen))
@@ -71,7 +71,7 @@ def test_an_edit_waits_while_something_else_is_asked_for(tmp_path: Path) -> None
     folder = Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "edit"))
 
     async def steps(screen: Screen) -> None:
-        await screen.press("3")
+        await screen.press("3", "enter")
         await screen.press("f4")
         assert screen.desk.aside
         tightened(folder / "limits.yaml")

@@ -80,7 +80,7 @@ def _luminance(colour: str) -> float:
 
 def test_the_side_view_comes_with_the_width() -> None:
     async def steps(screen: Screen) -> None:
-        await screen.press("1")
+        await screen.press("1", "enter")
         assert "So far" not in screen.text()
         await screen.pilot.resize_terminal(WIDE_FROM, 24)
         await screen.pilot.pause()

@@ -1,0 +1,1 @@
+"""The laws of the way in, held from the keystroke to the verdict: each test goes through a face."""

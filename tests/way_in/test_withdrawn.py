@@ -1,0 +1,91 @@
+"""What was withdrawn counts no longer: left out, said to be unknown, changed, dropped, in both faces."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import pytest
+from screens.driving import NAIL_HOLE, Screen, drive
+
+from advisor.model.case import CANT_TELL, TIRE
+
+from .talking import CAR, TRUCK, talked
+
+VAN = (
+    "van", "rear", "11R22.5 144/142L LRG", "back", "leave it out", "1", "1", "2319", "80", "80", "1", "1", "1", "0",
+    "9/32", "1", "1", "1", "1", "5/16", "round", "0", "0", "1",
+)  # fmt: skip
+
+
+def verdict_of_lines(lines: tuple[str, ...]) -> str:
+    """The verdict that the program itself ends with, its lines on standard input."""
+    command = [sys.executable, "-m", "advisor", "--plain", "--no-journal"]
+    said = subprocess.run(command, input="\n".join(lines) + "\n", capture_output=True, text=True, check=True).stdout
+    cards = [line for line in said.splitlines() if line.split(":")[0] in ("REPAIR", "REFER", "HOLD", "SCRAP")]
+    return cards[-1].split(":")[0]
+
+
+def test_a_print_that_was_left_out_again_no_longer_gives_the_trucks_limit() -> None:
+    assert verdict_of_lines(VAN) != "REPAIR"
+
+
+LEFT_OUT = ["sidewall", "dot-code", "injury-zone", "injury-length"]
+
+
+@pytest.mark.parametrize("question", LEFT_OUT)
+@pytest.mark.parametrize("how", ["skip", "leave it out", "can't tell"])
+def test_an_answer_left_out_again_is_gone_in_plain_lines(question: str, how: str) -> None:
+    talk = talked({**CAR, "dot-code": "2319", "injury-length": "12 mm"}, [f"change {question}", how])
+    over = talk.consultation.judge.rules.over_of(question)
+    left = talk.consultation.case.get(over, (question, TIRE if over == "tire" else 0))
+    assert left in (None, CANT_TELL), talk.text
+
+
+@pytest.mark.parametrize("question", ["sidewall", "injury-zone", "injury-length"])
+def test_an_answer_left_out_again_is_gone_on_the_screen(question: str) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer({**NAIL_HOLE, "injury-length": "12 mm", "dot-code": "2319"}, until="inside-signs")
+        key = next(key for key, *_ in screen.desk.consultation.answered if key[0] == question)
+        at = [row[0] for row in screen.desk.consultation.answered].index(key)
+        await screen.press("f4", *str(at + 1), "enter")
+        assert screen.asked == question
+        row = screen.place_of("skip")
+        at = -1 if screen.desk.at is None else screen.desk.at
+        await screen.press(*(["down"] * (row - at) if row > at else ["up"] * (at - row)), "enter")
+        over = screen.desk.consultation.judge.rules.over_of(question)
+        assert screen.desk.consultation.case.get(over, key) is None
+        assert key not in [row[0] for row in screen.desk.consultation.answered]
+
+    drive(steps)
+
+
+@pytest.mark.parametrize("rules", ["us-road", "uk-road"])
+def test_the_same_as_if_it_had_been_left_out_from_the_start(rules: str) -> None:
+    """Every question of two sound tires, left out after its answer and left out at once: the verdict is the same."""
+    tried = 0
+    for answers in (CAR, TRUCK):
+        for name in answers:
+            again = talked({**answers, "injury-length": "5 mm"}, [f"change {name}", "skip"], rules)
+            if "can't be left out" in again.text or "none of the answers" in again.text:
+                continue
+            never = talked({**answers, name: "skip"}, (), rules)
+            assert name not in [key[0] for key, *_ in again.consultation.answered], (name, again.text)
+            assert again.verdict == never.verdict, name
+            tried += 1
+    assert tried >= 6
+
+
+def test_an_injury_described_stays_though_no_more_are_said_to_be_there() -> None:
+    two = {name: text for name, text in CAR.items() if name not in ("more-injuries", "injury-zone")}
+    talk = talked(two, ["crown", "yes", "sidewall", "no", "change 20", "no"])
+    assert "drop injury 2" in talk.text
+    assert len(talk.consultation.case.injuries) == 2
+
+
+@pytest.mark.parametrize(
+    "text", ["driven flat", "16 mm hole in the crown", "exposed cord, seen from outside", "7", "no idea what"]
+)
+def test_what_is_no_print_is_never_taken_as_the_sidewalls(text: str) -> None:
+    talk = talked({"vehicle": "car", "wheel-position": "rear wheels"}, [text])
+    assert "sidewall" not in talk.consultation.case.answers
