@@ -37,10 +37,16 @@ def headline(judgement: Judgement, judge: Judge) -> str:
 
 
 def put_together(old: object, new: Choices) -> Choices:
-    """Findings said before and now: what was found stays, unless it is now said not to be there."""
-    if not isinstance(old, Choices) or (new.complete and not new.present):
+    """Findings said before and now: what was found stays until it is said by name that it is not there.
+
+    "None" takes no finding back that was named before; and where the last one is taken back, nothing is known but
+    that: the rest has not been looked for in so many words.
+    """
+    if not isinstance(old, Choices):
         return new
     present = (old.present - (new.absent or frozenset())) | new.present
+    if old.present and not present and new.absent is not None:
+        return Choices(present, (old.absent or frozenset()) | new.absent)
     if old.complete or new.complete:
         return Choices(present)
     return Choices(present, ((old.absent or frozenset()) | (new.absent or frozenset())) - present)

@@ -13,6 +13,7 @@ from advisor.model.rules import Question, Verdict
 from advisor.talk.card import VERDICT_SIGNS, question_in_words
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
+from advisor.talk.told import put_together
 from advisor.talk.typed import plain, read_typed
 from advisor.talk.work import key_of
 from advisor.talk.work_lines import plan_of
@@ -138,13 +139,8 @@ def _names(question: Question) -> set[str]:
 
 def _with_before(consultation: Consultation, key: Key, answer: Answer) -> Answer:
     """Something found beside what was found before; all other answers stand in place of the old one."""
-    question = consultation.judge.rules.questions[key[0]]
-    old = consultation.case.get(question.over, key)
-    if not isinstance(answer, Choices) or not isinstance(old, Choices) or (answer.complete and not answer.present):
-        return answer
-    gone = answer.absent or frozenset()
-    absent = None if old.absent is None else (old.absent | gone) - answer.present
-    return Choices((old.present - gone) | answer.present, absent)
+    old = consultation.case.get(consultation.judge.rules.questions[key[0]].over, key)
+    return put_together(old, answer) if isinstance(answer, Choices) else answer
 
 
 def _take(consultation: Consultation, key: Key, answer: Answer) -> Iterator[Message]:

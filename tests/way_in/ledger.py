@@ -86,10 +86,11 @@ def answers_of(case: Case) -> dict[Key, Answer]:
 class Player:
     """Chooses the next line to type by chance, and books what it means."""
 
-    def __init__(self, consultation: Consultation, seed: int, length: int) -> None:
+    def __init__(self, consultation: Consultation, seed: int, length: int, anew: float = 0.3) -> None:
         self.consultation = consultation
         self.random = random.Random(seed)
         self.left = length
+        self.weights = (60, 8, 5, 8, 8, 6, 5, anew, 2)
         self.ledger = Ledger()
         self.typed: list[str] = []
         self.heard: list[str] = []
@@ -120,7 +121,7 @@ class Player:
             return self._confirmed()
         what = self.random.choices(
             ("answer", "skip", "cant", "back", "change", "sentence", "aside", "anew", "drop"),
-            (60, 8, 5, 8, 8, 6, 5, 0.3, 2),
+            self.weights,
         )[0]
         if ask is None and what in ("answer", "skip", "cant"):
             what = "change"
