@@ -129,7 +129,8 @@ def _light_truck_groups(letters: Value | None) -> set[str]:
 def nail_hole_class(facts: Facts, figures: Figures) -> Value | None:
     """Which nail-hole limit counts: light, or truck from load range F up.
 
-    A medium-truck size whose print shows no letter counts as F or above.
+    A medium-truck size whose print shows no letter counts as F or above, where its rim code is above the one up to
+    which the letter is asked (figure `letter-to-rim`; without that figure at every rim code).
     """
     groups = set(_names(tire_group(facts, figures)))
     if not groups:
@@ -139,7 +140,7 @@ def nail_hole_class(facts: Facts, figures: Figures) -> Value | None:
     found = {"light"} if groups & {"light", "other"} else set()
     if "medium-truck" in groups:
         letters = set(_names(_load_range(facts, figures)))
-        if not letters and not _print_shows_truck(facts):
+        if not letters and not _print_shows_truck(facts, figures):
             letters = set(LETTERS)
         if letters & _UP_TO_E:
             found.add("light")
@@ -148,10 +149,13 @@ def nail_hole_class(facts: Facts, figures: Figures) -> Value | None:
     return one_of(found, ("light", "truck"))
 
 
-def _print_shows_truck(facts: Facts) -> bool:
+def _print_shows_truck(facts: Facts, figures: Figures) -> bool:
     """Whether the print is a medium-truck size without a letter: none that was not read, and nobody unsure of it."""
     sidewall = printed(facts)
     if sidewall is None or sidewall.tire_class != "medium-truck" or set(sidewall.not_read) & set(LETTERS):
+        return False
+    up_to = figures.get("letter-to-rim")
+    if up_to is not None and (sidewall.rim_code is None or sidewall.rim_code <= up_to.figures[0].to("in").low):
         return False
     return facts.get("load-range") is not CANT_TELL
 
