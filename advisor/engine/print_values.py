@@ -109,7 +109,10 @@ def _load_range(facts: Facts, figures: Figures) -> Value | None:
 
 
 def tire_group(facts: Facts, figures: Figures) -> Value | None:
-    """The group whose rules count: light (passenger, light truck to load range E), medium-truck, other."""
+    """The group whose rules count: light (passenger, light truck to load range E), medium-truck, other.
+
+    A print that does not go with the vehicle leaves open which of the two is right; see `_by_vehicle`.
+    """
     classes = tire_class(facts, figures)
     letters = _load_range(facts, figures) if "light-truck" in _names(classes) else None
     groups: set[str] = set()
@@ -118,7 +121,27 @@ def tire_group(facts: Facts, figures: Figures) -> Value | None:
             groups |= _light_truck_groups(letters)
         else:
             groups.add("light" if name == "passenger" else name)
-    return one_of(groups, GROUPS)
+    return one_of(groups | _by_vehicle(facts, figures), GROUPS)
+
+
+def _by_vehicle(facts: Facts, figures: Figures) -> set[str]:
+    """The group that goes with the vehicle where the print's does not; nothing where they go together.
+
+    A truck tire's print on a car, or on a van or pickup above the rim code `light-to-rim`; a car tire's on a truck
+    or bus. Without that figure nothing is compared.
+    """
+    sidewall, up_to = printed(facts), figures.get("light-to-rim")
+    if sidewall is None or up_to is None:
+        return set()
+    vehicle = facts.get("vehicle")
+    rim = sidewall.rim_code or 0
+    large = vehicle == Choice("car") or (vehicle == Choice("van-or-pickup") and rim > up_to.figures[0].to("in").low)
+    small = vehicle in (Choice("truck"), Choice("bus"))
+    other = {"medium-truck": "light" if large else "", "passenger": "medium-truck" if small else ""}
+    group = other.get(sidewall.tire_class or "", "")
+    if group:
+        facts.at_odds("sidewall", "vehicle")
+    return {group} - {""}
 
 
 def _light_truck_groups(letters: Value | None) -> set[str]:
