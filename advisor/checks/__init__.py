@@ -15,6 +15,7 @@ from advisor.checks import (
     limits_decide,
     monotone,
     next_steps,
+    orders,
     unit_chart,
     unused,
 )
@@ -30,6 +31,7 @@ CHECKS: dict[str, Callable[[RuleSet], Iterator[Problem]]] = {
     "hidden-rulings": hidden.check,
     "limits-decide": limits_decide.check,
     "endings": endings_reached.check,
+    "orders": orders.check,
     "worse-damage": monotone.check,
     "doubt": doubt.check,
     "unit-chart": unit_chart.check,

@@ -15,6 +15,7 @@ from advisor.checks.local import Chosen, Local, T
 from advisor.checks.proof import MOST_CASES, Bench, Breaks
 from advisor.checks.search import Nearest, Wish, solutions
 from advisor.checks.worse import Pair
+from advisor.engine.conditions import compiled
 from advisor.engine.judgement import Judgement
 from advisor.errors import Place
 from advisor.model.case import Case
@@ -34,6 +35,88 @@ Least = Callable[[Verdict], Verdict]
 Better = Callable[[Judgement, Judgement], bool]
 
 
+def as_it_was(verdict: Verdict) -> Verdict:
+    """Worse damage may not come out milder than it was."""
+    return verdict
+
+
+def at_most_hold(verdict: Verdict) -> Verdict:
+    """Doubt may not come out milder than the better of hold and what is known."""
+    return min(Verdict.HOLD, verdict)
+
+
+def better_of(pair: Pair, bench: Bench, least: Least) -> Better:
+    """Whether the second judgement is better than the first where it may not be; never where their order is lifted."""
+    lifted = [compiled(condition, bench.rules) for condition in pair.beside]
+
+    def better(before: Judgement, after: Judgement) -> bool:
+        both = [judgement.walk.tire.part("injuries", 0) for judgement in (before, after)]
+        if any(test(facts) is not False for test in lifted for facts in both):
+            return False
+        return is_better(before, after, bench.rules, least)
+
+    return better
+
+
+def is_better(before: Judgement, after: Judgement, rules: RuleSet, least: Least = as_it_was) -> bool:
+    """Whether the second judgement is better than the first where it may not be.
+
+    A restriction that holds for certain may be lost only where the tire does not go back to service as it is.
+    """
+    if after.verdict < least(certain_verdict(before)):
+        return True
+    held = {reason.restriction for reason in before.reasons if reason.restriction and not reason.doubt}
+    if after.verdict <= Verdict.REFER and not held <= set(after.restrictions):
+        return True
+    both_repair = before.verdict is Verdict.REPAIR and after.verdict is Verdict.REPAIR
+    return both_repair and _rank(after, rules) < _rank(before, rules)
+
+
+def _rank(judgement: Judgement, rules: RuleSet) -> int:
+    return rules.methods[judgement.method].rank if judgement.method else -1
+
+
+def every_slip(pair: Pair, bench: Bench, least: Least, harmless: set[object]) -> Iterator[Slip]:
+    """What a pair of states lets come out better in verdict, restrictions or method."""
+    better = better_of(pair, bench, least)
+    yield from slips(pair, bench, least, better, harmless)
+    yield from _lesser_method(pair, bench, better)
+
+
+def _ordered(pair: Pair, bench: Bench) -> list[Wish]:
+    """That none of the conditions holds, or may hold, under which the pair's order does not count."""
+    local = [shifted(bench.effects.tests.local(each), pair.group, place) for each in pair.beside for place in pair.places]
+    return [Wish(each, lambda state: state is False) for each in local]
+
+
+def _lesser_method(pair: Pair, bench: Bench, better: Better) -> Iterator[Slip]:
+    """Steps that lead to a less demanding method."""
+    kinds = bench.effects.tests.kinds(bench.effects.methods).get(pair.group)
+    if kinds is None or kinds[pair.places[0]] == kinds[pair.places[1]]:
+        return
+    for number in range(1, len(bench.effects.methods)):
+        for lesser in range(number):
+            wishes = [*_changes(pair, bench, number, lesser), *_ordered(pair, bench)]
+            slip = first_slip(wishes, pair, bench, no_verdict, better)
+            if slip is not None:
+                yield slip
+                return
+
+
+def _changes(pair: Pair, bench: Bench, number: int, lesser: int) -> Iterator[Wish]:
+    """That one method is chosen before, and a lesser one may be after."""
+    tests, methods = bench.effects.tests, bench.effects.methods
+    first, second = pair.places
+    yield from (Wish(shifted(part, pair.group, first), _is_true) for part in tests.all_of(methods[number]))
+    yield from (Wish(shifted(part, pair.group, second), _is_true) for part in tests.all_of(methods[lesser]))
+    for when in methods[:number]:
+        yield Wish(shifted(tests.local(when), pair.group, first), lambda state: state is not True)
+
+
+def _is_true(state: object) -> bool:
+    return state is True
+
+
 def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[object]) -> Iterator[Slip]:
     """What a pair of states lets get lost, confirmed by the engine; nothing where there is none.
 
@@ -42,16 +125,17 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
     one, two = pair.places
     for effect in bench.effects.touching.get(pair.group, ()):
         kinds = effect.kinds[pair.group]
-        step = effect.id, pair.group, kinds[one], kinds[two]
+        step = effect.id, pair.group, kinds[one], kinds[two], pair.beside
         if kinds[one] == kinds[two] or step in harmless or effect.ruling is None:
             continue
         makes_up = _makes_up(effect.ruling, bench, least)
         held = Wish(shifted(effect, pair.group, one), lambda brings: brings.certain and brings.holds)
         lost = Wish(effect, lambda brings, effect=effect, makes_up=makes_up: not makes_up(effect, brings))  # type: ignore[misc]
-        if next(solutions([held, lost], {pair.group: two}, bench.order), None) is None:
+        wishes = [held, lost, *_ordered(pair, bench)]
+        if next(solutions(wishes, {pair.group: two}, bench.order), None) is None:
             harmless.add(step)
             continue
-        slip = first_slip([held, lost], pair, bench, makes_up, better)
+        slip = first_slip(wishes, pair, bench, makes_up, better)
         if slip is not None:
             yield slip
 
@@ -127,3 +211,8 @@ def certain_verdict(judgement: Judgement) -> Verdict:
 def no_verdict(other: Effect, brings: Brings) -> bool:
     """Whether another effect speaks against a repair."""
     return brings.verdict is not None
+
+
+def outcome_in_words(judgement: Judgement) -> str:
+    """Verdict, method and restrictions on one line."""
+    return ", ".join([str(judgement.verdict), *(n for n in (judgement.method, *judgement.restrictions) if n)])

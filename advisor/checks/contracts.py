@@ -27,7 +27,8 @@ FREE = {"nearest-repair": "gap", "to-keep-apart": "gap"}
 #: Answers that leave a function's value open, beside the ones that its group asks.
 READS: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(
-        ("zone", "measured-zone"), ("offset", "tread-width", "injury-angle", "casing-thickness", "lean", "injury-depth")
+        ("zone", "measured-zone"),
+        ("offset", "tread-width", "injury-angle", "casing-thickness", "lean", "injury-depth", "injury-size", "injury-length"),
     ),
     **dict.fromkeys(
         ("zone-in-area", "zone-by-area"),

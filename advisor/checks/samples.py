@@ -42,6 +42,7 @@ INPUTS: dict[str, tuple[str, ...]] = {
     "date-form": ("dot-code",),
     "number-kind": ("dot-code",),
     "lowest-tread": ("tread-depth",),
+    "gone-over": ("run-low-inside",),
     "pressure-share": ("found-pressure", "set-pressure"),
     "dew-point": ("shop-temperature", "humidity"),
     "widest-opening": ("injury-size", "injury-length"),

@@ -253,6 +253,8 @@ def every_condition(rules: RuleSet) -> Iterator[Condition]:
             yield node.unless
     yield from (part.when for part in rules.parts if part.when is not None)
     yield from (method.when for method in rules.methods.values() if method.when is not None)
+    for question in rules.questions.values():
+        yield from (each.when for each in question.not_ordered if each.when is not None)
     for node in rules.nodes.values():
         if node.asks:
             yield Leaf(node.asks, "known", ())

@@ -7,13 +7,13 @@ values worked out of many answers the pairs are those that `contracts` takes for
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from advisor.checks.space import Space
 from advisor.checks.states import State
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings
-from advisor.model.rules import Question
+from advisor.model.rules import Condition, Question
 from advisor.units import Measure
 
 #: A row of a group: what it sees, and the number of its state.
@@ -22,13 +22,17 @@ Row = tuple[State, int]
 
 @dataclass(frozen=True, eq=False)
 class Pair:
-    """Two states of a group that differ in one answer, or in one worked-out value, only."""
+    """Two states of a group that differ in one answer, or in one worked-out value, only.
+
+    `beside`: the conditions under which the second is not worse than the first after all.
+    """
 
     about: str
     group: int
     first: State
     second: State
     places: tuple[int, int]
+    beside: tuple[Condition, ...] = ()
 
 
 def pairs(question: Question, space: Space, doubt: bool) -> Iterator[Pair]:
@@ -39,12 +43,24 @@ def pairs(question: Question, space: Space, doubt: bool) -> Iterator[Pair]:
     lines: dict[object, list[tuple[Answer, Row]]] = {}
     for row in space.rows(number):
         state = row[0]
-        mine = next((answer for where, answer in state.answers.items() if where[2] == question.id), None)
+        mine = _answer(state, question.id)
         if mine is not None:
             rest = frozenset((where, answer) for where, answer in state.answers.items() if where[2] != question.id)
             lines.setdefault((rest, frozenset(state.context.items())), []).append((mine, row))
     found = (each for line in lines.values() for each in (_doubts(line) if doubt else _steps(question, line)))
-    yield from _each_once(question.id, number, found)
+    for pair in _each_once(question.id, number, found):
+        yield pair if doubt or not question.not_ordered else replace(pair, beside=_beside(question, pair))
+
+
+def _beside(question: Question, pair: Pair) -> tuple[Condition, ...]:
+    """The conditions under which the order of a pair's two choices does not count."""
+    less, more = (str(_answer(state, question.id)) for state in (pair.first, pair.second))
+    found = (each for each in question.not_ordered if (each.less, each.more) == (less, more))
+    return tuple(each.when for each in found if each.when is not None)
+
+
+def _answer(state: State, question: str) -> Answer | None:
+    return next((answer for where, answer in state.answers.items() if where[2] == question), None)
 
 
 def assumed_pairs(space: Space, doubt: bool) -> Iterator[Pair]:

@@ -10,9 +10,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.engine.facts import Facts, Figures, Value, one_of
-from advisor.engine.injury_values import ZONES, place_of_inner_end, widest_opening
+from advisor.engine.injury_values import ZONES, half, largest, place_of_inner_end, widest_opening
 from advisor.later import later
-from advisor.model.case import CANT_TELL, Choice, Readings
+from advisor.model.case import CANT_TELL, Choice
 from advisor.model.rules import Limit
 from advisor.units import Measure
 
@@ -78,13 +78,13 @@ def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
     area, offset = repair_area(facts, figures), facts.get("offset")
     if not isinstance(area, Measure) or offset is None:
         return None
-    size = _largest(widest_opening(facts, {}))
+    size = largest(widest_opening(facts, {}))
     if not isinstance(offset, Measure) or size is None:
         return frozenset({INSIDE, OUTSIDE}) if offset is CANT_TELL else None
-    reach = tire_spans.plus(_ends(facts, offset), _half(size))
+    reach = tire_spans.plus(_ends(facts, offset), half(size))
     width = facts.measure("section-width")
     passes = width is not None and _share_for(width, figures).at_limit_passes
-    sides = _sides(tire_spans.minus(_half(area), reach), passes, INSIDE, OUTSIDE)
+    sides = _sides(tire_spans.minus(half(area), reach), passes, INSIDE, OUTSIDE)
     return frozenset(sides | {OUTSIDE} if place_of_inner_end(facts) is CANT_TELL else sides)
 
 
@@ -93,18 +93,6 @@ def _sides(room: Measure, passes: bool, inside: str, outside: str) -> set[str]:
     may_be_in = room.high > 0 or (room.high == 0 and passes)
     may_be_out = room.low < 0 or (room.low == 0 and not passes)
     return {name for name, possible in ((inside, may_be_in), (outside, may_be_out)) if possible}
-
-
-def _half(measure: Measure) -> Measure:
-    here = measure.to("mm")
-    return Measure(here.low / 2, here.high / 2, "mm")
-
-
-def _largest(size: Value | None) -> Measure | None:
-    if isinstance(size, Readings):
-        low = max(reading.to("mm").low for reading in size.readings)
-        return Measure(low, max(reading.to("mm").high for reading in size.readings), "mm")
-    return size if isinstance(size, Measure) else None
 
 
 def _ends(facts: Facts, offset: Measure) -> Measure:
@@ -120,7 +108,7 @@ def cut_by_width(facts: Facts, figures: Figures) -> Value | None:
 
     Figures: `length`, `share` in %. Its longest opening counts; what exactly the greater one is, its limit says.
     """
-    size = _largest(widest_opening(facts, {}))
+    size = largest(widest_opening(facts, {}))
     if size is None:
         return None
     length = figures["length"].figures[0].to("mm")

@@ -7,8 +7,8 @@ from datetime import date
 from enum import Enum
 
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key, Readings, Text
-from advisor.model.rules import Limit, RuleSet, WorkedOut
-from advisor.quick import dataclass
+from advisor.model.rules import Limit, Question, RuleSet, WorkedOut
+from advisor.quick import dataclass, replace
 from advisor.units import Measure
 
 
@@ -59,13 +59,14 @@ def is_certain(value: Value | None) -> bool:
 
 
 class Trail:
-    """Which answers a worked-out value has read, and which of those are unknown or in doubt."""
+    """Which answers a worked-out value has read; which of those are unknown or in doubt, or at odds with each other."""
 
-    __slots__ = ("doubtful", "read")
+    __slots__ = ("at_odds", "doubtful", "read")
 
     def __init__(self) -> None:
         self.read: dict[Key, None] = {}
         self.doubtful: dict[Key, None] = {}
+        self.at_odds: dict[Key, None] = {}
 
 
 class Facts:
@@ -163,7 +164,7 @@ class Facts:
     def _answer(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         value: Value | None = self.answers.get(name)
         if value is CANT_TELL and name in self._tables.counts_as:
-            value = Choice(self._tables.counts_as[name])
+            value = self._tables.counts_as[name]
         return value, _NOTHING_OPEN if is_certain(value) else frozenset({self.key(name)})
 
     def _work_out(self, worked_out: WorkedOut, figures: Figures) -> tuple[Value | None, frozenset[Key]]:
@@ -175,7 +176,12 @@ class Facts:
             self._trails.pop()
         if is_certain(value):
             return value, _NOTHING_OPEN
-        return value, frozenset(trail.doubtful or trail.read)
+        return value, frozenset(trail.at_odds or trail.doubtful or trail.read)
+
+    def at_odds(self, *questions: str) -> None:
+        """Says that these answers do not go together, so that the value being worked out is in doubt for them."""
+        for trail in self._trails[-1:]:
+            trail.at_odds.update({self.key(question): None for question in questions})
 
     def _leave_trail(self, name: str, found: tuple[Value | None, frozenset[Key]]) -> None:
         trail = self._trails[-1]
@@ -209,5 +215,16 @@ class Tables:
         }
         self.more = {part.over: part.more for part in rules.parts if part.more}
         self.counts_as = {
-            node.asks: node.cant_tell.counts_as for node in rules.nodes.values() if node.cant_tell.counts_as
+            node.asks: _counted(rules.questions[node.asks], node.cant_tell.counts_as)
+            for node in rules.nodes.values()
+            if node.cant_tell.counts_as
         }
+
+
+def _counted(question: Question, says: str) -> Value:
+    """What "can't tell" counts as at a question: a choice or a measure."""
+    if not question.quantity:
+        return Choice(says)
+    from advisor.measure_text import read_measure
+
+    return replace(read_measure(says, question.quantity), typed=f"{says} (not known)")

@@ -13,8 +13,10 @@ from advisor.units import Measure, exactly, in_words
 if TYPE_CHECKING:
     from advisor.tire import lean as tire_lean
     from advisor.tire import path as tire_path
+    from advisor.tire import spans as tire_spans
 else:
     tire_path = later("advisor.tire.path")
+    tire_spans = later("advisor.tire.spans")
 
 #: As in `advisor.tire.zones`, the mildest first; a test holds the two together.
 ZONES: tuple[str, ...] = ("crown", "shoulder", "sidewall", "bead")
@@ -27,7 +29,10 @@ _LEANS: dict[str, tire_lean.Lean] = {
 
 
 def measured_zone(facts: Facts, figures: Figures) -> Value | None:
-    """The zone that the offsets give; the worse of the injury's two ends decides. Figure: `crown-edge`."""
+    """The zone that the offsets give; the worse of the injury's two ends decides, each with half its width outwards.
+
+    Figure: `crown-edge`.
+    """
     return _as_choice(_measured(facts, figures))
 
 
@@ -57,13 +62,32 @@ def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
     if not isinstance(offset, Measure) or not isinstance(tread_width, Measure):
         return frozenset(ZONES[:3])
     margin = figures["crown-edge"].figures
-    ends = [tire_path.zones_at(offset, tread_width, margin)]
     inner = place_of_inner_end(facts)
     if inner is CANT_TELL:
         return frozenset(ZONES[:3])
-    if inner is not None:
-        ends.append(tire_path.zones_at(inner[0], tread_width, margin))
-    return tire_path.worst_zones(*ends)
+    size = largest(widest_opening(facts, {}))
+    ends = [offset] if inner is None else [offset, inner[0]]
+    return tire_path.worst_zones(*(tire_path.zones_at(_edge(end, size), tread_width, margin) for end in ends))
+
+
+def _edge(end: Measure, size: Measure | None) -> Measure:
+    """Where an end's edge lies, seen from the center line: half its width farther out, once that is known."""
+    away = tire_spans.size_of(end)
+    return away if size is None else tire_spans.plus(away, half(size))
+
+
+def half(measure: Measure) -> Measure:
+    """Half a length, in mm."""
+    here = measure.to("mm")
+    return Measure(here.low / 2, here.high / 2, "mm")
+
+
+def largest(size: Value | None) -> Measure | None:
+    """The widest opening as one length; None where it is not known."""
+    if isinstance(size, Readings):
+        low = max(reading.to("mm").low for reading in size.readings)
+        return Measure(low, max(reading.to("mm").high for reading in size.readings), "mm")
+    return size if isinstance(size, Measure) else None
 
 
 def has_inner_end(facts: Facts) -> bool:
@@ -129,14 +153,23 @@ def ends_by_tape(facts: Facts, figures: Figures) -> Value | None:
     offset, tread_width = facts.measure("offset"), facts.measure("tread-width")
     if offset is None or tread_width is None:
         return NOT_APPLICABLE
+    return Text(f"by the tape {_ends_in_words(offset, tread_width, facts, figures)}{_half_on_top(facts)}")
+
+
+def _ends_in_words(offset: Measure, tread_width: Measure, facts: Facts, figures: Figures) -> str:
     outer = _from_edge(tire_path.distance_in(offset, tread_width))
     if not has_inner_end(facts) or is_straight(facts.get("injury-angle")):
-        return Text(f"by the tape it lies {outer}")
+        return f"it lies {outer}"
     inner = offset_of_inner_end(facts, figures)
     if not isinstance(inner, Measure):
-        return Text(f"by the tape its outer end lies {outer}, its inner end is not measured")
+        return f"its outer end lies {outer}, its inner end is not measured"
     there = tire_path.distance_in(inner.to(offset.compared_in), tread_width)
-    return Text(f"by the tape its outer end lies {outer}, its inner end {_from_edge(there, 'it')}")
+    return f"its outer end lies {outer}, its inner end {_from_edge(there, 'it')}"
+
+
+def _half_on_top(facts: Facts) -> str:
+    size = largest(widest_opening(facts, {}))
+    return "" if size is None else f", less half its width of {in_words(size)}"
 
 
 def _from_edge(inside: Measure, edge: str = "the tread's edge") -> str:

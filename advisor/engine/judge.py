@@ -234,6 +234,13 @@ class Judge:
         """A caution's text with its figures put in."""
         return self.methods.filler.fill(self.rules.cautions[name].says, judgement.walk.tire)
 
+    def do_now(self, judgement: Judgement) -> tuple[str, ...]:
+        """What to do now: the lines that cautions put first for this verdict, then the ending's own."""
+        verdict, cautions = str(judgement.verdict), self.rules.cautions
+        first = (cautions[name].do_now.get(verdict, "") for name in judgement.cautions)
+        lines = [*filter(None, first), *self.rules.endings[judgement.ending].do_now]
+        return tuple(self.methods.filler.fill(line, judgement.walk.tire) for line in lines)
+
     def in_words(self, text: str) -> str:
         """A text of the rule set with its limits put in, outside any case."""
         return fill(text, Facts(self.graph.tables, Case()), self.rules)

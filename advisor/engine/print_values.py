@@ -110,7 +110,10 @@ def _load_range(facts: Facts, figures: Figures) -> Value | None:
 
 
 def tire_group(facts: Facts, figures: Figures) -> Value | None:
-    """The group whose rules count: light (passenger, light truck to load range E), medium-truck, other."""
+    """The group whose rules count: light (passenger, light truck to load range E), medium-truck, other.
+
+    A print that does not go with the vehicle leaves open which of the two is right; see `_by_vehicle`.
+    """
     classes = tire_class(facts, figures)
     letters = _load_range(facts, figures) if "light-truck" in _names(classes) else None
     groups: set[str] = set()
@@ -119,7 +122,27 @@ def tire_group(facts: Facts, figures: Figures) -> Value | None:
             groups |= _light_truck_groups(letters)
         else:
             groups.add("light" if name == "passenger" else name)
-    return one_of(groups, GROUPS)
+    return one_of(groups | _by_vehicle(facts, figures), GROUPS)
+
+
+def _by_vehicle(facts: Facts, figures: Figures) -> set[str]:
+    """The group that goes with the vehicle where the print's does not; nothing where they go together.
+
+    A truck tire's print on a car, or on a van or pickup above the rim code `light-to-rim`; a car tire's on a truck
+    or bus. Without that figure nothing is compared.
+    """
+    sidewall, up_to = printed(facts), figures.get("light-to-rim")
+    if sidewall is None or up_to is None:
+        return set()
+    vehicle = facts.get("vehicle")
+    rim = sidewall.rim_code or 0
+    large = vehicle == Choice("car") or (vehicle == Choice("van-or-pickup") and rim > up_to.figures[0].to("in").low)
+    small = vehicle in (Choice("truck"), Choice("bus"))
+    other = {"medium-truck": "light" if large else "", "passenger": "medium-truck" if small else ""}
+    group = other.get(sidewall.tire_class or "", "")
+    if group:
+        facts.at_odds("sidewall", "vehicle")
+    return {group} - {""}
 
 
 def _light_truck_groups(letters: Value | None) -> set[str]:
@@ -130,7 +153,8 @@ def _light_truck_groups(letters: Value | None) -> set[str]:
 def nail_hole_class(facts: Facts, figures: Figures) -> Value | None:
     """Which nail-hole limit counts: light, or truck from load range F up.
 
-    A medium-truck size whose print shows no letter counts as F or above.
+    A medium-truck size whose print shows no letter counts as F or above, where its rim code is above the one up to
+    which the letter is asked (figure `letter-to-rim`; without that figure at every rim code).
     """
     groups = set(_names(tire_group(facts, figures)))
     if not groups:
@@ -140,7 +164,7 @@ def nail_hole_class(facts: Facts, figures: Figures) -> Value | None:
     found = {"light"} if groups & {"light", "other"} else set()
     if "medium-truck" in groups:
         letters = set(_names(_load_range(facts, figures)))
-        if not letters and not _print_shows_truck(facts):
+        if not letters and not _print_shows_truck(facts, figures):
             letters = set(LETTERS)
         if letters & _UP_TO_E:
             found.add("light")
@@ -149,10 +173,13 @@ def nail_hole_class(facts: Facts, figures: Figures) -> Value | None:
     return one_of(found, ("light", "truck"))
 
 
-def _print_shows_truck(facts: Facts) -> bool:
+def _print_shows_truck(facts: Facts, figures: Figures) -> bool:
     """Whether the print is a medium-truck size without a letter: none that was not read, and nobody unsure of it."""
     sidewall = printed(facts)
     if sidewall is None or sidewall.tire_class != "medium-truck" or set(sidewall.not_read) & set(LETTERS):
+        return False
+    up_to = figures.get("letter-to-rim")
+    if up_to is not None and (sidewall.rim_code is None or sidewall.rim_code <= up_to.figures[0].to("in").low):
         return False
     return facts.get("load-range") is not CANT_TELL
 

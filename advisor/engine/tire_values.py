@@ -11,7 +11,7 @@ from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
 from advisor.engine.print_values import printed
 from advisor.errors import Misread
 from advisor.later import later
-from advisor.model.case import Choice, Readings, Text
+from advisor.model.case import CANT_TELL, Choice, Choices, Readings, Text
 from advisor.units import Measure, exactly, lowest
 
 if TYPE_CHECKING:
@@ -53,6 +53,27 @@ def share_of_set_pressure(facts: Facts, figures: Figures) -> Value | None:
         return None if cold is None else tire_pressure.pressure_share(cold, wanted)
     except Misread:
         return None
+
+
+def gone_over(facts: Facts, figures: Figures) -> Value | None:
+    """What going over the inside of a tire that ran low found: `found`, `none`, or `not-told` where nobody said so.
+
+    None while it can't be told, or was gone over in part only.
+    """
+    signs = facts.get("run-low-inside")
+    if signs is None:
+        return Choice("not-told")
+    if not isinstance(signs, Choices):
+        return None
+    return Choice("found") if signs.present else Choice("none") if signs.complete else None
+
+
+def ran_low(facts: Facts, figures: Figures) -> Value | None:
+    """That it ran low, or may have, in words; the figure `share` is the share of the set pressure from which it did."""
+    share = facts.measure("pressure-share")
+    low = share is not None and figures["share"].is_beyond(share) is True
+    driven = facts.get("run-low") == Choice("yes") and facts.said("run-low") is not CANT_TELL
+    return Text("It ran low" if low or driven else "It may have run low")
 
 
 def _cold(found: Measure, facts: Facts, figures: Figures) -> Measure | None:

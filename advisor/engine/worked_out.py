@@ -53,6 +53,8 @@ FUNCTIONS: Mapping[str, Registered] = {
     "load-single-lb": Registered(print_values.load_single_lb, quantity="mass", unit="lb"),
     "load-dual-lb": Registered(print_values.load_dual_lb, quantity="mass", unit="lb"),
     "top-speed": Registered(print_values.top_speed, quantity="speed", unit="km/h"),
+    "ran-low": Registered(tire_values.ran_low),
+    "gone-over": Registered(tire_values.gone_over, ("not-told", "none", "found")),
     "made-week": Registered(tire_values.made_week, quantity="count", unit=""),
     "made-year": Registered(tire_values.made_year, quantity="count", unit=""),
     "number-kind": Registered(tire_values.number_kind, ("new", "retread")),

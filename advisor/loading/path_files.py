@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import yaml
 
+from advisor.errors import Misread
 from advisor.loading.conditions import read_condition
 from advisor.loading.draft import Draft
 from advisor.loading.sections import Notes, Section, items_of, pairs_of, sections, text_of
 from advisor.loading.word_files import OVERS
+from advisor.measure_text import read_measure
 from advisor.model.rules import (
     Basis,
     CantTellRule,
@@ -182,7 +184,7 @@ def _in_doubt(section: Section, draft: Draft) -> tuple[str, frozenset[str], str]
 
 
 def read_cant_tell(section: Section, asks: str, draft: Draft) -> CantTellRule:
-    """`cant-tell:` an ending, `goes-on`, `{counts-as: choice}` or `{ending: …, because: …}`."""
+    """`cant-tell:` an ending, `goes-on`, `{counts-as: choice or measure}` or `{ending: …, because: …}`."""
     node = section.node_of("cant-tell")
     if node is None:
         if asks:
@@ -199,7 +201,7 @@ def read_cant_tell(section: Section, asks: str, draft: Draft) -> CantTellRule:
         counts_as = inner.text("counts-as")
         counts_node = inner.node_of("counts-as")
         if counts_node is not None:
-            draft.refer(f"choice:{asks}", counts_as, counts_node, section.notes, inner.what)
+            _counts_as(asks, counts_as, counts_node, inner, draft)
         rule = CantTellRule(draft.named(inner, "ending", GRAVE), counts_as, draft.wording(inner, "because"))
         inner.finish()
         return rule
@@ -207,6 +209,18 @@ def read_cant_tell(section: Section, asks: str, draft: Draft) -> CantTellRule:
     if word == "goes-on":
         return CantTellRule()
     return CantTellRule(ending=draft.refer(GRAVE, word, node, section.notes, f'"cant-tell" of {section.what}'))
+
+
+def _counts_as(asks: str, says: str, node: yaml.Node, inner: Section, draft: Draft) -> None:
+    """What "can't tell" counts as: a choice of the question, or a measure that it takes."""
+    question = draft.questions.get(asks)
+    if question is None or not question.quantity:
+        draft.refer(f"choice:{asks}", says, node, inner.notes, inner.what)
+        return
+    try:
+        read_measure(says, question.quantity)
+    except Misread as error:
+        inner.notes.misread("bad-figure", node, error)
 
 
 def _edges(node_id: str, section: Section, over: str, draft: Draft) -> tuple[Edge, ...]:

@@ -13,7 +13,7 @@ from advisor.units import UNITS, Measure
 #: What may not differ between base and overlay; everything else is wording.
 _MEANING = {
     "sources": ("kind", "read"),
-    "questions": ("over", "key", "kind", "quantity", "choices", "worse", "worse_order"),
+    "questions": ("over", "key", "kind", "quantity", "choices", "worse", "worse_order", "not_ordered"),
     "values": ("over", "function", "figures"),
     "endings": ("verdict", "method"),
     "methods": ("rank", "when", "ending"),
@@ -31,6 +31,8 @@ def what_changed(kind: str, old: Any, new: Any) -> str:
             return f"another {name.replace('_', '-')}"
     if kind in ("endings", "methods") and not set(old.cautions) <= set(new.cautions):
         return "fewer cautions"
+    if kind == "cautions" and not (set(old.do_now) <= set(new.do_now) and old.at_once <= new.at_once):
+        return "fewer lines of what to do now, or not said at once"
     return _steps(old.steps, new.steps) if kind == "methods" else ""
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import yaml
 
 from advisor.errors import Misread
+from advisor.loading.conditions import read_condition
 from advisor.loading.draft import Draft
 from advisor.loading.sections import Notes, Section, items_of, pairs_of, sections, text_of
 from advisor.measure_text import read_measure
@@ -15,6 +16,7 @@ from advisor.model.rules import (
     Caution,
     ChoiceText,
     Ending,
+    NotOrdered,
     Question,
     Restriction,
     Source,
@@ -118,6 +120,8 @@ def read_questions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             left_out_by=section.texts("left-out-by"),
             worse=section.one_of("worse", ("above", "below") if measured else ("found",)),
             worse_order=_worse_order(question_id, section, draft),
+            no_order=section.text("no-order"),
+            not_ordered=tuple(_not_ordered(question_id, section, draft)),
             or_clock=kind == "choice" and section.one_of("or-clock", ("yes", "no"), "no") == "yes",
             figures_said=section.take("figures-said", _figures_said(draft), {}) if kind == "readings" else {},
         )
@@ -132,6 +136,17 @@ def _worse_order(question_id: str, section: Section, draft: Draft) -> tuple[str,
         word = text_of(node, section.notes, what)
         names.append(draft.refer(f"choice:{question_id}", word, node, section.notes, what))
     return tuple(names)
+
+
+def _not_ordered(question_id: str, section: Section, draft: Draft) -> Iterator[NotOrdered]:
+    """Where the order of two choices does not count."""
+    over = section.one_of("about", OVERS, "tire")
+    for node in section.items("not-ordered"):
+        each = Section(node, section.notes, f'"not-ordered" of {section.what}')
+        less, more = (draft.named(each, key, f"choice:{question_id}", True) for key in ("less", "more"))
+        when = each.take("when", lambda at, notes, what: read_condition(at, notes, what, draft, over), None, True)
+        yield NotOrdered(less, more, when, each.text("because", True))
+        each.finish()
 
 
 def _figures_said(draft: Draft) -> Callable[[yaml.Node, Notes, str], dict[str, Measure]]:
@@ -233,8 +248,22 @@ def read_cautions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             section.one_of("hazard", HAZARDS, needed=True),
             draft.wording(section, "says", True),
             draft.basis(section),
+            section.take("do-now", _do_now(draft), {}),
+            section.one_of("at-once", ("yes", "no"), "no") == "yes",
         )
         section.finish()
+
+
+def _do_now(draft: Draft) -> Callable[[yaml.Node, Notes, str], dict[str, str]]:
+    """By verdict, the line that a caution puts at the head of what to do now."""
+
+    def read(node: yaml.Node, notes: Notes, what: str) -> dict[str, str]:
+        section = Section(node, notes, what)
+        lines = {str(verdict): draft.wording(section, str(verdict)) for verdict in Verdict}
+        section.finish()
+        return {verdict: line for verdict, line in lines.items() if line}
+
+    return read
 
 
 def read_words(node: yaml.Node, notes: Notes, draft: Draft) -> None:

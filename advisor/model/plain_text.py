@@ -89,8 +89,8 @@ _MAKERS: dict[str, Callable[..., Any]] = {
         made.__name__: made
         for made in (
             model.About, model.Basis, model.CantTellRule, model.Caution, model.ChoiceText, model.Edge, model.Join,
-            model.Leaf, model.Limit, model.Method, model.Node, model.Part, model.Question, model.Restriction,
-            model.Ruling, model.Source, model.Step, model.Word, model.WorkedOut, Measure, UnitRow,
+            model.Leaf, model.Limit, model.Method, model.Node, model.NotOrdered, model.Part, model.Question,
+            model.Restriction, model.Ruling, model.Source, model.Step, model.Word, model.WorkedOut, Measure, UnitRow,
         )
     },
 }  # fmt: skip

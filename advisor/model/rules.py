@@ -42,6 +42,7 @@ __all__ = [
     "Limit",
     "Method",
     "Node",
+    "NotOrdered",
     "Part",
     "Question",
     "Restriction",
@@ -79,11 +80,22 @@ class ChoiceText:
 
 
 @dataclass(frozen=True, slots=True)
+class NotOrdered:
+    """Where one choice of an order is not worse than a milder one after all: the condition, and why."""
+
+    less: str
+    more: str
+    when: Condition | None
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
 class Question:
     """Something asked. `over` is tire, earlier-repairs or injuries; `key` is its name in a case file.
 
     `worse` is which side of a measure is worse damage (above, below), or `found` for findings; `worse_order` lists
-    choices from the least to the worst damage. Both are empty where answers are not better or worse.
+    choices from the least to the worst damage, `not_ordered` where two of them are not. `no_order` says why answers,
+    or those that the order leaves out, are not better or worse.
     `or_clock`: a clock direction will do beside the choices. `figures_said`: words that stand for a figure.
     """
 
@@ -103,6 +115,8 @@ class Question:
     left_out_by: tuple[str, ...] = ()
     worse: str = ""
     worse_order: tuple[str, ...] = ()
+    no_order: str = ""
+    not_ordered: tuple[NotOrdered, ...] = ()
     or_clock: bool = False
     figures_said: Mapping[str, Measure] = field(default_factory=dict)
 
@@ -151,12 +165,18 @@ class Restriction:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A warning about work that can hurt someone."""
+    """A warning about work that can hurt someone.
+
+    `do_now`: by verdict, the line that it puts ahead of all that is to be done. `at_once`: a consultation says it as
+    soon as it counts, for something that does not fit together.
+    """
 
     id: str
     hazard: str
     says: str
     basis: Basis
+    do_now: Mapping[str, str] = field(default_factory=dict)
+    at_once: bool = False
 
 
 @dataclass(frozen=True, slots=True)

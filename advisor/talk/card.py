@@ -36,7 +36,7 @@ def verdict_card(judgement: Judgement, judge: Judge) -> Card:
     ending = rules.endings[judgement.ending]
     tire = judgement.walk.tire
     sections = [
-        Section("Do now", tuple(fill(text, tire, rules) for text in ending.do_now)),
+        Section("Do now", judge.do_now(judgement)),
         Section("Restrictions", tuple(fill(rules.restrictions[r].says, tire, rules) for r in judgement.restrictions)),
         Section(_reasons_title(judgement.verdict), reason_lines(judgement.deciding, rules)),
         Section("Also counts", reason_lines(_others(judgement), rules)),

@@ -25,12 +25,21 @@ def what_changed(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Me
     if new:
         yield Message("reason", reason_lines(new, judge.rules))
         yield from _do_now(new, now, judge)
+    yield from _asked_back(before, now, judge)
     still = {(reason.ruling, reason.key) for reason in now.reasons}
     gone = [reason for reason in before.reasons if (reason.ruling, reason.key) not in still]
     if any(reason.verdict is not Verdict.REPAIR for reason in gone):
         yield Message("note", (f"That changed what counts. {_stands(now)}",))
     elif now.could_end != before.could_end:
         yield Message("standing", (_stands(now),))
+
+
+def _asked_back(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Message]:
+    """What does not fit together since this answer, each in one line, for it to be looked at again."""
+    known = {reason.caution for reason in before.caution_reasons}
+    for name in dict.fromkeys(reason.caution for reason in now.caution_reasons):
+        if name not in known and judge.rules.cautions[name].at_once:
+            yield Message("note", (f"Look again: {judge.caution_in_words(name, now)}",))
 
 
 def _do_now(new: list[Reason], now: Judgement, judge: Judge) -> Iterable[Message]:

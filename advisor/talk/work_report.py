@@ -115,7 +115,7 @@ def report_of(
         sign=VERDICT_SIGNS[judgement.verdict],
         headline=fill(ending.headline, tire, rules),
         finished=not judgement.missing,
-        do_now=tuple(fill(text, tire, rules) for text in ending.do_now),
+        do_now=judge.do_now(judgement),
         restrictions=tuple(fill(rules.restrictions[r].says, tire, rules) for r in judgement.restrictions),
         parts=tuple(_parts(judgement, judge)),
         pictures=tuple(pictures_for(judgement, judge)),

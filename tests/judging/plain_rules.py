@@ -92,11 +92,15 @@ def _injury(injury: dict[str, Any], light: bool, truck_limit: bool) -> tuple[int
     if injury["injury-depth"] == "through":
         beyond = beyond or injury["injury-zone"] != "crown" or _too_large(injury["injury-size"], truck_limit)
     if beyond:
-        verdicts.append(SCRAP if light else REFER)
+        bared = injury["injury-depth"] != "rubber-only" and injury["injury-zone"] == "bead"
+        verdicts.append(SCRAP if light or bared else REFER)
         section = not light
     if injury["injury-depth"] == "rubber-only" and injury["injury-zone"] in ("sidewall", "bead"):
         depth = _figure(injury["cut-depth"])[0] * 32
-        verdicts.append(SCRAP if depth > 2 or (depth == 2 and injury["injury-zone"] == "sidewall") else REPAIR)
+        sidewall = injury["injury-zone"] == "sidewall"
+        if depth > 2 or (depth == 2 and sidewall):
+            verdicts.append(REFER if sidewall and not light else SCRAP)
+            section = section or (sidewall and not light)
     return max(verdicts), section
 
 

@@ -15,7 +15,7 @@ ANSWERS = {
     "vehicle": "car", "wheel-position": "rear wheels", "sidewall": "205/55R16 91V", "tube": "tubeless", "retread": "1",
     "dot-code": "skip", "found-pressure": "31 psi", "set-pressure": "32 psi", "run-low": "no", "demounted": "yes",
     "sealant": "no", "findings": "none", "tread-depth": "7/32", "self-supporting": "no", "earlier-repairs": "no",
-    "injury-depth": "through", "injury-zone": "skip", "offset": "44 mm", "tread-width": "165 mm", "injury-size": "5 mm",
+    "injury-depth": "through", "injury-zone": "skip", "offset": "44 mm", "tread-width": "170 mm", "injury-size": "5 mm",
     "injury-length": "skip", "injury-angle": "20 deg", "inside-signs": "none", "more-injuries": "no",
 }  # fmt: skip
 
