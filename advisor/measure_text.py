@@ -52,6 +52,13 @@ _RULER = re.compile(r"\d/(?:2|4|8|16|32|64)(?!\d)")
 _TO = re.compile(r"(?P<pm>±|\+/?-)\s*|(?:to|or|and|-|–|—|\.\.\.?|…)\s*", re.IGNORECASE)
 
 
+#: A bare figure that counts as 32nds is taken as the fraction of an inch that it is said back as: `8-10` as
+#: `8/32-10/32 in`. So the words of a measure, which get the unit behind them, always read as that measure.
+_32NDS = "32nds"
+_NUMBERS = re.compile(_DECIMAL)
+_SHOWN_UNITS = {"deg": "°"}
+
+
 def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
     """The measure that a text gives.
 
@@ -73,7 +80,13 @@ def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
         low, high = low - abs(low) * ABOUT_SHARE, high + abs(high) * ABOUT_SHARE
     if low > high:
         low, high = high, low
-    return Measure(low, high, chosen, _as_typed(words, first, second, chosen))
+    if chosen == _32NDS and not _unit_typed(first, second):
+        low, high, chosen = low / 32, high / 32, "in"
+        words = _NUMBERS.sub(r"\g<0>/32", words)
+    typed = words if _unit_typed(first, second) else f"{words}{_SHOWN_UNITS.get(chosen, f' {chosen}')}"
+    if len(typed) > LONGEST:
+        raise _misread(text, quantity)
+    return Measure(low, high, chosen, typed)
 
 
 def quantity_named(text: str) -> str:
@@ -144,12 +157,8 @@ def _unit_for(first: _End, second: _End | None, quantity: str, unit: str, text: 
     )
 
 
-def _as_typed(words: str, first: _End, second: _End | None, unit: str) -> str:
-    """The words as typed, with the unit that was taken added where none was typed."""
-    if first[1] or (second and second[1]):
-        return words
-    shown_unit = {"deg": "°", "32nds": "/32 in"}.get(unit, f" {unit}")
-    return f"{words}{shown_unit}"
+def _unit_typed(first: _End, second: _End | None) -> bool:
+    return bool(first[1] or (second and second[1]))
 
 
 def _units(quantity: str) -> str:
