@@ -18,7 +18,7 @@ from record_support import SAID, TODAY, journal_in
 
 from advisor.cli import main
 from advisor.engine.judge import Judge
-from advisor.errors import Misread, Problems
+from advisor.errors import Misread, Problems, json_shown
 from advisor.loading.answer_codec import answer_of_cell, cell_of, check_fit, read, read_typed, write, written
 from advisor.loading.batch_rows import guarded, unguarded
 from advisor.loading.case_file import read_case, split_cases
@@ -138,6 +138,7 @@ def test_any_text_that_is_taken_is_read_back_from_every_form(rules: str, text: s
 @settings(max_examples=600, deadline=None)
 @given(quantity=st.sampled_from(sorted({unit.quantity for unit in UNITS.values()})), text=_figure, data=st.data())
 @example(quantity="length", text="8-10", data=None)
+@example(quantity="length", text="about 0..0.5", data=None)
 def test_the_words_of_a_measure_read_as_that_measure(quantity: str, text: str, data: st.DataObject | None) -> None:
     """Without any unit to fall back on: what is shown of a measure is all that is needed to read it again."""
     unit = "32nds" if data is None else data.draw(st.sampled_from(["", *units_of(quantity)]))
@@ -167,10 +168,14 @@ def _typed_in(rules: str, texts: dict[str, str]) -> Iterator[Consultation]:
     for name, text in texts.items():
         question = judge_of(rules).rules.questions[name]
         key = (name, TIRE if question.over == "tire" else 0)
-        if _taken(question, text) is None or question.id.startswith("more-"):
+        answer = _taken(question, text)
+        if answer is None or question.id.startswith("more-"):
             continue
-        consultation.change(key)
-        consultation.answer(text)
+        if any(node.asks == name for node in consultation.judge.rules.nodes.values()):
+            consultation.change(key)
+            consultation.answer(text)
+        else:
+            consultation.take_several([(key, answer)])
         if consultation.pending is not None:
             consultation.back()
         consultation.go_on()
@@ -303,7 +308,7 @@ _WORDS = st.sampled_from([word for sentence in SENTENCES for word in sentence.sp
 def _hears_and_reads(rules: str, sentence: str) -> None:
     here = judge_of(rules).rules
     heard = Listener(here).hear(sentence)
-    for text in ("\n".join(as_yaml_lines(heard, here)), json.dumps(as_json(heard, here), ensure_ascii=False)):
+    for text in ("\n".join(as_yaml_lines(heard, here)), json_shown(as_json(heard, here))):
         (one,) = split_cases(text, "heard")
         try:
             case = read_case(one, here, TODAY)
