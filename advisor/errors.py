@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 from advisor.quick import dataclass, replace
 
@@ -86,3 +87,15 @@ def shown(text: str, most: int = 400) -> str:
     """A text made fit to be shown on one line: control and direction characters by name, cut when long."""
     cut = text if len(text) <= most else text[:most] + f"… ({len(text)} characters)"
     return cut.translate(_HIDDEN)
+
+
+#: The same in JSON, which has its own way to name a sign; those below 32 it names anyway.
+_HIDDEN_IN_JSON = {code: f"\\u{code:04x}" for code in _HIDDEN if code >= 127}
+
+
+def json_shown(data: Any) -> str:
+    """Plain data as JSON on one line, fit to be shown: what `shown` names stands as an escape."""
+    from json import dumps
+
+    text = dumps(data, ensure_ascii=False)
+    return text.translate(_HIDDEN_IN_JSON) if not text.isascii() or "\x7f" in text else text

@@ -52,6 +52,12 @@ _RULER = re.compile(r"\d/(?:2|4|8|16|32|64)(?!\d)")
 _TO = re.compile(r"(?P<pm>±|\+/?-)\s*|(?:to|or|and|-|–|—|\.\.\.?|…)\s*", re.IGNORECASE)
 
 
+#: A bare figure that counts as 32nds is taken as the fraction of an inch that it is said back as: `8-10` as
+#: `8/32-10/32 in`. So the words of a measure, which get the unit behind them, always read as that measure.
+_32NDS = "32nds"
+_SHOWN_UNITS = {"deg": "°"}
+
+
 def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
     """The measure that a text gives.
 
@@ -73,7 +79,16 @@ def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
         low, high = low - abs(low) * ABOUT_SHARE, high + abs(high) * ABOUT_SHARE
     if low > high:
         low, high = high, low
-    return Measure(low, high, chosen, _as_typed(words, first, second, chosen))
+    if chosen == _32NDS and not _unit_typed(first, second):
+        low, high, chosen = low / 32, high / 32, "in"
+        before = len(words) - len(rest)
+        for end in filter(None, (second, first)):
+            stop = before + end[2]
+            words = f"{words[:stop]}/32{words[stop:]}"
+    typed = words if _unit_typed(first, second) else f"{words}{_SHOWN_UNITS.get(chosen, f' {chosen}')}"
+    if len(typed) > LONGEST:
+        raise _misread(text, quantity)
+    return Measure(low, high, chosen, typed)
 
 
 def quantity_named(text: str) -> str:
@@ -82,14 +97,15 @@ def quantity_named(text: str) -> str:
     return UNITS[unit].quantity if unit else ""
 
 
-_End = tuple[Fraction, str]
+#: A figure, its unit (empty where none was typed), and where its number stops.
+_End = tuple[Fraction, str, int]
 
 
 def _ends(rest: str, text: str, quantity: str) -> tuple[_End, _End | None, bool]:
     first = _ONE.match(rest)
     if not first:
         raise _misread(text, quantity)
-    one = _end(first, text, quantity)
+    one = _end(first, text, quantity, 0)
     after = rest[first.end() :]
     if not after:
         return one, None, False
@@ -100,10 +116,10 @@ def _ends(rest: str, text: str, quantity: str) -> tuple[_End, _End | None, bool]
     second = _ONE.fullmatch(after[joint.end() :]) if joint else None
     if not joint or not second:
         raise _misread(text, quantity)
-    return one, _end(second, text, quantity), bool(joint["pm"])
+    return one, _end(second, text, quantity, first.end() + joint.end()), bool(joint["pm"])
 
 
-def _end(match: re.Match[str], text: str, quantity: str) -> _End:
+def _end(match: re.Match[str], text: str, quantity: str, start: int) -> _End:
     sign = -1 if match["sign"] in ("-", "−") else 1
     try:
         figure = _number(match["number"])
@@ -113,7 +129,7 @@ def _end(match: re.Match[str], text: str, quantity: str) -> _End:
     unit = _UNIT_OF_WORD.get(word, "")
     if word and unit not in units_of(quantity):
         raise _misread(text, quantity, word)
-    return sign * figure, unit
+    return sign * figure, unit, start + match.end("number")
 
 
 def _number(text: str) -> Fraction:
@@ -144,12 +160,8 @@ def _unit_for(first: _End, second: _End | None, quantity: str, unit: str, text: 
     )
 
 
-def _as_typed(words: str, first: _End, second: _End | None, unit: str) -> str:
-    """The words as typed, with the unit that was taken added where none was typed."""
-    if first[1] or (second and second[1]):
-        return words
-    shown_unit = {"deg": "°", "32nds": "/32 in"}.get(unit, f" {unit}")
-    return f"{words}{shown_unit}"
+def _unit_typed(first: _End, second: _End | None) -> bool:
+    return bool(first[1] or (second and second[1]))
 
 
 def _units(quantity: str) -> str:

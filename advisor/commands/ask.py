@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections.abc import Iterable
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.engine.judge import Judge
-from advisor.errors import Place, Problem, Problems, shown
+from advisor.errors import Place, Problem, Problems, json_shown, shown
 from advisor.loading.kept import ready
 
 HELP = """advisor ask CASE "QUESTION" - a question about a case; CASE is a file, or - for standard input
@@ -68,7 +67,7 @@ def run(words: list[str]) -> int:
 
 def _print(question: str, kind: str, lines: Iterable[str], parts: Iterable[object]) -> None:
     row = {"question": question, "kind": kind or None, "says": "\n".join(lines), "parts": list(parts)}
-    sys.stdout.write(json.dumps(row, ensure_ascii=False) + "\n")
+    sys.stdout.write(json_shown(row) + "\n")
 
 
 def _write(lines: Iterable[str]) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 import os
 import sys
 from collections.abc import Iterator
@@ -17,7 +16,7 @@ from advisor import start
 from advisor.commands.batch_cores import Bar, Cores, Done, Item, run_chunks
 from advisor.commands.options import DEFAULT_RULES, Options
 from advisor.engine.judge import Judge
-from advisor.errors import Place, Problem, Problems, shown
+from advisor.errors import Place, Problem, Problems, json_shown, shown
 from advisor.loading.batch_rows import Cells, Columns, row_case
 from advisor.loading.case_file import CaseText, read_case, split_cases
 from advisor.loading.kept import ready
@@ -228,4 +227,4 @@ def _slow(item: str, line: int, work: Work) -> CaseText:
 
 
 def _json(answer: dict[str, Any]) -> str:
-    return json.dumps(answer, ensure_ascii=False) + "\n"
+    return json_shown(answer) + "\n"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections import Counter
@@ -10,7 +9,7 @@ from contextlib import closing
 
 from advisor.commands.batch_cores import Chunk, Cores, each_done
 from advisor.engine.judge import Judge
-from advisor.errors import Place, Problem, Problems, shown
+from advisor.errors import Place, Problem, Problems, json_shown, shown
 from advisor.model.rules import RuleSet
 from advisor.record.place import FILE_NAME, data_folder
 from advisor.record.rejudge import Rejudged, decided_records, left_aside, rejudge
@@ -83,7 +82,7 @@ def _json(each: Rejudged) -> str:
         "id", "casing", "decided", "recorded", "old", "new", "new_rulings", "not_fitting", "old_method", "new_method",
         "restrictions_added", "restrictions_gone",
     )  # fmt: skip
-    return json.dumps({name: getattr(each, name) for name in names}, ensure_ascii=False)
+    return json_shown({name: getattr(each, name) for name in names})
 
 
 def _tell(counts: Counter[tuple[str, str]], judged: int, unread: int, old: Judge, new: Judge, as_json: bool) -> None:

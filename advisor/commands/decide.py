@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections.abc import Iterator
@@ -13,7 +12,7 @@ from advisor import start
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement
-from advisor.errors import Place, Problem, Problems
+from advisor.errors import Place, Problem, Problems, json_shown
 from advisor.loading.case_file import CaseText, read_case, split_cases
 from advisor.loading.kept import ready
 from advisor.loading.yaml_text import decoded, read_text
@@ -168,4 +167,4 @@ def _decide(
 
 
 def _print_json(answer: dict[str, object]) -> None:
-    sys.stdout.write(json.dumps(answer, ensure_ascii=False) + "\n")
+    sys.stdout.write(json_shown(answer) + "\n")

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from datetime import date
 from pathlib import Path
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
-from advisor.errors import Place, Problem, Problems
+from advisor.errors import Place, Problem, Problems, json_shown
 from advisor.loading.kept import ready
 from advisor.model.case import Case, Key
 from advisor.model.rules import RuleSet
@@ -48,7 +47,7 @@ def run(words: list[str]) -> int:
 
     heard = Listener(rules).hear(text, after, asked)
     if "--json" in options.flags:
-        sys.stdout.write(json.dumps(as_json(heard, rules), ensure_ascii=False) + "\n")
+        sys.stdout.write(json_shown(as_json(heard, rules)) + "\n")
     else:
         sys.stdout.writelines(f"{line}\n" for line in as_yaml_lines(heard, rules))
     return 0
@@ -57,7 +56,7 @@ def run(words: list[str]) -> int:
 def _sentence(words: list[str]) -> str:
     if words == ["-"]:
         return sys.stdin.buffer.read().decode("utf-8", "backslashreplace")
-    return " ".join(words)
+    return " ".join(words).encode("utf-8", "backslashreplace").decode()
 
 
 def _after(names: list[str], rules: RuleSet) -> tuple[Case | None, Key | None]:

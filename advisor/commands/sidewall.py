@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from datetime import date
 
 from advisor.commands.options import complain, read_options
-from advisor.errors import Misread, Place, Problem, Problems
+from advisor.errors import Misread, Place, Problem, Problems, json_shown
 from advisor.plain.print_lines import BASIS, date_data, date_lines, sidewall_data, sidewall_lines
 from advisor.plain.verdict_lines import wrapped
 from advisor.tire.date_code import read_date_code
@@ -53,7 +52,7 @@ def _read(text: str, code: str, today: date, as_json: bool) -> int:
             "sidewall": sidewall_data(sidewall) if sidewall else None,
             "date": date_data(found) if found else None,
         }
-        sys.stdout.write(json.dumps(data, ensure_ascii=False) + "\n")
+        sys.stdout.write(json_shown(data) + "\n")
         return 0
     lines = [*(sidewall_lines(sidewall) if sidewall else ()), *(date_lines(found) if found else ())]
     if sidewall:

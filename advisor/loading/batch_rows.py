@@ -6,12 +6,10 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
-import yaml
-
 from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.answers import read_answer
+from advisor.loading.answer_codec import read_cell
 from advisor.loading.case_checks import impossible
-from advisor.loading.sections import Notes, closest
+from advisor.loading.sections import Notes, closest, text_node
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.rules import Question, RuleSet
 from advisor.quick import dataclass, replace
@@ -22,7 +20,6 @@ MOST_CELLS_KEPT = 50_000
 _REPAIR = r"(?:(?P<repairs>earlier-repairs)\[(?P<repair>\d{1,2})\]\.)?"
 _LABEL = re.compile(rf"{_REPAIR}(?P<key>[a-z-]+)(?:\[(?P<index>\d{{1,2}})\])?")
 _MORE = {"injuries": "more-injuries", "earlier-repairs": "more-repairs"}
-_SEVERAL = ("choices", "readings")
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,46 +113,12 @@ class Cells:
         if key in self._read:
             return self._read[key]
         before = len(notes.problems)
-        found = _read(question, text, notes)
+        found = read_cell(question, text, notes)
         if len(notes.problems) == before:
             if len(self._read) >= MOST_CELLS_KEPT:
                 self._read.clear()
             self._read[key] = found
         return found
-
-
-def _read(question: Question, text: str, notes: Notes) -> Answer | None:
-    if not text.strip():
-        return None
-    items = [item.strip() for item in text.split(";") if item.strip()] if question.kind in _SEVERAL else []
-    if not items:
-        return read_answer(question, _scalar(text.strip()), notes)
-    absent = [item[len("no ") :].strip() for item in items if item.startswith("no ")]
-    if question.kind == "choices" and (absent or "the rest not looked for" in items):
-        present = [_scalar(item) for item in items if not item.startswith("no ") and item != "the rest not looked for"]
-        pairs = [
-            (_scalar("present"), _sequence(present)),
-            (_scalar("absent"), _sequence([_scalar(item) for item in absent])),
-        ]
-        return read_answer(question, yaml.MappingNode("", pairs, _MARK, _MARK), notes)
-    return read_answer(question, _list(items), notes)
-
-
-def _scalar(text: str) -> yaml.ScalarNode:
-    return yaml.ScalarNode("", text, _MARK, _MARK, style='"')
-
-
-def _list(items: list[str]) -> yaml.Node:
-    if items == ["cant-tell"]:
-        return _scalar("cant-tell")
-    return _sequence([_scalar(item) for item in items])
-
-
-def _sequence(nodes: list[yaml.ScalarNode]) -> yaml.SequenceNode:
-    return yaml.SequenceNode("", nodes, _MARK, _MARK)
-
-
-_MARK = yaml.Mark("", 0, 0, 0, "", 0)
 
 
 def row_case(row: Sequence[str], columns: Columns, cells: Cells, today: date, place: Place) -> Case:
@@ -211,7 +174,7 @@ def _day(text: str, notes: Notes) -> date | None:
             return date.fromisoformat(text.strip())
     except ValueError:
         pass
-    notes.add("bad-date", _scalar(text), f'"{shown(text, 40)}" as today', "a date such as 2026-03-14", "correct it")
+    notes.add("bad-date", text_node(text), f'"{shown(text, 40)}" as today', "a date such as 2026-03-14", "correct it")
     return None
 
 

@@ -11,7 +11,7 @@ from itertools import pairwise
 import yaml
 
 from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.answers import read_answer
+from advisor.loading.answer_codec import read_answer
 from advisor.loading.case_places import check_case
 from advisor.loading.sections import Notes, closest, described, is_empty, pairs_of, text_of
 from advisor.loading.yaml_text import each_document

@@ -1,8 +1,13 @@
 """A rule set kept ready in a folder of copies, so that a start need not read its YAML anew.
 
-A copy begins with the very bytes of the files it was made of and with what marks this program's own files, and counts
-only where all of that is still the same; so it can't be out of date. It holds a rule set in which no problem was
-found. Whatever goes wrong with a copy, the YAML is read instead. Overlays are always read from their YAML.
+A copy holds the very bytes of the files it was made of and what marks this program's own files, and counts only where
+all of that is still the same; so it can't be out of date. It holds a rule set in which no problem was found.
+
+Two things keep another verdict out of it. A hash of all that it holds stands ahead and is looked at before anything is
+read: that shows accidents, a byte turned or an end cut off, and no more, as whoever can write a copy can work its hash
+out. That nobody else did is shown by the rights: file and folder must be this user's own, and not to be written to by
+others. What is in it is plain JSON, in which nothing can be run. Whatever goes wrong with a copy, it is passed over
+without a word and the YAML is read instead. Overlays are always read from their YAML.
 """
 
 from __future__ import annotations
@@ -25,6 +30,7 @@ if TYPE_CHECKING:
 
 FOLDER_VARIABLE = "ADVISOR_CACHE"
 LARGEST_BYTES = 16 * 2**20
+SEAL_BYTES = 32
 #: The folders of the program whose code makes a rule set of YAML.
 _MAKERS = ("", "engine", "loading", "model")
 _PROGRAM = Path(__file__).resolve().parent.parent
@@ -56,7 +62,7 @@ def ready_rule_set(folder: Path, copies: Path | None) -> RuleSet:
     rules = _read_anew(folder)
     if not rules.about.builds_on and _mark(folder) == mark:
         with suppress(OSError, TypeError, ValueError):
-            _write(copy, mark + text_of_rules(rules).encode())
+            _write(copy, sealed(mark + text_of_rules(rules).encode()))
     return rules
 
 
@@ -89,12 +95,26 @@ def _mark_of_program() -> bytes:
 
 def _from_copy(copy: Path, mark: bytes, folder: Path) -> RuleSet | None:
     try:
-        if not _is_own(copy):
+        data = _own_bytes(copy)
+        whole = data[SEAL_BYTES:]
+        if not data.startswith(_seal(whole)) or not whole.startswith(mark):
             return None
-        data = copy.read_bytes()
-        return _rules(data[len(mark) :].decode(), folder) if data.startswith(mark) else None
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return _rules(whole[len(mark) :].decode(), folder)
+    except (OSError, ValueError, LookupError, TypeError, AttributeError, ArithmeticError, RecursionError, MemoryError):
         return None
+
+
+def sealed(data: bytes) -> bytes:
+    """What a copy holds, with the hash that shows damage ahead of it."""
+    return _seal(data) + data
+
+
+def _seal(data: bytes) -> bytes:
+    try:
+        from _blake2 import blake2b  # hashlib would load OpenSSL first, which takes longer than the hash
+    except ImportError:
+        from hashlib import blake2b
+    return blake2b(data, digest_size=SEAL_BYTES).digest()
 
 
 def _rules(text: str, folder: Path) -> RuleSet:
@@ -108,13 +128,34 @@ def _rules(text: str, folder: Path) -> RuleSet:
             gc.enable()
 
 
-def _is_own(copy: Path) -> bool:
-    """Whether nobody but this user can have written a copy."""
-    for path in (copy, copy.parent):
-        details = path.stat()
-        if os.name == "posix" and (details.st_uid != os.getuid() or details.st_mode & (stat.S_IWGRP | stat.S_IWOTH)):
-            return False
-    return copy.stat().st_size <= LARGEST_BYTES
+def _own_bytes(copy: Path) -> bytes:
+    """The bytes of a copy that nobody but this user can have written. Raises OSError for any other.
+
+    What is looked at is the open file, so that nothing can be put in its place meanwhile; a link is not followed, and
+    nothing is waited for.
+    """
+    if os.name != "posix":
+        return copy.read_bytes() if copy.stat().st_size <= LARGEST_BYTES else b""
+    folder = _opened(copy.parent, os.O_DIRECTORY, None)
+    try:
+        file = _opened(Path(copy.name), os.O_NOFOLLOW | os.O_NONBLOCK, folder)
+        with open(file, "rb") as stream:
+            details = os.fstat(file)
+            if not stat.S_ISREG(details.st_mode) or details.st_size > LARGEST_BYTES:
+                raise OSError("no copy of ours")
+            return stream.read(LARGEST_BYTES)
+    finally:
+        os.close(folder)
+
+
+def _opened(path: Path, how: int, folder: int | None) -> int:
+    """A file or folder opened to read, which is this user's and which nobody else can write to. Raises OSError."""
+    found = os.open(path, os.O_RDONLY | how, dir_fd=folder)
+    details = os.fstat(found)
+    if details.st_uid != os.getuid() or details.st_mode & (stat.S_IWGRP | stat.S_IWOTH):
+        os.close(found)
+        raise OSError("somebody else could have written it")
+    return found
 
 
 def _write(copy: Path, data: bytes) -> None:

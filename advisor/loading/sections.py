@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TypeVar
 
 import yaml
@@ -58,6 +58,25 @@ def described(node: yaml.Node) -> str:
 
 
 _NOTHING = frozenset(("", "~", "null"))
+
+
+_NOWHERE = yaml.Mark("", 0, 0, 0, "", 0)
+
+
+def text_node(text: str) -> yaml.ScalarNode:
+    """A text that stands in no file, as a node."""
+    return yaml.ScalarNode("", text, _NOWHERE, _NOWHERE, style='"')
+
+
+def list_node(texts: Iterable[str]) -> yaml.SequenceNode:
+    """Texts that stand in no file, as a list."""
+    return yaml.SequenceNode("", [text_node(text) for text in texts], _NOWHERE, _NOWHERE)
+
+
+def lists_node(lists: Mapping[str, Iterable[str]]) -> yaml.MappingNode:
+    """Lists by name that stand in no file."""
+    pairs = [(text_node(name), list_node(texts)) for name, texts in lists.items()]
+    return yaml.MappingNode("", pairs, _NOWHERE, _NOWHERE)
 
 
 def is_empty(node: yaml.Node) -> bool:

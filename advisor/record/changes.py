@@ -7,9 +7,10 @@ from dataclasses import replace
 from typing import Any
 
 from advisor.errors import Misread
+from advisor.loading.answer_codec import read, write
 from advisor.model.case import TIRE, Answers, Case, Key
 from advisor.model.saved import Saved
-from advisor.record.case_data import answer_data, answer_from, case_data, case_from, key_data, key_from
+from advisor.record.case_data import case_data, case_from, key_data, key_from
 
 PARTS = ("tire", "earlier-repairs", "injuries")
 Change = tuple[str, dict[str, Any]]
@@ -52,7 +53,7 @@ def _answers(before: Case, after: Case) -> Iterator[Change]:
 
 def _answer(over: str, key: Key, answers: Answers, known: Answers) -> Change:
     answer = answers.get(key[0])
-    data = None if answer is None else answer_data(answer)
+    data = None if answer is None else write(answer)
     body = {"over": over, "key": key_data(key), "answer": data}
     return ("change" if key[0] in known else "answer"), body
 
@@ -69,7 +70,7 @@ def applied(saved: Saved, kind: str, data: Mapping[str, Any]) -> Saved:
         key, over = key_from(data["key"]), data["over"]
         if over not in PARTS:
             raise Misread(f'"{str(over)[:40]}"', f"one of: {', '.join(PARTS)}")
-        answer = None if data["answer"] is None else answer_from(data["answer"])
+        answer = None if data["answer"] is None else read(data["answer"])
         order = saved.order if key in saved.order else (*saved.order, key)
         return Saved(saved.case.with_answer(over, key, answer), order)
     if kind == "skip":

@@ -1,18 +1,15 @@
-"""A recorded case in CSV cells and back, exact. What no cell text gives back exactly is written as JSON."""
+"""The columns of records in rows, and what stands in them beside answers."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from advisor.errors import Misread
-from advisor.loading.batch_rows import Cells
-from advisor.loading.sections import Notes
-from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Readings
+from advisor.model.case import TIRE, Case, Key
 from advisor.model.rules import Question, RuleSet
-from advisor.record.case_data import answer_data, answer_from, key_data, key_from
-from advisor.record.entry import canonical
+from advisor.record.case_data import key_data, key_from
 
 #: Columns of a record that are not answers, in their order.
 ABOUT = (
@@ -55,40 +52,6 @@ def keys_in(case: Case) -> Iterable[tuple[str, Key]]:
         for index, answers in enumerate(case.instances(over)):
             for name in answers:
                 yield over, (name, TIRE if over == "tire" else index)
-
-
-def cell_of(answer: Answer, question: Question, cells: Cells) -> str:
-    """An answer as a cell that gives the same answer back."""
-    text = _text(answer)
-    notes = Notes("")
-    if text and not text.startswith("{") and cells.answer(question, text, notes) == answer and not notes.problems:
-        return text
-    return canonical({"answer": answer_data(answer)})
-
-
-def _text(answer: Answer) -> str:
-    if answer is CANT_TELL:
-        return "cant-tell"
-    if isinstance(answer, Choices):
-        absent = [f"no {name}" for name in sorted(answer.absent or ())]
-        rest = [] if answer.complete else [*absent, "the rest not looked for"]
-        return "; ".join([*sorted(answer.present), *rest]) or "none"
-    if isinstance(answer, Readings):
-        return "; ".join(str(reading) for reading in answer.readings)
-    return str(answer)
-
-
-def answer_of_cell(text: str, question: Question, cells: Cells, notes: Notes) -> Answer | None:
-    """The answer in a cell; None for an empty one, or with a problem noted. Raises Misread."""
-    if not text.startswith('{"answer":'):
-        return cells.answer(question, text, notes)
-    try:
-        data = json.loads(text)
-    except (ValueError, RecursionError):
-        data = None
-    if not isinstance(data, Mapping) or set(data) != {"answer"}:
-        raise Misread(f"the cell of {question.key}", "an answer as this program writes it")
-    return answer_from(data["answer"])
 
 
 def left_out_cell(case: Case) -> str:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 
+from advisor.loading.answer_codec import cell_of
 from advisor.loading.batch_rows import Cells
 from advisor.model.rules import RuleSet
-from advisor.record.csv_cells import ABOUT, PERSONAL, Answered, answered_columns, cell_of, keys_in, left_out_cell
+from advisor.record.csv_cells import ABOUT, PERSONAL, Answered, answered_columns, keys_in, left_out_cell
 from advisor.record.history import Visit, decided_case
 from advisor.record.reading import all_consultations
 
@@ -64,4 +65,4 @@ class Rows:
     @staticmethod
     def _cell(visit: Visit, column: Answered, cells: Cells) -> str:
         answer = visit.case.get(column.question.over, (column.question.id, column.index))
-        return "" if answer is None else cell_of(answer, column.question, cells)
+        return "" if answer is None else cell_of(answer, column.question, cells.answer)

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from advisor.engine.judge import Judge
 from advisor.errors import Misread, Place, Problem, Problems, shown
+from advisor.loading.answer_codec import answer_of_cell
 from advisor.loading.batch_rows import Cells, Columns, unguarded
 from advisor.loading.fitting import misfits
 from advisor.loading.sections import Notes
@@ -19,7 +20,7 @@ from advisor.model.rules import RuleSet
 from advisor.model.saved import Saved
 from advisor.record.case_data import case_data, day_from
 from advisor.record.changes import saved_data
-from advisor.record.csv_cells import ABOUT, PERSONAL, answer_of_cell, keys_in, left_out_of_cell
+from advisor.record.csv_cells import ABOUT, PERSONAL, keys_in, left_out_of_cell
 from advisor.record.entry import NOTHING_BEFORE, Draft, Entry, canonical, draft, link_of
 from advisor.record.export_lines import is_id
 from advisor.record.joining import Incoming
@@ -102,7 +103,7 @@ def _incoming(row: list[str], columns: Columns, judge: Judge, cells: Cells, plac
         if column.name in ABOUT:
             about[column.name] = text
         elif column.question is not None and text:
-            answer: Answer | None = answer_of_cell(text, column.question, cells, notes)
+            answer: Answer | None = answer_of_cell(text, column.question, notes, cells.answer)
             if answer is not None:
                 case = case.with_answer(column.question.over, (column.question.id, column.index), answer)
     if notes.problems:

@@ -9,12 +9,13 @@ import pytest
 
 from advisor.engine.judge import Judge
 from advisor.errors import Misread, Problems
+from advisor.loading.answer_codec import read as answer_from
+from advisor.loading.answer_codec import write as answer_data
 from advisor.loading.case_file import read_case, split_cases
 from advisor.loading.fitting import check_answer
 from advisor.loading.rule_set import find_rule_set, load_rule_set
 from advisor.model.case import Readings
 from advisor.model.rules import RuleSet
-from advisor.record.case_data import answer_data, answer_from
 from advisor.talk.hear.listen import Listener
 from advisor.talk.typed import read_typed
 from advisor.units import Measure

@@ -27,7 +27,7 @@ F = Fraction
         ("1-1/2 in", "length", "", F(3, 2), F(3, 2), "in"),
         ("2.5/32 in", "length", "", F(5, 64), F(5, 64), "in"),
         ("9/32nds", "length", "", 9, 9, "32nds"),
-        ("9", "length", "32nds", 9, 9, "32nds"),
+        ("9", "length", "32nds", F(9, 32), F(9, 32), "in"),
         ("10,2 mm", "length", "", F(51, 5), F(51, 5), "mm"),
         ("-35 to -30 mm", "length", "", -35, -30, "mm"),
         ("0", "pressure", "", 0, 0, "kPa"),

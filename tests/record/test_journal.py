@@ -11,7 +11,9 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from record_support import TALK, TODAY, Clock, checked, journal_in, judge, talk
 
-from advisor.record.case_data import answer_data, answer_from, case_data, case_from
+from advisor.loading.answer_codec import read as answer_from
+from advisor.loading.answer_codec import write as answer_data
+from advisor.record.case_data import case_data, case_from
 from advisor.record.finding import found_by
 from advisor.record.journal import Journal, NewerJournal
 from advisor.record.place import FILE_NAME

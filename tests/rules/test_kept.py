@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import random
 import shutil
 from pathlib import Path
 
@@ -134,6 +135,83 @@ def test_whatever_befalls_a_copy_or_its_files_the_yaml_counts(
     else:
         assert found == fields_of(load_rule_set(folder))
     assert read
+
+
+DAMAGED_COPIES = 300
+
+
+def test_no_copy_with_a_damaged_byte_judges(folder: Path, copies: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each of them is thrown away without a word; the YAML is read in its place."""
+    rules = ready_rule_set(folder, copies)
+    (copy,) = copies.iterdir()
+    whole, chance = copy.read_bytes(), random.Random(18)
+    read, own = [], kept._read_anew
+    monkeypatch.setattr(kept, "_read_anew", lambda folder: read.append(folder) or rules)
+    monkeypatch.setattr(kept, "_write", lambda *words: None)
+    for count in range(1, DAMAGED_COPIES + 1):
+        at = chance.randrange(len(whole))
+        copy.write_bytes(whole[:at] + bytes([whole[at] ^ (1 << chance.randrange(8))]) + whole[at + 1 :])
+        assert ready_rule_set(folder, copies) is rules
+        assert len(read) == count, f"byte {at}, {whole[at : at + 1]!r}"
+    monkeypatch.setattr(kept, "_read_anew", own)
+
+
+def planted(copies: Path) -> Path:
+    """Another copy that is whole in itself, hash and all: as anyone who may write there could make it."""
+    (copy,) = copies.iterdir()
+    data = copy.read_bytes()
+    copy.write_bytes(kept.sealed(data[kept.SEAL_BYTES :] + b" "))
+    return copy
+
+
+def by_another(copies: Path) -> None:
+    """The copy is somebody else's."""
+    os.chown(planted(copies), 12345, 12345)
+
+
+def in_the_folder_of_another(copies: Path) -> None:
+    """The whole folder is somebody else's."""
+    planted(copies)
+    os.chown(copies, 12345, 12345)
+
+
+def in_an_open_folder(copies: Path) -> None:
+    """The group may write in the folder."""
+    planted(copies)
+    copies.chmod(0o770)
+
+
+def through_a_link(copies: Path) -> None:
+    """The copy is a link to a place where others may write."""
+    copy = planted(copies)
+    elsewhere = copies.parent / "elsewhere"
+    elsewhere.mkdir(mode=0o777)
+    copy.symlink_to(shutil.move(copy, elsewhere / copy.name))
+
+
+def a_pipe(copies: Path) -> None:
+    """Something that would be waited for for ever."""
+    (copy,) = copies.iterdir()
+    copy.unlink()
+    os.mkfifo(copy)
+
+
+@pytest.mark.skipif(os.name != "posix" or os.getuid() != 0, reason="rights of files; only root can give one away")
+@pytest.mark.parametrize(
+    "plant",
+    [by_another, in_the_folder_of_another, in_an_open_folder, through_a_link, a_pipe],
+)
+def test_a_planted_copy_never_judges(
+    folder: Path, copies: Path, plant: object, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert callable(plant)
+    rules = ready_rule_set(folder, copies)
+    plant(copies)
+    read = []
+    monkeypatch.setattr(kept, "_read_anew", lambda folder: read.append(folder) or rules)
+    assert ready_rule_set(folder, copies) is rules
+    assert read
+    assert capsys.readouterr() == ("", "")
 
 
 def test_a_change_of_the_program_makes_copies_void(

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from typing import Any
 
+from advisor.errors import json_shown
 from advisor.model.case import TIRE, Key
 from advisor.model.rules import RuleSet
 from advisor.talk.hear.heard import SEVERAL_OPEN, AskBack, Heard, Understood
@@ -69,7 +69,7 @@ def _item_lines(heard: Heard, rules: RuleSet, over: str, index: int, inset: str)
 
 def _line(one: Understood, rules: RuleSet) -> str:
     key = rules.questions[one.key[0]].key
-    return f"{key}: {json.dumps(one.written, ensure_ascii=False)}   # from: {_flat(one.words)}"
+    return f"{key}: {json_shown(one.written)}   # from: {_flat(one.words)}"
 
 
 def _flat(text: str) -> str:

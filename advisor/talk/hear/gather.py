@@ -5,13 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from advisor.errors import Misread
-from advisor.loading.plausible import checked, said_figure
-from advisor.measure_text import read_measure
-from advisor.model.case import CANT_TELL, TIRE, Answer, Choice, Choices, Key, Readings, Text
+from advisor.loading.answer_codec import looked_for, read_readings, read_written
+from advisor.model.case import CANT_TELL, TIRE, Answer, Choices, Key
 from advisor.model.rules import Question, RuleSet
 from advisor.quick import dataclass, field
 from advisor.talk.hear.heard import AskBack, Understood
-from advisor.tire.clock import read_clock
 from advisor.units import Measure
 
 
@@ -90,7 +88,7 @@ def _counted(pieces: list[Piece]) -> list[Piece]:
 
 def _single(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
     counted = _counted(pieces)
-    values = {piece.written: _value(question, piece.written) for piece in counted}
+    values = {piece.written: read_written(question, piece.written) for piece in counted}
     different = list(dict.fromkeys(_comparable(value) for value in values.values()))
     if len(different) > 1:
         said = " and ".join(f'"{piece.words}"' for piece in counted)
@@ -105,18 +103,6 @@ def _comparable(value: Answer) -> Any:
     return (value.low, value.high, value.compared_in) if isinstance(value, Measure) else value
 
 
-def _value(question: Question, written: str) -> Answer:
-    if written == "cant-tell":
-        return CANT_TELL
-    if question.kind == "choice":
-        return Choice(written)
-    if question.kind == "text":
-        return Text(written)
-    if question.kind == "clock":
-        return read_clock(written)
-    return checked(read_measure(written, question.quantity), question)
-
-
 def _several(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
     pieces = _last_corrected(pieces)
     present = {piece.written for piece in pieces if not piece.denied}
@@ -125,10 +111,9 @@ def _several(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
         if len(present) > 1:
             raise Misread(f"nothing found, and {', '.join(sorted(present - {'none'}))}", "one of them")
         return ["none"], Choices(frozenset())
-    if both := sorted(present & absent):
-        raise Misread(f"{', '.join(both)} both found and not found", "one of them")
+    answer = looked_for(question, present, absent)
     written: dict[str, list[str]] = {"present": sorted(present)} if present else {}
-    return {**written, "absent": sorted(absent)}, Choices(frozenset(present), frozenset(absent))
+    return {**written, "absent": sorted(absent)}, answer
 
 
 def _readings(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
@@ -136,10 +121,7 @@ def _readings(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
     if any(piece.written == "cant-tell" for piece in pieces):
         return "cant-tell", CANT_TELL
     written = list(dict.fromkeys(piece.written for piece in pieces))
-    measures = tuple(
-        said_figure(question, text) or checked(read_measure(text, question.quantity), question) for text in written
-    )
-    return (written[0] if len(written) == 1 else written), Readings(measures)
+    return (written[0] if len(written) == 1 else written), read_readings(question, written)
 
 
 _KINDS = {"choices": _several, "readings": _readings}
