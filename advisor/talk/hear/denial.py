@@ -95,7 +95,8 @@ def _before(mark: Mark, marks: list[Mark], behind: list[Mark]) -> Denial:
     denials = [place for place, other in enumerate(marks) if other.has("no")]
     thing = _is_thing(mark)
     if not denials:
-        return Denial.UNCLEAR if thing and " ".join(_words(marks)[-2:]).startswith(SEARCHED) else Denial.SAID
+        ahead = [word for word in _words(marks) if word not in ("a", "an", "any")]
+        return Denial.UNCLEAR if thing and " ".join(ahead[-2:]) in SEARCHED else Denial.SAID
     last = marks[denials[-1]]
     between = marks[denials[-1] + 1 :]
     words = _words(between)
@@ -103,6 +104,8 @@ def _before(mark: Mark, marks: list[Mark], behind: list[Mark]) -> Denial:
         return Denial.SAID
     if last.text in ("no", "not", "nothing") and words[:1] and words[0] in NO_DENIAL:
         return Denial.SAID if thing else Denial.UNCLEAR
+    if any(NOT & set(other.text.split()) for other in marks[: denials[-1]] if not other.has("no", *ANSWERS)):
+        return Denial.UNCLEAR
     if len(denials) > 1 and not any(other.has(*ANSWERS) for other in marks[denials[-2] : denials[-1]]):
         return Denial.UNCLEAR
     if any(other.kind in ("figure", "print", "clock") for other in between):

@@ -65,7 +65,7 @@ PLAIN = (
             "everywhere", "tire", "tires", "tyre", "casing", "wheel", "inside", "within", "yes", "yeah", "ok", "okay",
             "fine", "good", "clean", "clear", "intact", "sound", "definitely", "certainly", "clearly", "absolutely",
             "both", "to", "from", "with", "for", "as", "well", "really", "else", "wrong", "damage", "damages",
-            "ones", "are", "were", "these", "nail", "hole", "of", "free", "zero", "sign", "nope", "absent", "still",
+            "my", "hand", "hands", "ones", "are", "were", "these", "nail", "hole", "of", "free", "zero", "sign", "nope", "absent", "still",
             "has", "round", "all", "way", "up", "by", "non", "only", "see", "sees", "ever", "then",
             "either", "liner", "tread", "bead", "beads", "sidewall", "sidewalls", "belt", "belts", "cords", "per",
             "visibly", "anything", "ply", "plies", "repaired", "patched", "plugged", "recapped", "retreaded",
@@ -89,7 +89,8 @@ HEDGE = re.compile(
     r"|from what|from where|(?:pretty|fairly|almost|quite|reasonably|nearly|mostly) (?:sure|certain|confident)"
     r"|(?:sure|certain) (?:hope|wish)|kind of|sort of|more or less|give or take it"
     r"|(?:look|looks|looked|sounds|feels) (?:like|as if|as though)|looks to (?:be|have)|seems?|seemed|appears?|appeared"
-    r"|don't (?:think|believe|reckon|suppose|expect|imagine)|do not (?:think|believe)|didn't think|doubt|doubtful"
+    r"|don't (?:think|believe|reckon|suppose|expect|imagine)|do not (?:think|believe)|didn't think"
+    r"|(?<!no )(?<!without )(?<!without a )doubt|doubtful"
     r"|suspect|suspected|suspicious|best (?:i|guess|we)|so far|(?:at|on) (?:a|first) (?:quick )?(?:glance|look|sight)|glance"
     r"|quick look|rule out|fingers crossed|touch wood|knock on wood|don't quote|not (?:100|entirely|completely|totally|so"
     r"|too|quite|really|fully|altogether|absolutely|very|all that|exactly) (?:\w+ )?(?:sure|certain|confident|convinced)"
