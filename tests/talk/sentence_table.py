@@ -64,12 +64,25 @@ def hear(text: str) -> Heard:
 
 
 def by_address(heard: Heard) -> dict[str, Any]:
-    """What was understood: `vehicle`, `injury-size[0]`, each as a case file writes it."""
+    """What was understood: `vehicle`, `injury-size[0]`, each as a case file writes it; said outright or proposed."""
     case = as_json(heard, rules())
+    found = _addressed(case["proposed"])
+    said = {name: value for name, value in _addressed(case).items() if value != "cant-tell" or name not in found}
+    for name, value in said.items():
+        there = found.get(name)
+        found[name] = _together(there, value) if isinstance(there, dict) and isinstance(value, dict) else value
+    return found
+
+
+def _addressed(case: dict[str, Any]) -> dict[str, Any]:
     found = {name: _sorted("no" if written == [] else written) for name, written in case["answers"].items()}
     for index, injury in enumerate(case["injuries"]):
         found.update({f"{name}[{index}]": _sorted(written) for name, written in injury.items()})
     return found
+
+
+def _together(one: dict[str, list[str]], other: dict[str, list[str]]) -> dict[str, list[str]]:
+    return {name: sorted({*one[name], *other[name]}) for name in one}
 
 
 def _sorted(written: Any) -> Any:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from advisor.talk.hear.cross_checks import CrossChecks
-from advisor.talk.hear.denial import Denial, denial_of
+from advisor.talk.hear.denial import Denial, denial_of, presupposed
 from advisor.talk.hear.figure_answers import FigureAnswers
 from advisor.talk.hear.gather import Piece
 from advisor.talk.hear.item_lists import mark_list
@@ -33,6 +33,9 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         self.clocks = sum(mark.kind == "clock" for clause in clauses for mark in clause.marks)
         self.injury_named = any(clause.having("thing", "opening") for clause in clauses)
         for place, clause in enumerate(clauses):
+            self.gathered.clause = clause
+            if clause.having("correction"):
+                self.gathered.corrections.append(len(self.gathered.pieces))
             only_no = [mark.text for mark in clause.marks if not mark.has("filler")] in _BARE_NO
             if only_no:
                 self._plain_no(clause, place)
@@ -55,6 +58,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             self.before = pieces_before
             if self.gathered.pieces and correcting and self.gathered.pieces[-1].corrected:
                 correcting = False
+        self.gathered.clause = None
         self._settle_pressures()
         self._name_repairs()
         self._one_vehicle(clauses)
@@ -96,7 +100,8 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             if piece.denied or piece.written == "none" or not (several or flipped):
                 return False
             changed.append(
-                Piece(piece.question, piece.index, flipped or piece.written, f"{piece.words}: no", piece.doubt, several)
+                Piece(piece.question, piece.index, flipped or piece.written, f"{piece.words}: no", piece.doubt, several,
+                      clause=piece.clause)
             )
         self.gathered.pieces[start:] = changed
         return True
@@ -128,6 +133,8 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         self.figured = any(mark.kind in ("figure", "clock") and mark.start not in clause.taken for mark in clause.marks)
         self.figured = self.figured or _of_some(clause)
         start = len(self.gathered.pieces)
+        if clause.having("cannot-tell", "not-yet", "open"):
+            self._taken_as_there(clause, follows)
         self.between = any(mark.text == "between" for mark in clause.marks)
         if clause.having("cannot-tell"):
             if not any(gives_of(mark) or mark.has("label") for mark in clause.marks):
@@ -145,6 +152,12 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             self._figures(clause)
             self._asks(clause)
         self._hedge(clause, self.gathered.pieces[start:], correcting, before)
+
+    def _taken_as_there(self, clause: Clause, follows: Clause | None) -> None:
+        """What a clause that tells nothing else takes as being there: can't explain the bulge."""
+        for mark in clause.marks:
+            if presupposed(mark, clause) and denial_of(mark, clause) is Denial.SAID:
+                self._mark(mark, clause, [], [], follows)
 
     def _doubt_behind(self, start: int) -> None:
         """`gone through, can't tell`: what the clause before said is in doubt."""

@@ -1,20 +1,27 @@
-"""Whether a phrase is denied where it stands: "no cord", "cord isn't showing", "no cord or bulge"."""
+"""Whether a phrase is denied where it stands: "no cord", "cord isn't showing", "no cord or bulge".
+
+A denial never crosses an unknown word, and what a sentence takes as being there (the bulge, this separation) is
+said, whatever else is denied of it.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import Enum
 
 from advisor.talk.hear.marks import Clause, Mark
+from advisor.talk.hear.mark_senses import gives_of
+from advisor.talk.hear.scope_words import (
+    BEHIND, BETWEEN_NO, BETWEEN_NOT, DEFINITE, EXCEPTING, NO_DENIAL, NO_WORDS, NOTICING, PLACING, PLAIN_ADJECTIVES,
+    SEARCHED, UNTIL,
+)  # fmt: skip
 
-#: More unknown words than this between a denial and a phrase leave it open whether it reaches that far.
-MOST_BETWEEN = 1
 #: A phrase that begins with one of these holds its own denial.
 OWN_DENIAL = frozenset({"no", "not", "never", "without", "neither", "nothing", "none"})
 #: "Not in a repair", "isn't near the bead" deny a place, and not that there is such a thing.
 NOT = frozenset({"not", "never", "isn't", "wasn't", "aren't", "weren't"})
-PLACING = frozenset(
-    {"in", "into", "inside", "near", "at", "by", "under", "beside", "close", "within", "next", "through"}
-)
+#: Things that are there or not: what is said of "the bulge" says that there is one.
+THINGS = frozenset({"findings", "inside-signs", "sealant", "earlier-repairs"})
 ANSWERS = ("said", "doubtful", "alone", "denied", "noun")
 
 
@@ -32,15 +39,41 @@ def denial_of(mark: Mark, clause: Clause) -> Denial:
     if mark.text.split()[0] in OWN_DENIAL:
         ahead = [other for other in clause.marks[:place] if not other.has("filler") or other.has("no")]
         return Denial.UNCLEAR if ahead and ahead[-1].has("no") else Denial.SAID
-    before = _before(clause.marks[:place])
+    before = _before(mark, clause.marks[:place], clause.marks[place + 1 :])
     after = _after(clause.marks[place + 1 :])
     if mark.denied:
-        return Denial.UNCLEAR if before is not Denial.SAID or after else Denial.DENIED
+        plain = before is Denial.SAID and not after and not mark.loose
+        return Denial.DENIED if plain else Denial.UNCLEAR
     if before is Denial.UNCLEAR or (before is Denial.DENIED and after):
         return Denial.UNCLEAR
     if after:
-        return Denial.DENIED
+        return Denial.UNCLEAR if _is_thing(mark) and _definite(_words(clause.marks[:place])) else Denial.DENIED
     return before
+
+
+def presupposed(mark: Mark, clause: Clause) -> bool:
+    """Whether a clause takes a thing as being there, whatever it says of it: can't explain the bulge."""
+    place = clause.marks.index(mark)
+    return _is_thing(mark) and mark.has("said") and _definite(_words(clause.marks[:place]))
+
+
+def _is_thing(mark: Mark) -> bool:
+    return any(question in THINGS for question, _ in gives_of(mark))
+
+
+def _words(marks: Sequence[Mark]) -> list[str]:
+    return [word for mark in marks for word in mark.text.split()]
+
+
+def _definite(words: Sequence[str]) -> bool:
+    """Whether the words ahead of a thing take it as being there: the bulge, that old bulge, the driver's bulge."""
+    near = [word for word in words[-3:] if word not in PLAIN_ADJECTIVES][-2:]
+    if not near:
+        return False
+    if near[-1] in DEFINITE or near[-1].endswith("'s") and near[-1] not in ("it's", "there's", "that's", "here's"):
+        return True
+    loose = near[-1] in PLACING or near[-1] in BETWEEN_NOT or near[-1] in NO_WORDS
+    return len(near) > 1 and near[-2] in DEFINITE - {"that", "which"} and not loose
 
 
 def spent(mark: Mark, clause: Clause) -> bool:
@@ -57,23 +90,46 @@ def spent(mark: Mark, clause: Clause) -> bool:
     return between[0].has("said", "denied") and not here & there
 
 
-def _before(marks: list[Mark]) -> Denial:
+def _before(mark: Mark, marks: list[Mark], behind: list[Mark]) -> Denial:
     """What the words ahead do: the last denial, and whether it reaches here."""
-    denials = [place for place, mark in enumerate(marks) if mark.has("no")]
+    denials = [place for place, other in enumerate(marks) if other.has("no")]
+    thing = _is_thing(mark)
     if not denials:
-        return Denial.SAID
+        ahead = [word for word in _words(marks) if word not in ("a", "an", "any")]
+        return Denial.UNCLEAR if thing and " ".join(ahead[-2:]) in SEARCHED else Denial.SAID
+    last = marks[denials[-1]]
     between = marks[denials[-1] + 1 :]
-    if len(denials) > 1 and not any(mark.has(*ANSWERS) for mark in marks[denials[-2] : denials[-1]]):
+    words = _words(between)
+    if thing and (last.text in EXCEPTING or _definite(_words(marks))):
+        return Denial.SAID
+    if last.text in ("no", "not", "nothing") and words[:1] and words[0] in NO_DENIAL:
+        return Denial.SAID if thing else Denial.UNCLEAR
+    if any(NOT & set(other.text.split()) for other in marks[: denials[-1]] if not other.has("no", *ANSWERS)):
         return Denial.UNCLEAR
-    if any(mark.kind in ("figure", "print", "clock") for mark in between):
+    if len(denials) > 1 and not any(other.has(*ANSWERS) for other in marks[denials[-2] : denials[-1]]):
+        return Denial.UNCLEAR
+    if any(other.kind in ("figure", "print", "clock") for other in between):
         return Denial.SAID if between[-1].kind != "figure" else Denial.UNCLEAR
-    if marks[denials[-1]].text in NOT and between and between[0].text.split()[0] in PLACING:
+    if last.text in NOT and words and words[0] in PLACING:
         return Denial.UNCLEAR
-    answers = [place for place, mark in enumerate(between) if mark.has(*ANSWERS, "opening", "thing")]
-    if answers and not all(_joined(between, place) for place in answers):
+    found = _reaches(last, between)
+    if found is Denial.DENIED and UNTIL & set(_words(behind)):
+        return Denial.SAID if thing and NOTICING & {*words, *last.text.split()} else Denial.UNCLEAR
+    return found
+
+
+def _reaches(last: Mark, between: list[Mark]) -> Denial:
+    """Whether a denial reaches over what stands between it and a thing: only over a closed list of words."""
+    allowed = BETWEEN_NO if last.text.split()[-1] in (*NO_WORDS, "any", "of") else BETWEEN_NOT
+    if last.text in ("nothing", "nobody", "no one", "noone"):
         return Denial.UNCLEAR
-    unknown = sum(mark.kind == "word" for mark in between)
-    return Denial.DENIED if unknown <= MOST_BETWEEN else Denial.UNCLEAR
+    for place, other in enumerate(between):
+        if other.has(*ANSWERS, "opening", "thing"):
+            if not _joined(between, place):
+                return Denial.UNCLEAR
+        elif not set(other.text.split()) <= allowed:
+            return Denial.UNCLEAR
+    return Denial.DENIED
 
 
 def _joined(between: list[Mark], place: int) -> bool:
@@ -88,10 +144,8 @@ def _after(marks: list[Mark]) -> bool:
         if mark.has("no"):
             if marks[place + 1 : place + 2] and marks[place + 1].figure is not None:
                 return False
-            return not any(
-                other.kind == "word" or other.has(*ANSWERS, "thing", "opening", "repair", "repair-doubtful", "asks")
-                for other in marks[place + 1 :]
-            )
+            rest = marks[place + 1 :]
+            return set(_words(rest)) <= BEHIND and mark.text not in EXCEPTING
         if not (mark.text in ("is", "are", "was", "were", "showing", "there", "there's") or mark.text == ":"):
             return False
     return False

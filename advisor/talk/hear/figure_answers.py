@@ -167,6 +167,7 @@ class FigureAnswers(RepairAnswers):
                 where = Placed("", why=f"found-pressure|{each.mark.text}: {WHICH_PRESSURE}")
             elif where.question and not figure.unit and units:
                 where = Placed(where.question, figure.written(units[0]), "", where.labels)
+            self.gathered.clause = each.clause
             self._put(each.mark, each.clause, where)
 
 

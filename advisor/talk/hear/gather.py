@@ -15,7 +15,10 @@ from advisor.units import Measure
 
 @dataclass(slots=True)
 class Piece:
-    """One thing said: question, injury (or TIRE), the value as written, the words, and why it is asked back."""
+    """One thing said: question, injury (or TIRE), the value as written, the words, and why it is asked back.
+
+    `clause` is where it was said, `hedge` why it was not said outright; `there`: a sentence took it as being there.
+    """
 
     question: str
     index: int
@@ -26,18 +29,24 @@ class Piece:
     corrected: bool = False
     denies: str = ""
     weak: bool = False
+    clause: object = None
+    hedge: str = ""
+    there: bool = False
 
 
 @dataclass
 class Gathered:
-    """Everything said so far, in order."""
+    """Everything said so far, in order; `clause` is the one heard now, `corrections` where one began."""
 
     rules: RuleSet
     pieces: list[Piece] = field(default_factory=list)
     asks: dict[Key, str] = field(default_factory=dict)
+    clause: object = None
+    corrections: list[int] = field(default_factory=list)
 
     def say(self, piece: Piece) -> None:
         """Notes one thing said."""
+        piece.clause = piece.clause or self.clause
         self.pieces.append(piece)
 
     def ask(self, question: str, index: int, why: str) -> None:
@@ -45,14 +54,23 @@ class Gathered:
         over = self.rules.questions[question].over if question in self.rules.questions else "tire"
         self.asks.setdefault((question, TIRE if over == "tire" else max(index, 0)), why)
 
-    def settled(self) -> list[Understood]:
-        """One answer for each question, in the order said; contradictions and misfits go to what is asked back."""
+    def settled(self) -> tuple[list[Understood], list[Understood]]:
+        """What was said outright, and what is only proposed: one answer for each question, in the order said.
+
+        Contradictions and misfits go to what is asked back.
+        """
         by_key: dict[Key, list[Piece]] = {}
         for piece in self.pieces:
             over = self.rules.questions[piece.question].over
             by_key.setdefault((piece.question, TIRE if over == "tire" else piece.index), []).append(piece)
-        found = [self._one(key, pieces) for key, pieces in by_key.items()]
-        return [answer for answer in found if answer is not None]
+        plain, proposed = list[Understood](), list[Understood]()
+        for key, pieces in by_key.items():
+            said, held = _apart(self.rules.questions[key[0]], pieces)
+            for some, into in ((said, plain), (held, proposed)):
+                answer = self._one(key, some) if some else None
+                if answer is not None:
+                    into.append(answer)
+        return plain, proposed
 
     def _one(self, key: Key, pieces: list[Piece]) -> Understood | None:
         question = self.rules.questions[key[0]]
@@ -66,12 +84,46 @@ class Gathered:
             self.asks[key] = f"{error.found}; expected {error.expected}"
             return None
         words = "; ".join(dict.fromkeys(piece.words for piece in pieces))
-        doubt = "; ".join(dict.fromkeys(piece.doubt for piece in _counted(pieces) if piece.doubt))
+        hedge = "; ".join(dict.fromkeys(piece.hedge for piece in _counted(pieces) if piece.hedge))
+        doubts = dict.fromkeys(piece.doubt for piece in _counted(pieces) if piece.doubt)
+        doubt = "; ".join(filter(None, (hedge, *(each for each in doubts if each not in hedge))))
         if doubt:
-            self.asks[key] = doubt
+            self.asks[key] = "; ".join(dict.fromkeys((self.asks[key], doubt))) if key in self.asks else doubt
         elif question.kind != "choices":
             self.asks.pop(key, None)
-        return Understood(key, question.over, answer, written, words, doubt)
+        return Understood(key, question.over, answer, written, words, doubt, hedge)
+
+
+def _apart(question: Question, pieces: list[Piece]) -> tuple[list[Piece], list[Piece]]:
+    """What of one question was said outright, and what is only proposed: the worse of what contradicts itself."""
+    if question.kind == "choices":
+        return _findings_apart(pieces)
+    counted = _counted(pieces)
+    if not any(piece.hedge for piece in counted):
+        return pieces, []
+    told = {piece.written for piece in counted if piece.written != "cant-tell"}
+    if len(told) == 1 and not all(piece.hedge for piece in counted if piece.written != "cant-tell"):
+        return [piece for piece in pieces if not piece.hedge], []
+    return [], pieces
+
+
+def _findings_apart(pieces: list[Piece]) -> tuple[list[Piece], list[Piece]]:
+    """Findings: one in doubt takes a plain "none" with it, and is left open among those found absent."""
+    pieces = _last_corrected(pieces)
+    held = [piece for piece in pieces if piece.hedge]
+    said = [piece for piece in pieces if not piece.hedge]
+    there = {piece.written for piece in pieces if not piece.denied and piece.written != "none"}
+    last = {piece.written: piece for piece in pieces if piece.written in there}
+    for piece in [*said]:
+        if (piece.written == "none" and there) or (piece.denied and piece.written in there):
+            said.remove(piece)
+            if piece.written != "none":
+                last[piece.written].doubt = f"{piece.written.replace('-', ' ')} both found and not found"
+                if last[piece.written] is piece:
+                    piece.hedge = last[piece.written].doubt
+                    held.extend(each for each in said if each.written == piece.written)
+                    said = [each for each in said if each.written != piece.written]
+    return said, [piece for piece in held if not (piece.denied and piece.written in there)]
 
 
 def _last_corrected(pieces: list[Piece]) -> list[Piece]:

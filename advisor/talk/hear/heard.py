@@ -15,7 +15,7 @@ SEVERAL_OPEN = "which of the injuries?"
 class Understood:
     """An answer taken from a sentence: its address, its value, the same as a case file writes it, and its words.
 
-    `doubt` is why it is asked back, or an empty text.
+    `doubt` is why it is asked back, or an empty text; `hedge` why it was not said outright, and is only proposed.
     """
 
     key: Key
@@ -24,6 +24,7 @@ class Understood:
     written: Any
     words: str
     doubt: str = ""
+    hedge: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,7 @@ class AskBack:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """All that came of a sentence."""
+    """All that came of a sentence: `understood` was said outright, `proposed` rests on a hedge or somebody's word."""
 
     text: str
     understood: tuple[Understood, ...] = ()
@@ -45,3 +46,4 @@ class Heard:
     injuries: int = 0
     corrects: bool = False
     repairs: int = 0
+    proposed: tuple[Understood, ...] = ()

@@ -13,6 +13,7 @@ from advisor.talk.hear.heard import Heard
 from advisor.talk.hear.injuries import Injuries
 from advisor.talk.hear.lexicon import Lexicon
 from advisor.talk.hear.marks import SPLITTING, Clause, marked
+from advisor.talk.hear.scope import Scope, held_back
 from advisor.talk.hear.set_aside import stated
 from advisor.talk.hear.tokens import Token
 
@@ -44,12 +45,15 @@ class Listener:
         sense.vehicle = vehicle.id if isinstance(vehicle, Choice) else ""
         kept = stated(clauses) if facts else clauses
         sense.hear_all(kept)
-        understood = tuple(gathered.settled())
+        if facts:
+            held_back(gathered, Scope(clauses), self.rules)
+        understood, proposed = (tuple(found) for found in gathered.settled())
         taken = {place for clause in kept for place in clause.taken}
         left = _left_over(looked_at, tokens, clauses, taken)
         if len(text) > MOST_LOOKED_AT:
             left.append(f"… and {len(text) - MOST_LOOKED_AT} more characters")
-        return Heard(text, understood, tuple(left), asked_back(gathered.asks), injuries.count, corrects, sense.repairs)
+        asks = asked_back(gathered.asks)
+        return Heard(text, understood, tuple(left), asks, injuries.count, corrects, sense.repairs, proposed)
 
 
 def _injuries_so_far(after: Case | None, asked: Key | None) -> Injuries:

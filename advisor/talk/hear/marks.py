@@ -8,6 +8,7 @@ from advisor.quick import dataclass, field, replace
 from advisor.talk.hear.clock_said import clock_at
 from advisor.talk.hear.figures import Figure, figure_at
 from advisor.talk.hear.lexicon import Hit, Lexicon, Sense
+from advisor.talk.hear.scope_words import BETWEEN_NOT
 from advisor.talk.hear.tokens import NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
@@ -25,6 +26,7 @@ class Mark:
 
     `kind`: phrase, figure, print, clock, item (the number of an injury in a list), word or sign.
     `denied`: a word of denial stands in its gap. `run`: a further reading of a list that shares its unit.
+    `loose`: words stand in its gap that a denial does not cross.
     """
 
     kind: str
@@ -35,6 +37,7 @@ class Mark:
     figure: Figure | None = None
     denied: bool = False
     run: bool = False
+    loose: bool = False
 
     def has(self, *hows: str) -> bool:
         """Whether one of its senses is of one of these kinds."""
@@ -131,8 +134,10 @@ def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lex
         return Mark("figure", place, found.end, " ".join(words[place : found.end]), figure=found)
     if hit is not None:
         end = place + hit.length
-        inside = DENYING & (set(words[place:end]) - set(hit.gap))
-        return Mark("phrase", place, end, " ".join(words[place:end]), hit.senses, denied=bool(hit.gap) and bool(inside))
+        inside = set(words[place:end]) - set(hit.gap) if hit.gap else set()
+        denied = bool(DENYING & inside)
+        loose = denied and not inside <= DENYING | BETWEEN_NOT
+        return Mark("phrase", place, end, " ".join(words[place:end]), hit.senses, denied=denied, loose=loose)
     return Mark("word" if token.kind == "word" else "sign", place, place + 1, token.text)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor.model.phrases import Given
-from advisor.talk.hear.denial import Denial, denial_of, spent
+from advisor.talk.hear.denial import Denial, denial_of, presupposed, spent
 from advisor.talk.hear.framing import framed, position_named
 from advisor.talk.hear.lexicon import YES_NO
 from advisor.talk.hear.mark_senses import gives_of, has_article, labels_for
@@ -82,10 +82,12 @@ class PhraseAnswers(Sayer):
         follows: Clause | None,
     ) -> None:
         denial = denial_of(mark, clause)
+        self.there = denial is Denial.SAID and presupposed(mark, clause)
         for question, choice in gives:
             if question == ZONE and mark not in zones:
                 continue
             self._one(mark, clause, question, choice, denial, doubtful, follows)
+        self.there = False
         clause.take(mark)
 
     def _one(
@@ -160,7 +162,7 @@ class PhraseAnswers(Sayer):
             other is mark or other.has("filler", "no", "beside") or gives_of(other, "said", "denied")
             for other in clause.marks
         )
-        if denial is Denial.SAID and self.denied_list and bare and not has_article(mark, clause):
+        if denial is Denial.SAID and self.denied_list and bare and not self.there and not has_article(mark, clause):
             joined = any(other.text in ("or", "nor") for other in clause.marks)
             if joined or (follows and follows.marks[0].text in ("or", "nor")):
                 denial = Denial.DENIED

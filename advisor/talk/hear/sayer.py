@@ -49,6 +49,7 @@ class Sayer:
     vehicle: str = ""
     touched: str = ""
     touching: str = ""
+    there: bool = False
 
     def _say(
         self,
@@ -75,7 +76,9 @@ class Sayer:
         index = TIRE if over == "tire" else max(self.injuries.now, 0)
         if over == "injuries":
             self.injuries.now, self.injuries.count = index, max(self.injuries.count, index + 1)
-        self.gathered.say(Piece(question, index, written, words, doubt, denied, denies=denies, weak=weak))
+        self.gathered.say(
+            Piece(question, index, written, words, doubt, denied, denies=denies, weak=weak, there=self.there)
+        )
 
     def _ask(self, question: str, why: str) -> None:
         known = self.rules.questions.get(question)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from advisor.talk.hear.denial import presupposed
 from advisor.talk.hear.mark_senses import gives_of
 from advisor.talk.hear.marks import Clause, Mark
 
@@ -20,7 +21,9 @@ def stated(clauses: Sequence[Clause]) -> list[Clause]:
         if clause.sentence != sentence:
             sentence, closed = clause.sentence, ""
         closed = _closed(clause, clauses, closed)
-        if not closed and not _aside(clause) and not _past(clause) and not _question(clause, clauses):
+        there = clause.having("cannot-tell", "past") and any(presupposed(mark, clause) for mark in clause.marks)
+        open_ones = not closed and not _aside(clause) and not _past(clause)
+        if (open_ones or there) and not _question(clause, clauses):
             kept.append(clause)
     return kept
 

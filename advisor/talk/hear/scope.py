@@ -1,0 +1,261 @@
+"""What stands behind a thing said: said outright, or hedged, not looked at, somebody's word, a question, a wish.
+
+`Scope` reads the clauses of a line once and says of each why what it tells is not said outright. `held_back` puts
+that to each answer: what was not said outright never counts as an answer, it is proposed and asked back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from re import Pattern
+
+from advisor.model.rules import Question, RuleSet
+from advisor.quick import dataclass
+from advisor.talk.hear.gather import Gathered, Piece
+from advisor.talk.hear.lexicon import YES_NO
+from advisor.talk.hear.mark_senses import gives_of
+from advisor.talk.hear.marks import Clause, Mark
+from advisor.talk.hear.scope_words import (
+    ASKS, ASKS_WITHIN, HEDGE, LEADING, LOCAL, LOOKING, MEANT, NOT_LOOKED, OTHER_TIME, OTHER_TIRE, OTHERS_WORD, PART,
+    PLAIN, SUPPOSED, TAGS, TO_COME,
+)  # fmt: skip
+
+#: What is meant to be is the very answer here.
+MEANT_TO_BE = frozenset({"set-pressure", "tread-depth"})
+#: Where an injury is says nothing of what an inspection was of.
+ONLY_PLACES = frozenset({"injury-zone", "findings", "inside-signs", "clock", "wheel-position", "vehicle"})
+CONTRARY = frozenset({"but", "though", "however", "although"})
+#: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
+ONE = frozenset({"one", "some", "ones", "actually", "except"})
+#: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
+TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
+
+
+@dataclass(slots=True)
+class Stand:
+    """Why a clause's answers are not said outright: any of them, what only helps a repair, a denial. Empty: they are.
+
+    `asked`: it is the question itself, and says nothing.
+    """
+
+    every: str = ""
+    helpful: str = ""
+    denial: str = ""
+    asked: bool = False
+
+
+class Scope:
+    """The stands of a line's clauses."""
+
+    def __init__(self, clauses: Sequence[Clause]) -> None:
+        self._stands = {id(clause): Stand() for clause in clauses}
+        self._texts = {id(clause): " ".join(mark.text for mark in clause.marks) for clause in clauses}
+        sentences: list[list[Clause]] = []
+        for clause in clauses:
+            if not sentences or sentences[-1][0].sentence != clause.sentence:
+                sentences.append([])
+            sentences[-1].append(clause)
+        for place, sentence in enumerate(sentences):
+            self._asking(sentence)
+            self._sentence(sentence, sentences[place - 1] if place else [])
+
+    def of(self, clause: object) -> Stand:
+        """The stand of one clause."""
+        return self._stands.get(id(clause)) or Stand()
+
+    def _asking(self, sentence: list[Clause]) -> None:
+        """A question gives no answers; a statement ahead of it in the same sentence is no more than proposed."""
+        asks = [clause for clause in sentence if _asks(clause, self._texts[id(clause)])]
+        if not asks and not sentence[0].question:
+            return
+        if not asks or asks[0] is sentence[0]:
+            for clause in sentence:
+                self.of(clause).asked = True
+            return
+        at = sentence.index(asks[0])
+        for clause in sentence[:at]:
+            self.of(clause).every = "said along with a question"
+        for clause in sentence[at:]:
+            self.of(clause).asked = True
+
+    def _sentence(self, sentence: list[Clause], before: list[Clause]) -> None:
+        word, denials = "", ""
+        unread: str = ""
+        for place, clause in enumerate(sentence):
+            stand, text = self.of(clause), self._texts[id(clause)]
+            if clause.opens in CONTRARY:
+                word = denials = ""
+            hedge, other = _found(HEDGE, text), _others_word(clause, text)
+            word = word or other
+            stand.every = stand.every or hedge or word
+            stand.helpful = stand.helpful or _found(MEANT, text) or _elsewhere(text) or denials
+            denials = (hedge or denials) if clause.having("no") else ""
+            unlooked = _found(NOT_LOOKED, text)
+            empty = _empty(clause)
+            if unlooked and (empty or not _own_object(clause)):
+                for each in sentence:
+                    self._note(each, helpful=unlooked)
+            stand.helpful = stand.helpful or unlooked
+            if empty:
+                self._back(sentence[:place] or before, hedge or other or unlooked or _found(MEANT, text))
+                if place and _takes_back(clause):
+                    self._back_denials(sentence[:place], text)
+                unread = text if _leads(clause) else unread
+            elif unread:
+                self._note(clause, denial=f'"{unread}"')
+
+    def _back(self, clauses: Sequence[Clause], why: str) -> None:
+        """A hedge by itself behind what was said: no bulge, i think."""
+        if not why:
+            return
+        for clause in clauses:
+            self._note(clause, helpful=why)
+        for clause in clauses[-1:]:
+            if why and not self.of(clause).every and not why.startswith("not looked"):
+                self.of(clause).every = why
+
+    def _back_denials(self, clauses: Sequence[Clause], text: str) -> None:
+        for clause in clauses:
+            self._note(clause, denial=f'"{text}" behind it')
+
+    def _note(self, clause: Clause, helpful: str = "", denial: str = "") -> None:
+        stand = self.of(clause)
+        stand.helpful = stand.helpful or helpful
+        stand.denial = stand.denial or denial
+
+
+def _found(pattern: Pattern[str], text: str) -> str:
+    match = pattern.search(text)
+    if match is None:
+        return ""
+    names = {NOT_LOOKED: "not looked at outright", OTHERS_WORD: "somebody's word"}
+    return f'{names.get(pattern, "said with")} "{match[0]}"' if pattern not in names else f'{names[pattern]}: "{match[0]}"'
+
+
+def _others_word(clause: Clause, text: str) -> str:
+    """Whose word it is, where a word of saying is no label such as "placard says"."""
+    found = _found(OTHERS_WORD, text)
+    if not found:
+        return ""
+    rest = " ".join(mark.text for mark in clause.marks if not mark.has("label", "said"))
+    return _found(OTHERS_WORD, rest)
+
+
+def _elsewhere(text: str) -> str:
+    return _found(OTHER_TIME, text) or _found(OTHER_TIRE, text) or _found(SUPPOSED, text)
+
+
+def _asks(clause: Clause, text: str) -> bool:
+    first = clause.marks[0]
+    if clause.question and text in TAGS:
+        return True
+    if ASKS_WITHIN.search(text):
+        return True
+    return bool(ASKS.match(text)) and not (first.has("label", "said", "noun") or first.text in TAGS)
+
+
+def _empty(clause: Clause) -> bool:
+    """Whether a clause tells nothing by itself."""
+    return not any(
+        mark.kind in ("figure", "print", "clock", "item") or gives_of(mark) or mark.has("asks", "thing", "opening")
+        for mark in clause.marks
+    )
+
+
+def _own_object(clause: Clause) -> bool:
+    """Whether a clause tells what was not looked at: haven't measured the tread."""
+    names = {name for mark in clause.marks for name, _ in gives_of(mark)}
+    names |= {name for mark in clause.marks for sense in mark.senses if sense.how in ("label", "asks") for name, _ in sense.gives}
+    return bool(names - ONLY_PLACES) and not any(mark.kind == "word" for mark in clause.marks)
+
+
+def _takes_back(clause: Clause) -> bool:
+    words = {word for mark in clause.marks for word in mark.text.split()}
+    if words & LOOKING and not clause.having("no", "not-yet"):
+        return False
+    if clause.opens in CONTRARY or words & ONE:
+        return True
+    return any(mark.kind == "word" and mark.text not in PLAIN for mark in clause.marks)
+
+
+def _leads(clause: Clause) -> bool:
+    return clause.marks[0].text.split()[0] in LEADING
+
+
+def _unplain(clause: Clause, inside: bool) -> str:
+    """The first word beside a denial that is of no closed list: what it says of the denial is not known."""
+    words = [word for mark in clause.marks for word in mark.text.split()]
+    both = bool({"inside", "both"} & set(words))
+    for mark in clause.marks:
+        if _understood(mark):
+            continue
+        for word in mark.text.split():
+            if word in PLAIN or (word in PART and both) or (word in LOCAL and (inside or "all" in words)):
+                continue
+            return word
+    if not inside and clause.having("opening", "thing") and LOCAL & set(words):
+        return "round one place only"
+    return ""
+
+
+def _understood(mark: Mark) -> bool:
+    if mark.kind in ("figure", "print", "clock", "item", "break"):
+        return True
+    return bool(gives_of(mark)) or mark.has("label", "thing", "opening", "repair", "repair-doubtful", "repair-named")
+
+
+def helps(question: Question, piece: Piece) -> bool:
+    """Whether an answer only helps a repair: not found, none, no such thing, off the wheel."""
+    if question.kind == "choices":
+        return piece.denied or piece.written == "none"
+    ids = {choice.id for choice in question.choices}
+    if question.kind != "choice" or not (ids == YES_NO or "no" in ids):
+        return False
+    return piece.written == (question.worse_order[0] if question.worse_order else "no")
+
+
+def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
+    """Notes of each answer why it is not said outright."""
+    for piece in gathered.pieces:
+        if piece.written == "cant-tell":
+            continue
+        question = rules.questions[piece.question]
+        stand = scope.of(piece.clause)
+        piece.hedge = piece.hedge or _why(question, piece, stand)
+        taken_back = [text for text in piece.doubt.split("; ") if any(end in text for end in TAKEN_BACK)]
+        piece.hedge = piece.hedge or "; ".join(taken_back)
+    _corrections(gathered, rules)
+
+
+def _why(question: Question, piece: Piece, stand: Stand) -> str:
+    if stand.asked:
+        return "asked, and not said"
+    if piece.there:
+        return ""
+    if stand.every:
+        return stand.every
+    helpful = helps(question, piece)
+    if question.id not in MEANT_TO_BE and not helpful and question.kind == "measure":
+        return stand.helpful if stand.helpful.startswith(("said with \"should", "said with \"supposed")) else ""
+    if not helpful:
+        return ""
+    if stand.helpful:
+        return stand.helpful
+    clause = piece.clause
+    if piece.written == "yes" or not isinstance(clause, Clause):
+        text = " ".join(mark.text for mark in clause.marks) if isinstance(clause, Clause) else ""
+        return _found(TO_COME, text)
+    strange = _unplain(clause, question.over == "injuries")
+    return stand.denial or (f'"{strange}" beside a denial' if strange else "")
+
+
+def _corrections(gathered: Gathered, rules: RuleSet) -> None:
+    """A correction that sets nothing right leaves what was denied ahead of it in doubt."""
+    for at in gathered.corrections:
+        later = [piece for piece in gathered.pieces[at:] if piece.corrected]
+        earlier = {piece.question for piece in gathered.pieces[:at]}
+        if any(piece.question in earlier for piece in later):
+            continue
+        for piece in gathered.pieces[:at]:
+            if helps(rules.questions[piece.question], piece) and not piece.hedge:
+                piece.hedge = "a correction followed"
