@@ -85,16 +85,18 @@ def read_node(node_id: str, section: Section, overs: dict[str, str], draft: Draf
     ruling_nodes = section.items("rulings")
     rulings = tuple(read_ruling(node_id, node, section.notes, over, draft) for node in ruling_nodes)
     cant_tell = read_cant_tell(section, asks, draft)
+    optional = section.one_of("optional", ("yes", "no", "in-files"), "no")
     return Node(
         node_id,
         part,
         asks,
-        section.one_of("optional", ("yes", "no"), "no") == "yes",
+        optional != "no",
         draft.wording(section, "instead"),
         read_when(section, "unless", draft, over),
         cant_tell,
         tuple(ruling for ruling in rulings if ruling is not None),
         ways if ways and section.node_of("next") is None else _edges(node_id, section, over, draft),
+        optional == "in-files",
     )
 
 

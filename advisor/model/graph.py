@@ -82,6 +82,7 @@ class Node:
     """A place in the question graph: its question, its rulings, the ways on.
 
     An `optional` question may stay unanswered; `instead` says how a needed one can be settled by others.
+    With `told` a case file may leave it out, and who is asked has to answer.
     """
 
     id: str
@@ -93,6 +94,7 @@ class Node:
     cant_tell: CantTellRule
     rulings: tuple[Ruling, ...]
     next: tuple[Edge, ...]
+    told: bool = False
 
     @property
     def is_needed(self) -> bool:

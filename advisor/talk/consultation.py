@@ -21,7 +21,7 @@ from advisor.talk.effect import standing, what_changed
 from advisor.talk.message import Message, complaint
 from advisor.talk.read_back import worked_out_lines
 from advisor.talk.state import Ask as Ask
-from advisor.talk.state import ask_at, due, first_open
+from advisor.talk.state import anything_open, ask_at, due, first_open
 from advisor.talk.taken_back import would_vanish
 from advisor.talk.typed import is_cant_tell, plain, read_typed
 from advisor.talk.work import Work, key_of
@@ -105,7 +105,7 @@ class Consultation:
         """The rule set's question that is open, also while a sentence waits to be confirmed."""
         if self._state.asking is not None:
             return ask_at(self._state.asking, self.judgement, self.judge)
-        if self._state.ended or not self.judgement.missing:
+        if self._state.ended or not anything_open(self.judgement.walk):
             return None
         return ask_at(due(first_open(self.judgement.walk), self), self.judgement, self.judge)
 

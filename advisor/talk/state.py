@@ -32,7 +32,7 @@ class Ask:
     @property
     def optional(self) -> bool:
         """Whether it may be left out."""
-        return self.node.optional
+        return self.node.optional and not self.node.told
 
     @property
     def instead(self) -> str:
@@ -58,9 +58,14 @@ def ask_at(key: Key, judgement: Judgement, judge: Judge) -> Ask:
     )
 
 
+def anything_open(walk: Walk) -> bool:
+    """Whether anything is still to be asked: a needed answer, or one that who is asked has to give."""
+    return bool(walk.missing) or any(visit.stop.node.told for visit in walk.to_ask.values())
+
+
 def first_open(walk: Walk) -> Key:
     """The first question to put: by the graph's order; one that was left for others, only after those."""
-    if any(key in walk.missing for key in walk.to_ask):
+    if any(key in walk.missing or visit.stop.node.told for key, visit in walk.to_ask.items()):
         return next(iter(walk.to_ask))
     first = next(iter(walk.missing))
     return next((key for key, visit in walk.to_ask.items() if visit.facts is walk.missing[first].facts), first)

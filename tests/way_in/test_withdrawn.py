@@ -89,3 +89,24 @@ def test_an_injury_described_stays_though_no_more_are_said_to_be_there() -> None
 def test_what_is_no_print_is_never_taken_as_the_sidewalls(text: str) -> None:
     talk = talked({"vehicle": "car", "wheel-position": "rear wheels"}, [text])
     assert "sidewall" not in talk.consultation.case.answers
+
+
+LOW = {"found-pressure": "0"}
+
+
+@pytest.mark.parametrize("rules", ["us-road"])
+@pytest.mark.parametrize("answers", [CAR, TRUCK])
+def test_a_tire_that_ran_low_is_gone_over_for_it_in_so_many_words(rules: str, answers: dict[str, str]) -> None:
+    """Neither skipped nor passed over, whenever the low pressure was told; what it means at inflation stands first."""
+    silent = {name: text for name, text in answers.items() if name != "run-low-inside"}
+    asked = talked({**silent, **LOW}, ["skip"], rules)
+    assert asked.consultation.question_key == ("run-low-inside", TIRE)
+    assert "can't be left out" in asked.text
+    later = talked(silent, ["change pressure found", "0"], rules)
+    assert later.consultation.question_key == ("run-low-inside", TIRE)
+    said = talked({**answers, **LOW}, (), rules)
+    assert said.verdict == "repair"
+    first = said.text.rpartition("Do now: - ")[2]
+    assert "ran low" in first[:200], first[:300]
+    assert talked({**answers, **LOW, "run-low-inside": "1"}, (), rules).verdict == "scrap"
+    assert talked({**answers, **LOW, "run-low-inside": "can't tell"}, (), rules).verdict == "hold"
