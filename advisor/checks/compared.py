@@ -85,7 +85,9 @@ def every_slip(pair: Pair, bench: Bench, least: Least, harmless: set[object]) ->
 
 def _ordered(pair: Pair, bench: Bench) -> list[Wish]:
     """That none of the conditions holds, or may hold, under which the pair's order does not count."""
-    local = [shifted(bench.effects.tests.local(each), pair.group, place) for each in pair.beside for place in pair.places]
+    local = [
+        shifted(bench.effects.tests.local(each), pair.group, place) for each in pair.beside for place in pair.places
+    ]
     return [Wish(each, lambda state: state is False) for each in local]
 
 

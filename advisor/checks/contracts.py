@@ -28,7 +28,16 @@ FREE = {"nearest-repair": "gap", "to-keep-apart": "gap"}
 READS: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(
         ("zone", "measured-zone"),
-        ("offset", "tread-width", "injury-angle", "casing-thickness", "lean", "injury-depth", "injury-size", "injury-length"),
+        (
+            "offset",
+            "tread-width",
+            "injury-angle",
+            "casing-thickness",
+            "lean",
+            "injury-depth",
+            "injury-size",
+            "injury-length",
+        ),
     ),
     **dict.fromkeys(
         ("zone-in-area", "zone-by-area"),

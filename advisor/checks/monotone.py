@@ -42,4 +42,3 @@ def _problem(slip: Slip, bench: Bench) -> Proof:
         see=behind(judged[0], judged[1], bench.rules) if judged else (),
         case=bench.text(*cases),
     )
-

@@ -141,7 +141,7 @@ def _by_vehicle(facts: Facts, figures: Figures) -> set[str]:
     other = {"medium-truck": "light" if large else "", "passenger": "medium-truck" if small else ""}
     group = other.get(sidewall.tire_class or "", "")
     if group:
-        facts.at_odds("sidewall", "vehicle")
+        facts.at_odds("sidewall", "vehicle", *(["tire-class"] if facts.said("tire-class") is not None else []))
     return {group} - {""}
 
 

@@ -23,7 +23,7 @@ Path = tuple[Any, ...]
 NOT_NEEDED = frozenset({
     "sidewall", "tread-width", "casing-thickness", "dot-code", "shop-temperature", "humidity",
     "lean", "injury-length", "kind", "clock", "offset", "unit-length", "unit-width",
-    "own-diameter", "pair-diameter", "own-girth", "pair-girth",
+    "own-diameter", "pair-diameter", "own-girth", "pair-girth", "run-low-inside",
 })  # fmt: skip
 MOST_ROUNDS = 40
 #: How many names lead to an answer of the tire itself: `answers` and its key.

@@ -166,7 +166,8 @@ def doubt_looks_better(rules: RuleSet, name: str) -> bool:
         step.append(z3.Or(z3.Not(second.told), holds))
     else:
         step.append(second.answers[name] == CANT_TELL)
-    return can_be(*step, _drops(first, second, Verdict.HOLD))
+    let_off = (_drops(first, second, Verdict.HOLD), _loses(first, second), _lesser(first, second))
+    return can_be(*step, z3.Or(let_off))
 
 
 def _same_but(first: Copy, second: Copy, name: str) -> Sequence[Any]:
