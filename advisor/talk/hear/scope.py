@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from re import Pattern
 
+from advisor.model.case import Answer, Choice, Choices
 from advisor.model.rules import Question, RuleSet
 from advisor.quick import dataclass
 from advisor.talk.hear.gather import Gathered, Piece
-from advisor.talk.hear.lexicon import YES_NO
 from advisor.talk.hear.mark_senses import gives_of
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.scope_words import (
@@ -225,10 +225,20 @@ def helps(question: Question, piece: Piece) -> bool:
     """Whether an answer only helps a repair: not found, none, no such thing, off the wheel."""
     if question.kind == "choices":
         return piece.denied or piece.written == "none"
-    ids = {choice.id for choice in question.choices}
-    if question.kind != "choice" or not (ids == YES_NO or "no" in ids):
+    return _helps(question, piece.written)
+
+
+def helps_answer(question: Question, answer: Answer) -> bool:
+    """The same of an answer as a case holds it."""
+    if isinstance(answer, Choices):
+        return answer.complete or bool(answer.absent and not answer.present)
+    return isinstance(answer, Choice) and _helps(question, answer.id)
+
+
+def _helps(question: Question, choice: str) -> bool:
+    if question.kind != "choice" or "no" not in {each.id for each in question.choices}:
         return False
-    return piece.written == (question.worse_order[0] if question.worse_order else "no")
+    return choice == (question.worse_order[0] if question.worse_order else "no")
 
 
 def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
