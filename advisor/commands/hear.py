@@ -13,14 +13,15 @@ from advisor.loading.kept import ready
 from advisor.model.case import Case, Key
 from advisor.model.rules import RuleSet
 
-HELP = """advisor hear "SENTENCE" - what a sentence says, as a case; - reads standard input
+HELP = """advisor hear "SENTENCE" - what a sentence says, as a case; - reads standard input, a sentence a line
 
-  --json                one JSON object: answers, injuries, not_understood, asks_back
+  --json                one JSON object a sentence: answers, injuries, proposed, not_understood, asks_back
   --after CASE          the case that the sentence goes on from (a file; what was said there is not printed again)
   --rules ID-or-FOLDER  the rule set (default us-road)
 
 Without --json it prints a case file with the words that each answer came from; advisor decide - can judge it.
-Nothing is taken from silence. What is open is listed as asked back, what was not understood word by word.
+Nothing is taken from silence. What rests on a hedge, on somebody's word or on a contradiction is no answer: it is
+listed as proposed and asked back. What is open is listed as asked back, what was not understood word by word.
 
 example:
   advisor hear "drive axle, screw dead center, about 8 mm, straight in, tread 9/32, no cord, no bulge"
@@ -41,22 +42,25 @@ def run(words: list[str]) -> int:
     except Problems as error:
         complain(error.problems)
         return 2
-    text = _sentence(options.words)
     from advisor.talk.hear.as_case import as_json, as_yaml_lines
     from advisor.talk.hear.listen import Listener
 
-    heard = Listener(rules).hear(text, after, asked)
-    if "--json" in options.flags:
-        sys.stdout.write(json_shown(as_json(heard, rules)) + "\n")
-    else:
-        sys.stdout.writelines(f"{line}\n" for line in as_yaml_lines(heard, rules))
+    listener = Listener(rules)
+    for number, text in enumerate(_sentences(options.words)):
+        heard = listener.hear(text, after, asked)
+        if "--json" in options.flags:
+            sys.stdout.write(json_shown(as_json(heard, rules)) + "\n")
+        else:
+            sys.stdout.writelines(f"{line}\n" for line in (*(["---"] if number else []), *as_yaml_lines(heard, rules)))
     return 0
 
 
-def _sentence(words: list[str]) -> str:
+def _sentences(words: list[str]) -> list[str]:
+    """The sentences to hear: one a line of standard input, blank lines left out; or the words themselves."""
     if words == ["-"]:
-        return sys.stdin.buffer.read().decode("utf-8", "backslashreplace")
-    return " ".join(words).encode("utf-8", "backslashreplace").decode()
+        lines = sys.stdin.buffer.read().decode("utf-8", "backslashreplace").splitlines()
+        return [line for line in lines if line.strip()] or [""]
+    return [" ".join(words).encode("utf-8", "backslashreplace").decode()]
 
 
 def _after(names: list[str], rules: RuleSet) -> tuple[Case | None, Key | None]:

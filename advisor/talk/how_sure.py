@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from advisor.engine.judge import Judge, label_of
@@ -17,6 +18,9 @@ from advisor.talk.why_not import reading_of
 from advisor.units import Measure, in_words
 
 
+NOTHING_IN_DOUBT = "No answer that counts here was given in doubt: every figure was given as exact."
+
+
 def how_sure(judge: Judge, case: Case, now: Judgement) -> Told:
     """What is in doubt, what each doubt could bring, and how to measure better."""
     lines, parts = [headline(now, judge)], list[Part]()
@@ -25,7 +29,7 @@ def how_sure(judge: Judge, case: Case, now: Judgement) -> Told:
         lines += own
         parts.append(part)
     if not parts:
-        lines.append("No answer that counts here was given in doubt: every figure was given as exact.")
+        lines.append(NOTHING_IN_DOUBT)
     lines.append("Settled: nothing still to answer can change it." if now.settled else _open(now, judge))
     weak = sorted({reason.basis.standing for reason in now.deciding if reason.basis.standing in UNSOURCED})
     if weak:
@@ -37,6 +41,15 @@ def how_sure(judge: Judge, case: Case, now: Judgement) -> Told:
         )
     )
     return Told("how-sure", tuple(lines), tuple(parts))
+
+
+def with_doubts(told: Told, noted: Sequence[str]) -> Told:
+    """The same with what was said in doubt in a consultation, whether or not it counts."""
+    if not noted:
+        return told
+    lines = [line for line in told.lines if line != NOTHING_IN_DOUBT]
+    parts = ({"said": note, "role": "said in doubt"} for note in noted)
+    return Told(told.kind, (*lines[:1], *(note[:1].upper() + note[1:] for note in noted), *lines[1:]), (*told.parts, *parts))
 
 
 def doubtful_keys(case: Case, now: Judgement, judge: Judge) -> list[Key]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from advisor.talk.doubt_heard import doubts_noted
+from advisor.talk.how_sure import with_doubts
 from advisor.talk.message import Message
 from advisor.talk.questions import told
 from advisor.talk.sentence import listener_of
@@ -25,6 +27,8 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
         else None
     )
     found = told(judge, case, consultation.judgement, said, listener, consultation.question_key)
+    if found and found.kind == "how-sure":
+        found = with_doubts(found, doubts_noted(consultation))
     return [found.message()] if found else []
 
 

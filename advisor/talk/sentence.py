@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from advisor.engine.wording import value_in_words
 from advisor.errors import shown
@@ -11,6 +11,7 @@ from advisor.model.case import TIRE, Choice, Choices, Key
 from advisor.model.rules import CantTellRule, ChoiceText, Node, Question
 from advisor.quick import dataclass, replace
 from advisor.talk.card import question_in_words
+from advisor.talk.doubt_heard import SAID_IN_DOUBT, TAKE, doubts, narrower_apart, note_of, proposed_lines, taken
 from advisor.talk.hear.heard import Heard, Understood
 from advisor.talk.message import Message
 from advisor.talk.told import put_together
@@ -30,7 +31,10 @@ CONFIRM = Question(
         ChoiceText("yes", "Yes, it counts"),
         ChoiceText("no", "No, drop all of it"),
     ),
-    how="Or set it right in your own words: no, the steer axle. Type not 2 to take number 2 out.",
+    how=(
+        "Or set it right in your own words: no, the steer axle. Type not 2 to take number 2 out. "
+        "What may only have been heard counts by its number: take 3."
+    ),
 )
 CONFIRM_NODE = Node("understood", "", "understood", False, "", None, CantTellRule(), (), ())
 YES = frozenset(
@@ -65,10 +69,11 @@ _CALM = (
 
 @dataclass(frozen=True, slots=True)
 class Pending:
-    """What was understood and waits to be confirmed."""
+    """What was understood and waits to be confirmed; `proposed` was not said outright, and yes leaves it out."""
 
     heard: Heard
     answers: tuple[Understood, ...]
+    proposed: tuple[Understood, ...] = ()
 
 
 def listener_of(consultation: Consultation):  # type: ignore[no-untyped-def]
@@ -87,12 +92,16 @@ def listen(consultation: Consultation, text: str) -> list[Message]:
     heard = listener_of(consultation).hear(text, consultation.case, asked)
     if before and not heard.understood:
         heard = _of_waiting(consultation, text, before) or heard
-    if not heard.understood or (before is None and len(text.split()) < FEWEST_WORDS):
+    heard = narrower_apart(heard, consultation.case, consultation.judge.rules, asked)
+    if not (heard.understood or heard.proposed) or (before is None and len(text.split()) < FEWEST_WORDS):
         return _nothing(consultation, heard, text)
     if before and before.heard.not_understood:
         consultation.notes.append(_not_understood(before.heard))
     answers = _merged(before.answers if before else (), heard.understood)
-    pending = Pending(heard, answers)
+    said = {one.key for one in heard.understood if not isinstance(one.answer, Choices)}
+    said |= {one.key for one in heard.proposed}
+    left = tuple(one for one in before.proposed if one.key not in said) if before else ()
+    pending = Pending(heard, answers, (*left, *heard.proposed))
     consultation.pending = pending
     return [Message("note", tuple(_shown_back(consultation, pending)))]
 
@@ -145,14 +154,16 @@ def _orders(consultation: Consultation, text: str) -> bool:
 
 def _shown_back(consultation: Consultation, pending: Pending) -> list[str]:
     rules = consultation.judge.rules
-    lines = ["Understood, not counted yet:"]
+    lines = ["Understood, not counted yet:"] if pending.answers else []
     for number, one in enumerate(pending.answers, 1):
         question = rules.questions[one.key[0]]
         old = consultation.case.get(one.over, one.key)
         now = value_in_words(one.answer, question)
         was = f" (until now: {value_in_words(old, question)})" if old is not None and old != one.answer else ""
         lines.append(f'  {number}. {question_in_words(one.key, rules)}: {now}{was} - from "{shown(one.words, 80)}"')
-    asks = pending.heard.asks_back
+    lines += proposed_lines(pending.proposed, len(pending.answers) + 1, consultation.case, rules)
+    named = {one.key for one in pending.proposed}
+    asks = [ask for ask in pending.heard.asks_back if ask.key not in named]
     lines += [f"Asked back: {rules.questions[ask.key[0]].name} - {_sentence_of(ask.why)}" for ask in asks]
     if pending.heard.not_understood:
         words = ", ".join(shown(word, 40) for word in pending.heard.not_understood[:40])
@@ -172,6 +183,8 @@ def confirm(consultation: Consultation, text: str) -> list[Message]:
         return [Message("note", ("Dropped. Nothing of it counts.",))]
     if match := _OUT.fullmatch(word):
         return _take_out(consultation, pending, int(match["number"]))
+    if match := TAKE.fullmatch(word):
+        return _take_proposed(consultation, pending, int(match["number"]))
     found = listen(consultation, text)
     return found or [
         Message("complaint", ("Type yes if it is right, no to drop it, or set it right in your own words.",))
@@ -179,13 +192,33 @@ def confirm(consultation: Consultation, text: str) -> list[Message]:
 
 
 def _take_out(consultation: Consultation, pending: Pending, number: int) -> list[Message]:
-    if not 1 <= number <= len(pending.answers):
+    every = (*pending.answers, *pending.proposed)
+    if not 1 <= number <= len(every):
         return [Message("complaint", (f"There is no number {number}.",))]
-    left = tuple(one for place, one in enumerate(pending.answers, 1) if place != number)
-    consultation.pending = replace(pending, answers=left) if left else None
-    if not left:
+    out = every[number - 1]
+    left = replace(
+        pending,
+        answers=tuple(one for one in pending.answers if one is not out),
+        proposed=tuple(one for one in pending.proposed if one is not out),
+    )
+    consultation.pending = left if left.answers or left.proposed else None
+    if consultation.pending is None:
         return [Message("note", ("Dropped. Nothing of it counts.",))]
-    return [Message("note", tuple(_shown_back(consultation, replace(pending, answers=left))))]
+    return [Message("note", tuple(_shown_back(consultation, left)))]
+
+
+def _take_proposed(consultation: Consultation, pending: Pending, number: int) -> list[Message]:
+    """Puts a proposal among what yes will count, with its doubt; one that only helps has to be said outright."""
+    place = number - len(pending.answers) - 1
+    if not 0 <= place < len(pending.proposed):
+        return [Message("complaint", (f"There is no number {number} that may only have been heard.",))]
+    one = taken(pending.proposed[place], consultation.judge.rules)
+    if isinstance(one, str):
+        return [Message("complaint", (one,))]
+    left = (*pending.proposed[:place], *pending.proposed[place + 1 :])
+    pending = replace(pending, answers=_merged(pending.answers, (one,)), proposed=left)
+    consultation.pending = pending
+    return [Message("note", tuple(_shown_back(consultation, pending)))]
 
 
 def take_all(consultation: Consultation) -> list[Message]:
@@ -199,20 +232,28 @@ def take_all(consultation: Consultation) -> list[Message]:
         consultation.notes.append(_not_understood(pending.heard))
     for one in pending.answers:
         if one.doubt:
-            consultation.notes.append(f"{question_in_words(one.key, rules)}: {one.doubt}")
-    return consultation.take_several(_given(consultation, pending))
+            consultation.notes.append(f"{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {one.doubt}")
+    consultation.notes.extend(note_of(one, rules) for one in pending.proposed)
+    given = _given(consultation, pending)
+    worse = doubts(pending.proposed, dict(given), consultation.case, rules)
+    known = dict(worse)
+    given = [(key, known.pop(key, answer)) for key, answer in given] + list(known.items())
+    if not given:
+        open_ones = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
+        return [Message("note", (f"Nothing was said outright, so nothing counts. Still open: {open_ones}.",))]
+    return consultation.take_several(given)
 
 
 def _not_understood(heard: Heard) -> str:
     return "not understood: " + " ".join(shown(word, 40) for word in heard.not_understood[:200])
 
 
-def _given(consultation: Consultation, pending: Pending) -> list[tuple[Key, object]]:
+def _given(consultation: Consultation, pending: Pending) -> list[tuple[Key, Any]]:
     """The answers to take, with "yes, one more" for each injury that another one follows."""
     rules, case = consultation.judge.rules, consultation.case
-    last = max([pending.heard.injuries - 1, *(one.key[1] for one in pending.answers)])
+    last = max([pending.heard.injuries - 1, *(one.key[1] for one in pending.answers), TIRE])
     more = next((part.more for part in rules.parts if part.over == "injuries" and part.more), "")
-    given: list[tuple[Key, object]] = []
+    given: list[tuple[Key, Any]] = []
     for one in pending.answers:
         old = case.get(one.over, one.key)
         answer = put_together(old, one.answer) if isinstance(one.answer, Choices) else one.answer

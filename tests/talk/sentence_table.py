@@ -70,7 +70,7 @@ def by_address(heard: Heard) -> dict[str, Any]:
     said = {name: value for name, value in _addressed(case).items() if value != "cant-tell" or name not in found}
     for name, value in said.items():
         there = found.get(name)
-        found[name] = _together(there, value) if isinstance(there, dict) and isinstance(value, dict) else value
+        found[name] = _together(there, value) if isinstance(there, dict | list) and isinstance(value, dict | list) else value
     return found
 
 
@@ -81,7 +81,9 @@ def _addressed(case: dict[str, Any]) -> dict[str, Any]:
     return found
 
 
-def _together(one: dict[str, list[str]], other: dict[str, list[str]]) -> dict[str, list[str]]:
+def _together(one: Any, other: Any) -> Any:
+    if isinstance(one, list):
+        return [{**first, **second} for first, second in zip(one, other, strict=True)]
     return {name: sorted({*one[name], *other[name]}) for name in one}
 
 

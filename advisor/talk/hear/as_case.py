@@ -48,7 +48,8 @@ def _of(said: Iterable[Understood], rules: RuleSet, over: str, index: int) -> di
 
 def _of_tire(said: Iterable[Understood], heard: Heard, rules: RuleSet) -> dict[str, Any]:
     answers = _of(said, rules, "tire", TIRE)
-    if answers.get(REPAIRS) == "yes":
+    details = any(one.over == REPAIRS for one in said)
+    if answers.get(REPAIRS) == "yes" or (details and REPAIRS not in answers):
         answers[REPAIRS] = [_of(said, rules, REPAIRS, index) for index in range(max(heard.repairs, 1))]
     return answers
 

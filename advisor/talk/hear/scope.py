@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from re import Pattern
 
+from advisor.model.case import Answer, Choice, Choices
 from advisor.model.rules import Question, RuleSet
 from advisor.quick import dataclass
 from advisor.talk.hear.gather import Gathered, Piece
-from advisor.talk.hear.lexicon import YES_NO
 from advisor.talk.hear.mark_senses import gives_of
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.scope_words import (
-    ASKS, ASKS_WITHIN, HEDGE, LEADING, LOCAL, LOOKING, MEANT, NOT_LOOKED, OTHER_TIME, OTHER_TIRE, OTHERS_WORD, PART,
+    ASKS, ASKS_WITHIN, HEDGE, LEADING, LOCAL, LOOKING, MEANT, NEGATIVE, NOT_LOOKED, OTHER_TIME, OTHER_TIRE, OTHERS_WORD, PART,
     PLAIN, SUPPOSED, TAGS, TO_COME,
 )  # fmt: skip
 
@@ -88,7 +88,7 @@ class Scope:
             hedge, other = _found(HEDGE, text), _others_word(clause, text)
             word = word or other
             stand.every = stand.every or hedge or word
-            stand.helpful = stand.helpful or _found(MEANT, text) or _elsewhere(text) or denials
+            stand.helpful = stand.helpful or _meant(clause) or _elsewhere(text) or denials
             denials = (hedge or denials) if clause.having("no") else ""
             unlooked = _found(NOT_LOOKED, text)
             empty = _empty(clause)
@@ -97,7 +97,7 @@ class Scope:
                     self._note(each, helpful=unlooked)
             stand.helpful = stand.helpful or unlooked
             if empty:
-                self._back(sentence[:place] or before, hedge or other or unlooked or _found(MEANT, text))
+                self._back(sentence[:place] or before, hedge or other or unlooked or _meant(clause))
                 if place and _takes_back(clause):
                     self._back_denials(sentence[:place], text)
                 unread = text if _leads(clause) else unread
@@ -141,6 +141,12 @@ def _others_word(clause: Clause, text: str) -> str:
     return _found(OTHERS_WORD, rest)
 
 
+def _meant(clause: Clause) -> str:
+    """What is only meant to be so, where no label says of which figure: should be 110."""
+    figures = any(mark.figure is not None for mark in clause.marks)
+    return _found(MEANT, " ".join(mark.text for mark in clause.marks if not (figures and mark.has("label"))))
+
+
 def _elsewhere(text: str) -> str:
     return _found(OTHER_TIME, text) or _found(OTHER_TIRE, text) or _found(SUPPOSED, text)
 
@@ -157,7 +163,7 @@ def _asks(clause: Clause, text: str) -> bool:
 def _empty(clause: Clause) -> bool:
     """Whether a clause tells nothing by itself."""
     return not any(
-        mark.kind in ("figure", "print", "clock", "item") or gives_of(mark) or mark.has("asks", "thing", "opening")
+        mark.kind in ("figure", "print", "clock", "item") or gives_of(mark) or mark.has("asks", "thing", "opening", "repair", "repair-doubtful")
         for mark in clause.marks
     )
 
@@ -186,8 +192,8 @@ def _unplain(clause: Clause, inside: bool) -> str:
     """The first word beside a denial that is of no closed list: what it says of the denial is not known."""
     words = [word for mark in clause.marks for word in mark.text.split()]
     both = bool({"inside", "both"} & set(words))
-    for mark in clause.marks:
-        if _understood(mark):
+    for mark in clause.marks[_begin(clause) :]:
+        if _understood(mark) or mark.start in clause.taken:
             continue
         for word in mark.text.split():
             if word in PLAIN or (word in PART and both) or (word in LOCAL and (inside or "all" in words)):
@@ -196,6 +202,17 @@ def _unplain(clause: Clause, inside: bool) -> str:
     if not inside and clause.having("opening", "thing") and LOCAL & set(words):
         return "round one place only"
     return ""
+
+
+def _begin(clause: Clause) -> int:
+    """Where what belongs to a clause's first denial begins: behind the last thing told outright ahead of it."""
+    denial = next((place for place, mark in enumerate(clause.marks) if mark.has("no")), 0)
+    told = [
+        place
+        for place, mark in enumerate(clause.marks[:denial])
+        if mark.kind in ("figure", "print", "clock") or mark.has("said", "noun")
+    ]
+    return told[-1] + 1 if told else 0
 
 
 def _understood(mark: Mark) -> bool:
@@ -208,10 +225,20 @@ def helps(question: Question, piece: Piece) -> bool:
     """Whether an answer only helps a repair: not found, none, no such thing, off the wheel."""
     if question.kind == "choices":
         return piece.denied or piece.written == "none"
-    ids = {choice.id for choice in question.choices}
-    if question.kind != "choice" or not (ids == YES_NO or "no" in ids):
+    return _helps(question, piece.written)
+
+
+def helps_answer(question: Question, answer: Answer) -> bool:
+    """The same of an answer as a case holds it."""
+    if isinstance(answer, Choices):
+        return answer.complete or bool(answer.absent and not answer.present)
+    return isinstance(answer, Choice) and _helps(question, answer.id)
+
+
+def _helps(question: Question, choice: str) -> bool:
+    if question.kind != "choice" or "no" not in {each.id for each in question.choices}:
         return False
-    return piece.written == (question.worse_order[0] if question.worse_order else "no")
+    return choice == (question.worse_order[0] if question.worse_order else "no")
 
 
 def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
@@ -242,9 +269,13 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
     if stand.helpful:
         return stand.helpful
     clause = piece.clause
-    if piece.written == "yes" or not isinstance(clause, Clause):
-        text = " ".join(mark.text for mark in clause.marks) if isinstance(clause, Clause) else ""
-        return _found(TO_COME, text)
+    if not isinstance(clause, Clause):
+        return ""
+    if piece.written == "yes":
+        return _found(TO_COME, " ".join(mark.text for mark in clause.marks))
+    words = piece.words.casefold().replace("-", " ").split()
+    if not (piece.denied or any(word.strip(":,") in NEGATIVE or word.endswith(("n't", "nt")) for word in words)):
+        return stand.denial
     strange = _unplain(clause, question.over == "injuries")
     return stand.denial or (f'"{strange}" beside a denial' if strange else "")
 

@@ -65,7 +65,7 @@ PLAIN = (
             "everywhere", "tire", "tires", "tyre", "casing", "wheel", "inside", "within", "yes", "yeah", "ok", "okay",
             "fine", "good", "clean", "clear", "intact", "sound", "definitely", "certainly", "clearly", "absolutely",
             "both", "to", "from", "with", "for", "as", "well", "really", "else", "wrong", "damage", "damages",
-            "my", "hand", "hands", "ones", "are", "were", "these", "nail", "hole", "of", "free", "zero", "sign", "nope", "absent", "still",
+            "my", "hand", "hands", "seen", "used", "noted", "fabric", "carcass", "nowt", "nil", "nada", "ones", "are", "were", "these", "nail", "hole", "of", "free", "zero", "sign", "nope", "absent", "still",
             "has", "round", "all", "way", "up", "by", "non", "only", "see", "sees", "ever", "then",
             "either", "liner", "tread", "bead", "beads", "sidewall", "sidewalls", "belt", "belts", "cords", "per",
             "visibly", "anything", "ply", "plies", "repaired", "patched", "plugged", "recapped", "retreaded",
@@ -140,7 +140,7 @@ _AUX = r"(?:is|are|was|were|does|do|did|can|could|should|will|would|has|have|had
 _AUX += r"|wasn't|doesn't|don't|didn't|can't|couldn't|shouldn't|won't|wouldn't|hasn't|haven't)"
 ASKS = re.compile(
     rf"^(?:(?:and|but|so|then|ok|okay|well|hey|hi|hello|please|now|or|because|if so) )*(?:{_AUX} (?:it|this|that|these|those"
-    r"|there|the|a|an|i|we|you|he|she|they|my|our|your|any|anything|anyone|no|\d\S*|one)\b"
+    r"|there|the|a|an|i|we|you|he|she|they|my|our|your|any|anything|anyone)\b"
     r"|(?:what|what's|which|who|who's|whose|why|how|how's|where|where's|when)\b(?! (?:i|we) (?:got|checked|looked|found|arrived"
     r"|measured|came|pulled|opened|took))|any(?:thing|one|body)? (?:chance|idea|wrong)|am i\b|tell me (?:if|whether|what|how)"
     r"|right\s*$|correct\s*$|ok\s*$|okay\s*$|yes or no|yeah\s*$|no\s*$)"
@@ -178,6 +178,11 @@ OTHER_TIRE = re.compile(
     r"|the outer one|the next one|another (?:tire|tyre|one)|the others|the rest|neighbou?r|sister|the new one|replacement"
     r"|the old one|previous one|the first one|the one (?:before|next|beside|behind)|(?:his|her|their) (?:other|tire|tyre))\b"
 )
+#: An answer that says that there is nothing says so with one of these.
+NEGATIVE = frozenset(
+    {"no", "not", "never", "none", "nothing", "without", "neither", "nor", "nil", "clean", "clear", "free", "zero", "nope",
+     "nowt", "absent", "non"}
+)  # fmt: skip
 LOOKING = frozenset(
     {"looked", "checked", "inspected", "went", "walked", "felt", "searched", "probed", "examined", "ran", "look", "light",
      "flashlight", "torch", "checking", "looking", "inspection", "inspect"}
