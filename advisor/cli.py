@@ -58,6 +58,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
+    except MemoryError:
+        sys.stderr.write(
+            "advisor: there is not enough memory for what was given\n  do        give it in smaller files\n"
+        )
+        return BAD_INPUT
     except Exception as error:
         if os.environ.get("ADVISOR_TRACE"):
             raise
@@ -81,7 +86,12 @@ def _run(words: list[str]) -> int:
     if words == ["--version"]:
         sys.stdout.write(f"advisor {__version__}\n")
         return DONE
-    command = words[0] if words and words[0] in COMMANDS else "consult"
+    command = words[0] if words and not words[0].startswith("-") else "consult"
+    if command not in (*COMMANDS, "consult") or words[:1] == ["consult"]:
+        from advisor.commands.consult import unknown_command
+
+        sys.stderr.write(f"{unknown_command(words[0])}\n")
+        return BAD_INPUT
     if command in ENDS_ITS_START:
         start.begin()
     module = import_module(f"advisor.commands.{command}")

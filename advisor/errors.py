@@ -17,7 +17,7 @@ class Place:
     column: int = 1
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
+        return f"{shown(self.file)}:{self.line}:{self.column}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
-from typing import Any, BinaryIO, TextIO
+from typing import Any, TextIO
 
 from advisor import start
 from advisor.commands.batch_cores import Bar, Cores, Done, Item, run_chunks
@@ -21,6 +21,7 @@ from advisor.loading.batch_rows import Cells, Columns, row_case
 from advisor.loading.case_file import CaseText, read_case, split_cases
 from advisor.loading.kept import ready
 from advisor.loading.quick_lines import quick_case
+from advisor.loading.yaml_text import opened
 from advisor.plain.json_answer import answer_of, answer_of_problems
 from advisor.plain.verdict_lines import verdict_lines
 from advisor.quick import dataclass
@@ -83,7 +84,7 @@ def _judge_all(name: str, options: Options, today: date, first: int) -> int:
     judge = Judge(ready(rules, os.environ))
     start.done()
     mapping = _mapping(options)
-    with _opened(name) as file:
+    with opened(Path(name), name) as file:
         size = os.fstat(file.fileno()).st_size
         text = io.TextIOWrapper(file, "utf-8-sig", "surrogateescape", newline="")
         columns = None
@@ -98,14 +99,6 @@ def _judge_all(name: str, options: Options, today: date, first: int) -> int:
         begin(work)
         bar = Bar(size, file) if sys.stderr.isatty() else None
         return run_chunks(judge_chunk, items, Cores(cores, begin, work), first, bar)
-
-
-def _opened(name: str) -> BinaryIO:
-    try:
-        return Path(name).open("rb")
-    except OSError as error:
-        found = f"a file that can't be read: {(error.strerror or '').lower()}"
-        raise Problems([Problem("unreadable-file", Place(name), found, "a text file that can be read")]) from None
 
 
 def _number(options: Options, name: str, default: int) -> int:

@@ -48,6 +48,7 @@ _VALUES = (
     "--import", "--merge", "--backup", "--forget", "--most",
 )  # fmt: skip
 _ONE_OF = ("--show", "--verify", "--seal", "--make-key", "--export", "--import", "--merge", "--backup", "--forget")
+_READ = ("--import", "--merge", "--against", "--public", "--key")
 #: What makes no sense, and must not look done, where there is no journal.
 _NEED_ONE = ("--verify", "--seal", "--export", "--backup")
 
@@ -86,6 +87,7 @@ def _carry_out(options: Options) -> int:
     asked = [name for name in _ONE_OF if name in options.values or name in options.flags]
     if len(asked) > 1:
         raise problem("bad-option", " and ".join(asked), "one of them at a time")
+    _refuse_pipes(options)
     folder = data_folder(options.values.get("--data", [""])[-1], os.environ)
     path = folder / FILE_NAME
     given = options.values.get(asked[0], [""])[-1] if asked else ""
@@ -110,6 +112,16 @@ def _carry_out(options: Options) -> int:
     if asked == ["--forget"]:
         return moving.forget_words(folder, given)
     return _read(options, path, asked, given, rules)
+
+
+def _refuse_pipes(options: Options) -> None:
+    """Nothing that is to be read may be something that is waited for. Raises Problems."""
+    from advisor.loading.yaml_text import opened
+
+    for name in _READ:
+        for file in options.values.get(name, []):
+            if Path(file).exists() and not Path(file).is_dir():
+                opened(Path(file), file).close()
 
 
 def _read(options: Options, path: Path, asked: list[str], given: str, rules: str) -> int:

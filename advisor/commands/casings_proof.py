@@ -20,9 +20,9 @@ def verify_journal(db: Connection, folder: Path, options: Options) -> int:
     key = checker(Path(public[-1])) if public else None
     seals, faults = list[Seal](), list[str]()
     if (folder / BESIDE).exists():
-        seals += seals_in(folder / BESIDE)
+        seals += seals_in(folder / BESIDE, faults)
     for name in options.values.get("--against", []):
-        elsewhere = list(seals_in(Path(name)))
+        elsewhere = list(seals_in(Path(name), faults))
         faults += [fault for seal in elsewhere if (fault := signature_fault(seal, key))]
         seals += elsewhere
     found = verify(db, Against(options.values.get("--head", [""])[-1], tuple(seals), key))

@@ -47,7 +47,7 @@ def run(words: list[str]) -> int:
         if options is None:
             return 0
         if options.words:
-            raise Problems([_unknown_command(options.words[0])])
+            raise Problems([unknown_command(options.words[0])])
         signer = _signer(options.values["--key"][-1]) if "--key" in options.values else None
     except Problems as error:
         complain(error.problems)
@@ -67,7 +67,8 @@ def run(words: list[str]) -> int:
     return _screens(options.rules, folder, resume, about, signer, watch)
 
 
-def _unknown_command(word: str) -> Problem:
+def unknown_command(word: str) -> Problem:
+    """A word where a command was expected, with the nearest ones."""
     from advisor.commands import COMMANDS
     from advisor.errors import Place, Problem, closest, shown
 
@@ -77,7 +78,7 @@ def _unknown_command(word: str) -> Problem:
         f'"{shown(word, 60)}" where a command was expected',
         f"{', '.join(COMMANDS)}, or none for the consultation",
         "see advisor --help",
-        closest(word, COMMANDS),
+        closest(word.casefold(), COMMANDS),
     )
 
 

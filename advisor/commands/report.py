@@ -13,6 +13,7 @@ from advisor.errors import Place, Problem, Problems, shown
 from advisor.loading.case_file import CaseText, read_case, split_cases
 from advisor.loading.yaml_text import decoded, read_text
 from advisor.plain.report_lines import text_lines
+from advisor.record.place import write_private
 from advisor.report.html import page
 from advisor.talk.work_report import Report, report_of
 
@@ -98,7 +99,7 @@ def _write(file: str, text: str) -> None:
         sys.stdout.write(text)
         return
     try:
-        Path(file).write_text(text, encoding="utf-8", newline="\n")
+        write_private(Path(file), [text])
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         found = f"{shown(file)} that can't be written: {reason.lower()}"

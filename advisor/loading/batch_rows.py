@@ -178,15 +178,30 @@ def _day(text: str, notes: Notes) -> date | None:
     return None
 
 
-#: Signs with which a spreadsheet would take a cell for a formula; such a cell gets an apostrophe ahead of it.
-FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "'", "＝", "＋", "－", "＠")
+#: Signs with which a spreadsheet takes a cell for a formula. Where cells end at semicolons, one begins behind each.
+FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "'", "＝", "＋", "－", "＠", "﹦", "﹢", "﹣", "﹫", "−")
+_ENDS = (";", "\t", "\r", "\n", "|")
 
 
 def guarded(text: str) -> str:
-    """A cell's text that no spreadsheet takes for a formula."""
-    return f"'{text}" if text.startswith(FORMULA_SIGNS) else text
+    """A cell's text of which no spreadsheet takes any part for a formula: an apostrophe goes ahead of its sign."""
+    out, begins = list[str](), True
+    for sign in text:
+        if begins and sign in FORMULA_SIGNS:
+            out.append("'")
+        out.append(sign)
+        begins = sign in _ENDS or (begins and sign.isspace())
+    return "".join(out)
 
 
 def unguarded(text: str) -> str:
     """The text of a cell that was guarded; any other text as it is."""
-    return text[1:] if text.startswith("'") and text[1:].startswith(FORMULA_SIGNS) else text
+    out, begins, at = list[str](), True, 0
+    while at < len(text):
+        if begins and text[at] == "'" and text[at + 1 : at + 2] in FORMULA_SIGNS:
+            at += 1
+        sign = text[at]
+        out.append(sign)
+        begins = sign in _ENDS or (begins and sign.isspace())
+        at += 1
+    return "".join(out)

@@ -76,6 +76,8 @@ def _mark(folder: Path) -> bytes | None:
     """Program and files, byte for byte; None where a file can't be read."""
     try:
         files = [path for path in sorted(folder.iterdir()) if ".y" in path.name]
+        if not all(path.is_file() for path in files):
+            return None
         parts = [b"%s %d\n%s\n" % (os.fsencode(path.name), path.stat().st_size, path.read_bytes()) for path in files]
     except OSError:
         return None

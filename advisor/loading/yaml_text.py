@@ -10,7 +10,7 @@ import re
 import stat
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 import yaml
 
@@ -39,6 +39,8 @@ def _loader() -> type[Any]:
 
 LOADER = _loader()
 LARGEST_BYTES = 64 * 2**20
+#: One document, as its nodes take a hundred times the room of its text.
+LARGEST_DOCUMENT = 4 * 2**20
 DEEPEST = 60
 #: Where an anchor, an alias or a tag could stand; a hit is looked at with the parser.
 _SIGNS = ("&", "*", "!")
@@ -49,30 +51,64 @@ _DEEP_INDENT = re.compile(rf"\n[ ?\t-]{{{DEEPEST // 2 + 1}}}")
 
 def read_text(path: Path, name: str) -> str:
     """The text of a file, UTF-8 with or without a byte-order mark. Raises Problems when it can't be read."""
+    with opened(path, name) as file:
+        try:
+            if (size := os.fstat(file.fileno()).st_size) > LARGEST_BYTES:
+                raise Problems([_unreadable(name, f"a file of {size} bytes", "split the file")])
+            data = file.read(LARGEST_BYTES + 1)
+        except OSError as error:
+            raise _not_opened(error, name) from None
+    if len(data) > LARGEST_BYTES:
+        raise Problems([_unreadable(name, f"more than {LARGEST_BYTES} bytes", "split it")])
+    return decoded(data, name)
+
+
+def opened(path: Path, name: str) -> BinaryIO:
+    """A file opened to read; nothing is waited for. Raises Problems for a named pipe, a folder, a device, or none.
+
+    What another program hands over as an open file (`/dev/fd/63`) is read like standard input.
+    """
+    handed_over = str(path).startswith(("/dev/fd/", "/dev/stdin", "/proc/self/fd/"))
     try:
-        details = os.stat(path)
-        if stat.S_ISDIR(details.st_mode):
-            raise Problems([_unreadable(name, "a folder where a file was expected", "name a file")])
-        if details.st_size > LARGEST_BYTES:
-            raise Problems([_unreadable(name, f"a file of {details.st_size} bytes", "split the file")])
-        return decoded(path.read_bytes(), name)
+        found = os.open(path, os.O_RDONLY | (0 if handed_over else getattr(os, "O_NONBLOCK", 0)))
     except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        found = f"a file that can't be read: {reason.lower()}"
-        raise Problems([_unreadable(name, found, "check the name and the rights of the file")]) from None
+        raise _not_opened(error, name) from None
+    mode = os.fstat(found).st_mode
+    if stat.S_ISREG(mode) or (handed_over and not stat.S_ISDIR(mode)):
+        return os.fdopen(found, "rb")
+    os.close(found)
+    raise Problems([_no_file(mode, name)])
+
+
+def _no_file(mode: int, name: str) -> Problem:
+    if stat.S_ISDIR(mode):
+        return _unreadable(name, "a folder where a file was expected", "name a file")
+    what = "a named pipe" if stat.S_ISFIFO(mode) else "a device"
+    return _unreadable(name, f"{what} where a file was expected", "name a file; - reads standard input")
+
+
+def _not_opened(error: Exception, name: str) -> Problems:
+    reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+    if isinstance(error, IsADirectoryError):
+        return Problems([_no_file(stat.S_IFDIR, name)])
+    found = f"a file that can't be read: {reason.lower()}"
+    return Problems([_unreadable(name, found, "check the name and the rights of the file")])
 
 
 def decoded(data: bytes, name: str) -> str:
     """Bytes as UTF-8 text. Raises Problems with the place of the first byte that is not."""
+    at = data.find(b"\0")
     try:
-        return data.decode("utf-8-sig")
+        if at < 0:
+            return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        before = data[: error.start].decode("utf-8", "replace")
-        line = before.count("\n") + 1
-        column = len(before) - before.rfind("\n")
-        found = f"a byte that is not UTF-8 text (0x{data[error.start]:02x})"
-        problem = Problem("not-text", Place(name, line, column), found, "a text file in UTF-8", "save it as UTF-8")
-        raise Problems([problem]) from None
+        at = error.start
+    before = data[:at].decode("utf-8", "replace")
+    line = before.count("\n") + 1
+    column = len(before) - before.rfind("\n")
+    found = f"a byte that is not UTF-8 text (0x{data[at]:02x})"
+    problem = Problem("not-text", Place(name, line, column), found, "a text file in UTF-8", "save it as UTF-8")
+    raise Problems([problem])
 
 
 def _unreadable(name: str, found: str, do: str) -> Problem:
@@ -91,6 +127,8 @@ def from_file(path: Path, name: str) -> list[yaml.Node]:
 
 def each_document(text: str, name: str) -> Iterator[yaml.Node]:
     """The documents one by one; raises Problems at the first that isn't YAML, or at once for what may not be used."""
+    if len(text) > LARGEST_DOCUMENT:
+        raise Problems([_unreadable(name, f"a document of {len(text)} characters", "a case or a topic a document")])
     refused = list(_refusals(text, name))
     if refused:
         raise Problems(refused)

@@ -40,7 +40,14 @@ def make_file(path: Path) -> None:
 
 
 def write_private(path: Path, texts: Iterable[str]) -> None:
-    """Writes a file for its owner only; it takes its name once it is whole and on disk. Raises OSError."""
+    """Writes a file for its owner only; it takes its name once it is whole and on disk. Raises OSError.
+
+    What is there and is no file, such as /dev/stdout, is written to as it is.
+    """
+    if path.exists() and not path.is_file() and not path.is_dir():
+        with path.open("w", encoding="utf-8", newline="") as device:
+            device.writelines(texts)
+        return
     unfinished = path.with_name(f"{path.name}.part")
     with suppress(FileNotFoundError):
         unfinished.unlink()

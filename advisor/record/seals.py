@@ -57,20 +57,27 @@ def add_seal(path: Path, seal: Seal) -> None:
     data = {"at": seal.at, "entries": seal.entries, "hash": seal.hash}
     if seal.key:
         data |= {"key": seal.key, "signature": seal.signature}
-    descriptor = os.open(path, os.O_CREAT | os.O_WRONLY | os.O_APPEND, OWNER_ONLY_FILE)
+    descriptor = os.open(path, os.O_CREAT | os.O_RDWR | os.O_APPEND, OWNER_ONLY_FILE)
     with os.fdopen(descriptor, "a", encoding="ascii") as file:
-        file.write(canonical(data) + "\n")
+        torn = os.lseek(descriptor, 0, os.SEEK_END) > 0 and os.lseek(descriptor, -1, os.SEEK_END) >= 0
+        torn = torn and os.read(descriptor, 1) != b"\n"
+        file.write("\n" * torn + canonical(data) + "\n")
 
 
-def seals_in(path: Path) -> Iterator[Seal]:
-    """The seals of a file. Raises Misread for a line that is none, OSError."""
+def seals_in(path: Path, faults: list[str] | None = None) -> Iterator[Seal]:
+    """The seals of a file. A line that is none goes to `faults`, or raises Misread without them. Raises OSError."""
     with path.open("rb") as file:
         for number in range(1, MOST_SEALS):
             line = file.readline(LONGEST_LINE)
             if not line:
                 return
             if line.strip():
-                yield _seal(line, f"{shown(path.name, 80)}:{number}")
+                try:
+                    yield _seal(line, f"{shown(path.name, 80)}:{number}")
+                except Misread as error:
+                    if faults is None:
+                        raise
+                    faults.append(error.found)
 
 
 def _seal(line: bytes, where: str) -> Seal:

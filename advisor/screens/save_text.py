@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import datetime
 from pathlib import Path
 
@@ -39,12 +40,16 @@ def default_name(now: datetime) -> str:
     return f"advisor-{now:%Y-%m-%d-%H%M}.txt"
 
 
+def _for_its_owner(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)
+
+
 def save(path: Path, text: str) -> Path:
     """Writes a new text file; gives where it is. Raises Refused when it can't be done, or is there already."""
     name = shown(str(path), 200)
     try:
         path = path.expanduser()
-        with path.open("x", encoding="utf-8") as file:
+        with open(path, "x", encoding="utf-8", opener=_for_its_owner) as file:
             file.write(text)
         return path.resolve()
     except FileExistsError:
