@@ -78,7 +78,7 @@ def _minute(at: str) -> str:
 
 def _since(record: OneRecord, report: Report, judge: Judge, left_out: list[str]) -> list[str]:
     """What is otherwise than when it was recorded."""
-    summary, says = record.summary, []
+    summary, says = record.summary, list(record.beside)
     if not record.decided:
         says.append("No verdict was recorded; this is how it stands.")
     elif record.decided.get("digest") != judge.rules.digest or summary.rules_id != judge.rules.about.id:

@@ -101,6 +101,7 @@ def decoded(data: bytes, name: str) -> str:
     try:
         if at < 0:
             return data.decode("utf-8-sig")
+        data[:at].decode("utf-8-sig")
     except UnicodeDecodeError as error:
         at = error.start
     before = data[:at].decode("utf-8", "replace")

@@ -19,8 +19,14 @@ from advisor.record.case_data import case_from
 from advisor.record.entry import Entry
 from advisor.record.keeper import noted
 from advisor.record.private import words_of
-from advisor.record.reading import Summary, entries_of, last_verdict, of_casing, state_after
+from advisor.record.reading import Summary, entries_of, last_verdict, of_casing, state_after, told_before
 from advisor.record.summary import casing_of_code
+
+#: Said of a record whose time does not go with its place in the journal.
+WENT_BACK = (
+    "A clock was wrong or went back, or this was taken in from another journal: its time is before that of a record "
+    "that stands ahead of it. The order is the journal's."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +44,7 @@ class Visit:
 
 
 def visits_of(db: sqlite3.Connection, casing: str) -> list[Visit]:
-    """A casing's consultations, the earliest first."""
+    """A casing's consultations, the one recorded last the last."""
     return [visit_of(db, summary) for summary in of_casing(db, casing)]
 
 
@@ -81,11 +87,14 @@ def same_code(db: sqlite3.Connection, visits: list[Visit]) -> list[Summary]:
 
 
 def overview_lines(casing: str, visits: list[Visit]) -> Iterator[str]:
-    """A line for each time: day, verdict, method, injuries, by whom; the latest last."""
+    """A line for each time: day, verdict, method, injuries, by whom; the one recorded last is the last."""
     count = len(visits)
     yield f"Casing {shown(casing, 80)}: {count} {'consultation' if count == 1 else 'consultations'}"
+    back = told_before(visit.summary for visit in visits)
     for visit in visits:
         yield f"  {_head(visit)}"
+        if visit.summary.id in back:
+            yield f"    {WENT_BACK}"
 
 
 def detail_lines(visits: list[Visit], judge: Judge) -> Iterator[str]:

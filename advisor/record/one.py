@@ -14,8 +14,13 @@ from advisor.record.history import visit_of
 from advisor.record.keeper import noted
 from advisor.record.place import FILE_NAME
 from advisor.record.private import words_of
-from advisor.record.reading import SUMMARY_COLUMNS, Summary, entries_of, of_casing
+from advisor.record.reading import SUMMARY_COLUMNS, Summary, entries_of, of_casing, told_before
 from advisor.record.store import opened_to_read
+
+WENT_BACK_HERE = (
+    "The times of this casing's records don't go with the order in which they stand in the journal: a clock was wrong "
+    "or went back, or some were taken in from another journal. The order is the journal's; times are only told."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +29,7 @@ class OneRecord:
 
     `decided` is the last verdict as plain data, with `digest` and `at`; empty where none was reached. `work` holds
     `ticks` [step, injury or -1, time, method], `timers` and `notes`, as `talk.work_data.work_from` reads them.
+    `beside` is what is to be said where times don't go with the order of the casing's records.
     """
 
     summary: Summary
@@ -31,6 +37,7 @@ class OneRecord:
     decided: Mapping[str, Any]
     notes: tuple[str, ...]
     work: Mapping[str, Any]
+    beside: tuple[str, ...] = ()
 
 
 def one_record(folder: Path, name: str) -> OneRecord | None:
@@ -44,7 +51,22 @@ def one_record(folder: Path, name: str) -> OneRecord | None:
             return None
         visit = visit_of(db, summary)
         notes, work = noted(entries_of(db, summary.id), lambda entry: words_of(db, entry))
-        return OneRecord(summary, visit.case, visit.decided, tuple(notes), work)
+        return OneRecord(summary, visit.case, visit.decided, tuple(notes), work, _beside(db, summary))
+
+
+def _beside(db: sqlite3.Connection, summary: Summary) -> tuple[str, ...]:
+    """That the clock went back, and which other records of this casing tell a later time, with their verdicts."""
+    visits = of_casing(db, summary.casing) if summary.casing else [summary]
+    if not told_before(visits):
+        return ()
+    at = summary.decided or summary.begun
+    others = [each for each in visits if (each.decided or each.begun) > at]
+    told = "; ".join(f"{each.id} at {_minute(each)}: {each.verdict.upper() or 'no verdict'}" for each in others[-5:])
+    return (WENT_BACK_HERE, *([f"Records of this casing that tell a later time: {told}."] if told else []))
+
+
+def _minute(summary: Summary) -> str:
+    return f"{(summary.decided or summary.begun)[:16].replace('T', ' ')} UTC"
 
 
 def _named(db: sqlite3.Connection, name: str) -> Summary | None:

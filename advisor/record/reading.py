@@ -81,10 +81,28 @@ def unfinished(db: sqlite3.Connection, most: int = 20) -> list[Summary]:
 
 
 def of_casing(db: sqlite3.Connection, casing: str) -> list[Summary]:
-    """A casing's consultations, the earliest first; its name may be a whole identification number as well."""
-    sql = f"""SELECT {SUMMARY_COLUMNS} FROM consultation WHERE casing <> '' AND casing COLLATE NOCASE IN (?, ?)
-        ORDER BY begun, number"""  # noqa: S608
+    """A casing's consultations, as they stand one after another in this journal: by their last verdict, else their end.
+
+    A clock may be wrong and goes back, so times order nothing. A name may be a whole identification number as well.
+    """
+    last = "(SELECT max(seq) FROM entry e WHERE e.consultation = c.id"
+    sql = f"""SELECT {SUMMARY_COLUMNS} FROM consultation c WHERE casing <> '' AND casing COLLATE NOCASE IN (?, ?)
+        ORDER BY coalesce({last} AND e.kind = 'verdict'), {last})), number"""  # noqa: S608
     return [Summary(*row) for row in db.execute(sql, (casing, casing_of_code(casing)))]
+
+
+def told_before(summaries: Iterable[Summary]) -> set[str]:
+    """The ids of those whose time is before that of one that stands ahead of them in the journal.
+
+    Then a clock went back, or records of another journal were taken in behind them.
+    """
+    found, latest = set(), ""
+    for each in summaries:
+        at = each.decided or each.begun
+        if at < latest or (each.decided and each.decided < each.begun):
+            found.add(each.id)
+        latest = max(latest, at)
+    return found
 
 
 def all_consultations(db: sqlite3.Connection) -> Iterator[Summary]:

@@ -81,7 +81,7 @@ def seals_in(path: Path, faults: list[str] | None = None) -> Iterator[Seal]:
 
 
 def _seal(line: bytes, where: str) -> Seal:
-    with suppress(ValueError, RecursionError, TypeError):
+    with suppress(ValueError, RecursionError, TypeError, KeyError):
         data = json.loads(line)
         seal = Seal(data["at"], data["entries"], data["hash"], data.get("key", ""), data.get("signature", ""), where)
         texts = (seal.at, seal.hash, seal.key, seal.signature)

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from record_support import TALK, checked, journal_in, judge, talk
 
 from advisor.cli import main
+from advisor.loading.batch_rows import guarded, unguarded
 from advisor.record.finding import found_by
 from advisor.record.place import FILE_NAME
 
@@ -360,3 +361,29 @@ injuries: [{injury-depth: through, injury-zone: crown, injury-size: 8 mm, injury
   inside-signs: [none], clock: "CLOCK", offset: -35 mm, tread-width: 220 mm, casing-thickness: 22 mm,
   lean: along-tread}]
 """
+
+
+FORMULAS = (
+    "=1+1", "+1", "-1", "@x", "＝1+1", "＋1", "－1", "＠x", "﹦1", "−1", ";=1+1", "a;=1+1", "a; @x", " =1+1", "\t=1",
+    "\r=1", "'=1", "a;'=1", ";;=1", "a;\t＝1", "a|=1", "''", "';'=",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("text", FORMULAS)
+def test_no_part_of_a_cell_is_a_formula_wherever_cells_end(text: str) -> None:
+    cell = guarded(text)
+    for part in (cell, *cell.replace("\t", ";").replace("\r", ";").replace("|", ";").split(";")):
+        assert part.lstrip()[:1] not in set("=+-@＝＋－＠﹦−"), cell
+    assert unguarded(cell) == text
+
+
+@given(text=st.text(alphabet="=+-@\t\r\n' ;|a1＝＋－＠", max_size=12))
+def test_any_guarded_cell_gives_its_text_back(text: str) -> None:
+    assert unguarded(guarded(text)) == text
+
+
+def test_an_exported_row_holds_no_formula_behind_a_semicolon(tmp_path: Path) -> None:
+    _filled(tmp_path / "a", [[f"casing {odd}", *TALK] for odd in ("a;=1+1", ";=1+1", "＝1+1")])
+    text = _export(tmp_path / "a", tmp_path / "a.csv").decode()
+    for row in csv.reader(io.StringIO(text), delimiter=";"):
+        assert not [cell for cell in row if cell.lstrip()[:1] in set("=+@＝")]

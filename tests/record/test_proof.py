@@ -261,3 +261,23 @@ def test_the_private_key_is_the_owners(tmp_path: Path) -> None:
     make_key(tmp_path / "key")
     assert (tmp_path / "key").stat().st_mode & 0o077 == 0
     assert checker(tmp_path / "key.pub").mark == signer(tmp_path / "key").mark
+
+
+@pytest.mark.parametrize("torn", ['{"at":"2026-03-14T09:00', "\x00" * 40, '{"at": 1}'])
+def test_a_torn_line_among_the_seals_is_told_and_the_check_goes_on(
+    tmp_path: Path, torn: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A loss of power cut the line off; the journal is still looked at whole, and the next seal begins a line."""
+    for _ in range(2):
+        journal = journal_in(tmp_path)
+        talk(journal)
+        journal.close()
+        seals = tmp_path / "seals.jsonl"
+        seals.write_text(seals.read_text().rstrip("\n") + "\n" + torn)
+    journal = journal_in(tmp_path)
+    talk(journal)
+    journal.close()
+    assert main(["casings", "--verify", "--data", str(tmp_path)]) == 1
+    out = capsys.readouterr().out
+    assert out.count("a line that is no seal") == 2 and "Looked at" in out
+    assert len([*seals_in(tmp_path / "seals.jsonl", [])]) == 3
