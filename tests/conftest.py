@@ -18,3 +18,8 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
         for name in FOLDERS:
             patch.setenv(name, str(tmp_path_factory.mktemp(name.casefold())))
         yield Path(os.environ["ADVISOR_DATA"])
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """How long the disk is made to fail and histories are tried in tests/record/faults; longer finds more."""
+    parser.addoption("--faults-seconds", default="15", help="seconds for tests/record/faults (default 15)")

@@ -95,7 +95,7 @@ def _carry_out(options: Options) -> int:
     if asked == ["--import"]:
         return moving.import_file(folder, given, rules)
     if asked == ["--merge"]:
-        return moving.merge(folder, Path(given))
+        return moving.merge(folder, Path(given), rules)
     if asked == ["--make-key"]:
         return proof.make_a_key(Path(given))
     if folder.is_file():
@@ -129,9 +129,10 @@ def _read(options: Options, path: Path, asked: list[str], given: str, rules: str
     from advisor.commands import casings_proof as proof
     from advisor.record.store import opened_to_read
 
+    if asked == ["--verify"]:
+        return proof.verify_file(path, options)
+    _mend_where_needed(path)
     with closing(opened_to_read(path)) as db:
-        if asked == ["--verify"]:
-            return proof.verify_journal(db, path.parent, options)
         if asked == ["--seal"]:
             return proof.seal(db, Path(given), options)
         if asked == ["--export"]:
@@ -141,6 +142,18 @@ def _read(options: Options, path: Path, asked: list[str], given: str, rules: str
         if asked == ["--show"]:
             return _show(db, given, rules, options.values.get("--svg", [""])[-1])
         return _list(db, options)
+
+
+def _mend_where_needed(path: Path) -> None:
+    """Has a journal that can't be read as it is mended: lists made anew, or set aside with what can be saved."""
+    from datetime import datetime
+
+    from advisor.record.journal import Journal
+    from advisor.record.store import in_order
+
+    if not in_order(path):
+        journal = Journal(path.parent, datetime.now)
+        sys.stderr.writelines(f"{line}\n" for line in (*journal.take_notices(), *journal.close()))
 
 
 def _list(db: Connection, options: Options) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
@@ -17,8 +17,9 @@ from advisor.record.export_csv import csv_lines
 from advisor.record.export_lines import LONGEST_LINE, export_lines, read_line
 from advisor.record.export_rows import Rows
 from advisor.record.forgetting import copies_beside, forget, meant_by, mentioned_in
+from advisor.record.held import ByTheirRules
 from advisor.record.import_csv import csv_incoming, parquet_incoming
-from advisor.record.joining import Incoming, Joined, join, of_journal
+from advisor.record.joining import Incoming, Joined, Joining, of_journal
 from advisor.record.journal import Journal
 from advisor.record.parquet import write_parquet
 from advisor.record.place import FILE_NAME, write_private
@@ -73,21 +74,24 @@ def import_file(folder: Path, name: str, rules: str) -> int:
     problems: list[Problem] = []
     journal, store = _store(folder)
     try:
+        rules_by = _finder(rules)
         if path.suffix == ".csv":
             incoming = csv_incoming(path, name, _rules(rules), problems)
         elif path.suffix == ".parquet":
             incoming = parquet_incoming(path, name, _rules(rules), problems)
         else:
-            incoming = _lines(path, name, rules, problems)
-        joined = join(store, incoming)
+            incoming = _lines(path, name, rules_by, problems)
+        held = ByTheirRules(rules_by)
+        joined = Joining(store, journal.claims, held, trusted=False).join(incoming)
     finally:
         sys.stderr.writelines(f"{line}\n" for line in journal.close())
     sys.stderr.writelines(f"{each}\n" for each in problems)
-    _tell(joined, len(problems))
-    return 2 if problems else 0
+    _tell(joined, len(problems), held)
+    return 2 if problems or joined.refused else 0
 
 
-def _lines(path: Path, name: str, rules: str, problems: list[Problem]) -> Iterator[Incoming]:
+def _finder(rules: str) -> Callable[[str], RuleSet]:
+    """What gives the rule set of an id: the one that was named, or a shipped one. Raises Misread."""
     loaded: dict[str, RuleSet] = {}
 
     def rules_by(rules_id: str) -> RuleSet:
@@ -100,6 +104,10 @@ def _lines(path: Path, name: str, rules: str, problems: list[Problem]) -> Iterat
             loaded[rules_id] = _rules(rules_id)
         return loaded[rules_id]
 
+    return rules_by
+
+
+def _lines(path: Path, name: str, rules_by: Callable[[str], RuleSet], problems: list[Problem]) -> Iterator[Incoming]:
     with path.open("rb") as file:
         number = 0
         while line := file.readline(LONGEST_LINE + 1):
@@ -115,7 +123,7 @@ def _lines(path: Path, name: str, rules: str, problems: list[Problem]) -> Iterat
                 problems.append(Problem("bad-record", Place(name, number), error.found, error.expected, error.do))
 
 
-def merge(folder: Path, other: Path) -> int:
+def merge(folder: Path, other: Path, rules: str) -> int:
     """Takes another journal's records in, once that journal was checked."""
     path = other / FILE_NAME if other.is_dir() else other
     with closing(opened_to_read(path)) as db:
@@ -127,14 +135,17 @@ def merge(folder: Path, other: Path) -> int:
             raise Problems([Problem("bad-record", Place(str(other)), what, expected, do)])
         journal, store = _store(folder)
         try:
-            joined = join(store, of_journal(db))
+            held = ByTheirRules(_finder(rules))
+            joined = Joining(store, journal.claims, held, trusted=True).join(of_journal(db))
         finally:
             sys.stderr.writelines(f"{line}\n" for line in journal.close())
-    _tell(joined, 0)
-    return 0
+    _tell(joined, 0, held)
+    return 2 if joined.refused else 0
 
 
-def _tell(joined: Joined, refused: int) -> None:
+def _tell(joined: Joined, problems: int, held: ByTheirRules) -> None:
+    sys.stdout.writelines(f"{line}\n" for line in joined.told)
+    refused = joined.refused + problems
     parts = [
         f"{joined.new} new",
         f"{joined.longer} gone on with",
@@ -143,6 +154,8 @@ def _tell(joined: Joined, refused: int) -> None:
         *([f"{refused} not taken"] if refused else []),
     ]
     sys.stdout.write(f"Consultations: {', '.join(parts)}.\n")
+    if held.elsewhere:
+        sys.stdout.write(f"{held.elsewhere} were decided by rules that are not here; those verdicts were not judged.\n")
 
 
 def back_up(db: Connection, target: Path) -> int:

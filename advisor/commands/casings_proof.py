@@ -3,15 +3,31 @@
 from __future__ import annotations
 
 import sys
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
 from advisor.commands.options import Options
 from advisor.errors import shown
+from advisor.record.schema import SAYS_WHAT_IS_MISSING
 from advisor.record.seals import BESIDE, Seal, add_seal, seal_of, seals_in, signature_fault
 from advisor.record.signing import checker, make_key, signer
-from advisor.record.store import Connection
+from advisor.record.store import Connection, DamagedJournal, opened_to_read, whole
 from advisor.record.verify import MOST_FOUND, Against, Checked, verify
+
+
+def verify_file(path: Path, options: Options) -> int:
+    """Checks a journal's file; one that can't be opened as a journal is a finding as well."""
+    try:
+        whole(path)
+        with closing(opened_to_read(path)) as db:
+            return verify_journal(db, path.parent, options)
+    except DamagedJournal as error:
+        sys.stdout.write(f"the file: {shown(str(error), 200)}\n")
+        sys.stdout.write(
+            "Not all of it stands as it was written. The next start sets it aside and saves what it can.\n"
+        )
+        return 1
 
 
 def verify_journal(db: Connection, folder: Path, options: Options) -> int:
@@ -47,6 +63,10 @@ def _tell(found: Checked, elsewhere: bool, with_key: bool) -> None:
 
 def _what_it_shows(found: Checked, elsewhere: bool, with_key: bool) -> list[str]:
     lines = []
+    if found.version < SAYS_WHAT_IS_MISSING:
+        lines.append(f"A journal of version {found.version}: of personal words that are gone it can't say why.")
+    if found.forgotten or found.never_came:
+        lines.append(f"Personal words not there: {found.forgotten} forgotten, {found.never_came} that never came.")
     if found.signed or with_key:
         held = "each signature holds" if with_key and found.signed else "not checked without --public KEY"
         signed = f"Signed consultations: {found.signed}" + (f" ({held})" if found.signed else "")

@@ -3,6 +3,9 @@
 Each entry is linked to the one before in its own consultation (`link`, the same in every journal that holds it), and
 to the one before in this journal (`chain`). Personal words stand in the entry only as a commitment: the SHA-256 of
 a random salt and the words. Taking salt and words away later leaves every hash as it was (FIPS 180-4 for SHA-256).
+
+Where a consultation went on otherwise on another machine, that way is kept beside ours as a branch, ID~MARK. Its links
+are those that it has there, so that it is known again wherever it comes from; the chain holds the branch's name.
 """
 
 from __future__ import annotations
@@ -16,6 +19,9 @@ from typing import Any
 
 NOTHING_BEFORE = bytes(32)
 SALT_BYTES = 32
+BRANCH = "~"
+#: What is noted beside the consultations, each in a chain of one entry: words forgotten, and words that never came.
+FORGOTTEN, WITHHELD = "forgotten", "withheld"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,10 +94,28 @@ def draft(
 
 def link_of(before: bytes, consultation: str, step: int, at: str, kind: str, rules: str, body: str) -> bytes:
     """The hash of an entry and of the one before it in its consultation."""
-    content = json.dumps([consultation, step, at, kind, rules, body], separators=(",", ":"))
+    content = json.dumps([origin_of(consultation), step, at, kind, rules, body], separators=(",", ":"))
     return hashlib.sha256(before + content.encode()).digest()
 
 
-def chain_of(before: bytes, seq: int, link: bytes) -> bytes:
-    """The hash of an entry's link, its place, and all before it in the journal."""
-    return hashlib.sha256(before + seq.to_bytes(8, "big") + link).digest()
+def chain_of(before: bytes, seq: int, link: bytes, consultation: str = "") -> bytes:
+    """The hash of an entry's link, its place, the branch it stands in, and all before it in the journal."""
+    branch = consultation.partition(BRANCH)[2]
+    return hashlib.sha256(before + seq.to_bytes(8, "big") + link + branch.encode()).digest()
+
+
+def origin_of(consultation: str) -> str:
+    """The id under which a consultation was begun; a branch bears it before its mark."""
+    return consultation.partition(BRANCH)[0]
+
+
+def mark_of(link: bytes) -> str:
+    """What tells a branch apart: eight signs of the SHA-256 of a link in it."""
+    return hashlib.sha256(link).hexdigest()[:8]
+
+
+def noted_beside(kind: str, at: str, body: Mapping[str, Any]) -> Draft:
+    """A note beside the consultations; the same note has the same name in every journal."""
+    text = canonical(body)
+    name = hashlib.sha256(f"{at} {text}".encode()).hexdigest()[:16]
+    return Draft(f"#{kind}-{name}", at, kind, "", text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
@@ -10,7 +11,19 @@ from typing import Any
 from advisor.errors import Misread, shown
 from advisor.loading.fitting import misfits
 from advisor.model.rules import RuleSet
-from advisor.record.entry import NOTHING_BEFORE, SALT_BYTES, Draft, Entry, Private, canonical, link_of
+from advisor.record.entry import (
+    BRANCH,
+    FORGOTTEN,
+    NOTHING_BEFORE,
+    SALT_BYTES,
+    Draft,
+    Entry,
+    Private,
+    canonical,
+    link_of,
+    noted_beside,
+)
+from advisor.record.forgetting import notes_of_forgetting
 from advisor.record.private import commitments_of, private_of
 from advisor.record.reading import Summary, all_consultations, entries_of, state_after
 
@@ -22,6 +35,7 @@ KINDS = frozenset({
     "left", "ended", "forgotten", "work", "heard",
     "signed",
 })  # fmt: skip
+_NOTE = re.compile(f"#{FORGOTTEN}-[0-9a-f]{{16}}")
 _ENTRY_KEYS = {"at", "kind", "rules", "body", "link", "private"}
 
 
@@ -29,6 +43,9 @@ def export_lines(
     db: sqlite3.Connection, anonymous: bool = False, chosen: Iterable[Summary] | None = None
 ) -> Iterator[str]:
     """The records, a line each. Anonymous leaves out names, plates and notes; the links still hold."""
+    for entry in notes_of_forgetting(db) if chosen is None else ():
+        found = [_entry_data(db, entry, anonymous)]
+        yield canonical({"format": FORMAT, "consultation": entry.consultation, "entries": found}) + "\n"
     for summary in all_consultations(db) if chosen is None else chosen:
         entries = [_entry_data(db, entry, anonymous) for entry in entries_of(db, summary.id)]
         yield canonical({"format": FORMAT, "consultation": summary.id, "entries": entries}) + "\n"
@@ -53,7 +70,7 @@ def read_line(line: str, rules_by: Callable[[str], RuleSet]) -> tuple[str, list[
     """
     data = _data(line)
     consultation = data["consultation"]
-    if not isinstance(consultation, str) or not is_id(consultation):
+    if not isinstance(consultation, str) or not (is_way(consultation) or _NOTE.fullmatch(consultation)):
         raise Misread(f"{shown(repr(consultation), 60)} as a consultation", "an id such as 260314-0a1b2c3d4e")
     entries, drafts = [], []
     before = NOTHING_BEFORE
@@ -62,6 +79,9 @@ def read_line(line: str, rules_by: Callable[[str], RuleSet]) -> tuple[str, list[
         before = entry.link
         entries.append(entry)
         drafts.append(draft)
+    if consultation.startswith("#"):
+        _check_note(entries)
+        return consultation, entries, drafts
     _check_begin(entries)
     _check_answers(entries, rules_by)
     return consultation, entries, drafts
@@ -70,6 +90,22 @@ def read_line(line: str, rules_by: Callable[[str], RuleSet]) -> tuple[str, list[
 def is_id(text: str) -> bool:
     """Whether a text can be a consultation's id."""
     return 0 < len(text) <= 40 and text.isascii() and text.replace("-", "").isalnum()
+
+
+def is_way(text: str) -> bool:
+    """Whether a text can be a consultation's id, or the name of another way that it took."""
+    origin, branch, mark = text.partition(BRANCH)
+    return is_id(origin) and (not branch or bool(re.fullmatch("[0-9a-f]{8}", mark)))
+
+
+def _check_note(entries: list[Entry]) -> None:
+    """A note of what was forgotten is one entry, named by what it says."""
+    [note, *more] = entries
+    told = note.data.get("commitments")
+    named = noted_beside(FORGOTTEN, note.at, note.data).consultation == note.consultation
+    whole = isinstance(told, list) and all(isinstance(each, str) for each in told)
+    if more or note.kind != FORGOTTEN or note.rules or not named or not whole or not is_id(str(note.data.get("of"))):
+        raise Misread("a note of what was forgotten that is not whole", "the note as it was exported")
 
 
 def _data(line: str) -> dict[str, Any]:

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterator
 from pathlib import Path
 
-from advisor.record.entry import Entry, draft
+from advisor.record.entry import FORGOTTEN, Entry, noted_beside, origin_of
 from advisor.record.finding import search_term
 from advisor.record.journal import Journal
-from advisor.record.private import commitments_of, private_of
-from advisor.record.reading import entries_of
+from advisor.record.private import commitments_of, private_of, words_of
+from advisor.record.reading import branches_of, entries_of
+from advisor.record.schema import ENTRY_COLUMNS
 from advisor.record.store import Store
-from advisor.record.summary import PRIVATE_FIELDS, refresh_finder
+from advisor.record.summary import PRIVATE_FIELDS, work_out_again
 
 _COMMITMENT = re.compile(r'"(?:technician|plate)":"([0-9a-f]{64})"')
 
@@ -44,7 +45,7 @@ def forget(store: Store, journal: Journal, consultations: list[str]) -> tuple[in
     """
     count = 0
     with store.writing() as db:
-        for consultation in consultations:
+        for consultation in dict.fromkeys(map(origin_of, consultations)):
             count += _forget_one(db, store, journal, consultation)
         db.execute("INSERT INTO finder(finder) VALUES ('optimize')")
     busy = store.db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
@@ -58,19 +59,47 @@ def copies_beside(store: Store) -> list[Path]:
 
 
 def _forget_one(db: sqlite3.Connection, store: Store, journal: Journal, consultation: str) -> int:
-    entries = entries_of(db, consultation)
+    """Deletes the words of a consultation and of its branches, and notes that, so that it holds elsewhere as well."""
+    origin = origin_of(consultation)
+    entries = [entry for name in branches_of(db, origin) for entry in entries_of(db, name)]
     fields = sorted({name for entry in entries for name, _, _ in private_of(db, entry)})
-    taken = wipe(db, consultation, entries)
+    commitments = sorted({each for entry in entries for each in commitments_of(entry).values()})
+    body = {"of": origin, "fields": [name for name in fields if name in PRIVATE_FIELDS], "commitments": commitments}
+    note = noted_beside(FORGOTTEN, journal.at, body)
+    taken = carried_out(db, Entry(0, note.consultation, 1, note.at, note.kind, note.rules, note.body, b"", b""))
     if taken:
-        body = {"fields": [name for name in fields if name in PRIVATE_FIELDS]}
-        store.append_within(db, [draft(consultation, journal.at, "forgotten", entries[-1].rules, body)])
+        store.append_within(db, [note])
     return taken
 
 
-def wipe(db: sqlite3.Connection, consultation: str, entries: Iterable[Entry]) -> int:
-    """Deletes the personal words of a consultation and its lines in the lists; gives how many there were."""
-    gone = [commitment for entry in entries for commitment in commitments_of(entry).values()]
-    taken = sum(db.execute("DELETE FROM private WHERE commitment = ?", (each,)).rowcount for each in gone)
-    db.execute("UPDATE consultation SET technician = '', plate = '', notes = '' WHERE id = ?", (consultation,))
-    refresh_finder(db, consultation)
+def notes_of_forgetting(db: sqlite3.Connection) -> Iterator[Entry]:
+    """What was forgotten in a journal, in the order in which it was."""
+    first, last = f"#{FORGOTTEN}-", f"#{FORGOTTEN}-g"
+    sql = f"SELECT {ENTRY_COLUMNS} FROM entry WHERE consultation BETWEEN ? AND ? ORDER BY seq"  # noqa: S608
+    return (Entry(*row) for row in db.execute(sql, (first, last)).fetchall())
+
+
+def _meant_here(db: sqlite3.Connection, note: Entry) -> tuple[list[str], set[str], set[str]]:
+    """The consultations here that a note of forgetting speaks of; which words it names that they bear, and others."""
+    told = note.data.get("commitments")
+    listed = {str(each) for each in told} if isinstance(told, list) else set[str]()
+    names = branches_of(db, str(note.data.get("of", "")))
+    borne = {one for name in names for entry in entries_of(db, name) for one in commitments_of(entry).values()}
+    return names, listed & borne, listed - borne
+
+
+def still_here(db: sqlite3.Connection, note: Entry) -> tuple[int, int]:
+    """How many of the words that a note of forgetting names are here: of its consultation, and of others."""
+    _, own, others = _meant_here(db, note)
+    sql = "SELECT count(*) FROM private WHERE commitment = ?"
+    count = (sum(int(db.execute(sql, (each,)).fetchone()[0]) for each in which) for which in (own, others))
+    return next(count), next(count)
+
+
+def carried_out(db: sqlite3.Connection, note: Entry) -> int:
+    """Deletes the words that a note of forgetting speaks of, brings the lists up to that; gives how many there were."""
+    names, own, _ = _meant_here(db, note)
+    taken = sum(db.execute("DELETE FROM private WHERE commitment = ?", (each,)).rowcount for each in own)
+    for name in names if taken else ():
+        work_out_again(db, entries_of(db, name), lambda entry: words_of(db, entry))
     return taken

@@ -16,7 +16,7 @@ from advisor.model.case import Answers, Case, Choice
 from advisor.model.saved import Saved
 from advisor.record.as_repair import as_repairs
 from advisor.record.case_data import case_from
-from advisor.record.entry import Entry
+from advisor.record.entry import Entry, origin_of
 from advisor.record.keeper import noted
 from advisor.record.private import words_of
 from advisor.record.reading import Summary, entries_of, last_verdict, of_casing, state_after, told_before
@@ -103,7 +103,8 @@ def detail_lines(visits: list[Visit], judge: Judge) -> Iterator[str]:
         row = visit.summary
         yield _head(visit)
         plate = f", plate {shown(row.plate, 40)}" if row.plate else ""
-        yield f"  record {row.id}{plate}; begun {_time(row.begun)}{_decided(row)}"
+        fork = f", a way that record {origin_of(row.id)} took elsewhere" if origin_of(row.id) != row.id else ""
+        yield f"  record {row.id}{fork}{plate}; begun {_time(row.begun)}{_decided(row)}"
         if row.ending:
             yield f"  ending: {row.ending}"
         if restrictions := visit.decided.get("restrictions"):

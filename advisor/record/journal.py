@@ -11,12 +11,22 @@ from pathlib import Path
 
 from advisor.errors import shown
 from advisor.record.claims import Claims, mending
-from advisor.record.entry import Draft, draft
+from advisor.record.entry import Draft, draft, origin_of
 from advisor.record.place import FILE_NAME
+from advisor.record.reading import entries_of
 from advisor.record.salvage import save_what_can_be, set_aside
 from advisor.record.seals import BESIDE, add_seal, seal_of
 from advisor.record.signing import Signer, record_message
-from advisor.record.store import DamagedJournal, NewerJournal, Store, damage_in, last_of, opened_to_read, says_why
+from advisor.record.store import (
+    UNUSABLE,
+    DamagedJournal,
+    NewerJournal,
+    Store,
+    damage_in,
+    last_of,
+    opened_to_read,
+    says_why,
+)
 
 __all__ = ["Journal", "NewerJournal"]
 
@@ -35,12 +45,12 @@ class Journal:
         self.store: Store | None = None
         self._only_read: sqlite3.Connection | None = None
         self.notices: list[str] = []
-        self._said = False
+        self._said = self._in_vain = False
         try:
             self._open()
-        except (OSError, sqlite3.Error) as error:
+        except (*UNUSABLE, DamagedJournal) as error:
             self._in_memory(error)
-            with suppress(OSError, sqlite3.Error, NewerJournal, DamagedJournal):
+            with suppress(*UNUSABLE, NewerJournal, DamagedJournal):
                 self._only_read = opened_to_read(self.path)
 
     @property
@@ -78,9 +88,11 @@ class Journal:
                 look_again = True
             if look_again:
                 self._complete()
+            if self.store is not None and self._said:
+                self._got_there(self.store)
             if self.store is not None and self.waiting:
                 self._write(self.store)
-        except (OSError, sqlite3.Error, DamagedJournal, NewerJournal) as error:
+        except (*UNUSABLE, DamagedJournal, NewerJournal) as error:
             self._in_memory(error)
             if not says_why(error):
                 self._drop()
@@ -100,25 +112,52 @@ class Journal:
     def _write(self, store: Store) -> None:
         try:
             store.append(self.waiting)
-        except sqlite3.DatabaseError as error:
+        except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
             if not isinstance(damage_in(error), DamagedJournal):
                 raise
-            store.close()
+            self._drop()
             self._mend()
             self._complete()
-            if self.store is not None:
-                self.store.append(self.waiting)
+            self._write_after_mending()
         for each in self.waiting:
             self._ours.setdefault(each.consultation, []).append(each)
         self.waiting.clear()
+
+    def _got_there(self, store: Store) -> None:
+        """Lets go of what waits and is there all the same: a sync that failed may have left it in the log, whole."""
+        for consultation in dict.fromkeys(each.consultation for each in self.waiting):
+            ours = self._ours.get(consultation, [])
+            for entry in entries_of(store.db, consultation)[len(ours) :]:
+                first = next(
+                    each for each in [*self.waiting, None] if each is None or each.consultation == consultation
+                )
+                said = (entry.at, entry.kind, entry.rules, entry.body)
+                if first is None or said != (first.at, first.kind, first.rules, first.body):
+                    break
+                self.waiting.remove(first)
+                self._ours.setdefault(consultation, []).append(first)
+
+    def _write_after_mending(self) -> None:
+        """Writes what waits; where even a file in which no fault is found can't take it, into a new one, once."""
+        try:
+            if self.store is not None:
+                self.store.append(self.waiting)
+        except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
+            if self._in_vain or not isinstance(damage_in(error), DamagedJournal):
+                raise
+            self._in_vain = True
+            with mending(self.folder):
+                self._set_aside()
+            self._complete()
+            if self.store is not None:
+                self.store.append(self.waiting)
 
     def _complete(self) -> None:
         """Puts back what this window wrote before and what a file that was mended or taken away no longer holds."""
         store = self.store
         if store is not None:
             for consultation, drafts in self._ours.items():
-                if lacking := drafts[store.count_of(consultation) :]:
-                    store.append(lacking)
+                store.complete(consultation, drafts)
 
     def take_notices(self) -> tuple[str, ...]:
         """What is to be said, each notice once."""
@@ -138,7 +177,7 @@ class Journal:
             )
         self.claims.close()
         if self.store is None and wrote:
-            with suppress(OSError, sqlite3.Error, DamagedJournal, NewerJournal):
+            with suppress(*UNUSABLE, DamagedJournal, NewerJournal):
                 self._open()
         if self.store is not None and wrote:
             self._seal(self.store)
@@ -154,7 +193,7 @@ class Journal:
             return False
         with suppress(sqlite3.Error):
             link = last_of(self.store.db, consultation)[1]
-            signature = self.signer.sign(record_message(consultation, link))
+            signature = self.signer.sign(record_message(origin_of(consultation), link))
             body = {"key": self.signer.mark, "signature": signature}
             self.append([draft(consultation, self.at, "signed", "", body)])
             return True
@@ -167,16 +206,22 @@ class Journal:
 
     def _open(self) -> None:
         try:
-            self.store = Store(self.path)
+            self.store = self._opened()
         except DamagedJournal:
             self._mend()
+
+    def _opened(self) -> Store:
+        store = Store(self.path)
+        if store.lists_anew:
+            self.notices.append("The journal's lists were damaged. They were made anew from the entries; none is lost.")
+        return store
 
     def _mend(self) -> None:
         """Sets the damaged file aside and goes on with a new one that holds what could be saved."""
         self.store = None
         with mending(self.folder):
             with suppress(DamagedJournal):  # another window may have mended it just now
-                self.store = Store(self.path)
+                self.store = self._opened()
                 self.store.check()
                 return
             self._set_aside()
@@ -188,8 +233,9 @@ class Journal:
         self.store = Store(self.path)
         try:
             saved, lost = save_what_can_be(aside, self.store)
-        except (OSError, sqlite3.Error, ValueError):
-            saved, lost = 0, 0
+        except (*UNUSABLE, ValueError):
+            saved = self.store.count()
+            lost = 0
         self.notices.append(
             f"The journal was damaged. It was set aside whole in {shown(str(aside.parent))}; {saved} entries were "
             f"saved into a new one{f', {lost} could not be' if lost else ''}."

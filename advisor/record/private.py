@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Iterator
 
@@ -10,7 +11,18 @@ from advisor.record.entry import Entry
 
 def commitments_of(entry: Entry) -> dict[str, str]:
     """The commitments that stand in an entry, by field."""
-    private = entry.data.get("private", {}) if '"private"' in entry.body else {}
+    return commitments_in(entry.body)
+
+
+def commitments_in(body: str) -> dict[str, str]:
+    """The commitments that stand in an entry's body, by field; none in one that can't be read."""
+    if '"private"' not in body:
+        return {}
+    try:
+        data = json.loads(body)
+    except (ValueError, RecursionError):
+        return {}
+    private = data.get("private") if isinstance(data, dict) else None
     return {str(name): str(value) for name, value in private.items()} if isinstance(private, dict) else {}
 
 

@@ -11,7 +11,7 @@ from advisor.model.case import Case
 from advisor.model.saved import Saved
 from advisor.record.case_data import day_from
 from advisor.record.changes import applied
-from advisor.record.entry import Entry
+from advisor.record.entry import BRANCH, Entry
 from advisor.record.schema import ENTRY_COLUMNS
 from advisor.record.summary import casing_of_code
 
@@ -43,6 +43,12 @@ def entries_of(db: sqlite3.Connection, consultation: str) -> list[Entry]:
     """A consultation's entries in their order."""
     sql = f"SELECT {ENTRY_COLUMNS} FROM entry WHERE consultation = ? ORDER BY step"  # noqa: S608
     return [Entry(*row) for row in db.execute(sql, (consultation,))]
+
+
+def branches_of(db: sqlite3.Connection, origin: str) -> list[str]:
+    """The names under which a consultation is here: its own, and those of ways it took elsewhere."""
+    sql = "SELECT consultation FROM entry WHERE step = 1 AND (consultation = ? OR consultation BETWEEN ? AND ?)"
+    return sorted(row[0] for row in db.execute(sql, (origin, f"{origin}{BRANCH}", f"{origin}{BRANCH}g")))
 
 
 def all_entries(db: sqlite3.Connection) -> Iterator[Entry]:

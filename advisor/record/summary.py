@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from advisor.record.entry import Entry
+from advisor.record.entry import FORGOTTEN, WITHHELD, Entry
+from advisor.record.schema import LISTS, LISTS_ANEW
 
 PRIVATE_FIELDS = ("technician", "plate", "note", "heard")
 #: Entries after which a consultation that was at its end is open again.
@@ -16,8 +17,11 @@ _SHORTEST_WHOLE_CODE = 7
 COLUMNS = "id, casing, technician, plate, verdict, begun, words, notes"
 
 
-def follow(db: sqlite3.Connection, entry: Entry, words: Mapping[str, str]) -> None:
-    """Brings the consultation's row up to an entry; `words` are its personal words by field, where they still are."""
+def follow(db: sqlite3.Connection, entry: Entry, words: Mapping[str, str], find: bool = True) -> None:
+    """Brings the consultation's row up to an entry; `words` are its personal words by field, where they still are.
+
+    `find`: the search list as well, which takes longer; else that is left to `fill_finder`.
+    """
     if entry.kind in ("answer", "change", "skip"):
         db.execute("UPDATE consultation SET state = 'open' WHERE id = ? AND state <> 'open'", (entry.consultation,))
         return
@@ -39,9 +43,18 @@ def follow(db: sqlite3.Connection, entry: Entry, words: Mapping[str, str]) -> No
     elif entry.kind in _REOPENS:
         _set(db, entry, "state", "open")
         return
+    elif entry.kind in (FORGOTTEN, WITHHELD):
+        _without_words(db, entry, data)
+        return
     else:
         return
-    refresh_finder(db, entry.consultation)
+    if find:
+        refresh_finder(db, entry.consultation)
+
+
+def fill_finder(db: sqlite3.Connection) -> None:
+    """Fills a search list that is empty out of the consultations' rows."""
+    db.execute(f"INSERT INTO finder(rowid, {COLUMNS}) SELECT number, {COLUMNS} FROM consultation")  # noqa: S608
 
 
 def _set(db: sqlite3.Connection, entry: Entry, column: str, value: str) -> None:
@@ -52,6 +65,40 @@ def _begin(db: sqlite3.Connection, entry: Entry, data: Mapping[str, Any]) -> Non
     sql = "INSERT INTO consultation(id, begun, rules_id, edition, digest) VALUES (?, ?, ?, ?, ?)"
     rules_id, edition = str(data.get("rules", "")), str(data.get("edition", ""))
     db.execute(sql, (entry.consultation, entry.at, rules_id, edition, entry.rules))
+
+
+def _without_words(db: sqlite3.Connection, entry: Entry, data: Mapping[str, Any]) -> None:
+    """Notes why words are not there; what was forgotten stays so."""
+    told = data.get("commitments")
+    rows = [(str(each), entry.kind) for each in (told if isinstance(told, list) else ())]
+    which = "REPLACE" if entry.kind == FORGOTTEN else "IGNORE"
+    db.executemany(f"INSERT OR {which} INTO without_words(commitment, why) VALUES (?, ?)", rows)  # noqa: S608
+
+
+def work_out_again(
+    db: sqlite3.Connection, entries: Iterable[Entry], words_of: Callable[[Entry], Mapping[str, str]]
+) -> None:
+    """Brings a consultation's row, which stays in its place in the list, up to its entries from the first one on."""
+    first, *rest = entries
+    bare = """UPDATE consultation SET digest = ?, state = 'open', casing = '', technician = '', plate = '',
+        verdict = '', ending = '', decided = '', words = '', notes = '' WHERE id = ?"""
+    db.execute(bare, (first.rules, first.consultation))
+    for entry in rest:
+        follow(db, entry, words_of(entry), find=False)
+    refresh_finder(db, first.consultation)
+
+
+def make_lists_anew(
+    db: sqlite3.Connection, entries: Iterable[Entry], words_of: Callable[[Entry], Mapping[str, str]]
+) -> None:
+    """Throws the lists away and works them out of the entries, within a transaction that was begun."""
+    for name in LISTS:
+        db.execute(f"DROP TABLE IF EXISTS {name}")
+    for statement in LISTS_ANEW:
+        db.execute(statement)
+    for entry in entries:
+        follow(db, entry, words_of(entry), find=False)
+    fill_finder(db)
 
 
 def _verdict(db: sqlite3.Connection, entry: Entry, data: Mapping[str, Any]) -> None:
