@@ -1,4 +1,4 @@
-"""Worse damage and doubt over every pair of questions: two answers at once, each made worse or unknown, none sampled."""
+"""Worse damage and doubt over every pair of questions: two answers at once, each made worse or unknown."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ def asked(case: Case, graph: Graph) -> list[Place]:
 
 
 def lifted(question: Question, milder: Answer, worse: Answer) -> bool:
-    """Whether a reason is stated why this pair has no order somewhere; the check of the whole rule set holds it there."""
+    """Whether a reason is stated why this pair has no order somewhere; the check of the rule set holds it elsewhere."""
     return any((each.less, each.more) == (str(milder), str(worse)) for each in question.not_ordered)
 
 

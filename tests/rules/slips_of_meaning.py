@@ -12,7 +12,7 @@ PASTED = "\n".join(
         "        standing: derived",
         "        source: absence",
         "        clause: none",
-        "    next: findings",
+        "    next: run-low-inside",
         "",
     )
 )
@@ -45,7 +45,7 @@ MEANT = (
     Slip(
         "ruling-pasted-with-new-id",
         "paths.yaml",
-        "    next: findings\n",
+        "    next: run-low-inside\n",
         "      - id: sealant-again\n" + PASTED,
         "hidden-ruling",
         "id: sealant-again",

@@ -1,4 +1,4 @@
-"""Every question with choices is in order of damage, or says why not; the check of worse damage names what breaks it."""
+"""Every question with choices is in order of damage, or says why not; what breaks the order is named."""
 
 from __future__ import annotations
 

@@ -135,7 +135,7 @@ def test_a_measure_of_the_slant_that_cannot_be_told_leaves_the_zone_open() -> No
 
 
 def test_a_thickness_that_cannot_be_told_counts_as_any_that_could_be_answered() -> None:
-    """The question takes up to 120 mm. At 10 degrees that runs 21.16 mm: from 48 mm to 69.16, and half of 4 mm; 72 is still crown."""
+    """The question takes up to 120 mm. At 10 degrees it runs 21.16 mm: from 48 to 69.16, and half of 4; 72 is crown."""
     leaning = {"injury-angle": "10 deg", "casing-thickness": "cant-tell", "lean": "toward-shoulder"}
     assert value_of({**leaning, "offset": "48 mm"}, "zone") == Choice("crown")
     assert value_of({**leaning, "offset": "49 mm"}, "zone") == OneOf(("crown", "shoulder"))
