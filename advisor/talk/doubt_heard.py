@@ -39,13 +39,14 @@ def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None) 
     if _TAKEN_BACK.search(heard.text):
         return heard
     held = [one for one in heard.understood if one.key != asked and _narrower(one, case, rules)]
-    if not held:
-        return heard
     why = f"{WHO_MEASURED}: who measured it, and how?"
+    proposed = tuple(
+        replace(one, hedge=f"{why} ({one.hedge})") if _narrower(one, case, rules) else one for one in heard.proposed
+    )
     return replace(
         heard,
         understood=tuple(one for one in heard.understood if one not in held),
-        proposed=(*heard.proposed, *(replace(one, hedge=why) for one in held)),
+        proposed=(*proposed, *(replace(one, hedge=why) for one in held)),
     )
 
 
@@ -86,7 +87,12 @@ def proposed_lines(proposed: Sequence[Understood], first: int, case: Case, rules
         was = f" (stands: {value_in_words(old, question)})" if old is not None else ""
         said = f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}{was}"
         lines.append(f'  {number}. {said} - from "{shown(one.words, 80)}"; {shown(one.hedge, 160)}')
-    lines.append(f"Yes leaves these out. Type take {first} if number {first} is so; what only helps has to be said anew.")
+    takeable = [number for number, one in enumerate(proposed, first) if not isinstance(taken(one, rules), str)]
+    if takeable:
+        words = " or ".join(f"take {number}" for number in takeable)
+        lines.append(f"Yes leaves these out. Type {words} if that is so; the rest has to be said outright.")
+    else:
+        lines.append("Yes leaves these out: what was found has to be said outright by whoever looked or measured.")
     return lines
 
 

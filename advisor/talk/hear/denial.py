@@ -48,6 +48,9 @@ def denial_of(mark: Mark, clause: Clause) -> Denial:
         return Denial.UNCLEAR
     if after:
         return Denial.UNCLEAR if _is_thing(mark) and _definite(_words(clause.marks[:place])) else Denial.DENIED
+    if before is Denial.SAID and _is_thing(mark) and _denied_open(clause.marks[place + 1 :]):
+        known = _words(clause.marks[:place])[-1:]
+        return before if _definite(known) or known in (["a"], ["an"]) else Denial.UNCLEAR
     return before
 
 
@@ -136,6 +139,12 @@ def _joined(between: list[Mark], place: int) -> bool:
     """Whether or, nor stands after an answer ahead: no cord or bulge."""
     rest = between[place + 1 : place + 3]
     return any(mark.text in ("or", "nor", "any") for mark in rest)
+
+
+def _denied_open(marks: list[Mark]) -> bool:
+    """Whether a denial stands right behind with more words: bulge not noted on the card."""
+    words = [mark for mark in marks[:2] if mark.text not in ("is", "are", "was", "were")]
+    return bool(words) and words[0].has("no") and words[0].text in NOT | {"no"}
 
 
 def _after(marks: list[Mark]) -> bool:

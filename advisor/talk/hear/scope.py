@@ -35,10 +35,11 @@ TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 class Stand:
     """Why a clause's answers are not said outright: any of them, what only helps a repair, a denial. Empty: they are.
 
-    `asked`: it is the question itself, and says nothing.
+    `meant`: what is meant to be, and no reading. `asked`: it is the question itself, and says nothing.
     """
 
     every: str = ""
+    meant: str = ""
     helpful: str = ""
     denial: str = ""
     asked: bool = False
@@ -88,7 +89,8 @@ class Scope:
             hedge, other = _found(HEDGE, text), _others_word(clause, text)
             word = word or other
             stand.every = stand.every or hedge or word
-            stand.helpful = stand.helpful or _meant(clause) or _elsewhere(text) or denials
+            stand.meant = _meant(clause)
+            stand.helpful = stand.helpful or _elsewhere(text) or denials
             denials = (hedge or denials) if clause.having("no") else ""
             unlooked = _found(NOT_LOOKED, text)
             empty = _empty(clause)
@@ -261,10 +263,9 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
         return ""
     if stand.every:
         return stand.every
-    helpful = helps(question, piece)
-    if question.id not in MEANT_TO_BE and not helpful and question.kind == "measure":
-        return stand.helpful if stand.helpful.startswith(("said with \"should", "said with \"supposed")) else ""
-    if not helpful:
+    if stand.meant and question.id not in MEANT_TO_BE:
+        return stand.meant
+    if not helps(question, piece):
         return ""
     if stand.helpful:
         return stand.helpful
