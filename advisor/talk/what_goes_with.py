@@ -43,6 +43,8 @@ def _wheel(case: Case, vehicle: Choice, changed: set[str]) -> Withdrawn:
 def withdrawn_lines(withdrawn: Withdrawn, changes: list[tuple[Key, Answer]], judge: Judge) -> list[str]:
     """Each answer that goes with the vehicle, and why."""
     questions = judge.rules.questions
+    if not withdrawn:
+        return []
     vehicle = next(answer for key, answer in changes if key[0] == VEHICLE)
     of = value_in_words(vehicle, questions[VEHICLE])
     return [

@@ -135,11 +135,10 @@ def _found(pattern: Pattern[str], text: str) -> str:
 
 
 def _others_word(clause: Clause, text: str) -> str:
-    """Whose word it is, where a word of saying is no label such as "placard says"."""
-    found = _found(OTHERS_WORD, text)
-    if not found:
+    """Whose word it is, where a word of saying is no part of an answer: see daylight."""
+    if not _found(OTHERS_WORD, text):
         return ""
-    rest = " ".join(mark.text for mark in clause.marks if not mark.has("label", "said"))
+    rest = " ".join(mark.text for mark in clause.marks if not mark.has("said"))
     return _found(OTHERS_WORD, rest)
 
 

@@ -112,7 +112,7 @@ class ZoneAnswers(Sayer):
                     (word for word in ("maybe", "perhaps", "probably") if word in piece.words.casefold().split()), ""
                 )
             )
-            if hedge:
+            if hedge and hedge not in piece.doubt:
                 piece.doubt = "; ".join(text for text in (piece.doubt, f'said with "{hedge}"') if text)
         clause.take(*clause.having("perhaps", "correction"))
 
