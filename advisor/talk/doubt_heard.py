@@ -115,7 +115,9 @@ def taken(one: Understood, rules: RuleSet) -> Understood | str:
     return replace(one, answer=answer, doubt=one.doubt or one.hedge, hedge="")
 
 
-def doubts(proposed: Iterable[Understood], given: dict[Key, Answer], case: Case, rules: RuleSet) -> list[tuple[Key, Answer]]:
+def doubts(
+    proposed: Iterable[Understood], given: dict[Key, Answer], case: Case, rules: RuleSet
+) -> list[tuple[Key, Answer]]:
     """What answers that stand become by a worse one that was said in doubt: open again, or a range of both."""
     found = []
     for one in proposed:

@@ -9,8 +9,8 @@ from advisor.engine.judgement import Judgement, Reason
 from advisor.engine.wording import value_in_words
 from advisor.model.case import Answer, Case, Choices, Key
 from advisor.talk.card import question_in_words
-from advisor.talk.what_goes_with import speaks_against, withdrawn_lines
 from advisor.talk.told import Part, Told, put_together
+from advisor.talk.what_goes_with import speaks_against, withdrawn_lines
 
 Change = tuple[Key, Answer]
 COLUMN, FIRST = 31, 14

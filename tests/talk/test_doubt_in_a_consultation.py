@@ -26,9 +26,15 @@ def size(consultation):
 
 @pytest.mark.parametrize(
     "said",
-    ["my boss measured 5, does that settle it", "hole is 5 mm", "driver says the hole is 5 mm", "would 5 mm be ok?",
-     "the hole is 6 mm", "i think the hole is 5 mm"],
-)  # fmt: skip
+    [
+        "my boss measured 5, does that settle it",
+        "hole is 5 mm",
+        "driver says the hole is 5 mm",
+        "would 5 mm be ok?",
+        "the hole is 6 mm",
+        "i think the hole is 5 mm",
+    ],
+)
 def test_a_narrower_reading_over_a_doubtful_one_is_not_taken_by_a_yes(said):
     consultation, text = talk(*TIRE, DOUBTFUL, "yes", said, "yes")
     assert size(consultation) == "5-7 mm"
@@ -75,7 +81,12 @@ def test_what_may_have_been_heard_is_shown_apart_and_left_out_by_a_yes():
 
 def test_what_only_helps_is_not_taken_by_its_number_and_the_rest_is():
     consultation, text = talk(*TIRE, HEDGED)
-    numbers = {name: line.strip().split(".")[0] for line in text.split("\n") for name in ("sealant", "recapped") if name in line and line.strip()[0].isdigit()}
+    numbers = {
+        name: line.strip().split(".")[0]
+        for line in text.split("\n")
+        for name in ("sealant", "recapped")
+        if name in line and line.strip()[0].isdigit()
+    }
     refused = say(consultation, f"take {numbers['sealant']}")[0]
     assert refused.kind == "complaint" and "Look yourself" in refused.lines[0]
     say(consultation, f"take {numbers['recapped']}")
@@ -127,7 +138,10 @@ def test_what_if_another_vehicle_takes_the_print_with_it():
     found = told(judge(), car, judge().judge(car), "what if it was a truck tire")
     assert any("205/55R16 91V speaks against that" in line for line in found.lines)
     assert not any("closes at most 6 mm" in line for line in found.lines[found.lines.index("Counts then:") :])
-    assert found.parts[0]["field"] == "vehicle" and {"field": "sidewall", "now": "205/55R16 91V", "then": None} in found.parts
+    assert (
+        found.parts[0]["field"] == "vehicle"
+        and {"field": "sidewall", "now": "205/55R16 91V", "then": None} in found.parts
+    )
     van = told(judge(), car, judge().judge(car), "what if it was on a van")
     assert not any("speaks against" in line for line in van.lines)
 

@@ -27,7 +27,7 @@ BETWEEN_NO = PLAIN_ADJECTIVES | frozenset(
 BETWEEN_NOT = BETWEEN_NO | frozenset(
     {
         "an", "been", "be", "being", "have", "has", "had", "got", "get", "find", "found", "feel", "see", "ever", "there",
-        "there's", "it", "is", "are", "was", "were", "one", "have", "got", "run", "driven", "ridden",
+        "there's", "it", "is", "are", "was", "were", "one", "run", "driven", "ridden",
     }
 )  # fmt: skip
 #: Denials of a thing; the others deny a verb.
@@ -67,7 +67,7 @@ PLAIN = (
             "both", "to", "from", "with", "for", "as", "well", "really", "else", "wrong", "damage", "damages",
             "my", "hand", "hands", "seen", "used", "noted", "fabric", "carcass", "nowt", "nil", "nada", "ones", "are", "were", "these", "nail", "hole", "of", "free", "zero", "sign", "nope", "absent", "still",
             "has", "round", "all", "way", "up", "by", "non", "only", "see", "sees", "ever", "then",
-            "either", "liner", "tread", "bead", "beads", "sidewall", "sidewalls", "belt", "belts", "cords", "per",
+            "liner", "tread", "bead", "beads", "sidewall", "sidewalls", "belt", "belts", "cords", "per",
             "visibly", "anything", "ply", "plies", "repaired", "patched", "plugged", "recapped", "retreaded",
         }
     )
@@ -125,7 +125,7 @@ _PERSON = (
     r"|records|log|ticket|invoice|note|card|form|system|computer|app|history|file|rep|others|clerk|garage|everyone's)"
 )
 OTHERS_WORD = re.compile(
-    r"\b(?:according to|(?:i|we) (?:was|were|am|got|'ve been) told|i'm told|been told|told (?:me|us)|tells (?:me|us)"
+    r"\b(?:according to(?! (?:the|my|our|a) (?:gauge|placard|sidewall|sticker|plate|book|print|caliper|ruler))|(?:i|we) (?:was|were|am|got|'ve been) told|i'm told|been told|told (?:me|us)|tells (?:me|us)"
     r"|word is|word has it|rumou?r|hearsay|(?:i|we) (?:heard|hear|read)|heard|supposedly|going by|per the|says who|claims"
     r"|claimed|swears|swore|insists|insisted|reckons|reckoned|thinks|believes|promised|promises|assured|assures|guarantees"
     r"|guaranteed|vouches|vouched|so they say|they say|on paper"
@@ -140,14 +140,14 @@ _AUX = r"(?:is|are|was|were|does|do|did|can|could|should|will|would|has|have|had
 _AUX += r"|wasn't|doesn't|don't|didn't|can't|couldn't|shouldn't|won't|wouldn't|hasn't|haven't)"
 ASKS = re.compile(
     rf"^(?:(?:and|but|so|then|ok|okay|well|hey|hi|hello|please|now|or|because|if so) )*(?:{_AUX} (?:it|this|that|these|those"
-    r"|there|the|a|an|i|we|you|he|she|they|my|our|your|any|anything|anyone)\b"
+    r"|there|the|a|an|i|we|you|he|she|they|my|our|your|any|anything|anyone)\b|(?:is|are|does|do|can|would|will|should) no\b"
     r"|(?:what|what's|which|who|who's|whose|why|how|how's|where|where's|when)\b(?! (?:i|we) (?:got|checked|looked|found|arrived"
     r"|measured|came|pulled|opened|took))|any(?:thing|one|body)? (?:chance|idea|wrong)|am i\b|tell me (?:if|whether|what|how)"
     r"|right\s*$|correct\s*$|ok\s*$|okay\s*$|yes or no|yeah\s*$|no\s*$)"
 )
 ASKS_WITHIN = re.compile(
     r"\b(?:i wonder|wondering|i'd like to know|want to know|wanna know|tell me (?:if|whether|what|how|why)|asking (?:if|whether)"
-    r"|not sure (?:if|whether)|don't know (?:if|whether)|does that|is that (?:ok|okay|bad|fine|alright|all right|right|too"
+    r"|does that|is that (?:ok|okay|bad|fine|alright|all right|right|too"
     r"|enough|allowed|legal|safe)|would that|should i|can i|may i|do i|am i|what if|how about|what about|isn't it|aren't they"
     r"|doesn't it|is it|will it|could it)\b"
 )
