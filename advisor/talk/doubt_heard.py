@@ -26,8 +26,10 @@ WHO_MEASURED = "narrower than what stands"
 TAKE = re.compile(r"take\s+(?:number\s+)?(?P<number>\d{1,2})", re.I)
 #: Takes a doubt back in so many words: measured again myself, scratch that, I was wrong.
 _TAKEN_BACK = re.compile(
-    r"\b(?:re-?measured|(?:i|we|i've|we've) (?:just )?(?:measured|gauged|checked) (?:it |that )?(?:again|myself|ourselves)"
-    r"|(?:measured|gauged|checked) (?:it |that )?(?:again|myself|once more)|scratch|strike|correction|i was wrong|my mistake"
+    r"\b(?:re-?measured|(?:i|we|i've|we've) (?:just )?(?:measured|gauged|checked) (?:it |that )?(?:again"
+    r"|myself|ourselves)"
+    r"|(?:measured|gauged|checked) (?:it |that )?(?:again|myself|once more)|scratch|strike|correction"
+    r"|i was wrong|my mistake"
     r"|forget (?:the|what i said)|i take (?:it|that) back|not \d)",
     re.I,
 )
@@ -152,7 +154,8 @@ def note_of(one: Understood, rules: RuleSet) -> str:
     """A note of a proposal that did not count."""
     question = rules.questions[one.key[0]]
     words = shown(one.words, 120)
-    return f'{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}, from "{words}"; {one.hedge}'
+    said = f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}"
+    return f'{SAID_IN_DOUBT}{said}, from "{words}"; {one.hedge}'
 
 
 def doubts_noted(consultation: Consultation) -> list[str]:
