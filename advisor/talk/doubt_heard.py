@@ -26,8 +26,10 @@ WHO_MEASURED = "narrower than what stands"
 TAKE = re.compile(r"take\s+(?:number\s+)?(?P<number>\d{1,2})", re.I)
 #: Takes a doubt back in so many words: measured again myself, scratch that, I was wrong.
 _TAKEN_BACK = re.compile(
-    r"\b(?:re-?measured|(?:i|we|i've|we've) (?:just )?(?:measured|gauged|checked) (?:it |that )?(?:again|myself|ourselves)"
-    r"|(?:measured|gauged|checked) (?:it |that )?(?:again|myself|once more)|scratch|strike|correction|i was wrong|my mistake"
+    r"\b(?:re-?measured|(?:i|we|i've|we've) (?:just )?(?:measured|gauged|checked) (?:it |that )?(?:again"
+    r"|myself|ourselves)"
+    r"|(?:measured|gauged|checked) (?:it |that )?(?:again|myself|once more)|scratch|strike|correction"
+    r"|i was wrong|my mistake"
     r"|forget (?:the|what i said)|i take (?:it|that) back|not \d)",
     re.I,
 )
@@ -39,13 +41,14 @@ def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None) 
     if _TAKEN_BACK.search(heard.text):
         return heard
     held = [one for one in heard.understood if one.key != asked and _narrower(one, case, rules)]
-    if not held:
-        return heard
     why = f"{WHO_MEASURED}: who measured it, and how?"
+    proposed = tuple(
+        replace(one, hedge=f"{why} ({one.hedge})") if _narrower(one, case, rules) else one for one in heard.proposed
+    )
     return replace(
         heard,
         understood=tuple(one for one in heard.understood if one not in held),
-        proposed=(*heard.proposed, *(replace(one, hedge=why) for one in held)),
+        proposed=(*proposed, *(replace(one, hedge=why) for one in held)),
     )
 
 
@@ -86,7 +89,12 @@ def proposed_lines(proposed: Sequence[Understood], first: int, case: Case, rules
         was = f" (stands: {value_in_words(old, question)})" if old is not None else ""
         said = f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}{was}"
         lines.append(f'  {number}. {said} - from "{shown(one.words, 80)}"; {shown(one.hedge, 160)}')
-    lines.append(f"Yes leaves these out. Type take {first} if number {first} is so; what only helps has to be said anew.")
+    takeable = [number for number, one in enumerate(proposed, first) if not isinstance(taken(one, rules), str)]
+    if takeable:
+        words = " or ".join(f"take {number}" for number in takeable)
+        lines.append(f"Yes leaves these out. Type {words} if that is so; the rest has to be said outright.")
+    else:
+        lines.append("Yes leaves these out: what was found has to be said outright by whoever looked or measured.")
     return lines
 
 
@@ -109,7 +117,9 @@ def taken(one: Understood, rules: RuleSet) -> Understood | str:
     return replace(one, answer=answer, doubt=one.doubt or one.hedge, hedge="")
 
 
-def doubts(proposed: Iterable[Understood], given: dict[Key, Answer], case: Case, rules: RuleSet) -> list[tuple[Key, Answer]]:
+def doubts(
+    proposed: Iterable[Understood], given: dict[Key, Answer], case: Case, rules: RuleSet
+) -> list[tuple[Key, Answer]]:
     """What answers that stand become by a worse one that was said in doubt: open again, or a range of both."""
     found = []
     for one in proposed:
@@ -144,7 +154,8 @@ def note_of(one: Understood, rules: RuleSet) -> str:
     """A note of a proposal that did not count."""
     question = rules.questions[one.key[0]]
     words = shown(one.words, 120)
-    return f'{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}, from "{words}"; {one.hedge}'
+    said = f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}"
+    return f'{SAID_IN_DOUBT}{said}, from "{words}"; {one.hedge}'
 
 
 def doubts_noted(consultation: Consultation) -> list[str]:

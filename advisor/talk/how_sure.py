@@ -17,7 +17,6 @@ from advisor.talk.told import Part, Told, headline
 from advisor.talk.why_not import reading_of
 from advisor.units import Measure, in_words
 
-
 NOTHING_IN_DOUBT = "No answer that counts here was given in doubt: every figure was given as exact."
 
 
@@ -49,7 +48,9 @@ def with_doubts(told: Told, noted: Sequence[str]) -> Told:
         return told
     lines = [line for line in told.lines if line != NOTHING_IN_DOUBT]
     parts = ({"said": note, "role": "said in doubt"} for note in noted)
-    return Told(told.kind, (*lines[:1], *(note[:1].upper() + note[1:] for note in noted), *lines[1:]), (*told.parts, *parts))
+    return Told(
+        told.kind, (*lines[:1], *(note[:1].upper() + note[1:] for note in noted), *lines[1:]), (*told.parts, *parts)
+    )
 
 
 def doubtful_keys(case: Case, now: Judgement, judge: Judge) -> list[Key]:

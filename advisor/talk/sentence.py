@@ -31,10 +31,7 @@ CONFIRM = Question(
         ChoiceText("yes", "Yes, it counts"),
         ChoiceText("no", "No, drop all of it"),
     ),
-    how=(
-        "Or set it right in your own words: no, the steer axle. Type not 2 to take number 2 out. "
-        "What may only have been heard counts by its number: take 3."
-    ),
+    how="Or set it right in your own words: no, the steer axle. Type not 2 to take number 2 out.",
 )
 CONFIRM_NODE = Node("understood", "", "understood", False, "", None, CantTellRule(), (), ())
 YES = frozenset(

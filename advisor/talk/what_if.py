@@ -10,6 +10,7 @@ from advisor.engine.wording import value_in_words
 from advisor.model.case import Answer, Case, Choices, Key
 from advisor.talk.card import question_in_words
 from advisor.talk.told import Part, Told, put_together
+from advisor.talk.what_goes_with import speaks_against, withdrawn_lines
 
 Change = tuple[Key, Answer]
 COLUMN, FIRST = 31, 14
@@ -27,7 +28,11 @@ def changed(case: Case, changes: Iterable[Change], judge: Judge) -> Case:
 
 def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Change]) -> Told:
     """Both verdicts side by side and what differs; `now` is the case's judgement."""
-    then = judge.judge(changed(case, changes, judge))
+    withdrawn = speaks_against(case, now, changes, judge)
+    without = case
+    for key, _ in withdrawn:
+        without = without.with_answer("tire", key, None)
+    then = judge.judge(changed(without, changes, judge))
     rules = judge.rules
     lines, parts = [], list[Part]()
     for key, answer in changes:
@@ -39,6 +44,9 @@ def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Change]) -> 
         )
         lines.append(f"{question_in_words(key, rules)}: {was} -> {new}, for a moment only")
         parts.append({"field": label_of(key, rules), "now": was if old is not None else None, "then": new})
+    lines += withdrawn_lines(withdrawn, changes, judge)
+    for key, answer in withdrawn:
+        parts.append({"field": label_of(key, rules), "now": str(answer), "then": None})
     lines.append(_row("compared", "as it is", "what if"))
     for name, first, second in _rows(now, then, judge):
         lines.append(_row(name, first, second, "*" if first != second else ""))

@@ -70,7 +70,9 @@ def by_address(heard: Heard) -> dict[str, Any]:
     said = {name: value for name, value in _addressed(case).items() if value != "cant-tell" or name not in found}
     for name, value in said.items():
         there = found.get(name)
-        found[name] = _together(there, value) if isinstance(there, dict | list) and isinstance(value, dict | list) else value
+        found[name] = (
+            _together(there, value) if isinstance(there, dict | list) and isinstance(value, dict | list) else value
+        )
     return found
 
 

@@ -24,7 +24,7 @@ def run(capsys, *words):
 
 
 def test_hear_prints_the_contract(capsys):
-    code, out = run(capsys, "hear", "trailer tire, maybe 7 mil hole, no cord, no bulge, gloop", "--json")
+    code, out = run(capsys, "hear", "gloop trailer tire, maybe 7 mil hole, no cord, no bulge", "--json")
     assert code == 0
     assert json.loads(out.out) == {
         "answers": {
@@ -32,12 +32,13 @@ def test_hear_prints_the_contract(capsys):
             "wheel-position": "trailer",
             "findings": {"absent": ["bulge", "exposed-cord"]},
         },
-        "injuries": [{"injury-size": "7 mm"}],
+        "injuries": [{}],
+        "proposed": {"answers": {}, "injuries": [{"injury-size": "7 mm"}]},
         "not_understood": ["gloop"],
         "asks_back": [
             {
                 "id": "injury-size",
-                "why": 'mil was taken as mm; in other trades it is a thousandth of an inch; said with "maybe"',
+                "why": 'said with "maybe"; mil was taken as mm; in other trades it is a thousandth of an inch',
             }
         ],
     }

@@ -41,9 +41,7 @@ def said_outright(heard: Heard, rules: RuleSet) -> tuple[Understood, ...]:
 
 
 def _of(said: Iterable[Understood], rules: RuleSet, over: str, index: int) -> dict[str, Any]:
-    return {
-        rules.questions[one.key[0]].key: one.written for one in said if one.over == over and one.key[1] == index
-    }
+    return {rules.questions[one.key[0]].key: one.written for one in said if one.over == over and one.key[1] == index}
 
 
 def _of_tire(said: Iterable[Understood], heard: Heard, rules: RuleSet) -> dict[str, Any]:
@@ -78,9 +76,7 @@ def as_yaml_lines(heard: Heard, rules: RuleSet) -> Iterator[str]:
         yield f"# not understood: {_flat(', '.join(heard.not_understood))}"
 
 
-def _item_lines(
-    said: Iterable[Understood], rules: RuleSet, over: str, index: int, inset: str
-) -> Iterator[str]:
+def _item_lines(said: Iterable[Understood], rules: RuleSet, over: str, index: int, inset: str) -> Iterator[str]:
     own = [one for one in said if one.over == over and one.key[1] == index]
     if not own:
         yield f"{inset}- {{}}"

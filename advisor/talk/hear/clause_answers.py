@@ -100,8 +100,15 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             if piece.denied or piece.written == "none" or not (several or flipped):
                 return False
             changed.append(
-                Piece(piece.question, piece.index, flipped or piece.written, f"{piece.words}: no", piece.doubt, several,
-                      clause=piece.clause)
+                Piece(
+                    piece.question,
+                    piece.index,
+                    flipped or piece.written,
+                    f"{piece.words}: no",
+                    piece.doubt,
+                    several,
+                    clause=piece.clause,
+                )
             )
         self.gathered.pieces[start:] = changed
         return True

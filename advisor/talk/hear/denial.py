@@ -9,11 +9,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from enum import Enum
 
-from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.mark_senses import gives_of
+from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.scope_words import (
-    BEHIND, BETWEEN_NO, BETWEEN_NOT, DEFINITE, EXCEPTING, NO_DENIAL, NO_WORDS, NOTICING, PLACING, PLAIN_ADJECTIVES,
-    SEARCHED, UNTIL,
+    BEHIND,
+    BETWEEN_NO,
+    BETWEEN_NOT,
+    DEFINITE,
+    EXCEPTING,
+    NO_DENIAL,
+    NO_WORDS,
+    NOTICING,
+    PLACING,
+    PLAIN_ADJECTIVES,
+    SEARCHED,
+    UNTIL,
 )  # fmt: skip
 
 #: A phrase that begins with one of these holds its own denial.
@@ -48,13 +58,17 @@ def denial_of(mark: Mark, clause: Clause) -> Denial:
         return Denial.UNCLEAR
     if after:
         return Denial.UNCLEAR if _is_thing(mark) and _definite(_words(clause.marks[:place])) else Denial.DENIED
+    if before is Denial.SAID and _is_thing(mark) and _denied_open(clause.marks[place + 1 :]):
+        known = _words(clause.marks[:place])[-1:]
+        return before if _definite(known) or known in (["a"], ["an"]) else Denial.UNCLEAR
     return before
 
 
 def presupposed(mark: Mark, clause: Clause) -> bool:
     """Whether a clause takes a thing as being there, whatever it says of it: can't explain the bulge."""
     place = clause.marks.index(mark)
-    return _is_thing(mark) and mark.has("said") and _definite(_words(clause.marks[:place]))
+    own = mark.text.split()[0] in OWN_DENIAL
+    return not own and _is_thing(mark) and mark.has("said") and _definite(_words(clause.marks[:place]))
 
 
 def _is_thing(mark: Mark) -> bool:
@@ -70,7 +84,7 @@ def _definite(words: Sequence[str]) -> bool:
     near = [word for word in words[-3:] if word not in PLAIN_ADJECTIVES][-2:]
     if not near:
         return False
-    if near[-1] in DEFINITE or near[-1].endswith("'s") and near[-1] not in ("it's", "there's", "that's", "here's"):
+    if near[-1] in DEFINITE or (near[-1].endswith("'s") and near[-1] not in ("it's", "there's", "that's", "here's")):
         return True
     loose = near[-1] in PLACING or near[-1] in BETWEEN_NOT or near[-1] in NO_WORDS
     return len(near) > 1 and near[-2] in DEFINITE - {"that", "which"} and not loose
@@ -136,6 +150,12 @@ def _joined(between: list[Mark], place: int) -> bool:
     """Whether or, nor stands after an answer ahead: no cord or bulge."""
     rest = between[place + 1 : place + 3]
     return any(mark.text in ("or", "nor", "any") for mark in rest)
+
+
+def _denied_open(marks: list[Mark]) -> bool:
+    """Whether a denial stands right behind with more words: bulge not noted on the card."""
+    near = [mark for mark in marks[:2] if mark.text not in ("is", "are", "was", "were", "as")]
+    return bool(near) and near[0].has("no") and near[0].text in NOT | {"no", "none"}
 
 
 def _after(marks: list[Mark]) -> bool:

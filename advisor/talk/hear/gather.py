@@ -86,7 +86,8 @@ class Gathered:
         words = "; ".join(dict.fromkeys(piece.words for piece in pieces))
         hedge = "; ".join(dict.fromkeys(piece.hedge for piece in _counted(pieces) if piece.hedge))
         doubts = dict.fromkeys(piece.doubt for piece in _counted(pieces) if piece.doubt)
-        doubt = "; ".join(filter(None, (hedge, *(each for each in doubts if each not in hedge))))
+        each_one = dict.fromkeys(part for text in (hedge, *doubts) for part in text.split("; ") if part)
+        doubt = "; ".join(each_one)
         if doubt:
             self.asks[key] = "; ".join(dict.fromkeys((self.asks[key], doubt))) if key in self.asks else doubt
         elif question.kind != "choices":

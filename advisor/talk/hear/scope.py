@@ -16,8 +16,23 @@ from advisor.talk.hear.gather import Gathered, Piece
 from advisor.talk.hear.mark_senses import gives_of
 from advisor.talk.hear.marks import Clause, Mark
 from advisor.talk.hear.scope_words import (
-    ASKS, ASKS_WITHIN, HEDGE, LEADING, LOCAL, LOOKING, MEANT, NEGATIVE, NOT_LOOKED, OTHER_TIME, OTHER_TIRE, OTHERS_WORD, PART,
-    PLAIN, SUPPOSED, TAGS, TO_COME,
+    ASKS,
+    ASKS_WITHIN,
+    HEDGE,
+    LEADING,
+    LOCAL,
+    LOOKING,
+    MEANT,
+    NEGATIVE,
+    NOT_LOOKED,
+    OTHER_TIME,
+    OTHER_TIRE,
+    OTHERS_WORD,
+    PART,
+    PLAIN,
+    SUPPOSED,
+    TAGS,
+    TO_COME,
 )  # fmt: skip
 
 #: What is meant to be is the very answer here.
@@ -35,10 +50,11 @@ TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 class Stand:
     """Why a clause's answers are not said outright: any of them, what only helps a repair, a denial. Empty: they are.
 
-    `asked`: it is the question itself, and says nothing.
+    `meant`: what is meant to be, and no reading. `asked`: it is the question itself, and says nothing.
     """
 
     every: str = ""
+    meant: str = ""
     helpful: str = ""
     denial: str = ""
     asked: bool = False
@@ -47,7 +63,8 @@ class Stand:
 class Scope:
     """The stands of a line's clauses."""
 
-    def __init__(self, clauses: Sequence[Clause]) -> None:
+    def __init__(self, clauses: Sequence[Clause], gathered: Gathered) -> None:
+        self._told = {id(piece.clause) for piece in gathered.pieces}
         self._stands = {id(clause): Stand() for clause in clauses}
         self._texts = {id(clause): " ".join(mark.text for mark in clause.marks) for clause in clauses}
         sentences: list[list[Clause]] = []
@@ -88,18 +105,20 @@ class Scope:
             hedge, other = _found(HEDGE, text), _others_word(clause, text)
             word = word or other
             stand.every = stand.every or hedge or word
-            stand.helpful = stand.helpful or _meant(clause) or _elsewhere(text) or denials
+            stand.meant = _meant(clause)
+            stand.helpful = stand.helpful or _elsewhere(text) or denials
             denials = (hedge or denials) if clause.having("no") else ""
             unlooked = _found(NOT_LOOKED, text)
-            empty = _empty(clause)
+            unplaced = bool(hedge or other) and id(clause) not in self._told and not clause.having("past", "aside")
+            empty = unplaced or _empty(clause)
             if unlooked and (empty or not _own_object(clause)):
                 for each in sentence:
                     self._note(each, helpful=unlooked)
             stand.helpful = stand.helpful or unlooked
             if empty:
                 self._back(sentence[:place] or before, hedge or other or unlooked or _meant(clause))
-                if place and _takes_back(clause):
-                    self._back_denials(sentence[:place], text)
+                if _takes_back(clause) if place else ONE & set(text.split()):
+                    self._back_denials(sentence[:place] or before, text)
                 unread = text if _leads(clause) else unread
             elif unread:
                 self._note(clause, denial=f'"{unread}"')
@@ -129,15 +148,16 @@ def _found(pattern: Pattern[str], text: str) -> str:
     if match is None:
         return ""
     names = {NOT_LOOKED: "not looked at outright", OTHERS_WORD: "somebody's word"}
-    return f'{names.get(pattern, "said with")} "{match[0]}"' if pattern not in names else f'{names[pattern]}: "{match[0]}"'
+    return (
+        f'{names.get(pattern, "said with")} "{match[0]}"' if pattern not in names else f'{names[pattern]}: "{match[0]}"'
+    )
 
 
 def _others_word(clause: Clause, text: str) -> str:
-    """Whose word it is, where a word of saying is no label such as "placard says"."""
-    found = _found(OTHERS_WORD, text)
-    if not found:
+    """Whose word it is, where a word of saying is no part of an answer: see daylight."""
+    if not _found(OTHERS_WORD, text):
         return ""
-    rest = " ".join(mark.text for mark in clause.marks if not mark.has("label", "said"))
+    rest = " ".join(mark.text for mark in clause.marks if not mark.has("said"))
     return _found(OTHERS_WORD, rest)
 
 
@@ -163,7 +183,9 @@ def _asks(clause: Clause, text: str) -> bool:
 def _empty(clause: Clause) -> bool:
     """Whether a clause tells nothing by itself."""
     return not any(
-        mark.kind in ("figure", "print", "clock", "item") or gives_of(mark) or mark.has("asks", "thing", "opening", "repair", "repair-doubtful")
+        mark.kind in ("figure", "print", "clock", "item")
+        or gives_of(mark)
+        or mark.has("asks", "thing", "opening", "repair", "repair-doubtful")
         for mark in clause.marks
     )
 
@@ -171,7 +193,13 @@ def _empty(clause: Clause) -> bool:
 def _own_object(clause: Clause) -> bool:
     """Whether a clause tells what was not looked at: haven't measured the tread."""
     names = {name for mark in clause.marks for name, _ in gives_of(mark)}
-    names |= {name for mark in clause.marks for sense in mark.senses if sense.how in ("label", "asks") for name, _ in sense.gives}
+    names |= {
+        name
+        for mark in clause.marks
+        for sense in mark.senses
+        if sense.how in ("label", "asks")
+        for name, _ in sense.gives
+    }
     return bool(names - ONLY_PLACES) and not any(mark.kind == "word" for mark in clause.marks)
 
 
@@ -242,7 +270,8 @@ def _helps(question: Question, choice: str) -> bool:
 
 
 def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
-    """Notes of each answer why it is not said outright."""
+    """Notes of each answer why it is not said outright; what was only asked is none."""
+    gathered.pieces[:] = [piece for piece in gathered.pieces if not scope.of(piece.clause).asked]
     for piece in gathered.pieces:
         if piece.written == "cant-tell":
             continue
@@ -255,16 +284,13 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
 
 
 def _why(question: Question, piece: Piece, stand: Stand) -> str:
-    if stand.asked:
-        return "asked, and not said"
-    if piece.there:
+    if piece.there and not helps(question, piece):
         return ""
     if stand.every:
         return stand.every
-    helpful = helps(question, piece)
-    if question.id not in MEANT_TO_BE and not helpful and question.kind == "measure":
-        return stand.helpful if stand.helpful.startswith(("said with \"should", "said with \"supposed")) else ""
-    if not helpful:
+    if stand.meant and question.id not in MEANT_TO_BE:
+        return stand.meant
+    if not helps(question, piece):
         return ""
     if stand.helpful:
         return stand.helpful

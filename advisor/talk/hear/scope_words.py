@@ -26,15 +26,17 @@ BETWEEN_NO = PLAIN_ADJECTIVES | frozenset(
 )
 BETWEEN_NOT = BETWEEN_NO | frozenset(
     {
-        "an", "been", "be", "being", "have", "has", "had", "got", "get", "find", "found", "feel", "see", "ever", "there",
-        "there's", "it", "is", "are", "was", "were", "one", "have", "got", "run", "driven", "ridden",
+        "an", "been", "be", "being", "have", "has", "had", "got", "get", "find", "found", "feel",
+        "see", "ever", "there",
+        "there's", "it", "is", "are", "was", "were", "one", "run", "driven", "ridden",
     }
 )  # fmt: skip
 #: Denials of a thing; the others deny a verb.
 NO_WORDS = frozenset({"no", "zero", "without", "neither", "nor", "free", "none"})
 #: "No wonder", "no doubt" and the like deny nothing.
 NO_DENIAL = frozenset(
-    {"wonder", "doubt", "question", "surprise", "denying", "mistaking", "missing", "mistake", "kidding", "joke", "lie",
+    {"wonder", "doubt", "question", "surprise", "denying", "mistaking", "missing", "mistake",
+     "kidding", "joke", "lie",
      "only", "just", "merely", "simply", "hiding", "arguing", "getting", "shortage", "lack"}
 )  # fmt: skip
 EXCEPTING = frozenset({"except", "except for", "apart from", "besides", "other than", "bar"})
@@ -57,17 +59,22 @@ PLAIN = (
     | BEHIND
     | frozenset(
         {
-            "the", "it's", "its", "that's", "this", "that", "i", "i've", "we", "we've", "also", "too", "either", "just",
+            "the", "it's", "its", "that's", "this", "that", "i", "i've", "we", "we've", "also",
+            "too", "either", "just",
             "so", "now", "and", "or", "nor", "but", "no", "not", "never", "none", "nothing", "neither", "without",
-            "isn't", "wasn't", "aren't", "weren't", "doesn't", "don't", "didn't", "hasn't", "haven't", "hadn't", "ain't",
+            "isn't", "wasn't", "aren't", "weren't", "doesn't", "don't", "didn't", "hasn't",
+            "haven't", "hadn't", "ain't",
             "couldn't", "does", "do", "did", "found", "looked", "checked", "inspected", "went", "walked", "over",
-            "felt", "myself", "twice", "carefully", "properly", "thoroughly", "completely", "fully", "whole", "entire",
+            "felt", "myself", "twice", "carefully", "properly", "thoroughly", "completely",
+            "fully", "whole", "entire",
             "everywhere", "tire", "tires", "tyre", "casing", "wheel", "inside", "within", "yes", "yeah", "ok", "okay",
             "fine", "good", "clean", "clear", "intact", "sound", "definitely", "certainly", "clearly", "absolutely",
             "both", "to", "from", "with", "for", "as", "well", "really", "else", "wrong", "damage", "damages",
-            "my", "hand", "hands", "seen", "used", "noted", "fabric", "carcass", "nowt", "nil", "nada", "ones", "are", "were", "these", "nail", "hole", "of", "free", "zero", "sign", "nope", "absent", "still",
+            "my", "hand", "hands", "seen", "used", "noted", "fabric", "carcass", "nowt", "nil",
+            "nada", "ones", "are", "were", "these", "nail", "hole", "of", "free", "zero", "sign",
+            "nope", "absent", "still",
             "has", "round", "all", "way", "up", "by", "non", "only", "see", "sees", "ever", "then",
-            "either", "liner", "tread", "bead", "beads", "sidewall", "sidewalls", "belt", "belts", "cords", "per",
+            "liner", "tread", "bead", "beads", "sidewall", "sidewalls", "belt", "belts", "cords", "per",
             "visibly", "anything", "ply", "plies", "repaired", "patched", "plugged", "recapped", "retreaded",
         }
     )
@@ -81,19 +88,25 @@ _ABOUT_ME = r"(?:i|we|i'd|i'm|we're|i've)"
 HEDGE = re.compile(
     r"\b(?:hopefully|probably|possibly|perhaps|maybe|likely|presumably|supposedly|apparently|allegedly|seemingly"
     r"|reportedly|evidently|conceivably|theoretically|technically|basically|practically|virtually|mostly|mainly"
-    rf"|{_ABOUT_ME} (?:\w+ )?(?:think|guess|guessed|believe|reckon|suppose|assume|figure|expect|imagine|gather|suspect"
+    rf"|{_ABOUT_ME} (?:\w+ )?(?:think|guess|guessed|believe|reckon|suppose|assume|figure|expect|imagine"
+    rf"|gather|suspect"
     r"|presume|feel like|understand|hope|bet|trust)|guessing|assuming"
     r"|(?:i'd|i would|id|we'd|one could|you could) say"
-    r"|might|may (?:be|have|not|well)|could (?:be|have|well|even|still)|far as|that (?:i|we) (?:know|can|could|am|saw)"
+    r"|might|may (?:be|have|not|well)|could (?:be|have|well|even|still)|far as|that (?:i|we) (?:know|can"
+    r"|could|am|saw)"
     r"|not that (?:i|we|anyone)|(?:i|we|anyone) (?:know|knows|knew) of|to (?:my|our) knowledge|in (?:my|our) opinion"
     r"|from what|from where|(?:pretty|fairly|almost|quite|reasonably|nearly|mostly) (?:sure|certain|confident)"
     r"|(?:sure|certain) (?:hope|wish)|kind of|sort of|more or less|give or take it"
-    r"|(?:look|looks|looked|sounds|feels) (?:like|as if|as though)|looks to (?:be|have)|seems?|seemed|appears?|appeared"
+    r"|(?:look|looks|looked|sounds|feels) (?:like|as if|as though)|looks to (?:be|have)|seems?|seemed"
+    r"|appears?|appeared"
     r"|don't (?:think|believe|reckon|suppose|expect|imagine)|do not (?:think|believe)|didn't think"
     r"|(?<!no )(?<!without )(?<!without a )doubt|doubtful"
-    r"|suspect|suspected|suspicious|best (?:i|guess|we)|so far|(?:at|on) (?:a|first) (?:quick )?(?:glance|look|sight)|glance"
-    r"|quick look|rule out|fingers crossed|touch wood|knock on wood|don't quote|not (?:100|entirely|completely|totally|so"
-    r"|too|quite|really|fully|altogether|absolutely|very|all that|exactly) (?:\w+ )?(?:sure|certain|confident|convinced)"
+    r"|suspect|suspected|suspicious|best (?:i|guess|we)|so far|(?:at|on) (?:a|first) (?:quick )?(?:glance"
+    r"|look|sight)|glance"
+    r"|quick look|rule out|fingers crossed|touch wood|knock on wood|don't quote|not (?:100|entirely"
+    r"|completely|totally|so"
+    r"|too|quite|really|fully|altogether|absolutely|very|all that|exactly) (?:\w+ )?(?:sure|certain"
+    r"|confident|convinced)"
     r"|not (?:sure|certain|convinced)|if (?:memory|i remember|i recall)|in theory|by rights|as good as"
     r"|obvious|apparent|noticeable|obviously not|i'd hope|i want to say|would guess)\b"
 )
@@ -103,35 +116,52 @@ MEANT = re.compile(
 )
 #: What is still to come is not done.
 TO_COME = re.compile(
-    r"\b(?:will|won't|gonna|going to|about to|once|after|as soon as|when|by (?:then|now|tonight|tomorrow|noon)|need(?:s)? to"
-    r"|have to|has to|trying|until|till|almost|nearly|half|let me|i'll|we'll|ready to|waiting|tomorrow|later|before)\b"
+    r"\b(?:will|won't|gonna|going to|about to|once|after|as soon as|when|by (?:then|now|tonight|tomorrow"
+    r"|noon)|need(?:s)? to"
+    r"|have to|has to|trying|until|till|almost|nearly|half|let me|i'll|we'll|ready to|waiting|tomorrow"
+    r"|later|before)\b"
 )
 _SEEING = r"(?:look(?:ed|ing)?|check(?:ed|ing)?|inspect(?:ed|ing)?|examined?|go(?:ne)? over|searched?|probed?)"
 NOT_LOOKED = re.compile(
-    r"\b(?:(?:didn't|did not|haven't|have not|hasn't|has not|not|never|nobody|no one|noone|couldn't|could not|can't|cannot"
+    r"\b(?:(?:didn't|did not|haven't|have not|hasn't|has not|not|never|nobody|no one|noone|couldn't"
+    r"|could not|can't|cannot"
     r"|yet to|still to|need to|needs to|will|going to|gonna|without|i'll|have to|wasn't able to|unable to|isn't)"
-    rf"(?: (?:been|yet|really|even|actually|properly|had|a|the|chance|bothered|to|has|have|able|time|fully|quite|done))*"
-    rf" {_SEEING}|(?:can't|cannot|couldn't|could not|didn't|did not|haven't|hasn't|never|not able to|unable to|hard to"
-    r"|impossible to|can't really|can barely|could barely) (?:really |even |actually )?(?:see|seen|feel|felt|notice|noticed"
-    r"|spot|spotted|make out|get at|get to|get a look|reach|tell)|only (?:looked|checked|inspected|seen|saw|did|the|had|from"
-    r"|glanced|one|outside|felt)|just (?:looked|glanced|peeked|the outside|from)|no (?:chance|time|light|torch|flashlight"
-    r"|access|way to|idea|clue|telling)|not yet|yet|unchecked|uninspected|still dirty|too dark|in this light|unseen)\b"
+    rf"(?: (?:been|yet|really|even|actually|properly|had|a|the|chance|bothered|to|has|have|able|time|fully"
+    rf"|quite|done))*"
+    rf" {_SEEING}|(?:can't|cannot|couldn't|could not|didn't|did not|haven't|hasn't|never|not able to"
+    rf"|unable to|hard to"
+    r"|impossible to|can't really|can barely|could barely) (?:really |even |actually )?(?:see|seen|feel"
+    r"|felt|notice|noticed"
+    r"|spot|spotted|make out|get at|get to|get a look|reach|tell)|only (?:looked|checked|inspected|seen"
+    r"|saw|did|the|had|from"
+    r"|glanced|one|outside|felt)|just (?:looked|glanced|peeked|the outside|from)|no (?:chance|time|light"
+    r"|torch|flashlight"
+    r"|access|way to|idea|clue|telling)|not yet|yet|unchecked|uninspected|still dirty|too dark"
+    r"|in this light|unseen)\b"
 )
 _PERSON = (
     r"(?:he|she|they|who|someone|somebody|driver|drivers|boss|customer|customers|owner|colleague|coworker|co worker"
-    r"|foreman|manager|dispatcher|dispatch|mechanic|tech|technician|apprentice|kid|guy|guys|bloke|lad|fella|shop|dealer"
+    r"|foreman|manager|dispatcher|dispatch|mechanic|tech|technician|apprentice|kid|guy|guys|bloke|lad"
+    r"|fella|shop|dealer"
     r"|fleet|office|caller|buddy|wife|husband|dad|brother|son|partner|partners|helper|supervisor|chief|lead|inspector"
-    r"|previous|last|other|seller|operator|trucker|farmer|people|folks|everyone|everybody|paperwork|paper|report|record"
+    r"|previous|last|other|seller|operator|trucker|farmer|people|folks|everyone|everybody|paperwork|paper"
+    r"|report|record"
     r"|records|log|ticket|invoice|note|card|form|system|computer|app|history|file|rep|others|clerk|garage|everyone's)"
 )
 OTHERS_WORD = re.compile(
-    r"\b(?:according to|(?:i|we) (?:was|were|am|got|'ve been) told|i'm told|been told|told (?:me|us)|tells (?:me|us)"
-    r"|word is|word has it|rumou?r|hearsay|(?:i|we) (?:heard|hear|read)|heard|supposedly|going by|per the|says who|claims"
-    r"|claimed|swears|swore|insists|insisted|reckons|reckoned|thinks|believes|promised|promises|assured|assures|guarantees"
+    r"\b(?:according to(?! (?:the|my|our|a) (?:gauge|placard|sidewall|sticker|plate|book|print|caliper"
+    r"|ruler))|(?:i|we) (?:was|were|am|got|'ve been) told|i'm told|been told|told (?:me|us)|tells (?:me|us)"
+    r"|word is|word has it|rumou?r|hearsay|(?:i|we) (?:heard|hear|read)|heard|supposedly|going by|per the"
+    r"|says who|claims"
+    r"|claimed|swears|swore|insists|insisted|reckons|reckoned|thinks|believes|promised|promises|assured"
+    r"|assures|guarantees"
     r"|guaranteed|vouches|vouched|so they say|they say|on paper"
-    rf"|{_PERSON} (?:\w+ ){{0,4}}?(?:said|says|say|told|tells|mentions?|mentioned|reports?|reported|thinks?|thought|believes?"
-    r"|measured|measures|checked|looked|saw|found|finds|noticed|gauged|wrote|writes|put|guessed|guesses|figures|figured"
-    r"|reads?|states?|stated|shows?|showed|told|called|confirmed|confirms|has it|had it|have it|gave|gives|is sure|was sure"
+    rf"|{_PERSON} (?:\w+ ){{0,4}}?(?:said|says|say|told|tells|mentions?|mentioned|reports?|reported"
+    rf"|thinks?|thought|believes?"
+    r"|measured|measures|checked|looked|saw|found|finds|noticed|gauged|wrote|writes|put|guessed|guesses"
+    r"|figures|figured"
+    r"|reads?|states?|stated|shows?|showed|told|called|confirmed|confirms|has it|had it|have it|gave"
+    r"|gives|is sure|was sure"
     r"|will tell|would know|told me|knows|knew)"
     rf"|(?:says|said|say) (?:the|my|our|his|her|a)? ?{_PERSON})\b"
 )
@@ -139,16 +169,22 @@ OTHERS_WORD = re.compile(
 _AUX = r"(?:is|are|was|were|does|do|did|can|could|should|will|would|has|have|had|am|may|might|shall|must|isn't|aren't"
 _AUX += r"|wasn't|doesn't|don't|didn't|can't|couldn't|shouldn't|won't|wouldn't|hasn't|haven't)"
 ASKS = re.compile(
-    rf"^(?:(?:and|but|so|then|ok|okay|well|hey|hi|hello|please|now|or|because|if so) )*(?:{_AUX} (?:it|this|that|these|those"
-    r"|there|the|a|an|i|we|you|he|she|they|my|our|your|any|anything|anyone)\b"
-    r"|(?:what|what's|which|who|who's|whose|why|how|how's|where|where's|when)\b(?! (?:i|we) (?:got|checked|looked|found|arrived"
-    r"|measured|came|pulled|opened|took))|any(?:thing|one|body)? (?:chance|idea|wrong)|am i\b|tell me (?:if|whether|what|how)"
+    rf"^(?:(?:and|but|so|then|ok|okay|well|hey|hi|hello|please|now|or|because|if so) )*(?:{_AUX} (?:it"
+    rf"|this|that|these|those"
+    r"|there|the|a|an|i|we|you|he|she|they|my|our|your|any|anything|anyone)\b|(?:is|are|does|do|can|would"
+    r"|will|should) no\b"
+    r"|(?:what|what's|which|who|who's|whose|why|how|how's|where|where's|when)\b(?! (?:i|we) (?:got"
+    r"|checked|looked|found|arrived"
+    r"|measured|came|pulled|opened|took))|any(?:thing|one|body)? (?:chance|idea|wrong)|am i\b"
+    r"|tell me (?:if|whether|what|how)"
     r"|right\s*$|correct\s*$|ok\s*$|okay\s*$|yes or no|yeah\s*$|no\s*$)"
 )
 ASKS_WITHIN = re.compile(
-    r"\b(?:i wonder|wondering|i'd like to know|want to know|wanna know|tell me (?:if|whether|what|how|why)|asking (?:if|whether)"
-    r"|not sure (?:if|whether)|don't know (?:if|whether)|does that|is that (?:ok|okay|bad|fine|alright|all right|right|too"
-    r"|enough|allowed|legal|safe)|would that|should i|can i|may i|do i|am i|what if|how about|what about|isn't it|aren't they"
+    r"\b(?:i wonder|wondering|i'd like to know|want to know|wanna know|tell me (?:if|whether|what|how"
+    r"|why)|asking (?:if|whether)"
+    r"|does that|is that (?:ok|okay|bad|fine|alright|all right|right|too"
+    r"|enough|allowed|legal|safe)|would that|should i|can i|may i|do i|am i|what if|how about|what about"
+    r"|isn't it|aren't they"
     r"|doesn't it|is it|will it|could it)\b"
 )
 #: A tag, and no question about the thing itself.
@@ -156,34 +192,46 @@ TAGS = frozenset({"right", "correct", "ok", "okay", "yeah", "no", "yes", "isn't 
 #: An empty clause that begins so leaves in doubt what follows it: from what i gather, no bulge.
 LEADING = frozenset(
     (
-        "from", "far", "according", "as", "in", "per", "to", "by", "judging", "going", "at", "through", "with", "without",
-        "before", "after", "when", "while", "until", "till", "since", "where", "wherever", "like", "yesterday", "last",
+        "from", "far", "according", "as", "in", "per", "to", "by", "judging", "going", "at",
+        "through", "with", "without",
+        "before", "after", "when", "while", "until", "till", "since", "where", "wherever", "like",
+        "yesterday", "last",
         "back", "once", "previously", "originally",
     )
 )  # fmt: skip
 SUPPOSED = re.compile(
-    r"\b(?:if|unless|suppose|supposing|assuming|as long as|so long as|provided|providing|had better|better be|make sure"
-    r"|make certain|making sure|ensure|i want|wish|in case|let's say|lets say|put down|were there|should there|would|there'd)\b"
+    r"\b(?:if|unless|suppose|supposing|assuming|as long as|so long as|provided|providing|had better"
+    r"|better be|make sure"
+    r"|make certain|making sure|ensure|i want|wish|in case|let's say|lets say|put down|were there"
+    r"|should there|would|there'd)\b"
 )
 #: Another time, or another tire.
 OTHER_TIME = re.compile(
-    r"\b(?:yesterday|last (?:week|month|year|time|summer|winter|spring|fall|autumn|night|inspection|check|visit|job|service)"
-    r"|used to|back then|at the time|(?:when|while) (?:it|they|i|we|he|she) (?:was|were|bought|got|had)|when new|originally"
-    r"|earlier today|this morning|(?:week|weeks|month|months|year|years|days|day) ago|before the|before it|before that"
+    r"\b(?:yesterday|last (?:week|month|year|time|summer|winter|spring|fall|autumn|night|inspection|check"
+    r"|visit|job|service)"
+    r"|used to|back then|at the time|(?:when|while) (?:it|they|i|we|he|she) (?:was|were|bought|got|had)"
+    r"|when new|originally"
+    r"|earlier today|this morning|(?:week|weeks|month|months|year|years|days|day) ago|before the"
+    r"|before it|before that"
     r"|before we|before i|at the last|previously|formerly|in the past|back when|until|till)\b"
 )
 OTHER_TIRE = re.compile(
-    r"\b(?:the other|other (?:tire|tyre|one|ones|side|wheel|two|three|four|five)|the spare|spare (?:has|is|tire|tyre)|its mate"
+    r"\b(?:the other|other (?:tire|tyre|one|ones|side|wheel|two|three|four|five)|the spare|spare (?:has"
+    r"|is|tire|tyre)|its mate"
     r"|the mate|its twin|its partner|the last one|the left one|the right one|the front one|the rear one|the inner one"
-    r"|the outer one|the next one|another (?:tire|tyre|one)|the others|the rest|neighbou?r|sister|the new one|replacement"
-    r"|the old one|previous one|the first one|the one (?:before|next|beside|behind)|(?:his|her|their) (?:other|tire|tyre))\b"
+    r"|the outer one|the next one|another (?:tire|tyre|one)|the others|the rest|neighbou?r|sister"
+    r"|the new one|replacement"
+    r"|the old one|previous one|the first one|the one (?:before|next|beside|behind)|(?:his|her"
+    r"|their) (?:other|tire|tyre))\b"
 )
 #: An answer that says that there is nothing says so with one of these.
 NEGATIVE = frozenset(
-    {"no", "not", "never", "none", "nothing", "without", "neither", "nor", "nil", "clean", "clear", "free", "zero", "nope",
+    {"no", "not", "never", "none", "nothing", "without", "neither", "nor", "nil", "clean",
+     "clear", "free", "zero", "nope",
      "nowt", "absent", "non"}
 )  # fmt: skip
 LOOKING = frozenset(
-    {"looked", "checked", "inspected", "went", "walked", "felt", "searched", "probed", "examined", "ran", "look", "light",
+    {"looked", "checked", "inspected", "went", "walked", "felt", "searched", "probed", "examined",
+     "ran", "look", "light",
      "flashlight", "torch", "checking", "looking", "inspection", "inspect"}
 )  # fmt: skip

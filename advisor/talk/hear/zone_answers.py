@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from advisor.talk.hear.denial import Denial, denial_of
 from advisor.talk.hear.gather import Piece
 from advisor.talk.hear.mark_senses import beside, gives_of, labels_for
 from advisor.talk.hear.marks import Clause, Mark
@@ -23,7 +24,7 @@ class ZoneAnswers(Sayer):
         if not found:
             return []
         findings = [m for m in clause.marks if any(q == "findings" for q, _ in gives_of(m, "said"))]
-        nouns = clause.having("thing", "opening")
+        nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is not Denial.DENIED]
         if findings and not nouns:
             return []
         ahead = follows is not None and bool(follows.having("thing", "opening")) and follows.sentence == clause.sentence
@@ -111,7 +112,7 @@ class ZoneAnswers(Sayer):
                     (word for word in ("maybe", "perhaps", "probably") if word in piece.words.casefold().split()), ""
                 )
             )
-            if hedge:
+            if hedge and hedge not in piece.doubt:
                 piece.doubt = "; ".join(text for text in (piece.doubt, f'said with "{hedge}"') if text)
         clause.take(*clause.having("perhaps", "correction"))
 
