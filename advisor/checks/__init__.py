@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 
 from advisor.checks import (
     doubt,
+    driver_words,
     endings_reached,
     figures_in_wording,
     fires,
@@ -15,6 +16,8 @@ from advisor.checks import (
     limits_decide,
     monotone,
     next_steps,
+    sides,
+    stages,
     unit_chart,
     unused,
 )
@@ -33,6 +36,9 @@ CHECKS: dict[str, Callable[[RuleSet], Iterator[Problem]]] = {
     "worse-damage": monotone.check,
     "doubt": doubt.check,
     "unit-chart": unit_chart.check,
+    "stages": stages.check,
+    "sides": sides.check,
+    "driver-words": driver_words.check,
 }
 
 

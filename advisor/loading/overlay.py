@@ -42,6 +42,7 @@ _KINDS = {
     "endings.yaml": "endings",
     "methods.yaml": "methods",
     "cautions.yaml": "cautions",
+    "restrictions.yaml": "restrictions",
 }
 
 
