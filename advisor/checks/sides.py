@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import chain, combinations, islice
+from itertools import chain, combinations, count, islice
 
 from advisor.checks.effects import Brings, Effect
 from advisor.checks.proof import MOST_CASES, Bench, Proof, bench_of
@@ -31,8 +31,14 @@ TOUCHES = {
 }
 #: The topics that every ending takes a side on.
 OF_ENDINGS = ("air", "repair", "road")
+#: So many steps a search may take; what it has not told apart by then is taken to meet.
+MOST_STEPS = 10_000
 #: Refused by what has the other sign.
 OTHER = {"for": "against", "against": "for"}
+
+
+class _TooLong(Exception):
+    """A search that would take too long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +124,11 @@ def _of_ending(ending: Ending, rules: RuleSet) -> Iterator[Problem]:
         topic = next((t for t, side in first.speaks.items() if OTHER.get(side) == second.speaks.get(t, "")), "")
         if not topic or _kept_apart(first, second, rules):
             continue
-        case = _met(ending, (first, second), bench_of(rules))
+        bench = bench_of(rules)
+        try:
+            case = _met(ending, (first, second), bench)
+        except _TooLong:
+            case = bench.case([])
         if case is not None:
             yield Proof(
                 "contradiction",
@@ -127,7 +137,7 @@ def _of_ending(ending: Ending, rules: RuleSet) -> Iterator[Problem]:
                 "texts that say the same",
                 "say in fits or not-with where the caution stands, or word it so that it fits",
                 see=((first.place, first.what), (second.place, second.what)),
-                case=bench_of(rules).text(case),
+                case=bench.text(case) if _stand_on(case, ending, (first, second), bench) else "",
             )
 
 
@@ -164,9 +174,18 @@ def _of_caution(name: str, rules: RuleSet, ruling: Ruling | None = None) -> Text
 
 def _met(ending: Ending, texts: tuple[Text, Text], bench: Bench) -> Case | None:
     """A case whose card has the ending and both texts, confirmed by the engine, or None."""
-    wishes = [Wish(bench.effects.of(text.ruling), lambda brings: brings.holds) for text in texts if text.ruling]
+    steps = count()
+
+    def holds(brings: Brings) -> bool:
+        if next(steps) > MOST_STEPS:
+            raise _TooLong
+        return brings.holds
+
+    wishes = [Wish(bench.effects.of(text.ruling), holds) for text in texts if text.ruling]
 
     def worse(effect: Effect, brings: Brings) -> bool:
+        if next(steps) > MOST_STEPS:
+            raise _TooLong
         return brings.verdict is not None and (brings.verdict > ending.verdict or ending.verdict is Verdict.REPAIR)
 
     for bringing in _bringing(ending, bench):
@@ -174,7 +193,7 @@ def _met(ending: Ending, texts: tuple[Text, Text], bench: Bench) -> Case | None:
         for near in islice(bench.found(wanted, {}, worse), MOST_CASES):
             states = bench.states_of(near)
             for case in _cases(ending, bench.case(states), bench) if states is not None else ():
-                if all(_shows(bench.judged(case), ending, text, bench) for text in texts):
+                if _stand_on(case, ending, texts, bench):
                     return case
     return None
 
@@ -201,6 +220,11 @@ def _cases(ending: Ending, case: Case, bench: Bench) -> Iterable[Case]:
     if ending.id == bench.rules.about.when_unanswered:
         for name in case.answers:
             yield case.with_answer("tire", (name, TIRE), None)
+
+
+def _stand_on(case: Case, ending: Ending, texts: tuple[Text, Text], bench: Bench) -> bool:
+    judgement = bench.judged(case)
+    return all(_shows(judgement, ending, text, bench) for text in texts)
 
 
 def _shows(judgement: Judgement, ending: Ending, text: Text, bench: Bench) -> bool:

@@ -44,7 +44,7 @@ def what_changed(kind: str, old: Any, new: Any) -> str:
 
 def _shown_wherever(old: Caution, new: Caution) -> bool:
     """Whether a caution stands at least wherever it stood."""
-    wide = not new.fits or bool(old.fits) and set(old.fits) <= set(new.fits)
+    wide = not new.fits or (bool(old.fits) and set(old.fits) <= set(new.fits))
     return wide and set(new.not_with) <= set(old.not_with)
 
 

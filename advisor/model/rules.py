@@ -155,7 +155,17 @@ REPAIR_STAGES = (
     "leak-test",
     "record",
 )
-AROUND_STAGES = ("make-safe", "deflate", "demount", "outline", "relax-beads", "mount", "match-pair", "fit-wheel", "hand-on")
+AROUND_STAGES = (
+    "make-safe",
+    "deflate",
+    "demount",
+    "outline",
+    "relax-beads",
+    "mount",
+    "match-pair",
+    "fit-wheel",
+    "hand-on",
+)
 STAGES = (*REPAIR_STAGES, *AROUND_STAGES)
 #: What a text can speak for or against, so that two on one card can be held together.
 TOPICS = ("air", "repair", "road", "steer-axle", "bulge")

@@ -148,5 +148,6 @@ def _driver(report: Report) -> str:
     return (
         f'<section class="driver">\n<h2>For the driver (tear off)</h2>\n<p><strong>{report.sign}</strong>: '
         f"{_text(report.headline)}</p>\n{_list(driver.found, 'What was found')}{_list(driver.why, 'Why')}"
-        f'{_list(driver.limits, "What limits its use")}{_list(driver.now, "What to do now")}{by}{marks}<p class="small">{_text(driver.last_word)}</p>\n</section>\n'
+        f"{_list(driver.limits, 'What limits its use')}{_list(driver.now, 'What to do now')}"
+        f'{by}{marks}<p class="small">{_text(driver.last_word)}</p>\n</section>\n'
     )
