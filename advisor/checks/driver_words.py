@@ -1,7 +1,8 @@
-"""The driver's text and its source line agree: a text that speaks of what is published, of law or of a chart stands only
-where a reason that decides rests on such a text; where the text is known by report only, it says so; and a text that
-calls something common practice does not stand above a published rule. An ending whose reasons differ in standing words
-its text for each in `tell-driver-by`. For a refusal its firmest reason counts, for a repair what speaks for it."""
+"""The driver's text and its source line agree: a text that speaks of what is published, of law or of a chart stands
+only where a reason that decides rests on such a text; where the text is known by report only, it says so; and a text
+that calls something common practice does not stand above a published rule. An ending whose reasons differ in standing
+words its text for each in `tell-driver-by`. For a refusal its firmest reason counts, for a repair what speaks for
+it."""
 
 from __future__ import annotations
 
@@ -25,14 +26,18 @@ _PRACTICE = re.compile(r"\b(?:common|good) practice\b", re.I)
 
 def check(rules: RuleSet) -> Iterator[Problem]:
     """Driver's texts that say more, or less, than what they rest on."""
+    about = rules.about
     for ending in rules.endings.values():
+        place = rules.place_of("endings.yaml", ending.id)
+        if about.builds_on and not place.file.startswith(f"{about.id}/"):
+            continue  # the base's own text, over a figure that a shop made stricter
         standings = _of_repair(ending, rules) if ending.verdict is Verdict.REPAIR else _of_refusal(ending, rules)
         for standing in dict.fromkeys(standings):
             wrong = disagrees(ending.driver_by.get(standing, ending.tell_driver), standing)
             if wrong:
                 yield Problem(
                     "driver-text",
-                    rules.place_of("endings.yaml", ending.id),
+                    place,
                     f'the driver\'s text of "{ending.id}", which {wrong}, where what decides is {standing}',
                     "a text that says what it rests on, no more and no less",
                     f'word it otherwise, or give it a text for "{standing}" in tell-driver-by',

@@ -1,8 +1,9 @@
-"""What one card says does not contradict itself: no caution to inflate beside an ending that lets no air in, none that
-asks about a repair beside a scrap, none that speaks of running on beside one that takes the tire off the road. Cautions,
-endings and restrictions say in `speaks` which side they take on a topic; cautions say in `fits` and `not-with` where they
-stand. Every two that can meet on one card are gone through, and what is found is shown by a case. Named as well: a text
-that speaks of air, of repairing or of road use without a side, and a caution named where it never shows."""
+"""What one card says does not contradict itself: no caution to inflate beside an ending that lets no air in, none
+that asks about a repair beside a scrap, none that speaks of running on beside one that takes the tire off the road.
+Cautions, endings and restrictions say in `speaks` which side they take on a topic; cautions say in `fits` and `not-
+with` where they stand. Every two that can meet on one card are gone through, and what is found is shown by a case.
+Named as well: a text that speaks of air, of repairing or of road use without a side, and a caution named where it
+never shows."""
 
 from __future__ import annotations
 

@@ -1,7 +1,8 @@
-"""The stages of the work: every method goes through all of them, from the inspection to the record, or says in `without`
-which it does not have and why; and none comes before what it needs. A method is named that lacks a stage, that has one
-only for some tires, or that has two in an order in which the later work spoils the earlier: cement before the buffing
-that takes it off, a patch placed before the cement is dry, the stem trimmed before the liner is sealed."""
+"""The stages of the work: every method goes through all of them, from the inspection to the record, or says in
+`without` which it does not have and why; and none comes before what it needs. A method is named that lacks a stage,
+that has one only for some tires, or that has two in an order in which the later work spoils the earlier: cement
+before the buffing that takes it off, a patch placed before the cement is dry, the stem trimmed before the liner is
+sealed."""
 
 from __future__ import annotations
 
