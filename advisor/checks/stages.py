@@ -52,6 +52,11 @@ def _lacking(method: Method, rules: RuleSet) -> Iterator[Problem]:
             yield Problem(
                 "lacks-stage", place, found, "a step of each stage", 'add the step, or say in "without" why not'
             )
+    for step in method.steps:
+        if not step.stages:
+            found = f'the step "{step.id}" of the method "{method.id}" without a stage'
+            at = rules.place_of("methods.yaml", f"{method.id}/{step.id}")
+            yield Problem("no-stage", at, found, "the stage of the work that it is", 'add "stage"')
     for stage in method.without:
         if stage in had:
             found = f'the stage "{stage}" of the method "{method.id}", which it has and says it does not'

@@ -298,7 +298,7 @@ def _step(node: yaml.Node, notes: Notes, method_id: str, draft: Draft) -> Step:
         section.text("name"),
         draft.names(section, "held-by", "caution"),
         draft.names(section, "asks", "question"),
-        draft.names(section, "stage", "stage", True),
+        draft.names(section, "stage", "stage"),
     )
     _note_place(notes, f"{method_id}/{step.id}", node)
     section.finish()

@@ -108,3 +108,11 @@ def test_a_stage_that_only_some_tires_have_is_shown_by_a_case(tmp_path: Path) ->
     problem = next(each for each in found(folder, "lacks-stage") if each.id == "lacks-stage")
     assert isinstance(problem, Proof)
     assert '"seal" for some tires' in problem.found and "tubeless" in problem.case
+
+
+def test_a_step_without_a_stage_is_named() -> None:
+    rules = load_rule_set(find_rule_set("uk-road"))
+    old = rules.methods["two-piece"]
+    steps = tuple(replace(step, stages=()) if step.id == "buff" else step for step in old.steps)
+    changed = replace(rules, methods={**rules.methods, "two-piece": replace(old, steps=steps)})
+    assert any('"buff"' in problem.found for problem in stages.check(changed) if problem.id == "no-stage")
