@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 
 from advisor.checks import (
     doubt,
+    driver_words,
     endings_reached,
     figures_in_wording,
     fires,
@@ -16,6 +17,8 @@ from advisor.checks import (
     monotone,
     next_steps,
     orders,
+    sides,
+    stages,
     unit_chart,
     unused,
 )
@@ -35,6 +38,9 @@ CHECKS: dict[str, Callable[[RuleSet], Iterator[Problem]]] = {
     "worse-damage": monotone.check,
     "doubt": doubt.check,
     "unit-chart": unit_chart.check,
+    "stages": stages.check,
+    "sides": sides.check,
+    "driver-words": driver_words.check,
 }
 
 

@@ -7,6 +7,7 @@ from functools import partial
 
 from advisor.engine.conditions import compiled, limit_tested
 from advisor.engine.facts import Facts, is_certain
+from advisor.engine.fitting import fits
 from advisor.engine.judgement import Judgement, PartVerdict, Possible, Reason
 from advisor.engine.methods import Methods
 from advisor.engine.reasons import cant_tell_name, cant_tell_reason, reason_for
@@ -47,13 +48,15 @@ class Judge:
             verdict, ending, method, also = Verdict.HOLD, self.rules.about.when_in_doubt, "", ()
         if verdict is Verdict.REPAIR:
             ending = self.methods.ending_of(method) or ending
+        restricted = {r.restriction for r in reasons}
+        restrictions = tuple(name for name in self.rules.restrictions if name in restricted)
         again += tuple(key for key in self.methods.doubts(walk) if key not in again and verdict is Verdict.REPAIR)
         return Judgement(
             verdict=verdict,
             ending=ending,
             method=method,
             also_allowed=also,
-            restrictions=tuple(name for name in self.rules.restrictions if name in {r.restriction for r in reasons}),
+            restrictions=restrictions,
             each_alone=could,
             reasons=tuple(reasons),
             caution_reasons=caution_reasons,
@@ -61,7 +64,7 @@ class Judge:
             missing=tuple(walk.missing),
             later=self._later(walk, possible),
             measure_again=again,
-            cautions=self._cautions(caution_reasons, verdict, ending, method),
+            cautions=self._cautions(caution_reasons, verdict, ending, method, restrictions),
             possible=tuple(possible),
             walk=walk,
             sharper=self._sharper,
@@ -220,7 +223,10 @@ class Judge:
         named = {self.rules.endings[reason.ending].method for reason in reasons if reason.verdict is Verdict.REFER}
         return max(named - {""}, key=lambda name: self.rules.methods[name].rank, default="")
 
-    def _cautions(self, reasons: Iterable[Reason], verdict: Verdict, ending: str, method: str) -> tuple[str, ...]:
+    def _cautions(
+        self, reasons: Iterable[Reason], verdict: Verdict, ending: str, method: str, restrictions: tuple[str, ...]
+    ) -> tuple[str, ...]:
+        """The cautions that count, each once, but for those that do not fit what the card says."""
         names = [reason.caution for reason in reasons]
         names += self.rules.endings[ending].cautions if ending else ()
         if method:
@@ -228,7 +234,8 @@ class Judge:
         names += self.rules.about.always
         if verdict is Verdict.REPAIR:
             names += self.rules.about.with_repair
-        return tuple(dict.fromkeys(names))
+        every, about = dict.fromkeys(names), self.rules.cautions
+        return tuple(name for name in every if fits(about[name], verdict, ending, restrictions))
 
     def caution_in_words(self, name: str, judgement: Judgement) -> str:
         """A caution's text with its figures put in."""

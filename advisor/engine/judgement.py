@@ -64,7 +64,8 @@ class PartVerdict:
 class PlannedStep:
     """A step of the method for this tire; `injury` None where it is done once for the tire.
 
-    `held` names the cautions that count now and hold the step: it is not to be done until they are gone.
+    `held` names the cautions that count now and hold the step: it is not to be done until they are gone. `cautions`
+    are those of the step that fit the verdict, `restrictions` those to be said again here.
     """
 
     step: Step
@@ -72,6 +73,8 @@ class PlannedStep:
     injury: int | None
     says: str
     held: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    restrictions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from advisor.engine.conditions import Test
 from advisor.engine.facts import Facts
+from advisor.engine.fitting import fits
 from advisor.engine.judgement import Judgement, PartVerdict, PlannedStep
 from advisor.engine.walk import Walk
 from advisor.engine.wording import Filler
@@ -56,7 +57,16 @@ class Methods:
                     yield from sorted(state)
 
     def plan(self, judgement: Judgement) -> list[PlannedStep]:
-        """The steps in order: those of each injury that is repaired, or of the method that a referral needs."""
+        """The steps in order: those of each injury that is repaired, or of the method that a referral needs.
+
+        The last one says every restriction again.
+        """
+        steps = self._plan(judgement)
+        if steps and judgement.restrictions:
+            steps[-1] = replace(steps[-1], restrictions=judgement.restrictions)
+        return steps
+
+    def _plan(self, judgement: Judgement) -> list[PlannedStep]:
         tire = judgement.walk.tire
         if judgement.method and judgement.verdict.name == "REFER":
             return list(self._planned(judgement, judgement.method, tire.part("injuries", 0), None))
@@ -73,7 +83,16 @@ class Methods:
         for step in method.steps:
             if self._steps[(method.id, step.id)](facts) is not False:
                 held = tuple(caution for caution in step.held_by if caution in judgement.cautions)
-                yield PlannedStep(step, method, injury, self._says(step, facts), held)
+                shown = tuple(name for name in step.cautions if self._fits(name, judgement))
+                again = tuple(name for name in judgement.restrictions if self._said_at(name, step))
+                yield PlannedStep(step, method, injury, self._says(step, facts), held, shown, again)
+
+    def _fits(self, caution: str, judgement: Judgement) -> bool:
+        return fits(self.rules.cautions[caution], judgement.verdict, judgement.ending, judgement.restrictions)
+
+    def _said_at(self, restriction: str, step: Step) -> bool:
+        """Whether a restriction is said again at a step, by the stage of the work that it is."""
+        return not set(self.rules.restrictions[restriction].said_at).isdisjoint(step.stages)
 
     def _says(self, step: Step, facts: Facts) -> str:
         return self.filler.fill(step.says, facts)

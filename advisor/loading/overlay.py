@@ -42,6 +42,7 @@ _KINDS = {
     "endings.yaml": "endings",
     "methods.yaml": "methods",
     "cautions.yaml": "cautions",
+    "restrictions.yaml": "restrictions",
 }
 
 
@@ -59,9 +60,16 @@ def read_over(file: str, node: yaml.Node, notes: Notes, draft: Draft, read: Read
     for name, old in before.entries.get(kind, {}).items():
         new = getattr(draft, kind)[name]
         if new is not old:
+            new = getattr(draft, kind)[name] = _as_before(old, new)
             _compare(file, kind, name, old, new, notes, before, draft)
     if file == "methods.yaml":
         _no_new_methods(before, notes, draft)
+
+
+def _as_before(old: Any, new: Any) -> Any:
+    """An entry worded anew that does not say again which side it takes, or where: as the base says."""
+    kept = [name for name in ("speaks", "said_at") if hasattr(new, name) and not getattr(new, name)]
+    return replace(new, **{name: getattr(old, name) for name in kept}) if kept else new
 
 
 def _compare(file: str, kind: str, name: str, old: Any, new: Any, notes: Notes, before: Before, draft: Draft) -> None:

@@ -285,8 +285,20 @@ def read_methods(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             draft.basis(section),
             draft.names(section, "cautions", "caution"),
             tuple(steps),
+            _without(section, draft),
         )
         section.finish()
+
+
+def _without(section: Section, draft: Draft) -> dict[str, str]:
+    """`without: [{stages: [fill], because: …}]`: the stages that a method does not have, and why."""
+    found: dict[str, str] = {}
+    for node in section.items("without"):
+        inner = Section(node, section.notes, f'"without" of {section.what}')
+        because = inner.text("because", True)
+        found |= dict.fromkeys(draft.names(inner, "stages", "stage", True), because)
+        inner.finish()
+    return found
 
 
 def _step(node: yaml.Node, notes: Notes, method_id: str, draft: Draft) -> Step:
@@ -302,6 +314,7 @@ def _step(node: yaml.Node, notes: Notes, method_id: str, draft: Draft) -> Step:
         section.text("name"),
         draft.names(section, "held-by", "caution"),
         draft.names(section, "asks", "question"),
+        draft.names(section, "stage", "stage"),
     )
     _note_place(notes, f"{method_id}/{step.id}", node)
     section.finish()

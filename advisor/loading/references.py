@@ -8,7 +8,7 @@ from typing import Any
 from advisor.engine.worked_out import FUNCTIONS
 from advisor.loading.draft import Draft, Reference
 from advisor.loading.sections import closest
-from advisor.model.rules import Verdict
+from advisor.model.rules import STAGES, Verdict
 
 _KINDS = {
     "testable-limit": 'a limit with "worse"',
@@ -27,6 +27,8 @@ def homes_of(draft: Draft) -> dict[str, Mapping[str, Any]]:
         "ending": draft.endings,
         "grave-ending": {name: each for name, each in draft.endings.items() if each.verdict is not Verdict.REPAIR},
         "restriction": draft.restrictions,
+        "stage": dict.fromkeys(STAGES),
+        "verdict": {str(verdict): verdict for verdict in Verdict},
         "method": draft.methods,
         "caution": draft.cautions,
         "node": draft.nodes,

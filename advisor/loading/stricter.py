@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from advisor.engine.worked_out import FUNCTIONS
-from advisor.model.rules import Limit, Step, WorkedOut
+from advisor.model.rules import Caution, Limit, Step, WorkedOut
 from advisor.units import UNITS, Measure
 
 #: What may not differ between base and overlay; everything else is wording.
@@ -33,7 +33,21 @@ def what_changed(kind: str, old: Any, new: Any) -> str:
         return "fewer cautions"
     if kind == "cautions" and not (set(old.do_now) <= set(new.do_now) and old.at_once <= new.at_once):
         return "fewer lines of what to do now, or not said at once"
+    if kind == "methods" and not set(new.without) <= set(old.without):
+        return "more stages left out"
+    if kind == "cautions" and not _shown_wherever(old, new):
+        return "fewer verdicts to stand beside"
+    if kind in ("endings", "cautions", "restrictions") and not old.speaks.items() <= new.speaks.items():
+        return "another side taken, or none"
+    if kind == "restrictions" and not set(old.said_at) <= set(new.said_at):
+        return "fewer steps to be said at"
     return _steps(old.steps, new.steps) if kind == "methods" else ""
+
+
+def _shown_wherever(old: Caution, new: Caution) -> bool:
+    """Whether a caution stands at least wherever it stood."""
+    wide = not new.fits or (bool(old.fits) and set(old.fits) <= set(new.fits))
+    return wide and set(new.not_with) <= set(old.not_with)
 
 
 def _only_words_more(value: WorkedOut, before: Mapping[str, str], after: Mapping[str, str]) -> bool:
@@ -52,6 +66,8 @@ def _steps(old: Sequence[Step], new: Sequence[Step]) -> str:
             return f"the step {step.id} missing or out of its order"
         if (found.when, found.once) != (step.when, step.once):
             return f"the step {step.id} under another condition"
+        if not set(step.stages) <= set(found.stages):
+            return f"fewer stages at the step {step.id}"
         if not (set(step.cautions) <= set(found.cautions) and set(step.figures) <= set(found.figures)):
             return f"fewer cautions or figures at the step {step.id}"
         if not set(step.held_by) <= set(found.held_by):

@@ -12,6 +12,8 @@ from advisor.loading.draft import Draft
 from advisor.loading.sections import Notes, Section, items_of, pairs_of, sections, text_of
 from advisor.measure_text import read_measure
 from advisor.model.rules import (
+    STANDINGS,
+    TOPICS,
     About,
     Caution,
     ChoiceText,
@@ -53,6 +55,8 @@ HAZARDS = (
     "road use",
     "inspection",
 )
+#: Which side a text takes on a topic.
+SIDES = ("for", "against", "neither")
 QUESTION_KINDS = ("choice", "choices", "measure", "readings", "text", "clock")
 OVERS = ("tire", "earlier-repairs", "injuries")
 QUANTITIES = tuple(dict.fromkeys(unit.quantity for unit in UNITS.values()))
@@ -227,15 +231,43 @@ def read_endings(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             draft.wording(section, "tell-driver", True),
             draft.named(section, "method", "method"),
             draft.names(section, "cautions", "caution"),
+            _driver_by(section, draft),
+            _speaks(section),
         )
         section.finish()
+
+
+def _speaks(section: Section) -> dict[str, str]:
+    """`speaks: {air: against}`: for each topic that the text touches, which side it takes."""
+    node = section.node_of("speaks")
+    if node is None:
+        return {}
+    inner = Section(node, section.notes, f'"speaks" of {section.what}')
+    said = {topic: inner.one_of(topic, SIDES) for topic in TOPICS}
+    inner.finish()
+    return {topic: side for topic, side in said.items() if side}
+
+
+def _driver_by(section: Section, draft: Draft) -> dict[str, str]:
+    """`tell-driver-by: {common practice: …}`: the driver's text where the reasons that decide have that standing."""
+    node = section.node_of("tell-driver-by")
+    if node is None:
+        return {}
+    inner = Section(node, section.notes, f'"tell-driver-by" of {section.what}')
+    said = {standing: draft.wording(inner, standing) for standing in STANDINGS}
+    inner.finish()
+    return {standing: text for standing, text in said.items() if text}
 
 
 def read_restrictions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
     """restrictions.yaml: conditions on the return to service."""
     for restriction_id, section in sections(node, notes, "restriction"):
         draft.restrictions[restriction_id] = Restriction(
-            restriction_id, draft.wording(section, "says", True), draft.wording(section, "tell-driver", True)
+            restriction_id,
+            draft.wording(section, "says", True),
+            draft.wording(section, "tell-driver", True),
+            draft.names(section, "said-at", "stage"),
+            _speaks(section),
         )
         section.finish()
 
@@ -250,6 +282,9 @@ def read_cautions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             draft.basis(section),
             section.take("do-now", _do_now(draft), {}),
             section.one_of("at-once", ("yes", "no"), "no") == "yes",
+            draft.names(section, "fits", "verdict ending"),
+            draft.names(section, "not-with", "ending restriction"),
+            _speaks(section),
         )
         section.finish()
 

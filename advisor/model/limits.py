@@ -19,6 +19,11 @@ STANDINGS = (
 UNSOURCED = frozenset({"common practice", "from memory", "invented for the demo"})
 
 
+def firmness(standing: str) -> int:
+    """The place of a standing from the firmest on; one that is none comes last."""
+    return STANDINGS.index(standing) if standing in STANDINGS else len(STANDINGS)
+
+
 @dataclass(frozen=True, slots=True)
 class Source:
     """A text that limits rest on."""

@@ -27,7 +27,11 @@ from advisor.quick import dataclass, field
 from advisor.units import Measure
 
 __all__ = [
+    "AROUND_STAGES",
+    "REPAIR_STAGES",
+    "STAGES",
     "STANDINGS",
+    "TOPICS",
     "UNSOURCED",
     "About",
     "Basis",
@@ -141,9 +145,53 @@ class WorkedOut:
     if_unknown: str = ""
 
 
+#: The stages of a repair, each of which a method has or says why not; then those around it.
+REPAIR_STAGES = (
+    "inspect",
+    "mark",
+    "remove",
+    "probe",
+    "clean",
+    "prepare",
+    "re-measure",
+    "cement",
+    "fill",
+    "buff",
+    "clean-dry",
+    "cement-thin",
+    "dry",
+    "place",
+    "stitch",
+    "seal",
+    "trim-outside",
+    "check",
+    "inflate",
+    "leak-test",
+    "record",
+)
+AROUND_STAGES = (
+    "make-safe",
+    "deflate",
+    "demount",
+    "outline",
+    "relax-beads",
+    "mount",
+    "match-pair",
+    "fit-wheel",
+    "hand-on",
+)
+STAGES = (*REPAIR_STAGES, *AROUND_STAGES)
+#: What a text can speak for or against, so that two on one card can be held together.
+TOPICS = ("air", "repair", "road", "steer-axle", "bulge")
+
+
 @dataclass(frozen=True, slots=True)
 class Ending:
-    """A named way for a case to end."""
+    """A named way for a case to end.
+
+    `driver_by` words the driver's part otherwise where the reasons that decide have that standing; `speaks` says for
+    which topics the text speaks: for, against or neither.
+    """
 
     id: str
     verdict: Verdict
@@ -152,15 +200,19 @@ class Ending:
     tell_driver: str
     method: str = ""
     cautions: tuple[str, ...] = ()
+    driver_by: Mapping[str, str] = field(default_factory=dict)
+    speaks: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class Restriction:
-    """A condition on the return to service."""
+    """A condition on the return to service; it is said again at the steps of the stages in `said_at`."""
 
     id: str
     says: str
     tell_driver: str
+    said_at: tuple[str, ...] = ()
+    speaks: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +221,8 @@ class Caution:
 
     `do_now`: by verdict, the line that it puts ahead of all that is to be done. `at_once`: a consultation says it as
     soon as it counts, for something that does not fit together.
+    `fits` names the verdicts and endings beside which it makes sense, every one where it is empty; `not_with` the
+    endings and restrictions beside which it does not.
     """
 
     id: str
@@ -177,11 +231,14 @@ class Caution:
     basis: Basis
     do_now: Mapping[str, str] = field(default_factory=dict)
     at_once: bool = False
+    fits: tuple[str, ...] = ()
+    not_with: tuple[str, ...] = ()
+    speaks: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A step of a method, with the figures that it names.
+    """A step of a method, with the figures that it names and the stages of the work that it is.
 
     `once` is `before` or `after` for one that is done once for the tire, ahead of the injuries or after them all.
     `held_by` names cautions: while one of them counts, the step is not to be done. `asks` names questions whose
@@ -198,6 +255,7 @@ class Step:
     name: str = ""
     held_by: tuple[str, ...] = ()
     asks: tuple[str, ...] = ()
+    stages: tuple[str, ...] = ()
 
     @property
     def title(self) -> str:
@@ -207,7 +265,10 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Method:
-    """A way to repair; `rank` orders methods from the least to the most."""
+    """A way to repair; `rank` orders methods from the least to the most.
+
+    `without` holds the stages that it does not have, each with the reason.
+    """
 
     id: str
     title: str
@@ -218,6 +279,7 @@ class Method:
     basis: Basis
     cautions: tuple[str, ...]
     steps: tuple[Step, ...]
+    without: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,7 +39,7 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
     """The answer for a case that was judged."""
     rules = judge.rules
     plan = judge.methods.plan(judgement)
-    named = dict.fromkeys((*judgement.cautions, *(name for step in plan for name in step.step.cautions)))
+    named = dict.fromkeys((*judgement.cautions, *(name for step in plan for name in step.cautions)))
     said = {name: judge.caution_in_words(name, judgement) for name in named}
     return {
         "verdict": str(judgement.verdict),
@@ -190,7 +190,7 @@ def _step(planned: PlannedStep, judgement: Judgement, judge: Judge, said: Mappin
         "says": planned.says,
         "figures": {name: _figure(name, planned, judgement, judge) for name in planned.step.figures},
         "standing": planned.step.basis.standing,
-        "cautions": [{"id": name, "says": said[name]} for name in planned.step.cautions],
+        "cautions": [{"id": name, "says": said[name]} for name in planned.cautions],
         "held": list(planned.held),
     }
 

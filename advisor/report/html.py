@@ -119,6 +119,7 @@ def _steps(steps: Iterable[StepLine]) -> str:
         box = "[x]" if step.done else "[&nbsp;&nbsp;]"
         done = f" <em>{_text(step.done)}</em>" if step.done else ""
         notes = "".join(f"<br>Note: {_text(note)}" for note in step.notes)
+        notes = "".join(f"<br><b>{_text(limit)}</b>" for limit in step.restrictions) + notes
         notes = "".join(f"<br><b>HOLD: {_text(hold)}</b>" for hold in step.holds) + notes
         figures = "".join(f"<br>{_text(figure)}" for figure in step.figures)
         figures = f'<span class="small">{figures}</span>' if figures else ""
@@ -147,5 +148,6 @@ def _driver(report: Report) -> str:
     return (
         f'<section class="driver">\n<h2>For the driver (tear off)</h2>\n<p><strong>{report.sign}</strong>: '
         f"{_text(report.headline)}</p>\n{_list(driver.found, 'What was found')}{_list(driver.why, 'Why')}"
-        f'{_list(driver.now, "What to do now")}{by}{marks}<p class="small">{_text(driver.last_word)}</p>\n</section>\n'
+        f"{_list(driver.limits, 'What limits its use')}{_list(driver.now, 'What to do now')}"
+        f'{by}{marks}<p class="small">{_text(driver.last_word)}</p>\n</section>\n'
     )

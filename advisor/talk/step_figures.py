@@ -1,4 +1,4 @@
-"""What the figures of a step rest on: each limit with its meaning, source and standing, and what was worked out."""
+"""What a step is shown with: what its figures rest on, each with source and standing, and what limits the use after."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from advisor.engine.judge import Judge
 from advisor.engine.judgement import Judgement, PlannedStep
-from advisor.engine.wording import limit_in_words
+from advisor.engine.wording import fill, limit_in_words
 from advisor.model.rules import UNSOURCED, Basis, RuleSet
 from advisor.quick import replace
 from advisor.talk.card import sources_in_words
@@ -38,3 +38,9 @@ def figure_lines(planned: PlannedStep, judgement: Judgement, judge: Judge) -> It
         if isinstance(value, Measure):
             bare = Measure(value.low, value.high, value.unit)
             yield f"{in_words(bare)} - {rules.values[name].name} (worked out)"
+
+
+def restriction_lines(planned: PlannedStep, judgement: Judgement, judge: Judge) -> Iterator[str]:
+    """A line for each restriction that is said again at a step."""
+    rules, tire = judge.rules, judgement.walk.tire
+    yield from (f"Restriction: {fill(rules.restrictions[name].says, tire, rules)}" for name in planned.restrictions)

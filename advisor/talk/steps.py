@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor.talk.consultation import Consultation
 from advisor.talk.message import Message
-from advisor.talk.step_figures import figure_lines, standing_mark
+from advisor.talk.step_figures import figure_lines, restriction_lines, standing_mark
 
 
 def step_messages(consultation: Consultation) -> list[Message]:
@@ -23,6 +23,7 @@ def step_messages(consultation: Consultation) -> list[Message]:
         lines.append(f"  {number}. {planned.says} ({standing_mark(planned.step.basis.standing)})")
         lines += [f"  HOLD: {judge.caution_in_words(name, judgement)}" for name in planned.held]
         lines += [f"  Figure: {line}" for line in figure_lines(planned, judgement, judge)]
-        shown = (name for name in planned.step.cautions if name not in planned.held)
+        lines += [f"  {line}" for line in restriction_lines(planned, judgement, judge)]
+        shown = (name for name in planned.cautions if name not in planned.held)
         lines += [f"  Caution: {judge.caution_in_words(name, judgement)}" for name in shown]
     return [Message("help", tuple(lines))]

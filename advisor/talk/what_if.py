@@ -99,7 +99,8 @@ def _outcome(judgement: Judgement) -> tuple[object, ...]:
 
 
 def _all(judgement: Judgement) -> tuple[Reason, ...]:
-    return (*judgement.reasons, *judgement.caution_reasons)
+    shown = (reason for reason in judgement.caution_reasons if reason.caution in judgement.cautions)
+    return (*judgement.reasons, *shown)
 
 
 def _apart(these: Iterable[Reason], those: Iterable[Reason]) -> list[Reason]:

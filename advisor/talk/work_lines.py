@@ -6,11 +6,10 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from advisor.engine.judgement import PlannedStep
-from advisor.engine.wording import fill
 from advisor.model.case import TIRE
 from advisor.model.rules import Question
 from advisor.talk.consultation import Consultation
-from advisor.talk.step_figures import figure_lines, standing_mark
+from advisor.talk.step_figures import figure_lines, restriction_lines, standing_mark
 from advisor.talk.work import Timer, key_of, time_left_in_words
 from advisor.units import Measure
 
@@ -37,10 +36,10 @@ def step_lines(consultation: Consultation, plan: Sequence[PlannedStep], place: i
     yield f"Step {place + 1} of {len(plan)} - {planned.method.title}{where}:"
     yield f"  {planned.says} ({standing_mark(planned.step.basis.standing)})"
     yield from (f"  {line}" for line in hold_lines(consultation, planned))
-    for name in planned.step.cautions:
+    for name in planned.cautions:
         if name not in planned.held:
             yield f"  Caution: {judge.caution_in_words(name, consultation.judgement)}"
-    yield from _restrictions(consultation, plan, place)
+    yield from (f"  {line}" for line in restriction_lines(planned, consultation.judgement, judge))
     yield from timer_lines(consultation)
     yield from _lacking_lines(consultation, planned)
     yield from (f"  Figure: {line}" for line in figure_lines(planned, consultation.judgement, judge))
@@ -56,14 +55,6 @@ def step_lines(consultation: Consultation, plan: Sequence[PlannedStep], place: i
 def hold_lines(consultation: Consultation, planned: PlannedStep) -> list[str]:
     """Why a step is not to be done now; nothing where it may be."""
     return [f"HOLD: {consultation.judge.caution_in_words(name, consultation.judgement)}" for name in planned.held]
-
-
-def _restrictions(consultation: Consultation, plan: Sequence[PlannedStep], place: int) -> Iterator[str]:
-    """At the last step, the return to service: what limits the use."""
-    if place == len(plan) - 1:
-        rules, tire = consultation.judge.rules, consultation.judgement.walk.tire
-        for name in consultation.judgement.restrictions:
-            yield f"  Restriction: {fill(rules.restrictions[name].says, tire, rules)}"
 
 
 def _lacking_lines(consultation: Consultation, planned: PlannedStep) -> Iterator[str]:

@@ -67,6 +67,7 @@ def _steps(steps: Iterable[StepLine]) -> Iterator[str]:
         done = f" - {step.done}" if step.done else ""
         yield f"  {DONE if step.done else BOX} {number}. {step.says} ({step.standing}){done}"
         yield from (f"      HOLD: {hold}" for hold in step.holds)
+        yield from (f"      {restriction}" for restriction in step.restrictions)
         yield from (f"      Figure: {figure}" for figure in step.figures)
         yield from (f"      Note: {note}" for note in step.notes)
 
@@ -76,6 +77,7 @@ def _tear_off(report: Report) -> Iterator[str]:
     yield from (TEAR_OFF, "", "FOR THE DRIVER", f"{report.sign}: {report.headline}")
     yield from _titled("What was found", _items(driver.found))
     yield from _titled("Why", _items(driver.why))
+    yield from _titled("What limits its use", _items(driver.limits))
     yield from _titled("What to do now", _items(driver.now))
     if driver.by:
         yield from ("", f"Where it stands: {driver.by}")

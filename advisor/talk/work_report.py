@@ -14,7 +14,7 @@ from advisor.model.rules import Question, Verdict
 from advisor.quick import dataclass
 from advisor.talk.card import VERDICT_SIGNS, basis_in_words
 from advisor.talk.drawings import distance_lines, pictures_for
-from advisor.talk.driver import told_to_driver, where_it_stands
+from advisor.talk.driver import limits_for_driver, where_it_stands, why_for_driver
 from advisor.talk.own_spelling import spelled
 from advisor.talk.work import Work
 from advisor.talk.work_steps import StepLine, loose_notes, step_report
@@ -66,10 +66,11 @@ class ReasonLine:
 
 @dataclass(frozen=True, slots=True)
 class Driver:
-    """The driver's part: what was found, why it may or may not be repaired, what to do now, by whose rules."""
+    """The driver's part: what was found, why it may or may not be repaired, limits, what to do now, whose rules."""
 
     found: tuple[str, ...]
     why: tuple[str, ...]
+    limits: tuple[str, ...]
     now: tuple[str, ...]
     by: str
     last_word: str
@@ -135,7 +136,7 @@ def report_of(
 
 def _cautions(judgement: Judgement, judge: Judge) -> Iterator[tuple[str, str]]:
     """Hazard and words of every caution that counts, and of those that stand at a step of the plan; each once."""
-    at_steps = (name for planned in judge.methods.plan(judgement) for name in planned.step.cautions)
+    at_steps = (name for planned in judge.methods.plan(judgement) for name in planned.cautions)
     for name in dict.fromkeys((*judgement.cautions, *at_steps)):
         yield judge.rules.cautions[name].hazard, judge.caution_in_words(name, judgement)
 
@@ -211,7 +212,8 @@ def _driver(judgement: Judgement, judge: Judge) -> Driver:
     found = tuple(dict.fromkeys(_sentence(reason.says) for reason in deciding))
     return Driver(
         found=found or _what_is_there(judgement, judge),
-        why=told_to_driver(judgement, judge),
+        why=(why_for_driver(judgement, judge),),
+        limits=limits_for_driver(judgement, judge),
         now=(spelled(_DRIVER_NOW[judgement.verdict], judge.rules),),
         by=where_it_stands(judgement, judge),
         last_word=f"The last word: {'; '.join(judge.rules.about.defers_to)}.",

@@ -10,13 +10,13 @@ from advisor.engine.judgement import Judgement
 from advisor.engine.wording import fill
 from advisor.quick import dataclass
 from advisor.talk.own_spelling import spelled
-from advisor.talk.step_figures import figure_lines, standing_mark
+from advisor.talk.step_figures import figure_lines, restriction_lines, standing_mark
 from advisor.talk.work import StepKey, Tick, Work, key_of
 
 
 @dataclass(frozen=True, slots=True)
 class StepLine:
-    """A step: heading, text, standing, when it was done (empty: not ticked), notes, what its figures rest on, holds."""
+    """A step: heading, text, standing, when it was done (empty: not ticked), notes, figures, holds, restrictions."""
 
     heading: str
     says: str
@@ -25,6 +25,7 @@ class StepLine:
     notes: tuple[str, ...] = ()
     figures: tuple[str, ...] = ()
     holds: tuple[str, ...] = ()
+    restrictions: tuple[str, ...] = ()
 
 
 def step_report(judgement: Judgement, judge: Judge, work: Work) -> Iterator[StepLine]:
@@ -41,7 +42,8 @@ def step_report(judgement: Judgement, judge: Judge, work: Work) -> Iterator[Step
         keys = {key_of(planned), *((tick_here.key,) if tick_here else ())}
         done = _stamped("done", tick_here.at) if tick_here else ""
         mark = standing_mark(planned.step.basis.standing)
-        yield StepLine(where, planned.says, mark, done, _notes(work, keys), figures, holds)
+        limits = tuple(restriction_lines(planned, judgement, judge))
+        yield StepLine(where, planned.says, mark, done, _notes(work, keys), figures, holds, limits)
 
 
 def _done_before(tick: Tick, judgement: Judgement, judge: Judge, work: Work) -> StepLine:

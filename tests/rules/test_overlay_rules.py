@@ -206,7 +206,8 @@ def test_no_ruling_of_the_base_can_be_taken_out_or_put_aside(tmp_path: Path) -> 
 
 def test_steps_may_be_added_and_worded_anew(tmp_path: Path) -> None:
     methods = (BASE / "methods.yaml").read_text()
-    added = methods.replace("    - id: ", "    - id: our-own\n      says: Mark it.\n      standing: from memory\n"
+    added = methods.replace("    - id: ", "    - id: our-own\n      stage: mark\n      says: Mark it.\n"
+                            "      standing: from memory\n"
                             "      source: memory\n      clause: none\n    - id: ", 1)  # fmt: skip
     rules = load_rule_set(overlay(tmp_path, methods=added))
     assert any(step.id == "our-own" for method in rules.methods.values() for step in method.steps)
