@@ -73,7 +73,9 @@ PLAIN = (
             "my", "hand", "hands", "seen", "noted", "fabric", "carcass", "nowt", "nil",
             "nada", "ones", "are", "were", "these", "of", "free", "zero", "sign",
             "nope", "absent",             "has", "round", "all", "non", "see", "sees", "ever", "then",
-            "liner", "tread", "bead", "beads", "sidewall", "sidewalls", "belt", "belts", "cords",             "visibly", "anything", "ply", "plies", "repaired", "patched", "plugged", "recapped", "retreaded",
+            "liner", "tread", "bead", "beads", "sidewall", "sidewalls", "belt", "belts",
+            "cords",             "visibly", "anything", "ply", "plies", "repaired", "patched",
+            "plugged", "recapped", "retreaded",
         }
     )
 )  # fmt: skip
