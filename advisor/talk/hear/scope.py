@@ -42,6 +42,8 @@ ONLY_PLACES = frozenset({"injury-zone", "findings", "inside-signs", "clock", "wh
 CONTRARY = frozenset({"but", "though", "however", "although"})
 #: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
 ONE = frozenset({"one", "some", "ones", "actually", "except"})
+#: What one looks or feels with.
+BY_HAND = frozenset({"hand", "hands", "fingers"})
 #: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
 TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 
@@ -225,6 +227,8 @@ def _unplain(clause: Clause, inside: bool) -> str:
             continue
         for word in mark.text.split():
             if word in PLAIN or (word in PART and both) or (word in LOCAL and (inside or "all" in words)):
+                continue
+            if word == "with" and BY_HAND & set(words):
                 continue
             return word
     if not inside and clause.having("opening", "thing") and LOCAL & set(words):

@@ -61,7 +61,7 @@ PLAIN = (
         {
             "the", "it's", "its", "that's", "this", "that", "i", "i've", "we", "we've", "also",
             "too", "either", "just",
-            "so", "now", "and", "or", "nor", "but", "no", "not", "never", "none", "nothing", "neither", "without",
+            "so", "now", "and", "or", "nor", "no", "not", "never", "none", "nothing", "neither", "without",
             "isn't", "wasn't", "aren't", "weren't", "doesn't", "don't", "didn't", "hasn't",
             "haven't", "hadn't", "ain't",
             "couldn't", "does", "do", "did", "found", "looked", "checked", "inspected", "went", "walked", "over",
@@ -69,13 +69,13 @@ PLAIN = (
             "fully", "whole", "entire",
             "everywhere", "tire", "tires", "tyre", "casing", "wheel", "inside", "within", "yes", "yeah", "ok", "okay",
             "fine", "good", "clean", "clear", "intact", "sound", "definitely", "certainly", "clearly", "absolutely",
-            "both", "to", "from", "with", "for", "as", "well", "really", "else", "wrong", "damage", "damages",
-            "my", "hand", "hands", "seen", "used", "noted", "fabric", "carcass", "nowt", "nil",
-            "nada", "ones", "are", "were", "these", "nail", "hole", "of", "free", "zero", "sign",
-            "nope", "absent", "still",
-            "has", "round", "all", "way", "up", "by", "non", "only", "see", "sees", "ever", "then",
-            "liner", "tread", "bead", "beads", "sidewall", "sidewalls", "belt", "belts", "cords", "per",
-            "visibly", "anything", "ply", "plies", "repaired", "patched", "plugged", "recapped", "retreaded",
+            "both", "well", "really", "else", "wrong", "damage", "damages",
+            "my", "hand", "hands", "seen", "noted", "fabric", "carcass", "nowt", "nil",
+            "nada", "ones", "are", "were", "these", "of", "free", "zero", "sign",
+            "nope", "absent",             "has", "round", "all", "non", "see", "sees", "ever", "then",
+            "liner", "tread", "bead", "beads", "sidewall", "sidewalls", "belt", "belts",
+            "cords",             "visibly", "anything", "ply", "plies", "repaired", "patched",
+            "plugged", "recapped", "retreaded",
         }
     )
 )  # fmt: skip
