@@ -14,8 +14,8 @@ CAR = {
     "vehicle": "car", "wheel-position": "rear", "sidewall": "P215/65R16 96H", "tire-class": "1",
     "load-range": "SL", "construction": "radial", "tube": "tubeless", "retread": "1", "dot-code": "skip",
     "found-pressure": "30 psi", "set-pressure": "33 psi", "run-low": "no", "demounted": "yes", "sealant": "no",
-    "run-low-inside": "none", "findings": "none", "tread-depth": "9/32", "self-supporting": "no", "earlier-repairs": "no",
-    "injury-depth": "through", "injury-zone": "crown", "injury-size": "5 mm", "injury-length": "skip",
+    "run-low-inside": "none", "findings": "none", "tread-depth": "9/32", "self-supporting": "no",
+    "earlier-repairs": "no", "injury-depth": "through", "injury-zone": "crown", "injury-size": "5 mm", "injury-length": "skip",
     "injury-angle": "10", "inside-signs": "none", "more-injuries": "no",
 }  # fmt: skip
 TRUCK = {
