@@ -15,8 +15,8 @@ CAR = {
     "load-range": "SL", "construction": "radial", "tube": "tubeless", "retread": "1", "dot-code": "skip",
     "found-pressure": "30 psi", "set-pressure": "33 psi", "run-low": "no", "demounted": "yes", "sealant": "no",
     "run-low-inside": "none", "findings": "none", "tread-depth": "9/32", "self-supporting": "no",
-    "earlier-repairs": "no", "injury-depth": "through", "injury-zone": "crown", "injury-size": "5 mm", "injury-length": "skip",
-    "injury-angle": "10", "inside-signs": "none", "more-injuries": "no",
+    "earlier-repairs": "no", "injury-depth": "through", "injury-zone": "crown", "injury-size": "5 mm",
+    "injury-length": "skip", "injury-angle": "10", "inside-signs": "none", "more-injuries": "no",
 }  # fmt: skip
 TRUCK = {
     **CAR, "vehicle": "truck", "wheel-position": "drive", "sidewall": "275/70R22.5 148/145M LRH", "tire-class": "3",
