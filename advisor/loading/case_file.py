@@ -21,7 +21,7 @@ from advisor.quick import dataclass, replace
 
 TOP_KEYS = ("rules", "today", "answers", "injuries")
 #: What `advisor hear` says beside the answers; a case may carry it along.
-HEARD_BESIDE = ("not_understood", "asks_back")
+HEARD_BESIDE = ("proposed", "not_understood", "asks_back")
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ BAD_FILES = {
     "empty.yaml": (b"", "no-case"),
     "comment.yaml": (b"# nothing\n", "no-case"),
     "binary.yaml": (bytes(range(256)) * 20, "not-text"),
-    "nul.yaml": (b'answers: {vehicle: "ca\x00r"}\n', "not-yaml"),
+    "nul.yaml": (b'answers: {vehicle: "ca\x00r"}\n', "not-text"),
     "deep-flow.yaml": (b"answers: " + b"[" * 5000 + b"]" * 5000, None),
     "deep-dashes.yaml": (b"- " * 3000 + b"x", "too-deep"),
     "deep-block.yaml": (b"".join(b" " * level + b"a:\n" for level in range(800)), "too-deep"),

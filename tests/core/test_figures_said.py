@@ -50,10 +50,12 @@ def test_other_words_are_refused() -> None:
             read_typed(DEPTH, words)
 
 
-@pytest.mark.parametrize(("tire", "ending"), [("P215/65R16 96H", "scrap"), ("11R22.5 14PR", "refer")])
-def test_in_a_case_it_is_judged_as_the_floor_itself(tire: str, ending: str) -> None:
+@pytest.mark.parametrize(
+    ("vehicle", "tire", "ending"), [("car", "P215/65R16 96H", "scrap"), ("truck", "11R22.5 14PR", "refer")]
+)
+def test_in_a_case_it_is_judged_as_the_floor_itself(vehicle: str, tire: str, ending: str) -> None:
     def verdicts(depth: str) -> set[str]:
-        answers = {"vehicle": "truck", "sidewall": tire, "tread-depth": depth}
+        answers = {"vehicle": vehicle, "sidewall": tire, "tread-depth": depth}
         (text,) = split_cases(json.dumps({"answers": answers}), "case")
         reasons = Judge(RULES).judge(read_case(text, RULES, None)).reasons
         return {str(reason.verdict) for reason in reasons if reason.question == "tread-depth" and reason.verdict}

@@ -76,9 +76,8 @@ def talked(inside: str) -> Consultation:
     ("inside", "verdict", "caution"),
     [
         ("none", "repair", "run-low-fill"),
-        ("skip", "repair", "run-low-not-gone-over"),
         ("can't tell", "hold", "run-low-not-gone-over"),
-        ("2", "scrap", "run-low-inspected"),
+        ("2", "scrap", "run-low-signs"),
     ],
 )
 def test_in_a_consultation_it_is_asked_and_its_none_is_said(inside: str, verdict: str, caution: str) -> None:
@@ -102,9 +101,10 @@ def test_what_does_not_go_together_is_questioned_at_once() -> None:
     assert any("seldom sits on this kind of vehicle" in line for line in said), said
 
 
-def test_a_print_of_nothing_is_questioned_at_once() -> None:
+def test_a_print_of_nothing_is_not_taken_as_one() -> None:
     consultation = Consultation(Judge(load_rule_set(find_rule_set("us-road"))), date(2026, 3, 14))
     for text in ("truck", "drive"):
         say(consultation, text)
     said = [line for message in say(consultation, "7") for line in message.lines]
-    assert any(line.startswith("Look again: Where the size marking cannot be read") for line in said), said
+    assert any(line.startswith('Found "7", in which neither size nor load') for line in said), said
+    assert "sidewall" not in consultation.case.answers

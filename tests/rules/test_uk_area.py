@@ -175,9 +175,13 @@ def test_a_lorry_tyre_is_referred_and_worn_below_one_it_is_no_repair() -> None:
 
 
 def test_a_tyre_is_a_tyre_there_in_everything_that_is_said() -> None:
-    """Ids keep the program's own spelling; no text that a user reads does."""
+    """Ids keep the program's own spelling, and what is heard may be typed either way; no text that a user reads does."""
     for path in sorted((trees_folder() / "uk-road").glob("*.yaml")):
+        if path.name == "phrases.yaml":
+            continue
         text = re.sub(r"#.*|^spelled:.*", "", path.read_text(), flags=re.MULTILINE)
+        if path.name == "sources.yaml":  # a title stands as it was published
+            text = re.sub(r"^  title:.*", "", text, flags=re.MULTILINE)
         text = re.sub(r"\b(over|about): *tire\b|tire-[a-z-]+|\{[a-z-]*tire[a-z-]*\}", "", text)
         assert not re.search(r"\btires?\b|\bcenter", text, re.IGNORECASE), path.name
 

@@ -83,7 +83,7 @@ def test_a_case_that_is_not_finished() -> None:
         ({"tread-depth": "2/32 in"}, {}, "REFER", "retreader"),
         ({"findings": "[exposed-cord]"}, {}, "SCRAP", "Do not drive on this tire again"),
         ({}, {"injury-size": "11 mm"}, "REFER", "full-service"),
-        ({"run-low": "cant-tell"}, {}, "HOLD", "until it has been looked at again"),
+        ({"findings": "cant-tell"}, {}, "HOLD", "until it has been looked at again"),
     ],
 )
 def test_what_to_tell_the_driver_names_the_source(
