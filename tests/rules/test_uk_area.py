@@ -175,7 +175,7 @@ def test_a_lorry_tyre_is_referred_and_worn_below_one_it_is_no_repair() -> None:
 
 
 def test_a_tyre_is_a_tyre_there_in_everything_that_is_said() -> None:
-    """Ids keep the program's own spelling, and what is heard may be typed either way; no text that a user reads does."""
+    """Ids keep their spelling, and what is heard may be typed either way; no text that a user reads does."""
     for path in sorted((trees_folder() / "uk-road").glob("*.yaml")):
         if path.name == "phrases.yaml":
             continue
