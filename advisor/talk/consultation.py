@@ -13,7 +13,7 @@ from advisor.engine.wording import value_in_words
 from advisor.errors import Misread
 from advisor.later import later
 from advisor.loading.case_checks import check_text, impossible, unread_words
-from advisor.model.case import CANT_TELL, Answer, Case, Key, Text
+from advisor.model.case import CANT_TELL, Answer, Case, Choices, Key, Text
 from advisor.model.proposed import Proposed
 from advisor.model.saved import Saved
 from advisor.talk.card import Card, question_in_words, verdict_card
@@ -207,6 +207,7 @@ class Consultation:
 
             return confirm(self, str(answer))
         before = self.judgement
+        answer = _none_of_the_rest(self.case.get(ask.question.over, ask.key), answer)
         case = self.case.with_answer(ask.question.over, ask.key, answer)
         wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
         known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)}
@@ -308,6 +309,14 @@ class Consultation:
         if state.case is not self._state.case:
             self._judgement = None
         self._state = state
+
+
+def _none_of_the_rest(old: Answer | None, answer: Answer) -> Answer:
+    """What "none" means where something was found and the rest not looked at yet: none of the rest."""
+    partly = isinstance(old, Choices) and not old.complete and bool(old.present)
+    if partly and isinstance(answer, Choices) and answer.complete and not answer.present:
+        return Choices(old.present) if isinstance(old, Choices) else answer
+    return answer
 
 
 def _capital(text: str) -> str:

@@ -110,3 +110,9 @@ def test_a_tire_that_ran_low_is_gone_over_for_it_in_so_many_words(rules: str, an
     assert "ran low" in first[:200], first[:300]
     assert talked({**answers, **LOW, "run-low-inside": "1"}, (), rules).verdict == "scrap"
     assert talked({**answers, **LOW, "run-low-inside": "can't tell"}, (), rules).verdict == "hold"
+
+
+def test_none_after_a_finding_said_in_a_sentence_is_none_of_the_rest() -> None:
+    answers = {name: text for name, text in CAR.items() if name not in ("set-pressure", "findings")}
+    talk = talked(answers, ["there's a bulge", "1", "33 psi", "none"])
+    assert talk.verdict == "scrap", talk.text
