@@ -15,6 +15,7 @@ from advisor.quick import replace
 from advisor.talk.card import question_in_words
 from advisor.talk.hear.heard import Heard, Understood
 from advisor.talk.hear.scope import helps_answer
+from advisor.talk.hear.tails import ALTERED
 from advisor.units import Measure
 
 if TYPE_CHECKING:
@@ -104,6 +105,8 @@ def taken(one: Understood, rules: RuleSet) -> Understood | str:
     name = question_in_words(one.key, rules)
     if one.hedge.startswith(_OTHERS):
         return f"{name}: who found that, and how? Look or measure yourself, and say what you find."
+    if one.hedge.startswith(ALTERED) and not isinstance(one.answer, Choice | Choices):
+        return f"{name}: {one.hedge}. Say the figure by itself, as measured where it is worst, or can't tell."
     if helps_answer(question, one.answer):
         return f"{name}: that rests on a guess. Look yourself, and say outright what you find, or can't tell."
     answer = one.answer

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 import sys
 from functools import lru_cache
 from pathlib import Path
@@ -58,7 +59,7 @@ def atoms(part):
 
 
 def listed(text):
-    return [text] if " mm" in text else text.split()
+    return re.split(r"; | (?=[\w-]+=)", text) if text else []
 
 
 @pytest.mark.parametrize("rules", RULES)

@@ -46,7 +46,7 @@ class Listener:
         kept = stated(clauses) if facts else clauses
         sense.hear_all(kept)
         if facts:
-            held_back(gathered, Scope(clauses, gathered), self.rules)
+            held_back(gathered, Scope(clauses, gathered, self.rules), self.rules)
         understood, proposed = (tuple(found) for found in gathered.settled())
         taken = {place for clause in kept for place in clause.taken}
         left = _left_over(looked_at, tokens, clauses, taken)

@@ -34,12 +34,12 @@ from advisor.talk.hear.scope_words import (
     TAGS,
     TO_COME,
 )  # fmt: skip
+from advisor.talk.hear.tails import CONTRARY, MEASURED, Tail, strange, tails
 
 #: What is meant to be is the very answer here.
 MEANT_TO_BE = frozenset({"set-pressure", "tread-depth"})
 #: Where an injury is says nothing of what an inspection was of.
 ONLY_PLACES = frozenset({"injury-zone", "findings", "inside-signs", "clock", "wheel-position", "vehicle"})
-CONTRARY = frozenset({"but", "though", "however", "although"})
 #: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
 ONE = frozenset({"one", "some", "ones", "actually", "except"})
 #: What one looks or feels with.
@@ -65,7 +65,7 @@ class Stand:
 class Scope:
     """The stands of a line's clauses."""
 
-    def __init__(self, clauses: Sequence[Clause], gathered: Gathered) -> None:
+    def __init__(self, clauses: Sequence[Clause], gathered: Gathered, rules: RuleSet) -> None:
         self._told = {id(piece.clause) for piece in gathered.pieces}
         self._stands = {id(clause): Stand() for clause in clauses}
         self._texts = {id(clause): " ".join(mark.text for mark in clause.marks) for clause in clauses}
@@ -77,10 +77,15 @@ class Scope:
         for place, sentence in enumerate(sentences):
             self._asking(sentence)
             self._sentence(sentence, sentences[place - 1] if place else [])
+        self._tails = tails(sentences, gathered.pieces, rules)
 
     def of(self, clause: object) -> Stand:
         """The stand of one clause."""
         return self._stands.get(id(clause)) or Stand()
+
+    def tail(self, clause: object) -> Tail:
+        """What stands beside one clause and alters what it tells."""
+        return self._tails.get(id(clause)) or Tail()
 
     def _asking(self, sentence: list[Clause]) -> None:
         """A question gives no answers; a statement ahead of it in the same sentence is no more than proposed."""
@@ -281,10 +286,24 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
             continue
         question = rules.questions[piece.question]
         stand = scope.of(piece.clause)
-        piece.hedge = piece.hedge or _why(question, piece, stand)
+        piece.hedge = piece.hedge or _altered(question, piece, scope.tail(piece.clause)) or _why(question, piece, stand)
         taken_back = [text for text in piece.doubt.split("; ") if any(end in text for end in TAKEN_BACK)]
         piece.hedge = piece.hedge or "; ".join(taken_back)
     _corrections(gathered, rules)
+
+
+def _altered(question: Question, piece: Piece, tail: Tail) -> str:
+    if question.kind in MEASURED:
+        return tail.figure
+    if question.worse_order and piece.written in question.worse_order[:-1] and tail.graded:
+        return tail.graded
+    if not helps(question, piece):
+        return ""
+    if piece.written == "yes" and isinstance(piece.clause, Clause):
+        words = [word for mark in piece.clause.marks for word in mark.text.split() if word in PART]
+        words += strange(piece.clause.marks, piece.clause)
+        return tail.denial or (f'"{words[0]}" beside it' if words else "")
+    return tail.denial
 
 
 def _why(question: Question, piece: Piece, stand: Stand) -> str:
