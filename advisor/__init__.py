@@ -1,3 +1,3 @@
 """Decides whether a damaged tire may be repaired, by which method, or is scrap."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from importlib import import_module
 from typing import TYPE_CHECKING
 
@@ -35,7 +35,7 @@ HELP = """advisor - may this tire be repaired, by which method, or is it scrap?
 
   --rules ID-or-FOLDER        the rule set (default us-road); works with every command
   --help                      help, also after a command, with an example that works
-  --version                   the program's version
+  --version                   the version, and the editions of the rule sets
 
 example:
   advisor --plain --rules us-road
@@ -79,12 +79,23 @@ def _forgive(streams: Iterable[TextIO | None]) -> None:
             reconfigure(errors="backslashreplace")
 
 
+def _editions() -> Iterator[str]:
+    """The rule sets that come with the program: id, edition, digest."""
+    from advisor.loading.rule_set import find_rule_set, load_rule_set
+    from advisor.loading.where import shipped
+
+    for name in shipped():
+        rules = load_rule_set(find_rule_set(name))
+        yield f"{name}, edition {rules.about.edition}, digest {rules.digest}"
+
+
 def _run(words: list[str]) -> int:
     if words and words[0] in ("--help", "-h"):
         sys.stdout.write(HELP)
         return DONE
     if words == ["--version"]:
         sys.stdout.write(f"advisor {__version__}\n")
+        sys.stdout.writelines(f"{line}\n" for line in _editions())
         return DONE
     command = words[0] if words and not words[0].startswith("-") else "consult"
     if command not in (*COMMANDS, "consult") or words[:1] == ["consult"]:

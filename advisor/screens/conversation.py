@@ -92,7 +92,7 @@ class Conversation:
 
     def drawn(self, columns: int) -> tuple[Para, ...]:
         """What stands beside a verdict: the drawings, where something has a place; nothing while a question is open."""
-        if self._asked is not None or self.aside or not anything_placed(self.consultation):
+        if self._asked is not None or self.aside or not anything_placed(self.consultation.case):
             return ()
         return self._drawings.paras(self, columns)
 

@@ -212,7 +212,8 @@ class Desk(Conversation):
         if key == "beside":
             return self._asked is None
         if key == "draw":
-            return anything_to_draw(self.consultation)
+            asked = self.consultation.ask
+            return anything_to_draw(self.consultation.case, asked.key if asked else None, self.consultation.judge)
         if key == "casings":
             return self.open_casings is not None
         if key == "work":

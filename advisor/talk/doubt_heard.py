@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
 
 from advisor.engine.wording import value_in_words
 from advisor.errors import Misread, shown
@@ -17,9 +16,6 @@ from advisor.talk.hear.heard import Heard, Understood
 from advisor.talk.hear.scope import helps_answer
 from advisor.talk.hear.tails import ALTERED
 from advisor.units import Measure
-
-if TYPE_CHECKING:
-    from advisor.talk.consultation import Consultation
 
 #: How a note of something said in doubt begins; `how sure` names each.
 SAID_IN_DOUBT = "said in doubt: "
@@ -161,6 +157,6 @@ def note_of(one: Understood, rules: RuleSet) -> str:
     return f'{SAID_IN_DOUBT}{said}, from "{words}"; {one.hedge}'
 
 
-def doubts_noted(consultation: Consultation) -> list[str]:
-    """What was said in doubt in this consultation, for how sure."""
-    return list(dict.fromkeys(note for note in consultation.notes if note.startswith(SAID_IN_DOUBT)))
+def doubts_noted(notes: Iterable[str]) -> list[str]:
+    """What of a consultation's notes was said in doubt, for how sure."""
+    return list(dict.fromkeys(note for note in notes if note.startswith(SAID_IN_DOUBT)))

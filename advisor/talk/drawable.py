@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from advisor.model.case import Case, Key
+
 if TYPE_CHECKING:
     from advisor.engine.judge import Judge
-    from advisor.talk.consultation import Consultation
 
 #: The limit that the picture of the tread depth needs.
 TREAD_LIMIT = "tread-readings"
@@ -25,13 +26,11 @@ def picture_of(question: str, judge: Judge) -> str:
     return "" if found == "tread" and TREAD_LIMIT not in judge.rules.limits else found
 
 
-def anything_placed(consultation: Consultation) -> bool:
+def anything_placed(case: Case) -> bool:
     """Whether some injury or earlier repair has a place, so that there may be a drawing of it."""
-    case = consultation.case
     return any("offset" in each for each in case.injuries) or any("repair-offset" in each for each in case.repairs)
 
 
-def anything_to_draw(consultation: Consultation) -> bool:
+def anything_to_draw(case: Case, asked: Key | None, judge: Judge) -> bool:
     """Whether a picture goes with the question put now, or something has a place."""
-    ask = consultation.ask
-    return anything_placed(consultation) or (ask is not None and bool(picture_of(ask.key[0], consultation.judge)))
+    return anything_placed(case) or (asked is not None and bool(picture_of(asked[0], judge)))

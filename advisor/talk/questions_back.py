@@ -28,7 +28,7 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
     )
     found = told(judge, case, consultation.judgement, said, listener, consultation.question_key)
     if found and found.kind == "how-sure":
-        found = with_doubts(found, doubts_noted(consultation))
+        found = with_doubts(found, doubts_noted(consultation.notes))
     return [found.message()] if found else []
 
 
