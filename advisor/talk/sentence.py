@@ -158,6 +158,12 @@ def _shown_back(consultation: Consultation, pending: Pending) -> list[str]:
         now = value_in_words(one.answer, question)
         was = f" (until now: {value_in_words(old, question)})" if old is not None and old != one.answer else ""
         lines.append(f'  {number}. {question_in_words(one.key, rules)}: {now}{was} - from "{shown(one.words, 80)}"')
+    shown_keys = {one.key for one in pending.answers}
+    lines += [
+        f"  and so {question_in_words(key, rules)}: {value_in_words(answer, rules.questions[key[0]])}"
+        for key, answer in _given(consultation, pending)
+        if key not in shown_keys
+    ]
     lines += proposed_lines(pending.proposed, len(pending.answers) + 1, consultation.case, rules)
     named = {one.key for one in pending.proposed}
     asks = [ask for ask in pending.heard.asks_back if ask.key not in named]

@@ -34,8 +34,9 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         self.injury_named = any(clause.having("thing", "opening") for clause in clauses)
         for place, clause in enumerate(clauses):
             self.gathered.clause = clause
-            if clause.having("correction"):
-                self.gathered.corrections.append(len(self.gathered.pieces))
+            corrects = bool(clause.having("correction")) and not _nothing_wrong(clause)
+            if corrects:
+                self.gathered.corrections.append(clause)
             only_no = [mark.text for mark in clause.marks if not mark.has("filler")] in _BARE_NO
             if only_no:
                 self._plain_no(clause, place)
@@ -44,7 +45,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             correcting = (
                 correcting
                 or (place == 0 and _begins_with_no_it(clause))
-                or bool(clause.having("correction"))
+                or corrects
                 or (only_no and place > 0)
                 or (place > 0 and self._corrected_by_no(clause))
             )
@@ -206,6 +207,12 @@ def _begins_with_no_it(clause: Clause) -> bool:
     clause.take(marks[0])
     clause.marks.remove(marks[0])
     return True
+
+
+def _nothing_wrong(clause: Clause) -> bool:
+    """Whether "wrong" stands behind a nothing, and corrects nothing: nothing else wrong."""
+    texts = [mark.text for mark in clause.marks]
+    return "nothing" in texts and "wrong" in texts[texts.index("nothing") :]
 
 
 def _items(clause: Clause) -> list[Mark]:

@@ -36,13 +36,13 @@ class Piece:
 
 @dataclass
 class Gathered:
-    """Everything said so far, in order; `clause` is the one heard now, `corrections` where one began."""
+    """Everything said so far, in order; `clause` is the one heard now, `corrections` those that one begins in."""
 
     rules: RuleSet
     pieces: list[Piece] = field(default_factory=list)
     asks: dict[Key, str] = field(default_factory=dict)
     clause: object = None
-    corrections: list[int] = field(default_factory=list)
+    corrections: list[object] = field(default_factory=list)
 
     def say(self, piece: Piece) -> None:
         """Notes one thing said."""

@@ -25,6 +25,7 @@ from advisor.talk.hear.scope_words import (
     MEANT,
     NEGATIVE,
     NOT_LOOKED,
+    ORDERS,
     OTHER_TIME,
     OTHER_TIRE,
     OTHERS_WORD,
@@ -34,7 +35,7 @@ from advisor.talk.hear.scope_words import (
     TAGS,
     TO_COME,
 )  # fmt: skip
-from advisor.talk.hear.tails import CONTRARY, MEASURED, Tail, strange, tails
+from advisor.talk.hear.tails import ALTERED, CONTRARY, MEASURED, Tail, strange, tails
 
 #: What is meant to be is the very answer here.
 MEANT_TO_BE = frozenset({"set-pressure", "tread-depth"})
@@ -82,6 +83,11 @@ class Scope:
     def of(self, clause: object) -> Stand:
         """The stand of one clause."""
         return self._stands.get(id(clause)) or Stand()
+
+    def follows(self, clause: object, earlier: object) -> bool:
+        """Whether a clause stands behind another one."""
+        order = list(self._stands)
+        return id(earlier) in self._stands and order.index(id(earlier)) < order.index(id(clause))
 
     def tail(self, clause: object) -> Tail:
         """What stands beside one clause and alters what it tells."""
@@ -289,14 +295,15 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
         piece.hedge = piece.hedge or _altered(question, piece, scope.tail(piece.clause)) or _why(question, piece, stand)
         taken_back = [text for text in piece.doubt.split("; ") if any(end in text for end in TAKEN_BACK)]
         piece.hedge = piece.hedge or "; ".join(taken_back)
-    _corrections(gathered, rules)
+    _corrections(gathered, scope, rules)
 
 
 def _altered(question: Question, piece: Piece, tail: Tail) -> str:
     if question.kind in MEASURED:
         return tail.figure
-    if question.worse_order and piece.written in question.worse_order[:-1] and tail.graded:
-        return tail.graded
+    graded = tail.graded or (tail.denial if question.over == "injuries" else "")
+    if graded and piece.written in question.worse_order[:-1]:
+        return graded
     if not helps(question, piece):
         return ""
     if piece.written == "yes" and isinstance(piece.clause, Clause):
@@ -321,6 +328,9 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
     if not isinstance(clause, Clause):
         return ""
     if piece.written == "yes":
+        text = " ".join(mark.text for mark in clause.marks)
+        if ORDERS.search(text) and not text.startswith("see "):
+            return f'"{text.split()[0]}": an order?'
         return _found(TO_COME, " ".join(mark.text for mark in clause.marks))
     words = piece.words.casefold().replace("-", " ").split()
     if not (piece.denied or any(word.strip(":,") in NEGATIVE or word.endswith(("n't", "nt")) for word in words)):
@@ -329,13 +339,15 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
     return stand.denial or (f'"{strange}" beside a denial' if strange else "")
 
 
-def _corrections(gathered: Gathered, rules: RuleSet) -> None:
-    """A correction that sets nothing right leaves what was denied ahead of it in doubt."""
-    for at in gathered.corrections:
-        later = [piece for piece in gathered.pieces[at:] if piece.corrected]
-        earlier = {piece.question for piece in gathered.pieces[:at]}
-        if any(piece.question in earlier for piece in later):
+def _corrections(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
+    """A correction that sets nothing right leaves all ahead of it in doubt that something worse could follow."""
+    for correction in gathered.corrections:
+        before = [piece for piece in gathered.pieces if scope.follows(correction, piece.clause)]
+        earlier = {piece.question for piece in before}
+        if any(piece.corrected and piece.question in earlier for piece in gathered.pieces if piece not in before):
             continue
-        for piece in gathered.pieces[:at]:
-            if helps(rules.questions[piece.question], piece) and not piece.hedge:
-                piece.hedge = "a correction followed"
+        for piece in before:
+            question = rules.questions[piece.question]
+            graded = piece.written in question.worse_order[:-1]
+            if (graded or question.kind in MEASURED or helps(question, piece)) and not piece.hedge:
+                piece.hedge = f"{ALTERED} a correction"

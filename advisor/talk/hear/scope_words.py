@@ -145,7 +145,7 @@ _PERSON = (
     r"|fella|shop|dealer"
     r"|fleet|office|caller|buddy|wife|husband|dad|brother|son|partner|partners|helper|supervisor|chief|lead|inspector"
     r"|previous|last|other|seller|operator|trucker|farmer|people|folks|everyone|everybody|paperwork|paper"
-    r"|report|record"
+    r"|report|record|manual|book|handbook|rules?|law|instructions|guide|poster|sheet|sop|procedure|policy|standard"
     r"|records|log|ticket|invoice|note|card|form|system|computer|app|history|file|rep|others|clerk|garage|everyone's)"
 )
 OTHERS_WORD = re.compile(
@@ -164,6 +164,11 @@ OTHERS_WORD = re.compile(
     r"|gives|is sure|was sure"
     r"|will tell|would know|told me|knows|knew)"
     rf"|(?:says|said|say) (?:the|my|our|his|her|a)? ?{_PERSON})\b"
+)
+#: An order is no report: get it off the rim first.
+ORDERS = re.compile(
+    r"^(?:(?:please|just|now|then|so|ok|and|first|you|go|better) )*(?:get|take|pull|pop|break|remove|demount|dismount"
+    r"|deflate|check|look|make|let's|lets|don't|never|always|see|tell|ask|wait|keep)\b(?! (?:a look|care))"
 )
 #: What makes a clause a question, wherever the mark was left out.
 _AUX = r"(?:is|are|was|were|does|do|did|can|could|should|will|would|has|have|had|am|may|might|shall|must|isn't|aren't"

@@ -14,7 +14,7 @@ from advisor.quick import dataclass
 from advisor.talk.hear.gather import Piece
 from advisor.talk.hear.mark_senses import gives_of
 from advisor.talk.hear.marks import Clause, Mark
-from advisor.talk.hear.scope_words import PLAIN
+from advisor.talk.hear.scope_words import EXCEPTING, PLAIN
 
 #: How a hedge begins where what stands beside a figure or a denial alters it.
 ALTERED = "altered by"
@@ -23,8 +23,10 @@ GOOD = frozenset({"fine", "good", "ok", "okay", "sound", "clean", "clear", "inta
 CONTRARY = frozenset({"but", "though", "however", "although"})
 #: A clause that tells nothing and begins so takes back some of what stands ahead of it.
 RESTRICTS = frozenset(
-    {"just", "only", "merely", "more", "simply", "rather", "instead", "mostly", "well", "actually", "except", "bar",
-     "apart", "besides", "unless", "save", "barring", "excluding", "excepting", "bit", "some", "maybe", "almost"}
+    {"just", "only", "merely", "more", "simply", "rather", "instead", "mostly", "well", "actually", "except",
+     "bar", "apart", "besides", "nope", "nah", "wait", "hang", "hold", "still", "or", "sorry", "oh",
+     "scratch", "correction", "strike", "oops", "plus", "scrap", "forget", "cancel", "ignore", "unless",
+     "save", "barring", "excluding", "excepting", "bit", "some", "maybe", "almost"}
 )  # fmt: skip
 #: What makes a figure another one than it seems.
 ALTERS = re.compile(
@@ -35,7 +37,8 @@ ALTERS = re.compile(
     r"|more|bigger|larger|wider|longer|deeper|steeper|worse|lower|higher|less|softer|greater|narrower|smaller"
     r"|shallower|tighter|growing|grows|grew|grown|opens?|opened|opening|widens?|widening|widened|flares?|flaring"
     r"|bends?|bending|curves?|curving|turns|spreads?|spreading|ripped|tore|torn|split|splits|splitting"
-    r"|topped|pumped|inflated|aired|refilled|added|hot|warm|bald|worn(?! even)|smooth|cupped|feathered|uneven|unevenly"
+    r"|topped|pumped|inflated|aired|refilled|added|hot|warm|if any|w?h?ere there"
+    r"|still (?:in|inside|there|stuck)|bald|worn(?! even)|smooth|cupped|feathered|uneven|unevenly"
     r"|partly|partially|halfway|average|averages|averaging|mean|typical|typically|nominal|uncleaned|unprobed|dirty)\b"
 )
 #: Of an injury's measure these tell where it is least.
@@ -60,7 +63,7 @@ AS_IT_IS = frozenset(
      "here", "in", "reads", "read", "reading", "exactly", "overall", "wide", "across", "diameter", "total", "max",
      "maximum", "biggest", "widest", "largest", "longest", "point", "points", "spot", "measurement", "lowest",
      "shallowest", "groove", "grooves", "rib", "ribs", "remaining", "left", "today", "cold", "steel", "look", "looks",
-     "even", "evenly", "round", "size", "big", "a", "an", "to", "straight", "dead", "center", "centre", "middle"}
+     "even", "evenly", "round", "size", "big", "a", "an", "to", "straight", "dead", "unknown", "center", "centre", "middle"}
 )  # fmt: skip
 
 
@@ -89,7 +92,7 @@ def tails(sentences: Sequence[Sequence[Clause]], pieces: Sequence[Piece], rules:
                 found[id(clause)].graded = found[id(clause)].graded or worse_named(question, piece, sentence, pieces)
             if id(clause) in told:
                 _beside(clause, told[id(clause)], found[id(clause)], rules)
-        for clause, why in _behind(sentence, told, other_sentence=ahead is not sentence):
+        for clause, why, outright in _behind(sentence, told, other_sentence=ahead is not sentence):
             nearest = _nearest(ahead, clause, told)
             for each in ahead:
                 tail = found.get(id(each))
@@ -99,6 +102,7 @@ def tails(sentences: Sequence[Sequence[Clause]], pieces: Sequence[Piece], rules:
                     tail.figure = tail.figure or why
                 if each is nearest:
                     tail.denial = tail.denial or why
+                    tail.graded = tail.graded or (why if outright else "")
         _unread(ahead, sentence, told, found, rules)
     return found
 
@@ -133,8 +137,8 @@ def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet)
 
 def _behind(
     sentence: Sequence[Clause], told: dict[int, list[Piece]], other_sentence: bool
-) -> Iterator[tuple[Clause, str]]:
-    """The clauses that tell nothing by themselves and may alter what stands ahead of them."""
+) -> Iterator[tuple[Clause, str, bool]]:
+    """The clauses that tell nothing by themselves and may alter what stands ahead; whether they say so outright."""
     for place, clause in enumerate(sentence):
         text = " ".join(mark.text for mark in clause.marks)
         words = text.split()
@@ -143,25 +147,27 @@ def _behind(
             continue
         restricts = words[0] in RESTRICTS or (clause.opens in CONTRARY and not _own(clause))
         if alters or restricts or (clause.having("opening") and not other_sentence):
-            yield clause, f'{ALTERED} "{text}"'
+            yield clause, f'{ALTERED} "{text}"', True
         elif not other_sentence and not _own(clause) and (word := next(strange(clause.marks, clause), "")):
-            yield clause, f'{ALTERED} "{word}"'
+            yield clause, f'{ALTERED} "{word}"', False
 
 
 def _own(clause: Clause) -> bool:
-    """Whether a clause speaks of a question of its own: pressure unknown."""
-    return clause.having("label", "asks", "cannot-tell", "not-yet") != []
+    """Whether a clause tells of its own question that it is open: pressure unknown."""
+    return bool(clause.having("cannot-tell", "not-yet"))
 
 
 def strange(marks: Sequence[Mark], clause: Clause) -> Iterator[str]:
     """The words of no closed list, and of nothing understood; what a hole came from alters nothing."""
     cause = False
-    for mark in marks:
-        cause = mark.text in ("from", "by") or (cause and mark.kind == "word")
+    for place, mark in enumerate(marks):
+        named = any(other.has("thing") for other in marks[place:])
+        cause = (mark.text == "from" and named) or (cause and mark.kind == "word")
         if cause or mark.start in clause.taken or mark.kind in ("figure", "print", "clock", "item"):
             continue
         if mark.kind in ("word", "sign") or mark.has("past"):
-            yield from (word for word in mark.text.split() if word not in PLAIN and word not in AS_IT_IS)
+            words = [word.removesuffix("'s") for word in mark.text.split()]
+            yield from (word for word in words if word not in PLAIN and word not in AS_IT_IS)
 
 
 def _unread(
@@ -192,7 +198,7 @@ def _unread(
 def _withdrawn(clause: Clause, place: int) -> bool:
     """Whether a figure is said not to be so: 12 mm, not 16; scratch 5-7."""
     return any(
-        mark.has("no", "correction") or mark.text in ("scratch", "strike", "forget") for mark in clause.marks[:place]
+        mark.has("no") or mark.text in ("scratch", "strike", "forget", "scratch that") for mark in clause.marks[:place]
     )
 
 
@@ -203,7 +209,7 @@ def worse_named(question: Question, piece: Piece, sentence: Sequence[Clause], pi
     worse -= {each.written for each in pieces if each.question == question.id}
     for clause in sentence:
         words = {word for mark in clause.marks for word in mark.text.split()}
-        if words & GOOD or clause.having("no"):
+        if words & GOOD or any(mark.text not in EXCEPTING for mark in clause.having("no")):
             continue
         for mark in clause.marks:
             if any(name == question.id and choice in worse for name, choice in gives_of(mark)):
