@@ -63,7 +63,8 @@ AS_IT_IS = frozenset(
      "here", "in", "reads", "read", "reading", "exactly", "overall", "wide", "across", "diameter", "total", "max",
      "maximum", "biggest", "widest", "largest", "longest", "point", "points", "spot", "measurement", "lowest",
      "shallowest", "groove", "grooves", "rib", "ribs", "remaining", "left", "today", "cold", "steel", "look", "looks",
-     "even", "evenly", "round", "size", "big", "a", "an", "to", "straight", "dead", "unknown", "center", "centre", "middle"}
+     "even", "evenly", "round", "size", "big", "a", "an", "to", "straight", "dead", "unknown", "center", "centre",
+     "middle"}
 )  # fmt: skip
 
 
