@@ -32,6 +32,8 @@ OWN_DENIAL = frozenset({"no", "not", "never", "without", "neither", "nothing", "
 NOT = frozenset({"not", "never", "isn't", "wasn't", "aren't", "weren't"})
 #: Things that are there or not: what is said of "the bulge" says that there is one.
 THINGS = frozenset({"findings", "inside-signs", "sealant", "earlier-repairs"})
+#: Right behind a thing these say that it is there: bulge no, separation yes.
+AFFIRMS = frozenset({"yes", "yep", "yeah", "aye"})
 ANSWERS = ("said", "doubtful", "alone", "denied", "noun")
 
 
@@ -46,6 +48,8 @@ class Denial(Enum):
 def denial_of(mark: Mark, clause: Clause) -> Denial:
     """Whether a phrase of a clause is denied."""
     place = clause.marks.index(mark)
+    if any(other.text in AFFIRMS for other in clause.marks[place + 1 : place + 2]):
+        return Denial.UNCLEAR if _before(mark, clause.marks[:place], []) is not Denial.SAID else Denial.SAID
     if mark.text.split()[0] in OWN_DENIAL:
         ahead = [other for other in clause.marks[:place] if not other.has("filler") or other.has("no")]
         return Denial.UNCLEAR if ahead and ahead[-1].has("no") else Denial.SAID

@@ -38,7 +38,7 @@ from advisor.talk.hear.scope_words import (
 from advisor.talk.hear.tails import ALTERED, CONTRARY, MEASURED, Tail, strange, tails
 
 #: What is meant to be is the very answer here.
-MEANT_TO_BE = frozenset({"set-pressure", "tread-depth"})
+MEANT_TO_BE = frozenset({"set-pressure"})
 #: Where an injury is says nothing of what an inspection was of.
 ONLY_PLACES = frozenset({"injury-zone", "findings", "inside-signs", "clock", "wheel-position", "vehicle"})
 #: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
@@ -53,13 +53,15 @@ TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 class Stand:
     """Why a clause's answers are not said outright: any of them, what only helps a repair, a denial. Empty: they are.
 
-    `meant`: what is meant to be, and no reading. `asked`: it is the question itself, and says nothing.
+    `meant`: what is meant to be, and no reading. `elsewhere`: of another time or tire.
+    `asked`: it is the question itself, and says nothing.
     """
 
     every: str = ""
     meant: str = ""
     helpful: str = ""
     denial: str = ""
+    elsewhere: str = ""
     asked: bool = False
 
 
@@ -119,7 +121,8 @@ class Scope:
             word = word or other
             stand.every = stand.every or hedge or word
             stand.meant = _meant(clause)
-            stand.helpful = stand.helpful or _elsewhere(text) or denials
+            stand.elsewhere = _elsewhere(text)
+            stand.helpful = stand.helpful or stand.elsewhere or denials
             denials = (hedge or denials) if clause.having("no") else ""
             unlooked = _found(NOT_LOOKED, text)
             unplaced = bool(hedge or other) and id(clause) not in self._told and not clause.having("past", "aside")
@@ -292,20 +295,24 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
             continue
         question = rules.questions[piece.question]
         stand = scope.of(piece.clause)
-        piece.hedge = piece.hedge or _altered(question, piece, scope.tail(piece.clause)) or _why(question, piece, stand)
+        piece.hedge = (
+            piece.hedge or _altered(question, piece, scope.tail(piece.clause), stand) or _why(question, piece, stand)
+        )
         taken_back = [text for text in piece.doubt.split("; ") if any(end in text for end in TAKEN_BACK)]
         piece.hedge = piece.hedge or "; ".join(taken_back)
     _corrections(gathered, scope, rules)
 
 
-def _altered(question: Question, piece: Piece, tail: Tail) -> str:
+def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
     if question.kind in MEASURED:
-        return tail.figure
+        return tail.figure or stand.elsewhere
     graded = tail.graded or (tail.denial if question.over == "injuries" else "")
     if graded and piece.written in question.worse_order[:-1]:
         return graded
     if not helps(question, piece):
         return ""
+    if piece.denies and isinstance(piece.clause, Clause) and (words := list(strange(piece.clause.marks, piece.clause))):
+        return f'"{words[0]}" beside a denial'
     if piece.written == "yes" and isinstance(piece.clause, Clause):
         words = [word for mark in piece.clause.marks for word in mark.text.split() if word in PART]
         words += strange(piece.clause.marks, piece.clause)

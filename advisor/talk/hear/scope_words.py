@@ -103,6 +103,7 @@ HEDGE = re.compile(
     r"|(?<!no )(?<!without )(?<!without a )doubt|doubtful"
     r"|suspect|suspected|suspicious|best (?:i|guess|we)|so far|(?:at|on) (?:a|first) (?:quick )?(?:glance"
     r"|look|sight)|glance"
+    r"|(?:from|by) memory|by (?:eye|feel|sight)|eyeball(?:ed|ing)?|thumbnail|ballpark|guesstimate"
     r"|quick look|rule out|fingers crossed|touch wood|knock on wood|don't quote|not (?:100|entirely"
     r"|completely|totally|so"
     r"|too|quite|really|fully|altogether|absolutely|very|all that|exactly) (?:\w+ )?(?:sure|certain"
@@ -221,7 +222,8 @@ OTHER_TIME = re.compile(
     r"|before we|before i|at the last|previously|formerly|in the past|back when|until|till)\b"
 )
 OTHER_TIRE = re.compile(
-    r"\b(?:the other|other (?:tire|tyre|one|ones|side|wheel|two|three|four|five)|the spare|spare (?:has"
+    r"\b(?:the other|other (?:tire|tyre|one|ones|side|wheel|steer|drive|dual|trailer|front|back|rear|two|three|four"
+    r"|five)|(?:inside|inner|outside|outer|its) dual|the spare|spare (?:has"
     r"|is|tire|tyre)|its mate"
     r"|the mate|its twin|its partner|the last one|the left one|the right one|the front one|the rear one|the inner one"
     r"|the outer one|the next one|another (?:tire|tyre|one)|the others|the rest|neighbou?r|sister"

@@ -19,6 +19,8 @@ from advisor.talk.hear.scope_words import EXCEPTING, PLAIN
 #: How a hedge begins where what stands beside a figure or a denial alters it.
 ALTERED = "altered by"
 MEASURED = ("measure", "readings")
+#: Right ahead of a figure these take it back.
+WITHDRAWS = frozenset({"not", "never", "scratch", "strike", "forget", "instead of", "rather than"})
 GOOD = frozenset({"fine", "good", "ok", "okay", "sound", "clean", "clear", "intact"})
 CONTRARY = frozenset({"but", "though", "however", "although"})
 #: A clause that tells nothing and begins so takes back some of what stands ahead of it.
@@ -30,10 +32,12 @@ RESTRICTS = frozenset(
 )  # fmt: skip
 #: What makes a figure another one than it seems.
 ALTERS = re.compile(
-    r"\b(?:except|apart from|other than|excluding|excepting|barring|bar|aside from|minus|ignoring|leaving out"
+    r"\b(?:except|apart from|other than|excluding|excepting|barring|bar (?:the|a|an|one|for)|aside from"
+    r"|minus|ignoring|leaving out"
     r"|(?:not|don't|doesn't|without|if you don't) (?:counting|count|including|include)"
     r"|or (?:more|less|over|under|above|below|better|worse|so more|\w+er)|and (?:over|up|above|more|growing|counting)"
     r"|upwards?|at least|at the least|no less|not less|before|until|till|at first|initially|originally|or maybe"
+    r"|a good(?= \d)|just (?:over|under|shy)|shy of|barely|hardly|nearly|almost"
     r"|more|bigger|larger|wider|longer|deeper|steeper|worse|lower|higher|less|softer|greater|narrower|smaller"
     r"|shallower|tighter|growing|grows|grew|grown|opens?|opened|opening|widens?|widening|widened|flares?|flaring"
     r"|bends?|bending|curves?|curving|turns|spreads?|spreading|ripped|tore|torn|split|splits|splitting"
@@ -197,10 +201,9 @@ def _unread(
 
 
 def _withdrawn(clause: Clause, place: int) -> bool:
-    """Whether a figure is said not to be so: 12 mm, not 16; scratch 5-7."""
-    return any(
-        mark.has("no") or mark.text in ("scratch", "strike", "forget", "scratch that") for mark in clause.marks[:place]
-    )
+    """Whether a figure is said not to be so: 12 mm, not 16; scratch 5-7. Not: 12 mm, no 16; scratch that, 7."""
+    before = [mark.text for mark in clause.marks[:place] if not (mark.has("filler", "about") and not mark.has("no"))]
+    return bool(before) and before[-1] in WITHDRAWS
 
 
 def worse_named(question: Question, piece: Piece, sentence: Sequence[Clause], pieces: Sequence[Piece]) -> str:
