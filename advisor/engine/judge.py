@@ -26,7 +26,7 @@ class Judge:
         self.graph = Graph(rules)
         self.methods = Methods(rules, compiled)
         self._places = _places(rules)
-        self._sharper = partial(sharper_ends, self)
+        self._sharper = partial(sharper_ends, rules, self.judge)
         self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
 
     def judge(self, case: Case) -> Judgement:

@@ -95,7 +95,7 @@ class AdvisorApp(App[int]):
         if desk.live is not None:
             from advisor.screens.live_view import LiveView
 
-            LiveView(self, desk, desk.live).begin()
+            LiveView(self.talk_screen, desk, desk.live).begin()
 
     def _stop(self, problems: str) -> None:
         self.farewell = problems

@@ -8,8 +8,8 @@ from advisor.errors import Problems
 
 if TYPE_CHECKING:
     from advisor.model.rules import RuleSet
-    from advisor.screens.advisor_app import AdvisorApp
     from advisor.screens.desk import Desk
+    from advisor.screens.talk_screen import TalkScreen
     from advisor.talk.live_rules import LiveRules
 
 LOOK_EVERY_S = 1 / 30
@@ -18,8 +18,8 @@ LOOK_EVERY_S = 1 / 30
 class LiveView:
     """Watches the rules of a desk. While something else than the question is asked for, an edit waits."""
 
-    def __init__(self, app: AdvisorApp, desk: Desk, live: LiveRules) -> None:
-        self.app, self.desk, self.live = app, desk, live
+    def __init__(self, talk: TalkScreen, desk: Desk, live: LiveRules) -> None:
+        self.talk, self.app, self.desk, self.live = talk, talk.app, desk, live
         self._reading = False
         self._waits: RuleSet | Problems | None = None
 
@@ -50,14 +50,14 @@ class LiveView:
         self._waits = loaded if desk.aside else None
         if desk.aside or loaded is None:
             return
-        desk.text = self.app.talk_screen.line.value
+        desk.text = self.talk.line.value
         try:
             if messages := self.live.take(loaded, desk.recorder):
                 desk.tell(messages)
                 desk.keep()
         except Exception as error:
             desk.trouble(error)
-        self.app.talk_screen.show_desk()
+        self.talk.show_desk()
         self._show_work()
 
     def _show_work(self) -> None:
