@@ -60,7 +60,8 @@ def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt
     if ask.given:
         heading = (*heading, Para(ask.given, "", "Answered before: ", "label", 3))
     several = ask.question.kind == "choices"
-    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, bool(ask.given))
+    again = consultation.saved.asking is not None
+    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, again)
 
 
 def question_number(consultation: Consultation, ask: Ask | None) -> int:
@@ -140,6 +141,8 @@ def change_prompt(consultation: Consultation) -> Prompt:
         Row(f"{name}: {answer}{'' if counts else ' (kept; does not count now)'}", str(place), key)
         for place, (key, name, answer, counts) in enumerate(consultation.answered, 1)
     )
+    left_out = enumerate(consultation.left_out, len(rows) + 1)
+    rows += tuple(Row(f"left out: {name}", str(place), key) for place, (key, name) in left_out)
     heading = (BLANK, Para("So far. Which answer do you want to change?", "ask", indent=1))
     return Prompt("change", heading, rows, "number and Enter, arrows and Enter; Esc leaves all as it is")
 
