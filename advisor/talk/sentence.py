@@ -36,7 +36,7 @@ CONFIRM = Question(
 #: The same where nothing was said outright.
 CONFIRM_DOUBT = replace(
     CONFIRM,
-    choices=(ChoiceText("yes", "Yes, as a doubt; nothing of it counts yet"), CONFIRM.choices[1]),
+    choices=(ChoiceText("yes", "Yes, kept as a doubt"), CONFIRM.choices[1]),
     how="Or say outright what was found. Type not 1 to take number 1 out.",
 )
 CONFIRM_NODE = Node("understood", "", "understood", False, "", None, CantTellRule(), (), ())
