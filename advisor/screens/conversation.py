@@ -147,7 +147,7 @@ class Conversation:
                 self.transcript.add(message_turn(Message("card", (), self.consultation.card())))
             now = self.consultation.judgement
             work = bool(self.consultation.judge.methods.plan(now))
-            self.prompt = prompts.end_prompt(bool(now.missing), work)
+            self.prompt = prompts.end_prompt(bool(now.missing), work, anything_placed(self.consultation.case))
         self.at = self.stood = self.prompt.begin
 
     def open(self, aside: Aside) -> None:

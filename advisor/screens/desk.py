@@ -210,6 +210,8 @@ class Desk(Conversation):
             return key == "quit"
         if key == "why_asked":
             return self._asked is not None
+        if key == "back":
+            return self.answered or self.consultation.pending is not None
         if key == "beside":
             return self._asked is None
         if key == "draw":
@@ -219,7 +221,7 @@ class Desk(Conversation):
             return self.open_casings is not None
         if key == "work":
             return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
-        return self.answered if key in ("change", "back", "copy", "save", "start_over") else True
+        return self.answered if key in ("change", "copy", "save", "start_over") else True
 
 
 KEY_WORDS: dict[str, Callable[[Desk], None]] = {

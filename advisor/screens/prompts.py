@@ -126,12 +126,14 @@ def marked_before(consultation: Consultation, ask: Ask | None) -> frozenset[str]
     return given.present if isinstance(given, Choices) else frozenset()
 
 
-def end_prompt(stopped: bool, work: bool) -> Prompt:
-    """Nothing is asked now; `stopped` when something could be, `work` when there are steps to go through."""
+def end_prompt(stopped: bool, work: bool, drawn: bool) -> Prompt:
+    """Nothing is asked now: `stopped` when something could be, `work` when there are steps, `drawn` when drawings."""
     done = "That is how it stands" if stopped else "That is the verdict"
     go_on = "go on to answer the rest, " if stopped else ""
     steps = "work to go through the steps one by one, " if work else ""
-    note = f"{done}. Type {go_on}{steps}draw for the drawings; or use a key below."
+    draw = "draw for the drawings, " if drawn else ""
+    typed = f"Type {go_on}{steps}{draw}or use" if go_on or steps or draw else "Use"
+    note = f"{done}. {typed} a key below."
     return Prompt("end", (BLANK, Para(note, "note", indent=1)))
 
 

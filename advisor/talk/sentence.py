@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from advisor.engine.wording import value_in_words
 from advisor.errors import shown
 from advisor.model.case import TIRE, Choice, Choices, Key
-from advisor.model.rules import CantTellRule, ChoiceText, Node, Question
+from advisor.model.rules import CantTellRule, ChoiceText, Node, Question, RuleSet
 from advisor.quick import dataclass, replace
 from advisor.talk.card import question_in_words
 from advisor.talk.doubt_heard import SAID_IN_DOUBT, TAKE, doubts, narrower_apart, note_of, proposed_lines, taken
@@ -107,12 +107,17 @@ def listen(consultation: Consultation, text: str) -> list[Message]:
     answers = _merged(before.answers if before else (), heard.understood)
     said = {one.key for one in heard.understood if not isinstance(one.answer, Choices)}
     said |= {one.key for one in heard.proposed}
-    waited = before.proposed if before else ()
-    left = tuple(one for one in waited if one.key not in said)
-    consultation.notes.extend(note_of(one, consultation.judge.rules) for one in waited if one not in left)
+    left = tuple(one for one in before.proposed if one.key not in said) if before else ()
+    consultation.notes.extend(_said_over(before, said, consultation.judge.rules) if before else ())
     pending = Pending(heard, answers, (*left, *heard.proposed), (*(before.lines if before else ()), text))
     consultation.pending = pending
     return [Message("note", tuple(_shown_back(consultation, pending)))]
+
+
+def _said_over(before: Pending, said: set[Key], rules: RuleSet) -> list[str]:
+    """The doubts that waited and that something said now takes the place of: none of them is lost."""
+    doubted = (replace(one, hedge=one.doubt) for one in before.answers if one.doubt)
+    return [note_of(one, rules) for one in (*before.proposed, *doubted) if one.key in said]
 
 
 def _of_waiting(consultation: Consultation, text: str, before: Pending) -> Heard | None:

@@ -71,6 +71,30 @@ def test_said_outright_after_all_counts_and_the_doubt_is_still_named() -> None:
     assert "about 9 mm" in talk.text.rpartition("> how sure")[2]
 
 
+def test_a_taken_one_that_is_said_anew_is_still_named_as_doubt() -> None:
+    talk = ended("maybe the hole is about 9 mm wide", "take 1", "no, 5 mm", "yes", "how sure")
+    assert size(talk.consultation) == "5 mm"
+    assert "about 9 mm" in talk.text.rpartition("> how sure")[2]
+
+
+def test_the_key_for_back_drops_what_waits_also_before_the_first_answer() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.type("truck on the drive axle")
+        assert "F5 back" in screen.keys
+        await screen.press("f5")
+        assert screen.desk.consultation.pending is None and screen.asked == "vehicle"
+
+    drive(steps)
+
+
+def test_the_end_speaks_of_drawings_only_where_there_are_any() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        assert "draw for the drawings" not in screen.text() and "^g draw" not in screen.keys.lower()
+
+    drive(steps)
+
+
 def test_another_answer_in_between_takes_nothing_of_it() -> None:
     talk = ended(MAYBE, "change tread depth", "8/32", "take 1", "yes")
     assert "Nothing waits" in talk.text.rpartition("> take 1")[2]
