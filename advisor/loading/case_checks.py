@@ -44,7 +44,9 @@ def check_text(name: str, text: str, today: date | None) -> None:
 
 
 def unread_words(name: str, text: str) -> tuple[str, ...]:
-    """The words of a text typed as a sidewall's print that are no print."""
+    """The words of a text typed as a sidewall's print that are no print; those without a figure in a date code."""
+    if name == "dot-code":
+        return tuple(word for word in text.split() if word.isalpha() and word.casefold() != "dot")
     return read_print(text).not_read if name == "sidewall" else ()
 
 

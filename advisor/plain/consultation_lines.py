@@ -44,7 +44,7 @@ def ask_lines(ask: Ask) -> list[str]:
     lines += wrapped(f"How: {ask.how}", "  ", "  ") if ask.how else []
     for place, choice in enumerate(ask.question.choices, 1):
         lines += wrapped(f"{place} {choice.says}", "  ", "    ")
-    if ask.question.kind == "choice":
+    if ask.can_be_unknown:
         lines.append(f"  {len(ask.question.choices) + 1} Can't tell")
     lines += wrapped(hint(ask), "  ", "  ")
     return lines
@@ -53,7 +53,7 @@ def ask_lines(ask: Ask) -> list[str]:
 def again_lines(ask: Ask) -> list[str]:
     """A question that is still open, in short."""
     says = [choice.says for choice in ask.question.choices]
-    says += ["Can't tell"] if ask.question.kind == "choice" else []
+    says += ["Can't tell"] if ask.can_be_unknown else []
     choices = "; ".join(f"{place} {text}" for place, text in enumerate(says, 1))
     return wrapped(f"Still asked: {ask.asks} {choices}{' ' if choices else ''}{hint(ask)}")
 

@@ -71,16 +71,20 @@ def applied(saved: Saved, kind: str, data: Mapping[str, Any]) -> Saved:
         if over not in PARTS:
             raise Misread(f'"{str(over)[:40]}"', f"one of: {', '.join(PARTS)}")
         answer = None if data["answer"] is None else read(data["answer"])
-        order = saved.order if key in saved.order else (*saved.order, key)
-        return Saved(saved.case.with_answer(over, key, answer), order)
+        return Saved(saved.case.with_answer(over, key, answer), _with(key, saved.order))
     if kind == "skip":
-        return replace(saved, case=saved.case.with_skipped(key_from(data["key"])), asking=None)
+        key = key_from(data["key"])
+        return replace(saved, case=saved.case.with_skipped(key), order=_with(key, saved.order), asking=None)
     if kind == "step":
         asking = None if data["asking"] is None else key_from(data["asking"])
         return replace(saved, asking=asking, ended=data["ended"] is True)
     if kind == "restart":
         return Saved(case_from({**case_data(Case()), "today": data["today"]}))
     return saved_from(data) if kind == "case" else saved
+
+
+def _with(key: Key, order: tuple[Key, ...]) -> tuple[Key, ...]:
+    return order if key in order else (*order, key)
 
 
 def saved_data(saved: Saved) -> dict[str, Any]:

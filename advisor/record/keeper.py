@@ -34,7 +34,7 @@ class Keeper:
         self._work: Mapping[str, Any] = NO_WORK
         self._first: list[tuple[str, str]] = []
         self._ended = False
-        self._heard = ""
+        self._heard = 0
         self._technician = self.casing = ""
         self._step = self._notes = 0
         self._steps: dict[str, int] = {}
@@ -54,7 +54,7 @@ class Keeper:
         self._begun, self._saved, self._step = True, saved, len(entries)
         notes, work = noted(entries, lambda entry: {"note": ""})
         self._notes, self._work = len(notes), work
-        self._heard = "waiting" if still_heard(entries, lambda entry: {"heard": "waiting"}) else ""
+        self._heard = len(still_heard(entries, lambda entry: {"heard": "waiting"}))
         for entry in entries:
             if entry.kind in ("answer", "change"):
                 self._steps[str(entry.data.get("key"))] = entry.step
@@ -70,13 +70,14 @@ class Keeper:
         judgement: Judgement | None,
         notes: Sequence[str] = (),
         work: Mapping[str, Any] | None = None,
-        heard: str = "",
+        heard: Sequence[str] = (),
     ) -> tuple[str, ...]:
         """Puts what changed on disk, new notes, the work, and the verdict at the end; gives what is to be said.
 
-        `heard` is a sentence that waits to be confirmed; it is heard again when the consultation is taken up.
+        `heard` are the lines of what waits to be confirmed; they are heard again when the consultation is taken up.
         """
-        if self._begun and self._saved.order and saved == Saved(Case(today=saved.case.today)):
+        known = self._saved.order or len(notes) < self._notes
+        if self._begun and known and saved == Saved(Case(today=saved.case.today)):
             self._anew()
         drafts: list[Draft] = []
         if not self._begun and (saved.order or saved.case.skipped or notes or heard):
@@ -138,7 +139,7 @@ class Keeper:
         self.consultation = self.journal.new_id()
         self._begun = self._ended = False
         self._saved, self._step, self._steps, self._decided = Saved(Case()), 0, {}, None
-        self._notes, self._work, self._heard, self.casing = 0, NO_WORK, "", ""
+        self._notes, self._work, self._heard, self.casing = 0, NO_WORK, 0, ""
         self._first = [("technician", self._technician)] if self._technician else []
 
     def end(self) -> None:
@@ -189,13 +190,14 @@ class Keeper:
             yield self._draft("work", {"ticks": ticks, "timers": timers})
         self._work = work
 
-    def _waits(self, heard: str) -> Iterator[Draft]:
-        """A sentence that waits to be confirmed, and that none waits any more."""
-        if heard and heard != self._heard:
-            yield self._draft("heard", {"waits": True}, {"heard": heard})
-        elif self._heard and not heard:
+    def _waits(self, heard: Sequence[str]) -> Iterator[Draft]:
+        """The lines of what waits to be confirmed, and that nothing waits any more."""
+        if len(heard) < self._heard:
             yield self._draft("heard", {"waits": False})
-        self._heard = heard
+            self._heard = 0
+        for line in heard[self._heard :]:
+            yield self._draft("heard", {"waits": True}, {"heard": line})
+        self._heard = len(heard)
 
     def _verdict(self, saved: Saved, judgement: Judgement | None) -> list[Draft]:
         if judgement is None or not self._begun:
@@ -229,7 +231,7 @@ def noted(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str
 
 
 def still_heard(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str]]) -> list[str]:
-    """The sentences that still waited to be confirmed, as they were said one after another."""
+    """The lines of what still waited to be confirmed, as they were typed one after another."""
     found = list[str]()
     for entry in entries:
         if entry.kind in ("heard", "restart"):

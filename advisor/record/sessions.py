@@ -10,6 +10,7 @@ from advisor.errors import Misread, shown
 from advisor.loading.fitting import fitted
 from advisor.model.rules import RuleSet
 from advisor.model.saved import Saved
+from advisor.record.changes import PARTS
 from advisor.record.entry import Entry
 from advisor.record.journal import Journal
 from advisor.record.keeper import Keeper, noted, still_heard
@@ -67,7 +68,9 @@ def offers(journal: Journal, rules_id: str) -> list[Offer]:
 def offer_in_words(offer: Offer, more: int) -> str:
     """What is said of an unfinished consultation; `more` is how many others there are."""
     row = offer.summary
-    begun, count = row.begun[:16].replace("T", " "), len(offer.saved.order)
+    case = offer.saved.case
+    count = sum(len(answers) for part in PARTS for answers in case.instances(part))
+    begun = row.begun[:16].replace("T", " ")
     said = [f"{count} {'answer' if count == 1 else 'answers'}"]
     said += [f"casing {shown(row.casing, 40)}"] if row.casing else []
     said += ["the work begun"] if any(entry.kind == "work" for entry in offer.entries) else []

@@ -11,6 +11,7 @@ from advisor.screens import prompts
 from advisor.screens.prompts import Prompt, Row
 from advisor.screens.save_text import default_name, result_text, save
 from advisor.screens.taking import Refused
+from advisor.talk.earlier import ask_again
 from advisor.talk.message import Message
 from advisor.talk.typed import plain
 from advisor.talk.why import explain_word
@@ -48,8 +49,7 @@ class Change(Aside):
     def take(self, desk: Desk, row: Row) -> None:
         """Asks that question again."""
         assert isinstance(row.means, tuple)
-        messages = desk.consultation.change(row.means)
-        desk.close(*messages)
+        desk.close(*ask_again(desk.consultation, row.means))
 
 
 class ExplainWord(Aside):

@@ -68,8 +68,8 @@ class Conversation:
 
     @property
     def answered(self) -> bool:
-        """Whether anything is answered."""
-        return bool(self.consultation.answered)
+        """Whether anything is answered or left out."""
+        return bool(self.consultation.listed)
 
     def timers(self) -> str:
         """What is left of the work's timers, in short; empty where none runs."""
@@ -97,7 +97,7 @@ class Conversation:
         return self._drawings.paras(self, columns)
 
     def so_far(self) -> Iterator[Para]:
-        """All answers with their numbers, for the side."""
+        """All answers with their numbers and what was left out, for the side."""
         yield Para("So far", "title")
         rows = self.consultation.answered
         for place, (_, name, answer, counts) in enumerate(rows):
@@ -105,6 +105,12 @@ class Conversation:
             yield Para(answer, "", "", "", 3, place)
             if not counts:
                 yield Para("does not count now", "note", "x ", "wrong", 3, place)
+        left_out = self.consultation.left_out
+        if left_out:
+            yield BLANK
+            yield Para("Left out", "title")
+        for place, (_, name) in enumerate(left_out, len(rows)):
+            yield Para(name, "quiet", f"{place + 1:>2} ", "number", 0, place)
         if not rows:
             yield BLANK
             yield Para("Nothing is answered yet.", "quiet")
@@ -141,7 +147,7 @@ class Conversation:
                 self.transcript.add(message_turn(Message("card", (), self.consultation.card())))
             now = self.consultation.judgement
             work = bool(self.consultation.judge.methods.plan(now))
-            self.prompt = prompts.end_prompt(bool(now.missing), work)
+            self.prompt = prompts.end_prompt(bool(now.missing), work, anything_placed(self.consultation.case))
         self.at = self.stood = self.prompt.begin
 
     def open(self, aside: Aside) -> None:

@@ -13,6 +13,7 @@ from advisor.screens.save_text import card_text
 from advisor.screens.taking import Refused, take_marked, take_row, with_marks
 from advisor.talk.commands import say
 from advisor.talk.drawable import anything_to_draw
+from advisor.talk.earlier import ask_again
 from advisor.talk.message import Message
 from advisor.talk.recorder import said_aside
 from advisor.talk.typed import plain
@@ -157,8 +158,8 @@ class Desk(Conversation):
             self.open(Change(self))
 
     def change_key(self, key: Key) -> None:
-        """Asks a question again that was answered."""
-        self.tell(self.consultation.change(key))
+        """Asks a question again that was answered or left out."""
+        self.tell(ask_again(self.consultation, key))
 
     def word(self) -> None:
         """Explains a term of the trade."""
@@ -209,6 +210,8 @@ class Desk(Conversation):
             return key == "quit"
         if key == "why_asked":
             return self._asked is not None
+        if key == "back":
+            return self.answered or self.consultation.pending is not None
         if key == "beside":
             return self._asked is None
         if key == "draw":
@@ -218,7 +221,7 @@ class Desk(Conversation):
             return self.open_casings is not None
         if key == "work":
             return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
-        return self.answered if key in ("change", "back", "copy", "save", "start_over") else True
+        return self.answered if key in ("change", "copy", "save", "start_over") else True
 
 
 KEY_WORDS: dict[str, Callable[[Desk], None]] = {

@@ -60,7 +60,8 @@ def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt
     if ask.given:
         heading = (*heading, Para(ask.given, "", "Answered before: ", "label", 3))
     several = ask.question.kind == "choices"
-    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, bool(ask.given))
+    again = consultation.saved.asking is not None
+    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, again)
 
 
 def question_number(consultation: Consultation, ask: Ask | None) -> int:
@@ -125,12 +126,14 @@ def marked_before(consultation: Consultation, ask: Ask | None) -> frozenset[str]
     return given.present if isinstance(given, Choices) else frozenset()
 
 
-def end_prompt(stopped: bool, work: bool) -> Prompt:
-    """Nothing is asked now; `stopped` when something could be, `work` when there are steps to go through."""
+def end_prompt(stopped: bool, work: bool, drawn: bool) -> Prompt:
+    """Nothing is asked now: `stopped` when something could be, `work` when there are steps, `drawn` when drawings."""
     done = "That is how it stands" if stopped else "That is the verdict"
     go_on = "go on to answer the rest, " if stopped else ""
     steps = "work to go through the steps one by one, " if work else ""
-    note = f"{done}. Type {go_on}{steps}draw for the drawings; or use a key below."
+    draw = "draw for the drawings, " if drawn else ""
+    typed = f"Type {go_on}{steps}{draw}or use" if go_on or steps or draw else "Use"
+    note = f"{done}. {typed} a key below."
     return Prompt("end", (BLANK, Para(note, "note", indent=1)))
 
 
@@ -140,6 +143,8 @@ def change_prompt(consultation: Consultation) -> Prompt:
         Row(f"{name}: {answer}{'' if counts else ' (kept; does not count now)'}", str(place), key)
         for place, (key, name, answer, counts) in enumerate(consultation.answered, 1)
     )
+    left_out = enumerate(consultation.left_out, len(rows) + 1)
+    rows += tuple(Row(f"left out: {name}", str(place), key) for place, (key, name) in left_out)
     heading = (BLANK, Para("So far. Which answer do you want to change?", "ask", indent=1))
     return Prompt("change", heading, rows, "number and Enter, arrows and Enter; Esc leaves all as it is")
 

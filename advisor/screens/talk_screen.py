@@ -259,7 +259,7 @@ class TalkScreen(Screen[None]):
         if event.view is self.talk:
             desk.pick_row(event.row)
         elif not desk.aside:
-            desk.change_key(desk.consultation.answered[event.row][0])
+            desk.change_key(desk.consultation.listed[event.row][0])
 
     def on_lines_view_scrolled(self) -> None:
         """Says whether there is more to read."""

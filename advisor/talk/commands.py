@@ -21,10 +21,10 @@ HELP_LINES = (
     "why            why the verdict is what it is, as things stand",
     "what is TERM   a term of the trade explained",
     "sources        the limits that no rule or text stands behind",
-    "so far         what was answered, with numbers",
+    "so far         what was answered and what was left out, with numbers; also: answers",
     "ahead          what is still to be asked, and how it can still end",
     "back           to the answer before",
-    "change NUMBER  change that answer; or: change tread depth",
+    "change NUMBER  change that answer, or answer what was left out; or: change tread depth",
     "why 1          a step of why opened further; also: why answers, why limits",
     "why not X      what stands in the way: why not repair, why not one-piece",
     "what if X      another answer for a moment: what if the angle were 30 degrees",
@@ -61,6 +61,7 @@ _ASKS = re.compile(
 #: A text that could be about the work; only then is anything more loaded.
 _WORK = re.compile(r"\s*(?:work|tick|untick|note|found|timer|report|step)\b", re.I)
 _BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
+_TAKE = re.compile(r"take\s+(?:number\s+)?\d{1,2}")
 _CHANGE = re.compile(r"change(?:\s+(?P<what>.+))?", re.I)
 
 
@@ -74,6 +75,8 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         return of_records
     if (dropped := drop_line(consultation, text)) is not None:
         return dropped
+    if consultation.pending is None and _TAKE.fullmatch(word):
+        return [Message("complaint", ("Nothing waits to be taken by its number.",))]
     if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
         return of_work
     if match := _BESIDE.fullmatch(text):
@@ -179,6 +182,8 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "which limits rest on memory": _sources,
     "why do you ask": _why_ask,
     "so far": _so_far,
+    "answers": _so_far,
+    "the answers": _so_far,
     "verdict": _verdict,
     "steps": step_messages,
     "draw": _draw,

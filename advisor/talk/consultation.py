@@ -13,7 +13,7 @@ from advisor.engine.wording import value_in_words
 from advisor.errors import Misread
 from advisor.later import later
 from advisor.loading.case_checks import check_text, impossible, unread_words
-from advisor.model.case import CANT_TELL, Answer, Case, Choices, Key, Text
+from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Text
 from advisor.model.proposed import Proposed
 from advisor.model.saved import Saved
 from advisor.talk.card import Card, question_in_words, verdict_card
@@ -89,9 +89,10 @@ class Consultation:
     def ask(self) -> Ask | None:
         """The question to put now, or None when the consultation is at its end."""
         if self.pending is not None:
-            from advisor.talk.sentence import CONFIRM, CONFIRM_NODE
+            from advisor.talk.sentence import CONFIRM, CONFIRM_DOUBT, CONFIRM_NODE
 
-            return Ask((CONFIRM.id, -1), CONFIRM, CONFIRM_NODE, CONFIRM.name, CONFIRM.asks, CONFIRM.how)
+            put = CONFIRM if self.pending.answers else CONFIRM_DOUBT
+            return Ask((put.id, TIRE), put, CONFIRM_NODE, put.name, put.asks, put.how, confirms=True)
         return self.open_question
 
     @property
@@ -120,6 +121,19 @@ class Consultation:
             if answer is not None:
                 rows.append((key, question_in_words(key, rules), value_in_words(answer, question), key in reached))
         return rows
+
+    @property
+    def left_out(self) -> list[tuple[Key, str]]:
+        """What was left out on purpose and is not asked now: address and question's name."""
+        rules, open_now = self.judge.rules, self.judgement.walk.to_ask
+        order = dict.fromkeys((*self._state.order, *sorted(self.case.skipped)))
+        found = (key for key in order if key in self.case.skipped and key not in open_now)
+        return [(key, question_in_words(key, rules)) for key in found]
+
+    @property
+    def listed(self) -> list[tuple[Key, str]]:
+        """All that can be asked again, as it is numbered: what was answered, then what was left out."""
+        return [*((key, name) for key, name, *_ in self.answered), *self.left_out]
 
     def card(self) -> Card:
         """The verdict card as things stand."""
@@ -215,8 +229,8 @@ class Consultation:
             if label not in known_wrong:
                 return [complaint(misread)]
         order = self._state.order if ask.key in self._state.order else (*self._state.order, ask.key)
-        if error := self._take_on(replace(self._state, case=case, order=order, asking=None, ended=False)):
-            return [complaint(error)]
+        if refused := self._take_on(replace(self._state, case=case, order=order, asking=None, ended=False)):
+            return [refused]
         said = f"{_capital(ask.title)}: {value_in_words(answer, ask.question)}"
         noted = (said, *self._counts_as(ask, answer), *worked_out_lines(before, self.judgement, self.judge.rules))
         changed = what_changed(before, self.judgement, self.judge)
@@ -234,7 +248,10 @@ class Consultation:
         ask = self.ask
         if ask is None or not (ask.optional or (ask.instead and ask.key not in self.case.skipped)):
             return [Message("complaint", ("This question can't be left out. If it can't be told, say: can't tell.",))]
-        self._set(replace(self._state, case=self.case.with_skipped(ask.key), asking=None))
+        order = self._state.order if ask.key in self._state.order else (*self._state.order, ask.key)
+        state = replace(self._state, case=self.case.with_skipped(ask.key), order=order, asking=None)
+        if refused := self._take_on(state):
+            return [refused]
         note = f"instead, {ask.instead}" if ask.instead else "left out"
         return [Message("noted", (f"{_capital(ask.title)}: {note}",)), *proposals.said_in_time(self, ask.key)]
 
@@ -244,18 +261,19 @@ class Consultation:
 
         before = self.judgement
         messages, case, order = take_several(given, self.case, self._state.order, self.judge)
-        if error := self._take_on(replace(self._state, case=case, order=order, asking=None, ended=False)):
-            return [complaint(error)]
+        if refused := self._take_on(replace(self._state, case=case, order=order, asking=None, ended=False)):
+            return [refused]
         if worked_out := tuple(worked_out_lines(before, self.judgement, self.judge.rules)):
             messages.append(Message("note", worked_out))
         return [*messages, *what_changed(before, self.judgement, self.judge)]
 
     def back(self) -> list[Message]:
-        """Goes back to the answer before; it is kept until another one is given."""
+        """Goes back to the answer before, or to what was left out; it is kept until another one is given."""
         if self.pending is not None:
             self.pending = None
             return [Message("note", ("Dropped. Nothing of it counts.",))]
-        order = [key for key, *_ in self.answered]
+        gone_by = {key for key, _ in self.listed}
+        order = [key for key in self._state.order if key in gone_by]
         here = self._state.asking
         before = order[: order.index(here)] if here in order else order
         if not before:
@@ -297,13 +315,13 @@ class Consultation:
         self._set(replace(self._state, asking=None, ended=False))
         return []
 
-    def _take_on(self, state: Saved) -> Misread | None:
+    def _take_on(self, state: Saved) -> Message | None:
         """Goes on to a state; stays where it is, and says why, where something described would count no longer."""
         before, state_before = self.judgement, self._state
         self._set(state)
-        if error := would_vanish(before.walk, self.judgement.walk):
+        if refused := would_vanish(before.walk, self.judgement.walk):
             self._state, self._judgement = state_before, before
-        return error
+        return refused
 
     def _set(self, state: Saved) -> None:
         if state.case is not self._state.case:

@@ -52,6 +52,8 @@ def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None) 
 def _narrower(one: Understood, case: Case, rules: RuleSet) -> bool:
     question = rules.questions[one.key[0]]
     old = case.get(one.over, one.key)
+    if isinstance(one.answer, Choice) and old is CANT_TELL:
+        return one.answer.id in question.worse_order[:-1]
     if question.kind not in ("measure", "readings") or old is None or one.answer is CANT_TELL:
         return False
     if old is CANT_TELL:

@@ -19,7 +19,7 @@ from advisor.talk.work_data import work_data, work_from
 
 CODE = "dot-code"
 PLACE = ("repair-clock", "repair-offset")
-LONGEST_NAME = 120
+LONGEST_NAME, LONGEST_NOTE = 120, 500
 _ASIDE = re.compile(r"(note|casing|technician|plate)\s*:?\s+(\S.*)", re.IGNORECASE | re.DOTALL)
 
 
@@ -41,11 +41,11 @@ class Recorder(Protocol):
         judgement: Judgement | None,
         notes: Sequence[str] = (),
         work: Mapping[str, Any] | None = None,
-        heard: str = "",
+        heard: Sequence[str] = (),
     ) -> tuple[str, ...]:
         """Keeps the state, the verdict where there is one, the notes that are new, and the work as plain data.
 
-        `heard` is a sentence that waits to be confirmed.
+        `heard` are the lines of what waits to be confirmed.
         """
 
     @property
@@ -67,7 +67,7 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
     if recorder is None:
         return []
     judgement = consultation.judgement if consultation.ask is None else None
-    heard = consultation.pending.heard.text if consultation.pending else ""
+    heard = consultation.pending.lines if consultation.pending else ()
     work = work_data(consultation.work)
     said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard))
     consultation.kept_as = recorder.consultation
@@ -113,6 +113,9 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
         return None
     if field == "technician":
         consultation.technician = shown(" ".join(words.split()), LONGEST_NAME)
+    if field == "note":
+        consultation.notes.append(" ".join(words.split())[:LONGEST_NOTE])
+        return [Message("noted", (f"note: {shown(words, 200)}",))]
     said = _notes(recorder.add(field, words)) if recorder is not None else []
     if field == "casing" and recorder is not None:
         said += look_up(recorder, consultation, recorder.casing)

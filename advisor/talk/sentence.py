@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from advisor.engine.wording import value_in_words
 from advisor.errors import shown
 from advisor.model.case import TIRE, Choice, Choices, Key
-from advisor.model.rules import CantTellRule, ChoiceText, Node, Question
+from advisor.model.rules import CantTellRule, ChoiceText, Node, Question, RuleSet
 from advisor.quick import dataclass, replace
 from advisor.talk.card import question_in_words
 from advisor.talk.doubt_heard import SAID_IN_DOUBT, TAKE, doubts, narrower_apart, note_of, proposed_lines, taken
@@ -32,6 +32,12 @@ CONFIRM = Question(
         ChoiceText("no", "No, drop all of it"),
     ),
     how="Or set it right in your own words: no, the steer axle. Type not 2 to take number 2 out.",
+)
+#: The same where nothing was said outright.
+CONFIRM_DOUBT = replace(
+    CONFIRM,
+    choices=(ChoiceText("yes", "Yes, kept as a doubt"), CONFIRM.choices[1]),
+    how="Or say outright what was found. Type not 1 to take number 1 out.",
 )
 CONFIRM_NODE = Node("understood", "", "understood", False, "", None, CantTellRule(), (), ())
 YES = frozenset(
@@ -66,11 +72,15 @@ _CALM = (
 
 @dataclass(frozen=True, slots=True)
 class Pending:
-    """What was understood and waits to be confirmed; `proposed` was not said outright, and yes leaves it out."""
+    """What was understood and waits to be confirmed; `proposed` was not said outright, and yes leaves it out.
+
+    `lines` were typed one after another to come here; a journal keeps them.
+    """
 
     heard: Heard
     answers: tuple[Understood, ...]
     proposed: tuple[Understood, ...] = ()
+    lines: tuple[str, ...] = ()
 
 
 def listener_of(consultation: Consultation):  # type: ignore[no-untyped-def]
@@ -98,9 +108,16 @@ def listen(consultation: Consultation, text: str) -> list[Message]:
     said = {one.key for one in heard.understood if not isinstance(one.answer, Choices)}
     said |= {one.key for one in heard.proposed}
     left = tuple(one for one in before.proposed if one.key not in said) if before else ()
-    pending = Pending(heard, answers, (*left, *heard.proposed))
+    consultation.notes.extend(_said_over(before, said, consultation.judge.rules) if before else ())
+    pending = Pending(heard, answers, (*left, *heard.proposed), (*(before.lines if before else ()), text))
     consultation.pending = pending
     return [Message("note", tuple(_shown_back(consultation, pending)))]
+
+
+def _said_over(before: Pending, said: set[Key], rules: RuleSet) -> list[str]:
+    """The doubts that waited and that something said now takes the place of: none of them is lost."""
+    doubted = (replace(one, hedge=one.doubt) for one in before.answers if one.doubt)
+    return [note_of(one, rules) for one in (*before.proposed, *doubted) if one.key in said]
 
 
 def _of_waiting(consultation: Consultation, text: str, before: Pending) -> Heard | None:
@@ -185,9 +202,11 @@ def confirm(consultation: Consultation, text: str) -> list[Message]:
         consultation.pending = None
         return [Message("note", ("Dropped. Nothing of it counts.",))]
     if match := _OUT.fullmatch(word):
-        return _take_out(consultation, pending, int(match["number"]))
+        return _take_out(consultation, replace(pending, lines=(*pending.lines, text)), int(match["number"]))
     if match := TAKE.fullmatch(word):
-        return _take_proposed(consultation, pending, int(match["number"]))
+        return _take_proposed(consultation, replace(pending, lines=(*pending.lines, text)), int(match["number"]))
+    if word.isdecimal():
+        return [Message("complaint", (f"Type 1 for yes or 2 for no. A figure needs its unit here: {word[:9]} mm.",))]
     found = listen(consultation, text)
     return found or [
         Message("complaint", ("Type yes if it is right, no to drop it, or set it right in your own words.",))
@@ -213,8 +232,10 @@ def _take_out(consultation: Consultation, pending: Pending, number: int) -> list
 def _take_proposed(consultation: Consultation, pending: Pending, number: int) -> list[Message]:
     """Puts a proposal among what yes will count, with its doubt; one that only helps has to be said outright."""
     place = number - len(pending.answers) - 1
+    if 0 < number <= len(pending.answers):
+        return [Message("complaint", (f"Number {number} was said outright or taken already: yes counts it.",))]
     if not 0 <= place < len(pending.proposed):
-        return [Message("complaint", (f"There is no number {number} that may only have been heard.",))]
+        return [Message("complaint", (f"There is no number {number} here.",))]
     one = taken(pending.proposed[place], consultation.judge.rules)
     if isinstance(one, str):
         return [Message("complaint", (one,))]

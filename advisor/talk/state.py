@@ -9,7 +9,7 @@ from advisor.engine.judgement import Judgement
 from advisor.engine.walk import Walk
 from advisor.engine.wording import fill, value_in_words
 from advisor.model.case import Key
-from advisor.model.rules import Node, Question
+from advisor.model.rules import CantTellRule, Node, Question, RuleSet
 from advisor.quick import dataclass
 from advisor.talk.card import question_in_words
 
@@ -28,11 +28,18 @@ class Ask:
     asks: str
     how: str
     given: str = ""
+    #: Whether it only asks if a sentence was understood right.
+    confirms: bool = False
 
     @property
     def optional(self) -> bool:
         """Whether it may be left out."""
         return self.node.optional and not self.node.told
+
+    @property
+    def can_be_unknown(self) -> bool:
+        """Whether "can't tell" stands among its choices: whoever said a sentence can tell what they said."""
+        return self.question.kind == "choice" and not self.confirms
 
     @property
     def instead(self) -> str:
@@ -46,16 +53,24 @@ def ask_at(key: Key, judgement: Judgement, judge: Judge) -> Ask:
     question = rules.questions[key[0]]
     facts = walk.tire.part(question.over, key[1])
     visit = walk.to_ask.get(key) or walk.missing.get(key)
+    visit = visit or next((met for met in walk.visits if met.asked and met.key == key), None)
     given = walk.tire.answer_at(key)
     return Ask(
         key,
         question,
-        visit.stop.node if visit else next(node for node in rules.nodes.values() if node.asks == question.id),
+        visit.stop.node if visit else _node_of(question, rules),
         question_in_words(key, rules),
         fill(question.asks, facts, rules),
         fill(question.how, facts, rules),
         value_in_words(given, question) if given is not None else "",
     )
+
+
+def _node_of(question: Question, rules: RuleSet) -> Node:
+    """The node that asks a question; one that no node asks was told in a sentence and may be left out again."""
+    found = (node for node in rules.nodes.values() if node.asks == question.id)
+    told = Node(question.id, "", question.id, True, "", None, CantTellRule(), (), ())
+    return next(found, told)
 
 
 def anything_open(walk: Walk) -> bool:

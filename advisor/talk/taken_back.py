@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from advisor.engine.walk import Walk
-from advisor.errors import Misread
 from advisor.model.case import TIRE, Answers, Case, Key
 from advisor.model.rules import RuleSet
 from advisor.model.saved import Saved
@@ -18,14 +17,15 @@ if TYPE_CHECKING:
 
 _DROP = re.compile(r"drop\s+(?P<what>injury|repair)\s+(?:number\s+)?(?P<number>\d{1,3})", re.I)
 _OVERS = {"injury": "injuries", "repair": "earlier-repairs"}
-_WORDS = {over: word for word, over in _OVERS.items()}
+WORDS = {over: word for word, over in _OVERS.items()}
 
 
-def would_vanish(before: Walk, after: Walk) -> Misread | None:
+def would_vanish(before: Walk, after: Walk) -> Message | None:
     """Why an answer isn't taken: with it an injury or earlier repair that was described would count no longer."""
     for over, index in sorted(_counting(before) - _counting(after)):
-        word = f"{_WORDS[over]} {index + 1}"
-        return Misread(f"that, but {word} was described and would count no longer", f"drop {word} if it is not there")
+        word = f"{WORDS[over]} {index + 1}"
+        says = f"{word.capitalize()} is described and would count no longer. If it is not there, type: drop {word}."
+        return Message("complaint", (says,))
     return None
 
 

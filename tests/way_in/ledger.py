@@ -12,13 +12,15 @@ from typing import Any
 
 from advisor.engine.judge import Judge
 from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key
+from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Readings
 from advisor.model.rules import Question, RuleSet
 from advisor.plain.consultation_lines import converse
 from advisor.talk.consultation import Ask, Consultation
+from advisor.talk.hear.heard import Understood
 from advisor.talk.recorder import Recorder
 from advisor.talk.told import put_together
 from advisor.talk.typed import read_typed
+from advisor.units import Measure
 
 #: What can be typed at a question of each kind or unit, as a technician would; choices come from the rule set.
 FIGURES = {
@@ -37,8 +39,17 @@ SENTENCES = (
     "bulge on the sidewall", "exposed cord and a separation", "tread 9/32", "found at 40 psi, should be 100",
     "it is a steer tire from a truck", "driven flat", "the angle is about 30 degrees",
 )  # fmt: skip
+#: What is hedged, or somebody else's word: proposed at most, and taken by its number or not at all.
+HEDGED = (
+    "maybe the hole is about 9 mm wide", "I think it's in the shoulder and maybe 12 mm", "the driver says it's 5 mm",
+    "it might be in the sidewall", "truck tire, maybe driven flat", "the nail hole is 7 mm, I think 30 degrees",
+)  # fmt: skip
 #: What is said beside the answers; none of it may change the case.
-ASIDES = ("why", "how", "so far", "verdict", "why not repair", "how sure", "what is crown", "ahead", "draw", "steps")
+ASIDES = (
+    "why", "how", "so far", "verdict", "why not repair", "how sure", "what is crown", "ahead", "draw", "steps",
+    "what if the angle were 40 degrees", "what if the hole were 3 mm", "what if it were in the sidewall",
+    "least change", "why not one-piece", "answers", "sources", "take 3", "report", "beside",
+)  # fmt: skip
 UNKNOWN = object()
 TODAY = date(2026, 3, 14)
 
@@ -51,9 +62,23 @@ def judge_of(name: str) -> Judge:
 
 @dataclass
 class Ledger:
-    """What was said last about each thing: an answer, UNKNOWN for can't tell, nothing where it was withdrawn."""
+    """What was said last about each thing: an answer, UNKNOWN for can't tell, nothing where it was withdrawn.
+
+    `left` is what was left out on purpose.
+    """
 
     said: dict[Key, Any] = field(default_factory=dict)
+    left: set[Key] = field(default_factory=set)
+
+    def say(self, key: Key, answer: Any) -> None:
+        """Books an answer."""
+        self.said[key] = answer
+        self.left.discard(key)
+
+    def leave(self, key: Key) -> None:
+        """Books that a question was left out."""
+        self.said.pop(key, None)
+        self.left.add(key)
 
     def differs(self, case: Case, rules: RuleSet) -> list[str]:
         """Where a case is another than this book, in words."""
@@ -90,7 +115,7 @@ class Player:
         self.consultation = consultation
         self.random = random.Random(seed)
         self.left = length
-        self.weights = (60, 8, 5, 8, 8, 6, 5, anew, 2)
+        self.weights = (60, 8, 5, 8, 8, 6, 5, anew, 2, 5, 4)
         self.ledger = Ledger()
         self.typed: list[str] = []
         self.heard: list[str] = []
@@ -120,7 +145,7 @@ class Player:
         if self.consultation.pending is not None:
             return self._confirmed()
         what = self.random.choices(
-            ("answer", "skip", "cant", "back", "change", "sentence", "aside", "anew", "drop"),
+            ("answer", "skip", "cant", "back", "change", "sentence", "aside", "anew", "drop", "hedged", "left"),
             self.weights,
         )[0]
         if ask is None and what in ("answer", "skip", "cant"):
@@ -132,7 +157,7 @@ class Player:
         text = self.random.choice(texts_for(ask.question))
         key, answer = ask.key, read_typed(ask.question, text)
         # a figure may be refused as impossible beside the others; a long text may be heard as a sentence
-        self._book = lambda: self._is_pending() or self.ledger.said.__setitem__(key, answer)
+        self._book = lambda: self._is_pending() or self.ledger.say(key, answer)
         return text
 
     def _is_pending(self) -> bool:
@@ -140,20 +165,32 @@ class Player:
 
     def _skip(self, ask: Ask) -> str:
         key = ask.key
-        self._book = lambda: self.ledger.said.pop(key, None)
+        self._book = lambda: self.ledger.leave(key)
         return self.random.choice(("skip", "leave it out"))
 
     def _cant(self, ask: Ask) -> str:
         key = ask.key
-        self._book = lambda: self.ledger.said.__setitem__(key, UNKNOWN)
+        self._book = lambda: self._book_unknown(key)
         return self.random.choice(("can't tell", "no idea"))
+
+    def _book_unknown(self, key: Key) -> None:
+        self.ledger.say(key, UNKNOWN)
+        if key in self.consultation.case.skipped:  # nothing rests on it: the same as leaving it out
+            self.ledger.left.add(key)
 
     def _back(self, ask: Ask | None) -> str:
         return "back"
 
     def _change(self, ask: Ask | None) -> str:
-        rows = len(self.consultation.answered)
+        rows = len(self.consultation.listed)
         return f"change {self.random.randint(1, rows)}" if rows else "so far"
+
+    def _left(self, ask: Ask | None) -> str:
+        names = [name for _, name in self.consultation.left_out]
+        return f"change {self.random.choice(names)}" if names else "answers"
+
+    def _hedged(self, ask: Ask | None) -> str:
+        return self.random.choice(HEDGED)
 
     def _sentence(self, ask: Ask | None) -> str:
         return self.random.choice(SENTENCES)
@@ -162,7 +199,7 @@ class Player:
         return self.random.choice(ASIDES)
 
     def _anew(self, ask: Ask | None) -> str:
-        self._book = self.ledger.said.clear
+        self._book = lambda: (self.ledger.said.clear(), self.ledger.left.clear())
         return "start over"
 
     def _drop(self, ask: Ask | None) -> str:
@@ -185,22 +222,52 @@ class Player:
         if index and index == count - 1:
             moved.pop((more, index - 1), None)
         self.ledger.said = moved
+        self.ledger.left = {
+            (name, place - (place > index)) if self._is_over(name, over) else (name, place)
+            for name, place in self.ledger.left
+            if not (place == index and self._is_over(name, over))
+        }
+
+    def _is_over(self, name: str, over: str) -> bool:
+        return self.consultation.judge.rules.questions[name].over == over
 
     def _confirmed(self) -> str:
         pending = self.consultation.pending
         assert pending is not None
         answers = list(pending.answers)
-        what = self.random.choice(("yes", "yes", "no", "back", "not 1"))
-        self.count[f"confirm {what}"] += 1
-        if what == "yes" and answers:
-            self._book = lambda: [self._book_heard(one.key, one.answer) for one in answers]
+        doubted = [one.key for one in pending.proposed]
+        take = f"take {len(answers) + self.random.randint(1, len(doubted) + 1)}" if doubted else "not 1"
+        what = self.random.choice(("yes", "yes", "no", "back", "not 1", take))
+        self.count[f"confirm {what.split()[0]}"] += 1
+        if what == "yes":
+            self._book = lambda: self._book_yes(answers, doubted)
         return what
+
+    def _book_yes(self, answers: list[Understood], doubted: list[Key]) -> None:
+        for one in answers:
+            self._book_heard(one.key, one.answer)
+        stands = answers_of(self.consultation.case)
+        for key in doubted:
+            before, now = self.ledger.said.get(key), stands.get(key)
+            if before not in (None, UNKNOWN) and now != before and in_doubt_of(before, now):
+                self.ledger.say(key, UNKNOWN if now is CANT_TELL else now)
 
     def _book_heard(self, key: Key, answer: Answer) -> None:
         before = self.ledger.said.get(key)
         if isinstance(answer, Choices):
             answer = put_together(before, answer)
-        self.ledger.said[key] = answer
+        self.ledger.say(key, answer)
+
+
+def in_doubt_of(before: Answer, now: Answer | None) -> bool:
+    """Whether an answer is the one before with a doubt: open, a wider range, more found or less looked for."""
+    if isinstance(before, Measure) and isinstance(now, Measure):
+        return now.low <= before.to(now.unit).low and before.to(now.unit).high <= now.high
+    if isinstance(before, Choices) and isinstance(now, Choices):
+        return before.present <= now.present and not now.complete
+    if isinstance(before, Readings) and isinstance(now, Readings):
+        return set(before.readings) <= set(now.readings)
+    return now is CANT_TELL
 
 
 def texts_for(question: Question) -> list[str]:

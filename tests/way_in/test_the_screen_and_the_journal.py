@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+import random
+import subprocess
+import sys
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from screens.driving import Screen, drive
 
+from advisor.checks.case_text import case_text
+from advisor.plain.consultation_lines import converse
+from advisor.plain.recording import Recording
 from advisor.record.journal import Journal
 from advisor.record.reading import entries_of, state_after
 from advisor.record.sessions import begin
+from advisor.talk.consultation import Consultation
 
-from .ledger import Player, answers_of, judge_of, play
+from .ledger import TODAY, Player, answers_of, judge_of, play, played
+from .talking import TRUCK, talked
 
 STEPS = 30
 
@@ -20,7 +29,7 @@ STEPS = 30
 async def typed(screen: Screen, player: Player, line: str) -> None:
     """One line of a player, by the keys that a technician would use for it."""
     word, _, rest = line.partition(" ")
-    if word == "change":
+    if word == "change" and rest.isdecimal():
         await screen.press("f4", *rest, "enter")
     elif line == "back":
         await screen.press("f5")
@@ -46,9 +55,73 @@ def test_the_case_on_the_screen_is_what_was_said_last(seed: int) -> None:
             await typed(screen, player, line)
         case = screen.desk.consultation.case
         assert not player.ledger.differs(case, screen.desk.consultation.judge.rules), "\n".join(player.typed)
+        assert case.skipped == player.ledger.left, "\n".join(player.typed)
         assert {row[0] for row in screen.desk.consultation.answered} == set(answers_of(case))
 
     drive(steps, (120, 40))
+
+
+def heard_of(
+    consultation: Consultation, lines: Iterable[str], folder: Path, resume: bool = False, end: bool = False
+) -> list[list[str]]:
+    """What the plain face says to each line, kept in a folder; first what it says before any."""
+    recording = Recording(folder, lambda: datetime(2026, 3, 14, 9, 0, tzinfo=UTC), consultation)
+    said: list[list[str]] = [[*recording.opening(iter(()), False, resume, {})]]
+    talk = converse(consultation, lines, lambda _: said.append([]), recording.keeper)
+    for line in talk:
+        said[-1].append(line)
+    list(recording.close() if end else recording.journal.close())
+    return said
+
+
+@pytest.mark.parametrize("rules", ["us-road", "uk-road"])
+@pytest.mark.parametrize("seed", range(6))
+def test_taken_up_in_the_middle_it_says_the_same_from_there_on(rules: str, seed: int, tmp_path: Path) -> None:
+    """Stopped after any line and taken up from the journal: each line after says what it says without a stop."""
+    lines = played(rules, seed).typed
+    lines = lines[: lines.index("start over")] if "start over" in lines else lines
+    whole = Consultation(judge_of(rules), TODAY)
+    unbroken = heard_of(whole, lines, tmp_path / "whole")
+    for stop in random.Random(seed).sample(range(1, len(lines)), 2):
+        folder = tmp_path / f"stopped-{stop}"
+        heard_of(Consultation(judge_of(rules), TODAY), lines[:stop], folder)
+        taken_up = Consultation(judge_of(rules), TODAY)
+        again = heard_of(taken_up, lines[stop:], folder, resume=True)
+        assert "\n".join(again[0]).startswith("Taken up"), lines[:stop]
+        assert again[1:-1] == unbroken[stop + 1 : -1], (stop, lines)
+        assert taken_up.saved == whole.saved and taken_up.notes == whole.notes
+        assert taken_up.judgement.verdict is whole.judgement.verdict
+        assert (taken_up.answered, taken_up.left_out) == (whole.answered, whole.left_out)
+        assert taken_up.pending == whole.pending
+
+
+def test_a_record_of_another_laptop_that_is_imported_changes_no_case_of_ours(tmp_path: Path) -> None:
+    ours, theirs = tmp_path / "ours", tmp_path / "theirs"
+    lines = played("us-road", 3).typed[:20]
+    consultation = Consultation(judge_of("us-road"), TODAY)
+    heard_of(consultation, lines, ours)
+    heard_of(Consultation(judge_of("us-road"), TODAY), [*played("us-road", 4).typed, "stop"], theirs, end=True)
+    run(["casings", "--data", str(theirs), "--export", str(tmp_path / "theirs.jsonl")])
+    run(["casings", "--data", str(ours), "--import", str(tmp_path / "theirs.jsonl")])
+    taken_up = Consultation(judge_of("us-road"), TODAY)
+    heard_of(taken_up, (), ours, resume=True)
+    assert taken_up.saved == consultation.saved and taken_up.notes == consultation.notes
+
+
+def run(words: list[str]) -> str:
+    """What the program says to a command."""
+    done = subprocess.run([sys.executable, "-m", "advisor", *words], capture_output=True, text=True, timeout=60)
+    assert done.returncode == 0, done.stderr
+    return done.stdout
+
+
+@pytest.mark.parametrize("question", ["what if the angle were 40 degrees", "why", "how sure", "why not repair"])
+def test_a_question_about_a_case_file_changes_neither_file_nor_verdict(question: str, tmp_path: Path) -> None:
+    case = tmp_path / "case.yaml"
+    case.write_text(case_text(talked(TRUCK).consultation.case, judge_of("us-road").rules))
+    before, verdict = case.read_bytes(), run(["decide", "--json", str(case)])
+    assert run(["ask", str(case), question])
+    assert case.read_bytes() == before and run(["decide", "--json", str(case)]) == verdict
 
 
 @pytest.mark.parametrize("rules", ["us-road", "uk-road"])

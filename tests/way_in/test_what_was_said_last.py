@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -14,7 +15,7 @@ from advisor.plain.json_answer import answer_of
 
 from .ledger import TODAY, Player, answers_of, judge_of, played
 
-SEEDS = range(50)
+SEEDS = range(20)
 RULES = ("us-road", "uk-road", "demo-shop")
 
 
@@ -27,6 +28,21 @@ def test_the_case_is_what_was_said_last(rules: str) -> None:
     for seed in SEEDS:
         player = played(rules, seed)
         assert not player.ledger.differs(player.consultation.case, judge_of(rules).rules), (seed, shown(player))
+        assert player.consultation.case.skipped == player.ledger.left, (seed, shown(player))
+    counts = sum((played(rules, seed).count for seed in SEEDS), Counter())
+    print(f"\n{rules}: {len(SEEDS)} sequences, {sum(counts.values())} lines: {dict(counts.most_common())}")
+    assert {"hedged", "left", "drop", "change", "skip", "confirm take", "confirm yes"} <= set(counts)
+
+
+@pytest.mark.parametrize("rules", RULES)
+def test_what_is_listed_as_left_out_was_left_out_and_is_no_answer(rules: str) -> None:
+    for seed in SEEDS:
+        player = played(rules, seed)
+        consultation = player.consultation
+        listed = {key for key, _ in consultation.left_out}
+        asked_anyway = set(consultation.judgement.walk.to_ask)
+        assert listed == player.ledger.left - asked_anyway, (seed, shown(player))
+        assert not listed & set(answers_of(consultation.case))
 
 
 def without(case: Case, keys: list[tuple[str, tuple[str, int]]]) -> Case:
