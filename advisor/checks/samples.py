@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
-from advisor.model.rules import Limit, Question, RuleSet
+from advisor.model.rules import Limit, Question, RuleSet, leaves
 from advisor.tire.load_index import load_kg
 from advisor.tire.speed_symbol import SPEED_SYMBOLS
 from advisor.units import Measure, exactly
@@ -108,11 +108,22 @@ def _known(question: Question, rules: RuleSet, limits: list[Limit], function: st
     elif question.id == "tread-width":
         yield exactly(220, "mm")
     elif question.id == "set-pressure":
-        yield exactly(100, "psi")
+        yield from _set_pressures(rules)
+    elif question.id == "found-pressure":
+        each = (share.low * of.low / 100 for of in _set_pressures(rules) for share in _regions(question, limits))
+        most = question.plausible.to("psi").high if question.plausible else Fraction(1000)
+        yield from (exactly(found, "psi") for found in each if found <= most)
     else:
         for measure in _regions(question, limits):
             yield Readings((measure,)) if question.kind == "readings" else measure
         yield from (exactly(figure, "mm") for figure in _MORE_FIGURES.get(function, ()))
+
+
+def _set_pressures(rules: RuleSet) -> list[Measure]:
+    """A hundred, so that a share of it is its own figure; then one in each region of the figures for it."""
+    question, every = rules.questions.get("set-pressure"), (leaf for r in rules.rulings() for leaf in leaves(r.when))
+    own = [rules.limits[each.operand[0]] for each in every if each.subject == "set-pressure" and each.test == "beyond"]
+    return [exactly(100, "psi"), *(_regions(question, own) if question is not None and own else ())]
 
 
 def _sidewalls(limits: list[Limit]) -> Iterator[str]:
