@@ -21,6 +21,9 @@ from advisor.units import Measure, exactly
 #: The day on which example cases are judged.
 TODAY = date(2026, 3, 14)
 
+#: A set pressure, in psi, that any class of tire may have; the pressures found are shares of it.
+SET_TO = 55
+
 SIDEWALLS = (
     "205/55R16 91V",
     "LT245/75R16 120/116S",
@@ -110,7 +113,8 @@ def _known(question: Question, rules: RuleSet, limits: list[Limit], function: st
     elif question.id == "set-pressure":
         yield from _set_pressures(rules)
     elif question.id == "found-pressure":
-        each = (share.low * of.low / 100 for of in _set_pressures(rules) for share in _regions(question, limits))
+        here = list(_regions(question, limits))
+        each = (found.low * of.low / SET_TO for of in _set_pressures(rules) for found in here)
         most = question.plausible.to("psi").high if question.plausible else Fraction(1000)
         yield from (exactly(found, "psi") for found in each if found <= most)
     else:
@@ -120,10 +124,10 @@ def _known(question: Question, rules: RuleSet, limits: list[Limit], function: st
 
 
 def _set_pressures(rules: RuleSet) -> list[Measure]:
-    """A hundred, so that a share of it is its own figure; then one in each region of the figures for it."""
+    """The likely one, then one in each region of the figures that it is held against."""
     question, every = rules.questions.get("set-pressure"), (leaf for r in rules.rulings() for leaf in leaves(r.when))
     own = [rules.limits[each.operand[0]] for each in every if each.subject == "set-pressure" and each.test == "beyond"]
-    return [exactly(100, "psi"), *(_regions(question, own) if question is not None and own else ())]
+    return [exactly(SET_TO, "psi"), *(_regions(question, own) if question is not None and own else ())]
 
 
 def _sidewalls(limits: list[Limit]) -> Iterator[str]:
@@ -159,11 +163,10 @@ def _dates(limits: list[Limit]) -> Iterator[str]:
 
 def _families(question: Question, limits: list[Limit]) -> dict[str, list[Fraction]]:
     """The figures that a reading is held against, for each unit family in which it may be typed."""
-    scale = Fraction(1)
     units = [question.unit or "deg"]
     found: dict[str, list[Fraction]] = {}
     if any(limit.figures[0].quantity == "share" for limit in limits):
-        return {"psi": sorted({limit.figures[0].low * scale for limit in limits})}
+        return {"psi": sorted({limit.figures[0].low * SET_TO / 100 for limit in limits})}
     units += [figure.unit for limit in limits for figure in limit.figures]
     for unit in dict.fromkeys(Measure(Fraction(0), Fraction(0), unit).compared_in for unit in units):
         like = Measure(Fraction(0), Fraction(0), unit)
