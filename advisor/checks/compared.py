@@ -68,8 +68,8 @@ def is_better(before: Judgement, after: Judgement, rules: RuleSet, least: Least 
     held = {reason.restriction for reason in before.reasons if reason.restriction and not reason.doubt}
     if after.verdict <= Verdict.REFER and not held <= set(after.restrictions):
         return True
-    both_repair = before.verdict is Verdict.REPAIR and after.verdict is Verdict.REPAIR
-    return both_repair and _rank(after, rules) < _rank(before, rules)
+    named = before.verdict is after.verdict and after.verdict <= Verdict.REFER
+    return named and _rank(after, rules) < _rank(before, rules)
 
 
 def _rank(judgement: Judgement, rules: RuleSet) -> int:

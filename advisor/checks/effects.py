@@ -83,9 +83,9 @@ class Effects:
         return Effect(ruling.id, ruling.node, ruling, Local(kinds, brings))
 
     def _brought(self, ruling: Ruling, state: State3) -> Brings:
-        if state is True:
+        if state is True or ruling.doubts:
             verdict = self.rules.endings[ruling.ending].verdict if ruling.ending else None
-            return Brings(verdict, ruling.restriction, True, True)
+            return Brings(verdict, ruling.restriction, not ruling.doubts, True)
         assert isinstance(state, Open)
         if ruling.caution or ruling.allows or (state.names <= state.silent and ruling.in_doubt != "same"):
             return Brings(holds=bool(ruling.caution) and ruling.in_doubt != "never")

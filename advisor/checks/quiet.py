@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from advisor.checks.samples import answers_for
+from advisor.checks.samples import SET_TO, answers_for
 from advisor.checks.space import Space
 from advisor.checks.states import State, case_of
 from advisor.engine.facts import Facts
@@ -24,8 +24,8 @@ SOUND: dict[str, Answer] = {
     "construction": Choice("radial"),
     "tube": Choice("tubeless"),
     "retread": Choice("no"),
-    "found-pressure": exactly(100, "psi"),
-    "set-pressure": exactly(100, "psi"),
+    "found-pressure": exactly(SET_TO, "psi"),
+    "set-pressure": exactly(SET_TO, "psi"),
     "run-low": Choice("no"),
     "demounted": Choice("yes"),
     "sealant": Choice("no"),

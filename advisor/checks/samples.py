@@ -13,13 +13,16 @@ from fractions import Fraction
 from itertools import combinations
 
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
-from advisor.model.rules import Limit, Question, RuleSet
+from advisor.model.rules import Limit, Question, RuleSet, leaves
 from advisor.tire.load_index import load_kg
 from advisor.tire.speed_symbol import SPEED_SYMBOLS
 from advisor.units import Measure, exactly
 
 #: The day on which example cases are judged.
 TODAY = date(2026, 3, 14)
+
+#: A set pressure, in psi, that any class of tire may have; the pressures found are shares of it.
+SET_TO = 55
 
 SIDEWALLS = (
     "205/55R16 91V",
@@ -108,11 +111,23 @@ def _known(question: Question, rules: RuleSet, limits: list[Limit], function: st
     elif question.id == "tread-width":
         yield exactly(220, "mm")
     elif question.id == "set-pressure":
-        yield exactly(100, "psi")
+        yield from _set_pressures(rules)
+    elif question.id == "found-pressure":
+        here = list(_regions(question, limits))
+        each = (found.low * of.low / SET_TO for of in _set_pressures(rules) for found in here)
+        most = question.plausible.to("psi").high if question.plausible else Fraction(1000)
+        yield from (exactly(found, "psi") for found in each if found <= most)
     else:
         for measure in _regions(question, limits):
             yield Readings((measure,)) if question.kind == "readings" else measure
         yield from (exactly(figure, "mm") for figure in _MORE_FIGURES.get(function, ()))
+
+
+def _set_pressures(rules: RuleSet) -> list[Measure]:
+    """The likely one, then one in each region of the figures that it is held against."""
+    question, every = rules.questions.get("set-pressure"), (leaf for r in rules.rulings() for leaf in leaves(r.when))
+    own = [rules.limits[each.operand[0]] for each in every if each.subject == "set-pressure" and each.test == "beyond"]
+    return [exactly(SET_TO, "psi"), *(_regions(question, own) if question is not None and own else ())]
 
 
 def _sidewalls(limits: list[Limit]) -> Iterator[str]:
@@ -148,11 +163,10 @@ def _dates(limits: list[Limit]) -> Iterator[str]:
 
 def _families(question: Question, limits: list[Limit]) -> dict[str, list[Fraction]]:
     """The figures that a reading is held against, for each unit family in which it may be typed."""
-    scale = Fraction(1)
     units = [question.unit or "deg"]
     found: dict[str, list[Fraction]] = {}
     if any(limit.figures[0].quantity == "share" for limit in limits):
-        return {"psi": sorted({limit.figures[0].low * scale for limit in limits})}
+        return {"psi": sorted({limit.figures[0].low * SET_TO / 100 for limit in limits})}
     units += [figure.unit for limit in limits for figure in limit.figures]
     for unit in dict.fromkeys(Measure(Fraction(0), Fraction(0), unit).compared_in for unit in units):
         like = Measure(Fraction(0), Fraction(0), unit)

@@ -95,6 +95,14 @@ def has_inner_end(facts: Facts) -> bool:
     return facts.get("injury-depth") in (Choice("through"), CANT_TELL, None)
 
 
+def length_over_width(facts: Facts, figures: Figures) -> Value | None:
+    """How much longer than wide the injury is at most, in mm; below 0 the two were swapped or misread."""
+    width, length = facts.measure("injury-size"), facts.measure("injury-length")
+    if width is None or length is None:
+        return NOT_APPLICABLE
+    return exactly(length.to("mm").high - width.to("mm").low, "mm")
+
+
 def is_straight(angle: Value | None) -> bool:
     """Whether the injury goes straight in: an angle of 0, in no doubt."""
     return isinstance(angle, Measure) and angle.low == angle.high == 0

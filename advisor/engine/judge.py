@@ -77,6 +77,8 @@ class Judge:
             self._cant_tell(visit, walk, reasons, possible)
             for ruling, test in visit.stop.rulings:
                 state = test(visit.facts)
+                if ruling.doubts and state is not False:
+                    state = frozenset(visit.facts.key(name) for name in ruling.doubts)
                 if state is True:
                     reasons.append(reason_for(ruling, visit, self.rules, self._limits[ruling.id]))
                 elif state is not False:

@@ -27,6 +27,7 @@ def reason_for(
     key = _subject(ruling, visit, rules)
     question = rules.questions.get(key[0])
     facts = visit.facts
+    says = fill(ruling.because, facts, rules, limit, like)
     return Reason(
         ruling=ruling.id,
         node=visit.stop.node.id,
@@ -34,7 +35,7 @@ def reason_for(
         key=key,
         injury=facts.index if facts.over == "injuries" else None,
         answer=value_in_words(facts.get(key[0]), question) if key[0] else "",
-        says=_in_doubt(fill(ruling.because, facts, rules, limit, like), _answered(doubt, visit), rules, limit, like),
+        says=says if ruling.doubts else _in_doubt(says, _answered(doubt, visit), rules, limit, like),
         basis=ruling.basis,
         limit=limit,
         figure=limit.figure_for(like) if limit and like else (limit.figures[0] if limit else None),

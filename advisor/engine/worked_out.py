@@ -70,6 +70,7 @@ FUNCTIONS: Mapping[str, Registered] = {
     "zone": Registered(injury_values.zone, injury_values.ZONES),
     "ends-by-tape": Registered(injury_values.ends_by_tape),
     "widest-opening": Registered(injury_values.widest_opening, quantity="length", unit="mm"),
+    "length-over-width": Registered(injury_values.length_over_width, quantity="length", unit="mm"),
     "channel-length": Registered(injury_values.length_of_channel, quantity="length", unit="mm"),
     "inner-offset": Registered(injury_values.offset_of_inner_end, quantity="length", unit="mm"),
     "stem-length": Registered(injury_values.length_of_stem, quantity="length", unit="mm"),

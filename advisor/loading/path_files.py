@@ -111,6 +111,7 @@ def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: D
     _counts_once(section, (ending, restriction, caution, allows))
     uses_limit = any(leaf.test in ("beyond", "within") for leaf in leaves(when))
     basis = draft.basis(section, needed=not uses_limit and not caution)
+    doubts = draft.names(section, "doubts", "question")
     doubt, same_for, doubt_ending = _in_doubt(section, draft)
     if doubt == "never" and not caution:
         _doubt_has_to_count(section)
@@ -132,9 +133,10 @@ def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: D
         restriction,
         caution,
         bool(allows),
-        doubt,
+        doubt or ("same" if doubts else ""),
         same_for,
         doubt_ending,
+        doubts,
     )
 
 

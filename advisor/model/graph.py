@@ -44,6 +44,7 @@ class Ruling:
     One that `allows` speaks for repair: it is a reason, and never makes a verdict better.
     `in_doubt` is the ending that counts when the condition stays open, or `same`;
     `same_for` narrows `same` to doubt about those questions only, with a wording of its own in `doubt_ending`.
+    `doubts` names answers that can hardly be right: it says nothing of the tire, and counts as doubt about them.
     """
 
     id: str
@@ -58,6 +59,7 @@ class Ruling:
     in_doubt: str = ""
     same_for: frozenset[str] = frozenset()
     doubt_ending: str = ""
+    doubts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

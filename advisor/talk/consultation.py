@@ -15,6 +15,7 @@ from advisor.later import later
 from advisor.loading.case_checks import check_text, impossible, unread_words
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Text
 from advisor.model.proposed import Proposed
+from advisor.model.rules import RuleSet
 from advisor.model.saved import Saved
 from advisor.talk.card import Card, question_in_words, verdict_card
 from advisor.talk.effect import standing, what_changed
@@ -318,7 +319,7 @@ class Consultation:
     def _take_on(self, state: Saved) -> Message | None:
         """Goes on to a state; stays where it is, and says why, where something described would count no longer."""
         before, state_before = self.judgement, self._state
-        self._set(state)
+        self._set(replace(state, case=_asked_anew(state_before.case, state.case, self.judge.rules)))
         if refused := would_vanish(before.walk, self.judgement.walk):
             self._state, self._judgement = state_before, before
         return refused
@@ -335,6 +336,19 @@ def _none_of_the_rest(old: Answer | None, answer: Answer) -> Answer:
     if partly and isinstance(answer, Choices) and answer.complete and not answer.present:
         return Choices(old.present) if isinstance(old, Choices) else answer
     return answer
+
+
+def _asked_anew(old: Case, new: Case, rules: RuleSet) -> Case:
+    """The case without what confirmed answers that were changed since."""
+    for node in rules.nodes.values():
+        doubted = [(rules.questions[name].over, name) for ruling in node.rulings for name in ruling.doubts]
+        over = rules.questions[node.asks].over if doubted and node.asks else ""
+        for index in range(len(new.instances(over))) if over else ():
+            place = TIRE if over == "tire" else index
+            changed = any(old.get(each, (name, place)) != new.get(each, (name, place)) for each, name in doubted)
+            if changed and old.get(over, (node.asks, place)) == new.get(over, (node.asks, place)) is not None:
+                new = new.with_answer(over, (node.asks, place), None)
+    return new
 
 
 def _capital(text: str) -> str:

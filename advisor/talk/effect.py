@@ -20,8 +20,14 @@ def standing(judgement: Judgement) -> str:
 
 def what_changed(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Message]:
     """What is ruled out, what is settled, what now stands against repair."""
-    known = {(reason.ruling, reason.key) for reason in before.reasons}
-    new = [r for r in now.reasons if (r.ruling, r.key) not in known and r.verdict is not Verdict.REPAIR]
+    known = {(reason.ruling, reason.key) for reason in before.reasons if not _asked_next(reason, before, judge)}
+    new = [
+        reason
+        for reason in now.reasons
+        if (reason.ruling, reason.key) not in known
+        and reason.verdict is not Verdict.REPAIR
+        and not _asked_next(reason, now, judge)
+    ]
     if new:
         yield Message("reason", reason_lines(new, judge.rules))
         yield from _do_now(new, now, judge)
@@ -32,6 +38,12 @@ def what_changed(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Me
         yield Message("note", (f"That changed what counts. {_stands(now)}",))
     elif now.could_end != before.could_end:
         yield Message("standing", (_stands(now),))
+
+
+def _asked_next(reason: Reason, judgement: Judgement, judge: Judge) -> bool:
+    """Whether a reason that questions an answer is put as a question of its own, still open."""
+    rulings = judge.rules.nodes[reason.node].rulings
+    return reason.key in judgement.walk.to_ask and any(r.doubts for r in rulings if r.id == reason.ruling)
 
 
 def _asked_back(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Message]:

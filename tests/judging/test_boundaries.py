@@ -68,7 +68,9 @@ def test_the_table_is_large_and_of_one_mind() -> None:
 
 
 def test_every_ruling_that_decides_or_restricts_is_met_by_a_row() -> None:
-    met = {reason.ruling for row in ROWS for reason in judged(row.data).reasons if not reason.doubt}
+    questions = {ruling.id for ruling in rules().rulings() if ruling.doubts}
+    reasons = [reason for row in ROWS for reason in judged(row.data).reasons]
+    met = {reason.ruling for reason in reasons if not reason.doubt or reason.ruling in questions}
     decides = {ruling.id for ruling in rules().rulings() if not ruling.caution}
     assert decides <= met, f"no row meets {sorted(decides - met)}"
 
@@ -93,6 +95,15 @@ PASSES_AT = {
     "tread-steer",
     "bead-cut-depth",
     "repair-bulge-height",
+    "length-over-width",
+    "pressure-far-above",
+    "set-least-light",
+    "set-least-truck",
+    "set-most-light-truck",
+    "set-most-passenger",
+    "set-most-truck",
+    "tread-new-light",
+    "tread-new-truck",
 }
 FAILS_AT = {
     "tread-floor",

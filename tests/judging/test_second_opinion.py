@@ -36,7 +36,7 @@ TIRE_CHOICES: dict[str, tuple[Any, ...]] = {
     ),
     "self-supporting": ("no", "yes"),
     "sealant": ("no", "yes"),
-    "found-pressure": ("80 psi", "81 psi", "0 psi"),
+    "found-pressure": ("48 psi", "49 psi", "0 psi"),
     "findings": tuple([name] for name in sorted(ALWAYS_SCRAP | {"bulge", "liner-split", "other-damage"})),
     "earlier-repairs": ([], [{"sound": "no"}]),
     "bulge-height": ("1/8 in", "3/8 in", "13/32 in"),
@@ -54,8 +54,8 @@ INJURY_CHOICES: dict[str, tuple[Any, ...]] = {
 FILLED = {
     "bulge-mark": "yes",
     "bulge-height": "1/8 in",
-    "set-pressure": "100 psi",
-    "found-pressure": "95 psi",
+    "set-pressure": "60 psi",
+    "found-pressure": "57 psi",
 }
 
 

@@ -98,6 +98,14 @@ class Ledger:
                 found.append(f"{key}: said last {'nothing' if book is None else book}, stands {has}")
         return found
 
+    def ask_anew(self, before: dict[Key, Any], rules: RuleSet) -> None:
+        """Takes out what confirmed a figure that was changed since."""
+        for node in rules.nodes.values():
+            doubted = {name for ruling in node.rulings for name in ruling.doubts}
+            for key in [key for key in self.said if key[0] == node.asks and self.said[key] == before.get(key)]:
+                if any(self.said.get((name, key[1])) != before.get((name, key[1])) for name in doubted):
+                    del self.said[key]
+
 
 def answers_of(case: Case) -> dict[Key, Answer]:
     """Every answer of a case by its address."""
@@ -137,7 +145,10 @@ class Player:
         """Books the line before, where it was taken."""
         book, self._book = self._book, None
         if book is not None and not any("Not understood" in line for line in self.heard):
+            before = dict(self.ledger.said)
             book()
+            if not self.typed[-1].startswith("drop"):
+                self.ledger.ask_anew(before, self.consultation.judge.rules)
 
     def next_line(self) -> str:
         """A line: mostly an answer, now and then a withdrawal, a sentence, a question back."""
