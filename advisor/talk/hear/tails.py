@@ -125,7 +125,7 @@ def _same_injury(one: Sequence[Piece], other: Sequence[Piece], rules: RuleSet) -
 def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet) -> None:
     """What alters the figures of a clause within it."""
     text = " ".join(mark.text for mark in clause.marks)
-    alters = ALTERS.search(text)
+    alters = ALTERS.search(" ".join(mark.text for mark in clause.marks if not gives_of(mark)))
     measured = [piece for piece in pieces if rules.questions[piece.question].kind in MEASURED]
     if any(piece.question == "tread-depth" for piece in measured) and not AT_ITS_WORST & set(text.split()):
         alters = alters or ONE_PLACE.search(text)
