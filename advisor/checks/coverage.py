@@ -39,6 +39,7 @@ class Coverage:
         self.rules, self.judge = rules, Judge(rules)
         self.every = {(item.kind, item.name): item for item in _items(rules)}
         self.met: set[tuple[str, str]] = set()
+        self._questioning = {ruling.id for ruling in rules.rulings() if ruling.doubts}
         self._ways: dict[str, list[Test]] = {
             node.id: [compiled(edge.when, rules) for edge in node.next] for node in rules.nodes.values()
         }
@@ -68,7 +69,7 @@ class Coverage:
         for reason in judgement.reasons:
             if reason.ruling.endswith("-cant-tell") and reason.doubt:
                 yield "can't tell", reason.node
-            elif not reason.doubt:
+            elif not reason.doubt or reason.ruling in self._questioning:
                 yield "ruling", reason.ruling
         for visit in judgement.walk.visits:
             node = visit.stop.node

@@ -53,6 +53,7 @@ INPUTS: dict[str, tuple[str, ...]] = {
     "measured-zone": ("injury-zone", "offset", "tread-width"),
     "zone-in-area": ("injury-zone", "offset"),
     "zone-by-area": ("injury-zone", "offset"),
+    "length-over-width": ("injury-size", "injury-length"),
     "cut-by-width": ("injury-size", "injury-length"),
     **dict.fromkeys(
         (

@@ -63,10 +63,10 @@ def test_without_cases_all_is_bare_and_cases_are_proposed(tmp_path: Path, capsys
     (tmp_path / "none").mkdir()
     assert run(["uk-road", "--coverage", str(tmp_path / "none"), "--cases", str(tmp_path / "for")]) == 1
     out = capsys.readouterr().out
-    assert "ruling                   0 of   59   59 bare" in out
+    assert "ruling                   0 of   68   68 bare" in out
     assert "no example is known for: " in out and "ruling" not in out.partition("no example is known for: ")[2]
     assert run(["uk-road", "--coverage", str(tmp_path / "for")]) == 1
-    assert "ruling                  59 of   59\n" in capsys.readouterr().out
+    assert "ruling                  68 of   68\n" in capsys.readouterr().out
 
 
 def test_a_new_ruling_is_bare_by_name_and_place(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
