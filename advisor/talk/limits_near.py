@@ -50,8 +50,10 @@ def figures_against(key: Key, case: Case, judge: Judge) -> Iterator[tuple[Measur
 
 
 def _tests(judge: Judge) -> Iterator[Leaf]:
+    """The tests that decide about the tire; a figure that can hardly be right is no limit to come near to."""
     rules = judge.rules
-    conditions: list[Condition | None] = [ruling.when for ruling in rules.rulings() if ruling.ending or ruling.allows]
+    decide = (ruling for ruling in rules.rulings() if (ruling.ending or ruling.allows) and not ruling.doubts)
+    conditions: list[Condition | None] = [ruling.when for ruling in decide]
     conditions += [method.when for method in rules.methods.values()]
     for condition in conditions:
         for leaf in leaves(condition):
