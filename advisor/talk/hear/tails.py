@@ -147,7 +147,7 @@ def _behind(
     for place, clause in enumerate(sentence):
         text = " ".join(mark.text for mark in clause.marks)
         words = text.split()
-        alters = ALTERS.search(text)
+        alters = ALTERS.search(text) or (clause.opens in CONTRARY and ONE_PLACE.search(text))
         if (not place and not other_sentence) or (id(clause) in told and not (alters and clause.opens in CONTRARY)):
             continue
         restricts = words[0] in RESTRICTS or (clause.opens in CONTRARY and not _own(clause))
