@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -50,17 +51,16 @@ def offers(journal: Journal, rules_id: str) -> list[Offer]:
     if db is None:
         return []
     found = list[Offer]()
-    try:
+    with suppress(sqlite3.Error):
         for summary in unfinished(db):
             if summary.rules_id != rules_id or not journal.claims.take(summary.id):
                 continue
             journal.claims.let_go(summary.id)
             entries = tuple(entries_of(db, summary.id))
-            saved = state_after(entries)
-            if len(entries) > 1:
-                found.append(Offer(summary, saved, entries))
-    except (sqlite3.Error, Misread, KeyError, ValueError):
-        return found
+            with suppress(Misread, KeyError, ValueError, TypeError):  # one that can't be read hides no other
+                saved = state_after(entries)
+                if len(entries) > 1:
+                    found.append(Offer(summary, saved, entries))
     return found
 
 

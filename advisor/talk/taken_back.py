@@ -16,6 +16,8 @@ from advisor.talk.message import Message
 if TYPE_CHECKING:
     from advisor.talk.consultation import Consultation
 
+#: So many injuries or earlier repairs can be described; who has more of them can't tell their number.
+MOST_DESCRIBED = 99
 _DROP = re.compile(r"drop\s+(?P<what>injury|repair)\s+(?:number\s+)?(?P<number>\d{1,3})", re.I)
 _OVERS = {"injury": "injuries", "repair": "earlier-repairs"}
 _WORDS = {over: word for word, over in _OVERS.items()}
@@ -26,6 +28,16 @@ def would_vanish(before: Walk, after: Walk) -> Misread | None:
     for over, index in sorted(_counting(before) - _counting(after)):
         word = f"{_WORDS[over]} {index + 1}"
         return Misread(f"that, but {word} was described and would count no longer", f"drop {word} if it is not there")
+    return None
+
+
+def too_many(before: Walk, after: Walk) -> Misread | None:
+    """Why an answer isn't taken: with it there would be more injuries or earlier repairs than are kept."""
+    known = {(visit.facts.over, visit.facts.index) for visit in before.visits}
+    for over, index in ((visit.facts.over, visit.facts.index) for visit in after.visits):
+        if index >= MOST_DESCRIBED and (over, index) not in known:
+            found = f"{_WORDS[over]} {index + 1}; {MOST_DESCRIBED} can be described"
+            return Misread(found, "can't tell, for whether there is one more")
     return None
 
 
