@@ -23,7 +23,8 @@ def commitments_in(body: str) -> dict[str, str]:
     except (ValueError, RecursionError):
         return {}
     private = data.get("private") if isinstance(data, dict) else None
-    return {str(name): str(value) for name, value in private.items()} if isinstance(private, dict) else {}
+    items = private.items() if isinstance(private, dict) else ()
+    return {str(name): str(value) for name, value in items if str(value).isascii()}
 
 
 def words_of(db: sqlite3.Connection, entry: Entry) -> dict[str, str]:

@@ -56,8 +56,10 @@ def offers(journal: Journal, rules_id: str) -> list[Offer]:
             if summary.rules_id != rules_id or not journal.claims.take(summary.id):
                 continue
             journal.claims.let_go(summary.id)
-            entries = tuple(entries_of(db, summary.id))
-            with suppress(Misread, KeyError, ValueError, TypeError):  # one that can't be read hides no other
+            with suppress(
+                sqlite3.Error, Misread, KeyError, ValueError, TypeError
+            ):  # one that is damaged hides no other
+                entries = tuple(entries_of(db, summary.id))
                 saved = state_after(entries)
                 if len(entries) > 1:
                     found.append(Offer(summary, saved, entries))

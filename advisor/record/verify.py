@@ -233,9 +233,10 @@ class _Words:
                     continue
                 salt, words = there[name]
                 whole = isinstance(salt, bytes) and isinstance(words, str)
-                if not whole or Private(words, salt).commitment != commitment:
+                if whole and Private(words, salt).commitment == commitment:
+                    found[name] = words
+                else:
                     yield _changed(commitment)
-                found[name] = str(words)
                 self._seen += 1
         elif entry.kind == WITHHELD and "before-version" not in entry.data:
             told = entry.data.get("commitments")

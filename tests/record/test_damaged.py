@@ -19,6 +19,7 @@ from advisor.record.pages import Pages
 from advisor.record.place import FILE_NAME
 from advisor.record.reading import entries_of, state_after
 from advisor.record.schema import VERSION
+from advisor.record.sessions import offers
 
 Damage = Callable[[sqlite3.Connection], object]
 
@@ -169,6 +170,46 @@ def test_each_command_on_a_damaged_file_ends_calmly(
     assert "fault of the program" not in said.err + said.out
     if words == ["--export", "-"]:
         assert len([json.loads(line) for line in said.out.splitlines()]) == 2
+
+
+def _byte_in(folder: Path, text: bytes, new: int = 0xFF) -> None:
+    """Damages one byte of the first row that holds a text."""
+    path = folder / "data" / FILE_NAME
+    whole = bytearray(path.read_bytes())
+    at = whole.find(text, 4096)
+    whole[at + 2] = new
+    path.write_bytes(whole)
+
+
+@pytest.mark.parametrize("text", [b'"over":"tire"', b'"kind":', b"2026-03-14T", b"Worker Two", b'{"rules":', b"answer"])
+def test_a_byte_that_is_no_text_costs_its_own_record_alone(
+    tmp_path: Path, text: bytes, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is sound is listed, shown and carried out, and what is not is named by its entry."""
+    _filled(tmp_path / "data", 4)
+    _byte_in(tmp_path, text)
+    home = ["--data", str(tmp_path / "data")]
+    file = str(tmp_path / "out.jsonl")
+    assert main(["casings", "--verify", *home]) == 1
+    assert "can't be read on" not in capsys.readouterr().out
+    for name in ("T0", "T1", "T2", "T3"):
+        assert main(["casings", "--show", name, *home]) == 0
+    assert main(["casings", "--export", file, *home]) == 0
+    assert main(["casings", "--export", str(tmp_path / "out.csv"), *home]) == 0
+    capsys.readouterr()
+    main(["casings", "--import", file, "--data", str(tmp_path / "b")])
+    assert "Consultations: 3 new" in (said := capsys.readouterr().out) or "Consultations: 4 new" in said, said
+
+
+def test_a_record_that_is_damaged_hides_no_other_from_being_taken_up(tmp_path: Path) -> None:
+    journal = journal_in(tmp_path / "data")
+    for number in range(3):
+        talk(journal, [f"casing T{number}", *TALK[:6]], end=False)
+    journal.close()
+    _byte_in(tmp_path, b'"over":"tire"')
+    journal = journal_in(tmp_path / "data")
+    assert len(offers(journal, "us-road")) == 2
+    journal.close()
 
 
 def test_a_page_of_noise_anywhere_loses_no_new_consultation(tmp_path: Path) -> None:
