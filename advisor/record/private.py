@@ -16,7 +16,7 @@ def commitments_of(entry: Entry) -> dict[str, str]:
 
 def commitments_in(body: str) -> dict[str, str]:
     """The commitments that stand in an entry's body, by field; none in one that can't be read."""
-    if '"private"' not in body:
+    if not isinstance(body, str) or '"private"' not in body:  # a damaged row may hold another kind of value
         return {}
     try:
         data = json.loads(body)

@@ -46,7 +46,10 @@ def begin(journal: Journal, rules: RuleSet) -> Keeper:
 
 
 def offers(journal: Journal, rules_id: str) -> list[Offer]:
-    """The consultations by a rule set that can be taken up, the latest first; not those open in another window."""
+    """The consultations by a rule set that can be taken up, the latest first; not those open in another window.
+
+    One that is damaged is left out and hides no other.
+    """
     db = journal.db
     if db is None:
         return []
@@ -56,9 +59,7 @@ def offers(journal: Journal, rules_id: str) -> list[Offer]:
             if summary.rules_id != rules_id or not journal.claims.take(summary.id):
                 continue
             journal.claims.let_go(summary.id)
-            with suppress(
-                sqlite3.Error, Misread, KeyError, ValueError, TypeError
-            ):  # one that is damaged hides no other
+            with suppress(sqlite3.Error, Misread, KeyError, ValueError, TypeError):
                 entries = tuple(entries_of(db, summary.id))
                 saved = state_after(entries)
                 if len(entries) > 1:

@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import page_walk
 import pytest
 from record_support import TALK, checked, journal_in, talk
 
@@ -18,8 +19,10 @@ from advisor.cli import main
 from advisor.record.pages import Pages
 from advisor.record.place import FILE_NAME
 from advisor.record.reading import entries_of, state_after
+from advisor.record.salvage import save_what_can_be
 from advisor.record.schema import VERSION
 from advisor.record.sessions import offers
+from advisor.record.store import Store
 
 Damage = Callable[[sqlite3.Connection], object]
 
@@ -225,6 +228,50 @@ def test_a_page_of_noise_anywhere_loses_no_new_consultation(tmp_path: Path) -> N
         journal.close()
         with closing(sqlite3.connect(folder / FILE_NAME)) as db:
             assert state_after(entries_of(db, keeper.consultation)) == consultation.saved, number
+
+
+def _damaged_ways(whole: bytes) -> dict[str, bytes]:
+    """The file cut off, without some of its pages, and with bytes changed in the schema, in the lists, in entries."""
+    dice = random.Random(7)
+    pages = [whole[at : at + 4096] for at in range(0, len(whole), 4096)]
+    entries = [place for place, page in enumerate(pages) if page[0] == 13 and b'"key":' in page]
+    others = [place for place in range(1, len(pages)) if place not in entries]
+
+    def changed(places: list[int], count: int) -> bytes:
+        data = bytearray(whole)
+        for place in places:
+            for _ in range(count):
+                data[place * 4096 + dice.randrange(4096)] = dice.randrange(256)
+        return bytes(data)
+
+    ways = {f"cut at {share} %": whole[: len(whole) * share // 100] for share in (99, 90, 80, 70, 40)}
+    ways |= {"schema": changed([0], 60), "lists": changed(others, 5), "no first page": bytes(4096) + whole[4096:]}
+    ways |= {f"entries, {count} bytes a page": changed(entries, count) for count in (1, 3, 40)}
+    return ways | {
+        "each fifth page gone": b"".join(bytes(4096) if n % 5 == 2 else page for n, page in enumerate(pages))
+    }
+
+
+def _rows(data: bytes) -> set[tuple[object, ...]]:
+    """The entries' rows but for their place in the chain."""
+    return {tuple(row[1:8]) for _, row in page_walk.rows(data) if len(row) == 9 and isinstance(row[8], bytes)}
+
+
+@pytest.mark.parametrize("way", _damaged_ways(bytes(4096)))
+def test_no_entry_that_another_reading_of_the_pages_finds_whole_is_left_behind(tmp_path: Path, way: str) -> None:
+    """And none comes in that was not written so, except where all that could tell so is gone."""
+    whole = _filled(tmp_path, 5)
+    written, data = _rows(whole), _damaged_ways(whole)[way]
+    readable = _rows(data) & written
+    (tmp_path / FILE_NAME).write_bytes(data)
+    store = Store(tmp_path / "new" / FILE_NAME)
+    save_what_can_be(tmp_path / FILE_NAME, store)
+    found = set(store.db.execute("SELECT step, at, kind, rules, body FROM entry"))
+    store.close()
+    found = {row[1:] for row in found if row[2] != "begin"}
+    assert {row[2:6] for row in readable if row[3] != "begin"} <= found, len(readable)
+    assert len(found - {row[2:6] for row in written}) <= 1 + len(written - readable) // 4
+    assert checked(tmp_path / "new").problems == []
 
 
 def test_rows_are_read_off_the_pages_as_sqlite_reads_them(tmp_path: Path) -> None:
