@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 import random
 import sqlite3
+import struct
 from collections.abc import Callable
 from contextlib import closing
 from functools import cache
+from itertools import islice
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -18,11 +20,11 @@ from record_support import TALK, checked, journal_in, talk
 from advisor.cli import main
 from advisor.record.pages import Pages
 from advisor.record.place import FILE_NAME
-from advisor.record.reading import entries_of, state_after
+from advisor.record.reading import all_consultations, entries_of, state_after
 from advisor.record.salvage import save_what_can_be
 from advisor.record.schema import VERSION
 from advisor.record.sessions import offers
-from advisor.record.store import Store
+from advisor.record.store import Store, opened_to_read
 
 Damage = Callable[[sqlite3.Connection], object]
 
@@ -213,6 +215,20 @@ def test_a_record_that_is_damaged_hides_no_other_from_being_taken_up(tmp_path: P
     journal = journal_in(tmp_path / "data")
     assert len(offers(journal, "us-road")) == 2
     journal.close()
+
+
+def test_a_list_whose_numbers_run_in_a_circle_is_not_read_for_ever(tmp_path: Path) -> None:
+    data = bytearray(_filled(tmp_path, 3))
+    with closing(sqlite3.connect(tmp_path / FILE_NAME)) as db:
+        (root,) = db.execute("SELECT rootpage FROM sqlite_master WHERE name = 'consultation'").fetchone()
+    page = (root - 1) * 4096
+    (last,) = struct.unpack_from(">H", data, page + 8 + 2 * 2)
+    _, at = page_walk.number(data, page + last)
+    assert data[at] == 3
+    data[at] = 1
+    (tmp_path / FILE_NAME).write_bytes(data)
+    with closing(opened_to_read(tmp_path / FILE_NAME)) as db, pytest.raises(sqlite3.DatabaseError):
+        list(islice(all_consultations(db), 50))
 
 
 def test_a_page_of_noise_anywhere_loses_no_new_consultation(tmp_path: Path) -> None:
