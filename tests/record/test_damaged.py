@@ -15,7 +15,7 @@ from tempfile import TemporaryDirectory
 
 import page_walk
 import pytest
-from record_support import TALK, checked, journal_in, talk
+from record_support import TALK, checked, journal_in, judge, talk
 
 from advisor.cli import main
 from advisor.record.pages import Pages
@@ -23,7 +23,7 @@ from advisor.record.place import FILE_NAME
 from advisor.record.reading import all_consultations, entries_of, state_after
 from advisor.record.salvage import save_what_can_be
 from advisor.record.schema import VERSION
-from advisor.record.sessions import offers
+from advisor.record.sessions import begin, offers
 from advisor.record.store import Store, opened_to_read
 
 Damage = Callable[[sqlite3.Connection], object]
@@ -215,6 +215,18 @@ def test_a_record_that_is_damaged_hides_no_other_from_being_taken_up(tmp_path: P
     journal = journal_in(tmp_path / "data")
     assert len(offers(journal, "us-road")) == 2
     journal.close()
+
+
+def test_a_damaged_record_of_a_casing_is_told_where_the_casing_is_named(tmp_path: Path) -> None:
+    journal = journal_in(tmp_path / "data")
+    for _ in range(2):
+        talk(journal, ["casing T7", *TALK])
+    journal.close()
+    _byte_in(tmp_path, b'"over":"tire"')
+    journal = journal_in(tmp_path / "data")
+    said = begin(journal, judge().rules).known_casing("T7", judge())[0]
+    journal.close()
+    assert any("repair" in line for line in said) and any("1 more can't be read" in line for line in said), said
 
 
 def test_a_list_whose_numbers_run_in_a_circle_is_not_read_for_ever(tmp_path: Path) -> None:
