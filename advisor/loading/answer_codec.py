@@ -509,7 +509,9 @@ def read_cell(question: Question, text: str, notes: Notes) -> Answer | None:
 # Plain data for the journal, exact: figures as fractions, and what was typed
 
 LONGEST_KEPT = 2000
-MOST_ITEMS = 200
+MOST_ITEMS = 1000
+#: Questions left out, each with its injury or earlier repair.
+MOST_LEFT_OUT = 20_000
 _FRACTION = re.compile(r"-?[0-9]{1,40}(?:/[0-9]{1,40})?")
 #: How a bare figure was kept that was asked for in 32nds, when the words typed got this behind them as they were.
 _BARE_32NDS = "/32 in"
@@ -617,11 +619,11 @@ def text_in(data: Any) -> str:
     raise bad_data(data, f"a text of at most {LONGEST_KEPT} characters")
 
 
-def list_in(data: Any, what: str) -> list[Any]:
+def list_in(data: Any, what: str, most: int = MOST_ITEMS) -> list[Any]:
     """A list in plain data. Raises Misread."""
-    if isinstance(data, list) and len(data) <= MOST_ITEMS:
+    if isinstance(data, list) and len(data) <= most:
         return data
-    raise bad_data(data, f"{what} as a list of at most {MOST_ITEMS}")
+    raise bad_data(data, f"{what} as a list of at most {most}")
 
 
 def mapping_in(data: Any, what: str) -> Mapping[str, Any]:

@@ -17,8 +17,8 @@ from advisor.quick import dataclass, replace
 #: A column that is no answer: the day to judge on.
 TODAY = "today"
 MOST_CELLS_KEPT = 50_000
-_REPAIR = r"(?:(?P<repairs>earlier-repairs)\[(?P<repair>\d{1,2})\]\.)?"
-_LABEL = re.compile(rf"{_REPAIR}(?P<key>[a-z-]+)(?:\[(?P<index>\d{{1,2}})\])?")
+_REPAIR = r"(?:(?P<repairs>earlier-repairs)\[(?P<repair>\d{1,3})\]\.)?"
+_LABEL = re.compile(rf"{_REPAIR}(?P<key>[a-z-]+)(?:\[(?P<index>\d{{1,3}})\])?")
 _MORE = {"injuries": "more-injuries", "earlier-repairs": "more-repairs"}
 
 

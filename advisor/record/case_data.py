@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from advisor.loading.answer_codec import MOST_ITEMS, bad_data, list_in, mapping_in, read, text_in, write
+from advisor.loading.answer_codec import MOST_ITEMS, MOST_LEFT_OUT, bad_data, list_in, mapping_in, read, text_in, write
 from advisor.model.case import Answer, Answers, Case, Key
 
 
@@ -33,7 +33,7 @@ def case_from(data: Any) -> Case:
         repairs=tuple(_answers(item) for item in list_in(data["repairs"], "repairs")),
         injuries=tuple(_answers(item) for item in list_in(data["injuries"], "injuries")),
         today=day_from(data["today"]),
-        skipped=frozenset(key_from(item) for item in list_in(data["skipped"], "skipped")),
+        skipped=frozenset(key_from(item) for item in list_in(data["skipped"], "skipped", MOST_LEFT_OUT)),
     )
 
 

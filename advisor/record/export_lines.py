@@ -28,8 +28,8 @@ from advisor.record.private import commitments_of, private_of
 from advisor.record.reading import Summary, all_consultations, entries_of, state_after
 
 FORMAT = "tire-repair-advisor records 1"
-LONGEST_LINE = 4 * 2**20
-MOST_ENTRIES = 5000
+LONGEST_LINE = 64 * 2**20
+MOST_ENTRIES = 200_000
 KINDS = frozenset({
     "begin", "answer", "change", "skip", "step", "restart", "case", "verdict", "casing", "technician", "plate", "note",
     "left", "ended", "forgotten", "work", "heard",

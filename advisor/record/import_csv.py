@@ -27,7 +27,7 @@ from advisor.record.joining import Incoming
 from advisor.record.keeper import verdict_data
 from advisor.record.parquet import read_parquet
 
-LONGEST_CELL = 20_000
+LONGEST_CELL = 2**20
 
 
 def csv_incoming(path: Path, name: str, rules: RuleSet, problems: list[Problem]) -> Iterator[Incoming]:

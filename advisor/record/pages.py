@@ -63,12 +63,11 @@ class Pages:
                 waiting = {}
 
     def leaves(self) -> list[int]:
-        """The pages that hold rows of tables with numbered rows, by the first row's number."""
+        """The pages that hold rows of tables with numbered rows, by the number in their midst: one may be damaged."""
         found = []
         for number in range(1, self.count + 1):
-            page = self.page(number)
-            if page[0] == _LEAF and (first := next(self.rows(number), None)) is not None:
-                found.append((first[0], number))
+            if self.page(number)[0] == _LEAF and (keys := sorted(key for key, _ in self.rows(number))):
+                found.append((keys[len(keys) // 2], number))
         return [number for _, number in sorted(found)]
 
     def rows(self, number: int) -> Iterator[tuple[int, list[Value]]]:

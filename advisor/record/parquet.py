@@ -17,7 +17,7 @@ from advisor.record.export_rows import Rows
 from advisor.record.place import OWNER_ONLY_FILE
 
 ROWS_A_GROUP = 5000
-MOST_COLUMNS = 5000
+MOST_COLUMNS = 50_000
 #: A group of rows that claims to be larger than this once unpacked is not unpacked.
 MOST_GROUP_BYTES = 256 * 2**20
 

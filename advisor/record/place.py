@@ -45,7 +45,7 @@ def write_private(path: Path, texts: Iterable[str]) -> None:
     What is there and is no file, such as /dev/stdout, is written to as it is.
     """
     if path.exists() and not path.is_file() and not path.is_dir():
-        with path.open("w", encoding="utf-8", newline="") as device:
+        with path.open("w", encoding="utf-8", errors="backslashreplace", newline="") as device:
             device.writelines(texts)
         return
     unfinished = path.with_name(f"{path.name}.part")
@@ -53,7 +53,7 @@ def write_private(path: Path, texts: Iterable[str]) -> None:
         unfinished.unlink()
     descriptor = os.open(unfinished, os.O_CREAT | os.O_WRONLY | os.O_EXCL, OWNER_ONLY_FILE)
     try:
-        with os.fdopen(descriptor, "w", encoding="utf-8", newline="") as file:
+        with os.fdopen(descriptor, "w", encoding="utf-8", errors="backslashreplace", newline="") as file:
             file.writelines(texts)
             file.flush()
             os.fsync(file.fileno())

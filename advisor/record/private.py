@@ -16,14 +16,15 @@ def commitments_of(entry: Entry) -> dict[str, str]:
 
 def commitments_in(body: str) -> dict[str, str]:
     """The commitments that stand in an entry's body, by field; none in one that can't be read."""
-    if '"private"' not in body:
+    if not isinstance(body, str) or '"private"' not in body:  # a damaged row may hold another kind of value
         return {}
     try:
         data = json.loads(body)
     except (ValueError, RecursionError):
         return {}
     private = data.get("private") if isinstance(data, dict) else None
-    return {str(name): str(value) for name, value in private.items()} if isinstance(private, dict) else {}
+    items = private.items() if isinstance(private, dict) else ()
+    return {str(name): str(value) for name, value in items if str(value).isascii()}
 
 
 def words_of(db: sqlite3.Connection, entry: Entry) -> dict[str, str]:

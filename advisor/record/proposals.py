@@ -13,7 +13,8 @@ from advisor.loading.fitting import fitted_answers
 from advisor.model.case import Answers, Case
 from advisor.model.proposed import Proposed
 from advisor.record.as_repair import as_repairs
-from advisor.record.history import Visit, visits_of
+from advisor.record.history import Visit, visit_of
+from advisor.record.reading import of_casing
 from advisor.tire.clock import clock_in_words
 from advisor.units import Measure
 
@@ -26,7 +27,7 @@ def proposed_for(db: sqlite3.Connection, casing: str, judge: Judge, but: str = "
     """The repairs that the records of a casing speak of, the earliest first; `but` is the consultation now open."""
     found: list[Proposed] = []
     with suppress(sqlite3.Error, Misread, ValueError, KeyError):
-        for visit in visits_of(db, casing):
+        for visit in _readable(db, casing)[0]:
             if visit.summary.id != but and visit.summary.verdict:
                 for each in _of_visit(visit, judge):
                     if not any(_same_place(each.answers, other.answers) for other in found):
@@ -37,10 +38,11 @@ def proposed_for(db: sqlite3.Connection, casing: str, judge: Judge, but: str = "
 def known_lines(db: sqlite3.Connection, casing: str, but: str = "") -> list[str]:
     """One line for each time that a known casing was judged before; none for a casing that is not known."""
     try:
-        visits = [visit for visit in visits_of(db, casing) if visit.summary.id != but and visit.summary.verdict]
+        readable, damaged = _readable(db, casing)
     except sqlite3.Error:
         return []
-    if not visits:
+    visits = [visit for visit in readable if visit.summary.id != but and visit.summary.verdict]
+    if not visits and not damaged:
         return []
     lines = [f"Casing {shown(casing, 60)} is in the journal already:"]
     for visit in visits:
@@ -49,7 +51,20 @@ def known_lines(db: sqlite3.Connection, casing: str, but: str = "") -> list[str]
         how = f" by {method}" if method and visit.summary.verdict == "repair" else ""
         injuries = f"{count} {'injury' if count == 1 else 'injuries'}"
         lines.append(f"  {visit.summary.decided[:10]}: {visit.summary.verdict}{how}, {injuries}")
+    if damaged:
+        lines.append(f"  {damaged} more can't be read, as the journal is damaged there: advisor casings --verify")
     return lines
+
+
+def _readable(db: sqlite3.Connection, casing: str) -> tuple[list[Visit], int]:
+    """A casing's consultations that can be read, and how many can't. Raises sqlite3.Error."""
+    found, damaged = list[Visit](), 0
+    for summary in of_casing(db, casing):
+        try:
+            found.append(visit_of(db, summary))
+        except (sqlite3.Error, UnicodeError):
+            damaged += 1
+    return found, damaged
 
 
 def _of_visit(visit: Visit, judge: Judge) -> Iterator[Proposed]:

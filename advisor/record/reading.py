@@ -57,7 +57,7 @@ def all_entries(db: sqlite3.Connection) -> Iterator[Entry]:
     seq = -(2**62)
     while rows := db.execute(sql, (seq, _A_BLOCK)).fetchall():
         yield from (Entry(*row) for row in rows)
-        seq = rows[-1][0]
+        seq = onward(seq, rows[-1][0])
 
 
 def state_after(entries: Iterable[Entry]) -> Saved:
@@ -117,4 +117,11 @@ def all_consultations(db: sqlite3.Connection) -> Iterator[Summary]:
     sql = f"SELECT number, {SUMMARY_COLUMNS} FROM consultation WHERE number > ? ORDER BY number LIMIT ?"  # noqa: S608
     while rows := db.execute(sql, (number, _A_BLOCK)).fetchall():
         yield from (Summary(*row[1:]) for row in rows)
-        number = rows[-1][0]
+        number = onward(number, rows[-1][0])
+
+
+def onward(number: int, last: int) -> int:
+    """The number to read on from. Raises sqlite3.DatabaseError where reading would go in a circle."""
+    if last <= number:
+        raise sqlite3.DatabaseError("its rows are not in their order")
+    return last

@@ -13,6 +13,7 @@ from advisor.errors import Misread
 from advisor.loading.fitting import fitted
 from advisor.model.saved import Saved
 from advisor.record.case_data import case_from
+from advisor.record.reading import onward
 
 _A_BLOCK = 500
 _SQL = """SELECT c.number, c.id, c.casing, c.decided, e.body FROM consultation c
@@ -73,7 +74,7 @@ def decided_records(db: sqlite3.Connection, rules_id: str) -> Iterator[tuple[int
     number = 0
     while rows := db.execute(_SQL, (number, rules_id, _A_BLOCK)).fetchall():
         yield from ((row[0], row[1:]) for row in rows)
-        number = rows[-1][0]
+        number = onward(number, rows[-1][0])
 
 
 @lru_cache(maxsize=2)

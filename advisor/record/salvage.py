@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sqlite3
 from collections.abc import Iterable, Iterator
@@ -19,6 +18,10 @@ from advisor.record.seals import BESIDE
 from advisor.record.store import Store
 
 _A_BLOCK = 200
+#: A number further on than that is a damaged one, and says nothing of what is lost.
+_WIDEST_GAP = 1_000_000
+#: So many columns has a row of the list of consultations.
+_LISTED = 15
 _KINDS = (str, int, str, str, str, str, bytes, bytes)
 
 
@@ -47,7 +50,8 @@ def save_what_can_be(damaged: Path, store: Store) -> tuple[int, int]:
     """Puts what can be saved into a new journal; gives how many entries were saved, and how many are lost.
 
     The rows are read off the pages themselves: nothing in the file is run, and a page that is damaged costs its own
-    rows alone. An entry counts where it fits the one before it; what lies behind a gap is kept as a record of its own.
+    rows alone. An entry counts where it fits the one before it, and is left out where it was changed. What lies
+    behind a gap is kept as a record of its own; of its first entry nothing shows that it is as it was written.
     """
     with closing(Pages(damaged)) as pages:
         store.db.execute("CREATE TEMP TABLE saved(commitment TEXT PRIMARY KEY, salt BLOB, words TEXT) WITHOUT ROWID")
@@ -60,52 +64,67 @@ def save_what_can_be(damaged: Path, store: Store) -> tuple[int, int]:
 
 def _save(pages: Pages, store: Store) -> tuple[int, int]:
     ends: dict[str, tuple[int, bytes]] = {}
-    begun: dict[str, Draft] = {}
-    behind: dict[str, list[Entry]] = {}
+    doubted: dict[str, Entry] = {}
+    behind: dict[str, dict[int, Entry]] = {}
     saved, lost, last, drafts = 0, 0, 0, list[Draft]()
     for entry in _entries(pages):
-        lost, last = lost + max(0, entry.seq - last - 1), max(last, entry.seq)
+        if last < entry.seq <= last + _WIDEST_GAP:
+            lost, last = lost + entry.seq - last - 1, entry.seq
         step, before = ends.get(entry.consultation, (0, NOTHING_BEFORE))
-        if entry.step == step + 1 and entry.link == _link(entry, before):
+        whole = [entry] if entry.step == step + 1 and entry.link == _link(entry, before) else []
+        doubt = doubted.pop(entry.consultation, None)
+        if doubt is not None and entry.step == step + 2 and entry.link == _link(entry, _link(doubt, before)):
+            whole, lost = [doubt, entry], lost - 1  # only its own link was damaged: the next one says so
+        if whole:
             ends[entry.consultation] = (entry.step, entry.link)
-            drafts.append(_as_draft(store.db, entry))
-            begun.setdefault(entry.rules, drafts[-1])
-            saved += 1
-        elif not (entry.step <= step and entry.link != _link(entry, before)):
-            behind.setdefault(entry.consultation, []).append(entry)
-        else:
+            drafts += [_as_draft(store.db, each) for each in whole]
+            saved += len(whole)
+        elif entry.step == step + 1:
+            doubted[entry.consultation] = entry
             lost += 1
+        elif entry.step > step:
+            behind.setdefault(entry.consultation, {}).setdefault(entry.step, entry)
         if len(drafts) >= _A_BLOCK:
             store.append(drafts)
             drafts = []
     store.append(drafts)
-    for consultation, entries in behind.items():
+    begun = _by_which_rules(pages, store.db) if behind else {}
+    for consultation, found in behind.items():
+        entries = [found[step] for step in sorted(found) if step > ends.get(consultation, (0, b""))[0]]
         kept = _behind_a_gap(store.db, consultation, entries, begun)
-        saved, lost = saved + len(kept), lost + len(entries) - len(kept)
+        held = max(0, len(kept) - 1)
+        saved, lost = saved + held, lost + len(entries) - held
         store.append(kept)
     return saved, lost
 
 
 def _behind_a_gap(
-    db: sqlite3.Connection, consultation: str, entries: list[Entry], begun: dict[str, Draft]
+    db: sqlite3.Connection, consultation: str, entries: list[Entry], begun: dict[str, tuple[str, str]]
 ) -> list[Draft]:
-    """What lies behind a gap, as a record of its own: only entries to which the next, or the one before, is linked."""
+    """What lies behind a gap, as a record of its own; not what does not fit an entry that fits the one before it."""
+    fits = [one is not None and _follows(one, entry) for one, entry in zip([None, *entries], entries, strict=False)]
     held = [
         entry
         for place, entry in enumerate(entries)
-        if (place and _follows(entries[place - 1], entry))
-        or (place + 1 < len(entries) and _follows(entry, entries[place + 1]))
+        if fits[place] or not (place and fits[place - 1] and entries[place - 1].step + 1 == entry.step)
     ]
-    like = begun.get(held[0].rules) if held else None
-    about = json.loads(like.body) if like and like.kind == "begin" else {}
-    if not held or not about:
+    if not held:
         return []
-    body = {"rules": about.get("rules"), "edition": about.get("edition"), "today": None, "from": "behind a gap"}
+    rules, edition = begun.get(held[0].rules) or next(iter(begun.values()), ("", ""))
+    body = {"rules": rules, "edition": edition, "today": None, "from": "behind a gap"}
     first = draft(consultation, held[0].at, "begin", held[0].rules, body)
     link = link_of(NOTHING_BEFORE, consultation, 1, first.at, first.kind, first.rules, first.body)
     name = f"{origin_of(consultation)}{BRANCH}{mark_of(link)}"
     rest = (_as_draft(db, entry) for entry in held if entry.kind != "begin")
     return [replace(each, consultation=name) for each in (first, *rest)]
+
+
+def _by_which_rules(pages: Pages, db: sqlite3.Connection) -> dict[str, tuple[str, str]]:
+    """Id and edition of rules by their digest: as saved consultations tell, else as a list in the damaged file does."""
+    saved = db.execute("SELECT digest, rules_id, edition FROM consultation").fetchall()
+    listed = (row for leaf in pages.leaves() for _, row in pages.rows(leaf) if len(row) == _LISTED)
+    told = [(str(row[5]), str(row[3]), str(row[4])) for row in listed]
+    return {digest: (rules, edition) for digest, rules, edition in (*told, *saved)}
 
 
 def _follows(one: Entry, other: Entry) -> bool:
@@ -117,12 +136,10 @@ def _link(entry: Entry, before: bytes) -> bytes:
 
 
 def _entries(pages: Pages) -> Iterator[Entry]:
-    """The entries that can be read, in their order, each once."""
-    last = 0
+    """The entries that can be read, in their order; one may come twice, from a page that was let go."""
     for number in pages.leaves():
         for seq, values in pages.rows(number):
-            if seq > last and _whole(values):
-                last = seq
+            if _whole(values):
                 yield Entry(seq, *values[1:])  # type: ignore[arg-type]
 
 

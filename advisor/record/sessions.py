@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -46,22 +47,24 @@ def begin(journal: Journal, rules: RuleSet) -> Keeper:
 
 
 def offers(journal: Journal, rules_id: str) -> list[Offer]:
-    """The consultations by a rule set that can be taken up, the latest first; not those open in another window."""
+    """The consultations by a rule set that can be taken up, the latest first; not those open in another window.
+
+    One that is damaged is left out and hides no other.
+    """
     db = journal.db
     if db is None:
         return []
     found = list[Offer]()
-    try:
+    with suppress(sqlite3.Error):
         for summary in unfinished(db):
             if summary.rules_id != rules_id or not journal.claims.take(summary.id):
                 continue
             journal.claims.let_go(summary.id)
-            entries = tuple(entries_of(db, summary.id))
-            saved = state_after(entries)
-            if len(entries) > 1:
-                found.append(Offer(summary, saved, entries))
-    except (sqlite3.Error, Misread, KeyError, ValueError):
-        return found
+            with suppress(sqlite3.Error, Misread, KeyError, ValueError, TypeError):
+                entries = tuple(entries_of(db, summary.id))
+                saved = state_after(entries)
+                if len(entries) > 1:
+                    found.append(Offer(summary, saved, entries))
     return found
 
 

@@ -30,7 +30,7 @@ BUSY_S = 5.0
 
 #: An open journal as the rest of the program hands it on, and what goes wrong with one: only this layer knows SQLite.
 Connection = sqlite3.Connection
-UNUSABLE = (sqlite3.Error, OSError, UnicodeDecodeError)
+UNUSABLE = (sqlite3.Error, OSError, UnicodeError)
 #: SQLite's result codes that speak of the place and not of the file: waiting, or room, or rights help.
 _BUSY = 5
 _OF_THE_PLACE = frozenset({3, 5, 6, 7, 8, 9, 10, 13, 14, 15, 22})
@@ -284,6 +284,11 @@ def _only_ours(action: int, one: str | None, other: str | None, database: str | 
     return sqlite3.SQLITE_OK if within is None else sqlite3.SQLITE_DENY
 
 
+def _as_far_as_it_is_text(data: bytes) -> str:
+    """A text with a mark in the place of each damaged byte, so that a record costs nothing but itself."""
+    return data.decode("utf-8", "surrogateescape")
+
+
 def opened_to_read(path: Path) -> sqlite3.Connection:
     """A journal opened only to be read, also from a place that can't be written to.
 
@@ -304,6 +309,7 @@ def opened_to_read(path: Path) -> sqlite3.Connection:
                 f"{uri}?{mode}", uri=True, timeout=BUSY_S, isolation_level=None, check_same_thread=False
             )
             trust_nothing(db)
+            db.text_factory = _as_far_as_it_is_text
             check_version(db, path)
             return db
         except sqlite3.OperationalError as found:

@@ -31,6 +31,9 @@ from advisor.record.store import UNUSABLE, trust_nothing
 from advisor.record.summary import COLUMNS, fill_finder, follow
 
 MOST_FOUND = 100
+#: So many consultations are held in memory at once while they are checked.
+_AT_HAND = 10_000
+_FLAGS, _END = {"ended": 1, "signed": 2}, "SELECT step, link, flags FROM ends"
 _LISTED = """id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided,
     words, notes"""
 
@@ -109,11 +112,9 @@ def _entries(db: sqlite3.Connection, checked: Checked, against: Against, foreign
     seals: dict[int, list[Seal]] = {}
     for seal in against.seals:
         seals.setdefault(seal.entries, []).append(seal)
-    ended, signed = set[str](), set[str]()
-    last: dict[str, tuple[int, bytes]] = {}
-    words = _Words(db)
     before, chain, sound = 0, NOTHING_BEFORE, True
     with closing(_fresh()) as fresh:
+        words, ends = _Words(db, fresh), _Ends(fresh)
         for entry in all_entries(db):
             place = f"entry {entry.seq}"
             if not _kinds(entry):
@@ -122,32 +123,28 @@ def _entries(db: sqlite3.Connection, checked: Checked, against: Against, foreign
                 continue
             if entry.seq != before + 1:
                 yield f"{place}: comes after entry {before}; what lay between is gone"
-            step, link = last.get(entry.consultation, (0, NOTHING_BEFORE))
+            step, link, flags = ends.of(entry.consultation)
             wrong = list(_one(entry, place, step, link, chain))
             yield from wrong
             sound = sound and not wrong
             before, chain = entry.seq, entry.chain
-            last[entry.consultation] = (entry.step, entry.link)
+            ends.put(entry.consultation, (entry.step, entry.link, flags | _FLAGS.get(entry.kind, 0)))
             checked.entries += 1
             checked.seen_head = checked.seen_head or entry.chain.hex() == against.head
             if entry.seq in seals:
                 checked.sealed = entry.seq
                 yield from _sealed(entry, place, seals.pop(entry.seq))
-            if entry.kind == "ended":
-                ended.add(entry.consultation)
-            elif entry.kind == "signed":
-                signed.add(entry.consultation)
+            if entry.kind == "signed":
                 yield from _signature(entry, place, link, against.key)
             found = yield from words.of(entry, place)
             if sound:
                 follow(fresh, entry, found, find=False)
         checked.head = chain.hex()
-        checked.consultations = sum(not name.startswith("#") for name in last)
-        yield from _branches(db, last)
-        checked.signed, checked.not_signed = len(signed), len(ended - signed)
+        checked.consultations, checked.signed, checked.not_signed = ends.counted()
+        yield from _branches(db, ends.branches())
         yield from _cut_off((seal for left in seals.values() for seal in left), before)
         yield from _tail(db, before)
-        yield from words.at_the_end(fresh if sound and checked.version >= SAYS_WHAT_IS_MISSING else None, checked)
+        yield from words.at_the_end(sound and checked.version >= SAYS_WHAT_IS_MISSING, checked)
         if sound and not foreign.lists:
             fill_finder(fresh)
             yield from _lists(db, fresh, checked.version)
@@ -214,12 +211,55 @@ def _branches(db: sqlite3.Connection, names: Iterable[str]) -> Iterator[str]:
                 yield f"{shown(name, 60)}: bears a mark that is not its own"
 
 
+class _Ends:
+    """Where each consultation stands: the latest ones at hand, the others in a table, so that memory does not grow."""
+
+    def __init__(self, fresh: sqlite3.Connection) -> None:
+        self._db, self._near = fresh, dict[bytes, tuple[int, bytes, int]]()
+        fresh.execute("CREATE TABLE ends(name BLOB PRIMARY KEY, step, link, flags) WITHOUT ROWID")
+
+    def of(self, name: str) -> tuple[int, bytes, int]:
+        """Step and link of a consultation's last entry, and whether it was ended and signed."""
+        key = _key(name)
+        row = self._near.get(key) or self._db.execute(f"{_END} WHERE name = ?", (key,)).fetchone()
+        return row or (0, NOTHING_BEFORE, 0)
+
+    def put(self, name: str, end: tuple[int, bytes, int]) -> None:
+        """Notes where a consultation stands now."""
+        self._near[_key(name)] = end
+        if len(self._near) >= _AT_HAND:
+            self._away()
+
+    def _away(self) -> None:
+        rows = ((name, *end) for name, end in self._near.items())
+        self._db.executemany("INSERT OR REPLACE INTO ends VALUES (?, ?, ?, ?)", rows)
+        self._near.clear()
+
+    def counted(self) -> tuple[int, int, int]:
+        """How many consultations there are, how many are signed, and how many were ended and are not."""
+        self._away()
+        sql = "SELECT count(*) FILTER (WHERE substr(name, 1, 1) <> x'23'), total(flags & 2), total(flags = 1) FROM ends"
+        every, signed, ended = self._db.execute(sql).fetchone()
+        return int(every), int(signed) // 2, int(ended)
+
+    def branches(self) -> Iterator[str]:
+        """The names that bear a mark, once all stand in the table."""
+        rows = self._db.execute("SELECT name FROM ends WHERE instr(name, x'7e')")
+        return (bytes(name).decode("utf-8", "surrogateescape") for (name,) in rows)
+
+
+def _key(name: str) -> bytes:
+    """A name as a key; a damaged one has marks in it that are no text."""
+    return name.encode("utf-8", "surrogateescape")
+
+
 class _Words:
     """The personal words: each as its commitment says, and none that is not there without a word about it."""
 
-    def __init__(self, db: sqlite3.Connection) -> None:
-        self._db, self._seen = db, 0
-        self._lacking = set[str]()
+    def __init__(self, db: sqlite3.Connection, fresh: sqlite3.Connection) -> None:
+        self._db, self._fresh, self._seen = db, fresh, 0
+        for name in ("lacking", "known"):
+            fresh.execute(f"CREATE TABLE {name}(commitment TEXT PRIMARY KEY) WITHOUT ROWID")
 
     def of(self, entry: Entry, place: str) -> Generator[str, None, dict[str, str]]:
         """The words of an entry."""
@@ -229,40 +269,44 @@ class _Words:
             there = {name: (salt, words) for name, salt, words in private_of(self._db, entry)}
             for name, commitment in commitments.items():
                 if name not in there:
-                    self._lacking.add(commitment)
+                    self._fresh.execute("INSERT OR IGNORE INTO lacking VALUES (?)", (commitment,))
                     continue
                 salt, words = there[name]
                 whole = isinstance(salt, bytes) and isinstance(words, str)
-                if not whole or Private(words, salt).commitment != commitment:
+                if whole and Private(words, salt).commitment == commitment:
+                    found[name] = words
+                else:
                     yield _changed(commitment)
-                found[name] = str(words)
                 self._seen += 1
         elif entry.kind == WITHHELD and "before-version" not in entry.data:
             told = entry.data.get("commitments")
-            if late := self._lacking.intersection(map(str, told if isinstance(told, list) else ())):
-                yield f"{place}: says only afterwards of {len(late)} personal words that they never came"
+            found_lacking = "SELECT count(*) FROM lacking WHERE commitment = ?"
+            each = {str(one) for one in told if str(one).isascii()} if isinstance(told, list) else set()
+            if late := sum(self._fresh.execute(found_lacking, (one,)).fetchone()[0] for one in each):
+                yield f"{place}: says only afterwards of {late} personal words that they never came"
         return found
 
-    def at_the_end(self, fresh: sqlite3.Connection | None, checked: Checked) -> Iterator[str]:
-        """What no entry bears, and what is not there though no entry says so (`fresh` holds what entries say)."""
+    def at_the_end(self, says: bool, checked: Checked) -> Iterator[str]:
+        """What no entry bears, and, where entries say so, what is not there without a word or there all the same."""
         if self._db.execute("SELECT count(*) FROM private").fetchone()[0] != self._seen:
             yield from self._not_known()
-        if fresh is None:
+        if not says:
             return
-        told = dict(fresh.execute("SELECT commitment, why FROM without_words"))
-        for commitment in sorted(self._lacking - told.keys()):
+        untold = "SELECT commitment FROM lacking EXCEPT SELECT commitment FROM without_words ORDER BY 1"
+        for (commitment,) in self._fresh.execute(untold):
             yield (f"personal words {shown(commitment, 12)}: are gone, and no entry says that they were forgotten")
-        for commitment in sorted(each for each, why in told.items() if why == FORGOTTEN):
+        for (commitment,) in self._fresh.execute("SELECT commitment FROM without_words WHERE why = ?", (FORGOTTEN,)):
             if self._db.execute("SELECT 1 FROM private WHERE commitment = ?", (commitment,)).fetchone():
                 yield f"personal words {shown(commitment, 12)}: were forgotten, and yet they are there"
-        why = [told[each] for each in self._lacking if each in told]
-        checked.forgotten, checked.never_came = why.count(FORGOTTEN), why.count(WITHHELD)
+        counted = "SELECT total(why = ?), total(why = ?) FROM without_words JOIN lacking USING (commitment)"
+        checked.forgotten, checked.never_came = map(int, self._fresh.execute(counted, (FORGOTTEN, WITHHELD)).fetchone())
 
     def _not_known(self) -> Iterator[str]:
         """Words that no entry bears; looked for only where the numbers differ, as a branch shares its words."""
-        known = {one for entry in all_entries(self._db) for one in commitments_of(entry).values()}
+        borne = ((one,) for entry in all_entries(self._db) for one in commitments_of(entry).values())
+        self._fresh.executemany("INSERT OR IGNORE INTO known VALUES (?)", borne)
         for (commitment,) in self._db.execute("SELECT commitment FROM private"):
-            if commitment not in known:
+            if not self._fresh.execute("SELECT 1 FROM known WHERE commitment = ?", (commitment,)).fetchone():
                 yield _changed(str(commitment))
 
 

@@ -23,7 +23,7 @@ from advisor.talk.message import Message, complaint
 from advisor.talk.read_back import worked_out_lines
 from advisor.talk.state import Ask as Ask
 from advisor.talk.state import anything_open, ask_at, due, first_open
-from advisor.talk.taken_back import would_vanish
+from advisor.talk.taken_back import too_many, would_vanish
 from advisor.talk.typed import is_cant_tell, plain, read_typed
 from advisor.talk.work import Work, key_of
 
@@ -317,10 +317,11 @@ class Consultation:
         return []
 
     def _take_on(self, state: Saved) -> Message | None:
-        """Goes on to a state; stays where it is, and says why, where something described would count no longer."""
+        """Goes on to a state; stays, and says why, where what is described would count no longer, or is too much."""
         before, state_before = self.judgement, self._state
         self._set(replace(state, case=_asked_anew(state_before.case, state.case, self.judge.rules)))
-        if refused := would_vanish(before.walk, self.judgement.walk):
+        after = self.judgement.walk
+        if refused := would_vanish(before.walk, after) or too_many(before.walk, after):
             self._state, self._judgement = state_before, before
         return refused
 

@@ -7,14 +7,17 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from advisor.engine.walk import Walk
+from advisor.errors import Misread
 from advisor.model.case import TIRE, Answers, Case, Key
 from advisor.model.rules import RuleSet
 from advisor.model.saved import Saved
-from advisor.talk.message import Message
+from advisor.talk.message import Message, complaint
 
 if TYPE_CHECKING:
     from advisor.talk.consultation import Consultation
 
+#: So many injuries or earlier repairs can be described; who has more of them can't tell their number.
+MOST_DESCRIBED = 99
 _DROP = re.compile(r"drop\s+(?P<what>injury|repair)\s+(?:number\s+)?(?P<number>\d{1,3})", re.I)
 _OVERS = {"injury": "injuries", "repair": "earlier-repairs"}
 WORDS = {over: word for word, over in _OVERS.items()}
@@ -26,6 +29,16 @@ def would_vanish(before: Walk, after: Walk) -> Message | None:
         word = f"{WORDS[over]} {index + 1}"
         says = f"{word.capitalize()} is described and would count no longer. If it is not there, type: drop {word}."
         return Message("complaint", (says,))
+    return None
+
+
+def too_many(before: Walk, after: Walk) -> Message | None:
+    """Why an answer isn't taken: with it there would be more injuries or earlier repairs than are kept."""
+    known = {(visit.facts.over, visit.facts.index) for visit in before.visits}
+    for over, index in ((visit.facts.over, visit.facts.index) for visit in after.visits):
+        if index >= MOST_DESCRIBED and (over, index) not in known:
+            found = f"{WORDS[over]} {index + 1}; {MOST_DESCRIBED} can be described"
+            return complaint(Misread(found, "can't tell, for whether there is one more"))
     return None
 
 

@@ -5,20 +5,26 @@ from __future__ import annotations
 import json
 import random
 import sqlite3
+import struct
 from collections.abc import Callable
 from contextlib import closing
 from functools import cache
+from itertools import islice
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import page_walk
 import pytest
-from record_support import TALK, checked, journal_in, talk
+from record_support import TALK, checked, journal_in, judge, talk
 
 from advisor.cli import main
 from advisor.record.pages import Pages
 from advisor.record.place import FILE_NAME
-from advisor.record.reading import entries_of, state_after
+from advisor.record.reading import all_consultations, entries_of, state_after
+from advisor.record.salvage import save_what_can_be
 from advisor.record.schema import VERSION
+from advisor.record.sessions import begin, offers
+from advisor.record.store import Store, opened_to_read
 
 Damage = Callable[[sqlite3.Connection], object]
 
@@ -171,6 +177,72 @@ def test_each_command_on_a_damaged_file_ends_calmly(
         assert len([json.loads(line) for line in said.out.splitlines()]) == 2
 
 
+def _byte_in(folder: Path, text: bytes, new: int = 0xFF) -> None:
+    """Damages one byte of the first row that holds a text."""
+    path = folder / "data" / FILE_NAME
+    whole = bytearray(path.read_bytes())
+    at = whole.find(text, 4096)
+    whole[at + 2] = new
+    path.write_bytes(whole)
+
+
+@pytest.mark.parametrize("text", [b'"over":"tire"', b'"kind":', b"2026-03-14T", b"Worker Two", b'{"rules":', b"answer"])
+def test_a_byte_that_is_no_text_costs_its_own_record_alone(
+    tmp_path: Path, text: bytes, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is sound is listed, shown and carried out, and what is not is named by its entry."""
+    _filled(tmp_path / "data", 4)
+    _byte_in(tmp_path, text)
+    home = ["--data", str(tmp_path / "data")]
+    file = str(tmp_path / "out.jsonl")
+    assert main(["casings", "--verify", *home]) == 1
+    assert "can't be read on" not in capsys.readouterr().out
+    for name in ("T0", "T1", "T2", "T3"):
+        assert main(["casings", "--show", name, *home]) == 0
+    assert main(["casings", "--export", file, *home]) == 0
+    assert main(["casings", "--export", str(tmp_path / "out.csv"), *home]) == 0
+    capsys.readouterr()
+    main(["casings", "--import", file, "--data", str(tmp_path / "b")])
+    assert "Consultations: 3 new" in (said := capsys.readouterr().out) or "Consultations: 4 new" in said, said
+
+
+def test_a_record_that_is_damaged_hides_no_other_from_being_taken_up(tmp_path: Path) -> None:
+    journal = journal_in(tmp_path / "data")
+    for number in range(3):
+        talk(journal, [f"casing T{number}", *TALK[:6]], end=False)
+    journal.close()
+    _byte_in(tmp_path, b'"over":"tire"')
+    journal = journal_in(tmp_path / "data")
+    assert len(offers(journal, "us-road")) == 2
+    journal.close()
+
+
+def test_a_damaged_record_of_a_casing_is_told_where_the_casing_is_named(tmp_path: Path) -> None:
+    journal = journal_in(tmp_path / "data")
+    for _ in range(2):
+        talk(journal, ["casing T7", *TALK])
+    journal.close()
+    _byte_in(tmp_path, b'"over":"tire"')
+    journal = journal_in(tmp_path / "data")
+    said = begin(journal, judge().rules).known_casing("T7", judge())[0]
+    journal.close()
+    assert any("repair" in line for line in said) and any("1 more can't be read" in line for line in said), said
+
+
+def test_a_list_whose_numbers_run_in_a_circle_is_not_read_for_ever(tmp_path: Path) -> None:
+    data = bytearray(_filled(tmp_path, 3))
+    with closing(sqlite3.connect(tmp_path / FILE_NAME)) as db:
+        (root,) = db.execute("SELECT rootpage FROM sqlite_master WHERE name = 'consultation'").fetchone()
+    page = (root - 1) * 4096
+    (last,) = struct.unpack_from(">H", data, page + 8 + 2 * 2)
+    _, at = page_walk.number(data, page + last)
+    assert data[at] == 3
+    data[at] = 1
+    (tmp_path / FILE_NAME).write_bytes(data)
+    with closing(opened_to_read(tmp_path / FILE_NAME)) as db, pytest.raises(sqlite3.DatabaseError):
+        list(islice(all_consultations(db), 50))
+
+
 def test_a_page_of_noise_anywhere_loses_no_new_consultation(tmp_path: Path) -> None:
     whole, dice = _filled(tmp_path, 3), random.Random(5)
     pages = len(whole) // 4096
@@ -184,6 +256,50 @@ def test_a_page_of_noise_anywhere_loses_no_new_consultation(tmp_path: Path) -> N
         journal.close()
         with closing(sqlite3.connect(folder / FILE_NAME)) as db:
             assert state_after(entries_of(db, keeper.consultation)) == consultation.saved, number
+
+
+def _damaged_ways(whole: bytes) -> dict[str, bytes]:
+    """The file cut off, without some of its pages, and with bytes changed in the schema, in the lists, in entries."""
+    dice = random.Random(7)
+    pages = [whole[at : at + 4096] for at in range(0, len(whole), 4096)]
+    entries = [place for place, page in enumerate(pages) if page[0] == 13 and b'"key":' in page]
+    others = [place for place in range(1, len(pages)) if place not in entries]
+
+    def changed(places: list[int], count: int) -> bytes:
+        data = bytearray(whole)
+        for place in places:
+            for _ in range(count):
+                data[place * 4096 + dice.randrange(4096)] = dice.randrange(256)
+        return bytes(data)
+
+    ways = {f"cut at {share} %": whole[: len(whole) * share // 100] for share in (99, 90, 80, 70, 40)}
+    ways |= {"schema": changed([0], 60), "lists": changed(others, 5), "no first page": bytes(4096) + whole[4096:]}
+    ways |= {f"entries, {count} bytes a page": changed(entries, count) for count in (1, 3, 40)}
+    return ways | {
+        "each fifth page gone": b"".join(bytes(4096) if n % 5 == 2 else page for n, page in enumerate(pages))
+    }
+
+
+def _rows(data: bytes) -> set[tuple[object, ...]]:
+    """The entries' rows but for their place in the chain."""
+    return {tuple(row[1:8]) for _, row in page_walk.rows(data) if len(row) == 9 and isinstance(row[8], bytes)}
+
+
+@pytest.mark.parametrize("way", _damaged_ways(bytes(4096)))
+def test_no_entry_that_another_reading_of_the_pages_finds_whole_is_left_behind(tmp_path: Path, way: str) -> None:
+    """And none comes in that was not written so, except where all that could tell so is gone."""
+    whole = _filled(tmp_path, 5)
+    written, data = _rows(whole), _damaged_ways(whole)[way]
+    readable = _rows(data) & written
+    (tmp_path / FILE_NAME).write_bytes(data)
+    store = Store(tmp_path / "new" / FILE_NAME)
+    save_what_can_be(tmp_path / FILE_NAME, store)
+    found = set(store.db.execute("SELECT step, at, kind, rules, body FROM entry"))
+    store.close()
+    found = {row[1:] for row in found if row[2] != "begin"}
+    assert {row[2:6] for row in readable if row[3] != "begin"} <= found, len(readable)
+    assert len(found - {row[2:6] for row in written}) <= 1 + len(written - readable) // 4
+    assert checked(tmp_path / "new").problems == []
 
 
 def test_rows_are_read_off_the_pages_as_sqlite_reads_them(tmp_path: Path) -> None:

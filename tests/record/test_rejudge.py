@@ -7,17 +7,20 @@ import re
 import shutil
 import sqlite3
 import tracemalloc
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 
 import pytest
-from fleet import fill_fleet
+from fleet import fill_fleet, pour_fleet
 from record_support import TALK, journal_in, judge, talk
 
 from advisor.cli import main
 from advisor.loading.rule_set import find_rule_set
+from advisor.record.export_lines import export_lines
 from advisor.record.place import FILE_NAME
 from advisor.record.rejudge import rejudged
+from advisor.record.verify import verify
 
 
 def _tightened(folder: Path) -> Path:
@@ -58,8 +61,26 @@ def test_memory_does_not_grow_with_the_records(tmp_path: Path, monkeypatch: pyte
     for name, count in (("few", 40), ("many", 160)):
         fill_fleet(tmp_path / name, judge(), count)
     assert _most_held(tmp_path / "many", 160) > 0, "what is kept of earlier cases is warm from here on"
-    few, many = _most_held(tmp_path / "few", 40), _most_held(tmp_path / "many", 160)
-    assert many < few + 300_000
+    few = _most_held(tmp_path / "few", 40)
+    # a table of the interpreter's own may grow once meanwhile; it does not a second time
+    assert any(_most_held(tmp_path / "many", 160) < few + 300_000 for _ in range(2))
+
+
+@pytest.mark.parametrize("what", ["verify", "export"])
+def test_memory_of_a_check_and_of_an_export_does_not_grow(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, what: str
+) -> None:
+    for name in ("verify._AT_HAND", "reading._A_BLOCK"):
+        monkeypatch.setattr(f"advisor.record.{name}", 10)
+    for name, count in (("few", 100), ("many", 400)):
+        pour_fleet(tmp_path / name, judge(), count)
+
+    def done(db: sqlite3.Connection) -> Iterator[object]:
+        return iter([verify(db).problems]) if what == "verify" else export_lines(db)
+
+    assert _peak(tmp_path / "many", done) > 0
+    few, many = _peak(tmp_path / "few", done), _peak(tmp_path / "many", done)
+    assert many < few + 30_000
 
 
 def _most_held(folder: Path, count: int) -> int:
@@ -78,6 +99,20 @@ def _most_held(folder: Path, count: int) -> int:
         gc.unfreeze()
     assert seen == count
     return peak
+
+
+def _peak(folder: Path, done: Callable[[sqlite3.Connection], Iterator[object]]) -> int:
+    """The same for anything else that is done with a journal."""
+    gc.freeze()
+    tracemalloc.start()
+    try:
+        with closing(sqlite3.connect(folder / FILE_NAME, isolation_level=None)) as db:
+            for _ in done(db):
+                gc.collect()
+        return tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+        gc.unfreeze()
 
 
 def test_a_restriction_or_method_that_changes_is_listed_as_well(
