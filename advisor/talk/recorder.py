@@ -19,7 +19,8 @@ from advisor.talk.work_data import work_data, work_from
 
 CODE = "dot-code"
 PLACE = ("repair-clock", "repair-offset")
-LONGEST_NAME, LONGEST_NOTE = 120, 500
+LONGEST_NAME = 120
+LONGEST_NOTE = 500
 _ASIDE = re.compile(r"(note|casing|technician|plate)\s*:?\s+(\S.*)", re.IGNORECASE | re.DOTALL)
 
 
