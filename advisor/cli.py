@@ -81,8 +81,8 @@ def _forgive(streams: Iterable[TextIO | None]) -> None:
 
 def _editions() -> Iterator[str]:
     """The rule sets that come with the program: id, edition, digest."""
-    from advisor.loading.rule_set import find_rule_set, load_rule_set
-    from advisor.loading.where import shipped
+    from advisor.loader.paths import shipped
+    from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 
     for name in shipped():
         rules = load_rule_set(find_rule_set(name))

@@ -3,9 +3,9 @@
 For the checker of types the module is imported in the ordinary way beside it:
 
     if TYPE_CHECKING:
-        from advisor.tire import sidewall
+        from advisor.domain.sidewall import parser
     else:
-        sidewall = later("advisor.tire.sidewall")
+        parser = later("advisor.domain.sidewall.parser")
 """
 
 from __future__ import annotations

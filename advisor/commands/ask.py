@@ -7,9 +7,9 @@ import sys
 from collections.abc import Iterable
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
-from advisor.engine.judge import Judge
-from advisor.errors import Place, Problem, Problems, json_shown, shown
-from advisor.loading.kept import ready
+from advisor.engine.evaluator import Judge
+from advisor.loader.cache import ready
+from advisor.model.problems import Place, Problem, Problems, json_shown, shown
 
 HELP = """advisor ask CASE "QUESTION" - a question about a case; CASE is a file, or - for standard input
 
@@ -45,7 +45,7 @@ def run(words: list[str]) -> int:
     except Problems as error:
         complain(error.problems)
         return 2
-    from advisor.talk.questions import told
+    from advisor.dialogue.intents import told
 
     question = " ".join(options.words[1:])
     found_answer = told(judge, case, judge.judge(case), question)
@@ -71,7 +71,7 @@ def _print(question: str, kind: str, lines: Iterable[str], parts: Iterable[objec
 
 
 def _write(lines: Iterable[str]) -> None:
-    from advisor.plain.consultation_lines import message_lines
-    from advisor.talk.message import Message
+    from advisor.console.session_lines import message_lines
+    from advisor.wording.messages import Message
 
     sys.stdout.writelines(f"{line}\n" for line in message_lines(Message("why", tuple(lines))))

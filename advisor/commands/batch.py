@@ -1,30 +1,220 @@
-"""`advisor decide` over many cases: CSV or JSON lines, all cores, results in order, a bar on a terminal."""
+"""`advisor decide` over many cases: CSV or JSON lines, all cores, results in order, a bar on a terminal.
+
+Work shared out over the cores in chunks, never far ahead of what is written out, results in order.
+A batch written into a file and gone on with after a stop, a kill or a power cut: whole lines there stay.
+"""
 
 from __future__ import annotations
 
 import csv
 import io
+import json
 import os
+import signal
 import sys
-from collections.abc import Iterator
-from contextlib import suppress
+import time
+from collections import deque
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, redirect_stdout, suppress
 from datetime import date
+from multiprocessing import get_context
 from pathlib import Path
-from typing import Any, TextIO
+from typing import Any, BinaryIO, TextIO, TypeVar
 
 from advisor import start
-from advisor.commands.batch_cores import Bar, Cores, Done, Item, run_chunks
 from advisor.commands.options import DEFAULT_RULES, Options
-from advisor.engine.judge import Judge
-from advisor.errors import Place, Problem, Problems, json_shown, shown
-from advisor.loading.batch_rows import Cells, Columns, row_case
-from advisor.loading.case_file import CaseText, read_case, split_cases
-from advisor.loading.kept import ready
-from advisor.loading.quick_lines import quick_case
-from advisor.loading.yaml_text import opened
-from advisor.plain.json_answer import answer_of, answer_of_problems
-from advisor.plain.verdict_lines import verdict_lines
+from advisor.console.json_output import answer_of, answer_of_problems
+from advisor.console.printers import verdict_lines
+from advisor.engine.evaluator import Judge
+from advisor.loader.cache import ready
+from advisor.loader.case_file import CaseText, read_case, split_cases
+from advisor.loader.case_rows import Cells, Columns, row_case
+from advisor.loader.json_lines import quick_case
+from advisor.loader.yaml_nodes import opened
+from advisor.model.problems import Place, Problem, Problems, json_shown, shown
 from advisor.quick import dataclass
+
+A_CHUNK = 100
+CHUNKS_AHEAD = 4
+BAR_COLUMNS = 30
+
+#: A case as it was read: its line in the file, and what stands there.
+Item = tuple[int, Any]
+Chunk = list[Item]
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What came of some cases: what to write out, the problems told, the exit code, how many cases and faults."""
+
+    out: str
+    problems: str
+    code: int
+    cases: int
+    failed: int
+
+
+Judging = Callable[[Chunk], Done]
+Found = TypeVar("Found")
+
+
+@dataclass(frozen=True, slots=True)
+class Cores:
+    """How many processes, and how each is made ready for the work."""
+
+    count: int
+    begin: Callable[[Any], None]
+    work: Any
+
+
+def run_chunks(judge: Judging, items: Iterator[Item], cores: Cores, first: int, bar: Bar | None) -> int:
+    """Writes out what comes of all items, in their order; gives the exit code."""
+    code, number, failed = 0, first - 1, 0
+    try:
+        for done in each_done(judge, items, cores):
+            sys.stdout.write(done.out)
+            sys.stdout.flush()
+            if bar:
+                bar.clear()
+            sys.stderr.write(done.problems)
+            code, number, failed = max(code, done.code), number + done.cases, failed + done.failed
+            if bar:
+                bar.show(number)
+        sys.stdout.flush()
+        if failed:
+            sys.stderr.write(f"Not judged: {failed} of {number - first + 1} cases. The others are.\n")
+    except KeyboardInterrupt:
+        sys.stdout.flush()
+        sys.stderr.write(f"\nStopped after case {number}. To go on with the rest: --from {number + 1}")
+        sys.stderr.write(", or with --into the same command once more\n")
+        raise
+    finally:
+        if bar:
+            bar.clear()
+    return code
+
+
+def each_done(judge: Callable[[Chunk], Found], items: Iterator[Item], cores: Cores) -> Iterator[Found]:
+    """What comes of each chunk of items, in their order."""
+    chunks = _chunks(items)
+    head = next(chunks, None)
+    if head is None:
+        return
+    second = next(chunks, None)
+    if second is None or cores.count == 1 or not hasattr(os, "fork"):
+        yield judge(head)
+        if second is not None:
+            yield judge(second)
+            yield from map(judge, chunks)
+        return
+    yield from _on_cores(judge, [head, second], chunks, cores)
+
+
+def _on_cores(
+    judge: Callable[[Chunk], Found], first: list[Chunk], chunks: Iterator[Chunk], cores: Cores
+) -> Iterator[Found]:
+    with get_context("fork").Pool(cores.count, _ready, (cores,)) as pool:
+        waiting = deque(pool.apply_async(judge, (chunk,)) for chunk in first)
+        while waiting:
+            while len(waiting) < cores.count * CHUNKS_AHEAD and (chunk := next(chunks, None)) is not None:
+                waiting.append(pool.apply_async(judge, (chunk,)))
+            yield waiting.popleft().get()
+
+
+def _ready(cores: Cores) -> None:
+    """Makes a process ready; Ctrl-C is left to the one that writes."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    cores.begin(cores.work)
+
+
+def _chunks(items: Iterator[Item]) -> Iterator[Chunk]:
+    chunk: Chunk = []
+    for item in items:
+        chunk.append(item)
+        if len(chunk) >= A_CHUNK:
+            yield chunk
+            chunk = []
+    if chunk:
+        yield chunk
+
+
+class Bar:
+    """How far it is, on the terminal's error output; drawn at most ten times a second."""
+
+    def __init__(self, size: int, file: BinaryIO) -> None:
+        self._size, self._file = max(1, size), file
+        self._begun = self._shown = time.monotonic()
+
+    def show(self, number: int) -> None:
+        """Draws the bar."""
+        now = time.monotonic()
+        if now - self._shown < 0.1:
+            return
+        self._shown = now
+        share = min(1.0, self._file.tell() / self._size)
+        full = round(share * BAR_COLUMNS)
+        rate = number / max(0.001, now - self._begun)
+        text = f"[{'#' * full}{'.' * (BAR_COLUMNS - full)}] {share:4.0%}  {number} cases, {rate:.0f} a second"
+        sys.stderr.write(f"\r{text}")
+        sys.stderr.flush()
+
+    def clear(self) -> None:
+        """Takes the bar away."""
+        sys.stderr.write(f"\r{' ' * (BAR_COLUMNS + 50)}\r")
+
+
+_OWNER_ONLY = 0o600
+_A_BLOCK = 2**20
+
+
+@contextmanager
+def into(name: str, digest: str) -> Iterator[int]:
+    """Lets what is printed go into a file behind its last whole line; gives the number of the first case to judge.
+
+    `digest` is that of the rules: lines of JSON judged by others are not mixed with these. Raises Problems.
+    """
+    path = Path(name)
+    try:
+        descriptor = os.open(path, os.O_CREAT | os.O_RDWR, _OWNER_ONLY)
+    except OSError as error:
+        raise _problem(name, f"a file that can't be written: {(error.strerror or '').lower()}") from None
+    with os.fdopen(descriptor, "r+b") as file:
+        count, end, last = _whole_lines(file.fileno())
+        other = _digest_in(last)
+        if other and other != digest:
+            raise _problem(name, f"results by rules of digest {shown(other, 20)}, not {digest}")
+        file.truncate(end)
+    with path.open("a", encoding="utf-8", newline="\n") as out, redirect_stdout(out):
+        if count:
+            sys.stderr.write(f"{count} cases are in {shown(name, 200)} already; going on with the next.\n")
+        yield count + 1
+        out.flush()
+        os.fsync(out.fileno())
+
+
+def _whole_lines(descriptor: int) -> tuple[int, int, bytes]:
+    """How many whole lines a file holds, where the last of them ends, and that line."""
+    count, end, at, last, rest = 0, 0, 0, b"", b""
+    while block := os.pread(descriptor, _A_BLOCK, at):
+        at += len(block)
+        *lines, rest = (rest + block).split(b"\n")
+        if lines:
+            count, last, end = count + len(lines), lines[-1], at - len(rest)
+    return count, end, last
+
+
+def _digest_in(line: bytes) -> str:
+    with suppress(ValueError, RecursionError, TypeError, KeyError):
+        found = json.loads(line)["rules"]["digest"]
+        return found if isinstance(found, str) else ""
+    return ""
+
+
+def _problem(name: str, found: str) -> Problems:
+    return Problems(
+        [Problem("bad-option", Place(shown(name, 200)), found, "a new file, or one begun by the same rules")]
+    )
+
 
 LARGEST_LINE = 4 * 2**20
 LARGE_FILE_BYTES = 2**18
@@ -68,7 +258,6 @@ def run_batch(name: str, options: Options, today: date) -> int:
 
 def _into(name: str, options: Options, today: date) -> int:
     """The same, written into a file, behind what is there already."""
-    from advisor.commands.batch_into import into
 
     if len(options.words) > 1 or "--from" in options.values or not {"--json", "--brief"} & options.flags:
         found, expected = "--into as it stands", "--into with one file of cases, with --json or --brief, without --from"

@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.commands.options import DEFAULT_RULES, Options, complain, read_options
-from advisor.errors import Misread, Place, Problem, Problems, shown
+from advisor.model.problems import Misread, Place, Problem, Problems, shown
 
 if TYPE_CHECKING:
-    from advisor.record.store import Connection
+    from advisor.journal.store import Connection
 
 HELP = """advisor casings [WORDS] - the recorded consultations: by number, casing, plate, date, verdict, technician
 
@@ -55,7 +55,7 @@ _NEED_ONE = ("--verify", "--seal", "--export", "--backup")
 
 def run(words: list[str]) -> int:
     """Carries out what was asked; gives the exit code."""
-    from advisor.record.store import UNUSABLE, DamagedJournal, NewerJournal
+    from advisor.journal.store import UNUSABLE, DamagedJournal, NewerJournal
 
     try:
         options = read_options(words, ("--verify", "--anonymous", "--plain"), _VALUES, HELP)
@@ -80,9 +80,8 @@ def problem(problem_id: str, found: str, expected: str, do: str = "see --help") 
 
 
 def _carry_out(options: Options) -> int:
-    from advisor.commands import casings_moving as moving
-    from advisor.commands import casings_proof as proof
-    from advisor.record.place import FILE_NAME, data_folder
+    from advisor.commands import casings_moving, casings_proof
+    from advisor.journal.data_folder import FILE_NAME, data_folder
 
     asked = [name for name in _ONE_OF if name in options.values or name in options.flags]
     if len(asked) > 1:
@@ -93,11 +92,11 @@ def _carry_out(options: Options) -> int:
     given = options.values.get(asked[0], [""])[-1] if asked else ""
     rules = (options.rules or [DEFAULT_RULES])[-1]
     if asked == ["--import"]:
-        return moving.import_file(folder, given, rules)
+        return casings_moving.import_file(folder, given, rules)
     if asked == ["--merge"]:
-        return moving.merge(folder, Path(given), rules)
+        return casings_moving.merge(folder, Path(given), rules)
     if asked == ["--make-key"]:
-        return proof.make_a_key(Path(given))
+        return casings_proof.make_a_key(Path(given))
     if folder.is_file():
         do = "for a copy: take it in with --merge FILE, or put it into a folder of its own under that name"
         raise problem(
@@ -110,13 +109,13 @@ def _carry_out(options: Options) -> int:
         sys.stdout.write(f"There is no journal in {shown(str(folder), 200)} yet.\n")
         return 0
     if asked == ["--forget"]:
-        return moving.forget_words(folder, given)
+        return casings_moving.forget_words(folder, given)
     return _read(options, path, asked, given, rules)
 
 
 def _refuse_pipes(options: Options) -> None:
     """Nothing that is to be read may be something that is waited for. Raises Problems."""
-    from advisor.loading.yaml_text import opened
+    from advisor.loader.yaml_nodes import opened
 
     for name in _READ:
         for file in options.values.get(name, []):
@@ -125,20 +124,19 @@ def _refuse_pipes(options: Options) -> None:
 
 
 def _read(options: Options, path: Path, asked: list[str], given: str, rules: str) -> int:
-    from advisor.commands import casings_moving as moving
-    from advisor.commands import casings_proof as proof
-    from advisor.record.store import opened_to_read
+    from advisor.commands import casings_moving, casings_proof
+    from advisor.journal.store import opened_to_read
 
     if asked == ["--verify"]:
-        return proof.verify_file(path, options)
+        return casings_proof.verify_file(path, options)
     _mend_where_needed(path)
     with closing(opened_to_read(path)) as db:
         if asked == ["--seal"]:
-            return proof.seal(db, Path(given), options)
+            return casings_proof.seal(db, Path(given), options)
         if asked == ["--export"]:
-            return moving.export(db, given, "--anonymous" in options.flags, rules)
+            return casings_moving.export(db, given, "--anonymous" in options.flags, rules)
         if asked == ["--backup"]:
-            return moving.back_up(db, Path(given))
+            return casings_moving.back_up(db, Path(given))
         if asked == ["--show"]:
             return _show(db, given, rules, options.values.get("--svg", [""])[-1])
         return _list(db, options)
@@ -148,8 +146,8 @@ def _mend_where_needed(path: Path) -> None:
     """Has a journal that can't be read as it is mended: lists made anew, or set aside with what can be saved."""
     from datetime import datetime
 
-    from advisor.record.journal import Journal
-    from advisor.record.store import in_order
+    from advisor.journal.log import Journal
+    from advisor.journal.store import in_order
 
     if not in_order(path):
         journal = Journal(path.parent, datetime.now)
@@ -161,8 +159,8 @@ def _list(db: Connection, options: Options) -> int:
 
     if full_terminal() and not ({"--plain"} & options.flags or "--most" in options.values):
         return _look_through(db, options)
-    from advisor.plain.casing_lines import list_lines
-    from advisor.record.finding import MOST_SHOWN, found_by
+    from advisor.console.printers import list_lines
+    from advisor.journal.search import MOST_SHOWN, found_by
 
     text = options.values.get("--most", [str(MOST_SHOWN)])[-1]
     if not (text.isascii() and text.isdigit() and 0 < int(text[:7]) <= 1_000_000):
@@ -178,9 +176,9 @@ def _look_through(db: Connection, options: Options) -> int:
     """The screen to look through the casings; the rules are read when a page is first opened."""
     from functools import cache
 
-    from advisor.engine.judge import Judge
-    from advisor.loading.rule_set import find_rule_set, load_rule_set
-    from advisor.screens.casings_app import run_casings
+    from advisor.engine.evaluator import Judge
+    from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+    from advisor.tui.casings_app import run_casings
 
     @cache
     def judge() -> Judge:
@@ -192,13 +190,13 @@ def _look_through(db: Connection, options: Options) -> int:
 
 
 def _show(db: Connection, casing: str, rules: str, picture: str) -> int:
-    from advisor.engine.judge import Judge
-    from advisor.loading.rule_set import find_rule_set, load_rule_set
-    from advisor.plain.casing_lines import history_page
-    from advisor.record.history import put_together, same_code, visits_of
-    from advisor.record.place import write_private
-    from advisor.talk.drawings import pictures_for
-    from advisor.tire.drawing_svg import sheet
+    from advisor.console.printers import history_page
+    from advisor.drawings.render_svg import sheet
+    from advisor.drawings.selection import pictures_for
+    from advisor.engine.evaluator import Judge
+    from advisor.journal.casing_history import put_together, same_code, visits_of
+    from advisor.journal.data_folder import write_private
+    from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 
     judge = Judge(load_rule_set(find_rule_set(rules)))
     visits = visits_of(db, casing)

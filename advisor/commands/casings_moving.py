@@ -9,22 +9,20 @@ from datetime import datetime
 from pathlib import Path
 
 from advisor.commands.casings import problem
-from advisor.errors import Misread, Place, Problem, Problems, shown
-from advisor.loading.rule_set import load_rule_set
-from advisor.loading.where import find_rule_set, shipped
-from advisor.model.rules import RuleSet
-from advisor.record.export_csv import csv_lines
-from advisor.record.export_lines import LONGEST_LINE, export_lines, read_line
-from advisor.record.export_rows import Rows
-from advisor.record.forgetting import copies_beside, forget, meant_by, mentioned_in
-from advisor.record.held import ByTheirRules
-from advisor.record.import_csv import csv_incoming, parquet_incoming
-from advisor.record.joining import Incoming, Joined, Joining, of_journal
-from advisor.record.journal import Journal
-from advisor.record.parquet import write_parquet
-from advisor.record.place import FILE_NAME, write_private
-from advisor.record.store import Connection, Store, backup, opened_to_read
-from advisor.record.verify import verify
+from advisor.journal.data_folder import FILE_NAME, write_private
+from advisor.journal.export import LONGEST_LINE, Rows, csv_lines, export_lines, read_line
+from advisor.journal.import_csv import csv_incoming, parquet_incoming
+from advisor.journal.integrity import verify
+from advisor.journal.log import Journal
+from advisor.journal.merge import Incoming, Joined, Joining, of_journal
+from advisor.journal.parquet import write_parquet
+from advisor.journal.redaction import copies_beside, forget, meant_by, mentioned_in
+from advisor.journal.rules_held import ByTheirRules
+from advisor.journal.store import Connection, Store, backup, opened_to_read
+from advisor.loader.paths import find_rule_set, shipped
+from advisor.loader.ruleset_loader import load_rule_set
+from advisor.model.problems import Misread, Place, Problem, Problems, shown
+from advisor.model.ruleset import RuleSet
 
 
 def export(db: Connection, name: str, anonymous: bool, rules: str) -> int:

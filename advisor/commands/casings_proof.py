@@ -8,12 +8,22 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from advisor.commands.options import Options
-from advisor.errors import shown
-from advisor.record.schema import SAYS_WHAT_IS_MISSING
-from advisor.record.seals import BESIDE, Seal, add_seal, seal_of, seals_in, signature_fault
-from advisor.record.signing import checker, make_key, signer
-from advisor.record.store import Connection, DamagedJournal, opened_to_read, whole
-from advisor.record.verify import MOST_FOUND, Against, Checked, verify
+from advisor.journal.integrity import (
+    BESIDE,
+    MOST_FOUND,
+    Against,
+    Checked,
+    Seal,
+    add_seal,
+    seal_of,
+    seals_in,
+    signature_fault,
+    verify,
+)
+from advisor.journal.migrations import SAYS_WHAT_IS_MISSING
+from advisor.journal.signing import checker, make_key, signer
+from advisor.journal.store import Connection, DamagedJournal, opened_to_read, whole
+from advisor.model.problems import shown
 
 
 def verify_file(path: Path, options: Options) -> int:

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
-from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.problems import Place, Problem, Problems, shown
 
 HELP = """advisor check [RULES] - look for problems in a rule set, all at once
 
@@ -31,7 +31,7 @@ def run(words: list[str]) -> int:
         options = read_options(words, ("--coverage",), ("--explain", "--cases"), HELP)
         if options is None:
             return 0
-        from advisor.checks import problems_of
+        from advisor.tools.checks import problems_of
 
         if "--explain" in options.values:
             return _explain(options.values["--explain"][-1])
@@ -64,7 +64,7 @@ def _only_one(more: Sequence[str]) -> None:
 
 def _show(problems: Sequence[Problem], folder: str, name: str) -> None:
     """Writes each problem, and the case that shows it where there is one; `name` is what was checked."""
-    from advisor.checks.case_text import write_case
+    from advisor.tools.case_writer import write_case
 
     for number, problem in enumerate(problems, 1):
         complain([problem])
@@ -77,7 +77,7 @@ def _show(problems: Sequence[Problem], folder: str, name: str) -> None:
 
 
 def _explain(name: str) -> int:
-    from advisor.checks import CHECKS, explanation
+    from advisor.tools.checks import CHECKS, explanation
 
     if name in CHECKS or name == "all":
         for each in CHECKS if name == "all" else [name]:

@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
-from advisor.checks.coverage import Coverage, Item
-from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.case_file import CaseText, read_case, split_cases
-from advisor.loading.yaml_text import read_text
+from advisor.loader.case_file import CaseText, read_case, split_cases
+from advisor.loader.yaml_nodes import read_text
 from advisor.model.case import Case
-from advisor.model.rules import RuleSet
+from advisor.model.problems import Place, Problem, Problems, shown
+from advisor.model.ruleset import RuleSet
+from advisor.tools.coverage import Coverage, Item
 
 #: Where the project keeps its own cases; taken where none are named and they are there.
 USUAL = ("tests/tables/boundary_cases.csv", "tests/cases", "transcripts_demo")
@@ -68,7 +68,7 @@ def cases_in(names: list[str], coverage: Coverage) -> Iterator[tuple[str, Case]]
 
 def _texts(path: Path) -> Iterator[CaseText]:
     if path.suffix == ".csv":
-        from advisor.loading.case_table import table_cases
+        from advisor.loader.case_table import table_cases
 
         yield from table_cases(path)
     else:
@@ -76,7 +76,7 @@ def _texts(path: Path) -> Iterator[CaseText]:
 
 
 def _of_transcript(path: Path, wanted: set[str], coverage: Coverage) -> Iterator[tuple[str, Case]]:
-    from advisor.plain.transcript import case_of, read_transcript
+    from advisor.console.replaying import case_of, read_transcript
 
     transcript = read_transcript(read_text(path, str(path)), str(path))
     if transcript.rules in wanted:
@@ -85,9 +85,9 @@ def _of_transcript(path: Path, wanted: set[str], coverage: Coverage) -> Iterator
 
 def _propose(coverage: Coverage, folder: str) -> None:
     """Writes a case for each bare thing where one is known, or says that `--cases` would."""
-    from advisor.checks.case_text import case_text, write_case
-    from advisor.checks.proof import bench_of
-    from advisor.checks.proposing import proposed
+    from advisor.tools.case_generation import proposed
+    from advisor.tools.case_writer import case_text, write_case
+    from advisor.tools.verify.workbench import bench_of
 
     out = sys.stdout.write
     without: list[Item] = []

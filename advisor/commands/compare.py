@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 
 from advisor.commands.options import complain, read_options
 from advisor.commands.revisions import load_as_named
-from advisor.errors import Place, Problem, Problems
-from advisor.model.rules import RuleSet
+from advisor.model.problems import Place, Problem, Problems
+from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
-    from advisor.checks.comparing import Change
-    from advisor.checks.limit_use import Unshown
+    from advisor.tools.diff.limit_use import Unshown
+    from advisor.tools.diff.ruleset_diff import Change
 
 HELP = """advisor compare OLD NEW - what changes for cases from one rule set to another, not line by line but by meaning
 
@@ -65,8 +65,8 @@ def run(words: list[str]) -> int:
 
 
 def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
-    from advisor.checks.comparing import compare
-    from advisor.plain.verdict_lines import wrapped
+    from advisor.console.printers import wrapped
+    from advisor.tools.diff.ruleset_diff import compare
 
     out = sys.stdout.write
     out(f"from {_named(old)}\nto   {_named(new)}\n")
@@ -105,7 +105,7 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
 
 
 def _show_change(change: Change, new: RuleSet) -> None:
-    from advisor.plain.verdict_lines import wrapped
+    from advisor.console.printers import wrapped
 
     looser_by_name = change.direction == "looser" and _is_named(change.names, new.about.notes)
     mark = " (named in the notes)" if looser_by_name else ""
@@ -116,7 +116,7 @@ def _show_change(change: Change, new: RuleSet) -> None:
 
 
 def _show_unshown(moved: Unshown, new: RuleSet) -> None:
-    from advisor.plain.verdict_lines import wrapped
+    from advisor.console.printers import wrapped
 
     mark = " (named in the notes)" if moved.looser and _is_named((moved.limit,), new.about.notes) else ""
     how = f"LOOSER{mark}" if moved.looser else "STRICTER"
@@ -129,7 +129,7 @@ def _show_unshown(moved: Unshown, new: RuleSet) -> None:
 
 
 def _write_example(file: Path, change: Change, old: RuleSet, new: RuleSet) -> None:
-    from advisor.checks.case_text import case_text, write_case
+    from advisor.tools.case_writer import case_text, write_case
 
     rules = old if all(name in old.questions for name in change.case.answers) else new
     write_case(file.parent, file.name, case_text(change.case, rules, new.about.id))

@@ -7,13 +7,13 @@ import sys
 from collections import Counter
 from contextlib import closing
 
-from advisor.commands.batch_cores import Chunk, Cores, each_done
-from advisor.engine.judge import Judge
-from advisor.errors import Place, Problem, Problems, json_shown, shown
-from advisor.model.rules import RuleSet
-from advisor.record.place import FILE_NAME, data_folder
-from advisor.record.rejudge import Rejudged, decided_records, left_aside, rejudge
-from advisor.record.store import UNUSABLE, Connection, DamagedJournal, NewerJournal, opened_to_read
+from advisor.commands.batch import Chunk, Cores, each_done
+from advisor.engine.evaluator import Judge
+from advisor.journal.data_folder import FILE_NAME, data_folder
+from advisor.journal.rejudge import Rejudged, decided_records, left_aside, rejudge
+from advisor.journal.store import UNUSABLE, Connection, DamagedJournal, NewerJournal, opened_to_read
+from advisor.model.problems import Place, Problem, Problems, json_shown, shown
+from advisor.model.ruleset import RuleSet
 
 
 def compare_records(old: RuleSet, new: RuleSet, folder: str, as_json: bool) -> int:

@@ -7,9 +7,9 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from advisor.errors import Problem
-    from advisor.record.signing import Signer
-    from advisor.screens.recording import Recording
+    from advisor.journal.signing import Signer
+    from advisor.model.problems import Problem
+    from advisor.tui.recording import Recording
 
 HELP = """advisor - the consultation: questions about one tire, ending in repair, refer, hold or scrap
 
@@ -39,7 +39,7 @@ def run(words: list[str]) -> int:
     if words == [] and full_terminal():
         return _screens([], "", False, {})
     from advisor.commands.options import complain, read_options
-    from advisor.errors import Problems
+    from advisor.model.problems import Problems
 
     try:
         flags = ("--plain", "--resume", "--no-journal", "--watch")
@@ -56,12 +56,12 @@ def run(words: list[str]) -> int:
     folder, resume = options.values.get("--data", [""])[-1], "--resume" in options.flags
     watch = "--watch" in options.flags
     if "--plain" in options.flags or not full_terminal():
-        from advisor.plain.talk_on_terminal import Kept, run_plain
+        from advisor.console.session_lines import Kept, run_plain
 
         kept = Kept(folder, resume, "--no-journal" in options.flags, about, signer, watch)
         return run_plain(options.rules, kept)
     if "--no-journal" in options.flags:
-        from advisor.screens.app import run_screens
+        from advisor.tui.base_app import run_screens
 
         return run_screens(options.rules[-1] if options.rules else "", watch=watch)
     return _screens(options.rules, folder, resume, about, signer, watch)
@@ -70,7 +70,7 @@ def run(words: list[str]) -> int:
 def unknown_command(word: str) -> Problem:
     """A word where a command was expected, with the nearest ones."""
     from advisor.commands import COMMANDS
-    from advisor.errors import Place, Problem, closest, shown
+    from advisor.model.problems import Place, Problem, closest, shown
 
     return Problem(
         "unknown-command",
@@ -86,8 +86,8 @@ def _signer(name: str) -> Signer:
     """The key that records are signed with. Raises Problems."""
     from pathlib import Path
 
-    from advisor.errors import Misread, Place, Problem, Problems
-    from advisor.record.signing import signer
+    from advisor.journal.signing import signer
+    from advisor.model.problems import Misread, Place, Problem, Problems
 
     try:
         return signer(Path(name))
@@ -110,14 +110,14 @@ def _screens(
     signer: Signer | None = None,
     watch: bool = False,
 ) -> int:
-    from advisor.screens.app import run_screens
+    from advisor.tui.base_app import run_screens
 
     def record() -> Recording:
         """Runs after the first paint."""
         from datetime import datetime
 
-        from advisor.record.place import data_folder
-        from advisor.screens.recording import Recording
+        from advisor.journal.data_folder import data_folder
+        from advisor.tui.recording import Recording
 
         return Recording(data_folder(folder, os.environ), datetime.now, resume, about, signer)
 

@@ -10,14 +10,14 @@ from pathlib import Path
 
 from advisor import start
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
-from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
-from advisor.errors import Place, Problem, Problems, json_shown
-from advisor.loading.case_file import CaseText, read_case, split_cases
-from advisor.loading.kept import ready
-from advisor.loading.yaml_text import decoded, read_text
-from advisor.plain.json_answer import answer_of, answer_of_problems
-from advisor.plain.verdict_lines import verdict_lines
+from advisor.console.json_output import answer_of, answer_of_problems
+from advisor.console.printers import verdict_lines
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.loader.cache import ready
+from advisor.loader.case_file import CaseText, read_case, split_cases
+from advisor.loader.yaml_nodes import decoded, read_text
+from advisor.model.problems import Place, Problem, Problems, json_shown
 from advisor.quick import replace
 
 HELP = """advisor decide CASE... - judge cases from YAML or JSON files; - reads standard input
@@ -124,7 +124,7 @@ def _decide_all(names: list[str], judges: Judges, today: date, form: str) -> int
             code = max(code, _decide(case, name, judges, today, form, judged))
             several = True
         if len(judged) > 1 and not form:
-            from advisor.plain.side_by_side import side_by_side
+            from advisor.console.printers import side_by_side
 
             sys.stdout.write("\n" + "\n".join(side_by_side(judged)) + "\n")
     return code

@@ -11,15 +11,15 @@ from typing import cast
 from advisor.commands.decide import Judges
 from advisor.commands.draw_rules import draw_rules, names_rules
 from advisor.commands.options import Options, complain, read_options
-from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
-from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.case_file import CaseText, read_case, split_cases
-from advisor.loading.yaml_text import decoded, read_text
-from advisor.plain.drawing_lines import drawing_lines
-from advisor.talk.drawings import pictures_for
-from advisor.tire.drawing import Names, Picture
-from advisor.tire.drawing_svg import sheet, svg
+from advisor.console.printers import drawing_lines
+from advisor.drawings.render_svg import sheet, svg
+from advisor.drawings.scene import Names, Picture
+from advisor.drawings.selection import pictures_for
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import CaseText, read_case, split_cases
+from advisor.loader.yaml_nodes import decoded, read_text
+from advisor.model.problems import Place, Problem, Problems, shown
 
 HELP = """advisor draw CASE - the cross-section of each injury and the tread unrolled; - reads standard input
 advisor draw RULES - the question graph of a rule set, by layers, with what each question can bring

@@ -10,16 +10,16 @@ from pathlib import Path
 
 from advisor.commands.decide import case_texts
 from advisor.commands.options import Options
-from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
-from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.case_file import read_case
-from advisor.loading.kept import ready
-from advisor.loading.rule_set import find_rule_set
-from advisor.loading.sections import closest
-from advisor.model.rules import RuleSet
-from advisor.plain.graph_lines import STROKES, graph_lines
-from advisor.talk.graph_picture import graph_picture, known_names
+from advisor.console.graph_lines import STROKES, graph_lines
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.loader.cache import ready
+from advisor.loader.case_file import read_case
+from advisor.loader.reader import closest
+from advisor.loader.ruleset_loader import find_rule_set
+from advisor.model.problems import Place, Problem, Problems, shown
+from advisor.model.ruleset import RuleSet
+from advisor.tools.graph_layout import graph_picture, known_names
 
 NARROWEST, WIDEST, IN_A_PIPE = 60, 120, 80
 

@@ -8,10 +8,10 @@ from datetime import date
 from pathlib import Path
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
-from advisor.errors import Place, Problem, Problems, json_shown
-from advisor.loading.kept import ready
+from advisor.loader.cache import ready
 from advisor.model.case import Case, Key
-from advisor.model.rules import RuleSet
+from advisor.model.problems import Place, Problem, Problems, json_shown
+from advisor.model.ruleset import RuleSet
 
 HELP = """advisor hear "SENTENCE" - what a sentence says, as a case; - reads standard input, a sentence a line
 
@@ -42,8 +42,8 @@ def run(words: list[str]) -> int:
     except Problems as error:
         complain(error.problems)
         return 2
-    from advisor.talk.hear.as_case import as_json, as_yaml_lines
-    from advisor.talk.hear.listen import Listener
+    from advisor.nlu.case_of import as_json, as_yaml_lines
+    from advisor.nlu.pipeline import Listener
 
     listener = Listener(rules)
     for number, text in enumerate(_sentences(options.words)):
@@ -68,7 +68,7 @@ def _after(names: list[str], rules: RuleSet) -> tuple[Case | None, Key | None]:
     if not names:
         return None, None
     case = one_case(names[-1], rules)
-    from advisor.engine.judge import Judge
+    from advisor.engine.evaluator import Judge
 
     missing = Judge(rules).judge(case).missing
     return case, missing[0] if missing else None
@@ -76,8 +76,8 @@ def _after(names: list[str], rules: RuleSet) -> tuple[Case | None, Key | None]:
 
 def one_case(name: str, rules: RuleSet) -> Case:
     """The first case of a file, or of standard input for -. Raises Problems."""
-    from advisor.loading.case_file import read_case, split_cases
-    from advisor.loading.yaml_text import decoded, read_text
+    from advisor.loader.case_file import read_case, split_cases
+    from advisor.loader.yaml_nodes import decoded, read_text
 
     label = "standard input" if name == "-" else name
     text = decoded(sys.stdin.buffer.read(), label) if name == "-" else read_text(Path(name), name)

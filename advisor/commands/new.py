@@ -8,10 +8,10 @@ from pathlib import Path
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.commands.schemas import FIRST_LINE, HIDDEN, write_schemas
-from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.loading.sections import is_id
-from advisor.model.rules import Limit, RuleSet
+from advisor.loader.reader import is_id
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.problems import Place, Problem, Problems, shown
+from advisor.model.ruleset import Limit, RuleSet
 
 HELP = """advisor new RULES - begin a rule set of your own on top of another: a small folder that loads as it stands
 

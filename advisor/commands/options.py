@@ -5,8 +5,8 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable
 
-from advisor.errors import Place, Problem, Problems, closest, shown
-from advisor.loading.where import DEFAULT_RULES as DEFAULT_RULES
+from advisor.loader.paths import DEFAULT_RULES as DEFAULT_RULES
+from advisor.model.problems import Place, Problem, Problems, closest, shown
 from advisor.quick import dataclass, field
 
 

@@ -8,11 +8,11 @@ import sys
 from pathlib import Path
 
 from advisor.commands.options import complain, read_options
-from advisor.engine.judge import Judge
-from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.kept import ready
-from advisor.loading.yaml_text import read_text
-from advisor.plain.transcript import Transcript, difference, played, read_transcript
+from advisor.console.replaying import Transcript, difference, played, read_transcript
+from advisor.engine.evaluator import Judge
+from advisor.loader.cache import ready
+from advisor.loader.yaml_nodes import read_text
+from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.quick import replace
 
 HELP = """advisor replay FILE... - play transcripts again and show where the program no longer says the same

@@ -9,13 +9,13 @@ from pathlib import Path
 from advisor.commands.decide import Judges
 from advisor.commands.options import Options, complain, read_options
 from advisor.commands.report_record import names_a_record, record_report
-from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.case_file import CaseText, read_case, split_cases
-from advisor.loading.yaml_text import decoded, read_text
-from advisor.plain.report_lines import text_lines
-from advisor.record.place import write_private
+from advisor.console.printers import text_lines
+from advisor.journal.data_folder import write_private
+from advisor.loader.case_file import CaseText, read_case, split_cases
+from advisor.loader.yaml_nodes import decoded, read_text
+from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.report.html import page
-from advisor.talk.work_report import Report, report_of
+from advisor.work.record_model import Report, report_of
 
 HELP = """advisor report CASE|RECORD - the report of a case file (- reads standard input), or of a record:
                         by its id, or by its casing, whose latest is taken; advisor casings lists them

@@ -8,16 +8,15 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.engine.judge import Judge
-from advisor.errors import Place, Problem, Problems, shown
+from advisor.engine.evaluator import Judge
+from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.model.saved import Saved
-from advisor.talk.work import Work
-from advisor.talk.work_data import work_from
-from advisor.talk.work_report import Report, report_of
+from advisor.work.progress import Work, work_from
+from advisor.work.record_model import Report, report_of
 
 if TYPE_CHECKING:
     from advisor.commands.decide import Judges
-    from advisor.record.one import OneRecord
+    from advisor.journal.one_record import OneRecord
 
 _FILE_ENDINGS = (".yaml", ".yml", ".json", ".jsonl", ".ndjson", ".csv", ".txt")
 
@@ -36,9 +35,9 @@ def record_report(word: str, folder: str, judges: Judges, technician: str) -> Re
 
 
 def _read(word: str, folder: str) -> OneRecord:
-    from advisor.record.one import one_record
-    from advisor.record.place import FILE_NAME, data_folder
-    from advisor.record.store import UNUSABLE, DamagedJournal, NewerJournal
+    from advisor.journal.data_folder import FILE_NAME, data_folder
+    from advisor.journal.one_record import one_record
+    from advisor.journal.store import UNUSABLE, DamagedJournal, NewerJournal
 
     home = data_folder(folder, os.environ)
     found = f'"{shown(word, 80)}", which is no file here'
@@ -54,7 +53,7 @@ def _read(word: str, folder: str) -> OneRecord:
 
 
 def _report(record: OneRecord, judge: Judge, technician: str) -> Report:
-    from advisor.loading.fitting import fitted
+    from advisor.loader.answer_fit import fitted
 
     saved, left_out = fitted(Saved(record.case), judge.rules)
     work = Work()

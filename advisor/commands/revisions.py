@@ -8,9 +8,9 @@ import subprocess
 import tarfile
 from pathlib import Path
 
-from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.model.rules import RuleSet
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.problems import Place, Problem, Problems, shown
+from advisor.model.ruleset import RuleSet
 
 _EDITION = re.compile(r"^edition:\s*[\"']?([^\s\"'#]+)", re.MULTILINE)
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}$")

@@ -7,10 +7,10 @@ import sys
 from pathlib import Path
 
 from advisor.commands.options import complain, read_options
-from advisor.errors import Place, Problem, Problems, shown
-from advisor.loading.draft import Draft
-from advisor.loading.rule_set import find_rule_set, load_rule_set, read_folder, shipped
-from advisor.loading.schemas import schemas
+from advisor.loader.builder import Draft
+from advisor.loader.json_schema import schemas
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, read_folder, shipped
+from advisor.model.problems import Place, Problem, Problems, shown
 
 HELP = """advisor schemas RULES - write JSON Schemas of a rule set's files, for editors that complete and underline
 

@@ -6,11 +6,11 @@ import sys
 from datetime import date
 
 from advisor.commands.options import complain, read_options
-from advisor.errors import Misread, Place, Problem, Problems, json_shown
-from advisor.plain.print_lines import BASIS, date_data, date_lines, sidewall_data, sidewall_lines
-from advisor.plain.verdict_lines import wrapped
-from advisor.tire.date_code import read_date_code
-from advisor.tire.sidewall import read_sidewall
+from advisor.console.printers import wrapped
+from advisor.console.sidewall_lines import BASIS, date_data, date_lines, sidewall_data, sidewall_lines
+from advisor.domain.dot_code import read_date_code
+from advisor.domain.sidewall.parser import read_sidewall
+from advisor.model.problems import Misread, Place, Problem, Problems, json_shown
 
 HELP = """advisor sidewall TEXT... - what a sidewall's print tells, what was not read, and what it leaves open
 

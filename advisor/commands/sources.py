@@ -6,10 +6,10 @@ import os
 import sys
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
-from advisor.errors import Problems
-from advisor.loading.kept import ready
-from advisor.model.rules import RuleSet
-from advisor.plain.source_lines import limit_lines, source_lines
+from advisor.console.printers import limit_lines, source_lines
+from advisor.loader.cache import ready
+from advisor.model.problems import Problems
+from advisor.model.ruleset import RuleSet
 
 HELP = """advisor sources - every limit with its figure, source, clause and standing; what rests on memory or on
 common practice only comes first
@@ -36,7 +36,7 @@ def run(words: list[str]) -> int:
         complain(error.problems)
         return 2
     if "--audit" in options.flags:
-        from advisor.plain.audit_lines import audit_lines
+        from advisor.console.audit_lines import audit_lines
 
         try:
             lines = list(audit_lines(rules, _test_rows(rules)))
@@ -55,8 +55,8 @@ def _test_rows(rules: RuleSet) -> dict[str, dict[str, list[str]]] | None:
 
     Raises Problems where such a case can't be read.
     """
-    from advisor.checks.coverage import Coverage
     from advisor.commands.check_coverage import cases_in, usual
+    from advisor.tools.coverage import Coverage
 
     if not usual():
         return None

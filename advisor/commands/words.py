@@ -6,11 +6,11 @@ import os
 import sys
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
-from advisor.engine.judge import Judge
-from advisor.errors import Problems
-from advisor.loading.kept import ready
-from advisor.plain.verdict_lines import wrapped
-from advisor.talk.why import explain_word, word_lines
+from advisor.console.printers import wrapped
+from advisor.engine.evaluator import Judge
+from advisor.explain.why import explain_word, word_lines
+from advisor.loader.cache import ready
+from advisor.model.problems import Problems
 
 HELP = """advisor words [TERM...] - the trade's terms explained; without a term, all of them
 

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, OneOf, Value
 from advisor.model.case import CANT_TELL, Choice, Choices, Key, Readings
-from advisor.model.rules import Condition, Join, Leaf, Limit, RuleSet
-from advisor.units import Measure
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Condition, Join, Leaf, Limit, RuleSet
 
 Open = frozenset[Key]
 State = bool | Open

@@ -7,9 +7,9 @@ from datetime import date
 from enum import Enum
 
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key, Readings, Text
-from advisor.model.rules import Limit, Question, RuleSet, WorkedOut
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Limit, Question, RuleSet, WorkedOut
 from advisor.quick import dataclass, replace
-from advisor.units import Measure
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,6 +225,6 @@ def _counted(question: Question, says: str) -> Value:
     """What "can't tell" counts as at a question: a choice or a measure."""
     if not question.quantity:
         return Choice(says)
-    from advisor.measure_text import read_measure
+    from advisor.model.quantity import read_measure
 
     return replace(read_measure(says, question.quantity), typed=f"{says} (not known)")

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from advisor.engine.cautions import fits
 from advisor.engine.conditions import Test
+from advisor.engine.decision import Judgement, PartVerdict, PlannedStep
 from advisor.engine.facts import Facts
-from advisor.engine.fitting import fits
-from advisor.engine.judgement import Judgement, PartVerdict, PlannedStep
-from advisor.engine.walk import Walk
-from advisor.engine.wording import Filler
+from advisor.engine.templates import Filler
+from advisor.engine.traversal import Walk
 from advisor.model.case import Key
-from advisor.model.rules import Condition, Method, RuleSet, Step
+from advisor.model.ruleset import Condition, Method, RuleSet, Step
 from advisor.quick import replace
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from advisor.engine.judgement import Reason
-from advisor.engine.walk import Visit
-from advisor.engine.wording import fill, value_in_words
+from advisor.engine.decision import Reason
+from advisor.engine.templates import fill, value_in_words
+from advisor.engine.traversal import Visit
 from advisor.model.case import TIRE, Key, Readings
-from advisor.model.rules import Basis, Leaf, Limit, Node, RuleSet, Ruling, Verdict, leaves
-from advisor.units import Measure
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Basis, Leaf, Limit, Node, RuleSet, Ruling, Verdict, leaves
 
 CANT_TELL_BASIS = Basis("derived", (), "in doubt the answer is the safe one")
 

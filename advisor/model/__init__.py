@@ -1,1 +1,4 @@
-"""The frozen data that everything else works on: rules and cases."""
+"""The data that everything speaks in: rule set, graph, limits, case, quantities, problems. No behaviour but their own.
+
+Imports nothing of the program but itself. Read `case.py` first, then `ruleset.py`.
+"""

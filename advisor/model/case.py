@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from datetime import date
 from enum import Enum
 
+from advisor.model.quantity import Measure
 from advisor.quick import dataclass, field, replace
-from advisor.units import Measure
 
 
 class CantTell(Enum):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from advisor.model.quantity import Measure
 from advisor.quick import dataclass
-from advisor.units import Measure
 
 STANDINGS = (
     "published",

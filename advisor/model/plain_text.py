@@ -8,11 +8,11 @@ from fractions import Fraction
 from itertools import groupby
 from typing import Any
 
-from advisor.errors import Place
-from advisor.model import rules as model
-from advisor.model.phrases import Given, Phrases
-from advisor.model.units_chart import UnitRow
-from advisor.units import Measure
+from advisor.model import ruleset
+from advisor.model.lexicon_entries import Given, Phrases
+from advisor.model.problems import Place
+from advisor.model.quantity import Measure
+from advisor.model.repair_units import UnitRow
 
 #: What a phrase gives.
 Says = tuple[Given, ...]
@@ -22,18 +22,18 @@ KIND = ""
 _NOT_WRITTEN = ("normalised", "known_digest")
 
 
-def text_of_rules(rules: model.RuleSet) -> str:
+def text_of_rules(rules: ruleset.RuleSet) -> str:
     """All that a rule set holds."""
     fields = {name: getattr(rules, name) for name in type(rules).__match_args__ if name not in _NOT_WRITTEN}
     fields["places"] = {name: [place.file, place.line, place.column] for name, place in rules.places.items()}
     return json.dumps({**fields, "known_digest": rules.digest}, default=_plain, ensure_ascii=False)
 
 
-def rules_of_text(text: str, content: Callable[[], Mapping[str, Any]]) -> model.RuleSet:
+def rules_of_text(text: str, content: Callable[[], Mapping[str, Any]]) -> ruleset.RuleSet:
     """The rule set in a text; `content` gives the files as plain data. Raises ValueError, KeyError or TypeError."""
     fields = json.loads(text, object_hook=_made)
     places = {name: Place(*place) for name, place in fields.pop("places").items()}
-    return model.RuleSet(**fields, places=places, normalised=content)
+    return ruleset.RuleSet(**fields, places=places, normalised=content)
 
 
 def _plain(value: Any) -> dict[str, Any]:
@@ -76,8 +76,8 @@ def _tuple(values: list[Any]) -> tuple[Any, ...]:
     return tuple(_tuple(value) if value.__class__ is list else value for value in values)
 
 
-def _ending(verdict: int, **fields: Any) -> model.Ending:
-    return model.Ending(verdict=model.Verdict(verdict), **fields)
+def _ending(verdict: int, **fields: Any) -> ruleset.Ending:
+    return ruleset.Ending(verdict=ruleset.Verdict(verdict), **fields)
 
 
 _MAKERS: dict[str, Callable[..., Any]] = {
@@ -88,9 +88,28 @@ _MAKERS: dict[str, Callable[..., Any]] = {
     **{
         made.__name__: made
         for made in (
-            model.About, model.Basis, model.CantTellRule, model.Caution, model.ChoiceText, model.Edge, model.Join,
-            model.Leaf, model.Limit, model.Method, model.Node, model.NotOrdered, model.Part, model.Question,
-            model.Restriction, model.Ruling, model.Source, model.Step, model.Word, model.WorkedOut, Measure, UnitRow,
+            ruleset.About,
+            ruleset.Basis,
+            ruleset.CantTellRule,
+            ruleset.Caution,
+            ruleset.ChoiceText,
+            ruleset.Edge,
+            ruleset.Join,
+            ruleset.Leaf,
+            ruleset.Limit,
+            ruleset.Method,
+            ruleset.Node,
+            ruleset.NotOrdered,
+            ruleset.Part,
+            ruleset.Question,
+            ruleset.Restriction,
+            ruleset.Ruling,
+            ruleset.Source,
+            ruleset.Step,
+            ruleset.Word,
+            ruleset.WorkedOut,
+            Measure,
+            UnitRow,
         )
     },
-}  # fmt: skip
+}

@@ -1,1 +1,4 @@
-"""The report as one self-contained page; it only arranges what the report says."""
+"""The report and the question graph as pages: HTML and SVG.
+
+May import `dialogue` and rows below. Read `html.py` first.
+"""

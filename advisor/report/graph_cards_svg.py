@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from advisor.engine.graph import Way
+from advisor.engine.question_graph import Way
 from advisor.report.graph_signs import PALE, chip_drawn, chip_width
 from advisor.report.svg_text import broken, text_at
-from advisor.talk.graph_cards import Card, Chip, PartPicture
+from advisor.tools.graph_layout import Card, Chip, PartPicture
 
 BLACK = "#111111"
 _GAP, _LANE, _LINE = 0.95, 0.9, 1.2

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from advisor.model.rules import Verdict
+from advisor.model.ruleset import Verdict
 from advisor.report.svg_text import text_at, text_width
-from advisor.talk.graph_cards import Chip
+from advisor.tools.graph_layout import Chip
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from advisor.model.rules import Verdict
+from advisor.model.ruleset import Verdict
 from advisor.report.graph_cards_svg import BLACK, Block, Look
 from advisor.report.graph_signs import INKS, chip_drawn, chip_width, sign
 from advisor.report.svg_text import FONT, broken, safe, text_at, text_width
-from advisor.talk.card import VERDICT_SIGNS
-from advisor.talk.graph_cards import RESTRICTS, Chip, GraphPicture
+from advisor.tools.graph_layout import RESTRICTS, Chip, GraphPicture
+from advisor.wording.verdict_card import VERDICT_SIGNS
 
 #: ISO 216 A3, across, in mm.
 WIDE, TALL, EDGE = 420.0, 297.0, 10.0

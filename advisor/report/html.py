@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from advisor.errors import shown
+from advisor.drawings.render_svg import svg
+from advisor.model.problems import shown
 from advisor.report.style import STYLE, policy
-from advisor.talk.work_report import Part, Report
-from advisor.talk.work_steps import StepLine
-from advisor.tire.drawing_svg import svg
+from advisor.work.record_model import Part, Report
+from advisor.work.step_text import StepLine
 
 LONGEST = 4000
 #: The mark of a row, by whether its value is known.

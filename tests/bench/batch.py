@@ -24,11 +24,11 @@ from typing import Any
 
 from ratio import noted
 
-from advisor.engine.judge import Judge
-from advisor.errors import Place
-from advisor.loading.batch_rows import Cells, Columns, row_case
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.plain.json_answer import answer_of
+from advisor.console.json_output import answer_of
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_rows import Cells, Columns, row_case
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.problems import Place
 
 MOST = 3
 STAGED = 2000

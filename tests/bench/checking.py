@@ -12,9 +12,9 @@ import sys
 import time
 from collections.abc import Callable
 
-from advisor.checks import problems_of
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.model.rules import (
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.quantity import between, exactly
+from advisor.model.ruleset import (
     About,
     Basis,
     CantTellRule,
@@ -33,7 +33,7 @@ from advisor.model.rules import (
     Source,
     Verdict,
 )
-from advisor.units import between, exactly
+from advisor.tools.checks import problems_of
 
 BASIS = Basis("invented for the demo", ("made-up",), "none")
 YES_NO = (ChoiceText("no", "No"), ChoiceText("yes", "Yes"))
@@ -55,9 +55,9 @@ def spent(work: Callable[[], object]) -> float:
 
 def check_all(rules: RuleSet) -> int:
     """Every check, with nothing kept from an earlier one."""
-    from advisor.checks import proof
+    from advisor.tools.verify import workbench
 
-    proof.forget()
+    workbench.forget()
     return len(problems_of(rules))
 
 

@@ -18,13 +18,12 @@ from typing import Any
 
 from ratio import noted
 
+from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
-from advisor.engine.judge import Judge
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.measure_text import read_measure
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case, Choice, Choices, Readings, Text
-from advisor.model.rules import Condition, Join, Leaf, RuleSet
-from advisor.units import Measure
+from advisor.model.quantity import Measure, read_measure
+from advisor.model.ruleset import Condition, Join, Leaf, RuleSet
 
 ROUNDS = 7
 CASES = 60

@@ -19,8 +19,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "record"))
 
 from killing import Tally, kill_and_look, one_plain, one_screen
 
-from advisor.record.place import FILE_NAME
-from advisor.record.verify import verify
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.integrity import verify
 
 
 def main() -> None:

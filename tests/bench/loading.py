@@ -15,7 +15,7 @@ from collections.abc import Callable
 import yaml
 from ratio import noted
 
-from advisor.loading.rule_set import FILES, find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import FILES, find_rule_set, load_rule_set
 
 ROUNDS = 21
 MOST = 1.5

@@ -35,7 +35,7 @@ BACK = b"\x1b[15~"
 
 PROGRAM = """
 import sys
-from advisor.screens import app, opening
+from advisor.tui import base_app as app, startup as opening
 open_desk = opening.open_desk
 def with_a_long_talk(*given, **named):
     desk = open_desk(*given, **named)

@@ -18,12 +18,12 @@ import shapely
 from ratio import noted
 from shapely.affinity import rotate, translate
 
-from advisor.tire.drawing_section import section_picture
-from advisor.tire.drawing_terminal import terminal_lines
-from advisor.tire.drawing_unrolled import Mark, unrolled_picture
-from advisor.tire.layout import circumference, nearest, place_on_liner
-from advisor.tire.sidewall import read_sidewall
-from advisor.units import exactly
+from advisor.domain.geometry.liner_layout import circumference, nearest, place_on_liner
+from advisor.domain.sidewall.parser import read_sidewall
+from advisor.drawings.render_terminal import terminal_lines
+from advisor.drawings.views.cross_section import section_picture
+from advisor.drawings.views.liner import Mark, unrolled_picture
+from advisor.model.quantity import exactly
 
 PRINTS = (
     "275/70R22.5 148/145M LOAD RANGE H TUBELESS",

@@ -26,17 +26,17 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "record"))
 from fleet import fill_fleet
 from ratio import noted
 
-from advisor.engine.judge import Judge
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.engine.evaluator import Judge
+from advisor.journal.integrity import verify
+from advisor.journal.log import Journal
+from advisor.journal.rejudge import rejudged
+from advisor.journal.resume import begin
+from advisor.journal.search import found_by
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case, Choice
+from advisor.model.quantity import exactly
 from advisor.model.saved import Saved
-from advisor.record.finding import found_by
-from advisor.record.journal import Journal
-from advisor.record.rejudge import rejudged
-from advisor.record.sessions import begin
-from advisor.record.verify import verify
-from advisor.units import exactly
 
 ROUNDS, ANSWERS = 7, 60
 TODAY = date(2026, 3, 14)
@@ -115,7 +115,7 @@ def cases_of(by: Judge, count: int) -> list[Case]:
 
 def opening_ratio(full: Path, empty: Path) -> None:
     """Opening a full journal against an empty one, up to knowing whether something is unfinished."""
-    from advisor.record.sessions import offers
+    from advisor.journal.resume import offers
 
     ours, floor = [], []
     for _ in range(ROUNDS):

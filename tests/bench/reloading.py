@@ -24,13 +24,13 @@ from pathlib import Path
 import yaml
 from ratio import noted
 
-from advisor.engine.judge import Judge
-from advisor.loading.rule_set import load_rule_set, trees_folder
-from advisor.loading.watching import Watch
-from advisor.screens.advisor_app import AdvisorApp
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.live_rules import LiveRules
+from advisor.dialogue.hot_reload import LiveRules
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.engine.evaluator import Judge
+from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+from advisor.loader.watcher import Watch
+from advisor.tui.app import AdvisorApp
 
 ROUNDS, LOOKS, AIM = 15, 200, 5
 FIGURES = ("value: [1/4 in, 6 mm]", "value: [3/16 in, 5 mm]")

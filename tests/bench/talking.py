@@ -18,8 +18,8 @@ from ratio import noted
 from sentence_table import listener, rows
 from talk_cases import CASES, judge
 
+from advisor.dialogue.intents import told
 from advisor.model.case import Case
-from advisor.talk.questions import told
 
 BOUNDS_MS = {"a sentence": 20, "why": 50, "why not": 50, "what if": 50, "how sure": 50, "least change": 200}
 

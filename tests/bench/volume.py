@@ -25,16 +25,16 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "record"))
 from fleet import pour_fleet
 from ratio import noted
 
-from advisor.engine.judge import Judge
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.record.export_lines import export_lines
-from advisor.record.finding import found_by
-from advisor.record.history import visits_of
-from advisor.record.journal import Journal
-from advisor.record.rejudge import rejudged
-from advisor.record.sessions import offers
-from advisor.record.store import Connection, opened_to_read
-from advisor.record.verify import verify
+from advisor.engine.evaluator import Judge
+from advisor.journal.casing_history import visits_of
+from advisor.journal.export import export_lines
+from advisor.journal.integrity import verify
+from advisor.journal.log import Journal
+from advisor.journal.rejudge import rejudged
+from advisor.journal.resume import offers
+from advisor.journal.search import found_by
+from advisor.journal.store import Connection, opened_to_read
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 
 COUNTS = (10_000, 100_000)
 #: What must not grow with the number, and what at most as the number does; factors allow for a noisy machine.

@@ -7,18 +7,18 @@ from pathlib import Path
 
 import pytest
 
-from advisor.engine.judge import Judge
-from advisor.errors import Misread, Problems
-from advisor.loading.answer_codec import read as answer_from
-from advisor.loading.answer_codec import write as answer_data
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.fitting import check_answer
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.dialogue.answer_parser import read_typed
+from advisor.engine.evaluator import Judge
+from advisor.loader.answer_codec import read as answer_from
+from advisor.loader.answer_codec import write as answer_data
+from advisor.loader.answer_fit import check_answer
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Readings
-from advisor.model.rules import RuleSet
-from advisor.talk.hear.listen import Listener
-from advisor.talk.typed import read_typed
-from advisor.units import Measure
+from advisor.model.problems import Misread, Problems
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import RuleSet
+from advisor.nlu.pipeline import Listener
 
 RULES: RuleSet = load_rule_set(find_rule_set("us-road"))
 DEPTH = RULES.questions["tread-depth"]

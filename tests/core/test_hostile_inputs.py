@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from advisor.cli import main
-from advisor.loading.where import trees_folder
+from advisor.loader.paths import trees_folder
 
 ROOT = Path(__file__).parent.parent.parent
 CASE = "answers: {vehicle: truck}\n"
@@ -200,7 +200,7 @@ def test_what_holds_a_name_is_its_owners(tmp_path: Path, monkeypatch: pytest.Mon
         for file in ("a.jsonl", "a.csv"):
             assert _said("casings", "--export", file, "--data", "d")[0] == 0
         assert _said("casings", "--backup", "copy.sqlite", "--data", "d")[0] == 0
-        from advisor.screens.save_text import save
+        from advisor.tui.export_text import save
 
         save(tmp_path / "card.txt", "by Worker Seven")
         old = tmp_path / "old.html"

@@ -1,8 +1,8 @@
 """words, sources and check, as their users call them."""
 
 from advisor import cli
-from advisor.engine.graph import endings_from, question_graph
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.engine.question_graph import endings_from, question_graph
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 
 
 def test_words_explains_and_names_the_nearest(capsys):
@@ -32,7 +32,7 @@ def test_check_finds_nothing_in_the_shipped_rules(capsys):
 
 
 def test_the_networkx_graph_holds_the_same_ways_as_the_walk():
-    from advisor.engine.judge import Judge
+    from advisor.engine.evaluator import Judge
 
     rules = load_rule_set(find_rule_set("us-road"))
     graph, stops = question_graph(rules), Judge(rules).graph.stops
@@ -54,7 +54,7 @@ def test_every_ending_lies_ahead_of_the_first_question():
 
 
 def test_the_zones_are_those_of_the_trade_s_arithmetic():
-    from advisor.engine.injury_values import ZONES
-    from advisor.tire.zones import ORDER
+    from advisor.domain.geometry.zones import ORDER
+    from advisor.engine.derived.injury import ZONES
 
     assert tuple(ORDER) == ZONES

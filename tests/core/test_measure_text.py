@@ -4,9 +4,8 @@ from fractions import Fraction
 
 import pytest
 
-from advisor.errors import Misread
-from advisor.measure_text import read_measure
-from advisor.units import PSI_IN_KPA, exactly, in_words, lowest
+from advisor.model.problems import Misread
+from advisor.model.quantity import PSI_IN_KPA, exactly, in_words, lowest, read_measure
 
 F = Fraction
 

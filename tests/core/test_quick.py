@@ -86,7 +86,7 @@ def test_changing_hashing_and_order_are_alike(both: tuple[Any, Any]) -> None:
 
 
 def test_a_frozen_object_cannot_be_changed_and_can_be_sent_to_another_process() -> None:
-    from advisor.units import exactly
+    from advisor.model.quantity import exactly
 
     measure = exactly("1/4", "in")
     assert pickle.loads(pickle.dumps(measure)) == measure

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from advisor.cli import main
-from advisor.loading.where import shipped
+from advisor.loader.paths import shipped
 
 ROOT = Path(__file__).resolve().parents[2]
 

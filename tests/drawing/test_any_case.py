@@ -10,12 +10,12 @@ from typing import Any
 
 import pytest
 
-from advisor.engine.judge import Judge
-from advisor.errors import Problems
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.talk.drawings import distance_lines, left_out_lines, pictures_for, terminal_lines, too_close_lines
-from advisor.tire.drawing_svg import sheet
+from advisor.drawings.render_svg import sheet
+from advisor.drawings.selection import distance_lines, left_out_lines, pictures_for, terminal_lines, too_close_lines
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.problems import Problems
 
 JUDGE = Judge(load_rule_set(find_rule_set("us-road")))
 DEPTHS = ("through", "through", "through", "reaches-cord", "rubber-only", "cant-tell")

@@ -7,9 +7,9 @@ import sys
 
 import pytest
 
-from advisor.engine.graph import conflict_graph, crowded
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.units import Measure, between, exactly
+from advisor.engine.question_graph import conflict_graph, crowded
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.quantity import Measure, between, exactly
 
 APART = load_rule_set(find_rule_set("us-road")).limits["repair-units-apart"]
 
@@ -44,6 +44,6 @@ def test_without_a_limit_touching_and_overlapping_count(gap: Measure, edge: bool
 
 
 def test_networkx_is_loaded_only_for_the_graph() -> None:
-    program = "import sys, advisor.talk.drawings, advisor.commands.draw; print('networkx' in sys.modules)"
+    program = "import sys, advisor.drawings.selection, advisor.commands.draw; print('networkx' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, timeout=60, check=True)
     assert done.stdout.strip() == "False"

@@ -12,14 +12,13 @@ from pathlib import Path
 import pytest
 
 from advisor.commands.draw import run
-from advisor.engine.judge import Judge
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.plain.consultation_lines import message_lines
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.drawable import PICTURE_OF
-from advisor.talk.drawings import picture_asked, pictures_for
+from advisor.console.session_lines import message_lines
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.drawings.selection import PICTURE_OF, picture_asked, pictures_for
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 
 CASE = """
 answers:

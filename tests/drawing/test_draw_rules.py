@@ -17,19 +17,18 @@ from pathlib import Path
 import pytest
 
 from advisor.commands.draw import run
-from advisor.engine.graph import question_graph
-from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set, shipped
-from advisor.model.rules import Edge, RuleSet, Verdict
-from advisor.plain.graph_lines import graph_lines
+from advisor.console.graph_lines import graph_lines
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.engine.question_graph import question_graph
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
+from advisor.model.ruleset import Edge, RuleSet, Verdict
 from advisor.report.graph_cards_svg import Block, Look
 from advisor.report.graph_signs import INKS, PALE, sign
 from advisor.report.graph_svg import LEGIBLE, TALL, WIDE, graph_svg, letter_size
 from advisor.report.svg_text import broken, text_width
-from advisor.talk.graph_cards import GraphPicture
-from advisor.talk.graph_picture import graph_picture, known_names
+from advisor.tools.graph_layout import GraphPicture, graph_picture, known_names
 
 CASE = """
 answers: {vehicle: truck, wheel-position: steer, sidewall: 275/70R22.5 148/145M, tube: tubeless, retread: "no",

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from advisor.model.rules import STANDINGS
+from advisor.model.ruleset import STANDINGS
 
 from .support import TIRES, CaseData, base, changed
 

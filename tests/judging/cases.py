@@ -12,8 +12,8 @@ from typing import Any
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
-from advisor.model.rules import Question
-from advisor.units import UNITS, units_of
+from advisor.model.quantity import UNITS, units_of
+from advisor.model.ruleset import Question
 
 from .support import NAIL_HOLE, TIRES, CaseData, base, rules
 

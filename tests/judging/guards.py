@@ -8,34 +8,38 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 
-from advisor.model.rules import STANDINGS, RuleSet
+from advisor.model.ruleset import STANDINGS, RuleSet
 
 PACKAGE = Path(__file__).resolve().parents[2] / "advisor"
 #: Rows of the design, the top one first; a module imports from its own package and from rows below its own.
 ROWS: tuple[frozenset[str], ...] = (
     frozenset({"cli", "commands", "__main__"}),
-    frozenset({"screens", "plain", "report"}),
-    frozenset({"talk", "record", "checks"}),
-    frozenset({"loading"}),
+    frozenset({"tui", "console", "report"}),
+    frozenset({"dialogue"}),
+    frozenset({"explain", "work", "journal", "tools"}),
+    frozenset({"wording"}),
+    frozenset({"nlu"}),
+    frozenset({"loader"}),
+    frozenset({"drawings"}),
     frozenset({"engine"}),
-    frozenset({"tire"}),
-    frozenset({"model", "units", "errors", "measure_text", "later", "quick", "start"}),
+    frozenset({"domain"}),
+    frozenset({"model", "later", "quick", "start"}),
 )
 #: The top row starts each other, and the bottom row is one set of plain data: both may import within the row.
 OPEN_ROWS = frozenset({0, len(ROWS) - 1})
 #: Who may import what from outside; a name ending in a dot is a whole package of ours. Empty: nobody.
 ONLY: dict[str, str] = {
-    "textual": "advisor.screens.",
-    "networkx": "advisor.engine.graph",
-    "yaml": "advisor.loading.",
-    "rich": "advisor.screens.",  # Textual's line-drawing widgets speak in rich's segments; it comes with Textual
-    "sqlite3": "advisor.record.",
+    "textual": "advisor.tui.",
+    "networkx": "advisor.engine.question_graph",
+    "yaml": "advisor.loader.",
+    "rich": "advisor.tui.",  # Textual's line-drawing widgets speak in rich's segments; it comes with Textual
+    "sqlite3": "advisor.journal.",
     "random": "",
-    "cryptography": "advisor.record.signing",
-    "pyarrow": "advisor.record.parquet",
+    "cryptography": "advisor.journal.signing",
+    "pyarrow": "advisor.journal.parquet",
 }
 #: Rows from which the clock and the environment may be looked at; elsewhere they are passed in.
-MAY_LOOK_ROUND = frozenset({"cli", "commands", "screens", "plain", "record", "__main__"})
+MAY_LOOK_ROUND = frozenset({"cli", "commands", "tui", "console", "journal", "__main__"})
 LOOKS_ROUND = frozenset({"today", "now", "utcnow", "environ", "getenv", "time", "monotonic"})
 
 Sources = Mapping[str, str]

@@ -10,13 +10,13 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.console.json_output import answer_of
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case
-from advisor.model.rules import RuleSet
-from advisor.plain.json_answer import answer_of
+from advisor.model.ruleset import RuleSet
 
 TODAY = date(2026, 3, 14)
 CaseData = dict[str, Any]

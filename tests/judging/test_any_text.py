@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.errors import Problems
-from advisor.loading.case_file import read_case, split_cases
-from advisor.plain.json_answer import answer_of, answer_of_problems
-from advisor.plain.verdict_lines import verdict_lines
+from advisor.console.json_output import answer_of, answer_of_problems
+from advisor.console.printers import verdict_lines
+from advisor.loader.case_file import read_case, split_cases
+from advisor.model.problems import Problems
 
 from .cases import cases, few, questions_over
 from .support import TODAY, CaseData, base, judge, rules

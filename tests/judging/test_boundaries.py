@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from advisor.model.rules import Limit, leaves
+from advisor.model.ruleset import Limit, leaves
 
 from .boundary_table import TABLE, BadRow, Row, boundary_rows, rows_of
 from .support import TIRES, base, judged, rules

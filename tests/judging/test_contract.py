@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from hypothesis import assume, given
 
-from advisor.errors import Problems
+from advisor.model.problems import Problems
 
 from .boundary_table import boundary_rows
 from .cases import cases, few

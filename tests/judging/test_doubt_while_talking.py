@@ -4,12 +4,12 @@ from datetime import date
 
 import pytest
 
-from advisor.engine.judge import Judge
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.engine.evaluator import Judge
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import CANT_TELL
-from advisor.model.rules import Verdict
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
+from advisor.model.ruleset import Verdict
 
 ANSWERS = {
     "vehicle": "car", "wheel-position": "rear wheels", "sidewall": "205/55R16 91V", "tube": "tubeless", "retread": "1",

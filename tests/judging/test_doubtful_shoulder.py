@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from advisor.model.rules import Verdict
+from advisor.model.ruleset import Verdict
 
 from .support import base, changed, judged
 

@@ -9,14 +9,14 @@ from dataclasses import replace
 
 import pytest
 
-from advisor.model.rules import Basis, Limit
+from advisor.model.ruleset import Basis, Limit
 
 from . import guards
 from .guards_figures import figure_faults, figures_in
 from .support import rules
 
 HEAVY = {"textual", "networkx", "rich"}
-LIGHT_MODULES = ("advisor.engine.judge", "advisor.talk.consultation", "advisor.commands.decide")
+LIGHT_MODULES = ("advisor.engine.evaluator", "advisor.dialogue.session", "advisor.commands.decide")
 
 
 def test_imports_point_down_only() -> None:
@@ -26,12 +26,12 @@ def test_imports_point_down_only() -> None:
 @pytest.mark.parametrize(
     ("module", "text"),
     [
-        ("advisor.tire.zones", "from advisor.engine.judge import Judge"),
-        ("advisor.engine.walk", "import advisor.loading.rule_set"),
-        ("advisor.loading.draft", "def late() -> None:\n    from advisor.talk import card"),
-        ("advisor.talk.card", "from advisor.checks import unused"),
-        ("advisor.plain.lines", "from advisor.screens.app import run_screens"),
-        ("advisor.units", "from advisor import tire"),
+        ("advisor.domain.geometry.zones", "from advisor.engine.evaluator import Judge"),
+        ("advisor.engine.traversal", "import advisor.loader.ruleset_loader"),
+        ("advisor.loader.builder", "def late() -> None:\n    from advisor.wording import messages"),
+        ("advisor.wording.verdict_card", "from advisor.tools.checks import unused"),
+        ("advisor.console.lines", "from advisor.tui.base_app import run_screens"),
+        ("advisor.model.quantity", "from advisor import domain"),
         ("advisor.elsewhere.thing", ""),
     ],
 )
@@ -43,8 +43,8 @@ def test_an_import_that_points_up_or_sideways_is_found(module: str, text: str) -
     ("module", "text"),
     [
         ("advisor.cli", "from advisor.commands import decide"),
-        ("advisor.plain.lines", "from advisor.talk.card import Card\nfrom advisor.plain import other"),
-        ("advisor.model.case", "from advisor.units import Measure"),
+        ("advisor.console.lines", "from advisor.wording.verdict_card import Card\nfrom advisor.console import other"),
+        ("advisor.model.case", "from advisor.model.quantity import Measure"),
         ("advisor", "__version__ = 1"),
     ],
 )
@@ -59,12 +59,12 @@ def test_packages_from_outside_are_imported_in_their_own_room_only() -> None:
 @pytest.mark.parametrize(
     ("module", "text"),
     [
-        ("advisor.talk.card", "import textual"),
-        ("advisor.engine.judge", "def late() -> None:\n    import networkx as nx"),
-        ("advisor.engine.graph", "import networkx as nx"),
+        ("advisor.wording.verdict_card", "import textual"),
+        ("advisor.engine.evaluator", "def late() -> None:\n    import networkx as nx"),
+        ("advisor.engine.question_graph", "import networkx as nx"),
         ("advisor.engine.facts", "from yaml import Node"),
-        ("advisor.plain.verdict_lines", "from rich.text import Text"),
-        ("advisor.talk.card", "import sqlite3"),
+        ("advisor.console.printers", "from rich.text import Text"),
+        ("advisor.wording.verdict_card", "import sqlite3"),
     ],
 )
 def test_a_package_in_the_wrong_room_is_found(module: str, text: str) -> None:
@@ -72,13 +72,15 @@ def test_a_package_in_the_wrong_room_is_found(module: str, text: str) -> None:
 
 
 def test_networkx_may_be_imported_where_it_is_first_needed() -> None:
-    assert not guards.outside_faults({"advisor.engine.graph": "def graph() -> None:\n    import networkx as nx"})
+    assert not guards.outside_faults(
+        {"advisor.engine.question_graph": "def graph() -> None:\n    import networkx as nx"}
+    )
 
 
 def test_the_clock_and_the_environment_are_passed_in() -> None:
     assert guards.clock_faults(guards.sources()) == []
-    assert guards.clock_faults({"advisor.engine.judge": "from datetime import date\nnow = date.today()"})
-    assert guards.clock_faults({"advisor.talk.card": "import os\nplain = os.environ.get('NO_COLOR')"})
+    assert guards.clock_faults({"advisor.engine.evaluator": "from datetime import date\nnow = date.today()"})
+    assert guards.clock_faults({"advisor.wording.verdict_card": "import os\nplain = os.environ.get('NO_COLOR')"})
     assert not guards.clock_faults({"advisor.commands.decide": "from datetime import date\nnow = date.today()"})
 
 

@@ -4,9 +4,9 @@ from datetime import date
 
 import pytest
 
-from advisor.engine.judge import Judge
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 
 JUDGE = Judge(load_rule_set(find_rule_set("us-road")))
 CASE = """

@@ -9,11 +9,11 @@ from typing import Any
 
 import pytest
 
+from advisor.engine.decision import Judgement
 from advisor.engine.facts import Facts
-from advisor.engine.judgement import Judgement
-from advisor.engine.wording import fill
+from advisor.engine.templates import fill
 from advisor.model.case import TIRE, Case
-from advisor.model.rules import Node, Question, Verdict
+from advisor.model.ruleset import Node, Question, Verdict
 
 from .support import NAIL_HOLE, CaseData, base, changed, judge, judged, read, rules
 from .unknown import put

@@ -8,17 +8,17 @@ from itertools import combinations, product
 
 import pytest
 
-from advisor.checks.case_text import case_text
-from advisor.checks.compared import at_most_hold, is_better
-from advisor.checks.proof import Bench
-from advisor.checks.samples import TODAY, answers_for
-from advisor.engine.judgement import Judgement
-from advisor.engine.walk import Graph
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.engine.decision import Judgement
+from advisor.engine.traversal import Graph
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Choices, Readings
-from advisor.model.rules import Question, Verdict
-from advisor.units import Measure
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Question, Verdict
+from advisor.tools.case_writer import case_text
+from advisor.tools.verify.boundary_values import TODAY, answers_for
+from advisor.tools.verify.monotonicity import at_most_hold, is_better
+from advisor.tools.verify.workbench import Bench
 
 from .support import TIRES
 

@@ -7,12 +7,12 @@ from typing import Any
 
 import pytest
 
-from advisor.engine.judge import Judge
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.plain.verdict_lines import verdict_lines
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.work_report import report_of
+from advisor.console.printers import verdict_lines
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.engine.evaluator import Judge
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.work.record_model import report_of
 
 from .support import base, changed, judge, judged
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from hypothesis import assume, given
 
-from advisor.engine.judgement import Judgement, Reason
-from advisor.errors import Problems
-from advisor.model.rules import STANDINGS, Basis
+from advisor.engine.decision import Judgement, Reason
+from advisor.model.problems import Problems
+from advisor.model.ruleset import STANDINGS, Basis
 
 from .boundary_table import Row, boundary_rows
 from .cases import cases, few

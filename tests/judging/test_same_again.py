@@ -8,9 +8,9 @@ from typing import Any
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from advisor.engine.judge import Judge
-from advisor.errors import Problems
-from advisor.plain.json_answer import answer_of
+from advisor.console.json_output import answer_of
+from advisor.engine.evaluator import Judge
+from advisor.model.problems import Problems
 
 from .cases import cases, few
 from .support import CaseData, answered, base, read, rules

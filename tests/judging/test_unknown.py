@@ -10,8 +10,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from advisor.errors import Problems
-from advisor.model.rules import Verdict
+from advisor.model.problems import Problems
+from advisor.model.ruleset import Verdict
 
 from .boundary_table import Row, boundary_rows
 from .cases import CANT_TELL, cases, few

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from advisor.engine.judgement import Judgement
-from advisor.errors import Problems
-from advisor.model.rules import Verdict
+from advisor.engine.decision import Judgement
+from advisor.model.problems import Problems
+from advisor.model.ruleset import Verdict
 
 from .cases import few
 from .support import NAIL_HOLE, base, changed, judged, method_rank

@@ -9,9 +9,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from advisor.engine.judge import label_of
-from advisor.engine.judgement import Judgement
-from advisor.model.rules import Verdict
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import label_of
+from advisor.model.ruleset import Verdict
 
 from .cases import CANT_TELL, PRINTS, answers_to, questions_over
 from .support import CaseData, judged, rules

@@ -17,9 +17,9 @@ from pathlib import Path
 from fleet import fill_fleet
 from record_support import judge
 
-from advisor.record.place import FILE_NAME
-from advisor.record.store import opened_to_read
-from advisor.screens.casings_app import CasingsApp
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.store import opened_to_read
+from advisor.tui.casings_app import CasingsApp
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 

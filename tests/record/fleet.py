@@ -14,20 +14,20 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from advisor.engine.judge import Judge
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.domain.clock import read_clock
+from advisor.engine.evaluator import Judge
+from advisor.journal.case_data import case_data
+from advisor.journal.events import NOTHING_BEFORE, Draft, Entry, canonical, chain_of, draft, link_of
+from advisor.journal.log import Journal
+from advisor.journal.projection import fill_finder, follow
+from advisor.journal.recorder import verdict_data
+from advisor.journal.state_diff import saved_data
+from advisor.journal.store import insert, last_in
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Answers, Case, Choice, Text
+from advisor.model.quantity import exactly
 from advisor.model.saved import Saved
-from advisor.record.case_data import case_data
-from advisor.record.changes import saved_data
-from advisor.record.entry import NOTHING_BEFORE, Draft, Entry, canonical, chain_of, draft, link_of
-from advisor.record.journal import Journal
-from advisor.record.keeper import verdict_data
-from advisor.record.store import insert, last_in
-from advisor.record.summary import fill_finder, follow
-from advisor.tire.clock import read_clock
-from advisor.units import exactly
 
 BEGINS = datetime(2026, 1, 5, 6, 0, tzinfo=UTC)
 DIFFERENT = 400

@@ -25,12 +25,12 @@ from pathlib import Path
 
 from record_support import TALK, TODAY, Clock, judge
 
-from advisor.record.journal import Journal
-from advisor.record.place import FILE_NAME
-from advisor.record.sessions import offers, take_up
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.recorder import take_up as go_on
+from advisor.dialogue.event_sink import take_up as go_on
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.log import Journal
+from advisor.journal.resume import offers, take_up
 
 PROGRAM = [sys.executable, "-c", "import sys; from advisor.cli import main; sys.exit(main(sys.argv[1:]))"]
 LONGEST_S = 60.0

@@ -13,17 +13,17 @@ from pathlib import Path
 
 from record_support import Clock
 
+from advisor.journal.case_data import case_data
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.events import FORGOTTEN, Draft, Entry, draft, origin_of
+from advisor.journal.log import Journal
+from advisor.journal.merge import Joined, Joining, of_journal
+from advisor.journal.private_words import commitments_of
+from advisor.journal.queries import all_consultations, entries_of, last_verdict
+from advisor.journal.redaction import forget, meant_by
+from advisor.journal.session_locks import Claims
+from advisor.journal.store import opened_to_read
 from advisor.model.case import Case, Choice
-from advisor.record.case_data import case_data
-from advisor.record.claims import Claims
-from advisor.record.entry import FORGOTTEN, Draft, Entry, draft, origin_of
-from advisor.record.forgetting import forget, meant_by
-from advisor.record.joining import Joined, Joining, of_journal
-from advisor.record.journal import Journal
-from advisor.record.place import FILE_NAME
-from advisor.record.private import commitments_of
-from advisor.record.reading import all_consultations, entries_of, last_verdict
-from advisor.record.store import opened_to_read
 
 RULES = "0123456789abcdef"
 VERDICTS = ("repair", "scrap", "hold")

@@ -8,16 +8,16 @@ from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from advisor.engine.judge import Judge
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.record.journal import Journal
-from advisor.record.keeper import Keeper
-from advisor.record.place import FILE_NAME
-from advisor.record.sessions import begin
-from advisor.record.verify import Checked, verify
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.recorder import kept, said_aside
+from advisor.dialogue.event_sink import kept, said_aside
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.engine.evaluator import Judge
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.integrity import Checked, verify
+from advisor.journal.log import Journal
+from advisor.journal.recorder import Keeper
+from advisor.journal.resume import begin
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 
 TODAY = date(2026, 3, 14)
 SAID = {

@@ -15,7 +15,8 @@ from pathlib import Path
 import pytest
 
 from advisor.cli import main
-from advisor.commands import batch, batch_cores
+from advisor.commands import batch
+from advisor.commands import batch as batch_cores
 
 HEADER = [
     "vehicle", "wheel-position", "sidewall", "tube", "retread", "found-pressure", "set-pressure", "run-low",

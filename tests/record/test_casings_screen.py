@@ -17,10 +17,10 @@ from pathlib import Path
 import pytest
 from casing_scenes import CASING, COUNT, PICTURES, SCENES, drive, fleet_in, picture
 
-from advisor.screens.advisor_app import AdvisorApp
-from advisor.screens.casings_app import CasingsApp
-from advisor.screens.casings_screen import CasingPage, CasingsScreen
-from advisor.screens.recording import Recording
+from advisor.tui.app import AdvisorApp
+from advisor.tui.casings_app import CasingsApp
+from advisor.tui.casings_screen import CasingPage, CasingsScreen
+from advisor.tui.recording import Recording
 
 _LINES = re.compile(r'<text class="[^"]*" x="([\d.]+)"[^>]*?clip-path="url\(#[^"]*-line-(\d+)\)">(.*?)</text>', re.S)
 

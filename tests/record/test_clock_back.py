@@ -9,7 +9,7 @@ import pytest
 from record_support import TALK, Clock, talk
 
 from advisor.cli import main
-from advisor.record.journal import Journal
+from advisor.journal.log import Journal
 
 SCRAPPED = tuple("2/32" if line == "6/32" else line for line in TALK)
 
@@ -84,7 +84,7 @@ def test_a_clock_that_goes_back_within_one_is_said(tmp_path: Path, capsys: pytes
     journal = Journal(tmp_path, clock)
     consultation, keeper = talk(journal, ["casing T42", *TALK[:3]])
     clock.back(timedelta(days=9))
-    from advisor.talk.commands import say
+    from advisor.dialogue.talk_commands import say
 
     for line in TALK[3:]:
         say(consultation, line)

@@ -18,13 +18,12 @@ import pytest
 from record_support import TALK, checked, journal_in, judge, talk
 
 from advisor.cli import main
-from advisor.record.pages import Pages
-from advisor.record.place import FILE_NAME
-from advisor.record.reading import all_consultations, entries_of, state_after
-from advisor.record.salvage import save_what_can_be
-from advisor.record.schema import VERSION
-from advisor.record.sessions import begin, offers
-from advisor.record.store import Store, opened_to_read
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.migrations import VERSION
+from advisor.journal.queries import all_consultations, entries_of, state_after
+from advisor.journal.recovery import Pages, save_what_can_be
+from advisor.journal.resume import begin, offers
+from advisor.journal.store import Store, opened_to_read
 
 Damage = Callable[[sqlite3.Connection], object]
 

@@ -18,12 +18,12 @@ from pathlib import Path
 import pytest
 from record_support import TALK, Clock, checked, journal_in, talk
 
-from advisor.record.journal import Journal
-from advisor.record.place import FILE_NAME
-from advisor.record.reading import all_entries, entries_of, state_after
-from advisor.record.sessions import offers
-from advisor.talk.commands import say
-from advisor.talk.recorder import kept
+from advisor.dialogue.event_sink import kept
+from advisor.dialogue.talk_commands import say
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.log import Journal
+from advisor.journal.queries import all_entries, entries_of, state_after
+from advisor.journal.resume import offers
 
 KILLS = 25
 
@@ -86,9 +86,9 @@ signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 consultation, keeper = talk(journal, [*TALK] * 4)
 print(len(journal.waiting), [line for line in journal.take_notices()], flush=True)
 waiting = len(journal.waiting)
-from advisor.talk.recorder import kept
+from advisor.dialogue.event_sink import kept
 resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
-from advisor.talk.commands import say
+from advisor.dialogue.talk_commands import say
 say(consultation, "stop")
 said = list(kept(keeper, consultation))
 assert waiting > 0, "the disk was not full"

@@ -11,19 +11,19 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from record_support import TALK, TODAY, Clock, checked, journal_in, judge, talk
 
-from advisor.loading.answer_codec import read as answer_from
-from advisor.loading.answer_codec import write as answer_data
-from advisor.record.case_data import case_data, case_from
-from advisor.record.finding import found_by
-from advisor.record.journal import Journal, NewerJournal
-from advisor.record.place import FILE_NAME
-from advisor.record.reading import entries_of, state_after
-from advisor.record.schema import VERSION
-from advisor.record.sessions import begin, offers, take_up
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.recorder import kept
-from advisor.talk.recorder import take_up as go_on
+from advisor.dialogue.event_sink import kept
+from advisor.dialogue.event_sink import take_up as go_on
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.journal.case_data import case_data, case_from
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.log import Journal, NewerJournal
+from advisor.journal.migrations import VERSION
+from advisor.journal.queries import entries_of, state_after
+from advisor.journal.resume import begin, offers, take_up
+from advisor.journal.search import found_by
+from advisor.loader.answer_codec import read as answer_from
+from advisor.loader.answer_codec import write as answer_data
 
 JOURNALS = Path(__file__).parent / "journals"
 STEPS_TYPED = ["back", "skip", "stop", "go on", "start over", "change 3"]
@@ -183,7 +183,7 @@ def test_without_room_for_the_copy_nothing_is_changed(tmp_path: Path, monkeypatc
     def full(*_: object) -> None:
         raise sqlite3.OperationalError("database or disk is full")
 
-    monkeypatch.setattr("advisor.record.store.backup", full)
+    monkeypatch.setattr("advisor.journal.store.backup", full)
     journal = journal_in(tmp_path)
     assert "disk is full" in journal.take_notices()[0]
     assert journal.db is not None and journal.db.execute("PRAGMA user_version").fetchone()[0] == 1

@@ -9,14 +9,14 @@ import pytest
 from record_support import TALK, TODAY, journal_in, judge, talk
 
 from advisor.cli import main
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.journal.queries import entries_of, state_after
+from advisor.journal.rejudge import rejudged
+from advisor.journal.resume import begin, offers
+from advisor.journal.store import opened_to_read
 from advisor.model.case import Answers, Case, Choice
 from advisor.model.saved import Saved
-from advisor.record.reading import entries_of, state_after
-from advisor.record.rejudge import rejudged
-from advisor.record.sessions import begin, offers
-from advisor.record.store import opened_to_read
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
 
 MORE = {"injuries": "more-injuries", "earlier-repairs": "more-repairs"}
 

@@ -14,8 +14,8 @@ from laptops import Laptop, standing
 from record_support import SAID, TALK, Clock, checked, journal_in, talk
 
 from advisor.cli import main
-from advisor.record.entry import NOTHING_BEFORE, canonical, link_of
-from advisor.record.place import FILE_NAME
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.events import NOTHING_BEFORE, canonical, link_of
 
 SCRAP = tuple("sidewall" if line == "crown" else line for line in TALK)
 HISTORIES = 12
@@ -111,7 +111,7 @@ def test_a_verdict_that_its_own_rules_do_not_give_is_not_taken_in(
 
 def _planted(folder: Path, line: dict[str, Any]) -> None:
     """A journal that holds a line's entries, every hash as it should be."""
-    from advisor.record.entry import Draft
+    from advisor.journal.events import Draft
 
     journal = journal_in(folder)
     name = line["consultation"]
@@ -149,7 +149,7 @@ def test_an_import_deletes_no_names_and_says_how_to(
         commitments = [
             each for entry in line["entries"] for each in json.loads(entry["body"]).get("private", {}).values()
         ]
-        from advisor.record.entry import FORGOTTEN, noted_beside
+        from advisor.journal.events import FORGOTTEN, noted_beside
 
         note = noted_beside(
             FORGOTTEN, "2026-03-15T00:00:00.000000Z", {"of": of, "fields": [], "commitments": commitments}
@@ -206,7 +206,7 @@ def test_a_consultation_open_in_a_window_is_not_gone_on_with(
     assert _casings(tmp_path / "b", "--merge", str(tmp_path / "a")) == 0
     other = Laptop(tmp_path / "b", Clock())
     journal = other.journal()
-    from advisor.record.entry import draft
+    from advisor.journal.events import draft
 
     body = {"over": "tire", "key": ["tube", -1], "answer": {"choice": "tubeless"}}
     journal.append([draft(name, journal.at, "answer", "x", body)])
@@ -286,7 +286,7 @@ def test_a_fork_is_one_fork_however_often_it_is_merged_to_and_fro(tmp_path: Path
     name = one.names()[0]
     for laptop, vehicle in ((one, "car"), (other, "bus")):
         journal = laptop.journal()
-        from advisor.record.entry import draft
+        from advisor.journal.events import draft
 
         body = {"over": "tire", "key": ["vehicle", -1], "answer": {"choice": vehicle}}
         journal.append([draft(name, journal.at, "answer", "x", body)])

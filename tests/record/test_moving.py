@@ -16,9 +16,9 @@ from hypothesis import strategies as st
 from record_support import TALK, checked, journal_in, judge, talk
 
 from advisor.cli import main
-from advisor.loading.batch_rows import guarded, unguarded
-from advisor.record.finding import found_by
-from advisor.record.place import FILE_NAME
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.search import found_by
+from advisor.loader.case_rows import guarded, unguarded
 
 ODD = ["\uff1d1", "=1+1", "-35 mm T", "@SUM(A1)", "'quoted", "Zoë \N{WHEEL}", 'a,b"c', "T42", "+49 1"]
 NO_SHRINK = (Phase.explicit, Phase.reuse, Phase.generate)
@@ -144,10 +144,10 @@ def test_merging_what_went_on_in_both_keeps_both(tmp_path: Path) -> None:
     for folder, line in ((one, TALK[5]), (other, "skip")):
         from record_support import TODAY
 
-        from advisor.record.sessions import offers, take_up
-        from advisor.talk.commands import say
-        from advisor.talk.consultation import Consultation
-        from advisor.talk.recorder import kept
+        from advisor.dialogue.event_sink import kept
+        from advisor.dialogue.session import Consultation
+        from advisor.dialogue.talk_commands import say
+        from advisor.journal.resume import offers, take_up
 
         journal = journal_in(folder)
         taken = take_up(journal, offers(journal, "us-road")[0], judge().rules)
@@ -200,7 +200,7 @@ def test_a_changed_export_is_not_taken_in(tmp_path: Path, capsys: pytest.Capture
 
 def test_answers_that_could_not_be_typed_are_not_taken_in(tmp_path: Path) -> None:
     """A chain made anew around answers that fit no question."""
-    from advisor.record.entry import NOTHING_BEFORE, link_of
+    from advisor.journal.events import NOTHING_BEFORE, link_of
 
     _filled(tmp_path / "a", [TALK[:4]])
     line = json.loads(_export(tmp_path / "a", tmp_path / "a.jsonl"))
@@ -280,7 +280,7 @@ def test_without_the_package_parquet_says_what_to_install(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     _filled(tmp_path / "a", [TALK[:3]])
-    monkeypatch.setattr("advisor.record.parquet.find_spec", lambda name: None)
+    monkeypatch.setattr("advisor.journal.parquet.find_spec", lambda name: None)
     for way in ("--export", "--import"):
         assert _casings(tmp_path / "a", way, str(tmp_path / "a.parquet")) == 2
         assert "pip install 'tire-repair-advisor[parquet]'" in capsys.readouterr().err
@@ -291,13 +291,13 @@ def test_records_by_several_rule_sets_go_out_and_in(tmp_path: Path, capsys: pyte
     """JSON lines hold all of them; rows of one rule set say how many are not in them."""
     from record_support import TODAY
 
-    from advisor.engine.judge import Judge
-    from advisor.loading.rule_set import load_rule_set
-    from advisor.loading.where import find_rule_set
-    from advisor.record.sessions import begin
-    from advisor.talk.commands import say
-    from advisor.talk.consultation import Consultation
-    from advisor.talk.recorder import kept
+    from advisor.dialogue.event_sink import kept
+    from advisor.dialogue.session import Consultation
+    from advisor.dialogue.talk_commands import say
+    from advisor.engine.evaluator import Judge
+    from advisor.journal.resume import begin
+    from advisor.loader.paths import find_rule_set
+    from advisor.loader.ruleset_loader import load_rule_set
 
     _filled(tmp_path / "a", [TALK[:3]])
     uk = Judge(load_rule_set(find_rule_set("uk-road")))
@@ -335,9 +335,9 @@ def test_finding_by_number_casing_plate_date_verdict_and_technician(tmp_path: Pa
 def test_the_history_page_draws_all_places_together(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     from record_support import TODAY
 
-    from advisor.loading.case_file import read_case, split_cases
+    from advisor.journal.resume import begin
+    from advisor.loader.case_file import read_case, split_cases
     from advisor.model.saved import Saved
-    from advisor.record.sessions import begin
 
     journal = journal_in(tmp_path)
     for clock in ("2:00", "7:30"):

@@ -11,15 +11,15 @@ from pathlib import Path
 import pytest
 from record_support import TALK, TODAY, Clock, checked, journal_in, judge, talk
 
-from advisor.record.journal import Journal
-from advisor.record.keeper import Keeper
-from advisor.record.place import FILE_NAME
-from advisor.record.reading import entries_of, state_after
-from advisor.record.sessions import begin, offer_in_words, offers, take_up
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.recorder import at_its_end, kept, said_aside
-from advisor.talk.recorder import take_up as go_on
+from advisor.dialogue.event_sink import at_its_end, kept, said_aside
+from advisor.dialogue.event_sink import take_up as go_on
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.log import Journal
+from advisor.journal.queries import entries_of, state_after
+from advisor.journal.recorder import Keeper
+from advisor.journal.resume import begin, offer_in_words, offers, take_up
 
 
 def _carry_on(keeper: Keeper, consultation: Consultation, *lines: str) -> list[str]:

@@ -6,12 +6,12 @@ from pathlib import Path
 
 from record_support import TALK, TODAY, Clock, journal_in, judge
 
-from advisor.record.one import one_record
-from advisor.record.sessions import begin
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.recorder import kept, said_aside
-from advisor.talk.work_data import work_from
+from advisor.dialogue.event_sink import kept, said_aside
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.journal.one_record import one_record
+from advisor.journal.resume import begin
+from advisor.work.progress import work_from
 
 
 def test_a_record_is_read_back_whole(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from record_support import TALK
 
-from advisor.record.place import FILE_NAME
+from advisor.journal.data_folder import FILE_NAME
 
 COMMAND = [sys.executable, "-m", "advisor", "--plain"]
 

@@ -12,10 +12,10 @@ import pytest
 from record_support import TALK, checked, journal_in, talk
 
 from advisor.cli import main
-from advisor.record.entry import NOTHING_BEFORE, chain_of, link_of
-from advisor.record.place import FILE_NAME
-from advisor.record.seals import BESIDE, seals_in
-from advisor.record.signing import checker, make_key, signer
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.events import NOTHING_BEFORE, chain_of, link_of
+from advisor.journal.integrity import BESIDE, seals_in
+from advisor.journal.signing import checker, make_key, signer
 
 Change = Callable[[sqlite3.Connection], object]
 
@@ -238,7 +238,7 @@ def test_a_key_that_is_none_is_told(tmp_path: Path, way: str, capsys: pytest.Cap
 def test_without_the_package_it_says_what_to_install(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("advisor.record.signing.find_spec", lambda name: None)
+    monkeypatch.setattr("advisor.journal.signing.find_spec", lambda name: None)
     for words in (["casings", "--make-key", str(tmp_path / "k")], ["--plain", "--key", "k"]):
         assert main(words) == 2
         assert "pip install 'tire-repair-advisor[sign]'" in capsys.readouterr().err

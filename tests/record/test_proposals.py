@@ -6,16 +6,16 @@ from pathlib import Path
 
 from record_support import TODAY, Clock, journal_in, judge
 
-from advisor.loading.case_file import read_case, split_cases
+from advisor.dialogue.event_sink import kept, said_aside
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.journal.casing_history import as_repairs
+from advisor.journal.log import Journal
+from advisor.journal.recorder import Keeper
+from advisor.journal.resume import begin
+from advisor.loader.case_file import read_case, split_cases
 from advisor.model.case import Case, Choice
 from advisor.model.saved import Saved
-from advisor.record.as_repair import as_repairs
-from advisor.record.journal import Journal
-from advisor.record.keeper import Keeper
-from advisor.record.sessions import begin
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.recorder import kept, said_aside
 
 CASE = """answers: {vehicle: truck, wheel-position: drive, sidewall: 11R22.5, tube: tubeless, retread: "no",
   load-range: G, construction: radial, tire-class: medium-truck, found-pressure: 100 psi, set-pressure: 105 psi,

@@ -17,29 +17,28 @@ from hypothesis import strategies as st
 from record_support import SAID, TODAY, journal_in
 
 from advisor.cli import main
-from advisor.engine.judge import Judge
-from advisor.errors import Misread, Problems, json_shown
-from advisor.loading.answer_codec import answer_of_cell, cell_of, check_fit, read, read_typed, write, written
-from advisor.loading.batch_rows import guarded, unguarded
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.loading.sections import Notes
-from advisor.measure_text import read_measure
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.engine.evaluator import Judge
+from advisor.journal.casing_history import visits_of
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.events import draft
+from advisor.journal.recorder import verdict_data
+from advisor.journal.rejudge import rejudged
+from advisor.journal.resume import begin, offers, take_up
+from advisor.journal.state_diff import saved_data
+from advisor.loader.answer_codec import answer_of_cell, cell_of, check_fit, read, read_typed, write, written
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.case_rows import guarded, unguarded
+from advisor.loader.reader import Notes
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import TIRE, Answer, Case, Readings
-from advisor.model.rules import Question
+from advisor.model.problems import Misread, Problems, json_shown
+from advisor.model.quantity import UNITS, Measure, read_measure, units_of
+from advisor.model.ruleset import Question
 from advisor.model.saved import Saved
-from advisor.record.changes import saved_data
-from advisor.record.entry import draft
-from advisor.record.history import visits_of
-from advisor.record.keeper import verdict_data
-from advisor.record.place import FILE_NAME
-from advisor.record.rejudge import rejudged
-from advisor.record.sessions import begin, offers, take_up
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.hear.as_case import as_json, as_yaml_lines
-from advisor.talk.hear.listen import Listener
-from advisor.units import UNITS, Measure, units_of
+from advisor.nlu.case_of import as_json, as_yaml_lines
+from advisor.nlu.pipeline import Listener
 
 RULE_SETS = ("us-road", "uk-road", "demo-shop")
 BARE = ("2", "9", "8-10", "about 9", "9, 8, 7", "3 or 4", "5.5", "10±2", "7; 8/32; 6 mm", "2…3", "about 3 or 4")

@@ -16,11 +16,11 @@ from fleet import fill_fleet, pour_fleet
 from record_support import TALK, journal_in, judge, talk
 
 from advisor.cli import main
-from advisor.loading.rule_set import find_rule_set
-from advisor.record.export_lines import export_lines
-from advisor.record.place import FILE_NAME
-from advisor.record.rejudge import rejudged
-from advisor.record.verify import verify
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.export import export_lines
+from advisor.journal.integrity import verify
+from advisor.journal.rejudge import rejudged
+from advisor.loader.ruleset_loader import find_rule_set
 
 
 def _tightened(folder: Path) -> Path:
@@ -57,7 +57,7 @@ def test_a_tightened_edition_gives_a_recall_list(tmp_path: Path, capsys: pytest.
 
 def test_memory_does_not_grow_with_the_records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Four times the records, read in blocks of ten: the most that is held at once stays what it was."""
-    monkeypatch.setattr("advisor.record.rejudge._A_BLOCK", 10)
+    monkeypatch.setattr("advisor.journal.rejudge._A_BLOCK", 10)
     for name, count in (("few", 40), ("many", 160)):
         fill_fleet(tmp_path / name, judge(), count)
     assert _most_held(tmp_path / "many", 160) > 0, "what is kept of earlier cases is warm from here on"

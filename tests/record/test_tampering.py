@@ -13,9 +13,9 @@ import pytest
 from record_support import TALK, checked, journal_in, talk
 
 from advisor.cli import main
-from advisor.record.place import FILE_NAME
-from advisor.record.seals import BESIDE
-from advisor.record.store import opened_to_read
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.integrity import BESIDE
+from advisor.journal.store import opened_to_read
 
 Way = Callable[[sqlite3.Connection], object]
 LISTED = ("casing", "technician", "plate", "verdict", "begun", "words", "notes")
@@ -192,7 +192,7 @@ def test_nothing_in_a_hostile_file_is_run(tmp_path: Path) -> None:
         pytest.raises(sqlite3.DatabaseError, match=r"not authorized|prohibited"),
     ):
         read.execute("SELECT * FROM seen").fetchall()
-    from advisor.record.store import connected
+    from advisor.journal.store import connected
 
     with closing(connected(path)) as db, pytest.raises(sqlite3.DatabaseError, match=r"not authorized|prohibited"):
         db.execute("UPDATE consultation SET casing = 'x'")

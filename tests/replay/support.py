@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.console.replaying import Transcript, read_transcript
+from advisor.dialogue.event_sink import said_aside
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case
-from advisor.plain.transcript import Transcript, read_transcript
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.recorder import said_aside
 
 FOLDER = Path(__file__).resolve().parents[2] / "transcripts_demo"
 FILES = sorted(FOLDER.glob("*.txt"))

@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from advisor.plain.transcript import INVENTED, difference, played
+from advisor.console.replaying import INVENTED, difference, played
 
 from .support import FILES, NAMES, judge, play, transcript
 

@@ -13,19 +13,19 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from advisor.checks import CHECKS
-from advisor.checks.comparing import compare
-from advisor.checks.coverage import Coverage
-from advisor.checks.effects import Brings, Effect
-from advisor.checks.proof import bench_of
-from advisor.checks.search import Wish
-from advisor.checks.space import every_condition
 from advisor.commands.check_coverage import USUAL, cases_in
-from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.model.rules import CantTellRule, Condition, Join, Leaf, Limit, Node, RuleSet, Ruling, Verdict, leaves
-from advisor.units import Measure
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import CantTellRule, Condition, Join, Leaf, Limit, Node, RuleSet, Ruling, Verdict, leaves
+from advisor.tools.checks import CHECKS
+from advisor.tools.coverage import Coverage
+from advisor.tools.diff.ruleset_diff import compare
+from advisor.tools.verify.backtracking import Wish
+from advisor.tools.verify.case_space import every_condition
+from advisor.tools.verify.effects import Brings, Effect
+from advisor.tools.verify.workbench import bench_of
 
 ROOT = Path(__file__).parent.parent.parent
 Mutant = tuple[str, RuleSet]

@@ -8,7 +8,8 @@ from itertools import product
 from random import Random
 
 from advisor.model.case import CANT_TELL, Answer, Case, Choice
-from advisor.model.rules import (
+from advisor.model.quantity import Measure, between, exactly
+from advisor.model.ruleset import (
     About,
     Basis,
     CantTellRule,
@@ -29,7 +30,6 @@ from advisor.model.rules import (
     Source,
     Verdict,
 )
-from advisor.units import Measure, between, exactly
 
 BASIS = Basis("invented for the demo", ("made-up",), "none")
 FIGURES = (10, 20)

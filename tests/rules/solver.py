@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 import z3
 from small_rules import COLOURS
 
-from advisor.model.rules import Condition, Leaf, Limit, RuleSet, Ruling, Verdict
+from advisor.model.ruleset import Condition, Leaf, Limit, RuleSet, Ruling, Verdict
 
 CANT_TELL = len(COLOURS)
 MOST = 100

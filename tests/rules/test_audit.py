@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from advisor.commands import sources
-from advisor.loading.rule_set import find_rule_set, load_rule_set, shipped
-from advisor.model.rules import RuleSet, leaves
-from advisor.plain.audit_lines import audit_lines
+from advisor.console.audit_lines import audit_lines
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
+from advisor.model.ruleset import RuleSet, leaves
 
 ROOT = Path(__file__).resolve().parents[2]
 HEAD = re.compile(r"\[ \] ([a-z0-9-]+): ")

@@ -10,7 +10,7 @@ import pytest
 
 from advisor.commands import compare, new
 from advisor.commands.check import run as check
-from advisor.loading.rule_set import load_rule_set, trees_folder
+from advisor.loader.ruleset_loader import load_rule_set, trees_folder
 
 BASE = trees_folder() / "us-road"
 

@@ -11,14 +11,14 @@ from itertools import pairwise, product
 
 import pytest
 
-from advisor.checks.contracts import READS, assumed_of
-from advisor.checks.space import Space
+from advisor.engine.derived.injury import ZONES
+from advisor.engine.derived.registry import CALLS
 from advisor.engine.facts import Facts, OneOf, Tables, Value, is_certain
-from advisor.engine.injury_values import ZONES
-from advisor.engine.worked_out import CALLS
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Text
-from advisor.units import Measure, between, exactly
+from advisor.model.quantity import Measure, between, exactly
+from advisor.tools.verify.abstractions import READS, assumed_of
+from advisor.tools.verify.case_space import Space
 
 OFFSETS = [exactly(n, "mm") for n in (0, 30, 55, 64, 72, 80, 95, 108)]
 ANGLES = [exactly(n, "deg") for n in (0, 10, 25, 35)]

@@ -12,11 +12,11 @@ from pathlib import Path
 
 import pytest
 
-from advisor.checks.coverage import Coverage
 from advisor.commands.check import run
 from advisor.commands.check_coverage import USUAL, cases_in
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set, trees_folder
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
+from advisor.tools.coverage import Coverage
 
 ROOT = Path(__file__).parent.parent.parent
 CASES = Path(__file__).parent.parent / "cases"

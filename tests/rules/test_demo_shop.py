@@ -15,13 +15,13 @@ from advisor.commands.decide import run as decide
 from advisor.commands.draw import run as draw
 from advisor.commands.report import run as report
 from advisor.commands.sources import run as sources
-from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.model.rules import RuleSet, Verdict
-from advisor.plain.consultation_lines import opening_lines
-from advisor.screens.advisor_app import AdvisorApp
+from advisor.console.session_lines import opening_lines
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.ruleset import RuleSet, Verdict
+from advisor.tui.app import AdvisorApp
 from tests.screens.driving import Screen
 
 MARK = "invented"

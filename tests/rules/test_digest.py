@@ -15,13 +15,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from advisor.engine.judge import Judge
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set, shipped, trees_folder
-from advisor.model.digest import digest_of
-from advisor.model.rules import RuleSet
-from advisor.plain.json_answer import answer_of
-from advisor.plain.verdict_lines import verdict_lines
+from advisor.console.json_output import answer_of
+from advisor.console.printers import verdict_lines
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped, trees_folder
+from advisor.model.ruleset import RuleSet, digest_of
 
 CASE = "answers: {vehicle: car}\n"
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.checks.driver_words import check, disagrees
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.quick import replace
+from advisor.tools.lint.driver_words import check, disagrees
 
 
 @pytest.mark.parametrize(

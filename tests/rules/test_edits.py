@@ -10,8 +10,8 @@ import pytest
 from test_overlay_rules import overlay
 
 from advisor.commands.check import run
-from advisor.errors import Problem, Problems
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.problems import Problem, Problems
 
 
 def edited(folder: Path, file: str, old: str, new: str) -> Path:

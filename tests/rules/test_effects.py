@@ -7,12 +7,12 @@ from random import Random
 
 import pytest
 
-from advisor.checks.proof import Bench
-from advisor.checks.quiet import state_in
-from advisor.checks.search import Nearest
 from advisor.engine.facts import Facts
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case
+from advisor.tools.verify.backtracking import Nearest
+from advisor.tools.verify.baseline_case import state_in
+from advisor.tools.verify.workbench import Bench
 
 #: So many cases of each shipped rule set are made by chance; in each a few facts are moved from the quiet case.
 CASES = 120

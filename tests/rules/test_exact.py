@@ -8,12 +8,12 @@ from random import Random
 import pytest
 from small_rules import COLOURS, every_case, small_rules
 
-from advisor.checks import doubt, endings_reached, fires, monotone
-from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
 from advisor.model.case import CANT_TELL, Answer, Case, Choice
-from advisor.model.rules import RuleSet, Verdict
-from advisor.units import Measure
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import RuleSet, Verdict
+from advisor.tools.verify import completeness, dead_rules, monotonicity, uncertainty
 
 SEEDS = range(40)
 Judged = dict[tuple[Answer, Answer, Answer], Judgement]
@@ -85,7 +85,7 @@ def test_worse_damage(seed: int) -> None:
         for name in ("shade", "size")
         if any(better(first, second, rules) for first, second in pairs_of(name, judged, worse))
     }
-    found = {problem.found.split(": ")[1].split(",")[0] for problem in monotone.check(rules)}
+    found = {problem.found.split(": ")[1].split(",")[0] for problem in monotonicity.check(rules)}
     assert found <= expected
     if not gap(rules, judged):  # where no ruling and no method speaks for a case, hold stands between the two
         assert found == expected
@@ -100,7 +100,7 @@ def test_doubt(seed: int) -> None:
         for name in ("shade", "make", "size")
         if any(better(first, second, rules, Verdict.HOLD) for first, second in pairs_of(name, judged, in_doubt))
     }
-    found = {problem.found.split()[2] for problem in doubt.check(rules)}
+    found = {problem.found.split()[2] for problem in uncertainty.check(rules)}
     assert found <= expected
     if not gap(rules, judged):  # where no ruling and no method speaks for a case, hold stands between the two
         assert found == expected
@@ -111,10 +111,10 @@ def test_rulings_hold(seed: int) -> None:
     rules = small_rules(Random(seed))
     held = {r.ruling for judgement in all_judged(rules).values() for r in judgement.reasons if not r.doubt}
     expected = {ruling.id for ruling in rules.rulings()} - held
-    assert {problem.found.split('"')[1] for problem in fires.check(rules)} == expected
+    assert {problem.found.split('"')[1] for problem in dead_rules.check(rules)} == expected
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_no_case_without_an_ending(seed: int) -> None:
     rules = small_rules(Random(seed))
-    assert bool(list(endings_reached.check(rules))) == gap(rules, all_judged(rules))
+    assert bool(list(completeness.check(rules))) == gap(rules, all_judged(rules))

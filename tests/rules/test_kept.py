@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from advisor.errors import Problems
-from advisor.loading import kept
-from advisor.loading.kept import ready_rule_set
-from advisor.loading.rule_set import load_rule_set, shipped, trees_folder
-from advisor.loading.where import find_rule_set
+from advisor.loader import cache
+from advisor.loader.cache import ready_rule_set
+from advisor.loader.paths import find_rule_set
+from advisor.loader.ruleset_loader import load_rule_set, shipped, trees_folder
 from advisor.model.plain_text import rules_of_text, text_of_rules
-from advisor.model.rules import RuleSet
+from advisor.model.problems import Problems
+from advisor.model.ruleset import RuleSet
 
 
 def fields_of(rules: RuleSet) -> dict[str, object]:
@@ -46,7 +46,7 @@ def no_yaml(monkeypatch: pytest.MonkeyPatch) -> None:
     def refused(folder: Path) -> RuleSet:
         raise AssertionError(f"the YAML of {folder} was read")
 
-    monkeypatch.setattr(kept, "_read_anew", refused)
+    monkeypatch.setattr(cache, "_read_anew", refused)
 
 
 @pytest.mark.parametrize("name", shipped())
@@ -124,8 +124,8 @@ def test_whatever_befalls_a_copy_or_its_files_the_yaml_counts(
     ready_rule_set(folder, copies)
     befalls(folder, copies)
     read = []
-    anew = kept._read_anew
-    monkeypatch.setattr(kept, "_read_anew", lambda folder: read.append(folder) or anew(folder))
+    anew = cache._read_anew
+    monkeypatch.setattr(cache, "_read_anew", lambda folder: read.append(folder) or anew(folder))
     try:
         found = fields_of(ready_rule_set(folder, copies))
     except Problems as error:
@@ -145,22 +145,22 @@ def test_no_copy_with_a_damaged_byte_judges(folder: Path, copies: Path, monkeypa
     rules = ready_rule_set(folder, copies)
     (copy,) = copies.iterdir()
     whole, chance = copy.read_bytes(), random.Random(18)
-    read, own = [], kept._read_anew
-    monkeypatch.setattr(kept, "_read_anew", lambda folder: read.append(folder) or rules)
-    monkeypatch.setattr(kept, "_write", lambda *words: None)
+    read, own = [], cache._read_anew
+    monkeypatch.setattr(cache, "_read_anew", lambda folder: read.append(folder) or rules)
+    monkeypatch.setattr(cache, "_write", lambda *words: None)
     for count in range(1, DAMAGED_COPIES + 1):
         at = chance.randrange(len(whole))
         copy.write_bytes(whole[:at] + bytes([whole[at] ^ (1 << chance.randrange(8))]) + whole[at + 1 :])
         assert ready_rule_set(folder, copies) is rules
         assert len(read) == count, f"byte {at}, {whole[at : at + 1]!r}"
-    monkeypatch.setattr(kept, "_read_anew", own)
+    monkeypatch.setattr(cache, "_read_anew", own)
 
 
 def planted(copies: Path) -> Path:
     """Another copy that is whole in itself, hash and all: as anyone who may write there could make it."""
     (copy,) = copies.iterdir()
     data = copy.read_bytes()
-    copy.write_bytes(kept.sealed(data[kept.SEAL_BYTES :] + b" "))
+    copy.write_bytes(cache.sealed(data[cache.SEAL_BYTES :] + b" "))
     return copy
 
 
@@ -208,7 +208,7 @@ def test_a_planted_copy_never_judges(
     rules = ready_rule_set(folder, copies)
     plant(copies)
     read = []
-    monkeypatch.setattr(kept, "_read_anew", lambda folder: read.append(folder) or rules)
+    monkeypatch.setattr(cache, "_read_anew", lambda folder: read.append(folder) or rules)
     assert ready_rule_set(folder, copies) is rules
     assert read
     assert capsys.readouterr() == ("", "")
@@ -220,7 +220,7 @@ def test_a_change_of_the_program_makes_copies_void(
     ready_rule_set(folder, copies)
     request.getfixturevalue("no_yaml")
     ready_rule_set(folder, copies)
-    monkeypatch.setattr(kept, "_mark_of_program", lambda: b"another one")
+    monkeypatch.setattr(cache, "_mark_of_program", lambda: b"another one")
     with pytest.raises(AssertionError, match="was read"):
         ready_rule_set(folder, copies)
 

@@ -9,14 +9,14 @@ import pytest
 from slips_of_meaning import SLIPS
 from test_slips import found, patched
 
-from advisor.checks import CHECKS, explanation
-from advisor.checks.case_text import case_text
-from advisor.checks.proof import Proof, bench_of
 from advisor.commands.check import run
-from advisor.engine.judge import Judge
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.model.rules import Verdict
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.ruleset import Verdict
+from advisor.tools.case_writer import case_text
+from advisor.tools.checks import CHECKS, explanation
+from advisor.tools.verify.workbench import Proof, bench_of
 
 SHIPPED = ("us-road", "uk-road", "demo-shop")
 

@@ -7,7 +7,7 @@ from functools import lru_cache
 import pytest
 from mutants import Mutant, Noticing, mutants, of_a_ruling_or_limit
 
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 
 #: So many of all mutants are tried here; `mutants.py` tries every one.
 SAMPLE = 16

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from advisor.checks import monotone, orders
-from advisor.loading.rule_set import find_rule_set, load_rule_set, trees_folder
-from advisor.model.rules import RuleSet
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
+from advisor.model.ruleset import RuleSet
+from advisor.tools.lint import orders
+from advisor.tools.verify import monotonicity
 
 SHIPPED = ("us-road", "uk-road", "demo-shop")
 WITH_CHOICES = ("choice", "choices")
@@ -49,7 +50,7 @@ def test_a_question_without_order_or_reason_is_named(tmp_path: Path) -> None:
 def test_the_depths_as_they_were_are_named_in_us_road(tmp_path: Path) -> None:
     """A truck's deep rubber cut in the sidewall was scrap, the one that reaches cord referred."""
     rules = edited(tmp_path, "us-road", "paths.yaml", "ending: refer-cut-depth", "ending: scrap-cut-depth")
-    named = [problem.found for problem in monotone.check(rules)]
+    named = [problem.found for problem in monotonicity.check(rules)]
     assert any("how deep the injury goes" in found and "from scrap" in found for found in named), named
 
 
@@ -58,7 +59,7 @@ def test_the_bead_as_it_was_is_named_in_us_road(tmp_path: Path) -> None:
     old = "        when: {injury-depth: {one-of: [reaches-cord, through]}, zone: {is: bead}}\n"
     new = old.replace("{is: bead}}", "{is: bead}, tire-group: {is: light}}")
     rules = edited(tmp_path, "us-road", "paths.yaml", old, new)
-    named = [problem.found for problem in monotone.check(rules)]
+    named = [problem.found for problem in monotonicity.check(rules)]
     assert any("how deep the injury goes" in found for found in named), named
 
 
@@ -68,10 +69,10 @@ def test_a_long_cut_as_it_was_is_named_in_uk_road(tmp_path: Path) -> None:
     rules = edited(
         tmp_path, "uk-road", "paths.yaml", old, old.replace("one-of: [reaches-cord, through]", "is: reaches-cord")
     )
-    assert any("how deep the injury goes" in problem.found for problem in monotone.check(rules))
+    assert any("how deep the injury goes" in problem.found for problem in monotonicity.check(rules))
 
 
 def test_without_its_reason_the_nail_hole_in_the_crown_breaks_the_order(tmp_path: Path) -> None:
     old = "when: {zone: {is: crown}}\n"
     rules = edited(tmp_path, "us-road", "questions.yaml", old, "when: {zone: {is: bead}}\n")
-    assert any("how deep the injury goes" in problem.found for problem in monotone.check(rules))
+    assert any("how deep the injury goes" in problem.found for problem in monotonicity.check(rules))

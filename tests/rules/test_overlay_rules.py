@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from advisor.errors import Problems
-from advisor.loading.rule_set import load_rule_set, trees_folder
+from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+from advisor.model.problems import Problems
 
 ABOUT = "id: over\ntitle: Over (invented for the demo)\nedition: 2026-11-25\nbuilds-on: us-road\n"
 LIMIT = """{id}:

@@ -15,10 +15,10 @@ from slips_of_meaning import SLIPS
 
 from advisor.commands.new import run as new
 from advisor.commands.schemas import run as write
-from advisor.loading.draft import Draft
-from advisor.loading.rule_set import read_folder, shipped, trees_folder
-from advisor.loading.schemas import schemas
-from advisor.loading.yaml_text import documents
+from advisor.loader.builder import Draft
+from advisor.loader.json_schema import schemas
+from advisor.loader.ruleset_loader import read_folder, shipped, trees_folder
+from advisor.loader.yaml_nodes import documents
 
 #: Problems that are of form: a schema can know them. Wrong names, figures and meanings are for the loader and checks.
 OF_FORM = {"unknown-key", "unknown-word", "missing-key", "unknown-test", "bad-id", "wrong-kind"}

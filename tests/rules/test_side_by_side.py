@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 
 from advisor.commands.decide import run as decide
-from advisor.engine.judge import Judge
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.plain.side_by_side import side_by_side
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.side_by_side import table
+from advisor.console.printers import side_by_side
+from advisor.dialogue.ruleset_comparison import table
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 
 CASE = """
 answers: {vehicle: car, wheel-position: drive, sidewall: 205/55R16 91V, load-range: SL, construction: radial,

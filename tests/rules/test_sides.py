@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.checks.proof import Proof
-from advisor.checks.sides import check
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.model.rules import RuleSet
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.ruleset import RuleSet
 from advisor.quick import replace
+from advisor.tools.lint.sides import check
+from advisor.tools.verify.workbench import Proof
 
 
 def problems(name: str, caution: str, **fields: object) -> list[object]:

@@ -9,9 +9,9 @@ import pytest
 from slips import Slip
 from slips_of_meaning import SLIPS
 
-from advisor.checks import CHECKS
-from advisor.errors import Problem, Problems
-from advisor.loading.rule_set import load_rule_set, trees_folder
+from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+from advisor.model.problems import Problem, Problems
+from advisor.tools.checks import CHECKS
 
 
 def found(folder: Path, until: str = "") -> list[Problem]:

@@ -8,7 +8,7 @@ import pytest
 import solver
 from small_rules import small_rules
 
-from advisor.checks import doubt, endings_reached, fires, monotone
+from advisor.tools.verify import completeness, dead_rules, monotonicity, uncertainty
 
 SEEDS = range(500, 540)
 
@@ -17,12 +17,12 @@ SEEDS = range(500, 540)
 def test_a_solver_finds_the_same(seed: int) -> None:
     rules = small_rules(Random(seed))
     gap = solver.has_gap(rules)
-    assert bool(list(endings_reached.check(rules))) == gap
-    assert {problem.found.split('"')[1] for problem in fires.check(rules)} == solver.rulings_that_never_hold(rules)
+    assert bool(list(completeness.check(rules))) == gap
+    assert {problem.found.split('"')[1] for problem in dead_rules.check(rules)} == solver.rulings_that_never_hold(rules)
     unsure = {name for name in ("shade", "make", "size") if solver.doubt_looks_better(rules, name)}
-    assert {problem.found.split()[2] for problem in doubt.check(rules)} == unsure
+    assert {problem.found.split()[2] for problem in uncertainty.check(rules)} == unsure
     worse = {name for name in ("shade", "size") if solver.worse_looks_better(rules, name)}
-    found = {problem.found.split(": ")[1].split(",")[0] for problem in monotone.check(rules)}
+    found = {problem.found.split(": ")[1].split(",")[0] for problem in monotonicity.check(rules)}
     assert found == worse if not gap else found <= worse  # without a gap no hold stands between two steps
 
 

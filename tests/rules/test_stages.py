@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from test_slips import found
 
-from advisor.checks import stages
-from advisor.checks.proof import Proof
 from advisor.commands.decide import run as decide
-from advisor.loading.rule_set import find_rule_set, load_rule_set, trees_folder
-from advisor.model.rules import REPAIR_STAGES, RuleSet
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
+from advisor.model.ruleset import REPAIR_STAGES, RuleSet
 from advisor.quick import replace
+from advisor.tools.lint import stages
+from advisor.tools.verify.workbench import Proof
 
 SHIPPED = ("us-road", "uk-road", "demo-shop")
 CASE = """rules: uk-road

@@ -15,13 +15,13 @@ from typing import Any
 import pytest
 
 from advisor.cli import main
-from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set, trees_folder
-from advisor.model.rules import Verdict
-from advisor.talk.drawings import picture_asked, pictures_for, places_together
-from advisor.units import Measure
+from advisor.drawings.selection import picture_asked, pictures_for, places_together
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Verdict
 
 CASE: dict[str, Any] = {
     "answers": {

@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from advisor.engine.judge import Judge
-from advisor.errors import Problems
-from advisor.loading.rule_set import load_rule_set, trees_folder
-from advisor.loading.watching import Watch
-from advisor.model.rules import Verdict
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.live_rules import LiveRules
+from advisor.dialogue.hot_reload import LiveRules
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.engine.evaluator import Judge
+from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+from advisor.loader.watcher import Watch
+from advisor.model.problems import Problems
+from advisor.model.ruleset import Verdict
 
 ANSWERS = ("car", "drive", "P215/65R16 96H", "tubeless", "no", "skip", "30", "33", "no", "yes", "no", "none", "5/32")
 
@@ -129,21 +129,21 @@ def test_a_file_that_is_still_being_written_is_never_judged_by(folder: Path, fil
 
 
 def test_what_changes_while_it_is_read_is_read_again(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from advisor.loading import watching
+    from advisor.loader import watcher
 
     live = live_on(folder)
     good = live.consultation.judge
     edit(folder, "limits.yaml", "at-limit: passes", "at-limit: passed")
-    real = watching.load_rule_set
+    real = watcher.load_rule_set
 
     def while_reading(*given: object) -> object:
-        monkeypatch.setattr(watching, "load_rule_set", real)
+        monkeypatch.setattr(watcher, "load_rule_set", real)
         try:
             return real(*given)
         finally:
             edit(folder, "limits.yaml", "at-limit: passed", "at-limit: passes")
 
-    monkeypatch.setattr(watching, "load_rule_set", while_reading)
+    monkeypatch.setattr(watcher, "load_rule_set", while_reading)
     assert said(live) == "" and live.consultation.judge is good
     assert "can't be used" not in said(live) and not live.flag
 

@@ -11,8 +11,8 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from advisor.screens.advisor_app import AdvisorApp
-from advisor.screens.desk import Desk
+from advisor.tui.app import AdvisorApp
+from advisor.tui.presenter import Desk
 
 SMALL, WIDE = (80, 24), (120, 40)
 #: A car tire with a nail hole in the crown that may be repaired; what isn't named here is left out.

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from advisor.talk.commands import say
-from advisor.talk.work_lines import step_in_hand
+from advisor.dialogue.talk_commands import say
+from advisor.dialogue.work_steps import step_in_hand
 
 from .driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
 

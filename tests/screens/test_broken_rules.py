@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from advisor.errors import Problems
-from advisor.loading.rule_set import find_rule_set
-from advisor.screens import app as entry
-from advisor.screens.advisor_app import AdvisorApp
-from advisor.screens.opening import open_desk
+from advisor.loader.ruleset_loader import find_rule_set
+from advisor.model.problems import Problems
+from advisor.tui import base_app
+from advisor.tui.app import AdvisorApp
+from advisor.tui.startup import open_desk
 
 
 def _broken(folder: Path) -> str:
@@ -60,7 +60,7 @@ def test_what_is_left_to_say_goes_to_standard_error(
         return 2
 
     monkeypatch.setattr(AdvisorApp, "run", run)
-    assert entry.run_screens("x") == 2
+    assert base_app.run_screens("x") == 2
     assert capsys.readouterr().err == "limits.yaml:1:1: broken\n"
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.screens.draw_screen import DrawScreen
+from advisor.tui.drawings_screen import DrawScreen
 
 from .driving import NAIL_HOLE, SMALL, WIDE, Screen, drive
 from .scenes import SLANTED

@@ -9,9 +9,9 @@ from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 
-from advisor.record.place import FILE_NAME
-from advisor.screens.advisor_app import AdvisorApp
-from advisor.screens.recording import Recording
+from advisor.journal.data_folder import FILE_NAME
+from advisor.tui.app import AdvisorApp
+from advisor.tui.recording import Recording
 
 
 async def _window(folder: Path, typed: tuple[str, ...], close: bool, about: Mapping[str, str]) -> list[str]:

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from advisor.screens.key_help import KEYS
-from advisor.screens.save_text import default_name, result_text, save
-from advisor.screens.taking import Refused
+from advisor.tui.export_text import default_name, result_text, save
+from advisor.tui.keymap import KEYS
+from advisor.tui.prompt_bar import Refused
 
 from .driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.screens.desk import Desk
-from advisor.talk.consultation import Consultation
+from advisor.dialogue.session import Consultation
+from advisor.tui.presenter import Desk
 
 from .driving import NAIL_HOLE, SMALL, WIDE, Screen, drive
 

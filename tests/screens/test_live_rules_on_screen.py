@@ -10,8 +10,8 @@ import sys
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 
-from advisor.loading.rule_set import trees_folder
-from advisor.screens.advisor_app import AdvisorApp
+from advisor.loader.ruleset_loader import trees_folder
+from advisor.tui.app import AdvisorApp
 from tests.screens.driving import NAIL_HOLE, SMALL, Screen
 
 Steps = Callable[[Screen], Awaitable[None]]

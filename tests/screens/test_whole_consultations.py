@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from textual.events import MouseScrollDown
 
-from advisor.model.rules import Verdict
+from advisor.model.ruleset import Verdict
 
 from .driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from advisor.screens.work_screen import WorkScreen
-from advisor.talk.work_commands import step_in_hand
+from advisor.dialogue.work_commands import step_in_hand
+from advisor.tui.work_screen import WorkScreen
 
 from .driving import NAIL_HOLE, SMALL, WIDE, Screen, drive
 

@@ -9,11 +9,11 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.model.rules import RuleSet
-from advisor.talk.hear.as_case import as_json
-from advisor.talk.hear.heard import Heard
-from advisor.talk.hear.listen import Listener
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.ruleset import RuleSet
+from advisor.nlu.case_of import as_json
+from advisor.nlu.pipeline import Listener
+from advisor.nlu.result import Heard
 
 TABLE = Path(__file__).resolve().parent.parent / "tables" / "sentences.csv"
 

@@ -8,8 +8,8 @@ from functools import lru_cache
 
 from sentence_table import rules
 
-from advisor.engine.judge import Judge
-from advisor.loading.case_file import read_case, split_cases
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
 from advisor.model.case import Case
 
 DAY = date(2026, 3, 14)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.talk.hear.listen import Listener
-from advisor.tire.clock import ABOUT_DEG
-from advisor.units import Measure
+from advisor.domain.clock import ABOUT_DEG
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.quantity import Measure
+from advisor.nlu.pipeline import Listener
 
 LISTENER = Listener(load_rule_set(find_rule_set("us-road")))
 

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sentence_table import listener, rows, rules
 
-from advisor.loading.case_file import read_case, split_cases
-from advisor.talk.hear.as_case import as_json
+from advisor.loader.case_file import read_case, split_cases
+from advisor.nlu.case_of import as_json
 
 WORDS = sorted({word for row in rows() for word in row.text.split()})
 

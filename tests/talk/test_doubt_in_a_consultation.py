@@ -5,10 +5,10 @@ from datetime import date
 import pytest
 from talk_cases import case_of, judge
 
+from advisor.dialogue.intents import told
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
 from advisor.model.case import CANT_TELL, Choice, Choices
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.questions import told
 
 TIRE = ("car", "drive", "205/55R16 91V")
 DOUBTFUL = "hole in the crown, 5-7 mm, straight in"

@@ -92,10 +92,10 @@ def test_a_question_that_is_none_is_named(capsys, case):
 
 def test_starting_loads_nothing_of_it():
     code = (
-        "import sys, advisor.cli, advisor.talk.commands, advisor.plain.consultation_lines\n"
-        "late = ('advisor.talk.hear', 'advisor.talk.wh', 'advisor.talk.questions')\n"
+        "import sys, advisor.cli, advisor.dialogue.talk_commands, advisor.console.session_lines\n"
+        "late = ('advisor.nlu', 'advisor.explain.why', 'advisor.explain.counterfactual', 'advisor.dialogue.intents')\n"
         "bad = [m for m in sys.modules if m.startswith(late)]\n"
-        "print([m for m in bad if m not in ('advisor.talk.why',)])"
+        "print([m for m in bad if m not in ('advisor.explain.why',)])"
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.strip() == "[]"

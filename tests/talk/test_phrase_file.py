@@ -4,10 +4,10 @@ import shutil
 
 import pytest
 
-from advisor.errors import Problems
-from advisor.loading.phrase_file import spelled_out
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.talk.hear.listen import Listener
+from advisor.loader.phrase_file import spelled_out
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.problems import Problems
+from advisor.nlu.pipeline import Listener
 
 
 @pytest.fixture

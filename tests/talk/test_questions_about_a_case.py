@@ -7,17 +7,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from talk_cases import CASES, case_of, judge
 
-from advisor.model.rules import Verdict
-from advisor.talk.asked_about import why_order
-from advisor.talk.how_sure import how_sure
-from advisor.talk.least_change import CAUTION, least_change, turns
-from advisor.talk.least_change_places import STEPS, place_turns
-from advisor.talk.limits_near import with_figure
-from advisor.talk.narrows import first_of, free_with, narrows_most
-from advisor.talk.questions import NEVER_SAFE, told
-from advisor.talk.what_if import changed, what_if
-from advisor.talk.why_not import why_not
-from advisor.units import exactly
+from advisor.dialogue.intents import NEVER_SAFE, told, why_order
+from advisor.dialogue.question_order import first_of, free_with, narrows_most
+from advisor.explain.confidence import how_sure
+from advisor.explain.counterfactual import changed, what_if
+from advisor.explain.least_change import CAUTION, STEPS, least_change, place_turns, turns
+from advisor.explain.sensitivity import with_figure
+from advisor.explain.why_not import why_not
+from advisor.model.quantity import exactly
+from advisor.model.ruleset import Verdict
 
 
 def ask(name, question):
@@ -135,7 +133,7 @@ def test_a_verdict_that_stands_across_the_doubt_says_so():
 
 @pytest.mark.parametrize("name", CASES)
 def test_why_fits_on_a_page_of_eighty_columns(name):
-    from advisor.plain.consultation_lines import message_lines
+    from advisor.console.session_lines import message_lines
 
     lines = message_lines(ask(name, "why?").message())
     assert max(map(len, lines)) <= 80

@@ -13,7 +13,7 @@ import pytest
 from talk_cases import BASE, DAY, INJURY, judge
 
 from advisor.cli import main
-from advisor.loading.case_file import read_case, split_cases
+from advisor.loader.case_file import read_case, split_cases
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 TABLE = ROOT / "tests" / "tables" / "said_and_not_said.csv"

@@ -5,11 +5,11 @@ from datetime import date
 import pytest
 from talk_cases import judge
 
+from advisor.console.session_lines import message_lines
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
 from advisor.model.case import Case, Choice
-from advisor.plain.consultation_lines import message_lines
-from advisor.screens.turns import message_turn
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
+from advisor.tui.rendering import message_turn
 
 SENTENCE = "drive axle off a box truck, screw dead centre, about 8 mm, straight in, tread 9/32, blorp"
 
@@ -127,7 +127,7 @@ def test_start_over_forgets_what_waits():
 
 
 def test_every_command_works_while_a_sentence_waits():
-    from advisor.talk.commands import _COMMANDS
+    from advisor.dialogue.talk_commands import _COMMANDS
 
     for command in _COMMANDS:
         consultation, _ = talk(SENTENCE, command)

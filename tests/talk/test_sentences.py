@@ -3,7 +3,7 @@
 import pytest
 from sentence_table import by_address, expected, hear, rows, rules
 
-from advisor.talk.hear.as_case import as_json
+from advisor.nlu.case_of import as_json
 
 MOST_MISSED = 0.05
 SPEAKERS = sorted({row.who for row in rows()})

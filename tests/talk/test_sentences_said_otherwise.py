@@ -7,9 +7,9 @@ from datetime import date
 import pytest
 from sentence_table import by_address, hear, listener, rows, rules
 
-from advisor.loading.case_file import read_case, split_cases
-from advisor.measure_text import read_measure
-from advisor.talk.hear.as_case import as_json, as_yaml_lines
+from advisor.loader.case_file import read_case, split_cases
+from advisor.model.quantity import read_measure
+from advisor.nlu.case_of import as_json, as_yaml_lines
 
 PLAIN = [row for row in rows() if row.must and row.text.isascii()]
 #: Clauses that stand by themselves, so that their order says nothing.

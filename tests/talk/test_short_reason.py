@@ -5,11 +5,10 @@ from itertools import combinations
 import pytest
 from talk_cases import CASES, judge
 
-from advisor.model.rules import Verdict
-from advisor.talk.questions import told
-from advisor.talk.reasons_short import answered_keys, only, short_reason
-from advisor.talk.why_page import PAGE_LINES, lines_taken, reasons_of
-from advisor.talk.why_short import why
+from advisor.dialogue.intents import told
+from advisor.explain.sufficient_reason import answered_keys, only, short_reason
+from advisor.explain.why import PAGE_LINES, lines_taken, reasons_of, why
+from advisor.model.ruleset import Verdict
 
 
 def outcome(case, keys):

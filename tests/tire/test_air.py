@@ -11,15 +11,9 @@ from pathlib import Path
 import psychrolib
 import pytest
 
-from advisor.errors import Misread
-from advisor.tire.air import (
-    Volume,
-    dew_point,
-    edge_speed,
-    inner_volume_litres,
-    stored_energy_kj,
-)
-from advisor.units import between, exactly
+from advisor.domain.compressed_air import Volume, dew_point, edge_speed, inner_volume_litres, stored_energy_kj
+from advisor.model.problems import Misread
+from advisor.model.quantity import between, exactly
 
 TABLE = Path(__file__).parents[1] / "tables" / "dew_point.csv"
 

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.errors import Misread
-from advisor.tire.clock import clock_in_words, read_clock, turned
-from advisor.units import Measure
+from advisor.domain.clock import clock_in_words, read_clock, turned
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure
 
 
 @pytest.mark.parametrize(

@@ -10,9 +10,15 @@ from pathlib import Path
 
 import pytest
 
-from advisor.errors import Misread
-from advisor.tire.date_code import read_date_code, retread_prefix
-from advisor.tire.week import has_sunday_week, iso_week, sunday_week, years_between
+from advisor.domain.dot_code import (
+    has_sunday_week,
+    iso_week,
+    read_date_code,
+    retread_prefix,
+    sunday_week,
+    years_between,
+)
+from advisor.model.problems import Misread
 
 TODAY = datetime.date(2026, 3, 14)
 TABLES = Path(__file__).parent.parent / "tables"

@@ -11,21 +11,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.errors import Misread
-from advisor.tire.clock import read_clock
-from advisor.tire.drawing import Line, Names, Picture, length_words
-from advisor.tire.drawing_channel import channel_picture
-from advisor.tire.drawing_measures import path_sketch, place_sketch
-from advisor.tire.drawing_near import near_picture
-from advisor.tire.drawing_section import section_picture
-from advisor.tire.drawing_shapes import clipped
-from advisor.tire.drawing_svg import svg
-from advisor.tire.drawing_terminal import drawn_lines, terminal_lines
-from advisor.tire.drawing_tread import tread_picture
-from advisor.tire.drawing_unrolled import Mark, gap_words, unrolled_picture
-from advisor.tire.layout import circumference, place_on_liner
-from advisor.tire.path import Lean, zones_at
-from advisor.units import Measure, between, exactly
+from advisor.domain.clock import read_clock
+from advisor.domain.geometry.injury_channel import Lean, zones_at
+from advisor.domain.geometry.liner_layout import circumference, place_on_liner
+from advisor.drawings.outlines import clipped
+from advisor.drawings.render_svg import svg
+from advisor.drawings.render_terminal import drawn_lines, terminal_lines
+from advisor.drawings.scene import Line, Names, Picture, length_words
+from advisor.drawings.views.cross_section import channel_picture, section_picture
+from advisor.drawings.views.how_to_measure import path_sketch, place_sketch, tread_picture
+from advisor.drawings.views.liner import Mark, gap_words, near_picture, unrolled_picture
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, between, exactly
 
 MARGIN = (exactly(38, "mm"), exactly("3/2", "in"))
 TREAD = exactly(220, "mm")

@@ -9,13 +9,12 @@ import pytest
 import shapely
 from shapely.affinity import rotate, translate
 
-from advisor.tire.drawing import Line
-from advisor.tire.drawing_near import near_picture
-from advisor.tire.drawing_place import Box, Named, placed
-from advisor.tire.drawing_shapes import arc, crossing, hatching, in_common, within
-from advisor.tire.drawing_unrolled import Mark
-from advisor.tire.layout import circumference, gap, place_on_liner
-from advisor.units import exactly
+from advisor.domain.geometry.liner_layout import circumference, gap, place_on_liner
+from advisor.drawings.labels import Box, Named, placed
+from advisor.drawings.outlines import arc, crossing, hatching, in_common, within
+from advisor.drawings.scene import Line
+from advisor.drawings.views.liner import Mark, near_picture
+from advisor.model.quantity import exactly
 
 Corners = list[tuple[float, float]]
 

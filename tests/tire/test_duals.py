@@ -4,15 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.errors import Misread
-from advisor.tire.duals import (
-    DualRow,
-    allowed_difference,
-    allowed_round,
-    difference,
-    larger_diameter,
-)
-from advisor.units import Measure, between, exactly
+from advisor.domain.dual_pairs import DualRow, allowed_difference, allowed_round, difference, larger_diameter
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, between, exactly
 
 
 def inch(value: int | str) -> Measure:

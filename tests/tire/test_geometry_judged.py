@@ -9,12 +9,12 @@ from typing import Any
 import pytest
 from geometry_support import Data, case_of, judge, judged
 
+from advisor.drawings.selection import distance_lines, pictures_for
+from advisor.engine.decision import Judgement
 from advisor.engine.facts import NOT_APPLICABLE, OneOf
-from advisor.engine.judgement import Judgement
 from advisor.model.case import Choice
-from advisor.model.rules import Verdict
-from advisor.talk.drawings import distance_lines, pictures_for
-from advisor.units import Measure
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Verdict
 
 TRUCK = {"unit_length": "90 mm", "unit_width": "75 mm"}
 

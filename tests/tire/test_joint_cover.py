@@ -10,13 +10,13 @@ import shapely
 from geometry_support import case_of
 from shapely.affinity import rotate, translate
 
-from advisor.engine.judge import Judge
-from advisor.engine.judgement import Judgement
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.tire.fit import joint_cover_left, opening_reach
-from advisor.tire.path import liner_ellipse
-from advisor.units import Measure, between, exactly
+from advisor.domain.geometry.injury_channel import liner_ellipse
+from advisor.domain.geometry.unit_cover import joint_cover_left, opening_reach
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.quantity import Measure, between, exactly
 
 SHOP = Judge(load_rule_set(find_rule_set("demo-shop")))
 MEASURED = {"injury-zone": "crown", "injury-angle": "0 deg", "injury-size": "6 mm"}

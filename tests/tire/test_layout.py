@@ -12,11 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.affinity import rotate, translate
 
-from advisor.errors import Misread
-from advisor.tire.clock import read_clock, turned
-from advisor.tire.layout import Patch, circumference, gap, nearest, place_on_liner
-from advisor.tire.shapes import polygons_apart, rectangle, rectangles_apart
-from advisor.units import Measure, between, exactly
+from advisor.domain.clock import read_clock, turned
+from advisor.domain.geometry.liner_layout import Patch, circumference, gap, nearest, place_on_liner
+from advisor.domain.geometry.polygons import polygons_apart, rectangle, rectangles_apart
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, between, exactly
 
 ROUND = exactly(3000, "mm")
 

@@ -10,12 +10,12 @@ from geometry_support import case_of, judged
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.model.rules import Verdict
-from advisor.tire import path
-from advisor.tire.clock import read_clock
-from advisor.tire.fit import cover_left
-from advisor.tire.lean import Direction, share_across, share_along
-from advisor.units import Measure, between, exactly
+from advisor.domain.clock import read_clock
+from advisor.domain.geometry import injury_channel
+from advisor.domain.geometry.injury_channel import Direction, share_across, share_along
+from advisor.domain.geometry.unit_cover import cover_left
+from advisor.model.quantity import Measure, between, exactly
+from advisor.model.ruleset import Verdict
 
 
 def mm(value: int | str | Fraction) -> Measure:
@@ -33,8 +33,8 @@ def deg(value: int | str | Fraction) -> Measure:
 def test_the_four_directions_worked_by_hand(clock: str, across: int | str, along: int | str) -> None:
     """A casing of 20 mm at 45 degrees runs 20 mm to the side; 20 x cos 30 = 17.32, 20 x sin 30 = 10."""
     lean = read_clock(clock)
-    assert path.inner_offset(mm(35), deg(45), mm(20), lean) == mm(35 + Fraction(across))
-    assert path.inner_shift_along(deg(45), mm(20), lean) == mm(along)
+    assert injury_channel.inner_offset(mm(35), deg(45), mm(20), lean) == mm(35 + Fraction(across))
+    assert injury_channel.inner_shift_along(deg(45), mm(20), lean) == mm(along)
 
 
 def test_against_vectors() -> None:
@@ -45,10 +45,10 @@ def test_against_vectors() -> None:
             thick * np.tan(np.radians(angle)) * np.array([np.sin(np.radians(turn)), np.cos(np.radians(turn))])
         )
         t, a, lean = mm(Fraction(thick)), deg(Fraction(angle)), deg(Fraction(turn))
-        assert float(path.inner_offset(mm(Fraction(offset)), a, t, lean).low) == pytest.approx(
+        assert float(injury_channel.inner_offset(mm(Fraction(offset)), a, t, lean).low) == pytest.approx(
             offset + across, abs=1e-6
         )
-        assert float(path.inner_shift_along(a, t, lean).low) == pytest.approx(along, abs=1e-6)
+        assert float(injury_channel.inner_shift_along(a, t, lean).low) == pytest.approx(along, abs=1e-6)
 
 
 turns = st.fractions(0, 359, max_denominator=4)
@@ -62,29 +62,29 @@ def test_a_range_holds_every_direction_in_it(start: Fraction, doubt: Fraction, s
         low, high = part(wide)
         here, _ = part(plain)
         assert low - 1e-12 <= here <= high + 1e-12
-    held = path.inner_offset(mm(5), between(30, 45, "deg"), run, wide)
-    one = path.inner_offset(mm(5), deg(40), mm(15), plain)
+    held = injury_channel.inner_offset(mm(5), between(30, 45, "deg"), run, wide)
+    one = injury_channel.inner_offset(mm(5), deg(40), mm(15), plain)
     assert held.low <= one.low and one.high <= held.high
 
 
 def test_a_range_over_the_serial_side_reaches_its_whole_run() -> None:
     lean = read_clock("11:00-1:00")
-    assert path.inner_offset(mm(0), deg(45), mm(20), lean) == between("17.320508075", 20, "mm")
-    assert path.inner_shift_along(deg(45), mm(20), lean) == between(-10, 10, "mm")
+    assert injury_channel.inner_offset(mm(0), deg(45), mm(20), lean) == between("17.320508075", 20, "mm")
+    assert injury_channel.inner_shift_along(deg(45), mm(20), lean) == between(-10, 10, "mm")
 
 
 @given(turns, st.integers(0, 79), st.integers(-100, 100))
 def test_mirroring_the_side_mirrors_the_inner_end(turn: Fraction, angle: int, offset: int) -> None:
-    here = path.inner_offset(mm(offset), deg(angle), mm(22), deg(turn))
-    there = path.inner_offset(mm(-offset), deg(angle), mm(22), deg((180 - turn) % 360))
+    here = injury_channel.inner_offset(mm(offset), deg(angle), mm(22), deg(turn))
+    there = injury_channel.inner_offset(mm(-offset), deg(angle), mm(22), deg((180 - turn) % 360))
     assert abs(here.low + there.low) <= Fraction(2, 10**9)
 
 
 @pytest.mark.parametrize(("clock", "lean"), [("12:00", "toward-shoulder"), ("6:00", "toward-centre")])
 def test_straight_across_is_the_same_as_the_word(clock: str, lean: Direction) -> None:
     args = (mm(40), between(20, 30, "deg"), between(18, 22, "mm"))
-    assert path.inner_offset(*args, read_clock(clock)) == path.inner_offset(*args, lean)
-    opening = path.liner_ellipse(mm(6), deg(60))
+    assert injury_channel.inner_offset(*args, read_clock(clock)) == injury_channel.inner_offset(*args, lean)
+    opening = injury_channel.liner_ellipse(mm(6), deg(60))
     assert cover_left(mm(30), mm(30), opening, read_clock(clock), mm(2)) == cover_left(
         mm(30), mm(30), opening, lean, mm(2)
     )
@@ -92,13 +92,13 @@ def test_straight_across_is_the_same_as_the_word(clock: str, lean: Direction) ->
 
 def test_the_opening_lies_turned() -> None:
     """6 by 12 mm at 45 degrees reaches sqrt((36 + 144) / 2) = 9.4868 mm either way."""
-    left = cover_left(mm(20), mm(20), path.liner_ellipse(mm(6), deg(60)), deg(45), mm(0))
+    left = cover_left(mm(20), mm(20), injury_channel.liner_ellipse(mm(6), deg(60)), deg(45), mm(0))
     assert left == (mm("10.513167019"), mm("10.513167019"))
     corner = np.linspace(0, 2 * np.pi, 100_001)
     for turn in (10, 37, 80):
         x, y = 6 * np.cos(corner), 3 * np.sin(corner)
         across = x * np.cos(np.radians(turn)) - y * np.sin(np.radians(turn))
-        got = cover_left(mm(20), mm(20), path.liner_ellipse(mm(6), deg(60)), deg(turn), mm(0))[1]
+        got = cover_left(mm(20), mm(20), injury_channel.liner_ellipse(mm(6), deg(60)), deg(turn), mm(0))[1]
         assert float(got.low) == pytest.approx(20 - (across.max() - across.min()), abs=1e-6)
 
 

@@ -9,12 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from advisor.engine.judge import Judge
-from advisor.loading.case_file import read_case, split_cases
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.measure_text import read_measure
-from advisor.tire.zones import distance_in
-from advisor.units import Measure, exactly
+from advisor.domain.geometry.zones import distance_in
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.quantity import Measure, exactly, read_measure
 
 TABLES = Path(__file__).parent.parent / "tables"
 UK = Judge(load_rule_set(find_rule_set("uk-road")))

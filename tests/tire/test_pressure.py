@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.errors import Misread
-from advisor.tire.pressure import HotRow, cold_estimate, hot_correction, pressure_share
-from advisor.units import Measure, between, exactly
+from advisor.domain.pressure import HotRow, cold_estimate, hot_correction, pressure_share
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, between, exactly
 
 LIMIT, SLOW, FAST = exactly(4000, "lb"), exactly(41, "mph"), exactly(55, "mph")
 #: 49 CFR 393.75, inflation pressure, table 1 (text of 2005, published).

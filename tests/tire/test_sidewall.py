@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from advisor.tire.rim_code import rim_mm
-from advisor.tire.sidewall import Sidewall, read_sidewall
-from advisor.tire.sidewall_words import LETTER_BY_PLY_RATING
+from advisor.domain.code_tables import rim_mm
+from advisor.domain.sidewall.parser import Sidewall, read_sidewall
+from advisor.domain.sidewall.service import LETTER_BY_PLY_RATING
 
 TABLES = Path(__file__).parent.parent / "tables"
 with (TABLES / "size_dimensions.csv").open(newline="", encoding="utf-8") as file:

@@ -9,16 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from advisor.errors import Misread
-from advisor.tire.load_index import HIGHEST, load_kg
-from advisor.tire.rim_code import is_rim_code, rim_figure, rim_mm
-from advisor.tire.size_arithmetic import (
-    TABLE_SIZES,
-    overall_diameter_mm,
-    revolutions_per_km,
-    section_height_mm,
-)
-from advisor.tire.speed_symbol import SPEED_SYMBOLS, speed_symbol
+from advisor.domain.code_tables import HIGHEST, SPEED_SYMBOLS, is_rim_code, load_kg, rim_figure, rim_mm, speed_symbol
+from advisor.domain.sidewall.size import TABLE_SIZES, overall_diameter_mm, revolutions_per_km, section_height_mm
+from advisor.model.problems import Misread
 
 TABLES = Path(__file__).parent.parent / "tables"
 

@@ -11,10 +11,10 @@ import shapely
 from geometry_support import Data, case_of, judge, judged
 from shapely.affinity import rotate, translate
 
-from advisor.engine.judgement import Judgement
-from advisor.model.rules import Verdict
-from advisor.talk.drawings import pictures_for
-from advisor.units import Measure
+from advisor.drawings.selection import pictures_for
+from advisor.engine.decision import Judgement
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Verdict
 
 ONCE = math.pi * 958
 

@@ -10,17 +10,17 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from advisor.engine.judge import Judge
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.console.session_lines import converse
+from advisor.dialogue.answer_parser import read_typed
+from advisor.dialogue.event_sink import Recorder
+from advisor.dialogue.session import Ask, Consultation
+from advisor.engine.evaluator import Judge
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Readings
-from advisor.model.rules import Question, RuleSet
-from advisor.plain.consultation_lines import converse
-from advisor.talk.consultation import Ask, Consultation
-from advisor.talk.hear.heard import Understood
-from advisor.talk.recorder import Recorder
-from advisor.talk.told import put_together
-from advisor.talk.typed import read_typed
-from advisor.units import Measure
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Question, RuleSet
+from advisor.nlu.result import Understood
+from advisor.wording.messages import put_together
 
 #: What can be typed at a question of each kind or unit, as a technician would; choices come from the rule set.
 FIGURES = {

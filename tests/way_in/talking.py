@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from advisor.plain.consultation_lines import converse
-from advisor.talk.consultation import Consultation
+from advisor.console.session_lines import converse
+from advisor.dialogue.session import Consultation
 
 from .ledger import TODAY, judge_of
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from screens.driving import NAIL_HOLE, Screen, drive
 
-from advisor.loading.case_file import read_case, split_cases
+from advisor.loader.case_file import read_case, split_cases
 
 from .ledger import TODAY, judge_of
 from .talking import CAR, TRUCK, Talk, talked

@@ -7,11 +7,11 @@ import re
 import pytest
 from screens.driving import NAIL_HOLE, Screen, drive
 
+from advisor.console.session_lines import ask_lines
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
 from advisor.model.case import TIRE
-from advisor.plain.consultation_lines import ask_lines
-from advisor.screens.desk import Desk
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
+from advisor.tui.presenter import Desk
 
 from .ledger import TODAY, judge_of
 from .talking import CAR, TRUCK, talked

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from screens.driving import NAIL_HOLE, Screen, drive
 
+from advisor.dialogue.session import Consultation
 from advisor.model.case import CANT_TELL, Choice
-from advisor.talk.consultation import Consultation
-from advisor.units import Measure
+from advisor.model.quantity import Measure
 
 from .talking import CAR, Talk, talked
 

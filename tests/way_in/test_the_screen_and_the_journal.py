@@ -12,13 +12,12 @@ from pathlib import Path
 import pytest
 from screens.driving import Screen, drive
 
-from advisor.checks.case_text import case_text
-from advisor.plain.consultation_lines import converse
-from advisor.plain.recording import Recording
-from advisor.record.journal import Journal
-from advisor.record.reading import entries_of, state_after
-from advisor.record.sessions import begin
-from advisor.talk.consultation import Consultation
+from advisor.console.session_lines import Recording, converse
+from advisor.dialogue.session import Consultation
+from advisor.journal.log import Journal
+from advisor.journal.queries import entries_of, state_after
+from advisor.journal.resume import begin
+from advisor.tools.case_writer import case_text
 
 from .ledger import TODAY, Player, answers_of, judge_of, play, played
 from .talking import TRUCK, talked

@@ -8,10 +8,10 @@ from dataclasses import replace
 
 import pytest
 
-from advisor.checks.case_text import case_text
-from advisor.loading.case_file import read_case, split_cases
+from advisor.console.json_output import answer_of
+from advisor.loader.case_file import read_case, split_cases
 from advisor.model.case import Case
-from advisor.plain.json_answer import answer_of
+from advisor.tools.case_writer import case_text
 
 from .ledger import TODAY, Player, answers_of, judge_of, played
 

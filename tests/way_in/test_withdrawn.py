@@ -8,8 +8,8 @@ import sys
 import pytest
 from screens.driving import NAIL_HOLE, Screen, drive
 
+from advisor.dialogue.session import Consultation
 from advisor.model.case import CANT_TELL, TIRE, Key
-from advisor.talk.consultation import Consultation
 
 from .talking import CAR, TRUCK, talked
 

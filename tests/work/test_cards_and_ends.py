@@ -6,12 +6,12 @@ import pytest
 from test_work import at_work, said, to_step
 from work_support import TIRE, judge_of, judged
 
-from advisor.plain.verdict_lines import verdict_lines
+from advisor.console.printers import verdict_lines
+from advisor.dialogue.talk_commands import say
 from advisor.report.html import page
-from advisor.talk.commands import say
-from advisor.talk.driver import told_to_driver
-from advisor.talk.work_print import report_lines
-from advisor.talk.work_report import report_of
+from advisor.wording.verdict_card import told_to_driver
+from advisor.work.record_model import report_of
+from advisor.work.record_text import report_lines
 
 CAR = {
     "vehicle": "car",

@@ -7,9 +7,8 @@ import re
 import pytest
 from work_support import judge_of, judged
 
-from advisor.model.rules import Verdict
-from advisor.talk.card import verdict_card
-from advisor.talk.driver import where_it_stands
+from advisor.model.ruleset import Verdict
+from advisor.wording.verdict_card import verdict_card, where_it_stands
 
 REFUSALS = [ending.id for ending in judge_of().rules.endings.values() if ending.verdict is not Verdict.REPAIR]
 #: Words of the trade that nobody at a counter has to know.

@@ -11,8 +11,8 @@ from test_report import HOSTILE, PLACED
 from work_support import judge_of, judged
 
 from advisor.report.html import page
-from advisor.talk.work import Work
-from advisor.talk.work_report import report_of
+from advisor.work.progress import Work
+from advisor.work.record_model import report_of
 
 AXE = browser.axe_script() if browser.browser() else None
 pytestmark = pytest.mark.skipif(

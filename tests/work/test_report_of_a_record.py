@@ -11,14 +11,14 @@ from test_work import said
 from work_support import INJURY, TIRE, judge_of
 
 from advisor.commands.report import run
-from advisor.engine.judge import Judge
-from advisor.loading.rule_set import find_rule_set, load_rule_set
-from advisor.record.journal import Journal
-from advisor.record.sessions import begin
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.message import Message
-from advisor.talk.recorder import kept, said_aside
+from advisor.dialogue.event_sink import kept, said_aside
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.engine.evaluator import Judge
+from advisor.journal.log import Journal
+from advisor.journal.resume import begin
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.wording.messages import Message
 
 NAME = "A. Demo <img src=x onerror=alert(1)>"
 TYPED = {**TIRE, **INJURY, "dot-code": "2323", "retread": "no", "run-low": "no", "demounted": "yes", "findings": "none",

@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 from work_support import judge_of, judged, step_says
 
-from advisor.checks.unit_chart import check
-from advisor.engine.judge import Judge
-from advisor.errors import Problems
-from advisor.loading.rule_set import find_rule_set, load_rule_set
+from advisor.domain.unit_choice import pick, rows_for, takes
+from advisor.engine.evaluator import Judge
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Choice, Text
-from advisor.model.rules import RuleSet
-from advisor.tire.unit_chart import pick, rows_for, takes
-from advisor.units import between, exactly
+from advisor.model.problems import Problems
+from advisor.model.quantity import between, exactly
+from advisor.model.ruleset import RuleSet
+from advisor.tools.lint.chart_gaps import check
 
 SHOP = find_rule_set("demo-shop")
 
@@ -136,7 +136,7 @@ def test_a_chart_that_cannot_be_read(shop: Path, old: str, new: str, says: str) 
 
 def test_a_name_that_looks_like_a_page_is_only_a_name(shop: Path) -> None:
     from advisor.report.html import page
-    from advisor.talk.work_report import report_of
+    from advisor.work.record_model import report_of
 
     rules = changed(shop, "name: Demo unit T1 (invented)", "name: <img src=x onerror=alert(1)>\u202e")
     judge = Judge(rules)

@@ -9,12 +9,12 @@ from fractions import Fraction
 import pytest
 from work_support import TODAY, case_text, judge_of, judged
 
-from advisor.loading.case_file import read_case, split_cases
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
-from advisor.talk.message import Message
-from advisor.talk.recorder import said_aside
-from advisor.talk.work import Timer, Work, key_of, time_left_in_words
+from advisor.dialogue.event_sink import said_aside
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.loader.case_file import read_case, split_cases
+from advisor.wording.messages import Message
+from advisor.work.progress import Timer, Work, key_of, time_left_in_words
 
 START = datetime(2026, 3, 14, 8)
 

@@ -17,8 +17,8 @@ from browser import printed
 from work_support import judge_of, judged
 
 from advisor.report.html import page
-from advisor.talk.work import Work, key_of
-from advisor.talk.work_report import report_of
+from advisor.work.progress import Work, key_of
+from advisor.work.record_model import report_of
 
 FOLDER = Path(__file__).parent / "pictures"
 PLACED = {"clock": '"2:00"', "offset": "-35 mm", "tread-width": "220 mm", "casing-thickness": "22 mm"}

@@ -13,12 +13,12 @@ import pytest
 from faulty_disk import faulty_disk, library
 from record_support import TALK, TODAY, Clock, checked, journal_in, judge
 
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.queries import entries_of, state_after
+from advisor.journal.resume import begin
 from advisor.model.saved import Saved
-from advisor.record.place import FILE_NAME
-from advisor.record.reading import entries_of, state_after
-from advisor.record.sessions import begin
-from advisor.talk.commands import say
-from advisor.talk.consultation import Consultation
 
 pytestmark = pytest.mark.skipif(
     not sys.platform.startswith("linux") or library() is None, reason="needs an SQLite that can be reached"

@@ -18,9 +18,9 @@ from laptops import Laptop, said, standing
 from record_support import Clock, checked
 
 from advisor.cli import main
-from advisor.record.place import FILE_NAME
-from advisor.record.reading import all_entries
-from advisor.record.store import opened_to_read
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.queries import all_entries
+from advisor.journal.store import opened_to_read
 
 WRITERS, ANSWERS = 2, 6
 

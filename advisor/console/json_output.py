@@ -1,0 +1,206 @@
+"""The JSON answer: one object a case, every field always there, lists always lists."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from advisor.engine.decision import Judgement, PartVerdict, PlannedStep, Reason
+from advisor.engine.derived.registry import FUNCTIONS
+from advisor.engine.evaluator import Judge, label_of
+from advisor.engine.facts import OneOf, Value
+from advisor.model.case import Choice, Text
+from advisor.model.problems import Problem
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import RuleSet
+
+#: Names of the contract that a rule set need not define; they stand in every answer.
+TIRE_VALUES = (
+    "tire-group",
+    "section-width",
+    "overall-diameter",
+    "load-single",
+    "load-dual",
+    "top-speed",
+    "made-week",
+    "made-year",
+    "age",
+    "lowest-tread",
+    "pressure-share",
+    "repair-area",
+    "nearest-repair",
+    "dew-point",
+    "stored-energy",
+)
+INJURY_VALUES = ("channel-length", "inner-offset", "zone", "stem-length")
+
+
+def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
+    """The answer for a case that was judged."""
+    rules = judge.rules
+    plan = judge.methods.plan(judgement)
+    named = dict.fromkeys((*judgement.cautions, *(name for step in plan for name in step.cautions)))
+    said = {name: judge.caution_in_words(name, judgement) for name in named}
+    return {
+        "verdict": str(judgement.verdict),
+        "ending": judgement.ending or None,
+        "method": judgement.method or None,
+        "also_allowed": list(judgement.also_allowed),
+        "restrictions": list(judgement.restrictions),
+        "settled": judgement.settled,
+        "could_end": [str(verdict) for verdict in judgement.could_end],
+        "reasons": [_reason(reason, rules) for reason in judgement.reasons],
+        "injuries": [_injury(part, rules) for part in judgement.injuries],
+        "missing": _labels(judgement.not_given, rules),
+        "measure_again": _labels(judgement.measure_again, rules),
+        "worked_out": _worked_out(judgement, rules),
+        "cautions": [
+            {"id": name, "says": said[name], "because": _because(name, judgement)} for name in judgement.cautions
+        ],
+        "steps": [_step(step, judgement, judge, said) for step in plan],
+        "rules": _rules(rules),
+        "problems": [],
+    }
+
+
+def answer_of_problems(problems: Iterable[Problem], rules: RuleSet | None) -> dict[str, Any]:
+    """The answer for a case that could not be read: every field, and its problems."""
+    return {
+        "verdict": None,
+        "ending": None,
+        "method": None,
+        "also_allowed": [],
+        "restrictions": [],
+        "settled": False,
+        "could_end": [],
+        "reasons": [],
+        "injuries": [],
+        "missing": [],
+        "measure_again": [],
+        "worked_out": {},
+        "cautions": [],
+        "steps": [],
+        "rules": _rules(rules) if rules else {"id": None, "edition": None, "digest": None},
+        "problems": [_problem(problem) for problem in problems],
+    }
+
+
+def _rules(rules: RuleSet) -> dict[str, str]:
+    return {"id": rules.about.id, "edition": rules.about.edition, "digest": rules.digest}
+
+
+def _labels(keys: Iterable[tuple[str, int]], rules: RuleSet) -> list[str]:
+    return list(dict.fromkeys(label_of(key, rules) for key in keys))
+
+
+def _problem(problem: Problem) -> dict[str, Any]:
+    return {
+        "id": problem.id,
+        "file": problem.place.file,
+        "line": problem.place.line,
+        "column": problem.place.column,
+        "found": problem.found,
+        "expected": problem.expected,
+        "do": problem.do,
+        "nearest": list(problem.nearest),
+    }
+
+
+def _reason(reason: Reason, rules: RuleSet) -> dict[str, Any]:
+    return {
+        "ruling": reason.ruling,
+        "question": rules.questions[reason.question].key if reason.question else None,
+        "injury": reason.injury,
+        "answer": reason.answer,
+        "says": reason.says,
+        "limit": _limit(reason),
+        "verdict": str(reason.verdict) if reason.verdict is not None else None,
+        "restriction": reason.restriction or None,
+        "in_doubt": _labels(sorted(reason.doubt), rules),
+        "standing": reason.basis.standing or None,
+        "source": list(reason.basis.sources),
+        "clause": reason.basis.clause or None,
+    }
+
+
+def _because(caution: str, judgement: Judgement) -> list[str]:
+    return [reason.says for reason in judgement.caution_reasons if reason.caution == caution]
+
+
+def _limit(reason: Reason) -> dict[str, Any] | None:
+    limit, figure = reason.limit, reason.figure
+    if limit is None or figure is None:
+        return None
+    return {
+        "id": limit.id,
+        **measure_in_json(figure),
+        "standing": limit.basis.standing,
+        "source": list(limit.basis.sources),
+        "clause": limit.basis.clause,
+    }
+
+
+def _injury(part: PartVerdict, rules: RuleSet) -> dict[str, Any]:
+    return {
+        "verdict": str(part.verdict),
+        "ending": part.ending or None,
+        "method": part.method or None,
+        "reasons": [_reason(reason, rules) for reason in part.reasons],
+    }
+
+
+def measure_in_json(measure: Measure) -> dict[str, Any]:
+    """Value and unit of a measure; `[low, high]` where it is in doubt."""
+    low, high = _number(measure.low), _number(measure.high)
+    return {"value": low if measure.exact else [low, high], "unit": measure.unit}
+
+
+def _number(figure: Any) -> int | float:
+    return int(figure) if figure.denominator == 1 else round(float(figure), 6)
+
+
+def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
+    if isinstance(value, Measure):
+        shown = measure_in_json(value.to(unit) if unit else value)
+        return {**shown, "unit": unit}
+    if isinstance(value, Choice):
+        return {"value": value.id, "unit": unit}
+    if isinstance(value, Text):
+        return {"value": value.text, "unit": unit}
+    return {"value": [value.possible[0], value.possible[-1]] if isinstance(value, OneOf) else None, "unit": unit}
+
+
+def _worked_out(judgement: Judgement, rules: RuleSet) -> dict[str, Any]:
+    names = dict.fromkeys(TIRE_VALUES)
+    names.update({f"{name}[{i}]": None for i in range(len(judgement.injuries)) for name in INJURY_VALUES})
+    names.update(dict.fromkeys(judgement.values))
+    found = {}
+    for name in names:
+        value = rules.values.get(name.partition("[")[0])
+        unit = FUNCTIONS[value.function].unit if value else ""
+        found[name] = _value(judgement.values.get(name), unit or None)
+    return found
+
+
+def _step(planned: PlannedStep, judgement: Judgement, judge: Judge, said: Mapping[str, str]) -> dict[str, Any]:
+    return {
+        "id": planned.step.id,
+        "method": planned.method.id,
+        "injury": planned.injury,
+        "says": planned.says,
+        "figures": {name: _figure(name, planned, judgement, judge) for name in planned.step.figures},
+        "standing": planned.step.basis.standing,
+        "cautions": [{"id": name, "says": said[name]} for name in planned.cautions],
+        "held": list(planned.held),
+    }
+
+
+def _figure(name: str, planned: PlannedStep, judgement: Judgement, judge: Judge) -> dict[str, Any]:
+    limit = judge.rules.limits.get(name)
+    if limit:
+        basis = {"standing": limit.basis.standing, "source": list(limit.basis.sources), "clause": limit.basis.clause}
+        return {**measure_in_json(limit.figures[0]), **basis}
+    indexed = f"{name}[{planned.injury or 0}]"
+    value = judgement.values.get(name, judgement.values.get(indexed))
+    function = FUNCTIONS[judge.rules.values[name].function]
+    return {**_value(value, function.unit or None), "standing": "derived"}

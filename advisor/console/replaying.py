@@ -1,0 +1,195 @@
+"""A transcript: a whole consultation in plain lines, kept as a text file that can be played again.
+
+The file is plain UTF-8 text. First a header, up to the first blank line::
+
+    A nail in the crown of a drive tire
+    What happened, in a few lines: the scenario.
+    rules: us-road
+    today: 2026-03-14
+    Invented for the demo: who and what in it does not exist.
+
+The first line is the title; lines that begin with `rules:`, `today:` and `Invented for the demo:` each come
+once, after the scenario. What follows the blank line is what `advisor --plain` prints in a pipe: a line that
+begins with `> ` (or is `>` alone) is what was typed, everything else is what the program said.
+
+To begin a transcript, write the header, the blank line and the typed lines alone; `advisor replay --write`
+fills in the rest. The rule set's edition and digest change with every edit of the rules, so `(not kept)`
+stands in their place, in what is kept and in what is said alike. The clock of a transcript begins at 8:00 and goes
+on by a minute with each typed line.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterator
+from datetime import date, datetime, time, timedelta
+
+from advisor.console.session_lines import PROMPT, converse
+from advisor.dialogue.session import Consultation
+from advisor.engine.evaluator import Judge
+from advisor.model.case import Case
+from advisor.model.problems import Place, Problem, Problems
+from advisor.quick import dataclass
+
+_BEGINS = time.fromisoformat("08:00")
+INVENTED = "Invented for the demo"
+KEYS = ("rules", "today", INVENTED)
+_TYPED = PROMPT.rstrip()
+#: A typed line is left as it is; in all others the digest and the edition are taken out, also across a line's end.
+_NOT_KEPT = re.compile(r"^>(?: .*)?$|\b(digest|edition)(\s+)(?:[0-9a-f]{16}|\d{4}-\d\d-\d\d)\b", re.MULTILINE)
+
+
+@dataclass(frozen=True, slots=True)
+class Transcript:
+    """A transcript as read from its file; `header` and `body` are its lines as they stand there."""
+
+    file: str
+    header: tuple[str, ...]
+    body: tuple[str, ...]
+    rules: str
+    rules_at: Place
+    today: date
+
+    @property
+    def title(self) -> str:
+        """The first line."""
+        return self.header[0]
+
+    @property
+    def typed(self) -> list[tuple[int, str]]:
+        """What was typed, each with its line in the file."""
+        first = len(self.header) + 2
+        return [
+            (line, text.removeprefix(_TYPED).removeprefix(" "))
+            for line, text in enumerate(self.body, first)
+            if _is_typed(text)
+        ]
+
+    @property
+    def text(self) -> str:
+        """The whole file as it is compared: edition and digest taken out."""
+        return self.with_body(self.body)
+
+    def with_body(self, body: tuple[str, ...]) -> str:
+        """The file's text with another body under the same header."""
+        return "\n".join((*self.header, "", without_digest("\n".join(body)))) + "\n"
+
+
+def read_transcript(text: str, file: str) -> Transcript:
+    """The transcript in a file's text. Raises Problems with everything that is wrong with its form."""
+    lines = [line.rstrip() for line in text.split("\n")]
+    while lines and not lines[-1]:
+        del lines[-1]
+    end = lines.index("") if "" in lines else len(lines)
+    header, body = tuple(lines[:end]), tuple(lines[end + 1 :])
+    found = _keyed(header)
+    problems = list(_header_problems(header, found, file))
+    today = _today(found, file, problems)
+    if not any(line.startswith(_TYPED) for line in body):
+        place = Place(file, end + 2)
+        problems.append(
+            _problem("nothing-typed", place, "no typed line", 'lines that begin with "> " after the header')
+        )
+    if problems or today is None:
+        raise Problems(sorted(problems, key=lambda problem: problem.place))
+    line, rules = found["rules"][0]
+    return Transcript(file, header, body, rules, Place(file, line), today)
+
+
+def _is_typed(line: str) -> bool:
+    return line == _TYPED or line.startswith(PROMPT)
+
+
+def _keyed(header: tuple[str, ...]) -> dict[str, list[tuple[int, str]]]:
+    """The header's keyed lines: by key, each with its line in the file and its value."""
+    found: dict[str, list[tuple[int, str]]] = {key: [] for key in KEYS}
+    for number, line in enumerate(header, 1):
+        key, colon, value = line.partition(":")
+        if colon and key in found:
+            found[key].append((number, value.strip()))
+    return found
+
+
+def _header_problems(header: tuple[str, ...], found: dict[str, list[tuple[int, str]]], file: str) -> Iterator[Problem]:
+    keyed = sorted(number for rows in found.values() for number, _ in rows)
+    first = keyed[0] if keyed else len(header) + 1
+    if first < 3:
+        says = "a title, then at least one line of scenario, ahead of rules, today and the rest"
+        yield _problem("no-scenario", Place(file), f"{first - 1} lines ahead of the keyed lines", says)
+    for key in KEYS:
+        if not found[key]:
+            yield _problem("missing-line", Place(file, len(header) + 1), f'no line "{key}: ..."', f'"{key}: ..." once')
+        for number, value in found[key]:
+            if not value:
+                yield _problem("no-value", Place(file, number), f'"{key}:" with nothing after it', "a value after it")
+        for number, _ in found[key][1:]:
+            yield _problem("twice", Place(file, number), f'"{key}: ..." again', f'"{key}: ..." once')
+
+
+def _today(found: dict[str, list[tuple[int, str]]], file: str, problems: list[Problem]) -> date | None:
+    for number, value in found["today"][:1]:
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            if value:
+                where = Place(file, number, len("today: ") + 1)
+                problems.append(_problem("bad-date", where, f'"{value}"', "a date such as 2026-03-14"))
+    return None
+
+
+def _problem(problem_id: str, place: Place, found: str, expected: str) -> Problem:
+    return Problem(problem_id, place, found, expected, "see the header of a file in transcripts_demo")
+
+
+def without_digest(text: str) -> str:
+    """A text with `(not kept)` for the edition and the digest of a rule set; typed lines stay as they are."""
+    return _NOT_KEPT.sub(lambda m: f"{m[1]}{m[2]}(not kept)" if m[1] else m[0], text)
+
+
+def played(transcript: Transcript, judge: Judge) -> str:
+    """The file's text with what the program says now. Raises Problems where lines are typed after the end."""
+    lines, _ = _played(transcript, judge)
+    return transcript.with_body(tuple(lines))
+
+
+def case_of(transcript: Transcript, judge: Judge) -> Case:
+    """The case that a transcript ends with. Raises Problems where lines are typed after the end."""
+    return _played(transcript, judge)[1].case
+
+
+def _played(transcript: Transcript, judge: Judge) -> tuple[list[str], Consultation]:
+    lines: list[str] = []
+    taken = 0
+
+    def echo(text: str) -> None:
+        nonlocal taken
+        taken += 1
+        lines.append(f"{PROMPT}{text}".rstrip())
+
+    typed = transcript.typed
+    consultation = Consultation(judge, transcript.today, lambda: _clock(transcript.today, taken))
+    for line in converse(consultation, (text for _, text in typed), echo):
+        lines.append(line.rstrip())
+    if taken < len(typed):
+        where = Place(transcript.file, typed[taken][0])
+        found = f"{len(typed) - taken} typed lines after the consultation was left"
+        raise Problems([_problem("typed-after-quit", where, found, "quit as the last typed line, or not at all")])
+    while lines and not lines[-1]:
+        del lines[-1]
+    return lines, consultation
+
+
+def _clock(today: date, taken: int) -> datetime:
+    """A transcript's own clock: it begins at 8:00 and goes on by a minute with each typed line."""
+    return datetime.combine(today, _BEGINS) + timedelta(minutes=taken)
+
+
+def difference(transcript: Transcript, now: str) -> list[str]:
+    """A unified diff from what is kept to what the program says now; empty when it says the same.
+
+    The line numbers are those of the file.
+    """
+    kept, said = transcript.text.split("\n"), now.split("\n")
+    name = transcript.file
+    return list(difflib.unified_diff(kept, said, f"{name} (kept)", f"{name} (as said now)", lineterm=""))

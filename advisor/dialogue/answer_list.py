@@ -1,0 +1,77 @@
+"""What was answered and what was left out: listed with numbers, and taken up again to be changed."""
+
+from __future__ import annotations
+
+from advisor.dialogue.answer_parser import plain
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.withdrawals import WORDS
+from advisor.model.case import Key
+from advisor.model.problems import closest, shown
+from advisor.wording.messages import Message
+
+
+def so_far_lines(consultation: Consultation) -> tuple[str, ...]:
+    """What was answered, numbered, then what was left out; answers that do not count now are marked."""
+    rows = consultation.answered
+    lines = [
+        f"{number}. {name}: {answer}{'' if counts else ' (kept; does not count now)'}"
+        for number, (_, name, answer, counts) in enumerate(rows, 1)
+    ] or ["Nothing is answered yet."]
+    left_out = enumerate(consultation.left_out, len(rows) + 1)
+    return (*lines, *(f"{number}. left out: {name}" for number, (_, name) in left_out))
+
+
+def change_answer(consultation: Consultation, what: str) -> list[Message]:
+    """Asks an earlier question again, one that was left out as well, named by its number in the list or by its name.
+
+    Whether there is a further injury means the last one: those before it are followed by one that is described.
+    """
+    keys = [key for key, _ in consultation.listed]
+    if what.isascii() and what.isdigit() and 1 <= int(what[:6]) <= len(keys):
+        return ask_again(consultation, keys[int(what[:6]) - 1])
+    names = _names(consultation)
+    found = {key for name, key in names if name == _bare(what)} if what.strip() else set[Key]()
+    if len(found) > 1 and len({name for name, _ in found} & _mores(consultation)) == 1:
+        found = {max(found, key=lambda key: key[1])}
+    if len(found) == 1:
+        return ask_again(consultation, found.pop())
+    if found:
+        lines = ["Several answers bear that name. Type change and the number of one."]
+    elif what.strip():
+        lines = [f'"{shown(what, 60)}" is none of the answers given, and nothing that was left out.']
+    else:
+        lines = ["Which one? Type change and its number."]
+    nearest = [] if found else closest(_bare(what), (name for name, _ in names))
+    if nearest:
+        lines.append(f"Nearest: {', '.join(nearest)}.")
+    return [Message("complaint", (*lines, *so_far_lines(consultation)))]
+
+
+def ask_again(consultation: Consultation, key: Key) -> list[Message]:
+    """Asks a question again; where more of something described hangs on it, says how that is taken back."""
+    said = consultation.change(key)
+    rules = consultation.judge.rules
+    described = consultation.case.instances(rules.over_of(key[0]))
+    if key[0] not in _mores(consultation) or not described:
+        return said
+    word = WORDS[rules.over_of(key[0])]
+    many = "1 is described and stays" if len(described) == 1 else f"{len(described)} are described and stay"
+    return [*said, Message("note", (f"{many}. If one is not there, type drop {word} and its number.",))]
+
+
+def _mores(consultation: Consultation) -> set[str]:
+    """The questions whether there is one more."""
+    return {part.more for part in consultation.judge.rules.parts if part.more}
+
+
+def _names(consultation: Consultation) -> list[tuple[str, Key]]:
+    """Every name an answer, or what was left out, goes by: with and without its injury, and the question's id."""
+    names = []
+    for key, name in consultation.listed:
+        short = name.partition(": ")[2] or name
+        names += [(_bare(word), key) for word in (name, short, key[0])]
+    return names
+
+
+def _bare(name: str) -> str:
+    return plain(name).replace("-", " ").removeprefix("the ").removeprefix("injury's ")

@@ -1,0 +1,143 @@
+"""What a face may pass in to have a consultation kept. The talk itself knows of no journal."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from typing import Any, Protocol
+
+from advisor.dialogue.session import Consultation
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.model.problems import shown
+from advisor.model.proposed import Proposed
+from advisor.model.ruleset import About, Verdict
+from advisor.model.saved import Saved
+from advisor.wording.messages import Message
+from advisor.work.progress import work_data, work_from
+
+CODE = "dot-code"
+PLACE = ("repair-clock", "repair-offset")
+LONGEST_NAME = 120
+LONGEST_NOTE = 500
+_ASIDE = re.compile(r"(note|casing|technician|plate)\s*:?\s+(\S.*)", re.IGNORECASE | re.DOTALL)
+
+
+class Recorder(Protocol):
+    """Keeps a consultation. Each call returns when what it was given is kept; what it gives is to be said.
+
+    `consultation` is the id under which it is kept.
+    """
+
+    consultation: str
+
+    @property
+    def safe(self) -> bool:
+        """Whether everything is kept for good, so that leaving loses nothing."""
+
+    def keep(
+        self,
+        saved: Saved,
+        judgement: Judgement | None,
+        notes: Sequence[str] = (),
+        work: Mapping[str, Any] | None = None,
+        heard: Sequence[str] = (),
+    ) -> tuple[str, ...]:
+        """Keeps the state, the verdict where there is one, the notes that are new, and the work as plain data.
+
+        `heard` are the lines of what waits to be confirmed.
+        """
+
+    @property
+    def casing(self) -> str:
+        """The name of the casing, or an empty text."""
+
+    def judged_by(self, about: About, digest: str) -> None:
+        """From now on these rules judge; what is kept says so."""
+
+    def add(self, field: str, words: str) -> tuple[str, ...]:
+        """Keeps a note, or whose casing, which technician, which plate."""
+
+    def known_casing(self, name: str, judge: Judge) -> tuple[tuple[str, ...], list[Proposed]]:
+        """What is known of a casing: lines to say, and earlier repairs to be looked for."""
+
+
+def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]:
+    """Keeps the consultation as it stands; gives what is to be said."""
+    if recorder is None:
+        return []
+    judgement = consultation.judgement if consultation.ask is None else None
+    heard = consultation.pending.lines if consultation.pending else ()
+    work = work_data(consultation.work)
+    said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard))
+    consultation.kept_as = recorder.consultation
+    code = str(consultation.case.answers.get(CODE, ""))
+    if code and code != consultation.looked_up and not recorder.casing:
+        consultation.looked_up = code
+        said += look_up(recorder, consultation, code)
+    return said
+
+
+def look_up(recorder: Recorder, consultation: Consultation, casing: str) -> list[Message]:
+    """What is known of a casing; its earlier repairs are proposed, to be looked for on the tire."""
+    lines, proposed = recorder.known_casing(casing, consultation.judge)
+    here = [[each.get(name) for name in PLACE] for each in consultation.case.repairs]
+    consultation.proposed = [each for each in proposed if [each.answers.get(name) for name in PLACE] not in here]
+    if not consultation.proposed:
+        return _notes(lines)
+    from advisor.dialogue.prior_repairs import proposal_lines
+
+    return _notes((*lines, *proposal_lines(consultation)))
+
+
+def at_its_end(consultation: Consultation) -> bool:
+    """Whether nothing is left of a consultation to be taken up: no question, and no repair that was begun."""
+    if consultation.ask is not None or consultation.pending is not None:
+        return False
+    if not consultation.work.ticks or consultation.judgement.verdict is not Verdict.REPAIR:
+        return True
+    plan = consultation.judge.methods.plan(consultation.judgement)
+    return consultation.work.current(plan) is None
+
+
+def said_aside(recorder: Recorder | None, consultation: Consultation, text: str) -> list[Message] | None:
+    """Takes `note …`, `casing …`, `technician …` or `plate …`; None where the text is none of these.
+
+    Once the work can begin, a note is one of the work. A technician's name counts for the report without a recorder.
+    """
+    match = _ASIDE.fullmatch(text.strip())
+    if match is None or (recorder is None and match[1].lower() != "technician"):
+        return None
+    field, words = match[1].lower(), match[2]
+    if field == "note" and consultation.ask is None:
+        return None
+    if field == "technician":
+        consultation.technician = shown(" ".join(words.split()), LONGEST_NAME)
+    if field == "note":
+        consultation.notes.append(" ".join(words.split())[:LONGEST_NOTE])
+        return [Message("noted", (f"note: {shown(words, 200)}",))]
+    said = _notes(recorder.add(field, words)) if recorder is not None else []
+    if field == "casing" and recorder is not None:
+        said += look_up(recorder, consultation, recorder.casing)
+    return [Message("noted", (f"{field}: {shown(words, 200)}",)), *said]
+
+
+def take_up(
+    consultation: Consultation,
+    saved: Saved,
+    notes: Sequence[str],
+    work: Mapping[str, Any] | None,
+    heard: Sequence[str] = (),
+) -> list[Message]:
+    """Takes a consultation up where it was left: its notes, the work done, and a sentence still to be confirmed."""
+    consultation.resume(saved)
+    consultation.notes.extend(notes)
+    if work is not None:
+        with suppress(KeyError, TypeError, ValueError):
+            consultation.work = work_from(work)
+    return [message for text in heard for message in consultation.answer(text)]
+
+
+def _notes(lines: tuple[str, ...]) -> list[Message]:
+    return [Message("note", lines)] if lines else []

@@ -1,0 +1,99 @@
+"""Where a consultation stands, as data: the question as it is put now."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.engine.templates import fill, value_in_words
+from advisor.engine.traversal import Walk
+from advisor.model.case import Key
+from advisor.model.ruleset import CantTellRule, Node, Question, RuleSet
+from advisor.quick import dataclass
+from advisor.wording.verdict_card import question_in_words
+
+if TYPE_CHECKING:
+    from advisor.dialogue.session import Consultation
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """A question as it is put now."""
+
+    key: Key
+    question: Question
+    node: Node
+    title: str
+    asks: str
+    how: str
+    given: str = ""
+    #: Whether it only asks if a sentence was understood right.
+    confirms: bool = False
+
+    @property
+    def optional(self) -> bool:
+        """Whether it may be left out."""
+        return self.node.optional and not self.node.told
+
+    @property
+    def can_be_unknown(self) -> bool:
+        """Whether "can't tell" stands among its choices: whoever said a sentence can tell what they said."""
+        return self.question.kind == "choice" and not self.confirms
+
+    @property
+    def instead(self) -> str:
+        """How it can be settled by other questions, or an empty text."""
+        return self.node.instead
+
+
+def ask_at(key: Key, judgement: Judgement, judge: Judge) -> Ask:
+    """The question at an address as it is put now, with what was answered before."""
+    rules, walk = judge.rules, judgement.walk
+    question = rules.questions[key[0]]
+    facts = walk.tire.part(question.over, key[1])
+    visit = walk.to_ask.get(key) or walk.missing.get(key)
+    visit = visit or next((met for met in walk.visits if met.asked and met.key == key), None)
+    given = walk.tire.answer_at(key)
+    return Ask(
+        key,
+        question,
+        visit.stop.node if visit else _node_of(question, rules),
+        question_in_words(key, rules),
+        fill(question.asks, facts, rules),
+        fill(question.how, facts, rules),
+        value_in_words(given, question) if given is not None else "",
+    )
+
+
+def _node_of(question: Question, rules: RuleSet) -> Node:
+    """The node that asks a question; one that no node asks was told in a sentence and may be left out again."""
+    found = (node for node in rules.nodes.values() if node.asks == question.id)
+    told = Node(question.id, "", question.id, True, "", None, CantTellRule(), (), ())
+    return next(found, told)
+
+
+def anything_open(walk: Walk) -> bool:
+    """Whether anything is still to be asked: a needed answer, or one that who is asked has to give."""
+    return bool(walk.missing) or any(visit.stop.node.told for visit in walk.to_ask.values())
+
+
+def first_open(walk: Walk) -> Key:
+    """The first question to put: by the graph's order; one that was left for others, only after those."""
+    if any(key in walk.missing or visit.stop.node.told for key, visit in walk.to_ask.items()):
+        return next(iter(walk.to_ask))
+    first = next(iter(walk.missing))
+    return next((key for key, visit in walk.to_ask.items() if visit.facts is walk.missing[first].facts), first)
+
+
+def due(first: Key, consultation: Consultation) -> Key:
+    """The question due, or one whose order with it is free and which narrows more; found once for each state."""
+    if not any(first[0] in group for group in consultation.judge.rules.any_order):
+        return first
+    now = consultation.judgement
+    if consultation.narrowed is None or consultation.narrowed[0] is not now:
+        from advisor.dialogue.question_order import first_of
+
+        found = first_of(first, consultation.judge, consultation.case, now, now.walk.missing)
+        consultation.narrowed = (now, found)
+    return consultation.narrowed[1]

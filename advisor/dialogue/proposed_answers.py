@@ -1,0 +1,163 @@
+"""What was heard and not said outright: shown apart, taken by its number or not at all, and never lost as a doubt."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from advisor.engine.templates import value_in_words
+from advisor.model.case import CANT_TELL, Answer, Case, Choice, Choices, Key, Readings
+from advisor.model.problems import Misread, shown
+from advisor.model.quantity import Measure, read_measure
+from advisor.model.ruleset import Question, RuleSet
+from advisor.nlu.qualifiers import ALTERED
+from advisor.nlu.result import Heard, Understood
+from advisor.nlu.scope import helps_answer
+from advisor.quick import replace
+from advisor.wording.verdict_card import question_in_words
+
+#: How a note of something said in doubt begins; `how sure` names each.
+SAID_IN_DOUBT = "said in doubt: "
+WHO_MEASURED = "narrower than what stands"
+TAKE = re.compile(r"take\s+(?:number\s+)?(?P<number>\d{1,2})", re.I)
+#: Takes a doubt back in so many words: measured again myself, scratch that, I was wrong.
+_TAKEN_BACK = re.compile(
+    r"\b(?:re-?measured|(?:i|we|i've|we've) (?:just )?(?:measured|gauged|checked) (?:it |that )?(?:again"
+    r"|myself|ourselves)"
+    r"|(?:measured|gauged|checked) (?:it |that )?(?:again|myself|once more)|scratch|strike|correction"
+    r"|i was wrong|my mistake"
+    r"|forget (?:the|what i said)|i take (?:it|that) back|not \d)",
+    re.I,
+)
+_OTHERS = ("somebody's word", WHO_MEASURED, "said along with a question", "asked")
+
+
+def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None) -> Heard:
+    """A reading inside a doubtful one, or milder than it, is proposed until the doubt is taken back outright."""
+    if _TAKEN_BACK.search(heard.text):
+        return heard
+    held = [one for one in heard.understood if one.key != asked and _narrower(one, case, rules)]
+    why = f"{WHO_MEASURED}: who measured it, and how?"
+    proposed = tuple(
+        replace(one, hedge=f"{why} ({one.hedge})") if _narrower(one, case, rules) else one for one in heard.proposed
+    )
+    return replace(
+        heard,
+        understood=tuple(one for one in heard.understood if one not in held),
+        proposed=(*proposed, *(replace(one, hedge=why) for one in held)),
+    )
+
+
+def _narrower(one: Understood, case: Case, rules: RuleSet) -> bool:
+    question = rules.questions[one.key[0]]
+    old = case.get(one.over, one.key)
+    if isinstance(one.answer, Choice) and old is CANT_TELL:
+        return one.answer.id in question.worse_order[:-1]
+    if question.kind not in ("measure", "readings") or old is None or one.answer is CANT_TELL:
+        return False
+    if old is CANT_TELL:
+        return True
+    before, now = _measures(old), _measures(one.answer)
+    if not before or not now or all(each.exact for each in before):
+        return False
+    low, high = min(each.low for each in before), max(each.high for each in before)
+    new = [each.to(before[0].unit) for each in now]
+    least, most = min(each.low for each in new), max(each.high for each in new)
+    if question.worse == "above":
+        return most <= high and (least, most) != (low, high)
+    if question.worse == "below":
+        return least >= low and (least, most) != (low, high)
+    return low <= least and most <= high and (least, most) != (low, high)
+
+
+def _measures(answer: Answer) -> tuple[Measure, ...]:
+    if isinstance(answer, Measure):
+        return (answer,)
+    return answer.readings if isinstance(answer, Readings) else ()
+
+
+def proposed_lines(proposed: Sequence[Understood], first: int, case: Case, rules: RuleSet) -> list[str]:
+    """What may have been heard, numbered on from what was said outright."""
+    if not proposed:
+        return []
+    lines = ["I may have heard, not counted:"]
+    for number, one in enumerate(proposed, first):
+        question = rules.questions[one.key[0]]
+        old = case.get(one.over, one.key)
+        was = f" (stands: {value_in_words(old, question)})" if old is not None else ""
+        said = f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}{was}"
+        lines.append(f'  {number}. {said} - from "{shown(one.words, 80)}"; {shown(one.hedge, 160)}')
+    takeable = [number for number, one in enumerate(proposed, first) if not isinstance(taken(one, rules), str)]
+    if takeable:
+        words = " or ".join(f"take {number}" for number in takeable)
+        lines.append(f"Yes leaves these out. Type {words} if that is so; the rest has to be said outright.")
+    else:
+        lines.append("Yes leaves these out: what was found has to be said outright by whoever looked or measured.")
+    return lines
+
+
+def taken(one: Understood, rules: RuleSet) -> Understood | str:
+    """A proposal as an answer that keeps its doubt, or why it can't be taken by its number."""
+    question = rules.questions[one.key[0]]
+    name = question_in_words(one.key, rules)
+    if one.hedge.startswith(_OTHERS):
+        return f"{name}: who found that, and how? Look or measure yourself, and say what you find."
+    if one.hedge.startswith(ALTERED) and not isinstance(one.answer, Choice | Choices):
+        return f"{name}: {one.hedge}. Say the figure by itself, as measured where it is worst, or can't tell."
+    if helps_answer(question, one.answer):
+        return f"{name}: that rests on a guess. Look yourself, and say outright what you find, or can't tell."
+    answer = one.answer
+    if isinstance(answer, Measure) and answer.exact:
+        try:
+            answer = read_measure(f"about {one.written}", question.quantity)
+        except Misread:
+            answer = CANT_TELL
+    elif isinstance(answer, Readings):
+        answer = CANT_TELL
+    return replace(one, answer=answer, doubt=one.doubt or one.hedge, hedge="")
+
+
+def doubts(
+    proposed: Iterable[Understood], given: dict[Key, Answer], case: Case, rules: RuleSet
+) -> list[tuple[Key, Answer]]:
+    """What answers that stand become by a worse one that was said in doubt: open again, or a range of both."""
+    found = []
+    for one in proposed:
+        old = given.get(one.key, case.get(one.over, one.key))
+        new = _doubted(old, one.answer, rules.questions[one.key[0]]) if old is not None else None
+        if new is not None and new != old:
+            found.append((one.key, new))
+    return found
+
+
+def _doubted(old: Answer, new: Answer, question: Question) -> Answer | None:
+    if isinstance(old, Choices) and isinstance(new, Choices):
+        there = new.present - old.present
+        every = frozenset(choice.id for choice in question.choices) if old.complete else old.absent or frozenset()
+        return Choices(old.present, every - old.present - there) if there else None
+    if isinstance(old, Choice) and isinstance(new, Choice):
+        order = question.worse_order
+        if old.id in order and new.id in order:
+            return CANT_TELL if order.index(new.id) > order.index(old.id) else None
+        return CANT_TELL if helps_answer(question, old) and not helps_answer(question, new) else None
+    if isinstance(old, Measure) and isinstance(new, Measure):
+        now = new.to(old.unit)
+        low = min(old.low, now.low) if question.worse != "above" else old.low
+        high = max(old.high, now.high) if question.worse != "below" else old.high
+        return Measure(low, high, old.unit) if (low, high) != (old.low, old.high) else None
+    if isinstance(old, Readings) and isinstance(new, Readings):
+        return Readings((*old.readings, *new.readings)) if question.worse == "below" else None
+    return None
+
+
+def note_of(one: Understood, rules: RuleSet) -> str:
+    """A note of a proposal that did not count."""
+    question = rules.questions[one.key[0]]
+    words = shown(one.words, 120)
+    said = f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}"
+    return f'{SAID_IN_DOUBT}{said}, from "{words}"; {one.hedge}'
+
+
+def doubts_noted(notes: Iterable[str]) -> list[str]:
+    """What of a consultation's notes was said in doubt, for how sure."""
+    return list(dict.fromkeys(note for note in notes if note.startswith(SAID_IN_DOUBT)))

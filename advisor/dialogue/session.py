@@ -1,0 +1,355 @@
+"""A consultation: a case that grows by what is said. Both faces talk through this and only arrange its replies."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any
+
+from advisor.dialogue.answer_parser import is_cant_tell, plain, read_typed
+from advisor.dialogue.changes import standing, what_changed, worked_out_lines
+from advisor.dialogue.prompt import Ask as Ask
+from advisor.dialogue.prompt import anything_open, ask_at, due, first_open
+from advisor.dialogue.withdrawals import too_many, would_vanish
+from advisor.engine.decision import Judgement, PlannedStep
+from advisor.engine.evaluator import Judge
+from advisor.engine.templates import value_in_words
+from advisor.later import later
+from advisor.loader.case_constraints import check_text, impossible, unread_words
+from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Text
+from advisor.model.problems import Misread
+from advisor.model.proposed import Proposed
+from advisor.model.ruleset import RuleSet
+from advisor.model.saved import Saved
+from advisor.wording.messages import Message, complaint
+from advisor.wording.verdict_card import Card, question_in_words, verdict_card
+from advisor.work.progress import Work, key_of
+
+if TYPE_CHECKING:
+    from advisor.dialogue import prior_repairs
+    from advisor.dialogue.confirmation import Pending
+    from advisor.nlu.pipeline import Listener
+
+else:
+    prior_repairs = later("advisor.dialogue.prior_repairs")
+
+LONGEST_LINE = 2000
+NOTHING_OPEN = (
+    "No question is open now. Ask why, why not, what if or how sure; see steps; change an answer; or start over."
+)
+
+
+@dataclass
+class Consultation:
+    """The state of one consultation and what can be done with it. Every step back keeps what was answered."""
+
+    judge: Judge
+    today: date
+    #: The clock for the work's times; without one no time is noted and no timer runs.
+    clock: Callable[[], datetime] | None = None
+    work: Work = field(init=False, default_factory=Work)
+    #: Who does the work, for the report; and the id under which a journal keeps the consultation.
+    technician: str = field(init=False, default="")
+    kept_as: str = field(init=False, default="")
+    _state: Saved = field(init=False)
+    _judgement: Judgement | None = field(init=False, default=None)
+    narrowed: tuple[Judgement, Key] | None = field(init=False, default=None)
+    #: A sentence that waits to be confirmed; words not understood and doubts said, kept; the ear, made when needed.
+    pending: Pending | None = field(init=False, default=None)
+    notes: list[str] = field(init=False, default_factory=list)
+    #: Earlier repairs that a record speaks of, still to be looked for; None in the place of one that was.
+    proposed: list[Proposed | None] = field(init=False, default_factory=list)
+    looked_up: str = field(init=False, default="")
+    listener: Listener | None = field(init=False, default=None)
+
+    def __post_init__(self) -> None:
+        self._state = Saved(Case(today=self.today))
+
+    # What is
+
+    @property
+    def case(self) -> Case:
+        """The case as answered so far."""
+        return self._state.case
+
+    @property
+    def saved(self) -> Saved:
+        """Where it stands, as a journal keeps it."""
+        return self._state
+
+    @property
+    def judgement(self) -> Judgement:
+        """The judgement as things stand."""
+        if self._judgement is None:
+            self._judgement = self.judge.judge(self._state.case)
+        return self._judgement
+
+    @property
+    def ask(self) -> Ask | None:
+        """The question to put now, or None when the consultation is at its end."""
+        if self.pending is not None:
+            from advisor.dialogue.confirmation import CONFIRM, CONFIRM_DOUBT, CONFIRM_NODE
+
+            put = CONFIRM if self.pending.answers else CONFIRM_DOUBT
+            return Ask((put.id, TIRE), put, CONFIRM_NODE, put.name, put.asks, put.how, confirms=True)
+        return self.open_question
+
+    @property
+    def question_key(self) -> Key | None:
+        """The address of the rule set's question that is open, also while a sentence waits to be confirmed."""
+        ask = self.open_question
+        return ask.key if ask else None
+
+    @property
+    def open_question(self) -> Ask | None:
+        """The rule set's question that is open, also while a sentence waits to be confirmed."""
+        if self._state.asking is not None:
+            return ask_at(self._state.asking, self.judgement, self.judge)
+        if self._state.ended or not anything_open(self.judgement.walk):
+            return None
+        return ask_at(due(first_open(self.judgement.walk), self), self.judgement, self.judge)
+
+    @property
+    def answered(self) -> list[tuple[Key, str, str, bool]]:
+        """What was said, in order: address, question's name, answer, and whether it still counts."""
+        rules, reached = self.judge.rules, self.judgement.walk.reached
+        rows = []
+        for key in self._state.order:
+            question = rules.questions[key[0]]
+            answer = self.case.get(question.over, key)
+            if answer is not None:
+                rows.append((key, question_in_words(key, rules), value_in_words(answer, question), key in reached))
+        return rows
+
+    @property
+    def left_out(self) -> list[tuple[Key, str]]:
+        """What was left out on purpose and is not asked now: address and question's name."""
+        rules, open_now = self.judge.rules, self.judgement.walk.to_ask
+        order = dict.fromkeys((*self._state.order, *sorted(self.case.skipped)))
+        found = (key for key in order if key in self.case.skipped and key not in open_now)
+        return [(key, question_in_words(key, rules)) for key in found]
+
+    @property
+    def listed(self) -> list[tuple[Key, str]]:
+        """All that can be asked again, as it is numbered: what was answered, then what was left out."""
+        return [*((key, name) for key, name, *_ in self.answered), *self.left_out]
+
+    def card(self) -> Card:
+        """The verdict card as things stand."""
+        return verdict_card(self.judgement, self.judge)
+
+    def now(self) -> datetime | None:
+        """The time by the clock that was handed in, to the second; None without one."""
+        return self.clock().replace(microsecond=0) if self.clock else None
+
+    def note_work(self, text: str, planned: PlannedStep | None = None) -> None:
+        """Notes something of the work, at a step where one is in hand."""
+        self.work = self.work.noted(text, self.now(), key_of(planned) if planned else None)
+
+    def standing(self) -> str:
+        """One line: what the case could still end as."""
+        return standing(self.judgement)
+
+    # What can be done
+
+    def answer(self, text: str) -> list[Message]:
+        """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint."""
+        ask = self.ask
+        if self.pending is not None:
+            from advisor.dialogue.confirmation import confirm
+
+            return confirm(self, text)
+        if ask is None:
+            closed = Message("complaint", (NOTHING_OPEN,))
+            return self._as_sentence(text) or [closed]
+        if len(text) > LONGEST_LINE:
+            found = f"{len(text)} characters, which is longer than any answer here. Type it shorter."
+            return self._as_sentence(text) or [Message("complaint", (found,))]
+        if not text.strip():
+            return self._empty(ask)
+        if self._leaves_out(ask, text) or (is_cant_tell(text) and self._better_left_out(ask)):
+            return self.skip()
+        try:
+            answer = read_typed(ask.question, text)
+            if isinstance(answer, Text):
+                check_text(ask.key[0], text, self.today)
+        except Misread as error:
+            return self._as_sentence(text) or [complaint(error)]
+        return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
+
+    def _as_sentence(self, text: str) -> list[Message]:
+        """What comes of a text as a whole sentence; nothing where nothing of it was understood."""
+        from advisor.dialogue.confirmation import listen
+
+        return listen(self, text)
+
+    def _says_more(self, ask: Ask, text: str) -> bool:
+        """Whether a text that could be words for anything tells something else as well: it is a sentence then."""
+        if ask.question.kind != "text" or not unread_words(ask.key[0], text):
+            return False
+        from advisor.dialogue.confirmation import listener_of
+
+        heard = listener_of(self).hear(text, self.case, ask.key)
+        return any(one.key != ask.key for one in heard.understood)
+
+    def _better_left_out(self, ask: Ask) -> bool:
+        """Whether "can't tell" says no more than leaving it out: nothing rests on it, or others can settle it."""
+        if ask.instead:
+            return ask.key not in self.case.skipped
+        return ask.optional and ask.question.over == "tire" and not ask.node.cant_tell.ending
+
+    @staticmethod
+    def _leaves_out(ask: Ask, text: str) -> bool:
+        """Whether a text says, in the question's own words, that there is nothing to measure."""
+        return ask.optional and plain(text) in ask.question.left_out_by
+
+    def _empty(self, ask: Ask) -> list[Message]:
+        if ask.given:
+            return self.go_on()
+        if ask.optional:
+            return self.skip()
+        return [Message("complaint", ("Nothing was typed. Type an answer, or: can't tell.",))]
+
+    def take(self, answer: Answer) -> list[Message]:
+        """Takes an answer to the question put now."""
+        ask = self.ask
+        if ask is None:
+            return []
+        if self.pending is not None:
+            from advisor.dialogue.confirmation import confirm
+
+            return confirm(self, str(answer))
+        before = self.judgement
+        answer = _none_of_the_rest(self.case.get(ask.question.over, ask.key), answer)
+        case = self.case.with_answer(ask.question.over, ask.key, answer)
+        wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
+        known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)}
+        for _, label, misread in wrong:
+            if label not in known_wrong:
+                return [complaint(misread)]
+        order = self._state.order if ask.key in self._state.order else (*self._state.order, ask.key)
+        if refused := self._take_on(replace(self._state, case=case, order=order, asking=None, ended=False)):
+            return [refused]
+        said = f"{_capital(ask.title)}: {value_in_words(answer, ask.question)}"
+        noted = (said, *self._counts_as(ask, answer), *worked_out_lines(before, self.judgement, self.judge.rules))
+        changed = what_changed(before, self.judgement, self.judge)
+        return [Message("noted", noted), *changed, *prior_repairs.said_in_time(self, ask.key)]
+
+    def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
+        counts_as = ask.node.cant_tell.counts_as
+        if answer is not CANT_TELL or not counts_as:
+            return ()
+        choice = ask.question.choice(counts_as)
+        return (f"Can't tell counts as: {choice.says if choice else counts_as}",)
+
+    def skip(self) -> list[Message]:
+        """Leaves the question out: one that is optional, or one that others can settle instead."""
+        ask = self.ask
+        if ask is None or not (ask.optional or (ask.instead and ask.key not in self.case.skipped)):
+            return [Message("complaint", ("This question can't be left out. If it can't be told, say: can't tell.",))]
+        order = self._state.order if ask.key in self._state.order else (*self._state.order, ask.key)
+        state = replace(self._state, case=self.case.with_skipped(ask.key), order=order, asking=None)
+        if refused := self._take_on(state):
+            return [refused]
+        note = f"instead, {ask.instead}" if ask.instead else "left out"
+        return [Message("noted", (f"{_capital(ask.title)}: {note}",)), *prior_repairs.said_in_time(self, ask.key)]
+
+    def take_several(self, given: list[tuple[Key, Any]]) -> list[Message]:
+        """Takes several answers at once, each to its own question; one that can't be true is left out and named."""
+        from advisor.dialogue.changes import take_several
+
+        before = self.judgement
+        messages, case, order = take_several(given, self.case, self._state.order, self.judge)
+        if refused := self._take_on(replace(self._state, case=case, order=order, asking=None, ended=False)):
+            return [refused]
+        if worked_out := tuple(worked_out_lines(before, self.judgement, self.judge.rules)):
+            messages.append(Message("note", worked_out))
+        return [*messages, *what_changed(before, self.judgement, self.judge)]
+
+    def back(self) -> list[Message]:
+        """Goes back to the answer before, or to what was left out; it is kept until another one is given."""
+        if self.pending is not None:
+            self.pending = None
+            return [Message("note", ("Dropped. Nothing of it counts.",))]
+        gone_by = {key for key, _ in self.listed}
+        order = [key for key in self._state.order if key in gone_by]
+        here = self._state.asking
+        before = order[: order.index(here)] if here in order else order
+        if not before:
+            return [Message("note", ("This is the first question.",))]
+        self._set(replace(self._state, asking=before[-1], ended=False))
+        return []
+
+    def change(self, key: Key) -> list[Message]:
+        """Asks an earlier question again; its answer is kept until another one is given."""
+        self._set_aside()
+        self._set(replace(self._state, asking=key, ended=False))
+        return []
+
+    def start_over(self) -> list[Message]:
+        """Begins anew."""
+        self._set(Saved(Case(today=self.today)))
+        self.pending, self.notes, self.work, self.proposed = None, [], Work(), []
+        self.looked_up = ""
+        return [Message("note", ("Starting over. Nothing is answered yet.",))]
+
+    def stop(self) -> list[Message]:
+        """Ends here with the verdict as things stand."""
+        self._set_aside()
+        self._set(replace(self._state, asking=None, ended=True))
+        return []
+
+    def resume(self, saved: Saved) -> None:
+        """Takes up where a consultation stood."""
+        self._set(saved)
+
+    def _set_aside(self) -> None:
+        """Keeps a sentence that was not confirmed as a note."""
+        if self.pending is not None:
+            self.notes.append(f"not confirmed: {self.pending.heard.text[:300]}")
+            self.pending = None
+
+    def go_on(self) -> list[Message]:
+        """Takes up again after a stop, or leaves an earlier question as it was."""
+        self._set(replace(self._state, asking=None, ended=False))
+        return []
+
+    def _take_on(self, state: Saved) -> Message | None:
+        """Goes on to a state; stays, and says why, where what is described would count no longer, or is too much."""
+        before, state_before = self.judgement, self._state
+        self._set(replace(state, case=_asked_anew(state_before.case, state.case, self.judge.rules)))
+        after = self.judgement.walk
+        if refused := would_vanish(before.walk, after) or too_many(before.walk, after):
+            self._state, self._judgement = state_before, before
+        return refused
+
+    def _set(self, state: Saved) -> None:
+        if state.case is not self._state.case:
+            self._judgement = None
+        self._state = state
+
+
+def _none_of_the_rest(old: Answer | None, answer: Answer) -> Answer:
+    """What "none" means where something was found and the rest not looked at yet: none of the rest."""
+    partly = isinstance(old, Choices) and not old.complete and bool(old.present)
+    if partly and isinstance(answer, Choices) and answer.complete and not answer.present:
+        return Choices(old.present) if isinstance(old, Choices) else answer
+    return answer
+
+
+def _asked_anew(old: Case, new: Case, rules: RuleSet) -> Case:
+    """The case without what confirmed answers that were changed since."""
+    for node in rules.nodes.values():
+        doubted = [(rules.questions[name].over, name) for ruling in node.rulings for name in ruling.doubts]
+        over = rules.questions[node.asks].over if doubted and node.asks else ""
+        for index in range(len(new.instances(over))) if over else ():
+            place = TIRE if over == "tire" else index
+            changed = any(old.get(each, (name, place)) != new.get(each, (name, place)) for each, name in doubted)
+            if changed and old.get(over, (node.asks, place)) == new.get(over, (node.asks, place)) is not None:
+                new = new.with_answer(over, (node.asks, place), None)
+    return new
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

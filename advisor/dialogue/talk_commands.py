@@ -1,0 +1,202 @@
+"""What can be typed besides an answer: back, change, why, how, what is …, so far, stop. One home for both faces."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from advisor.dialogue.answer_list import change_answer, so_far_lines
+from advisor.dialogue.answer_parser import plain
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.withdrawals import drop_line
+from advisor.dialogue.work_steps import step_messages
+from advisor.explain.why import explain_word, no_text_behind, what_lies_ahead, why_asked, why_verdict
+from advisor.wording.messages import Message
+
+HELP_LINES = (
+    "Type an answer in your own units and words: 3/8 in, 10mm, 8-10 mm, about 9 mm, or a choice's number.",
+    "can't tell     when it can't be told; it is never taken as no",
+    "how            how to find out or measure it",
+    "why ask        why this is asked",
+    "why            why the verdict is what it is, as things stand",
+    "what is TERM   a term of the trade explained",
+    "sources        the limits that no rule or text stands behind",
+    "so far         what was answered and what was left out, with numbers; also: answers",
+    "ahead          what is still to be asked, and how it can still end",
+    "back           to the answer before",
+    "change NUMBER  change that answer, or answer what was left out; or: change tread depth",
+    "why 1          a step of why opened further; also: why answers, why limits",
+    "why not X      what stands in the way: why not repair, why not one-piece",
+    "what if X      another answer for a moment: what if the angle were 30 degrees",
+    "how sure       what is in doubt, and whether it decides",
+    "least change   which single measured fact would give another verdict",
+    "drop injury 2  takes an injury back that is not there; also: drop repair 1",
+    "skip           leave out a question that may be left out",
+    "verdict        the verdict as things stand",
+    "steps          the steps of the method, with every figure and what it rests on",
+    "draw           the drawings: where to measure, the cross-section, the tread unrolled with all repairs",
+    "beside         the same tire under the other rule sets; or: beside uk-road",
+    "work           the work step by step; then tick, untick, note WORDS, timer, work log",
+    "step NUMBER    reads another step of the work; nothing is ticked by it",
+    "found X        something turned up at a step: found 11 mm, found rust; the case is judged again",
+    "timer 10       a wait of your own, in minutes; timer off takes it away",
+    "technician X   the name above the report's signature line",
+    "report         the record of the case and of the work done so far",
+    "stop           end here with the verdict as things stand",
+    "go on          take up again after stop",
+    "casing T42     whose casing this is; so too technician NAME, plate NUMBER, note WORDS (where a journal is kept)",
+    "seen 1         a recorded repair is there as recorded; not seen 1 if it is not",
+    "start over     begin anew",
+    "quit           leave the program",
+)
+_WHAT_IS = re.compile(
+    r"(?:what (?:does|do) (?:an? |the )?(?P<meant>.+?) mean|"
+    r"(?:what is|what's|whats|what are|explain|define)\s+(?:an?\s+|the\s+)?(?P<term>.+?))\??",
+    re.I,
+)
+#: A text that could be a question back; only then is anything more loaded.
+_ASKS = re.compile(
+    r"\s*(?:(?:and|so|but)\s+)?(?:why|what|how|which|least|would|suppose|is (?:it|that|this|the)|are you|can i)\b", re.I
+)
+#: A text that could be about the work; only then is anything more loaded.
+_WORK = re.compile(r"\s*(?:work|tick|untick|note|found|timer|report|step)\b", re.I)
+_BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
+_TAKE = re.compile(r"take\s+(?:number\s+)?\d{1,2}")
+_CHANGE = re.compile(r"change(?:\s+(?P<what>.+))?", re.I)
+
+
+def say(consultation: Consultation, text: str) -> list[Message]:
+    """What comes of a typed line: a command carried out, or an answer taken."""
+    word = plain(text)
+    command = _COMMANDS.get(word.rstrip("?").rstrip() or word)
+    if command is not None:
+        return command(consultation)
+    if consultation.proposed and (of_records := _of_the_records(consultation, text)) is not None:
+        return of_records
+    if (dropped := drop_line(consultation, text)) is not None:
+        return dropped
+    if consultation.pending is None and _TAKE.fullmatch(word):
+        return [Message("complaint", ("Nothing waits to be taken by its number.",))]
+    if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
+        return of_work
+    if match := _BESIDE.fullmatch(text):
+        return _beside(consultation, match["names"].split())
+    if match := _WHAT_IS.fullmatch(text.strip()):
+        return [explain_word(match["meant"] or match["term"], consultation.judge)]
+    if match := _CHANGE.fullmatch(text.strip()):
+        return change_answer(consultation, match["what"] or "")
+    return _question_back(consultation, text) or consultation.answer(text)
+
+
+def _of_the_work(consultation: Consultation, text: str) -> list[Message] | None:
+    """Walking through the work; None where the text is no such line."""
+    from advisor.dialogue.work_commands import work_line
+
+    return work_line(consultation, text)
+
+
+def _beside(consultation: Consultation, names: list[str]) -> list[Message]:
+    from advisor.dialogue.ruleset_comparison import beside_messages
+
+    return beside_messages(consultation, names)
+
+
+def _question_back(consultation: Consultation, text: str) -> list[Message]:
+    """Why not, what if, how sure, least change, how to measure something; nothing where the text asks none of it."""
+    if not _ASKS.match(text):
+        return []
+    from advisor.dialogue.intents import question_back
+
+    return question_back(consultation, text)
+
+
+def _ahead(consultation: Consultation) -> list[Message]:
+    ask = consultation.open_question
+    if ask is None:
+        return [Message("help", ("No question is open.",))]
+    from advisor.dialogue.intents import narrowest
+
+    return [what_lies_ahead(consultation.judgement, consultation.judge, ask.node), narrowest(consultation)]
+
+
+def _how(consultation: Consultation) -> list[Message]:
+    ask = consultation.open_question
+    lines = (ask.how,) if ask and ask.how else ("There is nothing more to say on how to find it out.",)
+    return [Message("help", lines)]
+
+
+def _why_ask(consultation: Consultation) -> list[Message]:
+    ask = consultation.open_question
+    return [why_asked(consultation.judge, ask.key[0]) if ask else Message("help", ("No question is open.",))]
+
+
+def _why(consultation: Consultation) -> list[Message]:
+    return [why_verdict(consultation.judgement, consultation.judge)]
+
+
+def _of_the_records(consultation: Consultation, text: str) -> list[Message] | None:
+    from advisor.dialogue.prior_repairs import take_seen
+
+    return take_seen(consultation, text)
+
+
+def _draw(consultation: Consultation) -> list[Message]:
+    from advisor.dialogue.drawing_messages import drawing_messages
+
+    return drawing_messages(consultation)
+
+
+def _sources(consultation: Consultation) -> list[Message]:
+    return [no_text_behind(consultation.judge)]
+
+
+def _verdict(consultation: Consultation) -> list[Message]:
+    return [Message("card", (), consultation.card())]
+
+
+def _so_far(consultation: Consultation) -> list[Message]:
+    notes = [f"note: {note}" for note in consultation.notes]
+    return [Message("help", (*so_far_lines(consultation), *notes, consultation.standing()))]
+
+
+_COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
+    "help": lambda consultation: [Message("help", HELP_LINES)],
+    "?": lambda consultation: [Message("help", HELP_LINES)],
+    "ahead": _ahead,
+    "what comes next": _ahead,
+    "how": _how,
+    "how do i measure it": _how,
+    "why": _why,
+    "whose rule is that": _why,
+    "who says so": _why,
+    "says who": _why,
+    "is that the law": _why,
+    "is it the law": _why,
+    "why is the tire rejected": _why,
+    "why was the tire rejected": _why,
+    "why was it rejected": _why,
+    "why ask": _why_ask,
+    "why is this asked": _why_ask,
+    "sources": _sources,
+    "what rests on memory": _sources,
+    "which limits rest on memory": _sources,
+    "why do you ask": _why_ask,
+    "so far": _so_far,
+    "answers": _so_far,
+    "the answers": _so_far,
+    "verdict": _verdict,
+    "steps": step_messages,
+    "draw": _draw,
+    "back": Consultation.back,
+    "go back": Consultation.back,
+    "skip": Consultation.skip,
+    "leave it out": Consultation.skip,
+    "leave out": Consultation.skip,
+    "can't tell, or leave it out": Consultation.skip,
+    "measure": Consultation.skip,
+    "measure it": Consultation.skip,
+    "stop": Consultation.stop,
+    "stop here": Consultation.stop,
+    "go on": Consultation.go_on,
+    "start over": Consultation.start_over,
+}

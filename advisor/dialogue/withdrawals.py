@@ -1,0 +1,86 @@
+"""What was described stays described until it is taken back in so many words: `drop injury 2`, `drop repair 1`."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from advisor.engine.traversal import Walk
+from advisor.model.case import TIRE, Answers, Case, Key
+from advisor.model.problems import Misread
+from advisor.model.ruleset import RuleSet
+from advisor.model.saved import Saved
+from advisor.wording.messages import Message, complaint
+
+if TYPE_CHECKING:
+    from advisor.dialogue.session import Consultation
+
+#: So many injuries or earlier repairs can be described; who has more of them can't tell their number.
+MOST_DESCRIBED = 99
+_DROP = re.compile(r"drop\s+(?P<what>injury|repair)\s+(?:number\s+)?(?P<number>\d{1,3})", re.I)
+_OVERS = {"injury": "injuries", "repair": "earlier-repairs"}
+WORDS = {over: word for word, over in _OVERS.items()}
+
+
+def would_vanish(before: Walk, after: Walk) -> Message | None:
+    """Why an answer isn't taken: with it an injury or earlier repair that was described would count no longer."""
+    for over, index in sorted(_counting(before) - _counting(after)):
+        word = f"{WORDS[over]} {index + 1}"
+        says = f"{word.capitalize()} is described and would count no longer. If it is not there, type: drop {word}."
+        return Message("complaint", (says,))
+    return None
+
+
+def too_many(before: Walk, after: Walk) -> Message | None:
+    """Why an answer isn't taken: with it there would be more injuries or earlier repairs than are kept."""
+    known = {(visit.facts.over, visit.facts.index) for visit in before.visits}
+    for over, index in ((visit.facts.over, visit.facts.index) for visit in after.visits):
+        if index >= MOST_DESCRIBED and (over, index) not in known:
+            found = f"{WORDS[over]} {index + 1}; {MOST_DESCRIBED} can be described"
+            return complaint(Misread(found, "can't tell, for whether there is one more"))
+    return None
+
+
+def _counting(walk: Walk) -> set[tuple[str, int]]:
+    """The injuries and earlier repairs on the way of a case that hold an answer."""
+    return {
+        (visit.facts.over, visit.facts.index) for visit in walk.visits if visit.key[1] != TIRE and visit.facts.answers
+    }
+
+
+def drop_line(consultation: Consultation, text: str) -> list[Message] | None:
+    """Takes `drop injury 2`; None where the text is no such line."""
+    match = _DROP.fullmatch(text.strip().rstrip(".!"))
+    if match is None:
+        return None
+    over, index, word = _OVERS[match["what"].casefold()], int(match["number"]) - 1, match["what"].casefold()
+    items = consultation.case.instances(over)
+    if not 0 <= index < len(items) or not items[index]:
+        return [Message("complaint", (f"No {word} {index + 1} was described.",))]
+    consultation.resume(_dropped(consultation.saved, consultation.judge.rules, over, index))
+    consultation.notes.append(f"{word} {index + 1} was described, then taken back")
+    return [Message("noted", (f"{word.capitalize()} {index + 1}: taken back. Nothing of it counts.",))]
+
+
+def _dropped(saved: Saved, rules: RuleSet, over: str, index: int) -> Saved:
+    """The state without one injury or repair; those after it move up, and whether there is one more is asked again."""
+    items = [dict(answers) for answers in saved.case.instances(over)]
+    more = next((part.more for part in rules.parts if part.over == over and part.more), "")
+    if index == len(items) - 1 and index and more:
+        items[index - 1].pop(more, None)
+    del items[index]
+
+    def moved(key: Key) -> Key | None:
+        if key[1] == TIRE or rules.questions[key[0]].over != over or key[1] < index:
+            return key
+        return None if key[1] == index else (key[0], key[1] - 1)
+
+    order = (moved(key) for key in saved.order)
+    skipped = (moved(key) for key in saved.case.skipped)
+    case = replace(saved.case, skipped=frozenset(key for key in skipped if key is not None))
+    return Saved(_with_items(case, over, tuple(items)), tuple(key for key in order if key is not None))
+
+
+def _with_items(case: Case, over: str, items: tuple[Answers, ...]) -> Case:
+    return replace(case, injuries=items) if over == "injuries" else replace(case, repairs=items)

@@ -1,0 +1,198 @@
+"""Something turned up during the work: it is taken as an answer, the case is judged again, what changed is said."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from advisor.dialogue.answer_parser import plain, read_typed
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.work_steps import plan_of
+from advisor.engine.decision import Judgement, PlannedStep
+from advisor.engine.templates import value_in_words
+from advisor.model.case import TIRE, Answer, Choice, Choices, Key
+from advisor.model.problems import Misread, shown
+from advisor.model.ruleset import Question, Verdict
+from advisor.wording.messages import Message, put_together
+from advisor.wording.verdict_card import VERDICT_SIGNS, question_in_words
+from advisor.work.progress import key_of
+
+HOW_TO_SAY = (
+    "Say what turned up: found 11 mm (the width after drilling), found angle 40 degrees, found rust, "
+    "found cut cord, found exposed cord, found depth can't tell, found another hole. With several injuries: "
+    "found injury 2 rust."
+)
+#: What a finding without a name can be: a sign round the injury, then one of the whole tire, then the width drilled.
+_SIGNS = ("inside-signs", "findings")
+_SIZE = "injury-size"
+_ANOTHER = re.compile(
+    r"\s*(?:(?:there is|there's)\s+)?(?:an?\s+)?(?:another|second|third|further|new|one more)\s+"
+    r"(?:injury|hole|nail|screw|cut|puncture)\b",
+    re.I,
+)
+_OF_SIZE = re.compile(
+    r"\b(?:the|hole|injury|opening|channel|is|it|now|after|drilling|drilled|to|wide|wider|larger|bigger|width|across)\b"
+    r"|[,:;]",
+    re.I,
+)
+_INJURY = re.compile(r"injury\s+(?P<number>\d{1,2})\s*[:,]?\s+(?P<rest>.+)", re.I)
+
+
+def found(consultation: Consultation, text: str, injury: int) -> list[Message]:
+    """Takes a finding at a step of an injury (counted from 0); a text that can't be read comes back as a complaint."""
+    if match := _INJURY.fullmatch(text.strip()):
+        injury, text = int(match["number"]) - 1, match["rest"]
+        if not 0 <= injury < len(consultation.judgement.injuries):
+            return [Message("complaint", (f"There is no injury {injury + 1}.",))]
+    if not text.strip():
+        return [Message("help", (HOW_TO_SAY,))]
+    if _ANOTHER.match(text):
+        return list(_take_another(consultation))
+    read = _read(consultation, text, injury) or _sized(consultation, text, injury) or _heard(consultation, text, injury)
+    if read is None:
+        return [Message("complaint", (f'Not understood: "{shown(text, 60)}".', HOW_TO_SAY))]
+    key, answer = read
+    return list(_take(consultation, key, answer))
+
+
+def _take_another(consultation: Consultation) -> Iterator[Message]:
+    """One more injury: its questions are asked, and the case is judged with it."""
+    more = next((part.more for part in consultation.judge.rules.parts if part.over == "injuries" and part.more), "")
+    if more:
+        yield from _take(consultation, (more, len(consultation.judgement.injuries) - 1), Choice("yes"))
+
+
+def _sized(consultation: Consultation, text: str, injury: int) -> tuple[Key, Answer] | None:
+    """A width in a few words of the work: `wider, 7/16 in`, `hole drilled to 11 mm`."""
+    bare = " ".join(_OF_SIZE.sub(" ", text).split())
+    question = consultation.judge.rules.questions.get(_SIZE)
+    if question is None or bare == text or not any(sign.isdigit() for sign in bare):
+        return None
+    try:
+        return (_SIZE, injury), read_typed(question, bare)
+    except Misread:
+        return None
+
+
+def _heard(consultation: Consultation, text: str, injury: int) -> tuple[Key, Answer] | None:
+    """The one answer that a sentence states, about this injury or the tire; None where it states none, or several."""
+    if not any(sign.isalpha() for sign in text):
+        return None
+    from advisor.dialogue.confirmation import listener_of
+
+    heard = listener_of(consultation).hear(text, consultation.case, (_SIZE, injury))
+    if len(heard.understood) != 1 or heard.asks_back or heard.understood[0].doubt:
+        return None
+    one = heard.understood[0]
+    if one.key[1] not in (TIRE, injury):
+        return None
+    return one.key, _with_before(consultation, one.key, one.answer)
+
+
+def _read(consultation: Consultation, text: str, injury: int) -> tuple[Key, Answer] | None:
+    """The answer that a finding gives, and where it belongs; None where nothing fits."""
+    questions = consultation.judge.rules.questions
+    for question, rest in _named(consultation, text):
+        key = (question.id, TIRE if question.over == "tire" else injury)
+        try:
+            return key, _with_before(consultation, key, read_typed(question, rest))
+        except Misread:
+            continue
+    if not any(sign.isalpha() or sign in "/\"'" for sign in text):
+        return None  # a bare number: of what, and in which unit?
+    for name in (*_SIGNS, _SIZE):
+        if name not in questions or plain(text) in ("none", "no", "nothing"):
+            continue
+        key = (name, TIRE if questions[name].over == "tire" else injury)
+        try:
+            answer = read_typed(questions[name], text)
+        except Misread:
+            continue
+        return key, _with_before(consultation, key, answer)
+    return None
+
+
+def _named(consultation: Consultation, text: str) -> Iterator[tuple[Question, str]]:
+    """The questions whose name a text begins with, the longest name first, and what follows the name."""
+    words = " ".join(text.replace("’", "'").replace(":", " ").split())
+    low = words.lower()
+    hits = []
+    for question in consultation.judge.rules.questions.values():
+        if question.over not in ("tire", "injuries"):
+            continue
+        for name in _names(question):
+            if low.startswith(f"{name} ") and len(low) == len(words):
+                rest = re.sub(r"^(?:is|now|of|=)\s+", "", words[len(name) :].strip())
+                hits.append((len(name), question, rest))
+    return ((question, rest) for _, question, rest in sorted(hits, key=lambda hit: -hit[0]))
+
+
+def _names(question: Question) -> set[str]:
+    name = plain(question.name).removeprefix("the ")
+    short = name.removeprefix("injury's ")
+    names = {question.id, question.key, question.id.replace("-", " "), name, short}
+    if question.over == "injuries":
+        names.add(question.id.removeprefix("injury-").replace("-", " "))
+    return names
+
+
+def _with_before(consultation: Consultation, key: Key, answer: Answer) -> Answer:
+    """Something found beside what was found before; all other answers stand in place of the old one."""
+    old = consultation.case.get(consultation.judge.rules.questions[key[0]].over, key)
+    return put_together(old, answer) if isinstance(answer, Choices) else answer
+
+
+def _take(consultation: Consultation, key: Key, answer: Answer) -> Iterator[Message]:
+    question = consultation.judge.rules.questions[key[0]]
+    before, plan = consultation.judgement, plan_of(consultation)
+    old = consultation.case.get(question.over, key)
+    consultation.change(key)
+    said = consultation.take(answer)
+    if any(message.kind == "complaint" for message in said):
+        consultation.go_on()
+        yield from said
+        return
+    was = f" (until now: {value_in_words(old, question)})" if old is not None else ""
+    title = question_in_words(key, consultation.judge.rules)
+    consultation.note_work(f"found {title}: {value_in_words(answer, question)}{was}")
+    yield from said
+    yield from _what_it_means(consultation, before)
+    if lines := tuple(what_reads_otherwise(consultation, before, plan)):
+        yield Message("work", lines)
+
+
+def what_reads_otherwise(consultation: Consultation, before: Judgement, plan: Sequence[PlannedStep]) -> Iterator[str]:
+    """Cautions that came up, and the steps of the same name and method whose words or figures are others now."""
+    judge, now = consultation.judge, consultation.judgement
+    if consultation.ask is not None or now.verdict is not before.verdict:
+        return
+    for name in now.cautions:
+        if name not in before.cautions:
+            yield f"Caution: {judge.caution_in_words(name, now)}"
+    was = {(planned.method.id, key_of(planned)): planned for planned in plan}
+    for planned in plan_of(consultation):
+        old = was.get((planned.method.id, key_of(planned)))
+        if old is not None and old.says != planned.says:
+            yield f"Reads otherwise now - {planned.step.title}: {planned.says}"
+            if consultation.work.tick_of(key_of(planned)):
+                yield "  That step is ticked. See whether it has to be done again."
+
+
+def _what_it_means(consultation: Consultation, before: Judgement) -> Iterator[Message]:
+    """What the finding did to verdict and method, in a sentence or two."""
+    now, methods = consultation.judgement, consultation.judge.rules.methods
+    was, new = VERDICT_SIGNS[before.verdict], VERDICT_SIGNS[now.verdict]
+    if consultation.ask is not None:
+        yield Message("work", (f"It was {was}; now questions are open again. Answer them, then go on.",))
+    elif now.verdict is not before.verdict:
+        stop = "Stop the work here. " if now.verdict > Verdict.REPAIR else ""
+        yield Message("work", (f"{stop}It was {was}; with what was found it is {new}.",))
+        yield Message("card", (), consultation.card())
+    elif now.method != before.method:
+        old, other = (methods[name].title if name else "no method" for name in (before.method, now.method))
+        lines = f"It stays {new}, but the method changes: {old} no longer does; now it is {other}."
+        yield Message("work", (lines, "Steps of the same name stay ticked. Type work to see the next one."))
+    else:
+        held = any(each.held and not consultation.work.tick_of(key_of(each)) for each in plan_of(consultation))
+        on = "Some steps are on hold." if held else "Go on with the step in hand."
+        yield Message("work", (f"It stays {new}, by the same method. {on}",))

@@ -1,0 +1,155 @@
+"""Energy in words that mean something: how far a mass would have to fall to bring as much.
+
+Air: when a casing sweats, what compressed air can release, and how fast a tool's edge runs.
+"""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+from advisor.domain.intervals import not_below_zero, outward
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, exactly, in_words
+from advisor.quick import dataclass, kept
+
+#: Magnus formula over water, WMO-No. 8 form (constants from memory; checked against ASHRAE's equations).
+_MAGNUS_B, _MAGNUS_C = 17.62, 243.12
+#: The same over ice, for what settles as frost.
+_ICE_B, _ICE_C = 22.46, 272.62
+#: Where the formula holds to a few hundredths of a degree.
+_AIR_C, _HUMIDITY = (-20, 50), (1, 100)
+#: Ratio of specific heats of air, for ideal diatomic gas.
+_GAMMA = 1.4
+#: Standard atmosphere (ISO 2533).
+STANDARD_ATMOSPHERE = exactly("101.325", "kPa")
+
+
+@kept
+def dew_point(air_temperature: Measure, humidity: Measure) -> Measure:
+    """The temperature in °C at which this air begins to wet what it touches (over water, also below 0 °C).
+
+    Magnus formula: g = ln(RH / 100) + 17.62 T / (243.12 + T); dew point = 243.12 g / (17.62 - g).
+    Raises Misread for air outside -20 to 50 °C or humidity outside 1 to 100 %.
+    """
+    air, damp = air_temperature.to("C"), humidity.to("%")
+    _within("air temperature", air, _AIR_C)
+    _within("humidity", damp, _HUMIDITY)
+    low, high = _magnus(float(air.low), float(damp.low)), _magnus(float(air.high), float(damp.high))
+    return outward(low, high, "C", air.exact and damp.exact)
+
+
+def settling_point(air_temperature: Measure, humidity: Measure) -> Measure:
+    """The temperature in °C at which water or frost settles: the dew point, and below 0 °C the frost point.
+
+    Below 0 °C frost settles a little before dew would: with g = ln(RH / 100) + 17.62 T / (243.12 + T) as for the dew
+    point, frost point = 272.62 g / (22.46 - g). Humidity is held against water, as instruments give it.
+    Raises Misread as `dew_point` does.
+    """
+    dew = dew_point(air_temperature, humidity)
+    air, damp = air_temperature.to("C"), humidity.to("%")
+    low, high = _settles(float(air.low), float(damp.low)), _settles(float(air.high), float(damp.high))
+    return dew if dew.low >= 0 else outward(low, high, "C", dew.exact)
+
+
+@dataclass(frozen=True, slots=True)
+class Volume:
+    """A volume in litres, from low to high."""
+
+    low_litres: float
+    high_litres: float
+
+
+@kept
+def inner_volume_litres(section_width: Measure, overall_diameter: Measure, rim_diameter: Measure) -> Volume:
+    """An estimate of the air in the tire, on the high side: a ring whose section is an ellipse of outer size.
+
+    Section area pi/4 x width x height, height = (D - rim) / 2, once round at the middle: pi x (D + rim) / 2
+    (the second centroid theorem). The casing's own thickness is not taken off.
+    Raises Misread for sizes of 0 or less, or a rim that is not smaller than the tire.
+    """
+    width, outer, rim = (
+        not_below_zero(what, size, zero_too=False).to("mm")
+        for what, size in (
+            ("section width", section_width),
+            ("overall diameter", overall_diameter),
+            ("rim diameter", rim_diameter),
+        )
+    )
+    if rim.high >= outer.low:
+        expected = f"less than the overall diameter, {in_words(outer)}"
+        raise Misread(f"rim diameter {in_words(rim)}", expected, "check the size on the sidewall")
+    low = _ring(width.low, outer.low, rim.high)
+    return Volume(low, _ring(width.high, outer.high, rim.low))
+
+
+@kept
+def stored_energy_kj(pressure: Measure, volume: Volume, ambient: Measure = STANDARD_ATMOSPHERE) -> Measure:
+    """What the compressed air can release at most, in kJ, expanding to ambient without loss of heat.
+
+    W = p V / (gamma - 1) x (1 - (p0 / p)^((gamma - 1) / gamma)), p absolute, gamma = 1.4 (isentropic
+    expansion of an ideal gas, an upper bound). `pressure` is the gauge reading. Raises Misread for a
+    negative one.
+    """
+    gauge = not_below_zero("pressure", pressure).to("kPa")
+    around = not_below_zero("air pressure", ambient, zero_too=False).to("kPa")
+    low = _expansion(float(gauge.low), float(around.low), volume.low_litres)
+    high = _expansion(float(gauge.high), float(around.high), volume.high_litres)
+    same = volume.low_litres == volume.high_litres
+    return outward(low, high, "kJ", gauge.exact and around.exact and same)
+
+
+@kept
+def edge_speed(turning: Measure, diameter: Measure) -> Measure:
+    """How fast a turning tool's edge runs, in km/h: pi x diameter x turns per minute. Misread below 0."""
+    rpm = not_below_zero("turning speed", turning).to("rpm")
+    across = not_below_zero("diameter", diameter).to("mm")
+    low, high = rpm.low * across.low * 60 / 10**6, rpm.high * across.high * 60 / 10**6
+    return outward(float(low) * math.pi, float(high) * math.pi, "km/h", rpm.exact and across.exact)
+
+
+def _magnus(air_c: float, humidity_percent: float) -> float:
+    g = math.log(humidity_percent / 100) + _MAGNUS_B * air_c / (_MAGNUS_C + air_c)
+    return _MAGNUS_C * g / (_MAGNUS_B - g)
+
+
+def _settles(air_c: float, humidity_percent: float) -> float:
+    dew = _magnus(air_c, humidity_percent)
+    g = math.log(humidity_percent / 100) + _MAGNUS_B * air_c / (_MAGNUS_C + air_c)
+    return dew if dew >= 0 else _ICE_C * g / (_ICE_B - g)
+
+
+def _ring(width_mm: Fraction, outer_mm: Fraction, rim_mm: Fraction) -> float:
+    section = float(width_mm * (outer_mm - rim_mm)) * math.pi / 8
+    return section * float(outer_mm + rim_mm) * math.pi / 2 / 10**6
+
+
+def _expansion(gauge_kpa: float, ambient_kpa: float, litres: float) -> float:
+    absolute = gauge_kpa + ambient_kpa
+    share = 1 - math.pow(ambient_kpa / absolute, (_GAMMA - 1) / _GAMMA)
+    return absolute * litres / 1000 / (_GAMMA - 1) * share
+
+
+def _within(what: str, measure: Measure, span: tuple[int, int]) -> None:
+    low, high = span
+    if measure.low < low or measure.high > high:
+        expected = f"from {low} to {in_words(exactly(high, measure.unit))}"
+        raise Misread(f"{what} {in_words(measure)}", expected, "read the instrument again")
+
+
+#: Standard acceleration of free fall in m/s2 (3rd General Conference on Weights and Measures, 1901).
+STANDARD_GRAVITY = 9.80665
+
+
+@kept
+def fall_height(energy: Measure, mass: Measure) -> Measure:
+    """The height in m from which a mass falls with this energy: h = E / (m g), no air resistance.
+
+    Raises Misread for a mass of 0 or less.
+    """
+    weight = mass.to("kg")
+    if weight.low <= 0:
+        raise Misread(f"a mass of {in_words(weight)}", "more than 0", "correct it")
+    force = [float(end) * STANDARD_GRAVITY for end in (weight.high, weight.low)]
+    joule = [float(end) * 1000 for end in (energy.to("kJ").low, energy.to("kJ").high)]
+    return outward(joule[0] / force[0], joule[1] / force[1], "m", energy.exact and mass.exact)

@@ -1,0 +1,69 @@
+"""Picks a repair unit from a chart, and says why the next smaller one does not do.
+
+The chart's rows are arguments; none stands here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.model.quantity import Measure, in_words
+from advisor.model.repair_units import UnitRow
+from advisor.quick import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """The row that an injury gets, and the next smaller one with the reason why it does not do.
+
+    `row` is None where the chart has none; `why_not` then says what the chart goes up to.
+    """
+
+    row: UnitRow | None
+    smaller: UnitRow | None
+    why_not: str
+
+
+def takes(span: Measure, reading: Measure) -> bool:
+    """Whether the worse end of a reading lies in a row's span: above its low end (0 itself too), up to its high end."""
+    worst = reading.to(span.unit).high
+    return (span.low < worst or span.low == worst == 0) and worst <= span.high
+
+
+def rows_for(chart: Iterable[UnitRow], group: str, zone: str) -> list[UnitRow]:
+    """The rows for a tire group and a zone, the smallest injury first."""
+    fitting = [row for row in chart if group in row.groups and zone in row.zones]
+    return sorted(fitting, key=_size)
+
+
+def pick(rows: list[UnitRow], size: Measure, angle: Measure) -> Pick:
+    """The row for an injury of this size and angle; a reading in doubt counts with its worse end.
+
+    Raises ValueError where a reading is of another quantity than the chart's.
+    """
+    found = next((row for row in rows if takes(row.injury, size) and takes(row.angle, angle)), None)
+    if found is None:
+        return Pick(None, None, _beyond(rows, size, angle))
+    smaller = next((row for row in reversed(rows) if _size(row) < _size(found)), None)
+    return Pick(found, smaller, _why_not(smaller, size, angle) if smaller else "")
+
+
+def _size(row: UnitRow) -> tuple[object, ...]:
+    return row.injury.to("mm").high, row.angle.to("deg").high, row.length.to("mm").high
+
+
+def _why_not(row: UnitRow, size: Measure, angle: Measure) -> str:
+    if size.to(row.injury.unit).high > row.injury.high:
+        return f"{row.name} closes at most {in_words(row.largest_injury)}, and the injury measures {in_words(size)}"
+    if angle.to("deg").high > row.angle.to("deg").high:
+        return f"{row.name} is for at most {in_words(row.largest_angle)}, and the injury leans {in_words(angle)}"
+    return f"{row.name} is for a smaller or steeper injury by the chart"
+
+
+def _beyond(rows: list[UnitRow], size: Measure, angle: Measure) -> str:
+    if not rows:
+        return "the chart has no unit for this kind of tire and zone"
+    most = in_words(rows[-1].largest_injury)
+    steepest = in_words(max((row.largest_angle for row in rows), key=lambda each: each.to("deg").high))
+    wanted = f"{in_words(size)} at {in_words(angle)}"
+    return f"the chart has no unit for {wanted}; for this tire and zone it ends at {most} and {steepest}"

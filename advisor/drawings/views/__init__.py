@@ -1,0 +1,1 @@
+"""One module a view: through the casing, along the liner, how to measure."""

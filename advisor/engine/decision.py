@@ -1,0 +1,139 @@
+"""What a judgement says, as data; faces only arrange it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import cached_property
+
+from advisor.engine.facts import Value
+from advisor.engine.traversal import Walk
+from advisor.model.case import Key
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Basis, Limit, Method, Ruling, Step, Verdict
+from advisor.quick import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A ruling that holds, or that doubt makes count.
+
+    `injury` is its number from 0, or None for the tire as a whole. `doubt` holds the answers whose doubt
+    makes it count; empty when it holds for certain.
+    """
+
+    ruling: str
+    node: str
+    question: str
+    key: Key
+    injury: int | None
+    answer: str
+    says: str
+    basis: Basis
+    limit: Limit | None = None
+    figure: Measure | None = None
+    ending: str = ""
+    restriction: str = ""
+    caution: str = ""
+    verdict: Verdict | None = None
+    doubt: frozenset[Key] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Possible:
+    """A ruling that still could count: the verdicts it could bring, and the answers that leave it open."""
+
+    ruling: Ruling | None
+    node: str
+    index: int
+    verdicts: frozenset[Verdict]
+    keys: frozenset[Key]
+
+
+@dataclass(frozen=True, slots=True)
+class PartVerdict:
+    """What counts for one injury taken alone."""
+
+    verdict: Verdict
+    ending: str
+    method: str
+    also_allowed: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedStep:
+    """A step of the method for this tire; `injury` None where it is done once for the tire.
+
+    `held` names the cautions that count now and hold the step: it is not to be done until they are gone. `cautions`
+    are those of the step that fit the verdict, `restrictions` those to be said again here.
+    """
+
+    step: Step
+    method: Method
+    injury: int | None
+    says: str
+    held: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    restrictions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """The whole judgement of a case under a rule set.
+
+    `later` holds the needed answers that are not asked for yet, because what they are about can't be seen yet.
+    `each_alone` holds the verdicts left open when each ruling is looked at by itself, best first;
+    `sharper` makes `could_end` of it.
+    """
+
+    verdict: Verdict
+    ending: str
+    method: str
+    also_allowed: tuple[str, ...]
+    restrictions: tuple[str, ...]
+    each_alone: tuple[Verdict, ...]
+    reasons: tuple[Reason, ...]
+    caution_reasons: tuple[Reason, ...]
+    injuries: tuple[PartVerdict, ...]
+    missing: tuple[Key, ...]
+    later: tuple[Key, ...]
+    measure_again: tuple[Key, ...]
+    cautions: tuple[str, ...]
+    possible: tuple[Possible, ...]
+    walk: Walk
+    sharper: Callable[[Judgement], tuple[Verdict, ...]]
+
+    @cached_property
+    def could_end(self) -> tuple[Verdict, ...]:
+        """The verdicts still possible, best first. Worked out when first asked for."""
+        return self.sharper(self)
+
+    @property
+    def settled(self) -> bool:
+        """Whether no answer still missing or in doubt could change the verdict."""
+        return len(self.could_end) == 1
+
+    @cached_property
+    def values(self) -> Mapping[str, Value | None]:
+        """Every worked-out value: by name for the tire, as `name[0]` for an injury. Worked out when first asked for."""
+        found: dict[str, Value | None] = {}
+        for name, value in self.walk.tire.rules.values.items():
+            if value.over == "tire":
+                found[name] = self.walk.tire.get(name)
+            elif value.over == "injuries":
+                for facts in self.walk.tire.each("injuries"):
+                    found[f"{name}[{facts.index}]"] = facts.get(name)
+        return found
+
+    @property
+    def not_given(self) -> tuple[Key, ...]:
+        """What is still to be answered, now or later, in the order of asking."""
+        lacking = {*self.missing, *self.later}
+        return tuple(
+            dict.fromkeys(visit.key for visit in self.walk.visits if visit.stop.node.asks and visit.key in lacking)
+        )
+
+    @property
+    def deciding(self) -> tuple[Reason, ...]:
+        """The reasons that bring the verdict by themselves; for a repair those that speak for it."""
+        return tuple(reason for reason in self.reasons if reason.verdict == self.verdict)

@@ -1,0 +1,175 @@
+"""Values worked out of an injury and the repair unit meant for it: the opening in the liner, cover and room left.
+
+Values from the repair-unit chart: the unit for an injury, its sizes, and why the next smaller one does not do.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from advisor.engine.derived.injury import has_inner_end, lean_of, offset_of_inner_end
+from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
+from advisor.later import later
+from advisor.model.case import Choice, Readings, Text
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, exactly, in_words
+
+if TYPE_CHECKING:
+    from advisor.domain import unit_choice
+    from advisor.domain.geometry import injury_channel
+    from advisor.domain.geometry import unit_cover as tire_fit
+else:
+    unit_choice = later("advisor.domain.unit_choice")
+    tire_fit = later("advisor.domain.geometry.unit_cover")
+    injury_channel = later("advisor.domain.geometry.injury_channel")
+
+
+#: Worked-out values that a rule set must have before its chart can be read.
+_NEEDS = frozenset({"tire-group", "zone", "widest-opening"})
+
+
+def _pick(facts: Facts) -> unit_choice.Pick | None:
+    """What the chart gives for an injury; None where there is no chart, or size, angle, group or zone are not known."""
+    chart = facts.rules.units.values()
+    if not chart or not facts.rules.values.keys() >= _NEEDS:
+        return None
+    group, zone = facts.get("tire-group"), facts.get("zone")
+    size, angle = _largest(facts.get("widest-opening")), facts.measure("injury-angle")
+    if size is None or angle is None:
+        return None
+    if not isinstance(group, Choice) or not isinstance(zone, Choice):
+        return None
+    return unit_choice.pick(unit_choice.rows_for(chart, group.id, zone.id), size, angle)
+
+
+def _largest(value: Value | None) -> Measure | None:
+    if isinstance(value, Readings):
+        return max(value.readings, key=lambda reading: reading.to("mm").high)
+    return value if isinstance(value, Measure) else None
+
+
+def chart_unit(facts: Facts, figures: Figures) -> Value | None:
+    """The unit that the chart gives, by name with its sizes; the row that chose it, and why the next smaller fails."""
+    if not facts.rules.units or not has_inner_end(facts):
+        return NOT_APPLICABLE
+    found = _pick(facts)
+    if found is None:
+        return None
+    if found.row is None:
+        return Text(f"none, as {found.why_not}; ask whoever makes the repair material")
+    row = found.row
+    sizes = f"{in_words(row.length)} along by {in_words(row.width)} across, stem {in_words(row.stem)}"
+    closes = f"closes at most {in_words(row.largest_injury)} at no more than {in_words(row.largest_angle)}"
+    why = found.why_not or "the chart has no smaller one for this tire"
+    return Text(f"{row.name}, {sizes}; row {row.id} {closes} ({row.basis.standing}); {why}")
+
+
+def unit_length_here(facts: Facts, figures: Figures) -> Value | None:
+    """The unit's length along the tire: as answered, else from the chart."""
+    return _size(facts, "unit-length")
+
+
+def unit_width_here(facts: Facts, figures: Figures) -> Value | None:
+    """The unit's width across the tire: as answered, else from the chart."""
+    return _size(facts, "unit-width")
+
+
+def _size(facts: Facts, question: str) -> Value | None:
+    answered = facts.get(question)
+    if isinstance(answered, Measure):
+        return answered.to("mm")
+    if not has_inner_end(facts):
+        return NOT_APPLICABLE
+    found = _pick(facts)
+    if found is None or found.row is None:
+        return answered
+    return (found.row.length if question == "unit-length" else found.row.width).to("mm")
+
+
+def unit_sizes(facts: Facts) -> tuple[Measure, Measure] | None:
+    """Length and width of the unit for an injury, where both are known."""
+    length, width = _size(facts, "unit-length"), _size(facts, "unit-width")
+    return (length, width) if isinstance(length, Measure) and isinstance(width, Measure) else None
+
+
+def outline(facts: Facts, figures: Figures) -> Value | None:
+    """The outline to draw on the liner, in words: at least the unit's own size."""
+    sizes = unit_sizes(facts)
+    return Text(f"the unit measures {in_words(sizes[0])} along by {in_words(sizes[1])} across") if sizes else None
+
+
+def stem_across(facts: Facts, figures: Figures) -> Value | None:
+    """The stem's diameter by the chart."""
+    if not has_inner_end(facts):
+        return NOT_APPLICABLE
+    found = _pick(facts)
+    return found.row.stem.to("mm") if found is not None and found.row is not None else None
+
+
+def sized_by_chart(facts: Facts, figures: Figures) -> Value | None:
+    """Whether the chart gives the size of every unit that goes in, so that nobody has to be asked: yes or no."""
+    if not facts.rules.units:
+        return Choice("no")
+    new = [injury for injury in facts.each("injuries") if injury.get("injury-depth") != Choice("rubber-only")]
+    picks = [_pick(injury) for injury in new]
+    return Choice("yes" if picks and all(each is not None and each.row is not None for each in picks) else "no")
+
+
+_NO_MARGIN = exactly(0, "mm")
+
+
+def liner_opening(facts: Facts, figures: Figures) -> Value | None:
+    """The longer way of the ellipse that the channel leaves on the liner, in mm; not for an injury that ends before."""
+    if not has_inner_end(facts):
+        return NOT_APPLICABLE
+    ellipse = _ellipse(facts)
+    return ellipse[1].to("mm") if ellipse else None
+
+
+def unit_cover(facts: Facts, figures: Figures) -> Value | None:
+    """What the unit has left over beyond the opening and its chart's margin, both sides together, in mm.
+
+    The tighter of the two directions counts; below 0 it does not cover. Figure: `margin`, the margin on each
+    side that the unit's chart asks for; without one the opening alone is held against the unit.
+    """
+    sizes = _unit(facts)
+    if sizes is None or not has_inner_end(facts):
+        return NOT_APPLICABLE
+    ellipse = _ellipse(facts)
+    if ellipse is None:
+        return None
+    margin = figures["margin"].figures[0] if "margin" in figures else _NO_MARGIN
+    along, across = (left.to("mm") for left in tire_fit.cover_left(*sizes, ellipse, lean_of(facts), margin))
+    return Measure(min(along.low, across.low), min(along.high, across.high), "mm")
+
+
+def edge_left(facts: Facts, figures: Figures) -> Value | None:
+    """How far the unit's edge stays inside the crown, in mm; below 0 it reaches into the shoulder by that much.
+
+    Figure: `crown-edge`.
+    """
+    sizes, tread_width = _unit(facts), facts.measure("tread-width")
+    if sizes is None or tread_width is None or not has_inner_end(facts):
+        return NOT_APPLICABLE
+    inner = offset_of_inner_end(facts, figures)
+    if not isinstance(inner, Measure):
+        return NOT_APPLICABLE
+    try:
+        return tire_fit.edge_room(inner, sizes[1], tread_width, figures["crown-edge"].figures).to("mm")
+    except Misread:
+        return None
+
+
+def _unit(facts: Facts) -> tuple[Measure, Measure] | None:
+    """The new unit's length and width, where both were given or stand in the chart."""
+    return unit_sizes(facts)
+
+
+def _ellipse(facts: Facts) -> tuple[Measure, Measure] | None:
+    size, angle = facts.measure("injury-size"), facts.measure("injury-angle")
+    if size is None or angle is None:
+        return None
+    try:
+        return injury_channel.liner_ellipse(size, angle)
+    except Misread:
+        return None

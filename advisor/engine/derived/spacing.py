@@ -1,0 +1,296 @@
+"""Values for a dual pair: what the table allows for this tire, and whether two tires that were measured match.
+
+Values worked out of all injuries and earlier repairs together: what has to be kept apart, and how far it is.
+Whether one unit could close two neighbouring injuries; said only where a rule set has a ruling about it.
+"""
+
+from __future__ import annotations
+
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+from advisor.engine.derived.injury import NO_SHIFT, lean_of, place_of_inner_end
+from advisor.engine.derived.repair_unit import unit_sizes
+from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
+from advisor.later import later
+from advisor.model.case import CANT_TELL, Choice
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, exactly
+from advisor.quick import dataclass, kept
+
+if TYPE_CHECKING:
+    from advisor.domain import dual_pairs, intervals
+    from advisor.domain.geometry import injury_channel, liner_layout, unit_cover
+else:
+    liner_layout = later("advisor.domain.geometry.liner_layout")
+    unit_cover, injury_channel, intervals = map(
+        later,
+        ("advisor.domain.geometry.unit_cover", "advisor.domain.geometry.injury_channel", "advisor.domain.intervals"),
+    )
+    dual_pairs = later("advisor.domain.dual_pairs")
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A repair unit, new or old: the injury or earlier repair it belongs to, and its place where that is known."""
+
+    facts: Facts
+    patch: liner_layout.Patch | None
+
+    @property
+    def new(self) -> bool:
+        """Whether it is one that is still to be put in."""
+        return self.facts.over == "injuries"
+
+
+def units_of(facts: Facts) -> tuple[Unit, ...]:
+    """Every unit of the tire: the new ones, then the earlier repairs."""
+    around = liner_round(facts)
+    new = (Unit(injury, _new_patch(injury, around)) for injury in facts.each("injuries") if _needs_unit(injury))
+    old = (Unit(repair, _old_patch(repair, around)) for repair in _repairs(facts))
+    return (*new, *old)
+
+
+def pairs_of(facts: Facts, units: tuple[Unit, ...]) -> list[tuple[Unit, Unit, Measure]]:
+    """Each pair of placed units with a new one in it, and the distance edge to edge in mm, the nearest first."""
+    around = liner_round(facts)
+    placed = [unit for unit in units if unit.patch]
+    if around is None:
+        return []
+    new = [unit.patch for unit in placed if unit.new and unit.patch]
+    old = [unit.patch for unit in placed if not unit.new and unit.patch]
+    return [(placed[i], placed[j], gap) for i, j, gap in _nearest(tuple(new), tuple(old), around)]
+
+
+def to_keep_apart(facts: Facts, figures: Figures) -> Value | None:
+    """Whether two or more units, new or old, have to be kept apart: yes or no."""
+    new = sum(_needs_unit(injury) for injury in facts.each("injuries"))
+    return Choice("yes" if new and new + len(_repairs(facts)) > 1 else "no")
+
+
+def repairs_in_all(facts: Facts, figures: Figures) -> Value | None:
+    """How many repairs the tire would have in all, earlier ones too; only where there would be more than one."""
+    new = sum(_needs_unit(injury) for injury in facts.each("injuries"))
+    count = new + len(_repairs(facts))
+    return exactly(count, "times") if count > 1 else NOT_APPLICABLE
+
+
+def nearest_repair(facts: Facts, figures: Figures) -> Value | None:
+    """The smallest distance in mm, edge to edge, between a new unit and any other; 0 or less where they touch.
+
+    Where a place is not known, those that are known count only when they touch or overlap for certain.
+    """
+    if to_keep_apart(facts, figures) == Choice("no"):
+        return NOT_APPLICABLE
+    units = units_of(facts)
+    gaps = [gap for _, _, gap in pairs_of(facts, units)]
+    if not gaps:
+        return None
+    least = Measure(min(gap.low for gap in gaps), min(gap.high for gap in gaps), "mm")
+    all_placed = all(unit.patch for unit in units)
+    return least if all_placed or least.high <= 0 else None
+
+
+def liner_round(facts: Facts) -> Measure | None:
+    """The liner's length once round, in mm; the thickest casing measured counts, as it brings units closest."""
+    diameter = facts.measure("overall-diameter")
+    if diameter is None:
+        return None
+    thick = [found for injury in facts.each("injuries") if (found := injury.measure("casing-thickness"))]
+    thickest = max(thick, key=lambda measure: measure.to("mm").high) if thick else None
+    try:
+        return liner_layout.circumference(diameter, thickest)
+    except Misread:
+        return None
+
+
+def _needs_unit(injury: Facts) -> bool:
+    """Whether an injury gets a unit on the liner: all but those known to be in the rubber only."""
+    return injury.get("injury-depth") != Choice("rubber-only")
+
+
+def _repairs(facts: Facts) -> list[Facts]:
+    """The earlier repairs that may stay: none where it was said so, and not those that are known to be unsound."""
+    if facts.get("earlier-repairs") == Choice("no"):
+        return []
+    return [repair for repair in facts.each("earlier-repairs") if repair.get("repair-sound") != Choice("no")]
+
+
+def _new_patch(injury: Facts, around: Measure | None) -> liner_layout.Patch | None:
+    clock, place = injury.measure("clock"), place_of_inner_end(injury)
+    sizes = unit_sizes(injury)
+    if around is None or clock is None or not isinstance(place, tuple) or sizes is None:
+        return None
+    across, shift = place
+    return _patch(clock, across.to("mm"), *sizes, around, _turn_of(injury, "unit-turn"), shift.to("mm"))
+
+
+def _old_patch(repair: Facts, around: Measure | None) -> liner_layout.Patch | None:
+    clock, offset = repair.measure("repair-clock"), repair.measure("repair-offset")
+    length, width = repair.measure("repair-unit-length"), repair.measure("repair-unit-width")
+    if around is None or clock is None or offset is None or length is None or width is None:
+        return None
+    return _patch(clock, offset, length, width, around, _turn_of(repair, "repair-unit-turn"), NO_SHIFT)
+
+
+def _turn_of(facts: Facts, question: str) -> Measure:
+    """How a unit is turned: square to the tread where nothing was said, any way where it can't be told.
+
+    Only what was said is looked at: left out, it is no doubt, and must not stand for the doubt of what was measured.
+    """
+    if question not in facts.rules.questions or facts.said(question) is None:
+        return liner_layout.NO_TURN
+    turn = facts.get(question)
+    return turn if isinstance(turn, Measure) else liner_layout.ANY_TURN if turn is CANT_TELL else liner_layout.NO_TURN
+
+
+@kept
+def _nearest(
+    new: tuple[liner_layout.Patch, ...], old: tuple[liner_layout.Patch, ...], around: Measure
+) -> list[tuple[int, int, Measure]]:
+    return liner_layout.nearest(new, old, around)
+
+
+def _patch(
+    clock: Measure, across: Measure, length: Measure, width: Measure, around: Measure, turn: Measure, shift: Measure
+) -> liner_layout.Patch | None:
+    """A unit on the liner; None where its sizes are impossible."""
+    try:
+        return liner_layout.place_on_liner(clock, across, length, width, around, turn, shift)
+    except Misread:
+        return None
+
+
+def joint_cover(facts: Facts, figures: Figures) -> Value | None:
+    """What one new unit has left over beyond two injuries' openings and the margin, in mm; of all pairs the most.
+
+    The tighter of the two directions counts; below 0 no unit covers two. Figure: `margin`, on each side. Only where
+    at least two injuries have their place, size, angle and unit.
+    """
+    around = liner_round(facts)
+    placed = [unit for unit in units_of(facts) if unit.new and unit.patch]
+    if around is None or len(placed) < 2:
+        return NOT_APPLICABLE
+    found = [
+        left
+        for first, second in combinations(placed, 2)
+        if (left := _left(first, second, around, figures["margin"].figures[0]))
+    ]
+    return Measure(max(each.low for each in found), max(each.high for each in found), "mm") if found else NOT_APPLICABLE
+
+
+def _left(first: Unit, second: Unit, around: Measure, margin: Measure) -> Measure | None:
+    sizes, openings = unit_sizes(first.facts), (_opening(first.facts), _opening(second.facts))
+    if sizes is None or openings[0] is None or openings[1] is None or first.patch is None or second.patch is None:
+        return None
+    apart = (
+        _shorter_way(intervals.minus(first.patch.along_mm, second.patch.along_mm), around),
+        intervals.size_of(intervals.minus(first.patch.across, second.patch.across)),
+    )
+    along, across = unit_cover.joint_cover_left(sizes, apart, (openings[0], openings[1]), margin)
+    along, across = along.to("mm"), across.to("mm")
+    return Measure(min(along.low, across.low), min(along.high, across.high), "mm")
+
+
+def _shorter_way(apart: Measure, around: Measure) -> Measure:
+    """How far two places on the strip lie apart along it, the shorter way round."""
+    turns = [intervals.size_of(intervals.plus(apart, intervals.times(around, turn))) for turn in (-1, 0, 1)]
+    return Measure(min(each.low for each in turns), min(each.high for each in turns), apart.unit)
+
+
+def _opening(facts: Facts) -> tuple[Measure, Measure] | None:
+    size, angle = facts.measure("injury-size"), facts.measure("injury-angle")
+    if size is None or angle is None:
+        return None
+    try:
+        return unit_cover.opening_reach(injury_channel.liner_ellipse(size, angle), lean_of(facts))
+    except Misread:
+        return None
+
+
+def may_be_dual(facts: Facts) -> bool:
+    """Whether the tire may be one of a pair: on a truck, bus or trailer, and not on a steer axle."""
+    vehicle, place = facts.get("vehicle"), facts.get("wheel-position")
+    heavy = vehicle in (Choice("truck"), Choice("bus"), Choice("trailer"))
+    return heavy and not (vehicle != Choice("trailer") and place in (Choice("steer"), Choice("other")))
+
+
+_ROWS = ("small", "medium", "large", "largest")
+
+
+def _dual_rows(figures: Figures) -> list[dual_pairs.DualRow]:
+    ends = [figures[name].figures[0] if name in figures else None for name in ("to-small", "to-medium", "to-large")]
+    return [
+        dual_pairs.DualRow(end, row != "small", figures[f"diameter-{row}"].figures, figures[f"girth-{row}"].figures)
+        for row, end in zip(_ROWS, [*ends, None], strict=True)
+    ]
+
+
+def dual_diameter(facts: Facts, figures: Figures) -> Value | None:
+    """How far the tires of a pair may differ in diameter, by the row of this tire's own diameter.
+
+    Figures: `to-small` (itself in the next row), `to-medium`, `to-large`, `diameter-*` and `girth-*` for the rows
+    small, medium, large, largest.
+    """
+    return _dual(facts, figures, round_too=False)
+
+
+def dual_girth(facts: Facts, figures: Figures) -> Value | None:
+    """How far the tires of a pair may differ round the tread. Figures as `dual-diameter`."""
+    return _dual(facts, figures, round_too=True)
+
+
+def _dual(facts: Facts, figures: Figures, round_too: bool) -> Value | None:
+    if not may_be_dual(facts):
+        return NOT_APPLICABLE
+    diameter = facts.measure("overall-diameter")
+    if diameter is None:
+        return None
+    inches = diameter.to("in")
+    rows = _dual_rows(figures)
+    return (dual_pairs.allowed_round if round_too else dual_pairs.allowed_difference)(inches, rows)
+
+
+_MEASURED = frozenset({"own-girth", "pair-girth", "own-diameter", "pair-diameter"})
+
+
+def _measured(facts: Facts, figures: Figures) -> tuple[Measure, Measure] | None:
+    """What two tires measured round or across differ by, and what their row allows; in inches, the tape first.
+
+    The larger of the two decides the row. A reading in doubt counts with its worse end.
+    """
+    for name, turns in (("girth", dual_pairs.diameter_of_round), ("diameter", lambda across: across)):
+        own, other = facts.measure(f"own-{name}"), facts.measure(f"pair-{name}")
+        if own is None or other is None:
+            continue
+        first, second = own.to("in"), other.to("in")
+        row = dual_pairs.larger_diameter(turns(first), turns(second))
+        allowed = (dual_pairs.allowed_round if name == "girth" else dual_pairs.allowed_difference)(
+            row, _dual_rows(figures)
+        )
+        if allowed is not None:
+            differs, most = dual_pairs.difference(first, second).high, allowed.low
+            return Measure(differs, differs, "in"), Measure(most, most, "in")
+    return None
+
+
+def pair_fit(facts: Facts, figures: Figures) -> Value | None:
+    """Whether the two tires match: yes or no; without meaning where none was measured. Figures as `dual-diameter`."""
+    if not _MEASURED & facts.answers.keys():
+        return NOT_APPLICABLE
+    found = _measured(facts, figures)
+    if found is not None:
+        return Choice("yes" if found[0].low <= found[1].low else "no")
+    return None if any(facts.get(name) is CANT_TELL for name in _MEASURED) else NOT_APPLICABLE
+
+
+def pair_differs(facts: Facts, figures: Figures) -> Value | None:
+    """How far the two tires differ, in diameter or round the tread, as measured. Figures as `dual-diameter`."""
+    found = _measured(facts, figures)
+    return found[0] if found else None
+
+
+def pair_may_differ(facts: Facts, figures: Figures) -> Value | None:
+    """How far they may differ. Figures as `dual-diameter`."""
+    found = _measured(facts, figures)
+    return found[1] if found else None

@@ -1,0 +1,406 @@
+"""Values read off the sidewall's print, alone and together with what was answered.
+
+Values worked out for the whole tire from readings: tread, pressure, shop air, stored energy, the date code.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from fractions import Fraction
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, OneOf, Value, one_of
+from advisor.later import later
+from advisor.model.case import CANT_TELL, Choice, Choices, Readings, Text
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, exactly, lowest
+
+if TYPE_CHECKING:
+    from advisor.domain import code_tables, compressed_air, dot_code
+    from advisor.domain import pressure as tire_pressure
+    from advisor.domain.sidewall import parser, size
+else:
+    compressed_air = later("advisor.domain.compressed_air")
+    dot_code = later("advisor.domain.dot_code")
+    tire_pressure = later("advisor.domain.pressure")
+    code_tables = later("advisor.domain.code_tables")
+    parser = later("advisor.domain.sidewall.parser")
+    size = later("advisor.domain.sidewall.size")
+
+
+@lru_cache(maxsize=64)
+def _read_date_code(text: str, today: date) -> dot_code.DateCode:
+    return dot_code.read_date_code(text, today)
+
+
+def lowest_tread(facts: Facts, figures: Figures) -> Value | None:
+    """The lowest of the tread readings, in 32nds of an inch."""
+    depth = facts.get("tread-depth")
+    if isinstance(depth, Measure):
+        return depth.to("32nds")
+    return lowest(depth.readings).to("32nds") if isinstance(depth, Readings) else None
+
+
+def share_of_set_pressure(facts: Facts, figures: Figures) -> Value | None:
+    """The pressure found as a share of the set pressure, in %.
+
+    A reading said to be hot, by the mean speed of the last hour, is first brought to cold by the law's table;
+    where the table does not cover it there is no share. Figures: `hot-…`, where the rule set has such a table.
+    """
+    found, wanted = facts.measure("found-pressure"), facts.measure("set-pressure")
+    if found is None or wanted is None:
+        return None
+    try:
+        cold = _cold(found, facts, figures)
+        return None if cold is None else tire_pressure.pressure_share(cold, wanted)
+    except Misread:
+        return None
+
+
+def gone_over(facts: Facts, figures: Figures) -> Value | None:
+    """What going over the inside of a tire that ran low found: `found`, `none`, or `not-told` where nobody said so.
+
+    None while it can't be told, or was gone over in part only.
+    """
+    signs = facts.get("run-low-inside")
+    if signs is None:
+        return Choice("not-told")
+    if not isinstance(signs, Choices):
+        return None
+    return Choice("found") if signs.present else Choice("none") if signs.complete else None
+
+
+def ran_low(facts: Facts, figures: Figures) -> Value | None:
+    """That it ran low, or may have, in words; the figure `share` is the share of the set pressure from which it did."""
+    share = facts.measure("pressure-share")
+    low = share is not None and figures["share"].is_beyond(share) is True
+    driven = facts.get("run-low") == Choice("yes") and facts.said("run-low") is not CANT_TELL
+    return Text("It ran low" if low or driven else "It may have run low")
+
+
+def _cold(found: Measure, facts: Facts, figures: Figures) -> Measure | None:
+    """The reading as it would be cold; None where it was hot and the table does not cover it."""
+    speed = facts.get("mean-speed") if "hot-load-line" in figures else None
+    if speed is None:
+        return found
+    rating = facts.measure("load-single")
+    if not isinstance(speed, Measure) or rating is None:
+        return None
+    correction = tire_pressure.hot_correction(rating, speed, _hot_rows(figures, found, rating, speed))
+    return None if correction is None else tire_pressure.cold_estimate(found, correction)
+
+
+def _hot_rows(figures: Figures, found: Measure, rating: Measure, speed: Measure) -> list[tire_pressure.HotRow]:
+    line = figures["hot-load-line"].figure_for(rating)
+    ends = figures["hot-speed-from"].figure_for(speed), figures["hot-speed-to"].figure_for(speed)
+    light, heavy = (figures[name].figure_for(found) for name in ("hot-correction-light", "hot-correction-heavy"))
+    return [tire_pressure.HotRow(None, line, *ends, light), tire_pressure.HotRow(line, None, *ends, heavy)]
+
+
+def shop_dew_point(facts: Facts, figures: Figures) -> Value | None:
+    """The dew point of the shop's air, in °C."""
+    temperature, humidity = facts.measure("shop-temperature"), facts.measure("humidity")
+    if temperature is None or humidity is None:
+        return None
+    try:
+        return compressed_air.dew_point(temperature, humidity)
+    except Misread:
+        return None
+
+
+def stored_energy(facts: Facts, figures: Figures) -> Value | None:
+    """What the air at the set pressure can release at most, in kJ; the volume is an estimate from the size."""
+    pressure, sidewall = facts.measure("set-pressure"), printed(facts)
+    if pressure is None or sidewall is None or not sidewall.nominal_width_mm or not sidewall.overall_diameter_mm:
+        return None
+    if sidewall.rim_code is None:
+        return None
+    try:
+        rim = exactly(code_tables.rim_mm(f"{float(sidewall.rim_code):g}"), "mm")
+        width, diameter = exactly(sidewall.nominal_width_mm, "mm"), exactly(sidewall.overall_diameter_mm, "mm")
+        return compressed_air.stored_energy_kj(pressure, compressed_air.inner_volume_litres(width, diameter, rim))
+    except Misread:
+        return None
+
+
+def _date_code(facts: Facts) -> dot_code.DateCode | None:
+    code = facts.get("dot-code")
+    if not isinstance(code, Text) or facts.today is None:
+        return None
+    try:
+        return _read_date_code(code.text, facts.today)
+    except Misread:
+        return None
+
+
+def made_week(facts: Facts, figures: Figures) -> Value | None:
+    """The week of the year in which the tire was made or retreaded."""
+    code = _date_code(facts)
+    return None if code is None else exactly(code.week, "times")
+
+
+def made_year(facts: Facts, figures: Figures) -> Value | None:
+    """The year of the date code; from the earliest to the latest where three digits leave the decade open."""
+    code = _date_code(facts)
+    if code is None or not code.years:
+        return None
+    return Measure(Fraction(min(code.years)), Fraction(max(code.years)), "times")
+
+
+def number_kind(facts: Facts, figures: Figures) -> Value | None:
+    """Whether the number is a new tire's or a retread's, where its length and prefix tell."""
+    code = _date_code(facts)
+    return Choice(code.kind) if code is not None and code.kind != "unknown" else NOT_APPLICABLE
+
+
+def made_between(facts: Facts, figures: Figures) -> Value | None:
+    """The first and the last day on which the tire may have been made or retreaded."""
+    code = _date_code(facts)
+    return None if code is None else Text(f"{code.first_day.isoformat()} to {code.last_day.isoformat()}")
+
+
+def date_warning(facts: Facts, figures: Figures) -> Value | None:
+    """What to look at again in the date code, where something does not fit."""
+    code = _date_code(facts)
+    return Text(code.warning) if code is not None and code.warning else NOT_APPLICABLE
+
+
+def age(facts: Facts, figures: Figures) -> Value | None:
+    """The age in years on the day of judging, counted from the first day of the coded week."""
+    code = _date_code(facts)
+    if code is None or code.age_years is None:
+        return None
+    return Measure(code.age_years[0], code.age_years[1], "years")
+
+
+def date_form(facts: Facts, figures: Figures) -> Value | None:
+    """Three figures (before 2000), four, or doubtful where the week does not fit the year."""
+    code = _date_code(facts)
+    if code is None:
+        return None
+    if len(code.code) < len("2319"):
+        return Choice("three-figure")
+    return Choice("doubtful" if code.warning else "four-figure")
+
+
+CLASSES = ("passenger", "light-truck", "medium-truck", "other")
+GROUPS = ("light", "medium-truck", "other")
+LETTERS = tuple("ABCDEFGHJKLMN")
+LOAD_RANGES = (*LETTERS, "SL", "XL")
+_UP_TO_E = frozenset({"A", "B", "C", "D", "E", "SL", "XL"})
+
+
+@lru_cache(maxsize=256)
+def read_print(text: str) -> parser.Sidewall:
+    """What a text says as a sidewall's print; the same ones come again and again."""
+    return parser.read_sidewall(text)
+
+
+def printed(facts: Facts) -> parser.Sidewall | None:
+    """What the sidewall says, or None when it was not typed."""
+    text = facts.get("sidewall")
+    return read_print(text.text) if isinstance(text, Text) else None
+
+
+def _choice(word: str | None) -> Value | None:
+    return Choice(word) if word else None
+
+
+def printed_class(facts: Facts, figures: Figures) -> Value | None:
+    """The tire class that the print gives."""
+    sidewall = printed(facts)
+    return _choice(sidewall.tire_class) if sidewall else None
+
+
+def printed_load_range(facts: Facts, figures: Figures) -> Value | None:
+    """The load range that the print gives."""
+    sidewall = printed(facts)
+    return _choice(sidewall.load_range) if sidewall else None
+
+
+def printed_construction(facts: Facts, figures: Figures) -> Value | None:
+    """Radial or bias as the print says."""
+    sidewall = printed(facts)
+    return _choice(sidewall.construction) if sidewall else None
+
+
+def printed_tube(facts: Facts, figures: Figures) -> Value | None:
+    """Tubeless or tube-type as the print says."""
+    sidewall = printed(facts)
+    return _choice(sidewall.tube) if sidewall else None
+
+
+def regroovable_mark(facts: Facts, figures: Figures) -> Value | None:
+    """Whether the print says that the tire may be regrooved."""
+    sidewall = printed(facts)
+    if sidewall is None or sidewall.regroovable is None:
+        return None
+    return Choice("yes" if sidewall.regroovable else "no")
+
+
+def _both(print_says: Value | None, said: Value | None, ranked: tuple[str, ...]) -> Value | None:
+    """Print and answer together: where they differ, either may be right."""
+    if said is CANT_TELL or said is None:
+        return print_says if print_says is not None else said
+    if print_says is None or print_says == said:
+        return said
+    return one_of({name for value in (print_says, said) for name in _names(value)}, ranked)
+
+
+def _names(value: Value | None) -> Iterable[str]:
+    if isinstance(value, Choice):
+        return (value.id,)
+    return value.possible if isinstance(value, OneOf) else ()
+
+
+def tire_class(facts: Facts, figures: Figures) -> Value | None:
+    """The tire class from the print and the answer; both where they differ."""
+    return _both(printed_class(facts, figures), facts.get("tire-class"), CLASSES)
+
+
+def construction(facts: Facts, figures: Figures) -> Value | None:
+    """Radial or bias from the print and the answer; both where they differ."""
+    return _both(printed_construction(facts, figures), facts.get("construction"), ("radial", "bias"))
+
+
+def tube(facts: Facts, figures: Figures) -> Value | None:
+    """Tubeless or tube-type. A tube found in a tire that is marked tubeless counts as what was answered."""
+    said = facts.get("tube")
+    return said if isinstance(said, Choice) else _both(printed_tube(facts, figures), said, ("tubeless", "tube-type"))
+
+
+def _load_range(facts: Facts, figures: Figures) -> Value | None:
+    return _both(printed_load_range(facts, figures), facts.get("load-range"), LOAD_RANGES)
+
+
+def tire_group(facts: Facts, figures: Figures) -> Value | None:
+    """The group whose rules count: light (passenger, light truck to load range E), medium-truck, other.
+
+    A print that does not go with the vehicle leaves open which of the two is right; see `_by_vehicle`.
+    """
+    classes = tire_class(facts, figures)
+    letters = _load_range(facts, figures) if "light-truck" in _names(classes) else None
+    groups: set[str] = set()
+    for name in _names(classes):
+        if name == "light-truck":
+            groups |= _light_truck_groups(letters)
+        else:
+            groups.add("light" if name == "passenger" else name)
+    return one_of(groups | _by_vehicle(facts, figures), GROUPS)
+
+
+def _by_vehicle(facts: Facts, figures: Figures) -> set[str]:
+    """The group that goes with the vehicle where the print's does not; nothing where they go together.
+
+    A truck tire's print on a car, or on a van or pickup above the rim code `light-to-rim`; a car tire's on a truck
+    or bus. Without that figure nothing is compared.
+    """
+    sidewall, up_to = printed(facts), figures.get("light-to-rim")
+    if sidewall is None or up_to is None:
+        return set()
+    vehicle = facts.get("vehicle")
+    rim = sidewall.rim_code or 0
+    large = vehicle == Choice("car") or (vehicle == Choice("van-or-pickup") and rim > up_to.figures[0].to("in").low)
+    small = vehicle in (Choice("truck"), Choice("bus"))
+    other = {"medium-truck": "light" if large else "", "passenger": "medium-truck" if small else ""}
+    group = other.get(sidewall.tire_class or "", "")
+    if group:
+        facts.at_odds("sidewall", "vehicle", *(["tire-class"] if facts.said("tire-class") is not None else []))
+    return {group} - {""}
+
+
+def _light_truck_groups(letters: Value | None) -> set[str]:
+    names = set(_names(letters)) or set(LETTERS)
+    return ({"light"} if names & _UP_TO_E else set()) | ({"medium-truck"} if names - _UP_TO_E else set())
+
+
+def nail_hole_class(facts: Facts, figures: Figures) -> Value | None:
+    """Which nail-hole limit counts: light, or truck from load range F up.
+
+    A medium-truck size whose print shows no letter counts as F or above, where its rim code is above the one up to
+    which the letter is asked (figure `letter-to-rim`; without that figure at every rim code).
+    """
+    groups = set(_names(tire_group(facts, figures)))
+    if not groups:
+        return None
+    if groups == {"other"}:
+        return NOT_APPLICABLE
+    found = {"light"} if groups & {"light", "other"} else set()
+    if "medium-truck" in groups:
+        letters = set(_names(_load_range(facts, figures)))
+        if not letters and not _print_shows_truck(facts, figures):
+            letters = set(LETTERS)
+        if letters & _UP_TO_E:
+            found.add("light")
+        if letters - _UP_TO_E or not letters:
+            found.add("truck")
+    return one_of(found, ("light", "truck"))
+
+
+def _print_shows_truck(facts: Facts, figures: Figures) -> bool:
+    """Whether the print is a medium-truck size without a letter: none that was not read, and nobody unsure of it."""
+    sidewall = printed(facts)
+    if sidewall is None or sidewall.tire_class != "medium-truck" or set(sidewall.not_read) & set(LETTERS):
+        return False
+    up_to = figures.get("letter-to-rim")
+    if up_to is not None and (sidewall.rim_code is None or sidewall.rim_code <= up_to.figures[0].to("in").low):
+        return False
+    return facts.get("load-range") is not CANT_TELL
+
+
+def section_width(facts: Facts, figures: Figures) -> Value | None:
+    """The nominal section width in mm."""
+    sidewall = printed(facts)
+    return exactly(sidewall.nominal_width_mm, "mm") if sidewall and sidewall.nominal_width_mm else None
+
+
+def overall_diameter(facts: Facts, figures: Figures) -> Value | None:
+    """The overall diameter in mm, from the size."""
+    sidewall = printed(facts)
+    return exactly(sidewall.overall_diameter_mm, "mm") if sidewall and sidewall.overall_diameter_mm else None
+
+
+def section_height(facts: Facts, figures: Figures) -> Value | None:
+    """The section height in mm, from the size."""
+    sidewall = printed(facts)
+    return exactly(sidewall.section_height_mm, "mm") if sidewall and sidewall.section_height_mm else None
+
+
+def turns_per_km(facts: Facts, figures: Figures) -> Value | None:
+    """How often the tire turns in a kilometre, unloaded, to a tenth."""
+    sidewall = printed(facts)
+    if sidewall is None or not sidewall.overall_diameter_mm:
+        return None
+    return exactly(Fraction(round(size.revolutions_per_km(sidewall.overall_diameter_mm) * 10), 10), "times")
+
+
+def load_single(facts: Facts, figures: Figures) -> Value | None:
+    """The load one tire carries on a single wheel, in kg."""
+    sidewall = printed(facts)
+    return exactly(sidewall.load_single_kg, "kg") if sidewall and sidewall.load_single_kg else None
+
+
+def load_dual(facts: Facts, figures: Figures) -> Value | None:
+    """The load one tire carries in a dual pair, in kg."""
+    sidewall = printed(facts)
+    return exactly(sidewall.load_dual_kg, "kg") if sidewall and sidewall.load_dual_kg else None
+
+
+def load_single_lb(facts: Facts, figures: Figures) -> Value | None:
+    """The load one tire carries on a single wheel, in lb."""
+    load = load_single(facts, figures)
+    return load.to("lb") if isinstance(load, Measure) else None
+
+
+def load_dual_lb(facts: Facts, figures: Figures) -> Value | None:
+    """The load one tire carries in a dual pair, in lb."""
+    load = load_dual(facts, figures)
+    return load.to("lb") if isinstance(load, Measure) else None
+
+
+def top_speed(facts: Facts, figures: Figures) -> Value | None:
+    """The top speed of the speed symbol, in km/h."""
+    sidewall = printed(facts)
+    return exactly(sidewall.top_speed_kmh, "km/h") if sidewall and sidewall.top_speed_kmh else None

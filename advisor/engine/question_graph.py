@@ -1,0 +1,193 @@
+"""The question graph in networkx: nodes, ways on, endings. The only room that knows networkx, and only when entered.
+
+The walk itself follows the compiled stops of `walk.py`, which hold the same edges; a test holds the two together.
+Here stand the questions about the graph as a whole: what leads where, what is never reached, what loops.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Limit, RuleSet
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+END = "end"
+
+
+def question_graph(rules: RuleSet) -> nx.DiGraph[str]:
+    """The graph of a rule set.
+
+    Nodes are `part/node` for questions and rulings (attributes `part`, `asks`), `part:` for a part's end,
+    `ending:` for each ending that a ruling can bring (attribute `verdict`). Edges are the ways on
+    (attribute `otherwise`), from node to ending for each ruling (attribute `ruling`), and from part to part.
+    """
+    import networkx as nx
+
+    graph: nx.DiGraph[str] = nx.DiGraph(rules=rules.about.id)
+    for node in rules.nodes.values():
+        graph.add_node(node.id, part=node.part, asks=node.asks)
+        for edge in node.next:
+            target = edge.to if edge.to != END else f"part:{node.part}"
+            graph.add_edge(node.id, target, otherwise=edge.when is None)
+        for ruling in node.rulings:
+            if ruling.ending:
+                graph.add_edge(node.id, f"ending:{ruling.ending}", ruling=ruling.id)
+            for ending_id in (ruling.in_doubt, ruling.doubt_ending):
+                if ending_id not in ("", "same", "never"):
+                    graph.add_edge(node.id, f"ending:{ending_id}", ruling=ruling.id)
+        if node.cant_tell.ending:
+            graph.add_edge(node.id, f"ending:{node.cant_tell.ending}", ruling=f"{node.id}-cant-tell")
+    for ending in rules.endings.values():
+        graph.add_node(f"ending:{ending.id}", verdict=str(ending.verdict))
+    previous = ""
+    for part in rules.parts:
+        if previous:
+            graph.add_edge(f"part:{previous}", part.starts, otherwise=True)
+        previous = part.id
+    if rules.parts:
+        for method in rules.methods.values():
+            if method.ending:
+                graph.add_edge(f"part:{previous}", f"ending:{method.ending}", ruling=method.id)
+        for ending_id in (rules.about.when_unanswered, rules.about.when_in_doubt):
+            graph.add_edge(f"part:{previous}", f"ending:{ending_id}", ruling="about")
+    return graph
+
+
+def loops(rules: RuleSet) -> list[list[str]]:
+    """Chains of nodes that lead back to themselves, each once, the shortest first."""
+    import networkx as nx
+
+    return sorted(nx.simple_cycles(question_graph(rules)), key=lambda chain: (len(chain), chain))
+
+
+def unreached(rules: RuleSet) -> list[str]:
+    """Nodes and endings that no way leads to, in the order of the files."""
+    import networkx as nx
+
+    graph = question_graph(rules)
+    first = rules.parts[0].starts
+    reached = {first, *nx.descendants(graph, first)}
+    return [name for name in graph.nodes if name not in reached and not name.startswith("part:")]
+
+
+def endings_from(rules: RuleSet, node: str) -> list[str]:
+    """The endings that can still be reached from a node on, itself included, in the order of the files."""
+    import networkx as nx
+
+    reached = nx.descendants(question_graph(rules), node)
+    return [ending for ending in rules.endings if f"ending:{ending}" in reached]
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A way from one row of a drawing to another, in a lane beside the rows; lane 0 runs straight to the next row.
+
+    `back` is one that closes a loop, `far` one that stands for questions in between that are not drawn.
+    """
+
+    start: int
+    end: int
+    lane: int = 0
+    back: bool = False
+    far: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A part of the graph laid out in layers: its nodes row by row with the layer of each, and the ways between."""
+
+    rows: tuple[tuple[str, int], ...]
+    ways: tuple[Way, ...]
+
+
+def laid_out(rules: RuleSet, part: str, only: Collection[str] | None = None) -> Stretch:
+    """A part in layers: a node stands in the layer after the last one that leads to it; `only` leaves others out.
+
+    Layers are networkx's topological generations, lanes its greedy colouring of the ways that would cross.
+    """
+    import networkx as nx
+
+    ways: nx.DiGraph[str] = nx.DiGraph()
+    ways.add_nodes_from(node.id for node in rules.nodes.values() if node.part == part)
+    for name in list(ways):
+        ways.add_edges_from((name, edge.to) for edge in rules.nodes[name].next if edge.to in ways)
+    back = _taken_back(ways)
+    layers = [(name, n) for n, layer in enumerate(nx.topological_generations(ways), 1) for name in layer]
+    rows = [(name, layer) for name, layer in layers if only is None or name in only]
+    at = {name: row for row, (name, _) in enumerate(rows)}
+    pairs = [(at[a], at[b], False) for a, b in ways.edges if a in at and b in at]
+    pairs += [(at[a], at[b], True) for a, b in back if a in at and b in at]
+    drawn = [Way(*pair[:2], lane, pair[2]) for pair, lane in zip(pairs, _lanes(pairs), strict=True)]
+    joined = {(way.start, way.end) for way in drawn}
+    for row in range(len(rows) - 1):
+        if (row, row + 1) not in joined and only is not None and nx.has_path(ways, rows[row][0], rows[row + 1][0]):
+            drawn.append(Way(row, row + 1, far=True))
+    return Stretch(tuple(rows), tuple(drawn))
+
+
+def _taken_back(ways: nx.DiGraph[str]) -> list[tuple[str, str]]:
+    """Takes out of a graph one way of each loop, and gives them."""
+    import networkx as nx
+
+    found: list[tuple[str, str]] = []
+    while True:
+        try:
+            start, end = list(nx.find_cycle(ways))[-1][:2]
+        except nx.NetworkXNoCycle:
+            return found
+        ways.remove_edge(start, end)
+        found.append((start, end))
+
+
+def _lanes(pairs: Sequence[tuple[int, int, bool]]) -> list[int]:
+    """A lane for each way, so that no two run beside each other in one; ways to the same row share theirs."""
+    import networkx as nx
+
+    beside: nx.Graph[int] = nx.Graph()
+    spans = [(min(a, b), max(a, b)) for a, b, _ in pairs]
+    beside.add_nodes_from(n for n, (a, b, back) in enumerate(pairs) if back or b != a + 1)
+    for n in beside:
+        for m in beside:
+            same = pairs[n][1] == pairs[m][1]
+            if n < m and not same and spans[n][0] <= spans[m][1] and spans[m][0] <= spans[n][1]:
+                beside.add_edge(n, m)
+    lane: dict[int, int] = nx.greedy_color(beside, strategy="largest_first")
+    return [lane[n] + 1 if n in lane else 0 for n in range(len(pairs))]
+
+
+def nodes_beside(rules: RuleSet, node: str) -> list[str]:
+    """A node with those that lead to it and those that it leads to."""
+    graph = question_graph(rules)
+    around = {node, *graph.predecessors(node), *graph.successors(node)}
+    return [name for name in rules.nodes if name in around]
+
+
+def conflict_graph(pairs: Iterable[tuple[str, str, Measure]], apart: Limit | None) -> nx.Graph[str]:
+    """The repair units of a tire as nodes, and an edge between each two that come too close.
+
+    `pairs` are two units by name and their distance edge to edge. `apart` is the rule set's limit for it; without
+    one, units that touch or overlap are too close. Edges carry `gap`, and `certain`: False where the doubt of a
+    measure straddles the limit.
+    """
+    import networkx as nx
+
+    graph: nx.Graph[str] = nx.Graph()
+    for first, second, gap in pairs:
+        graph.add_nodes_from((first, second))
+        close = apart.is_beyond(gap) if apart else (True if gap.high <= 0 else None if gap.low <= 0 else False)
+        if close is not False:
+            graph.add_edge(first, second, gap=gap, certain=close is True)
+    return graph
+
+
+def crowded(conflicts: nx.Graph[str]) -> list[list[str]]:
+    """The groups of units that hang together by conflicts, each in order of its names, the largest first."""
+    import networkx as nx
+
+    groups = [sorted(group) for group in nx.connected_components(conflicts) if len(group) > 1]
+    return sorted(groups, key=lambda group: (-len(group), group))

@@ -1,0 +1,113 @@
+"""What if: an answer changed for a moment, both verdicts side by side. The case itself stays as it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.engine.decision import Judgement, Reason
+from advisor.engine.evaluator import Judge, label_of
+from advisor.engine.templates import value_in_words
+from advisor.explain.dependent_answers import speaks_against, withdrawn_lines
+from advisor.model.case import Answer, Case, Choices, Key
+from advisor.wording.messages import Part, Told, put_together
+from advisor.wording.verdict_card import question_in_words
+
+Change = tuple[Key, Answer]
+COLUMN, FIRST = 31, 14
+
+
+def changed(case: Case, changes: Iterable[Change], judge: Judge) -> Case:
+    """The case with these answers instead of those given."""
+    for key, answer in changes:
+        over = judge.rules.questions[key[0]].over
+        if isinstance(answer, Choices):
+            answer = put_together(case.get(over, key), answer)
+        case = case.with_answer(over, key, answer)
+    return case
+
+
+def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Change]) -> Told:
+    """Both verdicts side by side and what differs; `now` is the case's judgement."""
+    withdrawn = speaks_against(case, now, changes, judge)
+    without = case
+    for key, _ in withdrawn:
+        without = without.with_answer("tire", key, None)
+    then = judge.judge(changed(without, changes, judge))
+    rules = judge.rules
+    lines, parts = [], list[Part]()
+    for key, answer in changes:
+        question = rules.questions[key[0]]
+        old = case.get(question.over, key)
+        was, new = (
+            value_in_words(old, question) if old is not None else "not answered",
+            value_in_words(answer, question),
+        )
+        lines.append(f"{question_in_words(key, rules)}: {was} -> {new}, for a moment only")
+        parts.append({"field": label_of(key, rules), "now": was if old is not None else None, "then": new})
+    lines += withdrawn_lines(withdrawn, changes, judge)
+    for key, answer in withdrawn:
+        parts.append({"field": label_of(key, rules), "now": str(answer), "then": None})
+    lines.append(_row("compared", "as it is", "what if"))
+    for name, first, second in _rows(now, then, judge):
+        lines.append(_row(name, first, second, "*" if first != second else ""))
+        parts.append({"field": name, "now": first, "then": second})
+    lines += _reasons("Counts no longer:", _apart(_all(now), _all(then)))
+    lines += _reasons("Counts then:", _apart(_all(then), _all(now)))
+    if _outcome(now) == _outcome(then):
+        lines.append("The verdict is the same either way.")
+    lines.append("Nothing in the case was changed.")
+    return Told("what-if", tuple(lines), tuple(parts))
+
+
+def _rows(now: Judgement, then: Judgement, judge: Judge) -> Iterable[tuple[str, str, str]]:
+    for name, text in (
+        ("verdict", _verdict),
+        ("ending", _ending),
+        ("method", _method),
+        ("restrictions", _limits),
+        ("could end", _could),
+    ):
+        yield name, text(now), text(then)
+
+
+def _verdict(judgement: Judgement) -> str:
+    return str(judgement.verdict).upper()
+
+
+def _ending(judgement: Judgement) -> str:
+    return judgement.ending
+
+
+def _method(judgement: Judgement) -> str:
+    return judgement.method or "none"
+
+
+def _limits(judgement: Judgement) -> str:
+    return ", ".join(judgement.restrictions) or "none"
+
+
+def _could(judgement: Judgement) -> str:
+    return ", ".join(str(verdict) for verdict in judgement.could_end)
+
+
+def _row(name: str, first: str, second: str, mark: str = "") -> str:
+    return f"  {name:<{FIRST}}{first:<{COLUMN}} {second} {mark}".rstrip()
+
+
+def _outcome(judgement: Judgement) -> tuple[object, ...]:
+    return judgement.verdict, judgement.ending, judgement.method, judgement.restrictions
+
+
+def _all(judgement: Judgement) -> tuple[Reason, ...]:
+    shown = (reason for reason in judgement.caution_reasons if reason.caution in judgement.cautions)
+    return (*judgement.reasons, *shown)
+
+
+def _apart(these: Iterable[Reason], those: Iterable[Reason]) -> list[Reason]:
+    known = {(reason.ruling, reason.key) for reason in those}
+    return [reason for reason in these if (reason.ruling, reason.key) not in known]
+
+
+def _reasons(title: str, reasons: list[Reason]) -> list[str]:
+    says = dict.fromkeys(f"  {reason.says}" for reason in reasons)
+    return [title, *says] if reasons else []

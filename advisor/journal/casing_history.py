@@ -1,0 +1,229 @@
+"""A casing's history on one page: every consultation, its injuries and repairs, and all places in one drawing.
+
+What an injury that was repaired is to a later consultation: an earlier repair, where its unit came to sit.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from advisor.domain.geometry.liner_layout import Patch
+from advisor.engine.derived.spacing import liner_round, units_of
+from advisor.engine.evaluator import Judge
+from advisor.engine.facts import Facts
+from advisor.engine.templates import value_in_words
+from advisor.journal.case_data import case_from
+from advisor.journal.events import Entry, origin_of
+from advisor.journal.private_words import words_of
+from advisor.journal.projection import casing_of_code
+from advisor.journal.queries import Summary, entries_of, last_verdict, of_casing, state_after, told_before
+from advisor.journal.recorder import noted
+from advisor.loader.answer_fit import fitted
+from advisor.model.case import Answer, Answers, Case, Choice
+from advisor.model.problems import Misread, shown
+from advisor.model.quantity import Measure
+from advisor.model.saved import Saved
+
+FULL_TURN_DEG = 360
+
+
+def as_repairs(case: Case, judge: Judge) -> list[Answers]:
+    """The injuries of a case as answers over earlier repairs: kind, place by the inner end, and the unit's size.
+
+    Whether a repair is sound is never among them: that is only found by looking.
+    """
+    judgement = judge.judge(case)
+    tire = judgement.walk.tire
+    around = liner_round(tire)
+    return [
+        _as_repair(unit.facts, unit.patch, around, judgement.injuries[unit.facts.index].method)
+        for unit in units_of(tire)
+        if unit.new
+    ]
+
+
+def _as_repair(injury: Facts, patch: Patch | None, around: Measure | None, method: str) -> Answers:
+    answers: dict[str, Answer | None] = {"repair-clock": injury.measure("clock")}
+    answers["repair-offset"] = injury.measure("inner-offset") or injury.measure("offset")
+    answers["repair-unit-length"] = injury.measure("unit-length")
+    answers["repair-unit-width"] = injury.measure("unit-width")
+    if patch is not None and around is not None and patch.clock is not None:
+        answers["repair-clock"] = _turned(patch.clock, patch.shift, around)
+        answers |= {"repair-offset": patch.across, "repair-unit-length": patch.length, "repair-unit-width": patch.width}
+    answers["repair-unit-turn"] = injury.measure("unit-turn") if "unit-turn" in injury.rules.questions else None
+    answers["repair-kind"] = Choice("section" if method == "section-repair" else "nail-hole")
+    return {name: answer for name, answer in answers.items() if answer is not None}
+
+
+def _turned(clock: Measure, shift: Measure, around: Measure) -> Measure:
+    """The clock position of a unit's centre, where the channel leans along the tread."""
+    if shift.exact and shift.low == 0:
+        return clock
+    ends = [shift.low / size * FULL_TURN_DEG for size in (around.low, around.high)]
+    ends += [shift.high / size * FULL_TURN_DEG for size in (around.low, around.high)]
+    low, high = clock.low + min(ends), clock.high + max(ends)
+    turns = Fraction(low // FULL_TURN_DEG) * FULL_TURN_DEG
+    return Measure(low - turns, high - turns, "deg")
+
+
+#: Said of a record whose time does not go with its place in the journal.
+WENT_BACK = (
+    "A clock was wrong or went back, or this was taken in from another journal: its time is before that of a record "
+    "that stands ahead of it. The order is the journal's."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """One consultation of a casing: its row, its case, and its verdict's data (empty where none was reached).
+
+    `ticks` are the steps of the work that were done, as [step, injury or -1, time, method].
+    """
+
+    summary: Summary
+    case: Case
+    decided: Mapping[str, Any]
+    notes: tuple[str, ...] = ()
+    ticks: tuple[Any, ...] = ()
+
+
+def visits_of(db: sqlite3.Connection, casing: str) -> list[Visit]:
+    """A casing's consultations, the one recorded last the last."""
+    return [visit_of(db, summary) for summary in of_casing(db, casing)]
+
+
+def visit_of(db: sqlite3.Connection, summary: Summary) -> Visit:
+    """One consultation with its case: the one decided on, or as it stands where nothing was decided."""
+    entries = entries_of(db, summary.id)
+    decided = last_verdict(entries) or {}
+    case = _case(decided, entries)
+    notes, work = noted(entries, lambda entry: words_of(db, entry))
+    notes += [str(note[0]) for note in work["notes"]]
+    return Visit(summary, case, decided, tuple(notes), tuple(work["ticks"]))
+
+
+def decided_case(db: sqlite3.Connection, summary: Summary) -> Visit:
+    """The same without notes and work: quick, as only the last verdict's entry is read."""
+    sql = "SELECT body, rules, at FROM entry WHERE consultation = ? AND kind = 'verdict' ORDER BY step DESC LIMIT 1"
+    row = db.execute(sql, (summary.id,)).fetchone()
+    if row is None:
+        entries = entries_of(db, summary.id)
+        return Visit(summary, _case({}, entries), {})
+    try:
+        decided = {**json.loads(row[0]), "digest": row[1], "at": row[2]}
+    except (ValueError, TypeError, RecursionError):
+        decided = {}
+    return Visit(summary, _case(decided, ()), decided)
+
+
+def _case(decided: Mapping[str, Any], entries: Iterable[Entry]) -> Case:
+    try:
+        return case_from(decided["case"]) if decided else state_after(entries).case
+    except (Misread, KeyError, ValueError, TypeError):
+        return Case()
+
+
+def same_code(db: sqlite3.Connection, visits: list[Visit]) -> list[Summary]:
+    """Consultations without a name of their own whose tire bears the same whole code as one of these."""
+    known = {visit.summary.id for visit in visits}
+    codes = {casing_of_code(str(visit.case.answers.get("dot-code", ""))) for visit in visits} - {""}
+    return [row for code in sorted(codes) for row in of_casing(db, code) if row.id not in known]
+
+
+def overview_lines(casing: str, visits: list[Visit]) -> Iterator[str]:
+    """A line for each time: day, verdict, method, injuries, by whom; the one recorded last is the last."""
+    count = len(visits)
+    yield f"Casing {shown(casing, 80)}: {count} {'consultation' if count == 1 else 'consultations'}"
+    back = told_before(visit.summary for visit in visits)
+    for visit in visits:
+        yield f"  {_head(visit)}"
+        if visit.summary.id in back:
+            yield f"    {WENT_BACK}"
+
+
+def detail_lines(visits: list[Visit], judge: Judge) -> Iterator[str]:
+    """All that is recorded of each time; a line that begins with no space begins a new one."""
+    for visit in visits:
+        row = visit.summary
+        yield _head(visit)
+        plate = f", plate {shown(row.plate, 40)}" if row.plate else ""
+        fork = f", a way that record {origin_of(row.id)} took elsewhere" if origin_of(row.id) != row.id else ""
+        yield f"  record {row.id}{fork}{plate}; begun {_time(row.begun)}{_decided(row)}"
+        if row.ending:
+            yield f"  ending: {row.ending}"
+        if restrictions := visit.decided.get("restrictions"):
+            yield f"  restrictions: {', '.join(str(each) for each in restrictions)}"
+        yield f"  rules: {row.rules_id}, edition {row.edition}, digest {row.digest}"
+        for place, answers in enumerate(visit.case.injuries, 1):
+            yield f"  injury {place}: {_said(answers, judge)}"
+        for place, answers in enumerate(visit.case.repairs, 1):
+            yield f"  earlier repair {place}: {_said(answers, judge)}"
+        yield from _work(visit)
+        yield from (f"  note: {shown(note, 300)}" for note in visit.notes)
+
+
+def _head(visit: Visit) -> str:
+    row = visit.summary
+    verdict = row.verdict.upper() or {"left": "PUT AWAY", "open": "NOT FINISHED"}.get(row.state, "NO VERDICT")
+    method = visit.decided.get("method")
+    how = f" by {method}" if method and row.verdict == "repair" else ""
+    count = len(visit.case.injuries)
+    injuries = f", {count} {'injury' if count == 1 else 'injuries'}" if count else ""
+    by = f", by {shown(row.technician, 60)}" if row.technician else ""
+    return f"{(row.decided or row.begun)[:10]}  {verdict}{how}{injuries}{by}"
+
+
+def _time(at: str) -> str:
+    return f"{at[:16].replace('T', ' ')} UTC"
+
+
+def _decided(row: Summary) -> str:
+    return f", decided {_time(row.decided)}" if row.decided else ""
+
+
+def _work(visit: Visit) -> Iterator[str]:
+    """What was ticked of the work; that a repair was allowed does not say that it was made."""
+    if visit.ticks:
+        last = str(visit.ticks[-1][2] or "")[:16].replace("T", " ")
+        yield f"  work: {len(visit.ticks)} steps ticked{f', the last {last}' if last else ''}"
+    elif visit.summary.verdict == "repair":
+        yield "  work: no step was ticked here"
+
+
+def _said(answers: Answers, judge: Judge) -> str:
+    questions = judge.rules.questions
+    rows = []
+    for name, question in questions.items():
+        if name in answers and not name.startswith("more-"):
+            rows.append(f"{question.name}: {shown(value_in_words(answers[name], question), 80)}")
+    return "; ".join(rows) or "nothing recorded"
+
+
+def put_together(visits: list[Visit], judge: Judge) -> tuple[Case, list[str]]:
+    """All places of a casing in one case to be drawn, and what each earlier repair in it is.
+
+    What was to be repaired before is drawn as an earlier repair, where its unit came to sit.
+    """
+    last = visits[-1].case if visits else Case()
+    seen = {_place(each) for each in last.repairs}
+    repairs: list[tuple[str, Answers]] = []
+    for visit in visits[:-1]:
+        day = (visit.summary.decided or visit.summary.begun)[:10]
+        every = enumerate(as_repairs(visit.case, judge) if visit.summary.verdict == "repair" else (), 1)
+        repairs += [(f"{day}, injury {number}", {**each, "repair-sound": Choice("yes")}) for number, each in every]
+    repairs = [(label, each) for label, each in repairs if None in _place(each) or _place(each) not in seen]
+    repairs += [(f"earlier repair {number} as last seen", each) for number, each in enumerate(last.repairs, 1)]
+    answers = {**last.answers, "earlier-repairs": Choice("yes" if repairs else "no")}
+    items = tuple({**each, "more-repairs": Choice("yes" if place < len(repairs) else "no")}
+                  for place, (_, each) in enumerate(repairs, 1))  # fmt: skip
+    case = fitted(Saved(Case(answers, items, last.injuries, last.today)), judge.rules)[0].case
+    return case, [f"R{place}: {label}" for place, (label, _) in enumerate(repairs, 1)]
+
+
+def _place(repair: Answers) -> tuple[object, object]:
+    return repair.get("repair-clock"), repair.get("repair-offset")

@@ -1,0 +1,127 @@
+"""Reads consultations back: their entries, the state they stand in, and those that were not brought to an end."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from advisor.journal.case_data import day_from
+from advisor.journal.events import BRANCH, Entry
+from advisor.journal.migrations import ENTRY_COLUMNS
+from advisor.journal.projection import casing_of_code
+from advisor.journal.state_diff import applied
+from advisor.model.case import Case
+from advisor.model.saved import Saved
+
+SUMMARY_COLUMNS = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
+_A_BLOCK = 500
+#: How a consultation without a verdict is called in a list.
+STATES = {"open": "not finished", "left": "put away", "ended": "no verdict"}
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """A consultation in one row. `state` is open, ended, or left; `decided` is when the verdict was recorded."""
+
+    id: str
+    begun: str
+    rules_id: str
+    edition: str
+    digest: str
+    state: str
+    casing: str
+    technician: str
+    plate: str
+    verdict: str
+    ending: str
+    decided: str
+
+
+def entries_of(db: sqlite3.Connection, consultation: str) -> list[Entry]:
+    """A consultation's entries in their order."""
+    sql = f"SELECT {ENTRY_COLUMNS} FROM entry WHERE consultation = ? ORDER BY step"  # noqa: S608
+    return [Entry(*row) for row in db.execute(sql, (consultation,))]
+
+
+def branches_of(db: sqlite3.Connection, origin: str) -> list[str]:
+    """The names under which a consultation is here: its own, and those of ways it took elsewhere."""
+    sql = "SELECT consultation FROM entry WHERE step = 1 AND (consultation = ? OR consultation BETWEEN ? AND ?)"
+    return sorted(row[0] for row in db.execute(sql, (origin, f"{origin}{BRANCH}", f"{origin}{BRANCH}g")))
+
+
+def all_entries(db: sqlite3.Connection) -> Iterator[Entry]:
+    """Every entry in the order of the journal, block by block, so that no lock is held for long."""
+    sql = f"SELECT {ENTRY_COLUMNS} FROM entry WHERE seq > ? ORDER BY seq LIMIT ?"  # noqa: S608
+    seq = -(2**62)
+    while rows := db.execute(sql, (seq, _A_BLOCK)).fetchall():
+        yield from (Entry(*row) for row in rows)
+        seq = onward(seq, rows[-1][0])
+
+
+def state_after(entries: Iterable[Entry]) -> Saved:
+    """The state that entries lead to. Raises Misread, KeyError or ValueError for what no journal of ours holds."""
+    saved = Saved(Case())
+    for entry in entries:
+        if entry.kind == "begin":
+            saved = Saved(Case(today=day_from(entry.data.get("today"))))
+        else:
+            saved = applied(saved, entry.kind, entry.data)
+    return saved
+
+
+def last_verdict(entries: Iterable[Entry]) -> dict[str, Any] | None:
+    """The last verdict recorded, as data, with the digest of its rule set; None where there is none."""
+    found = None
+    for entry in entries:
+        if entry.kind == "verdict":
+            found = {**entry.data, "digest": entry.rules, "at": entry.at}
+    return found
+
+
+def unfinished(db: sqlite3.Connection, most: int = 20) -> list[Summary]:
+    """Consultations that were neither brought to an end nor left, the latest first."""
+    sql = f"SELECT {SUMMARY_COLUMNS} FROM consultation WHERE state = 'open' ORDER BY number DESC LIMIT ?"  # noqa: S608
+    return [Summary(*row) for row in db.execute(sql, (most,))]
+
+
+def of_casing(db: sqlite3.Connection, casing: str) -> list[Summary]:
+    """A casing's consultations, as they stand one after another in this journal: by their last verdict, else their end.
+
+    A clock may be wrong and goes back, so times order nothing. A name may be a whole identification number as well.
+    """
+    last = "(SELECT max(seq) FROM entry e WHERE e.consultation = c.id"
+    sql = f"""SELECT {SUMMARY_COLUMNS} FROM consultation c WHERE casing <> '' AND casing COLLATE NOCASE IN (?, ?)
+        ORDER BY coalesce({last} AND e.kind = 'verdict'), {last})), number"""  # noqa: S608
+    return [Summary(*row) for row in db.execute(sql, (casing, casing_of_code(casing)))]
+
+
+def told_before(summaries: Iterable[Summary]) -> set[str]:
+    """The ids of those whose time is before that of one that stands ahead of them in the journal.
+
+    Then a clock went back, or records of another journal were taken in behind them.
+    """
+    found, latest = set(), ""
+    for each in summaries:
+        at = each.decided or each.begun
+        if at < latest or (each.decided and each.decided < each.begun):
+            found.add(each.id)
+        latest = max(latest, at)
+    return found
+
+
+def all_consultations(db: sqlite3.Connection) -> Iterator[Summary]:
+    """Every consultation in the order in which they came into this journal."""
+    number = 0
+    sql = f"SELECT number, {SUMMARY_COLUMNS} FROM consultation WHERE number > ? ORDER BY number LIMIT ?"  # noqa: S608
+    while rows := db.execute(sql, (number, _A_BLOCK)).fetchall():
+        yield from (Summary(*row[1:]) for row in rows)
+        number = onward(number, rows[-1][0])
+
+
+def onward(number: int, last: int) -> int:
+    """The number to read on from. Raises sqlite3.DatabaseError where reading would go in a circle."""
+    if last <= number:
+        raise sqlite3.DatabaseError("its rows are not in their order")
+    return last

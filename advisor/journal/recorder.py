@@ -1,0 +1,255 @@
+"""Keeps one consultation in the journal: what changed since the last time, and the verdict once there is one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any
+
+from advisor import __version__
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.journal.case_data import case_data, day_from
+from advisor.journal.events import Draft, Entry, draft
+from advisor.journal.log import Journal
+from advisor.journal.state_diff import changes
+from advisor.model.case import Case
+from advisor.model.proposed import Proposed
+from advisor.model.ruleset import About
+from advisor.model.saved import Saved
+
+#: What can be said of a consultation beside its answers; all but the casing are personal words.
+FIELDS = ("casing", "technician", "plate", "note")
+LONGEST_WORDS = 500
+NO_WORK: Mapping[str, Any] = {"ticks": [], "timers": [], "notes": []}
+
+
+class Keeper:
+    """The recorder of one consultation. Nothing is written before the first answer."""
+
+    def __init__(self, journal: Journal, about: About, digest: str, consultation: str) -> None:
+        self.journal, self.about, self.digest = journal, about, digest
+        self.consultation = consultation
+        self._saved = Saved(Case())
+        self._begun = False
+        self._work: Mapping[str, Any] = NO_WORK
+        self._first: list[tuple[str, str]] = []
+        self._ended = False
+        self._heard = 0
+        self._technician = self.casing = ""
+        self._step = self._notes = 0
+        self._steps: dict[str, int] = {}
+        self._decided: dict[str, Any] | None = None
+
+    @property
+    def safe(self) -> bool:
+        """Whether everything is on disk."""
+        return not self.journal.waiting
+
+    def judged_by(self, about: About, digest: str) -> None:
+        """From now on these rules judge: every further entry bears their digest."""
+        self.about, self.digest = about, digest
+
+    def take_up(self, saved: Saved, entries: Sequence[Entry]) -> None:
+        """Goes on with a consultation that is in the journal already, with these entries."""
+        self._begun, self._saved, self._step = True, saved, len(entries)
+        notes, work = noted(entries, lambda entry: {"note": ""})
+        self._notes, self._work = len(notes), work
+        self._heard = len(still_heard(entries, lambda entry: {"heard": "waiting"}))
+        for entry in entries:
+            if entry.kind in ("answer", "change"):
+                self._steps[str(entry.data.get("key"))] = entry.step
+            elif entry.kind == "casing":
+                self.casing = str(entry.data.get("casing", ""))
+            elif entry.kind == "verdict":
+                self._decided = {**entry.data, "digest": entry.rules}
+        self.journal.claims.take(self.consultation)
+
+    def keep(
+        self,
+        saved: Saved,
+        judgement: Judgement | None,
+        notes: Sequence[str] = (),
+        work: Mapping[str, Any] | None = None,
+        heard: Sequence[str] = (),
+    ) -> tuple[str, ...]:
+        """Puts what changed on disk, new notes, the work, and the verdict at the end; gives what is to be said.
+
+        `heard` are the lines of what waits to be confirmed; they are heard again when the consultation is taken up.
+        """
+        known = self._saved.order or len(notes) < self._notes
+        if self._begun and known and saved == Saved(Case(today=saved.case.today)):
+            self._anew()
+        drafts: list[Draft] = []
+        if not self._begun and (saved.order or saved.case.skipped or notes or heard):
+            drafts.extend(self._begin(case_data(saved.case)["today"]))
+        found = changes(self._saved, saved) if self._begun else []
+        drafts.extend(self._named(kind, body) for kind, body in found)
+        self._saved = saved if self._begun else self._saved
+        if self._begun:
+            drafts.extend(self._about("note", words) for words in notes[self._notes :])
+            self._notes = len(notes)
+            drafts.extend(self._worked(work or NO_WORK))
+            drafts.extend(self._waits(heard))
+        drafts.extend(self._verdict(saved, judgement))
+        if drafts:
+            self._ended = False
+            self.journal.append(drafts)
+        return self.journal.take_notices()
+
+    def add(self, field: str, words: str) -> tuple[str, ...]:
+        """Keeps a casing's name, a technician, a plate or a note that was typed; on disk when this returns."""
+        begun = [] if self._begun else self._begin(self.journal.now().date().isoformat())
+        self.journal.append([*begun, self._about(field, self._cleaned(field, words))])
+        return self.journal.take_notices()
+
+    def add_first(self, field: str, words: str) -> None:
+        """The same for what the program was started with: kept once something is said."""
+        words = self._cleaned(field, words)
+        if self._begun:
+            self.journal.append([self._about(field, words)])
+        else:
+            self._first.append((field, words))
+
+    def _cleaned(self, field: str, words: str) -> str:
+        if field not in FIELDS:
+            raise ValueError(f"{field} is none of {', '.join(FIELDS)}")
+        words = " ".join(words.split())[:LONGEST_WORDS]
+        if field == "technician":
+            self._technician = words
+        elif field == "casing":
+            self.casing = words
+        return words
+
+    def known_casing(self, name: str, judge: Judge) -> tuple[tuple[str, ...], list[Proposed]]:
+        """What the journal holds of a casing: lines to say, and the repairs to be looked for on the tire."""
+        from advisor.journal.repair_offers import known_lines, proposed_for
+
+        db = self.journal.db
+        if db is None:
+            return (), []
+        return tuple(known_lines(db, name, self.consultation)), proposed_for(db, name, judge, self.consultation)
+
+    def _anew(self) -> None:
+        """Another tire: what was decided is brought to an end, what was not is put away, and a new one begins."""
+        if self._decided is not None:
+            self.end()
+        else:
+            self.leave()
+        self.journal.claims.let_go(self.consultation)
+        self.consultation = self.journal.new_id()
+        self._begun = self._ended = False
+        self._saved, self._step, self._steps, self._decided = Saved(Case()), 0, {}, None
+        self._notes, self._work, self._heard, self.casing = 0, NO_WORK, 0, ""
+        self._first = [("technician", self._technician)] if self._technician else []
+
+    def end(self) -> None:
+        """Marks the consultation as brought to an end; until then it is offered again, with its verdict."""
+        if self._begun and not self._ended:
+            self._ended = True
+            self.journal.append([self._draft("ended", {})])
+            self._step += self.journal.sign(self.consultation)
+
+    def leave(self) -> None:
+        """Marks the consultation as one that is not to be offered again."""
+        if self._begun:
+            self.journal.append([self._draft("left", {})])
+        self.journal.claims.let_go(self.consultation)
+
+    def _begin(self, today: str | None) -> list[Draft]:
+        self._begun, self._saved = True, Saved(Case(today=day_from(today)))
+        self.journal.claims.take(self.consultation)
+        body = {
+            "rules": self.about.id,
+            "edition": self.about.edition,
+            "today": today,
+            "program": __version__,
+        }
+        first, self._first = self._first, []
+        return [self._draft("begin", body), *(self._about(field, words) for field, words in first)]
+
+    def _about(self, field: str, words: str) -> Draft:
+        if field == "casing":
+            return self._draft("casing", {"casing": words})
+        return self._draft(field, {}, {field: words})
+
+    def _named(self, kind: str, body: dict[str, Any]) -> Draft:
+        """An entry; a change names the step whose answer it takes the place of."""
+        if kind in ("answer", "change"):
+            address = str(body["key"])
+            if kind == "change" and address in self._steps:
+                body = {**body, "in-place-of": self._steps[address]}
+            self._steps[address] = self._step + 1
+        return self._draft(kind, body)
+
+    def _worked(self, work: Mapping[str, Any]) -> Iterator[Draft]:
+        """The work where it changed: ticks and timers whole, each new note by itself, as its words are personal."""
+        for text, *where in work["notes"][len(self._work["notes"]) :]:
+            yield self._draft("note", {"work": where}, {"note": str(text)[:LONGEST_WORDS]})
+        ticks, timers = work["ticks"], work["timers"]
+        if (ticks, timers) != (self._work["ticks"], self._work["timers"]):
+            yield self._draft("work", {"ticks": ticks, "timers": timers})
+        self._work = work
+
+    def _waits(self, heard: Sequence[str]) -> Iterator[Draft]:
+        """The lines of what waits to be confirmed, and that nothing waits any more."""
+        if len(heard) < self._heard:
+            yield self._draft("heard", {"waits": False})
+            self._heard = 0
+        for line in heard[self._heard :]:
+            yield self._draft("heard", {"waits": True}, {"heard": line})
+        self._heard = len(heard)
+
+    def _verdict(self, saved: Saved, judgement: Judgement | None) -> list[Draft]:
+        if judgement is None or not self._begun:
+            return []
+        decided = {**verdict_data(saved.case, judgement), "ended": False}
+        if self._decided == {**decided, "digest": self.digest}:
+            return []
+        self._decided = {**decided, "digest": self.digest}
+        return [self._draft("verdict", decided)]
+
+    def _draft(self, kind: str, body: Mapping[str, Any], private: Mapping[str, str] | None = None) -> Draft:
+        self._step += 1
+        return draft(self.consultation, self.journal.at, kind, self.digest, body, private)
+
+
+def noted(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str]]) -> tuple[list[str], dict[str, Any]]:
+    """The notes that entries hold, and the work as plain data; what was forgotten is marked so."""
+    notes, work = list[str](), dict(NO_WORK)
+    for entry in entries:
+        if entry.kind == "restart":
+            notes, work = [], dict(NO_WORK)
+        elif entry.kind == "work":
+            work |= {name: entry.data.get(name, []) for name in ("ticks", "timers")}
+        elif entry.kind == "note":
+            text, where = words_of(entry).get("note", "(deleted)"), entry.data.get("work")
+            if where is None:
+                notes.append(text)
+            else:
+                work["notes"] = [*work["notes"], [text, *where]]
+    return notes, work
+
+
+def still_heard(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str]]) -> list[str]:
+    """The lines of what still waited to be confirmed, as they were typed one after another."""
+    found = list[str]()
+    for entry in entries:
+        if entry.kind in ("heard", "restart"):
+            said = words_of(entry).get("heard", "") if entry.data.get("waits") else ""
+            found = [*found, said] if said else []
+    return found
+
+
+def verdict_data(case: Case, judgement: Judgement) -> dict[str, Any]:
+    """What was decided, and the whole case that it was decided on."""
+    return {
+        "verdict": str(judgement.verdict),
+        "ending": judgement.ending,
+        "method": judgement.method,
+        "restrictions": list(judgement.restrictions),
+        "settled": judgement.settled,
+        "missing": len(judgement.missing),
+        "rulings": sorted({reason.ruling for reason in judgement.reasons}),
+        "ended": True,
+        "case": case_data(case),
+    }

@@ -1,0 +1,100 @@
+"""Consultations begun, and those taken up again where they were left."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Any
+
+from advisor.journal.events import Entry
+from advisor.journal.log import Journal
+from advisor.journal.private_words import words_of
+from advisor.journal.queries import Summary, entries_of, state_after, unfinished
+from advisor.journal.recorder import Keeper, noted, still_heard
+from advisor.journal.recovery import as_draft
+from advisor.journal.state_diff import PARTS
+from advisor.loader.answer_fit import fitted
+from advisor.model.problems import Misread, shown
+from advisor.model.ruleset import RuleSet
+from advisor.model.saved import Saved
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A consultation that was not brought to an end."""
+
+    summary: Summary
+    saved: Saved
+    entries: tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TakenUp:
+    """A consultation taken up: its keeper, where it stands, its notes and work, and what is to be said about it."""
+
+    keeper: Keeper
+    saved: Saved
+    notes: tuple[str, ...]
+    work: dict[str, Any]
+    heard: tuple[str, ...]
+    says: tuple[str, ...]
+
+
+def begin(journal: Journal, rules: RuleSet) -> Keeper:
+    """The keeper of a new consultation."""
+    return Keeper(journal, rules.about, rules.digest, journal.new_id())
+
+
+def offers(journal: Journal, rules_id: str) -> list[Offer]:
+    """The consultations by a rule set that can be taken up, the latest first; not those open in another window.
+
+    One that is damaged is left out and hides no other.
+    """
+    db = journal.db
+    if db is None:
+        return []
+    found = list[Offer]()
+    with suppress(sqlite3.Error):
+        for summary in unfinished(db):
+            if summary.rules_id != rules_id or not journal.claims.take(summary.id):
+                continue
+            journal.claims.let_go(summary.id)
+            with suppress(sqlite3.Error, Misread, KeyError, ValueError, TypeError):
+                entries = tuple(entries_of(db, summary.id))
+                saved = state_after(entries)
+                if len(entries) > 1:
+                    found.append(Offer(summary, saved, entries))
+    return found
+
+
+def offer_in_words(offer: Offer, more: int) -> str:
+    """What is said of an unfinished consultation; `more` is how many others there are."""
+    row = offer.summary
+    case = offer.saved.case
+    count = sum(len(answers) for part in PARTS for answers in case.instances(part))
+    begun = row.begun[:16].replace("T", " ")
+    said = [f"{count} {'answer' if count == 1 else 'answers'}"]
+    said += [f"casing {shown(row.casing, 40)}"] if row.casing else []
+    said += ["the work begun"] if any(entry.kind == "work" for entry in offer.entries) else []
+    others = f" {more} {'other is' if more == 1 else 'others are'} unfinished as well." if more else ""
+    return f"An unfinished consultation from {begun} UTC is there, with {', '.join(said)}.{others}"
+
+
+def take_up(journal: Journal, offer: Offer, rules: RuleSet) -> TakenUp | None:
+    """Takes a consultation up under the rules of today; None where another window was quicker."""
+    db = journal.db
+    if db is None or not journal.claims.take(offer.summary.id):
+        return None
+    keeper = Keeper(journal, rules.about, rules.digest, offer.summary.id)
+    notes, work = noted(offer.entries, lambda entry: words_of(db, entry))
+    keeper.take_up(offer.saved, offer.entries)
+    journal.take_up(offer.summary.id, [as_draft(db, entry) for entry in offer.entries])
+    saved, left_out = fitted(offer.saved, rules)
+    says = []
+    if offer.summary.digest != rules.digest:
+        says.append("The rules have changed since this was begun. The answers are judged by the rules as they are now.")
+    if left_out:
+        says.append(f"These answers fit no question any more and were left out: {', '.join(left_out)}.")
+    heard = still_heard(offer.entries, lambda entry: words_of(db, entry))
+    return TakenUp(keeper, saved, tuple(notes), work, tuple(heard), tuple(says))

@@ -1,0 +1,176 @@
+"""A rule set kept ready in a folder of copies, so that a start need not read its YAML anew.
+
+A copy holds the very bytes of the files it was made of and what marks this program's own files, and counts only where
+all of that is still the same; so it can't be out of date. It holds a rule set in which no problem was found.
+
+Two things keep another verdict out of it. A hash of all that it holds stands ahead and is looked at before anything is
+read: that shows accidents, a byte turned or an end cut off, and no more, as whoever can write a copy can work its hash
+out. That nobody else did is shown by the rights: file and folder must be this user's own, and not to be written to by
+others. What is in it is plain JSON, in which nothing can be run. Whatever goes wrong with a copy, it is passed over
+without a word and the YAML is read instead. Overlays are always read from their YAML.
+"""
+
+from __future__ import annotations
+
+import gc
+import os
+import stat
+from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+from zlib import crc32
+
+from advisor import __version__
+from advisor.loader.paths import find_rule_set
+from advisor.model.plain_text import rules_of_text, text_of_rules
+
+if TYPE_CHECKING:
+    from advisor.model.ruleset import RuleSet
+
+FOLDER_VARIABLE = "ADVISOR_CACHE"
+LARGEST_BYTES = 16 * 2**20
+SEAL_BYTES = 32
+#: The folders of the program whose code makes a rule set of YAML.
+_MAKERS = ("", "engine", "engine/derived", "loader", "model")
+_PROGRAM = Path(__file__).resolve().parent.parent
+
+
+def ready(name: str, environment: Mapping[str, str]) -> RuleSet:
+    """The rule set named by id or folder, ready for judging. Raises Problems."""
+    return ready_rule_set(find_rule_set(name), copies_folder(environment))
+
+
+def copies_folder(environment: Mapping[str, str]) -> Path:
+    """The folder named in ADVISOR_CACHE, else this user's cache folder."""
+    if environment.get(FOLDER_VARIABLE):
+        return Path(environment[FOLDER_VARIABLE])
+    from platformdirs import user_cache_path
+
+    return user_cache_path("tire-repair-advisor", appauthor=False)
+
+
+def ready_rule_set(folder: Path, copies: Path | None) -> RuleSet:
+    """The rule set in a folder, from its copy where that counts. Raises Problems with every problem of all files."""
+    mark = _mark(folder) if copies is not None else None
+    if copies is None or mark is None:
+        return _read_anew(folder)
+    copy = copies / f"{folder.name}-{crc32(os.fsencode(folder.resolve())):08x}.rules"
+    found = _from_copy(copy, mark, folder)
+    if found is not None:
+        return found
+    rules = _read_anew(folder)
+    if not rules.about.builds_on and _mark(folder) == mark:
+        with suppress(OSError, TypeError, ValueError):
+            _write(copy, sealed(mark + text_of_rules(rules).encode()))
+    return rules
+
+
+def _read_anew(folder: Path) -> RuleSet:
+    from advisor.loader.ruleset_loader import load_rule_set
+
+    return load_rule_set(folder)
+
+
+def _mark(folder: Path) -> bytes | None:
+    """Program and files, byte for byte; None where a file can't be read."""
+    try:
+        files = [path for path in sorted(folder.iterdir()) if ".y" in path.name]
+        if not all(path.is_file() for path in files):
+            return None
+        parts = [b"%s %d\n%s\n" % (os.fsencode(path.name), path.stat().st_size, path.read_bytes()) for path in files]
+    except OSError:
+        return None
+    return b"".join((_mark_of_program(), os.fsencode(folder.name), b"\n", *parts))
+
+
+def _mark_of_program() -> bytes:
+    """The version, and name, size and time of each file whose code counts, as Python marks its own compiled files."""
+    files = [
+        (entry.name, details.st_size, details.st_mtime_ns)
+        for name in _MAKERS
+        for entry in os.scandir(_PROGRAM / name)
+        if entry.name.endswith(".py") and (details := entry.stat())
+    ]
+    return f"advisor {__version__} {sorted(files)}\n".encode()
+
+
+def _from_copy(copy: Path, mark: bytes, folder: Path) -> RuleSet | None:
+    try:
+        data = _own_bytes(copy)
+        whole = data[SEAL_BYTES:]
+        if not data.startswith(_seal(whole)) or not whole.startswith(mark):
+            return None
+        return _rules(whole[len(mark) :].decode(), folder)
+    except (OSError, ValueError, LookupError, TypeError, AttributeError, ArithmeticError, RecursionError, MemoryError):
+        return None
+
+
+def sealed(data: bytes) -> bytes:
+    """What a copy holds, with the hash that shows damage ahead of it."""
+    return _seal(data) + data
+
+
+def _seal(data: bytes) -> bytes:
+    try:
+        from _blake2 import blake2b  # hashlib would load OpenSSL first, which takes longer than the hash
+    except ImportError:
+        from hashlib import blake2b
+    return blake2b(data, digest_size=SEAL_BYTES).digest()
+
+
+def _rules(text: str, folder: Path) -> RuleSet:
+    """Nothing made here is in a cycle, so the collector of cycles rests."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        return rules_of_text(text, lambda: _read_anew(folder).content)
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _own_bytes(copy: Path) -> bytes:
+    """The bytes of a copy that nobody but this user can have written. Raises OSError for any other.
+
+    What is looked at is the open file, so that nothing can be put in its place meanwhile; a link is not followed, and
+    nothing is waited for.
+    """
+    if os.name != "posix":
+        return copy.read_bytes() if copy.stat().st_size <= LARGEST_BYTES else b""
+    folder = _opened(copy.parent, os.O_DIRECTORY, None)
+    try:
+        file = _opened(Path(copy.name), os.O_NOFOLLOW | os.O_NONBLOCK, folder)
+        with open(file, "rb") as stream:
+            details = os.fstat(file)
+            if not stat.S_ISREG(details.st_mode) or details.st_size > LARGEST_BYTES:
+                raise OSError("no copy of ours")
+            return stream.read(LARGEST_BYTES)
+    finally:
+        os.close(folder)
+
+
+def _opened(path: Path, how: int, folder: int | None) -> int:
+    """A file or folder opened to read, which is this user's and which nobody else can write to. Raises OSError."""
+    found = os.open(path, os.O_RDONLY | how, dir_fd=folder)
+    details = os.fstat(found)
+    if details.st_uid != os.getuid() or details.st_mode & (stat.S_IWGRP | stat.S_IWOTH):
+        os.close(found)
+        raise OSError("somebody else could have written it")
+    return found
+
+
+def _write(copy: Path, data: bytes) -> None:
+    """Puts a copy in place at once or not at all, for its owner only. Raises OSError."""
+    from tempfile import NamedTemporaryFile
+
+    copy.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    with NamedTemporaryFile(dir=copy.parent, prefix=".", delete=False) as file:
+        try:
+            file.write(data)
+            file.close()
+            os.replace(file.name, copy)
+        except OSError:
+            with suppress(OSError):
+                os.unlink(file.name)
+            raise

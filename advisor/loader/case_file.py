@@ -1,0 +1,282 @@
+"""Reads cases from YAML documents, JSON or JSON lines; every misfit is a problem with its place.
+
+Where in a case's text something stands that cannot be true.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from datetime import date
+from itertools import pairwise
+
+import yaml
+
+from advisor.loader.answer_codec import read_answer
+from advisor.loader.case_constraints import impossible
+from advisor.loader.reader import Notes, closest, described, is_empty, pairs_of, text_of
+from advisor.loader.yaml_nodes import each_document
+from advisor.model.case import Answer, Answers, Case, Choice
+from advisor.model.problems import Place, Problem, Problems, shown
+from advisor.model.ruleset import Question, RuleSet
+from advisor.quick import dataclass, replace
+
+
+def check_case(case: Case, node: yaml.Node, notes: Notes, rules: RuleSet) -> None:
+    """Notes a problem for answers that cannot be true together."""
+    for problem_id, label, error in impossible(case, rules):
+        notes.add(problem_id, _node_of(node, label), f"{error.found} for {label}", error.expected, error.do)
+
+
+def _node_of(node: yaml.Node, label: str) -> yaml.Node:
+    """The node that a label names, or the nearest one above it."""
+    for name in label.replace("]", "").replace("[", ".").split("."):
+        below = _child(node, name)
+        if below is None and name == "earlier-repairs":
+            answers = _child(node, "answers")
+            below = _child(answers, name) if answers is not None else None
+        if below is None:
+            return node
+        node = below
+    return node
+
+
+def _child(node: yaml.Node, name: str) -> yaml.Node | None:
+    if isinstance(node, yaml.MappingNode):
+        found = next((value for key, value in node.value if key.value == name), None)
+        return found if isinstance(found, yaml.Node) else None
+    if isinstance(node, yaml.SequenceNode) and name.isdigit() and int(name) < len(node.value):
+        item = node.value[int(name)]
+        return item if isinstance(item, yaml.Node) else None
+    return None
+
+
+TOP_KEYS = ("rules", "today", "answers", "injuries")
+#: What `advisor hear` says beside the answers; a case may carry it along.
+HEARD_BESIDE = ("proposed", "not_understood", "asks_back")
+
+
+@dataclass(frozen=True, slots=True)
+class CaseText:
+    """One case of a file before it is read: its node, or the problems that kept it from being one."""
+
+    file: str
+    node: yaml.Node | None
+    problems: tuple[Problem, ...] = ()
+    first_line: int = 0
+
+    @property
+    def line(self) -> int:
+        """The line in the file where the case begins."""
+        return self.first_line + (self.node.start_mark.line if self.node else 0) + 1
+
+    @property
+    def rules(self) -> str:
+        """The rule set that the case names, or an empty text."""
+        node = self._rules_node()
+        return str(node.value) if node else ""
+
+    def notes(self) -> Notes:
+        """Where problems of this case are gathered, with places of the whole file."""
+        return Notes(self.file, self.first_line)
+
+    @property
+    def rules_place(self) -> Place:
+        """Where the case names its rule set; the head of the file when it doesn't."""
+        node = self._rules_node()
+        return self.notes().place(node) if node else Place(self.file)
+
+    def _rules_node(self) -> yaml.Node | None:
+        if isinstance(self.node, yaml.MappingNode):
+            for key, value in self.node.value:
+                if key.value == "rules" and isinstance(value, yaml.ScalarNode) and not is_empty(value):
+                    return value
+        return None
+
+
+def split_cases(text: str, file: str) -> Iterator[CaseText]:
+    """The cases of a text, one by one, so that one that is bad does not stop the others."""
+    if is_json_lines(text, file):
+        for number, line in enumerate(text.splitlines()):
+            if line.strip():
+                yield from _of_text(line, file, number, one_line=True)
+        return
+    for first_line, document in _documents(text):
+        yield from _of_text(document, file, first_line)
+
+
+def is_json_lines(text: str, file: str = "") -> bool:
+    """Whether a text is one JSON object a line: by the file's name, or by a first line that is one by itself."""
+    if file.endswith((".jsonl", ".ndjson")):
+        return True
+    lines = (line.strip() for line in text.splitlines())
+    first, second = (next((line for line in lines if line), "") for _ in range(2))
+    if not second or not first.startswith("{"):
+        return False
+    try:
+        return isinstance(json.loads(first), dict)
+    except (ValueError, RecursionError):
+        return False
+
+
+#: Where a YAML document begins; nothing else may stand so at the head of a line.
+_DOCUMENT = re.compile(r"^---(?=\s|$)", re.MULTILINE)
+
+
+def _documents(text: str) -> Iterator[tuple[int, str]]:
+    """The YAML documents of a text, each with the number of lines before it: a bad one must not spoil the others."""
+    starts = [match.start() for match in _DOCUMENT.finditer(text)]
+    if starts and all(line.lstrip()[:1] in ("", "#", "%") for line in text[: starts[0]].splitlines()):
+        starts[0] = 0
+    elif starts:
+        starts.insert(0, 0)
+    first_line = 0
+    for start, end in pairwise([*starts, len(text)] if starts else [0, len(text)]):
+        yield first_line, text[start:end]
+        first_line += text.count("\n", start, end)
+
+
+#: JSON writes signs beyond the basic plane as two escapes, which YAML does not know.
+_PAIR = re.compile(r"\\u(d[89ab][0-9a-f]{2})\\u(d[c-f][0-9a-f]{2})", re.IGNORECASE)
+
+
+def _joined(match: re.Match[str]) -> str:
+    high, low = int(match[1], 16), int(match[2], 16)
+    return chr(0x10000 + ((high - 0xD800) << 10) + (low - 0xDC00))
+
+
+def _of_text(text: str, file: str, first_line: int, one_line: bool = False) -> Iterator[CaseText]:
+    found = False
+    try:
+        for node in each_document(_PAIR.sub(_joined, text) if text.lstrip().startswith("{") else text, file):
+            found = True
+            yield CaseText(file, node, first_line=first_line)
+    except Problems as error:
+        found = True
+        yield CaseText(file, None, tuple(_placed(problem, first_line, one_line) for problem in error.problems))
+    if not found:
+        empty = Problem("no-case", Place(file), "no case", "a case with answers", "write answers: and injuries:")
+        yield CaseText(file, None, (empty,))
+
+
+def _placed(problem: Problem, first_line: int, one_line: bool) -> Problem:
+    """A problem in the whole file's lines; the end of a lone line counts as that line."""
+    if one_line and problem.place.line > 1:
+        problem = replace(problem, place=Place(problem.place.file, 1, 1))
+    return problem.at(problem.place.file, first_line)
+
+
+def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
+    """The case in a text. Raises Problems with everything that doesn't fit the rule set's questions."""
+    notes = case_text.notes()
+    if case_text.node is None:
+        raise Problems(case_text.problems)
+    case = Case(today=today)
+    for key, key_node, value in pairs_of(case_text.node, notes, "the case"):
+        if key == "today":
+            case = replace(case, today=_date(value, notes) or today)
+        elif key == "answers" and not is_empty(value):
+            case = _with_tire(case, value, notes, rules)
+        elif key == "injuries" and not is_empty(value):
+            case = replace(case, injuries=_items(value, notes, rules, "injuries", "more-injuries"))
+        elif key == "rules":
+            text_of(value, notes, '"rules"')
+        elif key not in (*TOP_KEYS, *HEARD_BESIDE):
+            _unknown_key(key, key_node, notes, rules)
+    check_case(case, case_text.node, notes, rules)
+    if notes.problems:
+        raise Problems(sorted(notes.problems, key=lambda problem: problem.place))
+    return case
+
+
+def _unknown_key(key: str, node: yaml.Node, notes: Notes, rules: RuleSet) -> None:
+    home = rules.questions.get(key)
+    do = f'put it under "{"injuries" if home.over == "injuries" else "answers"}"' if home else "correct or remove it"
+    notes.add(
+        "unknown-key",
+        node,
+        f'the key "{shown(key, 60)}" in the case',
+        f"one of: {', '.join(TOP_KEYS)}",
+        do,
+        closest(key, TOP_KEYS),
+    )
+
+
+def _date(node: yaml.Node, notes: Notes) -> date | None:
+    text = text_of(node, notes, "today")
+    try:
+        if len(text) == len("2026-03-14"):
+            return date.fromisoformat(text)
+    except ValueError:
+        pass
+    if text:
+        notes.add("bad-date", node, f'"{shown(text, 40)}" as today', "a date such as 2026-03-14", "correct it")
+    return None
+
+
+def _with_tire(case: Case, node: yaml.Node, notes: Notes, rules: RuleSet) -> Case:
+    answers: dict[str, Answer] = {}
+    questions = _by_key(rules, "tire")
+    for key, key_node, value in pairs_of(node, notes, '"answers"'):
+        question = questions.get(key)
+        if question is None:
+            _unknown_answer(key, key_node, notes, rules, "tire", '"answers"')
+        elif key == "earlier-repairs" and isinstance(value, yaml.SequenceNode):
+            repairs = _items(value, notes, rules, "earlier-repairs", "more-repairs")
+            case = replace(case, repairs=repairs)
+            answers[question.id] = Choice("yes" if value.value else "no")
+        elif not is_empty(value):
+            answer = read_answer(question, value, notes)
+            if answer is not None:
+                answers[question.id] = answer
+    return replace(case, answers=answers)
+
+
+def _by_key(rules: RuleSet, over: str) -> dict[str, Question]:
+    return {question.key: question for question in rules.questions.values() if question.over == over}
+
+
+def _items(node: yaml.Node, notes: Notes, rules: RuleSet, over: str, more: str) -> tuple[Answers, ...]:
+    """The answers of each injury or earlier repair. A list that is given is taken as whole."""
+    if not isinstance(node, yaml.SequenceNode):
+        notes.add("wrong-kind", node, f'{described(node)} as "{over}"', "a list", "write a dash before each")
+        return ()
+    items: list[Answers] = []
+    for number, item in enumerate(node.value):
+        answers = _item(item, notes, rules, over, f"{over}[{number}]")
+        last = number == len(node.value) - 1
+        if more in rules.questions:
+            answers.setdefault(more, Choice("no" if last else "yes"))
+        items.append(answers)
+    return tuple(items)
+
+
+def _item(node: yaml.Node, notes: Notes, rules: RuleSet, over: str, what: str) -> dict[str, Answer]:
+    questions = _by_key(rules, over)
+    answers: dict[str, Answer] = {}
+    for key, key_node, value in pairs_of(node, notes, what):
+        question = questions.get(key)
+        if question is None:
+            _unknown_answer(key, key_node, notes, rules, over, what)
+        elif not is_empty(value):
+            answer = read_answer(question, value, notes)
+            if answer is not None:
+                answers[question.id] = answer
+    return answers
+
+
+def _unknown_answer(key: str, node: yaml.Node, notes: Notes, rules: RuleSet, over: str, what: str) -> None:
+    known = _by_key(rules, over)
+    elsewhere = next((q.over for q in rules.questions.values() if q.key == key and q.over != over), "")
+    do = "correct the spelling, or take it out"
+    if elsewhere:
+        do = f'put it under "{"answers" if elsewhere == "tire" else elsewhere}"'
+    notes.add(
+        "unknown-question",
+        node,
+        f'the key "{shown(key, 60)}" in {what}',
+        f"one of: {', '.join(sorted(known))}",
+        do,
+        closest(key, known),
+    )

@@ -1,0 +1,191 @@
+"""Checks of a rule set as a whole, once all of its files are read: ids given once, ways within a part, names taken.
+
+Checks that every name used in a rule set leads to something of the right kind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from advisor.engine.derived.registry import FUNCTIONS
+from advisor.loader.builder import Draft, Reference
+from advisor.loader.reader import closest
+from advisor.model.problems import Place, Problem
+from advisor.model.ruleset import STAGES, Ruling, Verdict
+
+_KINDS = {
+    "testable-limit": 'a limit with "worse"',
+    "grave-ending": "an ending whose verdict is refer, hold or scrap",
+    "ending": "an ending",
+}
+
+
+def homes_of(draft: Draft) -> dict[str, Mapping[str, Any]]:
+    """Everything that a name may lead to, by kind."""
+    return {
+        "source": draft.sources,
+        "limit": draft.limits,
+        "question": draft.questions,
+        "value": draft.values,
+        "ending": draft.endings,
+        "grave-ending": {name: each for name, each in draft.endings.items() if each.verdict is not Verdict.REPAIR},
+        "restriction": draft.restrictions,
+        "stage": dict.fromkeys(STAGES),
+        "verdict": {str(verdict): verdict for verdict in Verdict},
+        "method": draft.methods,
+        "caution": draft.cautions,
+        "node": draft.nodes,
+        "function": FUNCTIONS,
+        "testable-limit": {name: limit for name, limit in draft.limits.items() if limit.worse},
+    }
+
+
+def check_references(draft: Draft) -> None:
+    """Notes a problem for every name that leads nowhere, with the nearest names of the right kind."""
+    homes = homes_of(draft)
+    for reference in draft.references:
+        kinds_named = reference.kinds.split()
+        if reference.kinds.startswith("choice:"):
+            _check_choice(reference, draft)
+        elif reference.name in draft.failed:
+            continue  # its own problem says what is wrong with it
+        elif not any(reference.name in homes[kind] for kind in kinds_named):
+            known = [name for kind in kinds_named for name in homes[kind]]
+            kinds = " or ".join(_KINDS.get(kind, f"a {kind}") for kind in kinds_named)
+            if not _told_unfit(reference, kinds_named, draft):
+                _note(reference, "unknown-name", f"an id of {kinds}", known)
+        elif reference.subject:
+            _check_quantity(reference, draft)
+        elif reference.over and not _reachable(reference, draft):
+            _note(reference, "out-of-reach", f"something that is known of {_of(reference.over)}", [])
+
+
+def _told_unfit(reference: Reference, kinds: list[str], draft: Draft) -> bool:
+    """Notes a name that is there, but lacks what it takes to be named here; whether it was one."""
+    if "grave-ending" in kinds and reference.name in draft.endings:
+        file, expected = "endings.yaml", f"{_KINDS['grave-ending']}; nothing may lead to a repair but its methods"
+        do = "give it its verdict back, or name another ending; what speaks for a repair says allows: repair"
+    elif "testable-limit" in kinds and reference.name in draft.limits:
+        file, expected = "limits.yaml", f"{_KINDS['testable-limit']}, which says on which side readings are too much"
+        do = "give the limit worse: above or below, and at-limit: passes or fails"
+    else:
+        return False
+    place = draft.places.get(f"{file}#{reference.name}")
+    reference.notes.add(
+        "unfit-name",
+        reference.node,
+        f'"{reference.name}" in {reference.what}',
+        expected,
+        do,
+        see=[(place, "what stands there")] if place else [],
+    )
+    return True
+
+
+def _check_choice(reference: Reference, draft: Draft) -> None:
+    subject = reference.kinds.partition(":")[2]
+    if subject in draft.questions:
+        known = [choice.id for choice in draft.questions[subject].choices]
+    elif subject in draft.values and draft.values[subject].function in FUNCTIONS:
+        known = list(FUNCTIONS[draft.values[subject].function].outcomes)
+    else:
+        return
+    if reference.name not in known:
+        _note(reference, "unknown-choice", f'a choice of "{subject}": {", ".join(known)}', known)
+
+
+def _check_quantity(reference: Reference, draft: Draft) -> None:
+    """A limit can only be held against a measure of its own quantity."""
+    question, value = draft.questions.get(reference.subject), draft.values.get(reference.subject)
+    function = FUNCTIONS.get(value.function) if value else None
+    measured = question.quantity if question else function.quantity if function else ""
+    limit = draft.limits[reference.name].figures[0].quantity
+    if (question or function) and measured != limit:
+        found = f'the limit "{reference.name}" ({limit}) against "{reference.subject}" ({measured or "no measure"})'
+        reference.notes.add(
+            "wrong-quantity",
+            reference.node,
+            found,
+            f"a limit and a measure of one quantity, here {measured or 'none'}",
+            "hold the limit against a measure of its own kind",
+        )
+
+
+def _reachable(reference: Reference, draft: Draft) -> bool:
+    """Whether a condition about the tire, an earlier repair or an injury can see the name."""
+    home = draft.questions.get(reference.name) or draft.values.get(reference.name)
+    return home is None or home.over in ("tire", reference.over)
+
+
+def _of(over: str) -> str:
+    return {"tire": "the tire", "injuries": "the injury", "earlier-repairs": "the earlier repair"}[over]
+
+
+def _note(reference: Reference, problem_id: str, expected: str, known: list[str]) -> None:
+    reference.notes.add(
+        problem_id,
+        reference.node,
+        f'"{reference.name}" in {reference.what}',
+        expected,
+        "correct the spelling, or define it",
+        closest(reference.name, known),
+    )
+
+
+def check_unique_rulings(draft: Draft) -> None:
+    """Each ruling has an id of its own."""
+    seen: dict[str, Ruling] = {}
+    for node in draft.nodes.values():
+        for ruling in node.rulings:
+            first = seen.setdefault(ruling.id, ruling)
+            if first is not ruling:
+                draft.problems.append(
+                    Problem(
+                        "duplicate-ruling",
+                        _place_of_second(ruling, draft),
+                        f'the ruling id "{ruling.id}" at {first.node} and at {node.id}',
+                        "each id once",
+                        "give one of the two an id of its own (id: …)",
+                        see=((draft.places[f"paths.yaml#{first.node}/{ruling.id}"], "the first"),),
+                    )
+                )
+
+
+def _place_of_second(ruling: Ruling, draft: Draft) -> Place:
+    name = f"paths.yaml#{ruling.node}/{ruling.id}"
+    return draft.places.get(f"{name}/again") or draft.places[name]
+
+
+def check_parts(draft: Draft) -> None:
+    """A way on stays in its part; the parts follow each other as they are listed."""
+    for node in draft.nodes.values():
+        for number, edge in enumerate(node.next, 1):
+            target = draft.nodes.get(edge.to)
+            if target is not None and target.part != node.part:
+                found = f"a way on from {node.id} (part {node.part}) to {target.id} (part {target.part})"
+                here = draft.places.get(f"paths.yaml#{node.id}/way-{number}")
+                draft.problems.append(
+                    Problem(
+                        "other-part",
+                        here or draft.places[f"paths.yaml#{node.id}"],
+                        found,
+                        "a node of the same part, or end",
+                        "end this part; the next one in the list of parts follows",
+                    )
+                )
+
+
+def check_names(draft: Draft) -> None:
+    """A worked-out value must not bear a question's name."""
+    for name in draft.values.keys() & draft.questions.keys():
+        draft.problems.append(
+            Problem(
+                "name-taken",
+                draft.places[f"values.yaml#{name}"],
+                f'"{name}", which is a question already',
+                "a name of its own",
+                "rename the worked-out value",
+                see=((draft.places[f"questions.yaml#{name}"], "the question"),),
+            )
+        )

@@ -1,0 +1,47 @@
+"""Where rule sets lie: those that come with the program, and folders that the user names."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from advisor.model.problems import Place, Problem, Problems, closest
+
+DEFAULT_RULES = "us-road"
+
+
+def trees_folder() -> Path:
+    """The folder of the shipped rule sets: inside an installed package, or beside it in a checkout."""
+    package = Path(__file__).resolve().parent.parent
+    inside = package / "trees"
+    return inside if inside.is_dir() else package.parent / "trees"
+
+
+def shipped() -> list[str]:
+    """The ids of the rule sets that come with the program."""
+    return sorted(folder.name for folder in trees_folder().iterdir() if (folder / "about.yaml").is_file())
+
+
+def find_rule_set(name: str) -> Path:
+    """The folder of a rule set named by id or by folder. Raises Problems when there is none."""
+    known = trees_folder() / name
+    if name and "/" not in name and not name.startswith(".") and (known / "about.yaml").is_file():
+        return known
+    folder = Path(name)
+    try:
+        if (folder / "about.yaml").is_file():
+            return folder
+    except (OSError, ValueError):
+        pass
+    ids = shipped()
+    raise Problems(
+        [
+            Problem(
+                "unknown-rule-set",
+                Place("--rules"),
+                f'"{name}"',
+                f"one of {', '.join(ids)}, or a folder",
+                "name a rule set or a folder that holds about.yaml",
+                closest(name, ids),
+            )
+        ]
+    )

@@ -1,0 +1,209 @@
+"""Loads a rule set from its folder, or says everything that is wrong with it."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import yaml
+
+from advisor.loader.builder import Draft
+from advisor.loader.canonical import Read, normalised
+from advisor.loader.integrity import check_names, check_parts, check_references, check_unique_rulings
+from advisor.loader.limit_file import read_limits
+from advisor.loader.overlay import read_over
+from advisor.loader.path_files import read_methods, read_paths
+from advisor.loader.paths import find_rule_set as find_rule_set
+from advisor.loader.paths import shipped as shipped
+from advisor.loader.paths import trees_folder as trees_folder
+from advisor.loader.phrase_file import read_phrases
+from advisor.loader.reader import Notes, closest
+from advisor.loader.unit_file import read_units
+from advisor.loader.word_files import (
+    read_about,
+    read_cautions,
+    read_endings,
+    read_questions,
+    read_restrictions,
+    read_sources,
+    read_values,
+    read_words,
+)
+from advisor.model.problems import Place, Problem, Problems
+from advisor.model.ruleset import RuleSet
+
+if TYPE_CHECKING:
+    from advisor.loader.composed import Composed
+
+Reader = Callable[[yaml.Node, Notes, Draft], None]
+
+#: In this order, so that a ruling can take over the basis of its limit.
+FILES: dict[str, Reader] = {
+    "about.yaml": read_about,
+    "sources.yaml": read_sources,
+    "limits.yaml": read_limits,
+    "questions.yaml": read_questions,
+    "values.yaml": read_values,
+    "endings.yaml": read_endings,
+    "restrictions.yaml": read_restrictions,
+    "cautions.yaml": read_cautions,
+    "methods.yaml": read_methods,
+    "paths.yaml": read_paths,
+    "words.yaml": read_words,
+    "phrases.yaml": read_phrases,
+    "units.yaml": read_units,
+}
+
+#: Without these a rule set still judges: it understands fewer words, or knows no units of the shop's own.
+MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml"})
+
+
+#: Problems that leave a whole file unread.
+UNREAD = frozenset(
+    {"not-yaml", "not-text", "unreadable-file", "one-document", "no-anchor", "no-alias", "no-tag", "too-deep"}
+)
+
+
+def load_rule_set(folder: Path, composed: Composed | None = None) -> RuleSet:
+    """The rule set in a folder. Raises Problems with every problem of all its files.
+
+    `composed` keeps files as nodes from one time to the next, for one that is read again and again.
+
+    The collector of reference cycles rests meanwhile: nothing that is read here makes any, and it costs a third.
+    """
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        return _load(folder, composed)
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _load(folder: Path, composed: Composed | None) -> RuleSet:
+    draft = Draft()
+    if composed is not None:
+        draft.documents = composed.documents
+    read: Read = []
+    read_folder(folder, draft, read)
+    if any(problem.id in UNREAD for problem in draft.problems):
+        raise Problems(list(draft.all_problems()))  # names that a file left unread would define prove nothing
+    check_references(draft)
+    check_unique_rulings(draft)
+    check_parts(draft)
+    check_names(draft)
+    if draft.problems or draft.about is None:
+        raise Problems(list(draft.all_problems()))
+    return _finished(draft, lambda: normalised(read))
+
+
+def read_folder(folder: Path, draft: Draft, read_so_far: Read, above: tuple[Path, ...] = ()) -> None:
+    """Reads a folder's files into the draft; those of the rule set that it builds on first."""
+    about = _document(folder, "about.yaml", draft, needed=True)
+    base = _base_of(about, folder, draft, above)
+    if base is not None:
+        read_folder(base, draft, read_so_far, (*above, folder))
+    for name, read in FILES.items():
+        needed = base is None and name not in MAY_BE_LEFT_OUT
+        node = about if name == "about.yaml" else _document(folder, name, draft, needed)
+        if node is not None:
+            read_so_far.append((name, node, base is not None))
+            notes = Notes(f"{folder.name}/{name}")
+            notes.listener = draft.listener
+            _read_file(name, node, notes, draft, read, base is not None)
+    draft.problems.extend(_strangers(folder))
+
+
+def _read_file(name: str, node: yaml.Node, notes: Notes, draft: Draft, read: Reader, over: bool) -> None:
+    if over:
+        read_over(name, node, notes, draft, read)
+    else:
+        read(node, notes, draft)
+    draft.problems.extend(notes.problems)
+    notes.problems = draft.problems
+    draft.places |= {f"{name}#{key}": place for key, place in notes.places.items()}
+
+
+def _base_of(about: yaml.Node | None, folder: Path, draft: Draft, above: tuple[Path, ...]) -> Path | None:
+    """The folder of the rule set that this one builds on: beside it, or a shipped one."""
+    if not isinstance(about, yaml.MappingNode):
+        return None
+    given = next((value for key, value in about.value if key.value == "builds-on"), None)
+    if not isinstance(given, yaml.ScalarNode):
+        return None
+    name, notes = str(given.value), Notes(f"{folder.name}/about.yaml")
+    beside = folder.resolve().parent / name
+    try:
+        base = beside if (beside / "about.yaml").is_file() else find_rule_set(name)
+        if base.resolve() not in [path.resolve() for path in (*above, folder)]:
+            return base
+        notes.add("builds-on-itself", given, f'"{name}" as "builds-on"', "another rule set", "name the base")
+    except Problems as error:
+        first = error.problems[0]
+        notes.add("unknown-rule-set", given, f'"{name}" as "builds-on"', first.expected, first.do, first.nearest)
+    draft.problems.extend(notes.problems)
+    return None
+
+
+def base_folder(folder: Path) -> Path | None:
+    """The folder of the rule set that the one in a folder builds on; None where there is none, or none to be found."""
+    return _base_of(_document(folder, "about.yaml", Draft(), needed=True), folder, Draft(), ())
+
+
+def _document(folder: Path, name: str, draft: Draft, needed: bool) -> yaml.Node | None:
+    if not needed and not (folder / name).exists():
+        return None
+    return _only_document(folder / name, f"{folder.name}/{name}", draft)
+
+
+def _only_document(path: Path, label: str, draft: Draft) -> yaml.Node | None:
+    try:
+        found = draft.documents(path, label)
+    except Problems as error:
+        draft.problems.extend(error.problems)
+        return None
+    if len(found) == 1:
+        return found[0]
+    what = "an empty file" if not found else f"{len(found)} documents"
+    draft.problems.append(Problem("one-document", Place(label), what, "one document", "keep one topic a file"))
+    return None
+
+
+def _strangers(folder: Path) -> Iterator[Problem]:
+    """A file of rules under a name that nothing reads."""
+    for path in sorted(folder.glob("*.y*ml")) if folder.is_dir() else ():
+        if path.name not in FILES:
+            yield Problem(
+                "unknown-file",
+                Place(f"{folder.name}/{path.name}"),
+                "a file that nothing reads",
+                f"one of: {', '.join(FILES)}",
+                "rename or remove it",
+                closest(path.name, FILES),
+            )
+
+
+def _finished(draft: Draft, normalise: Callable[[], dict[str, Any]]) -> RuleSet:
+    if draft.about is None:
+        raise ValueError("a rule set without about.yaml")
+    return RuleSet(
+        about=draft.about,
+        sources=draft.sources,
+        limits=draft.limits,
+        questions=draft.questions,
+        values=draft.values,
+        parts=tuple(draft.parts),
+        nodes=draft.nodes,
+        any_order=tuple(draft.any_order),
+        endings=draft.endings,
+        restrictions=draft.restrictions,
+        methods=draft.methods,
+        cautions=draft.cautions,
+        words=draft.words,
+        normalised=normalise,
+        places=draft.places,
+        phrases=draft.phrases,
+        units=draft.units,
+    )

@@ -1,0 +1,108 @@
+"""Whether one entry of a rule set is as strict as another: limits by figure, the rest by what they mean."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from typing import Any
+
+from advisor.engine.derived.registry import FUNCTIONS
+from advisor.model.quantity import UNITS, Measure
+from advisor.model.ruleset import Caution, Limit, Step, WorkedOut
+
+#: What may not differ between base and overlay; everything else is wording.
+_MEANING = {
+    "sources": ("kind", "read"),
+    "questions": ("over", "key", "kind", "quantity", "choices", "worse", "worse_order", "not_ordered"),
+    "values": ("over", "function", "figures"),
+    "endings": ("verdict", "method"),
+    "methods": ("rank", "when", "ending"),
+    "cautions": ("hazard",),
+}
+
+
+def what_changed(kind: str, old: Any, new: Any) -> str:
+    """The first thing beyond wording in which two entries differ, in words, or an empty text."""
+    for name in _MEANING.get(kind, ()):
+        before, after = getattr(old, name), getattr(new, name)
+        if name == "choices":
+            before, after = ([choice.id for choice in choices] for choices in (before, after))
+        if before != after and not (name == "figures" and _only_words_more(new, before, after)):
+            return f"another {name.replace('_', '-')}"
+    if kind in ("endings", "methods") and not set(old.cautions) <= set(new.cautions):
+        return "fewer cautions"
+    if kind == "cautions" and not (set(old.do_now) <= set(new.do_now) and old.at_once <= new.at_once):
+        return "fewer lines of what to do now, or not said at once"
+    if kind == "methods" and not set(new.without) <= set(old.without):
+        return "more stages left out"
+    if kind == "cautions" and not _shown_wherever(old, new):
+        return "fewer verdicts to stand beside"
+    if kind in ("endings", "cautions", "restrictions") and not old.speaks.items() <= new.speaks.items():
+        return "another side taken, or none"
+    if kind == "restrictions" and not set(old.said_at) <= set(new.said_at):
+        return "fewer steps to be said at"
+    return _steps(old.steps, new.steps) if kind == "methods" else ""
+
+
+def _shown_wherever(old: Caution, new: Caution) -> bool:
+    """Whether a caution stands at least wherever it stood."""
+    wide = not new.fits or (bool(old.fits) and set(old.fits) <= set(new.fits))
+    return wide and set(new.not_with) <= set(old.not_with)
+
+
+def _only_words_more(value: WorkedOut, before: Mapping[str, str], after: Mapping[str, str]) -> bool:
+    """Whether a value that only wording uses is given further figures, and keeps those of the base."""
+    function = FUNCTIONS.get(value.function)
+    wording = function is not None and not function.outcomes and not function.quantity
+    return wording and before.items() <= after.items()
+
+
+def _steps(old: Sequence[Step], new: Sequence[Step]) -> str:
+    """What a method lacks of the steps that it had, in their order; more of them may stand between."""
+    rest = iter(new)
+    for step in old:
+        found = next((each for each in rest if each.id == step.id), None)
+        if found is None:
+            return f"the step {step.id} missing or out of its order"
+        if (found.when, found.once) != (step.when, step.once):
+            return f"the step {step.id} under another condition"
+        if not set(step.stages) <= set(found.stages):
+            return f"fewer stages at the step {step.id}"
+        if not (set(step.cautions) <= set(found.cautions) and set(step.figures) <= set(found.figures)):
+            return f"fewer cautions or figures at the step {step.id}"
+        if not set(step.held_by) <= set(found.held_by):
+            return f"fewer holds at the step {step.id}"
+    return ""
+
+
+def how_looser(old: Limit, new: Limit, decides: bool) -> str:
+    """How a limit is looser than the one it replaces, in words; an empty text where it is nowhere looser.
+
+    Held against each other once for every unit family, as a reading typed in it would be. `decides` is whether a
+    worked-out value that decides goes by it; without a worse side nobody can tell then which way is stricter.
+    """
+    if new.worse != old.worse:
+        return f"{_side(new)} instead of {_side(old)}"
+    if new.figures[0].quantity != old.figures[0].quantity:
+        return f"a figure of {new.figures[0].quantity} instead of {old.figures[0].quantity}"
+    if not old.worse:
+        changed = decides and [figure.typed or str(figure) for figure in new.figures] != [
+            figure.typed or str(figure) for figure in old.figures
+        ]
+        says = f"{new.figures[0]} instead of {old.figures[0]}"
+        return f"{says}, in a worked-out value that decides, and neither side is said to be worse" if changed else ""
+    for family in dict.fromkeys(u.compared_in for u in UNITS.values() if u.quantity == old.figures[0].quantity):
+        like = Measure(Fraction(0), Fraction(0), family)
+        before, after = old.figure_for(like), new.figure_for(like)
+        moved = after.to(family).low - before.to(family).low
+        looser = moved > 0 if old.worse == "above" else moved < 0
+        if looser:
+            several = len(old.figures) > 1 or len(new.figures) > 1
+            return f"{after} instead of {before}" + (f", for readings in {family}" if several else "")
+        if moved == 0 and new.at_limit_passes and not old.at_limit_passes:
+            return f"{after} itself passes, which fails in the base"
+    return ""
+
+
+def _side(limit: Limit) -> str:
+    return f"{limit.worse} is worse" if limit.worse else "no worse side"

@@ -1,1 +1,0 @@
-"""YAML text to model; every problem with file, line and column."""

@@ -1,0 +1,372 @@
+"""A rule set as frozen data: what the YAML says, checked, and nothing that a file could not say.
+
+The digest of a rule set: a hash that says whether two of them mean the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from enum import IntEnum
+from functools import cached_property
+from typing import Any
+
+from advisor.model.decision_graph import CantTellRule, Condition, Edge, Join, Leaf, Node, Part, Ruling, leaves
+from advisor.model.lexicon_entries import Phrases
+from advisor.model.limits import STANDINGS, UNSOURCED, Basis, Limit, Source
+from advisor.model.problems import Place
+from advisor.model.quantity import Measure
+from advisor.model.repair_units import UnitRow
+from advisor.quick import dataclass, field
+
+LENGTH = 16
+
+
+def digest_of(content: Mapping[str, Any]) -> str:
+    """A hash over plain data; the order of keys doesn't count. What it takes is imported when it is first asked for."""
+    import hashlib
+    import json
+
+    text = json.dumps(content, sort_keys=True, ensure_ascii=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()[:LENGTH]
+
+
+__all__ = [
+    "AROUND_STAGES",
+    "REPAIR_STAGES",
+    "STAGES",
+    "STANDINGS",
+    "TOPICS",
+    "UNSOURCED",
+    "About",
+    "Basis",
+    "CantTellRule",
+    "Caution",
+    "ChoiceText",
+    "Condition",
+    "Edge",
+    "Ending",
+    "Join",
+    "Leaf",
+    "Limit",
+    "Method",
+    "Node",
+    "NotOrdered",
+    "Part",
+    "Question",
+    "Restriction",
+    "RuleSet",
+    "Ruling",
+    "Source",
+    "Step",
+    "Verdict",
+    "Word",
+    "WorkedOut",
+    "leaves",
+]
+
+
+class Verdict(IntEnum):
+    """The four verdicts, best first; the worst ruling decides."""
+
+    REPAIR = 0
+    REFER = 1
+    HOLD = 2
+    SCRAP = 3
+
+    def __str__(self) -> str:
+        return self.name.lower()
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceText:
+    """A choice of a question: id, wording, and other words for it."""
+
+    id: str
+    says: str
+    also: tuple[str, ...] = ()
+    help: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NotOrdered:
+    """Where one choice of an order is not worse than a milder one after all: the condition, and why."""
+
+    less: str
+    more: str
+    when: Condition | None
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something asked. `over` is tire, earlier-repairs or injuries; `key` is its name in a case file.
+
+    `worse` is which side of a measure is worse damage (above, below), or `found` for findings; `worse_order` lists
+    choices from the least to the worst damage, `not_ordered` where two of them are not. `no_order` says why answers,
+    or those that the order leaves out, are not better or worse.
+    `or_clock`: a clock direction will do beside the choices. `figures_said`: words that stand for a figure.
+    """
+
+    id: str
+    over: str
+    key: str
+    name: str
+    asks: str
+    kind: str
+    quantity: str = ""
+    unit: str = ""
+    choices: tuple[ChoiceText, ...] = ()
+    plausible: Measure | None = None
+    how: str = ""
+    why: str = ""
+    shown_as: str = ""
+    left_out_by: tuple[str, ...] = ()
+    worse: str = ""
+    worse_order: tuple[str, ...] = ()
+    no_order: str = ""
+    not_ordered: tuple[NotOrdered, ...] = ()
+    or_clock: bool = False
+    figures_said: Mapping[str, Measure] = field(default_factory=dict)
+
+    def choice(self, choice_id: str) -> ChoiceText | None:
+        """The choice with this id."""
+        return next((choice for choice in self.choices if choice.id == choice_id), None)
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedOut:
+    """A value worked out of answers by a named function, with figures of the rule set by argument name.
+
+    `if_unknown` is what wording says where it could not be worked out.
+    """
+
+    id: str
+    over: str
+    function: str
+    name: str
+    figures: Mapping[str, str] = field(default_factory=dict)
+    said_back: bool = False
+    if_unknown: str = ""
+
+
+#: The stages of a repair, each of which a method has or says why not; then those around it.
+REPAIR_STAGES = (
+    "inspect",
+    "mark",
+    "remove",
+    "probe",
+    "clean",
+    "prepare",
+    "re-measure",
+    "cement",
+    "fill",
+    "buff",
+    "clean-dry",
+    "cement-thin",
+    "dry",
+    "place",
+    "stitch",
+    "seal",
+    "trim-outside",
+    "check",
+    "inflate",
+    "leak-test",
+    "record",
+)
+AROUND_STAGES = (
+    "make-safe",
+    "deflate",
+    "demount",
+    "outline",
+    "relax-beads",
+    "mount",
+    "match-pair",
+    "fit-wheel",
+    "hand-on",
+)
+STAGES = (*REPAIR_STAGES, *AROUND_STAGES)
+#: What a text can speak for or against, so that two on one card can be held together.
+TOPICS = ("air", "repair", "road", "steer-axle", "bulge")
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """A named way for a case to end.
+
+    `driver_by` words the driver's part otherwise where the reasons that decide have that standing; `speaks` says for
+    which topics the text speaks: for, against or neither.
+    """
+
+    id: str
+    verdict: Verdict
+    headline: str
+    do_now: tuple[str, ...]
+    tell_driver: str
+    method: str = ""
+    cautions: tuple[str, ...] = ()
+    driver_by: Mapping[str, str] = field(default_factory=dict)
+    speaks: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Restriction:
+    """A condition on the return to service; it is said again at the steps of the stages in `said_at`."""
+
+    id: str
+    says: str
+    tell_driver: str
+    said_at: tuple[str, ...] = ()
+    speaks: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A warning about work that can hurt someone.
+
+    `do_now`: by verdict, the line that it puts ahead of all that is to be done. `at_once`: a consultation says it as
+    soon as it counts, for something that does not fit together.
+    `fits` names the verdicts and endings beside which it makes sense, every one where it is empty; `not_with` the
+    endings and restrictions beside which it does not.
+    """
+
+    id: str
+    hazard: str
+    says: str
+    basis: Basis
+    do_now: Mapping[str, str] = field(default_factory=dict)
+    at_once: bool = False
+    fits: tuple[str, ...] = ()
+    not_with: tuple[str, ...] = ()
+    speaks: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A step of a method, with the figures that it names and the stages of the work that it is.
+
+    `once` is `before` or `after` for one that is done once for the tire, ahead of the injuries or after them all.
+    `held_by` names cautions: while one of them counts, the step is not to be done. `asks` names questions whose
+    answer sharpens the step's figures; where one is lacking, the walk through the work says so.
+    """
+
+    id: str
+    says: str
+    figures: tuple[str, ...]
+    cautions: tuple[str, ...]
+    when: Condition | None
+    basis: Basis
+    once: str = ""
+    name: str = ""
+    held_by: tuple[str, ...] = ()
+    asks: tuple[str, ...] = ()
+    stages: tuple[str, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """The step in a few words, for lists."""
+        return self.name or self.id.replace("-", " ")
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """A way to repair; `rank` orders methods from the least to the most.
+
+    `without` holds the stages that it does not have, each with the reason.
+    """
+
+    id: str
+    title: str
+    rank: int
+    when: Condition | None
+    ending: str
+    says: str
+    basis: Basis
+    cautions: tuple[str, ...]
+    steps: tuple[Step, ...]
+    without: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A term of the trade for a newcomer."""
+
+    id: str
+    title: str
+    also: tuple[str, ...]
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """What a rule set is, for what, and whom it defers to; `spelled`: words of the drawings as spelled here."""
+
+    id: str
+    title: str
+    edition: str
+    scope: str
+    not_for: tuple[str, ...]
+    defers_to: tuple[str, ...]
+    when_unanswered: str
+    when_in_doubt: str
+    before: tuple[str, ...]
+    always: tuple[str, ...]
+    with_repair: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+    builds_on: str = ""
+    spelled: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class RuleSet:
+    """A whole rule set; every reference in it is known to lead somewhere."""
+
+    about: About
+    sources: Mapping[str, Source]
+    limits: Mapping[str, Limit]
+    questions: Mapping[str, Question]
+    values: Mapping[str, WorkedOut]
+    parts: tuple[Part, ...]
+    nodes: Mapping[str, Node]
+    endings: Mapping[str, Ending]
+    restrictions: Mapping[str, Restriction]
+    methods: Mapping[str, Method]
+    cautions: Mapping[str, Caution]
+    words: Mapping[str, Word]
+    normalised: Callable[[], Mapping[str, Any]]
+    places: Mapping[str, Place] = field(default_factory=dict)
+    phrases: Phrases = field(default_factory=Phrases)
+    units: Mapping[str, UnitRow] = field(default_factory=dict)
+    known_digest: str = ""
+    #: Questions that may be asked in any order, group by group: there the one that narrows most comes first.
+    any_order: tuple[tuple[str, ...], ...] = ()
+
+    @cached_property
+    def content(self) -> Mapping[str, Any]:
+        """The files as plain data, by file name."""
+        return self.normalised()
+
+    @cached_property
+    def digest(self) -> str:
+        """A hash over normalised content: comments, white space, quotes and the order of keys don't count.
+
+        Parts are walked in their order, so that one does count.
+        """
+        return self.known_digest or digest_of({**self.content, "order of parts": [part.id for part in self.parts]})
+
+    def place_of(self, file: str, name: str = "") -> Place:
+        """Where a file of the rule set defines a name; the head of the file when it doesn't."""
+        found = self.places.get(f"{file}#{name}") or self.places.get(f"{file}#{name.partition('/')[0]}")
+        return found or Place(f"{self.about.id}/{file}")
+
+    def place_of_ruling(self, ruling: Ruling) -> Place:
+        """Where a ruling stands; its node's place when the files don't tell."""
+        return self.places.get(f"paths.yaml#{ruling.node}/{ruling.id}") or self.place_of("paths.yaml", ruling.node)
+
+    def over_of(self, name: str) -> str:
+        """Whether a question or worked-out value belongs to the tire, an earlier repair or an injury."""
+        return self.questions[name].over if name in self.questions else self.values[name].over
+
+    def rulings(self) -> Iterator[Ruling]:
+        """Every ruling, in the order of the graph's file."""
+        for node in self.nodes.values():
+            yield from node.rulings

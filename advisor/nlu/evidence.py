@@ -1,0 +1,185 @@
+"""Gathers what was understood: one value for each question; what contradicts itself is asked back, not taken."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from advisor.loader.answer_codec import looked_for, read_readings, read_written
+from advisor.model.case import CANT_TELL, TIRE, Answer, Choices, Key
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Question, RuleSet
+from advisor.nlu.result import AskBack, Understood
+from advisor.quick import dataclass, field
+
+
+@dataclass(slots=True)
+class Piece:
+    """One thing said: question, injury (or TIRE), the value as written, the words, and why it is asked back.
+
+    `clause` is where it was said, `hedge` why it was not said outright; `there`: a sentence took it as being there.
+    """
+
+    question: str
+    index: int
+    written: str
+    words: str
+    doubt: str = ""
+    denied: bool = False
+    corrected: bool = False
+    denies: str = ""
+    weak: bool = False
+    clause: object = None
+    hedge: str = ""
+    there: bool = False
+
+
+@dataclass
+class Gathered:
+    """Everything said so far, in order; `clause` is the one heard now, `corrections` those that one begins in."""
+
+    rules: RuleSet
+    pieces: list[Piece] = field(default_factory=list)
+    asks: dict[Key, str] = field(default_factory=dict)
+    clause: object = None
+    corrections: list[object] = field(default_factory=list)
+
+    def say(self, piece: Piece) -> None:
+        """Notes one thing said."""
+        piece.clause = piece.clause or self.clause
+        self.pieces.append(piece)
+
+    def ask(self, question: str, index: int, why: str) -> None:
+        """Notes a question to be asked back; the first reason stays."""
+        over = self.rules.questions[question].over if question in self.rules.questions else "tire"
+        self.asks.setdefault((question, TIRE if over == "tire" else max(index, 0)), why)
+
+    def settled(self) -> tuple[list[Understood], list[Understood]]:
+        """What was said outright, and what is only proposed: one answer for each question, in the order said.
+
+        Contradictions and misfits go to what is asked back.
+        """
+        by_key: dict[Key, list[Piece]] = {}
+        for piece in self.pieces:
+            over = self.rules.questions[piece.question].over
+            by_key.setdefault((piece.question, TIRE if over == "tire" else piece.index), []).append(piece)
+        plain, proposed = list[Understood](), list[Understood]()
+        for key, pieces in by_key.items():
+            said, held = _apart(self.rules.questions[key[0]], pieces)
+            for some, into in ((said, plain), (held, proposed)):
+                answer = self._one(key, some) if some else None
+                if answer is not None:
+                    into.append(answer)
+        return plain, proposed
+
+    def _one(self, key: Key, pieces: list[Piece]) -> Understood | None:
+        question = self.rules.questions[key[0]]
+        told = [piece for piece in pieces if piece.written != "cant-tell"]
+        if told and len(told) < len(pieces):
+            pieces = told
+            told[-1].doubt = "; ".join(text for text in (told[-1].doubt, "said along with can't tell") if text)
+        try:
+            written, answer = _KINDS.get(question.kind, _single)(question, pieces)
+        except Misread as error:
+            self.asks[key] = f"{error.found}; expected {error.expected}"
+            return None
+        words = "; ".join(dict.fromkeys(piece.words for piece in pieces))
+        hedge = "; ".join(dict.fromkeys(piece.hedge for piece in _counted(pieces) if piece.hedge))
+        doubts = dict.fromkeys(piece.doubt for piece in _counted(pieces) if piece.doubt)
+        each_one = dict.fromkeys(part for text in (hedge, *doubts) for part in text.split("; ") if part)
+        doubt = "; ".join(each_one)
+        if doubt:
+            self.asks[key] = "; ".join(dict.fromkeys((self.asks[key], doubt))) if key in self.asks else doubt
+        elif question.kind != "choices":
+            self.asks.pop(key, None)
+        return Understood(key, question.over, answer, written, words, doubt, hedge)
+
+
+def _apart(question: Question, pieces: list[Piece]) -> tuple[list[Piece], list[Piece]]:
+    """What of one question was said outright, and what is only proposed: the worse of what contradicts itself."""
+    if question.kind == "choices":
+        return _findings_apart(pieces)
+    counted = _counted(pieces)
+    if not any(piece.hedge for piece in counted):
+        return pieces, []
+    told = {piece.written for piece in counted if piece.written != "cant-tell"}
+    if len(told) == 1 and not all(piece.hedge for piece in counted if piece.written != "cant-tell"):
+        return [piece for piece in pieces if not piece.hedge], []
+    return [], pieces
+
+
+def _findings_apart(pieces: list[Piece]) -> tuple[list[Piece], list[Piece]]:
+    """Findings: one in doubt takes a plain "none" with it, and is left open among those found absent."""
+    pieces = _last_corrected(pieces)
+    held = [piece for piece in pieces if piece.hedge]
+    said = [piece for piece in pieces if not piece.hedge]
+    there = {piece.written for piece in pieces if not piece.denied and piece.written != "none"}
+    last = {piece.written: piece for piece in pieces if piece.written in there}
+    for piece in [*said]:
+        if (piece.written == "none" and there) or (piece.denied and piece.written in there):
+            said.remove(piece)
+            if piece.written != "none":
+                last[piece.written].doubt = f"{piece.written.replace('-', ' ')} both found and not found"
+                if last[piece.written] is piece:
+                    piece.hedge = last[piece.written].doubt
+                    held.extend(each for each in said if each.written == piece.written)
+                    said = [each for each in said if each.written != piece.written]
+    return said, [piece for piece in held if not (piece.denied and piece.written in there)]
+
+
+def _last_corrected(pieces: list[Piece]) -> list[Piece]:
+    """From the last correction on: what was said before it no longer counts."""
+    at = max((place for place, piece in enumerate(pieces) if piece.corrected), default=0)
+    return pieces[at:]
+
+
+def _counted(pieces: list[Piece]) -> list[Piece]:
+    """What counts of what was said: from the last correction on, and what mostly means something only by itself."""
+    last = _last_corrected(pieces)
+    return [piece for piece in last if not piece.weak] or last
+
+
+def _single(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
+    counted = _counted(pieces)
+    values = {piece.written: read_written(question, piece.written) for piece in counted}
+    different = list(dict.fromkeys(_comparable(value) for value in values.values()))
+    if len(different) > 1:
+        said = " and ".join(f'"{piece.words}"' for piece in counted)
+        raise Misread(f"{said} for {question.name}", "one of them")
+    written = next(iter(values))
+    if question.id == "earlier-repairs":
+        return ([] if written == "no" else written), values[written]
+    return written, values[written]
+
+
+def _comparable(value: Answer) -> Any:
+    return (value.low, value.high, value.compared_in) if isinstance(value, Measure) else value
+
+
+def _several(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
+    pieces = _last_corrected(pieces)
+    present = {piece.written for piece in pieces if not piece.denied}
+    absent = {piece.written for piece in pieces if piece.denied}
+    if "none" in present:
+        if len(present) > 1:
+            raise Misread(f"nothing found, and {', '.join(sorted(present - {'none'}))}", "one of them")
+        return ["none"], Choices(frozenset())
+    answer = looked_for(question, present, absent)
+    written: dict[str, list[str]] = {"present": sorted(present)} if present else {}
+    return {**written, "absent": sorted(absent)}, answer
+
+
+def _readings(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
+    pieces = _last_corrected(pieces)
+    if any(piece.written == "cant-tell" for piece in pieces):
+        return "cant-tell", CANT_TELL
+    written = list(dict.fromkeys(piece.written for piece in pieces))
+    return (written[0] if len(written) == 1 else written), read_readings(question, written)
+
+
+_KINDS = {"choices": _several, "readings": _readings}
+
+
+def asked_back(asks: dict[Key, str]) -> tuple[AskBack, ...]:
+    """What is asked back, in the order noted."""
+    return tuple(AskBack(key, why) for key, why in asks.items())

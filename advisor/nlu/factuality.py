@@ -1,0 +1,82 @@
+"""Which clauses state no fact of this tire: questions, suppositions, orders, rules, the past, another tire."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.nlu.negation import presupposed
+from advisor.nlu.tagger import Clause, Mark, gives_of
+
+#: A line that begins with one of these and one of those behind it is a question without its mark.
+ASKING = frozenset({"is", "are", "was", "were", "does", "do", "did", "can", "could", "should", "will", "would", "has"})
+ASKED = frozenset({"it", "this", "that", "these", "there", "the", "a", "an", "i", "we", "you", "he", "she", "they"})
+
+
+def stated(clauses: Sequence[Clause]) -> list[Clause]:
+    """The clauses that state something of this tire, in order."""
+    kept: list[Clause] = []
+    sentence, closed = -1, ""
+    for clause in clauses:
+        if clause.sentence != sentence:
+            sentence, closed = clause.sentence, ""
+        closed = _closed(clause, clauses, closed)
+        there = clause.having("cannot-tell", "past") and any(presupposed(mark, clause) for mark in clause.marks)
+        open_ones = not closed and not _aside(clause) and not _past(clause)
+        if (open_ones or there) and not _question(clause, clauses):
+            kept.append(clause)
+    return kept
+
+
+def _aside(clause: Clause) -> bool:
+    """Whether a clause speaks of a rule or of something else than the tire: 4/32 is what a steer tire must have."""
+    tread = any(mark.figure is not None and mark.figure.written().endswith("/32 in") for mark in clause.marks)
+    return bool(clause.having("aside")) or (tread and bool(clause.having("required")))
+
+
+def _closed(clause: Clause, clauses: Sequence[Clause], closed: str) -> str:
+    """Why the rest of the sentence counts for nothing, or an empty text."""
+    if closed == "elsewhere" and clause.having("back-to"):
+        closed = ""
+    if clause.having("supposed", "unsafe") or _asks(clause, clauses):
+        return "supposed"
+    elsewhere = [mark for mark in clause.having("elsewhere") if not _between_figures(mark, clause)]
+    if elsewhere and not clause.having("back-to"):
+        return closed or "elsewhere"
+    return closed
+
+
+def _between_figures(mark: Mark, clause: Clause) -> bool:
+    """Whether "instead of" stands between two figures: 40 psi instead of 100."""
+    place = clause.marks.index(mark)
+    beside = clause.marks[max(0, place - 1) : place] + clause.marks[place + 1 : place + 2]
+    return mark.text == "instead of" and [each.kind for each in beside] == ["figure", "figure"]
+
+
+def _asks(clause: Clause, clauses: Sequence[Clause]) -> bool:
+    first = next((other for other in clauses if other.sentence == clause.sentence), None)
+    if first is not clause or len(clause.marks) < 2 or clause.marks[0].has("label", "said"):
+        return False
+    words = [word for mark in clause.marks[:3] for word in mark.text.split()]
+    second = clause.marks[1]
+    return words[0] in ASKING and (words[1] in ASKED or second.figure is not None)
+
+
+def _question(clause: Clause, clauses: Sequence[Clause]) -> bool:
+    if not clause.question:
+        return False
+    same = [other for other in clauses if other.sentence == clause.sentence]
+    return not any(other.having("supposed") or _asks(other, clauses) for other in same)
+
+
+def _past(clause: Clause) -> bool:
+    return bool(clause.having("past")) and not of_repair(clause)
+
+
+def of_repair(clause: Clause) -> bool:
+    """Whether a clause speaks of an earlier repair."""
+    return bool(clause.having("repair-named")) or any(_names_repair(mark) for mark in clause.marks)
+
+
+def _names_repair(mark: Mark) -> bool:
+    return any(question == "earlier-repairs" or (question, choice) == ("findings", "puncture-plug-only")
+               for question, choice in gives_of(mark))  # fmt: skip

@@ -1,0 +1,330 @@
+"""Figures in a sentence: numbers, fractions, ranges, about, bounds, with the unit as typed.
+
+Numbers as people say them: 3.5, 1 1/2, three eighths, one and a half, twenty-five, a hundred and ten.
+Places round the tire as people say them: 3 o'clock, 3:30, half past seven, a quarter to four.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from advisor.model.problems import Misread
+from advisor.model.quantity import UNITS, read_measure
+from advisor.nlu.tokenizer import NUMBER_WORDS, OF_AN_INCH, ONES, SPLITS, TENS, Token
+from advisor.quick import dataclass
+
+if TYPE_CHECKING:
+    from advisor.nlu.lexicon import Lexicon
+
+
+_ARTICLES = ("a", "an", "one")
+_HUNDRED = ("hundred", "hundert")
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number as a case file writes it, where it ends, and whether it counts only with a unit (said in words)."""
+
+    text: str
+    end: int
+    needs_unit: bool = False
+
+
+def number_at(tokens: Sequence[Token], place: int, sign: str = "") -> Number | None:
+    """The number that begins here, or None."""
+    token = tokens[place] if place < len(tokens) else None
+    if token is None:
+        return None
+    if token.kind == "number":
+        return _with_part(tokens, Number(f"{sign}{token.text.replace(',', '.')}", place + 1))
+    if token.kind != "word":
+        return None
+    said = _hundreds(tokens, place) or _small(tokens, place) or _part(tokens, place)
+    if said is None or not sign:
+        return said
+    return Number(f"{sign}{said.text}", said.end, said.needs_unit)
+
+
+def _text(tokens: Sequence[Token], place: int) -> str:
+    return tokens[place].text if place < len(tokens) else ""
+
+
+def _hundreds(tokens: Sequence[Token], place: int) -> Number | None:
+    """A hundred and ten, one hundred five."""
+    first = _text(tokens, place)
+    if first not in (*_ARTICLES, "two") or _text(tokens, place + 1) not in _HUNDRED:
+        return None
+    whole, after = (200 if first == "two" else 100), place + 2
+    skip = 1 if _text(tokens, after) == "and" else 0
+    rest = _plain(tokens, after + skip)
+    if rest is None:
+        return Number(str(whole), after, True)
+    return Number(str(whole + rest[0]), rest[1], True)
+
+
+def _plain(tokens: Sequence[Token], place: int) -> tuple[int, int] | None:
+    """A whole number in one or two words, and where it ends."""
+    text = _text(tokens, place)
+    if text not in NUMBER_WORDS:
+        return None
+    ones = NUMBER_WORDS.get(_text(tokens, place + 1), 0)
+    if text in TENS and 1 <= ones <= 9:
+        split = _text(tokens, place + 2)
+        if split not in SPLITS:
+            return TENS[text] + ones, place + 2
+    return NUMBER_WORDS[text], place + 1
+
+
+def _small(tokens: Sequence[Token], place: int) -> Number | None:
+    found = _plain(tokens, place)
+    if found is None:
+        return None
+    whole, after = found
+    split = SPLITS.get(_text(tokens, after), 0)
+    if split:
+        return Number(f"{whole}/{split}", after + 1, split not in OF_AN_INCH)
+    if _text(tokens, after) == "point":
+        tenth = _plain(tokens, after + 1)
+        if tenth is not None and tenth[0] <= 9:
+            return Number(f"{whole}.{tenth[0]}", tenth[1], True)
+    return _with_part(tokens, Number(str(whole), after, True))
+
+
+def _with_part(tokens: Sequence[Token], number: Number) -> Number:
+    """One and a half, 2 and three quarters."""
+    after = number.end
+    if _text(tokens, after) != "and" or not number.text.isdigit():
+        return number
+    part = _part(tokens, after + (2 if _text(tokens, after + 1) in _ARTICLES else 1))
+    if part is None and _plain(tokens, after + 1) is not None:
+        part = _small_part(tokens, after + 1)
+    return Number(f"{number.text} {part.text}", part.end, True) if part else number
+
+
+def _small_part(tokens: Sequence[Token], place: int) -> Number | None:
+    found = _plain(tokens, place)
+    split = SPLITS.get(_text(tokens, found[1]), 0) if found else 0
+    return Number(f"{found[0]}/{split}", found[1] + 1, True) if found and split else None
+
+
+def _part(tokens: Sequence[Token], place: int) -> Number | None:
+    """Half, a quarter, an eighth."""
+    split = SPLITS.get(_text(tokens, place), 0)
+    plural = _text(tokens, place).endswith("s") or _text(tokens, place) == "halves"
+    return Number(f"1/{split}", place + 1, True) if split and not plural else None
+
+
+_PAST = {"half": 30, "quarter": 15, "five": 5, "ten": 10, "twenty": 20}
+_OCLOCK = (("o'clock",), ("oclock",), ("o", "'", "clock"), ("o", "clock"), ("o'", "clock"))
+
+
+def clock_at(words: Sequence[str], place: int) -> tuple[str, int] | None:
+    """The clock position that begins at a word, as a case file writes it, and where it ends."""
+    hour = _hour(words, place)
+    if hour:
+        for said in _OCLOCK:
+            if tuple(words[place + 1 : place + 1 + len(said)]) == said:
+                return f"{hour}:00", place + 1 + len(said)
+    minutes = _PAST.get(words[place], 0)
+    if minutes and words[place + 1 : place + 2] in (["past"], ["to"]):
+        then = _hour(words, place + 2)
+        end = place + 3
+        for said in _OCLOCK:
+            if tuple(words[end : end + len(said)]) == said:
+                end += len(said)
+                break
+        if then and words[place + 1] == "past":
+            return f"{then}:{minutes:02}", end
+        if then and minutes != 30:
+            return f"{(then - 2) % 12 + 1}:{60 - minutes}", end
+    return None
+
+
+def _hour(words: Sequence[str], place: int) -> int:
+    text = words[place] if place < len(words) else ""
+    number = int(text) if text.isascii() and text.isdecimal() and len(text) < 3 else NUMBER_WORDS.get(text, 0)
+    return number if 1 <= number <= 12 else 0
+
+
+QUANTITIES = ("length", "pressure", "angle", "temperature", "share")
+TO = frozenset({"-", "–", "to", "or"})
+#: After these "in" is the unit: 3/8 in wide.
+AFTER_INCH = frozenset(
+    (
+        "wide", "across", "deep", "long", "thick", "diameter", "dia", "hole", "puncture",
+        "cut", "in", "tread", "or", "to", "off", "high", "from", "offset",
+    )
+)  # fmt: skip
+NEVER_UNITS = frozenset({"m", "min", "some", "ft", "feet", "foot"})
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure: how it is written with `unit` left open where none was said, and what hangs on it.
+
+    `low` is its number as typed, `high` the other end's or empty. `ask` is why its unit is asked back.
+    """
+
+    end: int
+    low: str
+    high: str = ""
+    unit: str = ""
+    ask: str = ""
+    about: bool = False
+    crossed: bool = False
+    joint: str = "-"
+
+    @property
+    def quantity(self) -> str:
+        """What it measures, or empty when no unit was said."""
+        return UNITS[self.unit].quantity if self.unit else ""
+
+    @property
+    def fraction(self) -> bool:
+        """Whether it is a fraction, which without a unit is one of an inch."""
+        return "/" in self.low or "/" in self.high
+
+    def written(self, unit: str = "") -> str:
+        """As a case file writes it."""
+        named = self.unit or unit
+        ends = [self.low, self.high] if self.high else [self.low]
+        if named == "32nds":
+            ends = [end if "/" in end else f"{end}/32" for end in ends]
+        if named == "32nds" or (self.fraction and not named):
+            named = "in"
+        span = self.joint.join(ends)
+        return f"{'about ' if self.about else ''}{span} {named}"
+
+
+def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure | None:
+    """The figure that begins here, or None."""
+    begin, sign = place, ""
+    if tokens[place].kind == "sign" and place + 1 < len(tokens):
+        begin, sign = place + 1, "-" if tokens[place].text in "-−" else ""
+    first = _inch_and(tokens, place) or number_at(tokens, begin, sign)
+    if first is None:
+        return None
+    if first.text.endswith(" in"):
+        return Figure(first.end, first.text.removesuffix(" in"), unit="in")
+    unit, ask, after = _unit(tokens, first.end, lexicon, "/" in first.text)
+    ish = any(token.text == "ish" for token in tokens[first.end : after])
+    figure = Figure(after, first.text, unit=unit, ask=ask, about=ish)
+    figure = _ranged(tokens, figure, lexicon)
+    if first.needs_unit and not figure.unit and _may_be_no_figure(first.text):
+        return None
+    return _trimmed(tokens, figure, lexicon)
+
+
+def _may_be_no_figure(text: str) -> bool:
+    """Whether a number in words may as well be none, without a unit: one of them, a quarter; never twenty-five."""
+    return not text.isdecimal() or int(text) <= max(ONES.values())
+
+
+def _inch_and(tokens: Sequence[Token], place: int) -> Number | None:
+    """An inch, an inch and a half, one inch and a quarter."""
+    texts = [token.text for token in tokens[place : place + 4]]
+    if len(texts) == 4 and texts[0] in ("a", "an", "one") and texts[1:3] == ["inch", "and"]:
+        part = number_at(tokens, place + (4 if texts[3] in ("a", "an", "one") else 3))
+        if part is not None and part.text in ("1/2", "1/4", "3/4", "1/8"):
+            return Number(f"1 {part.text} in", part.end)
+    if texts[:2] in (["an", "inch"], ["a", "inch"]):
+        return Number("1 in", place + 2)
+    return None
+
+
+def _unit(tokens: Sequence[Token], place: int, lexicon: Lexicon, fraction: bool) -> tuple[str, str, int]:
+    """The unit said here, why it is asked back, and where it ends; empty where none is said."""
+    texts = [token.text for token in tokens[place : place + 4]]
+    if not texts:
+        return "", "", place
+    if texts[0] in ("nds", "nd", "ths", "th") and fraction:
+        return (
+            (*_unit(tokens, place + 1, lexicon, fraction)[:2], place + 1)
+            if texts[1:2] != ["in"]
+            else ("in", "", place + 2)
+        )
+    if texts[:2] in (["32", "nds"], ["32", "nd"], ["thirty", "seconds"], ["thirty", "second"]):
+        return "32nds", "", place + 2
+    skip = 1 if texts[0] in ("of", "ish") else 0
+    skip += 1 if texts[skip : skip + 1] and texts[skip] in ("a", "an") else 0
+    two = " ".join(texts[skip : skip + 2])
+    for word, length in ((two, 2), (texts[skip] if skip < len(texts) else "", 1)):
+        if word in lexicon.units and len(word.split()) == length:
+            unit, ask = lexicon.units[word]
+            return unit, ask, place + skip + length
+    word = texts[skip] if skip < len(texts) else ""
+    if skip and word not in ("inch", "inches", "mm", "millimeter", "millimeters") and texts[0] != "ish":
+        return "", "", place
+    if word == "°" and texts[skip + 1 : skip + 2] and texts[skip + 1] in ("c", "f"):
+        return texts[skip + 1].upper(), "", place + skip + 2
+    unit = unit_of(word)
+    if word == "in" and not _is_inch(tokens, place + skip, fraction):
+        unit = ""
+    return (unit, "", place + skip + 1) if unit else ("", "", place + (1 if texts[0] == "ish" else 0))
+
+
+def _is_inch(tokens: Sequence[Token], place: int, fraction: bool) -> bool:
+    after = tokens[place + 1] if place + 1 < len(tokens) else None
+    if after is None or after.kind == "break" or after.kind in ("mark", "sign"):
+        return True
+    return after.text in AFTER_INCH
+
+
+@lru_cache(maxsize=2048)
+def unit_of(word: str) -> str:
+    """The unit that a word names, or an empty text."""
+    if not word or word in NEVER_UNITS or word.isdigit():
+        return ""
+    for quantity in QUANTITIES:
+        try:
+            return read_measure(f"1 {word}", quantity).unit
+        except Misread:
+            continue
+    return ""
+
+
+def _ranged(tokens: Sequence[Token], figure: Figure, lexicon: Lexicon) -> Figure:
+    """The figure with its other end, where a range goes on from here."""
+    place = figure.end
+    between = place >= 2 and any(token.text == "between" for token in tokens[max(0, place - 4) : place])
+    joint = tokens[place] if place < len(tokens) else None
+    if joint is None or not (joint.text in TO or joint.kind in ("pm", "sign") or (between and joint.text == "and")):
+        return figure
+    other = number_at(tokens, place + 1)
+    if other is None or (joint.kind == "sign" and joint.text not in "-–"):
+        return figure
+    high, needs_unit = other.text, other.needs_unit
+    unit, ask, after = _unit(tokens, other.end, lexicon, "/" in high)
+    both = "/" in high and "/" in figure.low
+    if needs_unit and not (unit or figure.unit or both):
+        return figure
+    if unit and figure.unit and unit != figure.unit:
+        return figure
+    joined = "±" if joint.kind == "pm" else "-"
+    if figure.fraction != ("/" in high) and (unit or figure.unit) in ("", "in"):
+        return _thirty_seconds(figure, high, after)
+    return Figure(after, figure.low, high, unit or figure.unit, ask or figure.ask, joint=joined)
+
+
+def _thirty_seconds(figure: Figure, high: str, after: int) -> Figure:
+    """`8 to 9/32` is 8/32 to 9/32; anything else of the kind is left as it is."""
+    if "/" in high and not figure.fraction and not figure.unit:
+        over, under = high.split("/")
+        if over.isdigit() and figure.low.isdigit() and int(figure.low) < int(under):
+            return Figure(after, f"{figure.low}/{under}", high)
+    return figure
+
+
+def _trimmed(tokens: Sequence[Token], figure: Figure, lexicon: Lexicon) -> Figure:
+    """Notes about and or so, and figures that stand for two dimensions (8 x 12 mm)."""
+    place = figure.end
+    after = tokens[place].text if place < len(tokens) else ""
+    follows = place + 1 < len(tokens) and tokens[place + 1].kind == "number"
+    crossed = after in ("x", "by", "×") and follows
+    about = figure.about or after == "ish"
+    return Figure(
+        figure.end + (1 if after == "ish" else 0), figure.low, figure.high, figure.unit, figure.ask,
+        about, crossed, figure.joint,
+    )  # fmt: skip

@@ -1,0 +1,85 @@
+"""Understands a sentence: every answer that it states, and only those; the rest is asked back or left as it is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from advisor.model.case import TIRE, Case, Choice, Key
+from advisor.model.ruleset import RuleSet
+from advisor.nlu.coreference import Injuries
+from advisor.nlu.evidence import Gathered, asked_back
+from advisor.nlu.factuality import stated
+from advisor.nlu.interpreter import ClauseAnswers
+from advisor.nlu.lexicon import Lexicon
+from advisor.nlu.result import Heard
+from advisor.nlu.scope import Scope, held_back
+from advisor.nlu.tagger import SPLITTING, Clause, marked
+from advisor.nlu.tokenizer import Token
+
+#: Only so much of a pasted novel is looked at; the rest is named as not understood.
+MOST_LOOKED_AT = 2000
+CORRECTS = re.compile(r"\s*(?:no\b[ ,.:;-]+\S|sorry\b|correction\b|i mean\b|i meant\b|make that\b|actually\b)", re.I)
+
+
+class Listener:
+    """A rule set's words made ready for listening. Pure: the same sentence always gives the same."""
+
+    def __init__(self, rules: RuleSet) -> None:
+        self.rules = rules
+        self.lexicon = Lexicon(rules)
+
+    def hear(self, text: str, after: Case | None = None, asked: Key | None = None, facts: bool = True) -> Heard:
+        """What a sentence says.
+
+        `after` is the case that it goes on from, `asked` the question put last; `facts` False takes words
+        such as "if" and "would" as no bar, for a what-if.
+        """
+        looked_at = text[:MOST_LOOKED_AT]
+        tokens, clauses = marked(looked_at, self.lexicon)
+        gathered = Gathered(self.rules)
+        injuries = _injuries_so_far(after, asked)
+        corrects = bool(CORRECTS.match(text))
+        sense = ClauseAnswers(self.rules, gathered, injuries, asked, looked_at, tokens)
+        vehicle = after.answers.get("vehicle") if after else None
+        sense.vehicle = vehicle.id if isinstance(vehicle, Choice) else ""
+        kept = stated(clauses) if facts else clauses
+        sense.hear_all(kept)
+        if facts:
+            held_back(gathered, Scope(clauses, gathered, self.rules), self.rules)
+        understood, proposed = (tuple(found) for found in gathered.settled())
+        taken = {place for clause in kept for place in clause.taken}
+        left = _left_over(looked_at, tokens, clauses, taken)
+        if len(text) > MOST_LOOKED_AT:
+            left.append(f"… and {len(text) - MOST_LOOKED_AT} more characters")
+        asks = asked_back(gathered.asks)
+        return Heard(text, understood, tuple(left), asks, injuries.count, corrects, sense.repairs, proposed)
+
+
+def _injuries_so_far(after: Case | None, asked: Key | None) -> Injuries:
+    known = len(after.injuries) if after else 0
+    if asked is not None and asked[1] != TIRE:
+        return Injuries(now=asked[1], count=max(known, asked[1] + 1))
+    return Injuries(now=0 if known == 1 else -1, count=known, declared=known if known > 1 else 0)
+
+
+def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], taken: set[int]) -> list[str]:
+    """The words that nothing was made of, as typed, in order."""
+    idle = {
+        place
+        for clause in clauses
+        for mark in clause.marks
+        if (mark.idle and not mark.has("nothing", "no")) or (mark.has("no") and clause.taken) or mark.text == "between"
+        for place in range(mark.start, mark.end)
+    }
+    return [
+        line[token.start : token.end]
+        for place, token in enumerate(tokens)
+        if (
+            token.kind in ("word", "number", "print", "clock")
+            and token.text not in SPLITTING
+            and place not in taken
+            and place not in idle
+        )
+        or (token.kind == "mark" and not token.text.isascii() and place not in taken)
+    ]

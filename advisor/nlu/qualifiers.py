@@ -1,0 +1,220 @@
+"""What stands beside a figure or behind a denial and alters it: but the outer rib is bald, opens to 12, just some wire.
+
+A closed list of words leaves a figure as it is. Any other word behind it, another figure that nothing was made of,
+or a clause behind it that tells nothing by itself makes it a proposal, never an answer.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from advisor.model.ruleset import Question, RuleSet
+from advisor.nlu.evidence import Piece
+from advisor.nlu.scope_words import EXCEPTING, PLAIN
+from advisor.nlu.tagger import Clause, Mark, gives_of
+from advisor.quick import dataclass
+
+#: How a hedge begins where what stands beside a figure or a denial alters it.
+ALTERED = "altered by"
+MEASURED = ("measure", "readings")
+#: Right ahead of a figure these take it back.
+WITHDRAWS = frozenset({"not", "never", "scratch", "strike", "forget", "instead of", "rather than"})
+GOOD = frozenset({"fine", "good", "ok", "okay", "sound", "clean", "clear", "intact"})
+CONTRARY = frozenset({"but", "though", "however", "although"})
+#: A clause that tells nothing and begins so takes back some of what stands ahead of it.
+RESTRICTS = frozenset(
+    {"just", "only", "merely", "more", "simply", "rather", "instead", "mostly", "well", "actually", "except",
+     "bar", "apart", "besides", "nope", "nah", "wait", "hang", "hold", "still", "or", "sorry", "oh",
+     "scratch", "correction", "strike", "oops", "plus", "scrap", "forget", "cancel", "ignore", "unless",
+     "save", "barring", "excluding", "excepting", "bit", "some", "maybe", "almost"}
+)  # fmt: skip
+#: What makes a figure another one than it seems.
+ALTERS = re.compile(
+    r"\b(?:except|apart from|other than|excluding|excepting|barring|bar (?:the|a|an|one|for)|aside from"
+    r"|minus|ignoring|leaving out"
+    r"|(?:not|don't|doesn't|without|if you don't) (?:counting|count|including|include)"
+    r"|or (?:more|less|over|under|above|below|better|worse|so more|\w+er)|and (?:over|up|above|more|growing|counting)"
+    r"|upwards?|at least|at the least|no less|not less|before|until|till|at first|initially|originally|or maybe"
+    r"|a good(?= \d)|just (?:over|under|shy)|shy of|barely|hardly|nearly|almost"
+    r"|more|bigger|larger|wider|longer|deeper|steeper|worse|lower|higher|less|softer|greater|narrower|smaller"
+    r"|shallower|tighter|growing|grows|grew|grown|opens?|opened|opening|widens?|widening|widened|flares?|flaring"
+    r"|bends?|bending|curves?|curving|turns|spreads?|spreading|ripped|tore|torn|split|splits|splitting"
+    r"|topped|pumped|inflated|aired|refilled|added|hot|warm|if any|w?h?ere there"
+    r"|still (?:in|inside|there|stuck)|bald|worn(?! even)|smooth|cupped|feathered|uneven|unevenly"
+    r"|partly|partially|halfway|average|averages|averaging|mean|typical|typically|nominal|uncleaned|unprobed|dirty)\b"
+)
+#: Of an injury's measure these tell where it is least.
+LEAST = re.compile(r"\b(?:narrowest|smallest|tightest|thinnest|shallowest|minimum|lowest|shortest|min)\b")
+#: A tread depth read in one place only, or at its best.
+ONE_PLACE = re.compile(
+    r"\b(?:(?:on|at|in|down|along|up) (?:the |one |its |that |a )?(?:\w+ )?(?:middle|center|centre|outer|inner|outside"
+    r"|inside|left|right|edge|edges|rib|groove|side|shoulder|spot|place|places|spots|parts?)"
+    r"|(?:middle|center|centre|central|outer|inner|left|right|good|best|one) (?:rib|ribs|groove|grooves|side|shoulder"
+    r"|edge)|deepest|best|thickest|highest|maximum|max|most|mostly|some|parts?)\b"
+)
+#: With one of these a tread depth is the least of it, or of all of it.
+AT_ITS_WORST = frozenset(
+    {"lowest", "shallowest", "thinnest", "least", "minimum", "worst", "all", "every", "each", "everywhere", "across",
+     "throughout", "any", "both"}
+)  # fmt: skip
+#: Behind a figure these leave it as it is.
+AS_IT_IS = frozenset(
+    {"measured", "measures", "measuring", "gauge", "gage", "gauged", "caliper", "calipers", "calliper", "callipers",
+     "vernier", "ruler", "tape", "probe", "probed", "awl", "with", "using", "by", "after", "cleaning", "cleaned",
+     "cleanup", "buffing", "buffed", "reaming", "removing", "removed", "pulled", "when", "came", "arrived", "got",
+     "here", "in", "reads", "read", "reading", "exactly", "overall", "wide", "across", "diameter", "total", "max",
+     "maximum", "biggest", "widest", "largest", "longest", "point", "points", "spot", "measurement", "lowest",
+     "shallowest", "groove", "grooves", "rib", "ribs", "remaining", "left", "today", "cold", "steel", "look", "looks",
+     "even", "evenly", "round", "size", "big", "a", "an", "to", "straight", "dead", "unknown", "center", "centre",
+     "middle"}
+)  # fmt: skip
+
+
+@dataclass(slots=True)
+class Tail:
+    """What alters the figures of a clause, its denials, and its graded choices; empty: nothing does."""
+
+    figure: str = ""
+    graded: str = ""
+    denial: str = ""
+
+
+def tails(sentences: Sequence[Sequence[Clause]], pieces: Sequence[Piece], rules: RuleSet) -> dict[int, Tail]:
+    """What alters what was told, for each clause that tells something, by the clause's identity."""
+    told: dict[int, list[Piece]] = {}
+    for piece in pieces:
+        told.setdefault(id(piece.clause), []).append(piece)
+    found = {clause: Tail() for clause in told}
+    for place, sentence in enumerate(sentences):
+        ahead = sentence
+        if place and not any(id(clause) in told for clause in sentence):
+            ahead = sentences[place - 1]
+        for clause in sentence:
+            for piece in told.get(id(clause), ()):
+                question = rules.questions[piece.question]
+                found[id(clause)].graded = found[id(clause)].graded or worse_named(question, piece, sentence, pieces)
+            if id(clause) in told:
+                _beside(clause, told[id(clause)], found[id(clause)], rules)
+        for clause, why, outright in _behind(sentence, told, other_sentence=ahead is not sentence):
+            nearest = _nearest(ahead, clause, told)
+            for each in ahead:
+                tail = found.get(id(each))
+                if tail is None:
+                    continue
+                if each is nearest or _same_injury(told[id(each)], told.get(id(nearest), []), rules):
+                    tail.figure = tail.figure or why
+                if each is nearest:
+                    tail.denial = tail.denial or why
+                    tail.graded = tail.graded or (why if outright else "")
+        _unread(ahead, sentence, told, found, rules)
+    return found
+
+
+def _nearest(ahead: Sequence[Clause], tail: Clause, told: dict[int, list[Piece]]) -> Clause | None:
+    at = ahead.index(tail) if tail in ahead else len(ahead)
+    return next((clause for clause in reversed(ahead[:at]) if id(clause) in told), None)
+
+
+def _same_injury(one: Sequence[Piece], other: Sequence[Piece], rules: RuleSet) -> bool:
+    """Whether both tell of an injury: what alters its lean may alter its width."""
+    return all(any(rules.questions[piece.question].over == "injuries" for piece in each) for each in (one, other))
+
+
+def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet) -> None:
+    """What alters the figures of a clause within it."""
+    text = " ".join(mark.text for mark in clause.marks)
+    alters = ALTERS.search(" ".join(mark.text for mark in clause.marks if not gives_of(mark)))
+    measured = [piece for piece in pieces if rules.questions[piece.question].kind in MEASURED]
+    if any(piece.question == "tread-depth" for piece in measured) and not AT_ITS_WORST & set(text.split()):
+        alters = alters or ONE_PLACE.search(text)
+    if any(rules.questions[piece.question].over == "injuries" for piece in measured):
+        alters = alters or LEAST.search(text)
+    first = next((place for place, mark in enumerate(clause.marks) if mark.figure is not None), len(clause.marks))
+    behind = clause.marks[first + 1 :]
+    more = [place for place, mark in enumerate(behind) if mark.has("another")]
+    another = next((mark.text for mark in behind[more[0] :] if mark.has("opening")), "") if more else ""
+    word = alters[0] if alters else another or next(strange(behind, clause), "")
+    if word and measured:
+        tail.figure = f'{ALTERED} "{word}"'
+
+
+def _behind(
+    sentence: Sequence[Clause], told: dict[int, list[Piece]], other_sentence: bool
+) -> Iterator[tuple[Clause, str, bool]]:
+    """The clauses that tell nothing by themselves and may alter what stands ahead; whether they say so outright."""
+    for place, clause in enumerate(sentence):
+        text = " ".join(mark.text for mark in clause.marks)
+        words = text.split()
+        alters = ALTERS.search(text) or (clause.opens in CONTRARY and ONE_PLACE.search(text))
+        if (not place and not other_sentence) or (id(clause) in told and not (alters and clause.opens in CONTRARY)):
+            continue
+        restricts = words[0] in RESTRICTS or (clause.opens in CONTRARY and not _own(clause))
+        if alters or restricts or (clause.having("opening") and not other_sentence):
+            yield clause, f'{ALTERED} "{text}"', True
+        elif not other_sentence and not _own(clause) and (word := next(strange(clause.marks, clause), "")):
+            yield clause, f'{ALTERED} "{word}"', False
+
+
+def _own(clause: Clause) -> bool:
+    """Whether a clause tells of its own question that it is open: pressure unknown."""
+    return bool(clause.having("cannot-tell", "not-yet"))
+
+
+def strange(marks: Sequence[Mark], clause: Clause) -> Iterator[str]:
+    """The words of no closed list, and of nothing understood; what a hole came from alters nothing."""
+    cause = False
+    for place, mark in enumerate(marks):
+        named = any(other.has("thing") for other in marks[place:])
+        cause = (mark.text == "from" and named) or (cause and mark.kind == "word")
+        if cause or mark.start in clause.taken or mark.kind in ("figure", "print", "clock", "item"):
+            continue
+        if mark.kind in ("word", "sign") or mark.has("past"):
+            words = [word.removesuffix("'s") for word in mark.text.split()]
+            yield from (word for word in words if word not in PLAIN and word not in AS_IT_IS)
+
+
+def _unread(
+    ahead: Sequence[Clause],
+    sentence: Sequence[Clause],
+    told: dict[int, list[Piece]],
+    found: dict[int, Tail],
+    rules: RuleSet,
+) -> None:
+    """Another figure of the sentence that nothing was made of, and that may be of the same thing."""
+    left = [
+        (clause, mark.figure)
+        for clause in sentence
+        for place, mark in enumerate(clause.marks)
+        if mark.figure is not None and mark.start not in clause.taken and not _withdrawn(clause, place)
+    ]
+    for where, figure in left:
+        quantities = {figure.quantity} if figure.quantity else {"length", "angle", "pressure"}
+        there = {piece.index for piece in told.get(id(where), ())}
+        for clause in ahead:
+            here = told.get(id(clause), ())
+            other_injury = there and where is not clause and there.isdisjoint(piece.index for piece in here)
+            if not other_injury and quantities & {rules.questions[piece.question].quantity for piece in here}:
+                tail = found[id(clause)]
+                tail.figure = tail.figure or f'{ALTERED} another figure, "{figure.written().strip()}"'
+
+
+def _withdrawn(clause: Clause, place: int) -> bool:
+    """Whether a figure is said not to be so: 12 mm, not 16; scratch 5-7. Not: 12 mm, no 16; scratch that, 7."""
+    before = [mark.text for mark in clause.marks[:place] if not (mark.has("filler", "about") and not mark.has("no"))]
+    return bool(before) and before[-1] in WITHDRAWS
+
+
+def worse_named(question: Question, piece: Piece, sentence: Sequence[Clause], pieces: Sequence[Piece]) -> str:
+    """A worse place or grade that the sentence names and tells nothing of: in the crown, edge of the shoulder."""
+    order = question.worse_order
+    worse = set(order[order.index(piece.written) + 1 :]) if piece.written in order else set()
+    worse -= {each.written for each in pieces if each.question == question.id}
+    for clause in sentence:
+        words = {word for mark in clause.marks for word in mark.text.split()}
+        if words & GOOD or any(mark.text not in EXCEPTING for mark in clause.having("no")):
+            continue
+        for mark in clause.marks:
+            if any(name == question.id and choice in worse for name, choice in gives_of(mark)):
+                return f'{ALTERED} "{mark.text}"'
+    return ""

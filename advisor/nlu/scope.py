@@ -1,0 +1,359 @@
+"""What stands behind a thing said: said outright, or hedged, not looked at, somebody's word, a question, a wish.
+
+`Scope` reads the clauses of a line once and says of each why what it tells is not said outright. `held_back` puts
+that to each answer: what was not said outright never counts as an answer, it is proposed and asked back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from re import Pattern
+
+from advisor.model.case import Answer, Choice, Choices
+from advisor.model.ruleset import Question, RuleSet
+from advisor.nlu.evidence import Gathered, Piece
+from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, Tail, strange, tails
+from advisor.nlu.scope_words import (
+    ASKS,
+    ASKS_WITHIN,
+    HEDGE,
+    LEADING,
+    LOCAL,
+    LOOKING,
+    MEANT,
+    NEGATIVE,
+    NOT_LOOKED,
+    ORDERS,
+    OTHER_TIME,
+    OTHER_TIRE,
+    OTHERS_WORD,
+    PART,
+    PLAIN,
+    SUPPOSED,
+    TAGS,
+    TO_COME,
+)
+from advisor.nlu.tagger import Clause, Mark, gives_of
+from advisor.quick import dataclass
+
+#: What is meant to be is the very answer here.
+MEANT_TO_BE = frozenset({"set-pressure"})
+#: Where an injury is says nothing of what an inspection was of.
+ONLY_PLACES = frozenset({"injury-zone", "findings", "inside-signs", "clock", "wheel-position", "vehicle"})
+#: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
+ONE = frozenset({"one", "some", "ones", "actually", "except"})
+#: What one looks or feels with.
+BY_HAND = frozenset({"hand", "hands", "fingers"})
+#: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
+TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
+
+
+@dataclass(slots=True)
+class Stand:
+    """Why a clause's answers are not said outright: any of them, what only helps a repair, a denial. Empty: they are.
+
+    `meant`: what is meant to be, and no reading. `elsewhere`: of another time or tire.
+    `asked`: it is the question itself, and says nothing.
+    """
+
+    every: str = ""
+    meant: str = ""
+    helpful: str = ""
+    denial: str = ""
+    elsewhere: str = ""
+    asked: bool = False
+
+
+class Scope:
+    """The stands of a line's clauses."""
+
+    def __init__(self, clauses: Sequence[Clause], gathered: Gathered, rules: RuleSet) -> None:
+        self._told = {id(piece.clause) for piece in gathered.pieces}
+        self._stands = {id(clause): Stand() for clause in clauses}
+        self._texts = {id(clause): " ".join(mark.text for mark in clause.marks) for clause in clauses}
+        sentences: list[list[Clause]] = []
+        for clause in clauses:
+            if not sentences or sentences[-1][0].sentence != clause.sentence:
+                sentences.append([])
+            sentences[-1].append(clause)
+        for place, sentence in enumerate(sentences):
+            self._asking(sentence)
+            self._sentence(sentence, sentences[place - 1] if place else [])
+        self._tails = tails(sentences, gathered.pieces, rules)
+
+    def of(self, clause: object) -> Stand:
+        """The stand of one clause."""
+        return self._stands.get(id(clause)) or Stand()
+
+    def follows(self, clause: object, earlier: object) -> bool:
+        """Whether a clause stands behind another one."""
+        order = list(self._stands)
+        return id(earlier) in self._stands and order.index(id(earlier)) < order.index(id(clause))
+
+    def tail(self, clause: object) -> Tail:
+        """What stands beside one clause and alters what it tells."""
+        return self._tails.get(id(clause)) or Tail()
+
+    def _asking(self, sentence: list[Clause]) -> None:
+        """A question gives no answers; a statement ahead of it in the same sentence is no more than proposed."""
+        asks = [clause for clause in sentence if _asks(clause, self._texts[id(clause)])]
+        if not asks and not sentence[0].question:
+            return
+        if not asks or asks[0] is sentence[0]:
+            for clause in sentence:
+                self.of(clause).asked = True
+            return
+        at = sentence.index(asks[0])
+        for clause in sentence[:at]:
+            self.of(clause).every = "said along with a question"
+        for clause in sentence[at:]:
+            self.of(clause).asked = True
+
+    def _sentence(self, sentence: list[Clause], before: list[Clause]) -> None:
+        word, denials = "", ""
+        unread: str = ""
+        for place, clause in enumerate(sentence):
+            stand, text = self.of(clause), self._texts[id(clause)]
+            if clause.opens in CONTRARY:
+                word = denials = ""
+            hedge, other = _found(HEDGE, text), _others_word(clause, text)
+            word = word or other
+            stand.every = stand.every or hedge or word
+            stand.meant = _meant(clause)
+            stand.elsewhere = _elsewhere(text)
+            stand.helpful = stand.helpful or stand.elsewhere or denials
+            denials = (hedge or denials) if clause.having("no") else ""
+            unlooked = _found(NOT_LOOKED, text)
+            unplaced = bool(hedge or other) and id(clause) not in self._told and not clause.having("past", "aside")
+            empty = unplaced or _empty(clause)
+            if unlooked and (empty or not _own_object(clause)):
+                for each in sentence:
+                    self._note(each, helpful=unlooked)
+            stand.helpful = stand.helpful or unlooked
+            if empty:
+                self._back(sentence[:place] or before, hedge or other or unlooked or _meant(clause))
+                if _takes_back(clause) if place else ONE & set(text.split()):
+                    self._back_denials(sentence[:place] or before, text)
+                unread = text if _leads(clause) else unread
+            elif unread:
+                self._note(clause, denial=f'"{unread}"')
+
+    def _back(self, clauses: Sequence[Clause], why: str) -> None:
+        """A hedge by itself behind what was said: no bulge, i think."""
+        if not why:
+            return
+        for clause in clauses:
+            self._note(clause, helpful=why)
+        for clause in clauses[-1:]:
+            if why and not self.of(clause).every and not why.startswith("not looked"):
+                self.of(clause).every = why
+
+    def _back_denials(self, clauses: Sequence[Clause], text: str) -> None:
+        for clause in clauses:
+            self._note(clause, denial=f'"{text}" behind it')
+
+    def _note(self, clause: Clause, helpful: str = "", denial: str = "") -> None:
+        stand = self.of(clause)
+        stand.helpful = stand.helpful or helpful
+        stand.denial = stand.denial or denial
+
+
+def _found(pattern: Pattern[str], text: str) -> str:
+    match = pattern.search(text)
+    if match is None:
+        return ""
+    names = {NOT_LOOKED: "not looked at outright", OTHERS_WORD: "somebody's word"}
+    return (
+        f'{names.get(pattern, "said with")} "{match[0]}"' if pattern not in names else f'{names[pattern]}: "{match[0]}"'
+    )
+
+
+def _others_word(clause: Clause, text: str) -> str:
+    """Whose word it is, where a word of saying is no part of an answer: see daylight."""
+    if not _found(OTHERS_WORD, text):
+        return ""
+    rest = " ".join(mark.text for mark in clause.marks if not mark.has("said"))
+    return _found(OTHERS_WORD, rest)
+
+
+def _meant(clause: Clause) -> str:
+    """What is only meant to be so, where no label says of which figure: should be 110."""
+    figures = any(mark.figure is not None for mark in clause.marks)
+    return _found(MEANT, " ".join(mark.text for mark in clause.marks if not (figures and mark.has("label"))))
+
+
+def _elsewhere(text: str) -> str:
+    return _found(OTHER_TIME, text) or _found(OTHER_TIRE, text) or _found(SUPPOSED, text)
+
+
+def _asks(clause: Clause, text: str) -> bool:
+    first = clause.marks[0]
+    if clause.question and text in TAGS:
+        return True
+    if ASKS_WITHIN.search(text):
+        return True
+    return bool(ASKS.match(text)) and not (first.has("label", "said", "noun") or first.text in TAGS)
+
+
+def _empty(clause: Clause) -> bool:
+    """Whether a clause tells nothing by itself."""
+    return not any(
+        mark.kind in ("figure", "print", "clock", "item")
+        or gives_of(mark)
+        or mark.has("asks", "thing", "opening", "repair", "repair-doubtful")
+        for mark in clause.marks
+    )
+
+
+def _own_object(clause: Clause) -> bool:
+    """Whether a clause tells what was not looked at: haven't measured the tread."""
+    names = {name for mark in clause.marks for name, _ in gives_of(mark)}
+    names |= {
+        name
+        for mark in clause.marks
+        for sense in mark.senses
+        if sense.how in ("label", "asks")
+        for name, _ in sense.gives
+    }
+    return bool(names - ONLY_PLACES) and not any(mark.kind == "word" for mark in clause.marks)
+
+
+def _takes_back(clause: Clause) -> bool:
+    words = {word for mark in clause.marks for word in mark.text.split()}
+    if words & LOOKING and not clause.having("no", "not-yet"):
+        return False
+    if clause.opens in CONTRARY or words & ONE:
+        return True
+    return any(mark.kind == "word" and mark.text not in PLAIN for mark in clause.marks)
+
+
+def _leads(clause: Clause) -> bool:
+    return clause.marks[0].text.split()[0] in LEADING
+
+
+def _unplain(clause: Clause, inside: bool) -> str:
+    """The first word beside a denial that is of no closed list: what it says of the denial is not known."""
+    words = [word for mark in clause.marks for word in mark.text.split()]
+    both = bool({"inside", "both"} & set(words))
+    for mark in clause.marks[_begin(clause) :]:
+        if _understood(mark) or mark.start in clause.taken:
+            continue
+        for word in mark.text.split():
+            if word in PLAIN or (word in PART and both) or (word in LOCAL and (inside or "all" in words)):
+                continue
+            if word == "with" and BY_HAND & set(words):
+                continue
+            return word
+    if not inside and clause.having("opening", "thing") and LOCAL & set(words):
+        return "round one place only"
+    return ""
+
+
+def _begin(clause: Clause) -> int:
+    """Where what belongs to a clause's first denial begins: behind the last thing told outright ahead of it."""
+    denial = next((place for place, mark in enumerate(clause.marks) if mark.has("no")), 0)
+    told = [
+        place
+        for place, mark in enumerate(clause.marks[:denial])
+        if mark.kind in ("figure", "print", "clock") or mark.has("said", "noun")
+    ]
+    return told[-1] + 1 if told else 0
+
+
+def _understood(mark: Mark) -> bool:
+    if mark.kind in ("figure", "print", "clock", "item", "break"):
+        return True
+    return bool(gives_of(mark)) or mark.has("label", "thing", "opening", "repair", "repair-doubtful", "repair-named")
+
+
+def helps(question: Question, piece: Piece) -> bool:
+    """Whether an answer only helps a repair: not found, none, no such thing, off the wheel."""
+    if question.kind == "choices":
+        return piece.denied or piece.written == "none"
+    return _helps(question, piece.written)
+
+
+def helps_answer(question: Question, answer: Answer) -> bool:
+    """The same of an answer as a case holds it."""
+    if isinstance(answer, Choices):
+        return answer.complete or bool(answer.absent and not answer.present)
+    return isinstance(answer, Choice) and _helps(question, answer.id)
+
+
+def _helps(question: Question, choice: str) -> bool:
+    if question.kind != "choice" or "no" not in {each.id for each in question.choices}:
+        return False
+    return choice == (question.worse_order[0] if question.worse_order else "no")
+
+
+def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
+    """Notes of each answer why it is not said outright; what was only asked is none."""
+    gathered.pieces[:] = [piece for piece in gathered.pieces if not scope.of(piece.clause).asked]
+    for piece in gathered.pieces:
+        if piece.written == "cant-tell":
+            continue
+        question = rules.questions[piece.question]
+        stand = scope.of(piece.clause)
+        piece.hedge = (
+            piece.hedge or _altered(question, piece, scope.tail(piece.clause), stand) or _why(question, piece, stand)
+        )
+        taken_back = [text for text in piece.doubt.split("; ") if any(end in text for end in TAKEN_BACK)]
+        piece.hedge = piece.hedge or "; ".join(taken_back)
+    _corrections(gathered, scope, rules)
+
+
+def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
+    if question.kind in MEASURED:
+        return tail.figure or stand.elsewhere
+    graded = tail.graded or (tail.denial if question.over == "injuries" else "")
+    if graded and piece.written in question.worse_order[:-1]:
+        return graded
+    if not helps(question, piece):
+        return ""
+    if piece.denies and isinstance(piece.clause, Clause) and (words := list(strange(piece.clause.marks, piece.clause))):
+        return f'"{words[0]}" beside a denial'
+    if piece.written == "yes" and isinstance(piece.clause, Clause):
+        words = [word for mark in piece.clause.marks for word in mark.text.split() if word in PART]
+        words += strange(piece.clause.marks, piece.clause)
+        return tail.denial or (f'"{words[0]}" beside it' if words else "")
+    return tail.denial
+
+
+def _why(question: Question, piece: Piece, stand: Stand) -> str:
+    if piece.there and not helps(question, piece):
+        return ""
+    if stand.every:
+        return stand.every
+    if stand.meant and question.id not in MEANT_TO_BE:
+        return stand.meant
+    if not helps(question, piece):
+        return ""
+    if stand.helpful:
+        return stand.helpful
+    clause = piece.clause
+    if not isinstance(clause, Clause):
+        return ""
+    if piece.written == "yes":
+        text = " ".join(mark.text for mark in clause.marks)
+        if ORDERS.search(text) and not text.startswith("see "):
+            return f'"{text.split()[0]}": an order?'
+        return _found(TO_COME, " ".join(mark.text for mark in clause.marks))
+    words = piece.words.casefold().replace("-", " ").split()
+    if not (piece.denied or any(word.strip(":,") in NEGATIVE or word.endswith(("n't", "nt")) for word in words)):
+        return stand.denial
+    strange = _unplain(clause, question.over == "injuries")
+    return stand.denial or (f'"{strange}" beside a denial' if strange else "")
+
+
+def _corrections(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
+    """A correction that sets nothing right leaves all ahead of it in doubt that something worse could follow."""
+    for correction in gathered.corrections:
+        before = [piece for piece in gathered.pieces if scope.follows(correction, piece.clause)]
+        earlier = {piece.question for piece in before}
+        if any(piece.corrected and piece.question in earlier for piece in gathered.pieces if piece not in before):
+            continue
+        for piece in before:
+            question = rules.questions[piece.question]
+            graded = piece.written in question.worse_order[:-1]
+            if (graded or question.kind in MEASURED or helps(question, piece)) and not piece.hedge:
+                piece.hedge = f"{ALTERED} a correction"

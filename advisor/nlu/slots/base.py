@@ -1,0 +1,93 @@
+"""What all takers of answers share: the rule set, what was gathered, the injury spoken of, the words of the line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.model.case import TIRE, Key
+from advisor.model.ruleset import RuleSet
+from advisor.nlu.coreference import Injuries
+from advisor.nlu.evidence import Gathered, Piece
+from advisor.nlu.result import SEVERAL_OPEN
+from advisor.nlu.tagger import Mark
+from advisor.nlu.tokenizer import Token
+from advisor.quick import dataclass
+
+ZONE = "injury-zone"
+
+
+@dataclass
+class Sayer:
+    """Says answers and asks back; `gathered` and `injuries` grow."""
+
+    rules: RuleSet
+    gathered: Gathered
+    injuries: Injuries
+    asked: Key | None
+    line: str
+    tokens: Sequence[Token]
+    last: str = ""
+    denied_list: bool = False
+    zone_doubt: str = ""
+    beside_before: bool = False
+    opening_ahead: bool = False
+    figured: bool = False
+    between: bool = False
+    before: int = 0
+    repairs: int = 0
+    repairing: int = -1
+    repairs_open: bool = False
+    repair_sentence: int = -1
+    correcting_to: str = ""
+    denied_to: str = ""
+    all_of: bool = False
+    injury_named: bool = False
+    clocks: int = 0
+    clocks_said: int = 0
+    of_unit: bool = False
+    unit_sentence: int = -1
+    vehicle: str = ""
+    touched: str = ""
+    touching: str = ""
+    there: bool = False
+
+    def _say(
+        self,
+        question: str,
+        written: str,
+        words: str,
+        doubt: str,
+        denied: bool = False,
+        denies: str = "",
+        weak: bool = False,
+    ) -> None:
+        over = self.rules.questions[question].over
+        if over == "injuries" and self.all_of:
+            for index in range(max(self.injuries.declared, self.injuries.count)):
+                self.gathered.say(Piece(question, index, written, words, doubt, denied))
+            return
+        if over == "injuries" and self.injuries.open:
+            if question == ZONE and not denied and not self.figured:
+                for index in range(self.injuries.declared):
+                    self.gathered.say(Piece(question, index, written, words, doubt, denied))
+                return
+            self._ask(question, f'"{words}": {SEVERAL_OPEN}')
+            return
+        index = TIRE if over == "tire" else max(self.injuries.now, 0)
+        if over == "injuries":
+            self.injuries.now, self.injuries.count = index, max(self.injuries.count, index + 1)
+        self.gathered.say(
+            Piece(question, index, written, words, doubt, denied, denies=denies, weak=weak, there=self.there)
+        )
+
+    def _ask(self, question: str, why: str) -> None:
+        known = self.rules.questions.get(question)
+        if known is not None and known.over == "injuries" and self.injuries.open and not why.endswith(SEVERAL_OPEN):
+            why = f"{why}{'' if why.endswith('?') else ';'} {SEVERAL_OPEN}"
+        self.gathered.ask(question, max(self.injuries.now, 0), why)
+
+    def _words(self, mark: Mark) -> str:
+        return self._text(mark, mark)
+
+    def _text(self, first: Mark, last: Mark) -> str:
+        return self.line[self.tokens[first.start].start : self.tokens[last.end - 1].end]

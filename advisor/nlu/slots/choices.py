@@ -1,0 +1,250 @@
+"""Takes the answers that phrases of a clause give: said outright, alone between two commas, denied.
+
+Whether a word names the tire's own vehicle or wheel, and not something that merely stands beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.model.lexicon_entries import Given
+from advisor.nlu.lexicon import YES_NO
+from advisor.nlu.negation import Denial, denial_of, presupposed, spent
+from advisor.nlu.slots.base import ZONE, Sayer
+from advisor.nlu.tagger import Clause, Mark, gives_of, has_article, labels_for
+
+MOST_UNKNOWN = 2
+#: What is known to say nothing of another vehicle, on either side of a vehicle's name.
+KNOWN = ("said", "doubtful", "thing", "label", "opening", "noun", "perhaps", "side", "denied", "asks", "repair", "no")
+#: A word for an axle is a verb after one of these, and before one of those.
+VERB_AFTER = frozenset(
+    (
+        "i", "we", "he", "she", "they", "you", "to", "can", "can't", "will", "would", "please", "didn't", "don't",
+        "doesn't", "did", "do", "does",
+    )
+)  # fmt: skip
+VERB_BEFORE = frozenset(
+    {"it", "away", "to", "home", "me", "him", "them", "there", "over", "up", "off", "out", "back", "by"}
+)
+
+
+def framed(mark: Mark, clause: Clause) -> bool:
+    """Whether a word for a vehicle names the one the tire is from: off a truck, van tire, truck, …"""
+    before, after = _around(mark, clause)
+    unknown = sum(each.kind == "word" for each in clause.marks)
+    if unknown > MOST_UNKNOWN:
+        return False
+    near = [each for each in before if not each.has("side")][-2:]
+    if unknown <= 1 and near and near[-1].has("noun-before"):
+        return True
+    if len(near) > 1 and near[-2].has("noun-before") and near[-1].kind == "word" and unknown <= 1:
+        return True
+    if after and after[0].has("noun-after"):
+        return True
+    if before and before[-1].kind == "word":
+        before = before[:-1]
+    if all(_idle(each) for each in before) and all(_known(each) for each in after[:1]) and unknown <= 1:
+        return True
+    return unknown == 0 and all(_known(each) for each in (*before, *after))
+
+
+def position_named(mark: Mark, clause: Clause) -> bool:
+    """Whether a word for an axle names the tire's place: LF steer, steer 6/32, nearside drive; never "drive it"."""
+    before, after = _around(mark, clause)
+    if before and (before[-1].text.split()[-1] in VERB_AFTER or before[-1].kind == "word"):
+        return False
+    return not (after and (after[0].text.split()[0] in VERB_BEFORE or after[0].kind == "word"))
+
+
+def _around(mark: Mark, clause: Clause) -> tuple[list[Mark], list[Mark]]:
+    place = clause.marks.index(mark)
+    return clause.marks[:place], clause.marks[place + 1 :]
+
+
+def _idle(mark: Mark) -> bool:
+    return (
+        mark.kind in ("item", "figure")
+        or mark.has("side", "perhaps", "nothing")
+        or (mark.has("filler") and not mark.has("no"))
+    )
+
+
+def _known(mark: Mark) -> bool:
+    if mark.text == "#":
+        return True
+    return mark.kind in ("print", "figure", "clock", "item") or mark.idle or mark.has(*KNOWN) or bool(gives_of(mark))
+
+
+class PhraseAnswers(Sayer):
+    """Answers that are phrases."""
+
+    def _mark(self, mark: Mark, clause: Clause, zones: list[Mark], nouns: list[Mark], follows: Clause | None) -> None:
+        for sense in mark.senses:
+            if sense.how in ("said", "doubtful"):
+                self._given(mark, clause, sense.gives, sense.how == "doubtful", zones, follows)
+            elif sense.how == "alone" and self._stands_alone(mark, clause):
+                self._given(mark, clause, self._for_asked(mark), False, zones, follows)
+                return
+            elif sense.how == "denied" and denial_of(mark, clause) is Denial.DENIED and _right_behind_no(mark, clause):
+                self._given(mark, clause, sense.gives, False, zones, follows)
+            elif sense.how == "noun":
+                self._noun(mark, clause, sense.gives, zones, nouns, follows)
+
+    def _asks(self, clause: Clause) -> None:
+        """What only touches a question: asked back, where it was not a figure's label."""
+        for mark in clause.having("asks"):
+            if mark.start not in clause.taken:
+                for sense in mark.senses:
+                    for question, _ in sense.gives if sense.how == "asks" else ():
+                        self._ask(question, f'"{mark.text}" leaves it open')
+                        self.touching = question
+                clause.take(mark)
+
+    def _stands_alone(self, mark: Mark, clause: Clause) -> bool:
+        others = (other for other in clause.marks if other is not mark)
+        return (
+            all(
+                other.idle
+                or other.kind == "print"
+                or other.has("no", "correction", "cannot-tell", "alone", "side")
+                or any(labels_for(other, question) for question, _ in gives_of(mark, "alone"))
+                for other in others
+            )
+            and len(self._for_asked(mark)) == 1
+        )
+
+    def _for_asked(self, mark: Mark) -> tuple[Given, ...]:
+        """What a word standing alone gives: of the question asked, or the only one that has it."""
+        gives = tuple(given for sense in mark.senses if sense.how == "alone" for given in sense.gives)
+        asked = tuple(given for given in gives if self.asked and given[0] == self.asked[0])
+        return asked or gives
+
+    def _noun(
+        self,
+        mark: Mark,
+        clause: Clause,
+        gives: tuple[Given, ...],
+        zones: list[Mark],
+        nouns: list[Mark],
+        follows: Clause | None,
+    ) -> None:
+        if gives[0][0] == ZONE:
+            if mark in zones:
+                self._given(mark, clause, gives, False, zones, follows)
+        elif (position_named if gives[0][0] == "wheel-position" else framed)(mark, clause):
+            self._given(mark, clause, gives, False, zones, follows)
+
+    def _given(
+        self,
+        mark: Mark,
+        clause: Clause,
+        gives: Iterable[Given],
+        doubtful: bool,
+        zones: list[Mark],
+        follows: Clause | None,
+    ) -> None:
+        denial = denial_of(mark, clause)
+        self.there = denial is Denial.SAID and presupposed(mark, clause)
+        for question, choice in gives:
+            if question == ZONE and mark not in zones:
+                continue
+            self._one(mark, clause, question, choice, denial, doubtful, follows)
+        self.there = False
+        clause.take(mark)
+
+    def _one(
+        self,
+        mark: Mark,
+        clause: Clause,
+        question: str,
+        choice: str,
+        denial: Denial,
+        doubtful: bool,
+        follows: Clause | None,
+    ) -> None:
+        words = self._words(mark)
+        kind = self.rules.questions[question].kind
+        place, denies = clause.marks.index(mark), ""
+        if kind == "measure" and place and clause.marks[place - 1].has("about"):
+            self._ask(question, f'"{clause.marks[place - 1].text} {mark.text}" leaves it open')
+            return
+        if denial is Denial.UNCLEAR and kind == "choice" and not self._deniable(question) and spent(mark, clause):
+            denial = Denial.SAID
+        if question == "construction" and _beside_length(mark, clause):
+            self._ask(question, f'"{mark.text}": how the tire is built, or which way a length runs?')
+            return
+        if denial is Denial.UNCLEAR:
+            self._ask(question, f'"{mark.text}": said, or denied?')
+            return
+        if kind == "choices":
+            self._finding(mark, clause, question, choice, denial, follows)
+            return
+        doubt = f'"{mark.text}" mostly means that, not always' if doubtful else ""
+        if question == ZONE:
+            doubt = self.zone_doubt
+        if denial is Denial.DENIED:
+            flipped = self._flipped(question, choice)
+            if not flipped and mark.has("alone"):
+                return
+            if not flipped:
+                self._ask(question, f"not {mark.text}: what then?")
+                return
+            denies, choice, words = choice, flipped, self._denied_words(mark, clause)
+            if question == "retread":
+                doubt = "denied only in part: new tread, recapped or regrooved?"
+        self._say(question, choice, words, doubt, denies=denies, weak=doubtful)
+
+    def _denied_words(self, mark: Mark, clause: Clause) -> str:
+        """A phrase with the denial that goes with it, as typed."""
+        place = clause.marks.index(mark)
+        ahead = [other for other in clause.marks[:place] if other.has("no")]
+        behind = [other for other in clause.marks[place + 1 :] if other.has("no")]
+        if ahead:
+            return self._text(ahead[-1], mark)
+        return self._text(mark, behind[0]) if behind else self._words(mark)
+
+    def _deniable(self, question: str) -> bool:
+        """Whether a denial of one choice answers a question: sealant, run low, retread."""
+        return any(choice.id == "no" for choice in self.rules.questions[question].choices)
+
+    def _flipped(self, question: str, choice: str) -> str:
+        """What a denial gives: no for a yes; nothing certain for anything else."""
+        ids = {found.id for found in self.rules.questions[question].choices}
+        if ids == YES_NO and choice == "yes":
+            return "no"
+        return "no" if question == "retread" and choice != "no" else ""
+
+    def _finding(
+        self, mark: Mark, clause: Clause, question: str, choice: str, denial: Denial, follows: Clause | None
+    ) -> None:
+        if denial is Denial.SAID and choice == "none":
+            self._say(question, choice, self._words(mark), "")
+            return
+        bare = all(
+            other is mark or other.has("filler", "no", "beside") or gives_of(other, "said", "denied")
+            for other in clause.marks
+        )
+        if denial is Denial.SAID and self.denied_list and bare and not self.there and not has_article(mark, clause):
+            joined = any(other.text in ("or", "nor") for other in clause.marks)
+            if joined or (follows and follows.marks[0].text in ("or", "nor")):
+                denial = Denial.DENIED
+            else:
+                self._ask(question, f'"{mark.text}" after a denial: found, or not found?')
+                return
+        self.denied_list = denial is Denial.DENIED
+        words = self._denied_words(mark, clause) if denial is Denial.DENIED else self._words(mark)
+        self._say(question, choice, words, "", denial is Denial.DENIED)
+
+
+def _beside_length(mark: Mark, clause: Clause) -> bool:
+    """Whether a length stands right beside a word: cut radial 20 mm."""
+    place = clause.marks.index(mark)
+    near = clause.marks[max(0, place - 1) : place] + clause.marks[place + 1 : place + 2]
+    return any(each.figure is not None and each.figure.quantity == "length" for each in near)
+
+
+def _right_behind_no(mark: Mark, clause: Clause) -> bool:
+    """Whether no unknown word stands between a denial and what it denies: not "it didn't reach the cords"."""
+    place = clause.marks.index(mark)
+    denials = [at for at, other in enumerate(clause.marks[:place]) if other.has("no")]
+    return not denials or not any(other.kind == "word" for other in clause.marks[denials[-1] : place])

@@ -1,0 +1,532 @@
+"""Takes the figures and clock positions of a clause, and tells the two pressures apart.
+
+Where a figure can go: what is known of its clause, whether it fits a question, and the unit it gets.
+Which question a figure answers that has no word beside it to tell: by its unit, and by what is spoken of.
+Which question a figure answers: by the word beside it, by its unit, by what is spoken of; never by guessing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from advisor.model.case import Key
+from advisor.model.quantity import exactly
+from advisor.model.ruleset import Question, RuleSet
+from advisor.nlu.coreference import Injuries
+from advisor.nlu.evidence import Piece
+from advisor.nlu.numbers import Figure
+from advisor.nlu.slots.repairs import RepairAnswers
+from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for, span_of
+from advisor.nlu.tokenizer import NUMBER_WORDS
+from advisor.quick import replace
+
+#: With "of" behind they tell from where something counts.
+SIDES = frozenset({"left", "right", "inside", "outside", "inboard", "outboard", "inward", "outward"})
+
+
+@dataclass(slots=True)
+class Placed:
+    """Where a figure goes: question (empty: nowhere), as a case file writes it, and why it is asked back."""
+
+    question: str
+    written: str = ""
+    why: str = ""
+    labels: tuple[Mark, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """What a figure's clause is about: the injury, the question asked, the label of the figure before."""
+
+    rules: RuleSet
+    injuries: Injuries
+    asked: Key | None
+    last: str
+    opening_ahead: bool = False
+    injury_named: bool = False
+    of_unit: bool = False
+    touched: str = ""
+
+
+def fits(question: Question | None, figure: Figure) -> bool:
+    """Whether a figure can be the answer: of the same quantity, and a clock direction never."""
+    if question is None or not question.quantity or question.kind == "clock":
+        return False
+    quantity = figure.quantity or ("length" if figure.fraction else "")
+    return not quantity or question.quantity == quantity
+
+
+def _too_much_for_bar(figure: Figure, question: Question) -> bool:
+    """Whether a bare pressure can only be in psi: in bar it would be more than is plausible."""
+    if question.unit != "psi" or question.plausible is None:
+        return False
+    return exactly(figure.low, "bar").to("psi").low > question.plausible.high
+
+
+def with_unit(figure: Figure, question: Question) -> tuple[str, str]:
+    """The figure as written, with the question's unit where none was said, and whether that is asked back."""
+    if figure.unit or figure.fraction:
+        return figure.written(), ""
+    if question.unit == "32nds" and figure.low.isdigit():
+        ends = [f"{end}/32" for end in (figure.low, figure.high) if end]
+        return f"{'about ' if figure.about else ''}{'-'.join(ends)} in", "no unit was said; 32nds of an inch were taken"
+    written = figure.written(question.unit)
+    if question.unit == "deg" or _too_much_for_bar(figure, question):
+        return written, ""
+    return written, f"no unit was said; {question.unit} was taken"
+
+
+def measured_from(clause: Clause, behind: list[Mark]) -> bool:
+    """Whether a figure counts from somewhere: 20 mm in from the shoulder, 5 cm right of the rib."""
+    texts = [mark.text for mark in behind[:2]]
+    if texts[:1] and texts[0] in SIDES and texts[1:] == ["of"]:
+        return True
+    return any(
+        mark.text.startswith(("from", "off"))
+        or (mark.has("beside") and mark.text not in ("and", "or", "over", "under"))
+        for mark in behind
+    )
+
+
+def between(mark: Mark, figure: Figure) -> bool:
+    """Whether the mark is the word that opens a range, which the figure then is: between 8 and 10."""
+    return mark.text == "between" and bool(figure.high)
+
+
+#: Openings whose one figure is their width; of a cut it may be its length as well.
+ROUND = frozenset(
+    {"hole", "holes", "injury", "injuries", "nail hole", "screw hole", "nail holes", "puncture", "punctures"}
+)
+
+
+def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: int) -> Placed:
+    quantity = figure.quantity or ("length" if figure.fraction else "")
+    bare = all(other is mark or other.idle or other.has("about") or between(other, figure) for other in clause.marks)
+    if spoken.asked and bare and fits(spoken.rules.questions.get(spoken.asked[0]), figure):
+        written, doubt = with_unit(figure, spoken.rules.questions[spoken.asked[0]])
+        return Placed(spoken.asked[0], written, "; ".join(text for text in (figure.ask, doubt) if text))
+    touched = spoken.rules.questions.get(spoken.touched)
+    if touched is not None and bare and fits(touched, figure) and (figure.unit or touched.unit == "deg"):
+        return Placed(touched.id, figure.written(touched.unit), f"{mark.text}: said of that?")
+    if spoken.touched == "injury-depth" and bare and quantity == "length":
+        return Placed("", why=f"injury-size|{mark.text}: across, or how deep?")
+    if quantity == "angle":
+        return _angle(figure, clause, spoken)
+    if quantity == "length":
+        return _length(figure, mark, clause, spoken, place, bare)
+    if quantity == "temperature":
+        return Placed("", why=f"shop-temperature|{mark.text}: of the air where you work?")
+    return Placed("")
+
+
+def _angle(figure: Figure, clause: Clause, spoken: Spoken) -> Placed:
+    after = [each.text for each in clause.marks if each.figure is None and each.start == figure.end]
+    if clause.having("warmth") or after[:1] in (["outside"], ["out"], ["today"]):
+        return Placed("", why="shop-temperature|degrees of what: Celsius or Fahrenheit?")
+    if clause.having("valve-side"):
+        return Placed("clock", figure.written())
+    words = " ".join(mark.text for mark in clause.marks)
+    if any(
+        text in words
+        for text in ("to the tread", "from the surface", "to the surface", "from the tread", "off the tread")
+    ):
+        return Placed("", why="injury-angle|from square to the tread, or from its surface? Straight in is 0")
+    if spoken.injuries.count:
+        return Placed("injury-angle", figure.written())
+    return Placed("", why="injury-angle|the angle of what?")
+
+
+def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: int, bare: bool) -> Placed:
+    if spoken.last == "tread-depth" and bare and clause.having("side"):
+        return Placed("tread-depth", figure.written(), figure.ask)
+    if "/32" in figure.written() or figure.unit == "32nds":
+        if spoken.last == "tread-depth" and bare:
+            return Placed("tread-depth", figure.written())
+        if not spoken.injuries.count and not spoken.injury_named:
+            return Placed("tread-depth", figure.written(), "32nds of an inch, with no word of what they measure")
+        return Placed("", why=f"tread-depth|{mark.text}: the tread depth?")
+    after = clause.marks[place + 1] if place + 1 < len(clause.marks) else None
+    ahead = [each for each in clause.marks[:place] if not each.has("filler", "about", "perhaps")]
+    if measured_from(clause, clause.marks[place + 1 :]):
+        return Placed("", why=f"injury-size|{mark.text}: a distance, or the size?")
+    if place > 1 and beside(clause.marks[place - 2]) and _given(clause.marks[place - 1]):
+        return Placed("", why=f"injury-size|{mark.text}: a distance, or the size?")
+    of_object = bool(ahead) and ahead[-1].has("thing") and not ahead[-1].has("opening", "said")
+    behind = [each for each in clause.marks[place + 1 :] if not any(how == "injury-zone" for how, _ in _given(each))]
+    if behind and behind[0].text in ROUND and not of_object:
+        return Placed("injury-size", figure.written(), figure.ask)
+    if of_object or (after is not None and after.has("thing") and not after.has("said", "opening")):
+        return Placed("", why="injury-size|the size of the object, or of the injury cleaned to sound rubber?")
+    openings = [each for each in clause.having("opening", "said") if each.has("opening") or each.text in ROUND]
+    if openings and not all(each.text in ROUND for each in openings):
+        return Placed("", why="injury-size|is that across, or along the cut?")
+    if (
+        spoken.injuries.kind == "opening"
+        and not openings
+        and bare
+        and spoken.injuries.now >= 0
+        and spoken.last == "cut"
+    ):
+        return Placed("", why="injury-size|is that across, or along the cut?")
+    strange = [each for each in clause.marks if each is not mark and _strange(each) and not between(each, figure)]
+    if (spoken.injuries.now >= 0 or openings or (spoken.opening_ahead and bare)) and not strange:
+        return Placed("injury-size", figure.written(), figure.ask)
+    return Placed("", why=f"injury-size|{mark.text}: of what?")
+
+
+def _given(mark: Mark) -> list[tuple[str, str]]:
+    return [given for sense in mark.senses if sense.how in ("said", "noun") for given in sense.gives]
+
+
+def _strange(mark: Mark) -> bool:
+    """Whether a mark beside a bare size may mean that the size is of something else: an unknown word, a label."""
+    if mark.kind in ("word", "sign"):
+        return True
+    return mark.has("label", "time-of-day", "road", "repair-named", "bound") and not mark.has("thing", "opening")
+
+
+MOST_AWAY = 4
+#: Two labels at one figure, the one ahead and the one behind, and what they mean together.
+TOGETHER = {
+    ("tread-depth", "cut-depth"): "tread-depth",
+    ("tread-depth", "injury-size"): "tread-width",
+    ("casing-thickness", "cut-depth"): "casing-thickness",
+    ("bulge-height", "injury-size"): "",
+}
+#: Words that may tell the width of the object as well as that of the injury.
+OF_OBJECT = frozenset({"measures", "measured", "size", "wide", "across", "diameter", "in diameter", "dia", "width"})
+#: Long and wide, said of the repair unit.
+OF_UNIT = {"injury-length": "unit-length", "injury-size": "unit-width"}
+#: Why a figure counts for nothing: it isn't 30.
+DENIED = "denied"
+WHICH_PRESSURE = "the pressure found, or the one it should have?"
+
+
+def placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
+    """Where one figure goes."""
+    figure = mark.figure
+    assert figure is not None
+    place = clause.marks.index(mark)
+    ahead, behind = clause.marks[:place], clause.marks[place + 1 :]
+    figure = _with_about(figure, ahead, behind)
+    before, after = _label(ahead[::-1], figure, spoken), _label(behind, figure, spoken, 2)
+    question, labels = _by_label(before, after)
+    if spoken.of_unit:
+        question = OF_UNIT.get(question, question)
+    near = [each for each in ahead[-2:] if not each.has("filler") or each.has("bound", "no")]
+    if any(each.has("no") for each in near):
+        return Placed("", why=DENIED if question else "", labels=labels)
+    if question in ("tread-depth", "") and any(each.has("required") for each in ahead[-2:]):
+        return Placed("", why=f"what it has to be is no reading: {mark.text}", labels=labels)
+    if any(each.has("bound") for each in near) or (behind and behind[0].has("bound") and not behind[0].has("label")):
+        return Placed("", why=f"a bound is no reading: {mark.text}", labels=labels) if question else Placed("")
+    if figure.crossed or _crossed_before(clause, place):
+        opening = "injury-size|" if clause.having("opening") or spoken.injuries.count else ""
+        return Placed("", why=f"{opening}{mark.text}: which is across, which is along?")
+    if question:
+        return _checked(question, figure, mark, clause, spoken, labels, behind)
+    return unlabelled(figure, mark, clause, spoken, place)
+
+
+def corrected(figure: Figure, question: Question, mark: Mark, clause: Clause) -> Placed | None:
+    """A figure that corrects the one before, where it stands by itself and is of the same kind."""
+    around = [each for each in clause.marks if each is not mark]
+    alone = all(each.idle or each.has("no", "about", "opening", "thing", "label") for each in around)
+    if not alone or not fits(question, figure) or question.id == "offset":
+        return None
+    written, doubt = with_unit(figure, question)
+    return Placed(question.id, written, "; ".join(text for text in (figure.ask, doubt) if text))
+
+
+def _with_about(figure: Figure, ahead: list[Mark], behind: list[Mark]) -> Figure:
+    near = [mark for mark in ahead[-2:] if mark.has("about")]
+    if near and ahead[-1] is not near[-1] and not ahead[-1].idle:
+        near = []
+    after = behind[:1] and behind[0].text in ("or so", "give or take", "more or less")
+    return replace(figure, about=True) if near or after else figure
+
+
+def _crossed_before(clause: Clause, place: int) -> bool:
+    return any(mark.figure is not None and mark.figure.crossed for mark in clause.marks[max(0, place - 2) : place])
+
+
+def _label(marks: list[Mark], figure: Figure, spoken: Spoken, most: int = MOST_AWAY) -> tuple[str, Mark] | None:
+    """The nearest label of a fitting kind, before anything else that speaks of something."""
+    for mark in marks[:most]:
+        if mark.kind == "figure":
+            return None
+        for sense in mark.senses:
+            if sense.how == "label":
+                for question, _ in sense.gives:
+                    if fits(spoken.rules.questions.get(question), figure):
+                        return question, mark
+        if mark.has("thing", "opening") or not (
+            mark.has("filler", "about", "perhaps", "bound", "no") or mark.text in (":", "between")
+        ):
+            return None
+    return None
+
+
+def _by_label(before: tuple[str, Mark] | None, after: tuple[str, Mark] | None) -> tuple[str, tuple[Mark, ...]]:
+    if before and after and before[0] != after[0]:
+        marks = (before[1], after[1])
+        if (before[0], after[0]) in TOGETHER:
+            return TOGETHER[(before[0], after[0])], marks
+        if before[0].endswith("pressure"):
+            return before[0], (before[1],)
+        return after[0], marks
+    if before and after:
+        return before[0], (before[1], after[1])
+    one = before or after
+    return (one[0], (one[1],)) if one else ("", ())
+
+
+def _checked(
+    question: str,
+    figure: Figure,
+    mark: Mark,
+    clause: Clause,
+    spoken: Spoken,
+    labels: tuple[Mark, ...],
+    behind: list[Mark],
+) -> Placed:
+    """A labelled figure, unless what stands about it speaks against the label."""
+    why = _against(question, figure, clause, spoken, labels, behind)
+    if why:
+        return Placed("", why=why if why != "-" else "", labels=labels)
+    if question == "offset":
+        return _offset(figure, clause, labels)
+    written, doubt = with_unit(figure, spoken.rules.questions[question])
+    return Placed(question, written, "; ".join(text for text in (figure.ask, doubt) if text), labels)
+
+
+def _against(
+    question: str, figure: Figure, clause: Clause, spoken: Spoken, labels: tuple[Mark, ...], behind: list[Mark]
+) -> str:
+    bare = not figure.unit and not figure.fraction
+    if bare and behind and not (behind[0].has("label", "filler", "perhaps") or behind[0].text in ("of", ":")):
+        return "-"
+    if bare and behind and behind[0].has("opening", "thing"):
+        return "-"
+    openings = clause.having("opening")
+    if question == "injury-length" and not openings and (clause.having("thing") or spoken.injuries.kind == "thing"):
+        return "how long the object is says nothing of the injury"
+    if question == "injury-size" and any(mark.text in OF_OBJECT for mark in labels):
+        things = [mark for mark in clause.having("thing") if clause.marks.index(mark) < clause.marks.index(labels[0])]
+        if things and not openings:
+            return "how wide the object is says nothing certain of the injury, cleaned to sound rubber"
+    known = openings or spoken.injuries.count or spoken.opening_ahead or any(mark.has("cleaned") for mark in labels)
+    if question in ("injury-size", "injury-length") and not known:
+        return "of what?"
+    if question == "injury-size" and measured_from(clause, behind):
+        return "a distance, or the size?"
+    thick = any(mark.text in ("thick", "thickness") for mark in labels)
+    if question == "casing-thickness" and thick and not any("casing" in mark.text for mark in clause.marks):
+        return "-"
+    if question == "cut-depth" and not (openings or spoken.injuries.kind == "opening"):
+        return "how deep what is?"
+    if question == "set-pressure" and clause.having("capacity"):
+        return "the most that the sidewall gives, or the pressure it should have?"
+    if question == "tread-depth" and bare and not figure.low.isdigit():
+        return "in 32nds of an inch, or in mm?"
+    if question == "injury-angle" and clause.having("warmth"):
+        return "-"
+    return ""
+
+
+def _offset(figure: Figure, clause: Clause, labels: tuple[Mark, ...]) -> Placed:
+    words = " ".join(mark.text for mark in clause.marks)
+    signed = figure.low.startswith("-") or Fraction(figure.low.split("/")[0].split(" ")[0] or "0") == 0
+    if not signed and "serial side" not in words:
+        return Placed("", why="offset|toward the serial side (plus), or away from it (minus)?", labels=labels)
+    away = not signed and any(word in words for word in ("away", "opposite", "other", "not", "from the serial"))
+    written = figure.written("mm")
+    return Placed("offset", f"-{written}" if away else written, figure.ask, labels)
+
+
+#: The whole hours of a clock's face.
+HOURS = frozenset(f"{hour}:00" for hour in NUMBER_WORDS.values() if 1 <= hour <= NUMBER_WORDS["twelve"])
+
+
+@dataclass(slots=True)
+class Pressure:
+    """A pressure said, and where it goes as far as its own clause tells."""
+
+    mark: Mark
+    clause: Clause
+    place: Placed
+
+
+@dataclass
+class FigureAnswers(RepairAnswers):
+    """Answers that are figures."""
+
+    pressures: list[Pressure] = field(default_factory=list)
+
+    def _figures(self, clause: Clause) -> None:
+        self._of_pair(clause)
+        for mark in clause.marks:
+            if mark.kind == "clock":
+                self._clock(mark, clause)
+            if mark.kind != "figure" or set(range(mark.start, mark.end)) <= clause.taken:
+                continue
+            if hour := _bare_hour(mark, clause):
+                self._hour(hour, mark, clause)
+                continue
+            where = self._placed(mark, clause)
+            if self._repair_figure(mark, clause, where.question, where.written, where.why, where.labels):
+                continue
+            if mark.figure is not None and (mark.figure.quantity == "pressure" or where.question.endswith("-pressure")):
+                self.pressures.append(Pressure(mark, clause, where))
+                continue
+            if not where.question and not where.why and _bare_pressure(mark, clause):
+                self.pressures.append(Pressure(mark, clause, where))
+                continue
+            self._put(mark, clause, where)
+
+    def _hour(self, hour: str, mark: Mark, clause: Clause) -> None:
+        """`nail at 9`: taken for a clock position, and asked back."""
+        if clause.having("time-of-day", "past") or self.injuries.open:
+            self._ask("clock", f"{mark.text}: where the injury is, by the clock?")
+        else:
+            self._say("clock", hour, self._words(mark), f"{mark.text}: where the injury is, by the clock?")
+        clause.take(mark)
+
+    def _placed(self, mark: Mark, clause: Clause) -> Placed:
+        """Where a figure goes: as what it corrects, with the readings before it, or by what stands about it."""
+        figure = mark.figure
+        assert figure is not None
+        spoken = Spoken(
+            self.rules, self.injuries, self.asked, self.last, self.opening_ahead, self.injury_named, self.of_unit,
+            self.touched,
+        )  # fmt: skip
+        if mark.run and self.last == "tread-depth":
+            return Placed("tread-depth", figure.written())
+        where = placed(mark, clause, spoken)
+        if (target := self.correcting_to or self.denied_to) and not where.question:
+            known = self.rules.questions[target]
+            if known.over == "injuries" and self.injuries.now < 0 and not self.denied_to:
+                return where
+            return corrected(figure, known, mark, clause) or where
+        return where
+
+    def _of_pair(self, clause: Clause) -> None:
+        """`92 of 110 psi`: the first is what was found, the second what it should have."""
+        for place in range(len(clause.marks) - 2):
+            one, joint, other = clause.marks[place : place + 3]
+            if one.figure is None or other.figure is None or joint.text not in ("of", "out of", "instead of"):
+                continue
+            units = {each.figure.unit for each in (one, other) if each.figure and each.figure.unit}
+            if len(units) == 1 and other.figure.quantity == "pressure" and one.figure.quantity in ("", "pressure"):
+                unit = units.pop()
+                for mark, question in ((one, "found-pressure"), (other, "set-pressure")):
+                    assert mark.figure is not None
+                    self._say(question, mark.figure.written(unit), self._words(mark), "")
+                    clause.take(mark, joint, *(each for each in clause.marks if labels_for(each, question)))
+
+    def _put(self, mark: Mark, clause: Clause, where: Placed) -> None:
+        if where.question == "tread-depth" and self._other_wheel(clause):
+            where = Placed("", why=f"tread-depth|{mark.text}: of this tire, or of another one?")
+        if where.question == "tread-depth" and self._slashed(mark):
+            where = Placed("", why=f"tread-depth|{mark.text} and more behind the stroke: which readings?")
+        if where.why == DENIED:
+            named = (name for label in where.labels for s in label.senses if s.how == "label" for name, _ in s.gives)
+            self.denied_to = next(named, "")
+            return
+        self.denied_to = ""
+        if where.question:
+            about = [each for each in clause.having("about") if each.end == mark.start]
+            self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
+            clause.take(mark, *where.labels)
+            self.last = where.question
+        elif "|" in where.why:
+            question, _, why = where.why.partition("|")
+            self._ask(question, why)
+            clause.take(mark, *where.labels)
+        elif where.why and where.labels:
+            labelled = next((name for s in where.labels[0].senses if s.how == "label" for name, _ in s.gives), "")
+            if labelled:
+                self._ask(labelled, where.why)
+            clause.take(mark, *where.labels)
+
+    def _other_wheel(self, clause: Clause) -> bool:
+        """Whether a wheel position is named beside a reading and not taken: readings of several tires."""
+        return any(
+            mark.start not in clause.taken and any(q == "wheel-position" for q, _ in gives_of(mark, "alone"))
+            for mark in clause.marks
+        )
+
+    def _slashed(self, mark: Mark) -> bool:
+        """Whether further readings follow with strokes between them: 12/12/11."""
+        texts = [token.text for token in self.tokens[mark.end : mark.end + 1]]
+        more = self.tokens[mark.end + 1 : mark.end + 2]
+        return texts == ["/"] and bool(more) and more[0].kind == "number"
+
+    def _clock(self, mark: Mark, clause: Clause) -> None:
+        if clause.having("time-of-day") or self._repair_clock(mark, clause):
+            return
+        named = any(labels_for(each, "clock") for each in clause.marks)
+        if self.injuries.open and self.clocks == self.injuries.declared:
+            self.gathered.say(Piece("clock", self.clocks_said, mark.text, self._words(mark)))
+            self.clocks_said += 1
+            clause.take(mark)
+            return
+        if (
+            (self.injuries.count or named)
+            and not self.injuries.open
+            and not any(q == "earlier-repairs" for m in clause.marks for q, _ in gives_of(m))
+        ):
+            about = [each for each in clause.having("about") if 0 <= mark.start - each.end <= 1]
+            written = f"about {mark.text}" if about else mark.text
+            self._say("clock", written, self._text(*span_of(mark, about)), "")
+        else:
+            self._ask("clock", f"{mark.text}: where the injury is, or the time?")
+        clause.take(mark, *clause.having("label") if "o'clock" in mark.text else ())
+
+    def _settle_pressures(self) -> None:
+        """Two pressures tell each other apart; one alone without a word beside it is asked back."""
+        units = [each.mark.figure.unit for each in self.pressures if each.mark.figure and each.mark.figure.unit]
+        sets = [each for each in self.pressures if each.place.question == "set-pressure"]
+        loose = [each for each in self.pressures if not each.place.question]
+        found = [each for each in self.pressures if each.place.question == "found-pressure"]
+        for each in self.pressures:
+            figure = each.mark.figure
+            where = each.place
+            assert figure is not None
+            if not where.question and not where.why and len(loose) == 1 and len(sets) == 1 and not found:
+                where = Placed("found-pressure", figure.written(units[0] if units else "psi"))
+            elif not where.question and not where.why:
+                where = Placed("", why=f"found-pressure|{each.mark.text}: {WHICH_PRESSURE}")
+            elif where.question and not figure.unit and units:
+                where = Placed(where.question, figure.written(units[0]), "", where.labels)
+            self.gathered.clause = each.clause
+            self._put(each.mark, each.clause, where)
+
+
+def _bare_pressure(mark: Mark, clause: Clause) -> bool:
+    """Whether a figure without a unit stands right behind the word pressure or psi."""
+    place = clause.marks.index(mark)
+    ahead = clause.marks[place - 1].text if place else ""
+    return mark.figure is not None and not mark.figure.unit and ahead in ("pressure", "psi", "air pressure")
+
+
+def _bare_hour(mark: Mark, clause: Clause) -> str:
+    """The clock position of `nail at 9`, `the shoulder at 9`; empty for any other figure."""
+    figure, place = mark.figure, clause.marks.index(mark)
+    after = clause.marks[place + 1 : place + 2]
+    if (
+        figure is None
+        or figure.unit
+        or figure.high
+        or figure.about
+        or place < 2
+        or clause.marks[place - 1].text != "at"
+    ):
+        return ""
+    if after and (after[0].kind in ("word", "sign") or after[0].has("label")):
+        return ""
+    of = clause.marks[place - 2]
+    injury = of.has("thing", "opening", "another", "first") or any(q == "injury-zone" for q, _ in gives_of(of))
+    hour = f"{figure.low}:00"
+    return hour if injury and hour in HOURS else ""

@@ -1,0 +1,121 @@
+"""What is said of earlier repairs: that there are some, how many, and of each whether it is sound, and where."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.model.case import TIRE
+from advisor.nlu.evidence import Piece
+from advisor.nlu.negation import Denial, denial_of
+from advisor.nlu.slots.base import Sayer
+from advisor.nlu.tagger import Clause, Mark, gives_of
+from advisor.nlu.tokenizer import NUMBER_WORDS
+
+NAMED = ("earlier-repairs", "yes")
+MOST_REPAIRS = 6
+_OF_UNIT = {"unit-length": "repair-unit-length", "unit-width": "repair-unit-width", "offset": "repair-offset",
+            "injury-length": "repair-unit-length", "injury-size": "repair-unit-width"}  # fmt: skip
+
+
+class RepairAnswers(Sayer):
+    """Answers about earlier repairs; `repairing` is the clause's repair, -1 for none."""
+
+    def _repair_step(self, clause: Clause) -> None:
+        """Moves to the earlier repair that a clause speaks of, if it speaks of one."""
+        if clause.having("open", "not-yet", "cannot-tell"):
+            self.repairing = -1
+            return
+        named = [mark for mark in clause.marks if NAMED in gives_of(mark) and denial_of(mark, clause) is Denial.SAID]
+        if named:
+            number = _number_of(named[0], clause)
+            self.repairing = self.repairs
+            self.repairs = min(self.repairs + number, MOST_REPAIRS)
+            self.repairs_open = number > 1
+            self.repair_sentence = clause.sentence
+            for choice in self.rules.questions["repair-kind"].choices if "repair-kind" in self.rules.questions else ():
+                if choice.id.replace("-", " ") in named[0].text:
+                    for place in range(self.repairing, self.repairs):
+                        self.gathered.say(Piece("repair-kind", place, choice.id, self._words(named[0])))
+        elif self.repairing >= 0 and clause.having("another") and not clause.having("thing", "opening"):
+            self.repairing, self.repairs_open = min(self.repairs, MOST_REPAIRS - 1), False
+            self.repairs = self.repairing + 1
+        elif clause.sentence != self.repair_sentence or clause.having("thing", "opening") or clause.having("back-to"):
+            if not (self.repairs == 1 and clause.having("repair-named")):
+                self.repairing = -1
+            else:
+                self.repairing = 0
+
+    def _repair_words(self, clause: Clause) -> None:
+        """Whether the repair is sound, and of which kind."""
+        if self.repairing < 0:
+            return
+        for mark in clause.marks:
+            for sense in mark.senses:
+                if sense.how in ("repair", "repair-doubtful"):
+                    self._of_repair(mark, clause, sense.gives[0], sense.how == "repair-doubtful")
+
+    def _of_repair(self, mark: Mark, clause: Clause, given: tuple[str, str], doubtful: bool) -> None:
+        question, choice = given
+        denial = denial_of(mark, clause)
+        if denial is not Denial.SAID and question == "repair-sound" and choice == "yes" and denial is Denial.DENIED:
+            choice = "no"
+        elif denial is not Denial.SAID:
+            self.gathered.ask(question, self.repairing, f'"{mark.text}": said, or denied?')
+            return
+        doubt = f'"{mark.text}" mostly means that, not always' if doubtful else ""
+        self._say_of_repair(question, choice, mark, clause, doubt)
+
+    def _say_of_repair(self, question: str, written: str, mark: Mark, clause: Clause, doubt: str) -> None:
+        if self.repairs_open and not _all_of(clause):
+            self.gathered.ask(question, self.repairing, f'"{mark.text}": of which earlier repair?')
+            return
+        places = range(self.repairing, self.repairs) if self.repairs_open else (self.repairing,)
+        for place in places:
+            self.gathered.say(Piece(question, place, written, self._words(mark), doubt))
+        clause.take(mark, *clause.having("all"))
+
+    def _repair_clock(self, mark: Mark, clause: Clause) -> bool:
+        """Whether a clock position is that of an earlier repair; then it is taken."""
+        if self.repairing < 0 or clause.having("time-of-day"):
+            return False
+        self._say_of_repair("repair-clock", mark.text, mark, clause, "")
+        return True
+
+    def _repair_figure(
+        self, mark: Mark, clause: Clause, question: str, written: str, why: str, labels: Sequence[Mark]
+    ) -> bool:
+        """Whether a figure is one of an earlier repair; then it is taken, or asked back."""
+        own = _OF_UNIT.get(question)
+        if self.repairing < 0 or (own is None and question):
+            return False
+        if own is None or why:
+            asked = own or ("repair-offset" if "serial" in why else "repair-unit-length")
+            self.gathered.ask(asked, self.repairing, why.rpartition("|")[2] or f"{mark.text}: which measure?")
+            clause.take(mark)
+            return True
+        self._say_of_repair(own, written, mark, clause, "")
+        clause.take(*labels, *clause.having("unit-named"))
+        return True
+
+    def _name_repairs(self) -> None:
+        """With details of a repair said, that there is one is said too."""
+        pieces = self.gathered.pieces
+        if self.repairs and not any(piece.question == "earlier-repairs" for piece in pieces):
+            pieces.append(Piece("earlier-repairs", TIRE, "yes", "an earlier repair"))
+
+
+def _all_of(clause: Clause) -> bool:
+    """Whether a clause speaks of every earlier repair: both sound."""
+    return bool(clause.having("all")) or any(mark.text.split()[0] in ("both", "all") for mark in clause.marks)
+
+
+def _number_of(mark: Mark, clause: Clause) -> int:
+    place = clause.marks.index(mark)
+    for other in clause.marks[max(0, place - 2) : place]:
+        number = NUMBER_WORDS.get(other.text, 0)
+        number = int(other.text) if other.text.isascii() and other.text.isdecimal() and len(other.text) < 3 else number
+        if 2 <= number <= MOST_REPAIRS:
+            clause.take(other)
+            return number
+    said = max((NUMBER_WORDS.get(word, 1) for word in mark.text.split()), default=1)
+    return max(1, min(said, MOST_REPAIRS))

@@ -1,0 +1,103 @@
+"""What is read off the tire in a sentence: the size, the load range, the date code."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from advisor.domain.sidewall.parser import read_sidewall
+from advisor.model.case import TIRE
+from advisor.nlu.evidence import Piece
+from advisor.nlu.tagger import Clause, Mark
+from advisor.nlu.tokenizer import SIZE, Token
+
+_WEEK = re.compile(r"(?:0[1-9]|[1-4]\d|5[0-3])\d\d")
+#: A date code has four figures since 2000: week and year (49 CFR 574.5).
+_FIRST_YEAR = 2000
+_LAST_WEEK = 53
+_RANGE = re.compile(r"lr([a-hj-n])")
+_BEHIND_SIZE = re.compile(r"[b-hj-n]")
+_LETTER = re.compile(r"[a-hj-n]|sl|xl")
+
+
+def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Piece]:
+    """The prints of a clause; what is taken is noted there."""
+    for place, mark in enumerate(clause.marks):
+        if mark.kind == "print":
+            yield from _size(mark, clause)
+            if behind := _letter_behind(place, mark, clause):
+                clause.take(behind)
+                words = line[tokens[mark.start].start : tokens[behind.start].end]
+                yield Piece("load-range", TIRE, behind.text.upper(), words)
+        elif found := _load_range(place, mark, clause):
+            letter, marks = found
+            clause.take(*marks)
+            yield Piece(
+                "load-range", TIRE, letter.upper(), line[tokens[marks[0].start].start : tokens[marks[-1].end - 1].end]
+            )
+        elif _is_label(mark, "dot-code"):
+            yield from _date(place, clause)
+
+
+def _size(mark: Mark, clause: Clause) -> Iterator[Piece]:
+    sidewall = read_sidewall(mark.text)
+    if sidewall.size and not sidewall.not_read:
+        size = re.match(SIZE, mark.text, re.IGNORECASE)
+        head, tail = ("".join(size[0].split()), mark.text[size.end() :].strip()) if size else (mark.text, "")
+        clause.take(mark)
+        service = re.sub(r"\s+(?=[A-Z]$)", "", " ".join(tail.upper().split()))
+        yield Piece("sidewall", TIRE, f"{head} {service}".strip().upper().replace(",", "."), mark.text)
+
+
+def _letter_behind(place: int, mark: Mark, clause: Clause) -> Mark | None:
+    """The load range that ends a light-truck or truck size with no load index: LT245/75R16 E, 295/75R22.5 G.
+
+    Behind other sizes a letter may as well be the speed symbol.
+    """
+    of_truck = mark.text.casefold().startswith("lt") or mark.text.rstrip().endswith((".5", ",5"))
+    behind = clause.marks[place + 1 : place + 2]
+    after = clause.marks[place + 2 : place + 3]
+    if not of_truck or not behind or not _BEHIND_SIZE.fullmatch(behind[0].text):
+        return None
+    return behind[0] if not after or after[0].idle or after[0].kind == "phrase" else None
+
+
+def _load_range(place: int, mark: Mark, clause: Clause) -> tuple[str, list[Mark]] | None:
+    short = _RANGE.fullmatch(mark.text)
+    if short:
+        return short[1], [mark]
+    later = [other for other in clause.marks[place + 1 : place + 3] if other.text not in ("is", "of", '"', "'")]
+    after = later[0] if later else None
+    if (_is_label(mark, "load-range") or mark.text == "lr") and after is not None and _LETTER.fullmatch(after.text):
+        return after.text, [mark, after]
+    return None
+
+
+def _date(place: int, clause: Clause) -> Iterator[Piece]:
+    """The last four figures, where the week can be one; or the week and the year said."""
+    if "week" in clause.marks[place].text.split() or "wk" in clause.marks[place].text.split():
+        yield from _week(place, clause)
+        return
+    for mark in clause.marks[place + 1 :]:
+        if mark.kind == "figure" and mark.figure is not None and not mark.figure.unit and _WEEK.fullmatch(mark.text):
+            clause.take(clause.marks[place], mark)
+            yield Piece("dot-code", TIRE, mark.text, mark.text)
+            return
+        if mark.kind == "figure":
+            return
+
+
+def _week(place: int, clause: Clause) -> Iterator[Piece]:
+    """Week 23 of 2019, where nothing else is spoken of that may have been done in it."""
+    rest = [mark for mark in clause.marks[place + 1 :] if not mark.idle]
+    around = [mark for mark in (*clause.marks[:place], *rest[2:]) if not mark.idle and not _is_label(mark, "dot-code")]
+    if around or len(rest) < 2 or not all(mark.figure is not None and mark.text.isdigit() for mark in rest[:2]):
+        return
+    week, year = (int(mark.text) for mark in rest[:2])
+    if 1 <= week <= _LAST_WEEK and _FIRST_YEAR <= year < _FIRST_YEAR + 100:
+        clause.take(clause.marks[place], *rest[:2])
+        yield Piece("dot-code", TIRE, f"{week:02}{year - _FIRST_YEAR:02}", f"week {week} of {year}")
+
+
+def _is_label(mark: Mark, question: str) -> bool:
+    return any(sense.how == "label" and (question, "") in sense.gives for sense in mark.senses)

@@ -1,0 +1,154 @@
+"""Which words for a zone tell where the injury is, and what can't be told or was not looked at yet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.nlu.evidence import Piece
+from advisor.nlu.negation import Denial, denial_of
+from advisor.nlu.slots.base import ZONE, Sayer
+from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for
+
+ARTICLES = frozenset({"the", "a", "its", "his", "my", "right", "just", "well"})
+LEADING = frozenset({"in", "into", "it's", "is", "it", "one"})
+GOOD = frozenset({"fine", "good", "ok", "okay", "well"})
+
+
+class ZoneAnswers(Sayer):
+    """Zones, and how sure a clause is."""
+
+    def _zones(self, clause: Clause, follows: Clause | None) -> list[Mark]:
+        """The words for a zone that tell where the injury is, and not where it is near to or something else is."""
+        found = [mark for mark in clause.marks if any(question == ZONE for question, _ in gives_of(mark))]
+        if not found:
+            return []
+        findings = [m for m in clause.marks if any(q == "findings" for q, _ in gives_of(m, "said"))]
+        nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is not Denial.DENIED]
+        if findings and not nouns:
+            return []
+        ahead = follows is not None and bool(follows.having("thing", "opening")) and follows.sentence == clause.sentence
+        behind = clause.marks[clause.marks.index(found[-1]) + 1 :]
+        if not nouns and any(mark.text.split()[-1] in GOOD for mark in behind):
+            return []
+        about_injury = bool(nouns) or _tells_of_injury(clause)
+        counted = []
+        for mark in found:
+            place = clause.marks.index(mark)
+            before = list(clause.marks[max(0, place - 3) : place])
+            near = [other for other in before if beside(other)]
+            named_only = all(other in found or other.text in ARTICLES for other in clause.marks)
+            if clause.opens == "and" and (self.between or (self.beside_before and named_only)):
+                near = [mark]
+            if near:
+                ahead_of_it = "and" if near == [mark] else near[-1].text.removesuffix(" the")
+                self.zone_doubt = f"{ahead_of_it} the {mark.text}: in it, or beside it?"
+                clause.take(mark, *near)
+                continue
+            if (
+                mark.has("said")
+                or any(question == "injury-depth" for question, _ in gives_of(mark, "doubtful"))
+                or about_injury
+                or (_nothing_else(clause, found) and (ahead or self._injury_in_hand(clause)))
+                or _by_itself(mark, clause)
+            ):
+                counted.append(mark)
+        return counted
+
+    def _injury_in_hand(self, clause: Clause) -> bool:
+        """Whether an injury is spoken of already, or one of several that were announced begins here."""
+        several = self.injuries.declared > 1 and bool(clause.having("first", "another", "all"))
+        return self.injuries.now >= 0 or several
+
+    def _cannot_tell(self, clause: Clause, zones: list[Mark]) -> None:
+        asked: dict[str, None] = {}
+        places = [mark for mark in clause.marks if any(question == ZONE for question, _ in gives_of(mark))]
+        for mark in clause.marks:
+            for question, _ in gives_of(mark):
+                if question != ZONE or mark in zones or len(places) > 1:
+                    asked[question] = None
+            for sense in mark.senses:
+                if sense.how == "label":
+                    asked.update(dict.fromkeys(name for name, _ in sense.gives))
+            if mark.text == "size" and "injury-size" in asked:
+                del asked["injury-size"]
+                self._ask("injury-size", "the size of the tire, or of the injury?")
+                clause.take(mark, *clause.having("cannot-tell"))
+            if mark.text in ("depth", "deep") and "cut-depth" in asked:
+                del asked["cut-depth"]
+                self._ask("injury-depth", "of the injury, as it reaches inward: can't it be told?")
+                clause.take(mark, *clause.having("cannot-tell"))
+        figures = any(mark.kind == "figure" for mark in clause.marks)
+        for question in asked:
+            known = self.rules.questions[question]
+            if figures or known.kind == "choices" or len(asked) > 1:
+                self._ask(question, "can't it be told, or was that the answer?")
+            else:
+                self._say(question, "cant-tell", self._text(clause.marks[0], clause.marks[-1]), "")
+        if asked:
+            clause.take(*clause.having("cannot-tell"))
+            clause.take(*(mark for mark in clause.marks if mark.kind == "phrase"))
+
+    def _not_yet(self, clause: Clause) -> None:
+        doubt = [mark.text for mark in clause.having("open")]
+        why = f'"{doubt[0]}" leaves it open' if doubt else "not looked at yet, as was said"
+        for mark in clause.marks:
+            names = [name for name, _ in gives_of(mark)]
+            names += [name for sense in mark.senses if sense.how in ("label", "asks") for name, _ in sense.gives]
+            for name in names:
+                self._ask(name, why)
+                clause.take(mark, *clause.having("not-yet", "open"))
+
+    def _hedge(self, clause: Clause, pieces: Sequence[Piece], correcting: bool, before: Clause | None) -> None:
+        hedges = clause.having("perhaps")
+        if not hedges and before is not None and clause.opens in ("and", "&") and clause.sentence == before.sentence:
+            hedges = before.having("perhaps")
+        for piece in pieces:
+            piece.corrected = piece.corrected or correcting
+            hedge = (
+                hedges[0].text
+                if hedges
+                else next(
+                    (word for word in ("maybe", "perhaps", "probably") if word in piece.words.casefold().split()), ""
+                )
+            )
+            if hedge and hedge not in piece.doubt:
+                piece.doubt = "; ".join(text for text in (piece.doubt, f'said with "{hedge}"') if text)
+        clause.take(*clause.having("perhaps", "correction"))
+
+
+def _tells_of_injury(clause: Clause) -> bool:
+    """Whether a clause names where the injury is, how deep it goes or how it leans."""
+    said = {question for mark in clause.marks for question, _ in gives_of(mark, "said")}
+    return any(labels_for(mark, ZONE) for mark in clause.marks) or not said.isdisjoint(("injury-depth", "injury-angle"))
+
+
+def _nothing_else(clause: Clause, zones: list[Mark]) -> bool:
+    """Whether a clause holds nothing beside its zones but figures and what qualifies them."""
+    return all(
+        mark.idle
+        or mark.has("beside", "about", "no", "cannot-tell")
+        or mark in zones
+        or mark.kind in ("figure", "clock")
+        for mark in clause.marks
+    )
+
+
+def _by_itself(mark: Mark, clause: Clause) -> bool:
+    """Whether a zone stands for where the injury is with no injury named: shoulder, 5 mm; it's in the shoulder."""
+    place = clause.marks.index(mark)
+    ahead = [each for each in clause.marks[:place] if each.text not in ARTICLES]
+    if clause.having("road", "repair-named", "no") or any(
+        each.text.split()[-1] in GOOD for each in clause.marks[place:]
+    ):
+        return False
+    strange = any(
+        each.kind in ("word", "sign") or each.has("denied") or any(q == "findings" for q, _ in gives_of(each, "said"))
+        for each in clause.marks
+    )
+    opens = not strange and (
+        not ahead
+        or ahead[-1].text in LEADING
+        or ahead[-1].kind == "item"
+        or ahead[-1].has("correction", "first", "perhaps")
+    )
+    return mark.has("alone", "noun") and opens

@@ -1,0 +1,297 @@
+"""What marks could give, and how they stand to each other.
+
+Marks what each stretch of a sentence is, and cuts it into clauses.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.model.lexicon_entries import Given
+from advisor.nlu.lexicon import Hit, Lexicon, Sense
+from advisor.nlu.numbers import Figure, clock_at, figure_at
+from advisor.nlu.scope_words import BETWEEN_NOT
+from advisor.nlu.tokenizer import NUMBER_WORDS, Token, tokens_of
+from advisor.quick import dataclass, field, replace
+
+SENTENCE_ENDS = frozenset(".!?\n;")
+SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
+#: In the gap of a phrase these deny it: liner is not split.
+DENYING = frozenset({"no", "not", "never", "without", "didn't", "wasn't", "don't", "isn't", "aren't", "doesn't"})
+#: Of a clause right behind a list of injuries: which of them it speaks of is open again.
+LIST_ENDED = -2
+SPLIT_MARKS = frozenset("/&+")
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A stretch of tokens from `start` up to `end`, with its senses, figure or print.
+
+    `kind`: phrase, figure, print, clock, item (the number of an injury in a list), word or sign.
+    `denied`: a word of denial stands in its gap. `run`: a further reading of a list that shares its unit.
+    `loose`: words stand in its gap that a denial does not cross.
+    """
+
+    kind: str
+    start: int
+    end: int
+    text: str
+    senses: tuple[Sense, ...] = ()
+    figure: Figure | None = None
+    denied: bool = False
+    run: bool = False
+    loose: bool = False
+
+    def has(self, *hows: str) -> bool:
+        """Whether one of its senses is of one of these kinds."""
+        return any(sense.how in hows for sense in self.senses)
+
+    @property
+    def idle(self) -> bool:
+        """Whether it says nothing by itself."""
+        return self.has("filler", "nothing", "perhaps", "about", "correction", "first", "another", "noun-before")
+
+
+@dataclass(slots=True)
+class Clause:
+    """The marks between two breaks; `sentence` counts sentences, `question` is whether it ends with a question mark.
+
+    `item` is the injury that it tells of as part of a list, -1 for none, or LIST_ENDED right behind such a list.
+    """
+
+    marks: list[Mark]
+    sentence: int
+    opens: str = ""
+    question: bool = False
+    taken: set[int] = field(default_factory=set)
+    item: int = -1
+
+    def having(self, *hows: str) -> list[Mark]:
+        """The marks that have a sense of these kinds."""
+        return [mark for mark in self.marks if mark.has(*hows)]
+
+    def take(self, *marks: Mark) -> None:
+        """Notes marks as understood."""
+        for mark in marks:
+            self.taken.update(range(mark.start, mark.end))
+
+
+def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
+    """The tokens of a line and its clauses."""
+    tokens = _joined([_spelled(token, lexicon) for token in tokens_of(line)])
+    tokens = [token for place, token in enumerate(tokens) if not _of_label(tokens, place, lexicon)]
+    words = [token.text for token in tokens]
+    marks: list[Mark] = []
+    place = 0
+    while place < len(tokens):
+        mark = _mark_at(tokens, words, place, lexicon)
+        marks.append(mark)
+        place = mark.end
+    return tokens, _clauses(_shared_unit(marks), tokens)
+
+
+def _of_label(tokens: list[Token], place: int, lexicon: Lexicon) -> bool:
+    """Whether a token is the colon behind a label; behind the number of several injuries it ends a clause."""
+    if tokens[place].text != ":" or not place or tokens[place - 1].kind != "word":
+        return False
+    hit = lexicon.single(tokens[place - 1].text)
+    return hit is None or not hit.has("thing", "opening")
+
+
+def _spelled(token: Token, lexicon: Lexicon) -> Token:
+    if token.kind != "word" or token.value is not None:
+        return token
+    text = token.text
+    if text.endswith("'s") and text not in lexicon.speller.known and text[:-2] in lexicon.speller.known:
+        return Token("word", text[:-2], token.start, token.end)
+    right = lexicon.speller.right(text)
+    return token if right == token.text else Token("word", right, token.start, token.end)
+
+
+def _joined(tokens: list[Token]) -> list[Token]:
+    """Without hyphens between two words: run-flat is run flat."""
+    kept: list[Token] = []
+    for place, token in enumerate(tokens):
+        after = tokens[place + 1] if place + 1 < len(tokens) else None
+        hyphen = token.text in "-–" and kept and after is not None and token.kind in ("mark", "sign")
+        if hyphen and kept[-1].end == token.start and token.end == after.start:  # type: ignore[union-attr]
+            if kept[-1].kind == "word" and after is not None and after.kind == "word":
+                continue
+            if kept[-1].kind == "number" and after is not None and after.kind == "word":
+                continue
+        kept.append(token)
+    return kept
+
+
+def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lexicon) -> Mark:
+    token = tokens[place]
+    if token.kind in ("print", "clock", "break", "item"):
+        return Mark(token.kind, place, place + 1, token.text)
+    if clock := clock_at(words, place):
+        return Mark("clock", place, clock[1], clock[0])
+    found = figure_at(tokens, place, lexicon)
+    hit = lexicon.longest(words, place) if token.kind in ("word", "number", "mark", "pm") else None
+    if hit is not None and (hit.vague or hit.open) and _better_inside(words, place, hit, lexicon):
+        hit = lexicon.single(words[place])
+    if found is not None and (hit is None or hit.length <= found.end - place):
+        return Mark("figure", place, found.end, " ".join(words[place : found.end]), figure=found)
+    if hit is not None:
+        end = place + hit.length
+        inside = set(words[place:end]) - set(hit.gap) if hit.gap else set()
+        denied = bool(DENYING & inside)
+        loose = denied and not inside <= DENYING | BETWEEN_NOT
+        return Mark("phrase", place, end, " ".join(words[place:end]), hit.senses, denied=denied, loose=loose)
+    return Mark("word" if token.kind == "word" else "sign", place, place + 1, token.text)
+
+
+def _better_inside(words: list[str], place: int, hit: Hit, lexicon: Lexicon) -> bool:
+    """Whether a phrase that answers begins inside a vague one and reaches beyond it: in [the middle of the tread]."""
+    answers = ("said", "doubtful") if hit.vague else ("said",)
+    for inner in range(place + 1, place + hit.length):
+        other = lexicon.longest(words, inner)
+        if other is not None and not other.vague and other.has(*answers) and inner + other.length > place + hit.length:
+            return True
+    return False
+
+
+def _shared_unit(marks: list[Mark]) -> list[Mark]:
+    """Readings in a list get the unit of the last: tread 5, 4 and 3.5 thirty-seconds."""
+    shared: list[Mark] = []
+    place = 0
+    while place < len(marks):
+        run = _run_from(marks, place)
+        last = marks[run[-1]].figure if run else None
+        if last is None or not _is_list(marks, place, run):
+            shared.append(marks[place])
+            place += 1
+            continue
+        of_tread = _of_tread(marks, place, run)
+        for number, at in enumerate(run):
+            figure = marks[at].figure
+            assert figure is not None
+            unit = figure.unit or (last.unit or ("32nds" if last.low.endswith("/32") else ""))
+            if not of_tread:
+                shared.extend(marks[run[number - 1] + 1 : at] if number else ())
+            shared.append(replace(marks[at], figure=replace(figure, unit=unit), run=of_tread and number > 0))
+        place = run[-1] + 1
+    return shared
+
+
+def _run_from(marks: list[Mark], place: int) -> list[int]:
+    """The places of figures from here on that only commas, "and" or "or" stand between."""
+    if marks[place].figure is None:
+        return []
+    run = [place]
+    at = place + 1
+    while at < len(marks):
+        joints = at
+        while at < len(marks) and (marks[at].text in (",", "and", "or", "&", "/")) and at - joints < 2:
+            at += 1
+        if at == joints or at >= len(marks) or marks[at].figure is None:
+            break
+        run.append(at)
+        at += 1
+    return run
+
+
+def _is_list(marks: list[Mark], place: int, run: list[int]) -> bool:
+    """Whether figures in a row are readings of one thing: only the last has its unit, and a word says of what."""
+    figures = [marks[at].figure for at in run]
+    if len(run) < 2 or any(one is None or one.unit or one.fraction or one.high for one in figures[:-1]):
+        return False
+    last = figures[-1]
+    if last is None or not (last.unit or last.low.endswith("/32")) or last.high:
+        return False
+    return _of_tread(marks, place, run) or _of_injuries(marks[:place], len(run))
+
+
+def _of_injuries(ahead: list[Mark], figures: int) -> bool:
+    """Whether as many injuries were named ahead as there are figures: three holes, 3, 4 and 5 mm."""
+    for place, mark in enumerate(ahead):
+        if mark.has("thing", "opening") and mark.text.endswith("s"):
+            numbers = [_count(each) for each in ahead[max(0, place - 2) : place]]
+            if figures in numbers:
+                return True
+    return False
+
+
+def _count(mark: Mark) -> int:
+    if mark.text.isdecimal() and len(mark.text) < 3:
+        return int(mark.text)
+    return 2 if mark.text == "both" else NUMBER_WORDS.get(mark.text, 0)
+
+
+def _of_tread(marks: list[Mark], place: int, run: list[int]) -> bool:
+    near = [*marks[max(0, place - 2) : place], *marks[run[-1] + 1 : run[-1] + 2]]
+    return any(sense.how == "label" and ("tread-depth", "") in sense.gives for mark in near for sense in mark.senses)
+
+
+def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
+    clauses: list[Clause] = []
+    here = Clause([], 0)
+    sentence = 0
+
+    def close(by: str) -> None:
+        nonlocal here
+        if here.marks:
+            clauses.append(here)
+        here = Clause([], sentence, by)
+
+    for mark in marks:
+        if mark.kind == "break" and mark.text != ":":
+            if mark.text == "?":
+                _put_question(clauses, here, sentence)
+            if mark.text in SENTENCE_ENDS:
+                sentence += 1
+            close(mark.text)
+        elif (mark.text in SPLITTING and mark.end - mark.start == 1) or (
+            mark.kind == "sign" and mark.text in SPLIT_MARKS
+        ):
+            close(mark.text)
+        elif mark.kind == "break" and any(
+            each.has("thing", "opening") and each.text.endswith("s") for each in here.marks
+        ):
+            close(":")
+        elif mark.kind == "item":
+            close("item")
+            here.marks.append(mark)
+        elif mark.kind != "break":
+            here.marks.append(mark)
+    close("")
+    return clauses
+
+
+def _put_question(clauses: list[Clause], here: Clause, sentence: int) -> None:
+    for clause in (*clauses, here):
+        if clause.sentence == sentence:
+            clause.question = True
+
+
+def gives_of(mark: Mark, *hows: str) -> list[Given]:
+    """What a mark could give, by any way of counting that is an answer."""
+    wanted = hows or ("said", "doubtful", "alone", "noun", "denied")
+    return [given for sense in mark.senses if sense.how in wanted for given in sense.gives]
+
+
+def beside(mark: Mark) -> bool:
+    """Whether a word says beside or away from, and not in: near the, from the, off the."""
+    if mark.text in ("and", "or", "either", "over"):
+        return False
+    return mark.has("beside") or mark.text.split()[0] in ("from", "off")
+
+
+def labels_for(mark: Mark, question: str) -> bool:
+    """Whether a mark labels a question's figure."""
+    return any(sense.how == "label" and (question, "") in sense.gives for sense in mark.senses)
+
+
+def has_article(mark: Mark, clause: Clause) -> bool:
+    """Whether an article stands right ahead: a bulge."""
+    place = clause.marks.index(mark)
+    return place > 0 and clause.marks[place - 1].text in ("a", "an", "one", "some")
+
+
+def span_of(mark: Mark, labels: Sequence[Mark]) -> tuple[Mark, Mark]:
+    """The first and the last of a figure's marks."""
+    every = sorted([mark, *labels], key=lambda each: each.start)
+    return every[0], every[-1]

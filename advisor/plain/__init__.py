@@ -1,1 +1,0 @@
-"""The plain face: lines of text, no screen control."""

@@ -1,1 +1,0 @@
-"""Understands what is typed and says what has to be said; knows no screen."""

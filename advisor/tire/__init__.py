@@ -1,1 +1,0 @@
-"""The trade's arithmetic: pure functions of measures, one topic a module; no rule stands here."""

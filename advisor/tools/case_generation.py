@@ -1,0 +1,115 @@
+"""Cases for what no case exercises yet, each the quiet case with as few answers changed as it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import islice
+
+from advisor.loader.case_file import read_case, split_cases
+from advisor.model.case import Case, Readings
+from advisor.model.problems import Problems
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Condition, Leaf, leaves
+from advisor.tools.case_writer import case_text
+from advisor.tools.coverage import Coverage, Item
+from advisor.tools.verify.backtracking import Wish
+from advisor.tools.verify.boundary_values import TODAY
+from advisor.tools.verify.factors import Local
+from advisor.tools.verify.partitions import State
+from advisor.tools.verify.workbench import Bench, nothing
+
+#: So many choices are judged for one thing before it is taken that none shows it.
+MOST_TRIED = 12
+
+
+def proposed(coverage: Coverage, bench: Bench) -> Iterator[tuple[Item, Case | None]]:
+    """Each bare thing with a case that exercises it; None where no example is known. What else it covers counts."""
+    for item in coverage.bare():
+        if (item.kind, item.name) not in coverage.met:
+            yield item, next((case for case in _tried(item, bench) if _shows(case, item, coverage)), None)
+
+
+def _shows(case: Case, item: Item, coverage: Coverage) -> bool:
+    """Whether a case exercises what it is for, read back from its file; then it counts for all that it exercises."""
+    (text,) = split_cases(case_text(case, coverage.rules), "proposed")
+    try:
+        again = read_case(text, coverage.rules, TODAY)
+    except Problems:
+        return False
+    if (item.kind, item.name) not in coverage.marks(again):
+        return False
+    coverage.add(again)
+    return True
+
+
+def _tried(item: Item, bench: Bench) -> Iterator[Case]:
+    for wishes, instead in _ways_to(item, bench):
+        fixed = {number: place for _, (number, place) in instead}
+        for near in islice(bench.found(wishes, fixed, nothing), MOST_TRIED):
+            states = bench.states_of(near, *(row for row, _ in instead))
+            if states is not None:
+                yield bench.case(states)
+
+
+Row = tuple[State, tuple[int, int]]
+Way = tuple[list[Wish], tuple[Row, ...]]
+
+
+def _ways_to(item: Item, bench: Bench) -> Iterator[Way]:
+    """What has to come out, in one way or another, for something to be exercised."""
+    effects, rules = bench.effects, bench.rules
+    if item.kind == "ruling":
+        yield from (([Wish(effects.of(r), lambda b: b.holds)], ()) for r in rules.rulings() if r.id == item.name)
+    elif item.kind == "can't tell":
+        same = (effect for effect in effects.every if effect.id == f"{item.name}-cant-tell")
+        yield from (([Wish(effect, lambda b: b.verdict is not None)], ()) for effect in same)
+    elif item.kind == "way on":
+        node, _, number = item.name.partition("/way-")
+        taken = Wish(effects.ways.taken(node), lambda way: way == int(number) - 1)
+        yield [taken, Wish(effects.ways.met(node), bool)], ()
+    elif item.kind == "ending":
+        for ruling in rules.rulings():
+            if ruling.ending == item.name:
+                yield [Wish(effects.of(ruling), lambda b: b.certain)], ()
+    elif item.kind == "method":
+        when = next(m.when for m in rules.methods.values() if m.id == item.name)
+        yield [Wish(local, lambda state: state is True) for local in effects.tests.all_of(when)] if when else [], ()
+    else:
+        yield from _to_a_side(item, bench)
+
+
+def _to_a_side(item: Item, bench: Bench) -> Iterator[Way]:
+    for node, leaf in _uses(item.name, bench):
+        met: list[Wish] = [Wish(bench.effects.ways.met(node), bool)] if node else []
+        if item.kind == "limit at its figure":
+            group = bench.space.group_of[leaf.subject]
+            limit = bench.rules.limits[item.name]
+            for state, place in bench.space.rows(group):
+                reading = _reading(state, leaf.subject)
+                if state.real and reading is not None and reading.exact:
+                    figure = limit.figure_for(reading)
+                    if reading.to(figure.unit).low == figure.low:
+                        yield met, ((state, (group, place)),)
+        else:
+            wanted = (item.kind == "limit beyond") is (leaf.test == "beyond")
+            local: Local[object] = bench.effects.tests.local(leaf)  # type: ignore[assignment]
+            yield [*met, Wish(local, lambda state, wanted=wanted: state is wanted)], ()  # type: ignore[misc]
+
+
+def _uses(name: str, bench: Bench) -> Iterator[tuple[str, Leaf]]:
+    """Each test against a limit, and the node at which it is made; an empty text for a method's."""
+    nodes = bench.rules.nodes.values()
+    conditions: list[tuple[str, Condition | None]] = [(n.id, r.when) for n in nodes for r in n.rulings]
+    conditions += [(n.id, edge.when) for n in nodes for edge in n.next]
+    conditions += [("", method.when) for method in bench.rules.methods.values()]
+    for node, condition in conditions:
+        for leaf in leaves(condition):
+            if leaf.test in ("beyond", "within") and leaf.operand[0] == name:
+                yield node, leaf
+
+
+def _reading(state: State, subject: str) -> Measure | None:
+    value = state.looks[subject][0]
+    if isinstance(value, Readings):
+        value = value.readings[0]
+    return value if isinstance(value, Measure) else None

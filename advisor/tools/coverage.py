@@ -1,0 +1,168 @@
+"""Which rulings, ways on, limits and endings of a rule set some cases exercise, and what none of them does.
+
+A ruling is exercised where it holds for certain (a caution also in doubt), a "can't tell" where it is given, a way on
+where it is taken. A limit is exercised on a side where a reading on that side is held against it, and at its figure
+where a reading is just that; ages and loads come from a print in steps of their own and need no case just there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from advisor.engine.conditions import Test, compiled
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.engine.facts import Facts, Value
+from advisor.model.case import Case, Readings
+from advisor.model.problems import Place
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import Condition, Leaf, RuleSet, leaves
+from advisor.quick import dataclass
+from advisor.tools.verify.boundary_values import INPUTS
+
+KINDS = ("ruling", "can't tell", "way on", "limit within", "limit beyond", "limit at its figure", "method", "ending")
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing that a case can exercise: its kind, its name, and where it stands."""
+
+    kind: str
+    name: str
+    place: Place
+
+
+class Coverage:
+    """What of a rule set is exercised, growing case by case."""
+
+    def __init__(self, rules: RuleSet) -> None:
+        self.rules, self.judge = rules, Judge(rules)
+        self.every = {(item.kind, item.name): item for item in _items(rules)}
+        self.met: set[tuple[str, str]] = set()
+        self._questioning = {ruling.id for ruling in rules.rulings() if ruling.doubts}
+        self._ways: dict[str, list[Test]] = {
+            node.id: [compiled(edge.when, rules) for edge in node.next] for node in rules.nodes.values()
+        }
+        self._held: dict[str, list[Leaf]] = {node: list(dict.fromkeys(found)) for node, found in _held(rules)}
+        self._by_method = [leaf for m in rules.methods.values() for leaf in leaves(m.when) if _is_held(leaf)]
+
+    def add(self, case: Case) -> Judgement:
+        """Takes a case in; gives its judgement."""
+        judgement = self.judge.judge(case)
+        self.met |= {mark for mark in self._marks(judgement) if mark in self.every}
+        return judgement
+
+    def marks(self, case: Case) -> set[tuple[str, str]]:
+        """What a case would exercise."""
+        return {mark for mark in self._marks(self.judge.judge(case)) if mark in self.every}
+
+    def bare(self) -> list[Item]:
+        """What no case has exercised, in the order of the kinds."""
+        return [item for mark, item in self.every.items() if mark not in self.met]
+
+    def counts(self) -> dict[str, tuple[int, int]]:
+        """How many of each kind are exercised, and how many there are."""
+        return {kind: (sum(k == kind for k, _ in self.met), sum(k == kind for k, _ in self.every)) for kind in KINDS}
+
+    def _marks(self, judgement: Judgement) -> Iterator[tuple[str, str]]:
+        yield from (("ruling", reason.ruling) for reason in judgement.caution_reasons)
+        for reason in judgement.reasons:
+            if reason.ruling.endswith("-cant-tell") and reason.doubt:
+                yield "can't tell", reason.node
+            elif not reason.doubt or reason.ruling in self._questioning:
+                yield "ruling", reason.ruling
+        for visit in judgement.walk.visits:
+            node = visit.stop.node
+            for number, test in enumerate(self._ways[node.id], 1):
+                if test(visit.facts) is True:
+                    yield "way on", way_name(node.id, number)
+                    break
+            yield from self._sides(self._held.get(node.id, ()), visit.facts)
+        for facts in judgement.walk.tire.each("injuries"):
+            yield from self._sides(self._by_method, facts)
+        yield "ending", judgement.ending
+        for injury in judgement.injuries:
+            yield "ending", injury.ending
+            if injury.verdict.name == "REPAIR":
+                yield "method", injury.method
+        yield from (("ending", reason.ending) for reason in judgement.reasons)
+
+    def _sides(self, held: Iterable[Leaf], facts: Facts) -> Iterator[tuple[str, str]]:
+        for leaf in held:
+            limit, value = self.rules.limits[leaf.operand[0]], facts.get(leaf.subject)
+            for reading in _readings(value):
+                beyond = limit.is_beyond(reading)
+                if beyond is not None:
+                    yield f"limit {'beyond' if beyond else 'within'}", limit.id
+                if reading.exact and reading.to(limit.figure_for(reading).unit).low == limit.figure_for(reading).low:
+                    yield "limit at its figure", limit.id
+
+
+def way_name(node: str, number: int) -> str:
+    """A way on by its node and number, counted from 1."""
+    return f"{node}/way-{number}"
+
+
+def _readings(value: Value | None) -> tuple[Measure, ...]:
+    if isinstance(value, Readings):
+        return value.readings
+    return (value,) if isinstance(value, Measure) else ()
+
+
+def _is_held(leaf: Leaf) -> bool:
+    return leaf.test in ("beyond", "within")
+
+
+def _conditions(rules: RuleSet) -> Iterator[tuple[str, Condition]]:
+    """The conditions that are looked at where a node is met."""
+    for node in rules.nodes.values():
+        conditions = [*(r.when for r in node.rulings), *(e.when for e in node.next), node.unless]
+        yield from ((node.id, condition) for condition in conditions if condition is not None)
+
+
+def _held(rules: RuleSet) -> Iterator[tuple[str, list[Leaf]]]:
+    found: dict[str, list[Leaf]] = {}
+    for node, condition in _conditions(rules):
+        found.setdefault(node, []).extend(leaf for leaf in leaves(condition) if _is_held(leaf))
+    yield from found.items()
+
+
+def held_limits(rules: RuleSet) -> dict[str, list[str]]:
+    """The limits that some reading is held against, and the names of those readings."""
+    held = [leaf for _, found in _held(rules) for leaf in found]
+    held += [leaf for method in rules.methods.values() for leaf in leaves(method.when) if _is_held(leaf)]
+    names: dict[str, list[str]] = {}
+    for leaf in held:
+        names.setdefault(leaf.operand[0], []).append(leaf.subject)
+    return names
+
+
+def _can_be_hit(subject: str, rules: RuleSet) -> bool:
+    """Whether a reading is typed, or worked out of typed measures alone, and so can be just a figure."""
+    if subject in rules.questions:
+        return True
+    read = [rules.questions.get(name) for name in INPUTS.get(rules.values[subject].function, ())]
+    return bool(read) and all(question is not None and question.kind != "text" for question in read)
+
+
+def _items(rules: RuleSet) -> Iterator[Item]:
+    for ruling in rules.rulings():
+        yield Item("ruling", ruling.id, rules.place_of_ruling(ruling))
+    for node in rules.nodes.values():
+        place = rules.place_of("paths.yaml", node.id)
+        if node.asks and node.cant_tell.ending:
+            yield Item("can't tell", node.id, place)
+        for number in range(1, len(node.next) + 1):
+            name = way_name(node.id, number)
+            yield Item("way on", name, rules.place_of("paths.yaml", name))
+    for name, subjects in held_limits(rules).items():
+        place = rules.place_of("limits.yaml", name)
+        yield Item("limit within", name, place)
+        yield Item("limit beyond", name, place)
+        if any(_can_be_hit(subject, rules) for subject in subjects):
+            yield Item("limit at its figure", name, place)
+    for method in rules.methods.values():
+        if method.when is not None:
+            yield Item("method", method.id, rules.place_of("methods.yaml", method.id))
+    for ending in rules.endings.values():
+        yield Item("ending", ending.id, rules.place_of("endings.yaml", ending.id))

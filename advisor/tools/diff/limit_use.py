@@ -1,0 +1,67 @@
+"""Which limits a condition goes by, named in it or as a figure of a worked-out value that it looks at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from advisor.loader.strictness import how_looser
+from advisor.model.ruleset import Condition, RuleSet, leaves
+from advisor.tools.diff.fingerprint import changed_limits
+from advisor.tools.verify.reachability import Ways
+
+
+@dataclass(frozen=True)
+class Unshown:
+    """A figure that moved, in a value by which something is decided, though no case tried came out otherwise.
+
+    `looser` says in words how it is looser; it is empty where it is nowhere looser.
+    """
+
+    limit: str
+    values: tuple[str, ...]
+    deciding: tuple[str, ...]
+    looser: str
+
+
+def limits_in(conditions: Iterable[Condition | None], rules: RuleSet) -> set[str]:
+    """The limits named in conditions, and those that are figures of the values that they look at."""
+    return {limit for condition in conditions for limit in _by_limit(condition, rules)}
+
+
+def _by_limit(condition: Condition | None, rules: RuleSet) -> dict[str, str]:
+    """Each limit that a condition goes by, with the worked-out value whose figure it is, if it is one."""
+    found: dict[str, str] = {}
+    for leaf in leaves(condition):
+        if leaf.test in ("beyond", "within"):
+            found[leaf.operand[0]] = ""
+        value = rules.values.get(leaf.subject)
+        for limit in value.figures.values() if value is not None else ():
+            found.setdefault(limit, leaf.subject)
+    return found
+
+
+def unshown(old: RuleSet, new: RuleSet, shown: Iterable[str]) -> Iterator[Unshown]:
+    """The changed limits that decide by way of a worked-out value, but for those named among the changes shown."""
+    named = set(shown)
+    for limit in sorted(set(changed_limits(old, new)) - named):
+        values: dict[str, None] = {}
+        deciding: dict[str, None] = {}
+        for name, condition in _deciding(new):
+            value = _by_limit(condition, new).get(limit)
+            if value:
+                values[value] = deciding[name] = None
+        if deciding:
+            looser = how_looser(old.limits[limit], new.limits[limit], decides=True)
+            yield Unshown(limit, tuple(values), tuple(deciding), looser)
+
+
+def _deciding(rules: RuleSet) -> Iterator[tuple[str, Condition | None]]:
+    """What brings a verdict, a restriction or a method, with its conditions and those of the way to it."""
+    ways = Ways(rules)
+    for ruling in rules.rulings():
+        if not ruling.caution and not ruling.allows:
+            for condition in (ruling.when, *ways.conditions(ruling.node)):
+                yield f"ruling {ruling.id}", condition
+    for method in rules.methods.values():
+        yield f"method {method.id}", method.when

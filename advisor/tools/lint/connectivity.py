@@ -1,0 +1,56 @@
+"""Graph shape: every question and ending can be reached from the first question, and no chain of questions
+leads back to itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.engine.question_graph import loops, unreached
+from advisor.model.problems import Problem
+from advisor.model.ruleset import RuleSet
+from advisor.tools.verify.reachability import END, in_order
+
+
+def check(rules: RuleSet) -> Iterator[Problem]:
+    """Loops, and nodes or endings that nothing leads to."""
+    if _is_plainly_sound(rules):
+        return
+    for chain in loops(rules):
+        found = f"questions that lead back to themselves: {' -> '.join([*chain, chain[0]])}"
+        place = rules.place_of("paths.yaml", chain[0])
+        yield Problem("question-loop", place, found, "a way that ends", "send one of them to another node, or to end")
+    for name in unreached(rules):
+        kind, _, ending = name.rpartition(":")
+        place = rules.place_of("endings.yaml" if kind else "paths.yaml", ending)
+        what = f'the ending "{ending}"' if kind else f'the node "{name}"'
+        yield Problem(
+            "unreached",
+            place,
+            f"{what}, which nothing leads to",
+            "a way to it",
+            "lead a node or ruling to it, or take it out",
+        )
+
+
+def _is_plainly_sound(rules: RuleSet) -> bool:
+    """Whether every way leads onward in one order that holds all nodes, and every ending is named on it.
+
+    That is quick to see and enough; only where it is not so the graph is built, to say what is wrong.
+    """
+    order = [name for part in rules.parts for name in in_order(part.starts, rules.nodes)]
+    places = {name: place for place, name in enumerate(order)}
+    if places.keys() != rules.nodes.keys():
+        return False
+    onward = all(
+        edge.to == END or places.get(edge.to, -1) > places[n.id] for n in rules.nodes.values() for edge in n.next
+    )
+    return onward and all(node.next for node in rules.nodes.values()) and set(rules.endings) <= set(_named(rules))
+
+
+def _named(rules: RuleSet) -> Iterator[str]:
+    yield from (rules.about.when_unanswered, rules.about.when_in_doubt)
+    yield from (method.ending for method in rules.methods.values())
+    for node in rules.nodes.values():
+        yield node.cant_tell.ending
+        for ruling in node.rulings:
+            yield from (ruling.ending, ruling.in_doubt, ruling.doubt_ending)

@@ -1,0 +1,54 @@
+"""No figure stands in wording: a figure with a unit in a reason, headline, caution, step or question is a limit that
+has no source and that no edit of the limits reaches. It belongs in limits.yaml, and the wording names it in braces.
+Examples of how to type an answer, notes, and what a limit or source says of itself are left alone."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from advisor.model.problems import Problem
+from advisor.model.quantity import UNITS
+from advisor.model.ruleset import RuleSet
+
+_UNITS = "|".join(sorted((re.escape(name) for name in UNITS if name not in ("in", "C", "F", "m", "times")), key=len))
+_FIGURE = re.compile(rf"(?<![\w{{.])\d+(?:[.,/]\d+)?\s?(?:{_UNITS}|/32|inch(?:es)?|in)(?![\w-])(?!\s\d)")
+_FILES = ("questions.yaml", "endings.yaml", "cautions.yaml", "methods.yaml", "restrictions.yaml")
+_LEFT_ALONE = frozenset({"example", "plausible", "clause", "source", "also", "choices", "note", "phrases", "counts-as"})
+
+
+def check(rules: RuleSet) -> Iterator[Problem]:
+    """Wording with a figure of its own."""
+    for file in _FILES:
+        for name, entry in rules.content.get(file, {}).items():
+            for part, text in _texts(entry):
+                yield from _figures(text, rules, file, name, part)
+    for name, node in rules.content.get("paths.yaml", {}).get("nodes", {}).items():
+        for part, text in _texts(node):
+            yield from _figures(text, rules, "paths.yaml", name, part)
+
+
+def _texts(tree: Any, part: str = "") -> Iterator[tuple[str, str]]:
+    """Every text, with the id of the ruling or step that it belongs to."""
+    if isinstance(tree, dict):
+        part = tree.get("id") or tree.get("ending") or tree.get("restriction") or tree.get("caution") or part
+        for key, value in tree.items():
+            if key not in _LEFT_ALONE:
+                yield from _texts(value, part if isinstance(part, str) else "")
+    elif isinstance(tree, list):
+        for item in tree:
+            yield from _texts(item, part)
+    elif isinstance(tree, str):
+        yield part, tree
+
+
+def _figures(text: str, rules: RuleSet, file: str, name: str, part: str) -> Iterator[Problem]:
+    for match in _FIGURE.finditer(text):
+        yield Problem(
+            "figure-in-wording",
+            rules.place_of(file, f"{name}/{part}"),
+            f'the figure "{match[0]}" in the wording of {name}',
+            "a limit in braces",
+            "give the figure a name and a source in limits.yaml, and write {its-name} here",
+        )

@@ -1,0 +1,102 @@
+"""Unused: every question, limit, caution, source, restriction, method and word that a rule set defines is used
+somewhere in it. What nothing uses is a slip, or the remains of one. A method is used where it applies by itself or an
+ending names it; a word where its term stands in some wording. Two kinds are no slip: a worked-out value, since every
+one stands in the JSON answer, and a question that every case file may answer, though this rule set never asks it.
+Endings and nodes that nothing leads to are found by the check of the graph's shape."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from advisor.model.problems import Problem
+from advisor.model.ruleset import STANDINGS, RuleSet, leaves
+
+#: Ids of the case file that a rule set takes in even where it has no use for them.
+TAKEN_IN = frozenset(
+    {"load-range", "tread-width", "bulge-mark", "bulge-height", "lean", "casing-thickness", "cut-depth"}
+    | {"unit-turn", "repair-unit-turn"}
+)
+
+
+def check(rules: RuleSet) -> Iterator[Problem]:
+    """Everything defined and named nowhere else."""
+    used = _names_used(rules.content)
+    homes: dict[str, Iterable[str]] = {
+        "sources.yaml": rules.sources,
+        "limits.yaml": rules.limits,
+        "questions.yaml": rules.questions,
+        "cautions.yaml": rules.cautions,
+        "restrictions.yaml": rules.restrictions,
+    }
+    for file, names in homes.items():
+        for name in names:
+            if name not in used and name not in TAKEN_IN:
+                yield _unused(rules, file, name, "name it where it belongs, or take it out")
+    for name, method in rules.methods.items():
+        if method.when is None and not any(ending.method == name for ending in rules.endings.values()):
+            yield _unused(rules, "methods.yaml", name, 'say "when" it applies, or name it in an ending')
+    yield from _words_nobody_meets(rules)
+    yield from _findings_nobody_looks_at(rules)
+
+
+def _unused(rules: RuleSet, file: str, name: str, do: str) -> Problem:
+    return Problem("unused", rules.place_of(file, name), f'"{name}", which nothing uses', "a use for it", do)
+
+
+def _words_nobody_meets(rules: RuleSet) -> Iterator[Problem]:
+    """A term that stands in no wording: nobody meets it, so nobody asks what it means."""
+    texts = {file: json.dumps(tree).lower() for file, tree in rules.content.items() if file != "words.yaml"}
+    own = rules.content.get("words.yaml", {})
+    read = " ".join((*texts.values(), *STANDINGS))
+    for name, word in rules.words.items():
+        terms = [term.lower() for term in (name.replace("-", " "), word.title, *word.also)]
+        if any(term in read for term in terms):
+            continue
+        others = (str(entry).lower() for other, entry in own.items() if other != name)
+        if not any(term in other for other in others for term in terms):
+            yield _unused(rules, "words.yaml", name, "use the term in some wording, or take the word out")
+
+
+def _findings_nobody_looks_at(rules: RuleSet) -> Iterator[Problem]:
+    """A finding that can be answered and that no ruling looks at passes without a word."""
+    looked_at: dict[str, set[str]] = {}
+    for ruling in rules.rulings():
+        for leaf in leaves(ruling.when) if ruling.ending or ruling.restriction else ():
+            looked_at.setdefault(leaf.subject, set()).update(leaf.operand)
+    for question in rules.questions.values():
+        known = looked_at.get(question.id, set())
+        for choice in question.choices if question.kind == "choices" and known else ():
+            if choice.id not in known:
+                yield Problem(
+                    "finding-without-ruling",
+                    rules.place_of("questions.yaml", question.id),
+                    f'"{choice.id}" of {question.id}, which no ruling that decides looks at',
+                    "a ruling that says what it means",
+                    "add one to paths.yaml, or take the choice out",
+                )
+
+
+def _names_used(content: Any) -> set[str]:
+    """Every word that stands as a value, a condition's subject or between braces."""
+    words: set[str] = set()
+    for file, tree in content.items():
+        for top, value in tree.items():
+            if file == "paths.yaml":
+                words |= set(_words(value))
+            else:
+                words |= set(_words(value)) - {top}
+    return words
+
+
+def _words(tree: Any) -> Iterator[str]:
+    if isinstance(tree, dict):
+        for key, value in tree.items():
+            yield key
+            yield from _words(value)
+    elif isinstance(tree, list):
+        for item in tree:
+            yield from _words(item)
+    else:
+        yield from json.dumps(tree).replace("{", " ").replace("}", " ").replace('"', " ").replace(",", " ").split()

@@ -1,0 +1,77 @@
+"""Looks for a choice of states that grants every wish, nearest to the quiet case; exact, group by group, cut off early.
+
+A wish is something local that must come out in a certain way. The states of a group that are of one kind to every
+wish stand for each other, so that few are left to try; a choice that breaks a wish is given up as soon as all groups
+of that wish have a state.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from advisor.tools.verify.factors import Local
+
+
+class Wish(NamedTuple):
+    """Something local, and whether what it gives is as wanted."""
+
+    of: Local[Any]
+    granted: Callable[[Any], bool]
+
+
+class Nearest(dict[int, int]):
+    """A choice of states; every group that was not chosen is in its quiet state."""
+
+    def __init__(self, chosen: Mapping[int, int], quiet: Sequence[int]) -> None:
+        super().__init__(chosen)
+        self.quiet = quiet
+
+    def __missing__(self, group: int) -> int:
+        return self.quiet[group]
+
+
+Order = Callable[[int], Sequence[int]]
+
+
+def solutions(wishes: Sequence[Wish], fixed: Mapping[int, int], order: Order) -> Iterator[dict[int, int]]:
+    """Every choice for the groups of the wishes that grants them all, the fixed groups left as they are.
+
+    `order` gives a group's states, those to be tried first in front; a state that it leaves out is never taken.
+    """
+    groups = _groups(wishes, fixed)
+    ready: list[list[Wish]] = [[] for _ in range(len(groups) + 1)]
+    for wish in wishes:
+        ready[max((groups.index(g) + 1 for g in wish.of.groups if g not in fixed), default=0)].append(wish)
+    chosen = dict(fixed)
+    if all(wish.granted(wish.of.at(chosen)) for wish in ready[0]):
+        lots = [_lot(group, wishes, order) for group in groups]
+        yield from _deeper(0, groups, lots, ready, chosen)
+
+
+def _groups(wishes: Sequence[Wish], fixed: Mapping[int, int]) -> list[int]:
+    """The groups to choose states for, such that wishes can be judged early."""
+    left = sorted((wish.of.groups for wish in wishes), key=lambda groups: len([g for g in groups if g not in fixed]))
+    return list(dict.fromkeys(group for groups in left for group in groups if group not in fixed))
+
+
+def _lot(group: int, wishes: Sequence[Wish], order: Order) -> list[int]:
+    kinds = [wish.of.kinds[group] for wish in wishes if group in wish.of.kinds]
+    first: dict[tuple[int, ...], int] = {}
+    for place in order(group):
+        first.setdefault(tuple(kind[place] for kind in kinds), place)
+    return list(first.values())
+
+
+def _deeper(
+    depth: int, groups: list[int], lots: list[list[int]], ready: list[list[Wish]], chosen: dict[int, int]
+) -> Iterator[dict[int, int]]:
+    if depth == len(groups):
+        yield dict(chosen)
+        return
+    group = groups[depth]
+    for place in lots[depth]:
+        chosen[group] = place
+        if all(wish.granted(wish.of.at(chosen)) for wish in ready[depth + 1]):
+            yield from _deeper(depth + 1, groups, lots, ready, chosen)
+    chosen.pop(group, None)

@@ -1,0 +1,111 @@
+"""A quiet case, in which nothing speaks against a repair: what every example is made from."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from advisor.engine.facts import Facts
+from advisor.engine.traversal import Graph
+from advisor.model.case import Answer, Choice, Choices, Readings
+from advisor.model.quantity import Measure, exactly
+from advisor.model.ruleset import Question, RuleSet
+from advisor.tools.verify.boundary_values import SET_TO, answers_for
+from advisor.tools.verify.case_space import Space
+from advisor.tools.verify.partitions import State, case_of
+
+Answers = dict[tuple[str, int, str], Answer]
+
+#: Answers of a sound tire with a small hole, tried first; a rule set with other questions gets the first that is quiet.
+SOUND: dict[str, Answer] = {
+    "vehicle": Choice("car"),
+    "wheel-position": Choice("drive"),
+    "tire-class": Choice("passenger"),
+    "load-range": Choice("SL"),
+    "construction": Choice("radial"),
+    "tube": Choice("tubeless"),
+    "retread": Choice("no"),
+    "found-pressure": exactly(SET_TO, "psi"),
+    "set-pressure": exactly(SET_TO, "psi"),
+    "run-low": Choice("no"),
+    "demounted": Choice("yes"),
+    "sealant": Choice("no"),
+    "tread-depth": Readings((exactly(8, "mm"),)),
+    "self-supporting": Choice("no"),
+    "earlier-repairs": Choice("no"),
+    "injury-depth": Choice("through"),
+    "injury-zone": Choice("crown"),
+    "injury-size": exactly(3, "mm"),
+    "injury-angle": exactly(0, "deg"),
+    "more-injuries": Choice("no"),
+    "more-repairs": Choice("no"),
+    "repair-sound": Choice("yes"),
+    "repair-clock": exactly(180, "deg"),
+    "repair-offset": exactly(0, "mm"),
+    "repair-unit-length": exactly(60, "mm"),
+    "repair-unit-width": exactly(60, "mm"),
+}
+
+
+def quiet_answers(rules: RuleSet, graph: Graph, space: Space) -> Answers:
+    """An answer to every question that has to be asked: of a sound tire where it is known, else the mildest."""
+    answers: Answers = {}
+    for name, answer in SOUND.items():
+        question = rules.questions.get(name)
+        if question is not None and _fits(question, answer) and question.over != "earlier-repairs":
+            answers[(question.over, -1 if question.over == "tire" else 0, name)] = answer
+    return filled(answers, rules, graph, space)
+
+
+def filled(
+    answers: Answers, rules: RuleSet, graph: Graph, space: Space, left: frozenset[tuple[str, int, str]] = frozenset()
+) -> Answers:
+    """The answers with every further question that they raise answered quietly, those `left` out stay so."""
+    answers = dict(answers)
+    while True:
+        missing = [(rules.questions[name].over, index, name) for name, index in graph.walk(case_of(answers)).missing]
+        missing = [where for where in missing if where not in answers and where not in left]
+        if not missing:
+            return answers
+        for where in missing:
+            answers[where] = answers.get((where[0], 0, where[2])) or mildest(rules.questions[where[2]], space)
+
+
+def mildest(question: Question, space: Space) -> Answer:
+    """The answer that speaks least against a repair, as far as the question itself says which that is."""
+    sound = SOUND.get(question.id)
+    if sound is not None and _fits(question, sound):
+        return sound
+    if question.worse_order:
+        return Choice(question.worse_order[0])
+    limits = [limit for name in space.resting_on(question.id) for limit in space.limits_of(name)]
+    known = answers_for(question, space.rules, limits)
+    exact = [answer for answer in known if isinstance(answer, Measure | Readings) and _is_exact(answer)]
+    if question.worse == "below" and exact:
+        return exact[-1]
+    return known[0]
+
+
+def _is_exact(answer: Measure | Readings) -> bool:
+    return answer.exact if isinstance(answer, Measure) else all(each.exact for each in answer.readings)
+
+
+def state_in(space: Space, number: int, answers: Answers, facts: Facts) -> State:
+    """What a group's conditions see in a case with these answers."""
+    names = space.groups[number]
+    overs = space.tables.overs
+    asked = {question for name in names for question in space.inputs(name)}
+    places = ((space.rules.questions[question].over, question) for question in sorted(asked))
+    wheres = [(over, -1 if over == "tire" else 0, question) for over, question in places]
+    own = {where: answers[where] for where in wheres if where in answers}
+    looks = {name: facts.part(overs[name], 0).look(name) for name in names}
+    return State(looks, own, {}, silent=frozenset(asked - {where[2] for where in own}))
+
+
+def _fits(question: Question, answer: Answer) -> bool:
+    if isinstance(answer, Choice):
+        return question.choice(answer.id) is not None
+    if isinstance(answer, Choices):
+        return question.kind == "choices"
+    if isinstance(answer, Readings):
+        return question.kind == "readings"
+    return question.kind in ("measure", "clock") and not isinstance(answer, Fraction)

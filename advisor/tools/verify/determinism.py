@@ -1,0 +1,51 @@
+"""One next step, and each one taken: in every case a node leads on to just one other, and each of its ways on is taken
+in some case. A way behind others that take all of its cases is never gone; two ways with the very same condition
+would be two next steps at once. A node that no answers lead to is never asked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.model.problems import Problem
+from advisor.model.ruleset import Node, RuleSet
+from advisor.tools.verify.backtracking import Wish
+from advisor.tools.verify.workbench import Bench, bench_of, nothing
+
+
+def check(rules: RuleSet) -> Iterator[Problem]:
+    """Ways on that are never taken, doubled ways, nodes that no case comes to."""
+    bench = bench_of(rules)
+    for node in rules.nodes.values():
+        met = Wish(bench.effects.ways.met(node.id), bool)
+        if next(bench.found([met], {}, nothing), None) is None:
+            yield Problem(
+                "never-met",
+                bench.place(node.id),
+                f'the node "{node.id}", which no answers lead to',
+                "a way that some case takes",
+                "look at the conditions of the ways that lead to it",
+            )
+        elif len(node.next) > 1:
+            yield from _ways(node, met, bench)
+
+
+def _ways(node: Node, met: Wish, bench: Bench) -> Iterator[Problem]:
+    conditions = [edge.when for edge in node.next]
+    for number, when in enumerate(conditions):
+        first = conditions.index(when)
+        if when is not None and first < number and node.next[number].to != node.next[first].to:
+            yield _problem("two-next-steps", node, number, "the same condition as an earlier one", bench)
+            continue
+        taken = Wish(bench.effects.ways.taken(node.id), lambda way, number=number: way == number)  # type: ignore[misc]
+        if next(bench.found([taken, met], {}, nothing), None) is None:
+            yield _problem("hidden-way", node, number, "but the ways before it take all of its cases", bench)
+
+
+def _problem(problem_id: str, node: Node, number: int, why: str, bench: Bench) -> Problem:
+    return Problem(
+        problem_id,
+        bench.rules.place_of("paths.yaml", f"{node.id}/way-{number + 1}"),
+        f'way {number + 1} on from "{node.id}", to {node.next[number].to}: {why}',
+        "one way for each case, and a case for each way",
+        "narrow or reorder the conditions, or take the way out",
+    )

@@ -1,0 +1,144 @@
+"""What each ruling and each "can't tell" brings about, by the states of the few groups that it looks at.
+
+A ruling counts where its node is on the way and its condition holds; where the condition is open, doubt counts as
+the rule set says, unless nobody was asked. `tests/rules/test_effects.py` holds this to what the engine says of cases.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
+
+from advisor.model.ruleset import Condition, Leaf, Node, Ruling, Verdict
+from advisor.tools.verify.case_space import Space
+from advisor.tools.verify.factors import Chosen, Local, Seen, State3, Tests
+from advisor.tools.verify.partitions import Open
+from advisor.tools.verify.reachability import StateWays
+
+
+class Brings(NamedTuple):
+    """What something brings: a verdict or a restriction, and whether it holds for certain or only in doubt."""
+
+    verdict: Verdict | None = None
+    restriction: str = ""
+    certain: bool = False
+    holds: bool = False
+
+
+NOTHING = Brings()
+
+
+class Effect(Local[Brings]):
+    """One thing that can count: a ruling, or "can't tell" at a node."""
+
+    __slots__ = ("id", "node", "ruling")
+
+    def __init__(self, name: str, node: str, ruling: Ruling | None, local: Local[Brings]) -> None:
+        super().__init__(local.kinds, local.at)
+        self.id, self.node, self.ruling = name, node, ruling
+
+    @property
+    def counts(self) -> bool:
+        """Whether it can bring a verdict or a restriction."""
+        return self.ruling is None or bool(self.ruling.ending or self.ruling.restriction)
+
+
+class Effects:
+    """Every effect of a rule set, and which of them look at a group."""
+
+    def __init__(self, space: Space) -> None:
+        self.space, self.rules, self.tests = space, space.rules, Tests(space)
+        self.ways = StateWays(space.rules, self.tests)
+        self.every = list(self._all())
+        self._of = {id(effect.ruling): effect for effect in self.every if effect.ruling is not None}
+        self.touching: dict[int, list[Effect]] = {}
+        for effect in self.every:
+            for number in effect.groups if effect.counts else ():
+                self.touching.setdefault(number, []).append(effect)
+        self.unanswered = _by_group(self._unanswered(node) for node in self.rules.nodes.values() if node.asks)
+
+        ranked = sorted((m for m in self.rules.methods.values() if m.when is not None), key=lambda m: m.rank)
+        #: The conditions of the methods, the least demanding first.
+        self.methods = [method.when for method in ranked if method.when is not None]
+
+    def of(self, ruling: Ruling) -> Effect:
+        """The effect of a ruling of this rule set."""
+        return self._of[id(ruling)]
+
+    def _all(self) -> Iterator[Effect]:
+        for node in self.rules.nodes.values():
+            yield from (self._of_ruling(ruling) for ruling in node.rulings)
+            if node.asks and node.cant_tell.ending:
+                yield self._of_cant_tell(node)
+
+    def _of_ruling(self, ruling: Ruling) -> Effect:
+        met, seen = self.ways.met(ruling.node), self.tests.seen(ruling.when)
+        conditions = (ruling.when, *self.ways.conditions(ruling.node))
+        kinds = self.tests.kinds(conditions, lambda open: (open.names <= ruling.same_for, open.names <= open.silent))
+
+        def brings(chosen: Chosen) -> Brings:
+            state = seen(chosen)
+            return NOTHING if state is False or not met.at(chosen) else self._brought(ruling, state)
+
+        return Effect(ruling.id, ruling.node, ruling, Local(kinds, brings))
+
+    def _brought(self, ruling: Ruling, state: State3) -> Brings:
+        if state is True or ruling.doubts:
+            verdict = self.rules.endings[ruling.ending].verdict if ruling.ending else None
+            return Brings(verdict, ruling.restriction, not ruling.doubts, True)
+        assert isinstance(state, Open)
+        if ruling.caution or ruling.allows or (state.names <= state.silent and ruling.in_doubt != "same"):
+            return Brings(holds=bool(ruling.caution) and ruling.in_doubt != "never")
+        ending = self.in_doubt(ruling, state.names) if ruling.ending else ""
+        return Brings(self.rules.endings[ending].verdict if ending else None, ruling.restriction)
+
+    def in_doubt(self, ruling: Ruling, names: frozenset[str]) -> str:
+        """The ending that doubt about these answers brings, as the judge takes it."""
+        if ruling.in_doubt == "same":
+            return ruling.ending
+        if ruling.same_for and names <= ruling.same_for:
+            return ruling.doubt_ending or ruling.ending
+        return ruling.in_doubt or self.rules.about.when_in_doubt
+
+    def _of_cant_tell(self, node: Node) -> Effect:
+        asked, verdict = self._asked(node), self.rules.endings[node.cant_tell.ending].verdict
+        number = self.space.group_of[node.asks]
+        not_told = [node.asks in state.not_told for state in self.space.states(number)]
+
+        def brings(chosen: Chosen) -> Brings:
+            return Brings(verdict) if not_told[chosen[number]] and asked(chosen) else NOTHING
+
+        kinds = self.tests.kinds(self._deciding(node), not_told=(node.asks,))
+        return Effect(f"{node.id}-cant-tell", node.id, None, Local(kinds, brings))
+
+    def _deciding(self, node: Node) -> list[Condition]:
+        """What decides whether a node's question applies."""
+        return [*self.ways.conditions(node.id), *([node.unless] if node.unless is not None else [])]
+
+    def _asked(self, node: Node) -> Seen:
+        met, unless = self.ways.met(node.id), self.tests.seen(node.unless)
+        if node.unless is None:
+            return met.at
+        return lambda chosen: met.at(chosen) and unless(chosen) is not True
+
+    def _unanswered(self, node: Node) -> Local[bool]:
+        """Whether a question that has to be answered is asked and was left out."""
+        number, asked = self.space.group_of[node.asks], self._asked(node)
+        silent = [node.asks in state.silent for state in self.space.states(number)]
+        if node.optional or not any(silent):
+            return Local({}, lambda chosen: False)
+        kinds = self.tests.kinds([*self._deciding(node), Leaf(node.asks, "known", ())])
+        return Local(_split(kinds, number, silent), lambda chosen: silent[chosen[number]] and bool(asked(chosen)))
+
+
+def _split(kinds: Mapping[int, list[int]], number: int, by: list[bool]) -> dict[int, list[int]]:
+    """Kinds of states with those of one group told apart by a further mark."""
+    return {**kinds, number: [2 * kind + mark for kind, mark in zip(kinds[number], by, strict=True)]}
+
+
+def _by_group(every: Iterable[Local[bool]]) -> dict[int, list[Local[bool]]]:
+    found: dict[int, list[Local[bool]]] = {}
+    for local in every:
+        for number in local.groups:
+            found.setdefault(number, []).append(local)
+    return found

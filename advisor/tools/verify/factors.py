@@ -1,0 +1,135 @@
+"""What a few groups of facts alone decide: worked out once for each choice of what it can tell apart in them.
+
+This is what keeps the checks quick. Whatever counts towards a verdict looks at a handful of groups, and sees only a
+few kinds of state in each; the product of those kinds is small, however large the product of all answers is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import product
+from typing import Generic, Protocol, TypeVar
+
+from advisor.model.ruleset import Condition, Join, Leaf, leaves
+from advisor.tools.verify.case_space import Space
+from advisor.tools.verify.partitions import Open
+
+
+class Chosen(Protocol):
+    """A state by its number for each group that matters."""
+
+    def __getitem__(self, group: int, /) -> int: ...
+
+
+State3 = bool | Open
+Seen = Callable[[Chosen], State3]
+T = TypeVar("T")
+
+
+class Local(Generic[T]):
+    """Something that a few groups decide. `kinds` gives, for each of them, which kind every state is."""
+
+    __slots__ = ("_known", "_work_out", "groups", "kinds")
+
+    def __init__(self, kinds: Mapping[int, list[int]], work_out: Callable[[Chosen], T]) -> None:
+        self.kinds, self._work_out = kinds, work_out
+        self.groups = tuple(kinds)
+        self._known: dict[tuple[int, ...], T] = {}
+
+    def at(self, chosen: Chosen) -> T:
+        """What comes out for a choice of states, one for each of its groups at least."""
+        kinds = self.kinds
+        key = tuple([kinds[group][chosen[group]] for group in self.groups])
+        try:
+            return self._known[key]
+        except KeyError:
+            found = self._known[key] = self._work_out(chosen)
+            return found
+
+    def cells(self, fixed: Mapping[int, int]) -> Iterator[dict[int, int]]:
+        """Every choice of one state of each kind, those of the fixed groups left as they are."""
+        lots = [[fixed[group]] if group in fixed else first_of_each(self.kinds[group]) for group in self.groups]
+        for choice in product(*lots):
+            yield dict(zip(self.groups, choice, strict=True))
+
+
+def first_of_each(kinds: Iterable[int]) -> list[int]:
+    """The first state of each kind."""
+    return list({kind: place for place, kind in reversed(list(enumerate(kinds)))}.values())[::-1]
+
+
+Mark = Callable[[Open], object]
+
+
+def just_open(state: Open) -> object:
+    """Nothing is told apart in a test that stays open."""
+    return None
+
+
+class Tests:
+    """The tests of a rule set, by the states of its space."""
+
+    def __init__(self, space: Space) -> None:
+        self.space = space
+
+    def seen(self, condition: Condition | None) -> Seen:
+        """A function that tells how a condition comes out for a choice of states."""
+        if condition is None:
+            return lambda chosen: True
+        if isinstance(condition, Leaf):
+            number, outcomes = self.space.group_of[condition.subject], self.space.outcomes(condition)
+            return lambda chosen: outcomes[chosen[number]]  # type: ignore[return-value]
+        parts = tuple(self.seen(part) for part in condition.parts)
+        if condition.how == "not":
+            return lambda chosen: _turned(parts[0](chosen))
+        decided = condition.how == "any"
+        return lambda chosen: _joined(parts, chosen, decided)
+
+    def kinds(
+        self, conditions: Iterable[Condition], mark: Mark = just_open, not_told: Iterable[str] = ()
+    ) -> dict[int, list[int]]:
+        """Which states are one and the same to these conditions, and to whether these names can't be told.
+
+        `mark` says what of a test that stays open can be told apart.
+        """
+        every = dict.fromkeys(leaf for condition in conditions for leaf in leaves(condition))
+        marks: dict[int, list[list[object]]] = {}
+        for leaf in every:
+            outcomes = [mark(each) if isinstance(each, Open) else each for each in self.space.outcomes(leaf)]
+            marks.setdefault(self.space.group_of[leaf.subject], []).append(outcomes)
+        for name in not_told:
+            number = self.space.group_of[name]
+            told: list[object] = [name in state.not_told for state in self.space.states(number)]
+            marks.setdefault(number, []).append(told)
+        return {number: _numbered(zip(*marks[number], strict=True)) for number in sorted(marks)}
+
+    def local(self, condition: Condition) -> Local[State3]:
+        """A condition as something that a few groups decide."""
+        return Local(self.kinds((condition,)), self.seen(condition))
+
+    def all_of(self, condition: Condition) -> list[Local[State3]]:
+        """The conditions that all have to hold where this one does, each as something local."""
+        if isinstance(condition, Join) and condition.how == "all":
+            return [local for part in condition.parts for local in self.all_of(part)]
+        return [self.local(condition)]
+
+
+def _numbered(marks: Iterable[tuple[object, ...]]) -> list[int]:
+    known: dict[tuple[object, ...], int] = {}
+    return [known.setdefault(mark, len(known)) for mark in marks]
+
+
+def _turned(state: State3) -> State3:
+    return not state if isinstance(state, bool) else state
+
+
+def _joined(parts: tuple[Seen, ...], chosen: Chosen, decided: bool) -> State3:
+    """`any` where True decides, `all` where False does; as the engine joins them."""
+    still_open: Open | None = None
+    for part in parts:
+        state = part(chosen)
+        if isinstance(state, Open):
+            still_open = state if still_open is None else still_open | state
+        elif state is decided:
+            return decided
+    return (not decided) if still_open is None else still_open

@@ -1,0 +1,255 @@
+"""Worse damage never looks better: of two cases that differ in one answer, the one with the worse answer never has a
+better verdict, a lesser method or fewer restrictions. Which answers are worse is said by the questions themselves
+(`worse`, `worse-order`). An outcome that only doubt brings may give way to one that is certain. Every step from one
+region to the next worse one is held against every ruling that it can touch; a step that fails is shown as two cases,
+one after the other.
+
+Whether a change of one answer can make things look better: shared by the checks of worse damage and of doubt.
+
+Only what looks at the changed group can get lost. For each thing that counts for certain before, a choice of all other
+facts is looked for in which nothing makes up for it after; the engine then judges both cases, and its word is final.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import islice
+
+from advisor.engine.conditions import compiled
+from advisor.engine.decision import Judgement
+from advisor.model.case import Case
+from advisor.model.problems import Place, Problem
+from advisor.model.ruleset import RuleSet, Ruling, Verdict, leaves
+from advisor.tools.verify.backtracking import Nearest, Wish, solutions
+from advisor.tools.verify.dominance import Pair, assumed_pairs, pairs
+from advisor.tools.verify.effects import Brings, Effect
+from advisor.tools.verify.factors import Chosen, Local, T
+from advisor.tools.verify.shrink import smallest
+from advisor.tools.verify.workbench import MOST_CASES, Bench, Breaks, Proof, bench_of
+
+
+@dataclass(frozen=True, eq=False)
+class Slip:
+    """Two cases, the second of which comes out better than it may. Without cases where no answers bring it about."""
+
+    pair: Pair
+    cases: tuple[Case, ...] = ()
+    judged: tuple[Judgement, ...] = ()
+
+
+Least = Callable[[Verdict], Verdict]
+Better = Callable[[Judgement, Judgement], bool]
+
+
+def as_it_was(verdict: Verdict) -> Verdict:
+    """Worse damage may not come out milder than it was."""
+    return verdict
+
+
+def at_most_hold(verdict: Verdict) -> Verdict:
+    """Doubt may not come out milder than the better of hold and what is known."""
+    return min(Verdict.HOLD, verdict)
+
+
+def better_of(pair: Pair, bench: Bench, least: Least) -> Better:
+    """Whether the second judgement is better than the first where it may not be; never where their order is lifted."""
+    lifted = [compiled(condition, bench.rules) for condition in pair.beside]
+
+    def better(before: Judgement, after: Judgement) -> bool:
+        both = [judgement.walk.tire.part("injuries", 0) for judgement in (before, after)]
+        if any(test(facts) is not False for test in lifted for facts in both):
+            return False
+        return is_better(before, after, bench.rules, least)
+
+    return better
+
+
+def is_better(before: Judgement, after: Judgement, rules: RuleSet, least: Least = as_it_was) -> bool:
+    """Whether the second judgement is better than the first where it may not be.
+
+    A restriction that holds for certain may be lost only where the tire does not go back to service as it is.
+    """
+    if after.verdict < least(certain_verdict(before)):
+        return True
+    held = {reason.restriction for reason in before.reasons if reason.restriction and not reason.doubt}
+    if after.verdict <= Verdict.REFER and not held <= set(after.restrictions):
+        return True
+    named = before.verdict is after.verdict and after.verdict <= Verdict.REFER
+    return named and _rank(after, rules) < _rank(before, rules)
+
+
+def _rank(judgement: Judgement, rules: RuleSet) -> int:
+    return rules.methods[judgement.method].rank if judgement.method else -1
+
+
+def every_slip(pair: Pair, bench: Bench, least: Least, harmless: set[object]) -> Iterator[Slip]:
+    """What a pair of states lets come out better in verdict, restrictions or method."""
+    better = better_of(pair, bench, least)
+    yield from slips(pair, bench, least, better, harmless)
+    yield from _lesser_method(pair, bench, better)
+
+
+def _ordered(pair: Pair, bench: Bench) -> list[Wish]:
+    """That none of the conditions holds, or may hold, under which the pair's order does not count."""
+    local = [
+        shifted(bench.effects.tests.local(each), pair.group, place) for each in pair.beside for place in pair.places
+    ]
+    return [Wish(each, lambda state: state is False) for each in local]
+
+
+def _lesser_method(pair: Pair, bench: Bench, better: Better) -> Iterator[Slip]:
+    """Steps that lead to a less demanding method."""
+    kinds = bench.effects.tests.kinds(bench.effects.methods).get(pair.group)
+    if kinds is None or kinds[pair.places[0]] == kinds[pair.places[1]]:
+        return
+    for number in range(1, len(bench.effects.methods)):
+        for lesser in range(number):
+            wishes = [*_changes(pair, bench, number, lesser), *_ordered(pair, bench)]
+            slip = first_slip(wishes, pair, bench, no_verdict, better)
+            if slip is not None:
+                yield slip
+                return
+
+
+def _changes(pair: Pair, bench: Bench, number: int, lesser: int) -> Iterator[Wish]:
+    """That one method is chosen before, and a lesser one may be after."""
+    tests, methods = bench.effects.tests, bench.effects.methods
+    first, second = pair.places
+    yield from (Wish(shifted(part, pair.group, first), _is_true) for part in tests.all_of(methods[number]))
+    yield from (Wish(shifted(part, pair.group, second), _is_true) for part in tests.all_of(methods[lesser]))
+    for when in methods[:number]:
+        yield Wish(shifted(tests.local(when), pair.group, first), lambda state: state is not True)
+
+
+def _is_true(state: object) -> bool:
+    return state is True
+
+
+def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[object]) -> Iterator[Slip]:
+    """What a pair of states lets get lost, confirmed by the engine; nothing where there is none.
+
+    `harmless` gathers the steps by which something does not get lost in any case, so that none is looked at twice.
+    """
+    one, two = pair.places
+    for effect in bench.effects.touching.get(pair.group, ()):
+        kinds = effect.kinds[pair.group]
+        step = effect.id, pair.group, kinds[one], kinds[two], pair.beside
+        if kinds[one] == kinds[two] or step in harmless or effect.ruling is None:
+            continue
+        makes_up = _makes_up(effect.ruling, bench, least)
+        held = Wish(shifted(effect, pair.group, one), lambda brings: brings.certain and brings.holds)
+        lost = Wish(effect, lambda brings, effect=effect, makes_up=makes_up: not makes_up(effect, brings))  # type: ignore[misc]
+        wishes = [held, lost, *_ordered(pair, bench)]
+        if next(solutions(wishes, {pair.group: two}, bench.order), None) is None:
+            harmless.add(step)
+            continue
+        slip = first_slip(wishes, pair, bench, makes_up, better)
+        if slip is not None:
+            yield slip
+
+
+def first_slip(wishes: list[Wish], pair: Pair, bench: Bench, breaks: Breaks, better: Better) -> Slip | None:
+    """The first choice of all other facts that the engine confirms, or that no answers are known for."""
+    unshown = False
+    for near in islice(bench.found(wishes, {pair.group: pair.places[1]}, breaks), MOST_CASES):
+        slip = judged_both(pair, near, bench, better)
+        if slip is not None and slip.cases:
+            return slip
+        unshown = unshown or slip is not None
+    return Slip(pair) if unshown else None
+
+
+def judged_both(pair: Pair, near: Nearest, bench: Bench, better: Better) -> Slip | None:
+    """The engine's word on both cases: a slip where the second comes out better than it may."""
+    rest = {number: place for number, place in near.items() if number != pair.group}
+    both = [bench.states_of(rest, *bench.real(pair, side)) for side in (0, 1)]
+    if None in both:
+        return Slip(pair)
+    cases = tuple(bench.case(states) for states in both if states is not None)
+    before, after = (bench.judged(case) for case in cases)
+    return Slip(pair, cases, (before, after)) if better(before, after) else None
+
+
+def shifted(of: Local[T], group: int, place: int) -> Local[T]:
+    """The same thing with one group's state laid down."""
+    kinds = {number: kinds for number, kinds in of.kinds.items() if number != group}
+
+    def at(chosen: Chosen) -> T:
+        return of.at({**{number: chosen[number] for number in kinds}, group: place})
+
+    return Local(kinds, at)
+
+
+def _makes_up(ruling: Ruling, bench: Bench, least: Least) -> Breaks:
+    """What makes up for a ruling that gets lost: a verdict that is grave enough, or the same restriction.
+
+    Where nothing may be done with the tire for now, or ever, nothing is left to restrict.
+    """
+    enough = least(bench.rules.endings[ruling.ending].verdict) if ruling.ending else Verdict.HOLD
+
+    def makes_up(other: Effect, brings: Brings) -> bool:
+        if ruling.restriction and brings.restriction == ruling.restriction:
+            return True
+        return brings.verdict is not None and brings.verdict >= enough
+
+    return makes_up
+
+
+def behind(before: Judgement, after: Judgement, rules: RuleSet) -> tuple[tuple[Place, str], ...]:
+    """Where to look: the rulings that count in the first case and not in the second, and the limits they hold."""
+    kept = {reason.ruling for reason in after.reasons if not reason.doubt}
+    lost = {reason.ruling for reason in before.reasons if not reason.doubt} - kept
+    found: dict[Place, str] = {}
+    for ruling in rules.rulings():
+        if ruling.id in lost:
+            found[rules.place_of_ruling(ruling)] = f'the ruling "{ruling.id}", lost in the second case'
+            for leaf in leaves(ruling.when):
+                if leaf.test in ("beyond", "within"):
+                    name = leaf.operand[0]
+                    found[rules.place_of("limits.yaml", name)] = f'the limit "{name}", which it holds a reading against'
+    return tuple(found.items())
+
+
+def certain_verdict(judgement: Judgement) -> Verdict:
+    """The verdict of what holds for certain; what only doubt brings may give way."""
+    held = (reason.verdict for reason in judgement.reasons if reason.verdict is not None and not reason.doubt)
+    return max(held, default=Verdict.REPAIR)
+
+
+def no_verdict(other: Effect, brings: Brings) -> bool:
+    """Whether another effect speaks against a repair."""
+    return brings.verdict is not None
+
+
+def outcome_in_words(judgement: Judgement) -> str:
+    """Verdict, method and restrictions on one line."""
+    return ", ".join([str(judgement.verdict), *(n for n in (judgement.method, *judgement.restrictions) if n)])
+
+
+def check(rules: RuleSet) -> Iterator[Problem]:
+    """Questions and values of which a worse answer can bring a better outcome."""
+    bench = bench_of(rules)
+    harmless: set[object] = set()
+    ordered = [question for question in rules.questions.values() if question.worse or question.worse_order]
+    lots = [pairs(question, bench.space, doubt=False) for question in ordered]
+    for lot in (*lots, assumed_pairs(bench.space, doubt=False)):
+        slip = next((slip for pair in lot for slip in every_slip(pair, bench, as_it_was, harmless)), None)
+        if slip is not None:
+            yield _problem(slip, bench)
+
+
+def _problem(slip: Slip, bench: Bench) -> Proof:
+    name, place = bench.named(slip.pair.about)
+    cases = smallest(slip.cases, bench, better_of(slip.pair, bench, as_it_was))
+    judged = [bench.judged(case) for case in cases]
+    said = [outcome_in_words(judgement) for judgement in judged]
+    return Proof(
+        "worse-looks-better",
+        place,
+        f"worse damage with a better outcome: {name}" + (f", from {said[0]} to {said[1]}" if cases else ""),
+        "the same or worse",
+        "look at the rulings that hold in the first case and not in the second",
+        see=behind(judged[0], judged[1], bench.rules) if judged else (),
+        case=bench.text(*cases),
+    )

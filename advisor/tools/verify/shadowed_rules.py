@@ -1,0 +1,89 @@
+"""No ruling is hidden by others: in some case it decides alone. A ruling is hidden when, wherever it holds, another one
+of a worse verdict holds as well, or another one brings the very same ending or restriction. Taking it out would change
+no case, so it only looks like a rule. What an overlay makes idle in its base is meant so: it takes nothing out there,
+and a stricter ruling of its own leaves the base's with nothing to decide."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import PurePath
+
+from advisor.model.problems import Problem
+from advisor.model.ruleset import RuleSet, Ruling
+from advisor.tools.verify.backtracking import Nearest, Wish
+from advisor.tools.verify.effects import Brings, Effect
+from advisor.tools.verify.workbench import Bench, Breaks, Proof, bench_of, nothing
+
+
+def check(rules: RuleSet) -> Iterator[Problem]:
+    """Rulings that decide in no case, each with a case in which it holds and what hides it there."""
+    bench = bench_of(rules)
+    seen_alike: dict[tuple[object, ...], Ruling] = {}
+    for ruling in rules.rulings():
+        twin = seen_alike.setdefault(_counts_as(ruling), ruling)
+        own = [Wish(bench.effects.of(ruling), lambda brings: brings.certain and brings.holds)]
+        if twin is not ruling:
+            near = next(bench.found(own, {}, nothing), None)
+            yield _problem(ruling, [bench.effects.of(twin)], near, bench)
+        elif _counts(ruling) and next(bench.found(own, {}, _hides(ruling, bench)), None) is None:
+            near = next(bench.found(own, {}, nothing), None)
+            by = list(_hiding(ruling, own, near, bench)) if near is not None else []
+            if by and not _overruled(ruling, by, rules):
+                yield _problem(ruling, by, near, bench)
+
+
+def _overruled(ruling: Ruling, by: list[Effect], rules: RuleSet) -> bool:
+    """Whether a ruling of the base is idle only because of what the overlay on it says."""
+    base = PurePath(rules.about.builds_on).name
+    stands = [
+        PurePath(rules.place_of_ruling(each).file).parent.name for each in (ruling, *(e.ruling for e in by)) if each
+    ]
+    return len(stands) == len(by) + 1 and stands[0] == base and base not in stands[1:]
+
+
+def _counts(ruling: Ruling) -> bool:
+    return bool(ruling.ending or ruling.restriction)
+
+
+def _counts_as(ruling: Ruling) -> tuple[object, ...]:
+    return ruling.node, ruling.when, ruling.ending, ruling.restriction, ruling.caution, ruling.allows
+
+
+def _hides(ruling: Ruling, bench: Bench) -> Breaks:
+    verdict = bench.rules.endings[ruling.ending].verdict if ruling.ending else None
+
+    def hides(other: Effect, brings: Brings) -> bool:
+        if other.ruling is not None and _counts_as(other.ruling) == _counts_as(ruling):
+            return False  # itself, or its twin, which is named as such
+        if verdict is None:
+            return brings.restriction == ruling.restriction
+        same = brings.certain and other.ruling is not None and other.ruling.ending == ruling.ending
+        return brings.verdict is not None and (brings.verdict > verdict or same)
+
+    return hides
+
+
+def _hiding(ruling: Ruling, own: list[Wish], near: Nearest, bench: Bench) -> Iterator[Effect]:
+    """What hides a ruling: one thing where it does so everywhere, else all that do in one case."""
+    hides = _hides(ruling, bench)
+    here = [effect for effect in bench.around(near) if hides(effect, effect.at(near))]
+    for each in here:
+        shows = bench.found(own, {}, lambda other, brings, each=each: other is each and hides(other, brings))  # type: ignore[misc]
+        if next(shows, None) is None:
+            yield each
+            return
+    yield from here
+
+
+def _problem(ruling: Ruling, by: list[Effect], near: Nearest | None, bench: Bench) -> Problem:
+    names = " or ".join(f'"{effect.id}"' for effect in by)
+    states = bench.states_of(near) if near is not None else None
+    return Proof(
+        "hidden-ruling",
+        bench.rules.place_of_ruling(ruling),
+        f'the ruling "{ruling.id}" at {ruling.node}: wherever it holds, {names} holds too and says as much or worse',
+        "a case in which it decides",
+        "take one of the two out, or narrow one",
+        see=tuple((bench.rules.place_of_ruling(each.ruling), f'"{each.id}"') for each in by if each.ruling is not None),
+        case=bench.text(bench.case(states)) if states is not None else "",
+    )

@@ -1,0 +1,99 @@
+"""The input line: while empty, Space goes to the rows; what is pasted loses its tricks.
+
+A digit is text like any other: a sentence or a figure may begin with it. Only Enter takes anything.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar, Protocol
+
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.widgets import Input
+
+from advisor.model.problems import shown
+
+LONGEST_PASTE = 2000
+#: A refused text of up to so many letters is sooner typed again than mended.
+LONGEST_TYPED_AGAIN = 24
+
+
+class Taker(Protocol):
+    """Who takes what the line is given. Called at once, so that typing ahead keeps its order."""
+
+    def take_enter(self) -> None:
+        """Enter was pressed."""
+
+    def take_space(self) -> bool:
+        """Space was typed into the empty line; tells whether it was taken, else it is text."""
+
+    def take_too_long(self, text: str) -> None:
+        """What was pasted is longer than any answer."""
+
+
+class AnswerLine(Input):
+    """One line to type into. The keys for reading and choosing stand here, so that they keep their place in line."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "screen.move(-1)", "up", show=False, id="up", tooltip="The choice above, or a line up."),
+        Binding("down", "screen.move(1)", "down", show=False, id="down", tooltip="The choice below, or a line down."),
+        Binding("pageup", "screen.page(-1)", "page up", show=False, id="page_up", tooltip="Read further up."),
+        Binding("pagedown", "screen.page(1)", "page down", show=False, id="page_down", tooltip="Read further down."),
+        Binding("ctrl+home", "screen.page(-9999)", "to the top", show=False, id="top", tooltip="To the first line."),
+        Binding("ctrl+end", "screen.page(9999)", "to the end", show=False, id="end", tooltip="To the last line."),
+    ]
+
+    def __init__(self, taker: Taker, id: str) -> None:
+        super().__init__(id=id, compact=True, select_on_focus=False)
+        self.taker = taker
+        self.cursor_blink = False
+        self.refused = False
+
+    async def on_key(self, event: events.Key) -> None:
+        """Offers Space while nothing is typed, and carries out every other key on the spot.
+
+        Left to itself a key that is no text goes up to the app and is carried out later than text typed after it.
+        """
+        if self.refused and event.is_printable:
+            self.value = ""
+        elif self.refused:
+            self.cursor_position = len(self.value)
+        self.refused = False
+        if event.is_printable:
+            taken = not self.value and event.character == " " and self.taker.take_space()
+        else:
+            bound = self.screen.active_bindings.get(event.key)
+            taken = bound is not None and bound.enabled
+            if bound is not None and taken:
+                await self.app.run_action(bound.binding.action, bound.node)
+        if taken:
+            event.stop()
+            event.prevent_default()
+
+    async def action_submit(self) -> None:
+        """Hands the line over."""
+        self.taker.take_enter()
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Puts in what is pasted, on one line, with control and direction characters by name."""
+        event.stop()
+        event.prevent_default()
+        text = event.text.strip("\r\n")
+        if len(text) + len(self.value) > LONGEST_PASTE:
+            self.taker.take_too_long(text)
+            return
+        clean = shown(" ".join(text.replace("\t", " ").splitlines()), LONGEST_PASTE)
+        start, end = sorted(self.selection)
+        self.replace(clean, start, end)
+
+    def hold(self, text: str, refused: bool = False) -> None:
+        """Holds a text from now on. A short one that was refused is marked: the next typing takes its place.
+
+        Every other key works on it as ever, from its end; a long one is mended rather than typed again.
+        """
+        if text != self.value:
+            self.value = text
+            self.cursor_position = len(text)
+        self.refused = refused and 0 < len(text) <= LONGEST_TYPED_AGAIN
+        if self.refused:
+            self.select_all()

@@ -1,0 +1,338 @@
+"""The screen to look through the recorded casings: search as you type, and a casing's history on a page of its own.
+
+What the screen of casings shows, as lines and paragraphs: the list found, and one casing's page. Knows no widget.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import ClassVar
+
+from rich.cells import cell_len, set_cell_size
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.screen import Screen
+from textual.widgets import Input
+
+from advisor.drawings.selection import left_out_lines, places_together, terminal_lines
+from advisor.engine.evaluator import Judge
+from advisor.journal.casing_history import (
+    Visit,
+    detail_lines,
+    overview_lines,
+    put_together,
+    same_code,
+    visit_of,
+    visits_of,
+)
+from advisor.journal.queries import STATES, Summary
+from advisor.journal.search import found_by
+from advisor.journal.store import UNUSABLE, Connection
+from advisor.model.problems import shown
+from advisor.tui.answer_input import AnswerLine
+from advisor.tui.keymap import Key
+from advisor.tui.lines_view import LinesView
+from advisor.tui.status import KeysBar, Sign, Standing
+from advisor.tui.text_blocks import AS_IT_IS, BLANK, Line, Para, wrap
+
+#: Columns of the list with their widths; what is left over goes to the last one.
+COLUMNS = (("day", 10), ("verdict", 12), ("casing", 18), ("technician", 14), ("plate", 10), ("record", 17))
+_GAP = "  "
+WIDEST_DRAWING = 100
+
+
+def heading(width: int) -> str:
+    """The names of the columns."""
+    return set_cell_size(_GAP.join(set_cell_size(name, room) for name, room in _columns(width)), width)
+
+
+def list_rows(found: Sequence[Summary], at: int, width: int) -> list[Line]:
+    """A line each; the one at which the arrows stand is marked by a sign as well."""
+    rows = []
+    for place, each in enumerate(found):
+        mark, style = ("> ", "at") if place == at else ("  ", "row")
+        rows.append(Line(((mark + _row(each, width - cell_len(mark)), style),), place))
+    return rows
+
+
+def _columns(width: int) -> list[tuple[str, int]]:
+    """The columns that fit; the last of them fall out first."""
+    columns, used = list[tuple[str, int]](), 0
+    for name, room in COLUMNS:
+        if columns and used + len(_GAP) + room > width:
+            break
+        used += room + (len(_GAP) if columns else 0)
+        columns.append((name, room))
+    return columns
+
+
+def _row(each: Summary, width: int) -> str:
+    cells = {
+        "day": (each.decided or each.begun)[:10],
+        "verdict": each.verdict.upper() or STATES.get(each.state, each.state),
+        "casing": each.casing or "-",
+        "technician": each.technician,
+        "plate": each.plate,
+        "record": each.id,
+    }
+    return set_cell_size(_GAP.join(_cut(shown(cells[name]), room) for name, room in _columns(width)), width)
+
+
+def _cut(text: str, room: int) -> str:
+    return set_cell_size(text, room) if cell_len(text) <= room else f"{set_cell_size(text, room - 1)}…"
+
+
+def page_of(db: Connection, chosen: Summary, judge: Judge, width: int) -> Iterator[Para]:
+    """A casing's page, or a single record's where it names no casing."""
+    visits = visits_of(db, chosen.casing) if chosen.casing else [visit_of(db, chosen)]
+    first, *rest = overview_lines(chosen.casing or f"not named, record {chosen.id}", visits)
+    yield Para(first, "title", indent=1)
+    yield from (Para(line.strip(), "strong", indent=3) for line in rest)
+    if others := same_code(db, visits):
+        names = ", ".join(each.id for each in others[:5])
+        yield Para(f"Without a name and with the same code, so it may be this casing: {names}.", "note", indent=1)
+    yield BLANK
+    yield from _drawn(visits, judge, width)
+    for line in detail_lines(visits, judge):
+        if line.startswith(" "):
+            name, colon, text = line.strip().partition(": ")
+            yield Para(text if colon else name, "", f"{name}: " if colon else "", "label", 3)
+        else:
+            yield BLANK
+            yield Para(line, "title", indent=1)
+
+
+def _drawn(visits: list[Visit], judge: Judge, width: int) -> Iterator[Para]:
+    """All places together on the unrolled tread; and why not, where they can't be drawn."""
+    case, labels = put_together(visits, judge)
+    judgement = judge.judge(case)
+    pictures = places_together(judgement, judge)
+    if pictures:
+        yield Para("All places together", "title", indent=1)
+        room = min(WIDEST_DRAWING, max(40, width - 2))
+        for picture in pictures:
+            yield from (Para(line, AS_IT_IS, indent=1) for line in terminal_lines(picture, room, False))
+            yield BLANK
+        count = len(case.injuries)
+        now = [f"{place}: injury {place} as last seen" for place in range(1, count + 1)]
+        yield from (Para(label, "quiet", indent=3) for label in (*now, *labels))
+    else:
+        yield from (Para(line, "quiet", indent=1) for line in left_out_lines(judgement, judge))
+
+
+MOST_LISTED = 500
+HINT = "number, casing, plate, day, verdict, technician, or any word noted"
+_OPEN = Key("enter", "Enter", "open", "history", "The history of the casing at the arrow.")
+_MOVE = Key("down", "Up/Down", "move", "choose", "Move in the list.")
+_BACK = Key("escape", "Esc", "back", "back", "Empty the line, or leave this screen.")
+_TAKE = Key("f4", "F4", "take", "this tire is that casing", "Put the open consultation under this casing.")
+_READ = Key("pagedown", "PgUp/PgDn", "read", "read", "Read on.")
+
+CSS = """
+CasingsScreen, CasingPage { layout: vertical; }
+CasingsScreen #found, CasingPage #page { width: 100%; height: 1fr; }
+#casings-title, #page-title { height: 1; width: 100%; color: $text-accent; text-style: bold; }
+#columns { height: 1; width: 100%; color: $foreground 75%; }
+#casings-entry { layout: horizontal; height: 1; }
+#casings-sign { width: 6; height: 1; color: $text-accent; text-style: bold; }
+#casings-line { width: 1fr; height: 1; background: $background; }
+#casings-line:focus { background: $background; background-tint: $foreground 0%; }
+#casings-line > .input--placeholder { color: $foreground 60%; }
+#casings-line > .input--cursor { background: $background; color: $foreground; text-style: reverse; }
+#casings-keys, #page-keys { height: 1; background: $surface; color: $foreground; }
+#casings-keys > .keys--key, #page-keys > .keys--key { color: $text-accent; text-style: bold; }
+"""
+
+Take = Callable[[str], None]
+
+
+class CasingsScreen(Screen[None]):
+    """The list found by the words in the line. `take` puts an open consultation under a casing; None without one."""
+
+    CSS = CSS
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", "back")]
+
+    def __init__(self, db: Connection, judge: Callable[[], Judge], words: str = "", take: Take | None = None) -> None:
+        super().__init__()
+        self.db, self.judge, self.take = db, judge, take
+        self.words = words
+        self.found: list[Summary] = []
+        self.at = 0
+        self.rows = LinesView("found")
+        self.title_bar = Standing("casings-title")
+        self.columns = Sign("", "columns")
+        self.line = AnswerLine(self, "casings-line")
+        self.line.placeholder = HINT
+        self.keys = KeysBar("casings-keys")
+
+    def compose(self) -> ComposeResult:
+        """The widgets, from top to bottom."""
+        yield self.title_bar
+        yield Horizontal(Sign("Find: ", "casings-sign"), self.line, id="casings-entry")
+        yield self.columns
+        yield self.rows
+        yield self.keys
+
+    def on_mount(self) -> None:
+        """Begins with the words given, or with the latest."""
+        self.line.focus()
+        self.line.hold(self.words)
+        self.keys.show([_MOVE, _OPEN, _BACK])
+        self.search()
+
+    def on_lines_view_resized(self) -> None:
+        """Arranges the columns anew."""
+        self.show_found()
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Searches as the words are typed."""
+        event.stop()
+        self.search()
+
+    def search(self) -> None:
+        """Finds what the words in the line fit."""
+        try:
+            self.found = found_by(self.db, [self.line.value], MOST_LISTED)
+            count = len(self.found)
+            says = f"{count} found" if self.line.value.strip() else f"the latest {count}"
+            more = f"the latest {MOST_LISTED} are shown; more words narrow it down" if count >= MOST_LISTED else ""
+        except UNUSABLE as error:
+            self.found, says, more = [], f"the journal can't be read ({shown(str(error), 80)})", ""
+        self.at = 0
+        self.title_bar.show(f"Recorded casings: {says}", more)
+        self.show_found()
+
+    def show_found(self) -> None:
+        """Shows the list."""
+        width = self.rows.text_width
+        self.columns.text = f"  {heading(max(1, width - 2))}"
+        self.columns.refresh()
+        if self.found:
+            self.rows.show(list_rows(self.found, self.at, width), self.rows.top)
+            self.rows.reveal(self.at)
+        else:
+            self.rows.show(wrap([Para("Nothing in the journal fits these words.", "quiet", indent=2)], width), 0)
+
+    def action_move(self, step: int) -> None:
+        """Moves in the list."""
+        if self.found:
+            self.at = max(0, min(len(self.found) - 1, self.at + step))
+            self.show_found()
+
+    def action_page(self, step: int) -> None:
+        """Moves in the list by a screenful."""
+        self.action_move(step * max(1, self.rows.size.height - 1))
+
+    def action_back(self) -> None:
+        """Empties the line, or leaves."""
+        if self.line.value:
+            self.line.hold("")
+        else:
+            self.leave()
+
+    def leave(self) -> None:
+        """Leaves the screen."""
+        if self.take is None:
+            self.app.exit(0)
+        else:
+            self.dismiss(None)
+
+    def take_enter(self) -> None:
+        """Opens the page of the casing at the arrow."""
+        if self.found:
+            self.app.push_screen(CasingPage(self.db, self.found[self.at], self.judge(), self.take), self._taken)
+
+    def _taken(self, casing: str | None) -> None:
+        if casing and self.take is not None:
+            self.take(casing)
+            self.dismiss(None)
+
+    def take_space(self) -> bool:
+        """A space is a word to search for."""
+        return False
+
+    def take_too_long(self, text: str) -> None:
+        """A paste as long as that names no casing."""
+
+    def on_lines_view_row_picked(self, event: LinesView.RowPicked) -> None:
+        """A click chooses; one on the chosen row opens it."""
+        if event.row == self.at:
+            self.take_enter()
+        self.at = event.row
+        self.show_found()
+
+    def on_keys_bar_pressed(self, event: KeysBar.Pressed) -> None:
+        """A click on a key does the same as the key."""
+        self.app.simulate_key(event.key.key)
+
+
+class CasingPage(Screen[str]):
+    """One casing's history. Gives the casing's name when it was taken for the open consultation."""
+
+    CSS = CSS
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,backspace,enter,q", "leave", "back"),
+        Binding("f4", "take", "take"),
+        Binding("up", "read(-1)", "up"),
+        Binding("down", "read(1)", "down"),
+        Binding("pageup", "page(-1)", "page up"),
+        Binding("pagedown,space", "page(1)", "page down"),
+        Binding("home", "page(-9999)", "to the top"),
+        Binding("end", "page(9999)", "to the end"),
+    ]
+
+    def __init__(self, db: Connection, chosen: Summary, judge: Judge, take: Take | None) -> None:
+        super().__init__()
+        self.db, self.chosen, self.judge, self.can_take = db, chosen, judge, take is not None and bool(chosen.casing)
+        self.page = LinesView("page")
+        self.title_bar = Standing("page-title")
+        self.keys = KeysBar("page-keys")
+
+    def compose(self) -> ComposeResult:
+        """The widgets, from top to bottom."""
+        yield self.title_bar
+        yield self.page
+        yield self.keys
+
+    def on_mount(self) -> None:
+        """Shows the keys; the page itself comes once its width is known."""
+        self.keys.show([_READ, *([_TAKE] if self.can_take else []), _BACK])
+
+    def on_lines_view_resized(self) -> None:
+        """Draws the page at this width."""
+        width = self.page.text_width
+        try:
+            self.page.show(wrap(page_of(self.db, self.chosen, self.judge, width), width), self.page.top)
+        except UNUSABLE as error:
+            self.page.show(wrap([Para(f"The journal can't be read ({shown(str(error), 80)}).", "wrong")], width), 0)
+        self._show_place()
+
+    def _show_place(self) -> None:
+        name = shown(self.chosen.casing or self.chosen.id, 60)
+        self.title_bar.show(f"History of {name}", "more: PgDn" if self.page.more_below else "")
+
+    def on_lines_view_scrolled(self) -> None:
+        """Says whether there is more to read."""
+        self._show_place()
+
+    def action_read(self, step: int) -> None:
+        """Reads on by a line."""
+        self.page.scroll_lines(step)
+
+    def action_page(self, step: int) -> None:
+        """Reads on by a screenful."""
+        self.page.scroll_lines(step * max(1, self.page.size.height - 2))
+
+    def action_take(self) -> None:
+        """Puts the open consultation under this casing."""
+        if self.can_take:
+            self.dismiss(self.chosen.casing)
+
+    def action_leave(self) -> None:
+        """Back to the list."""
+        self.dismiss("")
+
+    def on_keys_bar_pressed(self, event: KeysBar.Pressed) -> None:
+        """A click on a key does the same as the key."""
+        self.app.simulate_key(event.key.key)

@@ -1,0 +1,59 @@
+"""The result as plain text, for the clipboard or a file."""
+
+from __future__ import annotations
+
+import os
+from datetime import datetime
+from pathlib import Path
+
+from advisor.dialogue.answer_list import so_far_lines
+from advisor.dialogue.session import Consultation
+from advisor.model.problems import shown
+from advisor.tui.prompt_bar import Refused
+from advisor.tui.rendering import card_turn
+from advisor.tui.text_blocks import Para, wrap
+from advisor.wording.verdict_card import VERDICT_SIGNS
+
+WIDTH = 78
+
+
+def card_text(consultation: Consultation) -> str:
+    """The verdict card as things stand."""
+    card = consultation.card()
+    head = Para(card.headline, lead=f"{VERDICT_SIGNS[card.verdict]}: ")
+    return _text((head, *card_turn(card)[2:]))
+
+
+def result_text(consultation: Consultation) -> str:
+    """The verdict card as things stand, and what was answered."""
+    answers = tuple(Para(line, indent=2) for line in so_far_lines(consultation))
+    day = consultation.today.isoformat()
+    return f"{card_text(consultation)}\nWhat was answered (judged for {day}):\n{_text(answers)}"
+
+
+def _text(paras: tuple[Para, ...]) -> str:
+    return "".join(f"{line.text.rstrip()}\n" for line in wrap(paras, WIDTH)).lstrip()
+
+
+def default_name(now: datetime) -> str:
+    """A file name that tells when."""
+    return f"advisor-{now:%Y-%m-%d-%H%M}.txt"
+
+
+def _for_its_owner(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)
+
+
+def save(path: Path, text: str) -> Path:
+    """Writes a new text file; gives where it is. Raises Refused when it can't be done, or is there already."""
+    name = shown(str(path), 200)
+    try:
+        path = path.expanduser()
+        with open(path, "x", encoding="utf-8", opener=_for_its_owner) as file:
+            file.write(text)
+        return path.resolve()
+    except FileExistsError:
+        raise Refused(f"{name} is there already and stays as it is. Type another name.") from None
+    except (OSError, ValueError, RuntimeError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise Refused(f"{name} can't be written: {shown(why, 200)}. Type another name; Esc goes back.") from None

@@ -1,0 +1,61 @@
+"""The keys in words, one home for footer, help and command palette. On the start-up path: imports nothing heavy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import NamedTuple
+
+
+class Key(NamedTuple):
+    """A key: what is pressed, how it is written, its id (also the name of what it does), label and sentence."""
+
+    key: str
+    written: str
+    id: str
+    label: str
+    says: str
+
+
+KEYS = (
+    Key("f1", "F1", "help", "help", "The keys that work now, and what can be typed."),
+    Key("f2", "F2", "why", "why", "Why the verdict is what it is, as things stand."),
+    Key("f3", "F3", "why_asked", "why ask", "Why this question is asked."),
+    Key("f4", "F4", "change", "change", "So far: all answers, to look at or to change one."),
+    Key("f5", "F5", "back", "back", "Back to the answer before."),
+    Key("f6", "F6", "word", "word", "A term of the trade explained."),
+    Key("f7", "F7", "copy", "copy", "Send the verdict as it stands to the terminal's clipboard."),
+    Key("f8", "F8", "save", "save", "Save verdict and answers as a text file."),
+    Key("f9", "F9", "start_over", "anew", "Start over; asks first."),
+    Key("f10", "F10", "light", "light/dark", "Change between light and dark."),
+    Key("ctrl+g", "^G", "draw", "draw", "The drawings: where to measure, the injury's path, the tread unrolled."),
+    Key("ctrl+t", "^T", "work", "work", "Walk through the work step by step, with ticks, notes and a timer."),
+    Key("ctrl+r", "^R", "casings", "casings", "Look through the recorded casings, each with its history."),
+    Key("ctrl+o", "^O", "beside", "other rules", "The same tire under the other rule sets, side by side."),
+    Key("escape", "Esc", "cancel", "never mind", "Empty a line not taken, or leave everything as it was."),
+    Key("ctrl+q", "^Q", "quit", "quit", "Leave; asks first when answers would be lost."),
+)
+
+_ALWAYS = (
+    "PgUp, PgDn      read further up or down in the conversation",
+    "Up, Down        move among the choices; without choices, read on",
+    "Space           mark a choice where several can be taken",
+    "Enter           take what is typed, else what is marked or picked",
+    "Ctrl+P          all that can be done, to search in",
+)
+
+
+def help_lines(can: Callable[[str], bool]) -> tuple[str, ...]:
+    """The keys that work now and what can be typed, as two columns."""
+    from advisor.dialogue.talk_commands import HELP_LINES
+
+    return ("Keys that work now:", *_rows(can), *_ALWAYS, "What can be typed:", *_wide(HELP_LINES))
+
+
+def _rows(can: Callable[[str], bool]) -> Iterator[str]:
+    for key in KEYS:
+        if can(key.id):
+            yield f"{key.written.ljust(16)}{key.says}"
+
+
+def _wide(lines: tuple[str, ...]) -> Iterator[str]:
+    yield from lines

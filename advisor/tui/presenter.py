@@ -1,0 +1,442 @@
+"""What typing, picking and the keys do to the consultation at the screen. Knows no widget.
+
+The drawings as paragraphs, worked out anew only when an answer, the width or the unit has changed.
+The flow of a consultation at the screen: what is said goes into the conversation, then the next thing is asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from advisor.dialogue.answer_list import ask_again
+from advisor.dialogue.answer_parser import plain
+from advisor.dialogue.event_sink import Recorder, kept, said_aside
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.drawings.selection import anything_placed, anything_to_draw
+from advisor.model.case import Choice, Key
+from advisor.model.problems import shown
+from advisor.tui import prompt_bar
+from advisor.tui.dialogs import Change, ExplainWord, Leave, SaveAs, StartOver
+from advisor.tui.export_text import card_text
+from advisor.tui.keymap import help_lines
+from advisor.tui.prompt_bar import Prompt, Refused, Row, take_marked, take_row, with_marks
+from advisor.tui.rendering import Transcript, asked_turn, message_turn, opening, said
+from advisor.tui.text_blocks import BLANK, Para
+from advisor.wording.messages import Message
+
+if TYPE_CHECKING:
+    from textual.screen import Screen
+
+    from advisor.dialogue.hot_reload import LiveRules
+    from advisor.drawings.scene import Names
+    from advisor.tui.dialogs import Aside
+
+
+class Drawn:
+    """The drawings of a consultation at a width in columns."""
+
+    def __init__(self) -> None:
+        self._for: object = None
+        self._paras: tuple[Para, ...] = ()
+
+    def paras(self, conversation: Conversation, columns: int, unit: Names | None = None) -> tuple[Para, ...]:
+        """The paragraphs, each drawing with its sentences, then the distances between repair units."""
+        from advisor.dialogue.drawing_messages import drawing_messages
+
+        consultation = conversation.consultation
+        ask = consultation.ask
+        now = (consultation.case, ask.key if ask else None, columns, unit)
+        if now != self._for:
+            messages = drawing_messages(consultation, columns - 1, unit)
+            self._paras = tuple(para for message in messages for para in message_turn(message))
+            self._for = now
+        return self._paras[1:] if self._paras[:1] == (BLANK,) else self._paras
+
+
+LONGEST_SAID = 200
+
+
+class Conversation:
+    """A consultation with what was said, and what is asked for now: a question, the end, or something aside."""
+
+    def __init__(self, consultation: Consultation, now: Callable[[], datetime]) -> None:
+        self.consultation = consultation
+        self.now = now
+        self.recorder: Recorder | None = None
+        self.live: LiveRules | None = None
+        #: What has to be done before anything typed is taken: the journal has to be open.
+        self.before: Callable[[], None] | None = None
+        #: Makes the screen of recorded casings, given what takes one for this consultation; None without a journal.
+        self.open_casings: Callable[[Callable[[str], None]], Screen[None]] | None = None
+        self.to_open = ""
+        self.transcript = Transcript()
+        self.transcript.add(opening(consultation.judge))
+        self.text = ""
+        self.complaint: tuple[str, ...] = ()
+        #: The row at which the arrows stand, and the one they were moved to; a number in the line points elsewhere.
+        self.at: int | None = None
+        self.stood: int | None = None
+        self.marked: frozenset[str] = frozenset()
+        self.touched = False
+        self.leaving = False
+        self._drawings = Drawn()
+        self.to_copy = ""
+        self._ended = False
+        self._stash = ""
+        self._rung: frozenset[object] = frozenset()
+        self.current_aside: Aside | None = None
+        self.settle()
+        self.transcript.begin()
+
+    # What can be seen
+
+    @property
+    def aside(self) -> bool:
+        """Whether something else than the question is asked for now."""
+        return self.current_aside is not None
+
+    @property
+    def answered(self) -> bool:
+        """Whether anything is answered or left out."""
+        return bool(self.consultation.listed)
+
+    def timers(self) -> str:
+        """What is left of the work's timers, in short; empty where none runs."""
+        if not self.consultation.work.timers:
+            return ""
+        from advisor.dialogue.work_steps import timers_in_short
+
+        return timers_in_short(self.consultation)
+
+    def timer_just_over(self) -> bool:
+        """Whether a timer came to its end since this was last asked."""
+        now = self.consultation.now()
+        over = {timer for timer in self.consultation.work.timers if now is not None and timer.over(now)}
+        new, self._rung = over - self._rung, frozenset(over)
+        return bool(new)
+
+    def tail(self) -> tuple[Para, ...]:
+        """What is asked for now, as paragraphs."""
+        return prompt_bar.prompt_paras(self.prompt, self.at, self.marked)
+
+    def drawn(self, columns: int) -> tuple[Para, ...]:
+        """What stands beside a verdict: the drawings, where something has a place; nothing while a question is open."""
+        if self._asked is not None or self.aside or not anything_placed(self.consultation.case):
+            return ()
+        return self._drawings.paras(self, columns)
+
+    def so_far(self) -> Iterator[Para]:
+        """All answers with their numbers and what was left out, for the side."""
+        yield Para("So far", "title")
+        rows = self.consultation.answered
+        for place, (_, name, answer, counts) in enumerate(rows):
+            yield Para(name, "quiet", f"{place + 1:>2} ", "number", 0, place)
+            yield Para(answer, "", "", "", 3, place)
+            if not counts:
+                yield Para("does not count now", "note", "x ", "wrong", 3, place)
+        left_out = self.consultation.left_out
+        if left_out:
+            yield BLANK
+            yield Para("Left out", "title")
+        for place, (_, name) in enumerate(left_out, len(rows)):
+            yield Para(name, "quiet", f"{place + 1:>2} ", "number", 0, place)
+        if not rows:
+            yield BLANK
+            yield Para("Nothing is answered yet.", "quiet")
+
+    def put(self, typed: str, messages: list[Message]) -> None:
+        """Puts an exchange into the conversation and asks for what is needed next."""
+        self.transcript.begin()
+        before, now = self._asked, self.consultation.ask
+        asked = before is not None and (now is None or now.key != before.key)
+        if before is not None and asked:
+            answered = self.consultation.case.get(before.question.over, before.key) is not None
+            self.transcript.add(asked_turn(before, self._number if answered else 0))
+        if typed.strip():
+            self.transcript.add(said(shown(typed.strip(), LONGEST_SAID), not asked))
+        for message in messages:
+            if message.kind != "standing":
+                self.transcript.add(message_turn(message))
+        self.settle()
+
+    def settle(self) -> None:
+        """Asks for what the consultation needs next; the card is put when nothing is left to ask."""
+        ask = self._asked = self.consultation.ask
+        self.complaint = ()
+        self.touched = False
+        self.marked = prompt_bar.marked_before(self.consultation, ask)
+        self._number = prompt_bar.question_number(self.consultation, ask)
+        if ask is not None:
+            self._ended = False
+            self.prompt: Prompt = prompt_bar.question_prompt(self.consultation, ask, self._number)
+        else:
+            if not self._ended:
+                self._ended = True
+                self.transcript.begin()
+                self.transcript.add(message_turn(Message("card", (), self.consultation.card())))
+            now = self.consultation.judgement
+            work = bool(self.consultation.judge.methods.plan(now))
+            self.prompt = prompt_bar.end_prompt(bool(now.missing), work, anything_placed(self.consultation.case))
+        self.at = self.stood = self.prompt.begin
+
+    def open(self, aside: Aside) -> None:
+        """Asks for something else than the question; the line is kept for later."""
+        if self.current_aside is None:
+            self._stash = self.text
+        self.current_aside = aside
+        self.prompt = aside.prompt
+        self.text, self.complaint = aside.prompt.text, ()
+        self.at = self.stood = aside.prompt.begin
+        self.transcript.begin()
+
+    def close(self, *messages: Message, typed: str = "") -> None:
+        """Comes back to the question, with the line as it was."""
+        self.current_aside = None
+        self.tell(messages, typed)
+        self.text, self._stash = self._stash, ""
+
+    def tell(self, messages: Iterable[Message], typed: str = "") -> None:
+        """Puts something into the conversation that is no answer; what is typed and marked stays."""
+        before = (self._asked.key if self._asked else None, self.stood, self.marked, self.touched)
+        text = self.text
+        self.put(typed, list(messages))
+        self.text = text
+        if self._asked and self._asked.key == before[0]:
+            _, self.stood, self.marked, self.touched = before
+            self.at = self.stood
+
+    def keep(self) -> None:
+        """Keeps what was done, before anything new shows; says what there is to say about it."""
+        for message in kept(self.recorder, self.consultation):
+            self.transcript.add(message_turn(message))
+
+    def trouble(self, error: Exception) -> None:
+        """Says calmly that something in the program went wrong."""
+        found = shown(f"{type(error).__name__}: {error}", LONGEST_SAID)
+        text = self.text
+        self.transcript.begin()
+        note = f"Something in the program went wrong ({found}). Your answers are kept."
+        self.transcript.add((BLANK, Para(note, "wrong")))
+        self.text = text
+
+
+class Desk(Conversation):
+    """One technician's consultation at the screen.
+
+    `text` is what the input line holds: the screen sets it before each step and shows it after. `complaint` is
+    what is wrong with it. `at` is the row at which the arrows stand, `marked` the choices marked with Space,
+    `to_copy` what is meant for the clipboard.
+    """
+
+    # Typing and picking
+
+    def enter(self) -> None:
+        """Takes the line, or with an empty line the row or the marks. What is refused stays in the line."""
+        self.complaint = ()
+        try:
+            if self.text.strip() or not self._picked():
+                self._typed(self.text)
+            else:
+                self._pick()
+        except Refused as refused:
+            self.complaint = refused.lines
+
+    def point(self, text: str) -> bool:
+        """Stands at the row whose number is typed, else where it stood; tells whether that moved it. Takes nothing."""
+        place = None if self.prompt.several else self.prompt.row_numbered(text)
+        before, self.at = self.at, self.stood if place is None else place
+        return self.at != before
+
+    def pick_row(self, place: int) -> None:
+        """Takes a row, or marks it where several can be taken together."""
+        if not 0 <= place < len(self.prompt.rows):
+            return
+        self.at = self.stood = place
+        if self.prompt.several and isinstance(self.prompt.rows[place].means, Choice):
+            self.mark()
+            return
+        self.complaint = ()
+        try:
+            self._pick()
+        except Refused as refused:
+            self.complaint = refused.lines
+
+    def move(self, step: int) -> bool:
+        """Moves to the next or the previous row; tells whether there are rows."""
+        count = len(self.prompt.rows)
+        if count:
+            start = (-1 if step > 0 else count) if self.at is None else self.at
+            self.at = self.stood = max(0, min(count - 1, start + step))
+        return bool(count)
+
+    def mark(self) -> None:
+        """Marks the row, or takes its mark away."""
+        row = self.row
+        if row is not None and self.prompt.several and isinstance(row.means, Choice):
+            self.marked = self.marked ^ {row.means.id}
+            self.touched = True
+            self.complaint = ()
+
+    @property
+    def row(self) -> Row | None:
+        """The row at which the arrows stand."""
+        return self.prompt.rows[self.at] if self.at is not None and self.at < len(self.prompt.rows) else None
+
+    def _picked(self) -> bool:
+        return self.row is not None or self.touched
+
+    def _pick(self) -> None:
+        row = self.row
+        if self.current_aside is not None:
+            if row is not None:
+                self.current_aside.take(self, row)
+        elif self.touched and (self.marked or row is None or isinstance(row.means, Choice)):
+            if not self.marked:
+                raise Refused("Nothing is marked. Space marks a row; 0 is for none of these.")
+            numbers = [r.number for r in self.prompt.rows if isinstance(r.means, Choice) and r.means.id in self.marked]
+            self._said(", ".join(numbers), take_marked(self.consultation, self.marked, row))
+        elif row is not None:
+            self._said(row.number or row.says, take_row(self.consultation, row))
+
+    def _typed(self, text: str) -> None:
+        if self.current_aside is not None:
+            self.current_aside.typed(self, text)
+            return
+        if self.say_aside(text):
+            self.text = ""
+            return
+        command = KEY_WORDS.get(plain(text))
+        if command is not None:
+            self.text = ""
+            command(self)
+            return
+        place = self.prompt.row_numbered(text)
+        if place is not None and not self.prompt.several:
+            self._said(text.strip(), take_row(self.consultation, self.prompt.rows[place]))
+        elif self.touched and self.marked:
+            self._said(text, with_marks(self.consultation, self.marked, text))
+        else:
+            self._said(text, say(self.consultation, text))
+
+    def say_aside(self, text: str) -> bool:
+        """Takes what is said of the consultation beside its answers; tells whether it was such a thing."""
+        messages = said_aside(self.recorder, self.consultation, text)
+        if messages is not None:
+            self.tell(messages, text)
+        return messages is not None
+
+    def _said(self, typed: str, messages: Iterable[Message]) -> None:
+        """Puts an exchange into the conversation. Raises Refused when nothing of it was taken."""
+        messages = list(messages)
+        if messages and all(message.kind == "complaint" for message in messages):
+            raise Refused(*(line for message in messages for line in message.lines))
+        self.put(typed, messages)
+        self.text = ""
+
+    # Keys
+
+    def why(self) -> None:
+        """Why things stand as they do."""
+        self.tell(say(self.consultation, "why"))
+
+    def why_asked(self) -> None:
+        """Why the open question is asked."""
+        self.tell(say(self.consultation, "why ask"))
+
+    def help(self) -> None:
+        """The keys that work now and what can be typed."""
+        self.tell([Message("help", help_lines(self.can))])
+
+    def back(self) -> None:
+        """Goes back to the answer before."""
+        self.tell(self.consultation.back())
+
+    def change(self) -> None:
+        """Picks an earlier answer to change."""
+        if not self.answered:
+            self.complaint = ("Nothing is answered yet.",)
+        else:
+            self.open(Change(self))
+
+    def change_key(self, key: Key) -> None:
+        """Asks a question again that was answered or left out."""
+        self.tell(ask_again(self.consultation, key))
+
+    def word(self) -> None:
+        """Explains a term of the trade."""
+        self.open(ExplainWord(self))
+
+    def copy(self) -> None:
+        """Hands the card over for the clipboard."""
+        self.to_copy = card_text(self.consultation)
+        note = "Sent to the terminal's clipboard. Not every terminal takes it; F8 saves it as a file."
+        self.tell([Message("note", (note,))])
+
+    def save(self) -> None:
+        """Saves card and answers as a text file."""
+        self.open(SaveAs(self))
+
+    def casings(self) -> None:
+        """Asks for the screen of recorded casings."""
+        if self.open_casings is None:
+            raise Refused("Nothing is kept here, so there are no recorded casings to look through.")
+        self.to_open = "casings"
+
+    def start_over(self) -> None:
+        """Begins anew after a yes."""
+        self.open(StartOver(self))
+
+    def quit(self) -> None:
+        """Leaves at once when nothing would be lost or when asked twice, else after a yes."""
+        kept = self.recorder is not None and self.recorder.safe
+        if not self.answered or kept or isinstance(self.current_aside, Leave):
+            self.leaving = True
+        else:
+            self.open(Leave(self))
+
+    def cancel(self) -> None:
+        """Leaves an aside, or an earlier answer as it was."""
+        if self.current_aside is not None:
+            self.close()
+        elif self.complaint and self.text:
+            self.text, self.complaint = "", ()
+        elif self.prompt.given:
+            self.tell(self.consultation.go_on())
+
+    def can(self, key: str) -> bool:
+        """Whether a key does anything now."""
+        if key == "cancel":
+            return self.aside or self.prompt.given or bool(self.complaint and self.text)
+        if self.aside:
+            return key == "quit"
+        if key == "why_asked":
+            return self._asked is not None
+        if key == "back":
+            return self.answered or self.consultation.pending is not None
+        if key == "beside":
+            return self._asked is None
+        if key == "draw":
+            asked = self.consultation.ask
+            return anything_to_draw(self.consultation.case, asked.key if asked else None, self.consultation.judge)
+        if key == "casings":
+            return self.open_casings is not None
+        if key == "work":
+            return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
+        return self.answered if key in ("change", "copy", "save", "start_over") else True
+
+
+KEY_WORDS: dict[str, Callable[[Desk], None]] = {
+    "help": Desk.help,
+    "?": Desk.help,
+    "change": Desk.change,
+    "casings": Desk.casings,
+    "start over": Desk.start_over,
+    "save": Desk.save,
+    "copy": Desk.copy,
+    "quit": Desk.quit,
+    "exit": Desk.quit,
+    "q": Desk.quit,
+}

@@ -1,0 +1,263 @@
+"""What the technician is asked for now: a heading, rows to pick from, and how the input line behaves.
+
+Takes what was picked or marked to the consultation.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from advisor.dialogue.answer_parser import read_typed
+from advisor.dialogue.session import Ask, Consultation
+from advisor.engine.evaluator import Judge
+from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key
+from advisor.model.problems import Misread
+from advisor.model.ruleset import Word
+from advisor.quick import dataclass
+from advisor.tui.rendering import Turn, question_turn
+from advisor.tui.text_blocks import BLANK, Para
+from advisor.wording.messages import Message
+
+
+class Refused(ValueError):
+    """Something typed or picked was not taken; the lines say why."""
+
+    def __init__(self, *lines: str) -> None:
+        self.lines = lines
+        super().__init__(" ".join(lines))
+
+
+def take_row(consultation: Consultation, row: Row) -> list[Message]:
+    """Takes a row of a question."""
+    means = row.means
+    if means == "skip":
+        return consultation.skip()
+    if means == "keep":
+        return consultation.go_on()
+    if means == "stop":
+        return consultation.stop()
+    if means == "none":
+        return consultation.take(Choices(frozenset()))
+    if means is CANT_TELL:
+        return consultation.answer("can't tell")
+    assert isinstance(means, Choice)
+    several = consultation.ask is not None and consultation.ask.question.kind == "choices"
+    return consultation.take(Choices(frozenset({means.id})) if several else means)
+
+
+def take_marked(consultation: Consultation, marked: frozenset[str], row: Row | None) -> list[Message]:
+    """Takes the marked rows; `row` is where the arrows stand. Raises Refused where the two contradict each other."""
+    if row is not None and not isinstance(row.means, Choice) and row.means not in ("keep", "stop"):
+        raise Refused(f"There are marks above, and {row.says.lower()} goes against them. Space takes a mark away.")
+    return consultation.take(Choices(marked))
+
+
+def with_marks(consultation: Consultation, marked: frozenset[str], text: str) -> list[Message]:
+    """Takes a typed line together with the marks. Raises Refused where they don't go together."""
+    ask = consultation.ask
+    assert ask is not None
+    try:
+        typed = read_typed(ask.question, text)
+    except Misread:
+        typed = CANT_TELL
+    if not isinstance(typed, Choices) or not typed.present or typed.absent:
+        raise Refused("There are marks above as well. Clear the line and press Enter to take them, or Space them away.")
+    return consultation.take(Choices(marked | typed.present))
+
+
+Kind = Literal["question", "end", "change", "word", "file", "start-over", "take-up", "quit"]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Something to pick: what is shown, its number (empty for none), and what it stands for."""
+
+    says: str
+    number: str
+    means: Answer | Key | Word | Literal["skip", "none", "keep", "stop", "yes", "no", "drop"]
+
+
+@dataclass(frozen=True, slots=True)
+class Prompt:
+    """What is asked for now.
+
+    `several`: rows are marked and taken together. `text`: what the line begins with.
+    `begin`: where the arrows stand at first. `given`: an earlier answer is asked again.
+    """
+
+    kind: Kind
+    heading: Turn
+    rows: tuple[Row, ...] = ()
+    hint: str = ""
+    several: bool = False
+    text: str = ""
+    begin: int | None = None
+    given: bool = False
+
+    def row_numbered(self, text: str) -> int | None:
+        """The place of the row with a number as typed."""
+        wanted = text.strip()
+        return next((place for place, row in enumerate(self.rows) if row.number and row.number == wanted), None)
+
+
+def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt:
+    """The prompt for a question, with can't tell and, where it may be left out, a row for that."""
+    rows = _choice_rows(ask)
+    if consultation.pending is None:
+        rows += _other_rows(consultation, ask)
+    given = consultation.case.get(ask.question.over, ask.key)
+    begin = next((place for place, row in enumerate(rows) if given is not None and row.means == given), None)
+    if ask.given:
+        begin = next((place for place, row in enumerate(rows) if row.means == "keep"), begin)
+    heading = question_turn(ask, number)
+    if ask.given:
+        heading = (*heading, Para(ask.given, "", "Answered before: ", "label", 3))
+    several = ask.question.kind == "choices"
+    again = consultation.saved.asking is not None
+    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, again)
+
+
+def question_number(consultation: Consultation, ask: Ask | None) -> int:
+    """Where a question stands among the answers; 0 for none, and while a sentence waits to be confirmed."""
+    if ask is None or consultation.pending is not None:
+        return 0
+    keys = [key for key, *_ in consultation.answered]
+    return keys.index(ask.key) + 1 if ask.key in keys else len(keys) + 1
+
+
+def _choice_rows(ask: Ask) -> list[Row]:
+    question = ask.question
+    rows = [Row(choice.says, str(place), Choice(choice.id)) for place, choice in enumerate(question.choices, 1)]
+    return [*rows, Row("None of these", "0", "none")] if question.kind == "choices" else rows
+
+
+def _other_rows(consultation: Consultation, ask: Ask) -> list[Row]:
+    counted = ask.question.kind == "choice"
+    number = len(ask.question.choices)
+    rows: list[Row] = []
+
+    def add(says: str, means: Answer | Literal["skip", "keep", "stop"], numbered: bool = counted) -> None:
+        rows.append(Row(says, str(number + len(rows) + 1) if numbered else "", means))
+
+    if ask.given and not counted:
+        add(f"Keep {ask.given}", "keep")
+    if ask.instead and ask.key not in consultation.case.skipped:
+        add(f"Can't tell: {ask.instead}", "skip")
+    elif ask.optional and not ask.node.cant_tell.ending:
+        add("Can't tell, or leave it out", "skip")
+    else:
+        add("Can't tell", CANT_TELL)
+        if ask.optional:
+            add("Leave it out", "skip")
+    if consultation.judgement.settled and not ask.given:
+        verdict = str(consultation.judgement.verdict).upper()
+        add(f"Stop here: {verdict} is settled", "stop", numbered=False)
+    return rows
+
+
+def hint(ask: Ask) -> str:
+    """How this question can be answered, in a few words for the empty line."""
+    question = ask.question
+    if question.or_clock:
+        return "number and Enter, arrows and Enter, or a clock direction such as 1:30"
+    if question.kind == "choice":
+        return "number and Enter, arrows and Enter, or type it"
+    if question.kind == "choices":
+        return "numbers and Enter; or arrows, Space to mark, Enter to take"
+    shown = f", such as {question.shown_as}" if question.shown_as else ""
+    if question.kind == "text":
+        return f"type it{shown}"
+    unit = {"32nds": "32nds of an inch", "deg": "degrees"}.get(question.unit, question.unit)
+    return f"a figure{f' in {unit} or another unit' if unit else ''}{shown}"
+
+
+def marked_before(consultation: Consultation, ask: Ask | None) -> frozenset[str]:
+    """The choices that an earlier answer named."""
+    if ask is None:
+        return frozenset()
+    given = consultation.case.get(ask.question.over, ask.key)
+    return given.present if isinstance(given, Choices) else frozenset()
+
+
+def end_prompt(stopped: bool, work: bool, drawn: bool) -> Prompt:
+    """Nothing is asked now: `stopped` when something could be, `work` when there are steps, `drawn` when drawings."""
+    done = "That is how it stands" if stopped else "That is the verdict"
+    go_on = "go on to answer the rest, " if stopped else ""
+    steps = "work to go through the steps one by one, " if work else ""
+    draw = "draw for the drawings, " if drawn else ""
+    typed = f"Type {go_on}{steps}{draw}or use" if go_on or steps or draw else "Use"
+    note = f"{done}. {typed} a key below."
+    return Prompt("end", (BLANK, Para(note, "note", indent=1)))
+
+
+def change_prompt(consultation: Consultation) -> Prompt:
+    """Which earlier answer to change."""
+    rows = tuple(
+        Row(f"{name}: {answer}{'' if counts else ' (kept; does not count now)'}", str(place), key)
+        for place, (key, name, answer, counts) in enumerate(consultation.answered, 1)
+    )
+    left_out = enumerate(consultation.left_out, len(rows) + 1)
+    rows += tuple(Row(f"left out: {name}", str(place), key) for place, (key, name) in left_out)
+    heading = (BLANK, Para("So far. Which answer do you want to change?", "ask", indent=1))
+    return Prompt("change", heading, rows, "number and Enter, arrows and Enter; Esc leaves all as it is")
+
+
+def word_prompt(judge: Judge, asked: str) -> Prompt:
+    """Which term to explain; those used in the open question come first."""
+    here = asked.casefold()
+    words = sorted(judge.rules.words.values(), key=lambda word: (not _used(word, here), word.title.casefold()))
+    heading = (BLANK, Para("Which word? Type it, or pick one.", "ask", indent=1))
+    return Prompt("word", heading, tuple(Row(word.title, "", word) for word in words), "a word; Esc goes back")
+
+
+def _used(word: Word, text: str) -> bool:
+    return any(name.casefold() in text for name in (word.title, *word.also))
+
+
+def file_prompt(name: str) -> Prompt:
+    """What the text file shall be called."""
+    heading = (BLANK, Para("Save under which name? Enter saves, Esc goes back.", "ask", indent=1))
+    return Prompt("file", heading, hint="a file name", text=name)
+
+
+def start_over_prompt() -> Prompt:
+    """Whether to begin anew."""
+    heading = (BLANK, Para("Start over? All answers given so far are dropped.", "ask", indent=1))
+    rows = (Row("Yes, start over", "1", "yes"), Row("No, go on here", "2", "no"))
+    return Prompt("start-over", heading, rows, "1 or 2 and Enter")
+
+
+def take_up_prompt(says: str) -> Prompt:
+    """Whether to take up a consultation that was not brought to an end."""
+    rows = (
+        Row("Yes, go on where it was left", "1", "yes"),
+        Row("No, begin another; it is offered again next time", "2", "no"),
+        Row("No, put it away: it is kept, and not offered again", "3", "drop"),
+    )
+    return Prompt("take-up", (BLANK, Para(f"{says} Take it up?", "ask", indent=1)), rows, "1, 2 or 3 and Enter")
+
+
+def quit_prompt() -> Prompt:
+    """Whether to leave, when something would be lost."""
+    heading = (BLANK, Para("Leave now? Answers and verdict are not kept unless you save them (F8).", "ask", indent=1))
+    rows = (Row("Yes, leave", "1", "yes"), Row("No, go on here", "2", "no"))
+    return Prompt("quit", heading, rows, "1 or 2 and Enter; Ctrl+Q again leaves")
+
+
+def prompt_paras(prompt: Prompt, at: int | None, marked: frozenset[str]) -> Turn:
+    """A prompt with its rows; the row at which the arrows stand has a sign before it, marked rows another."""
+    paras = list(prompt.heading)
+    wide = max((len(row.number) for row in prompt.rows), default=0)
+    for place, row in enumerate(prompt.rows):
+        here = place == at
+        box = _box(row, marked) if prompt.several else ""
+        lead = f"{'>' if here else ' '} {box}{row.number.rjust(wide)}{' ' if wide else ''}"
+        style = "at" if here else "row"
+        paras.append(Para(row.says, style, lead, style if here else "number", 1, place))
+    return tuple(paras)
+
+
+def _box(row: Row, marked: frozenset[str]) -> str:
+    if not isinstance(row.means, Choice):
+        return "    "
+    return "[x] " if row.means.id in marked else "[ ] "

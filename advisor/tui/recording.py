@@ -1,0 +1,114 @@
+"""The journal at the screen: opened beside it once the first question shows; an unfinished consultation is offered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+
+from textual.screen import Screen
+
+from advisor.dialogue.answer_list import so_far_lines
+from advisor.dialogue.event_sink import at_its_end, look_up
+from advisor.dialogue.event_sink import take_up as resume
+from advisor.engine.evaluator import Judge
+from advisor.journal.log import Journal, NewerJournal
+from advisor.journal.recorder import Keeper
+from advisor.journal.resume import Offer, begin, offer_in_words, offers, take_up
+from advisor.journal.signing import Signer
+from advisor.journal.store import Connection
+from advisor.model.problems import shown
+from advisor.tui.dialogs import TakeUp
+from advisor.tui.presenter import Desk
+from advisor.wording.messages import Message
+
+
+class Recording:
+    """The journal of one window. `about` is what is said of a consultation: casing, technician, plate."""
+
+    def __init__(
+        self,
+        folder: Path,
+        now: Callable[[], datetime],
+        resume: bool,
+        about: Mapping[str, str],
+        signer: Signer | None = None,
+    ) -> None:
+        self.folder, self.now, self.resume, self.about, self.signer = folder, now, resume, about, signer
+        self.journal: Journal | None = None
+        self.refused = ""
+        self._offers: list[Offer] = []
+        self._desk: Desk | None = None
+        self._keeper: Keeper | None = None
+
+    def open(self, desk: Desk) -> None:
+        """Opens the journal and looks for what was not finished; may run beside the screen."""
+        try:
+            self.journal = Journal(self.folder, self.now)
+            self.journal.signer = self.signer
+            self._offers = offers(self.journal, desk.consultation.judge.rules.about.id)
+        except NewerJournal as error:
+            self.refused = f"Nothing is kept: {error}."
+        except Exception as error:
+            self.refused = f"Nothing is kept: the journal can't be used ({shown(f'{error}', 200)})."
+
+    def begin(self, desk: Desk, in_time: bool = True) -> None:
+        """From here on the consultation is kept; what was not finished is offered, if nothing is typed as yet."""
+        if self.journal is None:
+            desk.tell([Message("note", (self.refused,))])
+            return
+        self._desk = desk
+        self._attach(desk, begin(self.journal, desk.consultation.judge.rules))
+        if notices := self.journal.take_notices():
+            desk.tell([Message("note", notices)])
+        if self._offers and not desk.answered and not desk.aside:
+            offer, says = self._offers[0], offer_in_words(self._offers[0], len(self._offers) - 1)
+            if self.resume:
+                desk.tell(self._taken_up(desk, offer))
+            elif in_time:
+                desk.open(TakeUp(says, lambda desk: self._taken_up(desk, offer), lambda _: self._put_away(offer)))
+            else:
+                desk.tell([Message("note", (says, "advisor --resume takes it up."))])
+        desk.keep()
+
+    def _attach(self, desk: Desk, keeper: Keeper) -> None:
+        desk.recorder = self._keeper = keeper
+        if self.journal is not None and (db := self.journal.db) is not None:
+            desk.open_casings = partial(self._casings_screen, db, desk.consultation.judge)
+        for field, words in self.about.items():
+            keeper.add_first(field, words)
+        desk.consultation.technician = self.about.get("technician", "") or desk.consultation.technician
+        if keeper.casing and (said := look_up(keeper, desk.consultation, keeper.casing)):
+            desk.tell(said)
+
+    @staticmethod
+    def _casings_screen(db: Connection, judge: Judge, take: Callable[[str], None]) -> Screen[None]:
+        from advisor.tui.casings_screen import CasingsScreen
+
+        return CasingsScreen(db, lambda: judge, take=take)
+
+    def _taken_up(self, desk: Desk, offer: Offer) -> list[Message]:
+        consultation = desk.consultation
+        taken = take_up(self.journal, offer, consultation.judge.rules) if self.journal is not None else None
+        if taken is None:
+            return [Message("note", ("It was just taken up in another window. A new one begins.",))]
+        desk.recorder = self._keeper = taken.keeper
+        consultation.technician = offer.summary.technician or consultation.technician
+        heard = resume(consultation, taken.saved, taken.notes, taken.work, taken.heard)
+        lines = ("Taken up where it was left.", *taken.says, *so_far_lines(consultation))
+        known = look_up(taken.keeper, consultation, taken.keeper.casing) if taken.keeper.casing else []
+        return [Message("note", lines), *known, *heard]
+
+    def _put_away(self, offer: Offer) -> list[Message]:
+        assert self.journal is not None and self._desk is not None
+        taken = take_up(self.journal, offer, self._desk.consultation.judge.rules)
+        if taken is not None:
+            taken.keeper.leave()
+        return [Message("note", ("Put away.", *self.journal.take_notices()))]
+
+    def close(self) -> str:
+        """Closes the journal; gives what is to be said once the screen is gone."""
+        if self._keeper is not None and self._desk is not None and at_its_end(self._desk.consultation):
+            self._keeper.end()
+        return " ".join(self.journal.close()) if self.journal is not None else ""

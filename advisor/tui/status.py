@@ -1,0 +1,168 @@
+"""The lines round the input: what the case could end as, what is wrong with the line, and the keys that work now."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from rich.cells import cell_len
+from rich.segment import Segment
+from textual import events
+from textual.message import Message
+from textual.strip import Strip
+from textual.widget import Widget
+
+from advisor.model.problems import shown
+from advisor.tui.keymap import Key
+from advisor.tui.text_blocks import Para, wrap
+
+MOST_COMPLAINT_LINES = 4
+
+
+class Standing(Widget, can_focus=False):
+    """One line: what the case could still end as, and at its right whether there is more to read."""
+
+    def __init__(self, id: str) -> None:
+        super().__init__(id=id)
+        self._left = self._right = ""
+
+    def show(self, left: str, right: str) -> None:
+        """Shows the two texts; the left one goes first when there is not room for both."""
+        if (left, right) != (self._left, self._right):
+            self._left, self._right = left, right
+            self.refresh()
+
+    @property
+    def text(self) -> str:
+        """What it says."""
+        return f"{self._left}  {self._right}".strip()
+
+    def render_line(self, y: int) -> Strip:
+        """The line, filled up with a rule."""
+        width = self.size.width
+        left, right = shown(f"── {self._left} "), shown(f" {self._right} ─" if self._right else "")
+        gap = width - cell_len(left) - cell_len(right)
+        if gap < 0 and len(self._left) > width:
+            left, right, gap = shown(self._left.rpartition(": ")[2].replace(" or ", ", ")), "", 0
+        elif gap < 0:
+            left, right, gap = f"{shown(self._left)} ", "", max(0, width - cell_len(self._left) - 1)
+        return Strip([Segment(f"{left}{'─' * gap}{right}", self.rich_style)]).adjust_cell_length(width, self.rich_style)
+
+
+class Sign(Widget, can_focus=False):
+    """A few fixed signs."""
+
+    def __init__(self, text: str, id: str) -> None:
+        super().__init__(id=id)
+        self.text = text
+
+    def render_line(self, y: int) -> Strip:
+        """The signs."""
+        return Strip([Segment(self.text, self.rich_style)]).adjust_cell_length(self.size.width, self.rich_style)
+
+
+class Complaint(Widget, can_focus=False):
+    """What is wrong with the line as typed; takes no room when nothing is."""
+
+    def __init__(self, id: str) -> None:
+        super().__init__(id=id)
+        self._lines: tuple[str, ...] = ()
+        self._drawn: list[str] = []
+        self.display = False
+
+    @property
+    def text(self) -> str:
+        """What it says."""
+        return " ".join(self._lines)
+
+    def show(self, lines: tuple[str, ...]) -> None:
+        """Shows what is wrong."""
+        if lines == self._lines:
+            return
+        self._lines = lines
+        self.display = bool(lines)
+        self._wrap(self.size.width or self.app.size.width)
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Wraps anew."""
+        self._wrap(event.size.width)
+
+    def _wrap(self, width: int) -> None:
+        paras = [Para(line.strip(), lead="! " if place == 0 else "  ") for place, line in enumerate(self._lines)]
+        self._drawn = [line.text for line in wrap(paras, max(1, width - 1))][:MOST_COMPLAINT_LINES]
+        if self._drawn:
+            self.styles.height = len(self._drawn)
+        self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the complaint."""
+        text = self._drawn[y] if y < len(self._drawn) else ""
+        return Strip([Segment(text, self.rich_style)]).adjust_cell_length(self.size.width, self.rich_style)
+
+
+class KeysBar(Widget, can_focus=False):
+    """The keys that work now, and only those; a click does the same as the key."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"keys--key"}
+
+    class Pressed(Message):
+        """A key was clicked."""
+
+        def __init__(self, key: Key) -> None:
+            super().__init__()
+            self.key = key
+
+    def __init__(self, id: str) -> None:
+        super().__init__(id=id)
+        self._keys: Sequence[Key] = ()
+        self._rows: list[list[Key]] = []
+
+    @property
+    def text(self) -> str:
+        """What it says."""
+        return "  ".join(f"{key.written} {key.label}" for key in self._keys)
+
+    def show(self, keys: Sequence[Key]) -> None:
+        """Shows keys."""
+        if keys != self._keys:
+            self._keys = keys
+            self._arrange(self.size.width or self.app.size.width)
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Arranges the keys anew."""
+        self._arrange(event.size.width)
+
+    def _arrange(self, width: int) -> None:
+        rows: list[list[Key]] = [[]]
+        used = 1
+        for key in self._keys:
+            if rows[-1] and used + _cells(key) > width:
+                rows.append([])
+                used = 1
+            rows[-1].append(key)
+            used += _cells(key)
+        self._rows = rows
+        self.styles.height = len(rows)
+        self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        """One line of keys."""
+        base = self.rich_style
+        strong = base + self.get_component_rich_style("keys--key", partial=True)
+        segments = [Segment(" ", base)]
+        for key in self._rows[y] if y < len(self._rows) else ():
+            segments += [Segment(key.written, strong), Segment(f" {key.label}  ", base)]
+        return Strip(segments).adjust_cell_length(self.size.width, base)
+
+    def on_click(self, event: events.Click) -> None:
+        """Finds the key under the pointer."""
+        place = 1
+        for key in self._rows[event.y] if 0 <= event.y < len(self._rows) else ():
+            if place <= event.x < place + _cells(key):
+                self.post_message(self.Pressed(key))
+                return
+            place += _cells(key)
+
+
+def _cells(key: Key) -> int:
+    return cell_len(key.written) + cell_len(key.label) + 3

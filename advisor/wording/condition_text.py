@@ -1,0 +1,50 @@
+"""Conditions of the rules in words, with the figure of each limit: for people who know the files' own names."""
+
+from __future__ import annotations
+
+from advisor.engine.templates import limit_in_words
+from advisor.model.ruleset import Condition, Join, Leaf, Limit, RuleSet
+
+ALWAYS = "always"
+
+
+def condition_words(condition: Condition | None, rules: RuleSet) -> str:
+    """A condition in words: `injury-depth is through and widest-opening is over 1/4 in (6 mm)`."""
+    return ALWAYS if condition is None else _words(condition, rules, inside=False)
+
+
+def _words(condition: Condition, rules: RuleSet, inside: bool) -> str:
+    if isinstance(condition, Leaf):
+        return f"{condition.subject} {_test(condition, rules)}"
+    if condition.how == "not":
+        (part,) = condition.parts
+        if isinstance(part, Leaf) and part.test == "known":
+            return f"{part.subject} is not known"
+        return f"not ({_words(part, rules, inside=False)})"
+    parts = [_words(part, rules, inside=True) for part in condition.parts]
+    text = (" and " if condition.how == "all" else " or ").join(parts)
+    return f"({text})" if inside and _mixed(condition) else text
+
+
+def _mixed(condition: Join) -> bool:
+    return len(condition.parts) > 1
+
+
+def _test(leaf: Leaf, rules: RuleSet) -> str:
+    if leaf.test == "known":
+        return "is known"
+    if leaf.test in ("beyond", "within"):
+        return f"is {side_words(rules.limits[leaf.operand[0]], leaf.test == 'beyond')}"
+    verb = {"has-any": "has", "has-none": "has none of"}.get(leaf.test, "is")
+    *first, last = leaf.operand
+    return f"{verb} {', '.join(first)} or {last}" if first else f"{verb} {last}"
+
+
+def side_words(limit: Limit, beyond: bool) -> str:
+    """One side of a limit with its figure, and whether the figure itself belongs to it: `over 6 mm`, `6 mm or less`."""
+    over = (limit.worse == "above") is beyond
+    itself = limit.at_limit_passes is not beyond
+    figure = limit_in_words(limit)
+    if itself:
+        return f"{figure} or {'more' if over else 'less'}"
+    return f"{'over' if over else 'under'} {figure}"

@@ -1,0 +1,76 @@
+"""What is said to the user: a kind and lines; a face arranges them.
+
+An answer to a question about a case: its kind, what is said in lines, and the same in parts for scripts.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.engine.templates import fill
+from advisor.model.case import Choices
+from advisor.model.problems import Misread, shown
+from advisor.quick import dataclass
+from advisor.wording.verdict_card import Card
+
+Part = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """`kind`: why, why-not, what-if, how-sure, word, or empty where the question was not understood."""
+
+    kind: str
+    lines: tuple[str, ...]
+    parts: tuple[Part, ...] = ()
+
+    def message(self) -> Message:
+        """As a message of a consultation."""
+        return Message("why" if self.kind else "complaint", self.lines)
+
+
+def headline(judgement: Judgement, judge: Judge) -> str:
+    """The verdict with its headline: `SCRAP: The injury is too large …`."""
+    ending = judge.rules.endings[judgement.ending]
+    says = fill(ending.headline, judgement.walk.tire, judge.rules)
+    return (
+        says if says.upper().startswith(str(judgement.verdict).upper()) else f"{str(judgement.verdict).upper()}: {says}"
+    )
+
+
+def put_together(old: object, new: Choices) -> Choices:
+    """Findings said before and now: what was found stays until it is said by name that it is not there.
+
+    "None" takes no finding back that was named before; and where the last one is taken back, nothing is known but
+    that: the rest has not been looked for in so many words.
+    """
+    if not isinstance(old, Choices):
+        return new
+    present = (old.present - (new.absent or frozenset())) | new.present
+    if old.present and not present and new.absent is not None:
+        return Choices(present, (old.absent or frozenset()) | new.absent)
+    if old.complete or new.complete:
+        return Choices(present)
+    return Choices(present, ((old.absent or frozenset()) | (new.absent or frozenset())) - present)
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """Something said. `kind`: noted, reason, do, standing, complaint, card, help, why, note, work or report.
+
+    A line that begins with two spaces belongs to the one above.
+    """
+
+    kind: str
+    lines: tuple[str, ...]
+    card: Card | None = None
+
+
+def complaint(error: Misread) -> Message:
+    """What is wrong with something typed, and what to type."""
+    lines = [f"Found {error.found}; expected {error.expected}."]
+    if error.nearest:
+        lines.append(f"Nearest: {', '.join(shown(name) for name in error.nearest)}.")
+    return Message("complaint", tuple(lines))
