@@ -8,7 +8,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.commands.options import DEFAULT_RULES, Options, complain, read_options
+from advisor.commands.options import DEFAULT_RULES, Options, complain, problem, read_options
 from advisor.model.problems import Misread, Place, Problem, Problems, shown
 
 if TYPE_CHECKING:
@@ -72,11 +72,6 @@ def run(words: list[str]) -> int:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         sys.stderr.write(f"the journal can't be used: {shown(reason, 200)}\n")
     return 2
-
-
-def problem(problem_id: str, found: str, expected: str, do: str = "see --help") -> Problems:
-    """A problem with what was typed on the command line."""
-    return Problems([Problem(problem_id, Place("command line"), found, expected, do)])
 
 
 def _carry_out(options: Options) -> int:

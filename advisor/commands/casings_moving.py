@@ -8,7 +8,7 @@ from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
-from advisor.commands.casings import problem
+from advisor.commands.options import problem
 from advisor.journal.data_folder import FILE_NAME, write_private
 from advisor.journal.export import LONGEST_LINE, Rows, csv_lines, export_lines, read_line
 from advisor.journal.import_csv import csv_incoming, parquet_incoming

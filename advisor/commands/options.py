@@ -59,3 +59,8 @@ def complain(problems: Iterable[Problem]) -> None:
     """Writes problems to standard error, one block each."""
     for problem in problems:
         sys.stderr.write(f"{problem}\n")
+
+
+def problem(problem_id: str, found: str, expected: str, do: str = "see --help") -> Problems:
+    """A problem with what was typed on the command line."""
+    return Problems([Problem(problem_id, Place("command line"), found, expected, do)])

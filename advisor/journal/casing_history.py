@@ -21,8 +21,7 @@ from advisor.journal.case_data import case_from
 from advisor.journal.events import Entry, origin_of
 from advisor.journal.private_words import words_of
 from advisor.journal.projection import casing_of_code
-from advisor.journal.queries import Summary, entries_of, last_verdict, of_casing, state_after, told_before
-from advisor.journal.recorder import noted
+from advisor.journal.queries import Summary, entries_of, last_verdict, noted, of_casing, state_after, told_before
 from advisor.loader.answer_fit import fitted
 from advisor.model.case import Answer, Answers, Case, Choice
 from advisor.model.problems import Misread, shown

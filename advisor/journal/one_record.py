@@ -12,8 +12,7 @@ from typing import Any
 from advisor.journal.casing_history import visit_of
 from advisor.journal.data_folder import FILE_NAME
 from advisor.journal.private_words import words_of
-from advisor.journal.queries import SUMMARY_COLUMNS, Summary, entries_of, of_casing, told_before
-from advisor.journal.recorder import noted
+from advisor.journal.queries import SUMMARY_COLUMNS, Summary, entries_of, noted, of_casing, told_before
 from advisor.journal.store import opened_to_read
 from advisor.model.case import Case
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,6 +17,7 @@ from advisor.model.saved import Saved
 
 SUMMARY_COLUMNS = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
 _A_BLOCK = 500
+NO_WORK: Mapping[str, Any] = {"ticks": [], "timers": [], "notes": []}
 #: How a consultation without a verdict is called in a list.
 STATES = {"open": "not finished", "left": "put away", "ended": "no verdict"}
 
@@ -125,3 +126,30 @@ def onward(number: int, last: int) -> int:
     if last <= number:
         raise sqlite3.DatabaseError("its rows are not in their order")
     return last
+
+
+def noted(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str]]) -> tuple[list[str], dict[str, Any]]:
+    """The notes that entries hold, and the work as plain data; what was forgotten is marked so."""
+    notes, work = list[str](), dict(NO_WORK)
+    for entry in entries:
+        if entry.kind == "restart":
+            notes, work = [], dict(NO_WORK)
+        elif entry.kind == "work":
+            work |= {name: entry.data.get(name, []) for name in ("ticks", "timers")}
+        elif entry.kind == "note":
+            text, where = words_of(entry).get("note", "(deleted)"), entry.data.get("work")
+            if where is None:
+                notes.append(text)
+            else:
+                work["notes"] = [*work["notes"], [text, *where]]
+    return notes, work
+
+
+def still_heard(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str]]) -> list[str]:
+    """The lines of what still waited to be confirmed, as they were typed one after another."""
+    found = list[str]()
+    for entry in entries:
+        if entry.kind in ("heard", "restart"):
+            said = words_of(entry).get("heard", "") if entry.data.get("waits") else ""
+            found = [*found, said] if said else []
+    return found

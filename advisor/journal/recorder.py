@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from advisor import __version__
@@ -11,6 +11,7 @@ from advisor.engine.evaluator import Judge
 from advisor.journal.case_data import case_data, day_from
 from advisor.journal.events import Draft, Entry, draft
 from advisor.journal.log import Journal
+from advisor.journal.queries import NO_WORK, noted, still_heard
 from advisor.journal.state_diff import changes
 from advisor.model.case import Case
 from advisor.model.proposed import Proposed
@@ -20,7 +21,6 @@ from advisor.model.saved import Saved
 #: What can be said of a consultation beside its answers; all but the casing are personal words.
 FIELDS = ("casing", "technician", "plate", "note")
 LONGEST_WORDS = 500
-NO_WORK: Mapping[str, Any] = {"ticks": [], "timers": [], "notes": []}
 
 
 class Keeper:
@@ -211,33 +211,6 @@ class Keeper:
     def _draft(self, kind: str, body: Mapping[str, Any], private: Mapping[str, str] | None = None) -> Draft:
         self._step += 1
         return draft(self.consultation, self.journal.at, kind, self.digest, body, private)
-
-
-def noted(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str]]) -> tuple[list[str], dict[str, Any]]:
-    """The notes that entries hold, and the work as plain data; what was forgotten is marked so."""
-    notes, work = list[str](), dict(NO_WORK)
-    for entry in entries:
-        if entry.kind == "restart":
-            notes, work = [], dict(NO_WORK)
-        elif entry.kind == "work":
-            work |= {name: entry.data.get(name, []) for name in ("ticks", "timers")}
-        elif entry.kind == "note":
-            text, where = words_of(entry).get("note", "(deleted)"), entry.data.get("work")
-            if where is None:
-                notes.append(text)
-            else:
-                work["notes"] = [*work["notes"], [text, *where]]
-    return notes, work
-
-
-def still_heard(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str]]) -> list[str]:
-    """The lines of what still waited to be confirmed, as they were typed one after another."""
-    found = list[str]()
-    for entry in entries:
-        if entry.kind in ("heard", "restart"):
-            said = words_of(entry).get("heard", "") if entry.data.get("waits") else ""
-            found = [*found, said] if said else []
-    return found
 
 
 def verdict_data(case: Case, judgement: Judgement) -> dict[str, Any]:

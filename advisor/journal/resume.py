@@ -10,8 +10,8 @@ from typing import Any
 from advisor.journal.events import Entry
 from advisor.journal.log import Journal
 from advisor.journal.private_words import words_of
-from advisor.journal.queries import Summary, entries_of, state_after, unfinished
-from advisor.journal.recorder import Keeper, noted, still_heard
+from advisor.journal.queries import Summary, entries_of, noted, state_after, still_heard, unfinished
+from advisor.journal.recorder import Keeper
 from advisor.journal.recovery import as_draft
 from advisor.journal.state_diff import PARTS
 from advisor.loader.answer_fit import fitted

@@ -3,22 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from advisor.dialogue.answer_list import ask_again
 from advisor.dialogue.answer_parser import plain
+from advisor.dialogue.session import Consultation
 from advisor.explain.why import explain_word
 from advisor.model.problems import shown
 from advisor.tui import prompt_bar
 from advisor.tui.export_text import default_name, result_text, save
 from advisor.tui.prompt_bar import Prompt, Refused, Row
+from advisor.tui.rendering import Transcript
 from advisor.wording.messages import Message
 
-if TYPE_CHECKING:
-    from advisor.tui.presenter import Desk
-
 YES, NO = ("yes", "y"), ("no", "n")
+
+
+class Host(Protocol):
+    """Who a dialog is opened over: the consultation, what was said so far, the line, and a way back to them."""
+
+    consultation: Consultation
+    transcript: Transcript
+    text: str
+    leaving: bool
+
+    @property
+    def now(self) -> Callable[[], datetime]:
+        """The clock."""
+
+    def close(self, *messages: Message, typed: str = "") -> None:
+        """Goes back to the question, and says these."""
 
 
 class Aside:
@@ -27,85 +43,85 @@ class Aside:
     def __init__(self, prompt: Prompt) -> None:
         self.prompt = prompt
 
-    def take(self, desk: Desk, row: Row) -> None:
+    def take(self, host: Host, row: Row) -> None:
         """Takes a row."""
         raise NotImplementedError
 
-    def typed(self, desk: Desk, text: str) -> None:
+    def typed(self, host: Host, text: str) -> None:
         """Takes a typed line. Raises Refused."""
         place = self.prompt.row_numbered(text)
         if place is None:
             raise Refused(f'"{shown(text, 60)}" is none of the rows above. Esc goes back.')
-        self.take(desk, self.prompt.rows[place])
+        self.take(host, self.prompt.rows[place])
 
 
 class Change(Aside):
     """Picks an earlier answer to change."""
 
-    def __init__(self, desk: Desk) -> None:
-        super().__init__(prompt_bar.change_prompt(desk.consultation))
+    def __init__(self, host: Host) -> None:
+        super().__init__(prompt_bar.change_prompt(host.consultation))
 
-    def take(self, desk: Desk, row: Row) -> None:
+    def take(self, host: Host, row: Row) -> None:
         """Asks that question again."""
         assert isinstance(row.means, tuple)
-        desk.close(*ask_again(desk.consultation, row.means))
+        host.close(*ask_again(host.consultation, row.means))
 
 
 class ExplainWord(Aside):
     """Picks or types a term to be explained."""
 
-    def __init__(self, desk: Desk) -> None:
-        ask = desk.consultation.ask
+    def __init__(self, host: Host) -> None:
+        ask = host.consultation.ask
         asked = f"{ask.asks} {ask.how}" if ask else ""
-        super().__init__(prompt_bar.word_prompt(desk.consultation.judge, asked))
+        super().__init__(prompt_bar.word_prompt(host.consultation.judge, asked))
 
-    def take(self, desk: Desk, row: Row) -> None:
+    def take(self, host: Host, row: Row) -> None:
         """Explains the term of a row."""
-        self.typed(desk, row.says)
+        self.typed(host, row.says)
 
-    def typed(self, desk: Desk, text: str) -> None:
+    def typed(self, host: Host, text: str) -> None:
         """Explains a typed term. Raises Refused with the nearest ones."""
         if not text.strip():
             raise Refused("Type a word, or pick one with the arrows. Esc goes back.")
-        message = explain_word(text.strip(), desk.consultation.judge)
+        message = explain_word(text.strip(), host.consultation.judge)
         if message.kind == "complaint":
             raise Refused(*message.lines)
-        desk.close(message, typed=f"what is {text.strip()}")
+        host.close(message, typed=f"what is {text.strip()}")
 
 
 class SaveAs(Aside):
     """Asks for a file's name and saves the result there."""
 
-    def __init__(self, desk: Desk) -> None:
-        super().__init__(prompt_bar.file_prompt(default_name(desk.now())))
+    def __init__(self, host: Host) -> None:
+        super().__init__(prompt_bar.file_prompt(default_name(host.now())))
 
-    def typed(self, desk: Desk, text: str) -> None:
+    def typed(self, host: Host, text: str) -> None:
         """Saves. Raises Refused when it can't be done."""
         if not text.strip():
             raise Refused("Type a file name. Esc goes back.")
-        path = save(Path(text.strip()), result_text(desk.consultation))
-        desk.close(Message("note", (f"Saved as {shown(str(path))}",)))
+        path = save(Path(text.strip()), result_text(host.consultation))
+        host.close(Message("note", (f"Saved as {shown(str(path))}",)))
 
 
 class _Sure(Aside):
     """A yes or no before something that can't be taken back."""
 
-    def typed(self, desk: Desk, text: str) -> None:
+    def typed(self, host: Host, text: str) -> None:
         """Takes yes or no as typed. Raises Refused."""
         word = plain(text)
         if word in (*YES, *NO):
-            self.take(desk, self.prompt.rows[0 if word in YES else 1])
+            self.take(host, self.prompt.rows[0 if word in YES else 1])
         else:
-            super().typed(desk, text)
+            super().typed(host, text)
 
-    def take(self, desk: Desk, row: Row) -> None:
+    def take(self, host: Host, row: Row) -> None:
         """Carries it out, or goes on."""
         if row.means == "yes":
-            self.go(desk)
+            self.go(host)
         else:
-            desk.close()
+            host.close()
 
-    def go(self, desk: Desk) -> None:
+    def go(self, host: Host) -> None:
         """Carries it out."""
         raise NotImplementedError
 
@@ -113,44 +129,42 @@ class _Sure(Aside):
 class StartOver(_Sure):
     """Begins anew after a yes."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, host: Host) -> None:
         super().__init__(prompt_bar.start_over_prompt())
 
-    def go(self, desk: Desk) -> None:
+    def go(self, host: Host) -> None:
         """Drops all answers and the conversation."""
-        messages = desk.consultation.start_over()
-        desk.transcript.clear()
-        desk.close(*messages)
-        desk.text = ""
+        messages = host.consultation.start_over()
+        host.transcript.clear()
+        host.close(*messages)
+        host.text = ""
 
 
 class TakeUp(_Sure):
     """Offers a consultation that was not brought to an end; `take_up` gives what is to be said, then."""
 
-    def __init__(
-        self, says: str, take_up: Callable[[Desk], list[Message]], put_away: Callable[[Desk], list[Message]]
-    ) -> None:
+    def __init__(self, says: str, take_up: Callable[[], list[Message]], put_away: Callable[[], list[Message]]) -> None:
         super().__init__(prompt_bar.take_up_prompt(says))
         self._take_up, self._put_away = take_up, put_away
 
-    def take(self, desk: Desk, row: Row) -> None:
+    def take(self, host: Host, row: Row) -> None:
         """Goes on with it, leaves it for later, or puts it away."""
         if row.means == "drop":
-            desk.close(*self._put_away(desk))
+            host.close(*self._put_away())
         else:
-            super().take(desk, row)
+            super().take(host, row)
 
-    def go(self, desk: Desk) -> None:
+    def go(self, host: Host) -> None:
         """Goes on where it was left."""
-        desk.close(*self._take_up(desk))
+        host.close(*self._take_up())
 
 
 class Leave(_Sure):
     """Leaves the program after a yes."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, host: Host) -> None:
         super().__init__(prompt_bar.quit_prompt())
 
-    def go(self, desk: Desk) -> None:
+    def go(self, host: Host) -> None:
         """Lets the screen close."""
-        desk.leaving = True
+        host.leaving = True

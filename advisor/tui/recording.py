@@ -67,7 +67,7 @@ class Recording:
             if self.resume:
                 desk.tell(self._taken_up(desk, offer))
             elif in_time:
-                desk.open(TakeUp(says, lambda desk: self._taken_up(desk, offer), lambda _: self._put_away(offer)))
+                desk.open(TakeUp(says, partial(self._taken_up, desk, offer), partial(self._put_away, offer)))
             else:
                 desk.tell([Message("note", (says, "advisor --resume takes it up."))])
         desk.keep()
