@@ -33,7 +33,7 @@ from advisor.journal.resume import Offer, begin, offer_in_words, offers, take_up
 from advisor.loader.cache import copies_folder, ready_rule_set
 from advisor.loader.paths import DEFAULT_RULES, find_rule_set
 from advisor.model.problems import Problems
-from advisor.quick import dataclass, field
+from advisor.quick import dataclass, field, replace
 from advisor.wording.messages import Message
 
 if TYPE_CHECKING:
@@ -237,7 +237,8 @@ class Recording:
             self.keeper.add_first(name, words)
         if self.keeper.casing:
             yield from self._said(look_up(self.keeper, self.consultation, self.keeper.casing))
-        self.consultation.technician = about.get("technician", "") or self.consultation.technician
+        if technician := about.get("technician", ""):
+            self.consultation.become(replace(self.consultation.state, technician=technician))
 
     def _asked(self, offer: Offer, more: int, typed: Iterator[str]) -> Generator[str, None, bool]:
         yield from wrapped(offer_in_words(offer, more))
@@ -254,7 +255,7 @@ class Recording:
             yield from wrapped("It was just taken up in another window. A new one begins.")
             return
         self.keeper = taken.keeper
-        self.consultation.technician = offer.summary.technician
+        self.consultation.become(replace(self.consultation.state, technician=offer.summary.technician))
         heard = resume(self.consultation, taken.saved, taken.notes, taken.work, taken.heard)
         for line in ("Taken up where it was left.", *taken.says, *so_far_lines(self.consultation)):
             yield from wrapped(line)

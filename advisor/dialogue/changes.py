@@ -1,24 +1,23 @@
-"""Several answers taken at once.
-
-Says back what was worked out of an answer, so that a misreading is seen at once.
-What an answer did to the verdict, and what the case could still end as.
-"""
+"""What an answer does: the state it leads to, what was worked out of it, and what it did to the verdict."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Any
 
+from advisor.dialogue.state import SessionState, View
+from advisor.dialogue.withdrawals import too_many, would_vanish
 from advisor.engine.decision import Judgement, Reason
 from advisor.engine.derived.tire import printed
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import NOT_APPLICABLE, Facts
 from advisor.engine.templates import fill, value_in_words
 from advisor.loader.case_constraints import impossible
-from advisor.model.case import CANT_TELL, Case, Key
+from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Key
 from advisor.model.problems import shown
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import RuleSet, Verdict
+from advisor.model.saved import Saved
+from advisor.quick import replace
 from advisor.wording.messages import Message, complaint
 from advisor.wording.verdict_card import question_in_words, reason_lines
 
@@ -112,11 +111,20 @@ def _or(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
 
+def gone_on(view: View, state: SessionState, saved: Saved) -> tuple[SessionState, Message | None]:
+    """The state with another case; or as the view has it, and why: what is described would vanish, or is too much."""
+    saved = replace(saved, case=_asked_anew(view.state.case, saved.case, view.judge.rules))
+    before, after = view.judgement.walk, view.judged(saved.case).walk
+    refused = would_vanish(before, after) or too_many(before, after)
+    return (state if refused else replace(state, saved=saved)), refused
+
+
 def take_several(
-    given: list[tuple[Key, Any]], case: Case, order: tuple[Key, ...], judge: Judge
-) -> tuple[list[Message], Case, tuple[Key, ...]]:
-    """The messages, the case and the order of answering with these answers; one that can't be true is left out."""
-    rules, messages = judge.rules, list[Message]()
+    view: View, state: SessionState, given: Iterable[tuple[Key, Answer]]
+) -> tuple[SessionState, list[Message]]:
+    """Takes several answers at once, each to its own question; one that can't be true is left out and named."""
+    rules, messages = view.judge.rules, list[Message]()
+    case, order = state.case, state.saved.order
     for key, answer in given:
         question = rules.questions[key[0]]
         tried = case.with_answer(question.over, key, answer)
@@ -126,6 +134,31 @@ def take_several(
             messages.append(complaint(wrong[0]))
             continue
         case, order = tried, order if key in order else (*order, key)
-        said = f"{question_in_words(key, rules)}: {value_in_words(answer, question)}"
-        messages.append(Message("noted", (f"{said[:1].upper()}{said[1:]}",)))
-    return messages, case, order
+        said = capital(f"{question_in_words(key, rules)}: {value_in_words(answer, question)}")
+        messages.append(Message("noted", (said,)))
+    before = view.judgement
+    state, refused = gone_on(view, state, replace(state.saved, case=case, order=order, asking=None, ended=False))
+    if refused:
+        return state, [refused]
+    now = view.judged(state.case)
+    if worked_out := tuple(worked_out_lines(before, now, rules)):
+        messages.append(Message("note", worked_out))
+    return state, [*messages, *what_changed(before, now, view.judge)]
+
+
+def _asked_anew(old: Case, new: Case, rules: RuleSet) -> Case:
+    """The case without what confirmed answers that were changed since."""
+    for node in rules.nodes.values():
+        doubted = [(rules.questions[name].over, name) for ruling in node.rulings for name in ruling.doubts]
+        over = rules.questions[node.asks].over if doubted and node.asks else ""
+        for index in range(len(new.instances(over))) if over else ():
+            place = TIRE if over == "tire" else index
+            changed = any(old.get(each, (name, place)) != new.get(each, (name, place)) for each, name in doubted)
+            if changed and old.get(over, (node.asks, place)) == new.get(over, (node.asks, place)) is not None:
+                new = new.with_answer(over, (node.asks, place), None)
+    return new
+
+
+def capital(text: str) -> str:
+    """A text with a capital at its head."""
+    return text[:1].upper() + text[1:]

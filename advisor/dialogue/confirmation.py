@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from advisor.dialogue.answer_parser import plain
+from advisor.dialogue.changes import take_several
 from advisor.dialogue.proposed_answers import (
     SAID_IN_DOUBT,
     TAKE,
@@ -15,17 +16,15 @@ from advisor.dialogue.proposed_answers import (
     proposed_lines,
     taken,
 )
+from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState, View
 from advisor.engine.templates import value_in_words
-from advisor.model.case import TIRE, Choice, Choices, Key
+from advisor.model.case import TIRE, Case, Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
 from advisor.nlu.result import Heard, Understood
-from advisor.quick import dataclass, replace
+from advisor.quick import replace
 from advisor.wording.messages import Message, put_together
 from advisor.wording.verdict_card import question_in_words
-
-if TYPE_CHECKING:
-    from advisor.dialogue.session import Consultation
 
 CONFIRM = Question(
     id="understood",
@@ -68,6 +67,7 @@ YES = frozenset(
 NO = frozenset(
     {"no", "n", "2", "wrong", "drop", "drop it", "drop them", "nope", "drop all of it", "no, drop all of it", "false"}
 )
+DROPPED = Message("note", ("Dropped. Nothing of it counts.",))
 #: One word is an answer or none, no sentence; the complaint names the nearest words.
 FEWEST_WORDS = 2
 _OUT = re.compile(r"(?:not|drop|without|except|take out)\s+(?:number\s+)?(?P<number>\d{1,2})", re.I)
@@ -77,48 +77,34 @@ _CALM = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Pending:
-    """What was understood and waits to be confirmed; `proposed` was not said outright, and yes leaves it out.
-
-    `lines` were typed one after another to come here; a journal keeps them.
-    """
-
-    heard: Heard
-    answers: tuple[Understood, ...]
-    proposed: tuple[Understood, ...] = ()
-    lines: tuple[str, ...] = ()
-
-
-def listener_of(consultation: Consultation):  # type: ignore[no-untyped-def]
-    """The consultation's listener, made when first needed."""
-    if consultation.listener is None:
-        from advisor.nlu.pipeline import Listener
-
-        consultation.listener = Listener(consultation.judge.rules)
-    return consultation.listener
-
-
-def listen(consultation: Consultation, text: str) -> list[Message]:
+def listen(view: View, text: str) -> tuple[SessionState, list[Message]]:
     """What comes of a sentence: shown back to be confirmed; nothing where nothing was understood."""
-    before = consultation.pending
-    asked = consultation.question_key
-    heard = listener_of(consultation).hear(text, consultation.case, asked)
+    state, rules, asked = view.state, view.judge.rules, view.question_key
+    before = state.pending
+    heard = view.listener.hear(text, state.case, asked)
     if before and not heard.understood:
-        heard = _of_waiting(consultation, text, before) or heard
-    heard = narrower_apart(heard, consultation.case, consultation.judge.rules, asked)
+        heard = _of_waiting(view, text, before) or heard
+    heard = narrower_apart(heard, state.case, rules, asked)
     if not (heard.understood or heard.proposed) or (before is None and len(text.split()) < FEWEST_WORDS):
-        return _nothing(consultation, heard, text)
-    if before and before.heard.not_understood:
-        consultation.notes.append(_not_understood(before.heard))
-    answers = _merged(before.answers if before else (), heard.understood)
+        return _nothing(view, heard, text)
     said = {one.key for one in heard.understood if not isinstance(one.answer, Choices)}
     said |= {one.key for one in heard.proposed}
-    left = tuple(one for one in before.proposed if one.key not in said) if before else ()
-    consultation.notes.extend(_said_over(before, said, consultation.judge.rules) if before else ())
-    pending = Pending(heard, answers, (*left, *heard.proposed), (*(before.lines if before else ()), text))
-    consultation.pending = pending
-    return [Message("note", tuple(_shown_back(consultation, pending)))]
+    left: tuple[Understood, ...] = ()
+    if before:
+        unread = [_not_understood(before.heard)] if before.heard.not_understood else []
+        state = state.noting(*unread, *_said_over(before, said, rules))
+        left = tuple(one for one in before.proposed if one.key not in said)
+    answers = _merged(before.answers if before else (), heard.understood)
+    return _waiting(
+        view, state, Pending(heard, answers, (*left, *heard.proposed), (*(before.lines if before else ()), text))
+    )
+
+
+def _waiting(view: View, state: SessionState, pending: Pending) -> tuple[SessionState, list[Message]]:
+    """The state with what waits now, shown back; with nothing left of it, it is dropped."""
+    if not (pending.answers or pending.proposed):
+        return replace(state, pending=None), [DROPPED]
+    return replace(state, pending=pending), [Message("note", tuple(_shown_back(state.case, pending, view.judge.rules)))]
 
 
 def _said_over(before: Pending, said: set[Key], rules: RuleSet) -> list[str]:
@@ -127,10 +113,10 @@ def _said_over(before: Pending, said: set[Key], rules: RuleSet) -> list[str]:
     return [note_of(one, rules) for one in (*before.proposed, *doubted) if one.key in said]
 
 
-def _of_waiting(consultation: Consultation, text: str, before: Pending) -> Heard | None:
+def _of_waiting(view: View, text: str, before: Pending) -> Heard | None:
     """A bare figure as a correction of the one measure that waits and that it fits: no, 7 mm."""
-    keys = [one.key for one in before.answers if consultation.judge.rules.questions[one.key[0]].quantity]
-    tried = [(key, listener_of(consultation).hear(text, consultation.case, key)) for key in keys]
+    keys = [one.key for one in before.answers if view.judge.rules.questions[one.key[0]].quantity]
+    tried = [(key, view.listener.hear(text, view.state.case, key)) for key in keys]
     found = [heard for key, heard in tried if [one.key for one in heard.understood] == [key]]
     return found[0] if len(found) == 1 else None
 
@@ -146,49 +132,47 @@ def _merged(old: tuple[Understood, ...], new: tuple[Understood, ...]) -> tuple[U
     return tuple(by_key.values())
 
 
-def _nothing(consultation: Consultation, heard: Heard, text: str) -> list[Message]:
+def _nothing(view: View, heard: Heard, text: str) -> tuple[SessionState, list[Message]]:
     """Where nothing was understood: what is asked back, or a calm line to an order; else nothing."""
-    if _orders(consultation, text):
-        consultation.notes.append(shown(text, 300))
-        return [Message("note", (_CALM,))]
-    names = consultation.judge.rules.questions
-    others = [ask for ask in heard.asks_back if ask.key != consultation.question_key]
-    asked = names.get((consultation.question_key or ("", 0))[0])
+    state, names = view.state, view.judge.rules.questions
+    if _orders(view.judge.rules, text):
+        return state.noting(shown(text, LONGEST_KEPT)), [Message("note", (_CALM,))]
+    others = [ask for ask in heard.asks_back if ask.key != view.question_key]
+    asked = names.get((view.question_key or ("", 0))[0])
     words = len(text.split())
     measured = asked is not None and asked.kind in ("measure", "readings", "clock") and words <= FEWEST_WORDS
     if not others or measured or words < FEWEST_WORDS:
-        return []
+        return state, []
     lines = [f"Not taken, and asked back: {names[ask.key[0]].name} - {_sentence_of(ask.why)}" for ask in others]
-    return [Message("note", tuple(lines))]
+    return state, [Message("note", tuple(lines))]
 
 
 def _sentence_of(why: str) -> str:
     return why if why.endswith("?") else f"{why}."
 
 
-def _orders(consultation: Consultation, text: str) -> bool:
+def _orders(rules: RuleSet, text: str) -> bool:
     """Whether a text tells it to pass the tire, or is rude."""
     words = f" {' '.join(re.findall(r'[a-z]+', text.casefold()))} "
-    roles = consultation.judge.rules.phrases.cues.items()
+    roles = rules.phrases.cues.items()
     return any(f" {phrase} " in words for phrase, named in roles if "unsafe" in named or "rude" in named)
 
 
-def _shown_back(consultation: Consultation, pending: Pending) -> list[str]:
-    rules = consultation.judge.rules
+def _shown_back(case: Case, pending: Pending, rules: RuleSet) -> list[str]:
     lines = ["Understood, not counted yet:"] if pending.answers else []
     for number, one in enumerate(pending.answers, 1):
         question = rules.questions[one.key[0]]
-        old = consultation.case.get(one.over, one.key)
+        old = case.get(one.over, one.key)
         now = value_in_words(one.answer, question)
         was = f" (until now: {value_in_words(old, question)})" if old is not None and old != one.answer else ""
         lines.append(f'  {number}. {question_in_words(one.key, rules)}: {now}{was} - from "{shown(one.words, 80)}"')
     shown_keys = {one.key for one in pending.answers}
     lines += [
         f"  and so {question_in_words(key, rules)}: {value_in_words(answer, rules.questions[key[0]])}"
-        for key, answer in _given(consultation, pending)
+        for key, answer in _given(case, pending, rules)
         if key not in shown_keys
     ]
-    lines += proposed_lines(pending.proposed, len(pending.answers) + 1, consultation.case, rules)
+    lines += proposed_lines(pending.proposed, len(pending.answers) + 1, case, rules)
     named = {one.key for one in pending.proposed}
     asks = [ask for ask in pending.heard.asks_back if ask.key not in named]
     lines += [f"Asked back: {rules.questions[ask.key[0]].name} - {_sentence_of(ask.why)}" for ask in asks]
@@ -198,90 +182,76 @@ def _shown_back(consultation: Consultation, pending: Pending) -> list[str]:
     return lines
 
 
-def confirm(consultation: Consultation, text: str) -> list[Message]:
+def confirm(view: View, text: str) -> tuple[SessionState, list[Message]]:
     """What is typed while something waits to be confirmed: yes, no, not 2, or a correction."""
-    word, pending = plain(text), consultation.pending
+    word, state, pending = plain(text), view.state, view.state.pending
     if pending is None:
-        return []
+        return state, []
     if word in YES:
-        return take_all(consultation)
+        return _take_all(view, pending)
     if word in NO:
-        consultation.pending = None
-        return [Message("note", ("Dropped. Nothing of it counts.",))]
+        return replace(state, pending=None), [DROPPED]
     if match := _OUT.fullmatch(word):
-        return _take_out(consultation, replace(pending, lines=(*pending.lines, text)), int(match["number"]))
+        return _take_out(view, replace(pending, lines=(*pending.lines, text)), int(match["number"]))
     if match := TAKE.fullmatch(word):
-        return _take_proposed(consultation, replace(pending, lines=(*pending.lines, text)), int(match["number"]))
+        return _take_proposed(view, replace(pending, lines=(*pending.lines, text)), int(match["number"]))
     if word.isdecimal():
-        return [Message("complaint", (f"Type 1 for yes or 2 for no. A figure needs its unit here: {word[:9]} mm.",))]
-    found = listen(consultation, text)
-    return found or [
+        says = f"Type 1 for yes or 2 for no. A figure needs its unit here: {word[:9]} mm."
+        return state, [Message("complaint", (says,))]
+    state, found = listen(view, text)
+    return state, found or [
         Message("complaint", ("Type yes if it is right, no to drop it, or set it right in your own words.",))
     ]
 
 
-def _take_out(consultation: Consultation, pending: Pending, number: int) -> list[Message]:
+def _take_out(view: View, pending: Pending, number: int) -> tuple[SessionState, list[Message]]:
     every = (*pending.answers, *pending.proposed)
     if not 1 <= number <= len(every):
-        return [Message("complaint", (f"There is no number {number}.",))]
+        return view.state, [Message("complaint", (f"There is no number {number}.",))]
     out = every[number - 1]
-    left = replace(
-        pending,
-        answers=tuple(one for one in pending.answers if one is not out),
-        proposed=tuple(one for one in pending.proposed if one is not out),
-    )
-    consultation.pending = left if left.answers or left.proposed else None
-    if consultation.pending is None:
-        return [Message("note", ("Dropped. Nothing of it counts.",))]
-    return [Message("note", tuple(_shown_back(consultation, left)))]
+    answers = tuple(one for one in pending.answers if one is not out)
+    proposed = tuple(one for one in pending.proposed if one is not out)
+    return _waiting(view, view.state, replace(pending, answers=answers, proposed=proposed))
 
 
-def _take_proposed(consultation: Consultation, pending: Pending, number: int) -> list[Message]:
+def _take_proposed(view: View, pending: Pending, number: int) -> tuple[SessionState, list[Message]]:
     """Puts a proposal among what yes will count, with its doubt; one that only helps has to be said outright."""
     place = number - len(pending.answers) - 1
     if 0 < number <= len(pending.answers):
-        return [Message("complaint", (f"Number {number} was said outright or taken already: yes counts it.",))]
+        says = f"Number {number} was said outright or taken already: yes counts it."
+        return view.state, [Message("complaint", (says,))]
     if not 0 <= place < len(pending.proposed):
-        return [Message("complaint", (f"There is no number {number} here.",))]
-    one = taken(pending.proposed[place], consultation.judge.rules)
+        return view.state, [Message("complaint", (f"There is no number {number} here.",))]
+    one = taken(pending.proposed[place], view.judge.rules)
     if isinstance(one, str):
-        return [Message("complaint", (one,))]
+        return view.state, [Message("complaint", (one,))]
     left = (*pending.proposed[:place], *pending.proposed[place + 1 :])
-    pending = replace(pending, answers=_merged(pending.answers, (one,)), proposed=left)
-    consultation.pending = pending
-    return [Message("note", tuple(_shown_back(consultation, pending)))]
+    return _waiting(view, view.state, replace(pending, answers=_merged(pending.answers, (one,)), proposed=left))
 
 
-def take_all(consultation: Consultation) -> list[Message]:
+def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]]:
     """Counts what was confirmed; the words not understood and the doubts are kept as notes."""
-    pending = consultation.pending
-    if pending is None:
-        return []
-    consultation.pending = None
-    rules = consultation.judge.rules
-    if pending.heard.not_understood:
-        consultation.notes.append(_not_understood(pending.heard))
-    for one in pending.answers:
-        if one.doubt:
-            consultation.notes.append(f"{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {one.doubt}")
-    consultation.notes.extend(note_of(one, rules) for one in pending.proposed)
-    given = _given(consultation, pending)
-    worse = doubts(pending.proposed, dict(given), consultation.case, rules)
-    known = dict(worse)
+    rules, case = view.judge.rules, view.state.case
+    notes = [_not_understood(pending.heard)] if pending.heard.not_understood else []
+    doubted = (one for one in pending.answers if one.doubt)
+    notes += [f"{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {one.doubt}" for one in doubted]
+    notes += [note_of(one, rules) for one in pending.proposed]
+    state = replace(view.state, pending=None).noting(*notes)
+    given = _given(case, pending, rules)
+    known = dict(doubts(pending.proposed, dict(given), case, rules))
     given = [(key, known.pop(key, answer)) for key, answer in given] + list(known.items())
     if not given:
         open_ones = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
-        return [Message("note", (f"Nothing was said outright, so nothing counts. Still open: {open_ones}.",))]
-    return consultation.take_several(given)
+        return state, [Message("note", (f"Nothing was said outright, so nothing counts. Still open: {open_ones}.",))]
+    return take_several(view, state, given)
 
 
 def _not_understood(heard: Heard) -> str:
     return "not understood: " + " ".join(shown(word, 40) for word in heard.not_understood[:200])
 
 
-def _given(consultation: Consultation, pending: Pending) -> list[tuple[Key, Any]]:
+def _given(case: Case, pending: Pending, rules: RuleSet) -> list[tuple[Key, Any]]:
     """The answers to take, with "yes, one more" for each injury that another one follows."""
-    rules, case = consultation.judge.rules, consultation.case
     last = max([pending.heard.injuries - 1, *(one.key[1] for one in pending.answers), TIRE])
     more = next((part.more for part in rules.parts if part.over == "injuries" and part.more), "")
     given: list[tuple[Key, Any]] = []

@@ -14,6 +14,7 @@ from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import About, Verdict
 from advisor.model.saved import Saved
+from advisor.quick import replace
 from advisor.wording.messages import Message
 from advisor.work.progress import work_data, work_from
 
@@ -71,10 +72,10 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
     heard = consultation.pending.lines if consultation.pending else ()
     work = work_data(consultation.work)
     said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard))
-    consultation.kept_as = recorder.consultation
+    consultation.become(replace(consultation.state, kept_as=recorder.consultation))
     code = str(consultation.case.answers.get(CODE, ""))
-    if code and code != consultation.looked_up and not recorder.casing:
-        consultation.looked_up = code
+    if code and code != consultation.state.looked_up and not recorder.casing:
+        consultation.become(replace(consultation.state, looked_up=code))
         said += look_up(recorder, consultation, code)
     return said
 
@@ -83,12 +84,13 @@ def look_up(recorder: Recorder, consultation: Consultation, casing: str) -> list
     """What is known of a casing; its earlier repairs are proposed, to be looked for on the tire."""
     lines, proposed = recorder.known_casing(casing, consultation.judge)
     here = [[each.get(name) for name in PLACE] for each in consultation.case.repairs]
-    consultation.proposed = [each for each in proposed if [each.answers.get(name) for name in PLACE] not in here]
-    if not consultation.proposed:
+    new = tuple(each for each in proposed if [each.answers.get(name) for name in PLACE] not in here)
+    consultation.become(replace(consultation.state, proposed=new))
+    if not new:
         return _notes(lines)
     from advisor.dialogue.prior_repairs import proposal_lines
 
-    return _notes((*lines, *proposal_lines(consultation)))
+    return _notes((*lines, *proposal_lines(consultation.state, consultation.judge.rules)))
 
 
 def at_its_end(consultation: Consultation) -> bool:
@@ -113,9 +115,10 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     if field == "note" and consultation.ask is None:
         return None
     if field == "technician":
-        consultation.technician = shown(" ".join(words.split()), LONGEST_NAME)
+        technician = shown(" ".join(words.split()), LONGEST_NAME)
+        consultation.become(replace(consultation.state, technician=technician))
     if field == "note":
-        consultation.notes.append(" ".join(words.split())[:LONGEST_NOTE])
+        consultation.become(consultation.state.noting(" ".join(words.split())[:LONGEST_NOTE]))
         return [Message("noted", (f"note: {shown(words, 200)}",))]
     said = _notes(recorder.add(field, words)) if recorder is not None else []
     if field == "casing" and recorder is not None:
@@ -132,10 +135,10 @@ def take_up(
 ) -> list[Message]:
     """Takes a consultation up where it was left: its notes, the work done, and a sentence still to be confirmed."""
     consultation.resume(saved)
-    consultation.notes.extend(notes)
+    consultation.become(consultation.state.noting(*notes))
     if work is not None:
         with suppress(KeyError, TypeError, ValueError):
-            consultation.work = work_from(work)
+            consultation.become(replace(consultation.state, work=work_from(work)))
     return [message for text in heard for message in consultation.answer(text)]
 
 

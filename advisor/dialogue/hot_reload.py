@@ -140,11 +140,8 @@ class LiveRules:
         now = consultation.saved
         self._kept = _both(self._kept, now, old) if now.order else now  # with nothing answered it was begun anew
         saved, left_out = fitted(self._kept, rules)
-        if consultation.pending is not None:
-            consultation.notes.append(f"not confirmed: {consultation.pending.heard.text[:300]}")
-            consultation.back()
-        consultation.judge, consultation.listener = Judge(rules), None
-        consultation.resume(saved)
+        consultation.judge_by(Judge(rules))
+        consultation.become(replace(consultation.state.set_aside(), saved=saved))
         if rules.digest == old.digest:
             return
         head = (

@@ -10,7 +10,6 @@ import re
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.answer_parser import plain
-from advisor.dialogue.confirmation import listener_of
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
 from advisor.engine.decision import Judgement
@@ -228,9 +227,7 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
         return []
     judge, case = consultation.judge, consultation.case
     listener = (
-        listener_of(consultation)
-        if re.match(r"(?:and |so |but )?(?:what|how about|suppose|would)", said, re.I)
-        else None
+        consultation.listener if re.match(r"(?:and |so |but )?(?:what|how about|suppose|would)", said, re.I) else None
     )
     found = told(judge, case, consultation.judgement, said, listener, consultation.question_key)
     if found and found.kind == "how-sure":

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import fill, value_in_words
 from advisor.engine.traversal import Walk
-from advisor.model.case import Key
+from advisor.model.case import Case, Key
 from advisor.model.ruleset import CantTellRule, Node, Question, RuleSet
 from advisor.quick import dataclass
 from advisor.wording.verdict_card import question_in_words
-
-if TYPE_CHECKING:
-    from advisor.dialogue.session import Consultation
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,14 +81,10 @@ def first_open(walk: Walk) -> Key:
     return next((key for key, visit in walk.to_ask.items() if visit.facts is walk.missing[first].facts), first)
 
 
-def due(first: Key, consultation: Consultation) -> Key:
-    """The question due, or one whose order with it is free and which narrows more; found once for each state."""
-    if not any(first[0] in group for group in consultation.judge.rules.any_order):
+def due(first: Key, case: Case, judgement: Judgement, judge: Judge) -> Key:
+    """The question due, or one whose order with it is free and which narrows more."""
+    if not any(first[0] in group for group in judge.rules.any_order):
         return first
-    now = consultation.judgement
-    if consultation.narrowed is None or consultation.narrowed[0] is not now:
-        from advisor.dialogue.question_order import first_of
+    from advisor.dialogue.question_order import first_of
 
-        found = first_of(first, consultation.judge, consultation.case, now, now.walk.missing)
-        consultation.narrowed = (now, found)
-    return consultation.narrowed[1]
+    return first_of(first, judge, case, judgement, judgement.walk.missing)

@@ -8,27 +8,24 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 from advisor.dialogue.answer_parser import is_cant_tell, plain, read_typed
-from advisor.dialogue.changes import standing, what_changed, worked_out_lines
+from advisor.dialogue.changes import capital, gone_on, standing, take_several, what_changed, worked_out_lines
 from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.prompt import anything_open, ask_at, due, first_open
-from advisor.dialogue.withdrawals import too_many, would_vanish
-from advisor.engine.decision import Judgement, PlannedStep
+from advisor.dialogue.state import Pending, SessionState
+from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import value_in_words
 from advisor.later import later
 from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Text
 from advisor.model.problems import Misread
-from advisor.model.proposed import Proposed
-from advisor.model.ruleset import RuleSet
 from advisor.model.saved import Saved
 from advisor.wording.messages import Message, complaint
 from advisor.wording.verdict_card import Card, question_in_words, verdict_card
-from advisor.work.progress import Work, key_of
+from advisor.work.progress import Work
 
 if TYPE_CHECKING:
     from advisor.dialogue import prior_repairs
-    from advisor.dialogue.confirmation import Pending
     from advisor.nlu.pipeline import Listener
 
 else:
@@ -42,31 +39,31 @@ NOTHING_OPEN = (
 
 @dataclass
 class Consultation:
-    """The state of one consultation and what can be done with it. Every step back keeps what was answered."""
+    """One consultation: the rules, the clock, and the one place that holds its state.
+
+    Everything said gives a next state (`SessionState`); the functions that find it look at this as a `View`, and only
+    `become` writes it. Every step back keeps what was answered.
+    """
 
     judge: Judge
     today: date
     #: The clock for the work's times; without one no time is noted and no timer runs.
     clock: Callable[[], datetime] | None = None
-    work: Work = field(init=False, default_factory=Work)
-    #: Who does the work, for the report; and the id under which a journal keeps the consultation.
-    technician: str = field(init=False, default="")
-    kept_as: str = field(init=False, default="")
-    _state: Saved = field(init=False)
-    _judgement: Judgement | None = field(init=False, default=None)
-    narrowed: tuple[Judgement, Key] | None = field(init=False, default=None)
-    #: A sentence that waits to be confirmed; words not understood and doubts said, kept; the ear, made when needed.
-    pending: Pending | None = field(init=False, default=None)
-    notes: list[str] = field(init=False, default_factory=list)
-    #: Earlier repairs that a record speaks of, still to be looked for; None in the place of one that was.
-    proposed: list[Proposed | None] = field(init=False, default_factory=list)
-    looked_up: str = field(init=False, default="")
-    listener: Listener | None = field(init=False, default=None)
+    _state: SessionState = field(init=False)
+    #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
+    _known: tuple[tuple[Case, Judgement], ...] = field(init=False, default=())
+    _due: tuple[Judgement, Key] | None = field(init=False, default=None)
+    _listener: Listener | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
-        self._state = Saved(Case(today=self.today))
+        self._state = SessionState(Saved(Case(today=self.today)))
 
     # What is
+
+    @property
+    def state(self) -> SessionState:
+        """Where it stands."""
+        return self._state
 
     @property
     def case(self) -> Case:
@@ -75,15 +72,46 @@ class Consultation:
 
     @property
     def saved(self) -> Saved:
-        """Where it stands, as a journal keeps it."""
-        return self._state
+        """The case and the order of answering, as a journal keeps them."""
+        return self._state.saved
+
+    @property
+    def pending(self) -> Pending | None:
+        """The sentence that waits to be confirmed."""
+        return self._state.pending
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """The words not understood and the doubts said."""
+        return self._state.notes
+
+    @property
+    def work(self) -> Work:
+        """The repair's progress."""
+        return self._state.work
 
     @property
     def judgement(self) -> Judgement:
         """The judgement as things stand."""
-        if self._judgement is None:
-            self._judgement = self.judge.judge(self._state.case)
-        return self._judgement
+        return self.judged(self.case)
+
+    def judged(self, case: Case) -> Judgement:
+        """The judgement of a case; of the two looked at last it is known."""
+        for known, judgement in self._known:
+            if known is case:
+                return judgement
+        found = self.judge.judge(case)
+        self._known = ((case, found), *self._known[:1])
+        return found
+
+    @property
+    def listener(self) -> Listener:
+        """Hears sentences by these rules; made when first needed."""
+        if self._listener is None:
+            from advisor.nlu.pipeline import Listener
+
+            self._listener = Listener(self.judge.rules)
+        return self._listener
 
     @property
     def ask(self) -> Ask | None:
@@ -104,18 +132,21 @@ class Consultation:
     @property
     def open_question(self) -> Ask | None:
         """The rule set's question that is open, also while a sentence waits to be confirmed."""
-        if self._state.asking is not None:
-            return ask_at(self._state.asking, self.judgement, self.judge)
-        if self._state.ended or not anything_open(self.judgement.walk):
+        if self.saved.asking is not None:
+            return ask_at(self.saved.asking, self.judgement, self.judge)
+        now = self.judgement
+        if self.saved.ended or not anything_open(now.walk):
             return None
-        return ask_at(due(first_open(self.judgement.walk), self), self.judgement, self.judge)
+        if self._due is None or self._due[0] is not now:
+            self._due = (now, due(first_open(now.walk), self.case, now, self.judge))
+        return ask_at(self._due[1], now, self.judge)
 
     @property
     def answered(self) -> list[tuple[Key, str, str, bool]]:
         """What was said, in order: address, question's name, answer, and whether it still counts."""
         rules, reached = self.judge.rules, self.judgement.walk.reached
         rows = []
-        for key in self._state.order:
+        for key in self.saved.order:
             question = rules.questions[key[0]]
             answer = self.case.get(question.over, key)
             if answer is not None:
@@ -126,7 +157,7 @@ class Consultation:
     def left_out(self) -> list[tuple[Key, str]]:
         """What was left out on purpose and is not asked now: address and question's name."""
         rules, open_now = self.judge.rules, self.judgement.walk.to_ask
-        order = dict.fromkeys((*self._state.order, *sorted(self.case.skipped)))
+        order = dict.fromkeys((*self.saved.order, *sorted(self.case.skipped)))
         found = (key for key in order if key in self.case.skipped and key not in open_now)
         return [(key, question_in_words(key, rules)) for key in found]
 
@@ -143,15 +174,24 @@ class Consultation:
         """The time by the clock that was handed in, to the second; None without one."""
         return self.clock().replace(microsecond=0) if self.clock else None
 
-    def note_work(self, text: str, planned: PlannedStep | None = None) -> None:
-        """Notes something of the work, at a step where one is in hand."""
-        self.work = self.work.noted(text, self.now(), key_of(planned) if planned else None)
-
     def standing(self) -> str:
         """One line: what the case could still end as."""
         return standing(self.judgement)
 
     # What can be done
+
+    def become(self, state: SessionState) -> None:
+        """Goes on to a state. Nothing else writes it."""
+        self._state = state
+
+    def follow(self, found: tuple[SessionState, list[Message]]) -> list[Message]:
+        """Goes on to the state found; gives what is to be said."""
+        self._state, messages = found
+        return messages
+
+    def judge_by(self, judge: Judge) -> None:
+        """From now on these rules judge and hear."""
+        self.judge, self._known, self._due, self._listener = judge, (), None, None
 
     def answer(self, text: str) -> list[Message]:
         """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint."""
@@ -159,7 +199,7 @@ class Consultation:
         if self.pending is not None:
             from advisor.dialogue.confirmation import confirm
 
-            return confirm(self, text)
+            return self.follow(confirm(self, text))
         if ask is None:
             closed = Message("complaint", (NOTHING_OPEN,))
             return self._as_sentence(text) or [closed]
@@ -182,15 +222,13 @@ class Consultation:
         """What comes of a text as a whole sentence; nothing where nothing of it was understood."""
         from advisor.dialogue.confirmation import listen
 
-        return listen(self, text)
+        return self.follow(listen(self, text))
 
     def _says_more(self, ask: Ask, text: str) -> bool:
         """Whether a text that could be words for anything tells something else as well: it is a sentence then."""
         if ask.question.kind != "text" or not unread_words(ask.key[0], text):
             return False
-        from advisor.dialogue.confirmation import listener_of
-
-        heard = listener_of(self).hear(text, self.case, ask.key)
+        heard = self.listener.hear(text, self.case, ask.key)
         return any(one.key != ask.key for one in heard.understood)
 
     def _better_left_out(self, ask: Ask) -> bool:
@@ -219,7 +257,7 @@ class Consultation:
         if self.pending is not None:
             from advisor.dialogue.confirmation import confirm
 
-            return confirm(self, str(answer))
+            return self.follow(confirm(self, str(answer)))
         before = self.judgement
         answer = _none_of_the_rest(self.case.get(ask.question.over, ask.key), answer)
         case = self.case.with_answer(ask.question.over, ask.key, answer)
@@ -228,10 +266,9 @@ class Consultation:
         for _, label, misread in wrong:
             if label not in known_wrong:
                 return [complaint(misread)]
-        order = self._state.order if ask.key in self._state.order else (*self._state.order, ask.key)
-        if refused := self._take_on(replace(self._state, case=case, order=order, asking=None, ended=False)):
+        if refused := self._go_on(replace(self.saved, case=case, order=self._order(ask), asking=None, ended=False)):
             return [refused]
-        said = f"{_capital(ask.title)}: {value_in_words(answer, ask.question)}"
+        said = f"{capital(ask.title)}: {value_in_words(answer, ask.question)}"
         noted = (said, *self._counts_as(ask, answer), *worked_out_lines(before, self.judgement, self.judge.rules))
         changed = what_changed(before, self.judgement, self.judge)
         return [Message("noted", noted), *changed, *prior_repairs.said_in_time(self, ask.key)]
@@ -248,86 +285,65 @@ class Consultation:
         ask = self.ask
         if ask is None or not (ask.optional or (ask.instead and ask.key not in self.case.skipped)):
             return [Message("complaint", ("This question can't be left out. If it can't be told, say: can't tell.",))]
-        order = self._state.order if ask.key in self._state.order else (*self._state.order, ask.key)
-        state = replace(self._state, case=self.case.with_skipped(ask.key), order=order, asking=None)
-        if refused := self._take_on(state):
+        case = self.case.with_skipped(ask.key)
+        if refused := self._go_on(replace(self.saved, case=case, order=self._order(ask), asking=None)):
             return [refused]
         note = f"instead, {ask.instead}" if ask.instead else "left out"
-        return [Message("noted", (f"{_capital(ask.title)}: {note}",)), *prior_repairs.said_in_time(self, ask.key)]
+        return [Message("noted", (f"{capital(ask.title)}: {note}",)), *prior_repairs.said_in_time(self, ask.key)]
 
     def take_several(self, given: list[tuple[Key, Any]]) -> list[Message]:
         """Takes several answers at once, each to its own question; one that can't be true is left out and named."""
-        from advisor.dialogue.changes import take_several
-
-        before = self.judgement
-        messages, case, order = take_several(given, self.case, self._state.order, self.judge)
-        if refused := self._take_on(replace(self._state, case=case, order=order, asking=None, ended=False)):
-            return [refused]
-        if worked_out := tuple(worked_out_lines(before, self.judgement, self.judge.rules)):
-            messages.append(Message("note", worked_out))
-        return [*messages, *what_changed(before, self.judgement, self.judge)]
+        return self.follow(take_several(self, self._state, given))
 
     def back(self) -> list[Message]:
         """Goes back to the answer before, or to what was left out; it is kept until another one is given."""
         if self.pending is not None:
-            self.pending = None
+            self._state = replace(self._state, pending=None)
             return [Message("note", ("Dropped. Nothing of it counts.",))]
         gone_by = {key for key, _ in self.listed}
-        order = [key for key in self._state.order if key in gone_by]
-        here = self._state.asking
+        order = [key for key in self.saved.order if key in gone_by]
+        here = self.saved.asking
         before = order[: order.index(here)] if here in order else order
         if not before:
             return [Message("note", ("This is the first question.",))]
-        self._set(replace(self._state, asking=before[-1], ended=False))
-        return []
+        return self._asking(before[-1])
 
     def change(self, key: Key) -> list[Message]:
         """Asks an earlier question again; its answer is kept until another one is given."""
-        self._set_aside()
-        self._set(replace(self._state, asking=key, ended=False))
-        return []
+        self._state = self._state.set_aside()
+        return self._asking(key)
 
     def start_over(self) -> list[Message]:
-        """Begins anew."""
-        self._set(Saved(Case(today=self.today)))
-        self.pending, self.notes, self.work, self.proposed = None, [], Work(), []
-        self.looked_up = ""
+        """Begins anew; who does the work and where it is kept stays."""
+        kept = self._state
+        self._state = SessionState(Saved(Case(today=self.today)), technician=kept.technician, kept_as=kept.kept_as)
         return [Message("note", ("Starting over. Nothing is answered yet.",))]
 
     def stop(self) -> list[Message]:
         """Ends here with the verdict as things stand."""
-        self._set_aside()
-        self._set(replace(self._state, asking=None, ended=True))
-        return []
+        self._state = self._state.set_aside()
+        return self._asking(None, ended=True)
 
     def resume(self, saved: Saved) -> None:
         """Takes up where a consultation stood."""
-        self._set(saved)
-
-    def _set_aside(self) -> None:
-        """Keeps a sentence that was not confirmed as a note."""
-        if self.pending is not None:
-            self.notes.append(f"not confirmed: {self.pending.heard.text[:300]}")
-            self.pending = None
+        self._state = replace(self._state, saved=saved)
 
     def go_on(self) -> list[Message]:
         """Takes up again after a stop, or leaves an earlier question as it was."""
-        self._set(replace(self._state, asking=None, ended=False))
+        return self._asking(None)
+
+    def _asking(self, key: Key | None, ended: bool = False) -> list[Message]:
+        self._state = replace(self._state, saved=replace(self.saved, asking=key, ended=ended))
         return []
 
-    def _take_on(self, state: Saved) -> Message | None:
-        """Goes on to a state; stays, and says why, where what is described would count no longer, or is too much."""
-        before, state_before = self.judgement, self._state
-        self._set(replace(state, case=_asked_anew(state_before.case, state.case, self.judge.rules)))
-        after = self.judgement.walk
-        if refused := would_vanish(before.walk, after) or too_many(before.walk, after):
-            self._state, self._judgement = state_before, before
-        return refused
+    def _order(self, ask: Ask) -> tuple[Key, ...]:
+        """The order of answering with this question in it."""
+        return self.saved.order if ask.key in self.saved.order else (*self.saved.order, ask.key)
 
-    def _set(self, state: Saved) -> None:
-        if state.case is not self._state.case:
-            self._judgement = None
-        self._state = state
+    def _go_on(self, saved: Saved) -> Message | None:
+        """Goes on to another case; stays, and says why, where what is described would vanish, or is too much."""
+        self._state, refused = gone_on(self, self._state, saved)
+        return refused
 
 
 def _none_of_the_rest(old: Answer | None, answer: Answer) -> Answer:
@@ -336,20 +352,3 @@ def _none_of_the_rest(old: Answer | None, answer: Answer) -> Answer:
     if partly and isinstance(answer, Choices) and answer.complete and not answer.present:
         return Choices(old.present) if isinstance(old, Choices) else answer
     return answer
-
-
-def _asked_anew(old: Case, new: Case, rules: RuleSet) -> Case:
-    """The case without what confirmed answers that were changed since."""
-    for node in rules.nodes.values():
-        doubted = [(rules.questions[name].over, name) for ruling in node.rulings for name in ruling.doubts]
-        over = rules.questions[node.asks].over if doubted and node.asks else ""
-        for index in range(len(new.instances(over))) if over else ():
-            place = TIRE if over == "tire" else index
-            changed = any(old.get(each, (name, place)) != new.get(each, (name, place)) for each, name in doubted)
-            if changed and old.get(over, (node.asks, place)) == new.get(over, (node.asks, place)) is not None:
-                new = new.with_answer(over, (node.asks, place), None)
-    return new
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

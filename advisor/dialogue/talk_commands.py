@@ -71,10 +71,10 @@ def say(consultation: Consultation, text: str) -> list[Message]:
     command = _COMMANDS.get(word.rstrip("?").rstrip() or word)
     if command is not None:
         return command(consultation)
-    if consultation.proposed and (of_records := _of_the_records(consultation, text)) is not None:
+    if consultation.state.proposed and (of_records := _of_the_records(consultation, text)) is not None:
         return of_records
     if (dropped := drop_line(consultation, text)) is not None:
-        return dropped
+        return consultation.follow(dropped)
     if consultation.pending is None and _TAKE.fullmatch(word):
         return [Message("complaint", ("Nothing waits to be taken by its number.",))]
     if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
@@ -137,7 +137,8 @@ def _why(consultation: Consultation) -> list[Message]:
 def _of_the_records(consultation: Consultation, text: str) -> list[Message] | None:
     from advisor.dialogue.prior_repairs import take_seen
 
-    return take_seen(consultation, text)
+    seen = take_seen(consultation, text)
+    return consultation.follow(seen) if seen is not None else None
 
 
 def _draw(consultation: Consultation) -> list[Message]:

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from advisor.dialogue.state import SessionState, View
 from advisor.engine.traversal import Walk
 from advisor.model.case import TIRE, Answers, Case, Key
 from advisor.model.problems import Misread
 from advisor.model.ruleset import RuleSet
 from advisor.model.saved import Saved
 from advisor.wording.messages import Message, complaint
-
-if TYPE_CHECKING:
-    from advisor.dialogue.session import Consultation
 
 #: So many injuries or earlier repairs can be described; who has more of them can't tell their number.
 MOST_DESCRIBED = 99
@@ -49,18 +46,19 @@ def _counting(walk: Walk) -> set[tuple[str, int]]:
     }
 
 
-def drop_line(consultation: Consultation, text: str) -> list[Message] | None:
+def drop_line(view: View, text: str) -> tuple[SessionState, list[Message]] | None:
     """Takes `drop injury 2`; None where the text is no such line."""
     match = _DROP.fullmatch(text.strip().rstrip(".!"))
     if match is None:
         return None
-    over, index, word = _OVERS[match["what"].casefold()], int(match["number"]) - 1, match["what"].casefold()
-    items = consultation.case.instances(over)
+    state, word = view.state, match["what"].casefold()
+    over, index = _OVERS[word], int(match["number"]) - 1
+    items = state.case.instances(over)
     if not 0 <= index < len(items) or not items[index]:
-        return [Message("complaint", (f"No {word} {index + 1} was described.",))]
-    consultation.resume(_dropped(consultation.saved, consultation.judge.rules, over, index))
-    consultation.notes.append(f"{word} {index + 1} was described, then taken back")
-    return [Message("noted", (f"{word.capitalize()} {index + 1}: taken back. Nothing of it counts.",))]
+        return state, [Message("complaint", (f"No {word} {index + 1} was described.",))]
+    left = replace(state, saved=_dropped(state.saved, view.judge.rules, over, index))
+    says = f"{word.capitalize()} {index + 1}: taken back. Nothing of it counts."
+    return left.noting(f"{word} {index + 1} was described, then taken back"), [Message("noted", (says,))]
 
 
 def _dropped(saved: Saved, rules: RuleSet, over: str, index: int) -> Saved:

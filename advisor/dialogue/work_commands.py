@@ -11,6 +11,7 @@ from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_steps import (
     hold_lines,
     minutes_of,
+    note_work,
     plan_of,
     running_timers,
     step_in_hand,
@@ -19,6 +20,7 @@ from advisor.dialogue.work_steps import (
 )
 from advisor.model.problems import shown
 from advisor.model.quantity import in_words
+from advisor.quick import replace
 from advisor.wording.messages import Message
 from advisor.work.progress import key_of, time_left_in_words
 
@@ -75,7 +77,7 @@ def _tick(consultation: Consultation) -> list[Message]:
         return [Message("note", ("Not ticked.", *hold_lines(consultation, planned)))]
     now, key = consultation.now(), key_of(planned)
     timer = consultation.work.timer_of(key)
-    consultation.work = consultation.work.ticked(key, now, planned.method.id)
+    consultation.become(replace(consultation.state, work=consultation.work.ticked(key, now, planned.method.id)))
     at = f" at {now:%H:%M}" if now else ""
     noted = [f"Done{at}: {planned.step.title}"]
     if timer and now and not timer.over(now):
@@ -86,7 +88,7 @@ def _tick(consultation: Consultation) -> list[Message]:
 def _untick(consultation: Consultation) -> list[Message]:
     if not consultation.work.ticks:
         return [Message("help", ("No step is ticked.",))]
-    consultation.work = consultation.work.unticked()
+    consultation.become(replace(consultation.state, work=consultation.work.unticked()))
     return _work(consultation)
 
 
@@ -96,7 +98,7 @@ def _note(consultation: Consultation, text: str) -> list[Message]:
         return [Message("complaint", ("Nothing was noted. Type note and the words.",))]
     if len(text) > LONGEST_NOTE:
         return [Message("complaint", (f"{len(text)} characters; a note has at most {LONGEST_NOTE}.",))]
-    consultation.note_work(words, step_in_hand(consultation))
+    note_work(consultation, words, step_in_hand(consultation))
     return [Message("noted", (words,))]
 
 
@@ -126,7 +128,7 @@ def _timer(consultation: Consultation, asked: Fraction | None = None) -> list[Me
     whole = f"{float(minutes):g} min"
     if now is None:
         return [Message("note", (f"There is no clock here. Wait {whole} by your own.",))]
-    consultation.work = consultation.work.timed(key_of(planned), now, minutes)
+    consultation.become(replace(consultation.state, work=consultation.work.timed(key_of(planned), now, minutes)))
     going = "It goes on by itself; read or ask what you like, and type timer to see what is left."
     short = (f"That is less than the {in_words(least)} given here.",) if least and minutes < least.low else ()
     return [Message("note", (f"Timer set: {whole} from {now:%H:%M}.", *short, going))]
@@ -135,7 +137,7 @@ def _timer(consultation: Consultation, asked: Fraction | None = None) -> list[Me
 def _timer_off(consultation: Consultation) -> list[Message]:
     """Takes the running timers away."""
     running = running_timers(consultation)
-    consultation.work = consultation.work.untimed()
+    consultation.become(replace(consultation.state, work=consultation.work.untimed()))
     return [Message("note", ("The timer is off." if running else "No timer runs.",))]
 
 
@@ -153,7 +155,7 @@ def _report(consultation: Consultation) -> list[Message]:
     from advisor.work.record_model import report_of
     from advisor.work.record_text import report_lines
 
-    name, kept = consultation.technician, consultation.kept_as
+    name, kept = consultation.state.technician, consultation.state.kept_as
     report = report_of(consultation.judgement, consultation.judge, technician=name, work=consultation.work)
     how = [f"Kept as {kept}. To print it, in a shell: advisor report {kept} --html report.html"] if kept else []
     how += [] if name else ["The name above the signature line is empty; type technician and the name to fill it in."]

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from advisor.dialogue.answer_parser import plain, read_typed
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.work_steps import plan_of
+from advisor.dialogue.work_steps import note_work, plan_of
 from advisor.engine.decision import Judgement, PlannedStep
 from advisor.engine.templates import value_in_words
 from advisor.model.case import TIRE, Answer, Choice, Choices, Key
@@ -78,9 +78,8 @@ def _heard(consultation: Consultation, text: str, injury: int) -> tuple[Key, Ans
     """The one answer that a sentence states, about this injury or the tire; None where it states none, or several."""
     if not any(sign.isalpha() for sign in text):
         return None
-    from advisor.dialogue.confirmation import listener_of
 
-    heard = listener_of(consultation).hear(text, consultation.case, (_SIZE, injury))
+    heard = consultation.listener.hear(text, consultation.case, (_SIZE, injury))
     if len(heard.understood) != 1 or heard.asks_back or heard.understood[0].doubt:
         return None
     one = heard.understood[0]
@@ -154,7 +153,7 @@ def _take(consultation: Consultation, key: Key, answer: Answer) -> Iterator[Mess
         return
     was = f" (until now: {value_in_words(old, question)})" if old is not None else ""
     title = question_in_words(key, consultation.judge.rules)
-    consultation.note_work(f"found {title}: {value_in_words(answer, question)}{was}")
+    note_work(consultation, f"found {title}: {value_in_words(answer, question)}{was}")
     yield from said
     yield from _what_it_means(consultation, before)
     if lines := tuple(what_reads_otherwise(consultation, before, plan)):

@@ -13,6 +13,7 @@ from advisor.engine.decision import PlannedStep
 from advisor.model.case import TIRE
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question
+from advisor.quick import replace
 from advisor.wording.messages import Message
 from advisor.work.progress import Timer, key_of, time_left_in_words
 from advisor.work.step_text import figure_lines, restriction_lines, standing_mark
@@ -135,3 +136,9 @@ def step_messages(consultation: Consultation) -> list[Message]:
         shown = (name for name in planned.cautions if name not in planned.held)
         lines += [f"  Caution: {judge.caution_in_words(name, judgement)}" for name in shown]
     return [Message("help", tuple(lines))]
+
+
+def note_work(consultation: Consultation, text: str, planned: PlannedStep | None = None) -> None:
+    """Notes something of the work, at a step where one is in hand."""
+    noted = consultation.work.noted(text, consultation.now(), key_of(planned) if planned else None)
+    consultation.become(replace(consultation.state, work=noted))

@@ -12,7 +12,7 @@ from advisor.tools.graph_layout import RESTRICTS, Chip, GraphPicture
 from advisor.wording.verdict_card import VERDICT_SIGNS
 
 #: ISO 216 A3, across, in mm.
-WIDE, TALL, EDGE = 420.0, 297.0, 10.0
+WIDE, TALL, EDGE = 420.0, 297.0, 7.0
 _BETWEEN, _LARGEST, _SMALLEST, _STEP = 7.0, 3.8, 1.0, 0.1
 _HEAD, _FOOT = 14.0, 7.0
 _SHARES = (0.42, 0.38, 0.34)

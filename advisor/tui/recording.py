@@ -19,6 +19,7 @@ from advisor.journal.resume import Offer, begin, offer_in_words, offers, take_up
 from advisor.journal.signing import Signer
 from advisor.journal.store import Connection
 from advisor.model.problems import shown
+from advisor.quick import replace
 from advisor.tui.dialogs import TakeUp
 from advisor.tui.presenter import Desk
 from advisor.wording.messages import Message
@@ -78,7 +79,8 @@ class Recording:
             desk.open_casings = partial(self._casings_screen, db, desk.consultation.judge)
         for field, words in self.about.items():
             keeper.add_first(field, words)
-        desk.consultation.technician = self.about.get("technician", "") or desk.consultation.technician
+        if technician := self.about.get("technician", ""):
+            desk.consultation.become(replace(desk.consultation.state, technician=technician))
         if keeper.casing and (said := look_up(keeper, desk.consultation, keeper.casing)):
             desk.tell(said)
 
@@ -94,7 +96,8 @@ class Recording:
         if taken is None:
             return [Message("note", ("It was just taken up in another window. A new one begins.",))]
         desk.recorder = self._keeper = taken.keeper
-        consultation.technician = offer.summary.technician or consultation.technician
+        if technician := offer.summary.technician:
+            consultation.become(replace(consultation.state, technician=technician))
         heard = resume(consultation, taken.saved, taken.notes, taken.work, taken.heard)
         lines = ("Taken up where it was left.", *taken.says, *so_far_lines(consultation))
         known = look_up(taken.keeper, consultation, taken.keeper.casing) if taken.keeper.casing else []

@@ -68,7 +68,7 @@ def mark_of(consultation: Consultation) -> tuple[object, ...]:
     work = consultation.work
     ask = consultation.ask.key if consultation.ask else None
     done = tuple(tick.key for tick in work.ticks), tuple(note.text for note in work.notes), len(work.timers)
-    return consultation.saved, tuple(consultation.notes), done, waits, ask
+    return consultation.saved, consultation.notes, done, waits, ask
 
 
 @cache
@@ -79,7 +79,7 @@ def marks(way: tuple[str, ...]) -> tuple[tuple[object, ...], ...]:
     for line in way:
         field = line.partition(" ")[0]
         if field == "note" and consultation.ask is not None:
-            consultation.notes.append(line.partition(" ")[2])
+            consultation.become(consultation.state.noting(line.partition(" ")[2]))
         elif field not in ("technician", "plate", "casing"):
             say(consultation, line)
         found.append(mark_of(consultation))

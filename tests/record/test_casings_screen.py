@@ -113,7 +113,7 @@ def test_from_a_consultation_and_back_with_the_casing_taken(fleet: Path, tmp_pat
             assert app.screen is app.talk_screen
             desk = app.talk_screen.desk
             assert desk is not None and desk.recorder is not None and desk.recorder.casing == CASING
-            assert desk.consultation.proposed
+            assert desk.consultation.state.proposed
             app.talk_screen.line.insert_text_at_cursor("casings")
             await pilot.press("enter")
             await pilot.pause()

@@ -262,7 +262,7 @@ def test_parquet_bombs_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture
     _filled(tmp_path / "a", [TALK])
     _export(tmp_path / "a", tmp_path / "a.parquet")
     header = parquet.read_schema(tmp_path / "a.parquet").names
-    long = pyarrow.DictionaryArray.from_arrays(pyarrow.array([0] * 3000, pyarrow.int32()), ["x" * 1_000_000])
+    long = pyarrow.DictionaryArray.from_arrays(pyarrow.array([0] * 3000, pyarrow.int32()), ["x" * 2_000_000])
     numbers = pyarrow.array([1, 2])
     for columns in (
         dict.fromkeys(header, numbers),
@@ -272,7 +272,7 @@ def test_parquet_bombs_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture
         parquet.write_table(pyarrow.table(columns), tmp_path / "bad.parquet", store_schema=False)
         assert _casings(tmp_path / "b", "--import", str(tmp_path / "bad.parquet")) == 2
     told = capsys.readouterr().err
-    assert "no texts" in told and "a cell of 1000000 characters" in told
+    assert "no texts" in told and "a cell of 2000000 characters" in told
     assert not (tmp_path / "b" / FILE_NAME).exists() or _ids(tmp_path / "b") == []
 
 

@@ -99,7 +99,7 @@ def test_one_that_is_not_there_is_noted_and_said(tmp_path: Path) -> None:
     _said(keeper, consultation, "casing T42")
     assert "another casing" in _said(keeper, consultation, "not seen 1")
     assert any(note.startswith("not seen on the tire: 2026-03-14") for note in consultation.notes)
-    assert not consultation.case.repairs and not consultation.proposed[0]
+    assert not consultation.case.repairs and not consultation.state.proposed[0]
 
 
 def test_no_repairs_at_all_brings_the_recorded_ones_up_again(tmp_path: Path) -> None:
@@ -119,7 +119,7 @@ def test_a_whole_code_makes_a_casing_known_without_a_name(tmp_path: Path) -> Non
         line = "4b9y abc 2319" if consultation.ask.key[0] == "dot-code" else LINES.get(consultation.ask.key[0], "skip")
         said = _said(keeper, consultation, line)
     assert "4b9y abc 2319 is in the journal already" in said
-    assert len(consultation.proposed) == 1
+    assert len(consultation.state.proposed) == 1
 
 
 def test_a_leaning_channel_puts_the_unit_where_its_inner_end_is() -> None:

@@ -150,7 +150,13 @@ def test_tread_of_a_car(depth: str, verdict: Verdict) -> None:
     assert judged({"tread-depth": depth}).verdict is verdict
 
 
-HEAVY = {"vehicle": "truck", "sidewall": "295/80R22.5 152/148M", "wheel-position": "steer"}
+HEAVY = {
+    "vehicle": "truck",
+    "sidewall": "295/80R22.5 152/148M",
+    "wheel-position": "steer",
+    "found-pressure": "120 psi",
+    "set-pressure": "120 psi",
+}
 
 
 @pytest.mark.parametrize(
@@ -224,7 +230,7 @@ def test_a_card_a_report_and_an_answer_spell_as_their_rules_do(
 
 def test_every_figure_says_whose_it_is_and_second_hand_where_it_is() -> None:
     for limit in judge().rules.limits.values():
-        only_questioned = limit.id.startswith("tread-new-")  # asks for a reading again, and decides nothing
+        only_questioned = limit.id.startswith(("tread-new-", "set-"))  # asks for a reading again, and decides nothing
         assert limit.basis.sources and (limit.basis.standing != "from memory" or only_questioned)
         for source in limit.basis.sources:
             if judge().rules.sources[source].read != "first hand":

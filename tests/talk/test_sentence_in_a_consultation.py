@@ -99,7 +99,7 @@ def test_orders_and_rude_words_get_a_calm_line(text):
     consultation, said = talk("truck", text)
     assert "can't be talked into a verdict" in said
     assert set(consultation.case.answers) == {"vehicle"}
-    assert consultation.notes == [text]
+    assert consultation.notes == (text,)
 
 
 def test_an_answer_that_fits_two_questions_is_asked_back():
@@ -123,7 +123,7 @@ def test_odd_input_is_taken_calmly(text):
 
 def test_start_over_forgets_what_waits():
     consultation, _ = talk(SENTENCE, "start over")
-    assert consultation.pending is None and consultation.notes == []
+    assert consultation.pending is None and consultation.notes == ()
 
 
 def test_every_command_works_while_a_sentence_waits():

@@ -17,14 +17,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from advisor.domain.clock import FULL_TURN_DEG
 from advisor.domain.geometry.polygons import Rectangle, polygons_apart, rectangle, rectangles_apart, swept
 from advisor.domain.intervals import GRID, minus, not_below_zero, outward, plus, times
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, between, exactly, in_words
-from advisor.quick import dataclass, kept
+from advisor.quick import kept
 
 Span = tuple[float, float]
 _TURN = 360.0

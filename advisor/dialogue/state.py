@@ -1,0 +1,95 @@
+"""Where a consultation stands, as one frozen value, and what may be looked at to find the next one."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Protocol
+
+from advisor.engine.decision import Judgement
+from advisor.engine.evaluator import Judge
+from advisor.model.case import Case, Key
+from advisor.model.proposed import Proposed
+from advisor.model.saved import Saved
+from advisor.quick import dataclass, replace
+from advisor.work.progress import Work
+
+if TYPE_CHECKING:
+    from advisor.nlu.pipeline import Listener
+    from advisor.nlu.result import Heard, Understood
+
+LONGEST_KEPT = 300
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """What was understood and waits to be confirmed; `proposed` was not said outright, and yes leaves it out.
+
+    `lines` were typed one after another to come here; a journal keeps them.
+    """
+
+    heard: Heard
+    answers: tuple[Understood, ...]
+    proposed: tuple[Understood, ...] = ()
+    lines: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SessionState:
+    """All that a consultation is, besides the rules: every line typed gives the next one.
+
+    `saved` is the case, the order of answering and the question asked again; `pending` a sentence that waits to be
+    confirmed; `notes` the words not understood and the doubts said. `technician` does the work, for the report;
+    `kept_as` is the id under which a journal keeps it. `proposed` are earlier repairs that a record speaks of, still to
+    be looked for, None in the place of one that was; `looked_up` the casing that they were looked up for.
+    """
+
+    saved: Saved
+    pending: Pending | None = None
+    notes: tuple[str, ...] = ()
+    work: Work = Work()
+    technician: str = ""
+    kept_as: str = ""
+    proposed: tuple[Proposed | None, ...] = ()
+    looked_up: str = ""
+
+    @property
+    def case(self) -> Case:
+        """The case as answered so far."""
+        return self.saved.case
+
+    def noting(self, *notes: str) -> SessionState:
+        """With further notes."""
+        return replace(self, notes=(*self.notes, *notes))
+
+    def set_aside(self) -> SessionState:
+        """Without what waits to be confirmed, which is kept as a note."""
+        if self.pending is None:
+            return self
+        kept = self.noting(f"not confirmed: {self.pending.heard.text[:LONGEST_KEPT]}")
+        return replace(kept, pending=None)
+
+
+class View(Protocol):
+    """What may be looked at to find the next state: nothing here can be written."""
+
+    @property
+    def judge(self) -> Judge:
+        """Judges by the rules that count now."""
+
+    @property
+    def state(self) -> SessionState:
+        """The state as it stands."""
+
+    @property
+    def judgement(self) -> Judgement:
+        """What is decided of the case as it stands."""
+
+    def judged(self, case: Case) -> Judgement:
+        """What is decided of a case; of the one looked at last it is known."""
+
+    @property
+    def question_key(self) -> Key | None:
+        """The address of the open question, also while a sentence waits to be confirmed."""
+
+    @property
+    def listener(self) -> Listener:
+        """Hears sentences by these rules."""
