@@ -39,8 +39,8 @@ CHUNKS_AHEAD = 4
 BAR_COLUMNS = 30
 
 #: A case as it was read: its line in the file, and what stands there.
-Item = tuple[int, Any]
-Chunk = list[Item]
+BatchItem = tuple[int, Any]
+Chunk = list[BatchItem]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ class Cores:
     work: Any
 
 
-def run_chunks(judge: Judging, items: Iterator[Item], cores: Cores, first: int, bar: Bar | None) -> int:
+def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: int, bar: Bar | None) -> int:
     """Writes out what comes of all items, in their order; gives the exit code."""
     code, number, failed = 0, first - 1, 0
     try:
@@ -94,7 +94,7 @@ def run_chunks(judge: Judging, items: Iterator[Item], cores: Cores, first: int, 
     return code
 
 
-def each_done(judge: Callable[[Chunk], Found], items: Iterator[Item], cores: Cores) -> Iterator[Found]:
+def each_done(judge: Callable[[Chunk], Found], items: Iterator[BatchItem], cores: Cores) -> Iterator[Found]:
     """What comes of each chunk of items, in their order."""
     chunks = _chunks(items)
     head = next(chunks, None)
@@ -127,7 +127,7 @@ def _ready(cores: Cores) -> None:
     cores.begin(cores.work)
 
 
-def _chunks(items: Iterator[Item]) -> Iterator[Chunk]:
+def _chunks(items: Iterator[BatchItem]) -> Iterator[Chunk]:
     chunk: Chunk = []
     for item in items:
         chunk.append(item)
@@ -221,7 +221,7 @@ LARGE_FILE_BYTES = 2**18
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class BatchWork:
     """What every process needs to know: the file, how it is written out, and by which rules."""
 
     name: str
@@ -233,11 +233,11 @@ class Work:
     judge: Judge
 
 
-_WORK: Work | None = None
+_WORK: BatchWork | None = None
 _CELLS = Cells()
 
 
-def takes(name: str, options: Options) -> bool:
+def rows_taken(name: str, options: Options) -> bool:
     """Whether a file is one for a batch: CSV, or large JSON lines, where one rule set at most is named."""
     if len(options.rules) > 1 or name == "-":
         return False
@@ -277,17 +277,17 @@ def _judge_all(name: str, options: Options, today: date, first: int) -> int:
         size = os.fstat(file.fileno()).st_size
         text = io.TextIOWrapper(file, "utf-8-sig", "surrogateescape", newline="")
         columns = None
-        items: Iterator[Item]
+        items: Iterator[BatchItem]
         if name.endswith(".csv"):
             reader = csv.reader(text, strict=True)
             columns = _columns(reader, judge, mapping, name)
             items = _rows(reader, first)
         else:
             items = _lines(text, first)
-        work = Work(name, "--json" in options.flags, "--brief" in options.flags, today, rules, columns, judge)
-        begin(work)
+        work = BatchWork(name, "--json" in options.flags, "--brief" in options.flags, today, rules, columns, judge)
+        begin_worker(work)
         bar = Bar(size, file) if sys.stderr.isatty() else None
-        return run_chunks(judge_chunk, items, Cores(cores, begin, work), first, bar)
+        return run_chunks(judge_chunk, items, Cores(cores, begin_worker, work), first, bar)
 
 
 def _number(options: Options, name: str, default: int) -> int:
@@ -319,7 +319,7 @@ def _columns(reader: Any, judge: Judge, mapping: dict[str, str], name: str) -> C
     return Columns(header, judge.rules, mapping, name)
 
 
-def _rows(reader: Any, first: int) -> Iterator[Item]:
+def _rows(reader: Any, first: int) -> Iterator[BatchItem]:
     number = 0
     while True:
         line = reader.line_num + 1
@@ -335,7 +335,7 @@ def _rows(reader: Any, first: int) -> Iterator[Item]:
                 yield line, row
 
 
-def _lines(text: TextIO, first: int) -> Iterator[Item]:
+def _lines(text: TextIO, first: int) -> Iterator[BatchItem]:
     line = number = 0
     while found := text.readline(LARGEST_LINE):
         line += 1
@@ -348,13 +348,13 @@ def _lines(text: TextIO, first: int) -> Iterator[Item]:
 # Judging, in each process
 
 
-def begin(work: Work) -> None:
+def begin_worker(work: BatchWork) -> None:
     """Makes a process ready: the work is known."""
     global _WORK
     _WORK = work
 
 
-def judge_chunk(items: list[Item]) -> Done:
+def judge_chunk(items: list[BatchItem]) -> Done:
     """What comes of some cases. A fault of the program in one case is told as a problem of that case."""
     work = _WORK
     assert work is not None
@@ -372,7 +372,7 @@ def judge_chunk(items: list[Item]) -> Done:
     return Done("".join(out), "".join(told), 2 if failed else 0, len(items), failed)
 
 
-def _judged(line: int, item: Any, work: Work) -> str:
+def _judged(line: int, item: Any, work: BatchWork) -> str:
     place = Place(work.name, line)
     if not _is_text(item):
         raise Problems([Problem("not-text", place, "bytes that are not UTF-8", "a text file", "save it as UTF-8")])
@@ -399,7 +399,7 @@ def _is_text(item: Any) -> bool:
     return True
 
 
-def _slow(item: str, line: int, work: Work) -> CaseText:
+def _slow(item: str, line: int, work: BatchWork) -> CaseText:
     """A line read like a case file, with every problem and its place."""
     case = next(split_cases(item, work.name))
     if case.rules and case.rules != work.rules:

@@ -142,9 +142,9 @@ def _mend_where_needed(path: Path) -> None:
     from datetime import datetime
 
     from advisor.journal.log import Journal
-    from advisor.journal.store import in_order
+    from advisor.journal.store import lists_in_order
 
-    if not in_order(path):
+    if not lists_in_order(path):
         journal = Journal(path.parent, datetime.now)
         sys.stderr.writelines(f"{line}\n" for line in (*journal.take_notices(), *journal.close()))
 
@@ -189,7 +189,7 @@ def _show(db: Connection, casing: str, rules: str, picture: str) -> int:
     from advisor.drawings.render_svg import sheet
     from advisor.drawings.selection import pictures_for
     from advisor.engine.evaluator import Judge
-    from advisor.journal.casing_history import put_together, same_code, visits_of
+    from advisor.journal.casing_history import same_code, visits_of, visits_put_together
     from advisor.journal.data_folder import write_private
     from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 
@@ -200,7 +200,7 @@ def _show(db: Connection, casing: str, rules: str, picture: str) -> int:
         return 0
     sys.stdout.writelines(f"{line}\n" for line in history_page(casing, visits, same_code(db, visits), judge))
     if picture:
-        pictures = pictures_for(judge.judge(put_together(visits, judge)[0]), judge)
+        pictures = pictures_for(judge.judge(visits_put_together(visits, judge)[0]), judge)
         write_private(Path(picture), [sheet(pictures)])
         sys.stdout.write(f"Written: {shown(picture, 200)}\n")
     return 0

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from advisor.commands.options import problem
 from advisor.journal.data_folder import FILE_NAME, write_private
-from advisor.journal.export import LONGEST_LINE, Rows, csv_lines, export_lines, read_line
+from advisor.journal.export import LONGEST_EXPORTED, RecordRows, csv_lines, export_lines, read_line
 from advisor.journal.import_csv import csv_incoming, parquet_incoming
 from advisor.journal.integrity import verify
 from advisor.journal.log import Journal
@@ -34,7 +34,7 @@ def export(db: Connection, name: str, anonymous: bool, rules: str) -> int:
     if path.suffix in (".jsonl", ".ndjson"):
         write_private(path, export_lines(db, anonymous))
     elif path.suffix in (".csv", ".parquet"):
-        _export_rows(path, Rows(db, _rules(rules), anonymous))
+        _export_rows(path, RecordRows(db, _rules(rules), anonymous))
     else:
         expected = "a file that ends in .jsonl, .csv or .parquet"
         raise problem("bad-option", f'"{shown(name, 80)}" as --export', expected)
@@ -42,7 +42,7 @@ def export(db: Connection, name: str, anonymous: bool, rules: str) -> int:
     return 0
 
 
-def _export_rows(path: Path, rows: Rows) -> None:
+def _export_rows(path: Path, rows: RecordRows) -> None:
     if path.suffix == ".parquet":
         write_parquet(path, rows)
     else:
@@ -108,7 +108,7 @@ def _finder(rules: str) -> Callable[[str], RuleSet]:
 def _lines(path: Path, name: str, rules_by: Callable[[str], RuleSet], problems: list[Problem]) -> Iterator[Incoming]:
     with path.open("rb") as file:
         number = 0
-        while line := file.readline(LONGEST_LINE + 1):
+        while line := file.readline(LONGEST_EXPORTED + 1):
             number += 1
             if not line.strip():
                 continue

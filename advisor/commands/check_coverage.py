@@ -12,13 +12,13 @@ from advisor.loader.yaml_nodes import read_text
 from advisor.model.case import Case
 from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.model.ruleset import RuleSet
-from advisor.tools.coverage import Coverage, Item
+from advisor.tools.coverage import Coverage, CoverageItem
 
 #: Where the project keeps its own cases; taken where none are named and they are there.
 USUAL = ("tests/tables/boundary_cases.csv", "tests/cases", "transcripts_demo")
 CASE_FILES = (".yaml", ".yml", ".json", ".jsonl")
 #: The day of cases that name none: a fixed one, so that the answer is the same tomorrow.
-TODAY = date(2026, 3, 14)
+_TODAY = date(2026, 3, 14)
 
 
 def check_coverage(rules: RuleSet, names: list[str], folder: str) -> int:
@@ -60,7 +60,7 @@ def cases_in(names: list[str], coverage: Coverage) -> Iterator[tuple[str, Case]]
             elif each.suffix in CASE_FILES or (each.suffix == ".csv" and each == path):
                 for text in _texts(each):
                     if (text.rules or "us-road") in wanted:
-                        yield text.file, read_case(text, coverage.rules, TODAY)
+                        yield text.file, read_case(text, coverage.rules, _TODAY)
             elif each == path:
                 expected = "case files, tables or transcripts, or folders of them"
                 raise Problems([Problem("no-cases", Place("command line"), f'"{shown(name)}"', expected)])
@@ -76,11 +76,11 @@ def _texts(path: Path) -> Iterator[CaseText]:
 
 
 def _of_transcript(path: Path, wanted: set[str], coverage: Coverage) -> Iterator[tuple[str, Case]]:
-    from advisor.console.replaying import case_of, read_transcript
+    from advisor.console.replaying import case_typed, read_transcript
 
     transcript = read_transcript(read_text(path, str(path)), str(path))
     if transcript.rules in wanted:
-        yield str(path), case_of(transcript, coverage.judge)
+        yield str(path), case_typed(transcript, coverage.judge)
 
 
 def _propose(coverage: Coverage, folder: str) -> None:
@@ -90,7 +90,7 @@ def _propose(coverage: Coverage, folder: str) -> None:
     from advisor.tools.verify.workbench import bench_of
 
     out = sys.stdout.write
-    without: list[Item] = []
+    without: list[CoverageItem] = []
     rules = coverage.rules
     for item, case in proposed(coverage, bench_of(rules)):
         if case is None:

@@ -15,7 +15,7 @@ from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
     from advisor.tools.diff.limit_use import Unshown
-    from advisor.tools.diff.ruleset_diff import Change
+    from advisor.tools.diff.ruleset_diff import RuleChange
 
 HELP = """advisor compare OLD NEW - what changes for cases from one rule set to another, not line by line but by meaning
 
@@ -104,7 +104,7 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
     return 1 if unnamed else 0
 
 
-def _show_change(change: Change, new: RuleSet) -> None:
+def _show_change(change: RuleChange, new: RuleSet) -> None:
     from advisor.console.printers import wrapped
 
     looser_by_name = change.direction == "looser" and _is_named(change.names, new.about.notes)
@@ -128,7 +128,7 @@ def _show_unshown(moved: Unshown, new: RuleSet) -> None:
     sys.stdout.write("  example  none of the cases tried comes out otherwise\n")
 
 
-def _write_example(file: Path, change: Change, old: RuleSet, new: RuleSet) -> None:
+def _write_example(file: Path, change: RuleChange, old: RuleSet, new: RuleSet) -> None:
     from advisor.tools.case_writer import case_text, write_case
 
     rules = old if all(name in old.questions for name in change.case.answers) else new

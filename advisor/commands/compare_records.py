@@ -36,10 +36,10 @@ def compare_records(old: RuleSet, new: RuleSet, folder: str, as_json: bool) -> i
 def _list(db: Connection, old: Judge, new: Judge, as_json: bool) -> int:
     counts: Counter[tuple[str, str]] = Counter()
     judged = unread = 0
-    begin((old, new))
+    begin_comparing((old, new))
     items = decided_records(db, old.rules.about.id)
-    cores = Cores(os.cpu_count() or 1, begin, (old, new))
-    for each in (one for found in each_done(judge_chunk, items, cores) for one in found):
+    cores = Cores(os.cpu_count() or 1, begin_comparing, (old, new))
+    for each in (one for found in each_done(compare_chunk, items, cores) for one in found):
         judged += 1
         unread += bool(each.problem)
         if each.problem:
@@ -55,12 +55,12 @@ def _list(db: Connection, old: Judge, new: Judge, as_json: bool) -> int:
 _JUDGES: list[tuple[Judge, Judge]] = []
 
 
-def begin(judges: tuple[Judge, Judge]) -> None:
+def begin_comparing(judges: tuple[Judge, Judge]) -> None:
     """Makes a process ready: both editions are known."""
     _JUDGES[:] = [judges]
 
 
-def judge_chunk(items: Chunk) -> list[Rejudged]:
+def compare_chunk(items: Chunk) -> list[Rejudged]:
     """Some records judged by both editions."""
     [(old, new)] = _JUDGES
     return [rejudge(record, old, new) for _, record in items]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from advisor.journal.signing import Signer
     from advisor.model.problems import Problem
-    from advisor.tui.recording import Recording
+    from advisor.tui.recording import ScreenRecording
 
 HELP = """advisor - the consultation: questions about one tire, ending in repair, refer, hold or scrap
 
@@ -112,13 +112,13 @@ def _screens(
 ) -> int:
     from advisor.tui.base_app import run_screens
 
-    def record() -> Recording:
+    def record() -> ScreenRecording:
         """Runs after the first paint."""
         from datetime import datetime
 
         from advisor.journal.data_folder import data_folder
-        from advisor.tui.recording import Recording
+        from advisor.tui.recording import ScreenRecording
 
-        return Recording(data_folder(folder, os.environ), datetime.now, resume, about, signer)
+        return ScreenRecording(data_folder(folder, os.environ), datetime.now, resume, about, signer)
 
     return run_screens(rules[-1] if rules else "", record, watch)

@@ -53,9 +53,9 @@ def run(words: list[str]) -> int:
             where = Place("command line")
             raise Problems([Problem("no-case", where, "no case file", "a file, or - for standard input", "see --help")])
         if any(name.endswith((".csv", ".jsonl", ".ndjson")) for name in options.words):
-            from advisor.commands.batch import run_batch, takes
+            from advisor.commands.batch import rows_taken, run_batch
 
-            if all(takes(name, options) for name in options.words):
+            if all(rows_taken(name, options) for name in options.words):
                 return max(run_batch(name, options, today) for name in options.words)
         if "--into" in options.values:
             found, expected = "--into with such cases", "one file that ends in .csv or .jsonl, and one rule set at most"

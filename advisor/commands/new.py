@@ -26,7 +26,7 @@ example:
   advisor new "$(mktemp -d)/our-shop" --builds-on us-road
 """
 
-ABOUT = """\
+_ABOUT = """\
 # Our own rules on top of {base}. What stands here adds to it; nothing here may make it looser.
 # After each edit:   advisor check {folder}
 # What it changes:   advisor compare {base} {folder}
@@ -123,7 +123,7 @@ def texts(folder: Path, base: RuleSet, today: date) -> dict[str, str]:
     """The files of a new overlay: about, a source, a limit as the base has it, and a ruling that cautions."""
     limit, node, subject, test = _example(base)
     return {
-        "about.yaml": ABOUT.format(base=base.about.id, folder=folder, name=folder.name, today=today.isoformat()),
+        "about.yaml": _ABOUT.format(base=base.about.id, folder=folder, name=folder.name, today=today.isoformat()),
         "sources.yaml": SOURCES.format(today=today.isoformat()),
         "limits.yaml": LIMITS.format(
             id=limit.id,

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from advisor.commands.options import complain, read_options
-from advisor.console.replaying import Transcript, difference, played, read_transcript
+from advisor.console.replaying import RecordedTranscript, played, read_transcript, transcript_difference
 from advisor.engine.evaluator import Judge
 from advisor.loader.cache import ready
 from advisor.loader.yaml_nodes import read_text
@@ -32,7 +32,7 @@ _HUNK = re.compile(r"@@ -(\d+)")
 _LONGEST_LINE = 4000
 
 
-class Judges:
+class ReplayJudges:
     """The judges of the rule sets that transcripts name, loaded once each; `asked` wins over all of them."""
 
     def __init__(self, asked: str = "") -> None:
@@ -41,7 +41,7 @@ class Judges:
         if asked:
             self._by_name(asked)
 
-    def of(self, transcript: Transcript) -> Judge:
+    def of(self, transcript: RecordedTranscript) -> Judge:
         """The judge for a transcript. Raises Problems, at its line `rules:` where that names no rule set."""
         if self.asked:
             return self._by_name(self.asked)
@@ -56,7 +56,7 @@ class Judges:
         return self._loaded[name]
 
 
-def _in_header(problem: Problem, transcript: Transcript) -> Problem:
+def _in_header(problem: Problem, transcript: RecordedTranscript) -> Problem:
     return replace(problem, place=transcript.rules_at) if problem.id == "unknown-rule-set" else problem
 
 
@@ -69,14 +69,14 @@ def run(words: list[str]) -> int:
         if not options.words:
             where = Place("command line")
             raise Problems([Problem("no-file", where, "no transcript", "one or more files", "see --help")])
-        judges = Judges(options.rules[-1] if options.rules else "")
+        judges = ReplayJudges(options.rules[-1] if options.rules else "")
     except Problems as error:
         complain(error.problems)
         return 2
     return max([_replay(name, judges, "--write" in options.flags) for name in options.words])
 
 
-def _replay(name: str, judges: Judges, write: bool) -> int:
+def _replay(name: str, judges: ReplayJudges, write: bool) -> int:
     try:
         text = read_text(Path(name), name)
         transcript = read_transcript(text, name)
@@ -86,7 +86,7 @@ def _replay(name: str, judges: Judges, write: bool) -> int:
     except Problems as error:
         complain(error.problems)
         return 2
-    changed = difference(transcript, now)
+    changed = transcript_difference(transcript, now)
     if not changed:
         sys.stdout.write(f"{shown(name)}: says the same ({len(transcript.typed)} lines typed)\n")
         return 0

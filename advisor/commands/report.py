@@ -14,7 +14,7 @@ from advisor.journal.data_folder import write_private
 from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.yaml_nodes import decoded, read_text
 from advisor.model.problems import Place, Problem, Problems, shown
-from advisor.report.html import page
+from advisor.report.html import report_page
 from advisor.work.record_model import Report, report_of
 
 HELP = """advisor report CASE|RECORD - the report of a case file (- reads standard input), or of a record:
@@ -31,7 +31,7 @@ Exit code 2: something could not be read or written.
 example:
   printf 'answers: {vehicle: truck}\\n' | advisor report -
 """
-LONGEST_NAME = 120
+_LONGEST_NAME = 120
 
 
 def run(words: list[str]) -> int:
@@ -60,8 +60,8 @@ def _asked_for(word: str, options: Options) -> tuple[list[Report], int]:
 
 def _technician(options: Options) -> str:
     name = " ".join(options.values.get("--technician", [""])[-1].split())
-    if len(name) > LONGEST_NAME:
-        raise _problem("bad-option", f"a name of {len(name)} characters", f"at most {LONGEST_NAME}")
+    if len(name) > _LONGEST_NAME:
+        raise _problem("bad-option", f"a name of {len(name)} characters", f"at most {_LONGEST_NAME}")
     return name
 
 
@@ -91,7 +91,7 @@ def _give(options: Options, reports: list[Report]) -> None:
     if "--text" in options.flags or not files:
         sys.stdout.write("\n\n".join("\n".join(text_lines(report)) for report in reports) + "\n")
     for file in files:
-        _write(file, page(reports))
+        _write(file, report_page(reports))
 
 
 def _write(file: str, text: str) -> None:

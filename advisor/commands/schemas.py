@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 from advisor.commands.options import complain, read_options
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.json_schema import schemas
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, read_folder, shipped
 from advisor.model.problems import Place, Problem, Problems, shown
@@ -53,7 +53,7 @@ def run(words: list[str]) -> int:
 def write_schemas(folder: Path, out: Path) -> list[str]:
     """Writes the schemas of the rule set in a folder to another; gives their file names. Raises Problems."""
     load_rule_set(folder)
-    draft = Draft()
+    draft = Builder()
     read_folder(folder, draft, [])
     names = []
     try:

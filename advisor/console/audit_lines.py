@@ -12,14 +12,14 @@ from advisor.engine.templates import limit_in_words
 from advisor.model.ruleset import STANDINGS, UNSOURCED, Condition, Limit, RuleSet, Ruling, leaves
 
 #: Test rows by limit and by the side on which their reading lies: `at its figure`, `within`, `beyond`.
-Rows = Mapping[str, Mapping[str, Sequence[str]]]
-MOST_NAMED = 4
+_Rows = Mapping[str, Mapping[str, Sequence[str]]]
+_MOST_NAMED = 4
 FIELD_WIDTH = 9
 INDENT = "    "
 _SIDES = ("at its figure", "within", "beyond")
 
 
-def audit_lines(rules: RuleSet, rows: Rows | None) -> Iterator[str]:
+def audit_lines(rules: RuleSet, rows: _Rows | None) -> Iterator[str]:
     """Every limit as a block of lines; `rows` None where no test tables are at hand."""
     about = rules.about
     yield from wrapped(f"Audit of {about.title} ({about.id}), edition {about.edition}, digest {rules.digest}")
@@ -48,7 +48,7 @@ def _order() -> list[str]:
     return ["from memory", *unsourced, *(standing for standing in STANDINGS if standing not in UNSOURCED)]
 
 
-def _block(limit: Limit, rules: RuleSet, rows: Rows | None) -> Iterator[str]:
+def _block(limit: Limit, rules: RuleSet, rows: _Rows | None) -> Iterator[str]:
     yield from wrapped(f"[ ] {limit.id}: {limit_in_words(limit)} - {limit.says}", "", "    ")
     yield from _field("standing", limit.basis.standing)
     for name in limit.basis.sources:
@@ -77,7 +77,7 @@ def _field(name: str, text: str) -> Iterator[str]:
 
 def _tested(found: Mapping[str, Sequence[str]]) -> Iterator[str]:
     for side in _SIDES:
-        rows, most = found.get(side, ()), 1 if side == "within" else MOST_NAMED
+        rows, most = found.get(side, ()), 1 if side == "within" else _MOST_NAMED
         more = f" and {len(rows) - most} more" if len(rows) > most else ""
         yield f"{side}: {_named(rows[:most])}{more}" if rows else f"{side}: by no row"
 

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 from advisor.model.problems import shown
 from advisor.model.ruleset import Verdict
-from advisor.tools.graph_layout import Card, Chip, GraphPicture, PartPicture
+from advisor.tools.graph_layout import Chip, GraphPicture, NodeCard, PartPicture
 
 SIGNS = {Verdict.REPAIR: "o", Verdict.REFER: ">", Verdict.HOLD: "=", Verdict.SCRAP: "x", None: "!"}
 COLUMNS = 80
-LEAST_COLUMNS = 60
+_LEAST_COLUMNS = 60
 MARK_COLUMNS = 4
 _COLOURS = {Verdict.REPAIR: "32", Verdict.REFER: "34", Verdict.HOLD: "33", Verdict.SCRAP: "31", None: "35"}
 
@@ -45,7 +45,7 @@ def graph_lines(
     picture: GraphPicture, columns: int = COLUMNS, ascii_only: bool = False, colour: bool = False
 ) -> Iterator[str]:
     """The drawing as lines of at most `columns`."""
-    pen = _Pen(max(LEAST_COLUMNS, columns), ascii_only, colour)
+    pen = _Pen(max(_LEAST_COLUMNS, columns), ascii_only, colour)
     yield from _wrapped(picture.title, pen)
     if picture.around:
         yield from _wrapped(f"Around {picture.around}{': ' if picture.headline else ''}{picture.headline}", pen)
@@ -80,7 +80,7 @@ def _part(part: PartPicture, pen: _Pen, lighted: bool) -> Iterator[str]:
             yield f"{under}{pen.strokes(_down(part, row))}".rstrip()
 
 
-def _beside(card: Card, pen: _Pen, width: int, head: str) -> str:
+def _beside(card: NodeCard, pen: _Pen, width: int, head: str) -> str:
     """What stands beside a question's id: its name, or the answer of the case."""
     says = f"said: {card.said}" if card.said else card.name
     room = pen.columns - width - len(f"{head} - ")
@@ -88,7 +88,7 @@ def _beside(card: Card, pen: _Pen, width: int, head: str) -> str:
     return f" - {text if len(text) <= room else text[: max(0, room - 1)] + pen.strokes('…')}"
 
 
-def _details(card: Card, inner: str, pen: _Pen) -> Iterator[str]:
+def _details(card: NodeCard, inner: str, pen: _Pen) -> Iterator[str]:
     if not card.reached:
         yield f"{inner}(no way leads here)"
     for note in card.notes:

@@ -18,7 +18,7 @@ from advisor.drawings.selection import distance_lines, left_out_lines, pictures_
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import limit_in_words
-from advisor.journal.casing_history import Visit, detail_lines, overview_lines, put_together
+from advisor.journal.casing_history import CasingVisit, detail_lines, overview_lines, visits_put_together
 from advisor.journal.queries import STATES, Summary
 from advisor.model.problems import shown
 from advisor.model.ruleset import STANDINGS, UNSOURCED, Limit, RuleSet
@@ -26,7 +26,7 @@ from advisor.wording.verdict_card import VERDICT_SIGNS, Card, verdict_card
 from advisor.work.record_model import Report
 from advisor.work.record_text import report_lines
 
-WIDTH = 78
+_WIDTH = 78
 
 
 def verdict_lines(judgement: Judgement, judge: Judge, name: str = "") -> list[str]:
@@ -56,14 +56,14 @@ def wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
     """A text in lines of at most 78 columns; control and direction characters by name."""
     return textwrap.wrap(
         shown(text, 4000),
-        WIDTH,
+        _WIDTH,
         initial_indent=first,
         subsequent_indent=rest,
         break_on_hyphens=False,
     ) or [""]
 
 
-COLUMNS = 80
+_COLUMNS = 80
 
 
 def drawing_lines(
@@ -71,7 +71,7 @@ def drawing_lines(
 ) -> list[str]:
     """The lines of all that can be drawn of a case, at most 80 columns wide, and what is lacking for the rest."""
     blocks: list[list[str]] = [[f"Case: {shown(name)}"]] if name else []
-    blocks += [terminal_lines(picture, COLUMNS, ascii_only) for picture in pictures_for(judgement, judge, unit)]
+    blocks += [terminal_lines(picture, _COLUMNS, ascii_only) for picture in pictures_for(judgement, judge, unit)]
     distances = (*distance_lines(judgement, judge, unit), *too_close_lines(judgement, judge))
     if distances:
         blocks.append(["Between the repair units:", *bulleted(distances)])
@@ -110,7 +110,7 @@ def _row(each: Summary) -> tuple[str, ...]:
     return (each.id, (each.decided or each.begun)[:10], verdict, *(shown(word, 40) for word in words))
 
 
-def history_page(casing: str, visits: list[Visit], others: Sequence[Summary], judge: Judge) -> Iterator[str]:
+def history_page(casing: str, visits: list[CasingVisit], others: Sequence[Summary], judge: Judge) -> Iterator[str]:
     """A casing's history on one page: a line each time, all places in one drawing, then all that is recorded."""
     for line in overview_lines(casing, visits):
         yield from _wrapped_line(line)
@@ -118,7 +118,7 @@ def history_page(casing: str, visits: list[Visit], others: Sequence[Summary], ju
         names = ", ".join(each.id for each in others[:5])
         more = " and more" if len(others) > 5 else ""
         yield from wrapped(f"Without a name, and with the same code, so it may be this casing: {names}{more}.")
-    case, labels = put_together(visits, judge)
+    case, labels = visits_put_together(visits, judge)
     drawn = drawing_lines(judge.judge(case), judge)
     if drawn:
         yield ""
@@ -176,7 +176,7 @@ def side_by_side(judged: Sequence[Judged]) -> Iterator[str]:
     """The lines that set the judgements of one case by several rule sets side by side."""
     yield "Side by side:"
     yield ""
-    yield from table(judged, WIDTH)
+    yield from table(judged, _WIDTH)
     yield ""
     yield "They agree on verdict, method and restrictions." if agree(judged) else "They do not agree."
     apart = list(differences(judged))

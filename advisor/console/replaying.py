@@ -34,14 +34,14 @@ from advisor.quick import dataclass
 
 _BEGINS = time.fromisoformat("08:00")
 INVENTED = "Invented for the demo"
-KEYS = ("rules", "today", INVENTED)
+_KEYS = ("rules", "today", INVENTED)
 _TYPED = PROMPT.rstrip()
 #: A typed line is left as it is; in all others the digest and the edition are taken out, also across a line's end.
 _NOT_KEPT = re.compile(r"^>(?: .*)?$|\b(digest|edition)(\s+)(?:[0-9a-f]{16}|\d{4}-\d\d-\d\d)\b", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
-class Transcript:
+class RecordedTranscript:
     """A transcript as read from its file; `header` and `body` are its lines as they stand there."""
 
     file: str
@@ -76,7 +76,7 @@ class Transcript:
         return "\n".join((*self.header, "", without_digest("\n".join(body)))) + "\n"
 
 
-def read_transcript(text: str, file: str) -> Transcript:
+def read_transcript(text: str, file: str) -> RecordedTranscript:
     """The transcript in a file's text. Raises Problems with everything that is wrong with its form."""
     lines = [line.rstrip() for line in text.split("\n")]
     while lines and not lines[-1]:
@@ -94,7 +94,7 @@ def read_transcript(text: str, file: str) -> Transcript:
     if problems or today is None:
         raise Problems(sorted(problems, key=lambda problem: problem.place))
     line, rules = found["rules"][0]
-    return Transcript(file, header, body, rules, Place(file, line), today)
+    return RecordedTranscript(file, header, body, rules, Place(file, line), today)
 
 
 def _is_typed(line: str) -> bool:
@@ -103,7 +103,7 @@ def _is_typed(line: str) -> bool:
 
 def _keyed(header: tuple[str, ...]) -> dict[str, list[tuple[int, str]]]:
     """The header's keyed lines: by key, each with its line in the file and its value."""
-    found: dict[str, list[tuple[int, str]]] = {key: [] for key in KEYS}
+    found: dict[str, list[tuple[int, str]]] = {key: [] for key in _KEYS}
     for number, line in enumerate(header, 1):
         key, colon, value = line.partition(":")
         if colon and key in found:
@@ -117,7 +117,7 @@ def _header_problems(header: tuple[str, ...], found: dict[str, list[tuple[int, s
     if first < 3:
         says = "a title, then at least one line of scenario, ahead of rules, today and the rest"
         yield _problem("no-scenario", Place(file), f"{first - 1} lines ahead of the keyed lines", says)
-    for key in KEYS:
+    for key in _KEYS:
         if not found[key]:
             yield _problem("missing-line", Place(file, len(header) + 1), f'no line "{key}: ..."', f'"{key}: ..." once')
         for number, value in found[key]:
@@ -147,18 +147,18 @@ def without_digest(text: str) -> str:
     return _NOT_KEPT.sub(lambda m: f"{m[1]}{m[2]}(not kept)" if m[1] else m[0], text)
 
 
-def played(transcript: Transcript, judge: Judge) -> str:
+def played(transcript: RecordedTranscript, judge: Judge) -> str:
     """The file's text with what the program says now. Raises Problems where lines are typed after the end."""
     lines, _ = _played(transcript, judge)
     return transcript.with_body(tuple(lines))
 
 
-def case_of(transcript: Transcript, judge: Judge) -> Case:
+def case_typed(transcript: RecordedTranscript, judge: Judge) -> Case:
     """The case that a transcript ends with. Raises Problems where lines are typed after the end."""
     return _played(transcript, judge)[1].case
 
 
-def _played(transcript: Transcript, judge: Judge) -> tuple[list[str], Consultation]:
+def _played(transcript: RecordedTranscript, judge: Judge) -> tuple[list[str], Consultation]:
     lines: list[str] = []
     taken = 0
 
@@ -185,7 +185,7 @@ def _clock(today: date, taken: int) -> datetime:
     return datetime.combine(today, _BEGINS) + timedelta(minutes=taken)
 
 
-def difference(transcript: Transcript, now: str) -> list[str]:
+def transcript_difference(transcript: RecordedTranscript, now: str) -> list[str]:
     """A unified diff from what is kept to what the program says now; empty when it says the same.
 
     The line numbers are those of the file.

@@ -29,7 +29,7 @@ from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
 from advisor.journal.log import Journal
 from advisor.journal.recorder import Keeper
-from advisor.journal.resume import Offer, begin, offer_in_words, offers, take_up
+from advisor.journal.resume import Offer, begin_recording, offer_in_words, offers, take_up_record
 from advisor.loader.cache import copies_folder, ready_rule_set
 from advisor.loader.paths import DEFAULT_RULES, find_rule_set
 from advisor.model.problems import Problems
@@ -74,7 +74,7 @@ def ask_lines(ask: Ask) -> list[str]:
         lines += wrapped(f"{place} {choice.says}", "  ", "    ")
     if ask.can_be_unknown:
         lines.append(f"  {len(ask.question.choices) + 1} Can't tell")
-    lines += wrapped(hint(ask), "  ", "  ")
+    lines += wrapped(plain_hint(ask), "  ", "  ")
     return lines
 
 
@@ -83,10 +83,10 @@ def again_lines(ask: Ask) -> list[str]:
     says = [choice.says for choice in ask.question.choices]
     says += ["Can't tell"] if ask.can_be_unknown else []
     choices = "; ".join(f"{place} {text}" for place, text in enumerate(says, 1))
-    return wrapped(f"Still asked: {ask.asks} {choices}{' ' if choices else ''}{hint(ask)}")
+    return wrapped(f"Still asked: {ask.asks} {choices}{' ' if choices else ''}{plain_hint(ask)}")
 
 
-def hint(ask: Ask) -> str:
+def plain_hint(ask: Ask) -> str:
     """What can be typed as an answer here."""
     question = ask.question
     parts = []
@@ -171,7 +171,7 @@ def converse(
         yield from message_lines(Message("card", (), consultation.card()))
 
 
-LOOK_EVERY_S = 1 / 30
+_LOOK_EVERY_S = 1 / 30
 #: In a pipe a line waits for rules that are just being saved, so many looks at most.
 MOST_LOOKS = 100
 
@@ -186,7 +186,7 @@ class LiveLines:
         """On a terminal: looks again and again until a line was typed; what there is to say shows at once."""
         if not hasattr(select, "poll"):
             return  # no waiting for a line with a time limit here; the look before each line has to do
-        while not select.select([sys.stdin], [], [], LOOK_EVERY_S)[0]:
+        while not select.select([sys.stdin], [], [], _LOOK_EVERY_S)[0]:
             said = list(self._lines(self.live.look(self.recorder())))
             if said:
                 sys.stdout.write("\n" + "".join(f"{line}\n" for line in said) + PROMPT)
@@ -200,7 +200,7 @@ class LiveLines:
             sys.stdout.write("".join(f"{line}\n" for line in said))
             looks += 1
             if not said:
-                time.sleep(LOOK_EVERY_S)
+                time.sleep(_LOOK_EVERY_S)
 
     def _lines(self, messages: list[Message]) -> Iterator[str]:
         if not messages:
@@ -216,14 +216,14 @@ GO_ON_WORDS = frozenset({"go on", "yes", "y", "1", "resume"})
 DROP_WORDS = frozenset({"drop", "3"})
 
 
-class Recording:
+class PlainRecording:
     """One consultation in the plain face and its journal. Raises NewerJournal."""
 
     def __init__(self, folder: Path, now: Callable[[], datetime], consultation: Consultation) -> None:
         self.journal = Journal(folder, now)
         self.consultation = consultation
         self.rules = consultation.judge.rules
-        self.keeper: Keeper = begin(self.journal, self.rules)
+        self.keeper: Keeper = begin_recording(self.journal, self.rules)
 
     def opening(self, typed: Iterator[str], ask: bool, resume: bool, about: Mapping[str, str]) -> Iterator[str]:
         """The lines before the first question; asks whether to go on only where `ask`."""
@@ -244,13 +244,13 @@ class Recording:
         yield from wrapped(offer_in_words(offer, more))
         yield from wrapped("Type go on to take it up, new to begin another, or drop to put it away.")
         word = plain(next(typed, "new"))
-        if word in DROP_WORDS and (taken := take_up(self.journal, offer, self.rules)):
+        if word in DROP_WORDS and (taken := take_up_record(self.journal, offer, self.rules)):
             taken.keeper.leave()
             yield from self._noticed()
         return word in GO_ON_WORDS
 
     def _take_up(self, offer: Offer) -> Iterator[str]:
-        taken = take_up(self.journal, offer, self.rules)
+        taken = take_up_record(self.journal, offer, self.rules)
         if taken is None:
             yield from wrapped("It was just taken up in another window. A new one begins.")
             return
@@ -322,7 +322,7 @@ def _recorded(consultation: Consultation, kept: Kept, on_terminal: bool, live: L
     from advisor.journal.log import NewerJournal
 
     try:
-        recording = Recording(data_folder(kept.folder, os.environ), datetime.now, consultation)
+        recording = PlainRecording(data_folder(kept.folder, os.environ), datetime.now, consultation)
     except NewerJournal as error:
         sys.stderr.write(f"{error}\n")
         return 2

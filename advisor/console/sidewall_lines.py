@@ -11,7 +11,7 @@ from advisor.domain.sidewall.size import revolutions_per_km
 from advisor.model.problems import shown
 from advisor.model.quantity import Measure, exactly, in_words
 
-Rows = list[tuple[str, str]]
+_Rows = list[tuple[str, str]]
 
 BASIS = (
     "By the code tables of UN R30, UN R54 and ISO 4000-1 (second-hand, in part from memory); sizes without an aspect "
@@ -20,7 +20,7 @@ BASIS = (
 _WIDE = len("overall diameter  ")
 
 
-def sidewall_rows(found: Sidewall) -> Rows:
+def sidewall_rows(found: Sidewall) -> _Rows:
     """Everything that the print tells, each with its name; what it does not tell is left out."""
     rows: list[tuple[str, str | None]] = [
         ("size", found.size),

@@ -23,7 +23,7 @@ from advisor.model.problems import shown
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
 from advisor.nlu.result import Heard, Understood
 from advisor.quick import replace
-from advisor.wording.messages import Message, put_together
+from advisor.wording.messages import Message, findings_merged
 from advisor.wording.verdict_card import question_in_words
 
 CONFIRM = Question(
@@ -127,7 +127,7 @@ def _merged(old: tuple[Understood, ...], new: tuple[Understood, ...]) -> tuple[U
     for one in new:
         there = by_key.get(one.key)
         if there is not None and isinstance(one.answer, Choices):
-            one = replace(one, answer=put_together(there.answer, one.answer))
+            one = replace(one, answer=findings_merged(there.answer, one.answer))
         by_key[one.key] = one
     return tuple(by_key.values())
 
@@ -257,7 +257,7 @@ def _given(case: Case, pending: Pending, rules: RuleSet) -> list[tuple[Key, Any]
     given: list[tuple[Key, Any]] = []
     for one in pending.answers:
         old = case.get(one.over, one.key)
-        answer = put_together(old, one.answer) if isinstance(one.answer, Choices) else one.answer
+        answer = findings_merged(old, one.answer) if isinstance(one.answer, Choices) else one.answer
         given.append((one.key, answer))
     if more and last > TIRE:
         given += [

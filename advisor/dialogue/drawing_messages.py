@@ -15,13 +15,13 @@ from advisor.drawings.selection import (
 from advisor.wording.messages import Message
 
 #: A line of a message is indented by two in plain lines of 78 columns.
-COLUMNS = 76
+_COLUMNS = 76
 #: A braille character without dots: a blank that no wrapping of lines takes away.
 _BLANK = "\u2800"
 NOTHING_YET = "Nothing to draw yet: no injury and no earlier repair has its place."
 
 
-def drawing_messages(consultation: Consultation, columns: int = COLUMNS, unit: Names | None = None) -> list[Message]:
+def drawing_messages(consultation: Consultation, columns: int = _COLUMNS, unit: Names | None = None) -> list[Message]:
     """The picture for the question put now, where it has one, and those that the answers allow, with distances.
 
     `unit` is the one that lengths are written in; without it, the one that was measured in.

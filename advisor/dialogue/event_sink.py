@@ -20,8 +20,8 @@ from advisor.work.progress import work_data, work_from
 
 CODE = "dot-code"
 PLACE = ("repair-clock", "repair-offset")
-LONGEST_NAME = 120
-LONGEST_NOTE = 500
+_LONGEST_NAME = 120
+_LONGEST_NOTE = 500
 _ASIDE = re.compile(r"(note|casing|technician|plate)\s*:?\s+(\S.*)", re.IGNORECASE | re.DOTALL)
 
 
@@ -115,10 +115,10 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     if field == "note" and consultation.ask is None:
         return None
     if field == "technician":
-        technician = shown(" ".join(words.split()), LONGEST_NAME)
+        technician = shown(" ".join(words.split()), _LONGEST_NAME)
         consultation.become(replace(consultation.state, technician=technician))
     if field == "note":
-        consultation.become(consultation.state.noting(" ".join(words.split())[:LONGEST_NOTE]))
+        consultation.become(consultation.state.noting(" ".join(words.split())[:_LONGEST_NOTE]))
         return [Message("noted", (f"note: {shown(words, 200)}",))]
     said = _notes(recorder.add(field, words)) if recorder is not None else []
     if field == "casing" and recorder is not None:

@@ -24,7 +24,7 @@ from advisor.wording.messages import Message
 from advisor.wording.verdict_card import VERDICT_SIGNS, questions_in_words, reason_lines
 
 #: Names listed of one kind; the rest is counted.
-MOST_SHOWN = 6
+_MOST_SHOWN = 6
 _KINDS: Mapping[str, Callable[[RuleSet], Mapping[str, Any]]] = {
     "source": lambda rules: rules.sources,
     "limit": lambda rules: rules.limits,
@@ -75,8 +75,8 @@ def _named(name: str, before: Any, after: Any) -> str:
 
 
 def _listed(names: list[str]) -> str:
-    more = len(names) - MOST_SHOWN
-    return ", ".join(names[:MOST_SHOWN]) + (f" and {more} more" if more > 0 else "")
+    more = len(names) - _MOST_SHOWN
+    return ", ".join(names[:_MOST_SHOWN]) + (f" and {more} more" if more > 0 else "")
 
 
 #: Problems shown beside the last good rules; `advisor check` shows them all.

@@ -49,14 +49,14 @@ SURE = re.compile(
     r"(?:how (?:sure|certain|firm|confident).*|are you (?:sure|certain).*|is (?:that|it|this) (?:sure|certain|firm).*)",
     re.I,
 )
-LEAST = re.compile(
+_LEAST = re.compile(
     r"(?:least change|what would change (?:it|that|the verdict)|what would have to (?:be different|change).*"
     r"|what would it take.*|how close.*|what is it short of|by how much.*)\??",
     re.I,
 )
 SAFE = re.compile(r"(?:is|are|will|would|can|could|how)\b.*\b(?:safe|safely)\b.*", re.I)
 NEVER_SAFE = "Nothing here ever says that a repair is safe; it says what the rules named bring, and how firm that is."
-BASIS = re.compile(r"(?:who says so|says who|whose rule is (?:it|that|this)|is (?:it|that|this) the law)\s*\??", re.I)
+_BASIS = re.compile(r"(?:who says so|says who|whose rule is (?:it|that|this)|is (?:it|that|this) the law)\s*\??", re.I)
 _REJECTED = re.compile(
     r"(?:(?:was|is|has|did|it|this|that|the|my|tire|tyre|casing|been|get) )*"
     r"(?:rejected|refused|turned down|condemned|failed?)"
@@ -92,7 +92,7 @@ def told(
 
         sure = how_sure(judge, case, judgement)
         return Told(sure.kind, (NEVER_SAFE, *sure.lines), sure.parts)
-    if LEAST.fullmatch(said):
+    if _LEAST.fullmatch(said):
         from advisor.explain.least_change import least_change
 
         return least_change(judge, case, judgement)
@@ -104,7 +104,7 @@ def told(
 
         found = explain_word(match["term"], judge)
         return Told("word" if found.kind == "help" else "", found.lines)
-    if BASIS.fullmatch(said):
+    if _BASIS.fullmatch(said):
         return _why(judge, case, judgement, "")
     if (match := WHY.fullmatch(said)) and not (match["what"] or "").casefold().startswith(("ask", "do you")):
         return _why(judge, case, judgement, match["what"] or "")
@@ -128,7 +128,7 @@ def _about_questions(judge: Judge, case: Case, now: Judgement, said: str, asked:
     if not _ABOUT.match(said) or (WHY.fullmatch(said) and len(said) < len("why is")):
         return None
 
-    if ORDER.fullmatch(said):
+    if _ORDER.fullmatch(said):
         return why_order(judge, case, now, asked)
     if OPEN.fullmatch(said):
         return could_be(judge, case, now)
@@ -252,7 +252,7 @@ WHY_ASK = re.compile(
     r"|what is (?P<what3>.+?) (?:needed|asked) for\s*\??|why does (?P<what4>.+?) matter\s*\??",
     re.I,
 )
-ORDER = re.compile(
+_ORDER = re.compile(
     r"why (?:(?:is |do you ask )?(?:that|this|it)(?: question)? (?:first|now|next)|(?:in )?(?:that|this) order"
     r"|(?:are they|do you ask|is it) .*\border).*",
     re.I,

@@ -62,9 +62,9 @@ def beside_messages(consultation: Consultation, names: Sequence[str] = ()) -> li
 
 Judged = tuple[Judge, Judgement]
 LEAD_COLUMNS = 14
-MOST_NAMED = 3
+_MOST_NAMED = 3
 #: In narrower columns than this a table can't be read; then each rule set has a row of its own.
-LEAST_COLUMNS = 14
+_LEAST_COLUMNS = 14
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ def table(judged: Sequence[Judged], columns: int) -> list[str]:
     """Verdict, meaning, method, restrictions, what is open, and edition: a column for each rule set."""
     room = (columns - LEAD_COLUMNS) // len(judged) - 2
     rows = list(zip(*(_column(judge, judgement) for judge, judgement in judged), strict=True))
-    if room < LEAST_COLUMNS:
+    if room < _LEAST_COLUMNS:
         return [line for judge, judgement in judged for line in _listed(judge, judgement, columns)]
     lines: list[str] = []
     for cells in rows:
@@ -128,7 +128,7 @@ def _column(judge: Judge, judgement: Judgement) -> Iterator[tuple[str, str]]:
 def _questions(keys: tuple[Key, ...], judge: Judge) -> str:
     """A few questions by name, more of them by number."""
     names = questions_in_words(keys, judge.rules)
-    return f"{len(names)} questions" if len(names) > MOST_NAMED else ", ".join(names)
+    return f"{len(names)} questions" if len(names) > _MOST_NAMED else ", ".join(names)
 
 
 def differences(judged: Sequence[Judged]) -> Iterator[Difference]:

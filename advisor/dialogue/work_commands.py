@@ -24,7 +24,7 @@ from advisor.quick import replace
 from advisor.wording.messages import Message
 from advisor.work.progress import key_of, time_left_in_words
 
-LONGEST_NOTE = 500
+_LONGEST_NOTE = 500
 LONGEST_WAIT = 24 * 60
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
 _STEP = re.compile(r"step\s+(?:number\s+)?(?P<number>\d{1,3})")
@@ -93,11 +93,11 @@ def _untick(consultation: Consultation) -> list[Message]:
 
 
 def _note(consultation: Consultation, text: str) -> list[Message]:
-    words = " ".join(shown(text, LONGEST_NOTE + 1).split())
+    words = " ".join(shown(text, _LONGEST_NOTE + 1).split())
     if not words:
         return [Message("complaint", ("Nothing was noted. Type note and the words.",))]
-    if len(text) > LONGEST_NOTE:
-        return [Message("complaint", (f"{len(text)} characters; a note has at most {LONGEST_NOTE}.",))]
+    if len(text) > _LONGEST_NOTE:
+        return [Message("complaint", (f"{len(text)} characters; a note has at most {_LONGEST_NOTE}.",))]
     note_work(consultation, words, step_in_hand(consultation))
     return [Message("noted", (words,))]
 

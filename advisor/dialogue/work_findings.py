@@ -13,7 +13,7 @@ from advisor.engine.templates import value_in_words
 from advisor.model.case import TIRE, Answer, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import Question, Verdict
-from advisor.wording.messages import Message, put_together
+from advisor.wording.messages import Message, findings_merged
 from advisor.wording.verdict_card import VERDICT_SIGNS, question_in_words
 from advisor.work.progress import key_of
 
@@ -138,7 +138,7 @@ def _names(question: Question) -> set[str]:
 def _with_before(consultation: Consultation, key: Key, answer: Answer) -> Answer:
     """Something found beside what was found before; all other answers stand in place of the old one."""
     old = consultation.case.get(consultation.judge.rules.questions[key[0]].over, key)
-    return put_together(old, answer) if isinstance(answer, Choices) else answer
+    return findings_merged(old, answer) if isinstance(answer, Choices) else answer
 
 
 def _take(consultation: Consultation, key: Key, answer: Answer) -> Iterator[Message]:

@@ -77,7 +77,7 @@ def _anniversary(start: datetime.date, years: int) -> datetime.date:
         return start.replace(year=start.year + years, day=28)
 
 
-Kind = Literal["new", "retread", "unknown"]
+CodeKind = Literal["new", "retread", "unknown"]
 
 NEW_LENGTH, RETREAD_LENGTH = 13, 7
 _MOST_TYPED = 60
@@ -96,7 +96,7 @@ class Symbols:
     """The date's digits, the kind of tire, the count of symbols, and whether digits ran into the date."""
 
     code: str
-    kind: Kind
+    kind: CodeKind
     count: int
     triangle: bool
     run_together: bool
@@ -175,7 +175,7 @@ def _digits_at_end(group: str) -> int:
     return len(group) - len(group.rstrip("0123456789"))
 
 
-def _kind(plain: str, count: int, code: str) -> Kind:
+def _kind(plain: str, count: int, code: str) -> CodeKind:
     if retread_prefix(plain) or (count == RETREAD_LENGTH and len(code) == 4):
         return "retread"
     if count == NEW_LENGTH or (plain.startswith("DOT") and count > RETREAD_LENGTH):
@@ -201,7 +201,7 @@ class DateCode:
     earliest year and `last_day` to the latest. `warning` is "" or says what to look at again.
     """
 
-    kind: Kind
+    kind: CodeKind
     code: str
     week: int
     years: tuple[int, ...]

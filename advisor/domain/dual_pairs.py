@@ -27,7 +27,7 @@ class DualRow:
     circumference_difference: Figures | None = None
 
 
-def rows_for(diameter: Measure, rows: Sequence[DualRow]) -> list[DualRow]:
+def dual_rows(diameter: Measure, rows: Sequence[DualRow]) -> list[DualRow]:
     """The rows that a diameter may fall in; rows in rising order.
 
     Raises Misread for a diameter of 0 or less, or one past the last row.
@@ -45,17 +45,17 @@ def rows_for(diameter: Measure, rows: Sequence[DualRow]) -> list[DualRow]:
 
 def allowed_difference(diameter: Measure, rows: Sequence[DualRow]) -> Measure:
     """The difference in diameter that the table allows; a range where several rows may count."""
-    return hull(*(in_family(row.diameter_difference, diameter) for row in rows_for(diameter, rows)))
+    return hull(*(in_family(row.diameter_difference, diameter) for row in dual_rows(diameter, rows)))
 
 
 def allowed_round(diameter: Measure, rows: Sequence[DualRow]) -> Measure | None:
     """The difference in circumference that the table allows, or None where a row gives none."""
-    figures = [row.circumference_difference for row in rows_for(diameter, rows)]
+    figures = [row.circumference_difference for row in dual_rows(diameter, rows)]
     given = [in_family(figure, diameter) for figure in figures if figure is not None]
     return hull(*given) if len(given) == len(figures) else None
 
 
-def difference(first: Measure, second: Measure) -> Measure:
+def diameter_difference(first: Measure, second: Measure) -> Measure:
     """How far two readings differ, without a sign, exact, in the first one's unit."""
     return size_of(minus(first, second))
 

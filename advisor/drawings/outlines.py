@@ -9,20 +9,20 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
-from advisor.drawings.scene import Line, Style
+from advisor.drawings.scene import Stroke, Style
 
 Point = tuple[float, float]
 
 
-def box(corners: Iterable[Point], style: Style) -> list[Line]:
+def box(corners: Iterable[Point], style: Style) -> list[Stroke]:
     """The closed line through the corners."""
     points = list(corners)
-    return [Line(*here, *there, style) for here, there in zip(points, points[1:] + points[:1], strict=True)]
+    return [Stroke(*here, *there, style) for here, there in zip(points, points[1:] + points[:1], strict=True)]
 
 
-def chain(points: Iterable[Point], style: Style) -> list[Line]:
+def chain(points: Iterable[Point], style: Style) -> list[Stroke]:
     """The open line through the points."""
-    return [Line(*here, *there, style) for here, there in pairwise(points)]
+    return [Stroke(*here, *there, style) for here, there in pairwise(points)]
 
 
 def arc(x: float, y: float, radius: float, start_deg: float, end_deg: float, steps: int = 10) -> list[Point]:
@@ -31,12 +31,12 @@ def arc(x: float, y: float, radius: float, start_deg: float, end_deg: float, ste
     return [(x + radius * math.cos(turn), y + radius * math.sin(turn)) for turn in turns]
 
 
-def clipped(line: Line, left: float, right: float, top: float, bottom: float) -> Line | None:
+def clipped(line: Stroke, left: float, right: float, top: float, bottom: float) -> Stroke | None:
     """The part of a line inside a frame, or None."""
     return within(line, [(left, top), (right, top), (right, bottom), (left, bottom)])
 
 
-def within(line: Line, shape: Sequence[Point]) -> Line | None:
+def within(line: Stroke, shape: Sequence[Point]) -> Stroke | None:
     """The part of a line inside a convex shape, or None."""
     way = 1 if _area(shape) > 0 else -1
     start, end = 0.0, 1.0
@@ -53,7 +53,7 @@ def within(line: Line, shape: Sequence[Point]) -> Line | None:
             end = min(end, -inside / across)
     if start > end:
         return None
-    return Line(line.x1 + start * dx, line.y1 + start * dy, line.x1 + end * dx, line.y1 + end * dy, line.style)
+    return Stroke(line.x1 + start * dx, line.y1 + start * dy, line.x1 + end * dx, line.y1 + end * dy, line.style)
 
 
 def in_common(first: Sequence[Point], second: Sequence[Point]) -> list[Point]:
@@ -77,14 +77,14 @@ def in_common(first: Sequence[Point], second: Sequence[Point]) -> list[Point]:
     return shape if abs(_area(shape)) > 0 else []
 
 
-def hatching(shape: Sequence[Point], step: float, rising: bool = True) -> Iterator[Line]:
+def hatching(shape: Sequence[Point], step: float, rising: bool = True) -> Iterator[Stroke]:
     """Slanting lines a step apart that fill a convex shape; the same lines for every shape, so that fills join."""
     way = 1 if rising else -1
     marks = [x + way * y for x, y in shape]
     low, high = min(y for _, y in shape), max(y for _, y in shape)
     for place in range(math.ceil(min(marks) / step), math.floor(max(marks) / step) + 1):
         at = place * step
-        part = within(Line(at - way * low, low, at - way * high, high), shape)
+        part = within(Stroke(at - way * low, low, at - way * high, high), shape)
         if part is not None:
             yield part
 

@@ -8,8 +8,8 @@ from html import escape
 
 from advisor.drawings.labels import Box, Named, placed
 from advisor.drawings.outlines import hatching
-from advisor.drawings.render_terminal import wrapped
-from advisor.drawings.scene import Fill, Label, Line, Name, Picture, Span, Spot
+from advisor.drawings.render_terminal import wrapped_label
+from advisor.drawings.scene import Fill, Label, Name, Picture, SceneSpan, Spot, Stroke
 
 _WIDE_PX, _EDGE_PX, _ROW_PX = 960, 24, 22
 _TITLE_PX, _NOTE_PX = 34, 18
@@ -82,7 +82,7 @@ def _head(height: int, mark: str, place: str) -> list[str]:
 def _element(picture: Picture, prefix: str, top: int) -> tuple[str, int]:
     """The picture as an SVG element `top` px down the page, and its height in px."""
     frame = _Frame(picture)
-    notes = wrapped(picture.notes, _NOTE_COLUMNS)
+    notes = wrapped_label(picture.notes, _NOTE_COLUMNS)
     after = frame.bottom_px + _ROW_PX * len(picture.below) + 24
     height = round(after + _NOTE_PX * len(notes) + _EDGE_PX)
     mark = escape(prefix)
@@ -114,7 +114,7 @@ def _fill(frame: _Frame, fill: Fill) -> str:
     return f'<path d="{drawn or "M0 0"}" stroke="black" stroke-width="0.5" fill="none"/>'
 
 
-def _line(frame: _Frame, line: Line) -> str:
+def _line(frame: _Frame, line: Stroke) -> str:
     return _stroke(frame.x(line.x1), frame.y(line.y1), frame.x(line.x2), frame.y(line.y2), _STROKE[line.style])
 
 
@@ -130,7 +130,7 @@ def _rows(frame: _Frame, picture: Picture) -> Iterator[str]:
     rows += [(frame.bottom_px + _ROW_PX * row + 16, items) for row, items in enumerate(picture.below)]
     for y, items in rows:
         for item in items:
-            if isinstance(item, Span):
+            if isinstance(item, SceneSpan):
                 yield from _span(frame, y, item)
             elif item.room is None or len(item.text) * _LETTER_PX <= item.room * frame.across:
                 yield _label(frame, y, item)
@@ -141,7 +141,7 @@ def _label(frame: _Frame, y: float, label: Label) -> str:
     return _text(x, y + 4, label.text, label.anchor)
 
 
-def _span(frame: _Frame, y: float, span: Span) -> Iterator[str]:
+def _span(frame: _Frame, y: float, span: SceneSpan) -> Iterator[str]:
     """A dimension line with a tick at each end; words that do not fit between stand beside it."""
     left, right = sorted((frame.x(span.x1), frame.x(span.x2)))
     half = len(span.text) * _LETTER_PX / 2 + 6

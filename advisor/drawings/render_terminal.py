@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from advisor.drawings.labels import Box, Named, placed
 from advisor.drawings.outlines import crossing
-from advisor.drawings.scene import Fill, Label, Name, Picture, Span
+from advisor.drawings.scene import Fill, Label, Name, Picture, SceneSpan
 
 _ROWS_UNSCALED = 13
 _MOST_ROWS = 16
@@ -101,7 +101,7 @@ class Frame:
 
 def terminal_lines(picture: Picture, columns: int = 80, ascii_only: bool = False) -> list[str]:
     """The picture and its sentences, no line longer than `columns` (40 at least), without trailing blanks."""
-    return [*drawn_lines(picture, columns, ascii_only), "", *wrapped(picture.notes, max(40, columns))]
+    return [*drawn_lines(picture, columns, ascii_only), "", *wrapped_label(picture.notes, max(40, columns))]
 
 
 def drawn_lines(picture: Picture, columns: int = 80, ascii_only: bool = False) -> list[str]:
@@ -118,11 +118,11 @@ def drawn_lines(picture: Picture, columns: int = 80, ascii_only: bool = False) -
         [" " * gutter + line for items in each for line in _words(frame, items, ascii_only)]
         for each in (picture.above, picture.below)
     )
-    title = wrapped((picture.title,), max(40, columns))
+    title = wrapped_label((picture.title,), max(40, columns))
     return [line.rstrip() for line in (*title, *above, *drawn, *below)]
 
 
-def wrapped(sentences: Sequence[str], columns: int) -> list[str]:
+def wrapped_label(sentences: Sequence[str], columns: int) -> list[str]:
     """Each sentence on lines of its own, broken at blanks."""
     lines = []
     for sentence in sentences:
@@ -184,11 +184,11 @@ def _cells(frame: Frame, name: Name) -> Box:
     return (left, top + 1, right, bottom - 1) if bottom - top > _LOW else (left, top, right, bottom)
 
 
-def _words(frame: Frame, items: Sequence[Label | Span], ascii_only: bool) -> list[str]:
+def _words(frame: Frame, items: Sequence[Label | SceneSpan], ascii_only: bool) -> list[str]:
     """A row of words; words that would run into others go to a row of their own. Dimensions may share an end."""
     rows: list[list[str]] = []
     for item in items:
-        start, text = _spanned(frame, item, ascii_only) if isinstance(item, Span) else _labelled(frame, item)
+        start, text = _spanned(frame, item, ascii_only) if isinstance(item, SceneSpan) else _labelled(frame, item)
         row = next((row for row in rows if _free(row, start, text)), None)
         if row is None:
             row = [" "] * frame.columns
@@ -206,7 +206,7 @@ def _labelled(frame: Frame, label: Label) -> tuple[int, str]:
     return max(0, min(frame.column(label.x) - back, frame.columns - size)), label.text[: frame.columns]
 
 
-def _spanned(frame: Frame, span: Span, ascii_only: bool) -> tuple[int, str]:
+def _spanned(frame: Frame, span: SceneSpan, ascii_only: bool) -> tuple[int, str]:
     """A dimension as `├── 55 mm ──┤`; one too narrow for its words has them beside it."""
     left, right = sorted((frame.column(span.x1), frame.column(span.x2)))
     start, rule, end = "|-|" if ascii_only else "├─┤"

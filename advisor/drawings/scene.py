@@ -19,7 +19,7 @@ Names = Literal["mm", "in"]
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Stroke:
     """A straight line from (x1, y1) to (x2, y2), in mm."""
 
     x1: float
@@ -40,7 +40,7 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class SceneSpan:
     """A dimension over or under the picture: from x1 to x2 mm, with what it measures.
 
     Where there is no room between, the words stand beside it; those of a band are left out.
@@ -93,12 +93,12 @@ class Picture:
     right: float
     top: float
     bottom: float
-    lines: tuple[Line, ...]
+    lines: tuple[Stroke, ...]
     fills: tuple[Fill, ...] = ()
     spots: tuple[Spot, ...] = ()
     named: tuple[Name, ...] = ()
-    above: tuple[tuple[Label | Span, ...], ...] = ()
-    below: tuple[tuple[Label | Span, ...], ...] = ()
+    above: tuple[tuple[Label | SceneSpan, ...], ...] = ()
+    below: tuple[tuple[Label | SceneSpan, ...], ...] = ()
     beside: tuple[tuple[float, str], ...] = ()
     notes: tuple[str, ...] = ()
     to_scale: bool = False

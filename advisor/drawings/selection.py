@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, Literal
 
 from advisor.domain.intervals import Figures
 from advisor.drawings.render_terminal import terminal_lines
-from advisor.drawings.scene import Label, Names, Picture, Span
+from advisor.drawings.scene import Label, Names, Picture, SceneSpan
 from advisor.drawings.views.cross_section import channel_picture, section_picture
 from advisor.drawings.views.how_to_measure import path_sketch, place_sketch, tread_picture
-from advisor.drawings.views.liner import Mark, gap_words, near_picture, unrolled_picture
+from advisor.drawings.views.liner import PlaceMark, gap_words, near_picture, unrolled_picture
 from advisor.engine.decision import Judgement
 from advisor.engine.derived.injury import has_inner_end, lean_of
-from advisor.engine.derived.spacing import Unit, liner_round, pairs_of, units_of
+from advisor.engine.derived.spacing import PlacedUnit, liner_round, placed_units, unit_gaps
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, OneOf
 from advisor.engine.spelling_variant import spelled
@@ -124,10 +124,10 @@ def distance_lines(judgement: Judgement, judge: Judge, unit: Names | None = None
     if not _can_draw(judge):
         return ()
     names = unit or unit_typed(judgement, judge)
-    units = units_of(judgement.walk.tire)
+    units = placed_units(judgement.walk.tire)
     if len(units) < 2:
         return ()
-    pairs = pairs_of(judgement.walk.tire, units)
+    pairs = unit_gaps(judgement.walk.tire, units)
     lines = [f"{_name(first)} and {_name(second)}: {gap_words(gap, names)}" for first, second, gap in pairs]
     unplaced = [_name(one) for one in units if one.patch is None]
     if unplaced:
@@ -140,7 +140,7 @@ def too_close_lines(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
     if not _can_draw(judge):
         return ()
     tire = judgement.walk.tire
-    pairs = [(_name(first), _name(second), gap) for first, second, gap in pairs_of(tire, units_of(tire))]
+    pairs = [(_name(first), _name(second), gap) for first, second, gap in unit_gaps(tire, placed_units(tire))]
     if not pairs:
         return ()  # one unit or none: the graph, and the package that holds it, are not needed
 
@@ -198,13 +198,13 @@ def _on_the_liner(tire: Facts, judge: Judge, names: Names) -> list[Picture]:
     """The tread unrolled, and a close-up of each pair of units that lie near each other, the nearest first."""
     around = liner_round(tire)
     injuries = tire.each("injuries")
-    patches = {(unit.facts.over, unit.facts.index): unit.patch for unit in units_of(tire)}
+    patches = {(unit.facts.over, unit.facts.index): unit.patch for unit in placed_units(tire)}
     marks = []
     for facts in (*injuries, *_earlier(tire)):
         clock, offset = (facts.measure(name) for name in _PLACE_NEEDS[facts.over])
         if clock is not None and offset is not None:
             patch = patches.get((facts.over, facts.index))
-            marks.append(Mark(_short(facts), _KINDS[facts.over], clock, offset, patch, _zones(facts)))
+            marks.append(PlaceMark(_short(facts), _KINDS[facts.over], clock, offset, patch, _zones(facts)))
     if around is None or not marks:
         return []
     widths = [width for facts in injuries if (width := facts.measure("tread-width"))]
@@ -219,13 +219,13 @@ def _on_the_liner(tire: Facts, judge: Judge, names: Names) -> list[Picture]:
             ),
             title=f"Close-up of {_name(first)} and {_name(second)}",
         )
-        for first, second, gap in pairs_of(tire, units_of(tire))
+        for first, second, gap in unit_gaps(tire, placed_units(tire))
         if gap.low <= _longest(first, second)
     ]
     return [unrolled_picture(marks, around, *tread, by_area), *close[:_MOST_CLOSE_UPS]]
 
 
-def _longest(first: Unit, second: Unit) -> Fraction:
+def _longest(first: PlacedUnit, second: PlacedUnit) -> Fraction:
     """The longest side of two units, in mm: nearer than this they are drawn close up."""
     sides = [side for unit in (first, second) if unit.patch for side in (unit.patch.length, unit.patch.width)]
     return max(side.to("mm").high for side in sides)
@@ -266,7 +266,7 @@ def _lacking(facts: Facts, needs: tuple[str, ...], judge: Judge) -> str:
     return f"{', '.join(first)} and {last}" if first else last
 
 
-def _name(unit: Unit) -> str:
+def _name(unit: PlacedUnit) -> str:
     return _name_of(unit.facts)
 
 
@@ -290,7 +290,7 @@ def as_spelled(picture: Picture, rules: RuleSet) -> Picture:
     def own(text: str) -> str:
         return spelled(text, rules)
 
-    def row(items: tuple[Label | Span, ...]) -> tuple[Label | Span, ...]:
+    def row(items: tuple[Label | SceneSpan, ...]) -> tuple[Label | SceneSpan, ...]:
         return tuple(replace(item, text=own(item.text)) for item in items)
 
     return replace(

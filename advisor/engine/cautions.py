@@ -7,7 +7,7 @@ from collections.abc import Collection
 from advisor.model.ruleset import Caution, Verdict
 
 
-def fits(caution: Caution, verdict: Verdict, ending: str, restrictions: Collection[str]) -> bool:
+def caution_fits(caution: Caution, verdict: Verdict, ending: str, restrictions: Collection[str]) -> bool:
     """Whether a caution makes sense on a card with this verdict, ending and restrictions."""
     named = not caution.fits or str(verdict) in caution.fits or ending in caution.fits
     return named and ending not in caution.not_with and not any(name in caution.not_with for name in restrictions)

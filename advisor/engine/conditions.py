@@ -10,8 +10,8 @@ from advisor.model.quantity import Measure
 from advisor.model.ruleset import Condition, Join, Leaf, Limit, RuleSet
 
 Open = frozenset[Key]
-State = bool | Open
-Test = Callable[[Facts], State]
+Outcome = bool | Open
+Test = Callable[[Facts], Outcome]
 
 
 def compiled(condition: Condition | None, rules: RuleSet) -> Test:
@@ -25,7 +25,7 @@ def compiled(condition: Condition | None, rules: RuleSet) -> Test:
 
 
 def _all(parts: tuple[Test, ...]) -> Test:
-    def test(facts: Facts) -> State:
+    def test(facts: Facts) -> Outcome:
         still_open: Open | None = None
         for part in parts:
             state = part(facts)
@@ -39,7 +39,7 @@ def _all(parts: tuple[Test, ...]) -> Test:
 
 
 def _any(parts: tuple[Test, ...]) -> Test:
-    def test(facts: Facts) -> State:
+    def test(facts: Facts) -> Outcome:
         still_open: Open | None = None
         for part in parts:
             state = part(facts)
@@ -55,7 +55,7 @@ def _any(parts: tuple[Test, ...]) -> Test:
 def _not(parts: tuple[Test, ...]) -> Test:
     (part,) = parts
 
-    def test(facts: Facts) -> State:
+    def test(facts: Facts) -> Outcome:
         state = part(facts)
         return not state if isinstance(state, bool) else state
 
@@ -78,7 +78,7 @@ def _leaf(leaf: Leaf, rules: RuleSet) -> Test:
     return _choice_test(subject, frozenset(leaf.operand))
 
 
-def _known(value: Value | None, open_keys: Open) -> State:
+def _known(value: Value | None, open_keys: Open) -> Outcome:
     if value is None:
         return open_keys
     return value is not CANT_TELL and value is not NOT_APPLICABLE
@@ -87,7 +87,7 @@ def _known(value: Value | None, open_keys: Open) -> State:
 def _choice_test(subject: str, choices: frozenset[str]) -> Test:
     """By far the most frequent test, so it is one call."""
 
-    def test(facts: Facts) -> State:
+    def test(facts: Facts) -> Outcome:
         value, open_keys = facts.look(subject)
         if isinstance(value, Choice):
             return value.id in choices
@@ -99,7 +99,7 @@ def _choice_test(subject: str, choices: frozenset[str]) -> Test:
     return test
 
 
-def _has(value: Value | None, open_keys: Open, names: frozenset[str], wanted: bool) -> State:
+def _has(value: Value | None, open_keys: Open, names: frozenset[str], wanted: bool) -> Outcome:
     if not isinstance(value, Choices):
         return open_keys
     if value.present & names:
@@ -109,7 +109,7 @@ def _has(value: Value | None, open_keys: Open, names: frozenset[str], wanted: bo
     return open_keys
 
 
-def _against(value: Value | None, open_keys: Open, limit: Limit, wanted: bool) -> State:
+def _against(value: Value | None, open_keys: Open, limit: Limit, wanted: bool) -> Outcome:
     if isinstance(value, Measure):
         beyond = limit.is_beyond(value)
     elif isinstance(value, Readings):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import partial
 
-from advisor.engine.cautions import fits
+from advisor.engine.cautions import caution_fits
 from advisor.engine.conditions import compiled, limit_tested
 from advisor.engine.decision import Judgement, PartVerdict, Possible, Reason
 from advisor.engine.facts import Facts, is_certain
@@ -237,7 +237,7 @@ class Judge:
         if verdict is Verdict.REPAIR:
             names += self.rules.about.with_repair
         every, about = dict.fromkeys(names), self.rules.cautions
-        return tuple(name for name in every if fits(about[name], verdict, ending, restrictions))
+        return tuple(name for name in every if caution_fits(about[name], verdict, ending, restrictions))
 
     def caution_in_words(self, name: str, judgement: Judgement) -> str:
         """A caution's text with its figures put in."""

@@ -36,7 +36,7 @@ NOT_APPLICABLE = NotApplicable.NOT_APPLICABLE
 _CERTAIN = frozenset({Choice, Text, NotApplicable})
 
 Value = Answer | OneOf | NotApplicable
-Figures = Mapping[str, Limit]
+LimitFigures = Mapping[str, Limit]
 
 
 def one_of(possible: set[str] | frozenset[str], ranked: tuple[str, ...]) -> Value | None:
@@ -167,7 +167,7 @@ class Facts:
             value = self._tables.counts_as[name]
         return value, _NOTHING_OPEN if is_certain(value) else frozenset({self.key(name)})
 
-    def _work_out(self, worked_out: WorkedOut, figures: Figures) -> tuple[Value | None, frozenset[Key]]:
+    def _work_out(self, worked_out: WorkedOut, figures: LimitFigures) -> tuple[Value | None, frozenset[Key]]:
         trail = Trail()
         self._trails.append(trail)
         try:
@@ -205,11 +205,11 @@ def live_count(items: Sequence[Answers], more: str) -> int:
 class Tables:
     """What facts look up again and again, made once for a rule set."""
 
-    def __init__(self, rules: RuleSet, functions: Mapping[str, Callable[[Facts, Figures], Value | None]]) -> None:
+    def __init__(self, rules: RuleSet, functions: Mapping[str, Callable[[Facts, LimitFigures], Value | None]]) -> None:
         self.rules = rules
         self.functions = functions
         self.overs = {name: rules.over_of(name) for name in (*rules.questions, *rules.values)}
-        self.values: dict[str, tuple[WorkedOut, Figures]] = {
+        self.values: dict[str, tuple[WorkedOut, LimitFigures]] = {
             name: (value, {argument: rules.limits[limit] for argument, limit in value.figures.items()})
             for name, value in rules.values.items()
         }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from advisor.engine.cautions import fits
+from advisor.engine.cautions import caution_fits
 from advisor.engine.conditions import Test
 from advisor.engine.decision import Judgement, PartVerdict, PlannedStep
 from advisor.engine.facts import Facts
@@ -88,7 +88,7 @@ class Methods:
                 yield PlannedStep(step, method, injury, self._says(step, facts), held, shown, again)
 
     def _fits(self, caution: str, judgement: Judgement) -> bool:
-        return fits(self.rules.cautions[caution], judgement.verdict, judgement.ending, judgement.restrictions)
+        return caution_fits(self.rules.cautions[caution], judgement.verdict, judgement.ending, judgement.restrictions)
 
     def _said_at(self, restriction: str, step: Step) -> bool:
         """Whether a restriction is said again at a step, by the stage of the work that it is."""

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from advisor.engine.conditions import Open, State, Test, compiled
+from advisor.engine.conditions import Open, Outcome, Test, compiled
 from advisor.engine.derived.registry import CALLS
 from advisor.engine.facts import Facts, Tables, live_count
 from advisor.model.case import TIRE, Case, Choices, Key
 from advisor.model.ruleset import Node, Part, RuleSet, Ruling, leaves
 from advisor.quick import dataclass, field
 
-END = "end"
+_END = "end"
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +96,7 @@ class Graph:
         count = live_count(case.instances(part.over), part.more)
         return range(max(count, 1 if part.at_least_one else 0))
 
-    def _perhaps_indices(self, part: Part, case: Case, entered: State) -> range:
+    def _perhaps_indices(self, part: Part, case: Case, entered: Outcome) -> range:
         """Instances that only a still open answer would lead to: a further injury, or a whole part."""
         walked = self._indices(part, case)
         if entered is not True:
@@ -109,7 +109,7 @@ class Graph:
     def _through(self, part: Part, facts: Facts, walk: Walk) -> None:
         name, seen = part.starts, set[str]()
         aside: list[tuple[str, Open]] = []
-        while name != END and name not in seen:
+        while name != _END and name not in seen:
             seen.add(name)
             stop = self.stops[name]
             self._visit(stop, facts, walk)
@@ -138,7 +138,7 @@ class Graph:
         ahead = [(name, opened_by)]
         while ahead:
             name, opened_by = ahead.pop(0)
-            if name == END or name in seen:
+            if name == _END or name in seen:
                 continue
             seen.add(name)
             stop = self.stops[name]
@@ -170,4 +170,4 @@ def _ways_on(stop: Stop, facts: Facts) -> tuple[str, list[tuple[str, Open]]]:
             return target, maybe
         if state is not False:
             maybe.append((target, state))
-    return END, maybe
+    return _END, maybe

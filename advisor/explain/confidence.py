@@ -14,7 +14,7 @@ from advisor.explain.why_not import reading_of
 from advisor.model.case import CANT_TELL, Case, Choices, Key, Readings
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import UNSOURCED
-from advisor.wording.messages import Part, Told, headline
+from advisor.wording.messages import MessagePart, Told, headline
 from advisor.wording.verdict_card import question_in_words, questions_in_words
 
 NOTHING_IN_DOUBT = "No answer that counts here was given in doubt: every figure was given as exact."
@@ -22,7 +22,7 @@ NOTHING_IN_DOUBT = "No answer that counts here was given in doubt: every figure 
 
 def how_sure(judge: Judge, case: Case, now: Judgement) -> Told:
     """What is in doubt, what each doubt could bring, and how to measure better."""
-    lines, parts = [headline(now, judge)], list[Part]()
+    lines, parts = [headline(now, judge)], list[MessagePart]()
     for key in doubtful_keys(case, now, judge):
         own, part = _one(key, case, now, judge)
         lines += own
@@ -85,13 +85,13 @@ def outcomes(key: Key, case: Case, judge: Judge) -> list[tuple[str, Judgement]]:
     return rows
 
 
-def _one(key: Key, case: Case, now: Judgement, judge: Judge) -> tuple[list[str], Part]:
+def _one(key: Key, case: Case, now: Judgement, judge: Judge) -> tuple[list[str], MessagePart]:
     rules = judge.rules
     question = rules.questions[key[0]]
     name, answer = question_in_words(key, rules), case.get(question.over, key)
     rows = outcomes(key, case, judge)
     found = list(dict.fromkeys(_short(each) for _, each in rows))
-    part: Part = {
+    part: MessagePart = {
         "question": label_of(key, rules),
         "answer": str(answer),
         "outcomes": found,

@@ -9,24 +9,24 @@ from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.templates import value_in_words
 from advisor.explain.dependent_answers import speaks_against, withdrawn_lines
 from advisor.model.case import Answer, Case, Choices, Key
-from advisor.wording.messages import Part, Told, put_together
+from advisor.wording.messages import MessagePart, Told, findings_merged
 from advisor.wording.verdict_card import question_in_words
 
-Change = tuple[Key, Answer]
+Substitution = tuple[Key, Answer]
 COLUMN, FIRST = 31, 14
 
 
-def changed(case: Case, changes: Iterable[Change], judge: Judge) -> Case:
+def changed(case: Case, changes: Iterable[Substitution], judge: Judge) -> Case:
     """The case with these answers instead of those given."""
     for key, answer in changes:
         over = judge.rules.questions[key[0]].over
         if isinstance(answer, Choices):
-            answer = put_together(case.get(over, key), answer)
+            answer = findings_merged(case.get(over, key), answer)
         case = case.with_answer(over, key, answer)
     return case
 
 
-def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Change]) -> Told:
+def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Substitution]) -> Told:
     """Both verdicts side by side and what differs; `now` is the case's judgement."""
     withdrawn = speaks_against(case, now, changes, judge)
     without = case
@@ -34,7 +34,7 @@ def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Change]) -> 
         without = without.with_answer("tire", key, None)
     then = judge.judge(changed(without, changes, judge))
     rules = judge.rules
-    lines, parts = [], list[Part]()
+    lines, parts = [], list[MessagePart]()
     for key, answer in changes:
         question = rules.questions[key[0]]
         old = case.get(question.over, key)

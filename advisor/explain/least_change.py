@@ -118,7 +118,7 @@ CAUTION = (
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class TurningPoint:
     """A measured answer, the figure at which the verdict turns, in words, and what it would be there."""
 
     key: Key
@@ -129,7 +129,7 @@ class Turn:
     there: Judgement
 
 
-def turns(judge: Judge, case: Case, now: Judgement) -> list[Turn]:
+def turns(judge: Judge, case: Case, now: Judgement) -> list[TurningPoint]:
     """For each measured answer the nearest figure on either side that brings another verdict or method."""
     found = []
     for key in measured_keys(case, now, judge):
@@ -143,7 +143,7 @@ def turns(judge: Judge, case: Case, now: Judgement) -> list[Turn]:
     return sorted(found, key=lambda turn: turn.share)
 
 
-def _turns_of(key: Key, judge: Judge, case: Case, now: Judgement) -> Iterator[Turn]:
+def _turns_of(key: Key, judge: Judge, case: Case, now: Judgement) -> Iterator[TurningPoint]:
     measured = reading_of(case.get(judge.rules.questions[key[0]].over, key))
     if measured is None or not measured.exact:
         return
@@ -163,7 +163,7 @@ def _turns_of(key: Key, judge: Judge, case: Case, now: Judgement) -> Iterator[Tu
             if (there.verdict, there.method) != (now.verdict, now.method):
                 gap = min(abs(here.low - limit), abs(here.high - limit))
                 share = gap / abs(here.high) if here.high else Fraction(1)
-                yield Turn(key, measured, words.format(figure), figure, share, there)
+                yield TurningPoint(key, measured, words.format(figure), figure, share, there)
                 break
 
 

@@ -18,7 +18,7 @@ from advisor.model.ruleset import RuleSet, Verdict
 from advisor.quick import dataclass
 
 #: Sets up to this many answers are tried out in full, so that the smallest is found and not only a small one.
-MOST_TRIED = 9
+_MOST_TRIED = 9
 #: So few answers are left out one by one at once; of more, whole lots are tried first.
 FEW = 14
 
@@ -156,7 +156,7 @@ def _smallest(
     """A smaller set than the one found by leaving out, if there is one; in the order of the questions."""
     never_missing = [key for key in near if not holds([each for each in every if each != key])]
     others = [key for key in near if key not in never_missing]
-    if len(others) <= MOST_TRIED:
+    if len(others) <= _MOST_TRIED:
         for size in range(len(never_missing), len(small)):
             for keys in combinations(others, size - len(never_missing)):
                 if holds([*never_missing, *keys]):

@@ -20,7 +20,7 @@ from advisor.model.case import Case, Key, Readings
 from advisor.model.problems import closest, shown
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import UNSOURCED, Join, Leaf, Limit, Node, RuleSet, Ruling, Verdict, Word, leaves
-from advisor.wording.messages import Message, Part, Told, headline
+from advisor.wording.messages import Message, MessagePart, Told, headline
 from advisor.wording.verdict_card import basis_in_words, question_in_words, questions_in_words
 
 
@@ -28,11 +28,11 @@ def why(judge: Judge, case: Case, judgement: Judgement) -> Told:
     """The short reason and the rulings that bring the verdict, each with limit, source and standing, on one page."""
 
     reason = short_reason(judge, case, judgement)
-    parts: list[Part] = [
+    parts: list[MessagePart] = [
         {**_answer(key, case, judge), "role": "brings it" if key in reason.core else "keeps it so"}
         for key in reason.keys
     ]
-    return Told("why", tuple(page(judge, case, judgement, reason)), tuple(parts))
+    return Told("why", tuple(why_page(judge, case, judgement, reason)), tuple(parts))
 
 
 def short_lines(judge: Judge, case: Case, reason: ShortReason) -> list[str]:
@@ -60,23 +60,23 @@ def _said(key: Key, case: Case, judge: Judge) -> str:
     return value_in_words(case.get(question.over, key), question)
 
 
-def _answer(key: Key, case: Case, judge: Judge) -> Part:
+def _answer(key: Key, case: Case, judge: Judge) -> MessagePart:
     return {"question": label_of(key, judge.rules), "answer": _said(key, case, judge)}
 
 
-COLUMNS = 78
+_COLUMNS = 78
 #: A screen of 24 lines, less the line that was typed.
 PAGE_LINES = 23
 #: So much of a long list of answers stands on the page; the rest is opened by name.
 LONGEST_LIST = 200
 #: So many steps are named at the foot of the page.
-MOST_NAMED = 3
+_MOST_NAMED = 3
 STEP = re.compile(r"why\s+(?:number\s+|step\s+)?(?P<what>[0-9]{1,2}|answers?|limits?)\s*\??", re.I)
 
 
 def lines_taken(lines: Iterable[str]) -> int:
     """How many lines of a page a text takes, wrapped as the faces wrap it."""
-    return sum(len(textwrap.wrap(line.strip(), COLUMNS - (8 if line.startswith("  ") else 4))) or 1 for line in lines)
+    return sum(len(textwrap.wrap(line.strip(), _COLUMNS - (8 if line.startswith("  ") else 4))) or 1 for line in lines)
 
 
 def reasons_of(now: Judgement) -> tuple[Reason, ...]:
@@ -84,13 +84,13 @@ def reasons_of(now: Judgement) -> tuple[Reason, ...]:
     return tuple(now.deciding or now.reasons)
 
 
-def page(judge: Judge, case: Case, now: Judgement, reason: ShortReason | None = None) -> list[str]:
+def why_page(judge: Judge, case: Case, now: Judgement, reason: ShortReason | None = None) -> list[str]:
     """The shortest reason and the rulings that hold, each with limit, source and standing, on one page."""
     lines = [headline(now, judge), *_short(judge, case, reason or short_reason(judge, case, now))]
     reasons = reasons_of(now)
     if reasons:
         lines.append("What was said for it:" if now.verdict is Verdict.REPAIR else "The rulings that bring it:")
-    steps = [f"why {number}" for number in range(1, min(len(reasons), MOST_NAMED) + 1)]
+    steps = [f"why {number}" for number in range(1, min(len(reasons), _MOST_NAMED) + 1)]
     last = f"To open a step: {', '.join([*steps, 'why answers', 'why limits'])}."
     more = "To go further: why not repair, what if …, how sure, least change, what is a word."
     shown = 0
@@ -173,7 +173,7 @@ def why_verdict(judgement: Judgement, judge: Judge) -> Message:
     said = " ".join(f"{reason.says} {reason.limit.says if reason.limit else ''}" for reason in reasons)
     lines += term_lines(said, judge)
     if lines_taken(lines) > PAGE_LINES:
-        lines = page(judge, judgement.walk.tire.case, judgement)
+        lines = why_page(judge, judgement.walk.tire.case, judgement)
     return Message("why", tuple(lines))
 
 

@@ -16,7 +16,7 @@ from advisor.model.case import Readings
 from advisor.model.problems import closest, shown
 from advisor.model.quantity import Measure, lowest
 from advisor.model.ruleset import Condition, Join, Leaf, Method, Verdict
-from advisor.wording.messages import Part, Told, headline
+from advisor.wording.messages import MessagePart, Told, headline
 from advisor.wording.verdict_card import basis_in_words, question_in_words, questions_in_words
 
 
@@ -76,7 +76,7 @@ def _against_verdict(judge: Judge, judgement: Judgement, wanted: Verdict) -> Tol
     return Told("why-not", tuple(lines))
 
 
-def _told(judge: Judge, judgement: Judgement, wanted: Verdict, lines: list[str], parts: list[Part]) -> Told:
+def _told(judge: Judge, judgement: Judgement, wanted: Verdict, lines: list[str], parts: list[MessagePart]) -> Told:
     blocks = sorted((r for r in judgement.reasons if (r.verdict or Verdict.REPAIR) > wanted), key=_nearness)
     for number, reason in enumerate(blocks, 1):
         where = f"injury {reason.injury + 1}: " if reason.injury is not None else ""
@@ -125,7 +125,7 @@ def off_by(reason: Reason) -> Fraction:
     return min(abs(here.low - reason.figure.low), abs(here.high - reason.figure.low)) / abs(reason.figure.low)
 
 
-def _part(reason: Reason, judge: Judge) -> Part:
+def _part(reason: Reason, judge: Judge) -> MessagePart:
     return {
         "question": label_of(reason.key, judge.rules) if reason.question else None,
         "answer": reason.answer,
@@ -163,7 +163,7 @@ def _aim(method: Method) -> str:
     return "What keeps it from being used here:" if method.when is not None else ""
 
 
-def _misfits(method: Method, facts: Facts, judge: Judge) -> Iterator[tuple[str, Part]]:
+def _misfits(method: Method, facts: Facts, judge: Judge) -> Iterator[tuple[str, MessagePart]]:
     """The parts of a method's condition that do not hold for an injury, or stay open."""
     rules = judge.rules
     for leaf in _parts(method.when):

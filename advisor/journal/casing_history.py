@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import Any
 
 from advisor.domain.geometry.liner_layout import Patch
-from advisor.engine.derived.spacing import liner_round, units_of
+from advisor.engine.derived.spacing import liner_round, placed_units
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
 from advisor.engine.templates import value_in_words
@@ -28,7 +28,7 @@ from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure
 from advisor.model.saved import Saved
 
-FULL_TURN_DEG = 360
+_FULL_TURN_DEG = 360
 
 
 def as_repairs(case: Case, judge: Judge) -> list[Answers]:
@@ -41,7 +41,7 @@ def as_repairs(case: Case, judge: Judge) -> list[Answers]:
     around = liner_round(tire)
     return [
         _as_repair(unit.facts, unit.patch, around, judgement.injuries[unit.facts.index].method)
-        for unit in units_of(tire)
+        for unit in placed_units(tire)
         if unit.new
     ]
 
@@ -63,10 +63,10 @@ def _turned(clock: Measure, shift: Measure, around: Measure) -> Measure:
     """The clock position of a unit's centre, where the channel leans along the tread."""
     if shift.exact and shift.low == 0:
         return clock
-    ends = [shift.low / size * FULL_TURN_DEG for size in (around.low, around.high)]
-    ends += [shift.high / size * FULL_TURN_DEG for size in (around.low, around.high)]
+    ends = [shift.low / size * _FULL_TURN_DEG for size in (around.low, around.high)]
+    ends += [shift.high / size * _FULL_TURN_DEG for size in (around.low, around.high)]
     low, high = clock.low + min(ends), clock.high + max(ends)
-    turns = Fraction(low // FULL_TURN_DEG) * FULL_TURN_DEG
+    turns = Fraction(low // _FULL_TURN_DEG) * _FULL_TURN_DEG
     return Measure(low - turns, high - turns, "deg")
 
 
@@ -78,7 +78,7 @@ WENT_BACK = (
 
 
 @dataclass(frozen=True, slots=True)
-class Visit:
+class CasingVisit:
     """One consultation of a casing: its row, its case, and its verdict's data (empty where none was reached).
 
     `ticks` are the steps of the work that were done, as [step, injury or -1, time, method].
@@ -91,33 +91,33 @@ class Visit:
     ticks: tuple[Any, ...] = ()
 
 
-def visits_of(db: sqlite3.Connection, casing: str) -> list[Visit]:
+def visits_of(db: sqlite3.Connection, casing: str) -> list[CasingVisit]:
     """A casing's consultations, the one recorded last the last."""
     return [visit_of(db, summary) for summary in of_casing(db, casing)]
 
 
-def visit_of(db: sqlite3.Connection, summary: Summary) -> Visit:
+def visit_of(db: sqlite3.Connection, summary: Summary) -> CasingVisit:
     """One consultation with its case: the one decided on, or as it stands where nothing was decided."""
     entries = entries_of(db, summary.id)
     decided = last_verdict(entries) or {}
     case = _case(decided, entries)
     notes, work = noted(entries, lambda entry: words_of(db, entry))
     notes += [str(note[0]) for note in work["notes"]]
-    return Visit(summary, case, decided, tuple(notes), tuple(work["ticks"]))
+    return CasingVisit(summary, case, decided, tuple(notes), tuple(work["ticks"]))
 
 
-def decided_case(db: sqlite3.Connection, summary: Summary) -> Visit:
+def decided_case(db: sqlite3.Connection, summary: Summary) -> CasingVisit:
     """The same without notes and work: quick, as only the last verdict's entry is read."""
     sql = "SELECT body, rules, at FROM entry WHERE consultation = ? AND kind = 'verdict' ORDER BY step DESC LIMIT 1"
     row = db.execute(sql, (summary.id,)).fetchone()
     if row is None:
         entries = entries_of(db, summary.id)
-        return Visit(summary, _case({}, entries), {})
+        return CasingVisit(summary, _case({}, entries), {})
     try:
         decided = {**json.loads(row[0]), "digest": row[1], "at": row[2]}
     except (ValueError, TypeError, RecursionError):
         decided = {}
-    return Visit(summary, _case(decided, ()), decided)
+    return CasingVisit(summary, _case(decided, ()), decided)
 
 
 def _case(decided: Mapping[str, Any], entries: Iterable[Entry]) -> Case:
@@ -127,14 +127,14 @@ def _case(decided: Mapping[str, Any], entries: Iterable[Entry]) -> Case:
         return Case()
 
 
-def same_code(db: sqlite3.Connection, visits: list[Visit]) -> list[Summary]:
+def same_code(db: sqlite3.Connection, visits: list[CasingVisit]) -> list[Summary]:
     """Consultations without a name of their own whose tire bears the same whole code as one of these."""
     known = {visit.summary.id for visit in visits}
     codes = {casing_of_code(str(visit.case.answers.get("dot-code", ""))) for visit in visits} - {""}
     return [row for code in sorted(codes) for row in of_casing(db, code) if row.id not in known]
 
 
-def overview_lines(casing: str, visits: list[Visit]) -> Iterator[str]:
+def overview_lines(casing: str, visits: list[CasingVisit]) -> Iterator[str]:
     """A line for each time: day, verdict, method, injuries, by whom; the one recorded last is the last."""
     count = len(visits)
     yield f"Casing {shown(casing, 80)}: {count} {'consultation' if count == 1 else 'consultations'}"
@@ -145,7 +145,7 @@ def overview_lines(casing: str, visits: list[Visit]) -> Iterator[str]:
             yield f"    {WENT_BACK}"
 
 
-def detail_lines(visits: list[Visit], judge: Judge) -> Iterator[str]:
+def detail_lines(visits: list[CasingVisit], judge: Judge) -> Iterator[str]:
     """All that is recorded of each time; a line that begins with no space begins a new one."""
     for visit in visits:
         row = visit.summary
@@ -166,7 +166,7 @@ def detail_lines(visits: list[Visit], judge: Judge) -> Iterator[str]:
         yield from (f"  note: {shown(note, 300)}" for note in visit.notes)
 
 
-def _head(visit: Visit) -> str:
+def _head(visit: CasingVisit) -> str:
     row = visit.summary
     verdict = row.verdict.upper() or {"left": "PUT AWAY", "open": "NOT FINISHED"}.get(row.state, "NO VERDICT")
     method = visit.decided.get("method")
@@ -185,7 +185,7 @@ def _decided(row: Summary) -> str:
     return f", decided {_time(row.decided)}" if row.decided else ""
 
 
-def _work(visit: Visit) -> Iterator[str]:
+def _work(visit: CasingVisit) -> Iterator[str]:
     """What was ticked of the work; that a repair was allowed does not say that it was made."""
     if visit.ticks:
         last = str(visit.ticks[-1][2] or "")[:16].replace("T", " ")
@@ -203,7 +203,7 @@ def _said(answers: Answers, judge: Judge) -> str:
     return "; ".join(rows) or "nothing recorded"
 
 
-def put_together(visits: list[Visit], judge: Judge) -> tuple[Case, list[str]]:
+def visits_put_together(visits: list[CasingVisit], judge: Judge) -> tuple[Case, list[str]]:
     """All places of a casing in one case to be drawn, and what each earlier repair in it is.
 
     What was to be repaired before is drawn as an earlier repair, where its unit came to sit.

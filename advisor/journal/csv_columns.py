@@ -20,7 +20,7 @@ PERSONAL = ("technician", "plate")
 
 
 @dataclass(frozen=True, slots=True)
-class Answered:
+class AnswerColumn:
     """One answer's column: its question, and which injury or earlier repair."""
 
     question: Question
@@ -36,14 +36,14 @@ class Answered:
         return f"{self.question.key}[{self.index}]"
 
 
-def answered_columns(rules: RuleSet, used: Iterable[tuple[str, Key]]) -> list[Answered]:
+def answered_columns(rules: RuleSet, used: Iterable[tuple[str, Key]]) -> list[AnswerColumn]:
     """The columns for the answers that are used, in the order of the rule set's questions."""
     order = {name: place for place, name in enumerate(rules.questions)}
     places = {"tire": 0, "earlier-repairs": 1, "injuries": 2}
     keys = sorted(
         {(places[over], key[1], order[key[0]], key[0]) for over, key in used if key[0] in order},
     )
-    return [Answered(rules.questions[name], index) for _, index, _, name in keys]
+    return [AnswerColumn(rules.questions[name], index) for _, index, _, name in keys]
 
 
 def keys_in(case: Case) -> Iterable[tuple[str, Key]]:

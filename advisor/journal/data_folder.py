@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
-FOLDER_VARIABLE = "ADVISOR_DATA"
+_FOLDER_VARIABLE = "ADVISOR_DATA"
 FILE_NAME = "journal.sqlite"
 OWNER_ONLY_FOLDER, OWNER_ONLY_FILE = 0o700, 0o600
 
@@ -16,8 +16,8 @@ def data_folder(given: str, environment: Mapping[str, str]) -> Path:
     """The folder named, or the one in ADVISOR_DATA, or the user's data folder."""
     if given:
         return Path(given)
-    if environment.get(FOLDER_VARIABLE):
-        return Path(environment[FOLDER_VARIABLE])
+    if environment.get(_FOLDER_VARIABLE):
+        return Path(environment[_FOLDER_VARIABLE])
     from platformdirs import user_data_path
 
     return user_data_path("tire-repair-advisor", appauthor=False)

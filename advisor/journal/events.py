@@ -38,7 +38,7 @@ class Private:
 
 
 @dataclass(frozen=True, slots=True)
-class Draft:
+class NewEvent:
     """An entry that is still to be put in its place. `private` holds personal words by field."""
 
     consultation: str
@@ -80,7 +80,7 @@ def canonical(data: Mapping[str, Any]) -> str:
 
 def draft(
     consultation: str, at: str, kind: str, rules: str, body: Mapping[str, Any], private: Mapping[str, str] | None = None
-) -> Draft:
+) -> NewEvent:
     """An entry made ready; `private` words come in by commitment only."""
     hidden = {
         name: Private(words.encode("utf-8", "backslashreplace").decode(), secrets.token_bytes(SALT_BYTES))
@@ -89,7 +89,7 @@ def draft(
     whole = dict(body)
     if hidden:
         whole["private"] = {name: each.commitment for name, each in hidden.items()}
-    return Draft(consultation, at, kind, rules, canonical(whole), tuple(hidden.values()))
+    return NewEvent(consultation, at, kind, rules, canonical(whole), tuple(hidden.values()))
 
 
 def link_of(before: bytes, consultation: str, step: int, at: str, kind: str, rules: str, body: str) -> bytes:
@@ -114,8 +114,8 @@ def mark_of(link: bytes) -> str:
     return hashlib.sha256(link).hexdigest()[:8]
 
 
-def noted_beside(kind: str, at: str, body: Mapping[str, Any]) -> Draft:
+def noted_beside(kind: str, at: str, body: Mapping[str, Any]) -> NewEvent:
     """A note beside the consultations; the same note has the same name in every journal."""
     text = canonical(body)
     name = hashlib.sha256(f"{at} {text}".encode()).hexdigest()[:16]
-    return Draft(f"#{kind}-{name}", at, kind, "", text)
+    return NewEvent(f"#{kind}-{name}", at, kind, "", text)

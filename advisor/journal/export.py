@@ -14,15 +14,15 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
-from advisor.journal.casing_history import Visit, decided_case
-from advisor.journal.csv_columns import ABOUT, PERSONAL, Answered, answered_columns, keys_in, left_out_cell
+from advisor.journal.casing_history import CasingVisit, decided_case
+from advisor.journal.csv_columns import ABOUT, PERSONAL, AnswerColumn, answered_columns, keys_in, left_out_cell
 from advisor.journal.events import (
     BRANCH,
     FORGOTTEN,
     NOTHING_BEFORE,
     SALT_BYTES,
-    Draft,
     Entry,
+    NewEvent,
     Private,
     canonical,
     link_of,
@@ -38,7 +38,7 @@ from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import RuleSet
 
 
-class Rows:
+class RecordRows:
     """The records by one rule set. Reads the journal twice: first for the columns, then for the rows.
 
     `elsewhere` counts records by other rule sets, `not_asked` answers to questions that these rules don't ask: neither
@@ -73,7 +73,7 @@ class Rows:
                 answers = (self._cell(visit, column, cells) for column in self.columns)
                 yield [*self._about(visit), *answers]
 
-    def _about(self, visit: Visit) -> list[str]:
+    def _about(self, visit: CasingVisit) -> list[str]:
         summary = visit.summary
         about = {name: str(getattr(summary, name, "")) for name in ABOUT}
         about |= {
@@ -88,15 +88,15 @@ class Rows:
         return [about[name] for name in ABOUT]
 
     @staticmethod
-    def _cell(visit: Visit, column: Answered, cells: Cells) -> str:
+    def _cell(visit: CasingVisit, column: AnswerColumn, cells: Cells) -> str:
         answer = visit.case.get(column.question.over, (column.question.id, column.index))
         return "" if answer is None else cell_of(answer, column.question, cells.answer)
 
 
 FORMAT = "tire-repair-advisor records 1"
-LONGEST_LINE = 64 * 2**20
+LONGEST_EXPORTED = 64 * 2**20
 MOST_ENTRIES = 200_000
-KINDS = frozenset({
+_KINDS = frozenset({
     "begin", "answer", "change", "skip", "step", "restart", "case", "verdict", "casing", "technician", "plate", "note",
     "left", "ended", "forgotten", "work", "heard",
     "signed",
@@ -129,7 +129,7 @@ def _entry_data(db: sqlite3.Connection, entry: Entry, anonymous: bool) -> dict[s
     }
 
 
-def read_line(line: str, rules_by: Callable[[str], RuleSet]) -> tuple[str, list[Entry], list[Draft]]:
+def read_line(line: str, rules_by: Callable[[str], RuleSet]) -> tuple[str, list[Entry], list[NewEvent]]:
     """The consultation in a line: its id, its entries, and those made ready for a journal.
 
     `rules_by` gives the rule set of an id. Raises Misread for anything that does not hold together or fit.
@@ -153,7 +153,7 @@ def read_line(line: str, rules_by: Callable[[str], RuleSet]) -> tuple[str, list[
     return consultation, entries, drafts
 
 
-def is_id(text: str) -> bool:
+def is_event_id(text: str) -> bool:
     """Whether a text can be a consultation's id."""
     return 0 < len(text) <= 40 and text.isascii() and text.replace("-", "").isalnum()
 
@@ -161,7 +161,7 @@ def is_id(text: str) -> bool:
 def is_way(text: str) -> bool:
     """Whether a text can be a consultation's id, or the name of another way that it took."""
     origin, branch, mark = text.partition(BRANCH)
-    return is_id(origin) and (not branch or bool(re.fullmatch("[0-9a-f]{8}", mark)))
+    return is_event_id(origin) and (not branch or bool(re.fullmatch("[0-9a-f]{8}", mark)))
 
 
 def _check_note(entries: list[Entry]) -> None:
@@ -170,13 +170,20 @@ def _check_note(entries: list[Entry]) -> None:
     told = note.data.get("commitments")
     named = noted_beside(FORGOTTEN, note.at, note.data).consultation == note.consultation
     whole = isinstance(told, list) and all(isinstance(each, str) for each in told)
-    if more or note.kind != FORGOTTEN or note.rules or not named or not whole or not is_id(str(note.data.get("of"))):
+    if (
+        more
+        or note.kind != FORGOTTEN
+        or note.rules
+        or not named
+        or not whole
+        or not is_event_id(str(note.data.get("of")))
+    ):
         raise Misread("a note of what was forgotten that is not whole", "the note as it was exported")
 
 
 def _data(line: str) -> dict[str, Any]:
-    if len(line) > LONGEST_LINE:
-        raise Misread(f"a line of {len(line)} characters", f"at most {LONGEST_LINE}")
+    if len(line) > LONGEST_EXPORTED:
+        raise Misread(f"a line of {len(line)} characters", f"at most {LONGEST_EXPORTED}")
     try:
         data = json.loads(line)
     except (ValueError, RecursionError):
@@ -188,20 +195,20 @@ def _data(line: str) -> dict[str, Any]:
     return data
 
 
-def _entry(consultation: str, step: int, item: Any, before: bytes) -> tuple[Entry, Draft]:
+def _entry(consultation: str, step: int, item: Any, before: bytes) -> tuple[Entry, NewEvent]:
     where = f"entry {step}"
     if not isinstance(item, dict) or set(item) != _ENTRY_KEYS:
         raise Misread(f"{where}, which is not whole", ", ".join(sorted(_ENTRY_KEYS)))
     texts = [item[name] for name in ("at", "kind", "rules", "body", "link")]
-    if not all(isinstance(text, str) and _clean(text) for text in texts) or item["kind"] not in KINDS:
-        raise Misread(f"{where} of an unknown kind", f"one of: {', '.join(sorted(KINDS))}")
+    if not all(isinstance(text, str) and _clean(text) for text in texts) or item["kind"] not in _KINDS:
+        raise Misread(f"{where} of an unknown kind", f"one of: {', '.join(sorted(_KINDS))}")
     at, kind, rules, body, told = texts
     link = link_of(before, consultation, step, at, kind, rules, body)
     if link.hex() != told:
         raise Misread(f"{where}, which was changed since it was written", "entries as they were exported")
     entry = Entry(0, consultation, step, at, kind, rules, body, link, b"")
     _check_body(entry, where)
-    return entry, Draft(consultation, at, kind, rules, body, _private(item["private"], entry, where))
+    return entry, NewEvent(consultation, at, kind, rules, body, _private(item["private"], entry, where))
 
 
 def _clean(text: str) -> bool:
@@ -272,7 +279,7 @@ def _of_verdict(entry: Entry) -> Any:
     return case_from(entry.data["case"])
 
 
-def csv_lines(rows: Rows) -> Iterator[str]:
+def csv_lines(rows: RecordRows) -> Iterator[str]:
     """The rows as lines of CSV, the columns' names first."""
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\r\n")

@@ -12,8 +12,8 @@ from pathlib import Path
 from advisor.engine.evaluator import Judge
 from advisor.journal.case_data import case_data, day_from
 from advisor.journal.csv_columns import ABOUT, PERSONAL, keys_in, left_out_of_cell
-from advisor.journal.events import NOTHING_BEFORE, Draft, Entry, canonical, draft, link_of
-from advisor.journal.export import is_id
+from advisor.journal.events import NOTHING_BEFORE, Entry, NewEvent, canonical, draft, link_of
+from advisor.journal.export import is_event_id
 from advisor.journal.merge import Incoming
 from advisor.journal.parquet import read_parquet
 from advisor.journal.recorder import verdict_data
@@ -114,7 +114,7 @@ def _incoming(row: list[str], columns: Columns, judge: Judge, cells: Cells, plac
 
 
 def _check(about: Mapping[str, str], case: Case, judge: Judge) -> None:
-    if not is_id(about["consultation"]):
+    if not is_event_id(about["consultation"]):
         raise Misread(f'"{shown(about["consultation"], 60)}" as a consultation', "an id such as 260314-0a1b2c3d4e")
     if about["rules"] != judge.rules.about.id:
         raise Misread(f'the rule set "{shown(about["rules"], 60)}"', f"{judge.rules.about.id}, or another with --rules")
@@ -149,7 +149,7 @@ def _mark(about: Mapping[str, str], case: Case) -> str:
     return hashlib.sha256(canonical({"about": dict(about), "case": case_data(case)}).encode()).hexdigest()
 
 
-def _linked(drafts: list[Draft]) -> Iterator[Entry]:
+def _linked(drafts: list[NewEvent]) -> Iterator[Entry]:
     link = NOTHING_BEFORE
     for step, each in enumerate(drafts, 1):
         link = link_of(link, each.consultation, step, each.at, each.kind, each.rules, each.body)

@@ -33,9 +33,9 @@ from advisor.journal.events import (
     mark_of,
     origin_of,
 )
-from advisor.journal.migrations import SAYS_WHAT_IS_MISSING, SEARCHED, STEPS, Foreign, compared
+from advisor.journal.migrations import MIGRATIONS, SAYS_WHAT_IS_MISSING, SEARCH_LIST_SINCE, Foreign, compared
 from advisor.journal.private_words import commitments_of, private_of
-from advisor.journal.projection import COLUMNS, fill_finder, follow
+from advisor.journal.projection import FINDER_COLUMNS, fill_finder, follow
 from advisor.journal.queries import all_entries
 from advisor.journal.signing import Checker, Signer, record_message, seal_message
 from advisor.journal.store import UNUSABLE, last_in, trust_nothing
@@ -194,7 +194,7 @@ def _file(db: sqlite3.Connection, foreign: Foreign, found: int) -> Iterator[str]
         if line != "ok":
             yield f"the file: {shown(str(line), 200)}"
     try:
-        if not foreign.lists and found >= SEARCHED:
+        if not foreign.lists and found >= SEARCH_LIST_SINCE:
             db.execute("SELECT count(*) FROM finder").fetchone()
     except UNUSABLE as error:
         yield f"the search list: {shown(str(error), 200)}"
@@ -409,8 +409,8 @@ def _changed(commitment: str) -> str:
 def _lists(db: sqlite3.Connection, fresh: sqlite3.Connection, version: int) -> Iterator[str]:
     """The lists against lists worked out anew; a word changed there would hide a consultation from a search."""
     tables = {"consultation": _LISTED}
-    if version >= SEARCHED:
-        tables |= {"finder": COLUMNS, "temp.terms": "term, col, doc, cnt"}
+    if version >= SEARCH_LIST_SINCE:
+        tables |= {"finder": FINDER_COLUMNS, "temp.terms": "term, col, doc, cnt"}
         for each in (fresh, db):
             each.execute("CREATE VIRTUAL TABLE IF NOT EXISTS temp.terms USING fts5vocab('main', 'finder', 'col')")
     if version >= SAYS_WHAT_IS_MISSING:
@@ -431,7 +431,7 @@ def _lists(db: sqlite3.Connection, fresh: sqlite3.Connection, version: int) -> I
 def _fresh() -> sqlite3.Connection:
     """An empty journal of its own, to work the lists out in anew; on disk where it grows large."""
     db = sqlite3.connect("", isolation_level=None)
-    for step in STEPS:
+    for step in MIGRATIONS:
         for statement in step:
             db.execute(statement)
     db.execute("BEGIN")

@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from advisor.journal.data_folder import FILE_NAME
-from advisor.journal.events import Draft, draft, origin_of
+from advisor.journal.events import NewEvent, draft, origin_of
 from advisor.journal.integrity import BESIDE, add_seal, seal_of
 from advisor.journal.queries import entries_of
 from advisor.journal.recovery import save_what_can_be, set_aside
@@ -39,8 +39,8 @@ class Journal:
         self.folder, self.now = folder, now
         self.path = folder / FILE_NAME
         self.claims = Claims(folder)
-        self.waiting: list[Draft] = []
-        self._ours: dict[str, list[Draft]] = {}
+        self.waiting: list[NewEvent] = []
+        self._ours: dict[str, list[NewEvent]] = {}
         self.signer: Signer | None = None
         self.store: Store | None = None
         self._only_read: sqlite3.Connection | None = None
@@ -67,12 +67,12 @@ class Journal:
         """An id for a consultation: its day and ten random signs."""
         return f"{self.at[2:10].replace('-', '')}-{secrets.token_hex(5)}"
 
-    def append(self, drafts: Iterable[Draft]) -> None:
+    def append(self, drafts: Iterable[NewEvent]) -> None:
         """Puts entries on disk before it returns; where that can't be done they wait in memory, in their order."""
         self.waiting.extend(drafts)
         self.write_out()
 
-    def take_up(self, consultation: str, drafts: Iterable[Draft]) -> None:
+    def take_up(self, consultation: str, drafts: Iterable[NewEvent]) -> None:
         """Goes on with a consultation that holds these entries already."""
         self._ours[consultation] = list(drafts)
 

@@ -12,7 +12,7 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
-from advisor.journal.events import BRANCH, FORGOTTEN, Draft, Entry, mark_of, origin_of
+from advisor.journal.events import BRANCH, FORGOTTEN, Entry, NewEvent, mark_of, origin_of
 from advisor.journal.private_words import commitments_of
 from advisor.journal.queries import all_consultations, branches_of, entries_of, last_verdict, state_after
 from advisor.journal.recovery import as_draft
@@ -23,7 +23,7 @@ from advisor.model.problems import shown
 
 _A_BLOCK = 200
 _MOST_TOLD = 50
-Ways = dict[str, list[Entry]]
+Branches = dict[str, list[Entry]]
 #: What is wrong with a consultation's verdicts by its own rules, or an empty text.
 Held = Callable[[list[Entry]], str]
 
@@ -59,7 +59,7 @@ class Incoming:
 
     id: str
     entries: list[Entry]
-    drafts: list[Draft]
+    drafts: list[NewEvent]
     snapshot: str = ""
 
 
@@ -119,7 +119,7 @@ class Joining:
         missing = each.drafts[len(ways.get(name, ())) :]
         self.store.append_within(db, [_named(draft, name) for draft in missing])
 
-    def _wrong(self, name: str, each: Incoming, ways: Ways) -> str:
+    def _wrong(self, name: str, each: Incoming, ways: Branches) -> str:
         """Why a consultation is not taken in, or an empty text."""
         if wrong := self.held(each.entries):
             return wrong
@@ -129,7 +129,7 @@ class Joining:
             self.claims.let_go(name)
         return ""
 
-    def _place_for(self, each: Incoming, ways: Ways) -> str | None:
+    def _place_for(self, each: Incoming, ways: Branches) -> str | None:
         """Under which name what is missing goes; None where nothing is."""
         there = each.entries
         if any(_stands_for(ours, there) or _same_standing(each, ours) for ours in ways.values()):
@@ -141,7 +141,7 @@ class Joining:
             return each.id
         return f"{origin_of(each.id)}{BRANCH}{mark_of(there[-1].link)}"
 
-    def _count(self, name: str, ways: Ways, each: Incoming, joined: Joined) -> None:
+    def _count(self, name: str, ways: Branches, each: Incoming, joined: Joined) -> None:
         if name in ways:
             joined.longer += 1
         elif not ways:
@@ -154,7 +154,7 @@ class Joining:
                 f"kept beside it as {shown(name, 60)}"
             )
 
-    def _forgotten(self, db: sqlite3.Connection, draft: Draft, entry: Entry, joined: Joined) -> None:
+    def _forgotten(self, db: sqlite3.Connection, draft: NewEvent, entry: Entry, joined: Joined) -> None:
         """Takes a forgetting in. Out of a file it deletes nothing: that is said, and how it is done."""
         if entries_of(db, draft.consultation):
             return
@@ -176,8 +176,8 @@ class Joining:
             joined.tell(f"{of}: forgotten there on {day}, and so {count} personal words deleted here")
 
 
-def _named(draft: Draft, name: str) -> Draft:
-    return Draft(name, draft.at, draft.kind, draft.rules, draft.body, draft.private)
+def _named(draft: NewEvent, name: str) -> NewEvent:
+    return NewEvent(name, draft.at, draft.kind, draft.rules, draft.body, draft.private)
 
 
 def _stands_for(longer: list[Entry], shorter: list[Entry]) -> bool:
@@ -226,7 +226,7 @@ def _in_words(entries: list[Entry]) -> str:
     return f"{said}{how}, decided {shown(str(verdict['at'])[:16].replace('T', ' '), 20)} UTC"
 
 
-def _forgotten_within(each: Incoming) -> Iterator[tuple[Draft, Entry]]:
+def _forgotten_within(each: Incoming) -> Iterator[tuple[NewEvent, Entry]]:
     """Forgettings that an earlier version wrote into the consultation itself."""
     commitments = set[str]()
     for entry in each.entries:
@@ -248,7 +248,7 @@ def _without_what_was_forgotten(db: sqlite3.Connection, each: Incoming) -> Incom
     if not forgotten and not none:
         return each
     drafts = [
-        Draft(
+        NewEvent(
             draft.consultation, draft.at, draft.kind, draft.rules, draft.body,
             () if none else tuple(one for one in draft.private if one.commitment not in forgotten),
         )
@@ -257,7 +257,7 @@ def _without_what_was_forgotten(db: sqlite3.Connection, each: Incoming) -> Incom
     return Incoming(each.id, each.entries, drafts, each.snapshot)
 
 
-def _add_words(db: sqlite3.Connection, each: Incoming, ways: Ways) -> None:
+def _add_words(db: sqlite3.Connection, each: Incoming, ways: Branches) -> None:
     """Puts in the words of entries that were here without them, and brings the lists up to that."""
     held = {one for entries in ways.values() for entry in entries for one in commitments_of(entry).values()}
     add_words(db, [one for draft in each.drafts for one in draft.private if one.commitment in held], ways)

@@ -45,15 +45,15 @@ _SHORT_WORDS = (
 _WITHOUT_WORDS = ("CREATE TABLE without_words(commitment TEXT PRIMARY KEY, why TEXT NOT NULL) STRICT, WITHOUT ROWID",)
 
 #: Step n brings a journal of version n - 1 to version n.
-STEPS: tuple[tuple[str, ...], ...] = (_ENTRIES, _FINDER, _SHORT_WORDS, _WITHOUT_WORDS)
-VERSION = len(STEPS)
+MIGRATIONS: tuple[tuple[str, ...], ...] = (_ENTRIES, _FINDER, _SHORT_WORDS, _WITHOUT_WORDS)
+VERSION = len(MIGRATIONS)
 
 #: What is recorded, and what is worked out of it and can be made anew at any time.
 RECORDED, LISTS = ("entry", "private"), ("finder", "consultation", "without_words")
 #: What makes the lists as they are now.
 LISTS_ANEW = (*_ENTRIES[2:], _SHORT_WORDS[1], *_WITHOUT_WORDS)
 #: From this version on a journal has a search list.
-SEARCHED = 2
+SEARCH_LIST_SINCE = 2
 #: From this version on a journal says of every word that is not there why it is not.
 SAYS_WHAT_IS_MISSING = 4
 
@@ -62,7 +62,7 @@ SAYS_WHAT_IS_MISSING = 4
 def expected(version: int) -> frozenset[tuple[str, str, str, str]]:
     """What the schema of a journal of that version holds: type, name, table and text of each."""
     with closing(sqlite3.connect(":memory:")) as db:
-        for statement in (each for step in STEPS[:version] for each in step):
+        for statement in (each for step in MIGRATIONS[:version] for each in step):
             db.execute(statement)
         return frozenset(schema_of(db))
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from advisor.journal.data_folder import OWNER_ONLY_FILE
-from advisor.journal.export import Rows
+from advisor.journal.export import RecordRows
 from advisor.model.problems import Misread, shown
 
 ROWS_A_GROUP = 5000
@@ -22,7 +22,7 @@ MOST_COLUMNS = 50_000
 MOST_GROUP_BYTES = 256 * 2**20
 
 
-def write_parquet(path: Path, rows: Rows) -> None:
+def write_parquet(path: Path, rows: RecordRows) -> None:
     """Writes the rows, a group at a time; the file takes its name only when it is whole. Raises Misread, OSError."""
     need_package()
     import pyarrow
@@ -95,7 +95,7 @@ def need_package() -> None:
         raise Misread("no package pyarrow", "the package that reads and writes Parquet", do)
 
 
-def _groups(rows: Rows) -> Iterator[list[list[str]]]:
+def _groups(rows: RecordRows) -> Iterator[list[list[str]]]:
     group: list[list[str]] = []
     for row in rows:
         group.append(row)

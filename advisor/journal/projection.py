@@ -14,7 +14,7 @@ PRIVATE_FIELDS = ("technician", "plate", "note", "heard")
 #: Entries after which a consultation that was at its end is open again.
 _REOPENS = ("answer", "change", "skip", "case", "restart", "step", "heard", "work")
 _SHORTEST_WHOLE_CODE = 7
-COLUMNS = "id, casing, technician, plate, verdict, begun, words, notes"
+FINDER_COLUMNS = "id, casing, technician, plate, verdict, begun, words, notes"
 
 
 def follow(db: sqlite3.Connection, entry: Entry, words: Mapping[str, str], find: bool = True) -> None:
@@ -54,7 +54,7 @@ def follow(db: sqlite3.Connection, entry: Entry, words: Mapping[str, str], find:
 
 def fill_finder(db: sqlite3.Connection) -> None:
     """Fills a search list that is empty out of the consultations' rows."""
-    db.execute(f"INSERT INTO finder(rowid, {COLUMNS}) SELECT number, {COLUMNS} FROM consultation")  # noqa: S608
+    db.execute(f"INSERT INTO finder(rowid, {FINDER_COLUMNS}) SELECT number, {FINDER_COLUMNS} FROM consultation")  # noqa: S608
 
 
 def _set(db: sqlite3.Connection, entry: Entry, column: str, value: str) -> None:
@@ -127,8 +127,8 @@ def casing_of_code(code: str) -> str:
 
 def refresh_finder(db: sqlite3.Connection, consultation: str) -> None:
     """Brings the search list up to a consultation's row."""
-    sql = f"SELECT number, {COLUMNS} FROM consultation WHERE id = ?"  # noqa: S608
+    sql = f"SELECT number, {FINDER_COLUMNS} FROM consultation WHERE id = ?"  # noqa: S608
     row = db.execute(sql, (consultation,)).fetchone()
     if row:
         db.execute("DELETE FROM finder WHERE rowid = ?", (row[0],))
-        db.execute(f"INSERT INTO finder(rowid, {COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", row)  # noqa: S608
+        db.execute(f"INSERT INTO finder(rowid, {FINDER_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", row)  # noqa: S608

@@ -9,7 +9,7 @@ from advisor import __version__
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.journal.case_data import case_data, day_from
-from advisor.journal.events import Draft, Entry, draft
+from advisor.journal.events import Entry, NewEvent, draft
 from advisor.journal.log import Journal
 from advisor.journal.queries import NO_WORK, noted, still_heard
 from advisor.journal.state_diff import changes
@@ -79,7 +79,7 @@ class Keeper:
         known = self._saved.order or len(notes) < self._notes
         if self._begun and known and saved == Saved(Case(today=saved.case.today)):
             self._anew()
-        drafts: list[Draft] = []
+        drafts: list[NewEvent] = []
         if not self._begun and (saved.order or saved.case.skipped or notes or heard):
             drafts.extend(self._begin(case_data(saved.case)["today"]))
         found = changes(self._saved, saved) if self._begun else []
@@ -155,7 +155,7 @@ class Keeper:
             self.journal.append([self._draft("left", {})])
         self.journal.claims.let_go(self.consultation)
 
-    def _begin(self, today: str | None) -> list[Draft]:
+    def _begin(self, today: str | None) -> list[NewEvent]:
         self._begun, self._saved = True, Saved(Case(today=day_from(today)))
         self.journal.claims.take(self.consultation)
         body = {
@@ -167,12 +167,12 @@ class Keeper:
         first, self._first = self._first, []
         return [self._draft("begin", body), *(self._about(field, words) for field, words in first)]
 
-    def _about(self, field: str, words: str) -> Draft:
+    def _about(self, field: str, words: str) -> NewEvent:
         if field == "casing":
             return self._draft("casing", {"casing": words})
         return self._draft(field, {}, {field: words})
 
-    def _named(self, kind: str, body: dict[str, Any]) -> Draft:
+    def _named(self, kind: str, body: dict[str, Any]) -> NewEvent:
         """An entry; a change names the step whose answer it takes the place of."""
         if kind in ("answer", "change"):
             address = str(body["key"])
@@ -181,7 +181,7 @@ class Keeper:
             self._steps[address] = self._step + 1
         return self._draft(kind, body)
 
-    def _worked(self, work: Mapping[str, Any]) -> Iterator[Draft]:
+    def _worked(self, work: Mapping[str, Any]) -> Iterator[NewEvent]:
         """The work where it changed: ticks and timers whole, each new note by itself, as its words are personal."""
         for text, *where in work["notes"][len(self._work["notes"]) :]:
             yield self._draft("note", {"work": where}, {"note": str(text)[:LONGEST_WORDS]})
@@ -190,7 +190,7 @@ class Keeper:
             yield self._draft("work", {"ticks": ticks, "timers": timers})
         self._work = work
 
-    def _waits(self, heard: Sequence[str]) -> Iterator[Draft]:
+    def _waits(self, heard: Sequence[str]) -> Iterator[NewEvent]:
         """The lines of what waits to be confirmed, and that nothing waits any more."""
         if len(heard) < self._heard:
             yield self._draft("heard", {"waits": False})
@@ -199,7 +199,7 @@ class Keeper:
             yield self._draft("heard", {"waits": True}, {"heard": line})
         self._heard = len(heard)
 
-    def _verdict(self, saved: Saved, judgement: Judgement | None) -> list[Draft]:
+    def _verdict(self, saved: Saved, judgement: Judgement | None) -> list[NewEvent]:
         if judgement is None or not self._begun:
             return []
         decided = {**verdict_data(saved.case, judgement), "ended": False}
@@ -208,7 +208,7 @@ class Keeper:
         self._decided = {**decided, "digest": self.digest}
         return [self._draft("verdict", decided)]
 
-    def _draft(self, kind: str, body: Mapping[str, Any], private: Mapping[str, str] | None = None) -> Draft:
+    def _draft(self, kind: str, body: Mapping[str, Any], private: Mapping[str, str] | None = None) -> NewEvent:
         self._step += 1
         return draft(self.consultation, self.journal.at, kind, self.digest, body, private)
 

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from advisor.journal.data_folder import make_folder
-from advisor.journal.events import BRANCH, NOTHING_BEFORE, Draft, Entry, Private, draft, link_of, mark_of, origin_of
+from advisor.journal.events import BRANCH, NOTHING_BEFORE, Entry, NewEvent, Private, draft, link_of, mark_of, origin_of
 from advisor.journal.integrity import BESIDE
 from advisor.journal.private_words import commitments_of, private_of
 from advisor.journal.store import Store
@@ -28,7 +28,7 @@ _LEAF, _KEY_LEAF, _KEY_INNER = 0x0D, 0x0A, 0x02
 _LOG_HEADER, _FRAME_HEADER = 32, 24
 _LOG_MAGIC = (0x377F0682, 0x377F0683)
 _MOST_COLUMNS, _LONGEST = 20, 64 * 2**20
-Value = int | str | bytes | float | None
+SqlValue = int | str | bytes | float | None
 
 
 class Pages:
@@ -82,7 +82,7 @@ class Pages:
                 found.append((keys[len(keys) // 2], number))
         return [number for _, number in sorted(found)]
 
-    def rows(self, number: int) -> Iterator[tuple[int, list[Value]]]:
+    def rows(self, number: int) -> Iterator[tuple[int, list[SqlValue]]]:
         """The rows of a page of a table: number and values. A row that can't be read is left out."""
         page = self.page(number)
         for at in _cells(page, 8):
@@ -93,7 +93,7 @@ class Pages:
             except (IndexError, ValueError, struct.error):
                 continue
 
-    def keyed(self) -> Iterator[list[Value]]:
+    def keyed(self) -> Iterator[list[SqlValue]]:
         """The rows of tables that are kept in the order of a key of their own, and the rows of indexes."""
         for number in range(1, self.count + 1):
             page = self.page(number)
@@ -187,7 +187,7 @@ def _varint(data: bytes, at: int) -> tuple[int, int]:
     raise ValueError
 
 
-def _record(data: bytes) -> list[Value]:
+def _record(data: bytes) -> list[SqlValue]:
     """The values of a row."""
     size, at = _varint(data, 0)
     kinds, body = [], size
@@ -196,7 +196,7 @@ def _record(data: bytes) -> list[Value]:
         kinds.append(kind)
     if len(kinds) > _MOST_COLUMNS:
         raise ValueError
-    values: list[Value] = []
+    values: list[SqlValue] = []
     for kind in kinds:
         length = _length(kind)
         piece = data[body : body + length]
@@ -213,7 +213,7 @@ def _length(kind: int) -> int:
     return (0, 1, 2, 3, 4, 6, 8, 8, 0, 0)[kind]
 
 
-def _value(kind: int, piece: bytes) -> Value:
+def _value(kind: int, piece: bytes) -> SqlValue:
     if kind == 0:
         return None
     if kind in (8, 9):
@@ -274,7 +274,7 @@ def _save(pages: Pages, store: Store) -> tuple[int, int]:
     ends: dict[str, tuple[int, bytes]] = {}
     doubted: dict[str, Entry] = {}
     behind: dict[str, dict[int, Entry]] = {}
-    saved, lost, last, drafts = 0, 0, 0, list[Draft]()
+    saved, lost, last, drafts = 0, 0, 0, list[NewEvent]()
     for entry in _entries(pages):
         if last < entry.seq <= last + _WIDEST_GAP:
             lost, last = lost + entry.seq - last - 1, entry.seq
@@ -308,7 +308,7 @@ def _save(pages: Pages, store: Store) -> tuple[int, int]:
 
 def _behind_a_gap(
     db: sqlite3.Connection, consultation: str, entries: list[Entry], begun: dict[str, tuple[str, str]]
-) -> list[Draft]:
+) -> list[NewEvent]:
     """What lies behind a gap, as a record of its own; not what does not fit an entry that fits the one before it."""
     fits = [one is not None and _follows(one, entry) for one, entry in zip([None, *entries], entries, strict=False)]
     held = [
@@ -351,7 +351,7 @@ def _entries(pages: Pages) -> Iterator[Entry]:
                 yield Entry(seq, *values[1:])  # type: ignore[arg-type]
 
 
-def _whole(values: list[Value]) -> bool:
+def _whole(values: list[SqlValue]) -> bool:
     """Whether a row is one of an entry: its number stands beside it, not in it."""
     kinds = zip(values[1:], _KINDS, strict=False)
     return len(values) == len(_KINDS) + 1 and values[0] is None and all(isinstance(each, kind) for each, kind in kinds)
@@ -366,7 +366,7 @@ def _words(pages: Pages) -> Iterator[tuple[str, bytes, str]]:
                 yield commitment, salt, words
 
 
-def _as_draft(db: sqlite3.Connection, entry: Entry) -> Draft:
+def _as_draft(db: sqlite3.Connection, entry: Entry) -> NewEvent:
     """A saved entry made ready, with the personal words that were saved."""
     rows: Iterable[tuple[bytes, str]] = (
         row
@@ -374,12 +374,12 @@ def _as_draft(db: sqlite3.Connection, entry: Entry) -> Draft:
         for row in db.execute("SELECT salt, words FROM temp.saved WHERE commitment = ?", (commitment,))
     )
     private = tuple(Private(words, salt) for salt, words in rows)
-    return Draft(entry.consultation, entry.at, entry.kind, entry.rules, entry.body, private)
+    return NewEvent(entry.consultation, entry.at, entry.kind, entry.rules, entry.body, private)
 
 
-def as_draft(db: sqlite3.Connection, entry: Entry) -> Draft:
+def as_draft(db: sqlite3.Connection, entry: Entry) -> NewEvent:
     """An entry of one journal made ready for another, with the personal words that are still there."""
     private: tuple[Private, ...] = ()
     with suppress(sqlite3.DatabaseError, ValueError):
         private = tuple(Private(words, salt) for _, salt, words in private_of(db, entry))
-    return Draft(entry.consultation, entry.at, entry.kind, entry.rules, entry.body, private)
+    return NewEvent(entry.consultation, entry.at, entry.kind, entry.rules, entry.body, private)

@@ -9,7 +9,7 @@ from contextlib import suppress
 from advisor.domain.clock import clock_in_words
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import value_in_words
-from advisor.journal.casing_history import Visit, as_repairs, visit_of
+from advisor.journal.casing_history import CasingVisit, as_repairs, visit_of
 from advisor.journal.queries import of_casing
 from advisor.loader.answer_fit import fitted_answers
 from advisor.model.case import Answers, Case
@@ -55,9 +55,9 @@ def known_lines(db: sqlite3.Connection, casing: str, but: str = "") -> list[str]
     return lines
 
 
-def _readable(db: sqlite3.Connection, casing: str) -> tuple[list[Visit], int]:
+def _readable(db: sqlite3.Connection, casing: str) -> tuple[list[CasingVisit], int]:
     """A casing's consultations that can be read, and how many can't. Raises sqlite3.Error."""
-    found, damaged = list[Visit](), 0
+    found, damaged = list[CasingVisit](), 0
     for summary in of_casing(db, casing):
         try:
             found.append(visit_of(db, summary))
@@ -66,7 +66,7 @@ def _readable(db: sqlite3.Connection, casing: str) -> tuple[list[Visit], int]:
     return found, damaged
 
 
-def _of_visit(visit: Visit, judge: Judge) -> Iterator[Proposed]:
+def _of_visit(visit: CasingVisit, judge: Judge) -> Iterator[Proposed]:
     day = visit.summary.decided[:10]
     if visit.summary.verdict == "repair":
         for number, answers in enumerate(as_repairs(visit.case, judge), 1):

@@ -41,7 +41,7 @@ class TakenUp:
     says: tuple[str, ...]
 
 
-def begin(journal: Journal, rules: RuleSet) -> Keeper:
+def begin_recording(journal: Journal, rules: RuleSet) -> Keeper:
     """The keeper of a new consultation."""
     return Keeper(journal, rules.about, rules.digest, journal.new_id())
 
@@ -81,7 +81,7 @@ def offer_in_words(offer: Offer, more: int) -> str:
     return f"An unfinished consultation from {begun} UTC is there, with {', '.join(said)}.{others}"
 
 
-def take_up(journal: Journal, offer: Offer, rules: RuleSet) -> TakenUp | None:
+def take_up_record(journal: Journal, offer: Offer, rules: RuleSet) -> TakenUp | None:
     """Takes a consultation up under the rules of today; None where another window was quicker."""
     db = journal.db
     if db is None or not journal.claims.take(offer.summary.id):

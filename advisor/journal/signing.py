@@ -86,13 +86,13 @@ class Checker:
 
 def signer(path: Path) -> Signer:
     """The private key in a file. Raises Misread."""
-    need_package()
+    need_signing_package()
     return Signer(path)
 
 
 def checker(path: Path) -> Checker:
     """The public key in a file. Raises Misread."""
-    need_package()
+    need_signing_package()
     return Checker(path)
 
 
@@ -101,7 +101,7 @@ def make_key(path: Path) -> tuple[Path, str]:
 
     Gives the public key's path and its mark. Raises Misread where a file is there already, OSError.
     """
-    need_package()
+    need_signing_package()
     from cryptography.hazmat.primitives import serialization as form
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
@@ -115,7 +115,7 @@ def make_key(path: Path) -> tuple[Path, str]:
     return public, _mark(key.public_key())
 
 
-def need_package() -> None:
+def need_signing_package() -> None:
     """Raises Misread where the package that signs is not installed."""
     if find_spec("cryptography") is None:
         do = "install it with: pip install 'tire-repair-advisor[sign]'"

@@ -13,14 +13,14 @@ from advisor.model.problems import Misread
 from advisor.model.saved import Saved
 
 PARTS = ("tire", "earlier-repairs", "injuries")
-Change = tuple[str, dict[str, Any]]
+StateChange = tuple[str, dict[str, Any]]
 
 
-def changes(before: Saved, after: Saved) -> list[Change]:
+def changes(before: Saved, after: Saved) -> list[StateChange]:
     """The entries that lead from one state to the other, exactly."""
     if before == after:
         return []
-    found: list[Change] = []
+    found: list[StateChange] = []
     if after.case == Case(today=after.case.today) and before.case != after.case:
         found.append(("restart", {"today": case_data(after.case)["today"]}))
     else:
@@ -37,7 +37,7 @@ def changes(before: Saved, after: Saved) -> list[Change]:
     return found if reached == after else [("case", saved_data(after))]
 
 
-def _answers(before: Case, after: Case) -> Iterator[Change]:
+def _answers(before: Case, after: Case) -> Iterator[StateChange]:
     for over in PARTS:
         old, new = before.instances(over), after.instances(over)
         for index, answers in enumerate(new):
@@ -51,14 +51,14 @@ def _answers(before: Case, after: Case) -> Iterator[Change]:
                     yield _answer(over, key, answers, known)
 
 
-def _answer(over: str, key: Key, answers: Answers, known: Answers) -> Change:
+def _answer(over: str, key: Key, answers: Answers, known: Answers) -> StateChange:
     answer = answers.get(key[0])
     data = None if answer is None else write(answer)
     body = {"over": over, "key": key_data(key), "answer": data}
     return ("change" if key[0] in known else "answer"), body
 
 
-def _all_applied(saved: Saved, found: list[Change]) -> Saved:
+def _all_applied(saved: Saved, found: list[StateChange]) -> Saved:
     for kind, data in found:
         saved = applied(saved, kind, data)
     return saved

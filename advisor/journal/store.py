@@ -13,15 +13,15 @@ from advisor.journal.events import (
     FORGOTTEN,
     NOTHING_BEFORE,
     WITHHELD,
-    Draft,
     Entry,
+    NewEvent,
     Private,
     chain_of,
     link_of,
     noted_beside,
     origin_of,
 )
-from advisor.journal.migrations import APPLICATION_ID, ENTRY_COLUMNS, STEPS, VERSION, compared, is_ours
+from advisor.journal.migrations import APPLICATION_ID, ENTRY_COLUMNS, MIGRATIONS, VERSION, compared, is_ours
 from advisor.journal.private_words import commitments_in, words_of
 from advisor.journal.projection import follow, make_lists_anew, work_out_again
 from advisor.journal.queries import all_entries, entries_of
@@ -82,7 +82,7 @@ class Store:
         except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
             raise damage_in(error) from None
 
-    def complete(self, consultation: str, drafts: list[Draft]) -> None:
+    def complete(self, consultation: str, drafts: list[NewEvent]) -> None:
         """Puts back what is lacking of a consultation: entries at its end, and words."""
         with self.writing() as db:
             count = last_of(db, consultation)[0]
@@ -151,7 +151,7 @@ class Store:
             backup(self.db, next(name for name in (copy, *numbers) if not name.exists()))
         with self.writing() as db:
             version = db.execute("PRAGMA user_version").fetchone()[0]
-            for step in STEPS[version:]:
+            for step in MIGRATIONS[version:]:
                 for statement in step:
                     db.execute(statement)
             if version:
@@ -161,7 +161,7 @@ class Store:
 
     def _say_what_is_missing(self, db: sqlite3.Connection) -> None:
         """Notes for a journal of an earlier version which words were forgotten, and which others are not there."""
-        gone, forgets = dict[str, str](), list[Draft]()
+        gone, forgets = dict[str, str](), list[NewEvent]()
         held = dict[str, set[str]]()
         for entry in all_entries(db):
             if entry.kind == "forgotten":
@@ -188,12 +188,12 @@ class Store:
                 self.db.execute("ROLLBACK")
             raise
 
-    def append(self, drafts: Iterable[Draft]) -> None:
+    def append(self, drafts: Iterable[NewEvent]) -> None:
         """Puts entries in, in their order, in one transaction. Raises sqlite3.Error; then none of them is in."""
         with self.writing() as db:
             self.append_within(db, drafts)
 
-    def append_within(self, db: sqlite3.Connection, drafts: Iterable[Draft]) -> None:
+    def append_within(self, db: sqlite3.Connection, drafts: Iterable[NewEvent]) -> None:
         """Puts entries in within a transaction that was begun."""
         drafts = list(drafts)
         seq, chain = last_in(db)
@@ -221,7 +221,7 @@ def add_words(db: sqlite3.Connection, wanted: Iterable[Private], consultations: 
             work_out_again(db, entries_of(db, each), lambda entry: words_of(db, entry))
 
 
-def _withheld(db: sqlite3.Connection, drafts: Iterable[Draft]) -> list[Draft]:
+def _withheld(db: sqlite3.Connection, drafts: Iterable[NewEvent]) -> list[NewEvent]:
     """The note that words of these entries are not there, where they come without them."""
     told, at = set[str](), ""
     for each in drafts:
@@ -235,7 +235,7 @@ def _withheld(db: sqlite3.Connection, drafts: Iterable[Draft]) -> list[Draft]:
     return [noted_beside(WITHHELD, at, {"commitments": left})] if left else []
 
 
-def forgotten_so(entry: Entry, commitments: Iterable[str]) -> Draft:
+def forgotten_so(entry: Entry, commitments: Iterable[str]) -> NewEvent:
     """The note for a forgetting that an earlier version wrote into the consultation itself."""
     body = {"of": origin_of(entry.consultation), "fields": entry.data.get("fields", [])}
     return noted_beside(FORGOTTEN, entry.at, {**body, "commitments": sorted(commitments)})
@@ -321,7 +321,7 @@ def opened_to_read(path: Path) -> sqlite3.Connection:
     raise error or sqlite3.OperationalError("can't be opened")
 
 
-def in_order(path: Path) -> bool:
+def lists_in_order(path: Path) -> bool:
     """Whether a journal can be read as it is: its schema is its version's. Raises NewerJournal, OSError."""
     try:
         whole(path)

@@ -507,7 +507,7 @@ def read_cell(question: Question, text: str, notes: Notes) -> Answer | None:
 
 # Plain data for the journal, exact: figures as fractions, and what was typed
 
-LONGEST_KEPT = 2000
+_LONGEST_KEPT = 2000
 MOST_ITEMS = 1000
 #: Questions left out, each with its injury or earlier repair.
 MOST_LEFT_OUT = 20_000
@@ -613,9 +613,9 @@ def _names_in(data: Any) -> frozenset[str]:
 
 def text_in(data: Any) -> str:
     """A text in plain data. Raises Misread."""
-    if isinstance(data, str) and len(data) <= LONGEST_KEPT:
+    if isinstance(data, str) and len(data) <= _LONGEST_KEPT:
         return data
-    raise bad_data(data, f"a text of at most {LONGEST_KEPT} characters")
+    raise bad_data(data, f"a text of at most {_LONGEST_KEPT} characters")
 
 
 def list_in(data: Any, what: str, most: int = MOST_ITEMS) -> list[Any]:

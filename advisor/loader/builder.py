@@ -48,7 +48,7 @@ class Reference:
 
 
 @dataclass
-class Draft:
+class Builder:
     """The parts of a rule set while its files are read."""
 
     about: About | None = None

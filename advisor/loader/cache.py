@@ -28,8 +28,8 @@ from advisor.model.plain_text import rules_of_text, text_of_rules
 if TYPE_CHECKING:
     from advisor.model.ruleset import RuleSet
 
-FOLDER_VARIABLE = "ADVISOR_CACHE"
-LARGEST_BYTES = 16 * 2**20
+_FOLDER_VARIABLE = "ADVISOR_CACHE"
+_LARGEST_BYTES = 16 * 2**20
 SEAL_BYTES = 32
 #: The folders of the program whose code makes a rule set of YAML.
 _MAKERS = ("", "engine", "engine/derived", "loader", "model")
@@ -43,8 +43,8 @@ def ready(name: str, environment: Mapping[str, str]) -> RuleSet:
 
 def copies_folder(environment: Mapping[str, str]) -> Path:
     """The folder named in ADVISOR_CACHE, else this user's cache folder."""
-    if environment.get(FOLDER_VARIABLE):
-        return Path(environment[FOLDER_VARIABLE])
+    if environment.get(_FOLDER_VARIABLE):
+        return Path(environment[_FOLDER_VARIABLE])
     from platformdirs import user_cache_path
 
     return user_cache_path("tire-repair-advisor", appauthor=False)
@@ -137,15 +137,15 @@ def _own_bytes(copy: Path) -> bytes:
     nothing is waited for.
     """
     if os.name != "posix":
-        return copy.read_bytes() if copy.stat().st_size <= LARGEST_BYTES else b""
+        return copy.read_bytes() if copy.stat().st_size <= _LARGEST_BYTES else b""
     folder = _opened(copy.parent, os.O_DIRECTORY, None)
     try:
         file = _opened(Path(copy.name), os.O_NOFOLLOW | os.O_NONBLOCK, folder)
         with open(file, "rb") as stream:
             details = os.fstat(file)
-            if not stat.S_ISREG(details.st_mode) or details.st_size > LARGEST_BYTES:
+            if not stat.S_ISREG(details.st_mode) or details.st_size > _LARGEST_BYTES:
                 raise OSError("no copy of ours")
-            return stream.read(LARGEST_BYTES)
+            return stream.read(_LARGEST_BYTES)
     finally:
         os.close(folder)
 

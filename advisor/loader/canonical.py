@@ -13,14 +13,14 @@ from advisor.loader.overlay import merged
 Read = list[tuple[str, yaml.Node, bool]]
 
 
-def plain(node: yaml.Node) -> Any:
+def plain_data(node: yaml.Node) -> Any:
     """A node as plain dicts, lists and texts."""
     value = node.value
     if isinstance(value, str):
         return " ".join(value.split())
     if isinstance(node, yaml.MappingNode):
-        return {str(key.value): plain(item) for key, item in value}
-    return [plain(item) for item in value]
+        return {str(key.value): plain_data(item) for key, item in value}
+    return [plain_data(item) for item in value]
 
 
 def normalised(read: Read) -> dict[str, Any]:
@@ -33,7 +33,7 @@ def normalised(read: Read) -> dict[str, Any]:
     try:
         content: dict[str, Any] = {}
         for name, node, over in read:
-            content[name] = merged(content.get(name, {}), plain(node), name) if over else plain(node)
+            content[name] = merged(content.get(name, {}), plain_data(node), name) if over else plain_data(node)
     finally:
         if collecting:
             gc.enable()

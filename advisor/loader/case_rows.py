@@ -15,7 +15,7 @@ from advisor.model.ruleset import Question, RuleSet
 from advisor.quick import dataclass, replace
 
 #: A column that is no answer: the day to judge on.
-TODAY = "today"
+_TODAY = "today"
 MOST_CELLS_KEPT = 50_000
 _REPAIR = r"(?:(?P<repairs>earlier-repairs)\[(?P<repair>\d{1,3})\]\.)?"
 _LABEL = re.compile(rf"{_REPAIR}(?P<key>[a-z-]+)(?:\[(?P<index>\d{{1,3}})\])?")
@@ -61,7 +61,7 @@ class Columns:
         wanted = re.sub(r"[\s_]+", "-", (mapped if mapped is not None else name).strip().casefold())
         if not wanted or wanted in self._ignored:
             return Column(name)
-        if wanted == TODAY:
+        if wanted == _TODAY:
             return Column(name, today=True)
         match = _LABEL.fullmatch(wanted)
         if not match:

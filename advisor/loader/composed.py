@@ -9,14 +9,14 @@ import yaml
 
 from advisor.loader.yaml_nodes import documents, read_text
 
-Stamp = tuple[int, int, int]
+_Stamp = tuple[int, int, int]
 
 
 class Composed:
     """What was composed last of each file, by the file's time, size and number."""
 
     def __init__(self) -> None:
-        self._kept: dict[Path, tuple[Stamp, list[yaml.Node]]] = {}
+        self._kept: dict[Path, tuple[_Stamp, list[yaml.Node]]] = {}
 
     def documents(self, path: Path, name: str) -> list[yaml.Node]:
         """The documents of a file. Raises Problems when it can't be read or isn't YAML; that is never kept."""
@@ -30,7 +30,7 @@ class Composed:
         return found
 
 
-def _stamp(path: Path) -> Stamp | None:
+def _stamp(path: Path) -> _Stamp | None:
     try:
         details = os.stat(path)
     except (OSError, ValueError):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import yaml
 
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.reader import Notes, closest, described, items_of, pairs_of, text_of
 from advisor.model.ruleset import Condition, Join, Leaf
 
@@ -12,7 +12,7 @@ TESTS = ("is", "one-of", "has-any", "has-none", "beyond", "within", "known")
 JOINTS = ("all", "any", "not")
 
 
-def read_condition(node: yaml.Node, notes: Notes, what: str, draft: Draft, over: str) -> Condition | None:
+def read_condition(node: yaml.Node, notes: Notes, what: str, draft: Builder, over: str) -> Condition | None:
     """The condition in a node; several keys side by side must all hold. None when it can't be read."""
     parts: list[Condition] = []
     for key, key_node, value in pairs_of(node, notes, what):
@@ -27,7 +27,7 @@ def read_condition(node: yaml.Node, notes: Notes, what: str, draft: Draft, over:
     return parts[0] if len(parts) == 1 else Join("all", tuple(parts))
 
 
-def _join(how: str, node: yaml.Node, notes: Notes, what: str, draft: Draft, over: str) -> Condition | None:
+def _join(how: str, node: yaml.Node, notes: Notes, what: str, draft: Builder, over: str) -> Condition | None:
     nodes = [node] if how == "not" else items_of(node, notes, f'"{how}" in {what}')
     read = (read_condition(item, notes, what, draft, over) for item in nodes)
     parts = tuple(part for part in read if part is not None)
@@ -35,7 +35,7 @@ def _join(how: str, node: yaml.Node, notes: Notes, what: str, draft: Draft, over
 
 
 def _tests(
-    subject: str, key_node: yaml.Node, node: yaml.Node, notes: Notes, what: str, draft: Draft, over: str
+    subject: str, key_node: yaml.Node, node: yaml.Node, notes: Notes, what: str, draft: Builder, over: str
 ) -> Condition | None:
     draft.refer("question value", subject, key_node, notes, what, over)
     if isinstance(node, yaml.ScalarNode) and node.value == "known":
@@ -58,7 +58,7 @@ def _tests(
     return parts[0] if len(parts) == 1 else Join("all", tuple(parts))
 
 
-def _leaf(subject: str, test: str, node: yaml.Node, notes: Notes, what: str, draft: Draft) -> Leaf:
+def _leaf(subject: str, test: str, node: yaml.Node, notes: Notes, what: str, draft: Builder) -> Leaf:
     if test in ("beyond", "within"):
         limit = text_of(node, notes, f'"{test}" in {what}')
         if limit[:1].isdigit():

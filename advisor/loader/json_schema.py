@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import JOINTS, TESTS
-from advisor.loader.integrity import homes_of
-from advisor.loader.learned_shapes import OVERLAY, FileShape, Shape, Value, learned
+from advisor.loader.learned_shapes import OVERLAY, FileShape, LearnedValue, Shape, learned
+from advisor.loader.references import homes_of
 from advisor.loader.ruleset_loader import FILES
 
 Schema = dict[str, Any]
@@ -23,7 +23,7 @@ LIMIT_TESTS = ("beyond", "within")
 ID = "^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 
 
-def schemas(draft: Draft) -> dict[str, Schema]:
+def schemas(draft: Builder) -> dict[str, Schema]:
     """A schema for each file of a rule set, by the file's name; `draft` is the rule set as read."""
     names = _Names(draft)
     overlay = bool(draft.about and draft.about.builds_on)
@@ -42,7 +42,7 @@ def schemas(draft: Draft) -> dict[str, Schema]:
 class _Names:
     """The names to be offered, by kind; `used` are the definitions that a schema needs, by name."""
 
-    def __init__(self, draft: Draft) -> None:
+    def __init__(self, draft: Builder) -> None:
         self.by_kind = {kind: sorted(entries) for kind, entries in homes_of(draft).items()}
         self.by_kind["part"] = [part.id for part in draft.parts]
         self.draft = draft
@@ -107,7 +107,7 @@ def _object(shape: Shape, names: _Names) -> Schema:
     return found | ({"dependencies": needed_with} if needed_with else {})
 
 
-def _value(value: Value, names: _Names) -> Schema:
+def _value(value: LearnedValue, names: _Names) -> Schema:
     if value.condition:
         return names.condition()
     if value.words:
@@ -128,7 +128,7 @@ def _value(value: Value, names: _Names) -> Schema:
     return forms[0] if len(forms) == 1 else {"anyOf": forms} if forms else {}
 
 
-def _entries(value: Value, names: _Names) -> Schema:
+def _entries(value: LearnedValue, names: _Names) -> Schema:
     """A mapping whose keys are free: an entry behind each, or a text where such were met."""
     forms: list[Schema] = [_object(value.entries, names)] if value.entries else []
     if "entry scalar" in value.met:

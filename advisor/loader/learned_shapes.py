@@ -12,7 +12,7 @@ from typing import Any
 
 import yaml
 
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.reader import Notes, Section, items_of, text_of
 from advisor.loader.ruleset_loader import FILES, load_rule_set, read_folder, shipped, trees_folder
 from advisor.quick import dataclass, field
@@ -22,7 +22,7 @@ OVERLAY = "overlay "
 
 
 @dataclass
-class Value:
+class LearnedValue:
     """What stands behind a key. `asked` is in how many mappings it was asked for, `needed` whether always as such.
 
     `met` holds the kinds of YAML node met there, and among its items (`item …`).
@@ -46,7 +46,7 @@ class Shape:
     """A mapping: its keys, how many such were read, and in each the keys that stood there and those needed there."""
 
     read: int = 0
-    keys: dict[str, Value] = field(default_factory=dict)
+    keys: dict[str, LearnedValue] = field(default_factory=dict)
     seen: list[tuple[frozenset[str], frozenset[str]]] = field(default_factory=list)
 
     def always_needed(self) -> list[str]:
@@ -85,8 +85,8 @@ class _Ear:
 
     def __init__(self) -> None:
         self.files: dict[str, FileShape] = {}
-        self._homes: dict[int, tuple[Value, str]] = {}
-        self._values: dict[int, Value] = {}
+        self._homes: dict[int, tuple[LearnedValue, str]] = {}
+        self._values: dict[int, LearnedValue] = {}
         self._alive: list[yaml.Node] = []
         self._overlay = ""
 
@@ -94,7 +94,7 @@ class _Ear:
         """Listens while a rule set is read. Raises Problems where it is broken."""
         overlays = load_rule_set(folder).about.builds_on
         self._overlay = f"{folder.name}/" if overlays else ""
-        draft = Draft()
+        draft = Builder()
         draft.listener = self.hear
         read_folder(folder, draft, [])
         for reference in draft.references:
@@ -116,7 +116,7 @@ class _Ear:
 
         def heard_node_of(key: str) -> yaml.Node | None:
             node = node_of(key)
-            value = shape.keys.setdefault(key, Value())
+            value = shape.keys.setdefault(key, LearnedValue())
             if node is not None:
                 self._met(value, node)
             if key not in asked:
@@ -125,7 +125,7 @@ class _Ear:
             return node
 
         def heard_take(key: str, read: Callable[..., Any], default: Any, needed: bool = False) -> Any:
-            value = shape.keys.setdefault(key, Value())
+            value = shape.keys.setdefault(key, LearnedValue())
             value.text |= read is text_of
             value.listed |= read is items_of
             found = take(key, read, default, needed)
@@ -134,7 +134,7 @@ class _Ear:
             return found
 
         def heard_one_of(key: str, allowed: Iterable[str], default: str = "", needed: bool = False) -> str:
-            words, value = list(allowed), shape.keys.setdefault(key, Value())
+            words, value = list(allowed), shape.keys.setdefault(key, LearnedValue())
             if isinstance(allowed, dict):  # the rule set's own parts
                 value.names.add("part")
             else:
@@ -175,7 +175,7 @@ class _Ear:
         file.entry = file.entry or Shape()
         return file.entry
 
-    def _met(self, value: Value, node: yaml.Node) -> None:
+    def _met(self, value: LearnedValue, node: yaml.Node) -> None:
         """Notes a value handed out, and where its parts stand, for the sections that are read of them."""
         self._alive.append(node)
         value.met.add(_kind(node))

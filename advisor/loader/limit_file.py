@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import yaml
 
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.reader import Notes, Section, items_of, sections, text_of
 from advisor.model.problems import Misread
 from advisor.model.quantity import UNITS, Measure, quantity_named, read_measure
 from advisor.model.ruleset import Limit
 
-QUANTITIES = tuple(dict.fromkeys(unit.quantity for unit in UNITS.values()))
+_QUANTITIES = tuple(dict.fromkeys(unit.quantity for unit in UNITS.values()))
 #: Published pairs such as 1/4 in and 6 mm differ by rounding; more than this is a slip.
 FIGURES_AGREE_WITHIN = 12
 
 
-def read_limits(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_limits(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """limits.yaml: every figure, with unit, source, clause and standing."""
     for limit_id, section in sections(node, notes, "limit"):
         none: list[Measure | None] = []
@@ -47,7 +47,7 @@ def _figure(node: yaml.Node, notes: Notes, what: str) -> Measure | None:
     """A figure with its unit, of whatever quantity the unit says."""
     text = text_of(node, notes, what)
     likely = quantity_named(text)
-    for quantity in (likely,) if likely else QUANTITIES:
+    for quantity in (likely,) if likely else _QUANTITIES:
         try:
             return read_measure(text, quantity) if text != "0" else None
         except Misread:

@@ -14,16 +14,16 @@ from typing import Any
 
 import yaml
 
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.path_files import read_cant_tell, read_node, read_ruling, read_when
 from advisor.loader.reader import Notes, Section, closest, sections
-from advisor.loader.strictness import how_looser, what_changed
+from advisor.loader.strictness import how_looser, what_loosened
 from advisor.model.problems import Place
 from advisor.model.ruleset import Edge, Node, leaves
 from advisor.quick import dataclass, replace
 
-Reader = Callable[[yaml.Node, Notes, Draft], None]
-END = "end"
+OverlayReader = Callable[[yaml.Node, Notes, Builder], None]
+_END = "end"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ _KINDS = {
 }
 
 
-def read_over(file: str, node: yaml.Node, notes: Notes, draft: Draft, read: Reader) -> None:
+def read_over(file: str, node: yaml.Node, notes: Notes, draft: Builder, read: OverlayReader) -> None:
     """Reads one file of an overlay into the draft that holds the base; notes what would loosen or change it."""
     if file == "about.yaml":
         _about(node, notes, draft)
@@ -72,7 +72,7 @@ def _as_before(old: Any, new: Any) -> Any:
     return replace(new, **{name: getattr(old, name) for name in kept}) if kept else new
 
 
-def _compare(file: str, kind: str, name: str, old: Any, new: Any, notes: Notes, before: Before, draft: Draft) -> None:
+def _compare(file: str, kind: str, name: str, old: Any, new: Any, notes: Notes, before: Before, draft: Builder) -> None:
     place = notes.places.get(name, Place(notes.file))
     base = before.places.get(f"{file}#{name}", Place(file))
     if kind == "limits":
@@ -81,12 +81,12 @@ def _compare(file: str, kind: str, name: str, old: Any, new: Any, notes: Notes, 
             _note(notes, draft, "loosened-limit", place, f'the limit "{name}" made looser: {found}', base)
         _pass_on_basis(old.basis, new.basis, draft)
         return
-    changed = what_changed(kind, old, new)
+    changed = what_loosened(kind, old, new)
     if changed:
         _note(notes, draft, "changed-meaning", place, f'"{name}" with {changed}, not as in the base', base)
 
 
-def _decides(limit: str, draft: Draft) -> bool:
+def _decides(limit: str, draft: Builder) -> bool:
     """Whether a worked-out value goes by a limit, and a ruling, a way on or a method by that value."""
     conditions = [ruling.when for node in draft.nodes.values() for ruling in node.rulings]
     conditions += [edge.when for node in draft.nodes.values() for edge in node.next if edge.when is not None]
@@ -95,7 +95,7 @@ def _decides(limit: str, draft: Draft) -> bool:
     return any(limit in value.figures.values() and value.id in tested for value in draft.values.values())
 
 
-def _note(notes: Notes, draft: Draft, problem_id: str, place: Place, found: str, base: Place) -> None:
+def _note(notes: Notes, draft: Builder, problem_id: str, place: Place, found: str, base: Place) -> None:
     from advisor.model.problems import Problem
 
     expected = "a stricter figure, or the base's" if problem_id == "loosened-limit" else "other wording only"
@@ -105,7 +105,7 @@ def _note(notes: Notes, draft: Draft, problem_id: str, place: Place, found: str,
     )
 
 
-def _pass_on_basis(old: object, new: Any, draft: Draft) -> None:
+def _pass_on_basis(old: object, new: Any, draft: Builder) -> None:
     """Rulings that took over a limit's basis take over that of the limit in its place."""
     for node_id, node in draft.nodes.items():
         if any(ruling.basis is old for ruling in node.rulings):
@@ -113,7 +113,7 @@ def _pass_on_basis(old: object, new: Any, draft: Draft) -> None:
             draft.nodes[node_id] = replace(node, rulings=rulings)
 
 
-def _no_new_methods(before: Before, notes: Notes, draft: Draft) -> None:
+def _no_new_methods(before: Before, notes: Notes, draft: Builder) -> None:
     """A method of an overlay's own could allow a lesser repair than the base does."""
     for name in draft.methods.keys() - before.entries["methods"].keys():
         place = notes.places.get(name, Place(notes.file))
@@ -121,7 +121,7 @@ def _no_new_methods(before: Before, notes: Notes, draft: Draft) -> None:
         _note(notes, draft, "changed-meaning", place, f'the method "{name}", which the base does not have', base)
 
 
-def _about(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def _about(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """about.yaml of an overlay: what it doesn't say is as in the base; whom it defers to and cautions add up."""
     section = Section(node, notes, "about.yaml")
     base = draft.about
@@ -148,7 +148,7 @@ def _added(first: tuple[str, ...], more: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*first, *more)))
 
 
-def _paths(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def _paths(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """paths.yaml of an overlay: `nodes` only."""
     top = Section(node, notes, "paths.yaml")
     graph = top.node_of("nodes")
@@ -165,7 +165,7 @@ def _paths(node: yaml.Node, notes: Notes, draft: Draft) -> None:
         section.finish()
 
 
-def _added_to(old: Node, section: Section, over: str, draft: Draft) -> Node:
+def _added_to(old: Node, section: Section, over: str, draft: Builder) -> Node:
     """A node of the base with the overlay's rulings after its own."""
     read = (read_ruling(old.id, item, section.notes, over, draft) for item in section.items("rulings"))
     rulings = tuple(ruling for ruling in read if ruling is not None)
@@ -183,7 +183,7 @@ def _added_to(old: Node, section: Section, over: str, draft: Draft) -> Node:
     return replace(old, rulings=(*old.rulings, *rulings), cant_tell=cant_tell)
 
 
-def _new_node(node_id: str, section: Section, overs: dict[str, str], draft: Draft) -> None:
+def _new_node(node_id: str, section: Section, overs: dict[str, str], draft: Builder) -> None:
     """A node of the overlay's own, put after one of the base; its ways on are those of that one."""
     after = section.text("after")
     home = draft.nodes.get(after)
@@ -214,7 +214,7 @@ def _new_node(node_id: str, section: Section, overs: dict[str, str], draft: Draf
             "take it out; a further node of your own comes after this one",
         )
     way_in = read_when(section, "way-in", draft, over)
-    ways = home.next if home else (Edge(None, END),)
+    ways = home.next if home else (Edge(None, _END),)
     draft.nodes[node_id] = read_node(node_id, section, overs, draft, ways)
     if home is not None:
         first = Edge(way_in, node_id)

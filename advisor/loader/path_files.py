@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import yaml
 
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import read_condition
 from advisor.loader.reader import Notes, Section, items_of, pairs_of, sections, text_of
 from advisor.loader.word_files import OVERS
@@ -12,12 +12,12 @@ from advisor.model.problems import Misread
 from advisor.model.quantity import read_measure
 from advisor.model.ruleset import Basis, CantTellRule, Condition, Edge, Leaf, Method, Node, Part, Ruling, Step, leaves
 
-END = "end"
+_END = "end"
 #: Rulings, doubt and "can't tell" may bring any ending but a repair; what speaks for repair `allows` it.
 GRAVE = "grave-ending"
 
 
-def read_paths(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_paths(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """paths.yaml: `parts` in the order they are walked, what may be asked in `any-order`, then `nodes`."""
     section = Section(node, notes, "paths.yaml")
     part_nodes = section.node_of("parts")
@@ -48,7 +48,7 @@ def read_paths(node: yaml.Node, notes: Notes, draft: Draft) -> None:
     section.finish()
 
 
-def _part(part_id: str, section: Section, draft: Draft) -> Part:
+def _part(part_id: str, section: Section, draft: Builder) -> Part:
     over = section.one_of("over", OVERS, "tire", True)
     return Part(
         part_id,
@@ -60,12 +60,14 @@ def _part(part_id: str, section: Section, draft: Draft) -> Part:
     )
 
 
-def read_when(section: Section, key: str, draft: Draft, over: str, needed: bool = False) -> Condition | None:
+def read_when(section: Section, key: str, draft: Builder, over: str, needed: bool = False) -> Condition | None:
     """The condition under a key; None where there is none or it can't be read, which is then noted."""
     return section.take(key, lambda node, notes, what: read_condition(node, notes, what, draft, over), None, needed)
 
 
-def read_node(node_id: str, section: Section, overs: dict[str, str], draft: Draft, ways: tuple[Edge, ...] = ()) -> Node:
+def read_node(
+    node_id: str, section: Section, overs: dict[str, str], draft: Builder, ways: tuple[Edge, ...] = ()
+) -> Node:
     """A node of the graph; `ways` are its ways on where its place gives them instead of its own "next"."""
     part = section.one_of("part", overs, needed=True)
     over = overs.get(part, "tire")
@@ -88,7 +90,7 @@ def read_node(node_id: str, section: Section, overs: dict[str, str], draft: Draf
     )
 
 
-def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: Draft) -> Ruling | None:
+def read_ruling(node_id: str, node: yaml.Node, notes: Notes, over: str, draft: Builder) -> Ruling | None:
     """A ruling of a node; None where its condition can't be read, which is then noted like all that is wrong in it."""
     section = Section(node, notes, f"a ruling at {node_id}")
     when = read_when(section, "when", draft, over, True)
@@ -149,7 +151,7 @@ def _doubt_has_to_count(section: Section) -> None:
     )
 
 
-def _basis_of_limit(when: Condition, draft: Draft) -> Basis:
+def _basis_of_limit(when: Condition, draft: Builder) -> Basis:
     for leaf in leaves(when):
         if isinstance(leaf, Leaf) and leaf.test in ("beyond", "within") and leaf.operand:
             limit = draft.limits.get(leaf.operand[0])
@@ -158,7 +160,7 @@ def _basis_of_limit(when: Condition, draft: Draft) -> Basis:
     return Basis("", (), "")
 
 
-def _in_doubt(section: Section, draft: Draft) -> tuple[str, frozenset[str], str]:
+def _in_doubt(section: Section, draft: Builder) -> tuple[str, frozenset[str], str]:
     """`in-doubt: same`, an ending, or `{same-for: [question, …], ending: …}`."""
     node = section.node_of("in-doubt")
     if node is None:
@@ -175,7 +177,7 @@ def _in_doubt(section: Section, draft: Draft) -> tuple[str, frozenset[str], str]
     return word, frozenset(), ""
 
 
-def read_cant_tell(section: Section, asks: str, draft: Draft) -> CantTellRule:
+def read_cant_tell(section: Section, asks: str, draft: Builder) -> CantTellRule:
     """`cant-tell:` an ending, `goes-on`, `{counts-as: choice or measure}` or `{ending: …, because: …}`."""
     node = section.node_of("cant-tell")
     if node is None:
@@ -203,7 +205,7 @@ def read_cant_tell(section: Section, asks: str, draft: Draft) -> CantTellRule:
     return CantTellRule(ending=draft.refer(GRAVE, word, node, section.notes, f'"cant-tell" of {section.what}'))
 
 
-def _counts_as(asks: str, says: str, node: yaml.Node, inner: Section, draft: Draft) -> None:
+def _counts_as(asks: str, says: str, node: yaml.Node, inner: Section, draft: Builder) -> None:
     """What "can't tell" counts as: a choice of the question, or a measure that it takes."""
     question = draft.questions.get(asks)
     if question is None or not question.quantity:
@@ -215,7 +217,7 @@ def _counts_as(asks: str, says: str, node: yaml.Node, inner: Section, draft: Dra
         inner.notes.misread("bad-figure", node, error)
 
 
-def _edges(node_id: str, section: Section, over: str, draft: Draft) -> tuple[Edge, ...]:
+def _edges(node_id: str, section: Section, over: str, draft: Builder) -> tuple[Edge, ...]:
     """`next: node`, `next: end`, or a list of `{when, go}` that ends with a `{go}`."""
     node = section.node_of("next")
     if node is None:
@@ -231,7 +233,7 @@ def _edges(node_id: str, section: Section, over: str, draft: Draft) -> tuple[Edg
         inner = Section(item, section.notes, f"a way on from {section.what}")
         when = read_when(inner, "when", draft, over)
         go_node = inner.node_of("go")
-        target = _target(inner.text("go", True), go_node, section, draft) if go_node is not None else END
+        target = _target(inner.text("go", True), go_node, section, draft) if go_node is not None else _END
         inner.finish()
         edges.append(Edge(when, target))
         _note_place(section.notes, f"{node_id}/way-{len(edges)}", item)
@@ -252,13 +254,13 @@ def _note_place(notes: Notes, name: str, node: yaml.Node) -> None:
     notes.places[f"{name}/again" if name in notes.places else name] = notes.place(node)
 
 
-def _target(name: str, node: yaml.Node, section: Section, draft: Draft) -> str:
-    if name != END:
+def _target(name: str, node: yaml.Node, section: Section, draft: Builder) -> str:
+    if name != _END:
         draft.refer("node", name, node, section.notes, f'"next" of {section.what}')
     return name
 
 
-def read_methods(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_methods(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """methods.yaml: when a method applies, its steps in order with figures by name."""
     for method_id, section in sections(node, notes, "method"):
         steps = [_step(item, notes, method_id, draft) for item in section.items("steps", True)]
@@ -280,7 +282,7 @@ def read_methods(node: yaml.Node, notes: Notes, draft: Draft) -> None:
         section.finish()
 
 
-def _without(section: Section, draft: Draft) -> dict[str, str]:
+def _without(section: Section, draft: Builder) -> dict[str, str]:
     """`without: [{stages: [fill], because: …}]`: the stages that a method does not have, and why."""
     found: dict[str, str] = {}
     for node in section.items("without"):
@@ -291,7 +293,7 @@ def _without(section: Section, draft: Draft) -> dict[str, str]:
     return found
 
 
-def _step(node: yaml.Node, notes: Notes, method_id: str, draft: Draft) -> Step:
+def _step(node: yaml.Node, notes: Notes, method_id: str, draft: Builder) -> Step:
     section = Section(node, notes, f"a step of {method_id}")
     step = Step(
         section.text("id", True),

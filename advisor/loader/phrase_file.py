@@ -6,7 +6,7 @@ from itertools import product
 
 import yaml
 
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.reader import Notes, Section, is_empty, items_of, pairs_of, text_of
 from advisor.model.lexicon_entries import Given, Phrases, folded
 from advisor.model.problems import shown
@@ -71,7 +71,7 @@ def spelled_out(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(" ".join(filter(None, chosen)) for chosen in product(*ways)))
 
 
-def read_phrases(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_phrases(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """phrases.yaml: phrases by the answer that they give, labels of figures, cues, units, spellings."""
     section = Section(node, notes, "phrases.yaml")
     old = draft.phrases
@@ -123,7 +123,7 @@ def _each_question(section: Section, key: str, reader: _Reader, how: str) -> Non
             reader.claim(item, ((question, choice),), how)
 
 
-def _is_choice(question: str, choice: str, draft: Draft) -> bool:
+def _is_choice(question: str, choice: str, draft: Builder) -> bool:
     """Whether a choice has to be one of the question's; `none` goes with every question of several."""
     found = draft.questions.get(question)
     return found is not None and bool(found.choices) and not (found.kind == "choices" and choice == "none")
@@ -142,7 +142,7 @@ def _several(section: Section, reader: _Reader, key: str, how: str) -> None:
 
 
 class _Reader:
-    def __init__(self, notes: Notes, draft: Draft, says: dict[str, dict[str, tuple[Given, ...]]]) -> None:
+    def __init__(self, notes: Notes, draft: Builder, says: dict[str, dict[str, tuple[Given, ...]]]) -> None:
         self.notes, self.draft, self.says = notes, draft, says
         self._first: dict[str, dict[str, yaml.Node]] = {}
 

@@ -11,7 +11,7 @@ from yaml import MappingNode, ScalarNode, SequenceNode
 from advisor.model.problems import Misread, Place, Problem, shown
 from advisor.model.problems import closest as closest
 
-T = TypeVar("T")
+_T = TypeVar("_T")
 
 
 class Notes:
@@ -150,7 +150,7 @@ class Section:
         self._known.append(key)
         return self._values.get(key)
 
-    def take(self, key: str, read: Callable[[yaml.Node, Notes, str], T], default: T, needed: bool = False) -> T:
+    def take(self, key: str, read: Callable[[yaml.Node, Notes, str], _T], default: _T, needed: bool = False) -> _T:
         """The value of a key, read by `read`; a problem when it is needed and missing."""
         node = self.node_of(key)
         if node is not None:

@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import yaml
 
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.canonical import Read, normalised
-from advisor.loader.integrity import check_names, check_parts, check_references, check_unique_rulings
 from advisor.loader.limit_file import read_limits
 from advisor.loader.overlay import read_over
 from advisor.loader.path_files import read_methods, read_paths
@@ -20,6 +19,7 @@ from advisor.loader.paths import shipped as shipped
 from advisor.loader.paths import trees_folder as trees_folder
 from advisor.loader.phrase_file import read_phrases
 from advisor.loader.reader import Notes, closest
+from advisor.loader.references import check_names, check_parts, check_references, check_unique_rulings
 from advisor.loader.unit_file import read_units
 from advisor.loader.word_files import (
     read_about,
@@ -37,10 +37,10 @@ from advisor.model.ruleset import RuleSet
 if TYPE_CHECKING:
     from advisor.loader.composed import Composed
 
-Reader = Callable[[yaml.Node, Notes, Draft], None]
+SectionReader = Callable[[yaml.Node, Notes, Builder], None]
 
 #: In this order, so that a ruling can take over the basis of its limit.
-FILES: dict[str, Reader] = {
+FILES: dict[str, SectionReader] = {
     "about.yaml": read_about,
     "sources.yaml": read_sources,
     "limits.yaml": read_limits,
@@ -83,7 +83,7 @@ def load_rule_set(folder: Path, composed: Composed | None = None) -> RuleSet:
 
 
 def _load(folder: Path, composed: Composed | None) -> RuleSet:
-    draft = Draft()
+    draft = Builder()
     if composed is not None:
         draft.documents = composed.documents
     read: Read = []
@@ -99,7 +99,7 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
     return _finished(draft, lambda: normalised(read))
 
 
-def read_folder(folder: Path, draft: Draft, read_so_far: Read, above: tuple[Path, ...] = ()) -> None:
+def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Path, ...] = ()) -> None:
     """Reads a folder's files into the draft; those of the rule set that it builds on first."""
     about = _document(folder, "about.yaml", draft, needed=True)
     base = _base_of(about, folder, draft, above)
@@ -116,7 +116,7 @@ def read_folder(folder: Path, draft: Draft, read_so_far: Read, above: tuple[Path
     draft.problems.extend(_strangers(folder))
 
 
-def _read_file(name: str, node: yaml.Node, notes: Notes, draft: Draft, read: Reader, over: bool) -> None:
+def _read_file(name: str, node: yaml.Node, notes: Notes, draft: Builder, read: SectionReader, over: bool) -> None:
     if over:
         read_over(name, node, notes, draft, read)
     else:
@@ -126,7 +126,7 @@ def _read_file(name: str, node: yaml.Node, notes: Notes, draft: Draft, read: Rea
     draft.places |= {f"{name}#{key}": place for key, place in notes.places.items()}
 
 
-def _base_of(about: yaml.Node | None, folder: Path, draft: Draft, above: tuple[Path, ...]) -> Path | None:
+def _base_of(about: yaml.Node | None, folder: Path, draft: Builder, above: tuple[Path, ...]) -> Path | None:
     """The folder of the rule set that this one builds on: beside it, or a shipped one."""
     if not isinstance(about, yaml.MappingNode):
         return None
@@ -149,16 +149,16 @@ def _base_of(about: yaml.Node | None, folder: Path, draft: Draft, above: tuple[P
 
 def base_folder(folder: Path) -> Path | None:
     """The folder of the rule set that the one in a folder builds on; None where there is none, or none to be found."""
-    return _base_of(_document(folder, "about.yaml", Draft(), needed=True), folder, Draft(), ())
+    return _base_of(_document(folder, "about.yaml", Builder(), needed=True), folder, Builder(), ())
 
 
-def _document(folder: Path, name: str, draft: Draft, needed: bool) -> yaml.Node | None:
+def _document(folder: Path, name: str, draft: Builder, needed: bool) -> yaml.Node | None:
     if not needed and not (folder / name).exists():
         return None
     return _only_document(folder / name, f"{folder.name}/{name}", draft)
 
 
-def _only_document(path: Path, label: str, draft: Draft) -> yaml.Node | None:
+def _only_document(path: Path, label: str, draft: Builder) -> yaml.Node | None:
     try:
         found = draft.documents(path, label)
     except Problems as error:
@@ -185,7 +185,7 @@ def _strangers(folder: Path) -> Iterator[Problem]:
             )
 
 
-def _finished(draft: Draft, normalise: Callable[[], dict[str, Any]]) -> RuleSet:
+def _finished(draft: Builder, normalise: Callable[[], dict[str, Any]]) -> RuleSet:
     if draft.about is None:
         raise ValueError("a rule set without about.yaml")
     return RuleSet(

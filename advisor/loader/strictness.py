@@ -21,7 +21,7 @@ _MEANING = {
 }
 
 
-def what_changed(kind: str, old: Any, new: Any) -> str:
+def what_loosened(kind: str, old: Any, new: Any) -> str:
     """The first thing beyond wording in which two entries differ, in words, or an empty text."""
     for name in _MEANING.get(kind, ()):
         before, after = getattr(old, name), getattr(new, name)

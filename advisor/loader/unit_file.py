@@ -6,21 +6,21 @@ from collections.abc import Callable
 
 import yaml
 
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.reader import Notes, Section, closest, sections, text_of
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.repair_units import UnitRow
 
-GROUPS = ("light", "medium-truck", "other")
-ZONES = ("crown", "shoulder", "sidewall", "bead")
+_GROUPS = ("light", "medium-truck", "other")
+_ZONES = ("crown", "shoulder", "sidewall", "bead")
 
 
-def read_units(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_units(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """units.yaml: by tire group, zone, injury size and angle the unit's name, length, width and stem."""
     for row_id, section in sections(node, notes, "unit"):
         name, method = section.text("name", True), draft.named(section, "method", "method", True)
-        groups, zones = _words(section, "for", GROUPS), _words(section, "zone", ZONES)
+        groups, zones = _words(section, "for", _GROUPS), _words(section, "zone", _ZONES)
         injury, angle = (section.take(*one, None, needed=True) for one in (("injury", _LENGTH), ("angle", _ANGLE)))
         sizes = [section.take(key, _LENGTH, None, needed=True) for key in ("length", "width", "stem")]
         basis = draft.basis(section)

@@ -13,7 +13,7 @@ from advisor.loader.ruleset_loader import base_folder, load_rule_set
 from advisor.model.problems import Problems
 from advisor.model.ruleset import RuleSet
 
-Stamp = tuple[tuple[str, int, int], ...]
+_Stamp = tuple[tuple[str, int, int], ...]
 
 
 class Watch:
@@ -47,7 +47,7 @@ class Watch:
             return None
         return rules if self._settled(stamp) else None
 
-    def _settled(self, stamp: Stamp) -> bool:
+    def _settled(self, stamp: _Stamp) -> bool:
         """Whether nothing was saved since the stamp was taken; then it is what was read."""
         self._last = self._stamp()
         if self._last != stamp:
@@ -62,7 +62,7 @@ class Watch:
             folders.append(base)
         return tuple(folders)
 
-    def _stamp(self) -> Stamp:
+    def _stamp(self) -> _Stamp:
         found = []
         for folder in self._folders:
             try:

@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterator
 
 import yaml
 
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import read_condition
 from advisor.loader.reader import Notes, Section, items_of, pairs_of, sections, text_of
 from advisor.model.problems import Misread
-from advisor.model.quantity import UNITS, Measure, read_measure, units_of
+from advisor.model.quantity import UNITS, Measure, read_measure, units_for
 from advisor.model.ruleset import (
     STANDINGS,
     TOPICS,
@@ -55,13 +55,13 @@ HAZARDS = (
     "inspection",
 )
 #: Which side a text takes on a topic.
-SIDES = ("for", "against", "neither")
+_SIDES = ("for", "against", "neither")
 QUESTION_KINDS = ("choice", "choices", "measure", "readings", "text", "clock")
 OVERS = ("tire", "earlier-repairs", "injuries")
-QUANTITIES = tuple(dict.fromkeys(unit.quantity for unit in UNITS.values()))
+_QUANTITIES = tuple(dict.fromkeys(unit.quantity for unit in UNITS.values()))
 
 
-def read_about(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_about(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """about.yaml: id, edition, scope, whom it defers to, what counts when an answer is missing or in doubt."""
     section = Section(node, notes, "about.yaml")
     draft.about = About(
@@ -86,7 +86,7 @@ def _spelled(node: yaml.Node, notes: Notes, what: str) -> tuple[tuple[str, str],
     return tuple((word, text_of(value, notes, what)) for word, _, value in pairs_of(node, notes, what))
 
 
-def read_sources(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_sources(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """sources.yaml: the texts that limits rest on."""
     for source_id, section in sections(node, notes, "source"):
         draft.sources[source_id] = Source(
@@ -100,12 +100,12 @@ def read_sources(node: yaml.Node, notes: Notes, draft: Draft) -> None:
         section.finish()
 
 
-def read_questions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_questions(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """questions.yaml: wording, kind, choices, unit, plausible range, help."""
     for question_id, section in sections(node, notes, "question"):
         kind = section.one_of("kind", QUESTION_KINDS, "text", True)
         measured = kind in ("measure", "readings", "clock")
-        quantity = "angle" if kind == "clock" else section.one_of("of", QUANTITIES, "length", measured)
+        quantity = "angle" if kind == "clock" else section.one_of("of", _QUANTITIES, "length", measured)
         draft.questions[question_id] = Question(
             id=question_id,
             over=section.one_of("about", OVERS, "tire"),
@@ -114,7 +114,9 @@ def read_questions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
             asks=draft.wording(section, "asks", True),
             kind=kind,
             quantity=quantity if measured else "",
-            unit=section.one_of("unit", units_of(quantity) if measured else UNITS, needed=measured and kind != "clock"),
+            unit=section.one_of(
+                "unit", units_for(quantity) if measured else UNITS, needed=measured and kind != "clock"
+            ),
             choices=tuple(section.take("choices", _choices, [], kind in ("choice", "choices"))),
             plausible=section.take("plausible", _plausible(quantity), None, measured and kind != "clock"),
             how=draft.wording(section, "how"),
@@ -131,7 +133,7 @@ def read_questions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
         section.finish()
 
 
-def _worse_order(question_id: str, section: Section, draft: Draft) -> tuple[str, ...]:
+def _worse_order(question_id: str, section: Section, draft: Builder) -> tuple[str, ...]:
     """The choices from the least to the worst damage; those left out stand beside the order."""
     what = f'"worse-order" of {section.what}'
     names = []
@@ -141,7 +143,7 @@ def _worse_order(question_id: str, section: Section, draft: Draft) -> tuple[str,
     return tuple(names)
 
 
-def _not_ordered(question_id: str, section: Section, draft: Draft) -> Iterator[NotOrdered]:
+def _not_ordered(question_id: str, section: Section, draft: Builder) -> Iterator[NotOrdered]:
     """Where the order of two choices does not count."""
     over = section.one_of("about", OVERS, "tire")
     for node in section.items("not-ordered"):
@@ -152,7 +154,7 @@ def _not_ordered(question_id: str, section: Section, draft: Draft) -> Iterator[N
         each.finish()
 
 
-def _figures_said(draft: Draft) -> Callable[[yaml.Node, Notes, str], dict[str, Measure]]:
+def _figures_said(draft: Builder) -> Callable[[yaml.Node, Notes, str], dict[str, Measure]]:
     """Words that stand for a limit's first figure; limits are read before questions."""
 
     def read(node: yaml.Node, notes: Notes, what: str) -> dict[str, Measure]:
@@ -195,7 +197,7 @@ def _plausible(quantity: str) -> Callable[[yaml.Node, Notes, str], Measure | Non
     return read
 
 
-def read_values(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_values(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """values.yaml: values worked out of answers, each by a function of the program with figures by name."""
     for value_id, section in sections(node, notes, "worked-out value"):
         function = draft.named(section, "function", "function", True)
@@ -218,7 +220,7 @@ def read_values(node: yaml.Node, notes: Notes, draft: Draft) -> None:
         section.finish()
 
 
-def read_endings(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_endings(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """endings.yaml: verdict, headline, what to do now, what to tell the driver."""
     for ending_id, section in sections(node, notes, "ending"):
         verdict = section.one_of("verdict", [str(verdict) for verdict in Verdict], "hold", True)
@@ -242,12 +244,12 @@ def _speaks(section: Section) -> dict[str, str]:
     if node is None:
         return {}
     inner = Section(node, section.notes, f'"speaks" of {section.what}')
-    said = {topic: inner.one_of(topic, SIDES) for topic in TOPICS}
+    said = {topic: inner.one_of(topic, _SIDES) for topic in TOPICS}
     inner.finish()
     return {topic: side for topic, side in said.items() if side}
 
 
-def _driver_by(section: Section, draft: Draft) -> dict[str, str]:
+def _driver_by(section: Section, draft: Builder) -> dict[str, str]:
     """`tell-driver-by: {common practice: …}`: the driver's text where the reasons that decide have that standing."""
     node = section.node_of("tell-driver-by")
     if node is None:
@@ -258,7 +260,7 @@ def _driver_by(section: Section, draft: Draft) -> dict[str, str]:
     return {standing: text for standing, text in said.items() if text}
 
 
-def read_restrictions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_restrictions(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """restrictions.yaml: conditions on the return to service."""
     for restriction_id, section in sections(node, notes, "restriction"):
         draft.restrictions[restriction_id] = Restriction(
@@ -271,7 +273,7 @@ def read_restrictions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
         section.finish()
 
 
-def read_cautions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_cautions(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """cautions.yaml: hazards and what to do about them."""
     for caution_id, section in sections(node, notes, "caution"):
         draft.cautions[caution_id] = Caution(
@@ -288,7 +290,7 @@ def read_cautions(node: yaml.Node, notes: Notes, draft: Draft) -> None:
         section.finish()
 
 
-def _do_now(draft: Draft) -> Callable[[yaml.Node, Notes, str], dict[str, str]]:
+def _do_now(draft: Builder) -> Callable[[yaml.Node, Notes, str], dict[str, str]]:
     """By verdict, the line that a caution puts at the head of what to do now."""
 
     def read(node: yaml.Node, notes: Notes, what: str) -> dict[str, str]:
@@ -300,7 +302,7 @@ def _do_now(draft: Draft) -> Callable[[yaml.Node, Notes, str], dict[str, str]]:
     return read
 
 
-def read_words(node: yaml.Node, notes: Notes, draft: Draft) -> None:
+def read_words(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """words.yaml: the trade's terms."""
     for word_id, section in sections(node, notes, "word"):
         draft.words[word_id] = Word(

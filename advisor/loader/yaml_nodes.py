@@ -38,7 +38,7 @@ def _loader() -> type[Any]:
 
 
 LOADER = _loader()
-LARGEST_BYTES = 64 * 2**20
+_LARGEST_BYTES = 64 * 2**20
 #: One document, as its nodes take a hundred times the room of its text.
 LARGEST_DOCUMENT = 4 * 2**20
 DEEPEST = 60
@@ -53,13 +53,13 @@ def read_text(path: Path, name: str) -> str:
     """The text of a file, UTF-8 with or without a byte-order mark. Raises Problems when it can't be read."""
     with opened(path, name) as file:
         try:
-            if (size := os.fstat(file.fileno()).st_size) > LARGEST_BYTES:
+            if (size := os.fstat(file.fileno()).st_size) > _LARGEST_BYTES:
                 raise Problems([_unreadable(name, f"a file of {size} bytes", "split the file")])
-            data = file.read(LARGEST_BYTES + 1)
+            data = file.read(_LARGEST_BYTES + 1)
         except OSError as error:
             raise _not_opened(error, name) from None
-    if len(data) > LARGEST_BYTES:
-        raise Problems([_unreadable(name, f"more than {LARGEST_BYTES} bytes", "split it")])
+    if len(data) > _LARGEST_BYTES:
+        raise Problems([_unreadable(name, f"more than {_LARGEST_BYTES} bytes", "split it")])
     return decoded(data, name)
 
 

@@ -11,7 +11,7 @@ Given = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Says:
+class _Says:
     """What one phrase gives. `how`: said, doubtful (filled and asked back), alone, denied, noun or asks."""
 
     gives: tuple[Given, ...]

@@ -15,7 +15,7 @@ from advisor.model.quantity import Measure
 from advisor.model.repair_units import UnitRow
 
 #: What a phrase gives.
-Says = tuple[Given, ...]
+_Says = tuple[Given, ...]
 #: The key that says of which kind a group of values is; no name of a rule set is empty.
 KIND = ""
 #: What a rule set works out by itself.
@@ -50,14 +50,14 @@ def _plain(value: Any) -> dict[str, Any]:
     return {KIND: kind.__name__, **fields}
 
 
-def _in_runs(said: Mapping[str, Says]) -> list[tuple[Says, str]]:
+def _in_runs(said: Mapping[str, _Says]) -> list[tuple[_Says, str]]:
     """Thousands of phrases, those that follow each other with the same meaning on lines of one text."""
     runs = groupby(said, key=lambda phrase: said[phrase])
     return [(gives, "\n".join(phrases)) for gives, phrases in runs]
 
 
-def _phrases(says: Mapping[str, tuple[tuple[Says, str], ...]], **fields: Any) -> Phrases:
-    every: dict[str, dict[str, Says]] = {how: {} for how in says}
+def _phrases(says: Mapping[str, tuple[tuple[_Says, str], ...]], **fields: Any) -> Phrases:
+    every: dict[str, dict[str, _Says]] = {how: {} for how in says}
     for how, runs in says.items():
         for gives, phrases in runs:
             every[how].update(dict.fromkeys(phrases.split("\n"), gives))

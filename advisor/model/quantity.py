@@ -133,7 +133,7 @@ def _factor(here: str, there: str) -> Fraction:
     return UNITS[here].factor / UNITS[there].factor
 
 
-def units_of(quantity: str) -> list[str]:
+def units_for(quantity: str) -> list[str]:
     """The unit names of a quantity, in the order of the table."""
     return [unit.name for unit in UNITS.values() if unit.quantity == quantity]
 
@@ -174,7 +174,7 @@ def lowest(measures: Iterable[Measure]) -> Measure:
 
 
 ABOUT_SHARE = Fraction(1, 10)
-LONGEST = 80
+_LONGEST = 80
 
 _UNIT_WORDS = {
     "mm": "mm millimetre millimetres millimeter millimeters mms",
@@ -228,7 +228,7 @@ def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
     Raises Misread, naming what was found and the units expected.
     """
     words = " ".join(text.split())
-    if not words or len(words) > LONGEST:
+    if not words or len(words) > _LONGEST:
         raise _misread(text, quantity)
     about = _ABOUT.match(words)
     rest = words[about.end() :] if about else words
@@ -248,7 +248,7 @@ def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
             stop = before + end[2]
             words = f"{words[:stop]}/32{words[stop:]}"
     typed = words if _unit_typed(first, second) else f"{words}{_SHOWN_UNITS.get(chosen, f' {chosen}')}"
-    if len(typed) > LONGEST:
+    if len(typed) > _LONGEST:
         raise _misread(text, quantity)
     return Measure(low, high, chosen, typed)
 
@@ -289,7 +289,7 @@ def _end(match: re.Match[str], text: str, quantity: str, start: int) -> _End:
         raise _misread(text, quantity) from None
     word = (match["unit"] or "").lower()
     unit = _UNIT_OF_WORD.get(word, "")
-    if word and unit not in units_of(quantity):
+    if word and unit not in units_for(quantity):
         raise _misread(text, quantity, word)
     return sign * figure, unit, start + match.end("number")
 
@@ -316,7 +316,7 @@ def _unit_for(first: _End, second: _End | None, quantity: str, unit: str, text: 
     if unit:
         return unit
     if first[0] == 0 and not second:
-        return units_of(quantity)[0]
+        return units_for(quantity)[0]
     raise Misread(
         f"{shown(repr(text), 60)} without a unit", f"a figure with its unit: {_units(quantity)}", "add the unit"
     )
@@ -327,7 +327,7 @@ def _unit_typed(first: _End, second: _End | None) -> bool:
 
 
 def _units(quantity: str) -> str:
-    return ", ".join(units_of(quantity))
+    return ", ".join(units_for(quantity))
 
 
 def _misread(text: str, quantity: str, word: str = "") -> Misread:

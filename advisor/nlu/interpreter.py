@@ -12,10 +12,10 @@ from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.negation import Denial, denial_of, presupposed
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.choices import PhraseAnswers
+from advisor.nlu.slots.injury_zones import ZoneAnswers
 from advisor.nlu.slots.item_lists import mark_list
 from advisor.nlu.slots.measures import FigureAnswers
 from advisor.nlu.slots.sidewall_prints import prints_of
-from advisor.nlu.slots.zones import ZoneAnswers
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 

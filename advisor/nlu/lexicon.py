@@ -67,7 +67,7 @@ GAP = "..."
 MOST_IN_GAP = 4
 NOT_IN_GAP = frozenset(("but", "and", "then", "though", "however", ",", ";", ".", "!", "?", "\n", "(", ")"))
 #: A misspelling is only ever set right to a word of a phrase that says something of a tire.
-MEANT = frozenset({"said", "doubtful", "alone", "noun", "denied", "label", "repair", "thing", "opening", "asks"})
+_MEANT = frozenset({"said", "doubtful", "alone", "noun", "denied", "label", "repair", "thing", "opening", "asks"})
 YES_NO = frozenset({"yes", "no"})
 
 
@@ -123,7 +123,7 @@ class Lexicon:
         for phrase, roles in phrases.cues.items():
             for role in roles:
                 self._add(phrase, roles_of[role])
-            if MEANT & set(roles):
+            if _MEANT & set(roles):
                 meant.update(phrase.split())
         self._add_choices(rules)
         words = {self._fixed.get(word, word) for word in " ".join(self._known).split()} - {GAP}

@@ -148,7 +148,7 @@ def _hour(words: Sequence[str], place: int) -> int:
     return number if 1 <= number <= 12 else 0
 
 
-QUANTITIES = ("length", "pressure", "angle", "temperature", "share")
+_QUANTITIES = ("length", "pressure", "angle", "temperature", "share")
 TO = frozenset({"-", "–", "to", "or"})
 #: After these "in" is the unit: 3/8 in wide.
 AFTER_INCH = frozenset(
@@ -277,7 +277,7 @@ def unit_of(word: str) -> str:
     """The unit that a word names, or an empty text."""
     if not word or word in NEVER_UNITS or word.isdigit():
         return ""
-    for quantity in QUANTITIES:
+    for quantity in _QUANTITIES:
         try:
             return read_measure(f"1 {word}", quantity).unit
         except Misread:

@@ -20,10 +20,10 @@ ALTERED = "altered by"
 MEASURED = ("measure", "readings")
 #: Right ahead of a figure these take it back.
 WITHDRAWS = frozenset({"not", "never", "scratch", "strike", "forget", "instead of", "rather than"})
-GOOD = frozenset({"fine", "good", "ok", "okay", "sound", "clean", "clear", "intact"})
+_GOOD = frozenset({"fine", "good", "ok", "okay", "sound", "clean", "clear", "intact"})
 CONTRARY = frozenset({"but", "though", "however", "although"})
 #: A clause that tells nothing and begins so takes back some of what stands ahead of it.
-RESTRICTS = frozenset(
+_RESTRICTS = frozenset(
     {"just", "only", "merely", "more", "simply", "rather", "instead", "mostly", "well", "actually", "except",
      "bar", "apart", "besides", "nope", "nah", "wait", "hang", "hold", "still", "or", "sorry", "oh",
      "scratch", "correction", "strike", "oops", "plus", "scrap", "forget", "cancel", "ignore", "unless",
@@ -45,7 +45,7 @@ ALTERS = re.compile(
     r"|partly|partially|halfway|average|averages|averaging|mean|typical|typically|nominal|uncleaned|unprobed|dirty)\b"
 )
 #: Of an injury's measure these tell where it is least.
-LEAST = re.compile(r"\b(?:narrowest|smallest|tightest|thinnest|shallowest|minimum|lowest|shortest|min)\b")
+_LEAST = re.compile(r"\b(?:narrowest|smallest|tightest|thinnest|shallowest|minimum|lowest|shortest|min)\b")
 #: A tread depth read in one place only, or at its best.
 ONE_PLACE = re.compile(
     r"\b(?:(?:on|at|in|down|along|up) (?:the |one |its |that |a )?(?:\w+ )?(?:middle|center|centre|outer|inner|outside"
@@ -59,7 +59,7 @@ AT_ITS_WORST = frozenset(
      "throughout", "any", "both"}
 )  # fmt: skip
 #: Behind a figure these leave it as it is.
-AS_IT_IS = frozenset(
+_AS_IT_IS = frozenset(
     {"measured", "measures", "measuring", "gauge", "gage", "gauged", "caliper", "calipers", "calliper", "callipers",
      "vernier", "ruler", "tape", "probe", "probed", "awl", "with", "using", "by", "after", "cleaning", "cleaned",
      "cleanup", "buffing", "buffed", "reaming", "removing", "removed", "pulled", "when", "came", "arrived", "got",
@@ -129,7 +129,7 @@ def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet)
     if any(piece.question == "tread-depth" for piece in measured) and not AT_ITS_WORST & set(text.split()):
         alters = alters or ONE_PLACE.search(text)
     if any(rules.questions[piece.question].over == "injuries" for piece in measured):
-        alters = alters or LEAST.search(text)
+        alters = alters or _LEAST.search(text)
     first = next((place for place, mark in enumerate(clause.marks) if mark.figure is not None), len(clause.marks))
     behind = clause.marks[first + 1 :]
     more = [place for place, mark in enumerate(behind) if mark.has("another")]
@@ -149,7 +149,7 @@ def _behind(
         alters = ALTERS.search(text) or (clause.opens in CONTRARY and ONE_PLACE.search(text))
         if (not place and not other_sentence) or (id(clause) in told and not (alters and clause.opens in CONTRARY)):
             continue
-        restricts = words[0] in RESTRICTS or (clause.opens in CONTRARY and not _own(clause))
+        restricts = words[0] in _RESTRICTS or (clause.opens in CONTRARY and not _own(clause))
         if alters or restricts or (clause.having("opening") and not other_sentence):
             yield clause, f'{ALTERED} "{text}"', True
         elif not other_sentence and not _own(clause) and (word := next(strange(clause.marks, clause), "")):
@@ -171,7 +171,7 @@ def strange(marks: Sequence[Mark], clause: Clause) -> Iterator[str]:
             continue
         if mark.kind in ("word", "sign") or mark.has("past"):
             words = [word.removesuffix("'s") for word in mark.text.split()]
-            yield from (word for word in words if word not in PLAIN and word not in AS_IT_IS)
+            yield from (word for word in words if word not in PLAIN and word not in _AS_IT_IS)
 
 
 def _unread(
@@ -212,7 +212,7 @@ def worse_named(question: Question, piece: Piece, sentence: Sequence[Clause], pi
     worse -= {each.written for each in pieces if each.question == question.id}
     for clause in sentence:
         words = {word for mark in clause.marks for word in mark.text.split()}
-        if words & GOOD or any(mark.text not in EXCEPTING for mark in clause.having("no")):
+        if words & _GOOD or any(mark.text not in EXCEPTING for mark in clause.having("no")):
             continue
         for mark in clause.marks:
             if any(name == question.id and choice in worse for name, choice in gives_of(mark)):

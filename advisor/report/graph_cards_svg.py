@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from advisor.engine.question_graph import Way
 from advisor.report.graph_signs import PALE, chip_drawn, chip_width
 from advisor.report.svg_text import broken, text_at
-from advisor.tools.graph_layout import Card, Chip, PartPicture
+from advisor.tools.graph_layout import Chip, NodeCard, PartPicture
 
 BLACK = "#111111"
 _GAP, _LANE, _LINE = 0.95, 0.9, 1.2
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class CardLook:
     """How large things are drawn, in mm: `size` of the letters, `width` of a column, `share` of it for the boxes.
 
     `lighted` when a case is lit.
@@ -36,7 +36,7 @@ class Look:
 class _Row:
     """A card with its lines broken; how high its box is, and the whole of it."""
 
-    card: Card
+    card: NodeCard
     title: list[str]
     under: list[str]
     chips: list[list[Chip]]
@@ -48,7 +48,7 @@ class _Row:
 class Block:
     """A part laid out for a column, or a piece of it from one row to another: its rows and how high it is."""
 
-    def __init__(self, part: PartPicture, look: Look, laid: list[_Row] | None = None, first: int = 0) -> None:
+    def __init__(self, part: PartPicture, look: CardLook, laid: list[_Row] | None = None, first: int = 0) -> None:
         self.part, self.look, self.first = part, look, first
         size = look.size
         self.lanes = max((way.lane for way in part.stretch.ways), default=0)
@@ -79,7 +79,7 @@ class Block:
         rows = range(1, len(self.rows))
         return [n for n in rows if not any(top < n <= bottom for top, bottom in lanes)] + [len(self.rows)]
 
-    def _row(self, card: Card) -> _Row:
+    def _row(self, card: NodeCard) -> _Row:
         size, small = self.look.size, self.look.small
         room = self.box - size * (1.6 if card.step else 0.8)
         title = broken(card.id, size, room, 2)
@@ -90,7 +90,7 @@ class Block:
         listed = len(chips) * small * 1.7 + len(words) * small * 1.2
         return _Row(card, title, under, chips, words, boxed, max(boxed, listed))
 
-    def _words(self, card: Card) -> Iterator[list[tuple[int, str]]]:
+    def _words(self, card: NodeCard) -> Iterator[list[tuple[int, str]]]:
         """Lines under the chips, each with its indent."""
         texts = [(0, note) for note in card.notes]
         for chip in card.chips:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from advisor.model.ruleset import Verdict
-from advisor.report.graph_cards_svg import BLACK, Block, Look
+from advisor.report.graph_cards_svg import BLACK, Block, CardLook
 from advisor.report.graph_signs import INKS, chip_drawn, chip_width, sign
 from advisor.report.svg_text import FONT, broken, safe, text_at, text_width
 from advisor.tools.graph_layout import RESTRICTS, Chip, GraphPicture
@@ -59,10 +59,10 @@ def _second_line(picture: GraphPicture) -> Iterator[str]:
     yield text_at(EDGE, EDGE + 10, broken(says, 3, WIDE - 2 * EDGE, 1)[0], 3, f'fill="{BLACK}"')
 
 
-Column = list[Block]
+TextColumn = list[Block]
 
 
-def _best(picture: GraphPicture) -> tuple[Look, list[Column]]:
+def _best(picture: GraphPicture) -> tuple[CardLook, list[TextColumn]]:
     """The largest letters, and the columns with them, that fit the page."""
     for look, count in _looks(picture):
         blocks = [Block(part, look) for part in picture.parts]
@@ -74,22 +74,22 @@ def _best(picture: GraphPicture) -> tuple[Look, list[Column]]:
     return look, [[Block(part, look)] for part in picture.parts]
 
 
-def _looks(picture: GraphPicture) -> Iterator[tuple[Look, int]]:
+def _looks(picture: GraphPicture) -> Iterator[tuple[CardLook, int]]:
     """Looks to try with a number of columns each, the largest letters first."""
     for step in range(round((_LARGEST - _SMALLEST) / _STEP) + 1):
         size = _LARGEST - step * _STEP
         for count in range(1, 6):
             width = (WIDE - 2 * EDGE - _BETWEEN * (count - 1)) / count
-            yield from ((Look(size, min(width, size * 75), share, bool(picture.case)), count) for share in _SHARES)
+            yield from ((CardLook(size, min(width, size * 75), share, bool(picture.case)), count) for share in _SHARES)
 
 
 def _room() -> float:
     return TALL - 2 * EDGE - _HEAD - _FOOT
 
 
-def _columns(blocks: Sequence[Block], ends: float, count: int, clean: bool) -> list[Column] | None:
+def _columns(blocks: Sequence[Block], ends: float, count: int, clean: bool) -> list[TextColumn] | None:
     """Blocks in columns one after another, broken where they may be, the endings last; None where they don't fit."""
-    columns: list[Column] = [[]]
+    columns: list[TextColumn] = [[]]
     used = 0.0
     for block in blocks:
         start, size = 0, block.look.size
@@ -111,7 +111,7 @@ def _columns(blocks: Sequence[Block], ends: float, count: int, clean: bool) -> l
     return columns if len(columns) <= count and ends <= _room() else None
 
 
-def _drawn(picture: GraphPicture, look: Look, columns: Sequence[Column]) -> Iterator[str]:
+def _drawn(picture: GraphPicture, look: CardLook, columns: Sequence[TextColumn]) -> Iterator[str]:
     top = EDGE + _HEAD
     x, y = EDGE, top
     for n, column in enumerate(columns):
@@ -123,11 +123,11 @@ def _drawn(picture: GraphPicture, look: Look, columns: Sequence[Column]) -> Iter
         yield from _ends(picture, look, x, y)
 
 
-def _ends_height(picture: GraphPicture, look: Look) -> float:
+def _ends_height(picture: GraphPicture, look: CardLook) -> float:
     return (len(picture.endings) * 1.5 + 5.5) * look.size if picture.ends else 0.0
 
 
-def _ends(picture: GraphPicture, look: Look, x: float, y: float) -> Iterator[str]:
+def _ends(picture: GraphPicture, look: CardLook, x: float, y: float) -> Iterator[str]:
     """How a case ends when no ruling decides, then every ending with its headline."""
     size = look.size
     yield f'<rect x="{x:.2f}" y="{y:.2f}" width="{look.width:.2f}" height="{size * 1.5:.2f}" fill="#e9e9e9"/>'

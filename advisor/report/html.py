@@ -8,15 +8,15 @@ from html import escape
 from advisor.drawings.render_svg import svg
 from advisor.model.problems import shown
 from advisor.report.style import STYLE, policy
-from advisor.work.record_model import Part, Report
+from advisor.work.record_model import RecordPart, Report
 from advisor.work.step_text import StepLine
 
-LONGEST = 4000
+_LONGEST = 4000
 #: The mark of a row, by whether its value is known.
 _OPEN = {True: "", False: ' class="open"'}
 
 
-def page(reports: Sequence[Report]) -> str:
+def report_page(reports: Sequence[Report]) -> str:
     """The page of one or several reports, each beginning a sheet of its own in print."""
     title = f"{reports[0].title}: {', '.join(dict.fromkeys(report.sign for report in reports))}"
     body = "\n".join(_report(report, f"r{number}") for number, report in enumerate(reports, 1))
@@ -31,7 +31,7 @@ def page(reports: Sequence[Report]) -> str:
 
 def _text(text: str) -> str:
     """A text fit for the page: signs that could steer anything by name, and every sign of the markup escaped."""
-    return escape(shown(text, LONGEST))
+    return escape(shown(text, _LONGEST))
 
 
 def _report(report: Report, prefix: str) -> str:
@@ -82,7 +82,7 @@ def _facts(report: Report) -> str:
     return f'<div class="facts">\n{tables}</div>\n' if tables else ""
 
 
-def _table(part: Part) -> str:
+def _table(part: RecordPart) -> str:
     rows = "".join(
         f'<tr{_OPEN[row.known]}><th scope="row">{_text(row.name)}</th><td>{_text(row.value)}</td></tr>\n'
         for row in part.rows

@@ -11,7 +11,7 @@ from advisor.model.problems import Problems
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Condition, Leaf, leaves
 from advisor.tools.case_writer import case_text
-from advisor.tools.coverage import Coverage, Item
+from advisor.tools.coverage import Coverage, CoverageItem
 from advisor.tools.verify.backtracking import Wish
 from advisor.tools.verify.boundary_values import TODAY
 from advisor.tools.verify.factors import Local
@@ -19,17 +19,17 @@ from advisor.tools.verify.partitions import State
 from advisor.tools.verify.workbench import Bench, nothing
 
 #: So many choices are judged for one thing before it is taken that none shows it.
-MOST_TRIED = 12
+_MOST_TRIED = 12
 
 
-def proposed(coverage: Coverage, bench: Bench) -> Iterator[tuple[Item, Case | None]]:
+def proposed(coverage: Coverage, bench: Bench) -> Iterator[tuple[CoverageItem, Case | None]]:
     """Each bare thing with a case that exercises it; None where no example is known. What else it covers counts."""
     for item in coverage.bare():
         if (item.kind, item.name) not in coverage.met:
             yield item, next((case for case in _tried(item, bench) if _shows(case, item, coverage)), None)
 
 
-def _shows(case: Case, item: Item, coverage: Coverage) -> bool:
+def _shows(case: Case, item: CoverageItem, coverage: Coverage) -> bool:
     """Whether a case exercises what it is for, read back from its file; then it counts for all that it exercises."""
     (text,) = split_cases(case_text(case, coverage.rules), "proposed")
     try:
@@ -42,20 +42,20 @@ def _shows(case: Case, item: Item, coverage: Coverage) -> bool:
     return True
 
 
-def _tried(item: Item, bench: Bench) -> Iterator[Case]:
+def _tried(item: CoverageItem, bench: Bench) -> Iterator[Case]:
     for wishes, instead in _ways_to(item, bench):
         fixed = {number: place for _, (number, place) in instead}
-        for near in islice(bench.found(wishes, fixed, nothing), MOST_TRIED):
+        for near in islice(bench.found(wishes, fixed, nothing), _MOST_TRIED):
             states = bench.states_of(near, *(row for row, _ in instead))
             if states is not None:
                 yield bench.case(states)
 
 
-Row = tuple[State, tuple[int, int]]
-Way = tuple[list[Wish], tuple[Row, ...]]
+CoverageRow = tuple[State, tuple[int, int]]
+CasePath = tuple[list[Wish], tuple[CoverageRow, ...]]
 
 
-def _ways_to(item: Item, bench: Bench) -> Iterator[Way]:
+def _ways_to(item: CoverageItem, bench: Bench) -> Iterator[CasePath]:
     """What has to come out, in one way or another, for something to be exercised."""
     effects, rules = bench.effects, bench.rules
     if item.kind == "ruling":
@@ -78,7 +78,7 @@ def _ways_to(item: Item, bench: Bench) -> Iterator[Way]:
         yield from _to_a_side(item, bench)
 
 
-def _to_a_side(item: Item, bench: Bench) -> Iterator[Way]:
+def _to_a_side(item: CoverageItem, bench: Bench) -> Iterator[CasePath]:
     for node, leaf in _uses(item.name, bench):
         met: list[Wish] = [Wish(bench.effects.ways.met(node), bool)] if node else []
         if item.kind == "limit at its figure":

@@ -20,11 +20,11 @@ from advisor.model.ruleset import Condition, Leaf, RuleSet, leaves
 from advisor.quick import dataclass
 from advisor.tools.verify.boundary_values import INPUTS
 
-KINDS = ("ruling", "can't tell", "way on", "limit within", "limit beyond", "limit at its figure", "method", "ending")
+_KINDS = ("ruling", "can't tell", "way on", "limit within", "limit beyond", "limit at its figure", "method", "ending")
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class CoverageItem:
     """One thing that a case can exercise: its kind, its name, and where it stands."""
 
     kind: str
@@ -56,13 +56,13 @@ class Coverage:
         """What a case would exercise."""
         return {mark for mark in self._marks(self.judge.judge(case)) if mark in self.every}
 
-    def bare(self) -> list[Item]:
+    def bare(self) -> list[CoverageItem]:
         """What no case has exercised, in the order of the kinds."""
         return [item for mark, item in self.every.items() if mark not in self.met]
 
     def counts(self) -> dict[str, tuple[int, int]]:
         """How many of each kind are exercised, and how many there are."""
-        return {kind: (sum(k == kind for k, _ in self.met), sum(k == kind for k, _ in self.every)) for kind in KINDS}
+        return {kind: (sum(k == kind for k, _ in self.met), sum(k == kind for k, _ in self.every)) for kind in _KINDS}
 
     def _marks(self, judgement: Judgement) -> Iterator[tuple[str, str]]:
         yield from (("ruling", reason.ruling) for reason in judgement.caution_reasons)
@@ -145,24 +145,24 @@ def _can_be_hit(subject: str, rules: RuleSet) -> bool:
     return bool(read) and all(question is not None and question.kind != "text" for question in read)
 
 
-def _items(rules: RuleSet) -> Iterator[Item]:
+def _items(rules: RuleSet) -> Iterator[CoverageItem]:
     for ruling in rules.rulings():
-        yield Item("ruling", ruling.id, rules.place_of_ruling(ruling))
+        yield CoverageItem("ruling", ruling.id, rules.place_of_ruling(ruling))
     for node in rules.nodes.values():
         place = rules.place_of("paths.yaml", node.id)
         if node.asks and node.cant_tell.ending:
-            yield Item("can't tell", node.id, place)
+            yield CoverageItem("can't tell", node.id, place)
         for number in range(1, len(node.next) + 1):
             name = way_name(node.id, number)
-            yield Item("way on", name, rules.place_of("paths.yaml", name))
+            yield CoverageItem("way on", name, rules.place_of("paths.yaml", name))
     for name, subjects in held_limits(rules).items():
         place = rules.place_of("limits.yaml", name)
-        yield Item("limit within", name, place)
-        yield Item("limit beyond", name, place)
+        yield CoverageItem("limit within", name, place)
+        yield CoverageItem("limit beyond", name, place)
         if any(_can_be_hit(subject, rules) for subject in subjects):
-            yield Item("limit at its figure", name, place)
+            yield CoverageItem("limit at its figure", name, place)
     for method in rules.methods.values():
         if method.when is not None:
-            yield Item("method", method.id, rules.place_of("methods.yaml", method.id))
+            yield CoverageItem("method", method.id, rules.place_of("methods.yaml", method.id))
     for ending in rules.endings.values():
-        yield Item("ending", ending.id, rules.place_of("endings.yaml", ending.id))
+        yield CoverageItem("ending", ending.id, rules.place_of("endings.yaml", ending.id))

@@ -109,7 +109,7 @@ class Chip:
 
 
 @dataclass(frozen=True, slots=True)
-class Card:
+class NodeCard:
     """A question or a bare place of rulings. `step` is when the case came by, 0 for never; `said` what it answered."""
 
     id: str
@@ -131,7 +131,7 @@ class PartPicture:
 
     id: str
     heading: str
-    cards: tuple[Card, ...]
+    cards: tuple[NodeCard, ...]
     stretch: Stretch
     lit: frozenset[tuple[int, int]] = frozenset()
 
@@ -222,7 +222,7 @@ def _heading(part: Part, rules: RuleSet) -> str:
     return f"{part.id}: {over[part.over]}{when}"
 
 
-def _card(node: Node, layer: int, drawn: _Drawn) -> Card:
+def _card(node: Node, layer: int, drawn: _Drawn) -> NodeCard:
     rules, around = drawn.rules, drawn.around
     chips = chips_of(node, rules)
     if around in rules.endings:
@@ -231,7 +231,7 @@ def _card(node: Node, layer: int, drawn: _Drawn) -> Card:
     if near:
         chips = [replace(chip, says=tuple(why_chip(node, chip, rules))) for chip in chips]
     question = rules.questions.get(node.asks)
-    return Card(
+    return NodeCard(
         id=node.id,
         layer=layer,
         name=question.name if question else "not asked: rulings or ways only",

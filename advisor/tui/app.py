@@ -21,7 +21,7 @@ from advisor.tui.themes import DARK, LIGHT
 
 if TYPE_CHECKING:
     from advisor.tui.presenter import Desk
-    from advisor.tui.recording import Recording
+    from advisor.tui.recording import ScreenRecording
 
 BAD_INPUT = 2
 _QUIT = next(key for key in KEYS if key.id == "quit")
@@ -42,7 +42,7 @@ class AdvisorApp(App[int]):
         self,
         rules_name: str = "",
         no_colour: bool = False,
-        record: Callable[[], Recording] | None = None,
+        record: Callable[[], ScreenRecording] | None = None,
         watch: bool = False,
     ) -> None:
         super().__init__(ansi_color=True if no_colour else None)

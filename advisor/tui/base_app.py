@@ -9,13 +9,13 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from advisor.tui.recording import Recording
+    from advisor.tui.recording import ScreenRecording
 
 #: A picture is drawn at the next of these ticks; more of them mean less waiting after a key.
 PICTURES_A_SECOND = "240"
 
 
-def run_screens(rules_name: str = "", record: Callable[[], Recording] | None = None, watch: bool = False) -> int:
+def run_screens(rules_name: str = "", record: Callable[[], ScreenRecording] | None = None, watch: bool = False) -> int:
     """The consultation on the full terminal; gives the exit code. '' stands for the default rule set.
 
     `record` makes the journal ready, after the first paint; without one nothing is kept. `watch` takes edits of the

@@ -13,7 +13,7 @@ from advisor.engine.evaluator import Judge
 from advisor.journal.store import Connection
 from advisor.model.problems import shown
 from advisor.tui.base_app import forgive_bytes, no_colour
-from advisor.tui.casings_screen import CSS, CasingsScreen
+from advisor.tui.casings_screen import LIST_CSS, CasingsScreen
 from advisor.tui.look import CSS as LOOK
 from advisor.tui.themes import DARK, LIGHT
 
@@ -22,7 +22,7 @@ class CasingsApp(App[int]):
     """The list of casings on a terminal. `farewell` is what is to be said once the terminal is as it was before."""
 
     TITLE = "advisor casings"
-    CSS = LOOK + CSS
+    CSS = LOOK + LIST_CSS
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "quit", "quit", priority=True),

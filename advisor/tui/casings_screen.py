@@ -18,26 +18,26 @@ from textual.widgets import Input
 from advisor.drawings.selection import left_out_lines, places_together, terminal_lines
 from advisor.engine.evaluator import Judge
 from advisor.journal.casing_history import (
-    Visit,
+    CasingVisit,
     detail_lines,
     overview_lines,
-    put_together,
     same_code,
     visit_of,
     visits_of,
+    visits_put_together,
 )
 from advisor.journal.queries import STATES, Summary
 from advisor.journal.search import found_by
 from advisor.journal.store import UNUSABLE, Connection
 from advisor.model.problems import shown
 from advisor.tui.answer_input import AnswerLine
-from advisor.tui.keymap import Key
+from advisor.tui.keymap import KeyHint
 from advisor.tui.lines_view import LinesView
 from advisor.tui.status import KeysBar, Sign, Standing
 from advisor.tui.text_blocks import AS_IT_IS, BLANK, Line, Para, wrap
 
 #: Columns of the list with their widths; what is left over goes to the last one.
-COLUMNS = (("day", 10), ("verdict", 12), ("casing", 18), ("technician", 14), ("plate", 10), ("record", 17))
+_COLUMNS = (("day", 10), ("verdict", 12), ("casing", 18), ("technician", 14), ("plate", 10), ("record", 17))
 _GAP = "  "
 WIDEST_DRAWING = 100
 
@@ -59,7 +59,7 @@ def list_rows(found: Sequence[Summary], at: int, width: int) -> list[Line]:
 def _columns(width: int) -> list[tuple[str, int]]:
     """The columns that fit; the last of them fall out first."""
     columns, used = list[tuple[str, int]](), 0
-    for name, room in COLUMNS:
+    for name, room in _COLUMNS:
         if columns and used + len(_GAP) + room > width:
             break
         used += room + (len(_GAP) if columns else 0)
@@ -103,9 +103,9 @@ def page_of(db: Connection, chosen: Summary, judge: Judge, width: int) -> Iterat
             yield Para(line, "title", indent=1)
 
 
-def _drawn(visits: list[Visit], judge: Judge, width: int) -> Iterator[Para]:
+def _drawn(visits: list[CasingVisit], judge: Judge, width: int) -> Iterator[Para]:
     """All places together on the unrolled tread; and why not, where they can't be drawn."""
-    case, labels = put_together(visits, judge)
+    case, labels = visits_put_together(visits, judge)
     judgement = judge.judge(case)
     pictures = places_together(judgement, judge)
     if pictures:
@@ -123,13 +123,13 @@ def _drawn(visits: list[Visit], judge: Judge, width: int) -> Iterator[Para]:
 
 MOST_LISTED = 500
 HINT = "number, casing, plate, day, verdict, technician, or any word noted"
-_OPEN = Key("enter", "Enter", "open", "history", "The history of the casing at the arrow.")
-_MOVE = Key("down", "Up/Down", "move", "choose", "Move in the list.")
-_BACK = Key("escape", "Esc", "back", "back", "Empty the line, or leave this screen.")
-_TAKE = Key("f4", "F4", "take", "this tire is that casing", "Put the open consultation under this casing.")
-_READ = Key("pagedown", "PgUp/PgDn", "read", "read", "Read on.")
+_OPEN = KeyHint("enter", "Enter", "open", "history", "The history of the casing at the arrow.")
+_MOVE = KeyHint("down", "Up/Down", "move", "choose", "Move in the list.")
+_BACK = KeyHint("escape", "Esc", "back", "back", "Empty the line, or leave this screen.")
+_TAKE = KeyHint("f4", "F4", "take", "this tire is that casing", "Put the open consultation under this casing.")
+_READ = KeyHint("pagedown", "PgUp/PgDn", "read", "read", "Read on.")
 
-CSS = """
+LIST_CSS = """
 CasingsScreen, CasingPage { layout: vertical; }
 CasingsScreen #found, CasingPage #page { width: 100%; height: 1fr; }
 #casings-title, #page-title { height: 1; width: 100%; color: $text-accent; text-style: bold; }
@@ -150,7 +150,7 @@ Take = Callable[[str], None]
 class CasingsScreen(Screen[None]):
     """The list found by the words in the line. `take` puts an open consultation under a casing; None without one."""
 
-    CSS = CSS
+    CSS = LIST_CSS
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", "back")]
 
     def __init__(self, db: Connection, judge: Callable[[], Judge], words: str = "", take: Take | None = None) -> None:
@@ -270,7 +270,7 @@ class CasingsScreen(Screen[None]):
 class CasingPage(Screen[str]):
     """One casing's history. Gives the casing's name when it was taken for the open consultation."""
 
-    CSS = CSS
+    CSS = LIST_CSS
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,backspace,enter,q", "leave", "back"),
         Binding("f4", "take", "take"),

@@ -28,7 +28,7 @@ from advisor.wording.verdict_card import VERDICT_SIGNS
 if TYPE_CHECKING:
     from advisor.tui.presenter import Desk
 
-KEYS_LINE = "Esc back   Up/Down PgUp/PgDn read"
+_KEYS_LINE = "Esc back   Up/Down PgUp/PgDn read"
 
 
 class BesideScreen(Screen[None]):
@@ -60,7 +60,7 @@ class BesideScreen(Screen[None]):
         own = self.desk.consultation.judge.rules.about.id
         yield Sign(f" The same tire under other rules, to compare; {own} judges here", "beside-title")
         yield self.view
-        yield Sign(f" {KEYS_LINE}", "beside-keys")
+        yield Sign(f" {_KEYS_LINE}", "beside-keys")
 
     def on_mount(self) -> None:
         """Reads the other rule sets without holding up the screen."""

@@ -14,8 +14,8 @@ from advisor.explain.why import explain_word
 from advisor.model.problems import shown
 from advisor.tui import prompt_bar
 from advisor.tui.export_text import default_name, result_text, save
-from advisor.tui.prompt_bar import Prompt, Refused, Row
-from advisor.tui.rendering import Transcript
+from advisor.tui.prompt_bar import Prompt, PromptRow, Refused
+from advisor.tui.rendering import TurnLog
 from advisor.wording.messages import Message
 
 YES, NO = ("yes", "y"), ("no", "n")
@@ -25,7 +25,7 @@ class Host(Protocol):
     """Who a dialog is opened over: the consultation, what was said so far, the line, and a way back to them."""
 
     consultation: Consultation
-    transcript: Transcript
+    transcript: TurnLog
     text: str
     leaving: bool
 
@@ -43,7 +43,7 @@ class Aside:
     def __init__(self, prompt: Prompt) -> None:
         self.prompt = prompt
 
-    def take(self, host: Host, row: Row) -> None:
+    def take(self, host: Host, row: PromptRow) -> None:
         """Takes a row."""
         raise NotImplementedError
 
@@ -55,13 +55,13 @@ class Aside:
         self.take(host, self.prompt.rows[place])
 
 
-class Change(Aside):
+class ChangeAnswer(Aside):
     """Picks an earlier answer to change."""
 
     def __init__(self, host: Host) -> None:
         super().__init__(prompt_bar.change_prompt(host.consultation))
 
-    def take(self, host: Host, row: Row) -> None:
+    def take(self, host: Host, row: PromptRow) -> None:
         """Asks that question again."""
         assert isinstance(row.means, tuple)
         host.close(*ask_again(host.consultation, row.means))
@@ -75,7 +75,7 @@ class ExplainWord(Aside):
         asked = f"{ask.asks} {ask.how}" if ask else ""
         super().__init__(prompt_bar.word_prompt(host.consultation.judge, asked))
 
-    def take(self, host: Host, row: Row) -> None:
+    def take(self, host: Host, row: PromptRow) -> None:
         """Explains the term of a row."""
         self.typed(host, row.says)
 
@@ -114,7 +114,7 @@ class _Sure(Aside):
         else:
             super().typed(host, text)
 
-    def take(self, host: Host, row: Row) -> None:
+    def take(self, host: Host, row: PromptRow) -> None:
         """Carries it out, or goes on."""
         if row.means == "yes":
             self.go(host)
@@ -147,7 +147,7 @@ class TakeUp(_Sure):
         super().__init__(prompt_bar.take_up_prompt(says))
         self._take_up, self._put_away = take_up, put_away
 
-    def take(self, host: Host, row: Row) -> None:
+    def take(self, host: Host, row: PromptRow) -> None:
         """Goes on with it, leaves it for later, or puts it away."""
         if row.means == "drop":
             host.close(*self._put_away())

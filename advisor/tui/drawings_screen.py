@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from advisor.drawings.scene import Names
     from advisor.tui.presenter import Desk
 
-KEYS_LINE = " Esc back   U mm or inches   Up/Down, PgUp/PgDn read"
+_KEYS_LINE = " Esc back   U mm or inches   Up/Down, PgUp/PgDn read"
 
 
 class DrawScreen(Screen[None]):
@@ -47,7 +47,7 @@ class DrawScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """The drawings, and the keys."""
         yield self.view
-        yield Sign(KEYS_LINE, "draw-keys")
+        yield Sign(_KEYS_LINE, "draw-keys")
 
     def on_lines_view_resized(self) -> None:
         """Draws anew at the new width."""

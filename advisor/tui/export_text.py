@@ -14,7 +14,7 @@ from advisor.tui.rendering import card_turn
 from advisor.tui.text_blocks import Para, wrap
 from advisor.wording.verdict_card import VERDICT_SIGNS
 
-WIDTH = 78
+_WIDTH = 78
 
 
 def card_text(consultation: Consultation) -> str:
@@ -32,7 +32,7 @@ def result_text(consultation: Consultation) -> str:
 
 
 def _text(paras: tuple[Para, ...]) -> str:
-    return "".join(f"{line.text.rstrip()}\n" for line in wrap(paras, WIDTH)).lstrip()
+    return "".join(f"{line.text.rstrip()}\n" for line in wrap(paras, _WIDTH)).lstrip()
 
 
 def default_name(now: datetime) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from advisor.tui.presenter import Desk
-    from advisor.tui.recording import Recording
+    from advisor.tui.recording import ScreenRecording
 
 LONGEST_START_S, LONGEST_WAIT_S = 1.0, 10.0
 
@@ -16,9 +16,9 @@ LONGEST_START_S, LONGEST_WAIT_S = 1.0, 10.0
 class Beside:
     """Opens the journal with `record`; without one nothing is kept."""
 
-    def __init__(self, record: Callable[[], Recording] | None) -> None:
+    def __init__(self, record: Callable[[], ScreenRecording] | None) -> None:
         self._record = record
-        self.recording: Recording | None = None
+        self.recording: ScreenRecording | None = None
         #: Set once the first question shows; until then the journal is left alone.
         self.shown = Event()
         self._open, self._begun = Event(), False

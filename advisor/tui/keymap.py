@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 
-class Key(NamedTuple):
+class KeyHint(NamedTuple):
     """A key: what is pressed, how it is written, its id (also the name of what it does), label and sentence."""
 
     key: str
@@ -17,22 +17,22 @@ class Key(NamedTuple):
 
 
 KEYS = (
-    Key("f1", "F1", "help", "help", "The keys that work now, and what can be typed."),
-    Key("f2", "F2", "why", "why", "Why the verdict is what it is, as things stand."),
-    Key("f3", "F3", "why_asked", "why ask", "Why this question is asked."),
-    Key("f4", "F4", "change", "change", "So far: all answers, to look at or to change one."),
-    Key("f5", "F5", "back", "back", "Back to the answer before."),
-    Key("f6", "F6", "word", "word", "A term of the trade explained."),
-    Key("f7", "F7", "copy", "copy", "Send the verdict as it stands to the terminal's clipboard."),
-    Key("f8", "F8", "save", "save", "Save verdict and answers as a text file."),
-    Key("f9", "F9", "start_over", "anew", "Start over; asks first."),
-    Key("f10", "F10", "light", "light/dark", "Change between light and dark."),
-    Key("ctrl+g", "^G", "draw", "draw", "The drawings: where to measure, the injury's path, the tread unrolled."),
-    Key("ctrl+t", "^T", "work", "work", "Walk through the work step by step, with ticks, notes and a timer."),
-    Key("ctrl+r", "^R", "casings", "casings", "Look through the recorded casings, each with its history."),
-    Key("ctrl+o", "^O", "beside", "other rules", "The same tire under the other rule sets, side by side."),
-    Key("escape", "Esc", "cancel", "never mind", "Empty a line not taken, or leave everything as it was."),
-    Key("ctrl+q", "^Q", "quit", "quit", "Leave; asks first when answers would be lost."),
+    KeyHint("f1", "F1", "help", "help", "The keys that work now, and what can be typed."),
+    KeyHint("f2", "F2", "why", "why", "Why the verdict is what it is, as things stand."),
+    KeyHint("f3", "F3", "why_asked", "why ask", "Why this question is asked."),
+    KeyHint("f4", "F4", "change", "change", "So far: all answers, to look at or to change one."),
+    KeyHint("f5", "F5", "back", "back", "Back to the answer before."),
+    KeyHint("f6", "F6", "word", "word", "A term of the trade explained."),
+    KeyHint("f7", "F7", "copy", "copy", "Send the verdict as it stands to the terminal's clipboard."),
+    KeyHint("f8", "F8", "save", "save", "Save verdict and answers as a text file."),
+    KeyHint("f9", "F9", "start_over", "anew", "Start over; asks first."),
+    KeyHint("f10", "F10", "light", "light/dark", "Change between light and dark."),
+    KeyHint("ctrl+g", "^G", "draw", "draw", "The drawings: where to measure, the injury's path, the tread unrolled."),
+    KeyHint("ctrl+t", "^T", "work", "work", "Walk through the work step by step, with ticks, notes and a timer."),
+    KeyHint("ctrl+r", "^R", "casings", "casings", "Look through the recorded casings, each with its history."),
+    KeyHint("ctrl+o", "^O", "beside", "other rules", "The same tire under the other rule sets, side by side."),
+    KeyHint("escape", "Esc", "cancel", "never mind", "Empty a line not taken, or leave everything as it was."),
+    KeyHint("ctrl+q", "^Q", "quit", "quit", "Leave; asks first when answers would be lost."),
 )
 
 _ALWAYS = (

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from advisor.tui.main_screen import TalkScreen
     from advisor.tui.presenter import Desk
 
-LOOK_EVERY_S = 1 / 30
+_LOOK_EVERY_S = 1 / 30
 
 
 class LiveView:
@@ -25,7 +25,7 @@ class LiveView:
 
     def begin(self) -> None:
         """Looks from now on."""
-        self.app.set_interval(LOOK_EVERY_S, self._look)
+        self.app.set_interval(_LOOK_EVERY_S, self._look)
 
     def _look(self) -> None:
         if self.desk.aside or self._reading:

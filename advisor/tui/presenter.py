@@ -19,11 +19,11 @@ from advisor.drawings.selection import anything_placed, anything_to_draw
 from advisor.model.case import Choice, Key
 from advisor.model.problems import shown
 from advisor.tui import prompt_bar
-from advisor.tui.dialogs import Change, ExplainWord, Leave, SaveAs, StartOver
+from advisor.tui.dialogs import ChangeAnswer, ExplainWord, Leave, SaveAs, StartOver
 from advisor.tui.export_text import card_text
 from advisor.tui.keymap import help_lines
-from advisor.tui.prompt_bar import Prompt, Refused, Row, take_marked, take_row, with_marks
-from advisor.tui.rendering import Transcript, asked_turn, message_turn, opening, said
+from advisor.tui.prompt_bar import Prompt, PromptRow, Refused, take_marked, take_row, with_marks
+from advisor.tui.rendering import TurnLog, asked_turn, message_turn, opening, said_turn
 from advisor.tui.text_blocks import BLANK, Para
 from advisor.wording.messages import Message
 
@@ -72,7 +72,7 @@ class Conversation:
         #: Makes the screen of recorded casings, given what takes one for this consultation; None without a journal.
         self.open_casings: Callable[[Callable[[str], None]], Screen[None]] | None = None
         self.to_open = ""
-        self.transcript = Transcript()
+        self.transcript = TurnLog()
         self.transcript.add(opening(consultation.judge))
         self.text = ""
         self.complaint: tuple[str, ...] = ()
@@ -156,7 +156,7 @@ class Conversation:
             answered = self.consultation.case.get(before.question.over, before.key) is not None
             self.transcript.add(asked_turn(before, self._number if answered else 0))
         if typed.strip():
-            self.transcript.add(said(shown(typed.strip(), LONGEST_SAID), not asked))
+            self.transcript.add(said_turn(shown(typed.strip(), LONGEST_SAID), not asked))
         for message in messages:
             if message.kind != "standing":
                 self.transcript.add(message_turn(message))
@@ -281,7 +281,7 @@ class Desk(Conversation):
             self.complaint = ()
 
     @property
-    def row(self) -> Row | None:
+    def row(self) -> PromptRow | None:
         """The row at which the arrows stand."""
         return self.prompt.rows[self.at] if self.at is not None and self.at < len(self.prompt.rows) else None
 
@@ -359,7 +359,7 @@ class Desk(Conversation):
         if not self.answered:
             self.complaint = ("Nothing is answered yet.",)
         else:
-            self.open(Change(self))
+            self.open(ChangeAnswer(self))
 
     def change_key(self, key: Key) -> None:
         """Asks a question again that was answered or left out."""

@@ -27,7 +27,7 @@ class Refused(ValueError):
         super().__init__(" ".join(lines))
 
 
-def take_row(consultation: Consultation, row: Row) -> list[Message]:
+def take_row(consultation: Consultation, row: PromptRow) -> list[Message]:
     """Takes a row of a question."""
     means = row.means
     if means == "skip":
@@ -45,7 +45,7 @@ def take_row(consultation: Consultation, row: Row) -> list[Message]:
     return consultation.take(Choices(frozenset({means.id})) if several else means)
 
 
-def take_marked(consultation: Consultation, marked: frozenset[str], row: Row | None) -> list[Message]:
+def take_marked(consultation: Consultation, marked: frozenset[str], row: PromptRow | None) -> list[Message]:
     """Takes the marked rows; `row` is where the arrows stand. Raises Refused where the two contradict each other."""
     if row is not None and not isinstance(row.means, Choice) and row.means not in ("keep", "stop"):
         raise Refused(f"There are marks above, and {row.says.lower()} goes against them. Space takes a mark away.")
@@ -65,11 +65,11 @@ def with_marks(consultation: Consultation, marked: frozenset[str], text: str) ->
     return consultation.take(Choices(marked | typed.present))
 
 
-Kind = Literal["question", "end", "change", "word", "file", "start-over", "take-up", "quit"]
+PromptKind = Literal["question", "end", "change", "word", "file", "start-over", "take-up", "quit"]
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PromptRow:
     """Something to pick: what is shown, its number (empty for none), and what it stands for."""
 
     says: str
@@ -85,9 +85,9 @@ class Prompt:
     `begin`: where the arrows stand at first. `given`: an earlier answer is asked again.
     """
 
-    kind: Kind
+    kind: PromptKind
     heading: Turn
-    rows: tuple[Row, ...] = ()
+    rows: tuple[PromptRow, ...] = ()
     hint: str = ""
     several: bool = False
     text: str = ""
@@ -125,19 +125,19 @@ def question_number(consultation: Consultation, ask: Ask | None) -> int:
     return keys.index(ask.key) + 1 if ask.key in keys else len(keys) + 1
 
 
-def _choice_rows(ask: Ask) -> list[Row]:
+def _choice_rows(ask: Ask) -> list[PromptRow]:
     question = ask.question
-    rows = [Row(choice.says, str(place), Choice(choice.id)) for place, choice in enumerate(question.choices, 1)]
-    return [*rows, Row("None of these", "0", "none")] if question.kind == "choices" else rows
+    rows = [PromptRow(choice.says, str(place), Choice(choice.id)) for place, choice in enumerate(question.choices, 1)]
+    return [*rows, PromptRow("None of these", "0", "none")] if question.kind == "choices" else rows
 
 
-def _other_rows(consultation: Consultation, ask: Ask) -> list[Row]:
+def _other_rows(consultation: Consultation, ask: Ask) -> list[PromptRow]:
     counted = ask.question.kind == "choice"
     number = len(ask.question.choices)
-    rows: list[Row] = []
+    rows: list[PromptRow] = []
 
     def add(says: str, means: Answer | Literal["skip", "keep", "stop"], numbered: bool = counted) -> None:
-        rows.append(Row(says, str(number + len(rows) + 1) if numbered else "", means))
+        rows.append(PromptRow(says, str(number + len(rows) + 1) if numbered else "", means))
 
     if ask.given and not counted:
         add(f"Keep {ask.given}", "keep")
@@ -193,11 +193,11 @@ def end_prompt(stopped: bool, work: bool, drawn: bool) -> Prompt:
 def change_prompt(consultation: Consultation) -> Prompt:
     """Which earlier answer to change."""
     rows = tuple(
-        Row(f"{name}: {answer}{'' if counts else ' (kept; does not count now)'}", str(place), key)
+        PromptRow(f"{name}: {answer}{'' if counts else ' (kept; does not count now)'}", str(place), key)
         for place, (key, name, answer, counts) in enumerate(consultation.answered, 1)
     )
     left_out = enumerate(consultation.left_out, len(rows) + 1)
-    rows += tuple(Row(f"left out: {name}", str(place), key) for place, (key, name) in left_out)
+    rows += tuple(PromptRow(f"left out: {name}", str(place), key) for place, (key, name) in left_out)
     heading = (BLANK, Para("So far. Which answer do you want to change?", "ask", indent=1))
     return Prompt("change", heading, rows, "number and Enter, arrows and Enter; Esc leaves all as it is")
 
@@ -207,7 +207,7 @@ def word_prompt(judge: Judge, asked: str) -> Prompt:
     here = asked.casefold()
     words = sorted(judge.rules.words.values(), key=lambda word: (not _used(word, here), word.title.casefold()))
     heading = (BLANK, Para("Which word? Type it, or pick one.", "ask", indent=1))
-    return Prompt("word", heading, tuple(Row(word.title, "", word) for word in words), "a word; Esc goes back")
+    return Prompt("word", heading, tuple(PromptRow(word.title, "", word) for word in words), "a word; Esc goes back")
 
 
 def _used(word: Word, text: str) -> bool:
@@ -223,16 +223,16 @@ def file_prompt(name: str) -> Prompt:
 def start_over_prompt() -> Prompt:
     """Whether to begin anew."""
     heading = (BLANK, Para("Start over? All answers given so far are dropped.", "ask", indent=1))
-    rows = (Row("Yes, start over", "1", "yes"), Row("No, go on here", "2", "no"))
+    rows = (PromptRow("Yes, start over", "1", "yes"), PromptRow("No, go on here", "2", "no"))
     return Prompt("start-over", heading, rows, "1 or 2 and Enter")
 
 
 def take_up_prompt(says: str) -> Prompt:
     """Whether to take up a consultation that was not brought to an end."""
     rows = (
-        Row("Yes, go on where it was left", "1", "yes"),
-        Row("No, begin another; it is offered again next time", "2", "no"),
-        Row("No, put it away: it is kept, and not offered again", "3", "drop"),
+        PromptRow("Yes, go on where it was left", "1", "yes"),
+        PromptRow("No, begin another; it is offered again next time", "2", "no"),
+        PromptRow("No, put it away: it is kept, and not offered again", "3", "drop"),
     )
     return Prompt("take-up", (BLANK, Para(f"{says} Take it up?", "ask", indent=1)), rows, "1, 2 or 3 and Enter")
 
@@ -240,7 +240,7 @@ def take_up_prompt(says: str) -> Prompt:
 def quit_prompt() -> Prompt:
     """Whether to leave, when something would be lost."""
     heading = (BLANK, Para("Leave now? Answers and verdict are not kept unless you save them (F8).", "ask", indent=1))
-    rows = (Row("Yes, leave", "1", "yes"), Row("No, go on here", "2", "no"))
+    rows = (PromptRow("Yes, leave", "1", "yes"), PromptRow("No, go on here", "2", "no"))
     return Prompt("quit", heading, rows, "1 or 2 and Enter; Ctrl+Q again leaves")
 
 
@@ -257,7 +257,7 @@ def prompt_paras(prompt: Prompt, at: int | None, marked: frozenset[str]) -> Turn
     return tuple(paras)
 
 
-def _box(row: Row, marked: frozenset[str]) -> str:
+def _box(row: PromptRow, marked: frozenset[str]) -> str:
     if not isinstance(row.means, Choice):
         return "    "
     return "[x] " if row.means.id in marked else "[ ] "

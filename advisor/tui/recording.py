@@ -15,7 +15,7 @@ from advisor.dialogue.event_sink import take_up as resume
 from advisor.engine.evaluator import Judge
 from advisor.journal.log import Journal, NewerJournal
 from advisor.journal.recorder import Keeper
-from advisor.journal.resume import Offer, begin, offer_in_words, offers, take_up
+from advisor.journal.resume import Offer, begin_recording, offer_in_words, offers, take_up_record
 from advisor.journal.signing import Signer
 from advisor.journal.store import Connection
 from advisor.model.problems import shown
@@ -25,7 +25,7 @@ from advisor.tui.presenter import Desk
 from advisor.wording.messages import Message
 
 
-class Recording:
+class ScreenRecording:
     """The journal of one window. `about` is what is said of a consultation: casing, technician, plate."""
 
     def __init__(
@@ -60,7 +60,7 @@ class Recording:
             desk.tell([Message("note", (self.refused,))])
             return
         self._desk = desk
-        self._attach(desk, begin(self.journal, desk.consultation.judge.rules))
+        self._attach(desk, begin_recording(self.journal, desk.consultation.judge.rules))
         if notices := self.journal.take_notices():
             desk.tell([Message("note", notices)])
         if self._offers and not desk.answered and not desk.aside:
@@ -92,7 +92,7 @@ class Recording:
 
     def _taken_up(self, desk: Desk, offer: Offer) -> list[Message]:
         consultation = desk.consultation
-        taken = take_up(self.journal, offer, consultation.judge.rules) if self.journal is not None else None
+        taken = take_up_record(self.journal, offer, consultation.judge.rules) if self.journal is not None else None
         if taken is None:
             return [Message("note", ("It was just taken up in another window. A new one begins.",))]
         desk.recorder = self._keeper = taken.keeper
@@ -105,7 +105,7 @@ class Recording:
 
     def _put_away(self, offer: Offer) -> list[Message]:
         assert self.journal is not None and self._desk is not None
-        taken = take_up(self.journal, offer, self._desk.consultation.judge.rules)
+        taken = take_up_record(self.journal, offer, self._desk.consultation.judge.rules)
         if taken is not None:
             taken.keeper.leave()
         return [Message("note", ("Put away.", *self.journal.take_notices()))]

@@ -16,7 +16,7 @@ from advisor.wording.verdict_card import VERDICT_SIGNS, Card
 
 Turn = tuple[Para, ...]
 
-NEVER_SAFE = "It judges by the rules named and never says that a repair is safe."
+_NEVER_SAFE = "It judges by the rules named and never says that a repair is safe."
 _LEADS = {"noted": "Noted: ", "reason": "Counts: ", "complaint": "Not taken: "}
 #: Two columns in one line, as in the list of what can be typed.
 _COLUMNS = re.compile(r"(\S.{0,13}?)\s{2,}(\S.*)")
@@ -29,12 +29,12 @@ def opening(judge: Judge) -> Turn:
     return (
         Para(f"{about.title}, edition {about.edition}.", "title", indent=1),
         Para(about.scope, "quiet", indent=1),
-        Para(f"{NEVER_SAFE} The last word: {'; '.join(about.defers_to)}.", "quiet", indent=1),
+        Para(f"{_NEVER_SAFE} The last word: {'; '.join(about.defers_to)}.", "quiet", indent=1),
         *(Para(judge.in_words(judge.rules.cautions[name].says), "", "First: ", "label", 1) for name in about.before),
     )
 
 
-def said(text: str, apart: bool) -> Turn:
+def said_turn(text: str, apart: bool) -> Turn:
     """The technician's own line; `apart` when no question stands right above it."""
     line = Para(text, "said", "> ", "said", 1)
     return (BLANK, line) if apart else (line,)
@@ -100,7 +100,7 @@ MOST_TURNS = 240
 DROPPED_AT_ONCE = 60
 
 
-class Transcript:
+class TurnLog:
     """Turns said so far. `new_from` is the first turn of what was said last, `count` how many there ever were."""
 
     def __init__(self) -> None:

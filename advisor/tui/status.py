@@ -13,7 +13,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from advisor.model.problems import shown
-from advisor.tui.keymap import Key
+from advisor.tui.keymap import KeyHint
 from advisor.tui.text_blocks import Para, wrap
 
 MOST_COMPLAINT_LINES = 4
@@ -108,21 +108,21 @@ class KeysBar(Widget, can_focus=False):
     class Pressed(Message):
         """A key was clicked."""
 
-        def __init__(self, key: Key) -> None:
+        def __init__(self, key: KeyHint) -> None:
             super().__init__()
             self.key = key
 
     def __init__(self, id: str) -> None:
         super().__init__(id=id)
-        self._keys: Sequence[Key] = ()
-        self._rows: list[list[Key]] = []
+        self._keys: Sequence[KeyHint] = ()
+        self._rows: list[list[KeyHint]] = []
 
     @property
     def text(self) -> str:
         """What it says."""
         return "  ".join(f"{key.written} {key.label}" for key in self._keys)
 
-    def show(self, keys: Sequence[Key]) -> None:
+    def show(self, keys: Sequence[KeyHint]) -> None:
         """Shows keys."""
         if keys != self._keys:
             self._keys = keys
@@ -133,7 +133,7 @@ class KeysBar(Widget, can_focus=False):
         self._arrange(event.size.width)
 
     def _arrange(self, width: int) -> None:
-        rows: list[list[Key]] = [[]]
+        rows: list[list[KeyHint]] = [[]]
         used = 1
         for key in self._keys:
             if rows[-1] and used + _cells(key) > width:
@@ -164,5 +164,5 @@ class KeysBar(Widget, can_focus=False):
             place += _cells(key)
 
 
-def _cells(key: Key) -> int:
+def _cells(key: KeyHint) -> int:
     return cell_len(key.written) + cell_len(key.label) + 3

@@ -26,7 +26,7 @@ from advisor.work.progress import key_of
 if TYPE_CHECKING:
     from advisor.tui.presenter import Desk
 
-KEYS_LINE = "Enter tick  Esc back  note WORDS  found WHAT  timer  untick  report  PgUp/PgDn"
+_KEYS_LINE = "Enter tick  Esc back  note WORDS  found WHAT  timer  untick  report  PgUp/PgDn"
 MOST_TIMERS = 3
 #: How a line of a step looks, by the word that it begins with.
 _STYLES = {"Caution": "note", "Restriction": "note", "HOLD": "wrong", "Figure": "quiet"}
@@ -73,7 +73,7 @@ class WorkScreen(Screen[None]):
         yield self.standing
         yield self.timers
         yield self.line
-        yield Sign(KEYS_LINE, "work-keys")
+        yield Sign(_KEYS_LINE, "work-keys")
 
     def on_mount(self) -> None:
         """Begins at the step in hand; timers are looked at once a second."""

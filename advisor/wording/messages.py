@@ -15,7 +15,7 @@ from advisor.model.problems import Misread, shown
 from advisor.quick import dataclass
 from advisor.wording.verdict_card import Card
 
-Part = dict[str, Any]
+MessagePart = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,7 @@ class Told:
 
     kind: str
     lines: tuple[str, ...]
-    parts: tuple[Part, ...] = ()
+    parts: tuple[MessagePart, ...] = ()
 
     def message(self) -> Message:
         """As a message of a consultation."""
@@ -40,7 +40,7 @@ def headline(judgement: Judgement, judge: Judge) -> str:
     )
 
 
-def put_together(old: object, new: Choices) -> Choices:
+def findings_merged(old: object, new: Choices) -> Choices:
     """Findings said before and now: what was found stays until it is said by name that it is not there.
 
     "None" takes no finding back that was named before; and where the last one is taken back, nothing is known but

@@ -67,7 +67,7 @@ VERDICT_SIGNS = {Verdict.REPAIR: "REPAIR", Verdict.REFER: "REFER", Verdict.HOLD:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class CardPart:
     """A part of a card: its title and its lines. A line that begins with two spaces belongs to the one above."""
 
     title: str
@@ -80,7 +80,7 @@ class Card:
 
     verdict: Verdict
     headline: str
-    sections: tuple[Section, ...]
+    sections: tuple[CardPart, ...]
 
 
 def verdict_card(judgement: Judgement, judge: Judge) -> Card:
@@ -89,19 +89,19 @@ def verdict_card(judgement: Judgement, judge: Judge) -> Card:
     ending = rules.endings[judgement.ending]
     tire = judgement.walk.tire
     sections = [
-        Section("Do now", judge.do_now(judgement)),
-        Section("Restrictions", tuple(fill(rules.restrictions[r].says, tire, rules) for r in judgement.restrictions)),
-        Section(_reasons_title(judgement.verdict), reason_lines(judgement.deciding, rules)),
-        Section("Also counts", reason_lines(_others(judgement), rules)),
-        Section("Still to answer", tuple(questions_in_words(judgement.missing, rules))),
-        Section("To answer once it can be seen", tuple(questions_in_words(judgement.later, rules))),
-        Section("Look or measure again, this decides", tuple(questions_in_words(judgement.measure_again, rules))),
-        Section("Method", _method_lines(judgement, rules)),
-        Section("Between the repair units", _distances(judgement, judge)),
-        Section(spelled("Cautions for this tire", rules), _cautions(judgement, judge, always=False)),
-        Section("Tell the driver", _tell_driver(judgement, judge)),
-        Section("Cautions for the work, always", _cautions(judgement, judge, always=True)),
-        Section("By these rules", _rules_lines(rules)),
+        CardPart("Do now", judge.do_now(judgement)),
+        CardPart("Restrictions", tuple(fill(rules.restrictions[r].says, tire, rules) for r in judgement.restrictions)),
+        CardPart(_reasons_title(judgement.verdict), reason_lines(judgement.deciding, rules)),
+        CardPart("Also counts", reason_lines(_others(judgement), rules)),
+        CardPart("Still to answer", tuple(questions_in_words(judgement.missing, rules))),
+        CardPart("To answer once it can be seen", tuple(questions_in_words(judgement.later, rules))),
+        CardPart("Look or measure again, this decides", tuple(questions_in_words(judgement.measure_again, rules))),
+        CardPart("Method", _method_lines(judgement, rules)),
+        CardPart("Between the repair units", _distances(judgement, judge)),
+        CardPart(spelled("Cautions for this tire", rules), _cautions(judgement, judge, always=False)),
+        CardPart("Tell the driver", _tell_driver(judgement, judge)),
+        CardPart("Cautions for the work, always", _cautions(judgement, judge, always=True)),
+        CardPart("By these rules", _rules_lines(rules)),
     ]
     headline = fill(ending.headline, tire, rules)
     return Card(judgement.verdict, headline, tuple(section for section in sections if section.lines))

@@ -32,8 +32,8 @@ NOT_RECORDED = "not recorded"
 #: Values that only say another one in another unit.
 _TWICE = "-lb"
 _MEASURED = frozenset({"measure", "readings", "clock"})
-NEVER_SAFE = "This report says what the rules named allow. It does not say that a tire or a repair is safe."
-INVENTED = "Some limits of this rule set are invented for the demo. It means nothing for a real tire."
+_NEVER_SAFE = "This report says what the rules named allow. It does not say that a tire or a repair is safe."
+_INVENTED = "Some limits of this rule set are invented for the demo. It means nothing for a real tire."
 #: What the driver does now, by verdict; the rules' own words stand above it.
 _DRIVER_NOW = {
     Verdict.REPAIR: "Have the pressure looked at after the first drive. Stop for a bulge, a shake or a loss of air.",
@@ -44,7 +44,7 @@ _DRIVER_NOW = {
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class RecordRow:
     """A name and what was found; `known` is False where nothing was."""
 
     name: str
@@ -53,11 +53,11 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class RecordPart:
     """A table of rows under a title: the tire, an earlier repair, an injury, what was worked out."""
 
     title: str
-    rows: tuple[Row, ...]
+    rows: tuple[RecordRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +92,7 @@ class Report:
     finished: bool
     do_now: tuple[str, ...]
     restrictions: tuple[str, ...]
-    parts: tuple[Part, ...]
+    parts: tuple[RecordPart, ...]
     pictures: tuple[Picture, ...]
     distances: tuple[str, ...]
     reasons: tuple[ReasonLine, ...]
@@ -162,22 +162,22 @@ def _reason(reason: Reason, judge: Judge) -> ReasonLine:
     return ReasonLine("speaks for it" if reason.verdict is Verdict.REPAIR else brings, f"{where}{reason.says}", rests)
 
 
-def _parts(judgement: Judgement, judge: Judge) -> Iterator[Part]:
+def _parts(judgement: Judgement, judge: Judge) -> Iterator[RecordPart]:
     """The tire, each earlier repair, each injury, and what was worked out."""
     tire = judgement.walk.tire
-    yield Part(spelled("The tire", judge.rules), tuple(_answers(tire, judgement, judge)))
+    yield RecordPart(spelled("The tire", judge.rules), tuple(_answers(tire, judgement, judge)))
     for facts in tire.each("earlier-repairs"):
-        yield Part(f"Earlier repair {facts.index + 1}", tuple(_answers(facts, judgement, judge)))
+        yield RecordPart(f"Earlier repair {facts.index + 1}", tuple(_answers(facts, judgement, judge)))
     for facts, part in zip(tire.each("injuries"), judgement.injuries, strict=False):
         rows = list(_answers(facts, judgement, judge))
         alone = f"{VERDICT_SIGNS[part.verdict]}{f', {judge.rules.methods[part.method].title}' if part.method else ''}"
-        yield Part(f"Injury {facts.index + 1}", (*rows, Row("Taken alone", alone)))
+        yield RecordPart(f"Injury {facts.index + 1}", (*rows, RecordRow("Taken alone", alone)))
     worked_out = tuple(_worked_out(judgement, judge))
     if worked_out:
-        yield Part("Worked out from the answers", worked_out)
+        yield RecordPart("Worked out from the answers", worked_out)
 
 
-def _answers(facts: Facts, judgement: Judgement, judge: Judge) -> Iterator[Row]:
+def _answers(facts: Facts, judgement: Judgement, judge: Judge) -> Iterator[RecordRow]:
     """Each question that counts here, as it was answered; what was left out is shown as such."""
     asked = {visit.key for visit in judgement.walk.visits if visit.asked}
     for question in judge.rules.questions.values():
@@ -187,12 +187,12 @@ def _answers(facts: Facts, judgement: Judgement, judge: Judge) -> Iterator[Row]:
         answer = facts.answers.get(question.id)
         title = question.name[:1].upper() + question.name[1:]
         if answer is CANT_TELL:
-            yield Row(title, "can't tell", known=False)
+            yield RecordRow(title, "can't tell", known=False)
         elif answer is not None:
             kept = "" if key in judgement.walk.reached else " (does not count now)"
-            yield Row(title, value_in_words(answer, question) + kept)
+            yield RecordRow(title, value_in_words(answer, question) + kept)
         elif key in asked:
-            yield Row(title, _why_empty(question, key in judgement.walk.missing), known=False)
+            yield RecordRow(title, _why_empty(question, key in judgement.walk.missing), known=False)
 
 
 def _why_empty(question: Question, missing: bool) -> str:
@@ -201,7 +201,7 @@ def _why_empty(question: Question, missing: bool) -> str:
     return NOT_MEASURED if question.kind in _MEASURED else NOT_RECORDED
 
 
-def _worked_out(judgement: Judgement, judge: Judge) -> Iterator[Row]:
+def _worked_out(judgement: Judgement, judge: Judge) -> Iterator[RecordRow]:
     """Every measure that was worked out, rounded for people."""
     for label, value in judgement.values.items():
         name, _, index = label.partition("[")
@@ -209,7 +209,7 @@ def _worked_out(judgement: Judgement, judge: Judge) -> Iterator[Row]:
             where = f"Injury {int(index[:-1]) + 1}: " if index else ""
             said = judge.rules.values[name].name
             bare = Measure(value.low, value.high, value.unit)
-            yield Row(where + (said if where else said[:1].upper() + said[1:]), in_words(bare))
+            yield RecordRow(where + (said if where else said[:1].upper() + said[1:]), in_words(bare))
 
 
 def _driver(judgement: Judgement, judge: Judge) -> Driver:
@@ -248,7 +248,7 @@ def _rules(judge: Judge) -> tuple[str, ...]:
     return (
         f"{about.title} ({about.id}), edition {about.edition}, digest {judge.rules.digest}",
         f"The last word: {'; '.join(about.defers_to)}.",
-        spelled(NEVER_SAFE, judge.rules),
+        spelled(_NEVER_SAFE, judge.rules),
     )
 
 
@@ -258,4 +258,4 @@ def _marks(judge: Judge) -> Iterable[str]:
     if any(row.basis.standing == "invented for the demo" for row in rules.units.values()):
         yield "The chart of repair units is invented for the demo. Use no size from it."
     if any(limit.basis.standing == "invented for the demo" for limit in rules.limits.values()):
-        yield spelled(INVENTED, rules)
+        yield spelled(_INVENTED, rules)

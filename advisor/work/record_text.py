@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from advisor.work.record_model import Part, ReasonLine, Report
+from advisor.work.record_model import ReasonLine, RecordPart, Report
 from advisor.work.step_text import StepLine
 
 #: Lines to write on.
@@ -48,7 +48,7 @@ def _items(texts: Iterable[str]) -> Iterator[str]:
     return (f"  - {text}" for text in texts)
 
 
-def _rows(part: Part) -> Iterator[str]:
+def _rows(part: RecordPart) -> Iterator[str]:
     return (f"  {row.name}: {row.value}" for row in part.rows)
 
 

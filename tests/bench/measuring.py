@@ -22,7 +22,7 @@ from advisor.domain.geometry.liner_layout import circumference, nearest, place_o
 from advisor.domain.sidewall.parser import read_sidewall
 from advisor.drawings.render_terminal import terminal_lines
 from advisor.drawings.views.cross_section import section_picture
-from advisor.drawings.views.liner import Mark, unrolled_picture
+from advisor.drawings.views.liner import PlaceMark, unrolled_picture
 from advisor.model.quantity import exactly
 
 PRINTS = (
@@ -110,10 +110,10 @@ def drawings() -> None:
         terminal_lines(picture)
 
 
-def _mark(number: int, at: Fraction, across: int) -> Mark:
+def _mark(number: int, at: Fraction, across: int) -> PlaceMark:
     clock, offset = exactly(at, "deg"), exactly(across, "mm")
     patch = place_on_liner(clock, offset, exactly(90, "mm"), exactly(75, "mm"), ROUND)
-    return Mark(f"{number}", "injury", clock, offset, patch)
+    return PlaceMark(f"{number}", "injury", clock, offset, patch)
 
 
 def empty_sheets() -> None:

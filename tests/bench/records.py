@@ -30,7 +30,7 @@ from advisor.engine.evaluator import Judge
 from advisor.journal.integrity import verify
 from advisor.journal.log import Journal
 from advisor.journal.rejudge import rejudged
-from advisor.journal.resume import begin
+from advisor.journal.resume import begin_recording
 from advisor.journal.search import found_by
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
@@ -68,7 +68,7 @@ def answer_ratio(folder: Path, by: Judge) -> None:
     body = "x" * 350
     ours, floor = [], []
     for _ in range(ROUNDS):
-        keeper, mine, other = begin(journal, by.rules), list[float](), list[float]()
+        keeper, mine, other = begin_recording(journal, by.rules), list[float](), list[float]()
         saved = Saved(Case(today=TODAY))
         for place in range(ANSWERS):
             answers = {**saved.case.answers, **dict(list(case.answers.items())[place % 14 : place % 14 + 1])}

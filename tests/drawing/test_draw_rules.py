@@ -24,7 +24,7 @@ from advisor.engine.question_graph import question_graph
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
 from advisor.model.ruleset import Edge, RuleSet, Verdict
-from advisor.report.graph_cards_svg import Block, Look
+from advisor.report.graph_cards_svg import Block, CardLook
 from advisor.report.graph_signs import INKS, PALE, sign
 from advisor.report.graph_svg import LEGIBLE, TALL, WIDE, graph_svg, letter_size
 from advisor.report.svg_text import broken, text_width
@@ -235,7 +235,7 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
 @pytest.mark.parametrize("name", shipped())
 def test_a_part_broken_over_columns_shows_each_way_in_every_piece_that_it_passes(name: str) -> None:
     for part in graph_picture(rules_of(name)).parts:
-        block = Block(part, Look(2.6, 90, 0.42))
+        block = Block(part, CardLook(2.6, 90, 0.42))
         assert block.breaks(clean=True)[-1] == len(part.cards) == len(block.breaks(clean=False))
         for row in range(len(part.cards)):
             drawn = "".join(block.piece(row, row + 1).drawn(0, 0))

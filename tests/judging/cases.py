@@ -12,7 +12,7 @@ from typing import Any
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
-from advisor.model.quantity import UNITS, units_of
+from advisor.model.quantity import UNITS, units_for
 from advisor.model.ruleset import Question
 
 from .support import NAIL_HOLE, TIRES, CaseData, base, rules
@@ -48,7 +48,7 @@ TYPED_IN = {
 
 def units_typed(quantity: str) -> tuple[str, ...]:
     """The units that people type for a quantity."""
-    return TYPED_IN.get(quantity) or tuple(units_of(quantity))
+    return TYPED_IN.get(quantity) or tuple(units_for(quantity))
 
 
 def few(examples: int) -> settings:

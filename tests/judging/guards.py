@@ -8,6 +8,8 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 
+import networkx
+
 from advisor.model.ruleset import STANDINGS, RuleSet
 
 PACKAGE = Path(__file__).resolve().parents[2] / "advisor"
@@ -42,6 +44,12 @@ ONLY: dict[str, str] = {
 MAY_LOOK_ROUND = frozenset({"cli", "commands", "tui", "console", "journal", "__main__"})
 LOOKS_ROUND = frozenset({"today", "now", "utcnow", "environ", "getenv", "time", "monotonic"})
 
+#: What every module of a kind is called by: a command's `run` and its help, a check's `check`.
+ANSWERS_TO = {
+    *((f"advisor.{package}", name) for package in ("commands",) for name in ("run", "HELP")),
+    *((f"advisor.tools.{package}", "check") for package in ("lint", "verify")),
+    ("advisor.cli", "HELP"),
+}
 Sources = Mapping[str, str]
 
 
@@ -91,6 +99,47 @@ def layer_faults(texts: Sources) -> list[str]:
                 continue
             found.append(f"{module} imports {name}")
     return found
+
+
+def _needed(module: str, text: str, known: Sources) -> set[str]:
+    """The modules of ours that one imports, for types alone and late ones too."""
+    found = set()
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            found |= {name if (name := f"{node.module}.{each.name}") in known else node.module for each in node.names}
+        elif isinstance(node, ast.Import):
+            found |= {each.name for each in node.names}
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+            found.add(node.value)  # later("advisor.domain.cement")
+    return {name for name in found if name in known and name != module}
+
+
+def circle_faults(texts: Sources) -> list[str]:
+    """Modules that import each other in a circle, each circle once."""
+    graph = networkx.DiGraph((module, name) for module, text in texts.items() for name in _needed(module, text, texts))
+    return [" <-> ".join(sorted(circle)) for circle in networkx.strongly_connected_components(graph) if len(circle) > 1]
+
+
+def _public(text: str) -> Iterator[str]:
+    for node in ast.parse(text).body:
+        if isinstance(node, ast.FunctionDef | ast.ClassDef):
+            yield node.name
+        elif isinstance(node, ast.Assign | ast.AnnAssign):
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            yield from (target.id for target in targets if isinstance(target, ast.Name))
+
+
+def name_faults(texts: Sources) -> list[str]:
+    """Public names that two modules define, and module names that stand twice; commands and checks answer to one."""
+    homes: dict[str, list[str]] = {}
+    for module, text in texts.items():
+        package, _, own = module.rpartition(".")
+        if package != "advisor.commands":  # called by the word that is typed
+            homes.setdefault(f"module {own}", []).append(module)
+        for name in _public(text):
+            if not name.startswith("_") and (package, name) not in ANSWERS_TO and (module, name) not in ANSWERS_TO:
+                homes.setdefault(name, []).append(module)
+    return [f"{name}: {', '.join(sorted(set(home)))}" for name, home in homes.items() if len(set(home)) > 1]
 
 
 def outside_faults(texts: Sources) -> list[str]:

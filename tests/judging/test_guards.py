@@ -52,6 +52,30 @@ def test_an_import_that_points_down_is_left_alone(module: str, text: str) -> Non
     assert not guards.layer_faults({module: text})
 
 
+def test_no_modules_import_each_other_in_a_circle() -> None:
+    assert guards.circle_faults(guards.sources()) == []
+
+
+def test_a_circle_is_found_also_by_a_late_import_or_one_for_types() -> None:
+    one = "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n    from advisor.work import other"
+    two = 'from advisor.later import later\nback = later("advisor.work.one")'
+    assert guards.circle_faults({"advisor.work.one": one, "advisor.work.other": two})
+    assert not guards.circle_faults({"advisor.work.one": one, "advisor.work.other": ""})
+
+
+def test_a_public_name_stands_for_one_thing() -> None:
+    assert guards.name_faults(guards.sources()) == []
+
+
+@pytest.mark.parametrize("text", ["class Card:\n    pass", "def card() -> None:\n    pass", "CARD = 1"])
+def test_a_name_that_stands_twice_is_found(text: str) -> None:
+    assert guards.name_faults({"advisor.work.one": text, "advisor.tui.other": text})
+    assert guards.name_faults({"advisor.work.one": "", "advisor.tui.one": ""})
+    assert not guards.name_faults(
+        {"advisor.commands.one": "def run() -> int: ...", "advisor.commands.other": "def run() -> int: ..."}
+    )
+
+
 def test_packages_from_outside_are_imported_in_their_own_room_only() -> None:
     assert guards.outside_faults(guards.sources()) == []
 

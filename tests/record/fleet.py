@@ -17,7 +17,7 @@ from typing import Any
 from advisor.domain.clock import read_clock
 from advisor.engine.evaluator import Judge
 from advisor.journal.case_data import case_data
-from advisor.journal.events import NOTHING_BEFORE, Draft, Entry, canonical, chain_of, draft, link_of
+from advisor.journal.events import NOTHING_BEFORE, Entry, NewEvent, canonical, chain_of, draft, link_of
 from advisor.journal.log import Journal
 from advisor.journal.projection import fill_finder, follow
 from advisor.journal.recorder import verdict_data
@@ -80,7 +80,7 @@ def fill_fleet(folder: Path, by: Judge, count: int, seed: int = 5) -> None:
     journal.close()
 
 
-def fleet(by: Judge, count: int, seed: int) -> Iterator[list[Draft]]:
+def fleet(by: Judge, count: int, seed: int) -> Iterator[list[NewEvent]]:
     """The drafts of one consultation after another."""
     dice = random.Random(seed)
     several = [_bodies(case, decided) for case, decided in cases(by, dice)]
@@ -123,7 +123,7 @@ def _bodies(case: Case, decided: dict[str, Any]) -> tuple[str, str]:
     return canonical(saved_data(Saved(case, order))), canonical({**decided, "case": case_data(case)})
 
 
-def _one(number: int, casings: int, several: list[tuple[str, str]], by: Judge, dice: random.Random) -> list[Draft]:
+def _one(number: int, casings: int, several: list[tuple[str, str]], by: Judge, dice: random.Random) -> list[NewEvent]:
     bodies = dice.choice(several)
     moment = BEGINS + timedelta(minutes=3 * number)
     at, digest, name = f"{moment:%Y-%m-%dT%H:%M:%S}.000000Z", by.rules.digest, f"{moment:%y%m%d}-{number:010x}"
@@ -135,8 +135,8 @@ def _one(number: int, casings: int, several: list[tuple[str, str]], by: Judge, d
         draft(name, at, "begin", digest, about),
         draft(name, at, "technician", digest, {}, {"technician": dice.choice(WORKERS)}),
         draft(name, at, "plate", digest, {}, {"plate": f"XY {dice.randrange(1000, 9999)}"}),
-        Draft(name, at, "case", digest, answers),
-        Draft(name, at, "verdict", digest, decided),
+        NewEvent(name, at, "case", digest, answers),
+        NewEvent(name, at, "verdict", digest, decided),
     ]
     if dice.random() < 0.9:
         drafts.insert(1, draft(name, at, "casing", digest, {"casing": f"F{casing:06}"}))

@@ -25,12 +25,12 @@ from pathlib import Path
 
 from record_support import TALK, TODAY, Clock, judge
 
-from advisor.dialogue.event_sink import take_up as go_on
+from advisor.dialogue.event_sink import take_up_record as go_on
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.journal.data_folder import FILE_NAME
 from advisor.journal.log import Journal
-from advisor.journal.resume import offers, take_up
+from advisor.journal.resume import offers, take_up_record
 
 PROGRAM = [sys.executable, "-c", "import sys; from advisor.cli import main; sys.exit(main(sys.argv[1:]))"]
 LONGEST_S = 60.0
@@ -183,7 +183,7 @@ def kill_and_look(folder: Path, dice: random.Random, number: int, one: One, tall
         tally.not_offered += acknowledged > 0
         tally.lost += acknowledged
     else:
-        taken = take_up(journal, offer, judge().rules)
+        taken = take_up_record(journal, offer, judge().rules)
         assert taken is not None
         consultation = Consultation(judge(), offer.saved.case.today or TODAY, Clock())
         go_on(consultation, taken.saved, taken.notes, taken.work, taken.heard)

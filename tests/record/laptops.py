@@ -15,7 +15,7 @@ from record_support import Clock
 
 from advisor.journal.case_data import case_data
 from advisor.journal.data_folder import FILE_NAME
-from advisor.journal.events import FORGOTTEN, Draft, Entry, draft, origin_of
+from advisor.journal.events import FORGOTTEN, Entry, NewEvent, draft, origin_of
 from advisor.journal.log import Journal
 from advisor.journal.merge import Joined, Joining, of_journal
 from advisor.journal.private_words import commitments_of
@@ -55,7 +55,7 @@ class Laptop:
         journal.close()
 
     @staticmethod
-    def first(name: str, at: str, dice: random.Random) -> list[Draft]:
+    def first(name: str, at: str, dice: random.Random) -> list[NewEvent]:
         """How a consultation begins."""
         begun = {"rules": "us-road", "edition": "1", "today": "2026-03-14"}
         return [draft(name, at, "begin", RULES, begun), said(name, at, dice)]
@@ -87,7 +87,7 @@ class Laptop:
         return joined
 
 
-def said(name: str, at: str, dice: random.Random) -> Draft:
+def said(name: str, at: str, dice: random.Random) -> NewEvent:
     """Something that is said in a consultation."""
     vehicle = dice.choice(VEHICLES)
     kind = dice.choice(["answer", "answer", "verdict", "verdict", "technician", "plate", "note", "casing", "ended"])

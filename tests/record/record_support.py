@@ -16,7 +16,7 @@ from advisor.journal.data_folder import FILE_NAME
 from advisor.journal.integrity import Checked, verify
 from advisor.journal.log import Journal
 from advisor.journal.recorder import Keeper
-from advisor.journal.resume import begin
+from advisor.journal.resume import begin_recording
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 
 TODAY = date(2026, 3, 14)
@@ -68,7 +68,7 @@ def talk(
     journal: Journal, lines: Iterable[str] = TALK, keeper: Keeper | None = None, end: bool = True
 ) -> tuple[Consultation, Keeper]:
     """Carries a new consultation on with typed lines, kept in the journal."""
-    keeper = keeper or begin(journal, judge().rules)
+    keeper = keeper or begin_recording(journal, judge().rules)
     consultation = Consultation(judge(), TODAY)
     for line in lines:
         if said_aside(keeper, consultation, line) is None:

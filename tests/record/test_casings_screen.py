@@ -20,7 +20,7 @@ from casing_scenes import CASING, COUNT, PICTURES, SCENES, drive, fleet_in, pict
 from advisor.tui.app import AdvisorApp
 from advisor.tui.casings_app import CasingsApp
 from advisor.tui.casings_screen import CasingPage, CasingsScreen
-from advisor.tui.recording import Recording
+from advisor.tui.recording import ScreenRecording
 
 _LINES = re.compile(r'<text class="[^"]*" x="([\d.]+)"[^>]*?clip-path="url\(#[^"]*-line-(\d+)\)">(.*?)</text>', re.S)
 
@@ -92,7 +92,7 @@ def test_a_page_fits_any_width(fleet: Path) -> None:
 
 def test_from_a_consultation_and_back_with_the_casing_taken(fleet: Path, tmp_path: Path) -> None:
     folder = fleet_in(tmp_path / "data")
-    app = AdvisorApp(record=lambda: Recording(folder, datetime.now, False, {}))
+    app = AdvisorApp(record=lambda: ScreenRecording(folder, datetime.now, False, {}))
 
     async def run() -> None:
         async with app.run_test(size=(80, 24)) as pilot:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from record_support import TALK, TODAY, Clock, checked, journal_in, judge, talk
 
 from advisor.dialogue.event_sink import kept
-from advisor.dialogue.event_sink import take_up as go_on
+from advisor.dialogue.event_sink import take_up_record as go_on
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.journal.case_data import case_data, case_from
@@ -20,7 +20,7 @@ from advisor.journal.data_folder import FILE_NAME
 from advisor.journal.log import Journal, NewerJournal
 from advisor.journal.migrations import VERSION
 from advisor.journal.queries import entries_of, state_after
-from advisor.journal.resume import begin, offers, take_up
+from advisor.journal.resume import begin_recording, offers, take_up_record
 from advisor.journal.search import found_by
 from advisor.loader.answer_codec import read as answer_from
 from advisor.loader.answer_codec import write as answer_data
@@ -37,7 +37,7 @@ def test_a_consultation_comes_back_as_it_stands(tmp_path: Path) -> None:
     again = journal_in(tmp_path)
     [offer] = offers(again, "us-road")
     assert offer.saved == consultation.saved
-    taken = take_up(again, offer, judge().rules)
+    taken = take_up_record(again, offer, judge().rules)
     assert taken is not None and taken.notes == ("the rim is bent",) and taken.says == ()
     assert taken.keeper.consultation == keeper.consultation
 
@@ -66,7 +66,7 @@ def test_starting_over_begins_another_record(tmp_path: Path) -> None:
 
 def test_the_work_is_kept_step_by_step_and_taken_up(tmp_path: Path) -> None:
     journal = journal_in(tmp_path)
-    keeper = begin(journal, judge().rules)
+    keeper = begin_recording(journal, judge().rules)
     consultation = Consultation(judge(), TODAY, Clock())
     for line in (*TALK, "tick", "note cement still wet", "tick", "untick", "tick", "timer"):
         say(consultation, line)
@@ -75,7 +75,7 @@ def test_the_work_is_kept_step_by_step_and_taken_up(tmp_path: Path) -> None:
     journal.close()
     again = journal_in(tmp_path)
     [offer] = offers(again, "us-road")
-    taken = take_up(again, offer, judge().rules)
+    taken = take_up_record(again, offer, judge().rules)
     assert taken is not None
     other = Consultation(judge(), TODAY, Clock())
     go_on(other, taken.saved, taken.notes, taken.work)

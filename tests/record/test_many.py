@@ -13,7 +13,7 @@ from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.journal.queries import entries_of, state_after
 from advisor.journal.rejudge import rejudged
-from advisor.journal.resume import begin, offers
+from advisor.journal.resume import begin_recording, offers
 from advisor.journal.store import opened_to_read
 from advisor.model.case import Answers, Case, Choice
 from advisor.model.saved import Saved
@@ -60,7 +60,7 @@ def test_as_many_as_are_taken_come_back(tmp_path: Path, over: str, capsys: pytes
     for count in (99, 140):
         here, case = tmp_path / str(count), _many(over, count, "no")
         journal = journal_in(here / "a")
-        keeper = begin(journal, judge().rules)
+        keeper = begin_recording(journal, judge().rules)
         keeper.add("casing", "T42")
         judgement = judge().judge(case)
         keeper.keep(Saved(case), judgement)
@@ -86,7 +86,7 @@ def test_many_questions_left_out_are_read_back_and_offered(tmp_path: Path) -> No
             case = case.with_skipped((name, index)) if name not in case.injuries[index] else case
     assert len(case.skipped) > 200
     journal = journal_in(tmp_path)
-    keeper = begin(journal, judge().rules)
+    keeper = begin_recording(journal, judge().rules)
     keeper.keep(Saved(case), None)
     journal.close()
     again = journal_in(tmp_path)

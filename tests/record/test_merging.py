@@ -111,11 +111,11 @@ def test_a_verdict_that_its_own_rules_do_not_give_is_not_taken_in(
 
 def _planted(folder: Path, line: dict[str, Any]) -> None:
     """A journal that holds a line's entries, every hash as it should be."""
-    from advisor.journal.events import Draft
+    from advisor.journal.events import NewEvent
 
     journal = journal_in(folder)
     name = line["consultation"]
-    journal.append([Draft(name, each["at"], each["kind"], each["rules"], each["body"]) for each in line["entries"]])
+    journal.append([NewEvent(name, each["at"], each["kind"], each["rules"], each["body"]) for each in line["entries"]])
     journal.close()
 
 

@@ -147,10 +147,10 @@ def test_merging_what_went_on_in_both_keeps_both(tmp_path: Path) -> None:
         from advisor.dialogue.event_sink import kept
         from advisor.dialogue.session import Consultation
         from advisor.dialogue.talk_commands import say
-        from advisor.journal.resume import offers, take_up
+        from advisor.journal.resume import offers, take_up_record
 
         journal = journal_in(folder)
-        taken = take_up(journal, offers(journal, "us-road")[0], judge().rules)
+        taken = take_up_record(journal, offers(journal, "us-road")[0], judge().rules)
         assert taken is not None
         consultation = Consultation(judge(), TODAY)
         consultation.resume(taken.saved)
@@ -295,14 +295,14 @@ def test_records_by_several_rule_sets_go_out_and_in(tmp_path: Path, capsys: pyte
     from advisor.dialogue.session import Consultation
     from advisor.dialogue.talk_commands import say
     from advisor.engine.evaluator import Judge
-    from advisor.journal.resume import begin
+    from advisor.journal.resume import begin_recording
     from advisor.loader.paths import find_rule_set
     from advisor.loader.ruleset_loader import load_rule_set
 
     _filled(tmp_path / "a", [TALK[:3]])
     uk = Judge(load_rule_set(find_rule_set("uk-road")))
     journal = journal_in(tmp_path / "a")
-    keeper, consultation = begin(journal, uk.rules), Consultation(uk, TODAY)
+    keeper, consultation = begin_recording(journal, uk.rules), Consultation(uk, TODAY)
     say(consultation, "1")
     kept(keeper, consultation)
     journal.close()
@@ -335,14 +335,14 @@ def test_finding_by_number_casing_plate_date_verdict_and_technician(tmp_path: Pa
 def test_the_history_page_draws_all_places_together(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     from record_support import TODAY
 
-    from advisor.journal.resume import begin
+    from advisor.journal.resume import begin_recording
     from advisor.loader.case_file import read_case, split_cases
     from advisor.model.saved import Saved
 
     journal = journal_in(tmp_path)
     for clock in ("2:00", "7:30"):
         case = read_case(next(split_cases(CASE.replace("CLOCK", clock), "case")), judge().rules, TODAY)
-        keeper = begin(journal, judge().rules)
+        keeper = begin_recording(journal, judge().rules)
         keeper.add("casing", "T42")
         keeper.keep(Saved(case, (("vehicle", -1),), None, True), judge().judge(case))
     journal.close()

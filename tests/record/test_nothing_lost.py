@@ -12,14 +12,14 @@ import pytest
 from record_support import TALK, TODAY, Clock, checked, journal_in, judge, talk
 
 from advisor.dialogue.event_sink import at_its_end, kept, said_aside
-from advisor.dialogue.event_sink import take_up as go_on
+from advisor.dialogue.event_sink import take_up_record as go_on
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.journal.data_folder import FILE_NAME
 from advisor.journal.log import Journal
 from advisor.journal.queries import entries_of, state_after
 from advisor.journal.recorder import Keeper
-from advisor.journal.resume import begin, offer_in_words, offers, take_up
+from advisor.journal.resume import begin_recording, offer_in_words, offers, take_up_record
 
 
 def _carry_on(keeper: Keeper, consultation: Consultation, *lines: str) -> list[str]:
@@ -33,7 +33,7 @@ def _carry_on(keeper: Keeper, consultation: Consultation, *lines: str) -> list[s
 
 def _started(folder: Path, *lines: str) -> tuple[Journal, Keeper, Consultation]:
     journal = journal_in(folder)
-    keeper, consultation = begin(journal, judge().rules), Consultation(judge(), TODAY, Clock())
+    keeper, consultation = begin_recording(journal, judge().rules), Consultation(judge(), TODAY, Clock())
     _carry_on(keeper, consultation, *lines)
     return journal, keeper, consultation
 
@@ -58,7 +58,7 @@ def test_what_is_typed_before_the_first_answer_is_on_disk(tmp_path: Path, line: 
 
 def test_names_given_at_the_start_alone_make_no_record(tmp_path: Path) -> None:
     journal = journal_in(tmp_path)
-    begin(journal, judge().rules).add_first("technician", "Two")
+    begin_recording(journal, judge().rules).add_first("technician", "Two")
     journal.close()
     assert offers(journal_in(tmp_path), "us-road") == []
 
@@ -69,7 +69,7 @@ def test_a_sentence_that_waits_to_be_confirmed_is_heard_again(tmp_path: Path) ->
     _killed(journal)
     again = journal_in(tmp_path)
     [offer] = offers(again, "us-road")
-    taken = take_up(again, offer, judge().rules)
+    taken = take_up_record(again, offer, judge().rules)
     assert taken is not None
     other = Consultation(judge(), TODAY, Clock())
     said = go_on(other, taken.saved, taken.notes, taken.work, taken.heard)
@@ -81,7 +81,7 @@ def test_a_sentence_that_waits_to_be_confirmed_is_heard_again(tmp_path: Path) ->
     assert state_after(entries).case.answers.keys() >= {"vehicle", "wheel-position"}
     _killed(again)
     third = journal_in(tmp_path)
-    taken = take_up(third, offers(third, "us-road")[0], judge().rules)
+    taken = take_up_record(third, offers(third, "us-road")[0], judge().rules)
     assert taken is not None and taken.heard == ()
 
 
@@ -155,7 +155,7 @@ def test_from_a_read_only_folder_it_is_offered_and_taken_up(tmp_path: Path) -> N
             os.setuid(65534)
             again = journal_in(folder)
             [offer] = offers(again, "us-road")
-            taken = take_up(again, offer, judge().rules)
+            taken = take_up_record(again, offer, judge().rules)
             assert taken is not None and taken.saved == consultation.saved
             assert "in memory" in " ".join(again.take_notices())
             talk(again, TALK[6:8], taken.keeper)

@@ -10,13 +10,13 @@ from advisor.dialogue.event_sink import kept, said_aside
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.journal.one_record import one_record
-from advisor.journal.resume import begin
+from advisor.journal.resume import begin_recording
 from advisor.work.progress import work_from
 
 
 def test_a_record_is_read_back_whole(tmp_path: Path) -> None:
     journal = journal_in(tmp_path)
-    keeper = begin(journal, judge().rules)
+    keeper = begin_recording(journal, judge().rules)
     consultation = Consultation(judge(), TODAY, Clock())
     for line in ("casing T42", "technician Two", "plate XY 123", *TALK, "note rim is bent", "tick", "tick"):
         if said_aside(keeper, consultation, line) is None:

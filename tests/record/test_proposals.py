@@ -12,7 +12,7 @@ from advisor.dialogue.talk_commands import say
 from advisor.journal.casing_history import as_repairs
 from advisor.journal.log import Journal
 from advisor.journal.recorder import Keeper
-from advisor.journal.resume import begin
+from advisor.journal.resume import begin_recording
 from advisor.loader.case_file import read_case, split_cases
 from advisor.model.case import Case, Choice
 from advisor.model.saved import Saved
@@ -41,7 +41,7 @@ def case_of(angle: str = "0 deg", lean: str = "along-tread") -> Case:
 
 def _recorded(folder: Path, casing: str) -> None:
     journal = journal_in(folder)
-    keeper = begin(journal, judge().rules)
+    keeper = begin_recording(journal, judge().rules)
     if casing:
         keeper.add("casing", casing)
     case = case_of()
@@ -52,7 +52,7 @@ def _recorded(folder: Path, casing: str) -> None:
 
 def _begun(folder: Path) -> tuple[Journal, Keeper, Consultation]:
     journal = journal_in(folder)
-    return journal, begin(journal, judge().rules), Consultation(judge(), TODAY, Clock())
+    return journal, begin_recording(journal, judge().rules), Consultation(judge(), TODAY, Clock())
 
 
 def _said(keeper: Keeper, consultation: Consultation, line: str) -> str:

@@ -25,7 +25,7 @@ from advisor.journal.data_folder import FILE_NAME
 from advisor.journal.events import draft
 from advisor.journal.recorder import verdict_data
 from advisor.journal.rejudge import rejudged
-from advisor.journal.resume import begin, offers, take_up
+from advisor.journal.resume import begin_recording, offers, take_up_record
 from advisor.journal.state_diff import saved_data
 from advisor.loader.answer_codec import answer_of_cell, cell_of, check_fit, read, read_typed, write, written
 from advisor.loader.case_file import read_case, split_cases
@@ -34,7 +34,7 @@ from advisor.loader.reader import Notes
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import TIRE, Answer, Case, Readings
 from advisor.model.problems import Misread, Problems, json_shown
-from advisor.model.quantity import UNITS, Measure, read_measure, units_of
+from advisor.model.quantity import UNITS, Measure, read_measure, units_for
 from advisor.model.ruleset import Question
 from advisor.model.saved import Saved
 from advisor.nlu.case_of import as_json, as_yaml_lines
@@ -140,7 +140,7 @@ def test_any_text_that_is_taken_is_read_back_from_every_form(rules: str, text: s
 @example(quantity="length", text="about 0..0.5", data=None)
 def test_the_words_of_a_measure_read_as_that_measure(quantity: str, text: str, data: st.DataObject | None) -> None:
     """Without any unit to fall back on: what is shown of a measure is all that is needed to read it again."""
-    unit = "32nds" if data is None else data.draw(st.sampled_from(["", *units_of(quantity)]))
+    unit = "32nds" if data is None else data.draw(st.sampled_from(["", *units_for(quantity)]))
     try:
         measure = read_measure(text, quantity, unit)
     except Misread:
@@ -184,7 +184,7 @@ def _typed_in(rules: str, texts: dict[str, str]) -> Iterator[Consultation]:
 def _recorded(folder: Path, consultation: Consultation, rules: str) -> str:
     """Kept as a consultation of the casing T42; gives its id."""
     journal = journal_in(folder)
-    keeper = begin(journal, consultation.judge.rules)
+    keeper = begin_recording(journal, consultation.judge.rules)
     keeper.add("casing", "T42")
     keeper.keep(consultation.saved, consultation.judgement)
     journal.close()
@@ -196,7 +196,7 @@ def _comes_back(folder: Path, consultation: Consultation, rules: str) -> None:
     name = _recorded(folder / "a", consultation, rules)
     journal = journal_in(folder / "a")
     (offer,) = offers(journal, here.rules.about.id)
-    taken = take_up(journal, offer, here.rules)
+    taken = take_up_record(journal, offer, here.rules)
     assert taken is not None and taken.saved.case == case and taken.says == ()
     taken.keeper.end()
     journal.close()

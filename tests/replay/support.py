@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from advisor.console.replaying import Transcript, read_transcript
+from advisor.console.replaying import RecordedTranscript, read_transcript
 from advisor.dialogue.event_sink import said_aside
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
@@ -24,7 +24,7 @@ NAMES = [file.stem for file in FILES]
 class Played:
     """A transcript played: what stood at each end of the questions, and the case at its last line."""
 
-    transcript: Transcript
+    transcript: RecordedTranscript
     ends: tuple[Judgement, ...]
     case: Case
     kept: tuple[bool, ...]
@@ -58,7 +58,7 @@ def judge() -> Judge:
 
 
 @cache
-def transcript(name: str) -> Transcript:
+def transcript(name: str) -> RecordedTranscript:
     """A transcript by the file's name without its ending."""
     return read_transcript((FOLDER / f"{name}.txt").read_text(encoding="utf-8"), f"{name}.txt")
 

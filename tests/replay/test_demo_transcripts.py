@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from advisor.console.replaying import INVENTED, difference, played
+from advisor.console.replaying import INVENTED, played, transcript_difference
 
 from .support import FILES, NAMES, judge, play, transcript
 
@@ -51,7 +51,7 @@ OUTCOMES: dict[str, tuple[list[str], str, tuple[str, ...]]] = {
 
 @pytest.mark.parametrize("name", NAMES)
 def test_says_the_same(name: str) -> None:
-    found = difference(transcript(name), played(transcript(name), judge()))
+    found = transcript_difference(transcript(name), played(transcript(name), judge()))
     assert not found, "advisor replay --write renews it, once the change is meant:\n" + "\n".join(found)
 
 

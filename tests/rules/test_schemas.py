@@ -15,7 +15,7 @@ from slips_of_meaning import SLIPS
 
 from advisor.commands.new import run as new
 from advisor.commands.schemas import run as write
-from advisor.loader.builder import Draft
+from advisor.loader.builder import Builder
 from advisor.loader.json_schema import schemas
 from advisor.loader.ruleset_loader import read_folder, shipped, trees_folder
 from advisor.loader.yaml_nodes import documents
@@ -27,7 +27,7 @@ FIRST = re.compile(r"# yaml-language-server: \$schema=(\S+)")
 
 @lru_cache(maxsize=4)
 def made(name: str) -> dict[str, Any]:
-    draft = Draft()
+    draft = Builder()
     read_folder(trees_folder() / name, draft, [])
     return schemas(draft)
 

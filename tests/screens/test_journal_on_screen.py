@@ -11,12 +11,12 @@ from pathlib import Path
 
 from advisor.journal.data_folder import FILE_NAME
 from advisor.tui.app import AdvisorApp
-from advisor.tui.recording import Recording
+from advisor.tui.recording import ScreenRecording
 
 
 async def _window(folder: Path, typed: tuple[str, ...], close: bool, about: Mapping[str, str]) -> list[str]:
     """Opens a window, types lines, and closes the journal or not; gives what the conversation says."""
-    app = AdvisorApp(record=lambda: Recording(folder, datetime.now, False, about))
+    app = AdvisorApp(record=lambda: ScreenRecording(folder, datetime.now, False, about))
     async with app.run_test(size=(100, 40)) as pilot:
         for _ in range(400):
             if app.beside.recording is not None and app.talk_screen.desk is not None and app.talk_screen.desk.recorder:
@@ -54,9 +54,9 @@ def test_what_is_answered_on_the_screen_is_offered_again(tmp_path: Path) -> None
 def test_an_answer_given_before_the_journal_is_open_waits_for_it_and_is_no_answer_to_an_offer(tmp_path: Path) -> None:
     asyncio.run(_window(tmp_path, ("car", "drive"), False, {}))
 
-    def slowly() -> Recording:
+    def slowly() -> ScreenRecording:
         time.sleep(0.6)
-        return Recording(tmp_path, datetime.now, False, {})
+        return ScreenRecording(tmp_path, datetime.now, False, {})
 
     app = AdvisorApp(record=slowly)
 

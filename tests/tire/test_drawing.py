@@ -17,10 +17,10 @@ from advisor.domain.geometry.liner_layout import circumference, place_on_liner
 from advisor.drawings.outlines import clipped
 from advisor.drawings.render_svg import svg
 from advisor.drawings.render_terminal import drawn_lines, terminal_lines
-from advisor.drawings.scene import Line, Names, Picture, length_words
+from advisor.drawings.scene import Names, Picture, Stroke, length_words
 from advisor.drawings.views.cross_section import channel_picture, section_picture
 from advisor.drawings.views.how_to_measure import path_sketch, place_sketch, tread_picture
-from advisor.drawings.views.liner import Mark, gap_words, near_picture, unrolled_picture
+from advisor.drawings.views.liner import PlaceMark, gap_words, near_picture, unrolled_picture
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, between, exactly
 
@@ -44,14 +44,14 @@ def section(
     return section_picture(TREAD, mm(22), offset, exactly(angle, "deg"), lean, MARGIN, names, walls)
 
 
-def mark(name: str, clock: str, across: int, length: int = 90, width: int = 75, turn: int = 0) -> Mark:
+def mark(name: str, clock: str, across: int, length: int = 90, width: int = 75, turn: int = 0) -> PlaceMark:
     place, offset = read_clock(clock), mm(across)
     patch = place_on_liner(place, offset, mm(length), mm(width), ONCE, exactly(turn, "deg"))
     kind = "injury" if name.isalpha() else "earlier repair"
-    return Mark(name, kind, place, offset, patch, zones_at(offset, TREAD, MARGIN))
+    return PlaceMark(name, kind, place, offset, patch, zones_at(offset, TREAD, MARGIN))
 
 
-def unrolled(*marks: Mark, names: Names = "mm") -> Picture:
+def unrolled(*marks: PlaceMark, names: Names = "mm") -> Picture:
     return unrolled_picture(marks, ONCE, TREAD, MARGIN, names)
 
 
@@ -64,7 +64,7 @@ PICTURES = [
     section(exactly("2.5", "in"), names="in"),
     SEAM,
     unrolled(mark("2", "7:00-7:30", 0)),
-    unrolled_picture([Mark("A", "injury", read_clock("3:00"), mm(10))], ONCE),
+    unrolled_picture([PlaceMark("A", "injury", read_clock("3:00"), mm(10))], ONCE),
     unrolled(),
     near_picture(mark("A", "12:05", -35), mark("1", "11:57", 25, 140, 60, 30), ONCE, "near", TREAD, MARGIN),
     near_picture(mark("A", "2:00", 0), mark("B", "2:20", 0), ONCE, "apart"),
@@ -109,7 +109,7 @@ def test_svg_is_whole_black_and_white_and_fetches_nothing(picture: Picture) -> N
 
 
 def test_svg_escapes_what_it_is_given() -> None:
-    nasty = Mark('<b>&"', "injury", read_clock("3:00"), mm(10))
+    nasty = PlaceMark('<b>&"', "injury", read_clock("3:00"), mm(10))
     picture = unrolled_picture([nasty], ONCE)
     assert ET.fromstring(svg(picture, 'a"b')) is not None
     assert "<b>" not in svg(picture)
@@ -159,9 +159,9 @@ def test_a_unit_across_the_valve_shows_at_both_ends() -> None:
 
 
 def test_clipping() -> None:
-    assert clipped(Line(-10, 5, 20, 5), 0, 10, 0, 10) == Line(0, 5, 10, 5)
-    assert clipped(Line(-10, -5, 20, -5), 0, 10, 0, 10) is None
-    assert clipped(Line(-10, 20, -1, 11), 0, 10, 0, 10) is None
+    assert clipped(Stroke(-10, 5, 20, 5), 0, 10, 0, 10) == Stroke(0, 5, 10, 5)
+    assert clipped(Stroke(-10, -5, 20, -5), 0, 10, 0, 10) is None
+    assert clipped(Stroke(-10, 20, -1, 11), 0, 10, 0, 10) is None
 
 
 def test_no_casing_no_section() -> None:

@@ -12,8 +12,8 @@ from shapely.affinity import rotate, translate
 from advisor.domain.geometry.liner_layout import circumference, gap, place_on_liner
 from advisor.drawings.labels import Box, Named, placed
 from advisor.drawings.outlines import arc, crossing, hatching, in_common, within
-from advisor.drawings.scene import Line
-from advisor.drawings.views.liner import Mark, near_picture
+from advisor.drawings.scene import Stroke
+from advisor.drawings.views.liner import PlaceMark, near_picture
 from advisor.model.quantity import exactly
 
 Corners = list[tuple[float, float]]
@@ -44,7 +44,7 @@ def test_the_part_of_a_line_inside_a_box() -> None:
         shape = turned_box(draw)
         x1, y1, x2, y2 = (draw.uniform(-120, 120) for _ in range(4))
         theirs = shapely.LineString([(x1, y1), (x2, y2)]).intersection(shapely.Polygon(shape)).length
-        part = within(Line(x1, y1, x2, y2), shape)
+        part = within(Stroke(x1, y1, x2, y2), shape)
         assert (math.hypot(part.x2 - part.x1, part.y2 - part.y1) if part else 0.0) == pytest.approx(theirs, abs=1e-6)
 
 
@@ -111,7 +111,7 @@ def test_the_close_up_shows_the_distance_that_was_worked_out() -> None:
             clock, offset = exactly(draw.randint(-12, 12) % 360, "deg"), exactly(draw.randint(-60, 60), "mm")
             sizes = exactly(draw.randint(30, 90), "mm"), exactly(draw.randint(30, 90), "mm")
             turn = exactly(draw.randint(0, 179), "deg")
-            marks.append(Mark(name, "injury", clock, offset, place_on_liner(clock, offset, *sizes, once, turn)))
+            marks.append(PlaceMark(name, "injury", clock, offset, place_on_liner(clock, offset, *sizes, once, turn)))
         first, second = marks
         assert first.patch and second.patch
         apart = float(gap(first.patch, second.patch, once).low)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.domain.dual_pairs import DualRow, allowed_difference, allowed_round, difference, larger_diameter
+from advisor.domain.dual_pairs import DualRow, allowed_difference, allowed_round, diameter_difference, larger_diameter
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, between, exactly
 
@@ -54,7 +54,7 @@ def test_past_the_table() -> None:
 
 
 def test_differences() -> None:
-    assert difference(inch(41), inch("40.5")) == inch("1/2")
-    assert difference(inch("40.5"), inch(41)) == inch("1/2")
-    assert difference(between(40, 41, "in"), inch("40.5")) == between(0, "1/2", "in")
+    assert diameter_difference(inch(41), inch("40.5")) == inch("1/2")
+    assert diameter_difference(inch("40.5"), inch(41)) == inch("1/2")
+    assert diameter_difference(between(40, 41, "in"), inch("40.5")) == between(0, "1/2", "in")
     assert larger_diameter(inch(40), exactly(1041, "mm")) == exactly(1041, "mm").to("in")

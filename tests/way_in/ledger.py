@@ -20,7 +20,7 @@ from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Read
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.result import Understood
-from advisor.wording.messages import put_together
+from advisor.wording.messages import findings_merged
 
 #: What can be typed at a question of each kind or unit, as a technician would; choices come from the rule set.
 FIGURES = {
@@ -266,7 +266,7 @@ class Player:
     def _book_heard(self, key: Key, answer: Answer) -> None:
         before = self.ledger.said.get(key)
         if isinstance(answer, Choices):
-            answer = put_together(before, answer)
+            answer = findings_merged(before, answer)
         self.ledger.say(key, answer)
 
 

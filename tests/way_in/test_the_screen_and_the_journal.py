@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 from screens.driving import Screen, drive
 
-from advisor.console.session_lines import Recording, converse
+from advisor.console.session_lines import PlainRecording, converse
 from advisor.dialogue.session import Consultation
 from advisor.journal.log import Journal
 from advisor.journal.queries import entries_of, state_after
-from advisor.journal.resume import begin
+from advisor.journal.resume import begin_recording
 from advisor.tools.case_writer import case_text
 
 from .ledger import TODAY, Player, answers_of, judge_of, play, played
@@ -64,7 +64,7 @@ def heard_of(
     consultation: Consultation, lines: Iterable[str], folder: Path, resume: bool = False, end: bool = False
 ) -> list[list[str]]:
     """What the plain face says to each line, kept in a folder; first what it says before any."""
-    recording = Recording(folder, lambda: datetime(2026, 3, 14, 9, 0, tzinfo=UTC), consultation)
+    recording = PlainRecording(folder, lambda: datetime(2026, 3, 14, 9, 0, tzinfo=UTC), consultation)
     said: list[list[str]] = [[*recording.opening(iter(()), False, resume, {})]]
     talk = converse(consultation, lines, lambda _: said.append([]), recording.keeper)
     for line in talk:
@@ -127,7 +127,7 @@ def test_a_question_about_a_case_file_changes_neither_file_nor_verdict(question:
 @pytest.mark.parametrize("seed", range(8))
 def test_what_a_journal_gives_back_is_what_was_said_last(rules: str, seed: int, tmp_path: Path) -> None:
     journal = Journal(tmp_path, lambda: datetime(2026, 3, 14, 9, 0, tzinfo=UTC))
-    keeper = begin(journal, judge_of(rules).rules)
+    keeper = begin_recording(journal, judge_of(rules).rules)
     player = play(rules, 2000 + seed, recorder=keeper)
     journal.close()
     again = Journal(tmp_path, lambda: datetime(2026, 3, 14, 10, 0, tzinfo=UTC))

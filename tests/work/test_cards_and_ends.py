@@ -8,7 +8,7 @@ from work_support import TIRE, judge_of, judged
 
 from advisor.console.printers import verdict_lines
 from advisor.dialogue.talk_commands import say
-from advisor.report.html import page
+from advisor.report.html import report_page
 from advisor.wording.verdict_card import told_to_driver
 from advisor.work.record_model import report_of
 from advisor.work.record_text import report_lines
@@ -67,7 +67,7 @@ def test_a_restriction_stands_at_the_last_steps_and_on_the_tear_off() -> None:
     report = report_of(judged(STEER), judge_of())
     said_at = [line.says for line in report.steps if RESTRICTION in line.restrictions]
     assert any(text.startswith("Fit the wheel") for text in said_at) and len(said_at) >= 3
-    for text in ("\n".join(report_lines(report)), page([report])):
+    for text in ("\n".join(report_lines(report)), report_page([report])):
         tail = text[max(text.rfind("FOR THE DRIVER"), text.rfind("For the driver")) :]
         assert "What limits its use" in tail and "front (steer) wheel" in tail
         assert text.count("Not on the steer axle") >= 4

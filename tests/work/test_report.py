@@ -12,7 +12,7 @@ from work_support import case_text, judge_of, judged
 
 from advisor.commands.report import run
 from advisor.console.printers import text_lines
-from advisor.report.html import page
+from advisor.report.html import report_page
 from advisor.report.style import STYLE, policy
 from advisor.work.progress import Work
 from advisor.work.record_model import report_of
@@ -74,7 +74,7 @@ def test_a_case_that_is_not_finished() -> None:
     report = report_of(judged({"tread-depth": ""}), judge_of())
     assert (report.sign, report.finished) == ("HOLD", False)
     assert "not answered yet" in "\n".join(text_lines(report))
-    assert "Not everything needed was answered" in page([report])
+    assert "Not everything needed was answered" in report_page([report])
 
 
 @pytest.mark.parametrize(
@@ -100,7 +100,7 @@ def test_what_to_tell_the_driver_names_the_source(
 def test_invented_figures_are_marked() -> None:
     report = report_of(judged({}, PLACED, rules="demo-shop"), judge_of("demo-shop"))
     assert any("chart of repair units is invented" in mark for mark in report.marks)
-    for text in (page([report]), "\n".join(text_lines(report))):
+    for text in (report_page([report]), "\n".join(text_lines(report))):
         assert text.count("invented for the demo") > 2
     assert not report_of(judged(), judge_of()).marks
 
@@ -118,7 +118,7 @@ def test_steps_done_stand_with_their_times() -> None:
 @pytest.mark.parametrize("rules", ["us-road", "demo-shop", "uk-road"])
 def test_the_page_is_whole_and_self_contained(rules: str) -> None:
     report = report_of(judged({}, PLACED, rules=rules), judge_of(rules), "one.yaml")
-    text = page([report, report])
+    text = report_page([report, report])
     found = Tags(text)
     assert not {"script", "link", "iframe", "img", "form", "object"} & set(found.tags)
     assert not [name for name, _ in found.attributes if name.startswith("on") or name in ("src", "href", "style")]
@@ -161,7 +161,7 @@ def test_cautions_of_the_steps_and_figures_stand_in_the_report() -> None:
 def test_the_tear_off_carries_the_mark_of_what_is_invented() -> None:
     report = report_of(judged({}, PLACED, rules="demo-shop"), judge_of("demo-shop"))
     for text in (
-        page([report]).partition("tear off)")[2],
+        report_page([report]).partition("tear off)")[2],
         "\n".join(text_lines(report)).partition("FOR THE DRIVER")[2],
     ):
         assert "invented for the demo" in text
@@ -171,7 +171,7 @@ def test_the_page_is_valid_html() -> None:
     import html5lib
 
     for tire, technician in (({}, "A. Demo"), ({"sidewall": f"'{HOSTILE.replace(chr(39), '')}'"}, HOSTILE)):
-        text = page([report_of(judged(tire, PLACED), judge_of(), HOSTILE, technician)])
+        text = report_page([report_of(judged(tire, PLACED), judge_of(), HOSTILE, technician)])
         parser = html5lib.HTMLParser(strict=True)
         parser.parse(text)
 
@@ -181,8 +181,8 @@ def test_nothing_typed_can_break_the_page() -> None:
     report = report_of(
         judged({**BARE, "sidewall": f"'{quoted}'"}), judge_of(), HOSTILE, HOSTILE, Work().noted(HOSTILE, None, None)
     )
-    text = page([report])
-    plain = page([report_of(judged(), judge_of(), "x", "y", Work().noted("z", None, None))])
+    text = report_page([report])
+    plain = report_page([report_of(judged(), judge_of(), "x", "y", Work().noted("z", None, None))])
     assert "<script" not in text and "<img" not in text and "onerror=alert" not in re.sub(r"&lt;.*?&gt;", "", text)
     assert set(Tags(text).tags) == set(Tags(plain).tags)
     assert BIDI not in text and BIDI not in "\n".join(text_lines(report))

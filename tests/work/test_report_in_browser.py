@@ -10,7 +10,7 @@ import pytest
 from test_report import HOSTILE, PLACED
 from work_support import judge_of, judged
 
-from advisor.report.html import page
+from advisor.report.html import report_page
 from advisor.work.progress import Work
 from advisor.work.record_model import report_of
 
@@ -26,9 +26,11 @@ PAPERS = {"A4": (595, 842), "letter": (612, 792)}
 def text(request: pytest.FixtureRequest) -> str:
     """A page: a repair with everything on it, or a refusal with a name that would break a page."""
     if request.param == "repair":
-        return page([report_of(judged({}, PLACED, rules="demo-shop"), judge_of("demo-shop"), "one.yaml", "A. Demo")])
+        return report_page(
+            [report_of(judged({}, PLACED, rules="demo-shop"), judge_of("demo-shop"), "one.yaml", "A. Demo")]
+        )
     judgement = judged({"findings": "[exposed-cord]"}, PLACED)
-    return page([report_of(judgement, judge_of(), HOSTILE, HOSTILE, Work().noted(HOSTILE, None, None))])
+    return report_page([report_of(judgement, judge_of(), HOSTILE, HOSTILE, Work().noted(HOSTILE, None, None))])
 
 
 @pytest.mark.parametrize("paper", PAPERS)

@@ -16,7 +16,7 @@ from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
 from advisor.journal.log import Journal
-from advisor.journal.resume import begin
+from advisor.journal.resume import begin_recording
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.wording.messages import Message
 
@@ -41,7 +41,7 @@ def keep(folder: Path, *lines: str, judge: Judge | None = None, upto: int = 99) 
     """A consultation kept in a folder's journal; gives its id and what came of the last line."""
     judge, clock = judge or judge_of(), Clock()
     journal = Journal(folder, clock)
-    keeper = begin(journal, judge.rules)
+    keeper = begin_recording(journal, judge.rules)
     consultation = Consultation(judge, date(2026, 3, 14), clock)
     for line in (f"technician {NAME}", "casing DEMO-1"):
         said_aside(keeper, consultation, line)

@@ -135,12 +135,14 @@ def test_a_chart_that_cannot_be_read(shop: Path, old: str, new: str, says: str) 
 
 
 def test_a_name_that_looks_like_a_page_is_only_a_name(shop: Path) -> None:
-    from advisor.report.html import page
+    from advisor.report.html import report_page
     from advisor.work.record_model import report_of
 
     rules = changed(shop, "name: Demo unit T1 (invented)", "name: <img src=x onerror=alert(1)>\u202e")
     judge = Judge(rules)
-    text = page([report_of(judge.judge(judged({}, {"injury-size": "4 mm"}, rules="demo-shop").walk.tire.case), judge)])
+    text = report_page(
+        [report_of(judge.judge(judged({}, {"injury-size": "4 mm"}, rules="demo-shop").walk.tire.case), judge)]
+    )
     assert "&lt;img src=x onerror=alert(1)&gt;" in text and "<img" not in text and "\u202e" not in text
 
 

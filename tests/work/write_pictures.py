@@ -16,7 +16,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from browser import printed
 from work_support import judge_of, judged
 
-from advisor.report.html import page
+from advisor.report.html import report_page
 from advisor.work.progress import Work, key_of
 from advisor.work.record_model import report_of
 
@@ -34,8 +34,8 @@ def pages() -> dict[str, str]:
         work = work.ticked(key_of(planned), datetime(2026, 3, 14, 8) + timedelta(minutes=minute), planned.method.id)
     refusal = judged({"findings": "[exposed-cord]"}, PLACED)
     return {
-        "repair": page([report_of(done, judge, "a demo case", "A. Demo", work)]),
-        "refusal": page([report_of(refusal, judge_of(), "a demo case", "A. Demo")]),
+        "repair": report_page([report_of(done, judge, "a demo case", "A. Demo", work)]),
+        "refusal": report_page([report_of(refusal, judge_of(), "a demo case", "A. Demo")]),
     }
 
 

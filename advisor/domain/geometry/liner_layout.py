@@ -26,7 +26,7 @@ from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, between, exactly, in_words
 from advisor.quick import kept
 
-Span = tuple[float, float]
+_Span = tuple[float, float]
 _TURN = 360.0
 
 
@@ -34,16 +34,16 @@ _TURN = 360.0
 class Flat:
     """A unit on the strip; `shift` counts from `clock_deg`, or from the valve where that is None."""
 
-    clock_deg: Span | None
-    shift: Span
-    along: Span
-    across: Span
-    length: Span
-    width: Span
-    turn_deg: Span
+    clock_deg: _Span | None
+    shift: _Span
+    along: _Span
+    across: _Span
+    length: _Span
+    width: _Span
+    turn_deg: _Span
     exact: bool
-    half_length: Span = (0.0, 0.0)
-    half_width: Span = (0.0, 0.0)
+    half_length: _Span = (0.0, 0.0)
+    half_width: _Span = (0.0, 0.0)
     upright: bool = True
     outer: Rectangle = field(init=False)
     inner: Rectangle = field(init=False)
@@ -60,7 +60,7 @@ class Flat:
         self.reach = math.hypot(self.outer.half_length, self.outer.half_width)
 
 
-def apart(first: Flat, second: Flat, round_mm: Span) -> Span:
+def apart(first: Flat, second: Flat, round_mm: _Span) -> _Span:
     """The least and the greatest signed distance of two units on a strip that is `round_mm` long."""
     images = _images(first, second, round_mm)
     y = (second.across[0] - first.across[1], second.across[1] - first.across[0])
@@ -79,7 +79,7 @@ def apart(first: Flat, second: Flat, round_mm: Span) -> Span:
     return least, max(least, most)
 
 
-def _images(first: Flat, second: Flat, round_mm: Span) -> list[Span]:
+def _images(first: Flat, second: Flat, round_mm: _Span) -> list[_Span]:
     """The second unit's centre as seen from the first's, along the strip, for each turn near it."""
     short, long = round_mm
     if first.clock_deg and second.clock_deg:
@@ -97,7 +97,7 @@ def _images(first: Flat, second: Flat, round_mm: Span) -> list[Span]:
     return spans
 
 
-def _upright(first: Flat, second: Flat, images: list[Span], y: Span, half_round: float) -> Span:
+def _upright(first: Flat, second: Flat, images: list[_Span], y: _Span, half_round: float) -> _Span:
     sizes = [_size(span) for span in images]
     x0 = min(size[0] for size in sizes)
     x1 = min(min(size[1] for size in sizes), half_round)
@@ -114,7 +114,7 @@ def _corner(x: float, y: float) -> float:
     return x if x > y else y
 
 
-def _size(span: Span) -> Span:
+def _size(span: _Span) -> _Span:
     low, high = span
     if low > 0:
         return low, high
@@ -123,7 +123,7 @@ def _size(span: Span) -> Span:
     return 0.0, max(-low, high)
 
 
-def _plain_apart(first: Flat, second: Flat, images: list[Span], y: float, reach: float) -> float:
+def _plain_apart(first: Flat, second: Flat, images: list[_Span], y: float, reach: float) -> float:
     """The distance where nothing is in doubt: the nearest picture's, and of others no farther than it may still be."""
     least = math.inf
     for x, _ in sorted(images, key=_low):
@@ -133,17 +133,17 @@ def _plain_apart(first: Flat, second: Flat, images: list[Span], y: float, reach:
     return least
 
 
-def _low(span: Span) -> float:
+def _low(span: _Span) -> float:
     return abs(span[0])
 
 
-def _least(first: Flat, second: Flat, x: Span, y: Span) -> float:
+def _least(first: Flat, second: Flat, x: _Span, y: _Span) -> float:
     if x[0] == x[1] and y[0] == y[1]:
         return rectangles_apart(first.outer, second.outer, x[0], y[0])
     return polygons_apart(first.outer.corners(), swept(second.outer.corners(), x, y))
 
 
-def _most(first: Flat, second: Flat, x: Span, y: Span) -> float:
+def _most(first: Flat, second: Flat, x: _Span, y: _Span) -> float:
     return max(rectangles_apart(first.inner, second.inner, vx, vy) for vx in set(x) for vy in set(y))
 
 
@@ -167,7 +167,7 @@ def _within(flat: Flat) -> Rectangle:
     return rectangle(length * share, width * share, 0.0)
 
 
-def _largest(turn_deg: Span) -> Span:
+def _largest(turn_deg: _Span) -> _Span:
     """The largest |cos| and |sin| over a range of turns."""
     low, high = turn_deg
     ends = [math.radians(low), math.radians(high)]
@@ -179,7 +179,7 @@ def _largest(turn_deg: Span) -> Span:
 NO_TURN = exactly(0, "deg")
 #: A rectangle turned by half a turn more lies as before.
 ANY_TURN = between(0, FULL_TURN_DEG // 2, "deg")
-NO_SHIFT = exactly(0, "mm")
+_NO_SHIFT = exactly(0, "mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +197,7 @@ class Patch:
     width: Measure
     turn_deg: Measure = NO_TURN
     clock: Measure | None = None
-    shift: Measure = NO_SHIFT
+    shift: Measure = _NO_SHIFT
 
 
 @kept
@@ -223,7 +223,7 @@ def place_on_liner(
     width: Measure,
     circumference: Measure,
     turn: Measure = NO_TURN,
-    shift: Measure = NO_SHIFT,
+    shift: Measure = _NO_SHIFT,
 ) -> Patch:
     """A unit at a clock position, `shift` further clockwise along the liner.
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-Point = tuple[float, float]
-Polygon = list[Point]
+_Point = tuple[float, float]
+Polygon = list[_Point]
 
 
 class Rectangle(NamedTuple):
@@ -28,7 +28,7 @@ class Rectangle(NamedTuple):
         wx, wy = -self.half_width * self.sin, self.half_width * self.cos
         return [(lx + wx, ly + wy), (wx - lx, wy - ly), (-lx - wx, -ly - wy), (lx - wx, ly - wy)]
 
-    def inwards(self, x: float, y: float) -> Point:
+    def inwards(self, x: float, y: float) -> _Point:
         """A point given along the outer axes, along the rectangle's own."""
         return x * self.cos + y * self.sin, y * self.cos - x * self.sin
 
@@ -91,7 +91,7 @@ def _nearest_corner(box: Rectangle, other: Rectangle, x: float, y: float, cos: f
     return math.sqrt(nearest)
 
 
-def _sides(shape: Polygon) -> list[tuple[Point, Point]]:
+def _sides(shape: Polygon) -> list[tuple[_Point, _Point]]:
     return list(zip(shape, shape[1:] + shape[:1], strict=True))
 
 
@@ -112,7 +112,7 @@ def _corner_to_side(corners: Polygon, shape: Polygon) -> float:
     return min(_to_side(corner, start, end) for corner in corners for start, end in _sides(shape))
 
 
-def _to_side(point: Point, start: Point, end: Point) -> float:
+def _to_side(point: _Point, start: _Point, end: _Point) -> float:
     dx, dy = end[0] - start[0], end[1] - start[1]
     square = dx * dx + dy * dy
     along = ((point[0] - start[0]) * dx + (point[1] - start[1]) * dy) / square if square else 0.0
@@ -120,14 +120,14 @@ def _to_side(point: Point, start: Point, end: Point) -> float:
     return math.hypot(point[0] - start[0] - along * dx, point[1] - start[1] - along * dy)
 
 
-def _around(points: list[Point]) -> Polygon:
+def _around(points: list[_Point]) -> Polygon:
     ordered = sorted(set(points))
     if len(ordered) < 3:
         return ordered
     return _half(ordered) + _half(ordered[::-1])
 
 
-def _half(ordered: list[Point]) -> Polygon:
+def _half(ordered: list[_Point]) -> Polygon:
     chain: Polygon = []
     for px, py in ordered:
         while len(chain) > 1:

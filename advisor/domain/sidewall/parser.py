@@ -142,7 +142,7 @@ def _left_over(text: str) -> list[str]:
 
 
 def _put_together(
-    size: Size | None, words: Words, service: Service, kind: sidewall_class.Kind, unread: tuple[str, ...]
+    size: Size | None, words: Words, service: Service, kind: sidewall_class.ServiceKind, unread: tuple[str, ...]
 ) -> Sidewall:
     build = _construction(size, words)
     symbol = service.symbol or kind.symbol

@@ -173,7 +173,7 @@ _TRUCK_WHOLE_RIMS = frozenset({"20", "22", "24"})
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class ServiceKind:
     """Class and load range; the speed symbol that stood in or next to the size; marks that found no place."""
 
     tire_class: str | None
@@ -187,10 +187,10 @@ def car_like(size: Size) -> bool:
     return size.metric and "." not in size.rim and size.prefix in ("", "P", "HL") and size.suffix == ""
 
 
-def judge(size: Size | None, words: Words, service: Service) -> Kind:
+def judge(size: Size | None, words: Words, service: Service) -> ServiceKind:
     """Class, load range, and what the single letter after the size means. Raises nothing."""
     if size is None:
-        return Kind(None, _load_range(None, words, "")[0], None, ())
+        return ServiceKind(None, _load_range(None, words, "")[0], None, ())
     lone, symbol, letter = size.lone, {"S": "S", "H": "H", "Z": "ZR"}.get(size.speed), ""
     unread: tuple[str, ...] = ()
     plain = car_like(size)
@@ -201,12 +201,12 @@ def judge(size: Size | None, words: Words, service: Service) -> Kind:
     elif lone:
         unread = (lone,)
         if plain and not size.prefix and "B" <= lone <= "N":
-            return Kind(None, _load_range(None, words, "")[0], symbol, unread)
+            return ServiceKind(None, _load_range(None, words, "")[0], symbol, unread)
     if size.lone_ply:
         words.ply_ratings.add(int(size.lone_ply))
     tire_class = _class(size, words, service, letter)
     load_range, odd = _load_range(tire_class, words, letter)
-    return Kind(tire_class, None if size.prefix == "HL" else load_range, symbol, (*unread, *odd))
+    return ServiceKind(tire_class, None if size.prefix == "HL" else load_range, symbol, (*unread, *odd))
 
 
 def letter_behind(size: Size, service: Service, words: list[str]) -> str:

@@ -18,11 +18,11 @@ from advisor.drawings.outlines import arc, chain
 from advisor.drawings.scene import (
     Fill,
     Label,
-    Line,
     Name,
     Names,
     Picture,
-    Span,
+    SceneSpan,
+    Stroke,
     Style,
     length_words,
     mm_ends,
@@ -48,11 +48,11 @@ def channel_picture(
     ways = [(-half, -half + least), (half, half + most)] if half else [(0.0, least), (0.0, most)]
     style: Style = "thick" if run.exact else "dashed"
     lines = [
-        Line(left, 0.0, right, 0.0),
-        Line(left, deep, right, deep, "thick"),
-        Line(left, 0.0, left, deep, "thin"),
-        Line(0.0, 0.0, 0.0, deep, "dotted"),
-        *(Line(top, 0.0, bottom, deep, style) for top, bottom in dict.fromkeys(ways)),
+        Stroke(left, 0.0, right, 0.0),
+        Stroke(left, deep, right, deep, "thick"),
+        Stroke(left, 0.0, left, deep, "thin"),
+        Stroke(0.0, 0.0, 0.0, deep, "dotted"),
+        *(Stroke(top, 0.0, bottom, deep, style) for top, bottom in dict.fromkeys(ways)),
     ]
     near = 0.6 * least - half
     where = "along the tread, either way round" if not isinstance(lean, Measure) else f"towards {clock_in_words(lean)}"
@@ -62,7 +62,7 @@ def channel_picture(
         tuple(lines),
         named=(Name(0.0, 0.6 * deep, max(near, 0.0), 0.95 * deep, in_words(angle), left_first=True),),
         above=((Label(0.0, "outer end"),),),
-        below=((Span(0.0, most, f"runs {length_words(run, names)}"),),),
+        below=((SceneSpan(0.0, most, f"runs {length_words(run, names)}"),),),
         beside=((deep / 2, length_words(casing_thickness, names)),),
         notes=(
             f"Cut along the channel, {where}: it slants {in_words(angle)} from square, is {length_words(long, names)} "
@@ -161,37 +161,37 @@ def _window(half: float, deep: float, outer: tuple[float, float], inner: tuple[f
     return (near, far) if side > 0 else (-far, -near)
 
 
-def _casing(shape: _Shape) -> list[Line]:
+def _casing(shape: _Shape) -> list[Stroke]:
     """Tread and liner, with the tread's edges as far as they are on the sheet."""
-    lines: list[Line] = []
+    lines: list[Stroke] = []
     left, right = max(shape.left, -shape.half), min(shape.right, shape.half)
     for y in (0.0, shape.deep):
-        lines.append(Line(left, y, right, y, "thick" if y else "solid"))
+        lines.append(Stroke(left, y, right, y, "thick" if y else "solid"))
         if shape.flat:
-            lines += [Line(shape.left, y, left, y, "dotted"), Line(right, y, shape.right, y, "dotted")]
+            lines += [Stroke(shape.left, y, left, y, "dotted"), Stroke(right, y, shape.right, y, "dotted")]
     for side in (-1, 1):
         if shape.left < side * shape.half < shape.right:
             lines += _tread_edge(shape, side)
         if shape.edge is not None and shape.edge > 0 and shape.left < side * shape.edge < shape.right:
-            lines.append(Line(side * shape.edge, 0.0, side * shape.edge, shape.deep, "dashed"))
+            lines.append(Stroke(side * shape.edge, 0.0, side * shape.edge, shape.deep, "dashed"))
     return lines
 
 
-def _tread_edge(shape: _Shape, side: int) -> list[Line]:
+def _tread_edge(shape: _Shape, side: int) -> list[Stroke]:
     """The tread's edge, and the shoulder's round down to the sidewall; a straight one where all is laid flat."""
     at = side * shape.half
-    upright = Line(at, 0.0, at, shape.deep, "solid" if shape.flat else "thin")
+    upright = Stroke(at, 0.0, at, shape.deep, "solid" if shape.flat else "thin")
     if shape.flat:
         return [upright]
     end = at + side * shape.deep
     round_down = arc(at, shape.deep, shape.deep, -90, 0 if side > 0 else -180)
-    return [upright, *chain(round_down, "solid"), Line(at, shape.deep, end, shape.deep, "dotted")]
+    return [upright, *chain(round_down, "solid"), Stroke(at, shape.deep, end, shape.deep, "dotted")]
 
 
-def _middle(shape: _Shape) -> list[Line]:
+def _middle(shape: _Shape) -> list[Stroke]:
     """The center line; and how thick the casing is, at the sheet's left edge."""
-    dimension = [Line(shape.left, 0.0, shape.left, shape.deep, "thin")]
-    return [Line(0.0, 0.0, 0.0, shape.deep, "dotted"), *dimension]
+    dimension = [Stroke(shape.left, 0.0, shape.left, shape.deep, "thin")]
+    return [Stroke(0.0, 0.0, 0.0, shape.deep, "dotted"), *dimension]
 
 
 def _shoulders(shape: _Shape) -> list[Fill]:
@@ -207,23 +207,23 @@ def _shoulders(shape: _Shape) -> list[Fill]:
     return fills
 
 
-def _square(shape: _Shape) -> list[Line]:
+def _square(shape: _Shape) -> list[Stroke]:
     """Square to the tread at the outer end, from where the angle counts."""
     middle = sum(shape.outer) / 2
-    return [Line(middle, 0.0, middle, shape.deep, "dotted")]
+    return [Stroke(middle, 0.0, middle, shape.deep, "dotted")]
 
 
-def _channel(shape: _Shape, angle: Measure, size: Measure | None) -> list[Line]:
+def _channel(shape: _Shape, angle: Measure, size: Measure | None) -> list[Stroke]:
     """The channel, or where an end is in doubt its two outermost courses."""
     doubt = shape.outer[0] != shape.outer[1] or shape.inner[0] != shape.inner[1]
     if doubt or size is None:
         courses = list(dict.fromkeys(zip(shape.outer, shape.inner, strict=True)))
-        return [Line(top, 0.0, bottom, shape.deep, "dashed" if doubt else "thick") for top, bottom in courses]
+        return [Stroke(top, 0.0, bottom, shape.deep, "dashed" if doubt else "thick") for top, bottom in courses]
     half = mm_ends(size)[1] / 2 / math.cos(math.radians(angle.high))
-    return [Line(shape.outer[0] + way, 0.0, shape.inner[0] + way, shape.deep, "thick") for way in (-half, half)]
+    return [Stroke(shape.outer[0] + way, 0.0, shape.inner[0] + way, shape.deep, "thick") for way in (-half, half)]
 
 
-def _angle(shape: _Shape, angle: Measure, channel: list[Line]) -> tuple[Name, ...]:
+def _angle(shape: _Shape, angle: Measure, channel: list[Stroke]) -> tuple[Name, ...]:
     """The angle, near the liner: between the square and the channel where that is wide enough, else beside both."""
     square, at, low = sum(shape.outer) / 2, 0.6, 0.95
     leans = 1 if sum(shape.inner) >= sum(shape.outer) else -1
@@ -236,7 +236,7 @@ def _angle(shape: _Shape, angle: Measure, channel: list[Line]) -> tuple[Name, ..
     return (Name(min(*walls, square), y, max(*walls, square), y, in_words(angle), left_first=leans > 0),)
 
 
-def _zones(shape: _Shape, by_area: bool) -> tuple[Label | Span, ...]:
+def _zones(shape: _Shape, by_area: bool) -> tuple[Label | SceneSpan, ...]:
     if shape.edge is None:
         return ()
     inside = max(shape.edge, 0.0)
@@ -249,17 +249,17 @@ def _zones(shape: _Shape, by_area: bool) -> tuple[Label | Span, ...]:
     for name, start, end in bands:
         left, right = max(min(start, end), shape.left), min(max(start, end), shape.right)
         if right - left > 0.3 * shape.deep and right > left:
-            spans.append(Span(left, right, name, band=True))
+            spans.append(SceneSpan(left, right, name, band=True))
     return tuple(sorted(spans, key=lambda span: span.x1))
 
 
-def _dimension(ends: tuple[float, float], name: str, offset: Measure, names: Names) -> Label | Span:
+def _dimension(ends: tuple[float, float], name: str, offset: Measure, names: Names) -> Label | SceneSpan:
     """From the center line to an end; the farther one where it is in doubt."""
     if ends == (0.0, 0.0):
         return Label(0.0, f"{name} on the center line")
     low, high = ends
     start, far = (0.0, max(ends, key=abs)) if low >= 0 or high <= 0 else (low, high)
-    return Span(start, far, f"{name} {length_words(size_of(offset), names)}")
+    return SceneSpan(start, far, f"{name} {length_words(size_of(offset), names)}")
 
 
 def _sides(shape: _Shape) -> tuple[Label, ...]:

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from advisor.domain.clock import FULL_TURN_DEG, clock_in_words
 from advisor.drawings.outlines import arc, box, chain
-from advisor.drawings.scene import Fill, Label, Line, Name, Picture, Span, Spot
+from advisor.drawings.scene import Fill, Label, Name, Picture, SceneSpan, Spot, Stroke
 from advisor.model.quantity import Measure
 
 #: The sketch of the cross-section: center line, outer and inner end, tread's edge, casing.
@@ -24,21 +24,21 @@ def path_sketch() -> Picture:
     """Offset, tread width, angle and casing thickness, each where it is measured."""
     end = _EDGE + _DEEP
     lines = [
-        Line(0.0, 0.0, _EDGE, 0.0),
-        Line(0.0, _DEEP, _EDGE, _DEEP, "thick"),
-        Line(0.0, 0.0, 0.0, _DEEP, "thin"),
-        Line(_MIDDLE, 0.0, _MIDDLE, _DEEP, "dotted"),
-        Line(_OUTER, 0.0, _OUTER, _DEEP, "dotted"),
-        Line(_OUTER, 0.0, _INNER, _DEEP, "thick"),
+        Stroke(0.0, 0.0, _EDGE, 0.0),
+        Stroke(0.0, _DEEP, _EDGE, _DEEP, "thick"),
+        Stroke(0.0, 0.0, 0.0, _DEEP, "thin"),
+        Stroke(_MIDDLE, 0.0, _MIDDLE, _DEEP, "dotted"),
+        Stroke(_OUTER, 0.0, _OUTER, _DEEP, "dotted"),
+        Stroke(_OUTER, 0.0, _INNER, _DEEP, "thick"),
         *chain(arc(_EDGE, _DEEP, _DEEP, -90, 0), "solid"),
-        Line(_EDGE, _DEEP, end, _DEEP, "dotted"),
+        Stroke(_EDGE, _DEEP, end, _DEEP, "dotted"),
     ]
     return Picture(
         "How the injury's path is measured",
         *(0.0, end, 0.0, _DEEP),
         tuple(lines),
         named=(Name(_OUTER, 0.6 * _DEEP, _OUTER + 0.6 * (_INNER - _OUTER), 0.95 * _DEEP, "angle", left_first=True),),
-        above=((Span(_MIDDLE, _EDGE, "half the tread's width"),), (Span(_MIDDLE, _OUTER, "offset"),)),
+        above=((SceneSpan(_MIDDLE, _EDGE, "half the tread's width"),), (SceneSpan(_MIDDLE, _OUTER, "offset"),)),
         below=((Label(_MIDDLE, "center line"), Label(_INNER, "inner end")),),
         beside=((_DEEP / 2, "casing thickness"),),
         notes=(
@@ -57,13 +57,13 @@ def place_sketch() -> Picture:
     top, bottom, y = -30.0, 10.0, -18.0
     ways = ((0.0, -1.0, "12:00"), (1.0, 0.0, "3:00"), (0.0, 1.0, "6:00"), (-1.0, 0.0, "9:00"))
     lines = [
-        Line(0.0, 0.0, right + 32, 0.0, "dotted"),
-        Line(0.0, -_HALF, right + 32, -_HALF),
-        Line(0.0, _HALF, right + 32, _HALF),
-        Line(_VALVE, -_HALF, _VALVE, _HALF, "thin"),
-        *(Line(_AT, y, _AT + dx * _STROKE, y + dy * _STROKE * 0.8) for dx, dy, _ in ways),
+        Stroke(0.0, 0.0, right + 32, 0.0, "dotted"),
+        Stroke(0.0, -_HALF, right + 32, -_HALF),
+        Stroke(0.0, _HALF, right + 32, _HALF),
+        Stroke(_VALVE, -_HALF, _VALVE, _HALF, "thin"),
+        *(Stroke(_AT, y, _AT + dx * _STROKE, y + dy * _STROKE * 0.8) for dx, dy, _ in ways),
         *box([(left, top), (right, top), (right, bottom), (left, bottom)], "solid"),
-        Line(right + 5, top, right + 5, bottom, "thin"),
+        Stroke(right + 5, top, right + 5, bottom, "thin"),
     ]
     names = [_at(_AT + dx * _STROKE * 1.3, y + dy * _STROKE * 1.15, text) for dx, dy, text in ways]
     return Picture(
@@ -72,7 +72,10 @@ def place_sketch() -> Picture:
         tuple(lines),
         spots=(Spot(_AT, y, "x"),),
         named=(*names, Name(left, top, right, bottom, "unit"), _at(right + 18, (top + bottom) / 2, "width")),
-        above=((Span(_VALVE, _AT, "clock position"), Span(left, right, "length")), (Label(_AT, "serial side"),)),
+        above=(
+            (SceneSpan(_VALVE, _AT, "clock position"), SceneSpan(left, right, "length")),
+            (Label(_AT, "serial side"),),
+        ),
         below=((Label(_VALVE, "valve", "start"), Label(_AT, "other side")),),
         notes=(
             "The tread from inside, a sketch without scale: serial side on top, clockwise round the tire to the right.",
@@ -136,7 +139,7 @@ def _middle(groove: int) -> float:
     return _start(groove) + _GROOVE / 2
 
 
-def _profile() -> list[Line]:
+def _profile() -> list[Stroke]:
     """Ribs and grooves as one line, and the casing under them."""
     points = [(0.0, 0.0)]
     for groove in range(_GROOVES):
@@ -144,10 +147,10 @@ def _profile() -> list[Line]:
         floor = _DEEP - _BAR if groove == _BAR_IN else _DEEP
         points += [(left, 0.0), (left, floor), (right, floor), (right, 0.0)]
     points.append((_WIDE, 0.0))
-    lines = [Line(*here, *there) for here, there in pairwise(points)]
+    lines = [Stroke(*here, *there) for here, there in pairwise(points)]
     bar = _start(_BAR_IN)
-    lines.append(Line(bar, _DEEP, bar + _GROOVE, _DEEP, "dotted"))
-    return [*lines, Line(0.0, _DEEP + 4, _WIDE, _DEEP + 4)]
+    lines.append(Stroke(bar, _DEEP, bar + _GROOVE, _DEEP, "dotted"))
+    return [*lines, Stroke(0.0, _DEEP + 4, _WIDE, _DEEP + 4)]
 
 
 def _ribs() -> list[Fill]:
@@ -163,10 +166,10 @@ def _between(left: float, right: float, top: float, bottom: float) -> tuple[tupl
     return (left, top), (right, top), (right, bottom), (left, bottom)
 
 
-def _gauge(x: float) -> list[Line]:
+def _gauge(x: float) -> list[Stroke]:
     """A gauge: its foot across the groove, its pin on the floor."""
-    foot = Line(x - 0.9 * _GROOVE, -0.4, x + 0.9 * _GROOVE, -0.4, "thick")
-    return [foot, Line(x, -5.0, x, _DEEP, "thick")]
+    foot = Stroke(x - 0.9 * _GROOVE, -0.4, x + 0.9 * _GROOVE, -0.4, "thick")
+    return [foot, Stroke(x, -5.0, x, _DEEP, "thick")]
 
 
 def _round_the_tire(places: int) -> str:

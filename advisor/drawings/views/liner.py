@@ -28,12 +28,12 @@ from advisor.drawings.outlines import Point, box, clipped, in_common
 from advisor.drawings.scene import (
     Fill,
     Label,
-    Line,
     Name,
     Names,
     Picture,
-    Span,
+    SceneSpan,
     Spot,
+    Stroke,
     Style,
     length_words,
     mm_ends,
@@ -55,14 +55,14 @@ class Bands:
     half: float | None
     edge: float | None
 
-    def lines(self, left: float, right: float) -> list[Line]:
+    def lines(self, left: float, right: float) -> list[Stroke]:
         """Center line, the tread's edges and the crown's, from left to right mm."""
-        lines = [Line(left, 0.0, right, 0.0, "dotted")]
+        lines = [Stroke(left, 0.0, right, 0.0, "dotted")]
         for side in (-1, 1):
             if self.half:
-                lines.append(Line(left, side * self.half, right, side * self.half))
+                lines.append(Stroke(left, side * self.half, right, side * self.half))
             if self.edge:
-                lines.append(Line(left, side * self.edge, right, side * self.edge, "dashed"))
+                lines.append(Stroke(left, side * self.edge, right, side * self.edge, "dashed"))
         return lines
 
     def shoulders(self, left: float, right: float) -> list[Fill]:
@@ -87,7 +87,7 @@ def bands(tread_width: Measure | None, crown_margin: Figures | None) -> Bands:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class PlaceMark:
     """An injury or an earlier repair: a short name, its outer end or centre, its unit, its zones."""
 
     name: str
@@ -116,7 +116,7 @@ def reach(patch: Patch) -> list[Point]:
     return [(left, top), (right, top), (right, bottom), (left, bottom)]
 
 
-def unit_lines(mark: Mark, patch: Patch, moved: float) -> list[Line]:
+def unit_lines(mark: PlaceMark, patch: Patch, moved: float) -> list[Stroke]:
     """A unit's outline, and the reach of its doubt."""
     style: Style = "solid" if mark.kind == "injury" else "dashed"
     lines = box(corners(patch, moved), style)
@@ -125,7 +125,7 @@ def unit_lines(mark: Mark, patch: Patch, moved: float) -> list[Line]:
     return lines
 
 
-def ends_of(mark: Mark, around: float, moved: float) -> tuple[list[Spot], list[Line]]:
+def ends_of(mark: PlaceMark, around: float, moved: float) -> tuple[list[Spot], list[Stroke]]:
     """An injury's outer end, its inner end where the unit sits on it, and the way between them."""
     if mark.kind != "injury":
         return [], []
@@ -136,7 +136,7 @@ def ends_of(mark: Mark, around: float, moved: float) -> tuple[list[Spot], list[L
     inner = (mm_middle(mark.patch.along_mm) + moved, -mm_middle(mark.patch.across))
     if abs(inner[0] - outer[0]) + abs(inner[1] - outer[1]) < 1:
         return spots, []
-    return [*spots, Spot(*inner, "o")], [Line(*outer, *inner)]
+    return [*spots, Spot(*inner, "o")], [Stroke(*outer, *inner)]
 
 
 def place(clock: Measure, around: float) -> float:
@@ -145,7 +145,7 @@ def place(clock: Measure, around: float) -> float:
     return float(turned.low + turned.high) / 720 * around
 
 
-def name_of(mark: Mark, around: float, moved: float) -> Name:
+def name_of(mark: PlaceMark, around: float, moved: float) -> Name:
     """The name, for the unit's box, or for the cross where there is no unit."""
     if mark.patch is None:
         x, y = place(mark.clock, around) + moved, -mm_middle(mark.offset)
@@ -172,8 +172,8 @@ _RULER: dict[Names, Measure] = {"mm": exactly(50, "mm"), "in": exactly(2, "in")}
 
 
 def near_picture(
-    first: Mark,
-    second: Mark,
+    first: PlaceMark,
+    second: PlaceMark,
     circumference: Measure,
     says: str,
     tread_width: Measure | None = None,
@@ -195,7 +195,7 @@ def near_picture(
         spots += more
         named.append(name_of(mark, around, turn))
     common = shared(first.patch, second.patch, turns[1] - turns[0])
-    link = () if common else (Line(*_link(*shapes), "thin"),)
+    link = () if common else (Stroke(*_link(*shapes), "thin"),)
     lines = [part for line in (*lines, *link) if (part := clipped(line, *frame))]
     return Picture(
         f"Close-up of {first.name} and {second.name}",
@@ -244,14 +244,14 @@ def _link(first: list[Point], second: list[Point]) -> tuple[float, float, float,
     return found
 
 
-def _scale(frame: tuple[float, float, float, float], names: Names) -> Span:
+def _scale(frame: tuple[float, float, float, float], names: Names) -> SceneSpan:
     """A round length to hold against the drawing."""
     long = _RULER[names]
     middle, half = (frame[0] + frame[1]) / 2, mm_ends(long)[1] / 2
-    return Span(middle - half, middle + half, length_words(long, names))
+    return SceneSpan(middle - half, middle + half, length_words(long, names))
 
 
-__all__ = ["Mark", "gap_words", "unrolled_picture"]
+__all__ = ["PlaceMark", "gap_words", "unrolled_picture"]
 
 _BEYOND = 1.12
 _PAIRS_TOLD = 8
@@ -260,7 +260,7 @@ _LEAST: dict[Names, Measure] = {"mm": exactly("0.1", "mm"), "in": exactly("0.01"
 
 
 def unrolled_picture(
-    marks: Sequence[Mark],
+    marks: Sequence[PlaceMark],
     circumference: Measure,
     tread_width: Measure | None = None,
     crown_margin: Figures | None = None,
@@ -297,12 +297,12 @@ def unrolled_picture(
     )
 
 
-def _clock(half: float | None, around: float, high: float) -> list[Line]:
+def _clock(half: float | None, around: float, high: float) -> list[Stroke]:
     """The valve at both ends, and the hours along both edges."""
-    lines = [Line(end, -high, end, high, "thin") for end in (0.0, around)]
+    lines = [Stroke(end, -high, end, high, "thin") for end in (0.0, around)]
     for side in (-1, 1):
         top = side * (half or high)
-        lines += [Line(around * h / 12, top, around * h / 12, top - side * high / 12, "thin") for h in range(1, 12)]
+        lines += [Stroke(around * h / 12, top, around * h / 12, top - side * high / 12, "thin") for h in range(1, 12)]
     return lines
 
 
@@ -323,14 +323,14 @@ def _valve(around: float) -> tuple[Label, ...]:
     return Label(0.0, "valve", "start"), Label(around / 2, "other side"), Label(around, "valve", "end")
 
 
-def _across(mark: Mark) -> list[float]:
+def _across(mark: PlaceMark) -> list[float]:
     ends = [mm_ends(size_of(mark.offset))[1]]
     if mark.patch:
         ends += [abs(y) for _, y in reach(mark.patch)]
     return ends
 
 
-def _turns(mark: Mark, around: float) -> list[float]:
+def _turns(mark: PlaceMark, around: float) -> list[float]:
     """By how much a mark is moved so that each of its pictures on the sheet is drawn: a turn back, none, a turn on."""
     spots, _ = ends_of(mark, around, 0.0)
     name = name_of(mark, around, 0.0)
@@ -352,7 +352,7 @@ def _shown_part(name: Name, around: float) -> list[Name]:
     return [Name(left, name.top, right, name.bottom, name.text)]
 
 
-def _overlaps(marks: Sequence[Mark], around: float, high: float) -> list[Fill]:
+def _overlaps(marks: Sequence[PlaceMark], around: float, high: float) -> list[Fill]:
     """What two units cover both, wherever it shows on the sheet."""
     sheet = [(0.0, -high), (around, -high), (around, high), (0.0, high)]
     fills = []
@@ -367,7 +367,9 @@ def _overlaps(marks: Sequence[Mark], around: float, high: float) -> list[Fill]:
     return fills
 
 
-def _notes(marks: Sequence[Mark], circumference: Measure, edge: float | None, names: Names, by_area: bool) -> list[str]:
+def _notes(
+    marks: Sequence[PlaceMark], circumference: Measure, edge: float | None, names: Names, by_area: bool
+) -> list[str]:
     once = length_words(circumference, names)
     notes = [
         f"Tread unrolled clockwise from the valve, seen from inside, serial side on top; once round the liner {once}.",
@@ -387,7 +389,7 @@ def _notes(marks: Sequence[Mark], circumference: Measure, edge: float | None, na
     return notes
 
 
-def _signs(marks: Sequence[Mark], edge: float | None, by_area: bool) -> list[str]:
+def _signs(marks: Sequence[PlaceMark], edge: float | None, by_area: bool) -> list[str]:
     """What the lines and signs mean, those that are drawn."""
     kinds = {mark.kind for mark in marks if mark.patch}
     says = []
@@ -400,7 +402,7 @@ def _signs(marks: Sequence[Mark], edge: float | None, by_area: bool) -> list[str
     return says
 
 
-def _distances(marks: Sequence[Mark], circumference: Measure, names: Names) -> list[str]:
+def _distances(marks: Sequence[PlaceMark], circumference: Measure, names: Names) -> list[str]:
     new = [(mark, mark.patch) for mark in marks if mark.patch and mark.kind == "injury"]
     old = [(mark, mark.patch) for mark in marks if mark.patch and mark.kind != "injury"]
     both = [mark for mark, _ in (*new, *old)]

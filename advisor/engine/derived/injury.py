@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value, one_of
+from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value, one_of
 from advisor.later import later
 from advisor.model.case import CANT_TELL, CantTell, Choice, Readings, Text
 from advisor.model.problems import Misread
@@ -36,7 +36,7 @@ _LEANS: dict[str, injury_channel.Lean] = {
 }
 
 
-def measured_zone(facts: Facts, figures: Figures) -> Value | None:
+def measured_zone(facts: Facts, figures: LimitFigures) -> Value | None:
     """The zone that the offsets give; the worse of the injury's two ends decides, each with half its width outwards.
 
     Figure: `crown-edge`.
@@ -44,7 +44,7 @@ def measured_zone(facts: Facts, figures: Figures) -> Value | None:
     return _as_choice(_measured(facts, figures))
 
 
-def zone(facts: Facts, figures: Figures) -> Value | None:
+def zone(facts: Facts, figures: LimitFigures) -> Value | None:
     """The injury's zone: the worse of what was said and what the measures give. Figure: `crown-edge`.
 
     "Can't tell" leaves every zone open.
@@ -63,7 +63,7 @@ def _as_choice(zones: frozenset[str] | None) -> Value | None:
     return None if zones is None else one_of(zones, ZONES)
 
 
-def _measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
+def _measured(facts: Facts, figures: LimitFigures) -> frozenset[str] | None:
     offset, tread_width = facts.get("offset"), facts.get("tread-width")
     if offset is None or tread_width is None:
         return None
@@ -103,7 +103,7 @@ def has_inner_end(facts: Facts) -> bool:
     return facts.get("injury-depth") in (Choice("through"), CANT_TELL, None)
 
 
-def length_over_width(facts: Facts, figures: Figures) -> Value | None:
+def length_over_width(facts: Facts, figures: LimitFigures) -> Value | None:
     """How much longer than wide the injury is at most, in mm; below 0 the two were swapped or misread."""
     width, length = facts.measure("injury-size"), facts.measure("injury-length")
     if width is None or length is None:
@@ -156,7 +156,7 @@ def place_of_inner_end(facts: Facts) -> tuple[Measure, Measure] | CantTell | Non
         return CANT_TELL
 
 
-def offset_of_inner_end(facts: Facts, figures: Figures) -> Value | None:
+def offset_of_inner_end(facts: Facts, figures: LimitFigures) -> Value | None:
     """The offset of the channel's inner end, in mm; None where a measure that gives it is not known."""
     straight = is_straight(facts.get("injury-angle")) or lean_of(facts) == "along-tread"
     measured = facts.measure("injury-angle") is not None and facts.measure("casing-thickness") is not None
@@ -164,7 +164,7 @@ def offset_of_inner_end(facts: Facts, figures: Figures) -> Value | None:
     return place[0].to("mm") if isinstance(place, tuple) else None
 
 
-def ends_by_tape(facts: Facts, figures: Figures) -> Value | None:
+def ends_by_tape(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far in from the tread's edge both ends lie, in words; only where offset and tread width were measured."""
     offset, tread_width = facts.measure("offset"), facts.measure("tread-width")
     if offset is None or tread_width is None:
@@ -172,7 +172,7 @@ def ends_by_tape(facts: Facts, figures: Figures) -> Value | None:
     return Text(f"by the tape {_ends_in_words(offset, tread_width, facts, figures)}{_half_on_top(facts)}")
 
 
-def _ends_in_words(offset: Measure, tread_width: Measure, facts: Facts, figures: Figures) -> str:
+def _ends_in_words(offset: Measure, tread_width: Measure, facts: Facts, figures: LimitFigures) -> str:
     outer = _from_edge(injury_channel.distance_in(offset, tread_width))
     if not has_inner_end(facts) or is_straight(facts.get("injury-angle")):
         return f"it lies {outer}"
@@ -194,7 +194,7 @@ def _from_edge(inside: Measure, edge: str = "the tread's edge") -> str:
     return f"{in_words(inside)} inside {edge}"
 
 
-def length_of_channel(facts: Facts, figures: Figures) -> Value | None:
+def length_of_channel(facts: Facts, figures: LimitFigures) -> Value | None:
     """The length along the channel in mm: casing thickness over the cosine of the angle."""
     thickness, angle = facts.measure("casing-thickness"), facts.measure("injury-angle")
     if thickness is None or angle is None:
@@ -205,7 +205,7 @@ def length_of_channel(facts: Facts, figures: Figures) -> Value | None:
         return None
 
 
-def length_of_stem(facts: Facts, figures: Figures) -> Value | None:
+def length_of_stem(facts: Facts, figures: LimitFigures) -> Value | None:
     """The stem's length in mm: the channel, what stands above the liner and above the tread.
 
     Figures: `above-liner` and `above-tread`.
@@ -218,7 +218,7 @@ def length_of_stem(facts: Facts, figures: Figures) -> Value | None:
     )
 
 
-def widest_opening(facts: Facts, figures: Figures) -> Value | None:
+def widest_opening(facts: Facts, figures: LimitFigures) -> Value | None:
     """The larger of the injury's width and length; the length counts as the width where none was measured."""
     across, along = facts.get("injury-size"), facts.get("injury-length")
     if not isinstance(across, Measure):
@@ -247,14 +247,14 @@ INSIDE, OUTSIDE = "crown", "shoulder"
 CUT_SIZES = ("within", "beyond")
 
 
-def _share_for(width: Measure, figures: Figures) -> Limit:
+def _share_for(width: Measure, figures: LimitFigures) -> Limit:
     for edge, share in (("narrow-to", "share-narrow"), ("middle-to", "share-middle")):
         if width.to("mm").high <= figures[edge].figures[0].to("mm").low:
             return figures[share]
     return figures["share-wide"]
 
 
-def repair_area(facts: Facts, figures: Figures) -> Value | None:
+def repair_area(facts: Facts, figures: LimitFigures) -> Value | None:
     """The width in mm of the band in which a nail hole may be repaired; not rounded.
 
     Figures: `narrow-to` and `middle-to`, the widths up to which the first and second share count, each itself
@@ -268,7 +268,7 @@ def _share_of(width: Measure, share: Limit) -> Measure:
     return intervals.times(width.to("mm"), share.figures[0].low / 100)
 
 
-def zone_by_area(facts: Facts, figures: Figures) -> Value | None:
+def zone_by_area(facts: Facts, figures: LimitFigures) -> Value | None:
     """Crown where the injury lies inside the band, shoulder where it reaches out of it. Figures as `repair-area`.
 
     Inside: distance of the injury's centre from the centre line, plus half the injury, is at most half the band;
@@ -279,7 +279,7 @@ def zone_by_area(facts: Facts, figures: Figures) -> Value | None:
     return None if zones is None else one_of(zones, ZONES)
 
 
-def zone_in_area(facts: Facts, figures: Figures) -> Value | None:
+def zone_in_area(facts: Facts, figures: LimitFigures) -> Value | None:
     """The zone that counts: the worse of what was said and what the band gives. Figures as `repair-area`.
 
     "Can't tell" leaves every zone open.
@@ -293,7 +293,7 @@ def zone_in_area(facts: Facts, figures: Figures) -> Value | None:
     return one_of(injury_channel.worst_zones(*sets), ZONES) if sets else None
 
 
-def _area_measured(facts: Facts, figures: Figures) -> frozenset[str] | None:
+def _area_measured(facts: Facts, figures: LimitFigures) -> frozenset[str] | None:
     area, offset = repair_area(facts, figures), facts.get("offset")
     if not isinstance(area, Measure) or offset is None:
         return None
@@ -322,7 +322,7 @@ def _ends(facts: Facts, offset: Measure) -> Measure:
     return Measure(max(outer.low, inner.low), max(outer.high, inner.high), "mm")
 
 
-def cut_by_width(facts: Facts, figures: Figures) -> Value | None:
+def cut_by_width(facts: Facts, figures: LimitFigures) -> Value | None:
     """Whether a cut is longer than a figure or a share of the section width, whichever is greater.
 
     Figures: `length`, `share` in %. Its longest opening counts; what exactly the greater one is, its limit says.

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from advisor.engine.derived import injury, repair_unit, spacing, tire, workshop
-from advisor.engine.facts import Facts, Figures, Tables, Value
+from advisor.engine.facts import Facts, LimitFigures, Tables, Value
 from advisor.model.ruleset import RuleSet
 from advisor.quick import dataclass
 
-Function = Callable[[Facts, Figures], Value | None]
+Function = Callable[[Facts, LimitFigures], Value | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ FUNCTIONS: Mapping[str, Registered] = {
     "drying-time": Registered(workshop.drying_time),
     "drying-least": Registered(workshop.drying_least, quantity="duration", unit="min"),
     "liner-least-warm": Registered(workshop.liner_least_warm, quantity="temperature", unit="C"),
-    "settling-point": Registered(workshop.settling_point, quantity="temperature", unit="C"),
+    "settling-point": Registered(workshop.settling_temperature, quantity="temperature", unit="C"),
     "liner-over-dew": Registered(workshop.liner_over_dew, quantity="temperature", unit="C"),
     "cement-coats": Registered(workshop.coats_here),
     "tool-across": Registered(workshop.tool_across, quantity="length", unit="mm"),

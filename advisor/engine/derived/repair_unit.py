@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.engine.derived.injury import has_inner_end, lean_of, offset_of_inner_end
-from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
+from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value
 from advisor.later import later
 from advisor.model.case import Choice, Readings, Text
 from advisor.model.problems import Misread
@@ -48,7 +48,7 @@ def _largest(value: Value | None) -> Measure | None:
     return value if isinstance(value, Measure) else None
 
 
-def chart_unit(facts: Facts, figures: Figures) -> Value | None:
+def chart_unit(facts: Facts, figures: LimitFigures) -> Value | None:
     """The unit that the chart gives, by name with its sizes; the row that chose it, and why the next smaller fails."""
     if not facts.rules.units or not has_inner_end(facts):
         return NOT_APPLICABLE
@@ -64,12 +64,12 @@ def chart_unit(facts: Facts, figures: Figures) -> Value | None:
     return Text(f"{row.name}, {sizes}; row {row.id} {closes} ({row.basis.standing}); {why}")
 
 
-def unit_length_here(facts: Facts, figures: Figures) -> Value | None:
+def unit_length_here(facts: Facts, figures: LimitFigures) -> Value | None:
     """The unit's length along the tire: as answered, else from the chart."""
     return _size(facts, "unit-length")
 
 
-def unit_width_here(facts: Facts, figures: Figures) -> Value | None:
+def unit_width_here(facts: Facts, figures: LimitFigures) -> Value | None:
     """The unit's width across the tire: as answered, else from the chart."""
     return _size(facts, "unit-width")
 
@@ -92,13 +92,13 @@ def unit_sizes(facts: Facts) -> tuple[Measure, Measure] | None:
     return (length, width) if isinstance(length, Measure) and isinstance(width, Measure) else None
 
 
-def outline(facts: Facts, figures: Figures) -> Value | None:
+def outline(facts: Facts, figures: LimitFigures) -> Value | None:
     """The outline to draw on the liner, in words: at least the unit's own size."""
     sizes = unit_sizes(facts)
     return Text(f"the unit measures {in_words(sizes[0])} along by {in_words(sizes[1])} across") if sizes else None
 
 
-def stem_across(facts: Facts, figures: Figures) -> Value | None:
+def stem_across(facts: Facts, figures: LimitFigures) -> Value | None:
     """The stem's diameter by the chart."""
     if not has_inner_end(facts):
         return NOT_APPLICABLE
@@ -106,7 +106,7 @@ def stem_across(facts: Facts, figures: Figures) -> Value | None:
     return found.row.stem.to("mm") if found is not None and found.row is not None else None
 
 
-def sized_by_chart(facts: Facts, figures: Figures) -> Value | None:
+def sized_by_chart(facts: Facts, figures: LimitFigures) -> Value | None:
     """Whether the chart gives the size of every unit that goes in, so that nobody has to be asked: yes or no."""
     if not facts.rules.units:
         return Choice("no")
@@ -118,7 +118,7 @@ def sized_by_chart(facts: Facts, figures: Figures) -> Value | None:
 _NO_MARGIN = exactly(0, "mm")
 
 
-def liner_opening(facts: Facts, figures: Figures) -> Value | None:
+def liner_opening(facts: Facts, figures: LimitFigures) -> Value | None:
     """The longer way of the ellipse that the channel leaves on the liner, in mm; not for an injury that ends before."""
     if not has_inner_end(facts):
         return NOT_APPLICABLE
@@ -126,7 +126,7 @@ def liner_opening(facts: Facts, figures: Figures) -> Value | None:
     return ellipse[1].to("mm") if ellipse else None
 
 
-def unit_cover(facts: Facts, figures: Figures) -> Value | None:
+def unit_cover(facts: Facts, figures: LimitFigures) -> Value | None:
     """What the unit has left over beyond the opening and its chart's margin, both sides together, in mm.
 
     The tighter of the two directions counts; below 0 it does not cover. Figure: `margin`, the margin on each
@@ -143,7 +143,7 @@ def unit_cover(facts: Facts, figures: Figures) -> Value | None:
     return Measure(min(along.low, across.low), min(along.high, across.high), "mm")
 
 
-def edge_left(facts: Facts, figures: Figures) -> Value | None:
+def edge_left(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far the unit's edge stays inside the crown, in mm; below 0 it reaches into the shoulder by that much.
 
     Figure: `crown-edge`.

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from advisor.engine.derived.injury import NO_SHIFT, lean_of, place_of_inner_end
 from advisor.engine.derived.repair_unit import unit_sizes
-from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, Value
+from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value
 from advisor.later import later
 from advisor.model.case import CANT_TELL, Choice
 from advisor.model.problems import Misread
@@ -31,7 +31,7 @@ else:
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
+class PlacedUnit:
     """A repair unit, new or old: the injury or earlier repair it belongs to, and its place where that is known."""
 
     facts: Facts
@@ -43,15 +43,15 @@ class Unit:
         return self.facts.over == "injuries"
 
 
-def units_of(facts: Facts) -> tuple[Unit, ...]:
+def placed_units(facts: Facts) -> tuple[PlacedUnit, ...]:
     """Every unit of the tire: the new ones, then the earlier repairs."""
     around = liner_round(facts)
-    new = (Unit(injury, _new_patch(injury, around)) for injury in facts.each("injuries") if _needs_unit(injury))
-    old = (Unit(repair, _old_patch(repair, around)) for repair in _repairs(facts))
+    new = (PlacedUnit(injury, _new_patch(injury, around)) for injury in facts.each("injuries") if _needs_unit(injury))
+    old = (PlacedUnit(repair, _old_patch(repair, around)) for repair in _repairs(facts))
     return (*new, *old)
 
 
-def pairs_of(facts: Facts, units: tuple[Unit, ...]) -> list[tuple[Unit, Unit, Measure]]:
+def unit_gaps(facts: Facts, units: tuple[PlacedUnit, ...]) -> list[tuple[PlacedUnit, PlacedUnit, Measure]]:
     """Each pair of placed units with a new one in it, and the distance edge to edge in mm, the nearest first."""
     around = liner_round(facts)
     placed = [unit for unit in units if unit.patch]
@@ -62,28 +62,28 @@ def pairs_of(facts: Facts, units: tuple[Unit, ...]) -> list[tuple[Unit, Unit, Me
     return [(placed[i], placed[j], gap) for i, j, gap in _nearest(tuple(new), tuple(old), around)]
 
 
-def to_keep_apart(facts: Facts, figures: Figures) -> Value | None:
+def to_keep_apart(facts: Facts, figures: LimitFigures) -> Value | None:
     """Whether two or more units, new or old, have to be kept apart: yes or no."""
     new = sum(_needs_unit(injury) for injury in facts.each("injuries"))
     return Choice("yes" if new and new + len(_repairs(facts)) > 1 else "no")
 
 
-def repairs_in_all(facts: Facts, figures: Figures) -> Value | None:
+def repairs_in_all(facts: Facts, figures: LimitFigures) -> Value | None:
     """How many repairs the tire would have in all, earlier ones too; only where there would be more than one."""
     new = sum(_needs_unit(injury) for injury in facts.each("injuries"))
     count = new + len(_repairs(facts))
     return exactly(count, "times") if count > 1 else NOT_APPLICABLE
 
 
-def nearest_repair(facts: Facts, figures: Figures) -> Value | None:
+def nearest_repair(facts: Facts, figures: LimitFigures) -> Value | None:
     """The smallest distance in mm, edge to edge, between a new unit and any other; 0 or less where they touch.
 
     Where a place is not known, those that are known count only when they touch or overlap for certain.
     """
     if to_keep_apart(facts, figures) == Choice("no"):
         return NOT_APPLICABLE
-    units = units_of(facts)
-    gaps = [gap for _, _, gap in pairs_of(facts, units)]
+    units = placed_units(facts)
+    gaps = [gap for _, _, gap in unit_gaps(facts, units)]
     if not gaps:
         return None
     least = Measure(min(gap.low for gap in gaps), min(gap.high for gap in gaps), "mm")
@@ -161,14 +161,14 @@ def _patch(
         return None
 
 
-def joint_cover(facts: Facts, figures: Figures) -> Value | None:
+def joint_cover(facts: Facts, figures: LimitFigures) -> Value | None:
     """What one new unit has left over beyond two injuries' openings and the margin, in mm; of all pairs the most.
 
     The tighter of the two directions counts; below 0 no unit covers two. Figure: `margin`, on each side. Only where
     at least two injuries have their place, size, angle and unit.
     """
     around = liner_round(facts)
-    placed = [unit for unit in units_of(facts) if unit.new and unit.patch]
+    placed = [unit for unit in placed_units(facts) if unit.new and unit.patch]
     if around is None or len(placed) < 2:
         return NOT_APPLICABLE
     found = [
@@ -179,7 +179,7 @@ def joint_cover(facts: Facts, figures: Figures) -> Value | None:
     return Measure(max(each.low for each in found), max(each.high for each in found), "mm") if found else NOT_APPLICABLE
 
 
-def _left(first: Unit, second: Unit, around: Measure, margin: Measure) -> Measure | None:
+def _left(first: PlacedUnit, second: PlacedUnit, around: Measure, margin: Measure) -> Measure | None:
     sizes, openings = unit_sizes(first.facts), (_opening(first.facts), _opening(second.facts))
     if sizes is None or openings[0] is None or openings[1] is None or first.patch is None or second.patch is None:
         return None
@@ -218,7 +218,7 @@ def may_be_dual(facts: Facts) -> bool:
 _ROWS = ("small", "medium", "large", "largest")
 
 
-def _dual_rows(figures: Figures) -> list[dual_pairs.DualRow]:
+def _dual_rows(figures: LimitFigures) -> list[dual_pairs.DualRow]:
     ends = [figures[name].figures[0] if name in figures else None for name in ("to-small", "to-medium", "to-large")]
     return [
         dual_pairs.DualRow(end, row != "small", figures[f"diameter-{row}"].figures, figures[f"girth-{row}"].figures)
@@ -226,7 +226,7 @@ def _dual_rows(figures: Figures) -> list[dual_pairs.DualRow]:
     ]
 
 
-def dual_diameter(facts: Facts, figures: Figures) -> Value | None:
+def dual_diameter(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far the tires of a pair may differ in diameter, by the row of this tire's own diameter.
 
     Figures: `to-small` (itself in the next row), `to-medium`, `to-large`, `diameter-*` and `girth-*` for the rows
@@ -235,12 +235,12 @@ def dual_diameter(facts: Facts, figures: Figures) -> Value | None:
     return _dual(facts, figures, round_too=False)
 
 
-def dual_girth(facts: Facts, figures: Figures) -> Value | None:
+def dual_girth(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far the tires of a pair may differ round the tread. Figures as `dual-diameter`."""
     return _dual(facts, figures, round_too=True)
 
 
-def _dual(facts: Facts, figures: Figures, round_too: bool) -> Value | None:
+def _dual(facts: Facts, figures: LimitFigures, round_too: bool) -> Value | None:
     if not may_be_dual(facts):
         return NOT_APPLICABLE
     diameter = facts.measure("overall-diameter")
@@ -254,7 +254,7 @@ def _dual(facts: Facts, figures: Figures, round_too: bool) -> Value | None:
 _MEASURED = frozenset({"own-girth", "pair-girth", "own-diameter", "pair-diameter"})
 
 
-def _measured(facts: Facts, figures: Figures) -> tuple[Measure, Measure] | None:
+def _measured(facts: Facts, figures: LimitFigures) -> tuple[Measure, Measure] | None:
     """What two tires measured round or across differ by, and what their row allows; in inches, the tape first.
 
     The larger of the two decides the row. A reading in doubt counts with its worse end.
@@ -269,12 +269,12 @@ def _measured(facts: Facts, figures: Figures) -> tuple[Measure, Measure] | None:
             row, _dual_rows(figures)
         )
         if allowed is not None:
-            differs, most = dual_pairs.difference(first, second).high, allowed.low
+            differs, most = dual_pairs.diameter_difference(first, second).high, allowed.low
             return Measure(differs, differs, "in"), Measure(most, most, "in")
     return None
 
 
-def pair_fit(facts: Facts, figures: Figures) -> Value | None:
+def pair_fit(facts: Facts, figures: LimitFigures) -> Value | None:
     """Whether the two tires match: yes or no; without meaning where none was measured. Figures as `dual-diameter`."""
     if not _MEASURED & facts.answers.keys():
         return NOT_APPLICABLE
@@ -284,13 +284,13 @@ def pair_fit(facts: Facts, figures: Figures) -> Value | None:
     return None if any(facts.get(name) is CANT_TELL for name in _MEASURED) else NOT_APPLICABLE
 
 
-def pair_differs(facts: Facts, figures: Figures) -> Value | None:
+def pair_differs(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far the two tires differ, in diameter or round the tread, as measured. Figures as `dual-diameter`."""
     found = _measured(facts, figures)
     return found[0] if found else None
 
 
-def pair_may_differ(facts: Facts, figures: Figures) -> Value | None:
+def pair_may_differ(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far they may differ. Figures as `dual-diameter`."""
     found = _measured(facts, figures)
     return found[1] if found else None

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from advisor.engine.facts import NOT_APPLICABLE, Facts, Figures, OneOf, Value, one_of
+from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, OneOf, Value, one_of
 from advisor.later import later
 from advisor.model.case import CANT_TELL, Choice, Choices, Readings, Text
 from advisor.model.problems import Misread
@@ -35,7 +35,7 @@ def _read_date_code(text: str, today: date) -> dot_code.DateCode:
     return dot_code.read_date_code(text, today)
 
 
-def lowest_tread(facts: Facts, figures: Figures) -> Value | None:
+def lowest_tread(facts: Facts, figures: LimitFigures) -> Value | None:
     """The lowest of the tread readings, in 32nds of an inch."""
     depth = facts.get("tread-depth")
     if isinstance(depth, Measure):
@@ -43,7 +43,7 @@ def lowest_tread(facts: Facts, figures: Figures) -> Value | None:
     return lowest(depth.readings).to("32nds") if isinstance(depth, Readings) else None
 
 
-def share_of_set_pressure(facts: Facts, figures: Figures) -> Value | None:
+def share_of_set_pressure(facts: Facts, figures: LimitFigures) -> Value | None:
     """The pressure found as a share of the set pressure, in %.
 
     A reading said to be hot, by the mean speed of the last hour, is first brought to cold by the law's table;
@@ -59,7 +59,7 @@ def share_of_set_pressure(facts: Facts, figures: Figures) -> Value | None:
         return None
 
 
-def gone_over(facts: Facts, figures: Figures) -> Value | None:
+def gone_over(facts: Facts, figures: LimitFigures) -> Value | None:
     """What going over the inside of a tire that ran low found: `found`, `none`, or `not-told` where nobody said so.
 
     None while it can't be told, or was gone over in part only.
@@ -72,7 +72,7 @@ def gone_over(facts: Facts, figures: Figures) -> Value | None:
     return Choice("found") if signs.present else Choice("none") if signs.complete else None
 
 
-def ran_low(facts: Facts, figures: Figures) -> Value | None:
+def ran_low(facts: Facts, figures: LimitFigures) -> Value | None:
     """That it ran low, or may have, in words; the figure `share` is the share of the set pressure from which it did."""
     share = facts.measure("pressure-share")
     low = share is not None and figures["share"].is_beyond(share) is True
@@ -80,7 +80,7 @@ def ran_low(facts: Facts, figures: Figures) -> Value | None:
     return Text("It ran low" if low or driven else "It may have run low")
 
 
-def _cold(found: Measure, facts: Facts, figures: Figures) -> Measure | None:
+def _cold(found: Measure, facts: Facts, figures: LimitFigures) -> Measure | None:
     """The reading as it would be cold; None where it was hot and the table does not cover it."""
     speed = facts.get("mean-speed") if "hot-load-line" in figures else None
     if speed is None:
@@ -92,14 +92,14 @@ def _cold(found: Measure, facts: Facts, figures: Figures) -> Measure | None:
     return None if correction is None else tire_pressure.cold_estimate(found, correction)
 
 
-def _hot_rows(figures: Figures, found: Measure, rating: Measure, speed: Measure) -> list[tire_pressure.HotRow]:
+def _hot_rows(figures: LimitFigures, found: Measure, rating: Measure, speed: Measure) -> list[tire_pressure.HotRow]:
     line = figures["hot-load-line"].figure_for(rating)
     ends = figures["hot-speed-from"].figure_for(speed), figures["hot-speed-to"].figure_for(speed)
     light, heavy = (figures[name].figure_for(found) for name in ("hot-correction-light", "hot-correction-heavy"))
     return [tire_pressure.HotRow(None, line, *ends, light), tire_pressure.HotRow(line, None, *ends, heavy)]
 
 
-def shop_dew_point(facts: Facts, figures: Figures) -> Value | None:
+def shop_dew_point(facts: Facts, figures: LimitFigures) -> Value | None:
     """The dew point of the shop's air, in °C."""
     temperature, humidity = facts.measure("shop-temperature"), facts.measure("humidity")
     if temperature is None or humidity is None:
@@ -110,7 +110,7 @@ def shop_dew_point(facts: Facts, figures: Figures) -> Value | None:
         return None
 
 
-def stored_energy(facts: Facts, figures: Figures) -> Value | None:
+def stored_energy(facts: Facts, figures: LimitFigures) -> Value | None:
     """What the air at the set pressure can release at most, in kJ; the volume is an estimate from the size."""
     pressure, sidewall = facts.measure("set-pressure"), printed(facts)
     if pressure is None or sidewall is None or not sidewall.nominal_width_mm or not sidewall.overall_diameter_mm:
@@ -135,13 +135,13 @@ def _date_code(facts: Facts) -> dot_code.DateCode | None:
         return None
 
 
-def made_week(facts: Facts, figures: Figures) -> Value | None:
+def made_week(facts: Facts, figures: LimitFigures) -> Value | None:
     """The week of the year in which the tire was made or retreaded."""
     code = _date_code(facts)
     return None if code is None else exactly(code.week, "times")
 
 
-def made_year(facts: Facts, figures: Figures) -> Value | None:
+def made_year(facts: Facts, figures: LimitFigures) -> Value | None:
     """The year of the date code; from the earliest to the latest where three digits leave the decade open."""
     code = _date_code(facts)
     if code is None or not code.years:
@@ -149,25 +149,25 @@ def made_year(facts: Facts, figures: Figures) -> Value | None:
     return Measure(Fraction(min(code.years)), Fraction(max(code.years)), "times")
 
 
-def number_kind(facts: Facts, figures: Figures) -> Value | None:
+def number_kind(facts: Facts, figures: LimitFigures) -> Value | None:
     """Whether the number is a new tire's or a retread's, where its length and prefix tell."""
     code = _date_code(facts)
     return Choice(code.kind) if code is not None and code.kind != "unknown" else NOT_APPLICABLE
 
 
-def made_between(facts: Facts, figures: Figures) -> Value | None:
+def made_between(facts: Facts, figures: LimitFigures) -> Value | None:
     """The first and the last day on which the tire may have been made or retreaded."""
     code = _date_code(facts)
     return None if code is None else Text(f"{code.first_day.isoformat()} to {code.last_day.isoformat()}")
 
 
-def date_warning(facts: Facts, figures: Figures) -> Value | None:
+def date_warning(facts: Facts, figures: LimitFigures) -> Value | None:
     """What to look at again in the date code, where something does not fit."""
     code = _date_code(facts)
     return Text(code.warning) if code is not None and code.warning else NOT_APPLICABLE
 
 
-def age(facts: Facts, figures: Figures) -> Value | None:
+def age(facts: Facts, figures: LimitFigures) -> Value | None:
     """The age in years on the day of judging, counted from the first day of the coded week."""
     code = _date_code(facts)
     if code is None or code.age_years is None:
@@ -175,7 +175,7 @@ def age(facts: Facts, figures: Figures) -> Value | None:
     return Measure(code.age_years[0], code.age_years[1], "years")
 
 
-def date_form(facts: Facts, figures: Figures) -> Value | None:
+def date_form(facts: Facts, figures: LimitFigures) -> Value | None:
     """Three figures (before 2000), four, or doubtful where the week does not fit the year."""
     code = _date_code(facts)
     if code is None:
@@ -208,31 +208,31 @@ def _choice(word: str | None) -> Value | None:
     return Choice(word) if word else None
 
 
-def printed_class(facts: Facts, figures: Figures) -> Value | None:
+def printed_class(facts: Facts, figures: LimitFigures) -> Value | None:
     """The tire class that the print gives."""
     sidewall = printed(facts)
     return _choice(sidewall.tire_class) if sidewall else None
 
 
-def printed_load_range(facts: Facts, figures: Figures) -> Value | None:
+def printed_load_range(facts: Facts, figures: LimitFigures) -> Value | None:
     """The load range that the print gives."""
     sidewall = printed(facts)
     return _choice(sidewall.load_range) if sidewall else None
 
 
-def printed_construction(facts: Facts, figures: Figures) -> Value | None:
+def printed_construction(facts: Facts, figures: LimitFigures) -> Value | None:
     """Radial or bias as the print says."""
     sidewall = printed(facts)
     return _choice(sidewall.construction) if sidewall else None
 
 
-def printed_tube(facts: Facts, figures: Figures) -> Value | None:
+def printed_tube(facts: Facts, figures: LimitFigures) -> Value | None:
     """Tubeless or tube-type as the print says."""
     sidewall = printed(facts)
     return _choice(sidewall.tube) if sidewall else None
 
 
-def regroovable_mark(facts: Facts, figures: Figures) -> Value | None:
+def regroovable_mark(facts: Facts, figures: LimitFigures) -> Value | None:
     """Whether the print says that the tire may be regrooved."""
     sidewall = printed(facts)
     if sidewall is None or sidewall.regroovable is None:
@@ -255,27 +255,27 @@ def _names(value: Value | None) -> Iterable[str]:
     return value.possible if isinstance(value, OneOf) else ()
 
 
-def tire_class(facts: Facts, figures: Figures) -> Value | None:
+def tire_class(facts: Facts, figures: LimitFigures) -> Value | None:
     """The tire class from the print and the answer; both where they differ."""
     return _both(printed_class(facts, figures), facts.get("tire-class"), CLASSES)
 
 
-def construction(facts: Facts, figures: Figures) -> Value | None:
+def construction(facts: Facts, figures: LimitFigures) -> Value | None:
     """Radial or bias from the print and the answer; both where they differ."""
     return _both(printed_construction(facts, figures), facts.get("construction"), ("radial", "bias"))
 
 
-def tube(facts: Facts, figures: Figures) -> Value | None:
+def tube(facts: Facts, figures: LimitFigures) -> Value | None:
     """Tubeless or tube-type. A tube found in a tire that is marked tubeless counts as what was answered."""
     said = facts.get("tube")
     return said if isinstance(said, Choice) else _both(printed_tube(facts, figures), said, ("tubeless", "tube-type"))
 
 
-def _load_range(facts: Facts, figures: Figures) -> Value | None:
+def _load_range(facts: Facts, figures: LimitFigures) -> Value | None:
     return _both(printed_load_range(facts, figures), facts.get("load-range"), LOAD_RANGES)
 
 
-def tire_group(facts: Facts, figures: Figures) -> Value | None:
+def tire_group(facts: Facts, figures: LimitFigures) -> Value | None:
     """The group whose rules count: light (passenger, light truck to load range E), medium-truck, other.
 
     A print that does not go with the vehicle leaves open which of the two is right; see `_by_vehicle`.
@@ -291,7 +291,7 @@ def tire_group(facts: Facts, figures: Figures) -> Value | None:
     return one_of(groups | _by_vehicle(facts, figures), GROUPS)
 
 
-def _by_vehicle(facts: Facts, figures: Figures) -> set[str]:
+def _by_vehicle(facts: Facts, figures: LimitFigures) -> set[str]:
     """The group that goes with the vehicle where the print's does not; nothing where they go together.
 
     A truck tire's print on a car, or on a van or pickup above the rim code `light-to-rim`; a car tire's on a truck
@@ -316,7 +316,7 @@ def _light_truck_groups(letters: Value | None) -> set[str]:
     return ({"light"} if names & _UP_TO_E else set()) | ({"medium-truck"} if names - _UP_TO_E else set())
 
 
-def nail_hole_class(facts: Facts, figures: Figures) -> Value | None:
+def nail_hole_class(facts: Facts, figures: LimitFigures) -> Value | None:
     """Which nail-hole limit counts: light, or truck from load range F up.
 
     A medium-truck size whose print shows no letter counts as F or above, where its rim code is above the one up to
@@ -339,7 +339,7 @@ def nail_hole_class(facts: Facts, figures: Figures) -> Value | None:
     return one_of(found, ("light", "truck"))
 
 
-def _print_shows_truck(facts: Facts, figures: Figures) -> bool:
+def _print_shows_truck(facts: Facts, figures: LimitFigures) -> bool:
     """Whether the print is a medium-truck size without a letter: none that was not read, and nobody unsure of it."""
     sidewall = printed(facts)
     if sidewall is None or sidewall.tire_class != "medium-truck" or set(sidewall.not_read) & set(LETTERS):
@@ -350,25 +350,25 @@ def _print_shows_truck(facts: Facts, figures: Figures) -> bool:
     return facts.get("load-range") is not CANT_TELL
 
 
-def section_width(facts: Facts, figures: Figures) -> Value | None:
+def section_width(facts: Facts, figures: LimitFigures) -> Value | None:
     """The nominal section width in mm."""
     sidewall = printed(facts)
     return exactly(sidewall.nominal_width_mm, "mm") if sidewall and sidewall.nominal_width_mm else None
 
 
-def overall_diameter(facts: Facts, figures: Figures) -> Value | None:
+def overall_diameter(facts: Facts, figures: LimitFigures) -> Value | None:
     """The overall diameter in mm, from the size."""
     sidewall = printed(facts)
     return exactly(sidewall.overall_diameter_mm, "mm") if sidewall and sidewall.overall_diameter_mm else None
 
 
-def section_height(facts: Facts, figures: Figures) -> Value | None:
+def section_height(facts: Facts, figures: LimitFigures) -> Value | None:
     """The section height in mm, from the size."""
     sidewall = printed(facts)
     return exactly(sidewall.section_height_mm, "mm") if sidewall and sidewall.section_height_mm else None
 
 
-def turns_per_km(facts: Facts, figures: Figures) -> Value | None:
+def turns_per_km(facts: Facts, figures: LimitFigures) -> Value | None:
     """How often the tire turns in a kilometre, unloaded, to a tenth."""
     sidewall = printed(facts)
     if sidewall is None or not sidewall.overall_diameter_mm:
@@ -376,31 +376,31 @@ def turns_per_km(facts: Facts, figures: Figures) -> Value | None:
     return exactly(Fraction(round(size.revolutions_per_km(sidewall.overall_diameter_mm) * 10), 10), "times")
 
 
-def load_single(facts: Facts, figures: Figures) -> Value | None:
+def load_single(facts: Facts, figures: LimitFigures) -> Value | None:
     """The load one tire carries on a single wheel, in kg."""
     sidewall = printed(facts)
     return exactly(sidewall.load_single_kg, "kg") if sidewall and sidewall.load_single_kg else None
 
 
-def load_dual(facts: Facts, figures: Figures) -> Value | None:
+def load_dual(facts: Facts, figures: LimitFigures) -> Value | None:
     """The load one tire carries in a dual pair, in kg."""
     sidewall = printed(facts)
     return exactly(sidewall.load_dual_kg, "kg") if sidewall and sidewall.load_dual_kg else None
 
 
-def load_single_lb(facts: Facts, figures: Figures) -> Value | None:
+def load_single_lb(facts: Facts, figures: LimitFigures) -> Value | None:
     """The load one tire carries on a single wheel, in lb."""
     load = load_single(facts, figures)
     return load.to("lb") if isinstance(load, Measure) else None
 
 
-def load_dual_lb(facts: Facts, figures: Figures) -> Value | None:
+def load_dual_lb(facts: Facts, figures: LimitFigures) -> Value | None:
     """The load one tire carries in a dual pair, in lb."""
     load = load_dual(facts, figures)
     return load.to("lb") if isinstance(load, Measure) else None
 
 
-def top_speed(facts: Facts, figures: Figures) -> Value | None:
+def top_speed(facts: Facts, figures: LimitFigures) -> Value | None:
     """The top speed of the speed symbol, in km/h."""
     sidewall = printed(facts)
     return exactly(sidewall.top_speed_kmh, "km/h") if sidewall and sidewall.top_speed_kmh else None

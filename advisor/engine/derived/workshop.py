@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from advisor.engine.derived.spacing import may_be_dual
 from advisor.engine.derived.tire import load_dual, load_single, stored_energy
-from advisor.engine.facts import Facts, Figures, Value
+from advisor.engine.facts import Facts, LimitFigures, Value
 from advisor.later import later
 from advisor.model.case import Text
 from advisor.model.problems import Misread
@@ -25,25 +25,25 @@ else:
     liner_layout, parser = map(later, ("advisor.domain.geometry.liner_layout", "advisor.domain.sidewall.parser"))
 
 
-def _drying(facts: Facts, figures: Figures) -> cement.Drying:
+def _drying(facts: Facts, figures: LimitFigures) -> cement.Drying:
     warm, damp = facts.measure("shop-temperature"), facts.measure("humidity")
     base, cold, wet = (figures[name].figures[0] for name in ("base", "cold-below", "damp-above"))
     return cement.drying(base, warm, damp, cold, wet)
 
 
-def drying_time(facts: Facts, figures: Figures) -> Value | None:
+def drying_time(facts: Facts, figures: LimitFigures) -> Value | None:
     """How long cement dries in this air, in words. Figures: `base`, `cold-below`, `damp-above`."""
     known = facts.measure("shop-temperature") is not None and facts.measure("humidity") is not None
     return Text(cement.drying_in_words(_drying(facts, figures), known))
 
 
-def drying_least(facts: Facts, figures: Figures) -> Value | None:
+def drying_least(facts: Facts, figures: LimitFigures) -> Value | None:
     """The minutes to wait before looking whether the cement is dry, on the long side. Figures as `drying-time`."""
     found = _drying(facts, figures)
     return found.most or found.least
 
 
-def settling_point(facts: Facts, figures: Figures) -> Value | None:
+def settling_temperature(facts: Facts, figures: LimitFigures) -> Value | None:
     """At which temperature dew, or below 0 °C frost, settles from the shop's air, in °C."""
     temperature, humidity = facts.measure("shop-temperature"), facts.measure("humidity")
     try:
@@ -52,9 +52,9 @@ def settling_point(facts: Facts, figures: Figures) -> Value | None:
         return None
 
 
-def liner_least_warm(facts: Facts, figures: Figures) -> Value | None:
+def liner_least_warm(facts: Facts, figures: LimitFigures) -> Value | None:
     """The least temperature of the liner in °C: what settles and margin, up to the next tenth. Figure: `margin`."""
-    dew = settling_point(facts, figures)
+    dew = settling_temperature(facts, figures)
     if not isinstance(dew, Measure):
         return None
     margin = figures["margin"].figures[0].low
@@ -62,16 +62,16 @@ def liner_least_warm(facts: Facts, figures: Figures) -> Value | None:
     return Measure(low, high, "C")
 
 
-def liner_over_dew(facts: Facts, figures: Figures) -> Value | None:
+def liner_over_dew(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far the liner is above where dew or frost settles, at least, in °C: its coldest reading less the highest."""
-    liner, dew = facts.measure("liner-temperature"), settling_point(facts, figures)
+    liner, dew = facts.measure("liner-temperature"), settling_temperature(facts, figures)
     if liner is None or not isinstance(dew, Measure):
         return None
     least = liner.to("C").low - dew.high
     return Measure(least, least, "C")
 
 
-def coats_here(facts: Facts, figures: Figures) -> Value | None:
+def coats_here(facts: Facts, figures: LimitFigures) -> Value | None:
     """Coats of cement in the channel, in words. Figures: `coats`, a range; a shop's `thin-to` and `thick-from`.
 
     Only where a shop gives both thicknesses is a number picked: the fewest to the one, the most from the other.
@@ -101,7 +101,7 @@ def _times(low: Fraction, high: Fraction) -> str:
     return f"{low} times" if low == high else f"{low} to {high} times"
 
 
-def energy_as_fall(facts: Facts, figures: Figures) -> Value | None:
+def energy_as_fall(facts: Facts, figures: LimitFigures) -> Value | None:
     """The height in m from which a mass falls with the energy of the inflated tire. Figure: `mass`."""
     energy = stored_energy(facts, figures)
     try:
@@ -110,7 +110,7 @@ def energy_as_fall(facts: Facts, figures: Figures) -> Value | None:
         return None
 
 
-def energy_in_words(facts: Facts, figures: Figures) -> Value | None:
+def energy_in_words(facts: Facts, figures: LimitFigures) -> Value | None:
     """Stored energy and the fall that brings as much, rounded to what an estimate bears. Figure: `mass`."""
     energy, height = stored_energy(facts, figures), energy_as_fall(facts, figures)
     if not isinstance(energy, Measure) or not isinstance(height, Measure):
@@ -124,18 +124,18 @@ def _rounded(measure: Measure, digits: int) -> Measure:
     return Measure(Fraction(round(measure.low, digits)), Fraction(round(measure.high, digits)), measure.unit)
 
 
-def tool_across(facts: Facts, figures: Figures) -> Value | None:
+def tool_across(facts: Facts, figures: LimitFigures) -> Value | None:
     """The buffing tool's diameter as answered, else an example. Figure: `across`."""
     return facts.measure("tool-diameter") or figures["across"].figures[0]
 
 
-def edge_speed_at(facts: Facts, figures: Figures) -> Value | None:
+def edge_speed_at(facts: Facts, figures: LimitFigures) -> Value | None:
     """How fast a tool's edge runs in km/h, to a tenth. Figures: `turning` in rpm, `across` as for `tool-across`."""
     tool = facts.measure("tool-diameter") or figures["across"].figures[0]
     return _rounded(compressed_air.edge_speed(figures["turning"].figures[0], tool), 1)
 
 
-def load_by_position(facts: Facts, figures: Figures) -> Value | None:
+def load_by_position(facts: Facts, figures: LimitFigures) -> Value | None:
     """What the print lets this tire carry at its wheel position, in words; both where it may be one of a pair."""
     single, dual = load_single(facts, figures), load_dual(facts, figures)
     if not isinstance(single, Measure):
@@ -150,7 +150,7 @@ def _load(load: Measure) -> str:
     return f"{in_words(load)} ({round(load.to('lb').low)} lb)"
 
 
-def pressure_printed(facts: Facts, figures: Figures) -> Value | None:
+def pressure_printed(facts: Facts, figures: LimitFigures) -> Value | None:
     """The pressure that the print gives with its largest load, at this wheel position; the lower where two count."""
     text, asked = facts.get("sidewall"), facts.measure("set-pressure")
     if not isinstance(text, Text):
@@ -158,7 +158,7 @@ def pressure_printed(facts: Facts, figures: Figures) -> Value | None:
     return parser.printed_pressures(text.text).least(may_be_dual(facts), asked.unit if asked else "psi")
 
 
-def set_over_print(facts: Facts, figures: Figures) -> Value | None:
+def set_over_print(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far the set pressure lies above the printed one, in psi; below 0 where it lies under it."""
     asked, printed = facts.measure("set-pressure"), pressure_printed(facts, figures)
     if asked is None or not isinstance(printed, Measure):
@@ -167,7 +167,7 @@ def set_over_print(facts: Facts, figures: Figures) -> Value | None:
     return Measure(over.low, over.high, "psi")
 
 
-def tread_round(facts: Facts, figures: Figures) -> Value | None:
+def tread_round(facts: Facts, figures: LimitFigures) -> Value | None:
     """Once round the tread in mm: pi times the overall diameter of the size, unloaded, to the whole mm."""
     diameter = facts.measure("overall-diameter")
     if diameter is None:

@@ -12,7 +12,7 @@ from advisor.nlu.tagger import LIST_ENDED, Clause, Mark, beside, gives_of
 TOLD_OF_EACH = ("zone", "length")
 #: Labels that a figure of such a list may have.
 OF_INJURY = frozenset({"injury-size", "injury-length", "injury-angle", "injury-depth", "injury-zone", "clock"})
-KINDS = {"injury-zone": "zone", "injury-angle": "angle", "injury-depth": "depth", "lean": "angle", "clock": "clock"}
+_KINDS = {"injury-zone": "zone", "injury-angle": "angle", "injury-depth": "depth", "lean": "angle", "clock": "clock"}
 #: Clauses that speak of one injury at most: its place, its size, its angle.
 MOST_CLAUSES = 3
 
@@ -87,6 +87,6 @@ def _kind_told(mark: Mark, ahead: Mark | None) -> str | None:
         return None
     given = [question for question, _ in gives_of(mark)]
     given += [question for sense in mark.senses if sense.how == "label" for question, _ in sense.gives]
-    if any(question not in OF_INJURY and question not in KINDS for question in given):
+    if any(question not in OF_INJURY and question not in _KINDS for question in given):
         return None
-    return next((KINDS[question] for question, _ in gives_of(mark) if question in KINDS), "")
+    return next((_KINDS[question] for question, _ in gives_of(mark) if question in _KINDS), "")

@@ -22,7 +22,7 @@ from advisor.nlu.tokenizer import NUMBER_WORDS
 from advisor.quick import replace
 
 #: With "of" behind they tell from where something counts.
-SIDES = frozenset({"left", "right", "inside", "outside", "inboard", "outboard", "inward", "outward"})
+_SIDES = frozenset({"left", "right", "inside", "outside", "inboard", "outboard", "inward", "outward"})
 
 
 @dataclass(slots=True)
@@ -49,7 +49,7 @@ class Spoken:
     touched: str = ""
 
 
-def fits(question: Question | None, figure: Figure) -> bool:
+def figure_fits(question: Question | None, figure: Figure) -> bool:
     """Whether a figure can be the answer: of the same quantity, and a clock direction never."""
     if question is None or not question.quantity or question.kind == "clock":
         return False
@@ -64,7 +64,7 @@ def _too_much_for_bar(figure: Figure, question: Question) -> bool:
     return exactly(figure.low, "bar").to("psi").low > question.plausible.high
 
 
-def with_unit(figure: Figure, question: Question) -> tuple[str, str]:
+def figure_with_unit(figure: Figure, question: Question) -> tuple[str, str]:
     """The figure as written, with the question's unit where none was said, and whether that is asked back."""
     if figure.unit or figure.fraction:
         return figure.written(), ""
@@ -80,7 +80,7 @@ def with_unit(figure: Figure, question: Question) -> tuple[str, str]:
 def measured_from(clause: Clause, behind: list[Mark]) -> bool:
     """Whether a figure counts from somewhere: 20 mm in from the shoulder, 5 cm right of the rib."""
     texts = [mark.text for mark in behind[:2]]
-    if texts[:1] and texts[0] in SIDES and texts[1:] == ["of"]:
+    if texts[:1] and texts[0] in _SIDES and texts[1:] == ["of"]:
         return True
     return any(
         mark.text.startswith(("from", "off"))
@@ -89,7 +89,7 @@ def measured_from(clause: Clause, behind: list[Mark]) -> bool:
     )
 
 
-def between(mark: Mark, figure: Figure) -> bool:
+def joins(mark: Mark, figure: Figure) -> bool:
     """Whether the mark is the word that opens a range, which the figure then is: between 8 and 10."""
     return mark.text == "between" and bool(figure.high)
 
@@ -102,12 +102,12 @@ ROUND = frozenset(
 
 def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: int) -> Placed:
     quantity = figure.quantity or ("length" if figure.fraction else "")
-    bare = all(other is mark or other.idle or other.has("about") or between(other, figure) for other in clause.marks)
-    if spoken.asked and bare and fits(spoken.rules.questions.get(spoken.asked[0]), figure):
-        written, doubt = with_unit(figure, spoken.rules.questions[spoken.asked[0]])
+    bare = all(other is mark or other.idle or other.has("about") or joins(other, figure) for other in clause.marks)
+    if spoken.asked and bare and figure_fits(spoken.rules.questions.get(spoken.asked[0]), figure):
+        written, doubt = figure_with_unit(figure, spoken.rules.questions[spoken.asked[0]])
         return Placed(spoken.asked[0], written, "; ".join(text for text in (figure.ask, doubt) if text))
     touched = spoken.rules.questions.get(spoken.touched)
-    if touched is not None and bare and fits(touched, figure) and (figure.unit or touched.unit == "deg"):
+    if touched is not None and bare and figure_fits(touched, figure) and (figure.unit or touched.unit == "deg"):
         return Placed(touched.id, figure.written(touched.unit), f"{mark.text}: said of that?")
     if spoken.touched == "injury-depth" and bare and quantity == "length":
         return Placed("", why=f"injury-size|{mark.text}: across, or how deep?")
@@ -169,7 +169,7 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
         and spoken.last == "cut"
     ):
         return Placed("", why="injury-size|is that across, or along the cut?")
-    strange = [each for each in clause.marks if each is not mark and _strange(each) and not between(each, figure)]
+    strange = [each for each in clause.marks if each is not mark and _strange(each) and not joins(each, figure)]
     if (spoken.injuries.now >= 0 or openings or (spoken.opening_ahead and bare)) and not strange:
         return Placed("injury-size", figure.written(), figure.ask)
     return Placed("", why=f"injury-size|{mark.text}: of what?")
@@ -203,7 +203,7 @@ DENIED = "denied"
 WHICH_PRESSURE = "the pressure found, or the one it should have?"
 
 
-def placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
+def figure_placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
     """Where one figure goes."""
     figure = mark.figure
     assert figure is not None
@@ -233,9 +233,9 @@ def corrected(figure: Figure, question: Question, mark: Mark, clause: Clause) ->
     """A figure that corrects the one before, where it stands by itself and is of the same kind."""
     around = [each for each in clause.marks if each is not mark]
     alone = all(each.idle or each.has("no", "about", "opening", "thing", "label") for each in around)
-    if not alone or not fits(question, figure) or question.id == "offset":
+    if not alone or not figure_fits(question, figure) or question.id == "offset":
         return None
-    written, doubt = with_unit(figure, question)
+    written, doubt = figure_with_unit(figure, question)
     return Placed(question.id, written, "; ".join(text for text in (figure.ask, doubt) if text))
 
 
@@ -259,7 +259,7 @@ def _label(marks: list[Mark], figure: Figure, spoken: Spoken, most: int = MOST_A
         for sense in mark.senses:
             if sense.how == "label":
                 for question, _ in sense.gives:
-                    if fits(spoken.rules.questions.get(question), figure):
+                    if figure_fits(spoken.rules.questions.get(question), figure):
                         return question, mark
         if mark.has("thing", "opening") or not (
             mark.has("filler", "about", "perhaps", "bound", "no") or mark.text in (":", "between")
@@ -297,7 +297,7 @@ def _checked(
         return Placed("", why=why if why != "-" else "", labels=labels)
     if question == "offset":
         return _offset(figure, clause, labels)
-    written, doubt = with_unit(figure, spoken.rules.questions[question])
+    written, doubt = figure_with_unit(figure, spoken.rules.questions[question])
     return Placed(question, written, "; ".join(text for text in (figure.ask, doubt) if text), labels)
 
 
@@ -403,7 +403,7 @@ class FigureAnswers(RepairAnswers):
         )  # fmt: skip
         if mark.run and self.last == "tread-depth":
             return Placed("tread-depth", figure.written())
-        where = placed(mark, clause, spoken)
+        where = figure_placed(mark, clause, spoken)
         if (target := self.correcting_to or self.denied_to) and not where.question:
             known = self.rules.questions[target]
             if known.over == "injuries" and self.injuries.now < 0 and not self.denied_to:

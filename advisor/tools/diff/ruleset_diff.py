@@ -18,12 +18,12 @@ from advisor.tools.case_writer import answer_text
 from advisor.tools.diff.fingerprint import Meaning, changed_limits
 from advisor.tools.diff.limit_use import Unshown, limits_in, unshown
 from advisor.tools.diff.regions import Region, of_effect, of_method, of_question
-from advisor.tools.verify.partitions import case_of
+from advisor.tools.verify.partitions import case_with
 from advisor.tools.verify.workbench import Bench
 
 
 @dataclass(frozen=True, eq=False)
-class Change:
+class RuleChange:
     """Regions that came out otherwise in the same way: how many, what touched them, and one example case."""
 
     about: str
@@ -41,7 +41,7 @@ class Comparison:
     """All changes, what means something else, the rulings that only show a caution or reason otherwise, every entry
     whose text differs, what has more regions than were looked at, and figures that moved with no case to show it."""
 
-    changes: tuple[Change, ...]
+    changes: tuple[RuleChange, ...]
     touched: tuple[str, ...]
     shown: tuple[str, ...]
     worded: tuple[str, ...]
@@ -52,7 +52,7 @@ class Comparison:
 def compare(old: RuleSet, new: RuleSet) -> Comparison:
     """What changed for cases from one rule set to another."""
     before, after = Bench(old, also=new), Bench(new, also=old)
-    found: dict[tuple[str, str, str], Change] = {}
+    found: dict[tuple[str, str, str], RuleChange] = {}
     touched: dict[str, None] = {}
     seen: set[tuple[str, str]] = set()
     cut: set[str] = set()
@@ -79,7 +79,7 @@ def _shown_otherwise(old: RuleSet, new: RuleSet) -> Iterator[str]:
             yield name
 
 
-def _in_region(region: Region, job: _Job, before: Bench, after: Bench, seen: set[tuple[str, str]]) -> Change | None:
+def _in_region(region: Region, job: _Job, before: Bench, after: Bench, seen: set[tuple[str, str]]) -> RuleChange | None:
     """How a region comes out otherwise. Where its plainest case shows no difference in what the ruling brings, every
     other case of it shows none either."""
     for case in region:
@@ -95,7 +95,7 @@ def _in_region(region: Region, job: _Job, before: Bench, after: Bench, seen: set
     return None
 
 
-def _together(first: Change, second: Change) -> Change:
+def _together(first: RuleChange, second: RuleChange) -> RuleChange:
     """Two changes of the same kind as one, with the plainer of the two cases as the example."""
     plainer = min(first, second, key=lambda change: len(change.example))
     names = tuple(dict.fromkeys((*first.names, *second.names)))
@@ -198,17 +198,17 @@ def _other_method(before: Bench, after: Bench) -> Callable[[Case], bool]:
     return may_differ
 
 
-def _judged(case: Case, job: _Job, before: Bench, after: Bench) -> tuple[Change | None, bool]:
+def _judged(case: Case, job: _Job, before: Bench, after: Bench) -> tuple[RuleChange | None, bool]:
     """The change that a case shows, and whether the ruling in question brings the same by both rule sets."""
     first, second = before.judged(case), after.judged(case)
     if not job.asked and (first.missing or second.missing):
         case = before.completed(case)
         first, second = before.judged(case), after.judged(after.completed(case))
-    one, two = said(first), said(second)
+    one, two = said_of_changes(first), said_of_changes(second)
     if one == two:
         return None, _brought(first, job.names[0]) == _brought(second, job.names[0])
     unlike = _unlike(case, before)
-    return Change(job.about, job.names, one, two, direction(first, second, before, after), 1, case, unlike), False
+    return RuleChange(job.about, job.names, one, two, direction(first, second, before, after), 1, case, unlike), False
 
 
 def _brought(judgement: Judgement, ruling: str) -> frozenset[tuple[str, str, bool]]:
@@ -218,7 +218,7 @@ def _brought(judgement: Judgement, ruling: str) -> frozenset[tuple[str, str, boo
 
 def _unlike(case: Case, bench: Bench) -> tuple[str, ...]:
     """The answers of a case that differ from the quiet one's, in a few words each."""
-    quiet = case_of(bench.answers)
+    quiet = case_with(bench.answers)
     found = []
     for _, item, base in (
         ("tire", case.answers, quiet.answers),
@@ -234,7 +234,7 @@ def _unlike(case: Case, bench: Bench) -> tuple[str, ...]:
     return tuple(found) or ("nothing unusual",)
 
 
-def said(judgement: Judgement) -> str:
+def said_of_changes(judgement: Judgement) -> str:
     """Verdict, ending, method and restrictions on one line."""
     parts = [f"{judgement.verdict} ({judgement.ending or 'no ending'})"]
     if judgement.method:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from advisor.engine.question_graph import loops, unreached
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet
-from advisor.tools.verify.reachability import END, in_order
+from advisor.tools.verify.reachability import WAY_ENDS, path_order
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
@@ -37,12 +37,12 @@ def _is_plainly_sound(rules: RuleSet) -> bool:
 
     That is quick to see and enough; only where it is not so the graph is built, to say what is wrong.
     """
-    order = [name for part in rules.parts for name in in_order(part.starts, rules.nodes)]
+    order = [name for part in rules.parts for name in path_order(part.starts, rules.nodes)]
     places = {name: place for place, name in enumerate(order)}
     if places.keys() != rules.nodes.keys():
         return False
     onward = all(
-        edge.to == END or places.get(edge.to, -1) > places[n.id] for n in rules.nodes.values() for edge in n.next
+        edge.to == WAY_ENDS or places.get(edge.to, -1) > places[n.id] for n in rules.nodes.values() for edge in n.next
     )
     return onward and all(node.next for node in rules.nodes.values()) and set(rules.endings) <= set(_named(rules))
 

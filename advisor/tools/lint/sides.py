@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import chain, combinations, count, islice
 
-from advisor.engine.cautions import fits
+from advisor.engine.cautions import caution_fits
 from advisor.engine.decision import Judgement
 from advisor.model.case import TIRE, Case
 from advisor.model.problems import Place, Problem
@@ -43,7 +43,7 @@ class _TooLong(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
+class SideText:
     """Something that stands on a card: an ending, a caution or a restriction, and the ruling that brings it, if one."""
 
     what: str
@@ -99,7 +99,7 @@ def _named_in_vain(rules: RuleSet) -> Iterator[Problem]:
     said = set()
     for name, where, ending_id in named:
         caution, ending = rules.cautions[name], rules.endings[ending_id]
-        if not fits(caution, ending.verdict, ending_id, ()) and (name, where) not in said:
+        if not caution_fits(caution, ending.verdict, ending_id, ()) and (name, where) not in said:
             said.add((name, where))
             yield Problem(
                 "never-shown",
@@ -142,38 +142,38 @@ def _of_ending(ending: Ending, rules: RuleSet) -> Iterator[Problem]:
             )
 
 
-def _kept_apart(first: Text, second: Text, rules: RuleSet) -> bool:
+def _kept_apart(first: SideText, second: SideText, rules: RuleSet) -> bool:
     """Whether one of two is a caution that the other, a restriction, keeps from being shown."""
     pairs = ((first, second), (second, first))
     return any(one.caution and two.restriction in rules.cautions[one.caution].not_with for one, two in pairs)
 
 
-def _texts(ending: Ending, rules: RuleSet) -> Iterator[Text]:
-    yield Text(f"the ending {ending.id}", rules.place_of("endings.yaml", ending.id), ending.speaks)
+def _texts(ending: Ending, rules: RuleSet) -> Iterator[SideText]:
+    yield SideText(f"the ending {ending.id}", rules.place_of("endings.yaml", ending.id), ending.speaks)
     names = list(chain(ending.cautions, rules.about.always))
     names += rules.about.with_repair if ending.verdict is Verdict.REPAIR else ()
     for method, _, ending_id in _methods(rules):
         if ending_id == ending.id:
             names += chain(method.cautions, *(step.cautions for step in method.steps))
     for name in dict.fromkeys(names):
-        if fits(rules.cautions[name], ending.verdict, ending.id, ()):
+        if caution_fits(rules.cautions[name], ending.verdict, ending.id, ()):
             yield _of_caution(name, rules)
     for ruling in rules.rulings():
-        if ruling.caution and fits(rules.cautions[ruling.caution], ending.verdict, ending.id, ()):
+        if ruling.caution and caution_fits(rules.cautions[ruling.caution], ending.verdict, ending.id, ()):
             yield _of_caution(ruling.caution, rules, ruling)
         elif ruling.restriction:
             restriction: Restriction = rules.restrictions[ruling.restriction]
             place = rules.place_of("restrictions.yaml", restriction.id)
             what = f"the restriction {restriction.id}"
-            yield Text(what, place, restriction.speaks, restriction=restriction.id, ruling=ruling)
+            yield SideText(what, place, restriction.speaks, restriction=restriction.id, ruling=ruling)
 
 
-def _of_caution(name: str, rules: RuleSet, ruling: Ruling | None = None) -> Text:
+def _of_caution(name: str, rules: RuleSet, ruling: Ruling | None = None) -> SideText:
     caution = rules.cautions[name]
-    return Text(f"the caution {name}", rules.place_of("cautions.yaml", name), caution.speaks, name, "", ruling)
+    return SideText(f"the caution {name}", rules.place_of("cautions.yaml", name), caution.speaks, name, "", ruling)
 
 
-def _met(ending: Ending, texts: tuple[Text, Text], bench: Bench) -> Case | None:
+def _met(ending: Ending, texts: tuple[SideText, SideText], bench: Bench) -> Case | None:
     """A case whose card has the ending and both texts, confirmed by the engine, or None."""
     steps = count()
 
@@ -223,12 +223,12 @@ def _cases(ending: Ending, case: Case, bench: Bench) -> Iterable[Case]:
             yield case.with_answer("tire", (name, TIRE), None)
 
 
-def _stand_on(case: Case, ending: Ending, texts: tuple[Text, Text], bench: Bench) -> bool:
+def _stand_on(case: Case, ending: Ending, texts: tuple[SideText, SideText], bench: Bench) -> bool:
     judgement = bench.judged(case)
     return all(_shows(judgement, ending, text, bench) for text in texts)
 
 
-def _shows(judgement: Judgement, ending: Ending, text: Text, bench: Bench) -> bool:
+def _shows(judgement: Judgement, ending: Ending, text: SideText, bench: Bench) -> bool:
     """Whether the card of a judgement has an ending and a text."""
     if judgement.ending != ending.id:
         return False

@@ -17,7 +17,7 @@ from advisor.tools.verify.monotonicity import no_verdict
 from advisor.tools.verify.workbench import Bench, Proof, bench_of
 
 #: In each row a stage is over before one further on begins; what a method does not have is passed over.
-ORDER = (
+_ORDER = (
     ("make-safe", "deflate", "demount", "inspect", "mark", "remove", "probe", "prepare", "re-measure", "fill", "check"),
     ("re-measure", "cement", "fill", "place"),
     ("clean", "buff", "clean-dry", "cement-thin", "dry", "place", "stitch", "seal", "trim-outside", "check", "mount"),
@@ -30,7 +30,7 @@ ORDER = (
     ("leak-test", "record", "hand-on"),
 )
 #: So many tires are tried for a stage that only some of them have.
-MOST_TRIED = 400
+_MOST_TRIED = 400
 CEMENT = frozenset({"cement", "cement-thin"})
 
 
@@ -67,7 +67,7 @@ def _order(method: Method, rules: RuleSet) -> Iterator[Problem]:
     done = [(stage, step) for step in method.steps for stage in step.stages]
     last = {stage: number for number, (stage, _) in enumerate(done)}
     first = {stage: number for number, (stage, _) in reversed(list(enumerate(done)))}
-    for stage, later in dict.fromkeys(pair for row in ORDER for pair in combinations(row, 2)):
+    for stage, later in dict.fromkeys(pair for row in _ORDER for pair in combinations(row, 2)):
         if stage in last and later in first and last[stage] > first[later]:
             yield _problem(method, done[first[later]][1], f'"{later}" before "{stage}"', rules)
     if "place" not in last and "fill" in first and last.get("dry", -1) > first["fill"]:
@@ -125,7 +125,7 @@ def _cases(near: Nearest, steps: list[Step], bench: Bench) -> Iterator[Case]:
     subjects = (leaf.subject for step in steps for leaf in leaves(step.when))
     numbers = list(dict.fromkeys(bench.space.group_of[name] for name in subjects if name in bench.space.group_of))
     lots = [[bench.space.states(n)[place] for place in bench.certain_order(n)] for n in numbers]
-    for states in islice(product(*lots), MOST_TRIED):
+    for states in islice(product(*lots), _MOST_TRIED):
         put_in = bench.states_of(near, *states)
         if put_in is not None:
             yield bench.case(put_in)

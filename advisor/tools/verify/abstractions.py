@@ -19,7 +19,7 @@ from advisor.engine.facts import OneOf, Tables, Value, is_certain
 from advisor.model.case import CANT_TELL, Choice, Key
 from advisor.model.quantity import Measure, between, exactly
 from advisor.model.ruleset import Limit, RuleSet
-from advisor.tools.verify.partitions import Look, State, gap_states
+from advisor.tools.verify.partitions import FactorLook, State, gap_states
 
 #: Functions whose values the answers of one group don't give; those of one name are seen together.
 FREE = {"nearest-repair": "gap", "to-keep-apart": "gap"}
@@ -128,7 +128,7 @@ def _zone_row(
         zones = worst_zones(frozenset({said.id}), zones)
     unsure = frozenset({("injury-zone", 0)}) if said is CANT_TELL else frozenset[Key]()
     doubt = frozenset({key}) if key is not None else frozenset[Key]()
-    looks: dict[str, Look] = {
+    looks: dict[str, FactorLook] = {
         name: _choice(zones, doubt | unsure),
         tape: _choice(frozenset(measured), doubt),
         "injury-zone": (said, unsure if said is not None else frozenset({("injury-zone", 0)})),
@@ -140,12 +140,12 @@ def _zone_row(
     return State({each: looks[each] for each in names}, {}, {}, False, silent)
 
 
-def _choice(zones: frozenset[str], keys: frozenset[Key]) -> Look:
+def _choice(zones: frozenset[str], keys: frozenset[Key]) -> FactorLook:
     possible = tuple(zone for zone in ZONES if zone in zones)
     return (Choice(possible[0]), frozenset()) if len(possible) == 1 else (OneOf(possible), keys)
 
 
-def _measure(name: str, key: Key | None) -> Look:
+def _measure(name: str, key: Key | None) -> FactorLook:
     if key is not None and key[0] == name:
         return between(60, 70, "mm"), frozenset({key})
     return exactly(65, "mm"), frozenset()
@@ -195,6 +195,6 @@ def _may_be(known: Value | None, doubtful: Measure | None) -> bool:
 
 def _gap_row(names: Sequence[str], name: str, gap: Measure | None, key: Key | None) -> State:
     keys = frozenset({key}) if key is not None else frozenset[Key]()
-    looks: dict[str, Look] = {each: (Choice("yes"), frozenset()) for each in names}
+    looks: dict[str, FactorLook] = {each: (Choice("yes"), frozenset()) for each in names}
     looks[name] = gap, frozenset() if is_certain(gap) else keys
     return State(looks, {}, {}, False)

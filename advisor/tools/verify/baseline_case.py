@@ -11,9 +11,9 @@ from advisor.model.quantity import Measure, exactly
 from advisor.model.ruleset import Question, RuleSet
 from advisor.tools.verify.boundary_values import SET_TO, answers_for
 from advisor.tools.verify.case_space import Space
-from advisor.tools.verify.partitions import State, case_of
+from advisor.tools.verify.partitions import State, case_with
 
-Answers = dict[tuple[str, int, str], Answer]
+BaselineAnswers = dict[tuple[str, int, str], Answer]
 
 #: Answers of a sound tire with a small hole, tried first; a rule set with other questions gets the first that is quiet.
 SOUND: dict[str, Answer] = {
@@ -46,9 +46,9 @@ SOUND: dict[str, Answer] = {
 }
 
 
-def quiet_answers(rules: RuleSet, graph: Graph, space: Space) -> Answers:
+def quiet_answers(rules: RuleSet, graph: Graph, space: Space) -> BaselineAnswers:
     """An answer to every question that has to be asked: of a sound tire where it is known, else the mildest."""
-    answers: Answers = {}
+    answers: BaselineAnswers = {}
     for name, answer in SOUND.items():
         question = rules.questions.get(name)
         if question is not None and _fits(question, answer) and question.over != "earlier-repairs":
@@ -57,12 +57,16 @@ def quiet_answers(rules: RuleSet, graph: Graph, space: Space) -> Answers:
 
 
 def filled(
-    answers: Answers, rules: RuleSet, graph: Graph, space: Space, left: frozenset[tuple[str, int, str]] = frozenset()
-) -> Answers:
+    answers: BaselineAnswers,
+    rules: RuleSet,
+    graph: Graph,
+    space: Space,
+    left: frozenset[tuple[str, int, str]] = frozenset(),
+) -> BaselineAnswers:
     """The answers with every further question that they raise answered quietly, those `left` out stay so."""
     answers = dict(answers)
     while True:
-        missing = [(rules.questions[name].over, index, name) for name, index in graph.walk(case_of(answers)).missing]
+        missing = [(rules.questions[name].over, index, name) for name, index in graph.walk(case_with(answers)).missing]
         missing = [where for where in missing if where not in answers and where not in left]
         if not missing:
             return answers
@@ -89,7 +93,7 @@ def _is_exact(answer: Measure | Readings) -> bool:
     return answer.exact if isinstance(answer, Measure) else all(each.exact for each in answer.readings)
 
 
-def state_in(space: Space, number: int, answers: Answers, facts: Facts) -> State:
+def state_in(space: Space, number: int, answers: BaselineAnswers, facts: Facts) -> State:
     """What a group's conditions see in a case with these answers."""
     names = space.groups[number]
     overs = space.tables.overs

@@ -18,7 +18,7 @@ from advisor.model.quantity import exactly
 from advisor.model.ruleset import Condition, Leaf, Limit, RuleSet, leaves
 from advisor.tools.verify.abstractions import FREE, Assumed, assumed_of
 from advisor.tools.verify.boundary_values import CONTEXT, INPUTS, answers_for
-from advisor.tools.verify.partitions import Look, Looks, State, case_of, outcome_of
+from advisor.tools.verify.partitions import FactorLook, Looks, State, case_with, outcome_of
 
 
 class Space:
@@ -153,7 +153,7 @@ class Space:
             return ()
         other = self.other
         shared = [leaf for leaf in self._leaves(number) if leaf in other.tested.get(leaf.subject, ())]
-        facts = Facts(other.tables, case_of({**state.context, **state.answers}))
+        facts = Facts(other.tables, case_with({**state.context, **state.answers}))
         overs = other.tables.overs
         theirs = Looks({leaf.subject: facts.part(overs[leaf.subject], 0).look(leaf.subject) for leaf in shared})
         mine = Looks(state.looks)
@@ -212,7 +212,7 @@ class Space:
         """What the conditions see of a group with these answers, None for a question that is left out."""
         given = self._placed({question: answer for question, answer in row.items() if answer is not None})
         behind = self._placed({question: answer for question, answer in context.items() if question not in row})
-        facts = Facts(self.tables, case_of({**behind, **given}))
+        facts = Facts(self.tables, case_with({**behind, **given}))
         looks = {name: facts.part(self.tables.overs[name], 0).look(name) for name in self.groups[number]}
         return State(looks, given, behind, silent=frozenset(q for q, answer in row.items() if answer is None))
 
@@ -236,7 +236,7 @@ class Space:
             values = [exactly(1, function.unit)] if function.unit else []
         for value in (*values, NOT_APPLICABLE, None):
             keys: frozenset[Key] = frozenset({(name, -1)}) if value is None else frozenset()
-            look: Look = (value, keys)
+            look: FactorLook = (value, keys)
             yield State({name: look}, {}, {}, False, frozenset({name}) if value is None else frozenset())
 
 

@@ -17,7 +17,7 @@ from advisor.tools.verify.case_space import Space
 from advisor.tools.verify.partitions import State
 
 #: A row of a group: what it sees, and the number of its state.
-Row = tuple[State, int]
+OrderRow = tuple[State, int]
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,7 +40,7 @@ def pairs(question: Question, space: Space, doubt: bool) -> Iterator[Pair]:
     number = space.home.get(question.id, -1)
     if number < 0:
         return
-    lines: dict[object, list[tuple[Answer, Row]]] = {}
+    lines: dict[object, list[tuple[Answer, OrderRow]]] = {}
     for row in space.rows(number):
         state = row[0]
         mine = _answer(state, question.id)
@@ -76,7 +76,7 @@ def assumed_pairs(space: Space, doubt: bool) -> Iterator[Pair]:
             yield from _each_once(name, number, found)
 
 
-def _each_once(about: str, number: int, found: Iterator[tuple[Row, Row]]) -> Iterator[Pair]:
+def _each_once(about: str, number: int, found: Iterator[tuple[OrderRow, OrderRow]]) -> Iterator[Pair]:
     seen: set[tuple[int, int]] = set()
     for (first, one), (second, two) in found:
         if one != two and (one, two) not in seen:
@@ -84,7 +84,7 @@ def _each_once(about: str, number: int, found: Iterator[tuple[Row, Row]]) -> Ite
             yield Pair(about, number, first, second, (one, two))
 
 
-def _steps(question: Question, line: list[tuple[Answer, Row]]) -> Iterator[tuple[Row, Row]]:
+def _steps(question: Question, line: list[tuple[Answer, OrderRow]]) -> Iterator[tuple[OrderRow, OrderRow]]:
     """Each known answer with every worse one, or with the next worse of a measure in the same unit."""
     if question.worse_order:
         by_choice = {answer.id: row for answer, row in line if isinstance(answer, Choice)}
@@ -95,7 +95,7 @@ def _steps(question: Question, line: list[tuple[Answer, Row]]) -> Iterator[tuple
         if none is not None:
             yield from ((none, row) for answer, row in line if isinstance(answer, Choices) and answer.present)
     elif question.worse:
-        families: dict[str, list[tuple[Measure, Row]]] = {}
+        families: dict[str, list[tuple[Measure, OrderRow]]] = {}
         for answer, row in line:
             measure = _exact(answer)
             if measure is not None:
@@ -111,7 +111,7 @@ def _exact(answer: Answer) -> Measure | None:
     return answer if isinstance(answer, Measure) and answer.exact else None
 
 
-def _doubts(line: list[tuple[Answer, Row]]) -> Iterator[tuple[Row, Row]]:
+def _doubts(line: list[tuple[Answer, OrderRow]]) -> Iterator[tuple[OrderRow, OrderRow]]:
     """Each known answer with "can't tell", and with every doubtful reading that holds it."""
     for doubtful, second in line:
         for known, first in line:

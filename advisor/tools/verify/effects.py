@@ -12,7 +12,7 @@ from typing import NamedTuple
 from advisor.model.ruleset import Condition, Leaf, Node, Ruling, Verdict
 from advisor.tools.verify.case_space import Space
 from advisor.tools.verify.factors import Chosen, Local, Seen, State3, Tests
-from advisor.tools.verify.partitions import Open
+from advisor.tools.verify.partitions import OpenAnswer
 from advisor.tools.verify.reachability import StateWays
 
 
@@ -86,7 +86,7 @@ class Effects:
         if state is True or ruling.doubts:
             verdict = self.rules.endings[ruling.ending].verdict if ruling.ending else None
             return Brings(verdict, ruling.restriction, not ruling.doubts, True)
-        assert isinstance(state, Open)
+        assert isinstance(state, OpenAnswer)
         if ruling.caution or ruling.allows or (state.names <= state.silent and ruling.in_doubt != "same"):
             return Brings(holds=bool(ruling.caution) and ruling.in_doubt != "never")
         ending = self.in_doubt(ruling, state.names) if ruling.ending else ""

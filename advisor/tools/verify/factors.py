@@ -12,7 +12,7 @@ from typing import Generic, Protocol, TypeVar
 
 from advisor.model.ruleset import Condition, Join, Leaf, leaves
 from advisor.tools.verify.case_space import Space
-from advisor.tools.verify.partitions import Open
+from advisor.tools.verify.partitions import OpenAnswer
 
 
 class Chosen(Protocol):
@@ -21,7 +21,7 @@ class Chosen(Protocol):
     def __getitem__(self, group: int, /) -> int: ...
 
 
-State3 = bool | Open
+State3 = bool | OpenAnswer
 Seen = Callable[[Chosen], State3]
 T = TypeVar("T")
 
@@ -58,10 +58,10 @@ def first_of_each(kinds: Iterable[int]) -> list[int]:
     return list({kind: place for place, kind in reversed(list(enumerate(kinds)))}.values())[::-1]
 
 
-Mark = Callable[[Open], object]
+FactorMark = Callable[[OpenAnswer], object]
 
 
-def just_open(state: Open) -> object:
+def just_open(state: OpenAnswer) -> object:
     """Nothing is told apart in a test that stays open."""
     return None
 
@@ -86,7 +86,7 @@ class Tests:
         return lambda chosen: _joined(parts, chosen, decided)
 
     def kinds(
-        self, conditions: Iterable[Condition], mark: Mark = just_open, not_told: Iterable[str] = ()
+        self, conditions: Iterable[Condition], mark: FactorMark = just_open, not_told: Iterable[str] = ()
     ) -> dict[int, list[int]]:
         """Which states are one and the same to these conditions, and to whether these names can't be told.
 
@@ -95,7 +95,7 @@ class Tests:
         every = dict.fromkeys(leaf for condition in conditions for leaf in leaves(condition))
         marks: dict[int, list[list[object]]] = {}
         for leaf in every:
-            outcomes = [mark(each) if isinstance(each, Open) else each for each in self.space.outcomes(leaf)]
+            outcomes = [mark(each) if isinstance(each, OpenAnswer) else each for each in self.space.outcomes(leaf)]
             marks.setdefault(self.space.group_of[leaf.subject], []).append(outcomes)
         for name in not_told:
             number = self.space.group_of[name]
@@ -125,10 +125,10 @@ def _turned(state: State3) -> State3:
 
 def _joined(parts: tuple[Seen, ...], chosen: Chosen, decided: bool) -> State3:
     """`any` where True decides, `all` where False does; as the engine joins them."""
-    still_open: Open | None = None
+    still_open: OpenAnswer | None = None
     for part in parts:
         state = part(chosen)
-        if isinstance(state, Open):
+        if isinstance(state, OpenAnswer):
             still_open = state if still_open is None else still_open | state
         elif state is decided:
             return decided

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-from advisor.engine.conditions import State as Outcome
+from advisor.engine.conditions import Outcome
 from advisor.engine.facts import Facts, Tables, Value, is_certain
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Key, Text
 from advisor.model.quantity import Measure, between, exactly
@@ -22,19 +22,19 @@ if TYPE_CHECKING:
     pass
 
 
-Look = tuple[Value | None, frozenset[Key]]
+FactorLook = tuple[Value | None, frozenset[Key]]
 #: Answers by part (tire, earlier-repairs, injuries), index and question.
-Answered = Mapping[tuple[str, int, str], Answer]
+AnswerState = Mapping[tuple[str, int, str], Answer]
 
 
-class Open(NamedTuple):
+class OpenAnswer(NamedTuple):
     """A test that stays open: the questions that leave it open, and those of them that nobody answered."""
 
     names: frozenset[str]
     silent: frozenset[str]
 
-    def __or__(self, other: Open) -> Open:
-        return Open(self.names | other.names, self.silent | other.silent)
+    def __or__(self, other: OpenAnswer) -> OpenAnswer:
+        return OpenAnswer(self.names | other.names, self.silent | other.silent)
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,9 +44,9 @@ class State:
     `silent` holds the questions left unanswered in it.
     """
 
-    looks: Mapping[str, Look]
-    answers: Answered
-    context: Answered
+    looks: Mapping[str, FactorLook]
+    answers: AnswerState
+    context: AnswerState
     real: bool = True
     silent: frozenset[str] = frozenset()
 
@@ -66,23 +66,23 @@ class Looks:
 
     __slots__ = ("table",)
 
-    def __init__(self, table: Mapping[str, Look]) -> None:
+    def __init__(self, table: Mapping[str, FactorLook]) -> None:
         self.table = table
 
-    def look(self, name: str) -> Look:
+    def look(self, name: str) -> FactorLook:
         """A value and the answers that leave it open; open where nothing was laid down."""
         return self.table.get(name) or (None, frozenset({(name, -1)}))
 
 
-def outcome_of(state: Outcome, seen: State) -> bool | Open:
+def outcome_of(state: Outcome, seen: State) -> bool | OpenAnswer:
     """A test's outcome in a state, with the questions that leave it open by name."""
     if isinstance(state, bool):
         return state
     names = frozenset(name for name, _ in state)
-    return Open(names, names & seen.silent)
+    return OpenAnswer(names, names & seen.silent)
 
 
-def case_of(answers: Answered) -> Case:
+def case_with(answers: AnswerState) -> Case:
     """A case with these answers."""
     items: dict[tuple[str, int], dict[str, Answer]] = {("tire", -1): {}}
     for (over, index, question), answer in answers.items():

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from advisor.model.ruleset import Condition, Node, Part, RuleSet
 from advisor.tools.verify.factors import Chosen, Local, Seen, Tests
 
-END = "end"
+WAY_ENDS = "end"
 
 
 class Ways:
@@ -80,7 +80,7 @@ class StateWays(Ways):
 
     def _leads(self, node: str, chosen: Chosen) -> str:
         ways, number = self.rules.nodes[node].next, self.taken(node).at(chosen)
-        return ways[number].to if number < len(ways) else END
+        return ways[number].to if number < len(ways) else WAY_ENDS
 
 
 def _never(chosen: Chosen) -> bool:
@@ -93,7 +93,7 @@ def _first(ways: list[Seen], chosen: Chosen) -> int:
 
 def _always(part: Part, rules: RuleSet) -> Iterator[str]:
     """The nodes that every way through a part passes: no edge leads past them, once they stand in order of the ways."""
-    order = in_order(part.starts, rules.nodes)
+    order = path_order(part.starts, rules.nodes)
     places = {name: place for place, name in enumerate(order)}
     farthest = 0
     for place, name in enumerate(order):
@@ -105,7 +105,7 @@ def _always(part: Part, rules: RuleSet) -> Iterator[str]:
         farthest = max(farthest, *targets)
 
 
-def in_order(start: str, nodes: Mapping[str, Node]) -> list[str]:
+def path_order(start: str, nodes: Mapping[str, Node]) -> list[str]:
     """The nodes that can be come to from one, each before those it leads to where no way leads back."""
     found: list[str] = []
     entered: set[str] = set()

@@ -13,13 +13,13 @@ from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import RuleSet
 from advisor.tools.case_writer import case_text
 from advisor.tools.verify.backtracking import Nearest, Wish, solutions
-from advisor.tools.verify.baseline_case import Answers, filled, quiet_answers, state_in
+from advisor.tools.verify.baseline_case import BaselineAnswers, filled, quiet_answers, state_in
 from advisor.tools.verify.boundary_values import TODAY
 from advisor.tools.verify.case_space import Space
 from advisor.tools.verify.dominance import Pair
 from advisor.tools.verify.effects import Brings, Effect, Effects
 from advisor.tools.verify.factors import Chosen
-from advisor.tools.verify.partitions import SIDEWALL, SIDEWALL_OF_CLASS, State, case_of
+from advisor.tools.verify.partitions import SIDEWALL, SIDEWALL_OF_CLASS, State, case_with
 
 #: So many choices are given to the engine before one that it does not confirm is taken as none.
 MOST_CASES = 40
@@ -40,7 +40,7 @@ class Bench:
 
     def __init__(self, rules: RuleSet, also: RuleSet | None = None) -> None:
         self.rules, self.space, self.judge = rules, Space(rules, also), Judge(rules)
-        self.answers: Answers = quiet_answers(rules, self.judge.graph, self.space)
+        self.answers: BaselineAnswers = quiet_answers(rules, self.judge.graph, self.space)
         self.quiet = self._places()
         self.effects = Effects(self.space)
         for _ in range(MOST_ROUNDS):
@@ -53,7 +53,7 @@ class Bench:
 
     def _places(self) -> list[int]:
         """The state of every group in the quiet case."""
-        facts = Facts(self.space.tables, case_of(self.answers))
+        facts = Facts(self.space.tables, case_with(self.answers))
         numbers = range(len(self.space.groups))
         return [
             self.space.place_of(n, state_in(self.space, n, self.answers, facts)) if self.space.groups[n] else 0
@@ -160,14 +160,14 @@ class Bench:
     def case(self, states: Sequence[State]) -> Case:
         """The quiet case with these states put in, and every further question that they raise answered quietly."""
         answers, cleared = self._put_in(states)
-        return case_of(filled(answers, self.rules, self.judge.graph, self.space, frozenset(cleared)))
+        return case_with(filled(answers, self.rules, self.judge.graph, self.space, frozenset(cleared)))
 
     def rough(self, states: Sequence[State]) -> Case:
         """The quiet case with these states put in; questions that they raise stay unanswered."""
-        return case_of(self._put_in(states)[0])
+        return case_with(self._put_in(states)[0])
 
-    def _put_in(self, states: Sequence[State]) -> tuple[Answers, set[tuple[str, int, str]]]:
-        put_in: Answers = {}
+    def _put_in(self, states: Sequence[State]) -> tuple[BaselineAnswers, set[tuple[str, int, str]]]:
+        put_in: BaselineAnswers = {}
         cleared: set[tuple[str, int, str]] = set()
         for state in states:
             put_in.update({where: answer for where, answer in state.context.items() if where not in put_in})
@@ -182,11 +182,11 @@ class Bench:
 
     def completed(self, case: Case) -> Case:
         """The case with every question that has to be asked here and was not answered, answered quietly."""
-        answers: Answers = {("tire", -1, name): answer for name, answer in case.answers.items()}
+        answers: BaselineAnswers = {("tire", -1, name): answer for name, answer in case.answers.items()}
         for over, items in (("earlier-repairs", case.repairs), ("injuries", case.injuries)):
             answers |= {(over, n, name): answer for n, item in enumerate(items) for name, answer in item.items()}
         known = {where: answer for where, answer in answers.items() if where[2] in self.rules.questions}
-        return case_of(filled(known, self.rules, self.judge.graph, self.space))
+        return case_with(filled(known, self.rules, self.judge.graph, self.space))
 
     def real(self, pair: Pair, side: int) -> tuple[State, ...]:
         """A row of a pair, or any other of its state that answers are known for."""
@@ -221,7 +221,7 @@ def _speaks(brings: Brings) -> bool:
     return brings.verdict is not None or bool(brings.restriction)
 
 
-def _fit_print(answers: Answers, given: set[tuple[str, int, str]]) -> None:
+def _fit_print(answers: BaselineAnswers, given: set[tuple[str, int, str]]) -> None:
     """Where a print stands in for its size only, it is one of the class that was answered."""
     tire_class = answers.get(("tire", -1, "tire-class"))
     stands_in = SIDEWALL not in given and answers.get(SIDEWALL) == SIDEWALL_OF_CLASS["passenger"]
@@ -244,7 +244,7 @@ def bench_of(rules: RuleSet) -> Bench:
     return _KEPT[0]
 
 
-def forget() -> None:
+def forget_proofs() -> None:
     """Lets go of the bench that is kept."""
     _KEPT.clear()
 

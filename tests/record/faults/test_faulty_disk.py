@@ -17,7 +17,7 @@ from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.journal.data_folder import FILE_NAME
 from advisor.journal.queries import entries_of, state_after
-from advisor.journal.resume import begin
+from advisor.journal.resume import begin_recording
 from advisor.model.saved import Saved
 
 pytestmark = pytest.mark.skipif(
@@ -72,7 +72,7 @@ def test_what_was_acknowledged_is_there_while_the_disk_fails_and_all_of_it_after
             journal.store.db.execute(f"PRAGMA wal_autocheckpoint = {dice.choice([8, 30, 1000])}")
             start = len(disk.log)
             disk.fails = _fails(kind, start + dice.randrange(160), dice.choice([1, 3, 20, 10**9]))
-            keeper, safe = begin(journal, judge().rules), -1
+            keeper, safe = begin_recording(journal, judge().rules), -1
             for number, (state, notes) in enumerate(STATES):
                 keeper.keep(state, None, notes)
                 if keeper.safe:
@@ -97,7 +97,7 @@ def test_after_a_power_cut_at_any_moment_what_was_acknowledged_is_there(tmp_path
         journal = journal_in(tmp_path / "whole")
         assert journal.store is not None
         journal.store.db.execute("PRAGMA wal_autocheckpoint = 12")
-        keeper, marks = begin(journal, judge().rules), [(len(disk.log), -1)]
+        keeper, marks = begin_recording(journal, judge().rules), [(len(disk.log), -1)]
         for number, (state, notes) in enumerate(STATES):
             keeper.keep(state, None, notes)
             assert keeper.safe

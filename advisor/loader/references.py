@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from advisor.engine.derived.registry import FUNCTIONS
-from advisor.loader.builder import Draft, Reference
+from advisor.loader.builder import Builder, Reference
 from advisor.loader.reader import closest
 from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import STAGES, Ruling, Verdict
@@ -21,7 +21,7 @@ _KINDS = {
 }
 
 
-def homes_of(draft: Draft) -> dict[str, Mapping[str, Any]]:
+def homes_of(draft: Builder) -> dict[str, Mapping[str, Any]]:
     """Everything that a name may lead to, by kind."""
     return {
         "source": draft.sources,
@@ -41,7 +41,7 @@ def homes_of(draft: Draft) -> dict[str, Mapping[str, Any]]:
     }
 
 
-def check_references(draft: Draft) -> None:
+def check_references(draft: Builder) -> None:
     """Notes a problem for every name that leads nowhere, with the nearest names of the right kind."""
     homes = homes_of(draft)
     for reference in draft.references:
@@ -61,7 +61,7 @@ def check_references(draft: Draft) -> None:
             _note(reference, "out-of-reach", f"something that is known of {_of(reference.over)}", [])
 
 
-def _told_unfit(reference: Reference, kinds: list[str], draft: Draft) -> bool:
+def _told_unfit(reference: Reference, kinds: list[str], draft: Builder) -> bool:
     """Notes a name that is there, but lacks what it takes to be named here; whether it was one."""
     if "grave-ending" in kinds and reference.name in draft.endings:
         file, expected = "endings.yaml", f"{_KINDS['grave-ending']}; nothing may lead to a repair but its methods"
@@ -83,7 +83,7 @@ def _told_unfit(reference: Reference, kinds: list[str], draft: Draft) -> bool:
     return True
 
 
-def _check_choice(reference: Reference, draft: Draft) -> None:
+def _check_choice(reference: Reference, draft: Builder) -> None:
     subject = reference.kinds.partition(":")[2]
     if subject in draft.questions:
         known = [choice.id for choice in draft.questions[subject].choices]
@@ -95,7 +95,7 @@ def _check_choice(reference: Reference, draft: Draft) -> None:
         _note(reference, "unknown-choice", f'a choice of "{subject}": {", ".join(known)}', known)
 
 
-def _check_quantity(reference: Reference, draft: Draft) -> None:
+def _check_quantity(reference: Reference, draft: Builder) -> None:
     """A limit can only be held against a measure of its own quantity."""
     question, value = draft.questions.get(reference.subject), draft.values.get(reference.subject)
     function = FUNCTIONS.get(value.function) if value else None
@@ -112,7 +112,7 @@ def _check_quantity(reference: Reference, draft: Draft) -> None:
         )
 
 
-def _reachable(reference: Reference, draft: Draft) -> bool:
+def _reachable(reference: Reference, draft: Builder) -> bool:
     """Whether a condition about the tire, an earlier repair or an injury can see the name."""
     home = draft.questions.get(reference.name) or draft.values.get(reference.name)
     return home is None or home.over in ("tire", reference.over)
@@ -133,7 +133,7 @@ def _note(reference: Reference, problem_id: str, expected: str, known: list[str]
     )
 
 
-def check_unique_rulings(draft: Draft) -> None:
+def check_unique_rulings(draft: Builder) -> None:
     """Each ruling has an id of its own."""
     seen: dict[str, Ruling] = {}
     for node in draft.nodes.values():
@@ -152,12 +152,12 @@ def check_unique_rulings(draft: Draft) -> None:
                 )
 
 
-def _place_of_second(ruling: Ruling, draft: Draft) -> Place:
+def _place_of_second(ruling: Ruling, draft: Builder) -> Place:
     name = f"paths.yaml#{ruling.node}/{ruling.id}"
     return draft.places.get(f"{name}/again") or draft.places[name]
 
 
-def check_parts(draft: Draft) -> None:
+def check_parts(draft: Builder) -> None:
     """A way on stays in its part; the parts follow each other as they are listed."""
     for node in draft.nodes.values():
         for number, edge in enumerate(node.next, 1):
@@ -176,7 +176,7 @@ def check_parts(draft: Draft) -> None:
                 )
 
 
-def check_names(draft: Draft) -> None:
+def check_names(draft: Builder) -> None:
     """A worked-out value must not bear a question's name."""
     for name in draft.values.keys() & draft.questions.keys():
         draft.problems.append(

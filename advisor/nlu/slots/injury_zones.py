@@ -10,8 +10,8 @@ from advisor.nlu.slots.base import ZONE, Sayer
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for
 
 ARTICLES = frozenset({"the", "a", "its", "his", "my", "right", "just", "well"})
-LEADING = frozenset({"in", "into", "it's", "is", "it", "one"})
-GOOD = frozenset({"fine", "good", "ok", "okay", "well"})
+_LEADING = frozenset({"in", "into", "it's", "is", "it", "one"})
+_GOOD = frozenset({"fine", "good", "ok", "okay", "well"})
 
 
 class ZoneAnswers(Sayer):
@@ -28,7 +28,7 @@ class ZoneAnswers(Sayer):
             return []
         ahead = follows is not None and bool(follows.having("thing", "opening")) and follows.sentence == clause.sentence
         behind = clause.marks[clause.marks.index(found[-1]) + 1 :]
-        if not nouns and any(mark.text.split()[-1] in GOOD for mark in behind):
+        if not nouns and any(mark.text.split()[-1] in _GOOD for mark in behind):
             return []
         about_injury = bool(nouns) or _tells_of_injury(clause)
         counted = []
@@ -138,7 +138,7 @@ def _by_itself(mark: Mark, clause: Clause) -> bool:
     place = clause.marks.index(mark)
     ahead = [each for each in clause.marks[:place] if each.text not in ARTICLES]
     if clause.having("road", "repair-named", "no") or any(
-        each.text.split()[-1] in GOOD for each in clause.marks[place:]
+        each.text.split()[-1] in _GOOD for each in clause.marks[place:]
     ):
         return False
     strange = any(
@@ -147,7 +147,7 @@ def _by_itself(mark: Mark, clause: Clause) -> bool:
     )
     opens = not strange and (
         not ahead
-        or ahead[-1].text in LEADING
+        or ahead[-1].text in _LEADING
         or ahead[-1].kind == "item"
         or ahead[-1].has("correction", "first", "perhaps")
     )
