@@ -73,10 +73,14 @@ _AS_IT_IS = frozenset(
 
 @dataclass(slots=True)
 class Tail:
-    """What alters the figures of a clause, its denials, and its graded choices; empty: nothing does."""
+    """What alters the figures of a clause, its denials, and its graded choices; empty: nothing does.
+
+    `place` is what alters where an injury is and how deep it goes: what makes a figure larger does not.
+    """
 
     figure: str = ""
     graded: str = ""
+    place: str = ""
     denial: str = ""
 
 
@@ -96,7 +100,7 @@ def tails(sentences: Sequence[Sequence[Clause]], pieces: Sequence[Piece], rules:
                 found[id(clause)].graded = found[id(clause)].graded or worse_named(question, piece, sentence, pieces)
             if id(clause) in told:
                 _beside(clause, told[id(clause)], found[id(clause)], rules)
-        for clause, why, outright in _behind(sentence, told, other_sentence=ahead is not sentence):
+        for clause, why, restricts, larger in _behind(sentence, told, other_sentence=ahead is not sentence):
             nearest = _nearest(ahead, clause, told)
             for each in ahead:
                 tail = found.get(id(each))
@@ -106,7 +110,8 @@ def tails(sentences: Sequence[Sequence[Clause]], pieces: Sequence[Piece], rules:
                     tail.figure = tail.figure or why
                 if each is nearest:
                     tail.denial = tail.denial or why
-                    tail.graded = tail.graded or (why if outright else "")
+                    tail.graded = tail.graded or (why if restricts else "")
+                    tail.place = tail.place or (why if restricts or not larger else "")
         _unread(ahead, sentence, told, found, rules)
     return found
 
@@ -141,8 +146,9 @@ def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet)
 
 def _behind(
     sentence: Sequence[Clause], told: dict[int, list[Piece]], other_sentence: bool
-) -> Iterator[tuple[Clause, str, bool]]:
-    """The clauses that tell nothing by themselves and may alter what stands ahead; whether they say so outright."""
+) -> Iterator[tuple[Clause, str, bool, bool]]:
+    """The clauses that tell nothing by themselves and may alter what stands ahead: why; whether one takes some of it
+    back, or only makes a figure another one."""
     for place, clause in enumerate(sentence):
         text = " ".join(mark.text for mark in clause.marks)
         words = text.split()
@@ -151,9 +157,9 @@ def _behind(
             continue
         restricts = words[0] in _RESTRICTS or (clause.opens in CONTRARY and not _own(clause))
         if alters or restricts or (clause.having("opening") and not other_sentence):
-            yield clause, f'{ALTERED} "{text}"', True
+            yield clause, f'{ALTERED} "{text}"', restricts, bool(alters)
         elif not other_sentence and not _own(clause) and (word := next(strange(clause.marks, clause), "")):
-            yield clause, f'{ALTERED} "{word}"', False
+            yield clause, f'{ALTERED} "{word}"', False, False
 
 
 def _own(clause: Clause) -> bool:

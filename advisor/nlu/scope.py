@@ -305,7 +305,7 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
 def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
     if question.kind in MEASURED:
         return tail.figure or stand.elsewhere
-    graded = tail.graded or (tail.denial if question.over == "injuries" else "")
+    graded = tail.graded or (tail.place if question.over == "injuries" else "")
     if graded and piece.written in question.worse_order[:-1]:
         return graded
     if not helps(question, piece):
