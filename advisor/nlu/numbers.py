@@ -275,7 +275,7 @@ def _is_inch(tokens: Sequence[Token], place: int, fraction: bool) -> bool:
 @lru_cache(maxsize=2048)
 def unit_of(word: str) -> str:
     """The unit that a word names, or an empty text."""
-    if not word or word in NEVER_UNITS or word.isdigit():
+    if not word or word in NEVER_UNITS or any(letter.isdigit() for letter in word):
         return ""
     for quantity in _QUANTITIES:
         try:

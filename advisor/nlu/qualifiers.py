@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Piece
@@ -50,7 +51,8 @@ _LEAST = re.compile(r"\b(?:narrowest|smallest|tightest|thinnest|shallowest|minim
 ONE_PLACE = re.compile(
     r"\b(?:(?:on|at|in|down|along|up) (?:the |one |its |that |a )?(?:\w+ )?(?:middle|center|centre|outer|inner|outside"
     r"|inside|left|right|edge|edges|rib|groove|side|shoulder|spot|place|places|spots|parts?)"
-    r"|(?:middle|center|centre|central|outer|inner|left|right|good|best|one) (?:rib|ribs|groove|grooves|side|shoulder"
+    r"|(?:middle|center|centre|central|outer|inner|left|right|good|best|one)"
+    r" (?:spot|place|rib|ribs|groove|grooves|side|shoulder"
     r"|edge)|deepest|best|thickest|highest|maximum|max|most|mostly|some|parts?)\b"
 )
 #: With one of these a tread depth is the least of it, or of all of it.
@@ -137,11 +139,28 @@ def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet)
         alters = alters or _LEAST.search(text)
     first = next((place for place, mark in enumerate(clause.marks) if mark.figure is not None), len(clause.marks))
     behind = clause.marks[first + 1 :]
-    more = [place for place, mark in enumerate(behind) if mark.has("another")]
-    another = next((mark.text for mark in behind[more[0] :] if mark.has("opening")), "") if more else ""
-    word = alters[0] if alters else another or next(strange(behind, clause), "")
+    more = next((place for place, mark in enumerate(clause.marks) if place and mark.has("another")), len(clause.marks))
+    another = next((mark.text for mark in clause.marks[more:] if mark.has("opening")), "")
+    word = alters[0] if alters else another or _beside_another(clause, measured) or next(strange(behind, clause), "")
     if word and measured:
         tail.figure = f'{ALTERED} "{word}"'
+    if another:
+        tail.graded = f'{ALTERED} "{another}"'
+    if not any(piece.corrected for piece in pieces) and (word := _corrected_in_vain(clause)):
+        tail.figure = tail.graded = tail.denial = f'{ALTERED} "{word}"'
+
+
+def _beside_another(clause: Clause, measured: Sequence[Piece]) -> str:
+    """A figure right behind another one where not each of them was taken: 7 mm 1 mm."""
+    figures = [mark for mark in clause.marks if mark.figure is not None]
+    pairs = [second for first, second in pairwise(figures) if first.end == second.start]
+    return pairs[0].text if pairs and len(measured) < len(figures) else ""
+
+
+def _corrected_in_vain(clause: Clause) -> str:
+    """What stands behind a correction within a clause and is not understood: in the crown make that the wall."""
+    at = next((place for place, mark in enumerate(clause.marks) if place and mark.has("correction")), len(clause.marks))
+    return next(strange(clause.marks[at + 1 :], clause), "")
 
 
 def _behind(
@@ -152,11 +171,11 @@ def _behind(
     for place, clause in enumerate(sentence):
         text = " ".join(mark.text for mark in clause.marks)
         words = text.split()
-        alters = ALTERS.search(text) or (clause.opens in CONTRARY and ONE_PLACE.search(text))
+        alters = ALTERS.search(text) or ONE_PLACE.search(text)
         if (not place and not other_sentence) or (id(clause) in told and not (alters and clause.opens in CONTRARY)):
             continue
         restricts = words[0] in _RESTRICTS or (clause.opens in CONTRARY and not _own(clause))
-        if alters or restricts or (clause.having("opening") and not other_sentence):
+        if alters or restricts or (clause.having("opening") and not clause.having("no") and not other_sentence):
             yield clause, f'{ALTERED} "{text}"', restricts, bool(alters)
         elif not other_sentence and not _own(clause) and (word := next(strange(clause.marks, clause), "")):
             yield clause, f'{ALTERED} "{word}"', False, False

@@ -52,7 +52,8 @@ TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 class Stand:
     """Why a clause's answers are not said outright: any of them, what only helps a repair, a denial. Empty: they are.
 
-    `meant`: what is meant to be, and no reading. `elsewhere`: of another time or tire.
+    `meant`: what is meant to be, and no reading. `elsewhere`: of another time or tire, or supposed;
+    `untold`: the same but for another tire.
     `asked`: it is the question itself, and says nothing.
     """
 
@@ -61,6 +62,7 @@ class Stand:
     helpful: str = ""
     denial: str = ""
     elsewhere: str = ""
+    untold: str = ""
     asked: bool = False
 
 
@@ -110,7 +112,7 @@ class Scope:
             self.of(clause).asked = True
 
     def _sentence(self, sentence: list[Clause], before: list[Clause]) -> None:
-        word, denials = "", ""
+        word, denials, ahead = "", "", ""
         unread: str = ""
         for place, clause in enumerate(sentence):
             stand, text = self.of(clause), self._texts[id(clause)]
@@ -118,8 +120,10 @@ class Scope:
                 word = denials = ""
             hedge, other = _found(HEDGE, text), _others_word(clause, text)
             word = word or other
-            stand.every = stand.every or hedge or word
+            stand.every = stand.every or hedge or word or ahead
+            ahead = hedge if id(clause) not in self._told else ""
             stand.meant = _meant(clause)
+            stand.untold = _found(OTHER_TIME, text) or _found(SUPPOSED, text)
             stand.elsewhere = _elsewhere(text)
             stand.helpful = stand.helpful or stand.elsewhere or denials
             denials = (hedge or denials) if clause.having("no") else ""
@@ -304,10 +308,10 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
 
 def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
     if question.kind in MEASURED:
-        return tail.figure or stand.elsewhere
+        return tail.figure or (stand.elsewhere if question.over == "tire" else stand.untold)
     graded = tail.graded or (tail.place if question.over == "injuries" else "")
-    if graded and piece.written in question.worse_order[:-1]:
-        return graded
+    if piece.written in question.worse_order[:-1] and (graded or (stand.untold and question.over == "injuries")):
+        return graded or stand.untold
     if not helps(question, piece):
         return ""
     if piece.denies and isinstance(piece.clause, Clause) and (words := list(strange(piece.clause.marks, piece.clause))):

@@ -90,7 +90,9 @@ HEDGE = re.compile(
     r"|reportedly|evidently|conceivably|theoretically|technically|basically|practically|virtually|mostly|mainly"
     rf"|{_ABOUT_ME} (?:\w+ )?(?:think|guess|guessed|believe|reckon|suppose|assume|figure|expect|imagine"
     rf"|gather|suspect"
-    r"|presume|feel like|understand|hope|bet|trust)|guessing|assuming"
+    r"|presume|feel like|understand|hope|bet|trust)|(?:i'd|id|i d) bet|betting|guess(?:ing|in)?"
+    r"|assum(?:e|ing|in)|suppos(?:e|in)"
+    r"|reckon(?:ed|ing|in)?|figur(?:e|in)|thinkin|hopin|spose"
     r"|(?:i'd|i would|id|we'd|one could|you could) say"
     r"|might|may (?:be|have|not|well)|could (?:be|have|well|even|still)|far as|that (?:i|we) (?:know|can"
     r"|could|am|saw)"
@@ -147,7 +149,7 @@ _PERSON = (
     r"|fleet|office|caller|buddy|wife|husband|dad|brother|son|partner|partners|helper|supervisor|chief|lead|inspector"
     r"|previous|last|other|seller|operator|trucker|farmer|people|folks|everyone|everybody|paperwork|paper"
     r"|report|record|manual|book|handbook|rules?|law|instructions|guide|poster|sheet|sop|procedure|policy|standard"
-    r"|records|log|ticket|invoice|note|card|form|system|computer|app|history|file|rep|others|clerk|garage|everyone's)"
+    r"|records|tag|label|docket|chalk|marking|log|ticket|invoice|note|card|form|system|computer|app|history|file|rep|others|clerk|garage|everyone's)"
 )
 OTHERS_WORD = re.compile(
     r"\b(?:according to(?! (?:the|my|our|a) (?:gauge|placard|sidewall|sticker|plate|book|print|caliper"
@@ -206,7 +208,7 @@ LEADING = frozenset(
     )
 )  # fmt: skip
 SUPPOSED = re.compile(
-    r"\b(?:if|unless|suppose|supposing|assuming|as long as|so long as|provided|providing|had better"
+    r"\b(?:if|unless|suppose|supposing|assuming|(?:as |so )?long as|provided|providing|had better"
     r"|better be|make sure"
     r"|make certain|making sure|ensure|i want|wish|in case|let's say|lets say|put down|were there"
     r"|should there|would|there'd)\b"

@@ -70,8 +70,8 @@ def test_memory_does_not_grow_with_the_records(tmp_path: Path, monkeypatch: pyte
 def test_memory_of_a_check_and_of_an_export_does_not_grow(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, what: str
 ) -> None:
-    for name in ("verify._AT_HAND", "reading._A_BLOCK"):
-        monkeypatch.setattr(f"advisor.record.{name}", 10)
+    for name in ("integrity._AT_HAND", "queries._A_BLOCK"):
+        monkeypatch.setattr(f"advisor.journal.{name}", 10)
     for name, count in (("few", 100), ("many", 400)):
         pour_fleet(tmp_path / name, judge(), count)
 
