@@ -25,7 +25,7 @@ from pathlib import Path
 
 from record_support import TALK, TODAY, Clock, judge
 
-from advisor.dialogue.event_sink import take_up_record as go_on
+from advisor.dialogue.event_sink import take_up as go_on
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.journal.data_folder import FILE_NAME

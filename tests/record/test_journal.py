@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from record_support import TALK, TODAY, Clock, checked, journal_in, judge, talk
 
 from advisor.dialogue.event_sink import kept
-from advisor.dialogue.event_sink import take_up_record as go_on
+from advisor.dialogue.event_sink import take_up as go_on
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.journal.case_data import case_data, case_from

@@ -12,7 +12,7 @@ import pytest
 from record_support import TALK, TODAY, Clock, checked, journal_in, judge, talk
 
 from advisor.dialogue.event_sink import at_its_end, kept, said_aside
-from advisor.dialogue.event_sink import take_up_record as go_on
+from advisor.dialogue.event_sink import take_up as go_on
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.journal.data_folder import FILE_NAME
