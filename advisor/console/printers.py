@@ -1,4 +1,6 @@
-"""One case under several rule sets in plain lines: the table, then where and why they differ.
+"""What commands print in plain lines of at most 78 columns, with no control codes: cards, drawings, reports, lists.
+
+One case under several rule sets in plain lines: the table, then where and why they differ.
 
 A verdict card as plain lines of at most 78 columns, with no control codes.
 The drawings of a case as plain lines: each picture with its sentences, then the distances between the units.

@@ -20,7 +20,6 @@ from typing import TYPE_CHECKING
 from advisor import start
 from advisor.console.printers import card_lines, wrapped
 from advisor.dialogue.answer_list import so_far_lines
-from advisor.dialogue.answer_parser import plain
 from advisor.dialogue.event_sink import Recorder, at_its_end, kept, look_up, said_aside
 from advisor.dialogue.event_sink import take_up as resume
 from advisor.dialogue.hot_reload import LiveRules
@@ -30,6 +29,7 @@ from advisor.engine.evaluator import Judge
 from advisor.journal.log import Journal
 from advisor.journal.recorder import Keeper
 from advisor.journal.resume import Offer, begin_recording, offer_in_words, offers, take_up_record
+from advisor.loader.answer_codec import plain
 from advisor.loader.cache import copies_folder, ready_rule_set
 from advisor.loader.paths import DEFAULT_RULES, find_rule_set
 from advisor.model.problems import Problems

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from advisor.dialogue.answer_parser import plain
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import WORDS
+from advisor.loader.answer_codec import plain
 from advisor.model.case import Key
 from advisor.model.problems import closest, shown
 from advisor.wording.messages import Message

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from advisor.dialogue.answer_parser import plain
 from advisor.dialogue.changes import take_several
 from advisor.dialogue.proposed_answers import (
     SAID_IN_DOUBT,
@@ -18,6 +17,7 @@ from advisor.dialogue.proposed_answers import (
 )
 from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState, View
 from advisor.engine.templates import value_in_words
+from advisor.loader.answer_codec import plain
 from advisor.model.case import TIRE, Case, Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet

@@ -1,4 +1,6 @@
-"""Questions back about the questions: why one is asked, how it is measured, in which order, what is still open.
+"""What a typed question asks: which explanation answers it.
+
+Questions back about the questions: why one is asked, how it is measured, in which order, what is still open.
 
 Questions about a case in one's own words: why, why not, what if, how sure, least change, what is a word.
 Questions that the technician asks back in the middle of a consultation.
@@ -9,12 +11,12 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from advisor.dialogue.answer_parser import plain
+from advisor.dialogue.narrowing import Narrowing, free_with, narrows_most
 from advisor.dialogue.proposed_answers import doubts_noted
-from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge, label_of
 from advisor.explain.confidence import with_doubts
+from advisor.loader.answer_codec import plain
 from advisor.model.case import TIRE, Case, Key
 from advisor.model.lexicon_entries import folded
 from advisor.model.problems import shown

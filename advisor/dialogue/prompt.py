@@ -85,6 +85,6 @@ def due(first: Key, case: Case, judgement: Judgement, judge: Judge) -> Key:
     """The question due, or one whose order with it is free and which narrows more."""
     if not any(first[0] in group for group in judge.rules.any_order):
         return first
-    from advisor.dialogue.question_order import first_of
+    from advisor.dialogue.narrowing import first_of
 
     return first_of(first, judge, case, judgement, judgement.walk.missing)

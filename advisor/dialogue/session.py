@@ -7,7 +7,6 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
-from advisor.dialogue.answer_parser import is_cant_tell, plain, read_typed
 from advisor.dialogue.changes import capital, gone_on, standing, take_several, what_changed, worked_out_lines
 from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.prompt import anything_open, ask_at, due, first_open
@@ -16,6 +15,7 @@ from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import value_in_words
 from advisor.later import later
+from advisor.loader.answer_codec import is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Text
 from advisor.model.problems import Misread

@@ -6,11 +6,11 @@ import re
 from collections.abc import Callable
 
 from advisor.dialogue.answer_list import change_answer, so_far_lines
-from advisor.dialogue.answer_parser import plain
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import drop_line
 from advisor.dialogue.work_steps import step_messages
 from advisor.explain.why import explain_word, no_text_behind, what_lies_ahead, why_asked, why_verdict
+from advisor.loader.answer_codec import plain
 from advisor.wording.messages import Message
 
 HELP_LINES = (

@@ -6,7 +6,6 @@ import re
 from collections.abc import Callable
 from fractions import Fraction
 
-from advisor.dialogue.answer_parser import plain
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_steps import (
     hold_lines,
@@ -18,6 +17,7 @@ from advisor.dialogue.work_steps import (
     step_lines,
     timer_lines,
 )
+from advisor.loader.answer_codec import plain
 from advisor.model.problems import shown
 from advisor.model.quantity import in_words
 from advisor.quick import replace

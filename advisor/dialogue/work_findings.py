@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from advisor.dialogue.answer_parser import plain, read_typed
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_steps import note_work, plan_of
 from advisor.engine.decision import Judgement, PlannedStep
 from advisor.engine.templates import value_in_words
+from advisor.loader.answer_codec import plain, read_typed
 from advisor.model.case import TIRE, Answer, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import Question, Verdict

@@ -1,4 +1,6 @@
-"""Rim code: the number at the end of a size, which stands for a diameter in mm.
+"""The code tables of a sidewall: rim codes, load indices, speed symbols.
+
+Rim code: the number at the end of a size, which stands for a diameter in mm.
 
 Source: list of codes and mm in the definitions of UN R30 and UN R54. Standing: published in the regulations,
 figures from memory; each equals code x 25.4 rounded to 1 mm. The mm are looked up, never worked out from

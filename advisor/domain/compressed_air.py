@@ -1,6 +1,6 @@
-"""Energy in words that mean something: how far a mass would have to fall to bring as much.
+"""Air: when a casing sweats, what compressed air can release, and how fast a tool's edge runs.
 
-Air: when a casing sweats, what compressed air can release, and how fast a tool's edge runs.
+Energy in words that mean something: how far a mass would have to fall to bring as much.
 """
 
 from __future__ import annotations

@@ -1,14 +1,14 @@
-"""Reads a measure as people type it: `3/8 in`, `10mm`, `8-10 mm`, `about 9 mm`, `1 1/2"`, `92 psi`, `-35 mm`.
-
-`about` widens a figure by a tenth each way: a figure of this project's own, said on screen wherever it counts.
-
-Quantities: a number with the unit it was typed in, exact, and possibly in doubt.
+"""Quantities: a number with the unit it was typed in, exact, and possibly in doubt.
 
 Every figure is a `Fraction`, so a comparison at a limit is exact in the unit that was typed.
 A measure is a closed range `low..high`; a plain figure has low == high.
 
 Sources: 1 in = 25.4 mm, 1 lb = 0.45359237 kg, 1 bar = 100 kPa exactly (NIST SP 811, Appendix B);
 1 psi = 1 lb x 9.80665 m/s2 / (1 in)2, worked out exactly.
+
+Reads a measure as people type it: `3/8 in`, `10mm`, `8-10 mm`, `about 9 mm`, `1 1/2"`, `92 psi`, `-35 mm`.
+
+`about` widens a figure by a tenth each way: a figure of this project's own, said on screen wherever it counts.
 """
 
 from __future__ import annotations

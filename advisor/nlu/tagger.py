@@ -1,6 +1,6 @@
-"""What marks could give, and how they stand to each other.
+"""Marks what each stretch of a sentence is, and cuts it into clauses.
 
-Marks what each stretch of a sentence is, and cuts it into clauses.
+What marks could give, and how they stand to each other.
 """
 
 from __future__ import annotations

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Protocol
 
 from advisor.dialogue.answer_list import ask_again
-from advisor.dialogue.answer_parser import plain
 from advisor.dialogue.session import Consultation
 from advisor.explain.why import explain_word
+from advisor.loader.answer_codec import plain
 from advisor.model.problems import shown
 from advisor.tui import prompt_bar
 from advisor.tui.export_text import default_name, result_text, save

@@ -11,11 +11,11 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.answer_list import ask_again
-from advisor.dialogue.answer_parser import plain
 from advisor.dialogue.event_sink import Recorder, kept, said_aside
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.drawings.selection import anything_placed, anything_to_draw
+from advisor.loader.answer_codec import plain
 from advisor.model.case import Choice, Key
 from advisor.model.problems import shown
 from advisor.tui import prompt_bar

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from typing import Literal
 
-from advisor.dialogue.answer_parser import read_typed
 from advisor.dialogue.session import Ask, Consultation
 from advisor.engine.evaluator import Judge
+from advisor.loader.answer_codec import read_typed
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key
 from advisor.model.problems import Misread
 from advisor.model.ruleset import Word

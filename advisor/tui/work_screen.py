@@ -11,10 +11,10 @@ from textual.containers import Horizontal
 from textual.screen import Screen
 from textual.widgets import Input
 
-from advisor.dialogue.answer_parser import plain
 from advisor.dialogue.session import LONGEST_LINE
 from advisor.dialogue.talk_commands import say
 from advisor.dialogue.work_steps import plan_of, running_timers, step_lines, timer_in_words
+from advisor.loader.answer_codec import plain
 from advisor.model.ruleset import Verdict
 from advisor.tui.lines_view import LinesView
 from advisor.tui.rendering import message_turn

@@ -1,6 +1,6 @@
-"""The steps as the report shows them: what was planned, what was done and when, what was noted.
+"""What a step is shown with: what its figures rest on, each with source and standing, and what limits the use after.
 
-What a step is shown with: what its figures rest on, each with source and standing, and what limits the use after.
+The steps as the report shows them: what was planned, what was done and when, what was noted.
 """
 
 from __future__ import annotations

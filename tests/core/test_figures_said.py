@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from advisor.dialogue.answer_parser import read_typed
 from advisor.engine.evaluator import Judge
 from advisor.loader.answer_codec import read as answer_from
+from advisor.loader.answer_codec import read_typed
 from advisor.loader.answer_codec import write as answer_data
 from advisor.loader.answer_fit import check_answer
 from advisor.loader.case_file import read_case, split_cases

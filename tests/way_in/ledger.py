@@ -11,10 +11,10 @@ from functools import lru_cache
 from typing import Any
 
 from advisor.console.session_lines import converse
-from advisor.dialogue.answer_parser import read_typed
 from advisor.dialogue.event_sink import Recorder
 from advisor.dialogue.session import Ask, Consultation
 from advisor.engine.evaluator import Judge
+from advisor.loader.answer_codec import read_typed
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Readings
 from advisor.model.quantity import Measure

@@ -4,7 +4,7 @@ The strip is a cylinder of the overall diameter less twice the casing thickness.
 from the valve, across it counts from the tread's center line, + towards the serial side. All lengths come
 out in mm. The distance is signed: 0 where two touch, below 0 where they overlap, by the shortest move that
 parts them.
-Source: geometry of the cylinder; interval arithmetic as in `spans`.
+Source: geometry of the cylinder; interval arithmetic as in `intervals`.
 
 Two units on the unrolled strip, in plain figures: the least and the greatest distance in their doubt.
 

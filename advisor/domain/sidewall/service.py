@@ -1,4 +1,6 @@
-"""Class and load range of a tire by its size, words and service description, where they can be told.
+"""What a sidewall's print says beside the size: words, service description, class and load range.
+
+Class and load range of a tire by its size, words and service description, where they can be told.
 
 Sources: LT, C and half rim codes from UN R54 (C and LT from memory); P, T and ST prefixes and the nominal
 truck sizes from rim-association practice (from memory); that a passenger size with no mark is standard load:
@@ -12,7 +14,7 @@ The words in a sidewall's print: load range, ply rating, tube, construction and 
 
 Sources: marking clauses of UN R54 (TUBELESS, REGROOVABLE, M+S, radial and diagonal signs: published, read in
 a copy) and UN R30 (REINFORCED, EXTRA LOAD: from memory); ply rating by load range letter: rim-association
-tables, from memory. The text is in the form of `sidewall_text.even`.
+tables, from memory. The text is in the form of `parser.even`.
 """
 
 from __future__ import annotations

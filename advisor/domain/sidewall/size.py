@@ -1,7 +1,7 @@
 """The size in a sidewall's print: found, checked against the code tables, and written in one form.
 
 Source of the forms: marking clauses of UN R30 and UN R54 (C and LT marks and bias-belted B from memory).
-The text is in the form of `sidewall_text.even`.
+The text is in the form of `parser.even`.
 
 Size arithmetic: from the figures in a size to section height, overall diameter and turns per kilometre.
 

@@ -1,4 +1,6 @@
-"""Values for rules that count the repair area from the centre line by the nominal section width, and cuts by it.
+"""Derived facts of one injury: its zone, opening and path, and the repair area counted from the centre line.
+
+Values for rules that count the repair area from the centre line by the nominal section width, and cuts by it.
 
 The band: a share of the nominal section width, in three steps of width, half of it each side of the centre line.
 The shares and steps are figures of the rule set.

@@ -1,4 +1,6 @@
-"""Values worked out of an injury and the repair unit meant for it: the opening in the liner, cover and room left.
+"""Derived facts of a repair unit: which one the chart gives, and how it covers the injury.
+
+Values worked out of an injury and the repair unit meant for it: the opening in the liner, cover and room left.
 
 Values from the repair-unit chart: the unit for an injury, its sizes, and why the next smaller one does not do.
 """

@@ -1,4 +1,6 @@
-"""Values for a dual pair: what the table allows for this tire, and whether two tires that were measured match.
+"""Derived facts of what lies beside each other: repair units, neighbouring injuries, the two tires of a dual.
+
+Values for a dual pair: what the table allows for this tire, and whether two tires that were measured match.
 
 Values worked out of all injuries and earlier repairs together: what has to be kept apart, and how far it is.
 Whether one unit could close two neighbouring injuries; said only where a rule set has a ruling about it.

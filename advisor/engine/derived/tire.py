@@ -1,4 +1,6 @@
-"""Values read off the sidewall's print, alone and together with what was answered.
+"""Derived facts of the tire: from its sidewall's print, and from tread, pressure, air and date.
+
+Values read off the sidewall's print, alone and together with what was answered.
 
 Values worked out for the whole tire from readings: tread, pressure, shop air, stored energy, the date code.
 """

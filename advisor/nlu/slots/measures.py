@@ -1,8 +1,9 @@
-"""Takes the figures and clock positions of a clause, and tells the two pressures apart.
+"""Which question a figure answers: by the word beside it, by its unit, by what is spoken of; never by guessing.
+
+Takes the figures and clock positions of a clause, and tells the two pressures apart.
 
 Where a figure can go: what is known of its clause, whether it fits a question, and the unit it gets.
 Which question a figure answers that has no word beside it to tell: by its unit, and by what is spoken of.
-Which question a figure answers: by the word beside it, by its unit, by what is spoken of; never by guessing.
 """
 
 from __future__ import annotations

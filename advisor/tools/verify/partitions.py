@@ -1,6 +1,6 @@
-"""Example cases for values worked out of how injuries lie to each other: the gap between repair units.
+"""What conditions see of a few answers at a time: a state, the answers behind it, and states put together.
 
-What conditions see of a few answers at a time: a state, the answers behind it, and states put together.
+Example cases for values worked out of how injuries lie to each other: the gap between repair units.
 """
 
 from __future__ import annotations
