@@ -130,7 +130,7 @@ def _same_injury(one: Sequence[Piece], other: Sequence[Piece], rules: RuleSet) -
 
 def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet) -> None:
     """What alters the figures of a clause within it."""
-    text = " ".join(mark.text for mark in clause.marks)
+    text = _text(clause)
     alters = ALTERS.search(" ".join(mark.text for mark in clause.marks if not gives_of(mark)))
     measured = [piece for piece in pieces if rules.questions[piece.question].kind in MEASURED]
     if any(piece.question == "tread-depth" for piece in measured) and not AT_ITS_WORST & set(text.split()):
@@ -169,7 +169,7 @@ def _behind(
     """The clauses that tell nothing by themselves and may alter what stands ahead: why; whether one takes some of it
     back, or only makes a figure another one."""
     for place, clause in enumerate(sentence):
-        text = " ".join(mark.text for mark in clause.marks)
+        text = _text(clause)
         words = text.split()
         alters = ALTERS.search(text) or ONE_PLACE.search(text)
         if (not place and not other_sentence) or (id(clause) in told and not (alters and clause.opens in CONTRARY)):
@@ -206,22 +206,32 @@ def _unread(
     found: dict[int, Tail],
     rules: RuleSet,
 ) -> None:
-    """Another figure of the sentence that nothing was made of, and that may be of the same thing."""
-    left = [
-        (clause, mark.figure)
+    """Another figure of the sentence that may be of the same thing: nothing was made of it, or it went off bare."""
+    figures = [
+        (clause, mark)
         for clause in sentence
         for place, mark in enumerate(clause.marks)
-        if mark.figure is not None and mark.start not in clause.taken and not _withdrawn(clause, place)
+        if mark.figure is not None and not _withdrawn(clause, place)
     ]
-    for where, figure in left:
+    for where, mark in figures:
+        figure = mark.figure
+        assert figure is not None
         quantities = {figure.quantity} if figure.quantity else {"length", "angle", "pressure"}
-        there = {piece.index for piece in told.get(id(where), ())}
+        there = [(rules.questions[piece.question], piece.index) for piece in told.get(id(where), ())]
+        injuries = {index for question, index in there if question.over == "injuries"}
+        bare = not figure.unit and not figure.fraction and not where.having("label")
         for clause in ahead:
-            here = told.get(id(clause), ())
-            other_injury = there and where is not clause and there.isdisjoint(piece.index for piece in here)
-            if not other_injury and quantities & {rules.questions[piece.question].quantity for piece in here}:
+            here = {(rules.questions[piece.question].quantity, piece.index) for piece in told.get(id(clause), ())}
+            other_injury = injuries and where is not clause and injuries.isdisjoint(index for _, index in here)
+            measured = quantities & {quantity for quantity, _ in here}
+            elsewhere = bare and where is not clause and not measured & {question.quantity for question, _ in there}
+            if measured and not other_injury and (mark.start not in where.taken or elsewhere):
                 tail = found[id(clause)]
                 tail.figure = tail.figure or f'{ALTERED} another figure, "{figure.written().strip()}"'
+
+
+def _text(clause: Clause) -> str:
+    return " ".join(mark.text for mark in clause.marks)
 
 
 def _withdrawn(clause: Clause, place: int) -> bool:
@@ -236,7 +246,7 @@ def worse_named(question: Question, piece: Piece, sentence: Sequence[Clause], pi
     worse = set(order[order.index(piece.written) + 1 :]) if piece.written in order else set()
     worse -= {each.written for each in pieces if each.question == question.id}
     for clause in sentence:
-        words = {word for mark in clause.marks for word in mark.text.split()}
+        words = set(_text(clause).split())
         if words & _GOOD or any(mark.text not in EXCEPTING for mark in clause.having("no")):
             continue
         for mark in clause.marks:

@@ -150,3 +150,15 @@ def test_what_if_a_car_has_a_truck_tire_says_that_the_class_speaks_against_it():
     truck = case_of()
     found = told(judge(), truck, judge().judge(truck), "what if it was on a van")
     assert any("speaks against that (Van or pickup)" in line for line in found.lines)
+
+
+@pytest.mark.parametrize("tail", [", could be 14", ", 14 inside", ", maybe 14"])
+def test_a_bare_figure_that_goes_to_the_question_put_alters_the_one_ahead_too(tail):
+    consultation, text = talk(*TIRE, "tubeless", "no", "skip", f"the hole is 5 mm{tail}", "yes")
+    assert not any("injury-size" in injury for injury in consultation.case.injuries), text
+
+
+def test_a_tail_is_refused_by_number_with_what_to_do():
+    consultation, text = talk(*TIRE, "tubeless", "the hole is 5 mm, opens to 12", "take 1")
+    assert "Say the figure by itself, as measured where it is worst, or can't tell." in text
+    assert consultation.pending is not None and not consultation.pending.answers
