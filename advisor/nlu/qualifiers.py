@@ -37,7 +37,7 @@ ALTERS = re.compile(
     r"|(?:not|don't|doesn't|without|if you don't) (?:counting|count|including|include)"
     r"|or (?:more|less|over|under|above|below|better|worse|so more|\w+er)|and (?:over|up|above|more|growing|counting)"
     r"|upwards?|at least|at the least|no less|not less|before|until|till|at first|initially|originally|or maybe"
-    r"|a good(?= \d)|just (?:over|under|shy)|shy of|barely|hardly|nearly|almost"
+    r"|a (?:good|fat|strong|big)(?= \d)|(?:north|south|shy|wide) of|just (?:over|under|shy)|barely|hardly|nearly|almost"
     r"|more|bigger|larger|wider|longer|deeper|steeper|worse|lower|higher|less|softer|greater|narrower|smaller"
     r"|shallower|tighter|growing|grows|grew|grown|opens?|opened|opening|widens?|widening|widened|flares?|flaring"
     r"|bends?|bending|curves?|curving|turns|spreads?|spreading|ripped|tore|torn|split|splits|splitting"
@@ -108,7 +108,8 @@ def tails(sentences: Sequence[Sequence[Clause]], pieces: Sequence[Piece], rules:
                 tail = found.get(id(each))
                 if tail is None:
                     continue
-                if each is nearest or _same_injury(told[id(each)], told.get(id(nearest), []), rules):
+                alters = larger or restricts or not clause.having("no")  # "no plugs" alters no figure
+                if alters and (each is nearest or _same_injury(told[id(each)], told.get(id(nearest), []), rules)):
                     tail.figure = tail.figure or why
                 if each is nearest:
                     tail.denial = tail.denial or why

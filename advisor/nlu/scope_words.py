@@ -105,6 +105,8 @@ HEDGE = re.compile(
     r"|(?<!no )(?<!without )(?<!without a )doubt|doubtful"
     r"|suspect|suspected|suspicious|best (?:i|guess|we)|so far|(?:at|on) (?:a|first) (?:quick )?(?:glance"
     r"|look|sight)|glance"
+    r"|by the looks? of|one (?:assumes|presumes|supposes|hopes|thinks|guesses|imagines)"
+    r"|(?:never|not|didn't|haven't) (?:been )?probed?|never had the (?:nail|screw|object|thing) out"
     r"|(?:from|by) memory|by (?:eye|feel|sight)|eyeball(?:ed|ing)?|thumbnail|ballpark|guesstimate"
     r"|quick look|rule out|fingers crossed|touch wood|knock on wood|don't quote|not (?:100|entirely"
     r"|completely|totally|so"
