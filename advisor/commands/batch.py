@@ -24,7 +24,7 @@ from typing import Any, BinaryIO, TextIO, TypeVar
 from advisor import start
 from advisor.commands.options import DEFAULT_RULES, Options
 from advisor.console.json_output import answer_of, answer_of_problems
-from advisor.console.printers import verdict_lines
+from advisor.console.verdict_lines import verdict_lines
 from advisor.engine.evaluator import Judge
 from advisor.loader.cache import ready
 from advisor.loader.case_file import CaseText, read_case, split_cases

@@ -154,7 +154,7 @@ def _list(db: Connection, options: Options) -> int:
 
     if full_terminal() and not ({"--plain"} & options.flags or "--most" in options.values):
         return _look_through(db, options)
-    from advisor.console.printers import list_lines
+    from advisor.console.casing_lines import list_lines
     from advisor.journal.search import MOST_SHOWN, found_by
 
     text = options.values.get("--most", [str(MOST_SHOWN)])[-1]
@@ -185,7 +185,7 @@ def _look_through(db: Connection, options: Options) -> int:
 
 
 def _show(db: Connection, casing: str, rules: str, picture: str) -> int:
-    from advisor.console.printers import history_page
+    from advisor.console.casing_lines import history_page
     from advisor.drawings.render_svg import sheet
     from advisor.drawings.selection import pictures_for
     from advisor.engine.evaluator import Judge

@@ -65,7 +65,7 @@ def run(words: list[str]) -> int:
 
 
 def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
-    from advisor.console.printers import wrapped
+    from advisor.console.verdict_lines import wrapped
     from advisor.tools.diff.ruleset_diff import compare
 
     out = sys.stdout.write
@@ -105,7 +105,7 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
 
 
 def _show_change(change: RuleChange, new: RuleSet) -> None:
-    from advisor.console.printers import wrapped
+    from advisor.console.verdict_lines import wrapped
 
     looser_by_name = change.direction == "looser" and _is_named(change.names, new.about.notes)
     mark = " (named in the notes)" if looser_by_name else ""
@@ -116,7 +116,7 @@ def _show_change(change: RuleChange, new: RuleSet) -> None:
 
 
 def _show_unshown(moved: Unshown, new: RuleSet) -> None:
-    from advisor.console.printers import wrapped
+    from advisor.console.verdict_lines import wrapped
 
     mark = " (named in the notes)" if moved.looser and _is_named((moved.limit,), new.about.notes) else ""
     how = f"LOOSER{mark}" if moved.looser else "STRICTER"

@@ -56,7 +56,7 @@ def run(words: list[str]) -> int:
     folder, resume = options.values.get("--data", [""])[-1], "--resume" in options.flags
     watch = "--watch" in options.flags
     if "--plain" in options.flags or not full_terminal():
-        from advisor.console.session_lines import Kept, run_plain
+        from advisor.console.runner import Kept, run_plain
 
         kept = Kept(folder, resume, "--no-journal" in options.flags, about, signer, watch)
         return run_plain(options.rules, kept)

@@ -11,7 +11,7 @@ from pathlib import Path
 from advisor import start
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.console.json_output import answer_of, answer_of_problems
-from advisor.console.printers import verdict_lines
+from advisor.console.verdict_lines import verdict_lines
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.loader.cache import ready

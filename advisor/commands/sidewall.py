@@ -6,8 +6,8 @@ import sys
 from datetime import date
 
 from advisor.commands.options import complain, read_options
-from advisor.console.printers import wrapped
 from advisor.console.sidewall_lines import BASIS, date_data, date_lines, sidewall_data, sidewall_lines
+from advisor.console.verdict_lines import wrapped
 from advisor.domain.dot_code import read_date_code
 from advisor.domain.sidewall.parser import read_sidewall
 from advisor.model.problems import Misread, Place, Problem, Problems, json_shown

@@ -6,7 +6,7 @@ import os
 import sys
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
-from advisor.console.printers import wrapped
+from advisor.console.verdict_lines import wrapped
 from advisor.engine.evaluator import Judge
 from advisor.explain.why import explain_word, word_lines
 from advisor.loader.cache import ready

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from advisor.console.printers import wrapped
+from advisor.console.verdict_lines import wrapped
 from advisor.engine.templates import limit_in_words
 from advisor.model.ruleset import STANDINGS, UNSOURCED, Condition, Limit, RuleSet, Ruling, leaves
 

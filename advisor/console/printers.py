@@ -1,69 +1,20 @@
-"""What commands print in plain lines of at most 78 columns, with no control codes: cards, drawings, reports, lists.
-
-One case under several rule sets in plain lines: the table, then where and why they differ.
-
-A verdict card as plain lines of at most 78 columns, with no control codes.
-The drawings of a case as plain lines: each picture with its sentences, then the distances between the units.
-The report as plain text of at most 78 columns.
-Recorded consultations as plain lines: a list, and a casing's history with all places in one drawing.
-Limits and sources as plain lines; what rests on no text that can be looked up comes first.
-"""
+"""What commands print in lines of at most 78 columns: drawings, reports, limits and sources, rule sets side by side."""
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
+from advisor.console.verdict_lines import PRINT_WIDTH, bulleted, wrapped
 from advisor.dialogue.ruleset_comparison import Judged, agree, differences, table
 from advisor.drawings.scene import Names
 from advisor.drawings.selection import distance_lines, left_out_lines, pictures_for, terminal_lines, too_close_lines
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import limit_in_words
-from advisor.journal.casing_history import CasingVisit, detail_lines, overview_lines, visits_put_together
-from advisor.journal.queries import STATES, Summary
 from advisor.model.problems import shown
 from advisor.model.ruleset import STANDINGS, UNSOURCED, Limit, RuleSet
-from advisor.wording.verdict_card import VERDICT_SIGNS, Card, verdict_card
 from advisor.work.record_model import Report
 from advisor.work.record_text import report_lines
-
-_WIDTH = 78
-
-
-def verdict_lines(judgement: Judgement, judge: Judge, name: str = "") -> list[str]:
-    """The lines that say a judgement, with the case's name ahead."""
-    head = [f"Case: {shown(name)}"] if name else []
-    return head + card_lines(verdict_card(judgement, judge))
-
-
-def card_lines(card: Card) -> list[str]:
-    """A card as lines: verdict and headline, then each section under its title."""
-    lines = wrapped(f"{VERDICT_SIGNS[card.verdict]}: {card.headline}")
-    for section in card.sections:
-        lines += ["", f"{section.title}:", *bulleted(section.lines)]
-    return lines
-
-
-def bulleted(texts: Iterable[str]) -> list[str]:
-    """Texts with a dash before each; one that begins with two spaces goes under the one above."""
-    lines: list[str] = []
-    for text in texts:
-        first, rest = ("    ", "    ") if text.startswith("  ") else ("  - ", "    ")
-        lines += wrapped(text.strip(), first, rest)
-    return lines
-
-
-def wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
-    """A text in lines of at most 78 columns; control and direction characters by name."""
-    return textwrap.wrap(
-        shown(text, 4000),
-        _WIDTH,
-        initial_indent=first,
-        subsequent_indent=rest,
-        break_on_hyphens=False,
-    ) or [""]
-
 
 _COLUMNS = 80
 
@@ -94,47 +45,6 @@ def _wrapped(report: Report) -> Iterator[str]:
         indent = line[: len(line) - len(text)]
         hanging = indent + ("  " if text.startswith("- ") else "    " if indent else "")
         yield from wrapped(text, indent, hanging) if text else ("",)
-
-
-def list_lines(found: Sequence[Summary], most: int) -> Iterator[str]:
-    """One line a consultation: id, day, verdict, casing, technician, plate."""
-    rows = [_row(each) for each in found]
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))] if rows else []
-    for row in rows:
-        yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
-    if len(found) >= most:
-        yield f"The latest {most} are shown; more words narrow it down."
-
-
-def _row(each: Summary) -> tuple[str, ...]:
-    verdict = each.verdict or STATES.get(each.state, each.state)
-    words = (each.casing, each.technician, each.plate)
-    return (each.id, (each.decided or each.begun)[:10], verdict, *(shown(word, 40) for word in words))
-
-
-def history_page(casing: str, visits: list[CasingVisit], others: Sequence[Summary], judge: Judge) -> Iterator[str]:
-    """A casing's history on one page: a line each time, all places in one drawing, then all that is recorded."""
-    for line in overview_lines(casing, visits):
-        yield from _wrapped_line(line)
-    if others:
-        names = ", ".join(each.id for each in others[:5])
-        more = " and more" if len(others) > 5 else ""
-        yield from wrapped(f"Without a name, and with the same code, so it may be this casing: {names}{more}.")
-    case, labels = visits_put_together(visits, judge)
-    drawn = drawing_lines(judge.judge(case), judge)
-    if drawn:
-        yield ""
-        yield "All places together:"
-        yield from drawn
-        yield from (f"  {label}" for label in labels)
-    for line in detail_lines(visits, judge):
-        if not line.startswith(" "):
-            yield ""
-        yield from _wrapped_line(line)
-
-
-def _wrapped_line(line: str) -> list[str]:
-    return wrapped(line.strip(), " " * (len(line) - len(line.lstrip())), "    ")
 
 
 def limit_lines(rules: RuleSet) -> Iterator[str]:
@@ -178,7 +88,7 @@ def side_by_side(judged: Sequence[Judged]) -> Iterator[str]:
     """The lines that set the judgements of one case by several rule sets side by side."""
     yield "Side by side:"
     yield ""
-    yield from table(judged, _WIDTH)
+    yield from table(judged, PRINT_WIDTH)
     yield ""
     yield "They agree on verdict, method and restrictions." if agree(judged) else "They do not agree."
     apart = list(differences(judged))

@@ -9,13 +9,13 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from advisor.engine.conditions import compiled
 from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.facts import Facts
 from advisor.engine.templates import fill, limit_in_words, value_in_words
-from advisor.explain.sufficient_reason import ShortReason, short_reason
 from advisor.model.case import Case, Key, Readings
 from advisor.model.problems import closest, shown
 from advisor.model.quantity import Measure
@@ -23,11 +23,20 @@ from advisor.model.ruleset import UNSOURCED, Join, Leaf, Limit, Node, RuleSet, R
 from advisor.wording.messages import Message, MessagePart, Told, headline
 from advisor.wording.verdict_card import basis_in_words, question_in_words, questions_in_words
 
+if TYPE_CHECKING:
+    from advisor.explain.sufficient_reason import ShortReason
+
+
+def _short_reason(judge: Judge, case: Case, judgement: Judgement) -> ShortReason:
+    """The shortest reason; what finds it is loaded only now, as it is seldom asked at a start."""
+    from advisor.explain.sufficient_reason import short_reason
+
+    return short_reason(judge, case, judgement)
+
 
 def why(judge: Judge, case: Case, judgement: Judgement) -> Told:
     """The short reason and the rulings that bring the verdict, each with limit, source and standing, on one page."""
-
-    reason = short_reason(judge, case, judgement)
+    reason = _short_reason(judge, case, judgement)
     parts: list[MessagePart] = [
         {**_answer(key, case, judge), "role": "brings it" if key in reason.core else "keeps it so"}
         for key in reason.keys
@@ -86,7 +95,7 @@ def reasons_of(now: Judgement) -> tuple[Reason, ...]:
 
 def why_page(judge: Judge, case: Case, now: Judgement, reason: ShortReason | None = None) -> list[str]:
     """The shortest reason and the rulings that hold, each with limit, source and standing, on one page."""
-    lines = [headline(now, judge), *_short(judge, case, reason or short_reason(judge, case, now))]
+    lines = [headline(now, judge), *_short(judge, case, reason or _short_reason(judge, case, now))]
     reasons = reasons_of(now)
     if reasons:
         lines.append("What was said for it:" if now.verdict is Verdict.REPAIR else "The rulings that bring it:")
@@ -109,7 +118,6 @@ def why_page(judge: Judge, case: Case, now: Judgement, reason: ShortReason | Non
 
 
 def _short(judge: Judge, case: Case, reason: ShortReason) -> list[str]:
-
     found = short_lines(judge, case, reason)
     return [line if len(line) <= LONGEST_LIST else f"{line[:LONGEST_LIST].rpartition(';')[0]}; …" for line in found]
 
@@ -118,7 +126,7 @@ def why_step(judge: Judge, case: Case, now: Judgement, what: str) -> Told:
     """One step of the page opened: a ruling by its number, the answers, or the limits held against."""
     if what.isdecimal():
         return _ruling(judge, now, int(what))
-    reason = short_reason(judge, case, now)
+    reason = _short_reason(judge, case, now)
     if what.casefold().startswith("answer"):
         lines = [f"{question_in_words(key, judge.rules)}: {_said(key, case, judge)}" for key in reason.keys]
         parts = tuple(
@@ -179,10 +187,9 @@ def why_verdict(judgement: Judgement, judge: Judge) -> Message:
 
 def _shortest(judgement: Judgement, judge: Judge) -> list[str]:
     """The shortest set of answers that gives the verdict, where there is one."""
-    from advisor.explain.sufficient_reason import short_reason
 
     case = judgement.walk.tire.case
-    found = short_reason(judge, case, judgement)
+    found = _short_reason(judge, case, judgement)
     return short_lines(judge, case, found) if found.keys else []
 
 

@@ -30,7 +30,7 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
     ("advisor.engine.derived.injury", 100): "a share in % as a fraction",
     ("advisor.engine.derived.injury", 3): "how many of the zones are crown, shoulder or sidewall",
     ("advisor.engine.derived.tire", 10): "rounds the turns in a kilometre to a tenth",
-    ("advisor.console.session_lines", 30): "looks at the files in a second",
+    ("advisor.console.live_lines", 30): "looks at the files in a second",
     ("advisor.console.replaying", 3): "lines of context",
     ("advisor.nlu.tagger", 12): "hours on a clock",
     ("advisor.engine.derived.workshop", 10): "from here on a figure is shown without tenths",

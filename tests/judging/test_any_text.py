@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.console.json_output import answer_of, answer_of_problems
-from advisor.console.printers import verdict_lines
+from advisor.console.verdict_lines import verdict_lines
 from advisor.loader.case_file import read_case, split_cases
 from advisor.model.problems import Problems
 

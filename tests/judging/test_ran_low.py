@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from advisor.console.printers import verdict_lines
+from advisor.console.verdict_lines import verdict_lines
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge

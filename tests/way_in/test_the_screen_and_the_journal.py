@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 from screens.driving import Screen, drive
 
-from advisor.console.session_lines import PlainRecording, converse
+from advisor.console.journal_lines import PlainRecording
+from advisor.console.session_lines import converse
 from advisor.dialogue.session import Consultation
 from advisor.journal.log import Journal
 from advisor.journal.queries import entries_of, state_after

@@ -6,7 +6,7 @@ import pytest
 from test_work import at_work, said, to_step
 from work_support import TIRE, judge_of, judged
 
-from advisor.console.printers import verdict_lines
+from advisor.console.verdict_lines import verdict_lines
 from advisor.dialogue.talk_commands import say
 from advisor.report.html import report_page
 from advisor.wording.verdict_card import told_to_driver

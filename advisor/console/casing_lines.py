@@ -1,0 +1,53 @@
+"""Recorded consultations as plain lines: a list, and a casing's history with all places in one drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from advisor.console.printers import drawing_lines
+from advisor.console.verdict_lines import wrapped
+from advisor.engine.evaluator import Judge
+from advisor.journal.casing_history import CasingVisit, detail_lines, overview_lines, visits_put_together
+from advisor.journal.queries import STATES, Summary
+from advisor.model.problems import shown
+
+
+def list_lines(found: Sequence[Summary], most: int) -> Iterator[str]:
+    """One line a consultation: id, day, verdict, casing, technician, plate."""
+    rows = [_row(each) for each in found]
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))] if rows else []
+    for row in rows:
+        yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+    if len(found) >= most:
+        yield f"The latest {most} are shown; more words narrow it down."
+
+
+def _row(each: Summary) -> tuple[str, ...]:
+    verdict = each.verdict or STATES.get(each.state, each.state)
+    words = (each.casing, each.technician, each.plate)
+    return (each.id, (each.decided or each.begun)[:10], verdict, *(shown(word, 40) for word in words))
+
+
+def history_page(casing: str, visits: list[CasingVisit], others: Sequence[Summary], judge: Judge) -> Iterator[str]:
+    """A casing's history on one page: a line each time, all places in one drawing, then all that is recorded."""
+    for line in overview_lines(casing, visits):
+        yield from _wrapped_line(line)
+    if others:
+        names = ", ".join(each.id for each in others[:5])
+        more = " and more" if len(others) > 5 else ""
+        yield from wrapped(f"Without a name, and with the same code, so it may be this casing: {names}{more}.")
+    case, labels = visits_put_together(visits, judge)
+    drawn = drawing_lines(judge.judge(case), judge)
+    if drawn:
+        yield ""
+        yield "All places together:"
+        yield from drawn
+        yield from (f"  {label}" for label in labels)
+    for line in detail_lines(visits, judge):
+        if not line.startswith(" "):
+            yield ""
+        yield from _wrapped_line(line)
+
+
+def _wrapped_line(line: str) -> list[str]:
+    return wrapped(line.strip(), " " * (len(line) - len(line.lstrip())), "    ")
