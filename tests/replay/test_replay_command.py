@@ -11,7 +11,7 @@ from types import SimpleNamespace
 import pytest
 
 from advisor.commands.replay import run
-from advisor.console import session_lines
+from advisor.console import runner
 from advisor.console.replaying import played, read_transcript, without_digest
 
 from .support import FILES, FOLDER, NAMES, judge, transcript
@@ -164,8 +164,8 @@ def test_a_transcript_is_what_the_plain_consultation_prints(
     typed = "".join(f"{text}\n" for _, text in transcript(name).typed)
     stdin = SimpleNamespace(buffer=io.BytesIO(typed.encode()), isatty=lambda: False)
     monkeypatch.setattr(sys, "stdin", stdin)
-    monkeypatch.setattr(session_lines, "date", SimpleNamespace(today=lambda: date(2026, 3, 14)))
-    assert session_lines.run_plain([]) == 0
+    monkeypatch.setattr(runner, "date", SimpleNamespace(today=lambda: date(2026, 3, 14)))
+    assert runner.run_plain([]) == 0
     said = [line.rstrip() for line in capsys.readouterr().out.rstrip().split("\n")]
     body = read_transcript(played(transcript(name), judge()), name).body
     assert without_digest("\n".join(said)) == "\n".join(body)

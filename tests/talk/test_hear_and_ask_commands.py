@@ -92,7 +92,7 @@ def test_a_question_that_is_none_is_named(capsys, case):
 
 def test_starting_loads_nothing_of_it():
     code = (
-        "import sys, advisor.cli, advisor.dialogue.talk_commands, advisor.console.session_lines\n"
+        "import sys, advisor.cli, advisor.dialogue.talk_commands, advisor.console.runner\n"
         "late = ('advisor.nlu', 'advisor.explain.why', 'advisor.explain.counterfactual', 'advisor.dialogue.intents')\n"
         "bad = [m for m in sys.modules if m.startswith(late)]\n"
         "print([m for m in bad if m not in ('advisor.explain.why',)])"
