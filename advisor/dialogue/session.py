@@ -41,8 +41,8 @@ NOTHING_OPEN = (
 class Consultation:
     """One consultation: the rules, the clock, and the one place that holds its state.
 
-    Everything said gives a next state (`SessionState`); the functions that find it look at this as a `View`, and only
-    `become` writes it. Every step back keeps what was answered.
+    Everything said gives a next state (`SessionState`); the functions that find it look at this as a `View` and write
+    nothing. From outside a state is gone on to by `become` and `follow` alone. Every step back keeps what was answered.
     """
 
     judge: Judge
@@ -181,7 +181,7 @@ class Consultation:
     # What can be done
 
     def become(self, state: SessionState) -> None:
-        """Goes on to a state. Nothing else writes it."""
+        """Goes on to a state."""
         self._state = state
 
     def follow(self, found: tuple[SessionState, list[Message]]) -> list[Message]:

@@ -134,7 +134,9 @@ def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet)
     text = _text(clause)
     alters = ALTERS.search(" ".join(mark.text for mark in clause.marks if not gives_of(mark)))
     measured = [piece for piece in pieces if rules.questions[piece.question].kind in MEASURED]
-    if any(piece.question == "tread-depth" for piece in measured) and not AT_ITS_WORST & set(text.split()):
+    if any(rules.questions[piece.question].kind == "readings" for piece in measured) and not AT_ITS_WORST & set(
+        text.split()
+    ):
         alters = alters or ONE_PLACE.search(text)
     if any(rules.questions[piece.question].over == "injuries" for piece in measured):
         alters = alters or _LEAST.search(text)
