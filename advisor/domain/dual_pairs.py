@@ -145,7 +145,7 @@ def diameter_of_round(girth: Measure) -> Measure:
 
     Returns
     -------
-    length in the girth's unit: girth / pi, in doubt by a billionth of the unit at most
+    length in the girth's unit: girth / pi, to a billionth
 
     References
     ----------

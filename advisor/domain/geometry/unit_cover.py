@@ -36,7 +36,8 @@ def cover_left(
 
     Returns
     -------
-    (along the tread, across it) in the unit's own units: 0 or more covers, below 0 does not, a range across 0 is open
+    (along the tread, across it), each in the unit in which the unit's size is compared: 0 or more covers, below 0 does
+    not, a range across 0 is open
 
     References
     ----------
