@@ -7,12 +7,12 @@ import shutil
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from test_slips import found
 
 from advisor.commands.decide import run as decide
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
 from advisor.model.ruleset import REPAIR_STAGES, RuleSet
-from advisor.quick import replace
 from advisor.tools.lint import stages
 from advisor.tools.verify.workbench import Proof
 
