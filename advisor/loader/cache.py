@@ -23,7 +23,7 @@ from zlib import crc32
 
 from advisor import __version__
 from advisor.loader.paths import find_rule_set
-from advisor.loader.ruleset_codec import decoded, encoded
+from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
 
 if TYPE_CHECKING:
     from advisor.model.ruleset import RuleSet
@@ -62,7 +62,7 @@ def ready_rule_set(folder: Path, copies: Path | None) -> RuleSet:
     rules = _read_anew(folder)
     if not rules.about.builds_on and _mark(folder) == mark:
         with suppress(OSError, TypeError, ValueError):
-            _write(copy, sealed(mark + encoded(rules)))
+            _write(copy, sealed(mark + rule_set_to_json(rules)))
     return rules
 
 
@@ -124,7 +124,7 @@ def _rules(data: bytes, folder: Path) -> RuleSet:
     collecting = gc.isenabled()
     gc.disable()
     try:
-        return decoded(data, lambda: _read_anew(folder).content)
+        return rule_set_from_json(data, lambda: _read_anew(folder).content)
     finally:
         if collecting:
             gc.enable()

@@ -16,13 +16,13 @@ _NOT_WRITTEN = frozenset({"normalised", "known_digest"})
 _WRITTEN = tuple(name for name in RuleSet.__struct_fields__ if name not in _NOT_WRITTEN)
 
 
-def encoded(rules: RuleSet) -> bytes:
+def rule_set_to_json(rules: RuleSet) -> bytes:
     """All that a rule set holds."""
     fields = {name: getattr(rules, name) for name in _WRITTEN}
     return msgspec.json.encode({**fields, "known_digest": rules.digest}, enc_hook=_exact)
 
 
-def decoded(data: bytes, content: Callable[[], Mapping[str, Any]]) -> RuleSet:
+def rule_set_from_json(data: bytes, content: Callable[[], Mapping[str, Any]]) -> RuleSet:
     """The rule set in JSON; `content` gives the files as plain data. Raises ValueError."""
     try:
         copy = _decoder().decode(data)
