@@ -3,15 +3,16 @@
 Their functions read more answers than can be tried in every choice. So the checks let such a value be anything that
 it can be, open for every single answer that it reads, and ask three things of its function: worse answers never give
 a better zone or a larger gap; an answer in doubt leaves open whatever the known one gives; nothing else comes out.
-`tests/rules/test_contracts.py` holds the functions to that. What is proved so holds for every place and every gap.
+`tests/tools/test_contracts.py` holds the functions to that. What is proved so holds for every place and every gap.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
+
+from msgspec import Struct, field
 
 from advisor.domain.geometry.injury_channel import worst_zones
 from advisor.engine.derived.injury import ZONES
@@ -52,8 +53,7 @@ READS: dict[str, tuple[str, ...]] = {
 _BY_TAPE = {"zone": ("measured-zone", ZONES[:3]), "zone-in-area": ("zone-by-area", ZONES[:2])}
 
 
-@dataclass(frozen=True)
-class Assumed:
+class Assumed(Struct, frozen=True):
     """Rows of a group beyond its sample answers; which of them are a step for the worse, and which a doubt."""
 
     rows: tuple[State, ...] = ()
@@ -72,8 +72,7 @@ def assumed_of(rules: RuleSet, tables: Tables, names: Sequence[str], limits: Seq
     return Assumed()
 
 
-@dataclass
-class _Gathered:
+class _Gathered(Struct):
     rows: list[State] = field(default_factory=list)
     steps: list[tuple[str, State, State]] = field(default_factory=list)
     doubts: list[tuple[str, State, State]] = field(default_factory=list)
