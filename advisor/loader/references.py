@@ -11,6 +11,7 @@ from typing import Any
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.loader.builder import Builder, Reference
 from advisor.loader.reader import closest
+from advisor.model import inputs
 from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import STAGES, Ruling, Verdict
 
@@ -119,7 +120,7 @@ def _reachable(reference: Reference, draft: Builder) -> bool:
 
 
 def _of(over: str) -> str:
-    return {"tire": "the tire", "injuries": "the injury", "earlier-repairs": "the earlier repair"}[over]
+    return {"tire": "the tire", "injuries": "the injury", inputs.OVER_REPAIRS: "the earlier repair"}[over]
 
 
 def _note(reference: Reference, problem_id: str, expected: str, known: list[str]) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 from enum import Enum
 
+from advisor.model import inputs
 from advisor.model.quantity import Measure
 from advisor.quick import dataclass, field, replace
 
@@ -96,7 +97,7 @@ class Case:
         """The answers of a part: `tire`, `earlier-repairs` or `injuries`."""
         if over == "tire":
             return (self.answers,)
-        return self.repairs if over == "earlier-repairs" else self.injuries
+        return self.repairs if over == inputs.OVER_REPAIRS else self.injuries
 
     def get(self, over: str, key: Key) -> Answer | None:
         """The answer at an address, or None."""
@@ -115,14 +116,14 @@ class Case:
         items = list(self.instances(over))
         items.extend({} for _ in range(index + 1 - len(items)))
         items[index] = _changed(items[index], name, answer)
-        if over == "earlier-repairs":
+        if over == inputs.OVER_REPAIRS:
             return replace(self, repairs=tuple(items), skipped=skipped)
         return replace(self, injuries=tuple(items), skipped=skipped)
 
     def with_skipped(self, key: Key) -> Case:
         """The case with a question left out on purpose; an answer given to it before counts no longer."""
         case = self
-        for over in ("tire", "earlier-repairs", "injuries"):
+        for over in inputs.OVERS:
             if (over == "tire") == (key[1] == TIRE) and case.get(over, key) is not None:
                 case = case.with_answer(over, key, None)
         return replace(case, skipped=case.skipped | {key})

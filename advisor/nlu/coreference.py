@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.nlu.tagger import LIST_ENDED, Clause, Mark
-from advisor.nlu.tokenizer import NUMBER_WORDS
+from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 from advisor.quick import dataclass
 
 MOST_INJURIES = 6
@@ -97,7 +97,7 @@ class Injuries:
         place = clause.marks.index(nouns[0])
         named = any(mark.text.split()[-1] in ("a", "an", "one") for mark in clause.marks[max(0, place - 2) : place])
         placed = self.zoned and has_zone
-        return named or (joined and (placed or any(mark.kind == "clock" for mark in clause.marks)))
+        return named or (joined and (placed or any(mark.kind == CLOCK_TIME for mark in clause.marks)))
 
 
 def _leading(clause: Clause) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.model.ruleset import RuleSet
 from advisor.quick import dataclass
@@ -154,7 +155,7 @@ class Lexicon:
         from advisor.model.lexicon_entries import folded
 
         for question in rules.questions.values():
-            if {choice.id for choice in question.choices} == YES_NO or question.over == "earlier-repairs":
+            if {choice.id for choice in question.choices} == YES_NO or question.over == inputs.OVER_REPAIRS:
                 continue
             for choice in question.choices:
                 for word in map(folded, choice.also):

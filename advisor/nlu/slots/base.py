@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from advisor.model import inputs
 from advisor.model.case import TIRE, Key
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.coreference import Injuries
@@ -13,7 +14,7 @@ from advisor.nlu.tagger import Mark
 from advisor.nlu.tokenizer import Token
 from advisor.quick import dataclass
 
-ZONE = "injury-zone"
+ZONE = inputs.INJURY_ZONE
 
 
 @dataclass
