@@ -279,7 +279,7 @@ def _measured(facts: Facts, figures: LimitFigures) -> tuple[Measure, Measure] | 
 
 def pair_fit(facts: Facts, figures: LimitFigures) -> Value | None:
     """Whether the two tires match: yes or no; without meaning where none was measured. Figures as `dual-diameter`."""
-    if not _MEASURED & facts.answers.keys():
+    if all(facts.said(name) is None for name in _MEASURED):
         return NOT_APPLICABLE
     found = _measured(facts, figures)
     if found is not None:
