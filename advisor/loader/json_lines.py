@@ -10,6 +10,7 @@ from typing import Any
 from advisor.loader.case_constraints import impossible
 from advisor.loader.case_rows import Cells, whole_case
 from advisor.loader.reader import Notes
+from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Case, Choice
 from advisor.model.ruleset import Question, RuleSet
 
@@ -51,18 +52,18 @@ def _case(data: Any, rules: RuleSet, cells: Cells, today: date, rules_name: str)
     if not isinstance(answers, dict) or not isinstance(injuries, list):
         raise _Careful
     notes = Notes("")
-    own = {name: value for name, value in answers.items() if name != "earlier-repairs"}
+    own = {name: value for name, value in answers.items() if name != inputs.EARLIER_REPAIRS}
     tire = _answers(own, "tire", rules, cells, notes)
-    repairs = answers.get("earlier-repairs")
+    repairs = answers.get(inputs.EARLIER_REPAIRS)
     items: list[Any] = []
     if isinstance(repairs, list) and all(isinstance(item, dict) for item in repairs):
         items = repairs
-        tire["earlier-repairs"] = Choice("yes" if items else "no")
+        tire[inputs.EARLIER_REPAIRS] = Choice("yes" if items else "no")
     elif repairs is not None:
         raise _Careful
     parts = {
         "tire": {TIRE: tire},
-        "earlier-repairs": _parts(items, "earlier-repairs", rules, cells, notes),
+        inputs.OVER_REPAIRS: _parts(items, inputs.OVER_REPAIRS, rules, cells, notes),
         "injuries": _parts(injuries, "injuries", rules, cells, notes),
     }
     if notes.problems:

@@ -18,6 +18,7 @@ from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.question_graph import END, Stretch, laid_out, nodes_beside, unreached
 from advisor.engine.templates import fill, value_in_words
+from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.model.ruleset import Node, Part, RuleSet, Ruling, Verdict, leaves
 from advisor.wording.condition_text import condition_words
@@ -214,7 +215,7 @@ def _only(rules: RuleSet, around: str) -> Collection[str] | None:
 
 
 def _heading(part: Part, rules: RuleSet) -> str:
-    over = {"tire": "once", "injuries": "for each injury", "earlier-repairs": "for each earlier repair"}
+    over = {"tire": "once", "injuries": "for each injury", inputs.OVER_REPAIRS: "for each earlier repair"}
     when = f", when {condition_words(part.when, rules)}" if part.when is not None else ""
     return f"{part.id}: {over[part.over]}{when}"
 

@@ -10,6 +10,7 @@ from advisor.engine.derived.spacing import may_be_dual
 from advisor.engine.derived.tire import load_dual, load_single, stored_energy
 from advisor.engine.facts import Facts, LimitFigures, Value
 from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, in_words
@@ -26,14 +27,14 @@ else:
 
 
 def _drying(facts: Facts, figures: LimitFigures) -> cement.Drying:
-    warm, damp = facts.measure("shop-temperature"), facts.measure("humidity")
+    warm, damp = facts.measure(inputs.SHOP_TEMPERATURE), facts.measure(inputs.HUMIDITY)
     base, cold, wet = (figures[name].figures[0] for name in ("base", "cold-below", "damp-above"))
     return cement.drying(base, warm, damp, cold, wet)
 
 
 def drying_time(facts: Facts, figures: LimitFigures) -> Value | None:
     """How long cement dries in this air, in words. Figures: `base`, `cold-below`, `damp-above`."""
-    known = facts.measure("shop-temperature") is not None and facts.measure("humidity") is not None
+    known = facts.measure(inputs.SHOP_TEMPERATURE) is not None and facts.measure(inputs.HUMIDITY) is not None
     return Text(cement.drying_in_words(_drying(facts, figures), known))
 
 
@@ -45,7 +46,7 @@ def drying_least(facts: Facts, figures: LimitFigures) -> Value | None:
 
 def settling_temperature(facts: Facts, figures: LimitFigures) -> Value | None:
     """At which temperature dew, or below 0 °C frost, settles from the shop's air, in °C."""
-    temperature, humidity = facts.measure("shop-temperature"), facts.measure("humidity")
+    temperature, humidity = facts.measure(inputs.SHOP_TEMPERATURE), facts.measure(inputs.HUMIDITY)
     try:
         return compressed_air.settling_point(temperature, humidity) if temperature and humidity else None
     except Misread:
@@ -64,7 +65,7 @@ def liner_least_warm(facts: Facts, figures: LimitFigures) -> Value | None:
 
 def liner_over_dew(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far the liner is above where dew or frost settles, at least, in °C: its coldest reading less the highest."""
-    liner, dew = facts.measure("liner-temperature"), settling_temperature(facts, figures)
+    liner, dew = facts.measure(inputs.LINER_TEMPERATURE), settling_temperature(facts, figures)
     if liner is None or not isinstance(dew, Measure):
         return None
     least = liner.to("C").low - dew.high
@@ -76,7 +77,7 @@ def coats_here(facts: Facts, figures: LimitFigures) -> Value | None:
 
     Only where a shop gives both thicknesses is a number picked: the fewest to the one, the most from the other.
     """
-    coats, thickness = figures["coats"].figures[0], facts.measure("casing-thickness")
+    coats, thickness = figures["coats"].figures[0], facts.measure(inputs.CASING_THICKNESS)
     every = _times(coats.low, coats.high)
     if thickness is None:
         return Text(f"{every} by the thickness of the casing, which was not measured")
@@ -126,12 +127,12 @@ def _rounded(measure: Measure, digits: int) -> Measure:
 
 def tool_across(facts: Facts, figures: LimitFigures) -> Value | None:
     """The buffing tool's diameter as answered, else an example. Figure: `across`."""
-    return facts.measure("tool-diameter") or figures["across"].figures[0]
+    return facts.measure(inputs.TOOL_DIAMETER) or figures["across"].figures[0]
 
 
 def edge_speed_at(facts: Facts, figures: LimitFigures) -> Value | None:
     """How fast a tool's edge runs in km/h, to a tenth. Figures: `turning` in rpm, `across` as for `tool-across`."""
-    tool = facts.measure("tool-diameter") or figures["across"].figures[0]
+    tool = facts.measure(inputs.TOOL_DIAMETER) or figures["across"].figures[0]
     return _rounded(compressed_air.edge_speed(figures["turning"].figures[0], tool), 1)
 
 
@@ -152,7 +153,7 @@ def _load(load: Measure) -> str:
 
 def pressure_printed(facts: Facts, figures: LimitFigures) -> Value | None:
     """The pressure that the print gives with its largest load, at this wheel position; the lower where two count."""
-    text, asked = facts.get("sidewall"), facts.measure("set-pressure")
+    text, asked = facts.get(inputs.SIDEWALL), facts.measure(inputs.SET_PRESSURE)
     if not isinstance(text, Text):
         return None
     return parser.printed_pressures(text.text).least(may_be_dual(facts), asked.unit if asked else "psi")
@@ -160,7 +161,7 @@ def pressure_printed(facts: Facts, figures: LimitFigures) -> Value | None:
 
 def set_over_print(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far the set pressure lies above the printed one, in psi; below 0 where it lies under it."""
-    asked, printed = facts.measure("set-pressure"), pressure_printed(facts, figures)
+    asked, printed = facts.measure(inputs.SET_PRESSURE), pressure_printed(facts, figures)
     if asked is None or not isinstance(printed, Measure):
         return None
     over = intervals.minus(asked.to("psi"), printed.to("psi"))
