@@ -36,6 +36,7 @@ ONLY: dict[str, str] = {
     "yaml": "advisor.loader.",
     "rich": "advisor.tui.",  # Textual's line-drawing widgets speak in rich's segments; it comes with Textual
     "sqlite3": "advisor.journal.",
+    "jinja2": "advisor.report.",
     "random": "",
     "cryptography": "advisor.journal.signing",
     "pyarrow": "advisor.journal.parquet",
