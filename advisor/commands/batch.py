@@ -13,6 +13,7 @@ import os
 import signal
 import sys
 import time
+from argparse import Namespace
 from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, redirect_stdout, suppress
@@ -22,15 +23,15 @@ from pathlib import Path
 from typing import Any, BinaryIO, TextIO, TypeVar
 
 from advisor import start
-from advisor.commands.options import DEFAULT_RULES, Options
+from advisor.commands.command_parser import rules_named, usage_error
 from advisor.console.json_output import answer_of, answer_of_problems
 from advisor.console.verdict_lines import verdict_lines
 from advisor.engine.evaluator import Judge
 from advisor.loader.cache import ready
 from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.case_rows import Cells, Columns, row_case
-from advisor.loader.json_lines import quick_case
 from advisor.loader.yaml_nodes import opened
+from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Place, Problem, Problems, json_shown, shown
 from advisor.quick import dataclass
 
@@ -49,7 +50,7 @@ class Done:
 
     out: str
     problems: str
-    code: int
+    code: ExitCode
     cases: int
     failed: int
 
@@ -67,9 +68,9 @@ class Cores:
     work: Any
 
 
-def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: int, bar: Bar | None) -> int:
+def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: int, bar: Bar | None) -> ExitCode:
     """Writes out what comes of all items, in their order; gives the exit code."""
-    code, number, failed = 0, first - 1, 0
+    code, number, failed = ExitCode.DONE, first - 1, 0
     try:
         for done in each_done(judge, items, cores):
             sys.stdout.write(done.out)
@@ -237,42 +238,40 @@ _WORK: BatchWork | None = None
 _CELLS = Cells()
 
 
-def rows_taken(name: str, options: Options) -> bool:
+def rows_taken(name: str, options: Namespace) -> bool:
     """Whether a file is one for a batch: CSV, or large JSON lines, where one rule set at most is named."""
     if len(options.rules) > 1 or name == "-":
         return False
     if name.endswith(".csv"):
         return True
     with suppress(OSError):
-        large = "--into" in options.values or Path(name).stat().st_size >= LARGE_FILE_BYTES
+        large = options.into is not None or Path(name).stat().st_size >= LARGE_FILE_BYTES
         return name.endswith((".jsonl", ".ndjson")) and large
     return False
 
 
-def run_batch(name: str, options: Options, today: date) -> int:
+def run_batch(name: str, options: Namespace, today: date) -> ExitCode:
     """Judges the cases of a file, in order; a case that does not fit is told and the rest goes on."""
-    if "--into" in options.values:
+    if options.into is not None:
         return _into(name, options, today)
-    return _judge_all(name, options, today, _number(options, "--from", 1))
+    return _judge_all(name, options, today, options.first or 1)
 
 
-def _into(name: str, options: Options, today: date) -> int:
+def _into(name: str, options: Namespace, today: date) -> ExitCode:
     """The same, written into a file, behind what is there already."""
 
-    if len(options.words) > 1 or "--from" in options.values or not {"--json", "--brief"} & options.flags:
+    if len(options.words) > 1 or options.first is not None or not (options.json or options.brief):
         found, expected = "--into as it stands", "--into with one file of cases, with --json or --brief, without --from"
-        raise Problems([Problem("bad-option", Place("command line"), found, expected, "see --help")])
-    digest = ready((options.rules or [DEFAULT_RULES])[-1], os.environ).digest
-    with into(options.values["--into"][-1], digest) as first:
+        raise usage_error("bad-option", found, expected)
+    digest = ready(rules_named(options), os.environ).digest
+    with into(options.into, digest) as first:
         return _judge_all(name, options, today, first)
 
 
-def _judge_all(name: str, options: Options, today: date, first: int) -> int:
-    cores = _number(options, "--cores", os.cpu_count() or 1)
-    rules = (options.rules or [DEFAULT_RULES])[-1]
+def _judge_all(name: str, options: Namespace, today: date, first: int) -> ExitCode:
+    rules = rules_named(options)
     judge = Judge(ready(rules, os.environ))
     start.done()
-    mapping = _mapping(options)
     with opened(Path(name), name) as file:
         size = os.fstat(file.fileno()).st_size
         text = io.TextIOWrapper(file, "utf-8-sig", "surrogateescape", newline="")
@@ -280,33 +279,14 @@ def _judge_all(name: str, options: Options, today: date, first: int) -> int:
         items: Iterator[BatchItem]
         if name.endswith(".csv"):
             reader = csv.reader(text, strict=True)
-            columns = _columns(reader, judge, mapping, name)
+            columns = _columns(reader, judge, dict(options.map), name)
             items = _rows(reader, first)
         else:
             items = _lines(text, first)
-        work = BatchWork(name, "--json" in options.flags, "--brief" in options.flags, today, rules, columns, judge)
+        work = BatchWork(name, options.json, options.brief, today, rules, columns, judge)
         begin_worker(work)
         bar = Bar(size, file) if sys.stderr.isatty() else None
-        return run_chunks(judge_chunk, items, Cores(cores, begin_worker, work), first, bar)
-
-
-def _number(options: Options, name: str, default: int) -> int:
-    text = options.values.get(name, [str(default)])[-1]
-    if text.isascii() and text.isdigit() and int(text[:12]) > 0:
-        return int(text[:12])
-    found = f'"{shown(text, 40)}" as {name}'
-    raise Problems([Problem("bad-option", Place("command line"), found, "a number from 1 on", "see --help")])
-
-
-def _mapping(options: Options) -> dict[str, str]:
-    found = {}
-    for each in options.values.get("--map", []):
-        column, equals, question = each.rpartition("=")
-        if not equals:
-            said = f'"{shown(each, 60)}" as --map'
-            raise Problems([Problem("bad-option", Place("command line"), said, "COLUMN=QUESTION", "see --help")])
-        found[column.strip()] = question
-    return found
+        return run_chunks(judge_chunk, items, Cores(options.cores, begin_worker, work), first, bar)
 
 
 def _columns(reader: Any, judge: Judge, mapping: dict[str, str], name: str) -> Columns:
@@ -369,7 +349,7 @@ def judge_chunk(items: list[BatchItem]) -> Done:
                 out.append(_json(answer_of_problems(error.problems, work.judge.rules)))
             elif work.brief:
                 out.append(f"{line}\tnot judged\n")
-    return Done("".join(out), "".join(told), 2 if failed else 0, len(items), failed)
+    return Done("".join(out), "".join(told), ExitCode.BAD_INPUT if failed else ExitCode.DONE, len(items), failed)
 
 
 def _judged(line: int, item: Any, work: BatchWork) -> str:
@@ -381,8 +361,7 @@ def _judged(line: int, item: Any, work: BatchWork) -> str:
             raise Problems([Problem("bad-row", place, f"a row that can't be read: {item}", "a row of CSV")])
         case = row_case(item, work.columns, _CELLS, work.today, place)
     else:
-        quick = quick_case(item, work.judge.rules, _CELLS, work.today, work.rules)
-        case = quick if quick is not None else read_case(_slow(item, line, work), work.judge.rules, work.today)
+        case = read_case(_line_case(item, line, work), work.judge.rules, work.today)
     judgement = work.judge.judge(case)
     if work.as_json:
         return _json(answer_of(judgement, work.judge))
@@ -399,7 +378,7 @@ def _is_text(item: Any) -> bool:
     return True
 
 
-def _slow(item: str, line: int, work: BatchWork) -> CaseText:
+def _line_case(item: str, line: int, work: BatchWork) -> CaseText:
     """A line read like a case file, with every problem and its place."""
     case = next(split_cases(item, work.name))
     if case.rules and case.rules != work.rules:

@@ -9,9 +9,13 @@ from pathlib import Path
 import pytest
 from test_overlay_rules import overlay
 
-from advisor.commands.check import run
+from advisor.cli import main
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.problems import Problem, Problems
+
+
+def run(words: list[str]) -> int:
+    return main(["check", *words])
 
 
 def edited(folder: Path, file: str, old: str, new: str) -> Path:

@@ -10,12 +10,17 @@ from types import SimpleNamespace
 import pytest
 from work_support import case_text, judge_of, judged
 
-from advisor.commands.report import run
+from advisor.cli import main
 from advisor.console.printers import text_lines
 from advisor.report.html import report_page
 from advisor.report.style import STYLE, policy
 from advisor.work.progress import Work
 from advisor.work.record_model import report_of
+
+
+def run(words: list[str]) -> int:
+    return main(["report", *words])
+
 
 PLACED = {"clock": '"2:00"', "offset": "-35 mm", "tread-width": "220 mm", "casing-thickness": "22 mm"}
 HOSTILE = "<script>alert(1)</script><img src=x onerror=alert(1)>\"'& \u202e]]></style></title><!--"
