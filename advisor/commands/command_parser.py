@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import sys
 from argparse import SUPPRESS as SUPPRESS
-from argparse import ArgumentError, ArgumentParser, HelpFormatter, Namespace, RawDescriptionHelpFormatter
+from argparse import ArgumentError, ArgumentParser, Namespace, RawDescriptionHelpFormatter
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date
+from functools import partial
 from typing import Any, NoReturn
 
 from advisor.loader.paths import DEFAULT_RULES
 from advisor.model.problems import Place, Problem, Problems, closest, shown
 
 _HELP_COLUMN, _HELP_WIDTH = 26, 100
+
+
+def _formatter(width: int) -> Any:
+    """What lays the help out in so many columns; without a width it would ask the terminal at each option declared."""
+    return partial(RawDescriptionHelpFormatter, max_help_position=_HELP_COLUMN, width=width)
 
 
 class CommandParser(ArgumentParser):
@@ -22,10 +28,10 @@ class CommandParser(ArgumentParser):
     """
 
     def __init__(self, prog: str, words: str = "", description: str = "", **more: object) -> None:
-        self._width, self._after, self._example = _HELP_WIDTH, tuple[str, ...](), ""
+        self._after, self._example = tuple[str, ...](), ""
         usage = " ".join(filter(None, (prog, words, "[options]")))
         super().__init__(
-            prog, usage, description, formatter_class=self._formatter, allow_abbrev=False, exit_on_error=False
+            prog, usage, description, formatter_class=_formatter(_HELP_WIDTH), allow_abbrev=False, exit_on_error=False
         )
         self.values("--rules", "ID|FOLDER", f"the rule set (default {DEFAULT_RULES})")
 
@@ -74,13 +80,11 @@ class CommandParser(ArgumentParser):
         from shutil import get_terminal_size
         from textwrap import fill
 
-        self._width = min(get_terminal_size((_HELP_WIDTH, 24)).columns, _HELP_WIDTH) - 2
-        paragraphs = (fill(text, self._width) for text in self._after)
+        width = min(get_terminal_size((_HELP_WIDTH, 24)).columns, _HELP_WIDTH) - 2
+        self.formatter_class = _formatter(width)
+        paragraphs = (fill(text, width) for text in self._after)
         self.epilog = "\n\n".join((*paragraphs, f"example:\n  {self._example}"))
         return super().format_help()
-
-    def _formatter(self, prog: str) -> HelpFormatter:
-        return RawDescriptionHelpFormatter(prog, max_help_position=_HELP_COLUMN, width=self._width)
 
     def _with_values(self, words: Sequence[str]) -> list[str]:
         """A value that begins with a hyphen and is no option is tied to the option before it."""
