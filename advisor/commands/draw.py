@@ -42,7 +42,9 @@ def declare(parser: CommandParser) -> None:
         "FOLDER",
         "also writes each drawing to an SVG file of its own in the folder",
     )
-    parser.value("--unit", "mm|in", "the unit of all lengths (default: the one that was measured in)", type=_unit, choices=_UNITS)
+    parser.value(
+        "--unit", "mm|in", "of all lengths (default: the one that was measured in)", type=_unit, choices=_UNITS
+    )
     parser.flag("--ascii", "the terminal drawing in plain ASCII signs")
     parser.value(
         "--around", "NAME", "of a rule set: only a question, ending, ruling or limit with what is next to it, in words"

@@ -13,8 +13,7 @@ import pytest
 from advisor.cli import main
 from advisor.console import runner
 from advisor.console.replaying import played, read_transcript, without_digest
-
-from .support import FILES, FOLDER, NAMES, judge, transcript
+from tests.replay.support import FILES, FOLDER, NAMES, judge, transcript
 
 
 def run(words: list[str]) -> int:
