@@ -16,8 +16,11 @@ import time
 from argparse import Namespace
 from collections import deque
 from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, redirect_stdout, suppress
 from datetime import date
+from itertools import chain, islice
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any, BinaryIO, TextIO, TypeVar
@@ -84,7 +87,7 @@ def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: 
         sys.stdout.flush()
         if failed:
             sys.stderr.write(f"Not judged: {failed} of {number - first + 1} cases. The others are.\n")
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, WorkerEnded):
         sys.stdout.flush()
         sys.stderr.write(f"\nStopped after case {number}. To go on with the rest: --from {number + 1}")
         sys.stderr.write(", or with --into the same command once more\n")
@@ -95,48 +98,38 @@ def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: 
     return code
 
 
+class WorkerEnded(Problems):
+    """A process that judges was ended from outside; what it was at is not known."""
+
+    def __init__(self) -> None:
+        found, do = "a process of the batch that was ended from outside", "go on; on fewer cores where memory is short"
+        super().__init__(usage_error("worker-ended", found, "one that goes on to its end", do).problems)
+
+
 def each_done(judge: Callable[[Chunk], Found], items: Iterator[BatchItem], cores: Cores) -> Iterator[Found]:
-    """What comes of each chunk of items, in their order."""
-    chunks = _chunks(items)
-    head = next(chunks, None)
-    if head is None:
+    """What comes of each chunk of items, in their order; few of them are read ahead. Raises WorkerEnded."""
+    chunks = iter(lambda: list(islice(items, A_CHUNK)), [])
+    first = list(islice(chunks, 2))
+    chunks = chain(first, chunks)
+    if len(first) < 2 or cores.count == 1 or not hasattr(os, "fork"):
+        yield from map(judge, chunks)
         return
-    second = next(chunks, None)
-    if second is None or cores.count == 1 or not hasattr(os, "fork"):
-        yield judge(head)
-        if second is not None:
-            yield judge(second)
-            yield from map(judge, chunks)
-        return
-    yield from _on_cores(judge, [head, second], chunks, cores)
-
-
-def _on_cores(
-    judge: Callable[[Chunk], Found], first: list[Chunk], chunks: Iterator[Chunk], cores: Cores
-) -> Iterator[Found]:
-    with get_context("fork").Pool(cores.count, _ready, (cores,)) as pool:
-        waiting = deque(pool.apply_async(judge, (chunk,)) for chunk in first)
+    pool = ProcessPoolExecutor(cores.count, get_context("fork"), _ready, (cores,))
+    try:
+        waiting = deque(pool.submit(judge, chunk) for chunk in islice(chunks, cores.count * CHUNKS_AHEAD))
         while waiting:
-            while len(waiting) < cores.count * CHUNKS_AHEAD and (chunk := next(chunks, None)) is not None:
-                waiting.append(pool.apply_async(judge, (chunk,)))
-            yield waiting.popleft().get()
+            yield waiting.popleft().result()
+            waiting.extend(pool.submit(judge, chunk) for chunk in islice(chunks, 1))
+    except BrokenProcessPool:
+        raise WorkerEnded from None
+    finally:
+        pool.shutdown(cancel_futures=True)
 
 
 def _ready(cores: Cores) -> None:
     """Makes a process ready; Ctrl-C is left to the one that writes."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     cores.begin(cores.work)
-
-
-def _chunks(items: Iterator[BatchItem]) -> Iterator[Chunk]:
-    chunk: Chunk = []
-    for item in items:
-        chunk.append(item)
-        if len(chunk) >= A_CHUNK:
-            yield chunk
-            chunk = []
-    if chunk:
-        yield chunk
 
 
 class Bar:
