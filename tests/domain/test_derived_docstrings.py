@@ -22,8 +22,8 @@ from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case
 from advisor.model.limits import Limit
 from advisor.model.ruleset import RuleSet
-from tests.domain.geometry_support import TODAY, case_of
 from tests.domain.test_examples import section
+from tests.engine.geometry_support import TODAY, case_of
 
 RULES = {name: load_rule_set(find_rule_set(name)) for name in ("us-road", "uk-road", "demo-shop")}
 CASES = Path(__file__).parents[1] / "cases"

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from advisor.commands.draw import run
+from advisor.cli import main
 from advisor.console.graph_lines import graph_lines
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
@@ -29,6 +29,11 @@ from advisor.report.graph_signs import INKS, PALE, sign
 from advisor.report.graph_svg import LEGIBLE, TALL, WIDE, graph_svg, letter_size
 from advisor.report.svg_text import broken, text_width
 from advisor.tools.graph_layout import GraphPicture, graph_picture, known_names
+
+
+def run(words: list[str]) -> int:
+    return main(["draw", *words])
+
 
 CASE = """
 answers: {vehicle: truck, wheel-position: steer, sidewall: 275/70R22.5 148/145M, tube: tubeless, retread: "no",
