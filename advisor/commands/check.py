@@ -9,11 +9,12 @@ from pathlib import Path
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
-from advisor.model.problems import Place, Problem, Problems, shown
+from advisor.model.problems import Place, Problem, Problems, closest, shown
 
 HELP = """advisor check [RULES] - look for problems in a rule set, all at once
 
-  --explain NAME        what a check looks for; "all" for every one
+  --list                every id that a problem can have, with what it stands for
+  --explain ID          what an id stands for, why that is bad, and two samples; "all" for every one
   --cases FOLDER        write the case that shows a problem as a case file there, one for each problem that has one
   --coverage [FILE...]  instead: which rulings, ways on, limits and endings the cases of files and folders exercise
                         (case files, tables of cases, transcripts), what none does, and cases for that
@@ -28,11 +29,13 @@ example:
 def run(words: list[str]) -> int:
     """Checks the rule set named; gives the exit code."""
     try:
-        options = read_options(words, ("--coverage",), ("--explain", "--cases"), HELP)
+        options = read_options(words, ("--coverage", "--list"), ("--explain", "--cases"), HELP)
         if options is None:
             return 0
         from advisor.tools.checks import problems_of
 
+        if "--list" in options.flags:
+            return _list()
         if "--explain" in options.values:
             return _explain(options.values["--explain"][-1])
         name, *files = [*options.rules[-1:], *options.words] or [DEFAULT_RULES]
@@ -76,12 +79,28 @@ def _show(problems: Sequence[Problem], folder: str, name: str) -> None:
             sys.stderr.writelines(f"    {line}\n" for line in case.splitlines())
 
 
-def _explain(name: str) -> int:
-    from advisor.tools.checks import CHECKS, explanation
+def _list() -> int:
+    """Writes each id with its level and what it stands for."""
+    from advisor.tools.checks import check_docs
 
-    if name in CHECKS or name == "all":
-        for each in CHECKS if name == "all" else [name]:
-            sys.stdout.write(f"{each}: {explanation(each)}\n")
-        return 0
-    sys.stderr.write(f"no check of that name; known: {', '.join(CHECKS)}\n")
-    return 2
+    docs = check_docs()
+    width = max(map(len, docs))
+    for doc in docs.values():
+        sys.stdout.write(f"{doc.id:{width}}  {doc.level:7}  {doc.finds}\n")
+    return 0
+
+
+def _explain(name: str) -> int:
+    """Writes what an id stands for, with its samples. Raises Problems for an id that no check has."""
+    from advisor.tools.checks import check_docs
+
+    docs = check_docs()
+    if name not in docs and name != "all":
+        found, expected = f'"{shown(name, 60)}" as --explain', 'an id of a problem that a check finds, or "all"'
+        raise Problems(
+            [Problem("unknown-name", Place("command line"), found, expected, "see --list", closest(name, docs))]
+        )
+    texts = [doc.text for doc in docs.values() if name in (doc.id, "all")]
+    note = "The samples are edits of the small rule set in advisor/tools/sample_rules: FILE: {PATH: VALUE}."
+    sys.stdout.write("\n\n".join([*texts, note]) + "\n")
+    return 0

@@ -11,7 +11,6 @@ from typing import Any
 import jsonschema
 import pytest
 import yaml
-from slips_of_meaning import SLIPS
 
 from advisor.commands.new import run as new
 from advisor.commands.schemas import run as write
@@ -19,6 +18,7 @@ from advisor.loader.builder import Builder
 from advisor.loader.json_schema import schemas
 from advisor.loader.ruleset_loader import read_folder, shipped, trees_folder
 from advisor.loader.yaml_nodes import documents
+from tests.tools.slips_of_meaning import SLIPS
 
 #: Problems that are of form: a schema can know them. Wrong names, figures and meanings are for the loader and checks.
 OF_FORM = {"unknown-key", "unknown-word", "missing-key", "unknown-test", "bad-id", "wrong-kind"}

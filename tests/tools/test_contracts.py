@@ -1,6 +1,6 @@
 """What the checks take of zones and gaps is kept by the functions that work them out: tried on a grid of measures.
 
-The geometry itself is held to independent libraries and to figures of its own in tests/tire; here only the order
+The geometry itself is held to independent libraries and to figures of its own in tests/domain; here only the order
 counts: worse measures never give a better zone or a larger gap, doubt leaves open whatever the known measure gives.
 """
 

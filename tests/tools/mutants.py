@@ -2,7 +2,7 @@
 moved or turned, each way on dropped, turned or led past a node, each "can't tell" passed over, each method widened.
 
 Run as a program it tries every mutant and prints which of check, compare and the project's own cases notice it:
-    python tests/rules/mutants.py [RULES] [EVERY]
+    python -m tests.tools.mutants [RULES] [EVERY]
 EVERY takes only each so-many-th mutant.
 """
 
@@ -189,7 +189,7 @@ class Noticing:
 
     def by_check(self, mutant: RuleSet) -> bool:
         """Whether some check finds a problem."""
-        return any(next(check(mutant), None) is not None for check in CHECKS.values())
+        return any(next(check.check(mutant), None) is not None for check in CHECKS)
 
     def by_compare(self, mutant: RuleSet) -> bool:
         """Whether comparing with the rule set shows a change."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slips import TYPED, Slip
+from tests.tools.slips import TYPED, Slip
 
 PASTED = "\n".join(
     (

@@ -5,10 +5,10 @@ from __future__ import annotations
 from random import Random
 
 import pytest
-import solver
-from small_rules import small_rules
 
 from advisor.tools.verify import completeness, dead_rules, monotonicity, uncertainty
+from tests.tools import solver
+from tests.tools.small_rules import small_rules
 
 SEEDS = range(500, 540)
 

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import z3
-from small_rules import COLOURS
 
 from advisor.model.ruleset import Condition, Leaf, Limit, RuleSet, Ruling, Verdict
+from tests.tools.small_rules import COLOURS
 
 CANT_TELL = len(COLOURS)
 MOST = 100

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from random import Random
 
 import pytest
-from small_rules import COLOURS, every_case, small_rules
 
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
@@ -14,6 +13,7 @@ from advisor.model.case import CANT_TELL, Answer, Case, Choice
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import RuleSet, Verdict
 from advisor.tools.verify import completeness, dead_rules, monotonicity, uncertainty
+from tests.tools.small_rules import COLOURS, every_case, small_rules
 
 SEEDS = range(40)
 Judged = dict[tuple[Answer, Answer, Answer], Judgement]

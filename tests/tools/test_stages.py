@@ -7,7 +7,6 @@ import shutil
 from pathlib import Path
 
 import pytest
-from test_slips import found
 
 from advisor.commands.decide import run as decide
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
@@ -15,6 +14,7 @@ from advisor.model.ruleset import REPAIR_STAGES, RuleSet
 from advisor.quick import replace
 from advisor.tools.lint import stages
 from advisor.tools.verify.workbench import Proof
+from tests.tools.test_slips import found
 
 SHIPPED = ("us-road", "uk-road", "demo-shop")
 CASE = """rules: uk-road

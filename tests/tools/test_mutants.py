@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import lru_cache
 
 import pytest
-from mutants import Mutant, Noticing, mutants, of_a_ruling_or_limit
 
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from tests.tools.mutants import Mutant, Noticing, mutants, of_a_ruling_or_limit
 
 #: So many of all mutants are tried here; `mutants.py` tries every one.
 SAMPLE = 16

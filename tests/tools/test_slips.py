@@ -6,12 +6,12 @@ import shutil
 from pathlib import Path
 
 import pytest
-from slips import Slip
-from slips_of_meaning import SLIPS
 
 from advisor.loader.ruleset_loader import load_rule_set, trees_folder
 from advisor.model.problems import Problem, Problems
 from advisor.tools.checks import CHECKS
+from tests.tools.slips import Slip
+from tests.tools.slips_of_meaning import SLIPS
 
 
 def found(folder: Path, until: str = "") -> list[Problem]:
@@ -21,8 +21,8 @@ def found(folder: Path, until: str = "") -> list[Problem]:
     except Problems as error:
         return list(error.problems)
     problems: list[Problem] = []
-    for check in CHECKS.values():
-        for problem in check(rules):
+    for check in CHECKS:
+        for problem in check.check(rules):
             problems.append(problem)
             if problem.id == until:
                 return problems
