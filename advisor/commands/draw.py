@@ -22,15 +22,17 @@ from advisor.loader.yaml_nodes import decoded, read_text
 from advisor.model.problems import Place, Problem, Problems, shown
 
 HELP = """advisor draw CASE - the cross-section of each injury and the tread unrolled; - reads standard input
-advisor draw RULES - the question graph of a rule set, by layers, with what each question can bring
+advisor draw RULES - the question graph of a rule set, with what each question can bring
 
-  --svg FILE            also writes all drawings to one SVG file (a rule set: one A3 page)
+  --svg FILE            also writes all drawings to one SVG file (a rule set: one A3 page; needs the extra "graph")
   --out FOLDER          also writes each drawing to an SVG file of its own in the folder
   --unit mm|in          the unit of all lengths (default: the one that was measured in)
   --ascii               the terminal drawing in plain ASCII signs
   --rules ID-or-FOLDER  the rule set; wins over the case's own
   --around NAME         of a rule set: only a question, ending, ruling or limit with what is next to it, in words
   --case FILE           of a rule set: lights the way of the first case in the file
+  --dot FILE            of a rule set: also writes the whole graph as DOT text, for Graphviz
+  --mermaid FILE        of a rule set: also writes the whole graph as a Mermaid flowchart
 
 Injuries are drawn as 1, 2 ...; earlier repairs as R1, R2 ... Exit code 2: something could not be read or written.
 
@@ -38,13 +40,14 @@ example:
   advisor draw us-road --around injury-size
   printf 'answers: {sidewall: 11R22.5}\\ninjuries: [{clock: "2:00", offset: -35 mm}]\\n' | advisor draw -
 """
+OF_RULES = ("--around", "--case", "--dot", "--mermaid")
 _UNITS = ("mm", "in")
 
 
 def run(words: list[str]) -> int:
     """Draws the cases of a file; gives the exit code."""
     try:
-        options = read_options(words, ("--ascii",), ("--svg", "--out", "--unit", "--around", "--case"), HELP)
+        options = read_options(words, ("--ascii",), ("--svg", "--out", "--unit", *OF_RULES), HELP)
         if options is None:
             return 0
         options.words = options.words or options.rules[-1:]
@@ -53,6 +56,9 @@ def run(words: list[str]) -> int:
                 _write_file(path, text)
             return 0
         unit = _unit(options)
+        for name in OF_RULES:
+            if name in options.values:
+                raise _problem("bad-option", f"{name} without a rule set to draw", "advisor draw RULES")
         if len(options.words) != 1:
             found = f"{len(options.words)} files" if options.words else "no case file"
             raise _problem("no-case", found, "one case file, a rule set, or - for standard input")
