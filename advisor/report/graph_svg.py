@@ -27,6 +27,7 @@ SIZES = tuple(tenths / 10 for tenths in range(34, 9, -1))
 #: A way past more cards than this is told by the name of the question that it leads to.
 _FAR = 4
 BLACK, GREY = "#111111", "#5c5c5c"
+_INK, _BOLD_INK = f'fill="{BLACK}"', f'font-weight="bold" fill="{BLACK}"'
 _RESTRICTS = ("#efe8f6", "#4a2a6a")
 #: In letter sizes: from line to line, the width of a card and of the words on a way, how much wider bold letters are.
 _LINE, _CARD, _WORDS, _BOLD = 1.25, 18.0, 10.2, 1.12
@@ -92,8 +93,8 @@ def graph_svg(picture: GraphPicture) -> str:
         f'<defs><marker id="tip" viewBox="0 0 6 6" refX="6" refY="3" markerWidth="{tip:g}" markerHeight="{tip:g}" '
         f'markerUnits="userSpaceOnUse" orient="auto"><path d="M0 0L6 3L0 6z" fill="{BLACK}"/></marker></defs>',
         f'<rect class="page" width="{WIDE:g}" height="{TALL:g}" fill="#ffffff"/>',
-        text_at(EDGE, EDGE + 4.5, broken(title, 5 * _BOLD, WIDE - 2 * EDGE, 1)[0], 5, f'font-weight="bold" fill="{BLACK}"'),
-        text_at(EDGE, EDGE + 10, broken(_legend(picture), 3, WIDE - 2 * EDGE, 1)[0], 3, f'fill="{BLACK}"'),
+        text_at(EDGE, EDGE + 4.5, broken(title, 5 * _BOLD, WIDE - 2 * EDGE, 1)[0], 5, _BOLD_INK),
+        text_at(EDGE, EDGE + 10, broken(_legend(picture), 3, WIDE - 2 * EDGE, 1)[0], 3, _INK),
     ]
     x = EDGE
     for column in columns:
@@ -322,8 +323,7 @@ def _piece_drawn(piece: _Piece, x: float, y: float, size: float, lighted: bool) 
     placed = f'x="{x:.2f}" y="{y:.2f}" width="{piece.width:.2f}" height="{_heading_height(piece, size):.2f}"'
     yield f'<rect class="heading" {placed} fill="#dddddd"/>'
     for number, line in enumerate(piece.heading, 1):
-        bold = f'font-weight="bold" fill="{BLACK}"'
-        yield text_at(x + size * 0.4, y + size * (number * _LINE - 0.2), line, size, bold)
+        yield text_at(x + size * 0.4, y + size * (number * _LINE - 0.2), line, size, _BOLD_INK)
     for path in piece.paths:
         yield _path_drawn(path, x, y, size, lighted)
     for box in piece.boxes:
@@ -354,10 +354,10 @@ def _box_drawn(box: _Box, x: float, y: float, size: float, lighted: bool) -> Ite
         )
     line = top + size * 0.25
     if box.title:
-        yield text_at(left + size * 0.5, line + size, box.title, size, f'font-weight="bold" fill="{BLACK}"')
+        yield text_at(left + size * 0.5, line + size, box.title, size, _BOLD_INK)
         if box.beside:
             along = left + size + text_width(box.title, size * _BOLD)
-            yield text_at(along, line + size, box.beside, size, f'fill="{BLACK}"')
+            yield text_at(along, line + size, box.beside, size, _INK)
         line += size * _LINE
     for row in box.rows:
         along = left + size * (0.3 if card else 0.0)
