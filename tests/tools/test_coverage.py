@@ -37,7 +37,7 @@ def judged(name: str) -> list[tuple[str, ...]]:
 
 
 def write_expected() -> None:
-    """Writes how the kept cases end now: python -c "import test_coverage as t; t.write_expected()" in tests/rules."""
+    """Writes how the kept cases end now: python -c "import tests.tools.test_coverage as t; t.write_expected()"."""
     for name in SHIPPED:
         with (CASES / name / "expected.csv").open("w", encoding="utf-8", newline="") as file:
             csv.writer(file, lineterminator="\n").writerows([COLUMNS, *judged(name)])
