@@ -8,9 +8,17 @@ from typing import Any
 
 import pytest
 
-from advisor.commands.decide import run as decide
-from advisor.commands.draw import run as draw
+from advisor.cli import main
 from tests.engine.geometry_support import case_of
+
+
+def decide(words: list[str]) -> int:
+    return main(["decide", *words])
+
+
+def draw(words: list[str]) -> int:
+    return main(["draw", *words])
+
 
 OLD = {"sound": "yes", "clock": "8:00", "offset": "0 mm", "unit-length": "70 mm", "unit-width": "60 mm"}
 BAD: list[tuple[dict[str, Any], dict[str, Any], str]] = [

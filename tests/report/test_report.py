@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from advisor.commands.report import run
+from advisor.cli import main
 from advisor.console.printers import text_lines
 from advisor.drawings.scene import Picture
 from advisor.report.html import report_page
@@ -22,6 +22,11 @@ from advisor.report.style import STYLE, policy
 from advisor.work.progress import Work
 from advisor.work.record_model import report_of
 from tests.work.work_support import case_text, judge_of, judged
+
+
+def run(words: list[str]) -> int:
+    return main(["report", *words])
+
 
 PLACED = {"clock": '"2:00"', "offset": "-35 mm", "tread-width": "220 mm", "casing-thickness": "22 mm"}
 HOSTILE = (

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value, one_of
 from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, CantTell, Choice, Readings, Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly, in_words
@@ -69,7 +70,7 @@ def zone(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     crown, shoulder, sidewall or bead; "can't tell" leaves every zone open
     """
-    said = facts.get("injury-zone")
+    said = facts.get(inputs.INJURY_ZONE)
     if said is CANT_TELL:
         return _as_choice(frozenset(ZONES))
     measured = _measured(facts, figures)
@@ -84,7 +85,7 @@ def _as_choice(zones: frozenset[str] | None) -> Value | None:
 
 
 def _measured(facts: Facts, figures: LimitFigures) -> frozenset[str] | None:
-    offset, tread_width = facts.get("offset"), facts.get("tread-width")
+    offset, tread_width = facts.get(inputs.OFFSET), facts.get(inputs.TREAD_WIDTH)
     if offset is None or tread_width is None:
         return None
     if not isinstance(offset, Measure) or not isinstance(tread_width, Measure):
@@ -120,7 +121,7 @@ def largest(size: Value | None) -> Measure | None:
 
 def has_inner_end(facts: Facts) -> bool:
     """Whether the injury goes through, or may do so, and so has an end on the liner."""
-    return facts.get("injury-depth") in (Choice("through"), CANT_TELL, None)
+    return facts.get(inputs.INJURY_DEPTH) in (Choice("through"), CANT_TELL, None)
 
 
 def length_over_width(facts: Facts, figures: LimitFigures) -> Value | None:
@@ -134,7 +135,7 @@ def length_over_width(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     length in mm; NOT_APPLICABLE unless both were measured
     """
-    width, length = facts.measure("injury-size"), facts.measure("injury-length")
+    width, length = facts.measure(inputs.INJURY_SIZE), facts.measure(inputs.INJURY_LENGTH)
     if width is None or length is None:
         return NOT_APPLICABLE
     return exactly(length.to("mm").high - width.to("mm").low, "mm")
@@ -158,7 +159,7 @@ def _any_taken(facts: Facts, question: str) -> Measure:
 
 def lean_of(facts: Facts) -> injury_channel.Direction:
     """Which way the inner end lies from the outer; None where it was not or could not be told."""
-    lean = facts.get("lean")
+    lean = facts.get(inputs.LEAN)
     if isinstance(lean, Measure):
         return lean
     return _LEANS.get(lean.id) if isinstance(lean, Choice) else None
@@ -171,13 +172,17 @@ def place_of_inner_end(facts: Facts) -> tuple[Measure, Measure] | CantTell | Non
     an offset. An angle or thickness that can't be told, or an angle still to be asked, may be any that its question
     takes; a direction not known is open both ways. CANT_TELL where an angle is too steep to be worked with.
     """
-    offset = facts.measure("offset")
+    offset = facts.measure(inputs.OFFSET)
     if offset is None:
         return None
-    slants = has_inner_end(facts) and not is_straight(facts.get("injury-angle"))
-    if not slants or facts.get("casing-thickness") is None:
+    slants = has_inner_end(facts) and not is_straight(facts.get(inputs.INJURY_ANGLE))
+    if not slants or facts.get(inputs.CASING_THICKNESS) is None:
         return offset, NO_SHIFT
-    angle, thickness, lean = _any_taken(facts, "injury-angle"), _any_taken(facts, "casing-thickness"), lean_of(facts)
+    angle, thickness, lean = (
+        _any_taken(facts, inputs.INJURY_ANGLE),
+        _any_taken(facts, inputs.CASING_THICKNESS),
+        lean_of(facts),
+    )
     try:
         across = injury_channel.inner_offset(offset, angle, thickness, lean)
         return across, injury_channel.inner_shift_along(angle, thickness, lean)
@@ -197,8 +202,8 @@ def offset_of_inner_end(facts: Facts, figures: LimitFigures) -> Value | None:
     length in mm, + towards the serial side; None for an injury that does not go through, and where a measure that gives
     it is not known
     """
-    straight = is_straight(facts.get("injury-angle")) or lean_of(facts) == "along-tread"
-    measured = facts.measure("injury-angle") is not None and facts.measure("casing-thickness") is not None
+    straight = is_straight(facts.get(inputs.INJURY_ANGLE)) or lean_of(facts) == "along-tread"
+    measured = facts.measure(inputs.INJURY_ANGLE) is not None and facts.measure(inputs.CASING_THICKNESS) is not None
     place = place_of_inner_end(facts) if has_inner_end(facts) and (straight or measured) else None
     return place[0].to("mm") if isinstance(place, tuple) else None
 
@@ -214,7 +219,7 @@ def ends_by_tape(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     words; NOT_APPLICABLE unless offset and tread width were measured
     """
-    offset, tread_width = facts.measure("offset"), facts.measure("tread-width")
+    offset, tread_width = facts.measure(inputs.OFFSET), facts.measure(inputs.TREAD_WIDTH)
     if offset is None or tread_width is None:
         return NOT_APPLICABLE
     return Text(f"by the tape {_ends_in_words(offset, tread_width, facts, figures)}{_half_on_top(facts)}")
@@ -222,7 +227,7 @@ def ends_by_tape(facts: Facts, figures: LimitFigures) -> Value | None:
 
 def _ends_in_words(offset: Measure, tread_width: Measure, facts: Facts, figures: LimitFigures) -> str:
     outer = _from_edge(injury_channel.distance_in(offset, tread_width))
-    if not has_inner_end(facts) or is_straight(facts.get("injury-angle")):
+    if not has_inner_end(facts) or is_straight(facts.get(inputs.INJURY_ANGLE)):
         return f"it lies {outer}"
     inner = offset_of_inner_end(facts, figures)
     if not isinstance(inner, Measure):
@@ -253,7 +258,7 @@ def length_of_channel(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     length in mm; None also for an angle that can't be worked with
     """
-    thickness, angle = facts.measure("casing-thickness"), facts.measure("injury-angle")
+    thickness, angle = facts.measure(inputs.CASING_THICKNESS), facts.measure(inputs.INJURY_ANGLE)
     if thickness is None or angle is None:
         return None
     try:
@@ -298,7 +303,7 @@ def widest_opening(facts: Facts, figures: LimitFigures) -> Value | None:
     each is held against its own figure. A length alone counts as the width; None where the one that was asked for can't
     be told
     """
-    across, along = facts.get("injury-size"), facts.get("injury-length")
+    across, along = facts.get(inputs.INJURY_SIZE), facts.get(inputs.INJURY_LENGTH)
     if not isinstance(across, Measure):
         return along if across is None and isinstance(along, Measure) else None
     if along is CANT_TELL:
@@ -392,7 +397,7 @@ def zone_in_area(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     crown, shoulder, sidewall or bead; "can't tell" leaves every zone open
     """
-    said, measured = facts.get("injury-zone"), _area_measured(facts, figures)
+    said, measured = facts.get(inputs.INJURY_ZONE), _area_measured(facts, figures)
     sets = [frozenset({said.id})] if isinstance(said, Choice) else []
     if said is CANT_TELL:
         sets.append(frozenset(ZONES))
@@ -402,7 +407,7 @@ def zone_in_area(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def _area_measured(facts: Facts, figures: LimitFigures) -> frozenset[str] | None:
-    area, offset = repair_area(facts, figures), facts.get("offset")
+    area, offset = repair_area(facts, figures), facts.get(inputs.OFFSET)
     if not isinstance(area, Measure) or offset is None:
         return None
     size = largest(widest_opening(facts, {}))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from advisor.engine.derived.injury import has_inner_end, lean_of, offset_of_inner_end
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value
 from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import Choice, Readings, Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly, in_words
@@ -35,7 +36,7 @@ def _pick(facts: Facts) -> unit_choice.Pick | None:
     if not chart or not facts.rules.values.keys() >= _NEEDS:
         return None
     group, zone = facts.get("tire-group"), facts.get("zone")
-    size, angle = _largest(facts.get("widest-opening")), facts.measure("injury-angle")
+    size, angle = _largest(facts.get("widest-opening")), facts.measure(inputs.INJURY_ANGLE)
     if size is None or angle is None:
         return None
     if not isinstance(group, Choice) or not isinstance(zone, Choice):
@@ -85,7 +86,7 @@ def unit_length_here(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     length in mm; NOT_APPLICABLE for an injury that does not go through
     """
-    return _size(facts, "unit-length")
+    return _size(facts, inputs.UNIT_LENGTH)
 
 
 def unit_width_here(facts: Facts, figures: LimitFigures) -> Value | None:
@@ -99,7 +100,7 @@ def unit_width_here(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     length in mm; NOT_APPLICABLE as `unit_length_here`
     """
-    return _size(facts, "unit-width")
+    return _size(facts, inputs.UNIT_WIDTH)
 
 
 def _size(facts: Facts, question: str) -> Value | None:
@@ -111,12 +112,12 @@ def _size(facts: Facts, question: str) -> Value | None:
     found = _pick(facts)
     if found is None or found.row is None:
         return answered
-    return (found.row.length if question == "unit-length" else found.row.width).to("mm")
+    return (found.row.length if question == inputs.UNIT_LENGTH else found.row.width).to("mm")
 
 
 def unit_sizes(facts: Facts) -> tuple[Measure, Measure] | None:
     """Length and width of the unit for an injury, where both are known."""
-    length, width = _size(facts, "unit-length"), _size(facts, "unit-width")
+    length, width = _size(facts, inputs.UNIT_LENGTH), _size(facts, inputs.UNIT_WIDTH)
     return (length, width) if isinstance(length, Measure) and isinstance(width, Measure) else None
 
 
@@ -165,7 +166,7 @@ def sized_by_chart(facts: Facts, figures: LimitFigures) -> Value | None:
     """
     if not facts.rules.units:
         return Choice("no")
-    new = [injury for injury in facts.each("injuries") if injury.get("injury-depth") != Choice("rubber-only")]
+    new = [injury for injury in facts.each("injuries") if injury.get(inputs.INJURY_DEPTH) != Choice("rubber-only")]
     picks = [_pick(injury) for injury in new]
     return Choice("yes" if picks and all(each is not None and each.row is not None for each in picks) else "no")
 
@@ -234,7 +235,7 @@ def edge_left(facts: Facts, figures: LimitFigures) -> Value | None:
     length in mm; below 0 it reaches into the shoulder by that much. NOT_APPLICABLE where unit, tread width or inner end
     is not known
     """
-    sizes, tread_width = _unit(facts), facts.measure("tread-width")
+    sizes, tread_width = _unit(facts), facts.measure(inputs.TREAD_WIDTH)
     if sizes is None or tread_width is None or not has_inner_end(facts):
         return NOT_APPLICABLE
     inner = offset_of_inner_end(facts, figures)
@@ -252,7 +253,7 @@ def _unit(facts: Facts) -> tuple[Measure, Measure] | None:
 
 
 def _ellipse(facts: Facts) -> tuple[Measure, Measure] | None:
-    size, angle = facts.measure("injury-size"), facts.measure("injury-angle")
+    size, angle = facts.measure(inputs.INJURY_SIZE), facts.measure(inputs.INJURY_ANGLE)
     if size is None or angle is None:
         return None
     try:

@@ -16,6 +16,7 @@ from advisor.engine.derived.injury import NO_SHIFT, lean_of, place_of_inner_end
 from advisor.engine.derived.repair_unit import unit_sizes
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value
 from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Choice
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly
@@ -125,7 +126,7 @@ def liner_round(facts: Facts) -> Measure | None:
     diameter = facts.measure("overall-diameter")
     if diameter is None:
         return None
-    thick = [found for injury in facts.each("injuries") if (found := injury.measure("casing-thickness"))]
+    thick = [found for injury in facts.each("injuries") if (found := injury.measure(inputs.CASING_THICKNESS))]
     thickest = max(thick, key=lambda measure: measure.to("mm").high) if thick else None
     try:
         return liner_layout.circumference(diameter, thickest)
@@ -135,31 +136,31 @@ def liner_round(facts: Facts) -> Measure | None:
 
 def _needs_unit(injury: Facts) -> bool:
     """Whether an injury gets a unit on the liner: all but those known to be in the rubber only."""
-    return injury.get("injury-depth") != Choice("rubber-only")
+    return injury.get(inputs.INJURY_DEPTH) != Choice("rubber-only")
 
 
 def _repairs(facts: Facts) -> list[Facts]:
     """The earlier repairs that may stay: none where it was said so, and not those that are known to be unsound."""
-    if facts.get("earlier-repairs") == Choice("no"):
+    if facts.get(inputs.EARLIER_REPAIRS) == Choice("no"):
         return []
-    return [repair for repair in facts.each("earlier-repairs") if repair.get("repair-sound") != Choice("no")]
+    return [repair for repair in facts.each(inputs.OVER_REPAIRS) if repair.get(inputs.REPAIR_SOUND) != Choice("no")]
 
 
 def _new_patch(injury: Facts, around: Measure | None) -> liner_layout.Patch | None:
-    clock, place = injury.measure("clock"), place_of_inner_end(injury)
+    clock, place = injury.measure(inputs.CLOCK), place_of_inner_end(injury)
     sizes = unit_sizes(injury)
     if around is None or clock is None or not isinstance(place, tuple) or sizes is None:
         return None
     across, shift = place
-    return _patch(clock, across.to("mm"), *sizes, around, _turn_of(injury, "unit-turn"), shift.to("mm"))
+    return _patch(clock, across.to("mm"), *sizes, around, _turn_of(injury, inputs.UNIT_TURN), shift.to("mm"))
 
 
 def _old_patch(repair: Facts, around: Measure | None) -> liner_layout.Patch | None:
-    clock, offset = repair.measure("repair-clock"), repair.measure("repair-offset")
-    length, width = repair.measure("repair-unit-length"), repair.measure("repair-unit-width")
+    clock, offset = repair.measure(inputs.REPAIR_CLOCK), repair.measure(inputs.REPAIR_OFFSET)
+    length, width = repair.measure(inputs.REPAIR_UNIT_LENGTH), repair.measure(inputs.REPAIR_UNIT_WIDTH)
     if around is None or clock is None or offset is None or length is None or width is None:
         return None
-    return _patch(clock, offset, length, width, around, _turn_of(repair, "repair-unit-turn"), NO_SHIFT)
+    return _patch(clock, offset, length, width, around, _turn_of(repair, inputs.REPAIR_UNIT_TURN), NO_SHIFT)
 
 
 def _turn_of(facts: Facts, question: str) -> Measure:
@@ -240,7 +241,7 @@ def _shorter_way(apart: Measure, around: Measure) -> Measure:
 
 
 def _opening(facts: Facts) -> tuple[Measure, Measure] | None:
-    size, angle = facts.measure("injury-size"), facts.measure("injury-angle")
+    size, angle = facts.measure(inputs.INJURY_SIZE), facts.measure(inputs.INJURY_ANGLE)
     if size is None or angle is None:
         return None
     try:
@@ -251,7 +252,7 @@ def _opening(facts: Facts) -> tuple[Measure, Measure] | None:
 
 def may_be_dual(facts: Facts) -> bool:
     """Whether the tire may be one of a pair: on a truck, bus or trailer, and not on a steer axle."""
-    vehicle, place = facts.get("vehicle"), facts.get("wheel-position")
+    vehicle, place = facts.get(inputs.VEHICLE), facts.get(inputs.WHEEL_POSITION)
     heavy = vehicle in (Choice("truck"), Choice("bus"), Choice("trailer"))
     return heavy and not (vehicle != Choice("trailer") and place in (Choice("steer"), Choice("other")))
 
@@ -318,7 +319,7 @@ def _dual(facts: Facts, figures: LimitFigures, round_too: bool) -> Value | None:
     return (dual_pairs.allowed_round if round_too else dual_pairs.allowed_difference)(inches, rows)
 
 
-_MEASURED = frozenset({"own-girth", "pair-girth", "own-diameter", "pair-diameter"})
+_MEASURED = frozenset({inputs.OWN_GIRTH, inputs.PAIR_GIRTH, inputs.OWN_DIAMETER, inputs.PAIR_DIAMETER})
 
 
 def _measured(facts: Facts, figures: LimitFigures) -> tuple[Measure, Measure] | None:
@@ -326,15 +327,15 @@ def _measured(facts: Facts, figures: LimitFigures) -> tuple[Measure, Measure] | 
 
     The larger of the two decides the row. A reading in doubt counts with its worse end.
     """
-    for name, turns in (("girth", dual_pairs.diameter_of_round), ("diameter", lambda across: across)):
-        own, other = facts.measure(f"own-{name}"), facts.measure(f"pair-{name}")
+    by_tape = (inputs.OWN_GIRTH, inputs.PAIR_GIRTH, True), (inputs.OWN_DIAMETER, inputs.PAIR_DIAMETER, False)
+    for mine, others, round_it in by_tape:
+        own, other = facts.measure(mine), facts.measure(others)
         if own is None or other is None:
             continue
         first, second = own.to("in"), other.to("in")
-        row = dual_pairs.larger_diameter(turns(first), turns(second))
-        allowed = (dual_pairs.allowed_round if name == "girth" else dual_pairs.allowed_difference)(
-            row, _dual_rows(figures)
-        )
+        ends = [dual_pairs.diameter_of_round(each) for each in (first, second)] if round_it else [first, second]
+        row = dual_pairs.larger_diameter(*ends)
+        allowed = (dual_pairs.allowed_round if round_it else dual_pairs.allowed_difference)(row, _dual_rows(figures))
         if allowed is not None:
             differs, most = dual_pairs.diameter_difference(first, second).high, allowed.low
             return Measure(differs, differs, "in"), Measure(most, most, "in")
@@ -359,7 +360,7 @@ def pair_fit(facts: Facts, figures: LimitFigures) -> Value | None:
     yes or no; a reading in doubt counts with its worse end. None where one that would give it can't be told,
     NOT_APPLICABLE where no two were measured
     """
-    if not _MEASURED & facts.answers.keys():
+    if all(facts.said(name) is None for name in _MEASURED):
         return NOT_APPLICABLE
     found = _measured(facts, figures)
     if found is not None:

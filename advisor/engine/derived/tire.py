@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, OneOf, Value, one_of
 from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Choice, Choices, Readings, Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly, lowest
@@ -47,7 +48,7 @@ def lowest_tread(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     length in 32nds; from the lowest low to the lowest high where readings are in doubt
     """
-    depth = facts.get("tread-depth")
+    depth = facts.get(inputs.TREAD_DEPTH)
     if isinstance(depth, Measure):
         return depth.to("32nds")
     return lowest(depth.readings).to("32nds") if isinstance(depth, Readings) else None
@@ -70,7 +71,7 @@ def share_of_set_pressure(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     share in %; None also where it was hot and the table does not cover it, or a reading makes no sense
     """
-    found, wanted = facts.measure("found-pressure"), facts.measure("set-pressure")
+    found, wanted = facts.measure(inputs.FOUND_PRESSURE), facts.measure(inputs.SET_PRESSURE)
     if found is None or wanted is None:
         return None
     try:
@@ -91,7 +92,7 @@ def gone_over(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     found, none, or not-told where nobody said so; None while it can't be told, or was gone over in part only
     """
-    signs = facts.get("run-low-inside")
+    signs = facts.get(inputs.RUN_LOW_INSIDE)
     if signs is None:
         return Choice("not-told")
     if not isinstance(signs, Choices):
@@ -116,13 +117,13 @@ def ran_low(facts: Facts, figures: LimitFigures) -> Value | None:
     """
     share = facts.measure("pressure-share")
     low = share is not None and figures["share"].is_beyond(share) is True
-    driven = facts.get("run-low") == Choice("yes") and facts.said("run-low") is not CANT_TELL
+    driven = facts.get(inputs.RUN_LOW) == Choice("yes") and facts.said(inputs.RUN_LOW) is not CANT_TELL
     return Text("It ran low" if low or driven else "It may have run low")
 
 
 def _cold(found: Measure, facts: Facts, figures: LimitFigures) -> Measure | None:
     """The reading as it would be cold; None where it was hot and the table does not cover it."""
-    speed = facts.get("mean-speed") if "hot-load-line" in figures else None
+    speed = facts.get(inputs.MEAN_SPEED) if "hot-load-line" in figures else None
     if speed is None:
         return found
     rating = facts.measure("load-single")
@@ -150,7 +151,7 @@ def shop_dew_point(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     temperature in °C; None also where the formula does not reach
     """
-    temperature, humidity = facts.measure("shop-temperature"), facts.measure("humidity")
+    temperature, humidity = facts.measure(inputs.SHOP_TEMPERATURE), facts.measure(inputs.HUMIDITY)
     if temperature is None or humidity is None:
         return None
     try:
@@ -171,7 +172,7 @@ def stored_energy(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     energy in kJ, an upper bound; None also for a size without width, diameter or rim code
     """
-    pressure, sidewall = facts.measure("set-pressure"), printed(facts)
+    pressure, sidewall = facts.measure(inputs.SET_PRESSURE), printed(facts)
     if pressure is None or sidewall is None or not sidewall.nominal_width_mm or not sidewall.overall_diameter_mm:
         return None
     if sidewall.rim_code is None:
@@ -185,7 +186,7 @@ def stored_energy(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def _date_code(facts: Facts) -> dot_code.DateCode | None:
-    code = facts.get("dot-code")
+    code = facts.get(inputs.DOT_CODE)
     if not isinstance(code, Text) or facts.today is None:
         return None
     try:
@@ -323,7 +324,7 @@ def read_print(text: str) -> parser.Sidewall:
 
 def printed(facts: Facts) -> parser.Sidewall | None:
     """What the sidewall says, or None when it was not typed."""
-    text = facts.get("sidewall")
+    text = facts.get(inputs.SIDEWALL)
     return read_print(text.text) if isinstance(text, Text) else None
 
 
@@ -434,7 +435,7 @@ def tire_class(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     passenger, light-truck, medium-truck or other; both where they differ
     """
-    return _both(printed_class(facts, figures), facts.get("tire-class"), CLASSES)
+    return _both(printed_class(facts, figures), facts.get(inputs.TIRE_CLASS), CLASSES)
 
 
 def construction(facts: Facts, figures: LimitFigures) -> Value | None:
@@ -448,7 +449,7 @@ def construction(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     radial or bias; both where they differ
     """
-    return _both(printed_construction(facts, figures), facts.get("construction"), ("radial", "bias"))
+    return _both(printed_construction(facts, figures), facts.get(inputs.CONSTRUCTION), ("radial", "bias"))
 
 
 def tube(facts: Facts, figures: LimitFigures) -> Value | None:
@@ -462,12 +463,12 @@ def tube(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     tubeless or tube-type
     """
-    said = facts.get("tube")
+    said = facts.get(inputs.TUBE)
     return said if isinstance(said, Choice) else _both(printed_tube(facts, figures), said, ("tubeless", "tube-type"))
 
 
 def _load_range(facts: Facts, figures: LimitFigures) -> Value | None:
-    return _both(printed_load_range(facts, figures), facts.get("load-range"), LOAD_RANGES)
+    return _both(printed_load_range(facts, figures), facts.get(inputs.LOAD_RANGE), LOAD_RANGES)
 
 
 def tire_group(facts: Facts, figures: LimitFigures) -> Value | None:
@@ -507,14 +508,16 @@ def _by_vehicle(facts: Facts, figures: LimitFigures) -> set[str]:
     sidewall, up_to = printed(facts), figures.get("light-to-rim")
     if sidewall is None or up_to is None:
         return set()
-    vehicle = facts.get("vehicle")
+    vehicle = facts.get(inputs.VEHICLE)
     rim = sidewall.rim_code or 0
     large = vehicle == Choice("car") or (vehicle == Choice("van-or-pickup") and rim > up_to.figures[0].to("in").low)
     small = vehicle in (Choice("truck"), Choice("bus"))
     other = {"medium-truck": "light" if large else "", "passenger": "medium-truck" if small else ""}
     group = other.get(sidewall.tire_class or "", "")
     if group:
-        facts.at_odds("sidewall", "vehicle", *(["tire-class"] if facts.said("tire-class") is not None else []))
+        facts.at_odds(
+            inputs.SIDEWALL, inputs.VEHICLE, *([inputs.TIRE_CLASS] if facts.said(inputs.TIRE_CLASS) is not None else [])
+        )
     return {group} - {""}
 
 
@@ -565,7 +568,7 @@ def _print_shows_truck(facts: Facts, figures: LimitFigures) -> bool:
     up_to = figures.get("letter-to-rim")
     if up_to is not None and (sidewall.rim_code is None or sidewall.rim_code <= up_to.figures[0].to("in").low):
         return False
-    return facts.get("load-range") is not CANT_TELL
+    return facts.get(inputs.LOAD_RANGE) is not CANT_TELL
 
 
 def section_width(facts: Facts, figures: LimitFigures) -> Value | None:

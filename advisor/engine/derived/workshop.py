@@ -10,6 +10,7 @@ from advisor.engine.derived.spacing import may_be_dual
 from advisor.engine.derived.tire import load_dual, load_single, stored_energy
 from advisor.engine.facts import Facts, LimitFigures, Value
 from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, in_words
@@ -26,7 +27,7 @@ else:
 
 
 def _drying(facts: Facts, figures: LimitFigures) -> cement.Drying:
-    warm, damp = facts.measure("shop-temperature"), facts.measure("humidity")
+    warm, damp = facts.measure(inputs.SHOP_TEMPERATURE), facts.measure(inputs.HUMIDITY)
     base, cold, wet = (figures[name].figures[0] for name in ("base", "cold-below", "damp-above"))
     return cement.drying(base, warm, damp, cold, wet)
 
@@ -47,7 +48,7 @@ def drying_time(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     words, never None
     """
-    known = facts.measure("shop-temperature") is not None and facts.measure("humidity") is not None
+    known = facts.measure(inputs.SHOP_TEMPERATURE) is not None and facts.measure(inputs.HUMIDITY) is not None
     return Text(cement.drying_in_words(_drying(facts, figures), known))
 
 
@@ -82,7 +83,7 @@ def settling_temperature(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     temperature in °C; None also where the formula does not reach
     """
-    temperature, humidity = facts.measure("shop-temperature"), facts.measure("humidity")
+    temperature, humidity = facts.measure(inputs.SHOP_TEMPERATURE), facts.measure(inputs.HUMIDITY)
     try:
         return compressed_air.settling_point(temperature, humidity) if temperature and humidity else None
     except Misread:
@@ -123,7 +124,7 @@ def liner_over_dew(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     difference in °C; 0 or below, the liner may be wet
     """
-    liner, dew = facts.measure("liner-temperature"), settling_temperature(facts, figures)
+    liner, dew = facts.measure(inputs.LINER_TEMPERATURE), settling_temperature(facts, figures)
     if liner is None or not isinstance(dew, Measure):
         return None
     least = liner.to("C").low - dew.high
@@ -147,7 +148,7 @@ def coats_here(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     words, never None
     """
-    coats, thickness = figures["coats"].figures[0], facts.measure("casing-thickness")
+    coats, thickness = figures["coats"].figures[0], facts.measure(inputs.CASING_THICKNESS)
     every = _times(coats.low, coats.high)
     if thickness is None:
         return Text(f"{every} by the thickness of the casing, which was not measured")
@@ -236,7 +237,7 @@ def tool_across(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     length as answered or as the limit gives it, shown in mm; never None
     """
-    return facts.measure("tool-diameter") or figures["across"].figures[0]
+    return facts.measure(inputs.TOOL_DIAMETER) or figures["across"].figures[0]
 
 
 def edge_speed_at(facts: Facts, figures: LimitFigures) -> Value | None:
@@ -255,7 +256,7 @@ def edge_speed_at(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     speed in km/h, to a tenth, never None
     """
-    tool = facts.measure("tool-diameter") or figures["across"].figures[0]
+    tool = facts.measure(inputs.TOOL_DIAMETER) or figures["across"].figures[0]
     return _rounded(compressed_air.edge_speed(figures["turning"].figures[0], tool), 1)
 
 
@@ -294,7 +295,7 @@ def pressure_printed(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     gauge pressure, in the set pressure's unit (psi while that is not known) where it is printed in it, else as printed
     """
-    text, asked = facts.get("sidewall"), facts.measure("set-pressure")
+    text, asked = facts.get(inputs.SIDEWALL), facts.measure(inputs.SET_PRESSURE)
     if not isinstance(text, Text):
         return None
     return parser.printed_pressures(text.text).least(may_be_dual(facts), asked.unit if asked else "psi")
@@ -311,7 +312,7 @@ def set_over_print(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     pressure in psi
     """
-    asked, printed = facts.measure("set-pressure"), pressure_printed(facts, figures)
+    asked, printed = facts.measure(inputs.SET_PRESSURE), pressure_printed(facts, figures)
     if asked is None or not isinstance(printed, Measure):
         return None
     over = intervals.minus(asked.to("psi"), printed.to("psi"))
