@@ -6,6 +6,9 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from advisor.loader.answer_codec import read_cell
 from advisor.loader.case_constraints import impossible
 from advisor.loader.reader import Notes, closest, text_node
@@ -13,7 +16,6 @@ from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.model.ruleset import Question, RuleSet
-from advisor.quick import dataclass, replace
 
 #: A column that is no answer: the day to judge on.
 _TODAY = "today"
@@ -24,8 +26,7 @@ _EXAMPLES = (inputs.TREAD_DEPTH, f"{inputs.INJURY_SIZE}[0]", f"{inputs.EARLIER_R
 _MORE = {"injuries": inputs.MORE_INJURIES, inputs.OVER_REPAIRS: inputs.MORE_REPAIRS}
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """What a column holds: an answer's question and place, or the day; question None for a column left out."""
 
     name: str

@@ -6,9 +6,11 @@ from collections.abc import Mapping
 from datetime import date
 from enum import Enum
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
 from advisor.model import inputs
 from advisor.model.quantity import Measure
-from advisor.quick import dataclass, field, replace
 
 
 class CantTell(Enum):
@@ -23,8 +25,7 @@ class CantTell(Enum):
 CANT_TELL = CantTell.CANT_TELL
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """One of a question's choices, by id."""
 
     id: str
@@ -33,8 +34,7 @@ class Choice:
         return self.id
 
 
-@dataclass(frozen=True, slots=True)
-class Choices:
+class Choices(Struct, frozen=True):
     """Several of a question's choices: those found, and those looked for and not found.
 
     `absent` None means that everything not found was looked for.
@@ -55,8 +55,7 @@ class Choices:
         return ", ".join(part for part in parts if part) or "not looked at yet"
 
 
-@dataclass(frozen=True, slots=True)
-class Readings:
+class Readings(Struct, frozen=True):
     """Several readings of one measure, as a tread depth at several places."""
 
     readings: tuple[Measure, ...]
@@ -65,8 +64,7 @@ class Readings:
         return ", ".join(str(reading) for reading in self.readings)
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """Words as typed, such as what a sidewall says."""
 
     text: str
@@ -83,8 +81,7 @@ Key = tuple[str, int]
 TIRE = -1
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """All that was answered. Grows by `answered`; never changes in place."""
 
     answers: Answers = field(default_factory=dict)

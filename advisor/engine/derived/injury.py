@@ -1,12 +1,8 @@
 """Derived facts of one injury: its zone, opening and path, and the repair area counted from the centre line.
 
-Values for rules that count the repair area from the centre line by the nominal section width, and cuts by it.
-
-The band: a share of the nominal section width, in three steps of width, half of it each side of the centre line.
-The shares and steps are figures of the rule set.
-Source of the form: BS AU 159, minor repair area, as summed up by the British tyre makers' association.
-
-Values worked out for one injury: its zone, its widest opening, its path through the casing.
+The repair area is a share of the nominal section width, in three steps of width, half of it each side of the centre
+line. The shares and steps are figures of the rule set. Source of the form: BS AU 159, minor repair area, as summed up
+by the British tyre makers' association.
 """
 
 from __future__ import annotations
@@ -42,15 +38,37 @@ _LEANS: dict[str, injury_channel.Lean] = {
 def measured_zone(facts: Facts, figures: LimitFigures) -> Value | None:
     """The zone that the offsets give; the worse of the injury's two ends decides, each with half its width outwards.
 
-    Figure: `crown-edge`.
+    Reads
+    -----
+    offset, tread-width, injury-depth, injury-size, injury-length, injury-angle, casing-thickness, lean
+
+    Figures
+    -------
+    crown-edge : how far in from the tread's edge the crown begins
+
+    Returns
+    -------
+    crown, shoulder, sidewall, never bead; all that the doubt allows, and all three for an offset or tread width that
+    can't be told. None while one of the two was not answered
     """
     return _as_choice(_measured(facts, figures))
 
 
 def zone(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The injury's zone: the worse of what was said and what the measures give. Figure: `crown-edge`.
+    """The injury's zone: the worse of what was said and what the measures give.
 
-    "Can't tell" leaves every zone open.
+    Reads
+    -----
+    injury-zone, and what `measured_zone` reads: offset, tread-width, injury-depth, injury-size, injury-length,
+    injury-angle, casing-thickness, lean
+
+    Figures
+    -------
+    crown-edge : as for `measured_zone`
+
+    Returns
+    -------
+    crown, shoulder, sidewall or bead; "can't tell" leaves every zone open
     """
     said = facts.get(inputs.INJURY_ZONE)
     if said is CANT_TELL:
@@ -107,7 +125,16 @@ def has_inner_end(facts: Facts) -> bool:
 
 
 def length_over_width(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How much longer than wide the injury is at most, in mm; below 0 the two were swapped or misread."""
+    """How much longer than wide the injury is at most; below 0 the two were swapped or misread.
+
+    Reads
+    -----
+    injury-size, injury-length
+
+    Returns
+    -------
+    length in mm; NOT_APPLICABLE unless both were measured
+    """
     width, length = facts.measure(inputs.INJURY_SIZE), facts.measure(inputs.INJURY_LENGTH)
     if width is None or length is None:
         return NOT_APPLICABLE
@@ -164,7 +191,17 @@ def place_of_inner_end(facts: Facts) -> tuple[Measure, Measure] | CantTell | Non
 
 
 def offset_of_inner_end(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The offset of the channel's inner end, in mm; None where a measure that gives it is not known."""
+    """The offset of the channel's inner end, by `injury_channel.inner_offset`.
+
+    Reads
+    -----
+    injury-depth, offset, injury-angle, casing-thickness, lean
+
+    Returns
+    -------
+    length in mm, + towards the serial side; None for an injury that does not go through, and where a measure that gives
+    it is not known
+    """
     straight = is_straight(facts.get(inputs.INJURY_ANGLE)) or lean_of(facts) == "along-tread"
     measured = facts.measure(inputs.INJURY_ANGLE) is not None and facts.measure(inputs.CASING_THICKNESS) is not None
     place = place_of_inner_end(facts) if has_inner_end(facts) and (straight or measured) else None
@@ -172,7 +209,16 @@ def offset_of_inner_end(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def ends_by_tape(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How far in from the tread's edge both ends lie, in words; only where offset and tread width were measured."""
+    """How far in from the tread's edge both ends lie, in words.
+
+    Reads
+    -----
+    offset, tread-width, injury-depth, injury-size, injury-length, injury-angle, casing-thickness, lean
+
+    Returns
+    -------
+    words; NOT_APPLICABLE unless offset and tread width were measured
+    """
     offset, tread_width = facts.measure(inputs.OFFSET), facts.measure(inputs.TREAD_WIDTH)
     if offset is None or tread_width is None:
         return NOT_APPLICABLE
@@ -202,7 +248,16 @@ def _from_edge(inside: Measure, edge: str = "the tread's edge") -> str:
 
 
 def length_of_channel(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The length along the channel in mm: casing thickness over the cosine of the angle."""
+    """The length along the channel, by `injury_channel.channel_length`.
+
+    Reads
+    -----
+    casing-thickness, injury-angle
+
+    Returns
+    -------
+    length in mm; None also for an angle that can't be worked with
+    """
     thickness, angle = facts.measure(inputs.CASING_THICKNESS), facts.measure(inputs.INJURY_ANGLE)
     if thickness is None or angle is None:
         return None
@@ -213,9 +268,19 @@ def length_of_channel(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def length_of_stem(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The stem's length in mm: the channel, what stands above the liner and above the tread.
+    """The stem's length: the channel, what stands above the liner and above the tread.
 
-    Figures: `above-liner` and `above-tread`.
+    Reads
+    -----
+    casing-thickness, injury-angle
+
+    Figures
+    -------
+    above-liner, above-tread : heights left standing
+
+    Returns
+    -------
+    length in mm; None as `length_of_channel`
     """
     channel = length_of_channel(facts, figures)
     if not isinstance(channel, Measure):
@@ -226,7 +291,18 @@ def length_of_stem(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def widest_opening(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The larger of the injury's width and length; the length counts as the width where none was measured."""
+    """The larger of the injury's width and length.
+
+    Reads
+    -----
+    injury-size, injury-length
+
+    Returns
+    -------
+    length in mm, or whatever unit was typed; both as readings where they were typed in different unit families, so that
+    each is held against its own figure. A length alone counts as the width; None where the one that was asked for can't
+    be told
+    """
     across, along = facts.get(inputs.INJURY_SIZE), facts.get(inputs.INJURY_LENGTH)
     if not isinstance(across, Measure):
         return along if across is None and isinstance(along, Measure) else None
@@ -262,10 +338,20 @@ def _share_for(width: Measure, figures: LimitFigures) -> Limit:
 
 
 def repair_area(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The width in mm of the band in which a nail hole may be repaired; not rounded.
+    """The width of the band in which a nail hole may be repaired.
 
-    Figures: `narrow-to` and `middle-to`, the widths up to which the first and second share count, each itself
-    included; `share-narrow`, `share-middle`, `share-wide` in %.
+    Reads
+    -----
+    section-width
+
+    Figures
+    -------
+    narrow-to, middle-to : the widths up to which the first and the second share count, each itself included
+    share-narrow, share-middle, share-wide : in %
+
+    Returns
+    -------
+    length in mm, both sides of the centre line together, not rounded
     """
     width = facts.measure("section-width")
     return None if width is None else _share_of(width, _share_for(width, figures))
@@ -276,20 +362,40 @@ def _share_of(width: Measure, share: Limit) -> Measure:
 
 
 def zone_by_area(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Crown where the injury lies inside the band, shoulder where it reaches out of it. Figures as `repair-area`.
+    """The zone by the band: inside is crown; outside counts as shoulder, the least of the zones out there.
 
-    Inside: distance of the injury's centre from the centre line, plus half the injury, is at most half the band;
-    whether it may be just that is said by the share that counts.
-    The worse of the injury's two ends counts where the inner one is known.
+    Reads
+    -----
+    section-width, offset, injury-depth, injury-size, injury-length, injury-angle, casing-thickness, lean
+
+    Figures
+    -------
+    narrow-to, middle-to, share-narrow, share-middle, share-wide : as for `repair_area`
+
+    Returns
+    -------
+    crown where the distance from the centre line and half the injury are at most half the band (whether it may be just
+    that, the share that counts says), shoulder beyond it, both where open. The worse of the two ends counts
     """
     zones = _area_measured(facts, figures)
     return None if zones is None else one_of(zones, ZONES)
 
 
 def zone_in_area(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The zone that counts: the worse of what was said and what the band gives. Figures as `repair-area`.
+    """The zone that counts: the worse of what was said and what the band gives.
 
-    "Can't tell" leaves every zone open.
+    Reads
+    -----
+    injury-zone, and what `zone_by_area` reads: section-width, offset, injury-depth, injury-size, injury-length,
+    injury-angle, casing-thickness, lean
+
+    Figures
+    -------
+    narrow-to, middle-to, share-narrow, share-middle, share-wide : as for `repair_area`
+
+    Returns
+    -------
+    crown, shoulder, sidewall or bead; "can't tell" leaves every zone open
     """
     said, measured = facts.get(inputs.INJURY_ZONE), _area_measured(facts, figures)
     sets = [frozenset({said.id})] if isinstance(said, Choice) else []
@@ -332,7 +438,19 @@ def _ends(facts: Facts, offset: Measure) -> Measure:
 def cut_by_width(facts: Facts, figures: LimitFigures) -> Value | None:
     """Whether a cut is longer than a figure or a share of the section width, whichever is greater.
 
-    Figures: `length`, `share` in %. Its longest opening counts; what exactly the greater one is, its limit says.
+    Reads
+    -----
+    injury-size, injury-length, section-width
+
+    Figures
+    -------
+    length : the figure
+    share : in % of the section width
+
+    Returns
+    -------
+    within or beyond; both where open, and beyond the figure while the width is not known. What exactly the greater one
+    is, its limit says
     """
     size = largest(widest_opening(facts, {}))
     if size is None:

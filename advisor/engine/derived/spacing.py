@@ -1,15 +1,16 @@
 """Derived facts of what lies beside each other: repair units, neighbouring injuries, the two tires of a dual.
 
-Values for a dual pair: what the table allows for this tire, and whether two tires that were measured match.
-
-Values worked out of all injuries and earlier repairs together: what has to be kept apart, and how far it is.
-Whether one unit could close two neighbouring injuries; said only where a rule set has a ruling about it.
+Of a dual pair: what the table allows for this tire, and whether two tires that were measured match. Whether one unit
+could close two neighbouring injuries is said only where a rule set has a ruling about it.
 """
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import combinations
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from advisor.engine.derived.injury import NO_SHIFT, lean_of, place_of_inner_end
 from advisor.engine.derived.repair_unit import unit_sizes
@@ -19,7 +20,6 @@ from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Choice
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly
-from advisor.quick import dataclass, kept
 
 if TYPE_CHECKING:
     from advisor.domain import dual_pairs, intervals
@@ -33,8 +33,7 @@ else:
     dual_pairs = later("advisor.domain.dual_pairs")
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedUnit:
+class PlacedUnit(Struct, frozen=True):
     """A repair unit, new or old: the injury or earlier repair it belongs to, and its place where that is known."""
 
     facts: Facts
@@ -66,22 +65,50 @@ def unit_gaps(facts: Facts, units: tuple[PlacedUnit, ...]) -> list[tuple[PlacedU
 
 
 def to_keep_apart(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Whether two or more units, new or old, have to be kept apart: yes or no."""
+    """Whether two or more units, new or old, have to be kept apart.
+
+    Reads
+    -----
+    injury-depth of every injury; earlier-repairs, repair-sound of every earlier repair
+
+    Returns
+    -------
+    yes or no, never None
+    """
     new = sum(_needs_unit(injury) for injury in facts.each("injuries"))
     return Choice("yes" if new and new + len(_repairs(facts)) > 1 else "no")
 
 
 def repairs_in_all(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How many repairs the tire would have in all, earlier ones too; only where there would be more than one."""
+    """How many repairs the tire would have in all, earlier ones too.
+
+    Reads
+    -----
+    injury-depth of every injury; earlier-repairs, repair-sound of every earlier repair
+
+    Returns
+    -------
+    a count; NOT_APPLICABLE where there would be one or none
+    """
     new = sum(_needs_unit(injury) for injury in facts.each("injuries"))
     count = new + len(_repairs(facts))
     return exactly(count, "times") if count > 1 else NOT_APPLICABLE
 
 
 def nearest_repair(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The smallest distance in mm, edge to edge, between a new unit and any other; 0 or less where they touch.
+    """The smallest distance between a new unit and any other, by `liner_layout.nearest`.
 
-    Where a place is not known, those that are known count only when they touch or overlap for certain.
+    Reads
+    -----
+    overall-diameter; of every injury injury-depth, clock, offset, injury-angle, casing-thickness, lean, unit-length,
+    unit-width, unit-turn, tire-group, zone, widest-opening; earlier-repairs, and of each repair-sound, repair-clock,
+    repair-offset, repair-unit-length, repair-unit-width, repair-unit-turn
+
+    Returns
+    -------
+    length in mm, edge to edge; 0 or less where they touch. Where a place is not known, those that are known count only
+    when they touch or overlap for certain, else None. NOT_APPLICABLE where nothing has to be kept apart. Without a
+    casing thickness of any injury the liner counts as long as the tread: see `liner_layout.circumference`
     """
     if to_keep_apart(facts, figures) == Choice("no"):
         return NOT_APPLICABLE
@@ -147,7 +174,7 @@ def _turn_of(facts: Facts, question: str) -> Measure:
     return turn if isinstance(turn, Measure) else liner_layout.ANY_TURN if turn is CANT_TELL else liner_layout.NO_TURN
 
 
-@kept
+@lru_cache(maxsize=256)
 def _nearest(
     new: tuple[liner_layout.Patch, ...], old: tuple[liner_layout.Patch, ...], around: Measure
 ) -> list[tuple[int, int, Measure]]:
@@ -165,10 +192,22 @@ def _patch(
 
 
 def joint_cover(facts: Facts, figures: LimitFigures) -> Value | None:
-    """What one new unit has left over beyond two injuries' openings and the margin, in mm; of all pairs the most.
+    """What one new unit has left over beyond two injuries' openings and the margin, by `unit_cover.joint_cover_left`.
 
-    The tighter of the two directions counts; below 0 no unit covers two. Figure: `margin`, on each side. Only where
-    at least two injuries have their place, size, angle and unit.
+    Reads
+    -----
+    overall-diameter; of every injury injury-depth, clock, offset, injury-size, injury-angle, casing-thickness, lean,
+    unit-length, unit-width, unit-turn, tire-group, zone, widest-opening; earlier-repairs, and of each repair-sound,
+    repair-clock, repair-offset, repair-unit-length, repair-unit-width, repair-unit-turn
+
+    Figures
+    -------
+    margin : on each side
+
+    Returns
+    -------
+    length in mm in the tighter of the two directions, of all pairs the most; below 0 no unit covers two. NOT_APPLICABLE
+    unless at least two injuries have their place, size, angle and unit
     """
     around = liner_round(facts)
     placed = [unit for unit in placed_units(facts) if unit.new and unit.patch]
@@ -232,14 +271,40 @@ def _dual_rows(figures: LimitFigures) -> list[dual_pairs.DualRow]:
 def dual_diameter(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far the tires of a pair may differ in diameter, by the row of this tire's own diameter.
 
-    Figures: `to-small` (itself in the next row), `to-medium`, `to-large`, `diameter-*` and `girth-*` for the rows
-    small, medium, large, largest.
+    Reads
+    -----
+    vehicle, wheel-position, overall-diameter
+
+    Figures
+    -------
+    to-small, to-medium, to-large : diameters up to which a row counts; the first itself falls in the next row
+    diameter-small, diameter-medium, diameter-large, diameter-largest : differences in diameter, by row
+    girth-small, girth-medium, girth-large, girth-largest : differences round the tread, by row
+
+    Returns
+    -------
+    length in in, as the table gives it; NOT_APPLICABLE where the tire is not one of a pair
     """
     return _dual(facts, figures, round_too=False)
 
 
 def dual_girth(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How far the tires of a pair may differ round the tread. Figures as `dual-diameter`."""
+    """How far the tires of a pair may differ round the tread, by the row of this tire's own diameter.
+
+    Reads
+    -----
+    vehicle, wheel-position, overall-diameter
+
+    Figures
+    -------
+    to-small, to-medium, to-large : as for `dual_diameter`
+    diameter-small, diameter-medium, diameter-large, diameter-largest : as there
+    girth-small, girth-medium, girth-large, girth-largest : as there
+
+    Returns
+    -------
+    length in in, as the table gives it; NOT_APPLICABLE where the tire is not one of a pair
+    """
     return _dual(facts, figures, round_too=True)
 
 
@@ -278,7 +343,23 @@ def _measured(facts: Facts, figures: LimitFigures) -> tuple[Measure, Measure] | 
 
 
 def pair_fit(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Whether the two tires match: yes or no; without meaning where none was measured. Figures as `dual-diameter`."""
+    """Whether the two tires of a pair match as measured, round the tread or across, the tape first.
+
+    Reads
+    -----
+    own-girth, pair-girth, own-diameter, pair-diameter
+
+    Figures
+    -------
+    to-small, to-medium, to-large : as for `dual_diameter`
+    diameter-small, diameter-medium, diameter-large, diameter-largest : as there
+    girth-small, girth-medium, girth-large, girth-largest : as there
+
+    Returns
+    -------
+    yes or no; a reading in doubt counts with its worse end. None where one that would give it can't be told,
+    NOT_APPLICABLE where no two were measured
+    """
     if all(facts.said(name) is None for name in _MEASURED):
         return NOT_APPLICABLE
     found = _measured(facts, figures)
@@ -288,12 +369,42 @@ def pair_fit(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def pair_differs(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How far the two tires differ, in diameter or round the tread, as measured. Figures as `dual-diameter`."""
+    """How far the two tires of a pair differ, round the tread or in diameter, as measured.
+
+    Reads
+    -----
+    own-girth, pair-girth, own-diameter, pair-diameter
+
+    Figures
+    -------
+    to-small, to-medium, to-large : as for `dual_diameter`
+    diameter-small, diameter-medium, diameter-large, diameter-largest : as there
+    girth-small, girth-medium, girth-large, girth-largest : as there
+
+    Returns
+    -------
+    length in in, the most that the doubt allows
+    """
     found = _measured(facts, figures)
     return found[0] if found else None
 
 
 def pair_may_differ(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How far they may differ. Figures as `dual-diameter`."""
+    """How far the two tires of a pair may differ, by the row of the larger one.
+
+    Reads
+    -----
+    own-girth, pair-girth, own-diameter, pair-diameter
+
+    Figures
+    -------
+    to-small, to-medium, to-large : as for `dual_diameter`
+    diameter-small, diameter-medium, diameter-large, diameter-largest : as there
+    girth-small, girth-medium, girth-large, girth-largest : as there
+
+    Returns
+    -------
+    length in in, the least of the rows that may count
+    """
     found = _measured(facts, figures)
     return found[1] if found else None
