@@ -12,13 +12,14 @@ from advisor.commands.command_parser import CommandParser, complain, usage_error
 from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.exit_code import ExitCode
-from advisor.model.problems import Problem, shown
+from advisor.model.problems import Problem, closest, shown
 
 
 def declare(parser: CommandParser) -> None:
     """The options of the command."""
     parser.words("RULES", "the rule set, by id or folder; with --coverage also files and folders of cases")
-    parser.value("--explain", "NAME", 'what a check looks for; "all" for every one')
+    parser.flag("--list", "every id that a problem can have, with what it stands for")
+    parser.value("--explain", "ID", 'what an id stands for, why that is bad, and two samples; "all" for every one')
     parser.value(
         "--cases", "FOLDER", "write the case that shows a problem as a case file there, one for each", default=""
     )
@@ -37,6 +38,8 @@ def run(options: Namespace) -> ExitCode:
     """Checks the rule set named; gives the exit code."""
     from advisor.tools.checks import problems_of
 
+    if options.list:
+        return _list()
     if options.explain is not None:
         return _explain(options.explain)
     name, *files = [*options.rules[-1:], *options.words] or [DEFAULT_RULES]
@@ -77,12 +80,26 @@ def _show(problems: Sequence[Problem], folder: str, name: str) -> None:
             sys.stderr.writelines(f"    {line}\n" for line in case.splitlines())
 
 
-def _explain(name: str) -> ExitCode:
-    from advisor.tools.checks import CHECKS, explanation
+def _list() -> ExitCode:
+    """Writes each id with its level and what it stands for."""
+    from advisor.tools.checks import check_docs
 
-    if name in CHECKS or name == "all":
-        for each in CHECKS if name == "all" else [name]:
-            sys.stdout.write(f"{each}: {explanation(each)}\n")
-        return ExitCode.DONE
-    sys.stderr.write(f"no check of that name; known: {', '.join(CHECKS)}\n")
-    return ExitCode.BAD_INPUT
+    docs = check_docs()
+    width = max(map(len, docs))
+    for doc in docs.values():
+        sys.stdout.write(f"{doc.id:{width}}  {doc.level:7}  {doc.finds}\n")
+    return ExitCode.DONE
+
+
+def _explain(name: str) -> ExitCode:
+    """Writes what an id stands for, with its samples. Raises Problems for an id that no check has."""
+    from advisor.tools.checks import check_docs
+
+    docs = check_docs()
+    if name not in docs and name != "all":
+        found, expected = f'"{shown(name, 60)}" as --explain', 'an id of a problem that a check finds, or "all"'
+        raise usage_error("unknown-name", found, expected, "see --list", closest(name, docs))
+    texts = [doc.text for doc in docs.values() if name in (doc.id, "all")]
+    note = "The samples are edits of the small rule set in advisor/tools/sample_rules: FILE: {PATH: VALUE}."
+    sys.stdout.write("\n\n".join([*texts, note]) + "\n")
+    return ExitCode.DONE

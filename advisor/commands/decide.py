@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from advisor import start
 from advisor.commands.command_parser import CommandParser, a_day, a_number, complain, usage_error
 from advisor.console.json_output import answer_of, answer_of_problems
@@ -21,7 +23,6 @@ from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.yaml_nodes import decoded, read_text
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problems, json_shown, shown
-from advisor.quick import replace
 
 
 def declare(parser: CommandParser) -> None:

@@ -30,12 +30,12 @@ def declare(parser: CommandParser) -> None:
     parser.words(
         "CASE|RULES",
         "a case file, or - for standard input: the cross-section of each injury and the tread "
-        "unrolled; or a rule set: its question graph, by layers, with what each question can bring",
+        "unrolled; or a rule set: its question graph, with what each question can bring",
     )
     parser.values(
         "--svg",
         "FILE",
-        "also writes all drawings to one SVG file (a rule set: one A3 page)",
+        'also writes all drawings to one SVG file (a rule set: one A3 page; needs the extra "graph")',
     )
     parser.values(
         "--out",
@@ -50,6 +50,8 @@ def declare(parser: CommandParser) -> None:
         "--around", "NAME", "of a rule set: only a question, ending, ruling or limit with what is next to it, in words"
     )
     parser.value("--case", "FILE", "of a rule set: lights the way of the first case in the file")
+    parser.values("--dot", "FILE", "of a rule set: also writes the whole graph as DOT text, for Graphviz")
+    parser.values("--mermaid", "FILE", "of a rule set: also writes the whole graph as a Mermaid flowchart")
     parser.after(
         "Injuries are drawn as 1, 2 ...; earlier repairs as R1, R2 ... --rules wins over the case's own rule set."
         " Exit code 2: something could not be read or written.",
@@ -65,6 +67,9 @@ def run(options: Namespace) -> ExitCode:
         for path, text in draw_rules(words[0], options):
             _write_file(path, text)
         return ExitCode.DONE
+    for name in ("around", "case", "dot", "mermaid"):
+        if getattr(options, name):
+            raise usage_error("bad-option", f"--{name} without a rule set to draw", "advisor draw RULES")
     if len(words) != 1:
         found = f"{len(words)} files" if words else "no case file"
         raise usage_error("no-case", found, "one case file, a rule set, or - for standard input")

@@ -1,4 +1,4 @@
-"""`advisor draw RULES`: the question graph of a rule set, in the terminal and as SVG, with a case's path lit."""
+"""`advisor draw RULES`: the question graph of a rule set, in the terminal, as SVG, as DOT or Mermaid text."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import os
 import shutil
 import sys
 from argparse import Namespace
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
@@ -20,7 +21,8 @@ from advisor.loader.reader import closest
 from advisor.loader.ruleset_loader import find_rule_set
 from advisor.model.problems import Problems, shown
 from advisor.model.ruleset import RuleSet
-from advisor.tools.graph_layout import graph_picture, known_names
+from advisor.tools.graph_export import dot_text, mermaid_text
+from advisor.tools.graph_view import GraphPicture, graph_picture, known_names
 
 NARROWEST, WIDEST, IN_A_PIPE = 60, 120, 80
 
@@ -48,13 +50,22 @@ def draw_rules(name: str, options: Namespace) -> list[tuple[Path, str]]:
     plain = options.ascii or not _can_draw(sys.stdout.encoding or "utf-8")
     lines = graph_lines(picture, columns, plain, colour)
     sys.stdout.write("\n".join(lines) + "\n")
-    files = [Path(name) for name in options.svg]
-    if not files:
-        return []
-    from advisor.report.graph_svg import graph_svg
+    return list(_files(options, rules, picture))
 
-    page = graph_svg(picture)
-    return [(file, page) for file in files]
+
+def _files(options: Namespace, rules: RuleSet, picture: GraphPicture) -> Iterator[tuple[Path, str]]:
+    """What is to be written where. Raises Problems where the package for a page is lacking."""
+    yield from ((Path(name), dot_text(rules)) for name in options.dot)
+    yield from ((Path(name), mermaid_text(rules)) for name in options.mermaid)
+    if options.svg:
+        try:
+            from advisor.report.graph_svg import graph_svg
+        except ModuleNotFoundError:
+            found = "no package grandalf, which lays the page out"
+            do = "install it with: pip install 'tire-repair-advisor[graph]', or write --dot or --mermaid"
+            raise usage_error("no-package", found, "a page only where it is installed", do) from None
+        page = graph_svg(picture)
+        yield from ((Path(name), page) for name in options.svg)
 
 
 def _can_draw(encoding: str) -> bool:

@@ -8,6 +8,8 @@ import sys
 from argparse import Namespace
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from advisor.commands.command_parser import CommandParser, complain, usage_error
 from advisor.console.replaying import RecordedTranscript, played, read_transcript, transcript_difference
 from advisor.engine.evaluator import Judge
@@ -15,7 +17,6 @@ from advisor.loader.cache import ready
 from advisor.loader.yaml_nodes import read_text
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Place, Problem, Problems, shown
-from advisor.quick import replace
 
 _HUNK = re.compile(r"@@ -(\d+)")
 _LONGEST_LINE = 4000

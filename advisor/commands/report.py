@@ -6,10 +6,11 @@ import os
 import sys
 from argparse import Namespace
 from contextlib import suppress
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from advisor.commands.command_parser import CommandParser, complain, usage_error
 from advisor.commands.decide import Judges

@@ -25,7 +25,7 @@ ROWS: tuple[frozenset[str], ...] = (
     frozenset({"drawings"}),
     frozenset({"engine"}),
     frozenset({"domain"}),
-    frozenset({"model", "later", "quick", "start"}),
+    frozenset({"model", "later", "start"}),
 )
 #: The top row starts each other, and the bottom row is one set of plain data: both may import within the row.
 OPEN_ROWS = frozenset({0, len(ROWS) - 1})
@@ -36,6 +36,7 @@ ONLY: dict[str, str] = {
     "yaml": "advisor.loader.",
     "rich": "advisor.tui.",  # Textual's line-drawing widgets speak in rich's segments; it comes with Textual
     "sqlite3": "advisor.journal.",
+    "jinja2": "advisor.report.",
     "random": "",
     "cryptography": "advisor.journal.signing",
     "pyarrow": "advisor.journal.parquet",
