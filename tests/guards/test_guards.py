@@ -88,6 +88,7 @@ def test_packages_from_outside_are_imported_in_their_own_room_only() -> None:
         ("advisor.engine.facts", "from yaml import Node"),
         ("advisor.console.printers", "from rich.text import Text"),
         ("advisor.wording.verdict_card", "import sqlite3"),
+        ("advisor.tools.graph_view", "from grandalf.graphs import Graph"),
     ],
 )
 def test_a_package_in_the_wrong_room_is_found(module: str, text: str) -> None:
