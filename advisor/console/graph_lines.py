@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from advisor.engine.question_graph import END
 from advisor.model.problems import shown
@@ -20,8 +21,7 @@ _LEAST_COLUMNS = 60
 _COLOURS = {Verdict.REPAIR: "32", Verdict.REFER: "34", Verdict.HOLD: "33", Verdict.SCRAP: "31", None: "35"}
 
 
-@dataclass(frozen=True, slots=True)
-class _Pen:
+class _Pen(Struct, frozen=True):
     """How lines are drawn: the signs for corners and strokes, the columns, and whether colour may come on top."""
 
     columns: int

@@ -8,12 +8,12 @@ out of a column ends at the name of the question that it leads to.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from itertools import accumulate, pairwise
 
 from grandalf.graphs import Edge, Graph, Vertex
 from grandalf.layouts import SugiyamaLayout, VertexViewer
 from grandalf.routing import EdgeViewer
+from msgspec import Struct, field
 
 from advisor.engine.question_graph import END
 from advisor.report.svg_text import FONT, broken, safe, text_at, text_width
@@ -42,8 +42,7 @@ _Joined = tuple[Edge, bool, _Ends]
 _Row = list[tuple[str, Chip | None]]
 
 
-@dataclass(eq=False, slots=True)
-class _Box:
+class _Box(Struct, eq=False):
     """A card, or the words on a way: lines of text in a box, whose middle the layout places."""
 
     card: NodeCard | None
@@ -57,8 +56,7 @@ class _Box:
     beside: str = ""
 
 
-@dataclass(eq=False, slots=True)
-class _Piece:
+class _Piece(Struct, eq=False):
     """What of a part stands in one column, laid out from (0, 0)."""
 
     heading: list[str]

@@ -6,13 +6,16 @@ The faces draw it, in a terminal or as SVG. Verdicts are told apart by word and 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.question_graph import END, nodes_beside, unreached
 from advisor.engine.templates import fill, value_in_words
+from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.model.ruleset import Node, Part, RuleSet, Ruling, Verdict, leaves
 from advisor.tools.graph_words import OTHERWISE, short_condition
@@ -79,8 +82,7 @@ RESTRICTS = "RESTRICTS"
 ALLOWS = "speaks for repair"
 
 
-@dataclass(frozen=True, slots=True)
-class Chip:
+class Chip(Struct, frozen=True):
     """What a question can bring: a verdict's ending, or a restriction (`verdict` None).
 
     `doubt`: because it can't be told or is in doubt. `count` is by how many rulings. `says` stands only where one
@@ -107,8 +109,7 @@ class Chip:
         return f"{self.word} {self.name.removeprefix(lead)}{many}"
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(Struct, frozen=True):
     """A way on: to a node, or to the `end` of the part. `short` is its condition in a few words, `says` all of it."""
 
     to: str
@@ -117,8 +118,7 @@ class Way:
     lit: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class NodeCard:
+class NodeCard(Struct, frozen=True):
     """A question or a bare place of rulings. `step` is when the case came by, 0 for never; `said` what it answered."""
 
     id: str
@@ -133,8 +133,7 @@ class NodeCard:
     reached: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class PartPicture:
+class PartPicture(Struct, frozen=True):
     """A part: its heading, and its cards in the order in which they are come to."""
 
     id: str
@@ -142,8 +141,7 @@ class PartPicture:
     cards: tuple[NodeCard, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class GraphPicture:
+class GraphPicture(Struct, frozen=True):
     """The whole drawing, or one `around` a question or ending; `case` is what is said of the lit case.
 
     `headline` is that of the ending which it is around.
@@ -158,8 +156,7 @@ class GraphPicture:
     headline: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Drawn:
+class _Drawn(Struct, frozen=True):
     """What is drawn: the rule set, around what, with which case's way lit; nodes by step, and those no way leads to."""
 
     rules: RuleSet
@@ -225,7 +222,7 @@ def _only(rules: RuleSet, around: str) -> Collection[str] | None:
 
 
 def _heading(part: Part, rules: RuleSet) -> str:
-    over = {"tire": "once", "injuries": "for each injury", "earlier-repairs": "for each earlier repair"}
+    over = {"tire": "once", "injuries": "for each injury", inputs.OVER_REPAIRS: "for each earlier repair"}
     when = f", when {condition_words(part.when, rules)}" if part.when is not None else ""
     return f"{part.id}: {over[part.over]}{when}"
 

@@ -15,10 +15,11 @@ from pathlib import Path
 
 import pydot
 import pytest
+from msgspec.structs import replace
 from shapely import LineString, STRtree, box
 from shapely.geometry.base import BaseGeometry
 
-from advisor.commands.draw import run
+from advisor.cli import main
 from advisor.console.graph_lines import graph_lines
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
@@ -26,12 +27,16 @@ from advisor.engine.question_graph import END, question_graph
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
 from advisor.model.ruleset import Edge, RuleSet, Verdict
-from advisor.quick import replace
 from advisor.report.graph_svg import TALL, WIDE, graph_svg
 from advisor.report.svg_text import broken, text_width
 from advisor.tools.graph_export import COLOURS
 from advisor.tools.graph_view import graph_picture, known_names
 from advisor.wording.verdict_card import VERDICT_SIGNS
+
+
+def run(words: list[str]) -> int:
+    return main(["draw", *words])
+
 
 CASE = """
 answers: {vehicle: truck, wheel-position: steer, sidewall: 275/70R22.5 148/145M, tube: tubeless, retread: "no",

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.commands.check import run
+from advisor.cli import main
 from advisor.engine.evaluator import Judge
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
@@ -16,6 +16,11 @@ from advisor.tools.case_writer import case_text
 from advisor.tools.verify.workbench import Proof, bench_of
 from tests.tools.slips_of_meaning import SLIPS
 from tests.tools.test_slips import found, patched
+
+
+def run(words: list[str]) -> int:
+    return main(["check", *words])
+
 
 SHIPPED = ("us-road", "uk-road", "demo-shop")
 

@@ -26,6 +26,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from advisor.engine.templates import limit_in_words
+from advisor.model import inputs
 from advisor.model.problems import Problem
 from advisor.model.quantity import Measure, exactly, in_words
 from advisor.model.repair_units import UnitRow
@@ -33,7 +34,7 @@ from advisor.model.ruleset import RuleSet, leaves
 
 FILE = "units.yaml"
 #: The answer by which a method's steepest injury is limited.
-ANGLE = "injury-angle"
+ANGLE = inputs.INJURY_ANGLE
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
