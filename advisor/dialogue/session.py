@@ -15,7 +15,6 @@ from advisor.dialogue.state import Pending, SessionState
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import value_in_words
-from advisor.later import later
 from advisor.loader.answer_codec import is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Text
@@ -26,11 +25,7 @@ from advisor.wording.verdict_card import Card, question_in_words, verdict_card
 from advisor.work.progress import Work
 
 if TYPE_CHECKING:
-    from advisor.dialogue import prior_repairs
     from advisor.nlu.pipeline import Listener
-
-else:
-    prior_repairs = later("advisor.dialogue.prior_repairs")
 
 LONGEST_LINE = 2000
 NOTHING_OPEN = (
@@ -248,6 +243,8 @@ class Consultation:
 
     def take(self, answer: Answer) -> list[Message]:
         """Takes an answer to the question put now."""
+        from advisor.dialogue import prior_repairs
+
         ask = self.ask
         if ask is None:
             return []
@@ -279,6 +276,8 @@ class Consultation:
 
     def skip(self) -> list[Message]:
         """Leaves the question out: one that is optional, or one that others can settle instead."""
+        from advisor.dialogue import prior_repairs
+
         ask = self.ask
         if ask is None or not (ask.optional or (ask.instead and ask.key not in self.case.skipped)):
             return [Message("complaint", ("This question can't be left out. If it can't be told, say: can't tell.",))]

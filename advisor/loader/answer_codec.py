@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, Any
 from msgspec.structs import replace
 
 from advisor.domain.clock import read_clock
-from advisor.later import later
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
 from advisor.model.problems import Misread, closest, shown
@@ -27,11 +26,7 @@ from advisor.model.ruleset import ChoiceText, Question
 if TYPE_CHECKING:
     import yaml
 
-    from advisor.loader import reader
     from advisor.loader.reader import Notes
-else:
-    yaml = later("yaml")
-    reader = later("advisor.loader.reader")
 
 MOST_READINGS = 60
 LONGEST_TEXT = 500
@@ -370,6 +365,8 @@ _WRITTEN: dict[str, Callable[[Question, str], Answer]] = {
 
 def read_answer(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
     """The answer in a node of a case file, or None with a problem noted at its place."""
+    from advisor.loader import reader
+
     if node.value == CANT_TELL_WORD:
         return CANT_TELL
     try:
@@ -386,6 +383,8 @@ def read_answer(question: Question, node: yaml.Node, notes: Notes) -> Answer | N
 
 
 def _choices_of(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
+    import yaml
+
     if isinstance(node, yaml.MappingNode):
         return _looked_for_in(question, node, notes)
     words = _words(question, node, notes)
@@ -398,6 +397,8 @@ def _choices_of(question: Question, node: yaml.Node, notes: Notes) -> Answer | N
 
 def _looked_for_in(question: Question, node: yaml.Node, notes: Notes) -> Answer:
     """`{absent: […]}`: looked for and not found; the rest was not looked for yet. `present` may stand beside it."""
+    from advisor.loader import reader
+
     sets: dict[str, frozenset[str]] = {"present": frozenset(), "absent": frozenset()}
     for key, key_node, value in reader.pairs_of(node, notes, question.key):
         if key in sets:
@@ -415,6 +416,8 @@ def _looked_for_in(question: Question, node: yaml.Node, notes: Notes) -> Answer:
 
 
 def _words(question: Question, node: yaml.Node, notes: Notes) -> list[str]:
+    from advisor.loader import reader
+
     known = [choice.id for choice in question.choices]
     allowed = {*known, NONE_WORD, CANT_TELL_WORD}
     words = []
@@ -435,6 +438,8 @@ def _words(question: Question, node: yaml.Node, notes: Notes) -> list[str]:
 
 
 def _readings_in(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
+    from advisor.loader import reader
+
     items = reader.items_of(node, notes, question.key)
     _readings_of(() if len(items) <= MOST_READINGS else (_NO_READING,) * len(items))
     readings = []
@@ -459,6 +464,8 @@ if TYPE_CHECKING:
 
 def cell_of(answer: Answer, question: Question, read_plain: CellReader | None = None) -> str:
     """An answer as a cell that gives the same answer back; what no plain text gives back is written as JSON."""
+    from advisor.loader import reader
+
     text = _cell_text(answer)
     if text and not text.startswith("{"):
         notes = reader.Notes("")
@@ -492,6 +499,8 @@ def answer_of_cell(text: str, question: Question, notes: Notes, read_plain: Cell
 
 def read_cell(question: Question, text: str, notes: Notes) -> Answer | None:
     """The answer in a cell of a row; None for an empty one, or with a problem noted."""
+    from advisor.loader import reader
+
     text = text.strip()
     if not text:
         return None

@@ -25,7 +25,7 @@ ROWS: tuple[frozenset[str], ...] = (
     frozenset({"drawings"}),
     frozenset({"engine"}),
     frozenset({"domain"}),
-    frozenset({"model", "later", "start"}),
+    frozenset({"model", "start"}),
 )
 #: The top row starts each other, and the bottom row is one set of plain data: both may import within the row.
 OPEN_ROWS = frozenset({0, len(ROWS) - 1})
@@ -111,7 +111,7 @@ def _needed(module: str, text: str, known: Sources) -> set[str]:
         elif isinstance(node, ast.Import):
             found |= {each.name for each in node.names}
         elif isinstance(node, ast.Constant) and isinstance(node.value, str):
-            found.add(node.value)  # later("advisor.domain.cement")
+            found.add(node.value)  # a module named by a text, for import_module
     return {name for name in found if name in known and name != module}
 
 

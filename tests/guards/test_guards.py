@@ -62,7 +62,7 @@ def test_no_modules_import_each_other_in_a_circle() -> None:
 
 def test_a_circle_is_found_also_by_a_late_import_or_one_for_types() -> None:
     one = "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n    from advisor.work import other"
-    two = 'from advisor.later import later\nback = later("advisor.work.one")'
+    two = 'from importlib import import_module\nback = import_module("advisor.work.one")'
     assert guards.circle_faults({"advisor.work.one": one, "advisor.work.other": two})
     assert not guards.circle_faults({"advisor.work.one": one, "advisor.work.other": ""})
 
