@@ -17,7 +17,7 @@ from advisor.model.proposed import Proposed
 from advisor.model.ruleset import RuleSet
 from advisor.wording.messages import Message
 
-ASKED, MORE = inputs.EARLIER_REPAIRS, inputs.MORE_REPAIRS
+ASKED = inputs.EARLIER_REPAIRS
 _SEEN = re.compile(r"\s*(?P<no>not\s+)?seen\s+(?P<number>\d{1,2})\s*", re.I)
 
 
@@ -71,6 +71,6 @@ def _given(case: Case, one: Proposed, rules: RuleSet) -> list[tuple[Key, Any]]:
     """The answers of a repair that was seen; whether it is sound is asked next."""
     index = len(case.repairs)
     given: list[tuple[Key, Any]] = [((ASKED, TIRE), Choice("yes"))]
-    if index and MORE in rules.questions:
-        given.append(((MORE, index - 1), Choice("yes")))
+    if index and (more := rules.more_of(inputs.OVER_REPAIRS)):
+        given.append(((more, index - 1), Choice("yes")))
     return [*given, *(((name, index), answer) for name, answer in one.answers.items())]
