@@ -17,7 +17,7 @@ from advisor.model.proposed import Proposed
 from advisor.model.ruleset import RuleSet
 from advisor.wording.messages import Message
 
-ASKED, MORE = inputs.EARLIER_REPAIRS, inputs.MORE_REPAIRS
+_ASKED = inputs.EARLIER_REPAIRS
 _SEEN = re.compile(r"\s*(?P<no>not\s+)?seen\s+(?P<number>\d{1,2})\s*", re.I)
 
 
@@ -59,9 +59,9 @@ def said_in_time(view: View, answered: Key) -> list[Message]:
     if not lines:
         return []
     asked = view.question_key
-    if asked == (ASKED, TIRE):
+    if asked == (_ASKED, TIRE):
         return [Message("note", lines)]
-    if answered == (ASKED, TIRE) and view.state.case.answers.get(ASKED) == Choice("no"):
+    if answered == (_ASKED, TIRE) and view.state.case.answers.get(_ASKED) == Choice("no"):
         doubt = "The journal speaks of earlier repairs on this casing. Look again, or see whether it is that casing."
         return [Message("note", (doubt, *lines))]
     return []
@@ -70,7 +70,7 @@ def said_in_time(view: View, answered: Key) -> list[Message]:
 def _given(case: Case, one: Proposed, rules: RuleSet) -> list[tuple[Key, Any]]:
     """The answers of a repair that was seen; whether it is sound is asked next."""
     index = len(case.repairs)
-    given: list[tuple[Key, Any]] = [((ASKED, TIRE), Choice("yes"))]
-    if index and MORE in rules.questions:
-        given.append(((MORE, index - 1), Choice("yes")))
+    given: list[tuple[Key, Any]] = [((_ASKED, TIRE), Choice("yes"))]
+    if index and (more := rules.more_of(inputs.OVER_REPAIRS)):
+        given.append(((more, index - 1), Choice("yes")))
     return [*given, *(((name, index), answer) for name, answer in one.answers.items())]

@@ -225,7 +225,8 @@ def visits_put_together(visits: list[CasingVisit], judge: Judge) -> tuple[Case, 
     repairs = [(label, each) for label, each in repairs if None in _place(each) or _place(each) not in seen]
     repairs += [(f"earlier repair {number} as last seen", each) for number, each in enumerate(last.repairs, 1)]
     answers = {**last.answers, inputs.EARLIER_REPAIRS: Choice("yes" if repairs else "no")}
-    items = tuple({**each, inputs.MORE_REPAIRS: Choice("yes" if place < len(repairs) else "no")}
+    more = judge.rules.more_of(inputs.OVER_REPAIRS)
+    items = tuple({**each, more: Choice("yes" if place < len(repairs) else "no")}
                   for place, (_, each) in enumerate(repairs, 1))  # fmt: skip
     case = fitted(Saved(Case(answers, items, last.injuries, last.today)), judge.rules)[0].case
     return case, [f"R{place}: {label}" for place, (label, _) in enumerate(repairs, 1)]

@@ -180,7 +180,7 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
         elif key == "answers" and not is_empty(value):
             case = _with_tire(case, value, notes, rules)
         elif key == "injuries" and not is_empty(value):
-            case = replace(case, injuries=_items(value, notes, rules, "injuries", inputs.MORE_INJURIES))
+            case = replace(case, injuries=_items(value, notes, rules, "injuries"))
         elif key == "rules":
             text_of(value, notes, '"rules"')
         elif key not in (*TOP_KEYS, *HEARD_BESIDE):
@@ -224,7 +224,7 @@ def _with_tire(case: Case, node: yaml.Node, notes: Notes, rules: RuleSet) -> Cas
         if question is None:
             _unknown_answer(key, key_node, notes, rules, "tire", '"answers"')
         elif question.id == inputs.EARLIER_REPAIRS and isinstance(value, yaml.SequenceNode):
-            repairs = _items(value, notes, rules, inputs.OVER_REPAIRS, inputs.MORE_REPAIRS)
+            repairs = _items(value, notes, rules, inputs.OVER_REPAIRS)
             case = replace(case, repairs=repairs)
             answers[question.id] = Choice("yes" if value.value else "no")
         elif not is_empty(value):
@@ -238,16 +238,17 @@ def _by_key(rules: RuleSet, over: str) -> dict[str, Question]:
     return {question.key: question for question in rules.questions.values() if question.over == over}
 
 
-def _items(node: yaml.Node, notes: Notes, rules: RuleSet, over: str, more: str) -> tuple[Answers, ...]:
+def _items(node: yaml.Node, notes: Notes, rules: RuleSet, over: str) -> tuple[Answers, ...]:
     """The answers of each injury or earlier repair. A list that is given is taken as whole."""
     if not isinstance(node, yaml.SequenceNode):
         notes.add("wrong-kind", node, f'{described(node)} as "{over}"', "a list", "write a dash before each")
         return ()
     items: list[Answers] = []
+    more = rules.more_of(over)
     for number, item in enumerate(node.value):
         answers = _item(item, notes, rules, over, f"{over}[{number}]")
         last = number == len(node.value) - 1
-        if more in rules.questions:
+        if more:
             answers.setdefault(more, Choice("no" if last else "yes"))
         items.append(answers)
     return tuple(items)

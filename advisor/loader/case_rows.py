@@ -23,7 +23,6 @@ MOST_CELLS_KEPT = 50_000
 _REPAIR = rf"(?:(?P<repairs>{inputs.EARLIER_REPAIRS})\[(?P<repair>\d{{1,3}})\]\.)?"
 _LABEL = re.compile(rf"{_REPAIR}(?P<key>[a-z-]+)(?:\[(?P<index>\d{{1,3}})\])?")
 _EXAMPLES = (inputs.TREAD_DEPTH, f"{inputs.INJURY_SIZE}[0]", f"{inputs.EARLIER_REPAIRS}[0].clock")
-_MORE = {"injuries": inputs.MORE_INJURIES, inputs.OVER_REPAIRS: inputs.MORE_REPAIRS}
 
 
 class Column(Struct, frozen=True):
@@ -164,9 +163,9 @@ def whole_case(parts: Mapping[str, Mapping[int, dict[str, Answer]]], today: date
 
 def _items(items: Mapping[int, dict[str, Answer]], over: str, rules: RuleSet) -> tuple[Answers, ...]:
     found: list[dict[str, Answer]] = [dict(items[index]) for index in sorted(items)]
-    more = _MORE[over]
+    more = rules.more_of(over)
     for place, answers in enumerate(found, 1):
-        if more in rules.questions:
+        if more:
             answers.setdefault(more, Choice("no" if place == len(found) else "yes"))
     return tuple(found)
 
