@@ -21,6 +21,8 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import Any, BinaryIO, TextIO, TypeVar
 
+from msgspec import Struct
+
 from advisor import start
 from advisor.commands.options import DEFAULT_RULES, Options
 from advisor.console.json_output import answer_of, answer_of_problems
@@ -32,7 +34,6 @@ from advisor.loader.case_rows import Cells, Columns, row_case
 from advisor.loader.json_lines import quick_case
 from advisor.loader.yaml_nodes import opened
 from advisor.model.problems import Place, Problem, Problems, json_shown, shown
-from advisor.quick import dataclass
 
 A_CHUNK = 100
 CHUNKS_AHEAD = 4
@@ -43,8 +44,7 @@ BatchItem = tuple[int, Any]
 Chunk = list[BatchItem]
 
 
-@dataclass(frozen=True, slots=True)
-class Done:
+class Done(Struct, frozen=True):
     """What came of some cases: what to write out, the problems told, the exit code, how many cases and faults."""
 
     out: str
@@ -58,8 +58,7 @@ Judging = Callable[[Chunk], Done]
 Found = TypeVar("Found")
 
 
-@dataclass(frozen=True, slots=True)
-class Cores:
+class Cores(Struct, frozen=True):
     """How many processes, and how each is made ready for the work."""
 
     count: int
@@ -220,8 +219,7 @@ LARGEST_LINE = 4 * 2**20
 LARGE_FILE_BYTES = 2**18
 
 
-@dataclass(frozen=True, slots=True)
-class BatchWork:
+class BatchWork(Struct, frozen=True):
     """What every process needs to know: the file, how it is written out, and by which rules."""
 
     name: str

@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from advisor import start
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
 from advisor.console.json_output import answer_of, answer_of_problems
@@ -18,7 +20,6 @@ from advisor.loader.cache import ready
 from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.yaml_nodes import decoded, read_text
 from advisor.model.problems import Place, Problem, Problems, json_shown
-from advisor.quick import replace
 
 HELP = """advisor decide CASE... - judge cases from YAML or JSON files; - reads standard input
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable
 
+from msgspec import Struct, field
+
 from advisor.loader.paths import DEFAULT_RULES as DEFAULT_RULES
 from advisor.model.problems import Place, Problem, Problems, closest, shown
-from advisor.quick import dataclass, field
 
 
-@dataclass
-class Options:
+class Options(Struct):
     """What was given: flags, values by option (each may come more than once), and the other words."""
 
     flags: set[str] = field(default_factory=set)

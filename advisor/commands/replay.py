@@ -7,13 +7,14 @@ import re
 import sys
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from advisor.commands.options import complain, read_options
 from advisor.console.replaying import RecordedTranscript, played, read_transcript, transcript_difference
 from advisor.engine.evaluator import Judge
 from advisor.loader.cache import ready
 from advisor.loader.yaml_nodes import read_text
 from advisor.model.problems import Place, Problem, Problems, shown
-from advisor.quick import replace
 
 HELP = """advisor replay FILE... - play transcripts again and show where the program no longer says the same
 

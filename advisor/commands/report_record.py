@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 from contextlib import suppress
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge
 from advisor.model.problems import Place, Problem, Problems, shown

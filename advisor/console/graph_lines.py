@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from advisor.model.problems import shown
 from advisor.model.ruleset import Verdict
@@ -20,8 +21,7 @@ MARK_COLUMNS = 4
 _COLOURS = {Verdict.REPAIR: "32", Verdict.REFER: "34", Verdict.HOLD: "33", Verdict.SCRAP: "31", None: "35"}
 
 
-@dataclass(frozen=True, slots=True)
-class _Pen:
+class _Pen(Struct, frozen=True):
     """How lines are drawn: the signs for corners and strokes, the columns, and whether colour may come on top."""
 
     columns: int

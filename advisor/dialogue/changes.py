@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from msgspec.structs import replace
+
 from advisor.dialogue.state import SessionState, View
 from advisor.dialogue.withdrawals import too_many, would_vanish
 from advisor.engine.decision import Judgement, Reason
@@ -17,7 +19,6 @@ from advisor.model.problems import shown
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import RuleSet, Verdict
 from advisor.model.saved import Saved
-from advisor.quick import replace
 from advisor.wording.messages import Message, complaint
 from advisor.wording.verdict_card import question_in_words, reason_lines
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from msgspec.structs import replace
+
 from advisor.dialogue.changes import take_several
 from advisor.dialogue.proposed_answers import (
     SAID_IN_DOUBT,
@@ -22,7 +24,6 @@ from advisor.model.case import TIRE, Case, Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
 from advisor.nlu.result import Heard, Understood
-from advisor.quick import replace
 from advisor.wording.messages import Message, findings_merged
 from advisor.wording.verdict_card import question_in_words
 

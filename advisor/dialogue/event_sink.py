@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import Any, Protocol
 
+from msgspec.structs import replace
+
 from advisor.dialogue.session import Consultation
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
@@ -14,7 +16,6 @@ from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import About, Verdict
 from advisor.model.saved import Saved
-from advisor.quick import replace
 from advisor.wording.messages import Message
 from advisor.work.progress import work_data, work_from
 

@@ -6,8 +6,9 @@ What differs between two states of a rule set, entry by entry, in a few lines: f
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from advisor.dialogue.event_sink import Recorder
 from advisor.dialogue.session import Consultation

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from msgspec.structs import replace
+
 from advisor.dialogue.changes import take_several
 from advisor.dialogue.state import LONGEST_KEPT, SessionState, View
 from advisor.engine.spelling_variant import spelled
@@ -12,7 +14,6 @@ from advisor.model.case import TIRE, Case, Choice, Key
 from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import RuleSet
-from advisor.quick import replace
 from advisor.wording.messages import Message
 
 ASKED, MORE = "earlier-repairs", "more-repairs"

@@ -5,12 +5,12 @@ No factor is published for how drying grows; what is known is only that it takes
 
 from __future__ import annotations
 
+from msgspec import Struct
+
 from advisor.model.quantity import Measure, in_words
-from advisor.quick import dataclass
 
 
-@dataclass(frozen=True, slots=True)
-class Drying:
+class Drying(Struct, frozen=True):
     """The least time in minutes; `most` is None where only "longer" is known. `because` names what makes it longer."""
 
     least: Measure

@@ -21,8 +21,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from msgspec import Struct
+
 from advisor.model.problems import Misread
-from advisor.quick import dataclass
 
 #: Tenths of a kilogram, by load index; ten to a line.
 _TENTHS_KG = (
@@ -74,8 +75,7 @@ def load_kg(load_index: int) -> Fraction:
     return Fraction(_TENTHS_KG[load_index], 10)
 
 
-@dataclass(frozen=True, slots=True)
-class SpeedSymbol:
+class SpeedSymbol(Struct, frozen=True):
     """A symbol, its speed in km/h, its place from slow (1) to fast (29); no place when open-ended."""
 
     symbol: str

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from functools import lru_cache
+
+from msgspec import Struct
 
 from advisor.domain.intervals import not_below_zero, outward
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly, in_words
-from advisor.quick import dataclass, kept
 
 #: Magnus formula over water, WMO-No. 8 form (constants from memory; checked against ASHRAE's equations).
 _MAGNUS_B, _MAGNUS_C = 17.62, 243.12
@@ -25,7 +27,7 @@ _GAMMA = 1.4
 STANDARD_ATMOSPHERE = exactly("101.325", "kPa")
 
 
-@kept
+@lru_cache(maxsize=256)
 def dew_point(air_temperature: Measure, humidity: Measure) -> Measure:
     """The temperature in °C at which this air begins to wet what it touches (over water, also below 0 °C).
 
@@ -52,15 +54,14 @@ def settling_point(air_temperature: Measure, humidity: Measure) -> Measure:
     return dew if dew.low >= 0 else outward(low, high, "C", dew.exact)
 
 
-@dataclass(frozen=True, slots=True)
-class Volume:
+class Volume(Struct, frozen=True):
     """A volume in litres, from low to high."""
 
     low_litres: float
     high_litres: float
 
 
-@kept
+@lru_cache(maxsize=256)
 def inner_volume_litres(section_width: Measure, overall_diameter: Measure, rim_diameter: Measure) -> Volume:
     """An estimate of the air in the tire, on the high side: a ring whose section is an ellipse of outer size.
 
@@ -83,7 +84,7 @@ def inner_volume_litres(section_width: Measure, overall_diameter: Measure, rim_d
     return Volume(low, _ring(width.high, outer.high, rim.low))
 
 
-@kept
+@lru_cache(maxsize=256)
 def stored_energy_kj(pressure: Measure, volume: Volume, ambient: Measure = STANDARD_ATMOSPHERE) -> Measure:
     """What the compressed air can release at most, in kJ, expanding to ambient without loss of heat.
 
@@ -99,7 +100,7 @@ def stored_energy_kj(pressure: Measure, volume: Volume, ambient: Measure = STAND
     return outward(low, high, "kJ", gauge.exact and around.exact and same)
 
 
-@kept
+@lru_cache(maxsize=256)
 def edge_speed(turning: Measure, diameter: Measure) -> Measure:
     """How fast a turning tool's edge runs, in km/h: pi x diameter x turns per minute. Misread below 0."""
     rpm = not_below_zero("turning speed", turning).to("rpm")
@@ -141,7 +142,7 @@ def _within(what: str, measure: Measure, span: tuple[int, int]) -> None:
 STANDARD_GRAVITY = 9.80665
 
 
-@kept
+@lru_cache(maxsize=256)
 def fall_height(energy: Measure, mass: Measure) -> Measure:
     """The height in m from which a mass falls with this energy: h = E / (m g), no air resistance.
 

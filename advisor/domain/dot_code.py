@@ -22,8 +22,9 @@ import re
 from fractions import Fraction
 from typing import Literal
 
+from msgspec import Struct
+
 from advisor.model.problems import Misread
-from advisor.quick import dataclass
 
 _DAY = datetime.timedelta(days=1)
 
@@ -91,8 +92,7 @@ _EXPECTED = "week and year in four digits, such as 2318; three before 2000"
 _OTHER_SIDE = "look on the other sidewall too: the full number may stand on one side only"
 
 
-@dataclass(frozen=True, slots=True)
-class Symbols:
+class Symbols(Struct, frozen=True):
     """The date's digits, the kind of tire, the count of symbols, and whether digits ran into the date."""
 
     code: str
@@ -193,8 +193,7 @@ _FOUR_DIGITS_FROM, _NEW_LENGTH_FROM = 2000, 2015
 _SIX_DAYS = datetime.timedelta(days=6)
 
 
-@dataclass(frozen=True, slots=True)
-class DateCode:
+class DateCode(Struct, frozen=True):
     """A date as read. `years` are those it may mean, latest first; `age_years` (lowest, highest) at today.
 
     The age counts from the first day of the week. Where the decade is open, `first_day` belongs to the

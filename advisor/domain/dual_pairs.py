@@ -8,14 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from msgspec import Struct
+
 from advisor.domain.intervals import Figures, hull, in_family, minus, not_below_zero, outward, size_of
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
-from advisor.quick import dataclass
 
 
-@dataclass(frozen=True, slots=True)
-class DualRow:
+class DualRow(Struct, frozen=True):
     """A row of a dual table: for diameters up to `to` (None: without end), `to` itself only where `itself`.
 
     A difference may be given in one unit or in several; the one in the reading's own unit counts.

@@ -6,14 +6,16 @@ Every figure is exact. All pressures are gauge pressures.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
+
+from msgspec import Struct
 
 from advisor.domain.intervals import hull, minus, not_below_zero
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
-from advisor.quick import dataclass, kept
 
 
-@kept
+@lru_cache(maxsize=256)
 def pressure_share(found: Measure, set_pressure: Measure) -> Measure:
     """What the pressure found is of the set pressure, in %, exact.
 
@@ -28,8 +30,7 @@ def pressure_share(found: Measure, set_pressure: Measure) -> Measure:
     return Measure(part.low / whole.high * 100, part.high / whole.low * 100, "%")
 
 
-@dataclass(frozen=True, slots=True)
-class HotRow:
+class HotRow(Struct, frozen=True):
     """A row of a table for hot tires: what to take off a reading, and for which tires and speeds.
 
     Load rating above `load_above` (None: from nothing) up to `load_to` itself (None: without end), mean

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from msgspec import Struct
+
 from advisor.model.quantity import Measure, in_words
 from advisor.model.repair_units import UnitRow
-from advisor.quick import dataclass
 
 
-@dataclass(frozen=True, slots=True)
-class Pick:
+class Pick(Struct, frozen=True):
     """The row that an injury gets, and the next smaller one with the reason why it does not do.
 
     `row` is None where the chart has none; `why_not` then says what the chart goes up to.

@@ -8,6 +8,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
+from msgspec.structs import replace
+
 from advisor.domain.intervals import Figures
 from advisor.drawings.render_terminal import terminal_lines
 from advisor.drawings.scene import Label, Names, Picture, SceneSpan
@@ -24,7 +26,6 @@ from advisor.model.case import Case, Choice, Key
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Limit, RuleSet, leaves
-from advisor.quick import replace
 
 if TYPE_CHECKING:
     from advisor.engine.evaluator import Judge

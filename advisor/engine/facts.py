@@ -6,14 +6,15 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from enum import Enum
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key, Readings, Text
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Limit, Question, RuleSet, WorkedOut
-from advisor.quick import dataclass, replace
 
 
-@dataclass(frozen=True, slots=True)
-class OneOf:
+class OneOf(Struct, frozen=True):
     """A worked-out choice in doubt: one of several, best first where they are ranked."""
 
     possible: tuple[str, ...]

@@ -7,8 +7,9 @@ Here stand the questions about the graph as a whole: what leads where, what is n
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Limit, RuleSet
@@ -83,8 +84,7 @@ def endings_from(rules: RuleSet, node: str) -> list[str]:
     return [ending for ending in rules.endings if f"ending:{ending}" in reached]
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(Struct, frozen=True):
     """A way from one row of a drawing to another, in a lane beside the rows; lane 0 runs straight to the next row.
 
     `back` is one that closes a loop, `far` one that stands for questions in between that are not drawn.
@@ -97,8 +97,7 @@ class Way:
     far: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(Struct, frozen=True):
     """A part of the graph laid out in layers: its nodes row by row with the layer of each, and the ways between."""
 
     rows: tuple[tuple[str, int], ...]

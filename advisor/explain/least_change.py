@@ -12,6 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from msgspec import Struct
+
 from advisor.domain.clock import FULL_TURN_DEG, clock_in_words
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge, label_of
@@ -22,7 +24,6 @@ from advisor.explain.why_not import reading_of
 from advisor.model.case import Case, Key
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question
-from advisor.quick import dataclass
 from advisor.wording.messages import Told, headline
 from advisor.wording.verdict_card import question_in_words
 
@@ -32,8 +33,7 @@ STEPS = {"mm": Fraction(1), "cm": Fraction(1, 10), "in": Fraction(1, 16), "deg":
 DOUBLINGS = 9
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceTurn:
+class PlaceTurn(Struct, frozen=True):
     """A measured place, and the nearest other one, tried each way, at which the verdict or the method is another."""
 
     key: Key
@@ -117,8 +117,7 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class TurningPoint:
+class TurningPoint(Struct, frozen=True):
     """A measured answer, the figure at which the verdict turns, in words, and what it would be there."""
 
     key: Key

@@ -10,12 +10,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from itertools import combinations
 
+from msgspec import Struct
+
 from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
 from advisor.explain.dependencies import support
 from advisor.model.case import TIRE, Case, Key
 from advisor.model.ruleset import RuleSet, Verdict
-from advisor.quick import dataclass
 
 #: Sets up to this many answers are tried out in full, so that the smallest is found and not only a small one.
 _MOST_TRIED = 9
@@ -23,8 +24,7 @@ _MOST_TRIED = 9
 FEW = 14
 
 
-@dataclass(frozen=True, slots=True)
-class ShortReason:
+class ShortReason(Struct, frozen=True):
     """`core`: the answers that bring the verdict. `rest`: those that keep it from being another one."""
 
     core: tuple[Key, ...]

@@ -8,9 +8,10 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
+
+from msgspec import Struct
 
 from advisor.domain.geometry.liner_layout import Patch
 from advisor.engine.derived.spacing import liner_round, placed_units
@@ -77,8 +78,7 @@ WENT_BACK = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class CasingVisit:
+class CasingVisit(Struct, frozen=True):
     """One consultation of a casing: its row, its case, and its verdict's data (empty where none was reached).
 
     `ticks` are the steps of the work that were done, as [step, injury or -1, time, method].

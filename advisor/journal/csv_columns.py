@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from advisor.journal.case_data import key_data, key_from
 from advisor.model.case import TIRE, Case, Key
@@ -19,8 +20,7 @@ ABOUT = (
 PERSONAL = ("technician", "plate")
 
 
-@dataclass(frozen=True, slots=True)
-class AnswerColumn:
+class AnswerColumn(Struct, frozen=True):
     """One answer's column: its question, and which injury or earlier repair."""
 
     question: Question

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from advisor.journal.case_data import case_data, case_from, key_data, key_from
 from advisor.loader.answer_codec import read, write

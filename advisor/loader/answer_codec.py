@@ -14,13 +14,14 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
+from msgspec.structs import replace
+
 from advisor.domain.clock import read_clock
 from advisor.later import later
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
 from advisor.model.problems import Misread, closest, shown
 from advisor.model.quantity import UNITS, Measure, in_words, read_measure
 from advisor.model.ruleset import ChoiceText, Question
-from advisor.quick import replace
 
 if TYPE_CHECKING:
     import yaml

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from advisor.loader.answer_codec import check_fit
 from advisor.loader.case_constraints import impossible

@@ -12,6 +12,8 @@ from datetime import date
 from itertools import pairwise
 
 import yaml
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.loader.answer_codec import read_answer
 from advisor.loader.case_constraints import impossible
@@ -20,7 +22,6 @@ from advisor.loader.yaml_nodes import each_document
 from advisor.model.case import Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.model.ruleset import Question, RuleSet
-from advisor.quick import dataclass, replace
 
 
 def check_case(case: Case, node: yaml.Node, notes: Notes, rules: RuleSet) -> None:
@@ -57,8 +58,7 @@ TOP_KEYS = ("rules", "today", "answers", "injuries")
 HEARD_BESIDE = ("proposed", "not_understood", "asks_back")
 
 
-@dataclass(frozen=True, slots=True)
-class CaseText:
+class CaseText(Struct, frozen=True):
     """One case of a file before it is read: its node, or the problems that kept it from being one."""
 
     file: str

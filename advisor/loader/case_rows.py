@@ -6,13 +6,15 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from advisor.loader.answer_codec import read_cell
 from advisor.loader.case_constraints import impossible
 from advisor.loader.reader import Notes, closest, text_node
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.model.ruleset import Question, RuleSet
-from advisor.quick import dataclass, replace
 
 #: A column that is no answer: the day to judge on.
 _TODAY = "today"
@@ -22,8 +24,7 @@ _LABEL = re.compile(rf"{_REPAIR}(?P<key>[a-z-]+)(?:\[(?P<index>\d{{1,3}})\])?")
 _MORE = {"injuries": "more-injuries", "earlier-repairs": "more-repairs"}
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """What a column holds: an answer's question and place, or the day; question None for a column left out."""
 
     name: str

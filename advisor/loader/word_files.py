@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 import yaml
+from msgspec.structs import replace
 
 from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import read_condition
@@ -26,7 +27,6 @@ from advisor.model.ruleset import (
     Word,
     WorkedOut,
 )
-from advisor.quick import replace
 
 SOURCE_KINDS = (
     "law",

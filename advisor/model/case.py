@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from datetime import date
 from enum import Enum
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
 from advisor.model.quantity import Measure
-from advisor.quick import dataclass, field, replace
 
 
 class CantTell(Enum):
@@ -22,8 +24,7 @@ class CantTell(Enum):
 CANT_TELL = CantTell.CANT_TELL
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """One of a question's choices, by id."""
 
     id: str
@@ -32,8 +33,7 @@ class Choice:
         return self.id
 
 
-@dataclass(frozen=True, slots=True)
-class Choices:
+class Choices(Struct, frozen=True):
     """Several of a question's choices: those found, and those looked for and not found.
 
     `absent` None means that everything not found was looked for.
@@ -54,8 +54,7 @@ class Choices:
         return ", ".join(part for part in parts if part) or "not looked at yet"
 
 
-@dataclass(frozen=True, slots=True)
-class Readings:
+class Readings(Struct, frozen=True):
     """Several readings of one measure, as a tread depth at several places."""
 
     readings: tuple[Measure, ...]
@@ -64,8 +63,7 @@ class Readings:
         return ", ".join(str(reading) for reading in self.readings)
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """Words as typed, such as what a sidewall says."""
 
     text: str
@@ -82,8 +80,7 @@ Key = tuple[str, int]
 TIRE = -1
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """All that was answered. Grows by `answered`; never changes in place."""
 
     answers: Answers = field(default_factory=dict)

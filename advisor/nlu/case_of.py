@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from msgspec.structs import replace
+
 from advisor.model.case import CANT_TELL, TIRE, Key
 from advisor.model.problems import json_shown
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.result import SEVERAL_OPEN, AskBack, Heard, Understood
-from advisor.quick import replace
 
 REPAIRS = "earlier-repairs"
 

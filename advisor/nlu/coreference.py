@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+from msgspec import Struct
+
 from advisor.nlu.tagger import LIST_ENDED, Clause, Mark
 from advisor.nlu.tokenizer import NUMBER_WORDS
-from advisor.quick import dataclass
 
 MOST_INJURIES = 6
 _ORDINALS = {"second": 1, "2nd": 1, "third": 2, "3rd": 2}
 
 
-@dataclass(slots=True)
-class Injuries:
+class Injuries(Struct):
     """The injury spoken of now (-1: none yet), how many there are, and whether which one is meant is open."""
 
     now: int = -1

@@ -10,11 +10,12 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from msgspec import Struct
+
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Piece
 from advisor.nlu.scope_words import EXCEPTING, PLAIN
 from advisor.nlu.tagger import Clause, Mark, gives_of
-from advisor.quick import dataclass
 
 #: How a hedge begins where what stands beside a figure or a denial alters it.
 ALTERED = "altered by"
@@ -73,8 +74,7 @@ _AS_IT_IS = frozenset(
 )  # fmt: skip
 
 
-@dataclass(slots=True)
-class Tail:
+class Tail(Struct):
     """What alters the figures of a clause, its denials, and its graded choices; empty: nothing does.
 
     `place` is what alters where an injury is and how deep it goes: what makes a figure larger does not.

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from re import Pattern
 
+from msgspec import Struct
+
 from advisor.model.case import Answer, Choice, Choices
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Gathered, Piece
@@ -34,7 +36,6 @@ from advisor.nlu.scope_words import (
     TO_COME,
 )
 from advisor.nlu.tagger import Clause, Mark, gives_of
-from advisor.quick import dataclass
 
 #: What is meant to be is the very answer here.
 MEANT_TO_BE = frozenset({"set-pressure"})
@@ -48,8 +49,7 @@ BY_HAND = frozenset({"hand", "hands", "fingers"})
 TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 
 
-@dataclass(slots=True)
-class Stand:
+class Stand(Struct):
     """Why a clause's answers are not said outright: any of them, what only helps a repair, a denial. Empty: they are.
 
     `meant`: what is meant to be, and no reading. `elsewhere`: of another time or tire, or supposed;

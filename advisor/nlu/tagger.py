@@ -7,12 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
 from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import Hit, Lexicon, Sense
 from advisor.nlu.numbers import Figure, clock_at, figure_at
 from advisor.nlu.scope_words import BETWEEN_NOT
 from advisor.nlu.tokenizer import NUMBER_WORDS, Token, tokens_of
-from advisor.quick import dataclass, field, replace
 
 SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
@@ -23,8 +25,7 @@ LIST_ENDED = -2
 SPLIT_MARKS = frozenset("/&+")
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """A stretch of tokens from `start` up to `end`, with its senses, figure or print.
 
     `kind`: phrase, figure, print, clock, item (the number of an injury in a list), word or sign.
@@ -52,8 +53,7 @@ class Mark:
         return self.has("filler", "nothing", "perhaps", "about", "correction", "first", "another", "noun-before")
 
 
-@dataclass(slots=True)
-class Clause:
+class Clause(Struct):
     """The marks between two breaks; `sentence` counts sentences, `question` is whether it ends with a question mark.
 
     `item` is the injury that it tells of as part of a list, -1 for none, or LIST_ENDED right behind such a list.

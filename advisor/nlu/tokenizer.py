@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from advisor.quick import dataclass
+from msgspec import Struct
 
 #: What a sidewall says as its size, in the forms that are certain without more.
 SIZE = (
@@ -61,8 +61,7 @@ SPLITS = {
 OF_AN_INCH = frozenset({8, 16, 32})
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(Struct, frozen=True):
     """A word, number, print, clock, sign, mark or break. `text` is folded; `start` and `end` are places in the line."""
 
     kind: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from advisor.engine.question_graph import Way
 from advisor.report.graph_signs import PALE, chip_drawn, chip_width
@@ -14,8 +15,7 @@ BLACK = "#111111"
 _GAP, _LANE, _LINE = 0.95, 0.9, 1.2
 
 
-@dataclass(frozen=True, slots=True)
-class CardLook:
+class CardLook(Struct, frozen=True):
     """How large things are drawn, in mm: `size` of the letters, `width` of a column, `share` of it for the boxes.
 
     `lighted` when a case is lit.
@@ -32,8 +32,7 @@ class CardLook:
         return self.size * 0.86
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(Struct, frozen=True):
     """A card with its lines broken; how high its box is, and the whole of it."""
 
     card: NodeCard

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from advisor.model.ruleset import Verdict
 from advisor.report.svg_text import text_at, text_width
 from advisor.tools.graph_layout import Chip
 
 
-@dataclass(frozen=True, slots=True)
-class Ink:
+class Ink(Struct, frozen=True):
     """A dark colour for strokes and words, a tint behind them. Dark on tint stands off by more than 4.5 to 1."""
 
     dark: str

@@ -9,8 +9,10 @@ What a drawing of the question graph is made of: cards, chips, parts. Data only;
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
@@ -80,8 +82,7 @@ RESTRICTS = "RESTRICTS"
 ALLOWS = "speaks for repair"
 
 
-@dataclass(frozen=True, slots=True)
-class Chip:
+class Chip(Struct, frozen=True):
     """What a question can bring: a verdict's ending, or a restriction (`verdict` None).
 
     `doubt`: because it can't be told or is in doubt. `count` is by how many rulings. `says` stands only where one
@@ -108,8 +109,7 @@ class Chip:
         return f"{self.word} {self.name.removeprefix(lead)}{many}"
 
 
-@dataclass(frozen=True, slots=True)
-class NodeCard:
+class NodeCard(Struct, frozen=True):
     """A question or a bare place of rulings. `step` is when the case came by, 0 for never; `said` what it answered."""
 
     id: str
@@ -125,8 +125,7 @@ class NodeCard:
     reached: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class PartPicture:
+class PartPicture(Struct, frozen=True):
     """A part: heading, its cards row by row, the ways between rows, which of them the case took."""
 
     id: str
@@ -136,8 +135,7 @@ class PartPicture:
     lit: frozenset[tuple[int, int]] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class GraphPicture:
+class GraphPicture(Struct, frozen=True):
     """The whole drawing, or one `around` a question or ending; `case` is what is said of the lit case.
 
     `headline` is that of the ending which it is around.
@@ -152,8 +150,7 @@ class GraphPicture:
     headline: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Drawn:
+class _Drawn(Struct, frozen=True):
     """What is drawn: the rule set, around what, with which case's way lit; nodes by step, and those no way leads to."""
 
     rules: RuleSet

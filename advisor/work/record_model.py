@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
+from msgspec import Struct
+
 from advisor.drawings.scene import Picture
 from advisor.drawings.selection import distance_lines, pictures_for
 from advisor.engine.decision import Judgement, Reason
@@ -15,7 +17,6 @@ from advisor.engine.templates import fill, value_in_words
 from advisor.model.case import CANT_TELL
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import Question, Verdict
-from advisor.quick import dataclass
 from advisor.wording.verdict_card import (
     VERDICT_SIGNS,
     basis_in_words,
@@ -43,8 +44,7 @@ _DRIVER_NOW = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class RecordRow:
+class RecordRow(Struct, frozen=True):
     """A name and what was found; `known` is False where nothing was."""
 
     name: str
@@ -52,16 +52,14 @@ class RecordRow:
     known: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class RecordPart:
+class RecordPart(Struct, frozen=True):
     """A table of rows under a title: the tire, an earlier repair, an injury, what was worked out."""
 
     title: str
     rows: tuple[RecordRow, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ReasonLine:
+class ReasonLine(Struct, frozen=True):
     """A reason with the verdict that it brings and what it rests on."""
 
     verdict: str
@@ -69,8 +67,7 @@ class ReasonLine:
     rests_on: str
 
 
-@dataclass(frozen=True, slots=True)
-class Driver:
+class Driver(Struct, frozen=True):
     """The driver's part: what was found, why it may or may not be repaired, limits, what to do now, whose rules."""
 
     found: tuple[str, ...]
@@ -81,8 +78,7 @@ class Driver:
     last_word: str
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Struct, frozen=True):
     """All that a report says; a face only arranges it. `sign` is REPAIR, REFER, HOLD or SCRAP."""
 
     name: str

@@ -25,7 +25,7 @@ ROWS: tuple[frozenset[str], ...] = (
     frozenset({"drawings"}),
     frozenset({"engine"}),
     frozenset({"domain"}),
-    frozenset({"model", "later", "quick", "start"}),
+    frozenset({"model", "later", "start"}),
 )
 #: The top row starts each other, and the bottom row is one set of plain data: both may import within the row.
 OPEN_ROWS = frozenset({0, len(ROWS) - 1})

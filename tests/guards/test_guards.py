@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.model.ruleset import Basis, Limit
 from tests.guards import guards

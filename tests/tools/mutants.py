@@ -9,9 +9,10 @@ EVERY takes only each so-many-th mutant.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from advisor.commands.check_coverage import USUAL, cases_in
 from advisor.engine.decision import Judgement

@@ -8,13 +8,13 @@ import subprocess
 import sys
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from functools import lru_cache
 from itertools import combinations
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.commands.draw import run
 from advisor.console.graph_lines import graph_lines

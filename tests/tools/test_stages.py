@@ -7,11 +7,11 @@ import shutil
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.commands.decide import run as decide
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
 from advisor.model.ruleset import REPAIR_STAGES, RuleSet
-from advisor.quick import replace
 from advisor.tools.lint import stages
 from advisor.tools.verify.workbench import Proof
 from tests.tools.test_slips import found

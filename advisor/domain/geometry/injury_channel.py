@@ -16,13 +16,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from advisor.domain.geometry.zones import ORDER, Zones, distance_in, worst_zones, zones_at
 from advisor.domain.intervals import bare, minus, not_below_zero, outward, plus, size_of, times
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, in_words
-from advisor.quick import kept
 
 Lean = Literal["toward-shoulder", "toward-centre", "along-tread"]
 #: None: not known.
@@ -86,7 +86,7 @@ __all__ = [
 ]
 
 
-@kept
+@lru_cache(maxsize=256)
 def channel_length(casing_thickness: Measure, angle: Measure) -> Measure:
     """Length along the channel: casing thickness / cos(angle).
 
@@ -95,7 +95,7 @@ def channel_length(casing_thickness: Measure, angle: Measure) -> Measure:
     return _at_angle(not_below_zero("casing thickness", casing_thickness), angle, lambda a: 1 / math.cos(a))
 
 
-@kept
+@lru_cache(maxsize=256)
 def channel_run(casing_thickness: Measure, angle: Measure) -> Measure:
     """How far the inner end lies to the side of the outer: casing thickness x tan(angle).
 
@@ -104,7 +104,7 @@ def channel_run(casing_thickness: Measure, angle: Measure) -> Measure:
     return _at_angle(not_below_zero("casing thickness", casing_thickness), angle, math.tan)
 
 
-@kept
+@lru_cache(maxsize=256)
 def inner_offset(offset: Measure, angle: Measure, casing_thickness: Measure, lean: Direction) -> Measure:
     """The offset of the channel's inner end, in the unit in which the offset is compared.
 
@@ -144,7 +144,7 @@ def inner_shift_along(angle: Measure, casing_thickness: Measure, lean: Direction
     return Measure(-run.high, run.high, run.unit)
 
 
-@kept
+@lru_cache(maxsize=256)
 def liner_ellipse(size: Measure, angle: Measure) -> tuple[Measure, Measure]:
     """The opening that a round channel leaves on the liner: (across the slant, along the slant).
 

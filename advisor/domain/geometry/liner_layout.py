@@ -17,21 +17,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from functools import lru_cache
+
+from msgspec import Struct
 
 from advisor.domain.clock import FULL_TURN_DEG
 from advisor.domain.geometry.polygons import Rectangle, polygons_apart, rectangle, rectangles_apart, swept
 from advisor.domain.intervals import GRID, minus, not_below_zero, outward, plus, times
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, between, exactly, in_words
-from advisor.quick import kept
 
 _Span = tuple[float, float]
 _TURN = 360.0
+_NOT_YET = Rectangle(0.0, 0.0, 1.0, 0.0)
 
 
-@dataclass(slots=True)
-class Flat:
+class Flat(Struct):
     """A unit on the strip; `shift` counts from `clock_deg`, or from the valve where that is None."""
 
     clock_deg: _Span | None
@@ -45,8 +46,8 @@ class Flat:
     half_length: _Span = (0.0, 0.0)
     half_width: _Span = (0.0, 0.0)
     upright: bool = True
-    outer: Rectangle = field(init=False)
-    inner: Rectangle = field(init=False)
+    outer: Rectangle = _NOT_YET
+    inner: Rectangle = _NOT_YET
     reach: float = 0.0
 
     def __post_init__(self) -> None:
@@ -182,8 +183,7 @@ ANY_TURN = between(0, FULL_TURN_DEG // 2, "deg")
 _NO_SHIFT = exactly(0, "mm")
 
 
-@dataclass(frozen=True, slots=True)
-class Patch:
+class Patch(Struct, frozen=True):
     """A unit on the liner, by its centre.
 
     `along_mm` clockwise from the valve, `across` from the center line, `length` along and `width` across
@@ -200,7 +200,7 @@ class Patch:
     shift: Measure = _NO_SHIFT
 
 
-@kept
+@lru_cache(maxsize=256)
 def circumference(overall_diameter: Measure, casing_thickness: Measure | None = None) -> Measure:
     """The liner's length once round, in mm: pi x (D - 2t), or pi x D where the thickness t is not known.
 
@@ -215,7 +215,7 @@ def circumference(overall_diameter: Measure, casing_thickness: Measure | None = 
     return outward(float(inner.low) * math.pi, float(inner.high) * math.pi, "mm", inner.exact)
 
 
-@kept
+@lru_cache(maxsize=256)
 def place_on_liner(
     clock: Measure,
     across: Measure,

@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from functools import lru_cache
 
 from advisor.domain.geometry.injury_channel import Direction, Span, share_across, share_along, square
 from advisor.domain.geometry.zones import distance_in
 from advisor.domain.intervals import Figures, bare, hull, in_family, minus, outward, plus, size_of, times
 from advisor.model.quantity import Measure
-from advisor.quick import kept
 
 
-@kept
+@lru_cache(maxsize=256)
 def cover_left(
     unit_length: Measure,
     unit_width: Measure,
@@ -45,7 +45,7 @@ def opening_reach(ellipse: tuple[Measure, Measure], lean: Direction) -> tuple[Me
     return ways.get(lean or "", (either, either))
 
 
-@kept
+@lru_cache(maxsize=256)
 def joint_cover_left(
     unit: tuple[Measure, Measure],
     apart: tuple[Measure, Measure],

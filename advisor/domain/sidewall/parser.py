@@ -17,6 +17,9 @@ import re
 from fractions import Fraction
 from functools import lru_cache
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from advisor.domain import code_tables
 from advisor.domain.code_tables import SPEED_SYMBOLS, rim_mm
 from advisor.domain.sidewall import service as sidewall_class
@@ -31,7 +34,6 @@ from advisor.domain.sidewall.size import (
     section_height_mm,
 )
 from advisor.model.quantity import Measure
-from advisor.quick import dataclass, replace
 
 #: Characters that are read; what stands after them is named as not read.
 MOST_READ = 300
@@ -73,8 +75,7 @@ def even(text: str) -> str:
 _PUNCTUATION = " ,;:.!?/()[]{}<>\"'-+&"
 
 
-@dataclass(frozen=True, slots=True)
-class Sidewall:
+class Sidewall(Struct, frozen=True):
     """What a sidewall says. Lengths in mm, loads in kg for one tire, speed in km/h; all figures exact.
 
     For an inch size `nominal_width_mm` is the table's section width. `top_speed_kmh` for ZR and (Y) is the
@@ -202,8 +203,7 @@ _FIGURE = re.compile(r"(?P<figure>(?<![0-9.])[0-9]{1,4}(?:\.[0-9])?) ?(?P<unit>P
 _PLACE = re.compile(r"(?<![A-Z])(?:SINGLE|DUAL)(?![A-Z])")
 
 
-@dataclass(frozen=True, slots=True)
-class PrintedPressures:
+class PrintedPressures(Struct, frozen=True):
     """The pressures printed for a single tire, in a dual pair, and without saying which; each in every unit given."""
 
     single: tuple[Measure, ...] = ()

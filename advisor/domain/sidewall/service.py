@@ -22,9 +22,11 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
 from advisor.domain.code_tables import HIGHEST
 from advisor.domain.sidewall.size import READ, Size
-from advisor.quick import dataclass, field, replace
 
 _FULL = re.compile(
     r"(?<![A-Z0-9./-])(?P<open>\(?) ?(?P<single>\d{2,3})(?: ?[/-] ?(?P<dual>\d{2,3}))?"
@@ -46,8 +48,7 @@ _PAIR_SPAN = 8
 _LOWEST_READ = 30
 
 
-@dataclass(frozen=True, slots=True)
-class Service:
+class Service(Struct, frozen=True):
     """A service description: load index of one tire alone, of one in a dual pair, and speed symbol."""
 
     single: int | None = None
@@ -119,8 +120,7 @@ _WORDS = re.compile(
 _GAPS = re.compile(" {2,}")
 
 
-@dataclass(slots=True)
-class Words:
+class Words(Struct):
     """What the words say, each thing as often as it was printed; `unread` are phrases set aside whole."""
 
     said: set[str] = field(default_factory=set)
@@ -174,8 +174,7 @@ _TRUCK_WIDTHS_IN = (Fraction(7), Fraction(12))
 _TRUCK_WHOLE_RIMS = frozenset({"20", "22", "24"})
 
 
-@dataclass(frozen=True, slots=True)
-class ServiceKind:
+class ServiceKind(Struct, frozen=True):
     """Class and load range; the speed symbol that stood in or next to the size; marks that found no place."""
 
     tire_class: str | None

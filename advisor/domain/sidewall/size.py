@@ -17,9 +17,10 @@ import re
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 
+from msgspec import Struct
+
 from advisor.domain.code_tables import TRUCK_HALF_CODES, is_rim_code, rim_figure
 from advisor.model.problems import Misread
-from advisor.quick import dataclass
 
 #: Radial sizes without an aspect ratio: section width on the measuring rim and overall diameter, both in mm.
 TABLE_SIZES: dict[str, tuple[int, int]] = {
@@ -77,8 +78,7 @@ def revolutions_per_km(overall_diameter_mm: Fraction | int) -> float:
 READ = " | "
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Struct, frozen=True):
     """A size as read. `first` is the width or inch figure as written, `lone` a single letter after the size.
 
     `sign` is R, D, B, "-" or "" (not told); `speed` a speed letter inside the size (S, H, V or Z) or "".

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from msgspec import Struct
+
 from advisor.engine.derived import injury, repair_unit, spacing, tire, workshop
 from advisor.engine.facts import Facts, LimitFigures, Tables, Value
 from advisor.model.ruleset import RuleSet
-from advisor.quick import dataclass
 
 Function = Callable[[Facts, LimitFigures], Value | None]
 
 
-@dataclass(frozen=True, slots=True)
-class Registered:
+class Registered(Struct, frozen=True):
     """A function by name: the choices it can give, or the quantity that it measures and the unit shown."""
 
     call: Function

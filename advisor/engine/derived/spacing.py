@@ -8,8 +8,11 @@ Whether one unit could close two neighbouring injuries; said only where a rule s
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import combinations
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from advisor.engine.derived.injury import NO_SHIFT, lean_of, place_of_inner_end
 from advisor.engine.derived.repair_unit import unit_sizes
@@ -18,7 +21,6 @@ from advisor.later import later
 from advisor.model.case import CANT_TELL, Choice
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly
-from advisor.quick import dataclass, kept
 
 if TYPE_CHECKING:
     from advisor.domain import dual_pairs, intervals
@@ -32,8 +34,7 @@ else:
     dual_pairs = later("advisor.domain.dual_pairs")
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedUnit:
+class PlacedUnit(Struct, frozen=True):
     """A repair unit, new or old: the injury or earlier repair it belongs to, and its place where that is known."""
 
     facts: Facts
@@ -146,7 +147,7 @@ def _turn_of(facts: Facts, question: str) -> Measure:
     return turn if isinstance(turn, Measure) else liner_layout.ANY_TURN if turn is CANT_TELL else liner_layout.NO_TURN
 
 
-@kept
+@lru_cache(maxsize=256)
 def _nearest(
     new: tuple[liner_layout.Patch, ...], old: tuple[liner_layout.Patch, ...], around: Measure
 ) -> list[tuple[int, int, Measure]]:

@@ -8,8 +8,10 @@ Which question a figure answers that has no word beside it to tell: by its unit,
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.model.case import Key
 from advisor.model.quantity import exactly
@@ -17,27 +19,16 @@ from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Piece
 from advisor.nlu.numbers import Figure
+from advisor.nlu.slots.base import Placed, Pressure
 from advisor.nlu.slots.repairs import RepairAnswers
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for, span_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
-from advisor.quick import replace
 
 #: With "of" behind they tell from where something counts.
 _SIDES = frozenset({"left", "right", "inside", "outside", "inboard", "outboard", "inward", "outward"})
 
 
-@dataclass(slots=True)
-class Placed:
-    """Where a figure goes: question (empty: nowhere), as a case file writes it, and why it is asked back."""
-
-    question: str
-    written: str = ""
-    why: str = ""
-    labels: tuple[Mark, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Spoken:
+class Spoken(Struct, frozen=True):
     """What a figure's clause is about: the injury, the question asked, the label of the figure before."""
 
     rules: RuleSet
@@ -350,20 +341,8 @@ def _offset(figure: Figure, clause: Clause, labels: tuple[Mark, ...]) -> Placed:
 HOURS = frozenset(f"{hour}:00" for hour in NUMBER_WORDS.values() if 1 <= hour <= NUMBER_WORDS["twelve"])
 
 
-@dataclass(slots=True)
-class Pressure:
-    """A pressure said, and where it goes as far as its own clause tells."""
-
-    mark: Mark
-    clause: Clause
-    place: Placed
-
-
-@dataclass
 class FigureAnswers(RepairAnswers):
     """Answers that are figures."""
-
-    pressures: list[Pressure] = field(default_factory=list)
 
     def _figures(self, clause: Clause) -> None:
         self._of_pair(clause)

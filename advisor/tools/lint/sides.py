@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from itertools import chain, combinations, count, islice
+
+from msgspec import Struct
 
 from advisor.engine.cautions import caution_fits
 from advisor.engine.decision import Judgement
@@ -42,8 +43,7 @@ class _TooLong(Exception):
     """A search that would take too long."""
 
 
-@dataclass(frozen=True, slots=True)
-class SideText:
+class SideText(Struct, frozen=True):
     """Something that stands on a card: an ending, a caution or a restriction, and the ruling that brings it, if one."""
 
     what: str

@@ -9,9 +9,10 @@ a better zone or a larger gap; an answer in doubt leaves open whatever the known
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
+
+from msgspec import Struct, field
 
 from advisor.domain.geometry.injury_channel import worst_zones
 from advisor.engine.derived.injury import ZONES
@@ -52,8 +53,7 @@ READS: dict[str, tuple[str, ...]] = {
 _BY_TAPE = {"zone": ("measured-zone", ZONES[:3]), "zone-in-area": ("zone-by-area", ZONES[:2])}
 
 
-@dataclass(frozen=True)
-class Assumed:
+class Assumed(Struct, frozen=True):
     """Rows of a group beyond its sample answers; which of them are a step for the worse, and which a doubt."""
 
     rows: tuple[State, ...] = ()
@@ -72,8 +72,7 @@ def assumed_of(rules: RuleSet, tables: Tables, names: Sequence[str], limits: Seq
     return Assumed()
 
 
-@dataclass
-class _Gathered:
+class _Gathered(Struct):
     rows: list[State] = field(default_factory=list)
     steps: list[tuple[str, State, State]] = field(default_factory=list)
     doubts: list[tuple[str, State, State]] = field(default_factory=list)

@@ -13,8 +13,9 @@ facts is looked for in which nothing makes up for it after; the engine then judg
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from itertools import islice
+
+from msgspec import Struct
 
 from advisor.engine.conditions import compiled
 from advisor.engine.decision import Judgement
@@ -29,8 +30,7 @@ from advisor.tools.verify.shrink import smallest
 from advisor.tools.verify.workbench import MOST_CASES, Bench, Breaks, Proof, bench_of
 
 
-@dataclass(frozen=True, eq=False)
-class Slip:
+class Slip(Struct, frozen=True, eq=False):
     """Two cases, the second of which comes out better than it may. Without cases where no answers bring it about."""
 
     pair: Pair

@@ -6,10 +6,11 @@ Example cases for values worked out of how injuries lie to each other: the gap b
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec import Struct
 
 from advisor.engine.conditions import Outcome
 from advisor.engine.facts import Facts, Tables, Value, is_certain
@@ -37,8 +38,7 @@ class OpenAnswer(NamedTuple):
         return OpenAnswer(self.names | other.names, self.silent | other.silent)
 
 
-@dataclass(frozen=True, eq=False)
-class State:
+class State(Struct, frozen=True, eq=False, dict=True):
     """What the conditions see of a group, and answers that bring it about. `real` is False where none are known.
 
     `silent` holds the questions left unanswered in it.

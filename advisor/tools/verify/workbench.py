@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
@@ -28,11 +27,10 @@ MOST_ROUNDS = 4
 Breaks = Callable[[Effect, Brings], bool]
 
 
-@dataclass(frozen=True, slots=True)
-class Proof(Problem):
+class Proof(Problem, frozen=True):
     """A problem with the case that shows it, as a case file that runs."""
 
-    case: str = field(default="", compare=False)
+    case: str = ""
 
 
 class Bench:
