@@ -14,6 +14,7 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.facts import NOT_APPLICABLE, Facts
 from advisor.engine.templates import fill, value_in_words
 from advisor.loader.case_constraints import impossible
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Key
 from advisor.model.problems import shown
 from advisor.model.quantity import Measure, in_words
@@ -35,7 +36,7 @@ def worked_out_lines(before: Judgement, now: Judgement, rules: RuleSet) -> Itera
         if words not in said or isinstance(value, Measure):
             yield f"  worked out: {line}"
         said.add(words)
-    if now.walk.tire.said("sidewall") != before.walk.tire.said("sidewall"):
+    if now.walk.tire.said(inputs.SIDEWALL) != before.walk.tire.said(inputs.SIDEWALL):
         yield from _print_left_open(now.walk.tire)
 
 

@@ -15,6 +15,7 @@ from msgspec import Struct
 from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
 from advisor.explain.dependencies import support
+from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Key
 from advisor.model.ruleset import RuleSet, Verdict
 
@@ -39,7 +40,7 @@ class ShortReason(Struct, frozen=True):
 def answered_keys(case: Case, rules: RuleSet) -> list[Key]:
     """The address of every answer of a case, in the order of the questions."""
     found: list[Key] = []
-    for over in ("tire", "earlier-repairs", "injuries"):
+    for over in inputs.OVERS:
         for index, answers in enumerate(case.instances(over)):
             found += [(name, TIRE if over == "tire" else index) for name in answers]
     order = {name: place for place, name in enumerate(rules.questions)}

@@ -9,6 +9,7 @@ from enum import Enum
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from advisor.model import inputs
 from advisor.model.quantity import Measure
 
 
@@ -93,7 +94,7 @@ class Case(Struct, frozen=True):
         """The answers of a part: `tire`, `earlier-repairs` or `injuries`."""
         if over == "tire":
             return (self.answers,)
-        return self.repairs if over == "earlier-repairs" else self.injuries
+        return self.repairs if over == inputs.OVER_REPAIRS else self.injuries
 
     def get(self, over: str, key: Key) -> Answer | None:
         """The answer at an address, or None."""
@@ -112,14 +113,14 @@ class Case(Struct, frozen=True):
         items = list(self.instances(over))
         items.extend({} for _ in range(index + 1 - len(items)))
         items[index] = _changed(items[index], name, answer)
-        if over == "earlier-repairs":
+        if over == inputs.OVER_REPAIRS:
             return replace(self, repairs=tuple(items), skipped=skipped)
         return replace(self, injuries=tuple(items), skipped=skipped)
 
     def with_skipped(self, key: Key) -> Case:
         """The case with a question left out on purpose; an answer given to it before counts no longer."""
         case = self
-        for over in ("tire", "earlier-repairs", "injuries"):
+        for over in inputs.OVERS:
             if (over == "tire") == (key[1] == TIRE) and case.get(over, key) is not None:
                 case = case.with_answer(over, key, None)
         return replace(case, skipped=case.skipped | {key})

@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from advisor.nlu.tagger import LIST_ENDED, Clause, Mark
-from advisor.nlu.tokenizer import NUMBER_WORDS
+from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
 MOST_INJURIES = 6
 _ORDINALS = {"second": 1, "2nd": 1, "third": 2, "3rd": 2}
@@ -97,7 +97,7 @@ class Injuries(Struct):
         place = clause.marks.index(nouns[0])
         named = any(mark.text.split()[-1] in ("a", "an", "one") for mark in clause.marks[max(0, place - 2) : place])
         placed = self.zoned and has_zone
-        return named or (joined and (placed or any(mark.kind == "clock" for mark in clause.marks)))
+        return named or (joined and (placed or any(mark.kind == CLOCK_TIME for mark in clause.marks)))
 
 
 def _leading(clause: Clause) -> str:

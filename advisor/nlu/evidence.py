@@ -7,6 +7,7 @@ from typing import Any
 from msgspec import Struct, field
 
 from advisor.loader.answer_codec import looked_for, read_readings, read_written
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Choices, Key
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
@@ -146,7 +147,7 @@ def _single(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
         said = " and ".join(f'"{piece.words}"' for piece in counted)
         raise Misread(f"{said} for {question.name}", "one of them")
     written = next(iter(values))
-    if question.id == "earlier-repairs":
+    if question.id == inputs.EARLIER_REPAIRS:
         return ([] if written == "no" else written), values[written]
     return written, values[written]
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
+from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.model.ruleset import RuleSet
 
@@ -153,7 +154,7 @@ class Lexicon:
         from advisor.model.lexicon_entries import folded
 
         for question in rules.questions.values():
-            if {choice.id for choice in question.choices} == YES_NO or question.over == "earlier-repairs":
+            if {choice.id for choice in question.choices} == YES_NO or question.over == inputs.OVER_REPAIRS:
                 continue
             for choice in question.choices:
                 for word in map(folded, choice.also):

@@ -16,6 +16,7 @@ from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Piece
 from advisor.nlu.scope_words import EXCEPTING, PLAIN
 from advisor.nlu.tagger import Clause, Mark, gives_of
+from advisor.nlu.tokenizer import CLOCK_TIME
 
 #: How a hedge begins where what stands beside a figure or a denial alters it.
 ALTERED = "altered by"
@@ -195,7 +196,7 @@ def strange(marks: Sequence[Mark], clause: Clause) -> Iterator[str]:
     for place, mark in enumerate(marks):
         named = any(other.has("thing") for other in marks[place:])
         cause = (mark.text == "from" and named) or (cause and mark.kind == "word")
-        if cause or mark.start in clause.taken or mark.kind in ("figure", "print", "clock", "item"):
+        if cause or mark.start in clause.taken or mark.kind in ("figure", "print", CLOCK_TIME, "item"):
             continue
         if mark.kind in ("word", "sign") or mark.has("past"):
             words = [word.removesuffix("'s") for word in mark.text.split()]

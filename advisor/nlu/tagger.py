@@ -10,11 +10,12 @@ from collections.abc import Sequence
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import Hit, Lexicon, Sense
 from advisor.nlu.numbers import Figure, clock_at, figure_at
 from advisor.nlu.scope_words import BETWEEN_NOT
-from advisor.nlu.tokenizer import NUMBER_WORDS, Token, tokens_of
+from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
@@ -125,10 +126,10 @@ def _joined(tokens: list[Token]) -> list[Token]:
 
 def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lexicon) -> Mark:
     token = tokens[place]
-    if token.kind in ("print", "clock", "break", "item"):
+    if token.kind in ("print", CLOCK_TIME, "break", "item"):
         return Mark(token.kind, place, place + 1, token.text)
     if clock := clock_at(words, place):
-        return Mark("clock", place, clock[1], clock[0])
+        return Mark(CLOCK_TIME, place, clock[1], clock[0])
     found = figure_at(tokens, place, lexicon)
     hit = lexicon.longest(words, place) if token.kind in ("word", "number", "mark", "pm") else None
     if hit is not None and (hit.vague or hit.open) and _better_inside(words, place, hit, lexicon):
@@ -223,7 +224,9 @@ def _count(mark: Mark) -> int:
 
 def _of_tread(marks: list[Mark], place: int, run: list[int]) -> bool:
     near = [*marks[max(0, place - 2) : place], *marks[run[-1] + 1 : run[-1] + 2]]
-    return any(sense.how == "label" and ("tread-depth", "") in sense.gives for mark in near for sense in mark.senses)
+    return any(
+        sense.how == "label" and (inputs.TREAD_DEPTH, "") in sense.gives for mark in near for sense in mark.senses
+    )
 
 
 def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:

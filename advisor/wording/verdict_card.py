@@ -13,6 +13,7 @@ from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, limit_in_words
+from advisor.model import inputs
 from advisor.model.case import Choice, Key
 from advisor.model.limits import firmness
 from advisor.model.ruleset import UNSOURCED, Basis, RuleSet, Verdict
@@ -196,7 +197,7 @@ def question_in_words(key: Key, rules: RuleSet) -> str:
     question = rules.questions[name]
     if question.over == "injuries":
         return f"injury {index + 1}: {question.name}"
-    return f"earlier repair {index + 1}: {question.name}" if question.over == "earlier-repairs" else question.name
+    return f"earlier repair {index + 1}: {question.name}" if question.over == inputs.OVER_REPAIRS else question.name
 
 
 def _rules_lines(rules: RuleSet) -> tuple[str, ...]:

@@ -36,6 +36,7 @@ ONLY: dict[str, str] = {
     "yaml": "advisor.loader.",
     "rich": "advisor.tui.",  # Textual's line-drawing widgets speak in rich's segments; it comes with Textual
     "sqlite3": "advisor.journal.",
+    "jinja2": "advisor.report.",
     "random": "",
     "cryptography": "advisor.journal.signing",
     "pyarrow": "advisor.journal.parquet",
@@ -44,11 +45,10 @@ ONLY: dict[str, str] = {
 MAY_LOOK_ROUND = frozenset({"cli", "commands", "tui", "console", "journal", "__main__"})
 LOOKS_ROUND = frozenset({"today", "now", "utcnow", "environ", "getenv", "time", "monotonic"})
 
-#: What every module of a kind is called by: a command's `run` and its help, a check's `check`.
+#: What every module of a kind is called by: a command's `declare` and `run`, a check's `check`.
 ANSWERS_TO = {
-    *((f"advisor.{package}", name) for package in ("commands",) for name in ("run", "HELP")),
+    *(("advisor.commands", name) for name in ("declare", "run")),
     *((f"advisor.tools.{package}", "check") for package in ("lint", "verify")),
-    ("advisor.cli", "HELP"),
 }
 Sources = Mapping[str, str]
 

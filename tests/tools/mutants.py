@@ -190,7 +190,7 @@ class Noticing:
 
     def by_check(self, mutant: RuleSet) -> bool:
         """Whether some check finds a problem."""
-        return any(next(check(mutant), None) is not None for check in CHECKS.values())
+        return any(next(check.check(mutant), None) is not None for check in CHECKS)
 
     def by_compare(self, mutant: RuleSet) -> bool:
         """Whether comparing with the rule set shows a change."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct, field
 
+from advisor.model import inputs
 from advisor.model.case import TIRE, Key
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.coreference import Injuries
@@ -14,7 +15,7 @@ from advisor.nlu.result import SEVERAL_OPEN
 from advisor.nlu.tagger import Clause, Mark
 from advisor.nlu.tokenizer import Token
 
-ZONE = "injury-zone"
+ZONE = inputs.INJURY_ZONE
 
 
 class Placed(Struct):

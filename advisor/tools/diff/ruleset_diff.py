@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from advisor.engine.conditions import compiled
 from advisor.engine.decision import Judgement
 from advisor.engine.facts import Facts
+from advisor.model import inputs
 from advisor.model.case import Case
 from advisor.model.ruleset import Condition, RuleSet, Ruling, Verdict, leaves
 from advisor.tools.case_writer import answer_text
@@ -223,7 +224,7 @@ def _unlike(case: Case, bench: Bench) -> tuple[str, ...]:
         ("tire", case.answers, quiet.answers),
         *(("injuries", each, quiet.injuries[0] if quiet.injuries else {}) for each in case.injuries),
     ):
-        names = [name for name in dict.fromkeys((*item, *base)) if not name.startswith("more-")]
+        names = [name for name in dict.fromkeys((*item, *base)) if name not in inputs.ONE_MORE]
         for name in names:
             if item.get(name) != base.get(name):
                 question = bench.rules.questions.get(name)
