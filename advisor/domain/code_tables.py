@@ -1,20 +1,8 @@
 """The code tables of a sidewall: rim codes, load indices, speed symbols.
 
-Rim code: the number at the end of a size, which stands for a diameter in mm.
-
-Source: list of codes and mm in the definitions of UN R30 and UN R54. Standing: published in the regulations,
-figures from memory; each equals code x 25.4 rounded to 1 mm. The mm are looked up, never worked out from
-inches: 22.5 is 572 mm, not 571.5.
-
-Load index: the mass a tire may carry, as a code printed before the speed symbol.
-
-Source: the load index series of ISO 4000-1, ISO 4209-1 and UN R54 Annex 4. Standing: 20 to 180 second-hand
-(open public lists agree), 0 to 19 and most of 181 to 279 from memory.
-Speed symbol: the top speed a tire is marked for, as a letter printed after the load index.
-
-Source: speed category symbols of UN R30, UN R54 and ISO 4000-1. Standing: second-hand (open public lists
-agree), A1 to A7 from memory. H stands between U and V, so symbols are compared by rank, never by letter.
-ZR and (Y) are open-ended: their figure is the speed they go beyond, and they have no rank.
+A rim code is the number at the end of a size and stands for a diameter in mm; a load index, printed before the speed
+symbol, for the mass that a tire may carry; a speed symbol, the letter after it, for the top speed that it is marked
+for. Sources and standing are told by `rim_mm`, `load_kg` and `speed_symbol`.
 """
 
 from __future__ import annotations

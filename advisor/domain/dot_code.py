@@ -1,18 +1,6 @@
-"""The date in a tire identification number: the week it was made or retreaded, and its age.
+"""The date in a tire identification number: its symbols, the week it was made or retreaded, and its age.
 
-Source: 49 CFR 574.5 (week and year; four digits from 2000, three before, when the year was one digit:
-64 FR 36807); 80 FR 19553 for 13 and 7 symbols from 2015. On a retread the number gives the date of the
-retreading, not of the casing.
-
-Weeks of a year as they stand in a tire's date, and the time between two days.
-
-Source: 49 CFR 574.5 for the week rule: week 01 is the first full week, Sunday to Saturday (from memory; the
-dates printed with the clause agree). ISO 8601 for weeks that begin on Monday, as some plants may count.
-The symbols of a tire identification number: which of them are the date, and what the rest tells.
-
-Source: 49 CFR 574.5 (a)(1), (a)(2), (b): 13 symbols on a new tire, 7 on a retread, in force from 2015;
-earlier numbers are shorter or vary, so length alone rejects nothing. The R ahead of a retread's number: from
-memory. The triangle after a three-digit date of the 1990s: second-hand, a retread association's answers.
+Weeks are those of 49 CFR 574.5, Sunday to Saturday; where only an ISO week fits, or neither, a warning says so.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Two tires side by side: how far they differ, what a table allows, and which one goes outside.
+"""Two tires side by side: how far they differ, and what a table allows.
 
 The table's rows are arguments; none stands here.
 """

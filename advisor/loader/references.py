@@ -221,8 +221,8 @@ def _missing_input(name: str, values: list[str], draft: Builder) -> Problem:
     if known is None:
         expected, do = f'a worked-out value with the id "{name}"', "add it, or take out what needs it"
     else:
-        of = f" of a {known.quantity}" if known.quantity else ""
-        expected = f'a question "{name}" of the kind {known.kind}{of}: {known.what_for}'
+        kind = f"{known.kind} ({known.quantity})" if known.quantity else known.kind
+        expected = f'a question "{name}" of the kind {kind}: {known.what_for}'
         do = "give it that id and kind, or take out what needs it; the program's names: model/inputs.py"
     is_other = f"is of the kind {there.kind}" if there else "is not there"
     see = [(place, f'"{value}" needs it too') for place, value in zip(more, values[1:], strict=True)]

@@ -8,6 +8,7 @@ out of a column ends at the name of the question that it leads to.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import accumulate, pairwise
 
 from grandalf.graphs import Edge, Graph, Vertex
 from grandalf.layouts import SugiyamaLayout, VertexViewer
@@ -17,11 +18,11 @@ from msgspec import Struct, field
 from advisor.engine.question_graph import END
 from advisor.report.svg_text import FONT, broken, safe, text_at, text_width
 from advisor.tools.graph_export import COLOURS
-from advisor.tools.graph_view import ALLOWS, Chip, GraphPicture, NodeCard, PartPicture, Way
+from advisor.tools.graph_view import Chip, GraphPicture, NodeCard, PartPicture, Way
 
 #: ISO 216 A3, across, in mm.
 WIDE, TALL, EDGE = 420.0, 297.0, 6.0
-_TOP, _BOTTOM, _BETWEEN = 23.0, 292.0, 3.0
+_TOP, _ROOM, _BETWEEN = 18.0, 274.0, 3.0
 #: Sizes of the letters that are tried, in mm; the first at which all fits is taken, else the last.
 SIZES = tuple(tenths / 10 for tenths in range(34, 9, -1))
 #: A way past more cards than this is told by the name of the question that it leads to.
@@ -33,6 +34,10 @@ _RESTRICTS = ("#efe8f6", "#4a2a6a")
 _LINE, _CARD, _WORDS, _BOLD = 1.25, 18.0, 10.2, 1.12
 
 
+#: The nodes that a way leads from and to; None on its first line where words part it in two.
+_Ends = tuple[str, str] | None
+#: An edge of the layout, and whether the case went it.
+_Joined = tuple[Edge, bool, _Ends]
 #: Texts beside each other; one with a chip stands on its colour.
 _Row = list[tuple[str, Chip | None]]
 
@@ -51,26 +56,14 @@ class _Box(Struct, eq=False):
     beside: str = ""
 
 
-class _Path(Struct, eq=False):
-    """A way as a line from box to box; `ends` are the nodes that it leads from and to, on the last line of it."""
-
-    points: list[tuple[float, float]]
-    lit: bool
-    ends: tuple[str, str] | None
-
-
 class _Piece(Struct, eq=False):
     """What of a part stands in one column, laid out from (0, 0)."""
 
     heading: list[str]
     boxes: list[_Box] = field(default_factory=list)
-    paths: list[_Path] = field(default_factory=list)
+    paths: list[tuple[list[tuple[float, float]], bool, _Ends]] = field(default_factory=list)
     width: float = 0.0
     height: float = 0.0
-
-
-#: An edge of the layout, whether the case went it, and the nodes that it leads from and to.
-_Joined = tuple[Edge, bool, tuple[str, str] | None]
 
 
 def graph_svg(picture: GraphPicture) -> str:
@@ -95,7 +88,7 @@ def graph_svg(picture: GraphPicture) -> str:
     ]
     x = EDGE
     for column in columns:
-        y = _TOP - 5
+        y = _TOP
         for piece in column:
             rows += _piece_drawn(piece, x, y, size, bool(picture.case))
             y += piece.height + _BETWEEN
@@ -122,73 +115,45 @@ def _described(picture: GraphPicture) -> str:
 
 
 def _columns(picture: GraphPicture, size: float) -> Iterator[list[_Piece]]:
-    """The parts cut into pieces, column by column."""
+    """The parts cut into pieces, column by column; after them, as a part of one card, how a case ends of itself."""
+    ends = [PartPicture("end", "at the end", (NodeCard("the end", "where no ruling decides", picture.ends),))]
     column: list[_Piece] = []
-    room = _BOTTOM - _TOP + 5
-    for piece_of in (*(_Rest(part, _next(picture, part)) for part in picture.parts), *_ends(picture)):
-        while piece_of.cards:
-            piece = piece_of.taken(room, size)
+    room = _ROOM
+    for part, following in pairwise((*picture.parts, *(ends if picture.ends else []), None)):
+        assert part is not None
+        cards = list(part.cards)
+        while cards:
+            piece = _longest(part, f"then {following.id}" if following else "the end", cards, room, size)
             if piece is None:
                 yield column
-                column, room = [], _BOTTOM - _TOP + 5
-                continue
-            column.append(piece)
-            room -= piece.height + _BETWEEN
-    if column:
-        yield column
+                column, room = [], _ROOM
+            else:
+                column.append(piece)
+                room -= piece.height + _BETWEEN
+                del cards[: sum(box.card is not None for box in piece.boxes)]
+    yield column
 
 
-def _next(picture: GraphPicture, part: PartPicture) -> str:
-    following = [each.id for each in picture.parts][[each.id for each in picture.parts].index(part.id) + 1 :]
-    return f"then {following[0]}" if following else "the end"
-
-
-def _ends(picture: GraphPicture) -> Iterator[_Rest]:
-    """How a case ends where no ruling decides, as a part of one card."""
-    if picture.ends:
-        card = NodeCard("the end", "where no ruling decides", picture.ends)
-        yield _Rest(PartPicture("end", "at the end", (card,)), "")
-
-
-class _Rest:
-    """What of a part is still to be placed."""
-
-    def __init__(self, part: PartPicture, then: str) -> None:
-        self.part, self.then, self.cards = part, then, list(part.cards)
-
-    def taken(self, room: float, size: float) -> _Piece | None:
-        """The longest piece that fits a room, or None where that is too little of it; at least one card on a page."""
-        whole_page = room >= _BOTTOM - _TOP
-        least = min(3, len(self.cards))
-        count = self._guess(room, size)
-        while count >= (1 if whole_page else least):
-            piece = _laid_out(self, self.cards[:count], size)
-            if piece.height <= room or (whole_page and count == 1):
-                del self.cards[:count]
+def _longest(part: PartPicture, then: str, cards: Sequence[NodeCard], room: float, size: float) -> _Piece | None:
+    """As many cards as fit a room, three of them or more; at the head of a column one at least."""
+    alone = list(accumulate(_card_box(card, size).height + size for card in cards))
+    for count in range(len(cards), 0 if room == _ROOM else min(3, len(cards)) - 1, -1):
+        last = room == _ROOM and count == 1
+        if alone[count - 1] <= room or last:
+            piece = _laid_out(part, then, cards[:count], size)
+            if piece.height <= room or last:
                 return piece
-            count -= 1
-        return None
-
-    def _guess(self, room: float, size: float) -> int:
-        """How many cards fit at most: their heights alone."""
-        high, count = size * 3, 0
-        for card in self.cards:
-            high += _card_box(card, size).height + size
-            if high > room and count:
-                break
-            count += 1
-        return count
+    return None
 
 
-def _laid_out(rest: _Rest, cards: Sequence[NodeCard], size: float) -> _Piece:
+def _laid_out(part: PartPicture, then: str, cards: Sequence[NodeCard], size: float) -> _Piece:
     """A piece of a part, placed by grandalf; what hangs apart stands one under the other."""
-    part = rest.part
     more = f"{part.id}, continued" if cards[0] is not part.cards[0] else part.heading
     boxes = {card.id: _card_box(card, size) for card in cards}
     vertices = {id(box): _vertex(box) for box in boxes.values()}
     edges: list[_Joined] = []
 
-    def joined(start: _Box, end: _Box, lit: bool, ends: tuple[str, str] | None) -> None:
+    def joined(start: _Box, end: _Box, lit: bool, ends: _Ends) -> None:
         for box in (start, end):
             vertices.setdefault(id(box), _vertex(box))
         edge = Edge(vertices[id(start)], vertices[id(end)])
@@ -200,7 +165,7 @@ def _laid_out(rest: _Rest, cards: Sequence[NodeCard], size: float) -> _Piece:
         for way in card.ways:
             ends = (card.id, f"part:{part.id}" if way.to == END else way.to)
             here = boxes.get(way.to) if way.to in near else None
-            words = _words_box(way, rest.then if way.to == END else "" if here else way.to, size)
+            words = _words_box(way, then if way.to == END else "" if here else way.to, size)
             if words is None and here is not None:
                 joined(boxes[card.id], here, way.lit, ends)
             elif words is not None:
@@ -241,7 +206,7 @@ def _moved(piece: _Piece, layout: SugiyamaLayout, edges: list[_Joined], top: flo
         piece.boxes.append(box)
         piece.width = max(piece.width, box.x + box.width / 2)
     for line, (_, lit, ends) in zip(lines, edges, strict=True):
-        piece.paths.append(_Path([(x - left, y - upper + top) for x, y in line], lit, ends))
+        piece.paths.append(([(x - left, y - upper + top) for x, y in line], lit, ends))
         piece.width = max(piece.width, *(x - left for x, _ in line))
     return max(box.y + box.height / 2 for box in piece.boxes) + size * 0.5
 
@@ -279,7 +244,7 @@ def _chip_rows(chips: Sequence[Chip], size: float, room: float) -> Iterator[_Row
     row: _Row = []
     used = 0.0
     for chip in chips:
-        text = broken(chip_text(chip), size, room, 1)[0]
+        text = broken(f"{'? ' if chip.doubt else ''}{chip.text}", size, room, 1)[0]
         width = _chip_width(text, size)
         if row and used + width > room + size * 0.4:
             yield row
@@ -306,12 +271,6 @@ def _words_box(way: Way, to: str, size: float) -> _Box | None:
     return _Box(None, "", [[(line, None)] for line in lines], width, height, says=way.says)
 
 
-def chip_text(chip: Chip) -> str:
-    """What stands in a chip: the verdict's word first, a question mark before it where only doubt brings it."""
-    text = f"REPAIR {chip.name}" if chip.name == ALLOWS else chip.text
-    return f"{'? ' if chip.doubt else ''}{text}"
-
-
 def _heading_height(piece: _Piece, size: float) -> float:
     return len(piece.heading) * size * _LINE + size * 0.3
 
@@ -319,20 +278,16 @@ def _heading_height(piece: _Piece, size: float) -> float:
 def _piece_drawn(piece: _Piece, x: float, y: float, size: float, lighted: bool) -> Iterator[str]:
     placed = f'x="{x:.2f}" y="{y:.2f}" width="{piece.width:.2f}" height="{_heading_height(piece, size):.2f}"'
     yield f'<rect class="heading" {placed} fill="#dddddd"/>'
-    for number, line in enumerate(piece.heading, 1):
-        yield text_at(x + size * 0.4, y + size * (number * _LINE - 0.2), line, size, _BOLD_INK)
-    for path in piece.paths:
-        yield _path_drawn(path, x, y, size, lighted)
+    for number, text in enumerate(piece.heading, 1):
+        yield text_at(x + size * 0.4, y + size * (number * _LINE - 0.2), text, size, _BOLD_INK)
+    for line, lit, ends in piece.paths:
+        points = "L".join(f"{px + x:.2f} {py + y:.2f}" for px, py in line)
+        thick, colour = (size * 0.2, BLACK) if lit else (size * 0.08, GREY if lighted else BLACK)
+        stroke = f'stroke="{colour}" stroke-width="{thick:.2f}" marker-end="url(#tip)"'
+        named = f' data-from="{safe(ends[0])}" data-to="{safe(ends[1])}"' if ends else ""
+        yield f'<path class="way" d="M{points}" fill="none" {stroke}{named}/>'
     for box in piece.boxes:
         yield from _box_drawn(box, x, y, size, lighted)
-
-
-def _path_drawn(path: _Path, x: float, y: float, size: float, lighted: bool) -> str:
-    points = "L".join(f"{px + x:.2f} {py + y:.2f}" for px, py in path.points)
-    thick, colour = (size * 0.2, BLACK) if path.lit else (size * 0.08, GREY if lighted else BLACK)
-    ends = f' data-from="{safe(path.ends[0])}" data-to="{safe(path.ends[1])}"' if path.ends else ""
-    stroke = f'stroke="{colour}" stroke-width="{thick:.2f}"'
-    return f'<path class="way" d="M{points}" fill="none" {stroke}{ends} marker-end="url(#tip)"/>'
 
 
 def _box_drawn(box: _Box, x: float, y: float, size: float, lighted: bool) -> Iterator[str]:

@@ -1,18 +1,18 @@
 """The question graph as text in the open formats that other programs lay out: DOT (Graphviz) and Mermaid.
 
-Nodes and edges are those of `engine.question_graph`: questions, the end of each part, endings.
+Nodes and edges are those of `engine.question_graph`: questions, the end of each part, endings; a test holds them to it.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import pairwise
 
-from msgspec import Struct
-
-from advisor.engine.question_graph import question_graph
-from advisor.model.ruleset import Node, RuleSet, Ruling, Verdict
-from advisor.tools.graph_words import OTHERWISE, short_condition
+from advisor.engine.question_graph import END
+from advisor.model.ruleset import Node, RuleSet, Verdict
+from advisor.tools.graph_view import GraphPicture, PartPicture, graph_picture
+from advisor.tools.graph_words import short_condition
 from advisor.wording.verdict_card import VERDICT_SIGNS
 
 #: Fill and stroke by verdict; the word stands in every label as well.
@@ -24,29 +24,19 @@ COLOURS = {
 }
 
 
-class _Place(Struct, frozen=True):
-    """A node of the text: its id, the lines of its label, the part that it stands in, and an ending's verdict."""
-
-    id: str
-    lines: tuple[str, ...]
-    part: str = ""
-    verdict: Verdict | None = None
-
-
 def dot_text(rules: RuleSet) -> str:
     """The graph in DOT, each part a cluster."""
-    rows = [f"digraph {_quoted(rules.about.id)} {{", "  rankdir=TB;", '  node [shape=box, fontname="sans-serif"];']
-    places = list(_places(rules))
-    for part in rules.parts:
+    picture = graph_picture(rules)
+    rows = [f"digraph {_quoted(rules.about.id)} {{", "  rankdir=TB;", '  node [shape=box, fontname="Helvetica"];']
+    for part in picture.parts:
         rows += [f"  subgraph {_quoted(f'cluster_{part.id}')} {{", f"    label={_quoted(part.id)};"]
-        rows += [f"    {_quoted(each.id)} [label={_quoted(*each.lines)}];" for each in places if each.part == part.id]
+        rows += [f"    {_quoted(name)} [label={_quoted(*lines)}];" for name, *lines in _places(part)]
         rows.append("  }")
-    for each in places:
-        if each.verdict is not None:
-            fill, stroke = COLOURS[each.verdict]
-            style = f'style=filled, fillcolor="{fill}", color="{stroke}", fontcolor="{stroke}"'
-            rows.append(f"  {_quoted(each.id)} [label={_quoted(*each.lines)}, {style}];")
-    for start, end, words in _edges(rules):
+    for verdict, name, _ in picture.endings:
+        fill, stroke = COLOURS[verdict]
+        style = f'style=filled, fillcolor="{fill}", color="{stroke}", fontcolor="{stroke}"'
+        rows.append(f"  {_quoted(f'ending:{name}')} [label={_quoted(VERDICT_SIGNS[verdict], name)}, {style}];")
+    for start, end, words in _edges(rules, picture):
         label = f" [label={_quoted(words)}]" if words else ""
         rows.append(f"  {_quoted(start)} -> {_quoted(end)}{label};")
     return "\n".join([*rows, "}"]) + "\n"
@@ -54,55 +44,42 @@ def dot_text(rules: RuleSet) -> str:
 
 def mermaid_text(rules: RuleSet) -> str:
     """The graph as a Mermaid flowchart, each part a subgraph. An id is written with `_` for `-` and `__` for `:`."""
-    rows, places = ["flowchart TB"], list(_places(rules))
-    for part in rules.parts:
-        rows.append(f'  subgraph part_{_mermaid_id(part.id)}["{_escaped(part.id)}"]')
-        rows += [f"    {_mermaid_node(each)}" for each in places if each.part == part.id]
+    picture = graph_picture(rules)
+    rows = ["flowchart TB"]
+    for part in picture.parts:
+        rows.append(f'  subgraph part_{part.id.replace("-", "_")}["{_escaped(part.id)}"]')
+        rows += [f"    {_mermaid_node(name, *lines)}" for name, *lines in _places(part)]
         rows.append("  end")
-    rows += [f"  {_mermaid_node(each)}:::{each.verdict}" for each in places if each.verdict is not None]
-    for start, end, words in _edges(rules):
+    for verdict, name, _ in picture.endings:
+        rows.append(f"  {_mermaid_node(f'ending:{name}', VERDICT_SIGNS[verdict], name)}:::{verdict}")
+    for start, end, words in _edges(rules, picture):
         label = f'|"{_escaped(words)}"|' if words else ""
         rows.append(f"  {_mermaid_id(start)} -->{label} {_mermaid_id(end)}")
-    for verdict, (fill, stroke) in COLOURS.items():
-        rows.append(f"  classDef {verdict} fill:{fill},stroke:{stroke},color:{stroke}")
+    for each, (fill, stroke) in COLOURS.items():
+        rows.append(f"  classDef {each} fill:{fill},stroke:{stroke},color:{stroke}")
     return "\n".join(rows) + "\n"
 
 
-def _places(rules: RuleSet) -> Iterator[_Place]:
-    for name in question_graph(rules):
-        kind, _, rest = name.rpartition(":")
-        if kind == "ending":
-            verdict = rules.endings[rest].verdict
-            yield _Place(name, (VERDICT_SIGNS[verdict], rest), verdict=verdict)
-        elif kind == "part":
-            yield _Place(name, (f"end of {rest}",), rest)
-        else:
-            node = rules.nodes[name]
-            question = rules.questions.get(node.asks)
-            yield _Place(name, (name, question.name if question else "not asked"), node.part)
+def _places(part: PartPicture) -> Iterator[tuple[str, ...]]:
+    """The nodes of a part and its end, each with the lines of its label."""
+    yield from ((card.id, card.id, card.name) for card in part.cards)
+    yield f"part:{part.id}", f"end of {part.id}"
 
 
-def _edges(rules: RuleSet) -> Iterator[tuple[str, str, str]]:
+def _edges(rules: RuleSet, picture: GraphPicture) -> Iterator[tuple[str, str, str]]:
     """Each edge with its condition in few words."""
-    for start, end in question_graph(rules).edges:
-        node = rules.nodes.get(start)
-        if node is not None and end.startswith("ending:"):
-            yield start, end, _brought_by(node, end.removeprefix("ending:"), rules)
-        elif node is not None:
-            target = "end" if end.startswith("part:") else end
-            yield start, end, _way_words(node, target, rules)
-        elif end.startswith("ending:"):
-            yield start, end, "no ruling decides"
+    for part, following in pairwise((*picture.parts, None)):
+        assert part is not None
+        end = f"part:{part.id}"
+        for card in part.cards:
+            yield from ((card.id, end if way.to == END else way.to, way.short) for way in card.ways)
+            for name in dict.fromkeys(chip.name for chip in card.chips if chip.name in rules.endings):
+                yield card.id, f"ending:{name}", _brought_by(rules.nodes[card.id], name, rules)
+        if following is not None:
+            entered = next(each for each in rules.parts if each.id == following.id)
+            yield end, entered.starts, short_condition(entered.when, rules) if entered.when is not None else ""
         else:
-            when = next(part.when for part in rules.parts if part.starts == end)
-            yield start, end, short_condition(when, rules) if when is not None else ""
-
-
-def _way_words(node: Node, target: str, rules: RuleSet) -> str:
-    if len(node.next) == 1:
-        return ""
-    whens = [edge.when for edge in node.next if edge.to == target]
-    return "; or ".join(short_condition(when, rules) if when is not None else OTHERWISE for when in whens)
+            yield from ((end, f"ending:{chip.name}", "no ruling decides") for chip in picture.ends)
 
 
 def _brought_by(node: Node, ending: str, rules: RuleSet) -> str:
@@ -112,11 +89,9 @@ def _brought_by(node: Node, ending: str, rules: RuleSet) -> str:
         return short_condition(certain[0].when, rules)
     if certain:
         return f"{len(certain)} rulings"
-    return "in doubt" if any(_doubts(ruling, ending) for ruling in node.rulings) else "can't tell"
-
-
-def _doubts(ruling: Ruling, ending: str) -> bool:
-    return ending in (ruling.in_doubt, ruling.doubt_ending)
+    return (
+        "in doubt" if any(ending in (ruling.in_doubt, ruling.doubt_ending) for ruling in node.rulings) else "can't tell"
+    )
 
 
 def _quoted(*lines: str) -> str:
@@ -124,8 +99,8 @@ def _quoted(*lines: str) -> str:
     return '"' + r"\n".join(line.replace("\\", "\\\\").replace('"', r"\"") for line in lines) + '"'
 
 
-def _mermaid_node(place: _Place) -> str:
-    return f'{_mermaid_id(place.id)}["{"<br/>".join(_escaped(line) for line in place.lines)}"]'
+def _mermaid_node(name: str, *lines: str) -> str:
+    return f'{_mermaid_id(name)}["{"<br/>".join(_escaped(line) for line in lines)}"]'
 
 
 def _mermaid_id(name: str) -> str:

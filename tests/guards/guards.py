@@ -40,6 +40,7 @@ ONLY: dict[str, str] = {
     "random": "",
     "cryptography": "advisor.journal.signing",
     "pyarrow": "advisor.journal.parquet",
+    "grandalf": "advisor.report.graph_svg",
 }
 #: Rows from which the clock and the environment may be looked at; elsewhere they are passed in.
 MAY_LOOK_ROUND = frozenset({"cli", "commands", "tui", "console", "journal", "__main__"})

@@ -93,6 +93,7 @@ def test_packages_from_outside_are_imported_in_their_own_room_only() -> None:
         ("advisor.engine.facts", "from yaml import Node"),
         ("advisor.console.printers", "from rich.text import Text"),
         ("advisor.wording.verdict_card", "import sqlite3"),
+        ("advisor.tools.graph_view", "from grandalf.graphs import Graph"),
         ("advisor.work.record_text", "from jinja2 import Environment"),
     ],
 )

@@ -9,7 +9,7 @@ from types import ModuleType
 
 import pytest
 
-from advisor.commands.check import run
+from advisor.cli import main
 from advisor.loader.ruleset_loader import load_rule_set
 from advisor.tools import lint, verify
 from advisor.tools.check_docs import CheckDoc, docs_of
@@ -69,20 +69,20 @@ def test_the_sample_rules_themselves_are_sound() -> None:
 
 def test_a_problem_that_check_prints_is_explained_by_its_id(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     doc = next(doc for _, doc in DOCS if doc.id == "figure-in-wording")
-    assert run([str(edited(doc.fails, tmp_path / "rules"))]) == 1
+    assert main(["check", str(edited(doc.fails, tmp_path / "rules"))]) == 1
     name = capsys.readouterr().err.split(": ")[1]
-    assert run(["--explain", name]) == 0
+    assert main(["check", "--explain", name]) == 0
     said = capsys.readouterr().out
     assert all(text in said for text in (f"{name} (error): ", "Why it is bad: ", "PASS:\n", doc.fails, "sample_rules"))
 
 
 def test_every_id_is_listed_with_what_it_stands_for(capsys: pytest.CaptureFixture[str]) -> None:
-    assert run(["--list"]) == 0
+    assert main(["check", "--list"]) == 0
     listed = capsys.readouterr().out.splitlines()
     assert [line.split() for line in listed] == [[doc.id, doc.level, *doc.finds.split()] for _, doc in DOCS]
 
 
 def test_an_unknown_id_is_refused_with_the_nearest_ones(capsys: pytest.CaptureFixture[str]) -> None:
-    assert run(["--explain", "no-oder"]) == 2
+    assert main(["check", "--explain", "no-oder"]) == 2
     said = capsys.readouterr()
     assert "unknown-name" in said.err and "nearest   no-order" in said.err and not said.out

@@ -1,14 +1,7 @@
-"""What is printed on a sidewall, read as the trade reads it: size, class, load, speed, construction.
+"""What is printed on a sidewall, read as the trade reads it: size, class, load, speed, construction, pressures.
 
-Nothing is guessed: what the print does not give is None and is named in `missing`; words that were not
-understood are in `not_read`. Sources: marking clauses of UN R30 and UN R54 and the tables of `code_tables`
-and `size`; load range letters: rim-association tables, from memory.
-
-The pressures in a sidewall's print: the one that goes with the largest load, for a single tire and in a pair.
-
-Source: 49 CFR 571.119 S6.5(d), which has the load marked with its pressure, "single" and "dual" apart (from memory).
-
-What was typed from a sidewall, made even: capitals, single spaces, one x, slash and point.
+Nothing is guessed: what the print does not give is None and is named in `missing`; words that were not understood are
+in `not_read`. What was typed is first made even.
 """
 
 from __future__ import annotations

@@ -1,20 +1,6 @@
 """What a sidewall's print says beside the size: words, service description, class and load range.
 
-Class and load range of a tire by its size, words and service description, where they can be told.
-
-Sources: LT, C and half rim codes from UN R54 (C and LT from memory); P, T and ST prefixes and the nominal
-truck sizes from rim-association practice (from memory); that a passenger size with no mark is standard load:
-common practice. What pulls both ways is left open.
-
-The service description in a sidewall's print: load index, single and dual, and speed symbol.
-
-Source: order and meaning of the marks from UN R54 (single/dual, then the symbol; published, read in copies);
-brackets for open-ended Y from UN R30 (second-hand). The text is what sizes and words have left over.
-The words in a sidewall's print: load range, ply rating, tube, construction and the like.
-
-Sources: marking clauses of UN R54 (TUBELESS, REGROOVABLE, M+S, radial and diagonal signs: published, read in
-a copy) and UN R30 (REINFORCED, EXTRA LOAD: from memory); ply rating by load range letter: rim-association
-tables, from memory. The text is in the form of `parser.even`.
+Every text is in the form of `parser.even`. What pulls both ways is left open.
 """
 
 from __future__ import annotations

@@ -1,13 +1,6 @@
-"""The size in a sidewall's print: found, checked against the code tables, and written in one form.
+"""The size in a sidewall's print: found, checked against the code tables, written in one form, and its arithmetic.
 
-Source of the forms: marking clauses of UN R30 and UN R54 (C and LT marks and bias-belted B from memory).
-The text is in the form of `parser.even`.
-
-Size arithmetic: from the figures in a size to section height, overall diameter and turns per kilometre.
-
-Sources: UN R30 and UN R54, para 6.1 (the same as ISO 4000-1 and ISO 4209-1), for the formulas. Sizes without
-an aspect ratio are a table, never worked out: UN R54 Annex 5 and rim-association tables, standing from
-memory; 11R22.5 checked by hand.
+Sizes without an aspect ratio are a table, never worked out.
 """
 
 from __future__ import annotations
@@ -23,6 +16,7 @@ from advisor.domain.code_tables import TRUCK_HALF_CODES, is_rim_code, rim_figure
 from advisor.model.problems import Misread
 
 #: Radial sizes without an aspect ratio: section width on the measuring rim and overall diameter, both in mm.
+#: Source: UN R54 Annex 5 and rim-association tables, from memory; 11R22.5 checked by hand.
 TABLE_SIZES: dict[str, tuple[int, int]] = {
     "8R17.5": (208, 784), "8.5R17.5": (215, 802), "9.5R17.5": (240, 842), "8R19.5": (203, 859),
     "9R22.5": (229, 974), "10R22.5": (254, 1019), "11R22.5": (279, 1050), "12R22.5": (300, 1084),

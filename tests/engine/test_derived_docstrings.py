@@ -30,7 +30,7 @@ CASES = Path(__file__).parents[1] / "cases"
 KNOWN = {name for rules in RULES.values() for name in (*rules.questions, *rules.values)}
 #: How a unit of the registry is written in a docstring.
 WRITTEN = {"C": "°C", "": "count"}
-_WORD = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+_WORD = re.compile(r"(?<![\w-])[a-z0-9]+(?:-[a-z0-9]+)*(?![\w-])")
 _HOLE = {"tread-width": "220 mm", "casing-thickness": "22 mm", "injury-angle": "20 deg", "injury-zone": "crown",
          "injury-length": "5 mm", "lean": "1:30", "unit-turn": "10 deg"}  # fmt: skip
 _OLD = {"sound": "yes", "clock": "8:00", "offset": "0 mm", "unit-length": "70 mm", "unit-width": "60 mm",
@@ -115,6 +115,8 @@ def doc_faults(function: str, found: Registered, reads: set[str], figures: set[s
     }
     faults = [f"reads {name}" for name in sorted(reads - told)]
     faults += [f"no question: {name}" for name in sorted(told - KNOWN) if "-" in name]
+    may = {*found.reads, *found.may_read, *(name for _, names in found.read_with for name in names)}
+    faults += [f"not as registered: {name}" for name in sorted(may ^ (told & KNOWN))]
     faults += [f"figure {name}" for name in sorted(figures ^ named)]
     given = found.outcomes if len(found.outcomes) < len("ABCDEFGHJKLMN") else ()
     units = (WRITTEN.get(found.unit, found.unit),) if found.quantity else ()
@@ -157,10 +159,14 @@ def test_what_a_docstring_leaves_out_or_makes_up_is_found() -> None:
         length in cm
         """
 
-    found = doc_faults("half", Registered(half, quantity="length", unit="mm"), {"offset", "lean"}, {"crown-edge"})
+    found = doc_faults(
+        "half", Registered(half, ("clock",), quantity="length", unit="mm"), {"offset", "lean"}, {"crown-edge"}
+    )
     assert found == [
         "half: reads lean",
         "half: no question: of-fset",
+        "half: not as registered: clock",
+        "half: not as registered: offset",
         "half: figure crown-edge",
         "half: figure edge",
         "half: gives mm",
