@@ -232,7 +232,7 @@ def _entries(db: sqlite3.Connection, checked: Checked, against: Against, foreign
                 yield from _signature(entry, place, link, against.key)
             found = yield from words.of(entry, place)
             if sound:
-                follow(fresh, entry, found, find=False)
+                follow(fresh, entry, found)
         checked.head = chain.hex()
         checked.consultations, checked.signed, checked.not_signed = ends.counted()
         yield from _branches(db, ends.branches())

@@ -26,11 +26,6 @@ def test_sources_lists_every_limit_and_says_what_rests_on_memory(capsys):
     assert all(source.title[:40] in said for source in rules.sources.values())
 
 
-def test_check_finds_nothing_in_the_shipped_rules(capsys):
-    assert cli.main(["check", "us-road"]) == 0
-    assert "nothing found" in capsys.readouterr().out
-
-
 def test_the_networkx_graph_holds_the_same_ways_as_the_walk():
     from advisor.engine.evaluator import Judge
 

@@ -108,7 +108,7 @@ def pour_fleet(folder: Path, by: Judge, count: int, seed: int = 5) -> None:
             chain = chain_of(chain, seq, link, each.consultation)
             entry = Entry(seq, each.consultation, step, each.at, each.kind, each.rules, each.body, link, chain)
             insert(db, entry)
-            follow(db, entry, dict(zip([each.kind], (one.words for one in each.private), strict=False)), find=False)
+            follow(db, entry, dict(zip([each.kind], (one.words for one in each.private), strict=False)))
             kept += [(one.commitment, one.salt, one.words) for one in each.private]
     db.executemany("INSERT INTO private(commitment, salt, words) VALUES (?, ?, ?)", sorted(kept))
     fill_finder(db)

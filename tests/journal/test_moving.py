@@ -43,7 +43,7 @@ def _export(folder: Path, file: Path, *words: str) -> bytes:
     return file.read_bytes()
 
 
-@settings(max_examples=9, deadline=None, phases=NO_SHRINK)
+@settings(max_examples=5, deadline=None, phases=NO_SHRINK)
 @given(
     talks=st.lists(st.lists(st.sampled_from(WAYS), min_size=1, max_size=25), min_size=1, max_size=4),
     names=st.lists(st.sampled_from(ODD), min_size=4, max_size=4),
@@ -224,7 +224,7 @@ def test_a_told_verdict_must_be_the_one_judged(tmp_path: Path) -> None:
     assert _ids(tmp_path / "b") == []
 
 
-@settings(max_examples=24, deadline=None, phases=NO_SHRINK)
+@settings(max_examples=12, deadline=None, phases=NO_SHRINK)
 @given(data=st.binary(max_size=400), way=st.sampled_from([".jsonl", ".csv", ".parquet"]), cut=st.integers(0, 2000))
 def test_any_file_to_import_ends_calmly(
     tmp_path_factory: pytest.TempPathFactory, data: bytes, way: str, cut: int

@@ -39,6 +39,7 @@ from advisor.model.saved import Saved
 from advisor.nlu.case_of import as_json, as_yaml_lines
 from advisor.nlu.pipeline import Listener
 from tests.journal.record_support import SAID, TODAY, journal_in
+from tests.longer import first
 
 RULE_SETS = ("us-road", "uk-road", "demo-shop")
 BARE = ("2", "9", "8-10", "about 9", "9, 8, 7", "3 or 4", "5.5", "10±2", "7; 8/32; 6 mm", "2…3", "about 3 or 4")
@@ -228,13 +229,13 @@ def _printed(*words: str) -> str:
     return out.getvalue()
 
 
-@pytest.mark.parametrize("text", BARE)
+@pytest.mark.parametrize("text", first(5, BARE))
 def test_a_bare_tread_depth_is_recorded_and_comes_back(tmp_path: Path, text: str) -> None:
     (consultation,) = _typed_in("us-road", {"tread-depth": text})
     _comes_back(tmp_path, consultation, "us-road")
 
 
-@settings(max_examples=5, deadline=None)
+@settings(max_examples=3, deadline=None)
 @given(rules=st.sampled_from(RULE_SETS), data=st.data())
 def test_any_texts_that_are_taken_come_back_from_a_record(
     rules: str, data: st.DataObject, tmp_path_factory: pytest.TempPathFactory

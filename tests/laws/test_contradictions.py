@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from typing import Any
 
 import pytest
@@ -42,6 +43,7 @@ FIGURES = {
 EACH = pytest.mark.parametrize("what", FIGURES)
 
 
+@cache
 def plain(what: str, rules: str, **more: str) -> Talk:
     """The tire in plain lines, with the figures questioned and further answers."""
     tire, said, _, _ = FIGURES[what]

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import io
 import random
-import subprocess
-import sys
 from collections.abc import Iterable
+from contextlib import redirect_stdout
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
+from advisor.cli import main
 from advisor.console.journal_lines import PlainRecording
 from advisor.console.session_lines import converse
 from advisor.dialogue.session import Consultation
@@ -20,6 +21,7 @@ from advisor.journal.resume import begin_recording
 from advisor.tools.case_writer import case_text
 from tests.laws.ledger import TODAY, Player, answers_of, judge_of, play, played
 from tests.laws.talking import TRUCK, talked
+from tests.longer import first
 from tests.tui.driving import Screen, drive
 
 STEPS = 30
@@ -46,7 +48,7 @@ async def typed(screen: Screen, player: Player, line: str) -> None:
         await screen.press("escape")
 
 
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("seed", first(2, range(12)))
 def test_the_case_on_the_screen_is_what_was_said_last(seed: int) -> None:
     async def steps(screen: Screen) -> None:
         player = Player(screen.desk.consultation, 1000 + seed, STEPS, anew=0)
@@ -74,7 +76,7 @@ def heard_of(
 
 
 @pytest.mark.parametrize("rules", ["us-road", "uk-road"])
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", first(3, range(12)))
 def test_taken_up_in_the_middle_it_says_the_same_from_there_on(rules: str, seed: int, tmp_path: Path) -> None:
     """Stopped after any line and taken up from the journal: each line after says what it says without a stop."""
     lines = played(rules, seed).typed
@@ -109,9 +111,10 @@ def test_a_record_of_another_laptop_that_is_imported_changes_no_case_of_ours(tmp
 
 def run(words: list[str]) -> str:
     """What the program says to a command."""
-    done = subprocess.run([sys.executable, "-m", "advisor", *words], capture_output=True, text=True, timeout=60)
-    assert done.returncode == 0, done.stderr
-    return done.stdout
+    out = io.StringIO()
+    with redirect_stdout(out):
+        assert main(words) == 0
+    return out.getvalue()
 
 
 @pytest.mark.parametrize("question", ["what if the angle were 40 degrees", "why", "how sure", "why not repair"])
@@ -124,7 +127,7 @@ def test_a_question_about_a_case_file_changes_neither_file_nor_verdict(question:
 
 
 @pytest.mark.parametrize("rules", ["us-road", "uk-road"])
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", first(4, range(20)))
 def test_what_a_journal_gives_back_is_what_was_said_last(rules: str, seed: int, tmp_path: Path) -> None:
     journal = Journal(tmp_path, lambda: datetime(2026, 3, 14, 9, 0, tzinfo=UTC))
     keeper = begin_recording(journal, judge_of(rules).rules)

@@ -14,7 +14,8 @@ from advisor.model.case import Case
 from advisor.tools.case_writer import case_text
 from tests.laws.ledger import TODAY, Player, answers_of, judge_of, played
 
-SEEDS = range(20)
+#: Sequences of each rule set; with --long more.
+SEEDS, MORE_SEEDS = range(12), range(60)
 RULES = ("us-road", "uk-road", "demo-shop")
 
 
@@ -23,19 +24,20 @@ def shown(player: Player) -> str:
 
 
 @pytest.mark.parametrize("rules", RULES)
-def test_the_case_is_what_was_said_last(rules: str) -> None:
-    for seed in SEEDS:
+def test_the_case_is_what_was_said_last(rules: str, long: bool) -> None:
+    for seed in MORE_SEEDS if long else SEEDS:
         player = played(rules, seed)
         assert not player.ledger.differs(player.consultation.case, judge_of(rules).rules), (seed, shown(player))
         assert player.consultation.case.skipped == player.ledger.left, (seed, shown(player))
-    counts = sum((played(rules, seed).count for seed in SEEDS), Counter())
-    print(f"\n{rules}: {len(SEEDS)} sequences, {sum(counts.values())} lines: {dict(counts.most_common())}")
+    seeds = MORE_SEEDS if long else SEEDS
+    counts = sum((played(rules, seed).count for seed in seeds), Counter())
+    print(f"\n{rules}: {len(seeds)} sequences, {sum(counts.values())} lines: {dict(counts.most_common())}")
     assert {"hedged", "left", "drop", "change", "skip", "confirm take", "confirm yes"} <= set(counts)
 
 
 @pytest.mark.parametrize("rules", RULES)
-def test_what_is_listed_as_left_out_was_left_out_and_is_no_answer(rules: str) -> None:
-    for seed in SEEDS:
+def test_what_is_listed_as_left_out_was_left_out_and_is_no_answer(rules: str, long: bool) -> None:
+    for seed in MORE_SEEDS if long else SEEDS:
         player = played(rules, seed)
         consultation = player.consultation
         listed = {key for key, _ in consultation.left_out}
@@ -55,8 +57,8 @@ def judged(case: Case, rules: str) -> str:
 
 
 @pytest.mark.parametrize("rules", RULES)
-def test_what_is_listed_as_answered_is_what_is_judged(rules: str) -> None:
-    for seed in SEEDS:
+def test_what_is_listed_as_answered_is_what_is_judged(rules: str, long: bool) -> None:
+    for seed in MORE_SEEDS if long else SEEDS:
         consultation = played(rules, seed).consultation
         rows = consultation.answered
         assert {row[0] for row in rows} == set(answers_of(consultation.case))
@@ -66,8 +68,8 @@ def test_what_is_listed_as_answered_is_what_is_judged(rules: str) -> None:
 
 
 @pytest.mark.parametrize("rules", RULES)
-def test_a_case_file_of_what_stands_is_judged_the_same(rules: str) -> None:
-    for seed in SEEDS:
+def test_a_case_file_of_what_stands_is_judged_the_same(rules: str, long: bool) -> None:
+    for seed in MORE_SEEDS if long else SEEDS:
         consultation = played(rules, seed).consultation
         text = case_text(consultation.case, judge_of(rules).rules)
         (one,) = split_cases(text, "case.yaml")

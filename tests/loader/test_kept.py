@@ -137,7 +137,7 @@ def test_whatever_befalls_a_copy_or_its_files_the_yaml_counts(
     assert read
 
 
-DAMAGED_COPIES = 300
+DAMAGED_COPIES = 100
 
 
 def test_no_copy_with_a_damaged_byte_judges(folder: Path, copies: Path, monkeypatch: pytest.MonkeyPatch) -> None:

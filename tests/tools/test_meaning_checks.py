@@ -26,8 +26,9 @@ SHIPPED = ("us-road", "uk-road", "demo-shop")
 
 
 @pytest.mark.parametrize("name", SHIPPED)
-def test_nothing_is_found_in_what_is_shipped(name: str) -> None:
+def test_nothing_is_found_in_what_is_shipped(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run([name]) == 0
+    assert "nothing found" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("name", SHIPPED)

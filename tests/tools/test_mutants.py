@@ -7,10 +7,12 @@ from functools import lru_cache
 import pytest
 
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from tests.longer import first
 from tests.tools.mutants import Mutant, Noticing, mutants, of_a_ruling_or_limit
 
-#: So many of all mutants are tried here; `mutants.py` tries every one.
-SAMPLE = 16
+#: So many of all mutants are tried with --long, spread over all; a sixth of them without. `mutants.py` tries every one.
+SAMPLE = 48
+SPREAD = sorted(range(SAMPLE), key=lambda number: (number % 6, number))
 
 
 @lru_cache(maxsize=1)
@@ -24,7 +26,7 @@ def every() -> tuple[Mutant, ...]:
     return tuple(mutant for mutant in mutants(rules) if of_a_ruling_or_limit(mutant[0], rules))
 
 
-@pytest.mark.parametrize("number", range(SAMPLE))
+@pytest.mark.parametrize("number", first(8, SPREAD))
 def test_a_fault_is_noticed(number: int) -> None:
     """The cheapest is asked first: which of the three notices it is for the table."""
     name, mutant = every()[number * len(every()) // SAMPLE]

@@ -55,8 +55,3 @@ def test_a_slip_gives_its_problem_at_its_place(slip: Slip, tmp_path: Path) -> No
 
 def test_there_are_at_least_sixty() -> None:
     assert len({slip.name for slip in SLIPS}) >= 60
-
-
-def test_the_shipped_rule_sets_have_none() -> None:
-    for name in ("us-road", "uk-road", "demo-shop"):
-        assert found(trees_folder() / name) == []

@@ -11,4 +11,5 @@ import pytest
 def faults_until(request: pytest.FixtureRequest) -> float:
     """When a test stops making further faults, by the monotonic clock; each makes some in any case."""
     tests = sum("faults_until" in item.fixturenames for item in request.session.items)  # type: ignore[attr-defined]
-    return time.monotonic() + float(request.config.getoption("--faults-seconds")) / tests
+    seconds = request.config.getoption("--faults-seconds") or (60 if request.config.getoption("--long") else 6)
+    return time.monotonic() + float(seconds) / tests
