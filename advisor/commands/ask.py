@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable
 
 from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.console.session_lines import message_lines, says_of
 from advisor.engine.evaluator import Judge
 from advisor.loader.cache import ready
 from advisor.model.problems import Place, Problem, Problems, json_shown, shown
+from advisor.wording.messages import Message
 
 HELP = """advisor ask CASE "QUESTION" - a question about a case; CASE is a file, or - for standard input
 
@@ -49,29 +50,23 @@ def run(words: list[str]) -> int:
 
     question = " ".join(options.words[1:])
     found_answer = told(judge, case, judge.judge(case), question)
-    if found_answer is None or not found_answer.kind:
-        lines = found_answer.lines if found_answer else (_KNOWN,)
+    if found_answer is None or found_answer.kind == "complaint":
+        answer = found_answer or Message("complaint", (_KNOWN,))
         problem = Problem(
-            "not-understood", Place("command line"), f'"{shown(question, 80)}"', " ".join(lines), "see --help"
+            "not-understood", Place("command line"), f'"{shown(question, 80)}"', " ".join(answer.texts), "see --help"
         )
         complain([problem])
         if "--json" in options.flags:
-            _print(question, "", lines, ())
+            _print(question, answer)
         return 2
     if "--json" in options.flags:
-        _print(question, found_answer.kind, found_answer.lines, found_answer.parts)
+        _print(question, found_answer)
     else:
-        _write(found_answer.lines)
+        sys.stdout.writelines(f"{line}\n" for line in message_lines(found_answer))
     return 0
 
 
-def _print(question: str, kind: str, lines: Iterable[str], parts: Iterable[object]) -> None:
-    row = {"question": question, "kind": kind or None, "says": "\n".join(lines), "parts": list(parts)}
+def _print(question: str, answer: Message) -> None:
+    kind = answer.kind if answer.kind != "complaint" else None
+    row = {"question": question, "kind": kind, "says": says_of(answer), "parts": list(answer.parts)}
     sys.stdout.write(json_shown(row) + "\n")
-
-
-def _write(lines: Iterable[str]) -> None:
-    from advisor.console.session_lines import message_lines
-    from advisor.wording.messages import Message
-
-    sys.stdout.writelines(f"{line}\n" for line in message_lines(Message("why", tuple(lines))))

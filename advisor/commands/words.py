@@ -38,6 +38,6 @@ def run(words: list[str]) -> int:
         return 0
     messages = [explain_word(term, judge) for term in options.words]
     for message in messages:
-        for line in message.lines:
+        for line in message.texts:
             sys.stdout.write("\n".join(wrapped(line, "", "  ")) + "\n")
     return 1 if any(message.kind == "complaint" for message in messages) else 0

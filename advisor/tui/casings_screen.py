@@ -19,8 +19,8 @@ from advisor.drawings.selection import left_out_lines, places_together, terminal
 from advisor.engine.evaluator import Judge
 from advisor.journal.casing_history import (
     CasingVisit,
-    detail_lines,
-    overview_lines,
+    details_of,
+    overview,
     same_code,
     visit_of,
     visits_of,
@@ -35,6 +35,7 @@ from advisor.tui.keymap import KeyHint
 from advisor.tui.lines_view import LinesView
 from advisor.tui.status import KeysBar, Sign, Standing
 from advisor.tui.text_blocks import AS_IT_IS, BLANK, Line, Para, wrap
+from advisor.wording.blocks import under
 
 #: Columns of the list with their widths; what is left over goes to the last one.
 _COLUMNS = (("day", 10), ("verdict", 12), ("casing", 18), ("technician", 14), ("plate", 10), ("record", 17))
@@ -86,21 +87,19 @@ def _cut(text: str, room: int) -> str:
 def page_of(db: Connection, chosen: Summary, judge: Judge, width: int) -> Iterator[Para]:
     """A casing's page, or a single record's where it names no casing."""
     visits = visits_of(db, chosen.casing) if chosen.casing else [visit_of(db, chosen)]
-    first, *rest = overview_lines(chosen.casing or f"not named, record {chosen.id}", visits)
-    yield Para(first, "title", indent=1)
-    yield from (Para(line.strip(), "strong", indent=3) for line in rest)
+    head = overview(chosen.casing or f"not named, record {chosen.id}", visits)
+    yield Para(head.text, "title", indent=1)
+    yield from (Para(each.said, "strong", indent=3) for each in under(head))
     if others := same_code(db, visits):
         names = ", ".join(each.id for each in others[:5])
         yield Para(f"Without a name and with the same code, so it may be this casing: {names}.", "note", indent=1)
     yield BLANK
     yield from _drawn(visits, judge, width)
-    for line in detail_lines(visits, judge):
-        if line.startswith(" "):
-            name, colon, text = line.strip().partition(": ")
-            yield Para(text if colon else name, "", f"{name}: " if colon else "", "label", 3)
-        else:
-            yield BLANK
-            yield Para(line, "title", indent=1)
+    for visit in details_of(visits, judge):
+        yield BLANK
+        yield Para(visit.text, "title", indent=1)
+        for detail in under(visit):
+            yield Para(detail.text, "", f"{detail.lead}: " if detail.lead else "", "label", 3)
 
 
 def _drawn(visits: list[CasingVisit], judge: Judge, width: int) -> Iterator[Para]:

@@ -17,12 +17,14 @@ from advisor.dialogue.ruleset_comparison import (
     agree,
     differences,
     judged_beside,
+    problem_blocks,
     table,
 )
 from advisor.model.problems import Problems, shown
 from advisor.tui.lines_view import LinesView
 from advisor.tui.status import Sign
 from advisor.tui.text_blocks import BLANK, Line, Para, wrap
+from advisor.wording.blocks import texts
 from advisor.wording.verdict_card import VERDICT_SIGNS
 
 if TYPE_CHECKING:
@@ -71,7 +73,7 @@ class BesideScreen(Screen[None]):
         try:
             judged, notes = judged_beside(self.desk.consultation)
         except Problems as problems:
-            judged, notes = [], [line for problem in problems.problems for line in problem.lines()]
+            judged, notes = [], list(texts(problem_blocks(problems)))
         except Exception as error:
             judged, notes = [], [shown(f"The other rules can't be shown ({type(error).__name__}: {error})")]
         self.app.call_from_thread(self._show, judged, notes)
@@ -102,8 +104,8 @@ class BesideScreen(Screen[None]):
                 yield BLANK
                 yield Para("Where and why they differ", "title", indent=1)
             yield Para(difference.label, "strong", indent=1)
-            for rules, texts in difference.says:
-                yield from (Para(text, "", f"{rules}: ", "label", 3) for text in texts)
+            for rules, said in difference.says:
+                yield from (Para(text, "", f"{rules}: ", "label", 3) for text in said)
 
     def action_leave(self) -> None:
         """Back to the conversation."""

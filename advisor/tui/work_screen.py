@@ -13,13 +13,14 @@ from textual.widgets import Input
 
 from advisor.dialogue.session import LONGEST_LINE
 from advisor.dialogue.talk_commands import say
-from advisor.dialogue.work_steps import plan_of, running_timers, step_lines, timer_in_words
+from advisor.dialogue.work_steps import plan_of, running_timers, step_block, timer_in_words
 from advisor.loader.answer_codec import plain
 from advisor.model.ruleset import Verdict
 from advisor.tui.lines_view import LinesView
 from advisor.tui.rendering import message_turn
 from advisor.tui.status import Sign, Standing
 from advisor.tui.text_blocks import BLANK, Para, wrap
+from advisor.wording.blocks import under
 from advisor.wording.messages import Message
 from advisor.work.progress import key_of
 
@@ -28,8 +29,8 @@ if TYPE_CHECKING:
 
 _KEYS_LINE = "Enter tick  Esc back  note WORDS  found WHAT  timer  untick  report  PgUp/PgDn"
 MOST_TIMERS = 3
-#: How a line of a step looks, by the word that it begins with.
-_STYLES = {"Caution": "note", "Restriction": "note", "HOLD": "wrong", "Figure": "quiet"}
+#: How what belongs to a step looks, by its role.
+_STYLES = {"caution": "note", "hold": "wrong", "figure": "quiet"}
 #: Lines that only move in the work; they don't go into the conversation.
 _MOVES = frozenset({"work", "tick", "untick", "timer", "work log"})
 
@@ -140,10 +141,11 @@ class WorkScreen(Screen[None]):
         if place is None:
             yield Para(f"All {len(plan)} steps are done. Type report for the record.", "strong")
             return
-        head, *rest = step_lines(consultation, plan, place)
-        yield Para(head, "title")
-        for line in (line for line in rest if not line.strip().startswith("Timer (")):
-            yield Para(line.strip(), _STYLES.get(line.strip().partition(":")[0], ""), indent=2)
+        step = step_block(consultation, plan, place)
+        yield Para(step.text, "title")
+        for detail in under(step):
+            if detail.role != "timer":
+                yield Para(detail.said, _STYLES.get(detail.role, ""), indent=2)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Ticks with an empty line; says what was typed otherwise, and goes back when there is no more work."""
