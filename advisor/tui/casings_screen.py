@@ -33,6 +33,7 @@ from advisor.model.problems import shown
 from advisor.tui.answer_input import AnswerLine
 from advisor.tui.keymap import KeyHint
 from advisor.tui.lines_view import LinesView
+from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.status import KeysBar, Sign, Standing
 from advisor.tui.text_blocks import AS_IT_IS, BLANK, Line, Para, wrap
 from advisor.wording.blocks import under
@@ -266,62 +267,50 @@ class CasingsScreen(Screen[None]):
         self.app.simulate_key(event.key.key)
 
 
-class CasingPage(Screen[str]):
+class CasingPage(ReadingScreen[str]):
     """One casing's history. Gives the casing's name when it was taken for the open consultation."""
 
     CSS = LIST_CSS
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,backspace,enter,q", "leave", "back"),
+        Binding("backspace,enter,q", "leave", "back"),
         Binding("f4", "take", "take"),
-        Binding("up", "read(-1)", "up"),
-        Binding("down", "read(1)", "down"),
-        Binding("pageup", "page(-1)", "page up"),
-        Binding("pagedown,space", "page(1)", "page down"),
+        Binding("space", "page(1)", "page down"),
         Binding("home", "page(-9999)", "to the top"),
         Binding("end", "page(9999)", "to the end"),
     ]
 
     def __init__(self, db: Connection, chosen: Summary, judge: Judge, take: Take | None) -> None:
-        super().__init__()
+        super().__init__("page")
         self.db, self.chosen, self.judge, self.can_take = db, chosen, judge, take is not None and bool(chosen.casing)
-        self.page = LinesView("page")
         self.title_bar = Standing("page-title")
         self.keys = KeysBar("page-keys")
 
     def compose(self) -> ComposeResult:
         """The widgets, from top to bottom."""
         yield self.title_bar
-        yield self.page
+        yield self.view
         yield self.keys
 
     def on_mount(self) -> None:
         """Shows the keys; the page itself comes once its width is known."""
         self.keys.show([_READ, *([_TAKE] if self.can_take else []), _BACK])
 
-    def on_lines_view_resized(self) -> None:
+    def show(self) -> None:
         """Draws the page at this width."""
-        width = self.page.text_width
+        width = self.view.text_width
         try:
-            self.page.show(wrap(page_of(self.db, self.chosen, self.judge, width), width), self.page.top)
+            self.view.show(wrap(page_of(self.db, self.chosen, self.judge, width), width), self.view.top)
         except UNUSABLE as error:
-            self.page.show(wrap([Para(f"The journal can't be read ({shown(str(error), 80)}).", "wrong")], width), 0)
+            self.view.show(wrap([Para(f"The journal can't be read ({shown(str(error), 80)}).", "wrong")], width), 0)
         self._show_place()
 
     def _show_place(self) -> None:
         name = shown(self.chosen.casing or self.chosen.id, 60)
-        self.title_bar.show(f"History of {name}", "more: PgDn" if self.page.more_below else "")
+        self.title_bar.show(f"History of {name}", "more: PgDn" if self.view.more_below else "")
 
     def on_lines_view_scrolled(self) -> None:
         """Says whether there is more to read."""
         self._show_place()
-
-    def action_read(self, step: int) -> None:
-        """Reads on by a line."""
-        self.page.scroll_lines(step)
-
-    def action_page(self, step: int) -> None:
-        """Reads on by a screenful."""
-        self.page.scroll_lines(step * max(1, self.page.size.height - 2))
 
     def action_take(self) -> None:
         """Puts the open consultation under this casing."""
