@@ -18,7 +18,7 @@ PROMPT = "> "
 #: How a message of a kind begins.
 _SIGNS = {"complaint": "Not understood: ", "noted": "Noted: ", "reason": "Counts: "}
 #: The first of two columns: what can be typed, ahead of what it is for.
-_COLUMN = 15
+_LEAD_COLUMNS = 15
 
 
 def opening_lines(judge: Judge) -> list[str]:
@@ -98,7 +98,7 @@ def _block_lines(block: Block, sign: str) -> list[str]:
     """A block, and what belongs to it set in by two more."""
     lines: list[str] = []
     if block.role == "entry":
-        lines = wrapped(f"{block.lead:<{_COLUMN}}{block.text}", "  ", " " * (2 + _COLUMN))
+        lines = wrapped(f"{block.lead:<{_LEAD_COLUMNS}}{block.text}", "  ", " " * (2 + _LEAD_COLUMNS))
     elif block.text or not block.details:
         lines = wrapped(f"{sign}{block.said}", "  ", "  ")
     for detail in under(block):

@@ -8,13 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
+from msgspec.structs import replace
+
 from advisor.dialogue.session import Consultation
 from advisor.engine.decision import Judgement, PlannedStep
 from advisor.engine.evaluator import Judge
 from advisor.model.case import TIRE
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question
-from advisor.quick import replace
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.work.progress import Timer, key_of, time_left_in_words

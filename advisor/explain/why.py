@@ -21,7 +21,8 @@ from advisor.wording.explanation import Explanation, explain
 from advisor.wording.messages import Message, MessagePart
 from advisor.wording.verdict_card import basis_in_words, question_in_words, questions_in_words
 
-_COLUMNS = 78
+#: A text of a page is as wide as that, and what belongs under it.
+_OUTER_COLUMNS, _INNER_COLUMNS = 74, 70
 #: A screen of 24 lines, less the line that was typed.
 PAGE_LINES = 23
 #: So much of a long list of answers stands on the page; the rest is opened by name.
@@ -102,14 +103,14 @@ def _steps(reasons: Sequence[Reason], rules: RuleSet, room: int) -> list[Said]:
 def lines_taken(said: Iterable[Said]) -> int:
     """How many lines of a page blocks take, wrapped as the faces wrap them."""
     return sum(
-        (_taken(block.said, 4) if block.text or not block.details else 0)
-        + sum(_taken(each.said, 8) for each in under(block))
+        (_taken(block.said, _OUTER_COLUMNS) if block.text or not block.details else 0)
+        + sum(_taken(each.said, _INNER_COLUMNS) for each in under(block))
         for block in blocks_of(said)
     )
 
 
-def _taken(text: str, indent: int) -> int:
-    return len(textwrap.wrap(text, _COLUMNS - indent)) or 1
+def _taken(text: str, columns: int) -> int:
+    return len(textwrap.wrap(text, columns)) or 1
 
 
 def _shortest(found: Explanation, case: Case, judge: Judge) -> Iterator[Block]:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import yaml
+from msgspec import Struct, field
 
 from advisor.loader.reader import Notes, Section, text_of
 from advisor.loader.yaml_nodes import from_file
@@ -29,13 +30,11 @@ from advisor.model.ruleset import (
     Word,
     WorkedOut,
 )
-from advisor.quick import dataclass, field
 
 PLACEHOLDER = re.compile(r"\{([a-z0-9-]*)\}")
 
 
-@dataclass(frozen=True, slots=True)
-class Reference:
+class Reference(Struct, frozen=True):
     """A name used at a place, and the kinds of thing it may name, with spaces between."""
 
     kinds: str
@@ -47,8 +46,7 @@ class Reference:
     subject: str = ""
 
 
-@dataclass
-class Builder:
+class Builder(Struct):
     """The parts of a rule set while its files are read."""
 
     about: About | None = None

@@ -11,18 +11,17 @@ from pathlib import Path
 from typing import Any
 
 import yaml
+from msgspec import Struct, field
 
 from advisor.loader.builder import Builder
 from advisor.loader.reader import Notes, Section, items_of, text_of
 from advisor.loader.ruleset_loader import FILES, load_rule_set, read_folder, shipped, trees_folder
-from advisor.quick import dataclass, field
 
 #: Where an overlay's files are known by; those of a rule set that stands alone go by their own name.
 OVERLAY = "overlay "
 
 
-@dataclass
-class LearnedValue:
+class LearnedValue(Struct):
     """What stands behind a key. `asked` is in how many mappings it was asked for, `needed` whether always as such.
 
     `met` holds the kinds of YAML node met there, and among its items (`item …`).
@@ -41,8 +40,7 @@ class LearnedValue:
     entries: Shape | None = None
 
 
-@dataclass
-class Shape:
+class Shape(Struct):
     """A mapping: its keys, how many such were read, and in each the keys that stood there and those needed there."""
 
     read: int = 0
@@ -64,8 +62,7 @@ class Shape:
         return found
 
 
-@dataclass
-class FileShape:
+class FileShape(Struct):
     """A file: a mapping with fixed keys (`root`), or ids with an entry behind each (`entry`)."""
 
     root: Shape | None = None

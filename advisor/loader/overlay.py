@@ -13,6 +13,8 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 import yaml
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.loader.builder import Builder
 from advisor.loader.path_files import read_cant_tell, read_node, read_ruling, read_when
@@ -20,14 +22,12 @@ from advisor.loader.reader import Notes, Section, closest, sections
 from advisor.loader.strictness import how_looser, what_loosened
 from advisor.model.problems import Place
 from advisor.model.ruleset import Edge, Node, leaves
-from advisor.quick import dataclass, replace
 
 OverlayReader = Callable[[yaml.Node, Notes, Builder], None]
 _END = "end"
 
 
-@dataclass(frozen=True, slots=True)
-class Before:
+class Before(Struct, frozen=True):
     """What the base had before an overlay's file was read."""
 
     entries: Mapping[str, Mapping[str, Any]]

@@ -7,7 +7,7 @@ import yaml
 from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import read_condition
 from advisor.loader.reader import Notes, Section, items_of, pairs_of, sections, text_of
-from advisor.loader.word_files import OVERS
+from advisor.model.inputs import OVERS
 from advisor.model.problems import Misread
 from advisor.model.quantity import read_measure
 from advisor.model.ruleset import Basis, CantTellRule, Condition, Edge, Leaf, Method, Node, Part, Ruling, Step, leaves

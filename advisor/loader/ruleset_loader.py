@@ -19,7 +19,7 @@ from advisor.loader.paths import shipped as shipped
 from advisor.loader.paths import trees_folder as trees_folder
 from advisor.loader.phrase_file import read_phrases
 from advisor.loader.reader import Notes, closest
-from advisor.loader.references import check_names, check_parts, check_references, check_unique_rulings
+from advisor.loader.references import check_inputs, check_names, check_parts, check_references, check_unique_rulings
 from advisor.loader.unit_file import read_units
 from advisor.loader.word_files import (
     read_about,
@@ -94,6 +94,7 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
     check_unique_rulings(draft)
     check_parts(draft)
     check_names(draft)
+    check_inputs(draft)
     if draft.problems or draft.about is None:
         raise Problems(list(draft.all_problems()))
     return _finished(draft, lambda: normalised(read))

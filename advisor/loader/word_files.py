@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 import yaml
+from msgspec.structs import replace
 
 from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import read_condition
 from advisor.loader.reader import Notes, Section, items_of, pairs_of, sections, text_of
+from advisor.model.inputs import CLOCK_KIND, FIGURE_KINDS, OVERS, QUESTION_KINDS
 from advisor.model.problems import Misread
 from advisor.model.quantity import UNITS, Measure, read_measure, units_for
 from advisor.model.ruleset import (
@@ -26,7 +28,6 @@ from advisor.model.ruleset import (
     Word,
     WorkedOut,
 )
-from advisor.quick import replace
 
 SOURCE_KINDS = (
     "law",
@@ -56,8 +57,6 @@ HAZARDS = (
 )
 #: Which side a text takes on a topic.
 _SIDES = ("for", "against", "neither")
-QUESTION_KINDS = ("choice", "choices", "measure", "readings", "text", "clock")
-OVERS = ("tire", "earlier-repairs", "injuries")
 _QUANTITIES = tuple(dict.fromkeys(unit.quantity for unit in UNITS.values()))
 
 
@@ -104,8 +103,8 @@ def read_questions(node: yaml.Node, notes: Notes, draft: Builder) -> None:
     """questions.yaml: wording, kind, choices, unit, plausible range, help."""
     for question_id, section in sections(node, notes, "question"):
         kind = section.one_of("kind", QUESTION_KINDS, "text", True)
-        measured = kind in ("measure", "readings", "clock")
-        quantity = "angle" if kind == "clock" else section.one_of("of", _QUANTITIES, "length", measured)
+        measured = kind in FIGURE_KINDS
+        quantity = "angle" if kind == CLOCK_KIND else section.one_of("of", _QUANTITIES, "length", measured)
         draft.questions[question_id] = Question(
             id=question_id,
             over=section.one_of("about", OVERS, "tire"),
@@ -115,10 +114,10 @@ def read_questions(node: yaml.Node, notes: Notes, draft: Builder) -> None:
             kind=kind,
             quantity=quantity if measured else "",
             unit=section.one_of(
-                "unit", units_for(quantity) if measured else UNITS, needed=measured and kind != "clock"
+                "unit", units_for(quantity) if measured else UNITS, needed=measured and kind != CLOCK_KIND
             ),
             choices=tuple(section.take("choices", _choices, [], kind in ("choice", "choices"))),
-            plausible=section.take("plausible", _plausible(quantity), None, measured and kind != "clock"),
+            plausible=section.take("plausible", _plausible(quantity), None, measured and kind != CLOCK_KIND),
             how=draft.wording(section, "how"),
             why=draft.wording(section, "why", True),
             shown_as=section.text("example"),

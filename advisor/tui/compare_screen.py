@@ -22,7 +22,7 @@ from advisor.model.problems import Problems, shown
 from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.status import Sign
 from advisor.tui.text_blocks import BLANK, Line, Para, wrap
-from advisor.wording.blocks import texts
+from advisor.wording.blocks import texts_of
 from advisor.wording.verdict_card import VERDICT_SIGNS
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ class BesideScreen(ReadingScreen[None]):
         try:
             judged, notes = judged_beside(self.desk.consultation)
         except Problems as problems:
-            judged, notes = [], list(texts(problem_blocks(problems)))
+            judged, notes = [], list(texts_of(problem_blocks(problems)))
         except Exception as error:
             judged, notes = [], [shown(f"The other rules can't be shown ({type(error).__name__}: {error})")]
         self.app.call_from_thread(self._show, judged, notes)

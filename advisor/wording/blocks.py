@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Literal
 
-from advisor.quick import dataclass
+from msgspec import Struct
 
 #: `entry`: what can be typed (`lead`) and what it is for. `item`: one of several under a title. The last four are of
 #: a step of the work.
 Role = Literal["plain", "title", "item", "entry", "step", "caution", "hold", "figure", "timer"]
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """A text with what belongs under it; `lead` names what the text says. Without a text the details stand alone."""
 
     text: str
@@ -43,9 +42,9 @@ def under(block: Block) -> Iterator[Block]:
         yield from under(detail)
 
 
-def texts(said: Iterable[Said]) -> Iterator[str]:
+def texts_of(said: Iterable[Said]) -> Iterator[str]:
     """Every text, each ahead of what belongs under it."""
     for block in blocks_of(said):
         if block.text or not block.details:
             yield block.said
-        yield from texts(block.details)
+        yield from texts_of(block.details)

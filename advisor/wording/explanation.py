@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from msgspec import Struct
+
 from advisor.engine.conditions import compiled
 from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
@@ -12,12 +14,10 @@ from advisor.engine.templates import limit_in_words, value_in_words
 from advisor.model.case import Key, Readings
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Join, Leaf, RuleSet, Ruling, Verdict
-from advisor.quick import dataclass
 from advisor.wording.messages import headline
 
 
-@dataclass(frozen=True, slots=True)
-class Explanation:
+class Explanation(Struct, frozen=True):
     """`core`: the answers that bring the verdict; `rest`: those that keep it from being another one.
 
     `steps`: the rulings that bring it, or all that hold where none does; `others` hold as well. `passed`: the limits

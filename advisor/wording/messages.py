@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from msgspec import Struct
+
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import fill
 from advisor.model.case import Choices
 from advisor.model.problems import Misread, shown
-from advisor.quick import dataclass
-from advisor.wording.blocks import Said, texts
+from advisor.wording.blocks import Said, texts_of
 from advisor.wording.verdict_card import Card
 
 MessagePart = dict[str, Any]
@@ -41,8 +42,7 @@ def findings_merged(old: object, new: Choices) -> Choices:
     return Choices(present, ((old.absent or frozenset()) | (new.absent or frozenset())) - present)
 
 
-@dataclass(frozen=True, slots=True)
-class Message:
+class Message(Struct, frozen=True):
     """Something said. `kind`: noted, reason, do, standing, complaint, card, help, note, work, report or drawing.
 
     Answers to a question about a case are why, why-not, what-if, how-sure or word; `parts` say them for scripts.
@@ -56,7 +56,7 @@ class Message:
     @property
     def texts(self) -> tuple[str, ...]:
         """Every text of it, in order, without its layout."""
-        return tuple(texts(self.blocks))
+        return tuple(texts_of(self.blocks))
 
 
 def complaint(error: Misread) -> Message:
