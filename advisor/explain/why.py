@@ -22,7 +22,8 @@ from advisor.wording.messages import Message, MessagePart
 from advisor.wording.verdict_card import basis_in_words, question_in_words, questions_in_words
 
 #: A text of a page is as wide as that, and what belongs under it.
-_OUTER_COLUMNS, _INNER_COLUMNS = 74, 70
+_OUTER_COLUMNS = 74
+_INNER_COLUMNS = 70
 #: A screen of 24 lines, less the line that was typed.
 PAGE_LINES = 23
 #: So much of a long list of answers stands on the page; the rest is opened by name.
