@@ -15,20 +15,23 @@ from advisor.model.case import TIRE, Case, Choice, Key
 from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import RuleSet
+from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 
 _ASKED = inputs.EARLIER_REPAIRS
 _SEEN = re.compile(r"\s*(?P<no>not\s+)?seen\s+(?P<number>\d{1,2})\s*", re.I)
 
 
-def proposal_lines(state: SessionState, rules: RuleSet) -> tuple[str, ...]:
+def proposal_blocks(state: SessionState, rules: RuleSet) -> tuple[Said, ...]:
     """The repairs still to be looked for, numbered; empty where there is none."""
     waiting = [(number, one) for number, one in enumerate(state.proposed, 1) if one is not None]
     if not waiting:
         return ()
     return (
-        spelled("The journal speaks of these. None of it counts until you have seen it on the tire:", rules),
-        *(f"  {number}. {one.says}" for number, one in waiting),
+        Block(
+            spelled("The journal speaks of these. None of it counts until you have seen it on the tire:", rules),
+            tuple(f"{number}. {one.says}" for number, one in waiting),
+        ),
         "Look for each. Type seen 1 if it is there and where it says, not seen 1 if it is not.",
     )
 
@@ -41,21 +44,21 @@ def take_seen(view: View, text: str) -> tuple[SessionState, list[Message]] | Non
     place = int(match["number"]) - 1
     one = state.proposed[place] if 0 <= place < len(state.proposed) else None
     if one is None:
-        lines = (f"There is no {place + 1} still to be looked for.", *proposal_lines(state, rules))
+        lines = (f"There is no {place + 1} still to be looked for.", *proposal_blocks(state, rules))
         return state, [Message("complaint", lines)]
     state = replace(state, proposed=(*state.proposed[:place], None, *state.proposed[place + 1 :]))
     if match["no"]:
         state = state.noting(spelled(f"not seen on the tire: {shown(one.says, LONGEST_KEPT)}", rules))
         doubt = "Noted. If a recorded repair is not there, it may be another casing: look at its number again."
-        return state, [Message("note", (doubt, *proposal_lines(state, rules)))]
+        return state, [Message("note", (doubt, *proposal_blocks(state, rules)))]
     state, messages = take_several(view, state, _given(state.case, one, rules))
-    rest = proposal_lines(state, rules)
+    rest = proposal_blocks(state, rules)
     return state, [*messages, *([Message("note", rest)] if rest else [])]
 
 
 def said_in_time(view: View, answered: Key) -> list[Message]:
     """The repairs to be looked for, when the earlier repairs are asked next or were said to be none."""
-    lines = proposal_lines(view.state, view.judge.rules)
+    lines = proposal_blocks(view.state, view.judge.rules)
     if not lines:
         return []
     asked = view.question_key

@@ -20,6 +20,7 @@ from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Text
 from advisor.model.problems import Misread
 from advisor.model.saved import Saved
+from advisor.wording.blocks import Block
 from advisor.wording.messages import Message, complaint
 from advisor.wording.verdict_card import Card, question_in_words, verdict_card
 from advisor.work.progress import Work
@@ -263,9 +264,14 @@ class Consultation:
         if refused := self._go_on(replace(self.saved, case=case, order=self._order(ask), asking=None, ended=False)):
             return [refused]
         said = f"{capital(ask.title)}: {value_in_words(answer, ask.question)}"
-        noted = (said, *self._counts_as(ask, answer), *worked_out_lines(before, self.judgement, self.judge.rules))
+        *others, last = said, *self._counts_as(ask, answer)
+        worked_out = tuple(worked_out_lines(before, self.judgement, self.judge.rules))
         changed = what_changed(before, self.judgement, self.judge)
-        return [Message("noted", noted), *changed, *prior_repairs.said_in_time(self, ask.key)]
+        return [
+            Message("noted", (*others, Block(last, worked_out))),
+            *changed,
+            *prior_repairs.said_in_time(self, ask.key),
+        ]
 
     def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
         counts_as = ask.node.cant_tell.counts_as
