@@ -9,7 +9,7 @@ from typing import Any
 
 from advisor.loader.case_constraints import impossible
 from advisor.loader.case_rows import Cells, whole_case
-from advisor.loader.reader import Notes
+from advisor.loader.reader import Diagnostics
 from advisor.model.case import TIRE, Answer, Case, Choice
 from advisor.model.ruleset import Question, RuleSet
 
@@ -50,7 +50,7 @@ def _case(data: Any, rules: RuleSet, cells: Cells, today: date, rules_name: str)
     injuries = data.get("injuries", [])
     if not isinstance(answers, dict) or not isinstance(injuries, list):
         raise _Careful
-    notes = Notes("")
+    notes = Diagnostics("")
     own = {name: value for name, value in answers.items() if name != "earlier-repairs"}
     tire = _answers(own, "tire", rules, cells, notes)
     repairs = answers.get("earlier-repairs")
@@ -70,11 +70,13 @@ def _case(data: Any, rules: RuleSet, cells: Cells, today: date, rules_name: str)
     return whole_case(parts, today, rules)
 
 
-def _parts(items: list[Any], over: str, rules: RuleSet, cells: Cells, notes: Notes) -> dict[int, dict[str, Answer]]:
+def _parts(
+    items: list[Any], over: str, rules: RuleSet, cells: Cells, notes: Diagnostics
+) -> dict[int, dict[str, Answer]]:
     return {place: _answers(item, over, rules, cells, notes) for place, item in enumerate(items)}
 
 
-def _answers(items: Any, over: str, rules: RuleSet, cells: Cells, notes: Notes) -> dict[str, Answer]:
+def _answers(items: Any, over: str, rules: RuleSet, cells: Cells, notes: Diagnostics) -> dict[str, Answer]:
     if not isinstance(items, Mapping):
         raise _Careful
     found = {}
