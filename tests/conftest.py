@@ -21,5 +21,5 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    """How long the disk is made to fail and histories are tried in tests/record/faults; longer finds more."""
-    parser.addoption("--faults-seconds", default="15", help="seconds for tests/record/faults (default 15)")
+    """How long the disk is made to fail and histories are tried in tests/journal/faults; longer finds more."""
+    parser.addoption("--faults-seconds", default="15", help="seconds for tests/journal/faults (default 15)")

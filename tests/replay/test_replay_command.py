@@ -13,8 +13,7 @@ import pytest
 from advisor.commands.replay import run
 from advisor.console import runner
 from advisor.console.replaying import played, read_transcript, without_digest
-
-from .support import FILES, FOLDER, NAMES, judge, transcript
+from tests.replay.support import FILES, FOLDER, NAMES, judge, transcript
 
 NAIL = FOLDER / "01-nail-in-the-crown.txt"
 HEAD = "A tire\nAbout it.\nrules: us-road\ntoday: 2026-03-14\nInvented for the demo: all of it.\n"

@@ -7,7 +7,6 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 import pytest
-from work_support import TODAY, case_text, judge_of, judged
 
 from advisor.dialogue.event_sink import said_aside
 from advisor.dialogue.session import Consultation
@@ -15,6 +14,7 @@ from advisor.dialogue.talk_commands import say
 from advisor.loader.case_file import read_case, split_cases
 from advisor.wording.messages import Message
 from advisor.work.progress import Timer, Work, key_of, time_left_in_words
+from tests.work.work_support import TODAY, case_text, judge_of, judged
 
 START = datetime(2026, 3, 14, 8)
 

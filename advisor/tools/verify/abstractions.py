@@ -3,7 +3,7 @@
 Their functions read more answers than can be tried in every choice. So the checks let such a value be anything that
 it can be, open for every single answer that it reads, and ask three things of its function: worse answers never give
 a better zone or a larger gap; an answer in doubt leaves open whatever the known one gives; nothing else comes out.
-`tests/rules/test_contracts.py` holds the functions to that. What is proved so holds for every place and every gap.
+`tests/tools/test_contracts.py` holds the functions to that. What is proved so holds for every place and every gap.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """What each ruling and each "can't tell" brings about, by the states of the few groups that it looks at.
 
 A ruling counts where its node is on the way and its condition holds; where the condition is open, doubt counts as
-the rule set says, unless nobody was asked. `tests/rules/test_effects.py` holds this to what the engine says of cases.
+the rule set says, unless nobody was asked. `tests/tools/test_effects.py` holds this to what the engine says of cases.
 """
 
 from __future__ import annotations
