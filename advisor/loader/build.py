@@ -197,8 +197,9 @@ def build_rulings(node: str, values: Values, draft: Builder) -> tuple[Ruling, ..
 
 
 def _ruling(node: str, values: Values, draft: Builder) -> Ruling | None:
-    narrowed = values["in_doubt"] if isinstance(values["in_doubt"], Values) else {"same_for": (), "ending": ""}
-    doubt = "" if isinstance(values["in_doubt"], Values) else values["in_doubt"]
+    doubt: Any = values["in_doubt"]
+    narrowed: dict[str, Any] = doubt if isinstance(doubt, Values) else {"same_for": (), "ending": ""}
+    doubt = "" if isinstance(doubt, Values) else doubt
     _check_ruling(values, doubt)
     name = values["id"] or values["ending"] or values["restriction"] or values["caution"]
     values.place_part(f"{node}/{name}")
@@ -209,7 +210,7 @@ def _ruling(node: str, values: Values, draft: Builder) -> Ruling | None:
         values["basis"] = _basis_of_limit(values["when"], draft)
     doubt = doubt or ("same" if values["doubts"] else "")
     fixed = {"id": name, "in_doubt": doubt, "same_for": frozenset(narrowed["same_for"])}
-    return Ruling(node=node, **{**values, **fixed}, doubt_ending=narrowed["ending"])
+    return Ruling(node=node, **{**values, **fixed, "doubt_ending": narrowed["ending"]})
 
 
 def _check_ruling(values: Values, doubt: str) -> None:

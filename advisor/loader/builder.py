@@ -68,24 +68,6 @@ class Builder:
     #: How a file becomes nodes.
     documents: Callable[[Path, str], list[yaml.Node]] = from_file
 
-    def refer(
-        self,
-        kinds: str,
-        name: str,
-        node: yaml.Node,
-        notes: Diagnostics,
-        what: str,
-        over: str = "",
-        subject: str = "",
-    ) -> str:
-        """Remembers a name to be checked when everything has been read; gives the name back.
-
-        `over` narrows it to what that part can see; `subject` is what a limit is held against.
-        """
-        if name:
-            self.references.append(Reference(kinds, name, node, notes, what, over, subject))
-        return name
-
     def all_problems(self) -> Iterator[Problem]:
         """Every problem noted, in the order of the files."""
         return iter(sorted(self.problems, key=lambda problem: problem.place))

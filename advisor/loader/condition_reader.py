@@ -19,7 +19,7 @@ class When(Schema):
     default = None
 
     def __init__(self, over: str = "", required: bool = False, key: str = "") -> None:
-        super().__init__(required, key)
+        super().__init__(required=required, key=key)
         self._over = over
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Condition | None:

@@ -74,8 +74,8 @@ def _basis(required: bool | Needed = True) -> dict[str, Schema]:
     """What an entry rests on: all three keys, or none of them."""
     return {
         "standing": Keyword(*STANDINGS, required=required),
-        "sources": refs("source", required, key="source"),
-        "clause": String(required),
+        "sources": refs("source", required=required, key="source"),
+        "clause": String(required=required),
     }
 
 
@@ -255,12 +255,11 @@ _NODE_KEYS: dict[str, Schema] = {
     "cant_tell": Either(*_CANT_TELL, required=_SAY_WHAT),
     "rulings": _RULINGS,
 }
-_GOES = Ref("node", "end", default="end", required=True)
 _NODE = Mapping(
     **_NODE_KEYS,
     next=Either(
         Ref("node", "end"),
-        ListOf(Mapping(when=When(), go=_GOES), each="a way on from node {entry}"),
+        ListOf(Mapping(when=When(), go=Ref("node", "end", required=True)), each="a way on from node {entry}"),
         required=_SAY_WHERE,
     ),
 )

@@ -9,12 +9,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from collections.abc import Mapping as Map
-from typing import Any, Protocol
+from typing import Any, Protocol, TypedDict, Unpack
 
 import yaml
 from yaml import MappingNode, SequenceNode
 
-from advisor.loader.builder import Builder
+from advisor.loader.builder import Builder, Reference
 from advisor.loader.reader import Diagnostics, closest, is_empty, is_id, items_of, pairs_of, text_of
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import UNITS, Measure, quantity_named, read_measure
@@ -49,20 +49,22 @@ class Reading:
         self.overs = {part.id: part.over for part in draft.parts}
 
     def refer(self, kinds: str, name: str, node: yaml.Node, what: str, over: str = "", subject: str = "") -> None:
-        """Remembers a name to be looked up when all files are read."""
+        """Remembers a name to be looked up when all files are read.
+
+        `over` narrows it to what that part can see; `subject` is what a limit is held against.
+        """
         if name:
-            self.draft.refer(kinds, name, node, self.diagnostics, what, over, subject)
+            self.draft.references.append(Reference(kinds, name, node, self.diagnostics, what, over, subject))
 
 
 class Values(dict[str, Any]):
-    """What was read of a mapping, by name. `nodes` and `keys` are the YAML behind each of its keys."""
+    """What was read of a mapping, by name. `nodes` are the YAML behind each of its keys."""
 
-    __slots__ = ("at", "keys_at", "node", "nodes", "what")
+    __slots__ = ("at", "node", "nodes", "what")
 
     def __init__(self, node: yaml.Node, at: Reading, what: str) -> None:
         self.node, self.at, self.what = node, at, what
         self.nodes: dict[str, yaml.Node] = {}
-        self.keys_at: dict[str, yaml.Node] = {}
 
     def problem(self, problem_id: str, key: str, found: str, expected: str, do: str, nearest: Any = ()) -> None:
         """Notes a problem at a key, or at the mapping where the key is not given."""
@@ -87,6 +89,13 @@ class Needed:
 _ALWAYS = Needed()
 
 
+class Options(TypedDict, total=False):
+    """What is said of a key beside its value: when it has to be given, and how it is spelled in the file."""
+
+    required: bool | Needed
+    key: str
+
+
 class Schema:
     """What may stand behind a key: `key` in the file where that is not the name itself with hyphens."""
 
@@ -98,7 +107,7 @@ class Schema:
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
         """The value of a node; notes a problem and gives what stands for nothing where it does not fit."""
-        raise NotImplementedError
+        return self.default
 
     def json_schema(self, names: Offered) -> JsonSchema:
         """The same as a JSON Schema."""
@@ -118,8 +127,8 @@ class Template(Schema):
     With `in_reach` only for what its entry can look at.
     """
 
-    def __init__(self, required: bool | Needed = False, key: str = "", in_reach: bool = False) -> None:
-        super().__init__(required, key)
+    def __init__(self, in_reach: bool = False, **options: Unpack[Options]) -> None:
+        super().__init__(**options)
         self._in_reach = in_reach
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> str:
@@ -135,10 +144,8 @@ class Template(Schema):
 class Keyword(Schema):
     """One of a few words, or what a word stands for."""
 
-    def __init__(
-        self, *words: str | Map[str, Any], default: Any = "", required: bool | Needed = False, key: str = ""
-    ) -> None:
-        super().__init__(required, key)
+    def __init__(self, *words: str | Map[str, Any], default: Any = "", **options: Unpack[Options]) -> None:
+        super().__init__(**options)
         self.default = default
         self.words: dict[str, Any] = {}
         for word in words:
@@ -182,18 +189,9 @@ class Ref(Schema):
     With `in_reach` only of what its entry can look at.
     """
 
-    def __init__(
-        self,
-        kinds: str,
-        *besides: str,
-        default: str = "",
-        required: bool | Needed = False,
-        key: str = "",
-        in_reach: bool = False,
-    ) -> None:
-        super().__init__(required, key)
-        self._kinds, self._besides, self._in_reach, self.default = kinds, besides, in_reach, default
-        self._own = "{" in kinds
+    def __init__(self, kinds: str, *besides: str, in_reach: bool = False, **options: Unpack[Options]) -> None:
+        super().__init__(**options)
+        self._kinds, self._besides, self._in_reach, self._own = kinds, besides, in_reach, "{" in kinds
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> str:
         name = text_of(node, at.diagnostics, what)
@@ -235,8 +233,8 @@ class Quantity(Schema):
 
     default = None
 
-    def __init__(self, quantity: str, required: bool | Needed = False, key: str = "") -> None:
-        super().__init__(required, key)
+    def __init__(self, quantity: str, **options: Unpack[Options]) -> None:
+        super().__init__(**options)
         self._quantity = quantity
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Measure | None:
@@ -272,34 +270,34 @@ class ListOf(Schema):
 
     default = ()
 
-    def __init__(self, item: Schema, each: str = "", required: bool | Needed = False, key: str = "") -> None:
-        super().__init__(required, key)
-        self._item, self._each = item, each
+    def __init__(self, item: Schema, each: str = "", **options: Unpack[Options]) -> None:
+        super().__init__(**options)
+        self.item, self._each = item, each
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> tuple[Any, ...]:
         nodes = items_of(node, at.diagnostics, what)
-        item, each = self._item.read, self._each.format(entry=at.entry) if self._each else what
+        item, each = self.item.read, self._each.format(entry=at.entry) if self._each else what
         return tuple([item(each_node, at, each) for each_node in nodes])
 
     def json_schema(self, names: Offered) -> JsonSchema:
-        item = self._item.json_schema(names)
+        item = self.item.json_schema(names)
         many = {"type": "array", "items": item}
-        return many if isinstance(self._item, Mapping) else {"anyOf": [item, many]}
+        return many if isinstance(self.item, Mapping) else {"anyOf": [item, many]}
 
 
-def strings(required: bool | Needed = False, key: str = "") -> ListOf:
+def strings(**options: Unpack[Options]) -> ListOf:
     """A list of texts."""
-    return ListOf(String(), required=required, key=key)
+    return ListOf(String(), **options)
 
 
-def templates(required: bool | Needed = False, key: str = "") -> ListOf:
+def templates(**options: Unpack[Options]) -> ListOf:
     """A list of texts with `{name}` in them."""
-    return ListOf(Template(), required=required, key=key)
+    return ListOf(Template(), **options)
 
 
-def refs(kinds: str, required: bool | Needed = False, key: str = "") -> ListOf:
+def refs(kinds: str, **options: Unpack[Options]) -> ListOf:
     """A list of names of some kinds."""
-    return ListOf(Ref(kinds), required=required, key=key)
+    return ListOf(Ref(kinds), **options)
 
 
 class Id(Schema):
@@ -324,16 +322,10 @@ class MapOf(Schema):
     default: Map[str, Any] = {}
 
     def __init__(
-        self,
-        keys: Schema,
-        value: Schema,
-        each: str = "",
-        placed: bool = False,
-        required: bool | Needed = False,
-        key: str = "",
+        self, keys: Schema, value: Schema, each: str = "", placed: bool = False, **options: Unpack[Options]
     ) -> None:
-        super().__init__(required, key)
-        self._keys, self._value, self._each, self._placed = keys, value, each, placed
+        super().__init__(**options)
+        self._keys, self.value, self._each, self._placed = keys, value, each, placed
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> dict[str, Any]:
         values: dict[str, Any] = Values(node, at, what) if self._placed else {}
@@ -342,14 +334,14 @@ class MapOf(Schema):
             self._keys.read(key_node, at, f"a key of {what}")
             at.entry = key
             each = f"{self._each} {shown(key, 60)}" if self._each else f'"{shown(key, 60)}" of {what}'
-            values[key] = self._value.read(value, at, each)
+            values[key] = self.value.read(value, at, each)
             at.entry = outer
             if isinstance(values, Values):
                 values.nodes[key] = value
         return values
 
     def json_schema(self, names: Offered) -> JsonSchema:
-        value = self._value.json_schema(names)
+        value = self.value.json_schema(names)
         found: JsonSchema = {"type": "object", "additionalProperties": False}
         if isinstance(self._keys, Id):
             return found | {"patternProperties": {ID: value}}
@@ -361,16 +353,16 @@ class MapOf(Schema):
 class Either(Schema):
     """A lone text, or a mapping or list in its place."""
 
-    def __init__(self, text: Schema, other: Schema, required: bool | Needed = False, key: str = "") -> None:
-        super().__init__(required, key)
-        self._text, self._other = text, other
+    def __init__(self, text: Schema, other: Schema, **options: Unpack[Options]) -> None:
+        super().__init__(**options)
+        self._text, self.other = text, other
         self._kind = SequenceNode if isinstance(other, ListOf) else MappingNode
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
-        return (self._other if isinstance(node, self._kind) else self._text).read(node, at, what)
+        return (self.other if isinstance(node, self._kind) else self._text).read(node, at, what)
 
     def json_schema(self, names: Offered) -> JsonSchema:
-        return {"anyOf": [self._text.json_schema(names), self._other.json_schema(names)]}
+        return {"anyOf": [self._text.json_schema(names), self.other.json_schema(names)]}
 
 
 class AtBase(Schema):
@@ -378,17 +370,17 @@ class AtBase(Schema):
 
     def __init__(self, added: Schema, new: Schema) -> None:
         super().__init__()
-        self._added, self._new = added, new
+        self.added, self.new = added, new
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
         old = at.draft.nodes.get(at.entry)
         if old is None:
-            return self._new.read(node, at, what)
+            return self.new.read(node, at, what)
         at.over = at.overs[old.part]
-        return self._added.read(node, at, what)
+        return self.added.read(node, at, what)
 
     def json_schema(self, names: Offered) -> JsonSchema:
-        new, added = self._new.json_schema(names), self._added.json_schema(names)
+        new, added = self.new.json_schema(names), self.added.json_schema(names)
         return {"if": {"required": ["after"]}, "then": new, "else": added}
 
 
@@ -407,11 +399,8 @@ class Forbidden(Schema):
         return False
 
 
-class Anything(Schema):
-    """A key that can't be judged, as the one that it goes by is wrong."""
-
-    def read(self, node: yaml.Node, at: Reading, what: str) -> str:
-        return ""
+#: What stands behind a key that can't be judged, as the one that it goes by is wrong.
+_NOT_JUDGED = Schema()
 
 
 class By(Schema):
@@ -419,20 +408,19 @@ class By(Schema):
 
     def __init__(self, other: str, cases: Map[str, Schema], default: Any = "", key: str = "") -> None:
         super().__init__(key=key)
-        self.other, self._cases, self.default = other, cases, default
+        self.other, self.cases, self.default = other, cases, default
         self.words = [word for case in cases.values() if isinstance(case, Keyword) for word in case.words]
-        self._open = Anything()
 
     def chosen(self, values: Values, absent: set[str]) -> Schema | None:
         """What stands behind the key here; None where it may not be given, as when the other one may not."""
         word = values[self.other]
-        return self._cases.get(word) if word else None if self.other in absent else self._open
+        return self.cases.get(word) if word else None if self.other in absent else _NOT_JUDGED
 
     def rules(self, key: str, other: str, words: Iterable[str], names: Offered) -> list[JsonSchema]:
         """What the other key's words say of this one, as JSON Schema."""
         found: list[JsonSchema] = []
-        for case in dict.fromkeys([self._cases.get(word) for word in words]):
-            alike = [word for word in words if self._cases.get(word) is case]
+        for case in dict.fromkeys([self.cases.get(word) for word in words]):
+            alike = [word for word in words if self.cases.get(word) is case]
             then: JsonSchema = {"properties": {key: case.json_schema(names) if case else False}}
             then |= {"required": [key]} if case and case.required else {}
             when = {"properties": {other: {"enum": alike}}, "required": [other]}
@@ -450,7 +438,8 @@ class Mapping(Schema):
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Values:
         values = Values(node, at, what)
-        nodes, keys = values.nodes, values.keys_at
+        nodes = values.nodes
+        keys: dict[str, yaml.Node] = {}
         for key, key_node, value in pairs_of(node, at.diagnostics, what):
             keys[key] = key_node
             if not is_empty(value):
@@ -462,6 +451,7 @@ class Mapping(Schema):
                 chosen = field.chosen(values, absent)
                 if chosen is None:
                     absent.add(name)
+                if chosen is None or chosen is _NOT_JUDGED:
                     continue
                 field = chosen
             if (there := nodes.get(key)) is not None:
@@ -470,7 +460,7 @@ class Mapping(Schema):
                 self._missed(field.required, key, values)
         known = self._known - {key for name, key, _ in self.fields if name in absent} if absent else self._known
         if not keys.keys() <= known:
-            self._unknown(values, known)
+            self._unknown(values, keys, known)
         return values
 
     def _missed(self, needed: Needed, key: str, values: Values) -> None:
@@ -478,8 +468,8 @@ class Mapping(Schema):
             found, expected = f'{values.what} without "{key}"', needed.expected.format(key=key)
             values.problem(needed.problem, "", found, expected, needed.do)
 
-    def _unknown(self, values: Values, known: frozenset[str]) -> None:
-        for key, node in values.keys_at.items():
+    def _unknown(self, values: Values, keys: Map[str, yaml.Node], known: frozenset[str]) -> None:
+        for key, node in keys.items():
             if key not in known:
                 values.at.diagnostics.add(
                     "unknown-key",
