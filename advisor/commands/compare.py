@@ -4,67 +4,59 @@ from __future__ import annotations
 
 import sys
 import tempfile
+from argparse import Namespace
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.commands.options import complain, read_options
+from advisor.commands.command_parser import CommandParser, usage_error
 from advisor.commands.revisions import load_as_named
-from advisor.model.problems import Place, Problem, Problems
+from advisor.model.exit_code import ExitCode
 from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
     from advisor.tools.diff.limit_use import Unshown
     from advisor.tools.diff.ruleset_diff import RuleChange
 
-HELP = """advisor compare OLD NEW - what changes for cases from one rule set to another, not line by line but by meaning
 
-  --cases FOLDER        write the example of each change as a case file there
-  --records             instead: every recorded case by both, and which would be decided otherwise; exit code 1
-                        where there are any. --data FOLDER: where the journal is. --json: one object a line
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words("OLD NEW", "two rule sets, by id or folder, or as they stood")
+    parser.value("--cases", "FOLDER", "write the example of each change as a case file there", default="")
+    parser.flag(
+        "--records",
+        "instead: every recorded case by both, and which would be decided otherwise; exit code 1 where there are any",
+    )
+    parser.value("--data", "FOLDER", "with --records: where the journal is", default="")
+    parser.flag("--json", "with --records: one object a line")
+    parser.after(
+        "OLD and NEW are rule sets by id or folders; NAME@REVISION is one as it stood in a git revision, "
+        "NAME@2026-11-25 the last state of that edition, REVISION:FOLDER a folder of the git repository that you "
+        "stand in.",
+        "Each change is a group of regions that came out alike before and come out alike now, with one example "
+        "case. A figure that decides only by way of a worked-out value is named even where no case tried comes "
+        "out otherwise. A change that makes something looser has to be named in the new edition's notes "
+        "(about.yaml), by the id of the ruling, limit, question or method.",
+        "Exit code 0: nothing looser, or all of it named in the notes. 1: something looser that no note names. 2:"
+        " bad input.",
+        example="advisor compare us-road demo-shop",
+    )
 
-OLD and NEW are rule sets by id or folders; NAME@REVISION is one as it stood in a git revision, NAME@2026-11-25 the
-last state of that edition, REVISION:FOLDER a folder of the git repository that you stand in.
-Each change is a group of regions that came out alike before and come out alike now, with one example case.
-A figure that decides only by way of a worked-out value is named even where no case tried comes out otherwise.
-A change that makes something looser has to be named in the new edition's notes (about.yaml), by the id of the
-ruling, limit, question or method.
 
-Exit code 0: nothing looser, or all of it named in the notes. 1: something looser that no note names. 2: bad input.
-
-example:
-  advisor compare us-road demo-shop
-"""
-
-
-def run(words: list[str]) -> int:
+def run(options: Namespace) -> ExitCode:
     """Compares two rule sets; gives the exit code."""
-    try:
-        options = read_options(words, ("--records", "--json"), ("--cases", "--data"), HELP)
-        if options is None:
-            return 0
-        if len(options.words) != 2:
-            found = f"{len(options.words)} rule sets"
-            raise Problems(
-                [Problem("bad-option", Place("command line"), found, "two: the old and the new", "see --help")]
-            )
-        with tempfile.TemporaryDirectory() as scratch:
-            old, new = (load_as_named(name, Path(scratch) / str(number)) for number, name in enumerate(options.words))
-    except Problems as error:
-        complain(error.problems)
-        return 2
-    try:
-        if "--records" in options.flags:
-            from advisor.commands.compare_records import compare_records
+    if len(options.words) != 2:
+        raise usage_error("bad-option", f"{len(options.words)} rule sets", "two: the old and the new")
+    with tempfile.TemporaryDirectory() as scratch:
+        old, new = (load_as_named(name, Path(scratch) / str(number)) for number, name in enumerate(options.words))
+    if options.records:
+        from advisor.commands.compare_records import compare_records
 
-            return compare_records(old, new, options.values.get("--data", [""])[-1], "--json" in options.flags)
-        return _show(old, new, options.values.get("--cases", [""])[-1])
-    except Problems as error:
-        complain(error.problems)
-        return 2
+        return compare_records(old, new, options.data, options.json)
+    return _show(old, new, options.cases)
 
 
-def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
+def _show(old: RuleSet, new: RuleSet, folder: str) -> ExitCode:
     from advisor.console.verdict_lines import wrapped
     from advisor.tools.diff.ruleset_diff import compare
 
@@ -72,7 +64,7 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
     out(f"from {_named(old)}\nto   {_named(new)}\n")
     if old.digest == new.digest:
         out("the same content\n")
-        return 0
+        return ExitCode.DONE
     comparison = compare(old, new)
     if comparison.shown:
         shown_otherwise = f"cautions and reasons shown in other cases: {', '.join(comparison.shown)}"
@@ -90,7 +82,7 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
         )
         out(f"{what}; {_counted(len(comparison.worded), 'entry differs', 'entries differ')}:\n")
         out("".join(f"  {entry}\n" for entry in comparison.worded))
-        return 0
+        return ExitCode.DONE
     changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about))
     for number, change in enumerate(changes, 1):
         _show_change(change, new)
@@ -101,7 +93,7 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
     unnamed = sum(not _is_named(names, new.about.notes) for names in looser)
     count = _counted(len(changes) + len(comparison.unshown), "change", "changes")
     out(f"\n{count}, {len(looser)} looser, {unnamed} of those named in no note of {new.about.id}\n")
-    return 1 if unnamed else 0
+    return ExitCode.FOUND if unnamed else ExitCode.DONE
 
 
 def _show_change(change: RuleChange, new: RuleSet) -> None:

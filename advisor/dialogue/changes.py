@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from msgspec.structs import replace
+
 from advisor.dialogue.state import SessionState, View
 from advisor.dialogue.withdrawals import too_many, would_vanish
 from advisor.engine.decision import Judgement, Reason
@@ -12,12 +14,12 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.facts import NOT_APPLICABLE, Facts
 from advisor.engine.templates import fill, value_in_words
 from advisor.loader.case_constraints import impossible
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Key
 from advisor.model.problems import shown
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import RuleSet, Verdict
 from advisor.model.saved import Saved
-from advisor.quick import replace
 from advisor.wording.messages import Message, complaint
 from advisor.wording.verdict_card import question_in_words, reason_lines
 
@@ -34,7 +36,7 @@ def worked_out_lines(before: Judgement, now: Judgement, rules: RuleSet) -> Itera
         if words not in said or isinstance(value, Measure):
             yield f"  worked out: {line}"
         said.add(words)
-    if now.walk.tire.said("sidewall") != before.walk.tire.said("sidewall"):
+    if now.walk.tire.said(inputs.SIDEWALL) != before.walk.tire.said(inputs.SIDEWALL):
         yield from _print_left_open(now.walk.tire)
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from msgspec.structs import replace
+
 from advisor.dialogue.changes import take_several
 from advisor.dialogue.proposed_answers import (
     SAID_IN_DOUBT,
@@ -18,11 +20,11 @@ from advisor.dialogue.proposed_answers import (
 from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState, View
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import plain
+from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
 from advisor.nlu.result import Heard, Understood
-from advisor.quick import replace
 from advisor.wording.messages import Message, findings_merged
 from advisor.wording.verdict_card import question_in_words
 
@@ -140,7 +142,7 @@ def _nothing(view: View, heard: Heard, text: str) -> tuple[SessionState, list[Me
     others = [ask for ask in heard.asks_back if ask.key != view.question_key]
     asked = names.get((view.question_key or ("", 0))[0])
     words = len(text.split())
-    measured = asked is not None and asked.kind in ("measure", "readings", "clock") and words <= FEWEST_WORDS
+    measured = asked is not None and asked.kind in inputs.FIGURE_KINDS and words <= FEWEST_WORDS
     if not others or measured or words < FEWEST_WORDS:
         return state, []
     lines = [f"Not taken, and asked back: {names[ask.key[0]].name} - {_sentence_of(ask.why)}" for ask in others]

@@ -7,19 +7,21 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import Any, Protocol
 
+from msgspec.structs import replace
+
 from advisor.dialogue.session import Consultation
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.model import inputs
 from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import About, Verdict
 from advisor.model.saved import Saved
-from advisor.quick import replace
 from advisor.wording.messages import Message
 from advisor.work.progress import work_data, work_from
 
-CODE = "dot-code"
-PLACE = ("repair-clock", "repair-offset")
+CODE = inputs.DOT_CODE
+PLACE = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET)
 _LONGEST_NAME = 120
 _LONGEST_NOTE = 500
 _ASIDE = re.compile(r"(note|casing|technician|plate)\s*:?\s+(\S.*)", re.IGNORECASE | re.DOTALL)

@@ -6,8 +6,9 @@ What differs between two states of a rule set, entry by entry, in a few lines: f
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from advisor.dialogue.event_sink import Recorder
 from advisor.dialogue.session import Consultation
@@ -16,6 +17,7 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.templates import limit_in_words
 from advisor.loader.answer_fit import fitted
 from advisor.loader.watcher import Watch
+from advisor.model import inputs
 from advisor.model.case import TIRE, Key
 from advisor.model.problems import Problem, Problems
 from advisor.model.ruleset import Limit, RuleSet
@@ -154,7 +156,7 @@ class LiveRules:
 def _both(kept: Saved, now: Saved, rules: RuleSet) -> Saved:
     """What was kept from before, with all that stands now in its place; what these rules don't ask stays."""
     case = now.case
-    for over in ("tire", "earlier-repairs", "injuries"):
+    for over in inputs.OVERS:
         for index, answers in enumerate(kept.case.instances(over)):
             for name, answer in answers.items():
                 question = rules.questions.get(name)

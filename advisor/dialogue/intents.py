@@ -17,6 +17,7 @@ from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge, label_of
 from advisor.explain.confidence import with_doubts
 from advisor.loader.answer_codec import plain
+from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Key
 from advisor.model.lexicon_entries import folded
 from advisor.model.problems import shown
@@ -188,7 +189,7 @@ def _what_if(
     heard = hearing.hear(said, case, asked, facts=False)
     if not heard.understood:
         heard = hearing.hear(said, case, _only_figure(judge, case, said, hearing), facts=False)
-    misplaced = of_offset and not any(one.key[0].endswith("offset") for one in heard.understood)
+    misplaced = of_offset and not any(one.key[0] in (inputs.OFFSET, inputs.REPAIR_OFFSET) for one in heard.understood)
     if not heard.understood or misplaced:
         lines = [f'What would be different is not clear from "{shown(said, 80)}".']
         lines += [f"  {judge.rules.questions[ask.key[0]].name}: {ask.why}" for ask in heard.asks_back]

@@ -5,17 +5,19 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from msgspec.structs import replace
+
 from advisor.dialogue.changes import take_several
 from advisor.dialogue.state import LONGEST_KEPT, SessionState, View
 from advisor.engine.spelling_variant import spelled
+from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Choice, Key
 from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import RuleSet
-from advisor.quick import replace
 from advisor.wording.messages import Message
 
-ASKED, MORE = "earlier-repairs", "more-repairs"
+ASKED, MORE = inputs.EARLIER_REPAIRS, inputs.MORE_REPAIRS
 _SEEN = re.compile(r"\s*(?P<no>not\s+)?seen\s+(?P<number>\d{1,2})\s*", re.I)
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
+from msgspec.structs import replace
+
 from advisor.engine.templates import value_in_words
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Choices, Key, Readings
 from advisor.model.problems import Misread, shown
@@ -13,7 +15,6 @@ from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import Heard, Understood
 from advisor.nlu.scope import helps_answer
-from advisor.quick import replace
 from advisor.wording.verdict_card import question_in_words
 
 #: How a note of something said in doubt begins; `how sure` names each.

@@ -8,6 +8,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
+from msgspec import Struct
+
 from advisor.dialogue.session import Consultation
 from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
@@ -17,7 +19,6 @@ from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
 from advisor.model.case import Key
 from advisor.model.problems import Problems
 from advisor.model.ruleset import Verdict
-from advisor.quick import dataclass
 from advisor.wording.messages import Message
 from advisor.wording.verdict_card import VERDICT_SIGNS, question_in_words, questions_in_words
 
@@ -67,8 +68,7 @@ _MOST_NAMED = 3
 _LEAST_COLUMNS = 14
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """A question where the rule sets part: its name, and for each rule set by id what it says there."""
 
     label: str

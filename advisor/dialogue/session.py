@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
+
+from msgspec.structs import replace
 
 from advisor.dialogue.changes import capital, gone_on, standing, take_several, what_changed, worked_out_lines
 from advisor.dialogue.prompt import Ask as Ask
@@ -37,7 +38,6 @@ NOTHING_OPEN = (
 )
 
 
-@dataclass
 class Consultation:
     """One consultation: the rules, the clock, and the one place that holds its state.
 
@@ -45,18 +45,15 @@ class Consultation:
     nothing. From outside a state is gone on to by `become` and `follow` alone. Every step back keeps what was answered.
     """
 
-    judge: Judge
-    today: date
-    #: The clock for the work's times; without one no time is noted and no timer runs.
-    clock: Callable[[], datetime] | None = None
-    _state: SessionState = field(init=False)
-    #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
-    _known: tuple[tuple[Case, Judgement], ...] = field(init=False, default=())
-    _due: tuple[Judgement, Key] | None = field(init=False, default=None)
-    _listener: Listener | None = field(init=False, default=None)
-
-    def __post_init__(self) -> None:
-        self._state = SessionState(Saved(Case(today=self.today)))
+    def __init__(self, judge: Judge, today: date, clock: Callable[[], datetime] | None = None) -> None:
+        self.judge, self.today = judge, today
+        #: The clock for the work's times; without one no time is noted and no timer runs.
+        self.clock = clock
+        self._state = SessionState(Saved(Case(today=today)))
+        #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
+        self._known: tuple[tuple[Case, Judgement], ...] = ()
+        self._due: tuple[Judgement, Key] | None = None
+        self._listener: Listener | None = None
 
     # What is
 

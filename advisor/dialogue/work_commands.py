@@ -6,6 +6,8 @@ import re
 from collections.abc import Callable
 from fractions import Fraction
 
+from msgspec.structs import replace
+
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_steps import (
     hold_lines,
@@ -20,7 +22,6 @@ from advisor.dialogue.work_steps import (
 from advisor.loader.answer_codec import plain
 from advisor.model.problems import shown
 from advisor.model.quantity import in_words
-from advisor.quick import replace
 from advisor.wording.messages import Message
 from advisor.work.progress import key_of, time_left_in_words
 

@@ -10,6 +10,7 @@ from advisor.dialogue.work_steps import note_work, plan_of
 from advisor.engine.decision import Judgement, PlannedStep
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import plain, read_typed
+from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import Question, Verdict
@@ -23,8 +24,8 @@ HOW_TO_SAY = (
     "found injury 2 rust."
 )
 #: What a finding without a name can be: a sign round the injury, then one of the whole tire, then the width drilled.
-_SIGNS = ("inside-signs", "findings")
-_SIZE = "injury-size"
+_SIGNS = (inputs.INSIDE_SIGNS, inputs.FINDINGS)
+_SIZE = inputs.INJURY_SIZE
 _ANOTHER = re.compile(
     r"\s*(?:(?:there is|there's)\s+)?(?:an?\s+)?(?:another|second|third|further|new|one more)\s+"
     r"(?:injury|hole|nail|screw|cut|puncture)\b",

@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
+from msgspec.structs import replace
+
 from advisor.dialogue.session import Consultation
 from advisor.engine.decision import PlannedStep
 from advisor.model.case import TIRE
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question
-from advisor.quick import replace
 from advisor.wording.messages import Message
 from advisor.work.progress import Timer, key_of, time_left_in_words
 from advisor.work.step_text import figure_lines, restriction_lines, standing_mark

@@ -8,9 +8,10 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
+
+from msgspec import Struct
 
 from advisor.domain.geometry.liner_layout import Patch
 from advisor.engine.derived.spacing import liner_round, placed_units
@@ -23,6 +24,7 @@ from advisor.journal.private_words import words_of
 from advisor.journal.projection import casing_of_code
 from advisor.journal.queries import Summary, entries_of, last_verdict, noted, of_casing, state_after, told_before
 from advisor.loader.answer_fit import fitted
+from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure
@@ -47,15 +49,21 @@ def as_repairs(case: Case, judge: Judge) -> list[Answers]:
 
 
 def _as_repair(injury: Facts, patch: Patch | None, around: Measure | None, method: str) -> Answers:
-    answers: dict[str, Answer | None] = {"repair-clock": injury.measure("clock")}
-    answers["repair-offset"] = injury.measure("inner-offset") or injury.measure("offset")
-    answers["repair-unit-length"] = injury.measure("unit-length")
-    answers["repair-unit-width"] = injury.measure("unit-width")
+    answers: dict[str, Answer | None] = {inputs.REPAIR_CLOCK: injury.measure(inputs.CLOCK)}
+    answers[inputs.REPAIR_OFFSET] = injury.measure("inner-offset") or injury.measure(inputs.OFFSET)
+    answers[inputs.REPAIR_UNIT_LENGTH] = injury.measure(inputs.UNIT_LENGTH)
+    answers[inputs.REPAIR_UNIT_WIDTH] = injury.measure(inputs.UNIT_WIDTH)
     if patch is not None and around is not None and patch.clock is not None:
-        answers["repair-clock"] = _turned(patch.clock, patch.shift, around)
-        answers |= {"repair-offset": patch.across, "repair-unit-length": patch.length, "repair-unit-width": patch.width}
-    answers["repair-unit-turn"] = injury.measure("unit-turn") if "unit-turn" in injury.rules.questions else None
-    answers["repair-kind"] = Choice("section" if method == "section-repair" else "nail-hole")
+        answers[inputs.REPAIR_CLOCK] = _turned(patch.clock, patch.shift, around)
+        answers |= {
+            inputs.REPAIR_OFFSET: patch.across,
+            inputs.REPAIR_UNIT_LENGTH: patch.length,
+            inputs.REPAIR_UNIT_WIDTH: patch.width,
+        }
+    answers[inputs.REPAIR_UNIT_TURN] = (
+        injury.measure(inputs.UNIT_TURN) if inputs.UNIT_TURN in injury.rules.questions else None
+    )
+    answers[inputs.REPAIR_KIND] = Choice("section" if method == "section-repair" else "nail-hole")
     return {name: answer for name, answer in answers.items() if answer is not None}
 
 
@@ -77,8 +85,7 @@ WENT_BACK = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class CasingVisit:
+class CasingVisit(Struct, frozen=True):
     """One consultation of a casing: its row, its case, and its verdict's data (empty where none was reached).
 
     `ticks` are the steps of the work that were done, as [step, injury or -1, time, method].
@@ -130,7 +137,7 @@ def _case(decided: Mapping[str, Any], entries: Iterable[Entry]) -> Case:
 def same_code(db: sqlite3.Connection, visits: list[CasingVisit]) -> list[Summary]:
     """Consultations without a name of their own whose tire bears the same whole code as one of these."""
     known = {visit.summary.id for visit in visits}
-    codes = {casing_of_code(str(visit.case.answers.get("dot-code", ""))) for visit in visits} - {""}
+    codes = {casing_of_code(str(visit.case.answers.get(inputs.DOT_CODE, ""))) for visit in visits} - {""}
     return [row for code in sorted(codes) for row in of_casing(db, code) if row.id not in known]
 
 
@@ -198,7 +205,7 @@ def _said(answers: Answers, judge: Judge) -> str:
     questions = judge.rules.questions
     rows = []
     for name, question in questions.items():
-        if name in answers and not name.startswith("more-"):
+        if name in answers and name not in inputs.ONE_MORE:
             rows.append(f"{question.name}: {shown(value_in_words(answers[name], question), 80)}")
     return "; ".join(rows) or "nothing recorded"
 
@@ -214,15 +221,15 @@ def visits_put_together(visits: list[CasingVisit], judge: Judge) -> tuple[Case, 
     for visit in visits[:-1]:
         day = (visit.summary.decided or visit.summary.begun)[:10]
         every = enumerate(as_repairs(visit.case, judge) if visit.summary.verdict == "repair" else (), 1)
-        repairs += [(f"{day}, injury {number}", {**each, "repair-sound": Choice("yes")}) for number, each in every]
+        repairs += [(f"{day}, injury {number}", {**each, inputs.REPAIR_SOUND: Choice("yes")}) for number, each in every]
     repairs = [(label, each) for label, each in repairs if None in _place(each) or _place(each) not in seen]
     repairs += [(f"earlier repair {number} as last seen", each) for number, each in enumerate(last.repairs, 1)]
-    answers = {**last.answers, "earlier-repairs": Choice("yes" if repairs else "no")}
-    items = tuple({**each, "more-repairs": Choice("yes" if place < len(repairs) else "no")}
+    answers = {**last.answers, inputs.EARLIER_REPAIRS: Choice("yes" if repairs else "no")}
+    items = tuple({**each, inputs.MORE_REPAIRS: Choice("yes" if place < len(repairs) else "no")}
                   for place, (_, each) in enumerate(repairs, 1))  # fmt: skip
     case = fitted(Saved(Case(answers, items, last.injuries, last.today)), judge.rules)[0].case
     return case, [f"R{place}: {label}" for place, (label, _) in enumerate(repairs, 1)]
 
 
 def _place(repair: Answers) -> tuple[object, object]:
-    return repair.get("repair-clock"), repair.get("repair-offset")
+    return repair.get(inputs.REPAIR_CLOCK), repair.get(inputs.REPAIR_OFFSET)

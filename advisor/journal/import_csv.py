@@ -5,9 +5,10 @@ from __future__ import annotations
 import csv
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from itertools import chain
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge
 from advisor.journal.case_data import case_data, day_from

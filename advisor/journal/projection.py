@@ -9,6 +9,7 @@ from typing import Any
 
 from advisor.journal.events import FORGOTTEN, WITHHELD, Entry
 from advisor.journal.migrations import LISTS, LISTS_ANEW
+from advisor.model import inputs
 
 PRIVATE_FIELDS = ("technician", "plate", "note", "heard")
 #: Entries after which a consultation that was at its end is open again.
@@ -102,7 +103,7 @@ def make_lists_anew(
 
 
 def _verdict(db: sqlite3.Connection, entry: Entry, data: Mapping[str, Any]) -> None:
-    code, sidewall = (_text(data, name) for name in ("dot-code", "sidewall"))
+    code, sidewall = (_text(data, name) for name in (inputs.DOT_CODE, inputs.SIDEWALL))
     words = [sidewall, code, str(data.get("ending", ""))]
     state = "ended" if data.get("ended") else "open"
     sql = """UPDATE consultation SET verdict = ?, ending = ?, decided = ?, words = ?, state = ?,

@@ -12,13 +12,24 @@ from advisor.engine.templates import value_in_words
 from advisor.journal.casing_history import CasingVisit, as_repairs, visit_of
 from advisor.journal.queries import of_casing
 from advisor.loader.answer_fit import fitted_answers
+from advisor.model import inputs
 from advisor.model.case import Answers, Case
 from advisor.model.problems import Misread, shown
 from advisor.model.proposed import Proposed
 from advisor.model.quantity import Measure
 
-_PLACE = ("repair-clock", "repair-offset", "repair-unit-length", "repair-unit-width", "repair-kind")
-_LEADS = (("repair-offset", "offset"), ("repair-unit-length", "unit along"), ("repair-unit-width", "across"))
+_PLACE = (
+    inputs.REPAIR_CLOCK,
+    inputs.REPAIR_OFFSET,
+    inputs.REPAIR_UNIT_LENGTH,
+    inputs.REPAIR_UNIT_WIDTH,
+    inputs.REPAIR_KIND,
+)
+_LEADS = (
+    (inputs.REPAIR_OFFSET, "offset"),
+    (inputs.REPAIR_UNIT_LENGTH, "unit along"),
+    (inputs.REPAIR_UNIT_WIDTH, "across"),
+)
 MOST_PROPOSED = 12
 
 
@@ -81,10 +92,10 @@ def _earlier(case: Case) -> Iterator[Answers]:
 
 
 def _proposed(says: str, answers: Answers, judge: Judge) -> Proposed:
-    fitting = fitted_answers("earlier-repairs", answers, judge.rules)
+    fitting = fitted_answers(inputs.OVER_REPAIRS, answers, judge.rules)
     questions = judge.rules.questions
     words = {name: value_in_words(answer, questions[name]) for name, answer in fitting.items()}
-    clock = fitting.get("repair-clock")
+    clock = fitting.get(inputs.REPAIR_CLOCK)
     place = [f"at {clock_in_words(clock)}"] if isinstance(clock, Measure) else []
     for name, lead in _LEADS:
         place += [f"{lead} {words[name]}"] if name in words else []
@@ -92,5 +103,5 @@ def _proposed(says: str, answers: Answers, judge: Judge) -> Proposed:
 
 
 def _same_place(one: Answers, other: Answers) -> bool:
-    names = ("repair-clock", "repair-offset")
+    names = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET)
     return all(name in one for name in names) and [one.get(name) for name in names] == [other.get(n) for n in names]

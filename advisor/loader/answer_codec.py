@@ -14,13 +14,15 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
+from msgspec.structs import replace
+
 from advisor.domain.clock import read_clock
 from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
 from advisor.model.problems import Misread, closest, shown
 from advisor.model.quantity import UNITS, Measure, in_words, read_measure
 from advisor.model.ruleset import ChoiceText, Question
-from advisor.quick import replace
 
 if TYPE_CHECKING:
     import yaml
@@ -141,7 +143,7 @@ def _check_measure(answer: Measure, question: Question) -> None:
     quantity = question.quantity or "angle"
     if answer.quantity != quantity:
         raise Misread(f'"{shown(str(answer), 60)}"', f"a figure of {quantity}")
-    if question.kind == "clock" or question.or_clock:
+    if question.kind == inputs.CLOCK_KIND or question.or_clock:
         read: Measure | None = _read_again(answer, read_clock)
         if answer.unit != "deg" or not 0 <= answer.low < 360 or answer.high >= answer.low + 360:
             raise Misread(f'"{shown(str(answer), 60)}"', "a clock position")
@@ -281,7 +283,7 @@ _TYPED: dict[str, Callable[[Question, str], Answer]] = {
     "measure": _typed_measure,
     "readings": _typed_readings,
     "text": _typed_text,
-    "clock": _typed_clock,
+    inputs.CLOCK_KIND: _typed_clock,
 }
 
 
@@ -362,7 +364,7 @@ _WRITTEN: dict[str, Callable[[Question, str], Answer]] = {
     "measure": _written_measure,
     "readings": _written_readings,
     "text": _written_text,
-    "clock": _typed_clock,
+    inputs.CLOCK_KIND: _typed_clock,
 }
 
 

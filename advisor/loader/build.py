@@ -6,12 +6,14 @@ from collections.abc import Callable
 from typing import Any
 
 import yaml
+from msgspec.structs import replace
 
 from advisor.loader.builder import Builder
 from advisor.loader.phrase_file import build_phrases
 from advisor.loader.reader import Diagnostics
 from advisor.loader.rule_files import FILES
 from advisor.loader.schema import Reading, Values
+from advisor.model.inputs import CLOCK_KIND, TEXT
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.repair_units import UnitRow
@@ -38,7 +40,6 @@ from advisor.model.ruleset import (
     WorkedOut,
     leaves,
 )
-from advisor.quick import replace
 
 #: Published pairs such as 1/4 in and 6 mm differ by rounding; more than this is a slip.
 FIGURES_AGREE_WITHIN = 12
@@ -113,8 +114,8 @@ def _far_apart(figures: tuple[Measure, ...]) -> bool:
 
 def _question(name: str, values: Values, draft: Builder) -> Question:
     values["key"] = values["key"] or name
-    values["kind"] = values["kind"] or "text"
-    if values["kind"] == "clock":
+    values["kind"] = values["kind"] or TEXT
+    if values["kind"] == CLOCK_KIND:
         values["quantity"] = "angle"
     values["choices"] = tuple(
         ChoiceText(choice, **says) if isinstance(says, Values) else ChoiceText(choice, says)

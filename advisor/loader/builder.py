@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import yaml
+from msgspec import Struct, field
 
 from advisor.loader.reader import Diagnostics
 from advisor.loader.yaml_nodes import from_file
@@ -26,11 +27,9 @@ from advisor.model.ruleset import (
     Word,
     WorkedOut,
 )
-from advisor.quick import dataclass, field
 
 
-@dataclass(frozen=True, slots=True)
-class Reference:
+class Reference(Struct, frozen=True):
     """A name used at a place, and the kinds of thing it may name, with spaces between."""
 
     kinds: str
@@ -42,8 +41,7 @@ class Reference:
     subject: str = ""
 
 
-@dataclass
-class Builder:
+class Builder(Struct):
     """The parts of a rule set while its files are read."""
 
     about: About | None = None

@@ -12,15 +12,17 @@ from datetime import date
 from itertools import pairwise
 
 import yaml
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.loader.answer_codec import read_answer
 from advisor.loader.case_constraints import impossible
 from advisor.loader.reader import Diagnostics, closest, described, is_empty, pairs_of, text_of
 from advisor.loader.yaml_nodes import each_document
+from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.model.ruleset import Question, RuleSet
-from advisor.quick import dataclass, replace
 
 
 def check_case(case: Case, node: yaml.Node, notes: Diagnostics, rules: RuleSet) -> None:
@@ -33,7 +35,7 @@ def _node_of(node: yaml.Node, label: str) -> yaml.Node:
     """The node that a label names, or the nearest one above it."""
     for name in label.replace("]", "").replace("[", ".").split("."):
         below = _child(node, name)
-        if below is None and name == "earlier-repairs":
+        if below is None and name == inputs.EARLIER_REPAIRS:
             answers = _child(node, "answers")
             below = _child(answers, name) if answers is not None else None
         if below is None:
@@ -57,8 +59,7 @@ TOP_KEYS = ("rules", "today", "answers", "injuries")
 HEARD_BESIDE = ("proposed", "not_understood", "asks_back")
 
 
-@dataclass(frozen=True, slots=True)
-class CaseText:
+class CaseText(Struct, frozen=True):
     """One case of a file before it is read: its node, or the problems that kept it from being one."""
 
     file: str
@@ -179,7 +180,7 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
         elif key == "answers" and not is_empty(value):
             case = _with_tire(case, value, notes, rules)
         elif key == "injuries" and not is_empty(value):
-            case = replace(case, injuries=_items(value, notes, rules, "injuries", "more-injuries"))
+            case = replace(case, injuries=_items(value, notes, rules, "injuries", inputs.MORE_INJURIES))
         elif key == "rules":
             text_of(value, notes, '"rules"')
         elif key not in (*TOP_KEYS, *HEARD_BESIDE):
@@ -222,8 +223,8 @@ def _with_tire(case: Case, node: yaml.Node, notes: Diagnostics, rules: RuleSet) 
         question = questions.get(key)
         if question is None:
             _unknown_answer(key, key_node, notes, rules, "tire", '"answers"')
-        elif key == "earlier-repairs" and isinstance(value, yaml.SequenceNode):
-            repairs = _items(value, notes, rules, "earlier-repairs", "more-repairs")
+        elif question.id == inputs.EARLIER_REPAIRS and isinstance(value, yaml.SequenceNode):
+            repairs = _items(value, notes, rules, inputs.OVER_REPAIRS, inputs.MORE_REPAIRS)
             case = replace(case, repairs=repairs)
             answers[question.id] = Choice("yes" if value.value else "no")
         elif not is_empty(value):

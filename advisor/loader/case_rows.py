@@ -6,24 +6,27 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from advisor.loader.answer_codec import read_cell
 from advisor.loader.case_constraints import impossible
 from advisor.loader.reader import Diagnostics, closest, text_node
+from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.model.ruleset import Question, RuleSet
-from advisor.quick import dataclass, replace
 
 #: A column that is no answer: the day to judge on.
 _TODAY = "today"
 MOST_CELLS_KEPT = 50_000
-_REPAIR = r"(?:(?P<repairs>earlier-repairs)\[(?P<repair>\d{1,3})\]\.)?"
+_REPAIR = rf"(?:(?P<repairs>{inputs.EARLIER_REPAIRS})\[(?P<repair>\d{{1,3}})\]\.)?"
 _LABEL = re.compile(rf"{_REPAIR}(?P<key>[a-z-]+)(?:\[(?P<index>\d{{1,3}})\])?")
-_MORE = {"injuries": "more-injuries", "earlier-repairs": "more-repairs"}
+_EXAMPLES = (inputs.TREAD_DEPTH, f"{inputs.INJURY_SIZE}[0]", f"{inputs.EARLIER_REPAIRS}[0].clock")
+_MORE = {"injuries": inputs.MORE_INJURIES, inputs.OVER_REPAIRS: inputs.MORE_REPAIRS}
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """What a column holds: an answer's question and place, or the day; question None for a column left out."""
 
     name: str
@@ -67,7 +70,7 @@ class Columns:
         if not match:
             return None
         if match["repairs"]:
-            question = self._by_key.get(("earlier-repairs", match["key"]))
+            question = self._by_key.get((inputs.OVER_REPAIRS, match["key"]))
             return Column(name, question, int(match["repair"])) if question else None
         if question := self._by_key.get(("tire", match["key"])):
             return Column(name, question) if match["index"] is None else None
@@ -76,12 +79,12 @@ class Columns:
 
     def _unknown(self, name: str, file: str, number: int) -> Problem:
         known = [question.key if over == "tire" else f"{question.key}[0]"
-                 for (over, _), question in self._by_key.items() if over != "earlier-repairs"]  # fmt: skip
+                 for (over, _), question in self._by_key.items() if over != inputs.OVER_REPAIRS]  # fmt: skip
         return Problem(
             "unknown-column",
             Place(file, 1, number),
             f'the column "{shown(name, 60)}"',
-            "a question's id, such as tread-depth, injury-size[0], earlier-repairs[0].clock",
+            f"a question's id, such as {', '.join(_EXAMPLES)}",
             f'say what it is: --map "{shown(name, 60)}=QUESTION", or leave it out: --map "{shown(name, 60)}="',
             closest(name.strip().casefold(), known),
         )
@@ -128,7 +131,7 @@ def row_case(row: Sequence[str], columns: Columns, cells: Cells, today: date, pl
         found = f"{len(row)} cells in the row"
         expected = f"{len(columns.columns)}, as in the first row"
         raise Problems([Problem("uneven-row", place, found, expected, "look for a comma or a quote too many")])
-    parts: dict[str, dict[int, dict[str, Answer]]] = {"tire": {}, "earlier-repairs": {}, "injuries": {}}
+    parts: dict[str, dict[int, dict[str, Answer]]] = {"tire": {}, inputs.OVER_REPAIRS: {}, "injuries": {}}
     day = today
     for number, (column, cell) in enumerate(zip(columns.columns, row, strict=True), 1):
         text, before = unguarded(cell), len(notes.problems)
@@ -153,9 +156,9 @@ def row_case(row: Sequence[str], columns: Columns, cells: Cells, today: date, pl
 def whole_case(parts: Mapping[str, Mapping[int, dict[str, Answer]]], today: date, rules: RuleSet) -> Case:
     """A case of its parts. The injuries and repairs that stand there are taken as all there are."""
     answers = dict(parts["tire"].get(TIRE, {}))
-    repairs, injuries = (_items(parts[over], over, rules) for over in ("earlier-repairs", "injuries"))
-    if repairs and "earlier-repairs" in rules.questions:
-        answers.setdefault("earlier-repairs", Choice("yes"))
+    repairs, injuries = (_items(parts[over], over, rules) for over in (inputs.OVER_REPAIRS, "injuries"))
+    if repairs and inputs.EARLIER_REPAIRS in rules.questions:
+        answers.setdefault(inputs.EARLIER_REPAIRS, Choice("yes"))
     return Case(answers, repairs, injuries, today)
 
 

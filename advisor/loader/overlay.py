@@ -13,6 +13,8 @@ from collections.abc import Mapping as Map
 from typing import Any
 
 import yaml
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.loader.build import Build, build_cant_tell, build_node, build_rulings, read_file
 from advisor.loader.builder import Builder
@@ -22,11 +24,9 @@ from advisor.loader.schema import Reading, Values
 from advisor.loader.strictness import how_looser, what_loosened
 from advisor.model.problems import Place
 from advisor.model.ruleset import Edge, Node, leaves
-from advisor.quick import dataclass, replace
 
 
-@dataclass(frozen=True, slots=True)
-class Before:
+class Before(Struct, frozen=True):
     """What the base had before an overlay's file was read."""
 
     entries: Map[str, Map[str, Any]]

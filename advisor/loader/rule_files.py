@@ -36,6 +36,7 @@ from advisor.loader.schema import (
     templates,
     yes_no,
 )
+from advisor.model.inputs import CHOICE, CHOICES, FIGURE_KINDS, MEASURE, OVERS, QUESTION_KINDS, READINGS
 from advisor.model.quantity import units_for
 from advisor.model.ruleset import STANDINGS, TOPICS, Verdict
 
@@ -64,7 +65,6 @@ _HAZARDS = (
     "road use",
     "inspection",
 )
-_OVERS = ("tire", "earlier-repairs", "injuries")
 _VERDICTS = {str(verdict): verdict for verdict in Verdict}
 #: Rulings, doubt and "can't tell" may bring any ending but a repair; what speaks for repair `allows` it.
 _GRAVE = "grave-ending"
@@ -127,32 +127,29 @@ _QUANTITY = Keyword(*QUANTITIES, required=True)
 _SIDES = Keyword("above", "below")
 _FOUND = Keyword("found")
 _QUESTION = Mapping(
-    over=Over(*_OVERS, default="tire", key="about"),
+    over=Over(*OVERS, default="tire", key="about"),
     key=String(key="in-case"),
-    kind=Keyword("choice", "choices", "measure", "readings", "text", "clock", required=True),
+    kind=Keyword(*QUESTION_KINDS, required=True),
     name=String(required=True),
     asks=Template(required=True),
-    quantity=By("kind", {"measure": _QUANTITY, "readings": _QUANTITY}, key="of"),
+    quantity=By("kind", {MEASURE: _QUANTITY, READINGS: _QUANTITY}, key="of"),
     unit=By("quantity", {name: Keyword(*units_for(name), required=True) for name in QUANTITIES}),
     plausible=By("quantity", {name: Quantity(name, required=True) for name in QUANTITIES}, default=None),
-    choices=By("kind", {"choice": _CHOICES, "choices": _CHOICES}, default={}),
+    choices=By("kind", {CHOICE: _CHOICES, CHOICES: _CHOICES}, default={}),
     how=Template(),
     why=Template(required=True),
     shown_as=String(key="example"),
     left_out_by=strings(),
-    worse=By(
-        "kind",
-        {"measure": _SIDES, "readings": _SIDES, "clock": _SIDES, "choice": _FOUND, "choices": _FOUND, "text": _FOUND},
-    ),
+    worse=By("kind", {kind: _SIDES if kind in FIGURE_KINDS else _FOUND for kind in QUESTION_KINDS}),
     worse_order=refs("choice:{entry}"),
     no_order=String(),
     not_ordered=ListOf(_NOT_ORDERED),
-    or_clock=By("kind", {"choice": yes_no()}, default=False),
-    figures_said=By("kind", {"readings": MapOf(Ref("limit"), strings())}, default={}),
+    or_clock=By("kind", {CHOICE: yes_no()}, default=False),
+    figures_said=By("kind", {READINGS: MapOf(Ref("limit"), strings())}, default={}),
 )
 
 _VALUE = Mapping(
-    over=Keyword(*_OVERS, default="tire", key="about"),
+    over=Keyword(*OVERS, default="tire", key="about"),
     function=Ref("function", required=True),
     name=String(required=True),
     figures=MapOf(String(), Ref("limit")),
@@ -212,7 +209,7 @@ _METHOD = Mapping(
 )
 
 _PART = Mapping(
-    over=Over(*_OVERS, default="tire", required=True),
+    over=Over(*OVERS, default="tire", required=True),
     starts=Ref("node", required=True),
     when=When("tire"),
     more=Ref("question", in_reach=True),

@@ -17,7 +17,7 @@ from advisor.loader.paths import find_rule_set as find_rule_set
 from advisor.loader.paths import shipped as shipped
 from advisor.loader.paths import trees_folder as trees_folder
 from advisor.loader.reader import Diagnostics, closest
-from advisor.loader.references import check_names, check_parts, check_references, check_unique_rulings
+from advisor.loader.references import check_inputs, check_names, check_parts, check_references, check_unique_rulings
 from advisor.loader.rule_files import FILES as FILES
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet
@@ -63,6 +63,7 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
     check_unique_rulings(draft)
     check_parts(draft)
     check_names(draft)
+    check_inputs(draft)
     if draft.problems or draft.about is None:
         raise Problems(list(draft.all_problems()))
     return _finished(draft, lambda: normalised(read))

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from advisor.quick import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(Struct, frozen=True, order=True):
     """Where something stands: file as named by the user, line and column counted from 1 in characters."""
 
     file: str
@@ -20,8 +20,7 @@ class Place:
         return f"{shown(self.file)}:{self.line}:{self.column}"
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """One thing that is wrong: its stable id, where, what was found, what was expected, what to do."""
 
     id: str

@@ -7,19 +7,19 @@ from __future__ import annotations
 
 from typing import Any
 
+from msgspec import Struct
+
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import fill
 from advisor.model.case import Choices
 from advisor.model.problems import Misread, shown
-from advisor.quick import dataclass
 from advisor.wording.verdict_card import Card
 
 MessagePart = dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """`kind`: why, why-not, what-if, how-sure, word, or empty where the question was not understood."""
 
     kind: str
@@ -56,8 +56,7 @@ def findings_merged(old: object, new: Choices) -> Choices:
     return Choices(present, ((old.absent or frozenset()) | (new.absent or frozenset())) - present)
 
 
-@dataclass(frozen=True, slots=True)
-class Message:
+class Message(Struct, frozen=True):
     """Something said. `kind`: noted, reason, do, standing, complaint, card, help, why, note, work or report.
 
     A line that begins with two spaces belongs to the one above.

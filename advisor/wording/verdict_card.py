@@ -7,14 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from msgspec import Struct
+
 from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, limit_in_words
+from advisor.model import inputs
 from advisor.model.case import Choice, Key
 from advisor.model.limits import firmness
 from advisor.model.ruleset import UNSOURCED, Basis, RuleSet, Verdict
-from advisor.quick import dataclass
 
 #: Kinds of source that are no text which anybody could look up.
 _NO_TEXT = frozenset({"derived", "memory"})
@@ -66,16 +68,14 @@ def _texts(names: tuple[str, ...], rules: RuleSet) -> tuple[str, ...]:
 VERDICT_SIGNS = {Verdict.REPAIR: "REPAIR", Verdict.REFER: "REFER", Verdict.HOLD: "HOLD", Verdict.SCRAP: "SCRAP"}
 
 
-@dataclass(frozen=True, slots=True)
-class CardPart:
+class CardPart(Struct, frozen=True):
     """A part of a card: its title and its lines. A line that begins with two spaces belongs to the one above."""
 
     title: str
     lines: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Card:
+class Card(Struct, frozen=True):
     """A verdict for people: the sign (REPAIR, REFER, HOLD, SCRAP), the headline, and sections."""
 
     verdict: Verdict
@@ -197,7 +197,7 @@ def question_in_words(key: Key, rules: RuleSet) -> str:
     question = rules.questions[name]
     if question.over == "injuries":
         return f"injury {index + 1}: {question.name}"
-    return f"earlier repair {index + 1}: {question.name}" if question.over == "earlier-repairs" else question.name
+    return f"earlier repair {index + 1}: {question.name}" if question.over == inputs.OVER_REPAIRS else question.name
 
 
 def _rules_lines(rules: RuleSet) -> tuple[str, ...]:

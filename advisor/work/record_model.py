@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
+from msgspec import Struct
+
 from advisor.drawings.scene import Picture
 from advisor.drawings.selection import distance_lines, pictures_for
 from advisor.engine.decision import Judgement, Reason
@@ -12,10 +14,10 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, value_in_words
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import Question, Verdict
-from advisor.quick import dataclass
 from advisor.wording.verdict_card import (
     VERDICT_SIGNS,
     basis_in_words,
@@ -31,7 +33,6 @@ NOT_ANSWERED = "not answered yet"
 NOT_RECORDED = "not recorded"
 #: Values that only say another one in another unit.
 _TWICE = "-lb"
-_MEASURED = frozenset({"measure", "readings", "clock"})
 _NEVER_SAFE = "This report says what the rules named allow. It does not say that a tire or a repair is safe."
 _INVENTED = "Some limits of this rule set are invented for the demo. It means nothing for a real tire."
 #: What the driver does now, by verdict; the rules' own words stand above it.
@@ -43,8 +44,7 @@ _DRIVER_NOW = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class RecordRow:
+class RecordRow(Struct, frozen=True):
     """A name and what was found; `known` is False where nothing was."""
 
     name: str
@@ -52,16 +52,14 @@ class RecordRow:
     known: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class RecordPart:
+class RecordPart(Struct, frozen=True):
     """A table of rows under a title: the tire, an earlier repair, an injury, what was worked out."""
 
     title: str
     rows: tuple[RecordRow, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ReasonLine:
+class ReasonLine(Struct, frozen=True):
     """A reason with the verdict that it brings and what it rests on."""
 
     verdict: str
@@ -69,8 +67,7 @@ class ReasonLine:
     rests_on: str
 
 
-@dataclass(frozen=True, slots=True)
-class Driver:
+class Driver(Struct, frozen=True):
     """The driver's part: what was found, why it may or may not be repaired, limits, what to do now, whose rules."""
 
     found: tuple[str, ...]
@@ -81,8 +78,7 @@ class Driver:
     last_word: str
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Struct, frozen=True):
     """All that a report says; a face only arranges it. `sign` is REPAIR, REFER, HOLD or SCRAP."""
 
     name: str
@@ -166,7 +162,7 @@ def _parts(judgement: Judgement, judge: Judge) -> Iterator[RecordPart]:
     """The tire, each earlier repair, each injury, and what was worked out."""
     tire = judgement.walk.tire
     yield RecordPart(spelled("The tire", judge.rules), tuple(_answers(tire, judgement, judge)))
-    for facts in tire.each("earlier-repairs"):
+    for facts in tire.each(inputs.OVER_REPAIRS):
         yield RecordPart(f"Earlier repair {facts.index + 1}", tuple(_answers(facts, judgement, judge)))
     for facts, part in zip(tire.each("injuries"), judgement.injuries, strict=False):
         rows = list(_answers(facts, judgement, judge))
@@ -181,7 +177,7 @@ def _answers(facts: Facts, judgement: Judgement, judge: Judge) -> Iterator[Recor
     """Each question that counts here, as it was answered; what was left out is shown as such."""
     asked = {visit.key for visit in judgement.walk.visits if visit.asked}
     for question in judge.rules.questions.values():
-        if question.over != facts.over or question.id.startswith("more-"):
+        if question.over != facts.over or question.id in inputs.ONE_MORE:
             continue
         key = facts.key(question.id)
         answer = facts.answers.get(question.id)
@@ -198,7 +194,7 @@ def _answers(facts: Facts, judgement: Judgement, judge: Judge) -> Iterator[Recor
 def _why_empty(question: Question, missing: bool) -> str:
     if missing:
         return NOT_ANSWERED
-    return NOT_MEASURED if question.kind in _MEASURED else NOT_RECORDED
+    return NOT_MEASURED if question.kind in inputs.FIGURE_KINDS else NOT_RECORDED
 
 
 def _worked_out(judgement: Judgement, judge: Judge) -> Iterator[RecordRow]:
@@ -229,7 +225,7 @@ def _what_is_there(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
     """Size and zone of each injury, for a repair that has nothing to say against it."""
     lines = []
     for facts in judgement.walk.tire.each("injuries"):
-        named = [name for name in ("injury-size", "injury-zone") if facts.answers.get(name) is not None]
+        named = [name for name in (inputs.INJURY_SIZE, inputs.INJURY_ZONE) if facts.answers.get(name) is not None]
         rows = [f"{judge.rules.questions[n].name} {_said(facts, n, judge)}" for n in named]
         lines += [_sentence(f"injury {facts.index + 1}: {', '.join(rows)}")] if rows else []
     return tuple(lines)

@@ -9,10 +9,15 @@ from pathlib import Path
 
 import pytest
 
-from advisor.commands import sources
+from advisor.cli import main
 from advisor.console.audit_lines import audit_lines
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
 from advisor.model.ruleset import RuleSet, leaves
+
+
+def sources(words: list[str]) -> int:
+    return main(["sources", *words])
+
 
 ROOT = Path(__file__).resolve().parents[2]
 HEAD = re.compile(r"\[ \] ([a-z0-9-]+): ")
@@ -66,7 +71,7 @@ def test_the_rows_named_hold_a_reading_against_the_limit(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(ROOT)
-    assert sources.run(["--audit"]) == 0
+    assert sources(["--audit"]) == 0
     out = capsys.readouterr().out
     found = blocks(out.splitlines())
     with (ROOT / "tests/tables/boundary_cases.csv").open(newline="", encoding="utf-8") as file:
@@ -82,6 +87,6 @@ def test_away_from_the_project_it_says_that_no_rows_are_at_hand(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert sources.run(["--audit", "--rules", "uk-road"]) == 0
+    assert sources(["--audit", "--rules", "uk-road"]) == 0
     out = capsys.readouterr().out
     assert "No test rows are at hand here" in out and "tested  " not in out

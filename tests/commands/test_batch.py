@@ -185,3 +185,19 @@ def test_a_batch_that_is_killed_goes_on_and_every_case_is_there_once(tmp_path: P
         process.wait()
     assert subprocess.run(command, capture_output=True, timeout=120).returncode == 0
     assert [int(line.partition("\t")[0]) for line in out.read_text().splitlines()] == list(range(2, 402))
+
+
+def test_a_worker_that_is_killed_ends_the_batch_and_says_where_to_go_on(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("vehicle,wheel-position\n" + "car,drive\n" * 50_000)
+    words = [sys.executable, "-m", "advisor", "decide", str(tmp_path / "a.csv"), "--brief", "--cores", "2"]
+    out = tmp_path / "out"
+    with out.open("w") as file, subprocess.Popen(words, stdout=file, stderr=subprocess.PIPE, text=True) as running:
+        while running.poll() is None and not out.stat().st_size:
+            time.sleep(0.01)
+        listed = subprocess.run(["pgrep", "-P", str(running.pid)], capture_output=True, text=True, check=True)
+        os.kill(int(listed.stdout.split()[0]), signal.SIGKILL)
+        _, told = running.communicate(timeout=120)
+    number = len(out.read_text().splitlines())
+    assert running.returncode == 2 and number < 50_000
+    assert f"Stopped after case {number}. To go on with the rest: --from {number + 1}" in told
+    assert "worker-ended: a process of the batch that was ended from outside" in told

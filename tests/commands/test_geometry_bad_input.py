@@ -8,9 +8,17 @@ from typing import Any
 
 import pytest
 
-from advisor.commands.decide import run as decide
-from advisor.commands.draw import run as draw
+from advisor.cli import main
 from tests.engine.geometry_support import case_of
+
+
+def decide(words: list[str]) -> int:
+    return main(["decide", *words])
+
+
+def draw(words: list[str]) -> int:
+    return main(["draw", *words])
+
 
 OLD = {"sound": "yes", "clock": "8:00", "offset": "0 mm", "unit-length": "70 mm", "unit-width": "60 mm"}
 BAD: list[tuple[dict[str, Any], dict[str, Any], str]] = [
@@ -27,6 +35,8 @@ BAD: list[tuple[dict[str, Any], dict[str, Any], str]] = [
     ({"clock": "13:00"}, {}, "12:00 to 11:59"),
     ({"clock": "2:60"}, {}, "12:00 to 11:59"),
     ({"clock": "370 deg"}, {}, "0 to 360"),
+    ({"clock": "0-360 deg"}, {}, "12:00 to 11:59"),  # anywhere, and not the valve
+    ({"lean": "0-360 deg"}, {}, "1:30 or 1:00-2:00"),
     ({"casing-thickness": "0 mm"}, {}, "2 to 120 mm"),
     ({"casing-thickness": "-3 mm"}, {}, "2 to 120 mm"),
     ({"tread-width": "0 mm"}, {}, "50 to 700 mm"),

@@ -6,7 +6,11 @@ import json
 
 import pytest
 
-from advisor.commands.sidewall import run
+from advisor.cli import main
+
+
+def run(words: list[str]) -> int:
+    return main(["sidewall", *words])
 
 
 def said(capsys: pytest.CaptureFixture[str], *words: str) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.commands.decide import run as decide
+from advisor.cli import main
 from advisor.console.printers import side_by_side
 from advisor.dialogue.ruleset_comparison import table
 from advisor.dialogue.session import Consultation
@@ -16,6 +16,11 @@ from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+
+
+def decide(words: list[str]) -> int:
+    return main(["decide", *words])
+
 
 CASE = """
 answers: {vehicle: car, wheel-position: drive, sidewall: 205/55R16 91V, load-range: SL, construction: radial,

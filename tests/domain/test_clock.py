@@ -65,6 +65,7 @@ def test_reads(text: str, low: str, high: str) -> None:
         ),
         *("noon", "2.00", "٢:00", "2:00pm", "1e2 deg", "about noon", "about 2:00 to 1:50", "13 o'clock"),
         *("2:00" * 50, "nan deg", "2:\n00"),
+        *("0-360 deg", "360 to 0°", "about 0-360 deg", "0:00-12:00", "12:00 to 0:00"),  # once round, or no way at all?
     ],
 )
 def test_refuses_what_is_no_place_on_the_tire(text: str) -> None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import csv
 import random
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.domain.code_tables import rim_mm
 from advisor.domain.sidewall.parser import Sidewall, read_sidewall

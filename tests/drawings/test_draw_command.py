@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.commands.draw import run
+from advisor.cli import main
 from advisor.console.session_lines import message_lines
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
@@ -19,6 +19,11 @@ from advisor.drawings.selection import PICTURE_OF, picture_asked, pictures_for
 from advisor.engine.evaluator import Judge
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+
+
+def run(words: list[str]) -> int:
+    return main(["draw", *words])
+
 
 CASE = """
 answers:

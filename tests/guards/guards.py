@@ -25,7 +25,7 @@ ROWS: tuple[frozenset[str], ...] = (
     frozenset({"drawings"}),
     frozenset({"engine"}),
     frozenset({"domain"}),
-    frozenset({"model", "later", "quick", "start"}),
+    frozenset({"model", "later", "start"}),
 )
 #: The top row starts each other, and the bottom row is one set of plain data: both may import within the row.
 OPEN_ROWS = frozenset({0, len(ROWS) - 1})
@@ -36,19 +36,20 @@ ONLY: dict[str, str] = {
     "yaml": "advisor.loader.",
     "rich": "advisor.tui.",  # Textual's line-drawing widgets speak in rich's segments; it comes with Textual
     "sqlite3": "advisor.journal.",
+    "jinja2": "advisor.report.",
     "random": "",
     "cryptography": "advisor.journal.signing",
     "pyarrow": "advisor.journal.parquet",
+    "grandalf": "advisor.report.graph_svg",
 }
 #: Rows from which the clock and the environment may be looked at; elsewhere they are passed in.
 MAY_LOOK_ROUND = frozenset({"cli", "commands", "tui", "console", "journal", "__main__"})
 LOOKS_ROUND = frozenset({"today", "now", "utcnow", "environ", "getenv", "time", "monotonic"})
 
-#: What every module of a kind is called by: a command's `run` and its help, a check's `check`.
+#: What every module of a kind is called by: a command's `declare` and `run`, a check's `check`.
 ANSWERS_TO = {
-    *((f"advisor.{package}", name) for package in ("commands",) for name in ("run", "HELP")),
+    *(("advisor.commands", name) for name in ("declare", "run")),
     *((f"advisor.tools.{package}", "check") for package in ("lint", "verify")),
-    ("advisor.cli", "HELP"),
 }
 Sources = Mapping[str, str]
 

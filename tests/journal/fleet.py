@@ -8,11 +8,12 @@ from __future__ import annotations
 import random
 import sys
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import islice
 from pathlib import Path
 from typing import Any
+
+from msgspec.structs import replace
 
 from advisor.domain.clock import read_clock
 from advisor.engine.evaluator import Judge

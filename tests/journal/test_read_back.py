@@ -7,13 +7,13 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, redirect_stderr, redirect_stdout
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from advisor.cli import main
 from advisor.dialogue.session import Consultation

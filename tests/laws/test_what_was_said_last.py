@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.console.json_output import answer_of
 from advisor.loader.case_file import read_case, split_cases

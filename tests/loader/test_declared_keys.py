@@ -138,7 +138,8 @@ def whole(rules: str) -> Builder:
 
 def problems(rules: str, file: str, node: yaml.Node) -> list[Problem]:
     draft = copy.copy(whole("us-road"))
-    for name, value in vars(draft).items():
+    for name in draft.__struct_fields__:
+        value = getattr(draft, name)
         if isinstance(value, (dict, list)):
             setattr(draft, name, copy.copy(value))
     found = Diagnostics(file)

@@ -8,10 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from advisor.commands.check import run
+from advisor.cli import main
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.problems import Problem, Problems
 from tests.loader.test_overlay_rules import overlay
+
+
+def run(words: list[str]) -> int:
+    return main(["check", *words])
 
 
 def edited(folder: Path, file: str, old: str, new: str) -> Path:

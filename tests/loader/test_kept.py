@@ -12,8 +12,8 @@ import pytest
 from advisor.loader import cache
 from advisor.loader.cache import ready_rule_set
 from advisor.loader.paths import find_rule_set
+from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
 from advisor.loader.ruleset_loader import load_rule_set, shipped, trees_folder
-from advisor.model.plain_text import rules_of_text, text_of_rules
 from advisor.model.problems import Problems
 from advisor.model.ruleset import RuleSet
 
@@ -52,7 +52,7 @@ def no_yaml(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.mark.parametrize("name", shipped())
 def test_a_rule_set_comes_back_from_its_text_as_it_was(name: str) -> None:
     rules = load_rule_set(find_rule_set(name))
-    again = rules_of_text(text_of_rules(rules), lambda: rules.content)
+    again = rule_set_from_json(rule_set_to_json(rules), lambda: rules.content)
     assert fields_of(again) == fields_of(rules)
 
 

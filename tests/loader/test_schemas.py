@@ -12,13 +12,21 @@ import jsonschema
 import pytest
 import yaml
 
-from advisor.commands.new import run as new
-from advisor.commands.schemas import run as write
+from advisor.cli import main
 from advisor.loader.builder import Builder
 from advisor.loader.json_schema import schemas
 from advisor.loader.ruleset_loader import read_folder, shipped, trees_folder
 from advisor.loader.yaml_nodes import documents
 from tests.tools.slips_of_meaning import SLIPS
+
+
+def new(words: list[str]) -> int:
+    return main(["new", *words])
+
+
+def write(words: list[str]) -> int:
+    return main(["schemas", *words])
+
 
 #: Problems that are of form: a schema can know them. Wrong names, figures and meanings are for the loader and checks.
 OF_FORM = {"unknown-key", "unknown-word", "missing-key", "unknown-test", "bad-id", "wrong-kind"}
@@ -120,7 +128,8 @@ def test_names_are_offered_and_words_are_held() -> None:
 def test_a_new_overlay_points_its_editor_at_schemas_that_hold_it(
     base: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from advisor.commands.check import run as check
+    def check(words):
+        return main(["check", *words])
 
     folder = tmp_path / "our-shop"
     assert new([str(folder), "--builds-on", base]) == 0

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.commands.report import run
+from advisor.cli import main
 from advisor.dialogue.event_sink import kept, said_aside
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
@@ -19,6 +19,11 @@ from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.wording.messages import Message
 from tests.work.test_work import said
 from tests.work.work_support import INJURY, TIRE, judge_of
+
+
+def run(words: list[str]) -> int:
+    return main(["report", *words])
+
 
 NAME = "A. Demo <img src=x onerror=alert(1)>"
 TYPED = {**TIRE, **INJURY, "dot-code": "2323", "retread": "no", "run-low": "no", "demounted": "yes", "findings": "none",

@@ -9,9 +9,10 @@ EVERY takes only each so-many-th mutant.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from advisor.commands.check_coverage import USUAL, cases_in
 from advisor.engine.decision import Judgement
@@ -189,7 +190,7 @@ class Noticing:
 
     def by_check(self, mutant: RuleSet) -> bool:
         """Whether some check finds a problem."""
-        return any(next(check(mutant), None) is not None for check in CHECKS.values())
+        return any(next(check.check(mutant), None) is not None for check in CHECKS)
 
     def by_compare(self, mutant: RuleSet) -> bool:
         """Whether comparing with the rule set shows a change."""

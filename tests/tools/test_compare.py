@@ -8,9 +8,21 @@ from pathlib import Path
 
 import pytest
 
-from advisor.commands import compare, new
-from advisor.commands.check import run as check
+from advisor.cli import main
 from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+
+
+def check(words: list[str]) -> int:
+    return main(["check", *words])
+
+
+def compare(words: list[str]) -> int:
+    return main(["compare", *words])
+
+
+def new(words: list[str]) -> int:
+    return main(["new", *words])
+
 
 BASE = trees_folder() / "us-road"
 
@@ -27,7 +39,7 @@ def edition(scratch: Path, *edits: tuple[str, str, str]) -> Path:
 
 
 def said(capsys: pytest.CaptureFixture[str], old: object, new_one: object) -> tuple[int, str]:
-    code = compare.run([str(old), str(new_one)])
+    code = compare([str(old), str(new_one)])
     return code, capsys.readouterr().out
 
 
@@ -109,7 +121,7 @@ def test_a_revision_of_a_repository(
     code, out = said(capsys, f"trees/us-road@{edition_of_it}", "trees/us-road@HEAD")
     assert code == 0 and "the same content" in out
     for name in ("nowhere:trees/us-road", "trees/us-road@nowhere", "trees/us-road@1999-01-01", "--output=x:trees"):
-        assert compare.run([name, "us-road"]) == 2 or name.startswith("--")
+        assert compare([name, "us-road"]) == 2 or name.startswith("--")
         assert "unknown-revision" in capsys.readouterr().err or name.startswith("--")
     assert not (tmp_path / "x").exists()
 
@@ -119,12 +131,12 @@ def test_a_new_overlay_loads_passes_the_checks_and_changes_nothing(
     base: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     folder = tmp_path / "our-shop"
-    assert new.run([str(folder), "--builds-on", base]) == 0
+    assert new([str(folder), "--builds-on", base]) == 0
     assert check([str(folder)]) == 0
     code, out = said(capsys, base, folder)
     assert code == 0 and "LOOSER" not in out and "STRICTER" not in out
     assert load_rule_set(folder).about.builds_on == base
-    assert new.run([str(folder)]) == 2 and "which is there already" in capsys.readouterr().err
+    assert new([str(folder)]) == 2 and "which is there already" in capsys.readouterr().err
 
 
 def test_a_figure_of_a_worked_out_value_is_named_by_the_limit(

@@ -12,11 +12,16 @@ from pathlib import Path
 
 import pytest
 
-from advisor.commands.check import run
+from advisor.cli import main
 from advisor.commands.check_coverage import USUAL, cases_in
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
 from advisor.tools.coverage import Coverage
+
+
+def run(words: list[str]) -> int:
+    return main(["check", *words])
+
 
 ROOT = Path(__file__).parent.parent.parent
 CASES = Path(__file__).parent.parent / "cases"

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
-from advisor.quick import replace
 from advisor.tools.lint.driver_words import check, disagrees
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.ruleset import RuleSet
-from advisor.quick import replace
 from advisor.tools.lint.sides import check
 from advisor.tools.verify.workbench import Proof
 

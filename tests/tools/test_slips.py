@@ -21,8 +21,8 @@ def found(folder: Path, until: str = "") -> list[Problem]:
     except Problems as error:
         return list(error.problems)
     problems: list[Problem] = []
-    for check in CHECKS.values():
-        for problem in check(rules):
+    for check in CHECKS:
+        for problem in check.check(rules):
             problems.append(problem)
             if problem.id == until:
                 return problems

@@ -7,14 +7,19 @@ import shutil
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
-from advisor.commands.decide import run as decide
+from advisor.cli import main
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
 from advisor.model.ruleset import REPAIR_STAGES, RuleSet
-from advisor.quick import replace
 from advisor.tools.lint import stages
 from advisor.tools.verify.workbench import Proof
 from tests.tools.test_slips import found
+
+
+def decide(words: list[str]) -> int:
+    return main(["decide", *words])
+
 
 SHIPPED = ("us-road", "uk-road", "demo-shop")
 CASE = """rules: uk-road

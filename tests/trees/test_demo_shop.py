@@ -11,10 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.commands.decide import run as decide
-from advisor.commands.draw import run as draw
-from advisor.commands.report import run as report
-from advisor.commands.sources import run as sources
+from advisor.cli import main
 from advisor.console.session_lines import opening_lines
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
@@ -23,6 +20,23 @@ from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.ruleset import RuleSet, Verdict
 from advisor.tui.app import AdvisorApp
 from tests.tui.driving import Screen
+
+
+def decide(words: list[str]) -> int:
+    return main(["decide", *words])
+
+
+def draw(words: list[str]) -> int:
+    return main(["draw", *words])
+
+
+def report(words: list[str]) -> int:
+    return main(["report", *words])
+
+
+def sources(words: list[str]) -> int:
+    return main(["sources", *words])
+
 
 MARK = "invented"
 ANSWERS = """vehicle: car, wheel-position: drive, tire-class: passenger, load-range: SL, construction: radial,

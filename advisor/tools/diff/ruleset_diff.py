@@ -7,11 +7,14 @@ something else, every region of the facts that it looks at, in the old and in th
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.engine.conditions import compiled
 from advisor.engine.decision import Judgement
 from advisor.engine.facts import Facts
+from advisor.model import inputs
 from advisor.model.case import Case
 from advisor.model.ruleset import Condition, RuleSet, Ruling, Verdict, leaves
 from advisor.tools.case_writer import answer_text
@@ -22,8 +25,7 @@ from advisor.tools.verify.partitions import case_with
 from advisor.tools.verify.workbench import Bench
 
 
-@dataclass(frozen=True, eq=False)
-class RuleChange:
+class RuleChange(Struct, frozen=True, eq=False):
     """Regions that came out otherwise in the same way: how many, what touched them, and one example case."""
 
     about: str
@@ -36,8 +38,7 @@ class RuleChange:
     example: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, eq=False)
-class Comparison:
+class Comparison(Struct, frozen=True, eq=False):
     """All changes, what means something else, the rulings that only show a caution or reason otherwise, every entry
     whose text differs, what has more regions than were looked at, and figures that moved with no case to show it."""
 
@@ -102,8 +103,7 @@ def _together(first: RuleChange, second: RuleChange) -> RuleChange:
     return replace(plainer, regions=first.regions + 1, names=names)
 
 
-@dataclass(frozen=True, eq=False)
-class _Job:
+class _Job(Struct, frozen=True, eq=False):
     """What means something else, the ids that name it, and the regions in which it can count otherwise.
 
     A region is a few cases that are one and the same to it; the first that comes out otherwise stands for all.
@@ -224,7 +224,7 @@ def _unlike(case: Case, bench: Bench) -> tuple[str, ...]:
         ("tire", case.answers, quiet.answers),
         *(("injuries", each, quiet.injuries[0] if quiet.injuries else {}) for each in case.injuries),
     ):
-        names = [name for name in dict.fromkeys((*item, *base)) if not name.startswith("more-")]
+        names = [name for name in dict.fromkeys((*item, *base)) if name not in inputs.ONE_MORE]
         for name in names:
             if item.get(name) != base.get(name):
                 question = bench.rules.questions.get(name)

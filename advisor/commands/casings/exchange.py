@@ -1,45 +1,46 @@
-"""`advisor casings`: records carried out, taken in, copied and forgotten."""
+"""`advisor casings`: records carried out to a file, taken in from one, or from another journal."""
 
 from __future__ import annotations
 
 import sys
+from argparse import Namespace
 from collections.abc import Callable, Iterator
 from contextlib import closing
-from datetime import datetime
 from pathlib import Path
 
-from advisor.commands.options import problem
+from advisor.commands.casings.keeping import to_write
+from advisor.commands.command_parser import rules_named, usage_error
 from advisor.journal.data_folder import FILE_NAME, write_private
 from advisor.journal.export import LONGEST_EXPORTED, RecordRows, csv_lines, export_lines, read_line
 from advisor.journal.import_csv import csv_incoming, parquet_incoming
 from advisor.journal.integrity import verify
-from advisor.journal.log import Journal
 from advisor.journal.merge import Incoming, Joined, Joining, of_journal
 from advisor.journal.parquet import write_parquet
-from advisor.journal.redaction import copies_beside, forget, meant_by, mentioned_in
 from advisor.journal.rules_held import ByTheirRules
-from advisor.journal.store import Connection, Store, backup, opened_to_read
+from advisor.journal.store import Connection, opened_to_read
 from advisor.loader.paths import find_rule_set, shipped
 from advisor.loader.ruleset_loader import load_rule_set
+from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Misread, Place, Problem, Problems, shown
 from advisor.model.ruleset import RuleSet
 
 
-def export(db: Connection, name: str, anonymous: bool, rules: str) -> int:
+def export(db: Connection, options: Namespace) -> ExitCode:
     """Writes all records out; the file takes its name only when it is whole."""
+    name, anonymous = options.export, options.anonymous
     if name == "-":
         sys.stdout.writelines(export_lines(db, anonymous))
-        return 0
+        return ExitCode.DONE
     path = Path(name)
     if path.suffix in (".jsonl", ".ndjson"):
         write_private(path, export_lines(db, anonymous))
     elif path.suffix in (".csv", ".parquet"):
-        _export_rows(path, RecordRows(db, _rules(rules), anonymous))
+        _export_rows(path, RecordRows(db, _rules(rules_named(options)), anonymous))
     else:
         expected = "a file that ends in .jsonl, .csv or .parquet"
-        raise problem("bad-option", f'"{shown(name, 80)}" as --export', expected)
+        raise usage_error("bad-option", f'"{shown(name, 80)}" as --export', expected)
     sys.stdout.write(f"Written: {shown(name, 200)}\n")
-    return 0
+    return ExitCode.DONE
 
 
 def _export_rows(path: Path, rows: RecordRows) -> None:
@@ -58,19 +59,12 @@ def _rules(name: str) -> RuleSet:
     return load_rule_set(find_rule_set(name))
 
 
-def _store(folder: Path) -> tuple[Journal, Store]:
-    journal = Journal(folder, datetime.now)
-    sys.stderr.writelines(f"{line}\n" for line in journal.take_notices())
-    if journal.store is None:
-        raise problem("not-written", f"the journal in {shown(str(folder), 200)}", "a folder that can be written to")
-    return journal, journal.store
-
-
-def import_file(folder: Path, name: str, rules: str) -> int:
+def import_file(folder: Path, options: Namespace) -> ExitCode:
     """Takes records in from a file; a line that does not fit is told and left out, and the rest goes on."""
+    name, rules = options.import_file, rules_named(options)
     path = Path(name)
     problems: list[Problem] = []
-    journal, store = _store(folder)
+    journal, store = to_write(folder)
     try:
         rules_by = _finder(rules)
         if path.suffix == ".csv":
@@ -85,7 +79,7 @@ def import_file(folder: Path, name: str, rules: str) -> int:
         sys.stderr.writelines(f"{line}\n" for line in journal.close())
     sys.stderr.writelines(f"{each}\n" for each in problems)
     _tell(joined, len(problems), held)
-    return 2 if problems or joined.refused else 0
+    return ExitCode.BAD_INPUT if problems or joined.refused else ExitCode.DONE
 
 
 def _finder(rules: str) -> Callable[[str], RuleSet]:
@@ -121,8 +115,9 @@ def _lines(path: Path, name: str, rules_by: Callable[[str], RuleSet], problems: 
                 problems.append(Problem("bad-record", Place(name, number), error.found, error.expected, error.do))
 
 
-def merge(folder: Path, other: Path, rules: str) -> int:
+def merge(folder: Path, options: Namespace) -> ExitCode:
     """Takes another journal's records in, once that journal was checked."""
+    other = Path(options.merge)
     path = other / FILE_NAME if other.is_dir() else other
     with closing(opened_to_read(path)) as db:
         found = verify(db)
@@ -131,14 +126,14 @@ def merge(folder: Path, other: Path, rules: str) -> int:
             what = "a journal that does not stand as it was written"
             expected, do = "a journal that --verify finds nothing in", "export and import what is sound"
             raise Problems([Problem("bad-record", Place(str(other)), what, expected, do)])
-        journal, store = _store(folder)
+        journal, store = to_write(folder)
         try:
-            held = ByTheirRules(_finder(rules))
+            held = ByTheirRules(_finder(rules_named(options)))
             joined = Joining(store, journal.claims, held, trusted=True).join(of_journal(db))
         finally:
             sys.stderr.writelines(f"{line}\n" for line in journal.close())
     _tell(joined, 0, held)
-    return 2 if joined.refused else 0
+    return ExitCode.BAD_INPUT if joined.refused else ExitCode.DONE
 
 
 def _tell(joined: Joined, problems: int, held: ByTheirRules) -> None:
@@ -154,34 +149,3 @@ def _tell(joined: Joined, problems: int, held: ByTheirRules) -> None:
     sys.stdout.write(f"Consultations: {', '.join(parts)}.\n")
     if held.elsewhere:
         sys.stdout.write(f"{held.elsewhere} were decided by rules that are not here; those verdicts were not judged.\n")
-
-
-def back_up(db: Connection, target: Path) -> int:
-    """A whole copy, while the journal may be in use."""
-    if target.exists():
-        raise problem(
-            "not-written", f"{shown(str(target), 200)}, which is there already", "a new file", "name another file"
-        )
-    backup(db, target)
-    sys.stdout.write(f"Written: {shown(str(target), 200)}\n")
-    return 0
-
-
-def forget_words(folder: Path, word: str) -> int:
-    """Takes personal words away for good."""
-    journal, store = _store(folder)
-    try:
-        found = meant_by(store.db, word)
-        if not found:
-            raise problem("not-found", f'"{shown(word, 60)}"', "a consultation's id, a technician or a plate")
-        count, gone = forget(store, journal, found)
-        copies, mentions = copies_beside(store), mentioned_in(store.db, word)
-    finally:
-        sys.stderr.writelines(f"{line}\n" for line in journal.close())
-    sys.stdout.write(f"{count} personal words of {len(found)} consultations are deleted. The chain still holds.\n")
-    if not gone:
-        sys.stdout.write("Another window has the journal open: until it is closed they may lie in the log beside it.\n")
-    if mentions:
-        sys.stdout.write(f"Notes of {mentions} other consultations hold the word; --forget ID deletes one's notes.\n")
-    sys.stdout.writelines(f"A copy may still hold them: {shown(str(copy), 200)}\n" for copy in copies)
-    return 0

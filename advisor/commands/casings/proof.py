@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import sys
+from argparse import Namespace
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
-from advisor.commands.options import Options
 from advisor.journal.integrity import (
     BESIDE,
     MOST_FOUND,
@@ -23,10 +23,11 @@ from advisor.journal.integrity import (
 from advisor.journal.migrations import SAYS_WHAT_IS_MISSING
 from advisor.journal.signing import checker, make_key, signer
 from advisor.journal.store import Connection, DamagedJournal, opened_to_read, whole
+from advisor.model.exit_code import ExitCode
 from advisor.model.problems import shown
 
 
-def verify_file(path: Path, options: Options) -> int:
+def verify_file(path: Path, options: Namespace) -> ExitCode:
     """Checks a journal's file; one that can't be opened as a journal is a finding as well."""
     try:
         whole(path)
@@ -37,24 +38,23 @@ def verify_file(path: Path, options: Options) -> int:
         sys.stdout.write(
             "Not all of it stands as it was written. The next start sets it aside and saves what it can.\n"
         )
-        return 1
+        return ExitCode.FOUND
 
 
-def verify_journal(db: Connection, folder: Path, options: Options) -> int:
-    """Checks the journal and says what that proves; 1 where something was found."""
-    public = options.values.get("--public", [])
-    key = checker(Path(public[-1])) if public else None
+def verify_journal(db: Connection, folder: Path, options: Namespace) -> ExitCode:
+    """Checks the journal and says what that proves."""
+    key = checker(Path(options.public)) if options.public is not None else None
     seals, faults = list[Seal](), list[str]()
     if (folder / BESIDE).exists():
         seals += seals_in(folder / BESIDE, faults)
-    for name in options.values.get("--against", []):
+    for name in options.against:
         elsewhere = list(seals_in(Path(name), faults))
         faults += [fault for seal in elsewhere if (fault := signature_fault(seal, key))]
         seals += elsewhere
-    found = verify(db, Against(options.values.get("--head", [""])[-1], tuple(seals), key))
+    found = verify(db, Against(options.head or "", tuple(seals), key))
     found.problems[:0] = faults
-    _tell(found, bool(options.values.get("--against")), key is not None)
-    return 1 if found.problems else 0
+    _tell(found, bool(options.against), key is not None)
+    return ExitCode.FOUND if found.problems else ExitCode.DONE
 
 
 def _tell(found: Checked, elsewhere: bool, with_key: bool) -> None:
@@ -95,21 +95,23 @@ def _what_it_shows(found: Checked, elsewhere: bool, with_key: bool) -> list[str]
     return lines
 
 
-def seal(db: Connection, path: Path, options: Options) -> int:
+def seal(db: Connection, options: Namespace) -> ExitCode:
     """Adds a seal of the journal as it stands to a file."""
-    key = options.values.get("--key", [])
-    made = seal_of(db, datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"), signer(Path(key[-1])) if key else None)
+    path = Path(options.seal)
+    key = signer(Path(options.key)) if options.key is not None else None
+    made = seal_of(db, datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"), key)
     add_seal(path, made)
     by = f", signed by key {made.key}" if made.key else ""
     sys.stdout.write(f"Sealed: {made.entries} entries, last hash {made.hash}{by}\n")
     sys.stdout.write(f"Written: {shown(str(path), 200)}. Keep it where nobody who may change the journal can.\n")
-    return 0
+    return ExitCode.DONE
 
 
-def make_a_key(path: Path) -> int:
+def make_a_key(_: Path, options: Namespace) -> ExitCode:
     """Makes a pair of keys."""
+    path = Path(options.make_key)
     public, mark = make_key(path)
     sys.stdout.write(f"Key {mark}\n")
     sys.stdout.write(f"  to sign with: {shown(str(path), 200)} - not locked by a password; keep it to yourself\n")
     sys.stdout.write(f"  to check with: {shown(str(public), 200)} - give it to whoever is to check\n")
-    return 0
+    return ExitCode.DONE

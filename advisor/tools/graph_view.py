@@ -1,23 +1,25 @@
-"""The question graph of a rule set as a picture: parts, questions in layers, what each can bring; one case's path lit.
+"""The question graph of a rule set as plain data: its parts, questions, ways on, what each can bring; a case's way lit.
 
-Data only; the faces draw it in a terminal or as SVG. Verdicts are told apart by word and sign, never by colour alone.
-
-What each question can bring: endings and restrictions, by which rulings, and which of them a case brought.
-What a drawing of the question graph is made of: cards, chips, parts. Data only; the faces draw it.
+The faces draw it, in a terminal or as SVG. Verdicts are told apart by word and sign, never by colour alone.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
-from advisor.engine.question_graph import END, Stretch, laid_out, nodes_beside, unreached
+from advisor.engine.question_graph import END, nodes_beside, unreached
 from advisor.engine.templates import fill, value_in_words
+from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.model.ruleset import Node, Part, RuleSet, Ruling, Verdict, leaves
+from advisor.tools.graph_words import OTHERWISE, short_condition
+from advisor.tools.verify.reachability import path_order
 from advisor.wording.condition_text import condition_words
 from advisor.wording.verdict_card import VERDICT_SIGNS
 
@@ -80,8 +82,7 @@ RESTRICTS = "RESTRICTS"
 ALLOWS = "speaks for repair"
 
 
-@dataclass(frozen=True, slots=True)
-class Chip:
+class Chip(Struct, frozen=True):
     """What a question can bring: a verdict's ending, or a restriction (`verdict` None).
 
     `doubt`: because it can't be told or is in doubt. `count` is by how many rulings. `says` stands only where one
@@ -108,15 +109,22 @@ class Chip:
         return f"{self.word} {self.name.removeprefix(lead)}{many}"
 
 
-@dataclass(frozen=True, slots=True)
-class NodeCard:
+class Way(Struct, frozen=True):
+    """A way on: to a node, or to the `end` of the part. `short` is its condition in a few words, `says` all of it."""
+
+    to: str
+    short: str = ""
+    says: str = ""
+    lit: bool = False
+
+
+class NodeCard(Struct, frozen=True):
     """A question or a bare place of rulings. `step` is when the case came by, 0 for never; `said` what it answered."""
 
     id: str
-    layer: int
     name: str
     chips: tuple[Chip, ...]
-    ways: tuple[str, ...] = ()
+    ways: tuple[Way, ...] = ()
     notes: tuple[str, ...] = ()
     asks: bool = True
     step: int = 0
@@ -125,19 +133,15 @@ class NodeCard:
     reached: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class PartPicture:
-    """A part: heading, its cards row by row, the ways between rows, which of them the case took."""
+class PartPicture(Struct, frozen=True):
+    """A part: its heading, and its cards in the order in which they are come to."""
 
     id: str
     heading: str
     cards: tuple[NodeCard, ...]
-    stretch: Stretch
-    lit: frozenset[tuple[int, int]] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class GraphPicture:
+class GraphPicture(Struct, frozen=True):
     """The whole drawing, or one `around` a question or ending; `case` is what is said of the lit case.
 
     `headline` is that of the ending which it is around.
@@ -152,14 +156,14 @@ class GraphPicture:
     headline: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Drawn:
+class _Drawn(Struct, frozen=True):
     """What is drawn: the rule set, around what, with which case's way lit; nodes by step, and those no way leads to."""
 
     rules: RuleSet
     around: str
     judgement: Judgement | None
     steps: Mapping[str, int]
+    taken: frozenset[tuple[str, str]]
     lost: frozenset[str]
     centre: frozenset[str]
 
@@ -167,15 +171,16 @@ class _Drawn:
 def graph_picture(rules: RuleSet, around: str = "", judgement: Judgement | None = None) -> GraphPicture:
     """The picture of a rule set: whole, or around one question or ending; with a case's path lit."""
     centre = frozenset(_centre(rules, around)) if around else frozenset()
-    drawn = _Drawn(rules, around, judgement, _steps(judgement), frozenset(unreached(rules)), centre)
+    taken = frozenset(_taken(judgement))
+    drawn = _Drawn(rules, around, judgement, _steps(judgement), taken, frozenset(unreached(rules)), centre)
     only = _only(rules, around)
     parts = []
     for part in rules.parts:
-        stretch = laid_out(rules, part.id, only)
-        if stretch.rows:
-            cards = tuple(_card(rules.nodes[name], layer, drawn) for name, layer in stretch.rows)
-            lit = frozenset(_taken(part, [card.id for card in cards], judgement))
-            parts.append(PartPicture(part.id, _heading(part, rules), cards, stretch, lit))
+        own = [name for name, node in rules.nodes.items() if node.part == part.id]
+        order = [name for name in dict.fromkeys((*path_order(part.starts, rules.nodes), *own)) if name in own]
+        cards = tuple(_card(rules.nodes[name], drawn) for name in order if only is None or name in only)
+        if cards:
+            parts.append(PartPicture(part.id, _heading(part, rules), cards))
     about, in_words = rules.about, Judge(rules).in_words
     return GraphPicture(
         f"{about.title} ({about.id}), edition {about.edition}, digest {rules.digest}",
@@ -217,12 +222,12 @@ def _only(rules: RuleSet, around: str) -> Collection[str] | None:
 
 
 def _heading(part: Part, rules: RuleSet) -> str:
-    over = {"tire": "once", "injuries": "for each injury", "earlier-repairs": "for each earlier repair"}
+    over = {"tire": "once", "injuries": "for each injury", inputs.OVER_REPAIRS: "for each earlier repair"}
     when = f", when {condition_words(part.when, rules)}" if part.when is not None else ""
     return f"{part.id}: {over[part.over]}{when}"
 
 
-def _card(node: Node, layer: int, drawn: _Drawn) -> NodeCard:
+def _card(node: Node, drawn: _Drawn) -> NodeCard:
     rules, around = drawn.rules, drawn.around
     chips = chips_of(node, rules)
     if around in rules.endings:
@@ -233,10 +238,9 @@ def _card(node: Node, layer: int, drawn: _Drawn) -> NodeCard:
     question = rules.questions.get(node.asks)
     return NodeCard(
         id=node.id,
-        layer=layer,
         name=question.name if question else "not asked: rulings or ways only",
         chips=tuple(lit_chips(chips, node.id, drawn.judgement, rules)),
-        ways=tuple(_ways(node, rules)) if around not in rules.endings else (),
+        ways=tuple(_ways(node, drawn)) if around not in rules.endings else (),
         notes=tuple(_notes(node, rules)) if near and around not in rules.endings else (),
         asks=bool(node.asks),
         step=drawn.steps.get(node.id, 0),
@@ -246,12 +250,17 @@ def _card(node: Node, layer: int, drawn: _Drawn) -> NodeCard:
     )
 
 
-def _ways(node: Node, rules: RuleSet) -> Iterator[str]:
-    """The ways on, where there is more than one."""
-    if len(node.next) > 1:
-        for edge in node.next:
-            to = "the end of this part" if edge.to == END else edge.to
-            yield f"to {to}: {condition_words(edge.when, rules) if edge.when is not None else 'otherwise'}"
+def _ways(node: Node, drawn: _Drawn) -> Iterator[Way]:
+    """The ways on, those to one place together."""
+    for to in dict.fromkeys(edge.to for edge in node.next):
+        whens = [edge.when for edge in node.next if edge.to == to]
+        lit = (node.id, to) in drawn.taken
+        if len(node.next) == 1:
+            yield Way(to, lit=lit)
+        else:
+            words = [condition_words(when, drawn.rules) if when is not None else OTHERWISE for when in whens]
+            short = [short_condition(when, drawn.rules) if when is not None else OTHERWISE for when in whens]
+            yield Way(to, "; or ".join(short), "; or ".join(words), lit)
 
 
 def _notes(node: Node, rules: RuleSet) -> Iterator[str]:
@@ -285,13 +294,13 @@ def _steps(judgement: Judgement | None) -> dict[str, int]:
     return {name: number for number, name in enumerate(visited, 1)}
 
 
-def _taken(part: Part, rows: list[str], judgement: Judgement | None) -> Iterator[tuple[int, int]]:
-    """The pairs of rows between which the case went."""
-    visits = [visit for visit in judgement.walk.visits if visit.stop.node.part == part.id] if judgement else []
-    for before, after in pairwise(visits):
-        names = (before.stop.node.id, after.stop.node.id)
-        if before.facts.index == after.facts.index and all(name in rows for name in names):
-            yield rows.index(names[0]), rows.index(names[1])
+def _taken(judgement: Judgement | None) -> Iterator[tuple[str, str]]:
+    """The ways that the case went, within a part and out of it."""
+    for before, after in pairwise((*judgement.walk.visits, None) if judgement else ()):
+        assert before is not None
+        node = before.stop.node
+        goes_on = after is not None and after.stop.node.part == node.part and before.facts.index == after.facts.index
+        yield node.id, after.stop.node.id if goes_on and after is not None else END
 
 
 def _said(node: Node, judgement: Judgement | None, rules: RuleSet) -> str:
