@@ -26,7 +26,7 @@ from advisor.model.ruleset import ChoiceText, Question
 if TYPE_CHECKING:
     import yaml
 
-    from advisor.loader.reader import Notes
+    from advisor.loader.reader import Diagnostics
 
 MOST_READINGS = 60
 LONGEST_TEXT = 500
@@ -363,7 +363,7 @@ _WRITTEN: dict[str, Callable[[Question, str], Answer]] = {
 }
 
 
-def read_answer(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
+def read_answer(question: Question, node: yaml.Node, notes: Diagnostics) -> Answer | None:
     """The answer in a node of a case file, or None with a problem noted at its place."""
     from advisor.loader import reader
 
@@ -382,7 +382,7 @@ def read_answer(question: Question, node: yaml.Node, notes: Notes) -> Answer | N
         return None
 
 
-def _choices_of(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
+def _choices_of(question: Question, node: yaml.Node, notes: Diagnostics) -> Answer | None:
     import yaml
 
     if isinstance(node, yaml.MappingNode):
@@ -395,7 +395,7 @@ def _choices_of(question: Question, node: yaml.Node, notes: Notes) -> Answer | N
     return Choices(frozenset(words) - {NONE_WORD}) if words else None
 
 
-def _looked_for_in(question: Question, node: yaml.Node, notes: Notes) -> Answer:
+def _looked_for_in(question: Question, node: yaml.Node, notes: Diagnostics) -> Answer:
     """`{absent: […]}`: looked for and not found; the rest was not looked for yet. `present` may stand beside it."""
     from advisor.loader import reader
 
@@ -415,7 +415,7 @@ def _looked_for_in(question: Question, node: yaml.Node, notes: Notes) -> Answer:
     return looked_for(question, sets["present"], sets["absent"])
 
 
-def _words(question: Question, node: yaml.Node, notes: Notes) -> list[str]:
+def _words(question: Question, node: yaml.Node, notes: Diagnostics) -> list[str]:
     from advisor.loader import reader
 
     known = [choice.id for choice in question.choices]
@@ -437,7 +437,7 @@ def _words(question: Question, node: yaml.Node, notes: Notes) -> list[str]:
     return words
 
 
-def _readings_in(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
+def _readings_in(question: Question, node: yaml.Node, notes: Diagnostics) -> Answer | None:
     from advisor.loader import reader
 
     items = reader.items_of(node, notes, question.key)
@@ -459,7 +459,7 @@ _NO_READING = Measure(Fraction(0), Fraction(0), "mm")
 # A cell of a row: the same texts, several of them with semicolons between. `read_plain` may remember what it read.
 
 if TYPE_CHECKING:
-    CellReader = Callable[[Question, str, Notes], Answer | None]
+    CellReader = Callable[[Question, str, Diagnostics], Answer | None]
 
 
 def cell_of(answer: Answer, question: Question, read_plain: CellReader | None = None) -> str:
@@ -468,7 +468,7 @@ def cell_of(answer: Answer, question: Question, read_plain: CellReader | None = 
 
     text = _cell_text(answer)
     if text and not text.startswith("{"):
-        notes = reader.Notes("")
+        notes = reader.Diagnostics("")
         if (read_plain or read_cell)(question, text, notes) == answer and not notes.problems:
             return text
     return json.dumps({"answer": write(answer)}, sort_keys=True, separators=(",", ":"))
@@ -484,7 +484,9 @@ def _cell_text(answer: Answer) -> str:
     return str(written(answer))
 
 
-def answer_of_cell(text: str, question: Question, notes: Notes, read_plain: CellReader | None = None) -> Answer | None:
+def answer_of_cell(
+    text: str, question: Question, notes: Diagnostics, read_plain: CellReader | None = None
+) -> Answer | None:
     """The answer in a cell of ours; None for an empty one, or with a problem noted. Raises Misread."""
     if not text.startswith('{"answer":'):
         return (read_plain or read_cell)(question, text, notes)
@@ -497,7 +499,7 @@ def answer_of_cell(text: str, question: Question, notes: Notes, read_plain: Cell
     return read(data["answer"])
 
 
-def read_cell(question: Question, text: str, notes: Notes) -> Answer | None:
+def read_cell(question: Question, text: str, notes: Diagnostics) -> Answer | None:
     """The answer in a cell of a row; None for an empty one, or with a problem noted."""
     from advisor.loader import reader
 

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from advisor.loader.answer_codec import read_cell
 from advisor.loader.case_constraints import impossible
-from advisor.loader.reader import Notes, closest, text_node
+from advisor.loader.reader import Diagnostics, closest, text_node
 from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
@@ -109,7 +109,7 @@ class Cells:
             self._questions = {(question.over, question.key): question for question in rules.questions.values()}
         return self._questions.get((over, key))
 
-    def answer(self, question: Question, text: str, notes: Notes) -> Answer | None:
+    def answer(self, question: Question, text: str, notes: Diagnostics) -> Answer | None:
         """The answer in a cell; None for an empty one, or with a problem noted."""
         key = (question.id, text)
         if key in self._read:
@@ -125,7 +125,7 @@ class Cells:
 
 def row_case(row: Sequence[str], columns: Columns, cells: Cells, today: date, place: Place) -> Case:
     """The case in a row. Raises Problems with everything in it that does not fit."""
-    notes = Notes(place.file, place.line - 1)
+    notes = Diagnostics(place.file, place.line - 1)
     if len(row) != len(columns.columns):
         found = f"{len(row)} cells in the row"
         expected = f"{len(columns.columns)}, as in the first row"
@@ -170,7 +170,7 @@ def _items(items: Mapping[int, dict[str, Answer]], over: str, rules: RuleSet) ->
     return tuple(found)
 
 
-def _day(text: str, notes: Notes) -> date | None:
+def _day(text: str, notes: Diagnostics) -> date | None:
     try:
         if len(text.strip()) == len("2026-03-14"):
             return date.fromisoformat(text.strip())
