@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import sys
 import tempfile
+from collections import Counter
 from collections.abc import Iterable
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,8 +17,15 @@ from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
     from advisor.tools.diff.limit_use import Unshown
-    from advisor.tools.diff.ruleset_diff import RuleChange
+    from advisor.tools.diff.ruleset_diff import Comparison, RuleChange
 
+#: So many changes of one thing in one direction are told with an example; the others on a line.
+MOST_IN_FULL = 2
+NAMED = " (named in the notes)"
+#: What a note calls something by whose id is a single word.
+KINDS = frozenset(
+    {"ruling", "question", "limit", "method", "part", "caution", "step", "ending", "answer", "restriction"}
+)
 HELP = """advisor compare OLD NEW - what changes for cases from one rule set to another, not line by line but by meaning
 
   --cases FOLDER        write the example of each change as a case file there
@@ -65,7 +74,7 @@ def run(words: list[str]) -> int:
 
 
 def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
-    from advisor.console.verdict_lines import wrapped
+    from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, READ, RENAMED, UNITS
     from advisor.tools.diff.ruleset_diff import compare
 
     out = sys.stdout.write
@@ -74,51 +83,101 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
         out("the same content\n")
         return 0
     comparison = compare(old, new)
-    if comparison.shown:
-        shown_otherwise = f"cautions and reasons shown in other cases: {', '.join(comparison.shown)}"
-        out("\n".join(wrapped(shown_otherwise, "", "  ")) + "\n")
-    if comparison.cut:
-        names = ", ".join(comparison.cut)
-        out(f"more regions than were looked at: {names}\n")
-    for moved in comparison.unshown:
-        _show_unshown(moved, new)
-    if not comparison.changes and not comparison.unshown:
-        what = (
-            "only wording, sources, cautions or repair units changed"
-            if not comparison.touched
-            else "no case comes out otherwise"
-        )
-        out(f"{what}; {_counted(len(comparison.worded), 'entry differs', 'entries differ')}:\n")
-        out("".join(f"  {entry}\n" for entry in comparison.worded))
-        return 0
-    changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about))
+    notes = _words_of(new.about.notes)
+    changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about, each.direction))
+    shown: Counter[tuple[str, str]] = Counter()
     for number, change in enumerate(changes, 1):
-        _show_change(change, new)
+        kind = change.about, change.direction
+        shown[kind] += 1
+        _show_change(change, notes, brief=shown[kind] > MOST_IN_FULL)
         if folder:
             _write_example(Path(folder) / f"{number:02d}-{change.direction}.yaml", change, old, new)
-    looser = [change.names for change in changes if change.direction == "looser"]
+    for moved in comparison.unshown:
+        _show_unshown(moved, new, notes)
+    lost = [(str(entry), entry.path) for entry in comparison.entries_of(LOST)]
+    lost += [
+        (f"{c.about}: no {c.before}, where {'; '.join(c.example)}", c.names) for c in comparison.cautions if c.before
+    ]
+    more = [
+        f"{c.about}: {c.after}, where {'; '.join(c.example)}" for c in comparison.cautions if c.after and not c.before
+    ]
+    asked = [f"{c.about}: {c.before} -> {c.after}, where {'; '.join(c.example)}" for c in comparison.asked]
+    figures = [f"{name}: {_figures(old, name)} -> {_figures(new, name)}" for name in comparison.limits]
+    _section("FIGURES", figures)
+    _section("CAUTIONS OR STEPS LOST", [text + (NAMED if _is_named(ids, notes) else "") for text, ids in lost])
+    _section("CAUTIONS OR STEPS ADDED OR CHANGED", [*map(str, comparison.entries_of(ADDED)), *more])
+    _section("ASKED OTHERWISE", [*asked, *map(str, comparison.entries_of(ASKED))])
+    _section("READ OTHERWISE", map(str, comparison.entries_of(READ)))
+    _section("REPAIR UNITS", map(str, comparison.entries_of(UNITS)))
+    _section("RENAMED", map(str, comparison.entries_of(RENAMED)))
+    _section("ONLY LOOKED AT BY CHECKS", map(str, comparison.entries_of(CHECKED)))
+    _section("REASONS SHOWN OTHERWISE", comparison.reasons)
+    _section("COULD DECIDE, BUT NO CASE COMES OUT OTHERWISE BY IT", map(str, comparison.without_effect))
+    _section("NEITHER SHOWN BY A CASE NOR PROVED TO CHANGE NONE", comparison.open)
+    if old.about.edition == new.about.edition:
+        out(f"\nthe edition is {new.about.edition} on both sides, and the content is not the same\n")
+    return _summed_up(comparison, lost, notes, new)
+
+
+def _summed_up(comparison: Comparison, lost: list[tuple[str, tuple[str, ...]]], notes: set[str], new: RuleSet) -> int:
+    from advisor.tools.diff.entries import READ, UNITS, WORDED
+
+    out = sys.stdout.write
+    if not comparison.changes and not comparison.unshown:
+        worded = dict.fromkeys(entry.name for entry in comparison.entries)
+        if all(entry.heading == WORDED for entry in comparison.entries):
+            what = "only wording and sources changed"
+        elif comparison.open or comparison.entries_of(UNITS):
+            what = "no case was found that comes out otherwise"
+        else:
+            what = "no case comes out otherwise"
+            what += " of those that are read alike" if comparison.entries_of(READ) else ""
+        out(f"\n{what}; {_counted(len(worded), 'entry differs', 'entries differ')}:\n")
+        out("".join(f"  {entry}\n" for entry in worded))
+    looser = [change.names for change in comparison.changes if change.direction == "looser"]
     looser += [(moved.limit,) for moved in comparison.unshown if moved.looser]
-    unnamed = sum(not _is_named(names, new.about.notes) for names in looser)
-    count = _counted(len(changes) + len(comparison.unshown), "change", "changes")
-    out(f"\n{count}, {len(looser)} looser, {unnamed} of those named in no note of {new.about.id}\n")
-    return 1 if unnamed else 0
+    unnamed = sum(not _is_named(names, notes) for names in looser)
+    lost_unnamed = sum(not _is_named(names, notes) for _, names in lost)
+    count = _counted(len(comparison.changes) + len(comparison.unshown), "change", "changes")
+    gone = f", {_counted(len(lost), 'caution or step', 'cautions or steps')} lost" if lost else ""
+    not_named = f"{unnamed + lost_unnamed} of those named in no note of {new.about.id}"
+    if comparison.changes or comparison.unshown or lost:
+        out(f"\n{count}, {len(looser)} looser{gone}, {not_named}\n")
+    return 1 if unnamed else 3 if lost_unnamed else 0
 
 
-def _show_change(change: RuleChange, new: RuleSet) -> None:
+def _section(heading: str, lines: Iterable[str]) -> None:
     from advisor.console.verdict_lines import wrapped
 
-    looser_by_name = change.direction == "looser" and _is_named(change.names, new.about.notes)
-    mark = " (named in the notes)" if looser_by_name else ""
+    every = list(dict.fromkeys(lines))
+    if every:
+        sys.stdout.write(f"\n{heading}:\n")
+        sys.stdout.write("".join("\n".join(wrapped(line, "  ", "    ")) + "\n" for line in every))
+
+
+def _figures(rules: RuleSet, limit: str) -> str:
+    found = rules.limits.get(limit)
+    return ", ".join(str(figure) for figure in found.figures) if found is not None else "none"
+
+
+def _show_change(change: RuleChange, notes: set[str], brief: bool) -> None:
+    from advisor.console.verdict_lines import wrapped
+
+    mark = NAMED if change.direction == "looser" and _is_named(change.names, notes) else ""
     count = f"{change.regions} region{'s' if change.regions > 1 else ''}"
+    if brief:
+        too = f"too, {count}: from {change.before} to {change.after}"
+        sys.stdout.write("\n".join(wrapped(too, "  ", "       ")) + "\n")
+        return
     sys.stdout.write(f"\n{change.direction.upper()}{mark}: {change.about}, {count}\n")
     sys.stdout.write(f"  from     {change.before}\n  to       {change.after}\n")
     sys.stdout.write("\n".join(wrapped(f"example  {'; '.join(change.example)}", "  ", "           ")) + "\n")
 
 
-def _show_unshown(moved: Unshown, new: RuleSet) -> None:
+def _show_unshown(moved: Unshown, new: RuleSet, notes: set[str]) -> None:
     from advisor.console.verdict_lines import wrapped
 
-    mark = " (named in the notes)" if moved.looser and _is_named((moved.limit,), new.about.notes) else ""
+    mark = NAMED if moved.looser and _is_named((moved.limit,), notes) else ""
     how = f"LOOSER{mark}" if moved.looser else "STRICTER"
     says = moved.looser or f"now {', '.join(str(figure) for figure in new.limits[moved.limit].figures)}"
     goes_by = f"{', '.join(moved.deciding)} by way of {', '.join(moved.values)}"
@@ -131,8 +190,16 @@ def _show_unshown(moved: Unshown, new: RuleSet) -> None:
 def _write_example(file: Path, change: RuleChange, old: RuleSet, new: RuleSet) -> None:
     from advisor.tools.case_writer import case_text, write_case
 
-    rules = old if all(name in old.questions for name in change.case.answers) else new
-    write_case(file.parent, file.name, case_text(change.case, rules, new.about.id))
+    text = case_text(
+        change.case, old if all(name in old.questions for name in change.case.answers) else new, new.about.id
+    )
+    key, words = change.typed
+    if key:
+        text = "".join(
+            f"{line.partition(f'{key}:')[0]}{key}: {words}\n" if line.lstrip(" -").startswith(f"{key}:") else line
+            for line in text.splitlines(keepends=True)
+        )
+    write_case(file.parent, file.name, text)
 
 
 def _counted(number: int, one: str, more: str) -> str:
@@ -143,6 +210,15 @@ def _named(rules: RuleSet) -> str:
     return f"{rules.about.id}, edition {rules.about.edition}, digest {rules.digest}"
 
 
-def _is_named(names: Iterable[str], notes: Iterable[str]) -> bool:
-    words = {word.strip(".,;:()\"'") for note in notes for word in note.split()}
-    return any(name in words for name in names)
+def _words_of(notes: Iterable[str]) -> set[str]:
+    """The ids that notes name: a word with a hyphen, any other after its kind, as in "question sealant"."""
+    found: set[str] = set()
+    for note in notes:
+        words = [word.strip(".,;:()\"'") for word in note.split()]
+        found |= {word for word in words if "-" in word}
+        found |= {word for kind, word in pairwise(words) if kind in KINDS}
+    return found
+
+
+def _is_named(names: Iterable[str], notes: set[str]) -> bool:
+    return any(name in notes for name in names)
