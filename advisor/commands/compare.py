@@ -94,7 +94,7 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
             _write_example(Path(folder) / f"{number:02d}-{change.direction}.yaml", change, old, new)
     for moved in comparison.unshown:
         _show_unshown(moved, new, notes)
-    lost = [(str(entry), entry.path) for entry in comparison.entries_of(LOST)]
+    lost = [(str(entry), entry.names) for entry in comparison.entries_of(LOST)]
     lost += [
         (f"{c.about}: no {c.before}, where {'; '.join(c.example)}", c.names) for c in comparison.cautions if c.before
     ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -135,3 +136,42 @@ def test_parts_walked_in_another_order_are_told(tmp_path: Path, capsys: pytest.C
 def test_figures_are_told_old_to_new(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     _, out = compared(BASE, edition(tmp_path, BAR), tmp_path / "examples", capsys)
     assert "2/32 in -> 4/32 in" in out
+
+
+def test_a_caution_or_step_lost_ends_with_3_until_the_notes_name_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = (BASE / "methods.yaml").read_text(encoding="utf-8")
+    step = text[text.index("    - id: gauge-pair\n") : text.index("    - id: deflate\n")]
+    edits = (
+        within("always-shown: [roadside-traffic, ", "lifting, ", "", "about.yaml"),
+        ("methods.yaml", step, ""),
+        within("tube-read: {is: tube-type}}\n        ", "caution: tube-flap", "caution: tube-never-instead"),
+    )
+    code, out = compared(BASE, edition(tmp_path, *edits), tmp_path / "examples", capsys)
+    lost = " ".join(out.split("\nCAUTIONS OR STEPS LOST:\n")[1].split("\n\n")[0].split())
+    assert code == 3 and "LOOSER" not in out
+    assert "always-shown: no lifting any more" in lost and "spot-repair: gauge-pair: gone" in lost
+    assert "ruling tube-flap: no tube-flap, where" in lost and "tube: tube-type" in lost
+    note = "notes:\n  - Taken out to try the note; caution lifting, gauge-pair and tube-flap.\n"
+    code, out = compared(BASE, edition(tmp_path / "noted", *edits, ("about.yaml", "notes:\n", note)), tmp_path, capsys)
+    assert code == 0 and out.count("(named in the notes)") == 3
+
+
+def test_what_only_has_another_name_is_told_as_renamed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    new, texts = edition(tmp_path), {}
+    for old, name in (
+        ("scrap-tread", "scrap-worn"),
+        ("tread-worn-light", "worn-light"),
+        ("tread-floor-light", "floor"),
+    ):
+        for file in new.iterdir():
+            text = texts.get(file) or file.read_text(encoding="utf-8")
+            texts[file] = re.sub(rf"(?<![\w-]){old}(?![\w-])", name, text)
+    for file, text in texts.items():
+        file.write_text(text, encoding="utf-8")
+    code, out = compared(BASE, new, tmp_path / "examples", capsys)
+    assert code == 0 and "no case comes out otherwise" in out
+    renamed = " ".join(out.split("\nRENAMED:\n")[1].split("\n\n")[0].split())
+    assert "scrap-tread -> scrap-worn" in renamed and "tread-floor-light -> floor" in renamed
+    assert "tread-depth: tread-worn-light -> worn-light" in renamed

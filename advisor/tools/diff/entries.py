@@ -5,6 +5,7 @@ A key that is neither known to be wording nor named here counts as one that deci
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -66,6 +67,12 @@ class Entry:
     path: Path
     says: str
     heading: str
+    gone: tuple[str, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What a note can name it by: where it stands, and what is not there any more."""
+        return *self.path, *self.gone
 
     @property
     def name(self) -> str:
@@ -73,13 +80,19 @@ class Entry:
         return f"{self.file}: {self.path[1] if self.path[0] == 'nodes' else self.path[0]}"
 
     def __str__(self) -> str:
-        where = [each for each in self.path if each not in ("nodes", "rulings", "steps", "parts")]
-        return f"{': '.join(where)}: {self.says}"
+        path = self.path[:-1] if self.heading == RENAMED else self.path
+        where = [each for each in path if each not in ("nodes", "rulings", "steps", "parts")]
+        return ": ".join((*where, self.says))
 
 
 def differing_entries(old: RuleSet, new: RuleSet) -> Iterator[Entry]:
     """Every difference between the files of two rule sets, and the order of parts and of rulings."""
     one, two = _content(old), _content(new)
+    renamed = {entry.path: entry for entry in _renames(one, two)}
+    while renamed:
+        yield from renamed.values()
+        two = _called_as_before(two, {entry.gone[0]: entry.path[-1] for entry in renamed.values()})
+        renamed = {entry.path: entry for entry in _renames(one, two)}
     for file in dict.fromkeys((*one, *two)):
         for path, before, after in _differences(one.get(file, {}), two.get(file, {}), ()):
             yield _entry(file, path, before, after)
@@ -97,12 +110,44 @@ def _content(rules: RuleSet) -> Mapping[str, Any]:
 
 
 def _entry(file: str, path: Path, before: Any, after: Any) -> Entry:
-    if isinstance(after, _Renamed):
-        return Entry(file, path, f"{path[-1]} -> {after.name}", RENAMED)
     heading = _heading(file, path)
     if heading == _WORK:
         heading = _lost_or_added(path, before, after)
-    return Entry(file, path, _in_words(before, after), heading)
+    return Entry(file, path, _in_words(before, after), heading, tuple(sorted(_items(before) - _items(after))))
+
+
+def _renames(one: Mapping[str, Any], two: Mapping[str, Any]) -> Iterator[Entry]:
+    """What is there under another name with the same content: entries of a file, nodes, rulings, steps."""
+    for file in one.keys() & two.keys():
+        yield from _renamed_in(file, one[file], two[file], ())
+
+
+def _renamed_in(file: str, before: Any, after: Any, path: Path) -> Iterator[Entry]:
+    one, two = _by_id(before), _by_id(after)
+    if one is None or two is None or before == after:
+        return
+    come = [name for name in two if name not in one and isinstance(two[name], dict)]
+    for name, content in one.items():
+        twin = name if name in two else next((other for other in come if two[other] == content), "")
+        if twin and twin != name:
+            come.remove(twin)
+            yield Entry(file, (*path, name), f"{name} -> {twin}", RENAMED, (twin,))
+        elif twin:
+            yield from _renamed_in(file, content, two[name], (*path, name))
+
+
+def _called_as_before(content: Any, names: Mapping[str, str]) -> Any:
+    """The content with what was renamed under its old name, wherever it is named."""
+    word = re.compile(rf"(?<![\w-])({'|'.join(map(re.escape, names))})(?![\w-])")
+
+    def called(value: Any) -> Any:
+        if isinstance(value, dict):
+            return {called(key): called(each) for key, each in value.items()}
+        if isinstance(value, list):
+            return [called(each) for each in value]
+        return word.sub(lambda found: names[found[0]], value) if isinstance(value, str) else value
+
+    return called(content)
 
 
 def _heading(file: str, path: Path) -> str:
@@ -139,13 +184,6 @@ def _items(value: Any) -> set[str]:
     return {_brief(each) for each in value} if isinstance(value, list) else {_brief(value)}
 
 
-class _Renamed:
-    """Stands for what is there under another name, with the same content."""
-
-    def __init__(self, name: str) -> None:
-        self.name = name
-
-
 def _differences(before: Any, after: Any, path: Path) -> Iterator[tuple[Path, Any, Any]]:
     """Every place in which two contents differ; lists of entries with ids are held together by id."""
     if before == after:
@@ -154,20 +192,12 @@ def _differences(before: Any, after: Any, path: Path) -> Iterator[tuple[Path, An
     if one is None or two is None:
         yield path, before, after
         return
-    gone, come = [name for name in one if name not in two], [name for name in two if name not in one]
-    for name in list(gone):
-        twin = next((other for other in come if one[name] == two[other]), None)
-        if twin is not None and isinstance(one[name], dict):
-            come.remove(twin)
-            gone.remove(name)
-            yield (*path, name), one[name], _Renamed(twin)
     for name in one:
         if name in two:
             yield from _differences(one[name], two[name], (*path, name))
-        elif name in gone:
+        else:
             yield (*path, name), one[name], None
-    for name in come:
-        yield (*path, name), None, two[name]
+    yield from (((*path, name), None, two[name]) for name in two if name not in one)
     if isinstance(before, list) and set(one) == set(two) and list(one) != list(two):
         yield (*path, "order"), list(one), list(two)
 

@@ -16,7 +16,7 @@ from advisor.model.case import Answer, Answers, Case, Readings
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import RuleSet, Verdict
 from advisor.tools.case_writer import answer_text
-from advisor.tools.diff.entries import DECIDES, Entry, differing_entries
+from advisor.tools.diff.entries import DECIDES, RENAMED, Entry, differing_entries
 from advisor.tools.diff.limit_use import Unshown, changed_limits, unshown
 from advisor.tools.diff.regions import Region, has_more, regions_of, states_of, unmasked
 from advisor.tools.diff.subjects import Manner, Sides, Subject
@@ -94,19 +94,20 @@ class _Comparing:
         self.before.renew()  # the other's quiet case may have added states
         self.found: dict[str, dict[tuple[str, str, str], RuleChange]] = {kind: {} for kind in KINDS}
         self.open: dict[str, None] = {}
+        self.entries = tuple(differing_entries(old, new))
+        self.renamed = {entry.gone[0]: entry.path[-1] for entry in self.entries if entry.heading == RENAMED}
 
     def done(self) -> Comparison:
-        for subject in Sides(self.before, self.after).subjects():
+        for subject in Sides(self.before, self.after, self.renamed).subjects():
             self._look_at(subject)
         for change in (*self._bare_cases(), *self._typed_words()):
             self._keep(OUTCOME, change)
         changes, asked, cautions, reasons = (tuple(self.found[kind].values()) for kind in KINDS)
         moved = tuple(unshown(self.old, self.new, (name for change in changes for name in change.names)))
-        entries = tuple(differing_entries(self.old, self.new))
         named = {change.about for change in (*changes, *cautions)}
         told = tuple(dict.fromkeys(change.about for change in reasons if change.about not in named))
         limits = tuple(sorted(changed_limits(self.old, self.new)))
-        return Comparison(changes, asked, cautions, told, entries, limits, tuple(self.open), moved)
+        return Comparison(changes, asked, cautions, told, self.entries, limits, tuple(self.open), moved)
 
     def _look_at(self, subject: Subject) -> None:
         """Judges the regions that differ; for each manner of differing that no case shows, looks for one."""
@@ -151,12 +152,32 @@ class _Comparing:
         if subject.asked:
             case = _without(case, subject.asked)
         first, second = self.before.judged(case), self.after.judged(case)
-        kind, before, after = _otherwise(first, second, subject.asked)
+        kind, before, after = _otherwise(first, self._called_as_before(second), subject.asked)
         if kind:
             way = "" if kind != OUTCOME else direction(first, second, self.before, self.after)
             example = self._unlike(case, subject.asked)
             self._keep(kind, RuleChange(subject.about, subject.names, before, after, way, 1, case, example))
         return kind
+
+    def _called_as_before(self, judgement: Judgement) -> Judgement:
+        """The judgement with what was renamed under its old name."""
+        if not self.renamed:
+            return judgement
+
+        def names(every: Iterable[str]) -> tuple[str, ...]:
+            return tuple(self.renamed.get(name, name) for name in every)
+
+        ending, method = names((judgement.ending, judgement.method))
+        shown = tuple(replace(r, caution=self.renamed.get(r.caution, r.caution)) for r in judgement.caution_reasons)
+        return replace(
+            judgement,
+            ending=ending,
+            method=method,
+            restrictions=names(judgement.restrictions),
+            also_allowed=names(judgement.also_allowed),
+            cautions=names(judgement.cautions),
+            caution_reasons=shown,
+        )
 
     def _keep(self, kind: str, change: RuleChange) -> None:
         key = (change.about, change.before, change.after)
@@ -195,10 +216,11 @@ class _Comparing:
 
     def _change(self, about: str, names: tuple[str, ...], one: Case, two: Case) -> RuleChange | None:
         first, second = self.before.judged(one), self.after.judged(two)
-        if said_of_changes(first) == said_of_changes(second):
+        before, after = said_of_changes(first), said_of_changes(self._called_as_before(second))
+        if before == after:
             return None
         way = direction(first, second, self.before, self.after)
-        return RuleChange(about, names, said_of_changes(first), said_of_changes(second), way, 1, one, self._unlike(one))
+        return RuleChange(about, names, before, after, way, 1, one, self._unlike(one))
 
     def _typed_words(self) -> Iterator[RuleChange]:
         """What comes out otherwise where words that may be typed stand for another figure."""

@@ -48,7 +48,9 @@ class Subject:
 class Sides:
     """Two rule sets on benches that share their states."""
 
-    def __init__(self, before: Bench, after: Bench) -> None:
+    def __init__(self, before: Bench, after: Bench, renamed: Mapping[str, str]) -> None:
+        """`renamed` gives the old name of what has a new one."""
+        self._renamed = renamed
         self.before, self.after = before, after
         self.benches = before, after
         self.limits = frozenset(changed_limits(before.rules, after.rules))
@@ -79,9 +81,14 @@ class Sides:
 
         def counts(brings: Brings) -> Counts:
             method = endings[brings.ending].method if brings.ending else ""
-            return Counts(brings, method, caution if brings.holds else "")
+            ending, restriction = self._named(brings.ending), self._named(brings.restriction)
+            shown = self._named(caution) if brings.holds else ""
+            return Counts(brings._replace(ending=ending, restriction=restriction), self._named(method), shown)
 
         return Local(effect.kinds, lambda chosen: counts(effect.at(chosen)))
+
+    def _named(self, name: str) -> str:
+        return self._renamed.get(name, name)
 
     def _called(self, name: str, effect: Effect, one: Effect | None, two: Effect | None) -> tuple[str, tuple[str, ...]]:
         """How an effect is called: by a changed limit where it goes by one and is else the same."""
@@ -165,11 +172,14 @@ class Sides:
         for bench, lacking, having in ((self.before, one, two), (self.after, two, one)):
             name = having.brings.restriction
             if name and lacking.brings.restriction != name:
-                found.append((bench, lambda effect, brings, name=name: brings.restriction == name))  # type: ignore[misc]
+                found.append((bench, lambda effect, brings, name=name: self._named(brings.restriction) == name))  # type: ignore[misc]
             shown = having.caution
             if shown and lacking.caution != shown:
-                found.append((bench, lambda effect, brings, shown=shown: _shows(effect, brings, shown)))  # type: ignore[misc]
+                found.append((bench, lambda effect, brings, shown=shown: self._shows(effect, brings, shown)))  # type: ignore[misc]
         return found
+
+    def _shows(self, effect: Effect, brings: Brings, caution: str) -> bool:
+        return brings.holds and effect.ruling is not None and self._named(effect.ruling.caution) == caution
 
     def _questions(self) -> Iterator[Subject]:
         """Every question that is asked in other cases, or has to be answered in others."""
@@ -224,10 +234,6 @@ class Sides:
 
     def _not_repaired(self, manner: Manner) -> list[Search]:
         return [(self.before, lambda effect, brings: brings.verdict is not None and brings.verdict > Verdict.REPAIR)]
-
-
-def _shows(effect: Effect, brings: Brings, caution: str) -> bool:
-    return brings.holds and effect.ruling is not None and effect.ruling.caution == caution
 
 
 def _asks(node: Node) -> tuple[object, ...]:
