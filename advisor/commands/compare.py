@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 
 #: So many changes of one thing in one direction are told with an example; the others on a line.
 MOST_IN_FULL = 2
-NAMED = " (named in the notes)"
+MARK_NAMED = " (named in the notes)"
 #: What a note calls something by whose id is a single word.
-KINDS = frozenset(
+KINDS_IN_NOTES = frozenset(
     {"ruling", "question", "limit", "method", "part", "caution", "step", "ending", "answer", "restriction"}
 )
 HELP = """advisor compare OLD NEW - what changes for cases from one rule set to another, not line by line but by meaning
@@ -34,12 +34,17 @@ HELP = """advisor compare OLD NEW - what changes for cases from one rule set to 
 
 OLD and NEW are rule sets by id or folders; NAME@REVISION is one as it stood in a git revision, NAME@2026-11-25 the
 last state of that edition, REVISION:FOLDER a folder of the git repository that you stand in.
-Each change is a group of regions that came out alike before and come out alike now, with one example case.
-A figure that decides only by way of a worked-out value is named even where no case tried comes out otherwise.
-A change that makes something looser has to be named in the new edition's notes (about.yaml), by the id of the
-ruling, limit, question or method.
+Cases are split by both rule sets together; each change is a group of regions that came out alike before and come out
+alike now, with one example case: verdict, ending, methods, restrictions. Under headings of their own stand figures old
+to new, cautions or steps lost, what is asked or read otherwise, what has another name, and what could decide and yet
+changes no case. "No case comes out otherwise" is said where every region was looked at; where that could not be
+proved, it is said of what. A figure that decides only by way of a worked-out value is named even where no case tried
+comes out otherwise.
+Whatever is looser, and every caution or step lost, has to be named in the new edition's notes (about.yaml), by the id
+of the ruling, limit, question, method, caution or step; an id of one word with its kind: question sealant.
 
-Exit code 0: nothing looser, or all of it named in the notes. 1: something looser that no note names. 2: bad input.
+Exit code 0: nothing looser and nothing lost, or all of it named in the notes. 1: something looser that no note names.
+2: bad input. 3: nothing looser that is not named, but a caution or step lost that no note names.
 
 example:
   advisor compare us-road demo-shop
@@ -104,7 +109,7 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
     asked = [f"{c.about}: {c.before} -> {c.after}, where {'; '.join(c.example)}" for c in comparison.asked]
     figures = [f"{name}: {_figures(old, name)} -> {_figures(new, name)}" for name in comparison.limits]
     _section("FIGURES", figures)
-    _section("CAUTIONS OR STEPS LOST", [text + (NAMED if _is_named(ids, notes) else "") for text, ids in lost])
+    _section("CAUTIONS OR STEPS LOST", [text + (MARK_NAMED if _is_named(ids, notes) else "") for text, ids in lost])
     _section("CAUTIONS OR STEPS ADDED OR CHANGED", [*map(str, comparison.entries_of(ADDED)), *more])
     _section("ASKED OTHERWISE", [*asked, *map(str, comparison.entries_of(ASKED))])
     _section("READ OTHERWISE", map(str, comparison.entries_of(READ)))
@@ -163,7 +168,7 @@ def _figures(rules: RuleSet, limit: str) -> str:
 def _show_change(change: RuleChange, notes: set[str], brief: bool) -> None:
     from advisor.console.verdict_lines import wrapped
 
-    mark = NAMED if change.direction == "looser" and _is_named(change.names, notes) else ""
+    mark = MARK_NAMED if change.direction == "looser" and _is_named(change.names, notes) else ""
     count = f"{change.regions} region{'s' if change.regions > 1 else ''}"
     if brief:
         too = f"too, {count}: from {change.before} to {change.after}"
@@ -177,7 +182,7 @@ def _show_change(change: RuleChange, notes: set[str], brief: bool) -> None:
 def _show_unshown(moved: Unshown, new: RuleSet, notes: set[str]) -> None:
     from advisor.console.verdict_lines import wrapped
 
-    mark = NAMED if moved.looser and _is_named((moved.limit,), notes) else ""
+    mark = MARK_NAMED if moved.looser and _is_named((moved.limit,), notes) else ""
     how = f"LOOSER{mark}" if moved.looser else "STRICTER"
     says = moved.looser or f"now {', '.join(str(figure) for figure in new.limits[moved.limit].figures)}"
     goes_by = f"{', '.join(moved.deciding)} by way of {', '.join(moved.values)}"
@@ -216,7 +221,7 @@ def _words_of(notes: Iterable[str]) -> set[str]:
     for note in notes:
         words = [word.strip(".,;:()\"'") for word in note.split()]
         found |= {word for word in words if "-" in word}
-        found |= {word for kind, word in pairwise(words) if kind in KINDS}
+        found |= {word for kind, word in pairwise(words) if kind in KINDS_IN_NOTES}
     return found
 
 

@@ -194,7 +194,9 @@ class Noticing:
     def by_compare(self, mutant: RuleSet) -> bool:
         """Whether comparing with the rule set shows a change."""
         comparison = compare(self.rules, mutant)
-        return bool(comparison.changes or comparison.shown or comparison.unshown)
+        return bool(
+            comparison.changes or comparison.cautions or comparison.reasons or comparison.unshown or comparison.open
+        )
 
     def by_cases(self, mutant: RuleSet) -> bool:
         """Whether a case of the boundary table, of tests/cases or of a transcript comes out otherwise."""

@@ -60,7 +60,7 @@ Path = tuple[str, ...]
 
 
 @dataclass(frozen=True)
-class Entry:
+class EntryDifference:
     """A difference: where it stands, what it says in a few words, and what it can change."""
 
     file: str
@@ -85,7 +85,7 @@ class Entry:
         return ": ".join((*where, self.says))
 
 
-def differing_entries(old: RuleSet, new: RuleSet) -> Iterator[Entry]:
+def differing_entries(old: RuleSet, new: RuleSet) -> Iterator[EntryDifference]:
     """Every difference between the files of two rule sets, and the order of parts and of rulings."""
     one, two = _content(old), _content(new)
     renamed = {entry.path: entry for entry in _renames(one, two)}
@@ -98,7 +98,9 @@ def differing_entries(old: RuleSet, new: RuleSet) -> Iterator[Entry]:
             yield _entry(file, path, before, after)
     parts = [[part.id for part in rules.parts] for rules in (old, new)]
     if parts[0] != parts[1] and set(parts[0]) == set(parts[1]):
-        yield Entry("paths.yaml", ("parts", "order"), f"{', '.join(parts[0])} -> {', '.join(parts[1])}", ASKED)
+        yield EntryDifference(
+            "paths.yaml", ("parts", "order"), f"{', '.join(parts[0])} -> {', '.join(parts[1])}", ASKED
+        )
 
 
 def _content(rules: RuleSet) -> Mapping[str, Any]:
@@ -109,20 +111,20 @@ def _content(rules: RuleSet) -> Mapping[str, Any]:
     return {**rules.content, "about.yaml": {**rules.content.get("about.yaml", {}), **whole}}
 
 
-def _entry(file: str, path: Path, before: Any, after: Any) -> Entry:
+def _entry(file: str, path: Path, before: Any, after: Any) -> EntryDifference:
     heading = _heading(file, path)
     if heading == _WORK:
         heading = _lost_or_added(path, before, after)
-    return Entry(file, path, _in_words(before, after), heading, tuple(sorted(_items(before) - _items(after))))
+    return EntryDifference(file, path, _in_words(before, after), heading, tuple(sorted(_items(before) - _items(after))))
 
 
-def _renames(one: Mapping[str, Any], two: Mapping[str, Any]) -> Iterator[Entry]:
+def _renames(one: Mapping[str, Any], two: Mapping[str, Any]) -> Iterator[EntryDifference]:
     """What is there under another name with the same content: entries of a file, nodes, rulings, steps."""
     for file in one.keys() & two.keys():
         yield from _renamed_in(file, one[file], two[file], ())
 
 
-def _renamed_in(file: str, before: Any, after: Any, path: Path) -> Iterator[Entry]:
+def _renamed_in(file: str, before: Any, after: Any, path: Path) -> Iterator[EntryDifference]:
     one, two = _by_id(before), _by_id(after)
     if one is None or two is None or before == after:
         return
@@ -131,7 +133,7 @@ def _renamed_in(file: str, before: Any, after: Any, path: Path) -> Iterator[Entr
         twin = name if name in two else next((other for other in come if two[other] == content), "")
         if twin and twin != name:
             come.remove(twin)
-            yield Entry(file, (*path, name), f"{name} -> {twin}", RENAMED, (twin,))
+            yield EntryDifference(file, (*path, name), f"{name} -> {twin}", RENAMED, (twin,))
         elif twin:
             yield from _renamed_in(file, content, two[name], (*path, name))
 

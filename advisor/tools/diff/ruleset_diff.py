@@ -12,11 +12,12 @@ from dataclasses import dataclass, replace
 from itertools import islice, zip_longest
 
 from advisor.engine.decision import Judgement
-from advisor.model.case import Answer, Answers, Case, Readings
+from advisor.engine.facts import OneOf
+from advisor.model.case import Answer, Answers, Case, Choice, Choices, Readings
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import RuleSet, Verdict
 from advisor.tools.case_writer import answer_text
-from advisor.tools.diff.entries import DECIDES, RENAMED, Entry, differing_entries
+from advisor.tools.diff.entries import DECIDES, RENAMED, EntryDifference, differing_entries
 from advisor.tools.diff.limit_use import Unshown, changed_limits, unshown
 from advisor.tools.diff.regions import Region, has_more, regions_of, states_of, unmasked
 from advisor.tools.diff.subjects import Manner, Sides, Subject
@@ -60,20 +61,20 @@ class Comparison:
     asked: tuple[RuleChange, ...]
     cautions: tuple[RuleChange, ...]
     reasons: tuple[str, ...]
-    entries: tuple[Entry, ...]
+    entries: tuple[EntryDifference, ...]
     limits: tuple[str, ...]
     open: tuple[str, ...] = ()
     unshown: tuple[Unshown, ...] = ()
 
     @property
-    def without_effect(self) -> list[Entry]:
+    def without_effect(self) -> list[EntryDifference]:
         """The entries that could decide and are behind no change: every region of theirs was looked at."""
         told = {name for change in (*self.changes, *self.asked, *self.cautions) for name in change.names}
         told |= {name for about in (*self.open, *self.reasons) for name in about.split()}
         told |= {moved.limit for moved in self.unshown}
         return [entry for entry in self.entries_of(DECIDES) if not told & set(entry.path)]
 
-    def entries_of(self, heading: str) -> list[Entry]:
+    def entries_of(self, heading: str) -> list[EntryDifference]:
         """The differing entries under a heading."""
         return [entry for entry in self.entries if entry.heading == heading]
 
@@ -107,7 +108,30 @@ class _Comparing:
         named = {change.about for change in (*changes, *cautions)}
         told = tuple(dict.fromkeys(change.about for change in reasons if change.about not in named))
         limits = tuple(sorted(changed_limits(self.old, self.new)))
+        told_by = {name for change in (*changes, *asked, *cautions) for name in change.names}
+        self._not_seen({*told_by, *(each.limit for each in moved)}, limits)
         return Comparison(changes, asked, cautions, told, self.entries, limits, tuple(self.open), moved)
+
+    def _not_seen(self, told: set[str], limits: Iterable[str]) -> None:
+        """Notes what no state of the samples can tell: a moved limit behind no change, a choice that none gives."""
+        sides = [bench.space for bench in self.benches]
+        held = {
+            limit
+            for side in sides
+            for name, every in side.tested.items()
+            for limit in (
+                *(leaf.operand[0] for leaf in every if leaf.test in ("beyond", "within")),
+                *(side.rules.values[name].figures.values() if name in side.rules.values else ()),
+            )
+        }
+        self.open |= {f"limit {limit}": None for limit in limits if limit in held - told}
+        for side, other in (sides, sides[::-1]):
+            for name, every in side.tested.items():
+                operands = {one for leaf in every if leaf not in other.tested.get(name, ()) for one in leaf.operand}
+                operands -= side.rules.limits.keys()
+                if operands:
+                    given = {one for state in side.states(side.group_of[name]) for one in _given(state.looks[name][0])}
+                    self.open |= {f"{name} {one}": None for one in sorted(operands - given)}
 
     def _look_at(self, subject: Subject) -> None:
         """Judges the regions that differ; for each manner of differing that no case shows, looks for one."""
@@ -279,6 +303,13 @@ def _first_of_each_direction(changes: Iterable[RuleChange]) -> Iterator[RuleChan
             yield change
             if len(found) == 2:
                 return
+
+
+def _given(value: object) -> Iterable[str]:
+    """The choices that a value is, or may be."""
+    if isinstance(value, Choices):
+        return value.present
+    return (value.id,) if isinstance(value, Choice) else value.possible if isinstance(value, OneOf) else ()
 
 
 def _read(measure: Measure, kind: str) -> Answer:
