@@ -1,4 +1,8 @@
-"""No test may touch this user's own journal or kept rules: each run has folders of its own."""
+"""No test may touch this user's own journal or kept rules: each run has folders of its own.
+
+What costs time and is the same for every test is made once: the rule sets that are shipped. A test that has a longer
+form says so by the mark or the fixture `long`; that form is run with `--long`.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +12,14 @@ from pathlib import Path
 
 import pytest
 
+from advisor.loader import ruleset_loader
+from advisor.loader.composed import Composed
+from advisor.loader.paths import trees_folder
+from advisor.model.ruleset import RuleSet
+
 FOLDERS = ("ADVISOR_DATA", "ADVISOR_CACHE")
+#: The fixtures by which a test has a longer form.
+LONGER = {"long", "faults_until"}
 
 
 @pytest.fixture(autouse=True, scope="session")
@@ -20,6 +31,48 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
         yield Path(os.environ["ADVISOR_DATA"])
 
 
+@pytest.fixture(autouse=True, scope="session")
+def shipped_rules_read_once() -> Iterator[None]:
+    """What is shipped is read from its YAML once a process, as long as its files are the same; copies each time."""
+    known: dict[tuple[object, ...], RuleSet] = {}
+    load = ruleset_loader._load
+
+    def kept(folder: Path, composed: Composed | None) -> RuleSet:
+        if composed is not None or folder.resolve().parent != trees_folder().resolve():
+            return load(folder, composed)
+        files = sorted(folder.parent.glob("*/*"))
+        mark = (folder, *((file, file.stat().st_mtime_ns, file.stat().st_size) for file in files))
+        if mark not in known:
+            known[mark] = load(folder, composed)
+        return known[mark]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(ruleset_loader, "_load", kept)
+        yield
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
-    """How long the disk is made to fail and histories are tried in tests/record/faults; longer finds more."""
-    parser.addoption("--faults-seconds", default="15", help="seconds for tests/record/faults (default 15)")
+    """What goes on for longer and so finds more."""
+    parser.addoption("--long", action="store_true", help="instead: what has a longer form, and only that, in that form")
+    says = "seconds of failing disks and histories in tests/journal/faults (default 6, with --long 60)"
+    parser.addoption("--faults-seconds", default="", help=says)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Takes what is marked `long` only with `--long`, and then nothing without a longer form."""
+    long = bool(config.getoption("--long"))
+
+    def wanted(item: pytest.Item) -> bool:
+        marked = item.get_closest_marker("long") is not None
+        return (marked or bool(LONGER & set(getattr(item, "fixturenames", ())))) if long else not marked
+
+    left = [item for item in items if not wanted(item)]
+    if left:
+        config.hook.pytest_deselected(items=left)
+        items[:] = [item for item in items if wanted(item)]
+
+
+@pytest.fixture(scope="session")
+def long(request: pytest.FixtureRequest) -> bool:
+    """Whether the longer form is asked for."""
+    return bool(request.config.getoption("--long"))

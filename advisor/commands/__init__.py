@@ -1,22 +1,22 @@
-"""One module a command: reads its arguments, calls the rooms below, prints, and gives the exit code.
+"""One module a command: `declare` says its options, `run` calls the rooms below, prints, and gives the exit code.
 
-May import everything. Read `decide.py` first; `options.py` reads the words of the command line.
+May import everything. Read `decide.py` first; `command_parser.py` is what options are declared on.
 """
 
-#: What can be typed after `advisor`; each is a module here. Without one it is the consultation.
-COMMANDS = (
-    "ask",
-    "casings",
-    "check",
-    "compare",
-    "decide",
-    "draw",
-    "hear",
-    "new",
-    "replay",
-    "report",
-    "schemas",
-    "sidewall",
-    "sources",
-    "words",
-)
+#: What can be typed after `advisor`, each a module here: its words, and what it does. Without one: the consultation.
+COMMANDS = {
+    "decide": ("CASE...", "judge cases from files; - reads standard input"),
+    "draw": ("CASE|RULES", "the drawings of a case, or a rule set's question graph; in the terminal or as SVG"),
+    "report": ("CASE|RECORD", "the report, as text or as a page to print"),
+    "replay": ("FILE...", "play demo transcripts and show what changed"),
+    "casings": ("[WORD...]", "recorded consultations: find, show, verify, export, import, merge"),
+    "check": ("[RULES]", "look for problems in a rule set, all at once"),
+    "compare": ("OLD NEW", "what a new edition changes for cases, by meaning and not line by line"),
+    "new": ("RULES", "begin an overlay of your own on a rule set: a small folder that loads as it stands"),
+    "schemas": ("RULES", "JSON Schemas of its files, for editors that complete and underline"),
+    "sources": ("", "every limit with its source and standing; what rests on memory or common practice first"),
+    "hear": ('"SENTENCE"', "what a sentence says, as a case"),
+    "ask": ('CASE "QUESTION"', "why, why not, what if, how sure, for a case"),
+    "sidewall": ('"TEXT"', "what a sidewall's print and a date code tell, and what they leave open"),
+    "words": ("[TERM...]", "the trade's terms explained; without a term, all of them"),
+}

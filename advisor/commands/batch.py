@@ -13,26 +13,31 @@ import os
 import signal
 import sys
 import time
+from argparse import Namespace
 from collections import deque
 from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, redirect_stdout, suppress
 from datetime import date
+from itertools import chain, islice
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any, BinaryIO, TextIO, TypeVar
 
+from msgspec import Struct
+
 from advisor import start
-from advisor.commands.options import DEFAULT_RULES, Options
+from advisor.commands.command_parser import rules_named, usage_error
 from advisor.console.json_output import answer_of, answer_of_problems
 from advisor.console.verdict_lines import verdict_lines
 from advisor.engine.evaluator import Judge
 from advisor.loader.cache import ready
 from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.case_rows import Cells, Columns, row_case
-from advisor.loader.json_lines import quick_case
 from advisor.loader.yaml_nodes import opened
+from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Place, Problem, Problems, json_shown, shown
-from advisor.quick import dataclass
 
 A_CHUNK = 100
 CHUNKS_AHEAD = 4
@@ -43,13 +48,12 @@ BatchItem = tuple[int, Any]
 Chunk = list[BatchItem]
 
 
-@dataclass(frozen=True, slots=True)
-class Done:
+class Done(Struct, frozen=True):
     """What came of some cases: what to write out, the problems told, the exit code, how many cases and faults."""
 
     out: str
     problems: str
-    code: int
+    code: ExitCode
     cases: int
     failed: int
 
@@ -58,8 +62,7 @@ Judging = Callable[[Chunk], Done]
 Found = TypeVar("Found")
 
 
-@dataclass(frozen=True, slots=True)
-class Cores:
+class Cores(Struct, frozen=True):
     """How many processes, and how each is made ready for the work."""
 
     count: int
@@ -67,9 +70,9 @@ class Cores:
     work: Any
 
 
-def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: int, bar: Bar | None) -> int:
+def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: int, bar: Bar | None) -> ExitCode:
     """Writes out what comes of all items, in their order; gives the exit code."""
-    code, number, failed = 0, first - 1, 0
+    code, number, failed = ExitCode.DONE, first - 1, 0
     try:
         for done in each_done(judge, items, cores):
             sys.stdout.write(done.out)
@@ -83,7 +86,7 @@ def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: 
         sys.stdout.flush()
         if failed:
             sys.stderr.write(f"Not judged: {failed} of {number - first + 1} cases. The others are.\n")
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, WorkerEnded):
         sys.stdout.flush()
         sys.stderr.write(f"\nStopped after case {number}. To go on with the rest: --from {number + 1}")
         sys.stderr.write(", or with --into the same command once more\n")
@@ -94,48 +97,38 @@ def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: 
     return code
 
 
+class WorkerEnded(Problems):
+    """A process that judges was ended from outside; what it was at is not known."""
+
+    def __init__(self) -> None:
+        found, do = "a process of the batch that was ended from outside", "go on; on fewer cores where memory is short"
+        super().__init__(usage_error("worker-ended", found, "one that goes on to its end", do).problems)
+
+
 def each_done(judge: Callable[[Chunk], Found], items: Iterator[BatchItem], cores: Cores) -> Iterator[Found]:
-    """What comes of each chunk of items, in their order."""
-    chunks = _chunks(items)
-    head = next(chunks, None)
-    if head is None:
+    """What comes of each chunk of items, in their order; few of them are read ahead. Raises WorkerEnded."""
+    chunks = iter(lambda: list(islice(items, A_CHUNK)), [])
+    first = list(islice(chunks, 2))
+    chunks = chain(first, chunks)
+    if len(first) < 2 or cores.count == 1 or not hasattr(os, "fork"):
+        yield from map(judge, chunks)
         return
-    second = next(chunks, None)
-    if second is None or cores.count == 1 or not hasattr(os, "fork"):
-        yield judge(head)
-        if second is not None:
-            yield judge(second)
-            yield from map(judge, chunks)
-        return
-    yield from _on_cores(judge, [head, second], chunks, cores)
-
-
-def _on_cores(
-    judge: Callable[[Chunk], Found], first: list[Chunk], chunks: Iterator[Chunk], cores: Cores
-) -> Iterator[Found]:
-    with get_context("fork").Pool(cores.count, _ready, (cores,)) as pool:
-        waiting = deque(pool.apply_async(judge, (chunk,)) for chunk in first)
+    pool = ProcessPoolExecutor(cores.count, get_context("fork"), _ready, (cores,))
+    try:
+        waiting = deque(pool.submit(judge, chunk) for chunk in islice(chunks, cores.count * CHUNKS_AHEAD))
         while waiting:
-            while len(waiting) < cores.count * CHUNKS_AHEAD and (chunk := next(chunks, None)) is not None:
-                waiting.append(pool.apply_async(judge, (chunk,)))
-            yield waiting.popleft().get()
+            yield waiting.popleft().result()
+            waiting.extend(pool.submit(judge, chunk) for chunk in islice(chunks, 1))
+    except BrokenProcessPool:
+        raise WorkerEnded from None
+    finally:
+        pool.shutdown(cancel_futures=True)
 
 
 def _ready(cores: Cores) -> None:
     """Makes a process ready; Ctrl-C is left to the one that writes."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     cores.begin(cores.work)
-
-
-def _chunks(items: Iterator[BatchItem]) -> Iterator[Chunk]:
-    chunk: Chunk = []
-    for item in items:
-        chunk.append(item)
-        if len(chunk) >= A_CHUNK:
-            yield chunk
-            chunk = []
-    if chunk:
-        yield chunk
 
 
 class Bar:
@@ -220,8 +213,7 @@ LARGEST_LINE = 4 * 2**20
 LARGE_FILE_BYTES = 2**18
 
 
-@dataclass(frozen=True, slots=True)
-class BatchWork:
+class BatchWork(Struct, frozen=True):
     """What every process needs to know: the file, how it is written out, and by which rules."""
 
     name: str
@@ -237,42 +229,40 @@ _WORK: BatchWork | None = None
 _CELLS = Cells()
 
 
-def rows_taken(name: str, options: Options) -> bool:
+def rows_taken(name: str, options: Namespace) -> bool:
     """Whether a file is one for a batch: CSV, or large JSON lines, where one rule set at most is named."""
     if len(options.rules) > 1 or name == "-":
         return False
     if name.endswith(".csv"):
         return True
     with suppress(OSError):
-        large = "--into" in options.values or Path(name).stat().st_size >= LARGE_FILE_BYTES
+        large = options.into is not None or Path(name).stat().st_size >= LARGE_FILE_BYTES
         return name.endswith((".jsonl", ".ndjson")) and large
     return False
 
 
-def run_batch(name: str, options: Options, today: date) -> int:
+def run_batch(name: str, options: Namespace, today: date) -> ExitCode:
     """Judges the cases of a file, in order; a case that does not fit is told and the rest goes on."""
-    if "--into" in options.values:
+    if options.into is not None:
         return _into(name, options, today)
-    return _judge_all(name, options, today, _number(options, "--from", 1))
+    return _judge_all(name, options, today, options.first or 1)
 
 
-def _into(name: str, options: Options, today: date) -> int:
+def _into(name: str, options: Namespace, today: date) -> ExitCode:
     """The same, written into a file, behind what is there already."""
 
-    if len(options.words) > 1 or "--from" in options.values or not {"--json", "--brief"} & options.flags:
+    if len(options.words) > 1 or options.first is not None or not (options.json or options.brief):
         found, expected = "--into as it stands", "--into with one file of cases, with --json or --brief, without --from"
-        raise Problems([Problem("bad-option", Place("command line"), found, expected, "see --help")])
-    digest = ready((options.rules or [DEFAULT_RULES])[-1], os.environ).digest
-    with into(options.values["--into"][-1], digest) as first:
+        raise usage_error("bad-option", found, expected)
+    digest = ready(rules_named(options), os.environ).digest
+    with into(options.into, digest) as first:
         return _judge_all(name, options, today, first)
 
 
-def _judge_all(name: str, options: Options, today: date, first: int) -> int:
-    cores = _number(options, "--cores", os.cpu_count() or 1)
-    rules = (options.rules or [DEFAULT_RULES])[-1]
+def _judge_all(name: str, options: Namespace, today: date, first: int) -> ExitCode:
+    rules = rules_named(options)
     judge = Judge(ready(rules, os.environ))
     start.done()
-    mapping = _mapping(options)
     with opened(Path(name), name) as file:
         size = os.fstat(file.fileno()).st_size
         text = io.TextIOWrapper(file, "utf-8-sig", "surrogateescape", newline="")
@@ -280,33 +270,14 @@ def _judge_all(name: str, options: Options, today: date, first: int) -> int:
         items: Iterator[BatchItem]
         if name.endswith(".csv"):
             reader = csv.reader(text, strict=True)
-            columns = _columns(reader, judge, mapping, name)
+            columns = _columns(reader, judge, dict(options.map), name)
             items = _rows(reader, first)
         else:
             items = _lines(text, first)
-        work = BatchWork(name, "--json" in options.flags, "--brief" in options.flags, today, rules, columns, judge)
+        work = BatchWork(name, options.json, options.brief, today, rules, columns, judge)
         begin_worker(work)
         bar = Bar(size, file) if sys.stderr.isatty() else None
-        return run_chunks(judge_chunk, items, Cores(cores, begin_worker, work), first, bar)
-
-
-def _number(options: Options, name: str, default: int) -> int:
-    text = options.values.get(name, [str(default)])[-1]
-    if text.isascii() and text.isdigit() and int(text[:12]) > 0:
-        return int(text[:12])
-    found = f'"{shown(text, 40)}" as {name}'
-    raise Problems([Problem("bad-option", Place("command line"), found, "a number from 1 on", "see --help")])
-
-
-def _mapping(options: Options) -> dict[str, str]:
-    found = {}
-    for each in options.values.get("--map", []):
-        column, equals, question = each.rpartition("=")
-        if not equals:
-            said = f'"{shown(each, 60)}" as --map'
-            raise Problems([Problem("bad-option", Place("command line"), said, "COLUMN=QUESTION", "see --help")])
-        found[column.strip()] = question
-    return found
+        return run_chunks(judge_chunk, items, Cores(options.cores, begin_worker, work), first, bar)
 
 
 def _columns(reader: Any, judge: Judge, mapping: dict[str, str], name: str) -> Columns:
@@ -369,7 +340,7 @@ def judge_chunk(items: list[BatchItem]) -> Done:
                 out.append(_json(answer_of_problems(error.problems, work.judge.rules)))
             elif work.brief:
                 out.append(f"{line}\tnot judged\n")
-    return Done("".join(out), "".join(told), 2 if failed else 0, len(items), failed)
+    return Done("".join(out), "".join(told), ExitCode.BAD_INPUT if failed else ExitCode.DONE, len(items), failed)
 
 
 def _judged(line: int, item: Any, work: BatchWork) -> str:
@@ -381,8 +352,7 @@ def _judged(line: int, item: Any, work: BatchWork) -> str:
             raise Problems([Problem("bad-row", place, f"a row that can't be read: {item}", "a row of CSV")])
         case = row_case(item, work.columns, _CELLS, work.today, place)
     else:
-        quick = quick_case(item, work.judge.rules, _CELLS, work.today, work.rules)
-        case = quick if quick is not None else read_case(_slow(item, line, work), work.judge.rules, work.today)
+        case = read_case(_line_case(item, line, work), work.judge.rules, work.today)
     judgement = work.judge.judge(case)
     if work.as_json:
         return _json(answer_of(judgement, work.judge))
@@ -399,7 +369,7 @@ def _is_text(item: Any) -> bool:
     return True
 
 
-def _slow(item: str, line: int, work: BatchWork) -> CaseText:
+def _line_case(item: str, line: int, work: BatchWork) -> CaseText:
     """A line read like a case file, with every problem and its place."""
     case = next(split_cases(item, work.name))
     if case.rules and case.rules != work.rules:

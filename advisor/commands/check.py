@@ -4,62 +4,66 @@ from __future__ import annotations
 
 import shlex
 import sys
+from argparse import Namespace
 from collections.abc import Sequence
 from pathlib import Path
 
-from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.commands.command_parser import CommandParser, complain, usage_error
+from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
-from advisor.model.problems import Place, Problem, Problems, shown
-
-HELP = """advisor check [RULES] - look for problems in a rule set, all at once
-
-  --explain NAME        what a check looks for; "all" for every one
-  --cases FOLDER        write the case that shows a problem as a case file there, one for each problem that has one
-  --coverage [FILE...]  instead: which rulings, ways on, limits and endings the cases of files and folders exercise
-                        (case files, tables of cases, transcripts), what none does, and cases for that
-
-Exit code 0: nothing found. 1: a check found something. 2: the files can't be read as rules.
-
-example:
-  advisor check us-road
-"""
+from advisor.model.exit_code import ExitCode
+from advisor.model.problems import Problem, closest, shown
 
 
-def run(words: list[str]) -> int:
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words("RULES", "the rule set, by id or folder; with --coverage also files and folders of cases")
+    parser.flag("--list", "every id that a problem can have, with what it stands for")
+    parser.value("--explain", "ID", 'what an id stands for, why that is bad, and two samples; "all" for every one')
+    parser.value(
+        "--cases", "FOLDER", "write the case that shows a problem as a case file there, one for each", default=""
+    )
+    parser.flag(
+        "--coverage",
+        "instead: which rulings, ways on, limits and endings the cases of files and folders exercise (case files, "
+        "tables of cases, transcripts), what none does, and cases for that",
+    )
+    parser.after(
+        "Exit code 0: nothing found. 1: a check found something. 2: the files can't be read as rules.",
+        example="advisor check us-road",
+    )
+
+
+def run(options: Namespace) -> ExitCode:
     """Checks the rule set named; gives the exit code."""
-    try:
-        options = read_options(words, ("--coverage",), ("--explain", "--cases"), HELP)
-        if options is None:
-            return 0
-        from advisor.tools.checks import problems_of
+    from advisor.tools.checks import problems_of
 
-        if "--explain" in options.values:
-            return _explain(options.values["--explain"][-1])
-        name, *files = [*options.rules[-1:], *options.words] or [DEFAULT_RULES]
-        rules, folder = load_rule_set(find_rule_set(name)), options.values.get("--cases", [""])[-1]
-        if "--coverage" in options.flags:
-            from advisor.commands.check_coverage import check_coverage
+    if options.list:
+        return _list()
+    if options.explain is not None:
+        return _explain(options.explain)
+    name, *files = [*options.rules[-1:], *options.words] or [DEFAULT_RULES]
+    rules = load_rule_set(find_rule_set(name))
+    if options.coverage:
+        from advisor.commands.check_coverage import check_coverage
 
-            return check_coverage(rules, files, folder)
-        _only_one(files)
-        problems = problems_of(rules)
-        _show(problems, folder, name)
-    except Problems as error:
-        complain(error.problems)
-        return 2
+        return check_coverage(rules, files, options.cases)
+    _only_one(files)
+    problems = problems_of(rules)
+    _show(problems, options.cases, name)
     found = f"{len(problems)} found" if problems else "nothing found"
     sys.stdout.write(
         f"{rules.about.id}, edition {rules.about.edition}, digest {rules.digest}: {found} "
         f"({len(rules.questions)} questions, {len(list(rules.rulings()))} rulings, {len(rules.limits)} limits, "
         f"{len(rules.endings)} endings)\n"
     )
-    return 1 if problems else 0
+    return ExitCode.FOUND if problems else ExitCode.DONE
 
 
 def _only_one(more: Sequence[str]) -> None:
     if more:
         found = f"more than one rule set: {', '.join(shown(name) for name in more)}"
-        raise Problems([Problem("bad-option", Place("command line"), found, "one; files go with --coverage")])
+        raise usage_error("bad-option", found, "one; files go with --coverage")
 
 
 def _show(problems: Sequence[Problem], folder: str, name: str) -> None:
@@ -76,12 +80,26 @@ def _show(problems: Sequence[Problem], folder: str, name: str) -> None:
             sys.stderr.writelines(f"    {line}\n" for line in case.splitlines())
 
 
-def _explain(name: str) -> int:
-    from advisor.tools.checks import CHECKS, explanation
+def _list() -> ExitCode:
+    """Writes each id with its level and what it stands for."""
+    from advisor.tools.checks import check_docs
 
-    if name in CHECKS or name == "all":
-        for each in CHECKS if name == "all" else [name]:
-            sys.stdout.write(f"{each}: {explanation(each)}\n")
-        return 0
-    sys.stderr.write(f"no check of that name; known: {', '.join(CHECKS)}\n")
-    return 2
+    docs = check_docs()
+    width = max(map(len, docs))
+    for doc in docs.values():
+        sys.stdout.write(f"{doc.id:{width}}  {doc.level:7}  {doc.finds}\n")
+    return ExitCode.DONE
+
+
+def _explain(name: str) -> ExitCode:
+    """Writes what an id stands for, with its samples. Raises Problems for an id that no check has."""
+    from advisor.tools.checks import check_docs
+
+    docs = check_docs()
+    if name not in docs and name != "all":
+        found, expected = f'"{shown(name, 60)}" as --explain', 'an id of a problem that a check finds, or "all"'
+        raise usage_error("unknown-name", found, expected, "see --list", closest(name, docs))
+    texts = [doc.text for doc in docs.values() if name in (doc.id, "all")]
+    note = "The samples are edits of the small rule set in advisor/tools/sample_rules: FILE: {PATH: VALUE}."
+    sys.stdout.write("\n\n".join([*texts, note]) + "\n")
+    return ExitCode.DONE

@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
+from advisor.commands.command_parser import usage_error
 from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.yaml_nodes import read_text
 from advisor.model.case import Case
-from advisor.model.problems import Place, Problem, Problems, shown
+from advisor.model.exit_code import ExitCode
+from advisor.model.problems import shown
 from advisor.model.ruleset import RuleSet
 from advisor.tools.coverage import Coverage, CoverageItem
 
@@ -21,7 +23,7 @@ CASE_FILES = (".yaml", ".yml", ".json", ".jsonl")
 _TODAY = date(2026, 3, 14)
 
 
-def check_coverage(rules: RuleSet, names: list[str], folder: str) -> int:
+def check_coverage(rules: RuleSet, names: list[str], folder: str) -> ExitCode:
     """Says what the named cases exercise and what stays bare; gives the exit code."""
     coverage, count = Coverage(rules), 0
     for _, case in cases_in(names or usual(), coverage):
@@ -36,7 +38,7 @@ def check_coverage(rules: RuleSet, names: list[str], folder: str) -> int:
         out(f"{item.place}: bare: {item.kind} {item.name}, which no case exercises\n")
     if bare:
         _propose(coverage, folder)
-    return 1 if bare else 0
+    return ExitCode.FOUND if bare else ExitCode.DONE
 
 
 def usual() -> list[str]:
@@ -63,7 +65,7 @@ def cases_in(names: list[str], coverage: Coverage) -> Iterator[tuple[str, Case]]
                         yield text.file, read_case(text, coverage.rules, _TODAY)
             elif each == path:
                 expected = "case files, tables or transcripts, or folders of them"
-                raise Problems([Problem("no-cases", Place("command line"), f'"{shown(name)}"', expected)])
+                raise usage_error("no-cases", f'"{shown(name)}"', expected, "")
 
 
 def _texts(path: Path) -> Iterator[CaseText]:

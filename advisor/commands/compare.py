@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import sys
 import tempfile
+from argparse import Namespace
 from collections import Counter
 from collections.abc import Iterable
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.commands.options import complain, read_options
+from advisor.commands.command_parser import CommandParser, usage_error
 from advisor.commands.revisions import load_as_named
-from advisor.model.problems import Place, Problem, Problems
+from advisor.model.exit_code import ExitCode
 from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
@@ -26,59 +27,51 @@ MARK_NAMED = " (named in the notes)"
 KINDS_IN_NOTES = frozenset(
     {"ruling", "question", "limit", "method", "part", "caution", "step", "ending", "answer", "restriction"}
 )
-HELP = """advisor compare OLD NEW - what changes for cases from one rule set to another, not line by line but by meaning
-
-  --cases FOLDER        write the example of each change as a case file there
-  --records             instead: every recorded case by both, and which would be decided otherwise; exit code 1
-                        where there are any. --data FOLDER: where the journal is. --json: one object a line
-
-OLD and NEW are rule sets by id or folders; NAME@REVISION is one as it stood in a git revision, NAME@2026-11-25 the
-last state of that edition, REVISION:FOLDER a folder of the git repository that you stand in.
-Cases are split by both rule sets together; each change is a group of regions that came out alike before and come out
-alike now, with one example case: verdict, ending, methods, restrictions. Under headings of their own stand figures old
-to new, cautions or steps lost, what is asked or read otherwise, what has another name, and what could decide and yet
-changes no case. "No case comes out otherwise" is said where every region was looked at; where that could not be
-proved, it is said of what. A figure that decides only by way of a worked-out value is named even where no case tried
-comes out otherwise.
-Whatever is looser, and every caution or step lost, has to be named in the new edition's notes (about.yaml), by the id
-of the ruling, limit, question, method, caution or step; an id of one word with its kind: question sealant.
-
-Exit code 0: nothing looser and nothing lost, or all of it named in the notes. 1: something looser that no note names.
-2: bad input. 3: nothing looser that is not named, but a caution or step lost that no note names.
-
-example:
-  advisor compare us-road demo-shop
-"""
 
 
-def run(words: list[str]) -> int:
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words("OLD NEW", "two rule sets, by id or folder, or as they stood")
+    parser.value("--cases", "FOLDER", "write the example of each change as a case file there", default="")
+    parser.flag(
+        "--records",
+        "instead: every recorded case by both, and which would be decided otherwise; exit code 1 where there are any",
+    )
+    parser.value("--data", "FOLDER", "with --records: where the journal is", default="")
+    parser.flag("--json", "with --records: one object a line")
+    parser.after(
+        "OLD and NEW are rule sets by id or folders; NAME@REVISION is one as it stood in a git revision, "
+        "NAME@2026-11-25 the last state of that edition, REVISION:FOLDER a folder of the git repository that you "
+        "stand in.",
+        "Cases are split by both rule sets together; each change is a group of regions that came out alike before and "
+        "come out alike now, with one example case: verdict, ending, methods, restrictions. Under headings of their "
+        "own stand figures old to new, cautions or steps lost, what is asked or read otherwise, what has another name, "
+        "and what could decide and yet changes no case. No case comes out otherwise is said where every region was "
+        "looked at; where that could not be proved, it is said of what. A figure that decides only by way of a worked-out "
+        "value is named even where no case tried comes out otherwise.",
+        "Whatever is looser, and every caution or step lost, has to be named in the new edition's notes (about.yaml), "
+        "by the id of the ruling, limit, question, method, caution or step; an id of one word with its kind: question "
+        "sealant.",
+        "Exit code 0: nothing looser and nothing lost, or all of it named in the notes. 1: something looser that no "
+        "note names. 2: bad input. 3: nothing looser that is not named, but a caution or step lost that no note names.",
+        example="advisor compare us-road demo-shop",
+    )
+
+
+def run(options: Namespace) -> ExitCode:
     """Compares two rule sets; gives the exit code."""
-    try:
-        options = read_options(words, ("--records", "--json"), ("--cases", "--data"), HELP)
-        if options is None:
-            return 0
-        if len(options.words) != 2:
-            found = f"{len(options.words)} rule sets"
-            raise Problems(
-                [Problem("bad-option", Place("command line"), found, "two: the old and the new", "see --help")]
-            )
-        with tempfile.TemporaryDirectory() as scratch:
-            old, new = (load_as_named(name, Path(scratch) / str(number)) for number, name in enumerate(options.words))
-    except Problems as error:
-        complain(error.problems)
-        return 2
-    try:
-        if "--records" in options.flags:
-            from advisor.commands.compare_records import compare_records
+    if len(options.words) != 2:
+        raise usage_error("bad-option", f"{len(options.words)} rule sets", "two: the old and the new")
+    with tempfile.TemporaryDirectory() as scratch:
+        old, new = (load_as_named(name, Path(scratch) / str(number)) for number, name in enumerate(options.words))
+    if options.records:
+        from advisor.commands.compare_records import compare_records
 
-            return compare_records(old, new, options.values.get("--data", [""])[-1], "--json" in options.flags)
-        return _show(old, new, options.values.get("--cases", [""])[-1])
-    except Problems as error:
-        complain(error.problems)
-        return 2
+        return compare_records(old, new, options.data, options.json)
+    return _show(old, new, options.cases)
 
 
-def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
+def _show(old: RuleSet, new: RuleSet, folder: str) -> ExitCode:
     from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, READ, RENAMED, UNITS
     from advisor.tools.diff.ruleset_diff import compare
 
@@ -86,7 +79,7 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
     out(f"from {_named(old)}\nto   {_named(new)}\n")
     if old.digest == new.digest:
         out("the same content\n")
-        return 0
+        return ExitCode.DONE
     comparison = compare(old, new)
     notes = _words_of(new.about.notes)
     changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about, each.direction))
@@ -124,7 +117,9 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> int:
     return _summed_up(comparison, lost, notes, new)
 
 
-def _summed_up(comparison: Comparison, lost: list[tuple[str, tuple[str, ...]]], notes: set[str], new: RuleSet) -> int:
+def _summed_up(
+    comparison: Comparison, lost: list[tuple[str, tuple[str, ...]]], notes: set[str], new: RuleSet
+) -> ExitCode:
     from advisor.tools.diff.entries import READ, UNITS, WORDED
 
     out = sys.stdout.write
@@ -148,7 +143,7 @@ def _summed_up(comparison: Comparison, lost: list[tuple[str, tuple[str, ...]]], 
     not_named = f"{unnamed + lost_unnamed} of those named in no note of {new.about.id}"
     if comparison.changes or comparison.unshown or lost:
         out(f"\n{count}, {len(looser)} looser{gone}, {not_named}\n")
-    return 1 if unnamed else 3 if lost_unnamed else 0
+    return ExitCode.FOUND if unnamed else ExitCode.LOST if lost_unnamed else ExitCode.DONE
 
 
 def _section(heading: str, lines: Iterable[str]) -> None:

@@ -12,14 +12,15 @@ from advisor.engine.evaluator import Judge
 from advisor.journal.data_folder import FILE_NAME, data_folder
 from advisor.journal.rejudge import Rejudged, decided_records, left_aside, rejudge
 from advisor.journal.store import UNUSABLE, Connection, DamagedJournal, NewerJournal, opened_to_read
+from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Place, Problem, Problems, json_shown, shown
 from advisor.model.ruleset import RuleSet
 
 
-def compare_records(old: RuleSet, new: RuleSet, folder: str, as_json: bool) -> int:
+def compare_records(old: RuleSet, new: RuleSet, folder: str, as_json: bool) -> ExitCode:
     """Lists each record that would be decided otherwise, as it is found, then the counts.
 
-    Gives 1 where there are any, 0 where there are none. Raises Problems where the journal can't be read.
+    Raises Problems where the journal can't be read.
     """
     place = data_folder(folder, os.environ)
     try:
@@ -33,7 +34,7 @@ def compare_records(old: RuleSet, new: RuleSet, folder: str, as_json: bool) -> i
         raise Problems([Problem("unreadable-journal", where, found, "a journal", do)]) from None
 
 
-def _list(db: Connection, old: Judge, new: Judge, as_json: bool) -> int:
+def _list(db: Connection, old: Judge, new: Judge, as_json: bool) -> ExitCode:
     counts: Counter[tuple[str, str]] = Counter()
     judged = unread = 0
     begin_comparing((old, new))
@@ -49,7 +50,7 @@ def _list(db: Connection, old: Judge, new: Judge, as_json: bool) -> int:
             sys.stdout.write(f"{_json(each) if as_json else _line(each)}\n")
     _tell(counts, judged, unread, old, new, as_json)
     _tell_left_aside(*left_aside(db, old.rules.about.id), old, as_json)
-    return 1 if counts else 0
+    return ExitCode.FOUND if counts else ExitCode.DONE
 
 
 _JUDGES: list[tuple[Judge, Judge]] = []

@@ -6,70 +6,90 @@ import os
 import sys
 from typing import TYPE_CHECKING
 
+from advisor import __version__
+from advisor.commands import COMMANDS
+from advisor.model.exit_code import ExitCode
+
 if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Mapping
+
+    from advisor.commands.command_parser import CommandParser
     from advisor.journal.signing import Signer
     from advisor.model.problems import Problem
     from advisor.tui.recording import ScreenRecording
 
-HELP = """advisor - the consultation: questions about one tire, ending in repair, refer, hold or scrap
+#: What is said of a consultation beside its answers.
+NOTHING_SAID: Mapping[str, str] = {}
+_ABOUT = ("casing", "technician", "plate")
+_SAYS = """may this tire be repaired, by which method, or is it scrap?
 
-  --plain               plain lines instead of the screen, for pipes, logs and screen readers
-  --rules ID-or-FOLDER  the rule set (default us-road)
-  --data FOLDER         where the journal of consultations is kept (default: this user's data folder, or ADVISOR_DATA)
-  --resume              take up the latest unfinished consultation
-  --no-journal          keep nothing
-  --key FILE            sign each record when it is brought to its end (advisor casings --make-key FILE)
-  --watch               look at the rules while it goes on: an edit that is saved counts at once, answers stay, and what
-                        it changed in the verdict is said; with problems the last good rules go on judging
-  --casing NAME  --technician NAME  --plate NUMBER
-                        what the consultation is kept under; all may be left out
-
-Everything answered is on disk before the next question shows. In a pipe it is kept only with --data.
-Plain lines are taken of themselves where there is no full terminal. For the commands: advisor --help
-
-example:
-  advisor --plain --rules us-road
-"""
-
-_ABOUT = ("--casing", "--technician", "--plate")
+  advisor                     the consultation, on the terminal: questions about one tire, and a verdict
+{commands}"""
 
 
-def run(words: list[str]) -> int:
+def declare(parser: CommandParser) -> None:
+    """The options of the consultation; its help names the commands as well."""
+    commands = (f"  {f'advisor {name} {words}':27} {says}" for name, (words, says) in COMMANDS.items())
+    parser.description = _SAYS.format(commands="\n".join(commands))
+    parser.flag("--version", "the version, and the editions of the rule sets")
+    parser.flag("--plain", "plain lines instead of the screen, for pipes, logs and screen readers")
+    parser.journal_folder()
+    parser.flag("--resume", "take up the latest unfinished consultation")
+    parser.flag("--no-journal", "keep nothing")
+    parser.value("--key", "FILE", "sign each record when it is brought to its end (advisor casings --make-key FILE)")
+    parser.flag(
+        "--watch",
+        "look at the rules while it goes on: an edit that is saved counts at once, answers stay, and what it changed "
+        "in the verdict is said; with problems the last good rules go on judging",
+    )
+    parser.value("--casing", "NAME", "what the consultation is kept under; also --technician and --plate")
+    parser.value("--technician", "NAME", "whose consultation it is")
+    parser.value("--plate", "NUMBER", "the vehicle's plate")
+    parser.after(
+        "Everything answered is on disk before the next question shows. In a pipe it is kept only with --data. "
+        "Plain lines are taken of themselves where there is no full terminal. Each command has a help of its own,"
+        " with an example: advisor COMMAND --help",
+        example="advisor --plain --rules us-road",
+    )
+
+
+def run(options: Namespace) -> int:
     """Runs the consultation; gives the exit code."""
-    if words == [] and full_terminal():
-        return _screens([], "", False, {})
-    from advisor.commands.options import complain, read_options
-    from advisor.model.problems import Problems
+    if options.version:
+        return _say_version()
+    if options.words:
+        from advisor.model.problems import Problems
 
-    try:
-        flags = ("--plain", "--resume", "--no-journal", "--watch")
-        options = read_options(words, flags, ("--data", "--key", *_ABOUT), HELP)
-        if options is None:
-            return 0
-        if options.words:
-            raise Problems([unknown_command(options.words[0])])
-        signer = _signer(options.values["--key"][-1]) if "--key" in options.values else None
-    except Problems as error:
-        complain(error.problems)
-        return 2
-    about = {name[2:]: options.values[name][-1] for name in _ABOUT if name in options.values}
-    folder, resume = options.values.get("--data", [""])[-1], "--resume" in options.flags
-    watch = "--watch" in options.flags
-    if "--plain" in options.flags or not full_terminal():
+        raise Problems([unknown_command(options.words[0])])
+    signer = _signer(options.key) if options.key is not None else None
+    about = {name: given for name in _ABOUT if (given := getattr(options, name)) is not None}
+    if options.plain or not full_terminal():
         from advisor.console.runner import Kept, run_plain
 
-        kept = Kept(folder, resume, "--no-journal" in options.flags, about, signer, watch)
+        kept = Kept(options.data, options.resume, options.no_journal, about, signer, options.watch)
         return run_plain(options.rules, kept)
-    if "--no-journal" in options.flags:
+    rules = options.rules[-1] if options.rules else ""
+    if options.no_journal:
         from advisor.tui.base_app import run_screens
 
-        return run_screens(options.rules[-1] if options.rules else "", watch=watch)
-    return _screens(options.rules, folder, resume, about, signer, watch)
+        return run_screens(rules, watch=options.watch)
+    return on_screens(rules, options.data, options.resume, about, signer, options.watch)
+
+
+def _say_version() -> ExitCode:
+    from advisor.loader.paths import shipped
+    from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+
+    sys.stdout.write(f"advisor {__version__}\n")
+    for name in shipped():
+        rules = load_rule_set(find_rule_set(name))
+        sys.stdout.write(f"{name}, edition {rules.about.edition}, digest {rules.digest}\n")
+    return ExitCode.DONE
 
 
 def unknown_command(word: str) -> Problem:
     """A word where a command was expected, with the nearest ones."""
-    from advisor.commands import COMMANDS
     from advisor.model.problems import Place, Problem, closest, shown
 
     return Problem(
@@ -86,14 +106,14 @@ def _signer(name: str) -> Signer:
     """The key that records are signed with. Raises Problems."""
     from pathlib import Path
 
+    from advisor.commands.command_parser import usage_error
     from advisor.journal.signing import signer
-    from advisor.model.problems import Misread, Place, Problem, Problems
+    from advisor.model.problems import Misread
 
     try:
         return signer(Path(name))
     except Misread as error:
-        do = error.do or "see --help"
-        raise Problems([Problem("bad-key", Place("command line"), error.found, error.expected, do)]) from None
+        raise usage_error("bad-key", error.found, error.expected, error.do or "see --help") from None
 
 
 def full_terminal() -> bool:
@@ -102,14 +122,15 @@ def full_terminal() -> bool:
     return all(end.isatty() for end in ends) and os.environ.get("TERM", "") not in ("", "dumb")
 
 
-def _screens(
-    rules: list[str],
-    folder: str,
-    resume: bool,
-    about: dict[str, str],
+def on_screens(
+    rules: str = "",
+    folder: str = "",
+    resume: bool = False,
+    about: Mapping[str, str] = NOTHING_SAID,
     signer: Signer | None = None,
     watch: bool = False,
 ) -> int:
+    """The consultation on the full screen, kept in the journal."""
     from advisor.tui.base_app import run_screens
 
     def record() -> ScreenRecording:
@@ -119,6 +140,6 @@ def _screens(
         from advisor.journal.data_folder import data_folder
         from advisor.tui.recording import ScreenRecording
 
-        return ScreenRecording(data_folder(folder, os.environ), datetime.now, resume, about, signer)
+        return ScreenRecording(data_folder(folder, os.environ), datetime.now, resume, dict(about), signer)
 
-    return run_screens(rules[-1] if rules else "", record, watch)
+    return run_screens(rules, record, watch)

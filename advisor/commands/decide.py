@@ -4,78 +4,90 @@ from __future__ import annotations
 
 import os
 import sys
+from argparse import Namespace
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from advisor import start
-from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.commands.command_parser import CommandParser, a_day, a_number, complain, usage_error
 from advisor.console.json_output import answer_of, answer_of_problems
 from advisor.console.verdict_lines import verdict_lines
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.loader.cache import ready
 from advisor.loader.case_file import CaseText, read_case, split_cases
+from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.yaml_nodes import decoded, read_text
-from advisor.model.problems import Place, Problem, Problems, json_shown
-from advisor.quick import replace
-
-HELP = """advisor decide CASE... - judge cases from YAML or JSON files; - reads standard input
-
-  --json                one JSON object a line for each case
-  --rules ID-or-FOLDER  the rule set; wins over the case's own. Given more than once, the same case under each,
-                        and side by side at the end where and why they differ
-  --today YYYY-MM-DD    the day to judge on (default: the case's own, else the clock's)
-
-A file may hold several cases: YAML documents, or one JSON object a line, or rows of CSV. For CSV and for long files
-of JSON lines (a name in .csv, .jsonl) all cores are used, results in order; a bad row is told and the rest goes on:
-  --map COLUMN=QUESTION what a column of CSV holds, where its name is no question's id; COLUMN= leaves it out
-  --from N              begin with the Nth case, after a stop
-  --into FILE           write the results into FILE; the same command goes on behind the last whole line there
-  --brief               one line a case: line in the file, verdict, ending, method; outside a batch also the file
-                        and the rule set
-  --cores N             how many cores (default: all)
-Exit code 0: every case was judged, hold and scrap included. 2: something could not be read.
-
-example:
-  printf 'answers: {vehicle: car}\\n' | advisor decide -
-"""
+from advisor.model.exit_code import ExitCode
+from advisor.model.problems import Problems, json_shown, shown
 
 
-def run(words: list[str]) -> int:
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words("CASE", "files in YAML, JSON, JSON lines or CSV, or - for standard input")
+    parser.flag("--json", "one JSON object a line for each case")
+    parser.value("--today", "YYYY-MM-DD", "the day to judge on (default: the case's own, else the clock's)", type=a_day)
+    parser.flag(
+        "--brief",
+        "one line a case: line in the file, verdict, ending, method; outside a batch also the file and the rule set",
+    )
+    parser.values(
+        "--map",
+        "COLUMN=QUESTION",
+        "what a column of CSV holds, where its name is no question's id; COLUMN= leaves it out",
+        type=_column_meant,
+    )
+    parser.value(
+        "--from", "N", "of a batch: begin with the Nth case, after a stop", dest="first", type=a_number("--from")
+    )
+    parser.value(
+        "--into",
+        "FILE",
+        "of a batch: write the results into FILE; the same command goes on behind the last whole line there",
+    )
+    parser.value(
+        "--cores",
+        "N",
+        "of a batch: how many cores (default: all)",
+        default=os.cpu_count() or 1,
+        type=a_number("--cores"),
+    )
+    parser.after(
+        "The rule set named wins over the case's own. Given more than once, the same case is judged under each, "
+        "and side by side at the end stands where and why they differ.",
+        "A file may hold several cases: YAML documents, or one JSON object a line, or rows of CSV. For CSV and "
+        "for long files of JSON lines (a name in .csv, .jsonl) all cores are used, results in order; a bad row is"
+        " told and the rest goes on.",
+        "Exit code 0: every case was judged, hold and scrap included. 2: something could not be read.",
+        example="printf 'answers: {vehicle: car}\\n' | advisor decide -",
+    )
+
+
+def _column_meant(text: str) -> tuple[str, str]:
+    column, equals, question = text.rpartition("=")
+    if not equals:
+        raise usage_error("bad-option", f'"{shown(text, 60)}" as --map', "COLUMN=QUESTION")
+    return column.strip(), question
+
+
+def run(options: Namespace) -> ExitCode:
     """Judges the cases named; gives the exit code."""
-    try:
-        options = read_options(words, ("--json", "--brief"), ("--today", "--map", "--from", "--cores", "--into"), HELP)
-        if options is None:
-            return 0
-        today = _today(options.values.get("--today", []))
-        if not options.words:
-            where = Place("command line")
-            raise Problems([Problem("no-case", where, "no case file", "a file, or - for standard input", "see --help")])
-        if any(name.endswith((".csv", ".jsonl", ".ndjson")) for name in options.words):
-            from advisor.commands.batch import rows_taken, run_batch
+    if not options.words:
+        raise usage_error("no-case", "no case file", "a file, or - for standard input")
+    today = options.today or date.today()
+    if any(name.endswith((".csv", ".jsonl", ".ndjson")) for name in options.words):
+        from advisor.commands.batch import rows_taken, run_batch
 
-            if all(rows_taken(name, options) for name in options.words):
-                return max(run_batch(name, options, today) for name in options.words)
-        if "--into" in options.values:
-            found, expected = "--into with such cases", "one file that ends in .csv or .jsonl, and one rule set at most"
-            raise Problems([Problem("bad-option", Place("command line"), found, expected, "see --help")])
-        judges = Judges(options.rules)
-    except Problems as error:
-        complain(error.problems)
-        return 2
-    form = next((each for each in ("--json", "--brief") if each in options.flags), "")
-    return _decide_all(options.words, judges, today, form)
-
-
-def _today(given: list[str]) -> date:
-    if not given:
-        return date.today()
-    try:
-        return date.fromisoformat(given[-1])
-    except ValueError:
-        found = f'"{given[-1]}" as --today'
-        raise Problems([Problem("bad-date", Place("command line"), found, "a date such as 2026-03-14")]) from None
+        if all(rows_taken(name, options) for name in options.words):
+            return max(run_batch(name, options, today) for name in options.words)
+    if options.into is not None:
+        expected = "one file that ends in .csv or .jsonl, and one rule set at most"
+        raise usage_error("bad-option", "--into with such cases", expected)
+    form = "json" if options.json else "brief" if options.brief else ""
+    return _decide_all(options.words, Judges(options.rules), today, form)
 
 
 class Judges:
@@ -113,8 +125,8 @@ class Judges:
         return self.asked or [case.rules or DEFAULT_RULES]
 
 
-def _decide_all(names: list[str], judges: Judges, today: date, form: str) -> int:
-    code = 0
+def _decide_all(names: list[str], judges: Judges, today: date, form: str) -> ExitCode:
+    code = ExitCode.DONE
     several = False
     for case in case_texts(names):
         judged: list[tuple[Judge, Judgement]] = []
@@ -143,7 +155,7 @@ def case_texts(names: list[str]) -> Iterator[CaseText]:
 
 def _decide(
     case: CaseText, name: str, judges: Judges, today: date, form: str, judged: list[tuple[Judge, Judgement]]
-) -> int:
+) -> ExitCode:
     judge: Judge | None = None
     try:
         judge = judges.by_name(name) if name in judges.asked else judges.of_case(name, case)
@@ -151,19 +163,19 @@ def _decide(
         judged.append((judge, judgement))
     except Problems as error:
         complain(error.problems)
-        if form == "--json":
+        if form == "json":
             _print_json(answer_of_problems(error.problems, judge.rules if judge else None))
         elif form:
             sys.stdout.write(f"{case.line}\tnot judged\t\t\t{case.file}\t{name}\n")
-        return 2
-    if form == "--json":
+        return ExitCode.BAD_INPUT
+    if form == "json":
         _print_json(answer_of(judgement, judge))
     elif form:
         came = f"{judgement.verdict}\t{judgement.ending}\t{judgement.method}"
         sys.stdout.write(f"{case.line}\t{came}\t{case.file}\t{name}\n")
     else:
         sys.stdout.write("\n".join(verdict_lines(judgement, judge, case.file)) + "\n")
-    return 0
+    return ExitCode.DONE
 
 
 def _print_json(answer: dict[str, object]) -> None:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import sys
+from argparse import Namespace
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
-from typing import cast
 
+from advisor.commands.command_parser import CommandParser, complain, usage_error
 from advisor.commands.decide import Judges
 from advisor.commands.draw_rules import draw_rules, names_rules
-from advisor.commands.options import Options, complain, read_options
 from advisor.console.printers import drawing_lines
 from advisor.drawings.render_svg import sheet, svg
 from advisor.drawings.scene import Names, Picture
@@ -19,72 +19,85 @@ from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.yaml_nodes import decoded, read_text
-from advisor.model.problems import Place, Problem, Problems, shown
+from advisor.model.exit_code import ExitCode
+from advisor.model.problems import Problems, shown
 
-HELP = """advisor draw CASE - the cross-section of each injury and the tread unrolled; - reads standard input
-advisor draw RULES - the question graph of a rule set, by layers, with what each question can bring
-
-  --svg FILE            also writes all drawings to one SVG file (a rule set: one A3 page)
-  --out FOLDER          also writes each drawing to an SVG file of its own in the folder
-  --unit mm|in          the unit of all lengths (default: the one that was measured in)
-  --ascii               the terminal drawing in plain ASCII signs
-  --rules ID-or-FOLDER  the rule set; wins over the case's own
-  --around NAME         of a rule set: only a question, ending, ruling or limit with what is next to it, in words
-  --case FILE           of a rule set: lights the way of the first case in the file
-
-Injuries are drawn as 1, 2 ...; earlier repairs as R1, R2 ... Exit code 2: something could not be read or written.
-
-example:
-  advisor draw us-road --around injury-size
-  printf 'answers: {sidewall: 11R22.5}\\ninjuries: [{clock: "2:00", offset: -35 mm}]\\n' | advisor draw -
-"""
-_UNITS = ("mm", "in")
+_UNITS: tuple[Names, ...] = ("mm", "in")
 
 
-def run(words: list[str]) -> int:
-    """Draws the cases of a file; gives the exit code."""
-    try:
-        options = read_options(words, ("--ascii",), ("--svg", "--out", "--unit", "--around", "--case"), HELP)
-        if options is None:
-            return 0
-        options.words = options.words or options.rules[-1:]
-        if len(options.words) == 1 and names_rules(options.words[0]):
-            for path, text in draw_rules(options):
-                _write_file(path, text)
-            return 0
-        unit = _unit(options)
-        if len(options.words) != 1:
-            found = f"{len(options.words)} files" if options.words else "no case file"
-            raise _problem("no-case", found, "one case file, a rule set, or - for standard input")
-        judges = Judges(options.rules[-1:])
-        return _draw_all(options, judges, unit)
-    except Problems as error:
-        complain(error.problems)
-        return 2
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words(
+        "CASE|RULES",
+        "a case file, or - for standard input: the cross-section of each injury and the tread "
+        "unrolled; or a rule set: its question graph, with what each question can bring",
+    )
+    parser.values(
+        "--svg",
+        "FILE",
+        'also writes all drawings to one SVG file (a rule set: one A3 page; needs the extra "graph")',
+    )
+    parser.values(
+        "--out",
+        "FOLDER",
+        "also writes each drawing to an SVG file of its own in the folder",
+    )
+    parser.value(
+        "--unit", "mm|in", "of all lengths (default: the one that was measured in)", type=_unit, choices=_UNITS
+    )
+    parser.flag("--ascii", "the terminal drawing in plain ASCII signs")
+    parser.value(
+        "--around", "NAME", "of a rule set: only a question, ending, ruling or limit with what is next to it, in words"
+    )
+    parser.value("--case", "FILE", "of a rule set: lights the way of the first case in the file")
+    parser.values("--dot", "FILE", "of a rule set: also writes the whole graph as DOT text, for Graphviz")
+    parser.values("--mermaid", "FILE", "of a rule set: also writes the whole graph as a Mermaid flowchart")
+    parser.after(
+        "Injuries are drawn as 1, 2 ...; earlier repairs as R1, R2 ... --rules wins over the case's own rule set."
+        " Exit code 2: something could not be read or written.",
+        example="advisor draw us-road --around injury-size\n"
+        """  printf 'answers: {sidewall: 11R22.5}\\ninjuries: [{clock: "2:00", offset: -35 mm}]\\n' | advisor draw -""",
+    )
 
 
-def _unit(options: Options) -> Names | None:
-    given = options.values.get("--unit", [])
-    if given and given[-1] not in _UNITS:
-        raise _problem("bad-option", f'"{shown(given[-1], 40)}" as --unit', "mm or in")
-    return cast(Names, given[-1]) if given else None
+def run(options: Namespace) -> ExitCode:
+    """Draws the cases of a file, or a rule set; gives the exit code."""
+    words = options.words or options.rules[-1:]
+    if len(words) == 1 and names_rules(words[0]):
+        for path, text in draw_rules(words[0], options):
+            _write_file(path, text)
+        return ExitCode.DONE
+    for name in ("around", "case", "dot", "mermaid"):
+        if getattr(options, name):
+            raise usage_error("bad-option", f"--{name} without a rule set to draw", "advisor draw RULES")
+    if len(words) != 1:
+        found = f"{len(words)} files" if words else "no case file"
+        raise usage_error("no-case", found, "one case file, a rule set, or - for standard input")
+    return _draw_all(words[0], options, Judges(options.rules[-1:]))
 
 
-def _draw_all(options: Options, judges: Judges, unit: Names | None) -> int:
+def _unit(text: str) -> Names:
+    for unit in _UNITS:
+        if text == unit:
+            return unit
+    raise usage_error("bad-option", f'"{shown(text, 40)}" as --unit', "mm or in")
+
+
+def _draw_all(name: str, options: Namespace, judges: Judges) -> ExitCode:
     pictures: list[tuple[str, Picture]] = []
-    code = 0
-    cases = list(_cases(options.words[0]))
+    code = ExitCode.DONE
+    cases = list(_cases(name))
     for number, case in enumerate(cases, 1):
         try:
             judge, judgement = _judged(case, judges)
         except Problems as error:
             complain(error.problems)
-            code = 2
+            code = ExitCode.BAD_INPUT
             continue
-        lines = drawing_lines(judgement, judge, case.file, unit, "--ascii" in options.flags)
+        lines = drawing_lines(judgement, judge, case.file, options.unit, options.ascii)
         sys.stdout.write("\n".join([*([""] if number > 1 else []), *lines]) + "\n")
         prefix = f"case-{number}-" if len(cases) > 1 else ""
-        pictures += [(prefix + _file_name(each), each) for each in pictures_for(judgement, judge, unit)]
+        pictures += [(prefix + _file_name(each), each) for each in pictures_for(judgement, judge, options.unit)]
     _write(options, pictures)
     return code
 
@@ -105,10 +118,10 @@ def _file_name(picture: Picture) -> str:
     return picture.title.lower().replace(" ", "-")
 
 
-def _write(options: Options, pictures: list[tuple[str, Picture]]) -> None:
-    for file in options.values.get("--svg", []):
+def _write(options: Namespace, pictures: list[tuple[str, Picture]]) -> None:
+    for file in options.svg:
         _write_file(Path(file), sheet([picture for _, picture in pictures]))
-    for folder in options.values.get("--out", []):
+    for folder in options.out:
         for name, picture in pictures:
             _write_file(Path(folder) / f"{name}.svg", svg(picture, name))
 
@@ -119,9 +132,5 @@ def _write_file(path: Path, text: str) -> None:
         path.write_text(text, encoding="utf-8")
     except OSError as error:
         found = f"{shown(str(path))} that can't be written: {error.strerror}"
-        raise _problem("not-written", found, "a place that can be written to") from None
+        raise usage_error("not-written", found, "a place that can be written to") from None
     sys.stdout.write(f"Written: {shown(str(path))}\n")
-
-
-def _problem(problem_id: str, found: str, expected: str) -> Problems:
-    return Problems([Problem(problem_id, Place("command line"), found, expected, "see --help")])

@@ -4,55 +4,51 @@ from __future__ import annotations
 
 import os
 import sys
+from argparse import Namespace
 from datetime import date
 from pathlib import Path
 
-from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.commands.command_parser import CommandParser, rules_named, usage_error
 from advisor.loader.cache import ready
 from advisor.model.case import Case, Key
-from advisor.model.problems import Place, Problem, Problems, json_shown
+from advisor.model.exit_code import ExitCode
+from advisor.model.problems import json_shown
 from advisor.model.ruleset import RuleSet
 
-HELP = """advisor hear "SENTENCE" - what a sentence says, as a case; - reads standard input, a sentence a line
 
-  --json                one JSON object a sentence: answers, injuries, proposed, not_understood, asks_back
-  --after CASE          the case that the sentence goes on from (a file; what was said there is not printed again)
-  --rules ID-or-FOLDER  the rule set (default us-road)
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words('"SENTENCE"', "what was said; - reads standard input, a sentence a line")
+    parser.flag("--json", "one JSON object a sentence: answers, injuries, proposed, not_understood, asks_back")
+    parser.value(
+        "--after", "CASE", "the case that the sentence goes on from (a file; what was said there is not printed again)"
+    )
+    parser.after(
+        "Without --json it prints a case file with the words that each answer came from; advisor decide - can "
+        "judge it. Nothing is taken from silence. What rests on a hedge, on somebody's word or on a contradiction"
+        " is no answer: it is listed as proposed and asked back. What is open is listed as asked back, what was "
+        "not understood word by word.",
+        example='advisor hear "drive axle, screw dead center, about 8 mm, straight in, tread 9/32, no cord, no bulge"',
+    )
 
-Without --json it prints a case file with the words that each answer came from; advisor decide - can judge it.
-Nothing is taken from silence. What rests on a hedge, on somebody's word or on a contradiction is no answer: it is
-listed as proposed and asked back. What is open is listed as asked back, what was not understood word by word.
 
-example:
-  advisor hear "drive axle, screw dead center, about 8 mm, straight in, tread 9/32, no cord, no bulge"
-"""
-
-
-def run(words: list[str]) -> int:
+def run(options: Namespace) -> ExitCode:
     """Prints what was understood; gives the exit code."""
-    try:
-        options = read_options(words, ("--json",), ("--after",), HELP)
-        if options is None:
-            return 0
-        if not options.words:
-            found = Problem("no-sentence", Place("command line"), "no sentence", "a sentence in quotes", "see --help")
-            raise Problems([found])
-        rules = ready((options.rules or [DEFAULT_RULES])[-1], os.environ)
-        after, asked = _after(options.values.get("--after", []), rules)
-    except Problems as error:
-        complain(error.problems)
-        return 2
+    if not options.words:
+        raise usage_error("no-sentence", "no sentence", "a sentence in quotes")
+    rules = ready(rules_named(options), os.environ)
+    after, asked = _after(options.after, rules)
     from advisor.nlu.case_of import as_json, as_yaml_lines
     from advisor.nlu.pipeline import Listener
 
     listener = Listener(rules)
     for number, text in enumerate(_sentences(options.words)):
         heard = listener.hear(text, after, asked)
-        if "--json" in options.flags:
+        if options.json:
             sys.stdout.write(json_shown(as_json(heard, rules)) + "\n")
         else:
             sys.stdout.writelines(f"{line}\n" for line in (*(["---"] if number else []), *as_yaml_lines(heard, rules)))
-    return 0
+    return ExitCode.DONE
 
 
 def _sentences(words: list[str]) -> list[str]:
@@ -63,11 +59,11 @@ def _sentences(words: list[str]) -> list[str]:
     return [" ".join(words).encode("utf-8", "backslashreplace").decode()]
 
 
-def _after(names: list[str], rules: RuleSet) -> tuple[Case | None, Key | None]:
+def _after(file: str | None, rules: RuleSet) -> tuple[Case | None, Key | None]:
     """The case gone on from, and the question that is open there."""
-    if not names:
+    if file is None:
         return None, None
-    case = one_case(names[-1], rules)
+    case = one_case(file, rules)
     from advisor.engine.evaluator import Judge
 
     missing = Judge(rules).judge(case).missing

@@ -3,28 +3,18 @@
 from __future__ import annotations
 
 import sys
+from argparse import Namespace
 from datetime import date
 from pathlib import Path
 
-from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.commands.command_parser import CommandParser, usage_error
 from advisor.commands.schemas import FIRST_LINE, HIDDEN, write_schemas
+from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.reader import is_id
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
-from advisor.model.problems import Place, Problem, Problems, shown
+from advisor.model.exit_code import ExitCode
+from advisor.model.problems import Problems, shown
 from advisor.model.ruleset import Limit, RuleSet
-
-HELP = """advisor new RULES - begin a rule set of your own on top of another: a small folder that loads as it stands
-
-  --builds-on ID-or-FOLDER  the rule set underneath (default us-road)
-
-It may make a limit stricter, add rulings, questions, endings, cautions and words, and word things anew.
-It may make nothing looser; advisor check says where it would. Editors with a YAML language server complete and
-underline by the schemas in its .schemas folder; advisor schemas FOLDER writes these anew.
-Exit code 0: written. 2: something could not be read or written.
-
-example:
-  advisor new "$(mktemp -d)/our-shop" --builds-on us-road
-"""
 
 _ABOUT = """\
 # Our own rules on top of {base}. What stands here adds to it; nothing here may make it looser.
@@ -81,34 +71,41 @@ our-own-caution:
 """
 
 
-def run(words: list[str]) -> int:
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words("RULES", "the folder to write; its name is the id of the new rule set")
+    parser.value(
+        "--builds-on", "ID|FOLDER", f"the rule set underneath (default {DEFAULT_RULES})", default=DEFAULT_RULES
+    )
+    parser.after(
+        "It may make a limit stricter, add rulings, questions, endings, cautions and words, and word things anew."
+        " It may make nothing looser; advisor check says where it would. Editors with a YAML language server "
+        "complete and underline by the schemas in its .schemas folder; advisor schemas FOLDER writes these anew.",
+        "Exit code 0: written. 2: something could not be read or written.",
+        example='advisor new "$(mktemp -d)/our-shop" --builds-on us-road',
+    )
+
+
+def run(options: Namespace) -> ExitCode:
     """Writes the overlay's folder; gives the exit code."""
-    try:
-        options = read_options(words, (), ("--builds-on",), HELP)
-        if options is None:
-            return 0
-        if len(options.words) != 1:
-            raise Problems([_problem(f"{len(options.words)} names", "one folder for the new rule set")])
-        folder = Path(options.words[0])
-        if not is_id(folder.name or "-"):
-            raise Problems([_problem(f'"{shown(folder.name)}" as its id', "lower-case letters, digits and hyphens")])
-        base_name = options.values.get("--builds-on", [DEFAULT_RULES])[-1]
-        _write(folder, load_rule_set(find_rule_set(base_name)))
-        write_schemas(folder, folder / HIDDEN)
-    except Problems as error:
-        complain(error.problems)
-        return 2
-    sys.stdout.write(f"{folder}: begun on {base_name}. Edit it, then: advisor check {folder}\n")
-    return 0
+    if len(options.words) != 1:
+        raise _problem(f"{len(options.words)} names", "one folder for the new rule set")
+    folder = Path(options.words[0])
+    if not is_id(folder.name or "-"):
+        raise _problem(f'"{shown(folder.name)}" as its id', "lower-case letters, digits and hyphens")
+    _write(folder, load_rule_set(find_rule_set(options.builds_on)))
+    write_schemas(folder, folder / HIDDEN)
+    sys.stdout.write(f"{folder}: begun on {options.builds_on}. Edit it, then: advisor check {folder}\n")
+    return ExitCode.DONE
 
 
-def _problem(found: str, expected: str) -> Problem:
-    return Problem("bad-option", Place("command line"), found, expected, "see --help")
+def _problem(found: str, expected: str) -> Problems:
+    return usage_error("bad-option", found, expected)
 
 
 def _write(folder: Path, base: RuleSet) -> None:
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise Problems([_problem(f'"{shown(str(folder))}", which is there already', "a folder that is not there yet")])
+        raise _problem(f'"{shown(str(folder))}", which is there already', "a folder that is not there yet")
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, text in texts(folder, base, date.today()).items():
@@ -116,7 +113,7 @@ def _write(folder: Path, base: RuleSet) -> None:
             (folder / name).write_text(first + text, encoding="utf-8")
     except OSError as error:
         why = (error.strerror or str(error)).lower()
-        raise Problems([_problem(f"a folder that can't be written: {why}", "a folder that can be written")]) from None
+        raise _problem(f"a folder that can't be written: {why}", "a folder that can be written") from None
 
 
 def texts(folder: Path, base: RuleSet, today: date) -> dict[str, str]:
@@ -148,4 +145,4 @@ def _example(base: RuleSet) -> tuple[Limit, str, str, str]:
         leaf = limit_tested(ruling.when)
         if leaf is not None:
             return base.limits[leaf.operand[0]], ruling.node, leaf.subject, leaf.test
-    raise Problems([_problem(f'"{base.about.id}", which has no limit', "a rule set with limits")])
+    raise _problem(f'"{base.about.id}", which has no limit', "a rule set with limits")

@@ -5,28 +5,18 @@ from __future__ import annotations
 import os
 import re
 import sys
+from argparse import Namespace
 from pathlib import Path
 
-from advisor.commands.options import complain, read_options
+from msgspec.structs import replace
+
+from advisor.commands.command_parser import CommandParser, complain, usage_error
 from advisor.console.replaying import RecordedTranscript, played, read_transcript, transcript_difference
 from advisor.engine.evaluator import Judge
 from advisor.loader.cache import ready
 from advisor.loader.yaml_nodes import read_text
+from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Place, Problem, Problems, shown
-from advisor.quick import replace
-
-HELP = """advisor replay FILE... - play transcripts again and show where the program no longer says the same
-
-  --write               renew the files: what was typed and the header stay, what the program says is written anew
-  --rules ID-or-FOLDER  the rule set; wins over the one in the transcript's header
-
-A transcript is a header (title, scenario, rules, today), a blank line, and what advisor --plain prints,
-with "> " ahead of each typed line. To begin one, write the header and the typed lines, then --write.
-Exit code 0: all say the same, or were renewed. 1: a difference is shown. 2: a file could not be read.
-
-example, in the project's folder:
-  advisor replay transcripts_demo/*.txt
-"""
 
 _HUNK = re.compile(r"@@ -(\d+)")
 _LONGEST_LINE = 4000
@@ -60,23 +50,28 @@ def _in_header(problem: Problem, transcript: RecordedTranscript) -> Problem:
     return replace(problem, place=transcript.rules_at) if problem.id == "unknown-rule-set" else problem
 
 
-def run(words: list[str]) -> int:
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words("FILE", "transcripts")
+    parser.flag("--write", "renew the files: what was typed and the header stay, what the program says is written anew")
+    parser.after(
+        "A transcript is a header (title, scenario, rules, today), a blank line, and what advisor --plain prints,"
+        ' with "> " ahead of each typed line. To begin one, write the header and the typed lines, then --write. '
+        "--rules wins over the rule set in the header. The example is for the project's folder.",
+        "Exit code 0: all say the same, or were renewed. 1: a difference is shown. 2: a file could not be read.",
+        example="advisor replay transcripts_demo/*.txt",
+    )
+
+
+def run(options: Namespace) -> ExitCode:
     """Plays the transcripts named; gives the exit code."""
-    try:
-        options = read_options(words, ("--write",), (), HELP)
-        if options is None:
-            return 0
-        if not options.words:
-            where = Place("command line")
-            raise Problems([Problem("no-file", where, "no transcript", "one or more files", "see --help")])
-        judges = ReplayJudges(options.rules[-1] if options.rules else "")
-    except Problems as error:
-        complain(error.problems)
-        return 2
-    return max([_replay(name, judges, "--write" in options.flags) for name in options.words])
+    if not options.words:
+        raise usage_error("no-file", "no transcript", "one or more files")
+    judges = ReplayJudges(options.rules[-1] if options.rules else "")
+    return max(_replay(name, judges, options.write) for name in options.words)
 
 
-def _replay(name: str, judges: ReplayJudges, write: bool) -> int:
+def _replay(name: str, judges: ReplayJudges, write: bool) -> ExitCode:
     try:
         text = read_text(Path(name), name)
         transcript = read_transcript(text, name)
@@ -85,14 +80,14 @@ def _replay(name: str, judges: ReplayJudges, write: bool) -> int:
             return _renew(name, text, now)
     except Problems as error:
         complain(error.problems)
-        return 2
+        return ExitCode.BAD_INPUT
     changed = transcript_difference(transcript, now)
     if not changed:
         sys.stdout.write(f"{shown(name)}: says the same ({len(transcript.typed)} lines typed)\n")
-        return 0
+        return ExitCode.DONE
     sys.stdout.write(f"{shown(name)}:{_first_line(changed)}: no longer says the same\n")
     sys.stdout.writelines(f"{shown(line, _LONGEST_LINE)}\n" for line in changed)
-    return 1
+    return ExitCode.FOUND
 
 
 def _first_line(changed: list[str]) -> int:
@@ -103,14 +98,14 @@ def _first_line(changed: list[str]) -> int:
     return int(hunk[1]) + same
 
 
-def _renew(name: str, before: str, now: str) -> int:
+def _renew(name: str, before: str, now: str) -> ExitCode:
     if now == before:
         sys.stdout.write(f"{shown(name)}: as it was\n")
-        return 0
+        return ExitCode.DONE
     try:
         Path(name).write_text(now, encoding="utf-8", newline="\n")
     except OSError as error:
         found = f"a file that can't be written: {(error.strerror or str(error)).lower()}"
         raise Problems([Problem("unwritable-file", Place(name), found, "a file that can be written")]) from None
     sys.stdout.write(f"{shown(name)}: renewed\n")
-    return 0
+    return ExitCode.DONE

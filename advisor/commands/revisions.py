@@ -8,8 +8,9 @@ import subprocess
 import tarfile
 from pathlib import Path
 
+from advisor.commands.command_parser import usage_error
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
-from advisor.model.problems import Place, Problem, Problems, shown
+from advisor.model.problems import Problems, shown
 from advisor.model.ruleset import RuleSet
 
 _EDITION = re.compile(r"^edition:\s*[\"']?([^\s\"'#]+)", re.MULTILINE)
@@ -54,7 +55,7 @@ def _revision_of_edition(top: Path, folder: str, edition: str, name: str) -> str
         found = _EDITION.search(about)
         if found is not None and found[1] == edition:
             return commit
-    raise Problems([_problem(name, f"no revision of {folder} is of edition {edition}")])
+    raise _problem(name, f"no revision of {folder} is of edition {edition}")
 
 
 def _git(where: Path, name: str, *words: str) -> bytes:
@@ -62,12 +63,12 @@ def _git(where: Path, name: str, *words: str) -> bytes:
     try:
         done = subprocess.run(["git", "-C", str(where), *words], capture_output=True, check=False)  # noqa: S603, S607
     except OSError as error:
-        raise Problems([_problem(name, f"git could not be run: {error.strerror or error}")]) from None
+        raise _problem(name, f"git could not be run: {error.strerror or error}") from None
     if done.returncode:
         said = done.stderr.decode("utf-8", "replace").strip().splitlines()
-        raise Problems([_problem(name, said[-1] if said else "git knows no such revision")])
+        raise _problem(name, said[-1] if said else "git knows no such revision")
     return done.stdout
 
 
-def _problem(name: str, why: str) -> Problem:
-    return Problem("unknown-revision", Place("command line"), f'"{shown(name)}": {why}', EXPECTED)
+def _problem(name: str, why: str) -> Problems:
+    return usage_error("unknown-revision", f'"{shown(name)}": {why}', EXPECTED, "")

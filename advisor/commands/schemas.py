@@ -4,50 +4,48 @@ from __future__ import annotations
 
 import json
 import sys
+from argparse import Namespace
 from pathlib import Path
 
-from advisor.commands.options import complain, read_options
+from advisor.commands.command_parser import CommandParser, usage_error
 from advisor.loader.builder import Builder
 from advisor.loader.json_schema import schemas
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, read_folder, shipped
-from advisor.model.problems import Place, Problem, Problems, shown
+from advisor.model.exit_code import ExitCode
+from advisor.model.problems import Problems, shown
 
-HELP = """advisor schemas RULES - write JSON Schemas of a rule set's files, for editors that complete and underline
-
-  --out FOLDER          where to (default: .schemas in the rule set's folder, where the first line looks for them)
-
-They are made from what the program reads, with the names that the rule set has now; write them again after adding many.
-Editors with a YAML language server find a file's schema by its first line, such as:
-  # yaml-language-server: $schema=.schemas/limits.json
-Exit code 0: written. 2: something could not be read or written.
-
-example:
-  advisor schemas us-road --out "$(mktemp -d)"
-"""
 HIDDEN = ".schemas"
 #: The first line by which an editor finds the schema of a file.
 FIRST_LINE = "# yaml-language-server: $schema={folder}/{name}.json\n"
 
 
-def run(words: list[str]) -> int:
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words("RULES", "the rule set, by id or folder")
+    parser.value(
+        "--out", "FOLDER", f"where to (default: {HIDDEN} in the rule set's folder, where the first line looks for them)"
+    )
+    parser.after(
+        "They are made from what the program reads, with the names that the rule set has now; write them again after "
+        "adding many. Editors with a YAML language server find a file's schema by its first line, such as:",
+        "  # yaml-language-server: $schema=.schemas/limits.json",
+        "Exit code 0: written. 2: something could not be read or written.",
+        example='advisor schemas us-road --out "$(mktemp -d)"',
+    )
+
+
+def run(options: Namespace) -> ExitCode:
     """Writes the schemas; gives the exit code."""
-    try:
-        options = read_options(words, (), ("--out",), HELP)
-        if options is None:
-            return 0
-        names = options.words or options.rules[-1:]
-        if len(names) != 1:
-            raise _problem(f"{len(names)} names", "one rule set, by id or folder")
-        folder = find_rule_set(names[0])
-        if "--out" not in options.values and names[0] in shipped():
-            raise _problem(f"{names[0]}, which comes with the program, without --out", "--out FOLDER")
-        out = Path(options.values["--out"][-1]) if "--out" in options.values else folder / HIDDEN
-        written = write_schemas(folder, out)
-    except Problems as error:
-        complain(error.problems)
-        return 2
+    names = options.words or options.rules[-1:]
+    if len(names) != 1:
+        raise _problem(f"{len(names)} names", "one rule set, by id or folder")
+    folder = find_rule_set(names[0])
+    if options.out is None and names[0] in shipped():
+        raise _problem(f"{names[0]}, which comes with the program, without --out", "--out FOLDER")
+    out = folder / HIDDEN if options.out is None else Path(options.out)
+    written = write_schemas(folder, out)
     sys.stdout.write(f"{shown(str(out))}: {len(written)} schemas ({', '.join(written)})\n")
-    return 0
+    return ExitCode.DONE
 
 
 def write_schemas(folder: Path, out: Path) -> list[str]:
@@ -69,4 +67,4 @@ def write_schemas(folder: Path, out: Path) -> list[str]:
 
 
 def _problem(found: str, expected: str) -> Problems:
-    return Problems([Problem("bad-option", Place("command line"), found, expected, "see --help")])
+    return usage_error("bad-option", found, expected)

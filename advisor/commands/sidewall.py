@@ -3,70 +3,53 @@
 from __future__ import annotations
 
 import sys
+from argparse import Namespace
 from datetime import date
 
-from advisor.commands.options import complain, read_options
+from advisor.commands.command_parser import CommandParser, a_day, usage_error
 from advisor.console.sidewall_lines import BASIS, date_data, date_lines, sidewall_data, sidewall_lines
 from advisor.console.verdict_lines import wrapped
 from advisor.domain.dot_code import read_date_code
 from advisor.domain.sidewall.parser import read_sidewall
-from advisor.model.problems import Misread, Place, Problem, Problems, json_shown
-
-HELP = """advisor sidewall TEXT... - what a sidewall's print tells, what was not read, and what it leaves open
-
-  --code NUMBER         also reads the date in a tire's number, the whole of it or its last figures
-  --today YYYY-MM-DD    the day that the age counts to (default: today)
-  --json                one object: lengths in mm, loads in kg, speed in km/h
-
-Exit code 2: a date that can't be read.
-
-example:
-  advisor sidewall "11r22.5 148/145 L lrh tubeless" --code 2319
-"""
+from advisor.model.exit_code import ExitCode
+from advisor.model.problems import Misread, json_shown
 
 
-def run(words: list[str]) -> int:
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words("TEXT", "what stands on the sidewall")
+    parser.value("--code", "NUMBER", "also reads the date in a tire's number, the whole of it or its last figures")
+    parser.value("--today", "YYYY-MM-DD", "the day that the age counts to (default: today)", type=a_day)
+    parser.flag("--json", "one object: lengths in mm, loads in kg, speed in km/h")
+    parser.after(
+        "Exit code 2: a date that can't be read.",
+        example='advisor sidewall "11r22.5 148/145 L lrh tubeless" --code 2319',
+    )
+
+
+def run(options: Namespace) -> ExitCode:
     """Reads what was given; gives the exit code."""
-    try:
-        options = read_options(words, ("--json",), ("--code", "--today"), HELP)
-        if options is None:
-            return 0
-        codes = options.values.get("--code", [])
-        if not options.words and not codes:
-            raise Problems([_problem("nothing to read", "what stands on the sidewall, or --code NUMBER")])
-        today = _day(options.values.get("--today", []))
-        return _read(" ".join(options.words), codes[-1] if codes else "", today, "--json" in options.flags)
-    except Problems as error:
-        complain(error.problems)
-        return 2
+    if not options.words and options.code is None:
+        raise usage_error("bad-option", "nothing to read", "what stands on the sidewall, or --code NUMBER")
+    return _read(" ".join(options.words), options.code or "", options.today or date.today(), options.json)
 
 
-def _read(text: str, code: str, today: date, as_json: bool) -> int:
+def _read(text: str, code: str, today: date, as_json: bool) -> ExitCode:
     sidewall = read_sidewall(text) if text.strip() else None
     try:
         found = read_date_code(code, today) if code else None
     except Misread as error:
-        raise Problems([_problem(f"{error.found} in --code", error.expected, error.do)]) from None
+        found_there = f"{error.found} in --code"
+        raise usage_error("bad-option", found_there, error.expected, error.do or "see --help") from None
     if as_json:
         data = {
             "sidewall": sidewall_data(sidewall) if sidewall else None,
             "date": date_data(found) if found else None,
         }
         sys.stdout.write(json_shown(data) + "\n")
-        return 0
+        return ExitCode.DONE
     lines = [*(sidewall_lines(sidewall) if sidewall else ()), *(date_lines(found) if found else ())]
     if sidewall:
         lines += ["", *wrapped(BASIS)]
     sys.stdout.write("\n".join(lines) + "\n")
-    return 0
-
-
-def _day(given: list[str]) -> date:
-    try:
-        return date.fromisoformat(given[-1]) if given else date.today()
-    except ValueError:
-        raise Problems([_problem(f'"{given[-1][:40]}" as --today', "a day as 2026-03-14")]) from None
-
-
-def _problem(found: str, expected: str, do: str = "see --help") -> Problem:
-    return Problem("bad-option", Place("command line"), found, expected, do)
+    return ExitCode.DONE

@@ -4,50 +4,41 @@ from __future__ import annotations
 
 import os
 import sys
+from argparse import Namespace
+from collections.abc import Iterable
 
-from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.commands.command_parser import SUPPRESS, CommandParser, rules_named
 from advisor.console.printers import limit_lines, source_lines
 from advisor.loader.cache import ready
-from advisor.model.problems import Problems
+from advisor.model.exit_code import ExitCode
 from advisor.model.ruleset import RuleSet
 
-HELP = """advisor sources - every limit with its figure, source, clause and standing; what rests on memory or on
-common practice only comes first
 
-  --texts               the sources themselves instead
-  --audit               each limit as a block to print and tick off: source, clause, standing, what counts at the limit
-                        and in doubt, which rulings use it, and which test rows hold readings against it, where the
-                        project's tests are at hand
-  --rules ID-or-FOLDER  the rule set (default us-road)
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words("", SUPPRESS)
+    parser.flag("--texts", "the sources themselves instead")
+    parser.flag(
+        "--audit",
+        "each limit as a block to print and tick off: source, clause, standing, what counts at the limit and in doubt, "
+        "which rulings use it, and which test rows hold readings against it, where the project's tests are at hand",
+    )
+    parser.after(
+        example="advisor sources --rules us-road",
+    )
 
-example:
-  advisor sources --rules us-road
-"""
 
-
-def run(words: list[str]) -> int:
+def run(options: Namespace) -> ExitCode:
     """Lists limits or sources; gives the exit code."""
-    try:
-        options = read_options(words, ("--texts", "--audit"), (), HELP)
-        if options is None:
-            return 0
-        rules = ready((options.rules or [DEFAULT_RULES])[-1], os.environ)
-    except Problems as error:
-        complain(error.problems)
-        return 2
-    if "--audit" in options.flags:
+    rules = ready(rules_named(options), os.environ)
+    if options.audit:
         from advisor.console.audit_lines import audit_lines
 
-        try:
-            lines = list(audit_lines(rules, _test_rows(rules)))
-        except Problems as error:
-            complain(error.problems)
-            return 2
-        sys.stdout.write("\n".join(lines) + "\n")
-        return 0
-    said = source_lines(rules) if "--texts" in options.flags else limit_lines(rules)
-    sys.stdout.write("\n".join(said) + "\n")
-    return 0
+        lines: Iterable[str] = list(audit_lines(rules, _test_rows(rules)))
+    else:
+        lines = source_lines(rules) if options.texts else limit_lines(rules)
+    sys.stdout.write("\n".join(lines) + "\n")
+    return ExitCode.DONE
 
 
 def _test_rows(rules: RuleSet) -> dict[str, dict[str, list[str]]] | None:

@@ -4,40 +4,29 @@ from __future__ import annotations
 
 import os
 import sys
+from argparse import Namespace
 
-from advisor.commands.options import DEFAULT_RULES, complain, read_options
+from advisor.commands.command_parser import CommandParser, rules_named
 from advisor.console.verdict_lines import wrapped
 from advisor.engine.evaluator import Judge
 from advisor.explain.why import explain_word, word_lines
 from advisor.loader.cache import ready
-from advisor.model.problems import Problems
-
-HELP = """advisor words [TERM...] - the trade's terms explained; without a term, all of them
-
-  --rules ID-or-FOLDER  the rule set (default us-road)
-
-example:
-  advisor words "inner liner"
-"""
+from advisor.model.exit_code import ExitCode
 
 
-def run(words: list[str]) -> int:
-    """Explains the terms named, or all; gives the exit code: 1 when a term is not known."""
-    try:
-        options = read_options(words, (), (), HELP)
-        if options is None:
-            return 0
-        rules = ready((options.rules or [DEFAULT_RULES])[-1], os.environ)
-    except Problems as error:
-        complain(error.problems)
-        return 2
-    judge = Judge(rules)
-    if not options.words:
-        for line in word_lines(judge):
-            sys.stdout.write("\n".join(wrapped(line, "", "  ")) + "\n")
-        return 0
+def declare(parser: CommandParser) -> None:
+    """The options of the command."""
+    parser.words("TERM", "what is to be explained")
+    parser.after(
+        "Exit code 1: a term is not known.",
+        example='advisor words "inner liner"',
+    )
+
+
+def run(options: Namespace) -> ExitCode:
+    """Explains the terms named, or all; gives the exit code."""
+    judge = Judge(ready(rules_named(options), os.environ))
     messages = [explain_word(term, judge) for term in options.words]
-    for message in messages:
-        for line in message.lines:
-            sys.stdout.write("\n".join(wrapped(line, "", "  ")) + "\n")
-    return 1 if any(message.kind == "complaint" for message in messages) else 0
+    for line in [line for message in messages for line in message.texts] if messages else word_lines(judge):
+        sys.stdout.write("\n".join(wrapped(line, "", "  ")) + "\n")
+    return ExitCode.FOUND if any(message.kind == "complaint" for message in messages) else ExitCode.DONE

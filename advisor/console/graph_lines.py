@@ -1,4 +1,4 @@
-"""The question graph in a terminal: one question under the other by layers, lanes at the left for ways that pass some.
+"""The question graph in a terminal: one question under the other, each with what it can bring and its ways on.
 
 Every verdict has its word and its sign; colour only comes on top, where it is wanted.
 """
@@ -7,21 +7,21 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from msgspec import Struct
+
+from advisor.engine.question_graph import END
 from advisor.model.problems import shown
 from advisor.model.ruleset import Verdict
-from advisor.tools.graph_layout import Chip, GraphPicture, NodeCard, PartPicture
+from advisor.tools.graph_view import Chip, GraphPicture, NodeCard, PartPicture, Way
 
 SIGNS = {Verdict.REPAIR: "o", Verdict.REFER: ">", Verdict.HOLD: "=", Verdict.SCRAP: "x", None: "!"}
 COLUMNS = 80
 _LEAST_COLUMNS = 60
-MARK_COLUMNS = 4
 _COLOURS = {Verdict.REPAIR: "32", Verdict.REFER: "34", Verdict.HOLD: "33", Verdict.SCRAP: "31", None: "35"}
 
 
-@dataclass(frozen=True, slots=True)
-class _Pen:
+class _Pen(Struct, frozen=True):
     """How lines are drawn: the signs for corners and strokes, the columns, and whether colour may come on top."""
 
     columns: int
@@ -37,8 +37,8 @@ class _Pen:
         return f"\x1b[{code}m{text}\x1b[0m" if self.colour else text
 
 
-STROKES = "│╭╰─├┼▼►●×…"
-_TO_ASCII = str.maketrans(STROKES, "|,`-++v>*x~")
+STROKES = "►●×…"
+_TO_ASCII = str.maketrans(STROKES, ">*x~")
 
 
 def graph_lines(
@@ -66,24 +66,26 @@ def graph_lines(
 
 
 def _part(part: PartPicture, pen: _Pen, lighted: bool) -> Iterator[str]:
-    lanes = max((way.lane for way in part.stretch.ways), default=0)
-    width = 2 * lanes
-    for row, card in enumerate(part.cards):
-        gutter = pen.strokes(_gutter(part, row, lanes, head=True))
-        under = pen.strokes(_gutter(part, row, lanes, head=False))
+    below = [*(card.id for card in part.cards[1:]), ""]
+    for card, following in zip(part.cards, below, strict=True):
         mark = pen.strokes("● ") if card.step else "  " if lighted else ""
-        head = f"{mark}{card.id}"
-        yield f"{gutter}{pen.ink(head, '1') if not lighted or card.step else head}{_beside(card, pen, width, head)}"
-        inner = f"{under}{' ' * (MARK_COLUMNS if lighted else 2)}"
-        yield from _details(card, inner, pen)
-        if row + 1 < len(part.cards):
-            yield f"{under}{pen.strokes(_down(part, row))}".rstrip()
+        head = f"  {mark}{card.id}"
+        yield f"{pen.ink(head, '1') if not lighted or card.step else head}{_beside(card, pen, head)}"
+        yield from _details(card, "      " if lighted else "    ", pen)
+        for way in card.ways:
+            if way.says or way.to not in (following, END):
+                yield from _wrapped(pen.strokes(_way_text(way)), pen, "      " if lighted else "    ")
 
 
-def _beside(card: NodeCard, pen: _Pen, width: int, head: str) -> str:
+def _way_text(way: Way) -> str:
+    to = "the end of this part" if way.to == END else way.to
+    return f"► to {to}{': ' if way.says else ''}{way.says}"
+
+
+def _beside(card: NodeCard, pen: _Pen, head: str) -> str:
     """What stands beside a question's id: its name, or the answer of the case."""
     says = f"said: {card.said}" if card.said else card.name
-    room = pen.columns - width - len(f"{head} - ")
+    room = pen.columns - len(f"{head} - ")
     text = shown(says, 200)
     return f" - {text if len(text) <= room else text[: max(0, room - 1)] + pen.strokes('…')}"
 
@@ -100,8 +102,6 @@ def _details(card: NodeCard, inner: str, pen: _Pen) -> Iterator[str]:
                 yield from _wrapped(says, pen, f"{inner}    ")
     else:
         yield from _chips(card.chips, inner, pen)
-    for way in card.ways:
-        yield from _wrapped(f"{pen.strokes('►')} {way}", pen, inner)
 
 
 def _chips(chips: tuple[Chip, ...], inner: str, pen: _Pen) -> Iterator[str]:
@@ -131,43 +131,3 @@ def _wrapped(text: str, pen: _Pen, lead: str = "") -> Iterator[str]:
     yield from textwrap.wrap(
         shown(text, 2000), pen.columns, initial_indent=lead, subsequent_indent=f"{lead}  ", break_on_hyphens=False
     ) or [lead]
-
-
-def _gutter(part: PartPicture, row: int, lanes: int, head: bool) -> str:
-    """The lanes beside a row: ways that pass it, begin at it (at its head) or end at it."""
-    cells = [_stroke(part, row, lane, head) for lane in range(lanes, 0, -1)]
-    first = next((place for place, cell in enumerate(cells) if cell in _JOINED), lanes)
-    text = ""
-    for place, cell in enumerate(cells):
-        over = place > first
-        text += {" ": "─", "│": "┼"}.get(cell, cell) if over else cell
-        text += "─" if over or place == first else " "
-    ends = head and any(way.lane and way.end == row for way in part.stretch.ways)
-    return f"{text[:-1]}►" if ends else text
-
-
-#: The stroke of a lane at a row: by whether it goes up, goes down, and joins the row there.
-_STROKES = {
-    (False, False, False): " ",
-    (True, True, False): "│",
-    (False, True, True): "╭",
-    (True, False, True): "╰",
-    (True, True, True): "├",
-}
-_JOINED = "╭╰├"
-
-
-def _stroke(part: PartPicture, row: int, lane: int, head: bool) -> str:
-    spans = [sorted((way.start, way.end)) for way in part.stretch.ways if way.lane == lane]
-    if not head:
-        return "│" if any(top <= row < bottom for top, bottom in spans) else " "
-    up, down = any(t < row <= b for t, b in spans), any(t <= row < b for t, b in spans)
-    return _STROKES[up, down, any(row in span for span in spans)]
-
-
-def _down(part: PartPicture, row: int) -> str:
-    """The stroke from a row to the next one."""
-    ways = [way for way in part.stretch.ways if not way.lane and way.start == row]
-    if not ways:
-        return ""
-    return "…" if ways[0].far else "▼"

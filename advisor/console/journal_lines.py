@@ -7,6 +7,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from advisor.console.session_lines import message_lines
 from advisor.console.verdict_lines import wrapped
 from advisor.dialogue.answer_list import so_far_lines
@@ -17,7 +19,6 @@ from advisor.journal.log import Journal
 from advisor.journal.recorder import Keeper
 from advisor.journal.resume import Offer, begin_recording, offer_in_words, offers, take_up_record
 from advisor.loader.answer_codec import plain
-from advisor.quick import replace
 from advisor.wording.messages import Message
 
 if TYPE_CHECKING:

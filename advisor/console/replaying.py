@@ -25,12 +25,13 @@ import re
 from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 
+from msgspec import Struct
+
 from advisor.console.session_lines import PROMPT, converse
 from advisor.dialogue.session import Consultation
 from advisor.engine.evaluator import Judge
 from advisor.model.case import Case
 from advisor.model.problems import Place, Problem, Problems
-from advisor.quick import dataclass
 
 _BEGINS = time.fromisoformat("08:00")
 INVENTED = "Invented for the demo"
@@ -40,8 +41,7 @@ _TYPED = PROMPT.rstrip()
 _NOT_KEPT = re.compile(r"^>(?: .*)?$|\b(digest|edition)(\s+)(?:[0-9a-f]{16}|\d{4}-\d\d-\d\d)\b", re.MULTILINE)
 
 
-@dataclass(frozen=True, slots=True)
-class RecordedTranscript:
+class RecordedTranscript(Struct, frozen=True):
     """A transcript as read from its file; `header` and `body` are its lines as they stand there."""
 
     file: str

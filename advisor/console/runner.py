@@ -9,6 +9,8 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from msgspec import Struct, field
+
 from advisor import start
 from advisor.console.session_lines import PROMPT, converse
 from advisor.dialogue.session import Consultation
@@ -16,7 +18,6 @@ from advisor.engine.evaluator import Judge
 from advisor.loader.cache import copies_folder, ready_rule_set
 from advisor.loader.paths import DEFAULT_RULES, find_rule_set
 from advisor.model.problems import Problems
-from advisor.quick import dataclass, field
 
 if TYPE_CHECKING:
     from advisor.console.live_lines import LiveLines
@@ -24,8 +25,7 @@ if TYPE_CHECKING:
     from advisor.loader.watcher import Watch
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(Struct, frozen=True):
     """Whether and where a consultation is kept: `folder` '' stands for the user's own one, on a terminal only.
 
     `about` is what is said of it beside its answers: casing, technician, plate. `watch` is whether the rules are

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from msgspec.structs import replace
+
 from advisor.dialogue.state import SessionState, View
 from advisor.dialogue.withdrawals import too_many, would_vanish
 from advisor.engine.decision import Judgement, Reason
@@ -12,14 +14,15 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.facts import NOT_APPLICABLE, Facts
 from advisor.engine.templates import fill, value_in_words
 from advisor.loader.case_constraints import impossible
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Key
 from advisor.model.problems import shown
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import RuleSet, Verdict
 from advisor.model.saved import Saved
-from advisor.quick import replace
+from advisor.wording.blocks import Block
 from advisor.wording.messages import Message, complaint
-from advisor.wording.verdict_card import question_in_words, reason_lines
+from advisor.wording.verdict_card import question_in_words, reason_blocks
 
 
 def worked_out_lines(before: Judgement, now: Judgement, rules: RuleSet) -> Iterator[str]:
@@ -32,9 +35,9 @@ def worked_out_lines(before: Judgement, now: Judgement, rules: RuleSet) -> Itera
         words = in_words(value) if isinstance(value, Measure) else value_in_words(value)
         line = f"{home.name}: {words}"
         if words not in said or isinstance(value, Measure):
-            yield f"  worked out: {line}"
+            yield f"worked out: {line}"
         said.add(words)
-    if now.walk.tire.said("sidewall") != before.walk.tire.said("sidewall"):
+    if now.walk.tire.said(inputs.SIDEWALL) != before.walk.tire.said(inputs.SIDEWALL):
         yield from _print_left_open(now.walk.tire)
 
 
@@ -43,10 +46,10 @@ def _print_left_open(tire: Facts) -> Iterator[str]:
     if sidewall is None:
         return
     if sidewall.not_read:
-        yield f"  not read: {shown(' '.join(sidewall.not_read), 120)}"
+        yield f"not read: {shown(' '.join(sidewall.not_read), 120)}"
     missing = [what for what in sidewall.missing if what.replace(" ", "-") not in tire.answers]
     if missing:
-        yield f"  the print as typed does not tell: {', '.join(missing)}"
+        yield f"the print as typed does not tell: {', '.join(missing)}"
 
 
 def standing(judgement: Judgement) -> str:
@@ -66,7 +69,7 @@ def what_changed(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Me
         and not _asked_next(reason, now, judge)
     ]
     if new:
-        yield Message("reason", reason_lines(new, judge.rules))
+        yield Message("reason", reason_blocks(new, judge.rules))
         yield from _do_now(new, now, judge)
     yield from _asked_back(before, now, judge)
     still = {(reason.ruling, reason.key) for reason in now.reasons}
@@ -142,7 +145,7 @@ def take_several(
         return state, [refused]
     now = view.judged(state.case)
     if worked_out := tuple(worked_out_lines(before, now, rules)):
-        messages.append(Message("note", worked_out))
+        messages.append(Message("note", (Block("", worked_out),)))
     return state, [*messages, *what_changed(before, now, view.judge)]
 
 

@@ -6,8 +6,9 @@ What differs between two states of a rule set, entry by entry, in a few lines: f
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from advisor.dialogue.event_sink import Recorder
 from advisor.dialogue.session import Consultation
@@ -16,12 +17,14 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.templates import limit_in_words
 from advisor.loader.answer_fit import fitted
 from advisor.loader.watcher import Watch
+from advisor.model import inputs
 from advisor.model.case import TIRE, Key
 from advisor.model.problems import Problem, Problems
 from advisor.model.ruleset import Limit, RuleSet
 from advisor.model.saved import Saved
+from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
-from advisor.wording.verdict_card import VERDICT_SIGNS, questions_in_words, reason_lines
+from advisor.wording.verdict_card import VERDICT_SIGNS, questions_in_words, reason_blocks
 
 #: Names listed of one kind; the rest is counted.
 _MOST_SHOWN = 6
@@ -122,10 +125,9 @@ class LiveRules:
         self._broken = problems
         about = self.consultation.judge.rules.about
         good = f"edition {about.edition}, digest {self.consultation.judge.rules.digest}"
-        lines = [f"The rules as saved can't be used, {count}. The last good ones go on judging ({good})."]
+        lines: list[Said] = [f"The rules as saved can't be used, {count}. The last good ones go on judging ({good})."]
         for problem in problems[:MOST_PROBLEMS]:
-            first, *others = problem.lines()
-            lines += [first, *(f"  {' '.join(line.split())}" for line in others)]
+            lines.append(Block(problem.head, tuple(" ".join(detail.split()) for detail in problem.details())))
         if len(problems) > MOST_PROBLEMS:
             lines.append(f"and {len(problems) - MOST_PROBLEMS} more: advisor check shows them all")
         return [Message("note", tuple(lines))]
@@ -147,14 +149,14 @@ class LiveRules:
         head = (
             f"The rules were saved anew ({rules.about.id}, edition {rules.about.edition}): digest {old.digest} is now"
         )
-        yield Message("note", (f"{head} {rules.digest}.", *(f"  {line}" for line in rule_changes(old, rules))))
+        yield Message("note", (Block(f"{head} {rules.digest}.", tuple(rule_changes(old, rules))),))
         yield Message("note", tuple(_verdict(before, consultation.judgement, old, rules, left_out)))
 
 
 def _both(kept: Saved, now: Saved, rules: RuleSet) -> Saved:
     """What was kept from before, with all that stands now in its place; what these rules don't ask stays."""
     case = now.case
-    for over in ("tire", "earlier-repairs", "injuries"):
+    for over in inputs.OVERS:
         for index, answers in enumerate(kept.case.instances(over)):
             for name, answer in answers.items():
                 question = rules.questions.get(name)
@@ -166,25 +168,25 @@ def _both(kept: Saved, now: Saved, rules: RuleSet) -> Saved:
     return replace(now, case=case, order=order)
 
 
-def _verdict(before: Judgement, now: Judgement, old: RuleSet, rules: RuleSet, left_out: list[str]) -> Iterator[str]:
+def _verdict(before: Judgement, now: Judgement, old: RuleSet, rules: RuleSet, left_out: list[str]) -> Iterator[Said]:
     """What the edit did to this case."""
     was, is_ = VERDICT_SIGNS[before.verdict], VERDICT_SIGNS[now.verdict]
     if (before.verdict, before.ending) == (now.verdict, now.ending):
-        yield f"Verdict: still {is_} ({now.ending})"
+        head = f"Verdict: still {is_} ({now.ending})"
     else:
-        yield f"Verdict: {was} ({before.ending}) is now {is_} ({now.ending})"
+        head = f"Verdict: {was} ({before.ending}) is now {is_} ({now.ending})"
+    details = list[Said]()
     if before.method != now.method:
-        yield f"  method: {before.method or 'none'} is now {now.method or 'none'}"
+        details.append(f"method: {before.method or 'none'} is now {now.method or 'none'}")
     if before.restrictions != now.restrictions:
-        yield f"  restrictions: {_names(before.restrictions)} is now {_names(now.restrictions)}"
+        details.append(f"restrictions: {_names(before.restrictions)} is now {_names(now.restrictions)}")
+    yield Block(head, tuple(details))
     new = _not_in(now.reasons, before.reasons)
     if new:
-        yield "New reasons:"
-        yield from (f"  {line.strip()}" for line in reason_lines(new, rules))
+        yield Block("New reasons:", reason_blocks(new, rules))
     gone = _not_in(before.reasons, now.reasons)
     if gone:
-        yield "Reasons that are gone:"
-        yield from (f"  {line.strip()}" for line in reason_lines(gone, old))
+        yield Block("Reasons that are gone:", reason_blocks(gone, old))
     asked = [key for key in now.missing if key not in before.missing]
     if asked:
         yield f"Asked now: {', '.join(questions_in_words(tuple(asked), rules))}"

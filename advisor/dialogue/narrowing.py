@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
+from msgspec import Struct
+
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.model.case import Answer, Case, Choice, Choices, Key, Readings
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, leaves
-from advisor.quick import dataclass
 from advisor.wording.verdict_card import question_in_words
 
 
-@dataclass(frozen=True, slots=True)
-class Narrowing:
+class Narrowing(Struct, frozen=True):
     """An open question and how many verdicts its answers leave open, on average."""
 
     key: Key

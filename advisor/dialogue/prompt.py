@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+from msgspec import Struct
+
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import fill, value_in_words
 from advisor.engine.traversal import Walk
 from advisor.model.case import Case, Key
 from advisor.model.ruleset import CantTellRule, Node, Question, RuleSet
-from advisor.quick import dataclass
 from advisor.wording.verdict_card import question_in_words
 
 
-@dataclass(frozen=True, slots=True)
-class Ask:
+class Ask(Struct, frozen=True):
     """A question as it is put now."""
 
     key: Key

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
+
+from msgspec.structs import replace
 
 from advisor.dialogue.changes import capital, gone_on, standing, take_several, what_changed, worked_out_lines
 from advisor.dialogue.prompt import Ask as Ask
@@ -14,22 +15,18 @@ from advisor.dialogue.state import Pending, SessionState
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import value_in_words
-from advisor.later import later
 from advisor.loader.answer_codec import is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Text
 from advisor.model.problems import Misread
 from advisor.model.saved import Saved
+from advisor.wording.blocks import Block
 from advisor.wording.messages import Message, complaint
 from advisor.wording.verdict_card import Card, question_in_words, verdict_card
 from advisor.work.progress import Work
 
 if TYPE_CHECKING:
-    from advisor.dialogue import prior_repairs
     from advisor.nlu.pipeline import Listener
-
-else:
-    prior_repairs = later("advisor.dialogue.prior_repairs")
 
 LONGEST_LINE = 2000
 NOTHING_OPEN = (
@@ -37,7 +34,6 @@ NOTHING_OPEN = (
 )
 
 
-@dataclass
 class Consultation:
     """One consultation: the rules, the clock, and the one place that holds its state.
 
@@ -45,18 +41,15 @@ class Consultation:
     nothing. From outside a state is gone on to by `become` and `follow` alone. Every step back keeps what was answered.
     """
 
-    judge: Judge
-    today: date
-    #: The clock for the work's times; without one no time is noted and no timer runs.
-    clock: Callable[[], datetime] | None = None
-    _state: SessionState = field(init=False)
-    #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
-    _known: tuple[tuple[Case, Judgement], ...] = field(init=False, default=())
-    _due: tuple[Judgement, Key] | None = field(init=False, default=None)
-    _listener: Listener | None = field(init=False, default=None)
-
-    def __post_init__(self) -> None:
-        self._state = SessionState(Saved(Case(today=self.today)))
+    def __init__(self, judge: Judge, today: date, clock: Callable[[], datetime] | None = None) -> None:
+        self.judge, self.today = judge, today
+        #: The clock for the work's times; without one no time is noted and no timer runs.
+        self.clock = clock
+        self._state = SessionState(Saved(Case(today=today)))
+        #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
+        self._known: tuple[tuple[Case, Judgement], ...] = ()
+        self._due: tuple[Judgement, Key] | None = None
+        self._listener: Listener | None = None
 
     # What is
 
@@ -251,6 +244,8 @@ class Consultation:
 
     def take(self, answer: Answer) -> list[Message]:
         """Takes an answer to the question put now."""
+        from advisor.dialogue import prior_repairs
+
         ask = self.ask
         if ask is None:
             return []
@@ -269,9 +264,14 @@ class Consultation:
         if refused := self._go_on(replace(self.saved, case=case, order=self._order(ask), asking=None, ended=False)):
             return [refused]
         said = f"{capital(ask.title)}: {value_in_words(answer, ask.question)}"
-        noted = (said, *self._counts_as(ask, answer), *worked_out_lines(before, self.judgement, self.judge.rules))
+        *others, last = said, *self._counts_as(ask, answer)
+        worked_out = tuple(worked_out_lines(before, self.judgement, self.judge.rules))
         changed = what_changed(before, self.judgement, self.judge)
-        return [Message("noted", noted), *changed, *prior_repairs.said_in_time(self, ask.key)]
+        return [
+            Message("noted", (*others, Block(last, worked_out))),
+            *changed,
+            *prior_repairs.said_in_time(self, ask.key),
+        ]
 
     def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
         counts_as = ask.node.cant_tell.counts_as
@@ -282,6 +282,8 @@ class Consultation:
 
     def skip(self) -> list[Message]:
         """Leaves the question out: one that is optional, or one that others can settle instead."""
+        from advisor.dialogue import prior_repairs
+
         ask = self.ask
         if ask is None or not (ask.optional or (ask.instead and ask.key not in self.case.skipped)):
             return [Message("complaint", ("This question can't be left out. If it can't be told, say: can't tell.",))]

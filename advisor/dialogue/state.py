@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.model.case import Case, Key
 from advisor.model.proposed import Proposed
 from advisor.model.saved import Saved
-from advisor.quick import dataclass, replace
 from advisor.work.progress import Work
 
 if TYPE_CHECKING:
@@ -19,8 +21,7 @@ if TYPE_CHECKING:
 LONGEST_KEPT = 300
 
 
-@dataclass(frozen=True, slots=True)
-class Pending:
+class Pending(Struct, frozen=True):
     """What was understood and waits to be confirmed; `proposed` was not said outright, and yes leaves it out.
 
     `lines` were typed one after another to come here; a journal keeps them.
@@ -32,8 +33,7 @@ class Pending:
     lines: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class SessionState:
+class SessionState(Struct, frozen=True):
     """All that a consultation is, besides the rules: every line typed gives the next one.
 
     `saved` is the case, the order of answering and the question asked again; `pending` a sentence that waits to be

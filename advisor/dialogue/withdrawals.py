@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from advisor.dialogue.state import SessionState, View
 from advisor.engine.traversal import Walk
+from advisor.model import inputs
 from advisor.model.case import TIRE, Answers, Case, Key
 from advisor.model.problems import Misread
 from advisor.model.ruleset import RuleSet
@@ -16,7 +18,7 @@ from advisor.wording.messages import Message, complaint
 #: So many injuries or earlier repairs can be described; who has more of them can't tell their number.
 MOST_DESCRIBED = 99
 _DROP = re.compile(r"drop\s+(?P<what>injury|repair)\s+(?:number\s+)?(?P<number>\d{1,3})", re.I)
-_OVERS = {"injury": "injuries", "repair": "earlier-repairs"}
+_OVERS = {"injury": "injuries", "repair": inputs.OVER_REPAIRS}
 WORDS = {over: word for word, over in _OVERS.items()}
 
 

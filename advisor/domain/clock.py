@@ -27,10 +27,33 @@ _DO = "look from the serial side, valve at 12:00, and read the position clockwis
 def read_clock(text: str) -> Measure:
     """A clock position as typed, in degrees clockwise from the valve.
 
-    `0:07` and `12:07` are the same. A range runs clockwise from its first end to its second, and past 360
-    where it crosses the valve: `11:45-12:15` gives 352.5 to 367.5; `about 2:00` is 1:45 to 2:15. Always
-    0 <= low < 360.
-    Raises Misread for an hour past 12, a minute past 59, more than 360 degrees, or anything else.
+    Parameters
+    ----------
+    text : `2:00`, `2 o'clock`, `11:45-12:15`, `about 2:00`, `60 deg`, at most 60 characters; `0:07` and `12:07` are the
+        same. A bare number is no position
+
+    Returns
+    -------
+    angle in deg with 0 <= low < 360. A range runs clockwise from its first end to its second, and past 360 where it
+    crosses the valve; `about` widens by a quarter of an hour each way. `typed` holds the text
+
+    Raises
+    ------
+    Misread : an hour past 12, a minute past 59, more than 360 degrees, a range from a place once round to itself
+        (`0-360 deg`, which is anywhere and not the valve), or anything else
+
+    References
+    ----------
+    One hour is 30 degrees (360 / 12, arithmetic). The quarter of an hour for `about` is a figure of this project's own.
+
+    Examples
+    --------
+    >>> [(float(found.low), float(found.high)) for found in map(read_clock, ("2:30", "11:45-12:15", "about 2:00"))]
+    [(75.0, 75.0), (352.5, 367.5), (52.5, 67.5)]
+    >>> read_clock("13:00")
+    Traceback (most recent call last):
+    ...
+    advisor.model.problems.Misread: "13:00" as a clock position; expected ...
     """
     typed = text.strip().replace("’", "'")
     about = _ABOUT.match(typed)
@@ -39,7 +62,9 @@ def read_clock(text: str) -> Measure:
         raise _misread(text)
     in_degrees = _DEGREE_SIGN.search(parts[-1]) is not None
     ends = [_one(part, in_degrees, text) for part in parts]
-    low, high = ends[0], ends[-1]
+    low, high = ends[0] % FULL_TURN_DEG, ends[-1] % FULL_TURN_DEG
+    if low == high and ends[0] != ends[-1]:
+        raise _misread(text)
     high = high if high >= low else high + FULL_TURN_DEG
     if about:
         low, high = low - ABOUT_DEG, high + ABOUT_DEG
@@ -50,14 +75,43 @@ def read_clock(text: str) -> Measure:
 
 
 def clock_in_words(measure: Measure) -> str:
-    """Degrees as a clock position for people, to the nearest minute: `2:00`, `11:45 to 12:15`."""
+    """Degrees as a clock position for people, to the nearest minute of the clock (half a degree).
+
+    Parameters
+    ----------
+    measure : angle, clockwise from the valve; a range may run past 360 degrees
+
+    Returns
+    -------
+    `2:00`, or `11:45 to 12:15` for a range; noon is 12:00, never 0:00
+
+    Examples
+    --------
+    >>> clock_in_words(exactly(60, "deg")), clock_in_words(between("352.5", "367.5", "deg"))
+    ('2:00', '11:45 to 12:15')
+    """
     degrees = measure.to("deg")
     low, high = _face(degrees.low), _face(degrees.high)
     return low if low == high else f"{low} to {high}"
 
 
 def turned(clock: Measure, by_deg: Fraction | int) -> Measure:
-    """The position after the whole tire was turned by that many degrees; 0 <= low < 360."""
+    """The position after the whole tire was turned.
+
+    Parameters
+    ----------
+    clock : angle in deg, clockwise from the valve
+    by_deg : degrees, + clockwise, any number of turns
+
+    Returns
+    -------
+    angle in deg with 0 <= low < 360; a range keeps its width
+
+    Examples
+    --------
+    >>> clock_in_words(turned(exactly(330, "deg"), 60)), clock_in_words(turned(exactly(30, "deg"), -60))
+    ('1:00', '11:00')
+    """
     low = (clock.low + by_deg) % FULL_TURN_DEG
     return Measure(low, low + clock.high - clock.low, "deg")
 
@@ -68,11 +122,11 @@ def _one(part: str, in_degrees: bool, text: str) -> Fraction:
         hour, minute = int(face[1]), int(face[2] or 0)
         if hour > 12 or minute > 59:
             raise _misread(text)
-        return (hour % 12) * Fraction(30) + minute * _MINUTE_DEG
+        return hour * Fraction(30) + minute * _MINUTE_DEG
     plain = _DEGREES.fullmatch(part) if in_degrees else None
     if not plain or Fraction(plain[1]) > FULL_TURN_DEG:
         raise _misread(text)
-    return Fraction(plain[1]) % FULL_TURN_DEG
+    return Fraction(plain[1])
 
 
 def _face(degrees: Fraction) -> str:

@@ -1,28 +1,17 @@
 """The code tables of a sidewall: rim codes, load indices, speed symbols.
 
-Rim code: the number at the end of a size, which stands for a diameter in mm.
-
-Source: list of codes and mm in the definitions of UN R30 and UN R54. Standing: published in the regulations,
-figures from memory; each equals code x 25.4 rounded to 1 mm. The mm are looked up, never worked out from
-inches: 22.5 is 572 mm, not 571.5.
-
-Load index: the mass a tire may carry, as a code printed before the speed symbol.
-
-Source: the load index series of ISO 4000-1, ISO 4209-1 and UN R54 Annex 4. Standing: 20 to 180 second-hand
-(open public lists agree), 0 to 19 and most of 181 to 279 from memory.
-Speed symbol: the top speed a tire is marked for, as a letter printed after the load index.
-
-Source: speed category symbols of UN R30, UN R54 and ISO 4000-1. Standing: second-hand (open public lists
-agree), A1 to A7 from memory. H stands between U and V, so symbols are compared by rank, never by letter.
-ZR and (Y) are open-ended: their figure is the speed they go beyond, and they have no rank.
+A rim code is the number at the end of a size and stands for a diameter in mm; a load index, printed before the speed
+symbol, for the mass that a tire may carry; a speed symbol, the letter after it, for the top speed that it is marked
+for. Sources and standing are told by `rim_mm`, `load_kg` and `speed_symbol`.
 """
 
 from __future__ import annotations
 
 from fractions import Fraction
 
+from msgspec import Struct
+
 from advisor.model.problems import Misread
-from advisor.quick import dataclass
 
 #: Tenths of a kilogram, by load index; ten to a line.
 _TENTHS_KG = (
@@ -61,12 +50,29 @@ HIGHEST = len(_TENTHS_KG) - 1
 
 
 def load_kg(load_index: int) -> Fraction:
-    """The load in kg that a load index stands for, exact, for one tire.
+    """The load that a load index stands for, for one tire.
 
-    Raises Misread for an index outside 0 to 279. Source: see the module.
+    Parameters
+    ----------
+    load_index : code from 0 to 279, as printed before the speed symbol
 
-    >>> int(load_kg(148)), int(load_kg(145))
-    (3150, 2900)
+    Returns
+    -------
+    mass in kg, exact
+
+    Raises
+    ------
+    Misread : an index outside 0 to 279
+
+    References
+    ----------
+    Load index series of ISO 4000-1, ISO 4209-1 and UN R54 Annex 4 (not read). Standing: 20 to 180 second-hand (open
+    public lists agree), 0 to 19 and most of 181 to 279 from memory.
+
+    Examples
+    --------
+    >>> int(load_kg(148)), int(load_kg(145)), float(load_kg(1))
+    (3150, 2900, 46.2)
     """
     if not 0 <= load_index <= HIGHEST:
         expected = f"a load index from 0 to {HIGHEST}"
@@ -74,8 +80,7 @@ def load_kg(load_index: int) -> Fraction:
     return Fraction(_TENTHS_KG[load_index], 10)
 
 
-@dataclass(frozen=True, slots=True)
-class SpeedSymbol:
+class SpeedSymbol(Struct, frozen=True):
     """A symbol, its speed in km/h, its place from slow (1) to fast (29); no place when open-ended."""
 
     symbol: str
@@ -99,10 +104,31 @@ SPEED_SYMBOLS: dict[str, SpeedSymbol] = {
 
 
 def speed_symbol(symbol: str) -> SpeedSymbol:
-    """The entry for a symbol: its speed in km/h and its rank. Raises Misread for one that is not in the list.
+    """The entry for a speed symbol: its speed and its rank.
 
+    Parameters
+    ----------
+    symbol : the letters in capitals, as printed behind the load index: `L`, `A8`, `(Y)`, `ZR`
+
+    Returns
+    -------
+    speed in km/h and rank from 1 (slow) to 29 (fast); `ZR` and `(Y)` are open-ended: their speed is the one that they
+    go beyond, and their rank is None. Compare ranks, never letters: H stands between U and V
+
+    Raises
+    ------
+    Misread : a symbol that is not in the list
+
+    References
+    ----------
+    Speed category symbols of UN R30, UN R54 and ISO 4000-1. Standing: second-hand, A1 to A7 from memory.
+
+    Examples
+    --------
     >>> speed_symbol("H").kmh, speed_symbol("U").rank < speed_symbol("H").rank < speed_symbol("V").rank
     (210, True)
+    >>> speed_symbol("ZR")
+    SpeedSymbol(symbol='ZR', kmh=240, rank=None)
     """
     found = SPEED_SYMBOLS.get(symbol)
     if found is None:
@@ -125,20 +151,71 @@ _FIGURES = {code: Fraction(code) for code in _MM_BY_CODE}
 
 
 def is_rim_code(code: str) -> bool:
-    """Whether a text such as `22.5` is a rim code of the list."""
+    """Whether a text is a rim code of the list.
+
+    Parameters
+    ----------
+    code : the number at the end of a size, with a point: `16`, `22.5`
+
+    Returns
+    -------
+    True for a code of the list, False for any other text
+
+    Examples
+    --------
+    >>> is_rim_code("22.5"), is_rim_code("225"), is_rim_code("27")
+    (True, False, False)
+    """
     return code in _MM_BY_CODE
 
 
 def rim_figure(code: str) -> Fraction:
-    """A rim code as an exact figure: `22.5` is 45/2. Raises Misread for a code that is not in the list."""
+    """A rim code as an exact figure.
+
+    Parameters
+    ----------
+    code : as for `is_rim_code`
+
+    Returns
+    -------
+    the code's own number, no length: for mm ask `rim_mm`
+
+    Raises
+    ------
+    Misread : a code that is not in the list
+
+    Examples
+    --------
+    >>> rim_figure("22.5")
+    Fraction(45, 2)
+    """
     if code not in _FIGURES:
         raise _unknown(code)
     return _FIGURES[code]
 
 
 def rim_mm(code: str) -> int:
-    """The diameter in mm that a rim code stands for. Raises Misread for a code that the list does not have.
+    """The diameter that a rim code stands for.
 
+    Parameters
+    ----------
+    code : as for `is_rim_code`
+
+    Returns
+    -------
+    whole mm, looked up and never worked out: 22.5 is 572 mm, not 571.5
+
+    Raises
+    ------
+    Misread : a code that is not in the list
+
+    References
+    ----------
+    List of codes and mm in the definitions of UN R30 and UN R54. Standing: published in the regulations, figures from
+    memory; each equals code x 25.4 rounded to 1 mm.
+
+    Examples
+    --------
     >>> rim_mm("22.5"), rim_mm("16")
     (572, 406)
     """

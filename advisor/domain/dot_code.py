@@ -1,18 +1,6 @@
-"""The date in a tire identification number: the week it was made or retreaded, and its age.
+"""The date in a tire identification number: its symbols, the week it was made or retreaded, and its age.
 
-Source: 49 CFR 574.5 (week and year; four digits from 2000, three before, when the year was one digit:
-64 FR 36807); 80 FR 19553 for 13 and 7 symbols from 2015. On a retread the number gives the date of the
-retreading, not of the casing.
-
-Weeks of a year as they stand in a tire's date, and the time between two days.
-
-Source: 49 CFR 574.5 for the week rule: week 01 is the first full week, Sunday to Saturday (from memory; the
-dates printed with the clause agree). ISO 8601 for weeks that begin on Monday, as some plants may count.
-The symbols of a tire identification number: which of them are the date, and what the rest tells.
-
-Source: 49 CFR 574.5 (a)(1), (a)(2), (b): 13 symbols on a new tire, 7 on a retread, in force from 2015;
-earlier numbers are shorter or vary, so length alone rejects nothing. The R ahead of a retread's number: from
-memory. The triangle after a three-digit date of the 1990s: second-hand, a retread association's answers.
+Weeks are those of 49 CFR 574.5, Sunday to Saturday; where only an ISO week fits, or neither, a warning says so.
 """
 
 from __future__ import annotations
@@ -22,17 +10,35 @@ import re
 from fractions import Fraction
 from typing import Literal
 
+from msgspec import Struct
+
 from advisor.model.problems import Misread
-from advisor.quick import dataclass
 
 _DAY = datetime.timedelta(days=1)
 
 
 def sunday_week(year: int, week: int) -> datetime.date:
-    """The Sunday on which a week begins, week 1 being the first full one; weeks past the last run on.
+    """The Sunday on which a week of a tire's date begins, week 1 being the first full one, Sunday to Saturday.
 
+    Parameters
+    ----------
+    year : the year in four digits
+    week : 1 and above; weeks past the last run on into the next year, which `has_sunday_week` tells
+
+    Returns
+    -------
+    the day
+
+    References
+    ----------
+    49 CFR 574.5 (from memory; the dates printed with the clause agree).
+
+    Examples
+    --------
     >>> sunday_week(1997, 31)
     datetime.date(1997, 8, 3)
+    >>> sunday_week(1998, 1), sunday_week(2009, 1)
+    (datetime.date(1998, 1, 4), datetime.date(2009, 1, 4))
     """
     new_year = datetime.date(year, 1, 1)
     first_sunday = new_year + _DAY * ((6 - new_year.weekday()) % 7)
@@ -40,7 +46,25 @@ def sunday_week(year: int, week: int) -> datetime.date:
 
 
 def iso_week(year: int, week: int) -> datetime.date | None:
-    """The Monday on which an ISO 8601 week begins; None when the year has no such week."""
+    """The Monday on which an ISO 8601 week begins, as some plants may count.
+
+    Parameters
+    ----------
+    year, week : ISO year and week
+
+    Returns
+    -------
+    the day, which may lie in the year before; None when the year has no such week
+
+    References
+    ----------
+    ISO 8601. That plants count so is an allowance of this project's, no rule.
+
+    Examples
+    --------
+    >>> iso_week(2026, 1), iso_week(2026, 53), iso_week(2025, 53)
+    (datetime.date(2025, 12, 29), datetime.date(2026, 12, 28), None)
+    """
     try:
         return datetime.date.fromisocalendar(year, week, 1)
     except ValueError:
@@ -48,18 +72,45 @@ def iso_week(year: int, week: int) -> datetime.date | None:
 
 
 def has_sunday_week(year: int, week: int) -> bool:
-    """Whether the year has a week of this number that begins on a Sunday within it."""
+    """Whether a year has a week of this number that begins on a Sunday within it.
+
+    Parameters
+    ----------
+    year, week : as for `sunday_week`; any week number
+
+    Returns
+    -------
+    False for week 0 and below; week 53 only in years with 53 Sundays, or more exactly with a 53rd from the first one on
+
+    Examples
+    --------
+    >>> has_sunday_week(2023, 53), has_sunday_week(2024, 53), has_sunday_week(2024, 0)
+    (True, False, False)
+    """
     return week >= 1 and sunday_week(year, week).year == year
 
 
 def years_between(start: datetime.date, end: datetime.date) -> Fraction:
     """Years from one day to a later one: whole years to the last anniversary, then the share to the next.
 
-    Exact: ten years to the day are 10. A start on 29 February has its anniversary on the 28th in other years.
-    0 when `end` comes before `start`. Derived.
+    Parameters
+    ----------
+    start, end : days
 
+    Returns
+    -------
+    exact years: ten years to the day are 10; 0 where `end` comes before `start`
+
+    Notes
+    -----
+    A start on 29 February has its anniversary on the 28th in other years. Derived, no source.
+
+    Examples
+    --------
     >>> years_between(datetime.date(2016, 3, 6), datetime.date(2026, 3, 6))
     Fraction(10, 1)
+    >>> years_between(datetime.date(2025, 1, 1), datetime.date(2025, 7, 2))
+    Fraction(182, 365)
     """
     if end <= start:
         return Fraction(0)
@@ -91,8 +142,7 @@ _EXPECTED = "week and year in four digits, such as 2318; three before 2000"
 _OTHER_SIDE = "look on the other sidewall too: the full number may stand on one side only"
 
 
-@dataclass(frozen=True, slots=True)
-class Symbols:
+class Symbols(Struct, frozen=True):
     """The date's digits, the kind of tire, the count of symbols, and whether digits ran into the date."""
 
     code: str
@@ -103,10 +153,23 @@ class Symbols:
 
 
 def retread_prefix(text: str) -> str:
-    """The mark of a retread ahead of the number, `R`, `R-DOT` or `DOT-R`, in that form; "" when none.
+    """The mark of a retread ahead of the number.
 
-    It is no part of the number and is not counted among its symbols.
+    Parameters
+    ----------
+    text : an identification number as typed
 
+    Returns
+    -------
+    `R`, `R-DOT` or `DOT-R` in that form, or "" when there is none. It is no part of the number and is not counted among
+    its symbols
+
+    References
+    ----------
+    49 CFR 574.5; the R ahead of a retread's number from memory.
+
+    Examples
+    --------
     >>> retread_prefix("dot-r 1AB AB 2312"), retread_prefix("R 1AB 2318"), retread_prefix("DOT 1AB 2318")
     ('DOT-R', 'R', '')
     """
@@ -118,7 +181,33 @@ def retread_prefix(text: str) -> str:
 
 
 def find_symbols(text: str) -> Symbols:
-    """The date's digits in a whole number, in its end, or alone. Raises Misread when none can be read."""
+    """The date's digits in a whole identification number, in its end, or typed alone.
+
+    Parameters
+    ----------
+    text : at most 60 characters
+
+    Returns
+    -------
+    three or four digits of the date, the kind of tire (new, retread, unknown) as its length and mark tell, the count of
+    symbols, whether a triangle stood behind it, and whether digits ran into the date
+
+    Raises
+    ------
+    Misread : no date, a letter in the date, a year in four digits, signs that belong to no number
+
+    References
+    ----------
+    49 CFR 574.5 (a)(1), (a)(2), (b): 13 symbols on a new tire, 7 on a retread, in force from 2015; earlier numbers
+    vary, so length alone rejects nothing. The triangle of the 1990s: second-hand, a retread association's answers.
+
+    Examples
+    --------
+    >>> find_symbols("DOT 1AB CDEFHJ 2318")
+    Symbols(code='2318', kind='new', count=13, triangle=False, run_together=False)
+    >>> find_symbols("23 18").code, find_symbols("week 23 of 2018").code, find_symbols("239 △").triangle
+    ('2318', '2318', True)
+    """
     if len(text) > _MOST_TYPED:
         raise Misread(f"a text of {len(text)} characters", _EXPECTED, "give the identification number only")
     plain = " ".join(text.upper().split())
@@ -193,8 +282,7 @@ _FOUR_DIGITS_FROM, _NEW_LENGTH_FROM = 2000, 2015
 _SIX_DAYS = datetime.timedelta(days=6)
 
 
-@dataclass(frozen=True, slots=True)
-class DateCode:
+class DateCode(Struct, frozen=True):
     """A date as read. `years` are those it may mean, latest first; `age_years` (lowest, highest) at today.
 
     The age counts from the first day of the week. Where the decade is open, `first_day` belongs to the
@@ -212,12 +300,35 @@ class DateCode:
 
 
 def read_date_code(text: str, today: datetime.date) -> DateCode:
-    """Read the date in a whole identification number, in its last symbols, or typed alone.
+    """The date in an identification number: week, years that it may mean, days and age.
 
-    Raises Misread, with what to do, for no date, a letter in it, week 00 or 54 and above, a day to come.
+    Parameters
+    ----------
+    text : a whole number, its last symbols, or the date alone
+    today : the day from which the age counts; no date after it is read
 
-    >>> read_date_code("DOT 1AB CDEFHJ 2318", datetime.date(2026, 3, 14)).first_day
-    datetime.date(2018, 6, 10)
+    Returns
+    -------
+    the date with the age in years (lowest, highest), from the first day of the week; on a retread the date of the
+    retreading, not of the casing. Three digits leave the decade open and give several years, the latest first.
+    `warning` says what to look at again
+
+    Raises
+    ------
+    Misread : no date, a letter in it, week 00 or 54 and above, a day to come; with what to do
+
+    References
+    ----------
+    49 CFR 574.5: week and year in four digits from 2000; three before, the year being one digit (64 FR 36807). 80 FR
+    19553 for 13 and 7 symbols from 2015. That numbers were first asked for in the 1970s is from memory.
+
+    Examples
+    --------
+    >>> code = read_date_code("DOT 1AB CDEFHJ 2318", datetime.date(2026, 3, 14))
+    >>> code.first_day, code.last_day, round(float(code.age_years[0]), 2)
+    (datetime.date(2018, 6, 10), datetime.date(2018, 6, 16), 7.76)
+    >>> read_date_code("239", datetime.date(2026, 3, 14)).years
+    (1999, 1989, 1979)
     """
     symbols = find_symbols(text)
     week = _week(symbols.code)

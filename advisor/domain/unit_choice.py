@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from msgspec import Struct
+
 from advisor.model.quantity import Measure, in_words
 from advisor.model.repair_units import UnitRow
-from advisor.quick import dataclass
 
 
-@dataclass(frozen=True, slots=True)
-class Pick:
+class Pick(Struct, frozen=True):
     """The row that an injury gets, and the next smaller one with the reason why it does not do.
 
     `row` is None where the chart has none; `why_not` then says what the chart goes up to.
@@ -25,21 +25,75 @@ class Pick:
 
 
 def takes(span: Measure, reading: Measure) -> bool:
-    """Whether the worse end of a reading lies in a row's span: above its low end (0 itself too), up to its high end."""
+    """Whether the worse end of a reading lies in a row's span.
+
+    Parameters
+    ----------
+    span : from its low end, itself not included unless it is 0, to its high end, itself included
+    reading : of the span's quantity; a range counts with its high end
+
+    Returns
+    -------
+    True or False
+
+    Raises
+    ------
+    ValueError : a reading of another quantity
+
+    Notes
+    -----
+    Which end of a span counts is this project's reading of a chart: rows that meet leave no size open and none twice.
+
+    Examples
+    --------
+    >>> [takes(between(3, 6, "mm"), exactly(size, "mm")) for size in (3, "3.1", 6, "6.1")]
+    [False, True, True, False]
+    >>> takes(between(0, 3, "mm"), exactly(0, "mm")), takes(between(0, 3, "mm"), between(2, 4, "mm"))
+    (True, False)
+    """
     worst = reading.to(span.unit).high
     return (span.low < worst or span.low == worst == 0) and worst <= span.high
 
 
 def rows_for(chart: Iterable[UnitRow], group: str, zone: str) -> list[UnitRow]:
-    """The rows for a tire group and a zone, the smallest injury first."""
+    """The rows of a chart for a tire group and a zone.
+
+    Parameters
+    ----------
+    chart : rows in any order
+    group : light, medium-truck …, as the rows name them
+    zone : crown, shoulder …, as the rows name them
+
+    Returns
+    -------
+    the rows, the smallest injury first, then the least angle, then the shortest unit
+    """
     fitting = [row for row in chart if group in row.groups and zone in row.zones]
     return sorted(fitting, key=_size)
 
 
 def pick(rows: list[UnitRow], size: Measure, angle: Measure) -> Pick:
-    """The row for an injury of this size and angle; a reading in doubt counts with its worse end.
+    """The row for an injury of this size and angle, and why the next smaller one does not do.
 
-    Raises ValueError where a reading is of another quantity than the chart's.
+    Parameters
+    ----------
+    rows : as from `rows_for`; the first that takes size and angle counts
+    size : length, the injury's widest opening
+    angle : angle from square to the tread surface
+        Both count with their worse end where in doubt
+
+    Returns
+    -------
+    the row, the next smaller one (None where there is none) and the reason; no row where the chart has none, and what
+    it goes up to
+
+    Raises
+    ------
+    ValueError : a reading of another quantity than the chart's
+
+    References
+    ----------
+    All figures are the chart's, which is a shop's own; no chart is published here.
     """
     found = next((row for row in rows if takes(row.injury, size) and takes(row.angle, angle)), None)
     if found is None:

@@ -7,13 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from advisor.quick import dataclass
+from msgspec import Struct
 
 Box = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(Struct, frozen=True):
     """A thing with a name: the box that it takes, and how wide and high its name is."""
 
     box: Box

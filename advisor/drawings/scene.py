@@ -8,18 +8,18 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Literal
 
+from msgspec import Struct
+
 from advisor.domain.geometry.zones import ORDER, Zones
 from advisor.domain.intervals import size_of
 from advisor.model.quantity import Measure, in_words
-from advisor.quick import dataclass
 
 Style = Literal["solid", "thick", "thin", "dashed", "dotted"]
 Anchor = Literal["start", "middle", "end"]
 Names = Literal["mm", "in"]
 
 
-@dataclass(frozen=True, slots=True)
-class Stroke:
+class Stroke(Struct, frozen=True):
     """A straight line from (x1, y1) to (x2, y2), in mm."""
 
     x1: float
@@ -29,8 +29,7 @@ class Stroke:
     style: Style = "solid"
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """Words over or under the picture at x mm; left out where `room` mm are given and do not hold them."""
 
     x: float
@@ -39,8 +38,7 @@ class Label:
     room: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class SceneSpan:
+class SceneSpan(Struct, frozen=True):
     """A dimension over or under the picture: from x1 to x2 mm, with what it measures.
 
     Where there is no room between, the words stand beside it; those of a band are left out.
@@ -52,16 +50,14 @@ class SceneSpan:
     band: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Fill:
+class Fill(Struct, frozen=True):
     """A convex shape to be hatched, or crossed twice; corners in mm, in order round it."""
 
     corners: tuple[tuple[float, float], ...]
     crossed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(Struct, frozen=True):
     """A small mark at a place in the picture, in mm: `x` an outer end, `o` an inner end."""
 
     x: float
@@ -69,8 +65,7 @@ class Spot:
     mark: Literal["x", "o"]
 
 
-@dataclass(frozen=True, slots=True)
-class Name:
+class Name(Struct, frozen=True):
     """A name for what stands between `left` and `right`, `top` and `bottom` mm; the face finds a free place for it.
 
     Inside where there is room, else beside it, on the left first where `left_first`.
@@ -84,8 +79,7 @@ class Name:
     left_first: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """What is drawn. `to_scale`: one scale for both directions, so that angles are true."""
 
     title: str

@@ -8,6 +8,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
+from msgspec.structs import replace
+
 from advisor.domain.intervals import Figures
 from advisor.drawings.render_terminal import terminal_lines
 from advisor.drawings.scene import Label, Names, Picture, SceneSpan
@@ -20,11 +22,11 @@ from advisor.engine.derived.spacing import PlacedUnit, liner_round, placed_units
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, OneOf
 from advisor.engine.spelling_variant import spelled
+from advisor.model import inputs
 from advisor.model.case import Case, Choice, Key
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Limit, RuleSet, leaves
-from advisor.quick import replace
 
 if TYPE_CHECKING:
     from advisor.engine.evaluator import Judge
@@ -34,10 +36,12 @@ if TYPE_CHECKING:
 TREAD_LIMIT = "tread-readings"
 #: Which picture goes with a question: where the tread is read, the injury's path, places on the tire.
 PICTURE_OF: dict[str, str] = {
-    "tread-depth": "tread",
-    **dict.fromkeys(("offset", "tread-width", "injury-angle", "casing-thickness"), "path"),
-    **dict.fromkeys(("clock", "lean", "unit-length", "unit-width"), "place"),
-    **dict.fromkeys(("repair-clock", "repair-offset", "repair-unit-length", "repair-unit-width"), "place"),
+    inputs.TREAD_DEPTH: "tread",
+    **dict.fromkeys((inputs.OFFSET, inputs.TREAD_WIDTH, inputs.INJURY_ANGLE, inputs.CASING_THICKNESS), "path"),
+    **dict.fromkeys((inputs.CLOCK, inputs.LEAN, inputs.UNIT_LENGTH, inputs.UNIT_WIDTH), "place"),
+    **dict.fromkeys(
+        (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET, inputs.REPAIR_UNIT_LENGTH, inputs.REPAIR_UNIT_WIDTH), "place"
+    ),
 }
 
 
@@ -49,7 +53,9 @@ def picture_of(question: str, judge: Judge) -> str:
 
 def anything_placed(case: Case) -> bool:
     """Whether some injury or earlier repair has a place, so that there may be a drawing of it."""
-    return any("offset" in each for each in case.injuries) or any("repair-offset" in each for each in case.repairs)
+    return any(inputs.OFFSET in each for each in case.injuries) or any(
+        inputs.REPAIR_OFFSET in each for each in case.repairs
+    )
 
 
 def anything_to_draw(case: Case, asked: Key | None, judge: Judge) -> bool:
@@ -68,12 +74,15 @@ __all__ = [
     "unit_typed",
 ]
 
-_SECTION_NEEDS = ("offset", "tread-width", "casing-thickness", "injury-angle")
-_PLACE_NEEDS = {"injuries": ("clock", "offset"), "earlier-repairs": ("repair-clock", "repair-offset")}
+_SECTION_NEEDS = (inputs.OFFSET, inputs.TREAD_WIDTH, inputs.CASING_THICKNESS, inputs.INJURY_ANGLE)
+_PLACE_NEEDS = {
+    "injuries": (inputs.CLOCK, inputs.OFFSET),
+    inputs.OVER_REPAIRS: (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET),
+}
 _MOST_CLOSE_UPS = 3
 _KINDS: dict[str, Literal["injury", "earlier repair"]] = {
     "injuries": "injury",
-    "earlier-repairs": "earlier repair",
+    inputs.OVER_REPAIRS: "earlier repair",
 }
 
 
@@ -112,7 +121,7 @@ def unit_typed(judgement: Judgement, judge: Judge) -> Names:
     if not _can_draw(judge):
         return "mm"
     for facts in judgement.walk.tire.each("injuries"):
-        for name in ("offset", "tread-width", "injury-size"):
+        for name in (inputs.OFFSET, inputs.TREAD_WIDTH, inputs.INJURY_SIZE):
             measure = facts.measure(name)
             if measure is not None:
                 return "in" if measure.compared_in == "in" else "mm"
@@ -181,7 +190,7 @@ def _sections(facts: Facts, judge: Judge, names: Names) -> list[Picture]:
     offset, tread_width, thickness, angle = (facts.measure(name) for name in _SECTION_NEEDS)
     if offset is None or tread_width is None or thickness is None or angle is None or not has_inner_end(facts):
         return []
-    size, lean = facts.measure("injury-size"), lean_of(facts)
+    size, lean = facts.measure(inputs.INJURY_SIZE), lean_of(facts)
     margin, by_area = _edge(judge, facts, tread_width)
     try:
         section = section_picture(tread_width, thickness, offset, angle, lean, margin, names, size, by_area)
@@ -207,7 +216,7 @@ def _on_the_liner(tire: Facts, judge: Judge, names: Names) -> list[Picture]:
             marks.append(PlaceMark(_short(facts), _KINDS[facts.over], clock, offset, patch, _zones(facts)))
     if around is None or not marks:
         return []
-    widths = [width for facts in injuries if (width := facts.measure("tread-width"))]
+    widths = [width for facts in injuries if (width := facts.measure(inputs.TREAD_WIDTH))]
     tread_width = widths[0] if widths else None
     margin, by_area = _edge(judge, tire, tread_width)
     tread = tread_width, margin, names
@@ -232,7 +241,7 @@ def _longest(first: PlacedUnit, second: PlacedUnit) -> Fraction:
 
 
 def _earlier(tire: Facts) -> list[Facts]:
-    return [] if tire.get("earlier-repairs") == Choice("no") else tire.each("earlier-repairs")
+    return [] if tire.get(inputs.EARLIER_REPAIRS) == Choice("no") else tire.each(inputs.OVER_REPAIRS)
 
 
 def _zones(facts: Facts) -> frozenset[str]:

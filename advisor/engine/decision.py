@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from functools import cached_property
 
+from msgspec import Struct
+
 from advisor.engine.facts import Value
 from advisor.engine.traversal import Walk
 from advisor.model.case import Key
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Basis, Limit, Method, Ruling, Step, Verdict
-from advisor.quick import dataclass
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(Struct, frozen=True):
     """A ruling that holds, or that doubt makes count.
 
     `injury` is its number from 0, or None for the tire as a whole. `doubt` holds the answers whose doubt
@@ -38,8 +38,7 @@ class Reason:
     doubt: frozenset[Key] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class Possible:
+class Possible(Struct, frozen=True):
     """A ruling that still could count: the verdicts it could bring, and the answers that leave it open."""
 
     ruling: Ruling | None
@@ -49,8 +48,7 @@ class Possible:
     keys: frozenset[Key]
 
 
-@dataclass(frozen=True, slots=True)
-class PartVerdict:
+class PartVerdict(Struct, frozen=True):
     """What counts for one injury taken alone."""
 
     verdict: Verdict
@@ -60,8 +58,7 @@ class PartVerdict:
     reasons: tuple[Reason, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedStep:
+class PlannedStep(Struct, frozen=True):
     """A step of the method for this tire; `injury` None where it is done once for the tire.
 
     `held` names the cautions that count now and hold the step: it is not to be done until they are gone. `cautions`
@@ -77,8 +74,7 @@ class PlannedStep:
     restrictions: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Judgement:
+class Judgement(Struct, frozen=True, dict=True):
     """The whole judgement of a case under a rule set.
 
     `later` holds the needed answers that are not asked for yet, because what they are about can't be seen yet.

@@ -14,6 +14,7 @@ from advisor.engine.reachable import sharper_ends
 from advisor.engine.reasons import cant_tell_name, cant_tell_reason, reason_for
 from advisor.engine.templates import fill
 from advisor.engine.traversal import Graph, Visit, Walk
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Case, Key
 from advisor.model.ruleset import RuleSet, Ruling, Verdict
 
@@ -287,6 +288,6 @@ def label_of(key: Key, rules: RuleSet) -> str:
     question = rules.questions[name]
     if index == TIRE:
         return question.key
-    if question.over == "earlier-repairs":
-        return f"earlier-repairs[{index}].{question.key}"
+    if question.over == inputs.OVER_REPAIRS:
+        return f"{inputs.EARLIER_REPAIRS}[{index}].{question.key}"
     return f"{question.key}[{index}]"

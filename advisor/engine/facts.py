@@ -6,14 +6,15 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from enum import Enum
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key, Readings, Text
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Limit, Question, RuleSet, WorkedOut
-from advisor.quick import dataclass, replace
 
 
-@dataclass(frozen=True, slots=True)
-class OneOf:
+class OneOf(Struct, frozen=True):
     """A worked-out choice in doubt: one of several, best first where they are ranked."""
 
     possible: tuple[str, ...]
@@ -136,8 +137,8 @@ class Facts:
         return found
 
     def _first_look(self, name: str) -> tuple[Value | None, frozenset[Key]] | None:
-        """What is to be remembered of a name; None where an injury or a repair is asked for what another one has."""
-        home = self._tables.overs[name]
+        """What is to be remembered of a name; None where these rules lack it, or another injury or repair has it."""
+        home = self._tables.overs.get(name)
         if home != self.over:
             return self.part("tire", TIRE).look(name) if home == "tire" else None
         worked_out = self._tables.values.get(name)
@@ -149,7 +150,7 @@ class Facts:
 
     def said(self, question: str) -> Answer | None:
         """The answer as it was given, wherever it belongs; None when there is none."""
-        over = self._tables.overs[question]
+        over = self._tables.overs.get(question, self.over)
         return (self if over == self.over else self.part("tire", TIRE)).answers.get(question)
 
     def answer_at(self, key: Key) -> Answer | None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from msgspec.structs import replace
+
 from advisor.engine.cautions import caution_fits
 from advisor.engine.conditions import Test
 from advisor.engine.decision import Judgement, PartVerdict, PlannedStep
@@ -12,7 +14,6 @@ from advisor.engine.templates import Filler
 from advisor.engine.traversal import Walk
 from advisor.model.case import Key
 from advisor.model.ruleset import Condition, Method, RuleSet, Step
-from advisor.quick import replace
 
 
 class Methods:

@@ -6,8 +6,7 @@ Here stand the questions about the graph as a whole: what leads where, what is n
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from advisor.model.quantity import Measure
@@ -81,83 +80,6 @@ def endings_from(rules: RuleSet, node: str) -> list[str]:
 
     reached = nx.descendants(question_graph(rules), node)
     return [ending for ending in rules.endings if f"ending:{ending}" in reached]
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """A way from one row of a drawing to another, in a lane beside the rows; lane 0 runs straight to the next row.
-
-    `back` is one that closes a loop, `far` one that stands for questions in between that are not drawn.
-    """
-
-    start: int
-    end: int
-    lane: int = 0
-    back: bool = False
-    far: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """A part of the graph laid out in layers: its nodes row by row with the layer of each, and the ways between."""
-
-    rows: tuple[tuple[str, int], ...]
-    ways: tuple[Way, ...]
-
-
-def laid_out(rules: RuleSet, part: str, only: Collection[str] | None = None) -> Stretch:
-    """A part in layers: a node stands in the layer after the last one that leads to it; `only` leaves others out.
-
-    Layers are networkx's topological generations, lanes its greedy colouring of the ways that would cross.
-    """
-    import networkx as nx
-
-    ways: nx.DiGraph[str] = nx.DiGraph()
-    ways.add_nodes_from(node.id for node in rules.nodes.values() if node.part == part)
-    for name in list(ways):
-        ways.add_edges_from((name, edge.to) for edge in rules.nodes[name].next if edge.to in ways)
-    back = _taken_back(ways)
-    layers = [(name, n) for n, layer in enumerate(nx.topological_generations(ways), 1) for name in layer]
-    rows = [(name, layer) for name, layer in layers if only is None or name in only]
-    at = {name: row for row, (name, _) in enumerate(rows)}
-    pairs = [(at[a], at[b], False) for a, b in ways.edges if a in at and b in at]
-    pairs += [(at[a], at[b], True) for a, b in back if a in at and b in at]
-    drawn = [Way(*pair[:2], lane, pair[2]) for pair, lane in zip(pairs, _lanes(pairs), strict=True)]
-    joined = {(way.start, way.end) for way in drawn}
-    for row in range(len(rows) - 1):
-        if (row, row + 1) not in joined and only is not None and nx.has_path(ways, rows[row][0], rows[row + 1][0]):
-            drawn.append(Way(row, row + 1, far=True))
-    return Stretch(tuple(rows), tuple(drawn))
-
-
-def _taken_back(ways: nx.DiGraph[str]) -> list[tuple[str, str]]:
-    """Takes out of a graph one way of each loop, and gives them."""
-    import networkx as nx
-
-    found: list[tuple[str, str]] = []
-    while True:
-        try:
-            start, end = list(nx.find_cycle(ways))[-1][:2]
-        except nx.NetworkXNoCycle:
-            return found
-        ways.remove_edge(start, end)
-        found.append((start, end))
-
-
-def _lanes(pairs: Sequence[tuple[int, int, bool]]) -> list[int]:
-    """A lane for each way, so that no two run beside each other in one; ways to the same row share theirs."""
-    import networkx as nx
-
-    beside: nx.Graph[int] = nx.Graph()
-    spans = [(min(a, b), max(a, b)) for a, b, _ in pairs]
-    beside.add_nodes_from(n for n, (a, b, back) in enumerate(pairs) if back or b != a + 1)
-    for n in beside:
-        for m in beside:
-            same = pairs[n][1] == pairs[m][1]
-            if n < m and not same and spans[n][0] <= spans[m][1] and spans[m][0] <= spans[n][1]:
-                beside.add_edge(n, m)
-    lane: dict[int, int] = nx.greedy_color(beside, strategy="largest_first")
-    return [lane[n] + 1 if n in lane else 0 for n in range(len(pairs))]
 
 
 def nodes_beside(rules: RuleSet, node: str) -> list[str]:

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+from msgspec import Struct, field
+
 from advisor.engine.conditions import Open, Outcome, Test, compiled
 from advisor.engine.derived.registry import CALLS
 from advisor.engine.facts import Facts, Tables, live_count
 from advisor.model.case import TIRE, Case, Choices, Key
 from advisor.model.ruleset import Node, Part, RuleSet, Ruling, leaves
-from advisor.quick import dataclass, field
 
 _END = "end"
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(Struct, frozen=True):
     """A node with its conditions compiled."""
 
     node: Node
@@ -22,8 +22,7 @@ class Stop:
     rulings: tuple[tuple[Ruling, Test], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Visit:
+class Visit(Struct, frozen=True):
     """A node met on the way, for the tire, an earlier repair or an injury.
 
     `key` is the address of the question's answer. `asked` is whether its question applies here. `opened_by` holds the
@@ -37,8 +36,7 @@ class Visit:
     opened_by: Open = frozenset()
 
 
-@dataclass(slots=True)
-class Walk:
+class Walk(Struct):
     """The way through the graph as far as the answers lead."""
 
     tire: Facts

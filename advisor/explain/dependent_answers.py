@@ -5,16 +5,17 @@ from __future__ import annotations
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import value_in_words
+from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Case, Choice, Key
 
-VEHICLE, WHEEL = "vehicle", "wheel-position"
+VEHICLE, WHEEL = inputs.VEHICLE, inputs.WHEEL_POSITION
 #: Classes of tire that a vehicle is not built for; a light-truck tire may stand on any of them.
 NOT_ON = {
     "passenger": frozenset({"truck", "bus"}),
     "medium-truck": frozenset({"car", "van-or-pickup"}),
 }
 #: What a tire's print says, or stands for it.
-OF_PRINT = ("sidewall", "tire-class", "load-range", "construction")
+OF_PRINT = (inputs.SIDEWALL, inputs.TIRE_CLASS, inputs.LOAD_RANGE, inputs.CONSTRUCTION)
 
 Withdrawn = list[tuple[Key, Answer]]
 
@@ -24,7 +25,7 @@ def speaks_against(case: Case, now: Judgement, changes: list[tuple[Key, Answer]]
     vehicle = dict(changes).get((VEHICLE, TIRE))
     if not isinstance(vehicle, Choice) or vehicle == case.answers.get(VEHICLE):
         return []
-    there = now.values.get("tire-class-read") or case.answers.get("tire-class")
+    there = now.values.get("tire-class-read") or case.answers.get(inputs.TIRE_CLASS)
     changed = {key[0] for key, _ in changes}
     if not isinstance(there, Choice) or vehicle.id not in NOT_ON.get(there.id, frozenset()):
         return _wheel(case, vehicle, changed)

@@ -12,6 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from msgspec import Struct
+
 from advisor.domain.clock import FULL_TURN_DEG, clock_in_words
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge, label_of
@@ -19,11 +21,11 @@ from advisor.engine.spelling_variant import spelled
 from advisor.explain.sensitivity import JUST, figures_against, measured_keys, with_figure
 from advisor.explain.sufficient_reason import answered_keys
 from advisor.explain.why_not import reading_of
+from advisor.model import inputs
 from advisor.model.case import Case, Key
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question
-from advisor.quick import dataclass
-from advisor.wording.messages import Told, headline
+from advisor.wording.messages import Message, headline
 from advisor.wording.verdict_card import question_in_words
 
 #: The step by which a place is told apart, by the unit of the answer.
@@ -32,8 +34,7 @@ STEPS = {"mm": Fraction(1), "cm": Fraction(1, 10), "in": Fraction(1, 16), "deg":
 DOUBLINGS = 9
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceTurn:
+class PlaceTurn(Struct, frozen=True):
     """A measured place, and the nearest other one, tried each way, at which the verdict or the method is another."""
 
     key: Key
@@ -53,11 +54,11 @@ def _keys(judge: Judge, case: Case, now: Judgement) -> Iterator[Key]:
     for key in answered_keys(case, rules):
         question = rules.questions[key[0]]
         answer = case.get(question.over, key)
-        placed = question.kind == "clock" or (question.kind == "measure" and question.quantity == "length")
+        placed = question.kind == inputs.CLOCK_KIND or (question.kind == "measure" and question.quantity == "length")
         known = placed and isinstance(answer, Measure) and answer.exact and answer.unit in STEPS
         if not known or key not in now.walk.reached:
             continue
-        if question.kind == "clock" or next(figures_against(key, case, judge), None) is None:
+        if question.kind == inputs.CLOCK_KIND or next(figures_against(key, case, judge), None) is None:
             yield key
 
 
@@ -65,7 +66,7 @@ def _both_ways(key: Key, judge: Judge, case: Case, now: Judgement) -> Iterator[P
     question = judge.rules.questions[key[0]]
     here = case.get(question.over, key)
     assert isinstance(here, Measure)
-    clock = question.kind == "clock"
+    clock = question.kind == inputs.CLOCK_KIND
     for way in (-1, 1):
         found = _turn(key, here, way, question, judge, case, now)
         if found is not None:
@@ -82,7 +83,7 @@ def _turn(
 
     def place(steps: int) -> Fraction:
         moved = here.low + way * steps * STEPS[here.unit]
-        return moved % FULL_TURN_DEG if question.kind == "clock" else moved
+        return moved % FULL_TURN_DEG if question.kind == inputs.CLOCK_KIND else moved
 
     def turned(steps: int) -> bool:
         there = tried[steps] = judge.judge(with_figure(case, key, place(steps), here.unit, judge))
@@ -105,7 +106,7 @@ def _turn(
 
 
 def _possible(place: Fraction, unit: str, question: Question) -> bool:
-    if question.kind == "clock" or question.plausible is None:
+    if question.kind == inputs.CLOCK_KIND or question.plausible is None:
         return True
     known = question.plausible.to(unit)
     return known.low <= place <= known.high
@@ -117,8 +118,7 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class TurningPoint:
+class TurningPoint(Struct, frozen=True):
     """A measured answer, the figure at which the verdict turns, in words, and what it would be there."""
 
     key: Key
@@ -174,7 +174,7 @@ def _differs(judge: Judge, case: Case, key: Key, figure: Fraction, unit: str, no
     return (there.verdict, there.method) != (now.verdict, now.method)
 
 
-def least_change(judge: Judge, case: Case, now: Judgement) -> Told:
+def least_change(judge: Judge, case: Case, now: Judgement) -> Message:
     """What would be different, the nearest first, with the caution that goes with it."""
     found, places = turns(judge, case, now), place_turns(judge, case, now)
     lines = [f"As it is: {headline(now, judge)}"]
@@ -212,4 +212,4 @@ def least_change(judge: Judge, case: Case, now: Judgement) -> Told:
         }
         for turn in places
     )
-    return Told("what-if", tuple(lines), parts)
+    return Message("what-if", tuple(lines), parts=parts)

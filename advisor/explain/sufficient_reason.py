@@ -10,12 +10,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from itertools import combinations
 
+from msgspec import Struct
+
 from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
 from advisor.explain.dependencies import support
+from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Key
 from advisor.model.ruleset import RuleSet, Verdict
-from advisor.quick import dataclass
 
 #: Sets up to this many answers are tried out in full, so that the smallest is found and not only a small one.
 _MOST_TRIED = 9
@@ -23,8 +25,7 @@ _MOST_TRIED = 9
 FEW = 14
 
 
-@dataclass(frozen=True, slots=True)
-class ShortReason:
+class ShortReason(Struct, frozen=True):
     """`core`: the answers that bring the verdict. `rest`: those that keep it from being another one."""
 
     core: tuple[Key, ...]
@@ -39,7 +40,7 @@ class ShortReason:
 def answered_keys(case: Case, rules: RuleSet) -> list[Key]:
     """The address of every answer of a case, in the order of the questions."""
     found: list[Key] = []
-    for over in ("tire", "earlier-repairs", "injuries"):
+    for over in inputs.OVERS:
         for index, answers in enumerate(case.instances(over)):
             found += [(name, TIRE if over == "tire" else index) for name in answers]
     order = {name: place for place, name in enumerate(rules.questions)}
@@ -138,7 +139,7 @@ def _core(
         )
         return fits and (there.settled or not _lasts(now))
 
-    if holds((reason.key,)):
+    if reason.question and holds((reason.key,)):
         return (reason.key,)
     own = [key for key in every if key in near_by]
     every = own if holds(own) else every

@@ -8,9 +8,10 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
+
+from msgspec import Struct
 
 from advisor.domain.geometry.liner_layout import Patch
 from advisor.engine.derived.spacing import liner_round, placed_units
@@ -23,10 +24,12 @@ from advisor.journal.private_words import words_of
 from advisor.journal.projection import casing_of_code
 from advisor.journal.queries import Summary, entries_of, last_verdict, noted, of_casing, state_after, told_before
 from advisor.loader.answer_fit import fitted
+from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure
 from advisor.model.saved import Saved
+from advisor.wording.blocks import Block, Said
 
 _FULL_TURN_DEG = 360
 
@@ -47,15 +50,21 @@ def as_repairs(case: Case, judge: Judge) -> list[Answers]:
 
 
 def _as_repair(injury: Facts, patch: Patch | None, around: Measure | None, method: str) -> Answers:
-    answers: dict[str, Answer | None] = {"repair-clock": injury.measure("clock")}
-    answers["repair-offset"] = injury.measure("inner-offset") or injury.measure("offset")
-    answers["repair-unit-length"] = injury.measure("unit-length")
-    answers["repair-unit-width"] = injury.measure("unit-width")
+    answers: dict[str, Answer | None] = {inputs.REPAIR_CLOCK: injury.measure(inputs.CLOCK)}
+    answers[inputs.REPAIR_OFFSET] = injury.measure("inner-offset") or injury.measure(inputs.OFFSET)
+    answers[inputs.REPAIR_UNIT_LENGTH] = injury.measure(inputs.UNIT_LENGTH)
+    answers[inputs.REPAIR_UNIT_WIDTH] = injury.measure(inputs.UNIT_WIDTH)
     if patch is not None and around is not None and patch.clock is not None:
-        answers["repair-clock"] = _turned(patch.clock, patch.shift, around)
-        answers |= {"repair-offset": patch.across, "repair-unit-length": patch.length, "repair-unit-width": patch.width}
-    answers["repair-unit-turn"] = injury.measure("unit-turn") if "unit-turn" in injury.rules.questions else None
-    answers["repair-kind"] = Choice("section" if method == "section-repair" else "nail-hole")
+        answers[inputs.REPAIR_CLOCK] = _turned(patch.clock, patch.shift, around)
+        answers |= {
+            inputs.REPAIR_OFFSET: patch.across,
+            inputs.REPAIR_UNIT_LENGTH: patch.length,
+            inputs.REPAIR_UNIT_WIDTH: patch.width,
+        }
+    answers[inputs.REPAIR_UNIT_TURN] = (
+        injury.measure(inputs.UNIT_TURN) if inputs.UNIT_TURN in injury.rules.questions else None
+    )
+    answers[inputs.REPAIR_KIND] = Choice("section" if method == "section-repair" else "nail-hole")
     return {name: answer for name, answer in answers.items() if answer is not None}
 
 
@@ -77,8 +86,7 @@ WENT_BACK = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class CasingVisit:
+class CasingVisit(Struct, frozen=True):
     """One consultation of a casing: its row, its case, and its verdict's data (empty where none was reached).
 
     `ticks` are the steps of the work that were done, as [step, injury or -1, time, method].
@@ -130,40 +138,40 @@ def _case(decided: Mapping[str, Any], entries: Iterable[Entry]) -> Case:
 def same_code(db: sqlite3.Connection, visits: list[CasingVisit]) -> list[Summary]:
     """Consultations without a name of their own whose tire bears the same whole code as one of these."""
     known = {visit.summary.id for visit in visits}
-    codes = {casing_of_code(str(visit.case.answers.get("dot-code", ""))) for visit in visits} - {""}
+    codes = {casing_of_code(str(visit.case.answers.get(inputs.DOT_CODE, ""))) for visit in visits} - {""}
     return [row for code in sorted(codes) for row in of_casing(db, code) if row.id not in known]
 
 
-def overview_lines(casing: str, visits: list[CasingVisit]) -> Iterator[str]:
+def overview(casing: str, visits: list[CasingVisit]) -> Block:
     """A line for each time: day, verdict, method, injuries, by whom; the one recorded last is the last."""
     count = len(visits)
-    yield f"Casing {shown(casing, 80)}: {count} {'consultation' if count == 1 else 'consultations'}"
     back = told_before(visit.summary for visit in visits)
-    for visit in visits:
-        yield f"  {_head(visit)}"
-        if visit.summary.id in back:
-            yield f"    {WENT_BACK}"
+    each = (Block(_head(visit), (WENT_BACK,) if visit.summary.id in back else ()) for visit in visits)
+    times = f"{count} {'consultation' if count == 1 else 'consultations'}"
+    return Block(f"Casing {shown(casing, 80)}: {times}", tuple(each))
 
 
-def detail_lines(visits: list[CasingVisit], judge: Judge) -> Iterator[str]:
-    """All that is recorded of each time; a line that begins with no space begins a new one."""
-    for visit in visits:
-        row = visit.summary
-        yield _head(visit)
-        plate = f", plate {shown(row.plate, 40)}" if row.plate else ""
-        fork = f", a way that record {origin_of(row.id)} took elsewhere" if origin_of(row.id) != row.id else ""
-        yield f"  record {row.id}{fork}{plate}; begun {_time(row.begun)}{_decided(row)}"
-        if row.ending:
-            yield f"  ending: {row.ending}"
-        if restrictions := visit.decided.get("restrictions"):
-            yield f"  restrictions: {', '.join(str(each) for each in restrictions)}"
-        yield f"  rules: {row.rules_id}, edition {row.edition}, digest {row.digest}"
-        for place, answers in enumerate(visit.case.injuries, 1):
-            yield f"  injury {place}: {_said(answers, judge)}"
-        for place, answers in enumerate(visit.case.repairs, 1):
-            yield f"  earlier repair {place}: {_said(answers, judge)}"
-        yield from _work(visit)
-        yield from (f"  note: {shown(note, 300)}" for note in visit.notes)
+def details_of(visits: list[CasingVisit], judge: Judge) -> Iterator[Block]:
+    """All that is recorded of each time."""
+    return (Block(_head(visit), tuple(_recorded(visit, judge))) for visit in visits)
+
+
+def _recorded(visit: CasingVisit, judge: Judge) -> Iterator[Said]:
+    row = visit.summary
+    plate = f", plate {shown(row.plate, 40)}" if row.plate else ""
+    fork = f", a way that record {origin_of(row.id)} took elsewhere" if origin_of(row.id) != row.id else ""
+    yield f"record {row.id}{fork}{plate}; begun {_time(row.begun)}{_decided(row)}"
+    if row.ending:
+        yield Block(row.ending, lead="ending")
+    if restrictions := visit.decided.get("restrictions"):
+        yield Block(", ".join(str(each) for each in restrictions), lead="restrictions")
+    yield Block(f"{row.rules_id}, edition {row.edition}, digest {row.digest}", lead="rules")
+    for place, answers in enumerate(visit.case.injuries, 1):
+        yield Block(_said(answers, judge), lead=f"injury {place}")
+    for place, answers in enumerate(visit.case.repairs, 1):
+        yield Block(_said(answers, judge), lead=f"earlier repair {place}")
+    yield from _work(visit)
+    yield from (Block(shown(note, 300), lead="note") for note in visit.notes)
 
 
 def _head(visit: CasingVisit) -> str:
@@ -185,20 +193,20 @@ def _decided(row: Summary) -> str:
     return f", decided {_time(row.decided)}" if row.decided else ""
 
 
-def _work(visit: CasingVisit) -> Iterator[str]:
+def _work(visit: CasingVisit) -> Iterator[Block]:
     """What was ticked of the work; that a repair was allowed does not say that it was made."""
     if visit.ticks:
         last = str(visit.ticks[-1][2] or "")[:16].replace("T", " ")
-        yield f"  work: {len(visit.ticks)} steps ticked{f', the last {last}' if last else ''}"
+        yield Block(f"{len(visit.ticks)} steps ticked{f', the last {last}' if last else ''}", lead="work")
     elif visit.summary.verdict == "repair":
-        yield "  work: no step was ticked here"
+        yield Block("no step was ticked here", lead="work")
 
 
 def _said(answers: Answers, judge: Judge) -> str:
     questions = judge.rules.questions
     rows = []
     for name, question in questions.items():
-        if name in answers and not name.startswith("more-"):
+        if name in answers and name not in inputs.ONE_MORE:
             rows.append(f"{question.name}: {shown(value_in_words(answers[name], question), 80)}")
     return "; ".join(rows) or "nothing recorded"
 
@@ -214,15 +222,16 @@ def visits_put_together(visits: list[CasingVisit], judge: Judge) -> tuple[Case, 
     for visit in visits[:-1]:
         day = (visit.summary.decided or visit.summary.begun)[:10]
         every = enumerate(as_repairs(visit.case, judge) if visit.summary.verdict == "repair" else (), 1)
-        repairs += [(f"{day}, injury {number}", {**each, "repair-sound": Choice("yes")}) for number, each in every]
+        repairs += [(f"{day}, injury {number}", {**each, inputs.REPAIR_SOUND: Choice("yes")}) for number, each in every]
     repairs = [(label, each) for label, each in repairs if None in _place(each) or _place(each) not in seen]
     repairs += [(f"earlier repair {number} as last seen", each) for number, each in enumerate(last.repairs, 1)]
-    answers = {**last.answers, "earlier-repairs": Choice("yes" if repairs else "no")}
-    items = tuple({**each, "more-repairs": Choice("yes" if place < len(repairs) else "no")}
+    answers = {**last.answers, inputs.EARLIER_REPAIRS: Choice("yes" if repairs else "no")}
+    more = judge.rules.more_of(inputs.OVER_REPAIRS)
+    items = tuple({**each, more: Choice("yes" if place < len(repairs) else "no")}
                   for place, (_, each) in enumerate(repairs, 1))  # fmt: skip
     case = fitted(Saved(Case(answers, items, last.injuries, last.today)), judge.rules)[0].case
     return case, [f"R{place}: {label}" for place, (label, _) in enumerate(repairs, 1)]
 
 
 def _place(repair: Answers) -> tuple[object, object]:
-    return repair.get("repair-clock"), repair.get("repair-offset")
+    return repair.get(inputs.REPAIR_CLOCK), repair.get(inputs.REPAIR_OFFSET)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from advisor.journal.case_data import key_data, key_from
+from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Key
 from advisor.model.problems import Misread
 from advisor.model.ruleset import Question, RuleSet
@@ -19,8 +21,7 @@ ABOUT = (
 PERSONAL = ("technician", "plate")
 
 
-@dataclass(frozen=True, slots=True)
-class AnswerColumn:
+class AnswerColumn(Struct, frozen=True):
     """One answer's column: its question, and which injury or earlier repair."""
 
     question: Question
@@ -31,15 +32,15 @@ class AnswerColumn:
         """The column's name, as a batch names it."""
         if self.question.over == "tire":
             return self.question.key
-        if self.question.over == "earlier-repairs":
-            return f"earlier-repairs[{self.index}].{self.question.key}"
+        if self.question.over == inputs.OVER_REPAIRS:
+            return f"{inputs.EARLIER_REPAIRS}[{self.index}].{self.question.key}"
         return f"{self.question.key}[{self.index}]"
 
 
 def answered_columns(rules: RuleSet, used: Iterable[tuple[str, Key]]) -> list[AnswerColumn]:
     """The columns for the answers that are used, in the order of the rule set's questions."""
     order = {name: place for place, name in enumerate(rules.questions)}
-    places = {"tire": 0, "earlier-repairs": 1, "injuries": 2}
+    places = {"tire": 0, inputs.OVER_REPAIRS: 1, "injuries": 2}
     keys = sorted(
         {(places[over], key[1], order[key[0]], key[0]) for over, key in used if key[0] in order},
     )
@@ -48,7 +49,7 @@ def answered_columns(rules: RuleSet, used: Iterable[tuple[str, Key]]) -> list[An
 
 def keys_in(case: Case) -> Iterable[tuple[str, Key]]:
     """Where a case holds answers."""
-    for over in ("tire", "earlier-repairs", "injuries"):
+    for over in inputs.OVERS:
         for index, answers in enumerate(case.instances(over)):
             for name in answers:
                 yield over, (name, TIRE if over == "tire" else index)

@@ -14,8 +14,9 @@ import hashlib
 import json
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any
+
+from msgspec import Struct
 
 NOTHING_BEFORE = bytes(32)
 SALT_BYTES = 32
@@ -24,8 +25,7 @@ BRANCH = "~"
 FORGOTTEN, WITHHELD = "forgotten", "withheld"
 
 
-@dataclass(frozen=True, slots=True)
-class Private:
+class Private(Struct, frozen=True):
     """Personal words and the salt that hides them in the chain."""
 
     words: str
@@ -37,8 +37,7 @@ class Private:
         return hashlib.sha256(self.salt + self.words.encode("utf-8", "backslashreplace")).hexdigest()
 
 
-@dataclass(frozen=True, slots=True)
-class NewEvent:
+class NewEvent(Struct, frozen=True):
     """An entry that is still to be put in its place. `private` holds personal words by field."""
 
     consultation: str
@@ -49,8 +48,7 @@ class NewEvent:
     private: tuple[Private, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """An entry in its place: `seq` in this journal, `step` in its consultation; both count from 1."""
 
     seq: int
@@ -60,8 +58,8 @@ class Entry:
     kind: str
     rules: str
     body: str
-    link: bytes = field(repr=False)
-    chain: bytes = field(repr=False)
+    link: bytes
+    chain: bytes
 
     @property
     def data(self) -> dict[str, Any]:

@@ -17,8 +17,9 @@ import os
 import sqlite3
 from collections.abc import Generator, Iterable, Iterator
 from contextlib import closing, suppress
-from dataclasses import dataclass, field
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from advisor.journal.data_folder import OWNER_ONLY_FILE
 from advisor.journal.events import (
@@ -45,8 +46,7 @@ BESIDE = "seals.jsonl"
 LONGEST_LINE, MOST_SEALS = 2000, 200_000
 
 
-@dataclass(frozen=True, slots=True)
-class Seal:
+class Seal(Struct, frozen=True):
     """One line of a file of seals. `key` and `signature` are empty where it is not signed."""
 
     at: str
@@ -130,8 +130,7 @@ _LISTED = """id, begun, rules_id, edition, digest, state, casing, technician, pl
     words, notes"""
 
 
-@dataclass
-class Checked:
+class Checked(Struct):
     """What a check found: problems in words, how many entries it saw, and the chain's last hash."""
 
     problems: list[str] = field(default_factory=list)
@@ -147,8 +146,7 @@ class Checked:
     never_came: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Against:
+class Against(Struct, frozen=True):
     """What a journal is held against: a last hash noted earlier, seals, and the key of signatures.
 
     The hash must still stand somewhere in the chain, each seal's at its entry.
@@ -159,7 +157,11 @@ class Against:
     key: Checker | None = None
 
 
-def verify(db: sqlite3.Connection, against: Against = Against()) -> Checked:
+#: Nothing was noted earlier.
+AGAINST_NOTHING = Against()
+
+
+def verify(db: sqlite3.Connection, against: Against = AGAINST_NOTHING) -> Checked:
     """Checks a journal."""
     checked, head = Checked(), against.head
     try:
@@ -230,7 +232,7 @@ def _entries(db: sqlite3.Connection, checked: Checked, against: Against, foreign
                 yield from _signature(entry, place, link, against.key)
             found = yield from words.of(entry, place)
             if sound:
-                follow(fresh, entry, found, find=False)
+                follow(fresh, entry, found)
         checked.head = chain.hex()
         checked.consultations, checked.signed, checked.not_signed = ends.counted()
         yield from _branches(db, ends.branches())

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from advisor.journal.events import BRANCH, FORGOTTEN, Entry, NewEvent, mark_of, origin_of
 from advisor.journal.private_words import commitments_of
@@ -28,8 +29,7 @@ Branches = dict[str, list[Entry]]
 Held = Callable[[list[Entry]], str]
 
 
-@dataclass
-class Joined:
+class Joined(Struct):
     """How many consultations were new, longer than known, known already, went on otherwise, or were not taken.
 
     `told` says each refusal and each conflict with both sides.
@@ -50,8 +50,7 @@ class Joined:
             self.told.append(f"The first {_MOST_TOLD} are told.")
 
 
-@dataclass(frozen=True, slots=True)
-class Incoming:
+class Incoming(Struct, frozen=True):
     """A consultation to take in: its entries with their links, and the same made ready.
 
     `snapshot` is a hash of a row of CSV, which tells where a consultation stood and not how it came there.
@@ -97,7 +96,8 @@ class Joining:
                     self._forgotten(db, each.drafts[0], each.entries[0], counted)
                 else:
                     self._one(db, each, counted)
-        joined.__dict__.update(counted.__dict__)
+        for name in counted.__struct_fields__:
+            setattr(joined, name, getattr(counted, name))
 
     def _one(self, db: sqlite3.Connection, each: Incoming, joined: Joined) -> None:
         for draft, entry in _forgotten_within(each):

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import closing
 from functools import cache
 
-from advisor.quick import dataclass
+from msgspec import Struct
 
 APPLICATION_ID = 0x54524A31
 ENTRY_COLUMNS = "seq, consultation, step, at, kind, rules, body, link, chain"
@@ -87,8 +87,7 @@ def is_ours(db: sqlite3.Connection) -> bool:
     return as_many and texts >= _OWN_NOW and {each[0] for each in found} <= {"table", "index"}
 
 
-@dataclass(frozen=True, slots=True)
-class Foreign:
+class Foreign(Struct, frozen=True):
     """How a file's schema differs: whether what is recorded is not as we make it, whether lists are, what is more."""
 
     recorded: bool

@@ -5,9 +5,10 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Mapping
 from contextlib import closing
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from advisor.journal.casing_history import visit_of
 from advisor.journal.data_folder import FILE_NAME
@@ -22,8 +23,7 @@ WENT_BACK_HERE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class OneRecord:
+class OneRecord(Struct, frozen=True):
     """A record. `summary` holds casing, technician, plate, verdict, and which rules; all times are UTC.
 
     `decided` is the last verdict as plain data, with `digest` and `at`; empty where none was reached. `work` holds

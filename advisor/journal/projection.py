@@ -9,6 +9,7 @@ from typing import Any
 
 from advisor.journal.events import FORGOTTEN, WITHHELD, Entry
 from advisor.journal.migrations import LISTS, LISTS_ANEW
+from advisor.model import inputs
 
 PRIVATE_FIELDS = ("technician", "plate", "note", "heard")
 #: Entries after which a consultation that was at its end is open again.
@@ -17,14 +18,14 @@ _SHORTEST_WHOLE_CODE = 7
 FINDER_COLUMNS = "id, casing, technician, plate, verdict, begun, words, notes"
 
 
-def follow(db: sqlite3.Connection, entry: Entry, words: Mapping[str, str], find: bool = True) -> None:
+def follow(db: sqlite3.Connection, entry: Entry, words: Mapping[str, str]) -> bool:
     """Brings the consultation's row up to an entry; `words` are its personal words by field, where they still are.
 
-    `find`: the search list as well, which takes longer; else that is left to `fill_finder`.
+    Gives whether the search list is behind that row now: bringing it up takes longer, and once for several entries.
     """
     if entry.kind in ("answer", "change", "skip"):
         db.execute("UPDATE consultation SET state = 'open' WHERE id = ? AND state <> 'open'", (entry.consultation,))
-        return
+        return False
     data = entry.data
     if entry.kind == "begin":
         _begin(db, entry, data)
@@ -39,17 +40,16 @@ def follow(db: sqlite3.Connection, entry: Entry, words: Mapping[str, str], find:
         db.execute(sql, (words["note"], entry.consultation))
     elif entry.kind in ("left", "ended"):
         _set(db, entry, "state", entry.kind)
-        return
+        return False
     elif entry.kind in _REOPENS:
         _set(db, entry, "state", "open")
-        return
+        return False
     elif entry.kind in (FORGOTTEN, WITHHELD):
         _without_words(db, entry, data)
-        return
+        return False
     else:
-        return
-    if find:
-        refresh_finder(db, entry.consultation)
+        return False
+    return True
 
 
 def fill_finder(db: sqlite3.Connection) -> None:
@@ -84,7 +84,7 @@ def work_out_again(
         verdict = '', ending = '', decided = '', words = '', notes = '' WHERE id = ?"""
     db.execute(bare, (first.rules, first.consultation))
     for entry in rest:
-        follow(db, entry, words_of(entry), find=False)
+        follow(db, entry, words_of(entry))
     refresh_finder(db, first.consultation)
 
 
@@ -97,12 +97,12 @@ def make_lists_anew(
     for statement in LISTS_ANEW:
         db.execute(statement)
     for entry in entries:
-        follow(db, entry, words_of(entry), find=False)
+        follow(db, entry, words_of(entry))
     fill_finder(db)
 
 
 def _verdict(db: sqlite3.Connection, entry: Entry, data: Mapping[str, Any]) -> None:
-    code, sidewall = (_text(data, name) for name in ("dot-code", "sidewall"))
+    code, sidewall = (_text(data, name) for name in (inputs.DOT_CODE, inputs.SIDEWALL))
     words = [sidewall, code, str(data.get("ending", ""))]
     state = "ended" if data.get("ended") else "open"
     sql = """UPDATE consultation SET verdict = ?, ending = ?, decided = ?, words = ?, state = ?,

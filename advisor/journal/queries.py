@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from advisor.journal.case_data import day_from
 from advisor.journal.events import BRANCH, Entry
@@ -22,8 +23,7 @@ NO_WORK: Mapping[str, Any] = {"ticks": [], "timers": [], "notes": []}
 STATES = {"open": "not finished", "left": "put away", "ended": "no verdict"}
 
 
-@dataclass(frozen=True, slots=True)
-class Summary:
+class Summary(Struct, frozen=True):
     """A consultation in one row. `state` is open, ended, or left; `decided` is when the verdict was recorded."""
 
     id: str

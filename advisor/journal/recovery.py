@@ -12,10 +12,11 @@ import sqlite3
 import struct
 from collections.abc import Iterable, Iterator
 from contextlib import closing, suppress
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import BinaryIO
+
+from msgspec.structs import replace
 
 from advisor.journal.data_folder import make_folder
 from advisor.journal.events import BRANCH, NOTHING_BEFORE, Entry, NewEvent, Private, draft, link_of, mark_of, origin_of

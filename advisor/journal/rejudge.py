@@ -5,8 +5,9 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from advisor.engine.evaluator import Judge
 from advisor.journal.case_data import case_from
@@ -25,8 +26,7 @@ _SQL = """SELECT c.number, c.id, c.casing, c.decided, e.body FROM consultation c
 Record = tuple[str, str, str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Rejudged:
+class Rejudged(Struct, frozen=True):
     """A recorded case under two editions: verdicts then and now, the rulings that are new, and what no longer fits.
 
     `recorded` is the verdict that was recorded. `problem` is empty unless the record can't be read.

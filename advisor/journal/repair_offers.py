@@ -12,13 +12,25 @@ from advisor.engine.templates import value_in_words
 from advisor.journal.casing_history import CasingVisit, as_repairs, visit_of
 from advisor.journal.queries import of_casing
 from advisor.loader.answer_fit import fitted_answers
+from advisor.model import inputs
 from advisor.model.case import Answers, Case
 from advisor.model.problems import Misread, shown
 from advisor.model.proposed import Proposed
 from advisor.model.quantity import Measure
+from advisor.wording.blocks import Block, Said
 
-_PLACE = ("repair-clock", "repair-offset", "repair-unit-length", "repair-unit-width", "repair-kind")
-_LEADS = (("repair-offset", "offset"), ("repair-unit-length", "unit along"), ("repair-unit-width", "across"))
+_PLACE = (
+    inputs.REPAIR_CLOCK,
+    inputs.REPAIR_OFFSET,
+    inputs.REPAIR_UNIT_LENGTH,
+    inputs.REPAIR_UNIT_WIDTH,
+    inputs.REPAIR_KIND,
+)
+_LEADS = (
+    (inputs.REPAIR_OFFSET, "offset"),
+    (inputs.REPAIR_UNIT_LENGTH, "unit along"),
+    (inputs.REPAIR_UNIT_WIDTH, "across"),
+)
 MOST_PROPOSED = 12
 
 
@@ -34,7 +46,7 @@ def proposed_for(db: sqlite3.Connection, casing: str, judge: Judge, but: str = "
     return found[:MOST_PROPOSED]
 
 
-def known_lines(db: sqlite3.Connection, casing: str, but: str = "") -> list[str]:
+def known_lines(db: sqlite3.Connection, casing: str, but: str = "") -> list[Said]:
     """One line for each time that a known casing was judged before; none for a casing that is not known."""
     try:
         readable, damaged = _readable(db, casing)
@@ -43,16 +55,16 @@ def known_lines(db: sqlite3.Connection, casing: str, but: str = "") -> list[str]
     visits = [visit for visit in readable if visit.summary.id != but and visit.summary.verdict]
     if not visits and not damaged:
         return []
-    lines = [f"Casing {shown(casing, 60)} is in the journal already:"]
+    lines = list[str]()
     for visit in visits:
         method = visit.decided.get("method") or ""
         count = len(visit.case.injuries)
         how = f" by {method}" if method and visit.summary.verdict == "repair" else ""
         injuries = f"{count} {'injury' if count == 1 else 'injuries'}"
-        lines.append(f"  {visit.summary.decided[:10]}: {visit.summary.verdict}{how}, {injuries}")
+        lines.append(f"{visit.summary.decided[:10]}: {visit.summary.verdict}{how}, {injuries}")
     if damaged:
-        lines.append(f"  {damaged} more can't be read, as the journal is damaged there: advisor casings --verify")
-    return lines
+        lines.append(f"{damaged} more can't be read, as the journal is damaged there: advisor casings --verify")
+    return [Block(f"Casing {shown(casing, 60)} is in the journal already:", tuple(lines))]
 
 
 def _readable(db: sqlite3.Connection, casing: str) -> tuple[list[CasingVisit], int]:
@@ -81,10 +93,10 @@ def _earlier(case: Case) -> Iterator[Answers]:
 
 
 def _proposed(says: str, answers: Answers, judge: Judge) -> Proposed:
-    fitting = fitted_answers("earlier-repairs", answers, judge.rules)
+    fitting = fitted_answers(inputs.OVER_REPAIRS, answers, judge.rules)
     questions = judge.rules.questions
     words = {name: value_in_words(answer, questions[name]) for name, answer in fitting.items()}
-    clock = fitting.get("repair-clock")
+    clock = fitting.get(inputs.REPAIR_CLOCK)
     place = [f"at {clock_in_words(clock)}"] if isinstance(clock, Measure) else []
     for name, lead in _LEADS:
         place += [f"{lead} {words[name]}"] if name in words else []
@@ -92,5 +104,5 @@ def _proposed(says: str, answers: Answers, judge: Judge) -> Proposed:
 
 
 def _same_place(one: Answers, other: Answers) -> bool:
-    names = ("repair-clock", "repair-offset")
+    names = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET)
     return all(name in one for name in names) and [one.get(name) for name in names] == [other.get(n) for n in names]

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import suppress
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from advisor.journal.events import Entry
 from advisor.journal.log import Journal
@@ -20,8 +21,7 @@ from advisor.model.ruleset import RuleSet
 from advisor.model.saved import Saved
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(Struct, frozen=True):
     """A consultation that was not brought to an end."""
 
     summary: Summary
@@ -29,8 +29,7 @@ class Offer:
     entries: tuple[Entry, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class TakenUp:
+class TakenUp(Struct, frozen=True):
     """A consultation taken up: its keeper, where it stands, its notes and work, and what is to be said about it."""
 
     keeper: Keeper

@@ -8,7 +8,7 @@ from advisor.journal.queries import Summary
 
 MOST_SHOWN = 50
 MOST_WORDS = 20
-_COLUMNS = ", ".join(f"c.{name}" for name in Summary.__slots__)
+_COLUMNS = ", ".join(f"c.{name}" for name in Summary.__struct_fields__)
 
 
 def found_by(db: sqlite3.Connection, words: list[str], most: int = MOST_SHOWN) -> list[Summary]:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.journal.data_folder import OWNER_ONLY_FILE
-from advisor.model.problems import Misread, shown
+from advisor.model.problems import Misread, Problems, shown
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
@@ -128,12 +128,16 @@ def _mark(key: Ed25519PublicKey) -> str:
 
 
 def _bytes(path: Path) -> bytes:
+    from advisor.loader.yaml_nodes import opened
+
     try:
-        with path.open("rb") as file:
+        with opened(path, str(path)) as file:
             return file.read(LARGEST_KEY_BYTES)
+    except Problems as error:
+        reason = error.problems[0].found
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise Misread(f"{shown(str(path), 200)}: {reason}", "a key file that can be read") from None
+    raise Misread(f"{shown(str(path), 200)}: {reason}", "a key file that can be read")
 
 
 def _write(path: Path, data: bytes) -> None:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from advisor.journal.case_data import case_data, case_from, key_data, key_from
 from advisor.loader.answer_codec import read, write
+from advisor.model import inputs
 from advisor.model.case import TIRE, Answers, Case, Key
 from advisor.model.problems import Misread
 from advisor.model.saved import Saved
 
-PARTS = ("tire", "earlier-repairs", "injuries")
+PARTS = inputs.OVERS
 StateChange = tuple[str, dict[str, Any]]
 
 

@@ -23,7 +23,7 @@ from advisor.journal.events import (
 )
 from advisor.journal.migrations import APPLICATION_ID, ENTRY_COLUMNS, MIGRATIONS, VERSION, compared, is_ours
 from advisor.journal.private_words import commitments_in, words_of
-from advisor.journal.projection import follow, make_lists_anew, work_out_again
+from advisor.journal.projection import follow, make_lists_anew, refresh_finder, work_out_again
 from advisor.journal.queries import all_entries, entries_of
 
 BUSY_S = 5.0
@@ -139,6 +139,7 @@ class Store:
                 entry = Entry(seq + step, "#trial", step, "", kind, "", "{}", chain, chain)
                 insert(self.db, entry)
                 follow(self.db, entry, {"technician": "trial"})
+            refresh_finder(self.db, "#trial")
             self.db.execute("SAVEPOINT trial")  # has the search list written
         finally:
             if self.db.in_transaction:
@@ -197,7 +198,7 @@ class Store:
         """Puts entries in within a transaction that was begun."""
         drafts = list(drafts)
         seq, chain = last_in(db)
-        self.wrote = True
+        self.wrote, behind = True, dict[str, None]()
         for each in (*_withheld(db, drafts), *drafts):
             step, before = last_of(db, each.consultation)
             seq, step = seq + 1, step + 1
@@ -208,7 +209,10 @@ class Store:
                 row = (private.commitment, private.salt, private.words)
                 db.execute("INSERT OR IGNORE INTO private(commitment, salt, words) VALUES (?, ?, ?)", row)
             insert(db, entry)
-            follow(db, entry, words_of(db, entry))
+            if follow(db, entry, words_of(db, entry)):
+                behind[each.consultation] = None
+        for consultation in behind:
+            refresh_finder(db, consultation)
 
 
 def add_words(db: sqlite3.Connection, wanted: Iterable[Private], consultations: Iterable[str]) -> None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from advisor.loader.answer_codec import check_fit
 from advisor.loader.case_constraints import impossible
+from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import RuleSet
@@ -47,7 +49,7 @@ def fitted_answers(over: str, answers: Answers, rules: RuleSet) -> Answers:
 
 
 def _each_misfit(case: Case, rules: RuleSet) -> Iterator[tuple[str, Key, Misread]]:
-    for over in ("tire", "earlier-repairs", "injuries"):
+    for over in inputs.OVERS:
         for index, answers in enumerate(case.instances(over)):
             for name, answer in answers.items():
                 try:

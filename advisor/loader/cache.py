@@ -23,7 +23,7 @@ from zlib import crc32
 
 from advisor import __version__
 from advisor.loader.paths import find_rule_set
-from advisor.model.plain_text import rules_of_text, text_of_rules
+from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
 
 if TYPE_CHECKING:
     from advisor.model.ruleset import RuleSet
@@ -62,7 +62,7 @@ def ready_rule_set(folder: Path, copies: Path | None) -> RuleSet:
     rules = _read_anew(folder)
     if not rules.about.builds_on and _mark(folder) == mark:
         with suppress(OSError, TypeError, ValueError):
-            _write(copy, sealed(mark + text_of_rules(rules).encode()))
+            _write(copy, sealed(mark + rule_set_to_json(rules)))
     return rules
 
 
@@ -101,7 +101,7 @@ def _from_copy(copy: Path, mark: bytes, folder: Path) -> RuleSet | None:
         whole = data[SEAL_BYTES:]
         if not data.startswith(_seal(whole)) or not whole.startswith(mark):
             return None
-        return _rules(whole[len(mark) :].decode(), folder)
+        return _rules(whole[len(mark) :], folder)
     except (OSError, ValueError, LookupError, TypeError, AttributeError, ArithmeticError, RecursionError, MemoryError):
         return None
 
@@ -119,12 +119,12 @@ def _seal(data: bytes) -> bytes:
     return blake2b(data, digest_size=SEAL_BYTES).digest()
 
 
-def _rules(text: str, folder: Path) -> RuleSet:
+def _rules(data: bytes, folder: Path) -> RuleSet:
     """Nothing made here is in a cycle, so the collector of cycles rests."""
     collecting = gc.isenabled()
     gc.disable()
     try:
-        return rules_of_text(text, lambda: _read_anew(folder).content)
+        return rule_set_from_json(data, lambda: _read_anew(folder).content)
     finally:
         if collecting:
             gc.enable()

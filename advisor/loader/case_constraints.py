@@ -3,24 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 from advisor.engine.derived.registry import tables_of
 from advisor.engine.derived.tire import printed, read_print
 from advisor.engine.facts import Facts
-from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import Case, Text
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, exactly, in_words
 from advisor.model.ruleset import RuleSet
-
-if TYPE_CHECKING:
-    from advisor.domain import dot_code
-    from advisor.domain.geometry import injury_channel, liner_layout
-else:
-    dot_code = later("advisor.domain.dot_code")
-    liner_layout = later("advisor.domain.geometry.liner_layout")
-    injury_channel = later("advisor.domain.geometry.injury_channel")
 
 
 def impossible(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
@@ -34,28 +25,31 @@ def impossible(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
 
 def check_text(name: str, text: str, today: date | None) -> None:
     """Checks a text typed as a sidewall's print or as a date code. Raises Misread where nothing of it was read."""
-    if name == "dot-code":
+    if name == inputs.DOT_CODE:
         for *_, error in _date(Case(answers={name: Text(text)}, today=today)):
             raise error
-    if name == "sidewall" and not read_print(text).tells:
+    if name == inputs.SIDEWALL and not read_print(text).tells:
         found = f'"{shown(text, 60)}", in which neither size nor load, speed or class was read'
         raise Misread(found, "what stands on the sidewall, such as 275/70R22.5 148/145M", "type it as it stands there")
 
 
 def unread_words(name: str, text: str) -> tuple[str, ...]:
     """The words of a text typed as a sidewall's print that are no print; those without a figure in a date code."""
-    if name == "dot-code":
+    if name == inputs.DOT_CODE:
         return tuple(word for word in text.split() if word.isalpha() and word.casefold() != "dot")
-    return read_print(text).not_read if name == "sidewall" else ()
+    return read_print(text).not_read if name == inputs.SIDEWALL else ()
 
 
 def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
-    sidewall = printed(Facts(tables_of(rules), case)) if case.answers.get("sidewall") else None
+    from advisor.domain.geometry import injury_channel
+
+    sidewall = printed(Facts(tables_of(rules), case)) if case.answers.get(inputs.SIDEWALL) else None
     if sidewall is None or not sidewall.nominal_width_mm or not sidewall.section_height_mm:
         return []
     width, height = exactly(sidewall.nominal_width_mm, "mm"), exactly(sidewall.section_height_mm, "mm")
-    offsets = [(f"injuries[{i}].offset", injury.get("offset")) for i, injury in enumerate(case.injuries)]
-    offsets += [(f"earlier-repairs[{i}].offset", repair.get("repair-offset")) for i, repair in enumerate(case.repairs)]
+    places = [(f"injuries[{i}]", inputs.OFFSET, each) for i, each in enumerate(case.injuries)]
+    places += [(f"{inputs.EARLIER_REPAIRS}[{i}]", inputs.REPAIR_OFFSET, each) for i, each in enumerate(case.repairs)]
+    offsets = [(_label(part, name, rules), each.get(name)) for part, name, each in places]
     found = []
     for label, offset in offsets:
         if isinstance(offset, Measure):
@@ -66,15 +60,24 @@ def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     return found
 
 
+def _label(part: str, name: str, rules: RuleSet) -> str:
+    """An answer's place in a case file."""
+    question = rules.questions.get(name)
+    return f"{part}.{question.key if question else name}"
+
+
 def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
+    from advisor.domain.geometry import liner_layout
+
     diameter = Facts(tables_of(rules), case).measure("overall-diameter") if "overall-diameter" in rules.values else None
     if diameter is None:
         return []
     around = liner_layout.circumference(diameter)
-    lengths = [("answers.unit-length", case.answers.get("unit-length"))]
-    lengths += [
-        (f"earlier-repairs[{i}].unit-length", repair.get("repair-unit-length")) for i, repair in enumerate(case.repairs)
+    places = [("answers", inputs.UNIT_LENGTH, case.answers)]
+    places += [
+        (f"{inputs.EARLIER_REPAIRS}[{i}]", inputs.REPAIR_UNIT_LENGTH, each) for i, each in enumerate(case.repairs)
     ]
+    lengths = [(_label(part, name, rules), each.get(name)) for part, name, each in places]
     return [
         (
             "impossible-measure",
@@ -87,12 +90,14 @@ def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
 
 
 def _date(case: Case) -> list[tuple[str, str, Misread]]:
-    code = case.answers.get("dot-code")
+    from advisor.domain import dot_code
+
+    code = case.answers.get(inputs.DOT_CODE)
     text = getattr(code, "text", "")
     if not text or case.today is None:
         return []
     try:
         dot_code.read_date_code(text, case.today)
     except Misread as error:
-        return [("bad-date-code", "answers.dot-code", error)]
+        return [("bad-date-code", f"answers.{inputs.DOT_CODE}", error)]
     return []

@@ -6,24 +6,26 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from advisor.loader.answer_codec import read_cell
 from advisor.loader.case_constraints import impossible
-from advisor.loader.reader import Notes, closest, text_node
+from advisor.loader.reader import Diagnostics, closest, text_node
+from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.model.ruleset import Question, RuleSet
-from advisor.quick import dataclass, replace
 
 #: A column that is no answer: the day to judge on.
 _TODAY = "today"
 MOST_CELLS_KEPT = 50_000
-_REPAIR = r"(?:(?P<repairs>earlier-repairs)\[(?P<repair>\d{1,3})\]\.)?"
+_REPAIR = rf"(?:(?P<repairs>{inputs.EARLIER_REPAIRS})\[(?P<repair>\d{{1,3}})\]\.)?"
 _LABEL = re.compile(rf"{_REPAIR}(?P<key>[a-z-]+)(?:\[(?P<index>\d{{1,3}})\])?")
-_MORE = {"injuries": "more-injuries", "earlier-repairs": "more-repairs"}
+_EXAMPLES = (inputs.TREAD_DEPTH, f"{inputs.INJURY_SIZE}[0]", f"{inputs.EARLIER_REPAIRS}[0].clock")
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """What a column holds: an answer's question and place, or the day; question None for a column left out."""
 
     name: str
@@ -67,7 +69,7 @@ class Columns:
         if not match:
             return None
         if match["repairs"]:
-            question = self._by_key.get(("earlier-repairs", match["key"]))
+            question = self._by_key.get((inputs.OVER_REPAIRS, match["key"]))
             return Column(name, question, int(match["repair"])) if question else None
         if question := self._by_key.get(("tire", match["key"])):
             return Column(name, question) if match["index"] is None else None
@@ -76,12 +78,12 @@ class Columns:
 
     def _unknown(self, name: str, file: str, number: int) -> Problem:
         known = [question.key if over == "tire" else f"{question.key}[0]"
-                 for (over, _), question in self._by_key.items() if over != "earlier-repairs"]  # fmt: skip
+                 for (over, _), question in self._by_key.items() if over != inputs.OVER_REPAIRS]  # fmt: skip
         return Problem(
             "unknown-column",
             Place(file, 1, number),
             f'the column "{shown(name, 60)}"',
-            "a question's id, such as tread-depth, injury-size[0], earlier-repairs[0].clock",
+            f"a question's id, such as {', '.join(_EXAMPLES)}",
             f'say what it is: --map "{shown(name, 60)}=QUESTION", or leave it out: --map "{shown(name, 60)}="',
             closest(name.strip().casefold(), known),
         )
@@ -107,7 +109,7 @@ class Cells:
             self._questions = {(question.over, question.key): question for question in rules.questions.values()}
         return self._questions.get((over, key))
 
-    def answer(self, question: Question, text: str, notes: Notes) -> Answer | None:
+    def answer(self, question: Question, text: str, notes: Diagnostics) -> Answer | None:
         """The answer in a cell; None for an empty one, or with a problem noted."""
         key = (question.id, text)
         if key in self._read:
@@ -123,12 +125,12 @@ class Cells:
 
 def row_case(row: Sequence[str], columns: Columns, cells: Cells, today: date, place: Place) -> Case:
     """The case in a row. Raises Problems with everything in it that does not fit."""
-    notes = Notes(place.file, place.line - 1)
+    notes = Diagnostics(place.file, place.line - 1)
     if len(row) != len(columns.columns):
         found = f"{len(row)} cells in the row"
         expected = f"{len(columns.columns)}, as in the first row"
         raise Problems([Problem("uneven-row", place, found, expected, "look for a comma or a quote too many")])
-    parts: dict[str, dict[int, dict[str, Answer]]] = {"tire": {}, "earlier-repairs": {}, "injuries": {}}
+    parts: dict[str, dict[int, dict[str, Answer]]] = {"tire": {}, inputs.OVER_REPAIRS: {}, "injuries": {}}
     day = today
     for number, (column, cell) in enumerate(zip(columns.columns, row, strict=True), 1):
         text, before = unguarded(cell), len(notes.problems)
@@ -153,22 +155,22 @@ def row_case(row: Sequence[str], columns: Columns, cells: Cells, today: date, pl
 def whole_case(parts: Mapping[str, Mapping[int, dict[str, Answer]]], today: date, rules: RuleSet) -> Case:
     """A case of its parts. The injuries and repairs that stand there are taken as all there are."""
     answers = dict(parts["tire"].get(TIRE, {}))
-    repairs, injuries = (_items(parts[over], over, rules) for over in ("earlier-repairs", "injuries"))
-    if repairs and "earlier-repairs" in rules.questions:
-        answers.setdefault("earlier-repairs", Choice("yes"))
+    repairs, injuries = (_items(parts[over], over, rules) for over in (inputs.OVER_REPAIRS, "injuries"))
+    if repairs and inputs.EARLIER_REPAIRS in rules.questions:
+        answers.setdefault(inputs.EARLIER_REPAIRS, Choice("yes"))
     return Case(answers, repairs, injuries, today)
 
 
 def _items(items: Mapping[int, dict[str, Answer]], over: str, rules: RuleSet) -> tuple[Answers, ...]:
     found: list[dict[str, Answer]] = [dict(items[index]) for index in sorted(items)]
-    more = _MORE[over]
+    more = rules.more_of(over)
     for place, answers in enumerate(found, 1):
-        if more in rules.questions:
+        if more:
             answers.setdefault(more, Choice("no" if place == len(found) else "yes"))
     return tuple(found)
 
 
-def _day(text: str, notes: Notes) -> date | None:
+def _day(text: str, notes: Diagnostics) -> date | None:
     try:
         if len(text.strip()) == len("2026-03-14"):
             return date.fromisoformat(text.strip())

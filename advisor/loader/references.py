@@ -11,9 +11,12 @@ from typing import Any
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.loader.builder import Builder, Reference
 from advisor.loader.reader import closest
+from advisor.model import inputs
 from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import STAGES, Ruling, Verdict
 
+#: Readings are read where a measure is.
+_KIND_READ = {"readings": "measure"}
 _KINDS = {
     "testable-limit": 'a limit with "worse"',
     "grave-ending": "an ending whose verdict is refer, hold or scrap",
@@ -36,6 +39,7 @@ def homes_of(draft: Builder) -> dict[str, Mapping[str, Any]]:
         "method": draft.methods,
         "caution": draft.cautions,
         "node": draft.nodes,
+        "part": {part.id: part for part in draft.parts},
         "function": FUNCTIONS,
         "testable-limit": {name: limit for name, limit in draft.limits.items() if limit.worse},
     }
@@ -119,7 +123,7 @@ def _reachable(reference: Reference, draft: Builder) -> bool:
 
 
 def _of(over: str) -> str:
-    return {"tire": "the tire", "injuries": "the injury", "earlier-repairs": "the earlier repair"}[over]
+    return {"tire": "the tire", "injuries": "the injury", inputs.OVER_REPAIRS: "the earlier repair"}[over]
 
 
 def _note(reference: Reference, problem_id: str, expected: str, known: list[str]) -> None:
@@ -189,3 +193,48 @@ def check_names(draft: Builder) -> None:
                 see=((draft.places[f"questions.yaml#{name}"], "the question"),),
             )
         )
+
+
+def check_inputs(draft: Builder) -> None:
+    """What a function of the program reads is there, by the id that the program knows it by, and of that kind."""
+    lacking: dict[str, list[str]] = {}
+    for name, value in draft.values.items():
+        function = FUNCTIONS.get(value.function)
+        for read in dict.fromkeys(function.needs(value.figures) if function else ()):
+            if read not in draft.failed and not _read_as_known(read, draft):
+                lacking.setdefault(read, []).append(name)
+    for read, values in lacking.items():
+        draft.problems.append(_missing_input(read, values, draft))
+
+
+def _read_as_known(name: str, draft: Builder) -> bool:
+    question, known = draft.questions.get(name), inputs.BY_QUESTION.get(name)
+    if question is None or known is None:
+        return question is not None or (known is None and name in draft.values)
+    return question.quantity == known.quantity and _KIND_READ.get(question.kind, question.kind) == _KIND_READ.get(
+        known.kind, known.kind
+    )
+
+
+def _missing_input(name: str, values: list[str], draft: Builder) -> Problem:
+    known, there = inputs.BY_QUESTION.get(name), draft.questions.get(name)
+    first, *more = (draft.places[f"values.yaml#{value}"] for value in values)
+    if known is None:
+        expected, do = f'a worked-out value with the id "{name}"', "add it, or take out what needs it"
+    else:
+        kind = f"{known.kind} ({known.quantity})" if known.quantity else known.kind
+        expected = f'a question "{name}" of the kind {kind}: {known.what_for}'
+        do = "give it that id and kind, or take out what needs it; the program's names: model/inputs.py"
+    is_other = f"is of the kind {there.kind}" if there else "is not there"
+    see = [(place, f'"{value}" needs it too') for place, value in zip(more, values[1:], strict=True)]
+    if there:
+        see.insert(0, (draft.places[f"questions.yaml#{name}"], "the question"))
+    return Problem(
+        "missing-input",
+        first,
+        f'"{values[0]}", whose function {draft.values[values[0]].function} reads "{name}", which {is_other}',
+        expected,
+        do,
+        tuple(closest(name, [*draft.questions, *draft.values])) if there is None else (),
+        see=tuple(see),
+    )

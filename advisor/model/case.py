@@ -6,8 +6,11 @@ from collections.abc import Mapping
 from datetime import date
 from enum import Enum
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from advisor.model import inputs
 from advisor.model.quantity import Measure
-from advisor.quick import dataclass, field, replace
 
 
 class CantTell(Enum):
@@ -22,8 +25,7 @@ class CantTell(Enum):
 CANT_TELL = CantTell.CANT_TELL
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """One of a question's choices, by id."""
 
     id: str
@@ -32,8 +34,7 @@ class Choice:
         return self.id
 
 
-@dataclass(frozen=True, slots=True)
-class Choices:
+class Choices(Struct, frozen=True):
     """Several of a question's choices: those found, and those looked for and not found.
 
     `absent` None means that everything not found was looked for.
@@ -54,8 +55,7 @@ class Choices:
         return ", ".join(part for part in parts if part) or "not looked at yet"
 
 
-@dataclass(frozen=True, slots=True)
-class Readings:
+class Readings(Struct, frozen=True):
     """Several readings of one measure, as a tread depth at several places."""
 
     readings: tuple[Measure, ...]
@@ -64,8 +64,7 @@ class Readings:
         return ", ".join(str(reading) for reading in self.readings)
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """Words as typed, such as what a sidewall says."""
 
     text: str
@@ -82,8 +81,7 @@ Key = tuple[str, int]
 TIRE = -1
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """All that was answered. Grows by `answered`; never changes in place."""
 
     answers: Answers = field(default_factory=dict)
@@ -96,7 +94,7 @@ class Case:
         """The answers of a part: `tire`, `earlier-repairs` or `injuries`."""
         if over == "tire":
             return (self.answers,)
-        return self.repairs if over == "earlier-repairs" else self.injuries
+        return self.repairs if over == inputs.OVER_REPAIRS else self.injuries
 
     def get(self, over: str, key: Key) -> Answer | None:
         """The answer at an address, or None."""
@@ -115,14 +113,14 @@ class Case:
         items = list(self.instances(over))
         items.extend({} for _ in range(index + 1 - len(items)))
         items[index] = _changed(items[index], name, answer)
-        if over == "earlier-repairs":
+        if over == inputs.OVER_REPAIRS:
             return replace(self, repairs=tuple(items), skipped=skipped)
         return replace(self, injuries=tuple(items), skipped=skipped)
 
     def with_skipped(self, key: Key) -> Case:
         """The case with a question left out on purpose; an answer given to it before counts no longer."""
         case = self
-        for over in ("tire", "earlier-repairs", "injuries"):
+        for over in inputs.OVERS:
             if (over == "tire") == (key[1] == TIRE) and case.get(over, key) is not None:
                 case = case.with_answer(over, key, None)
         return replace(case, skipped=case.skipped | {key})

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from msgspec import Struct
+
 from advisor.model.limits import Basis
-from advisor.quick import dataclass
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(Struct, frozen=True, tag=True):
     """One test of one answer or worked-out value."""
 
     subject: str
@@ -17,8 +17,7 @@ class Leaf:
     operand: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Join:
+class Join(Struct, frozen=True, tag=True):
     """`all`, `any` or `not` of conditions."""
 
     how: str
@@ -37,8 +36,7 @@ def leaves(condition: Condition | None) -> Iterator[Leaf]:
             yield from leaves(part)
 
 
-@dataclass(frozen=True, slots=True)
-class Ruling:
+class Ruling(Struct, frozen=True):
     """A condition that counts towards the verdict, a restriction or a caution, with its reason.
 
     One that `allows` speaks for repair: it is a reason, and never makes a verdict better.
@@ -62,8 +60,7 @@ class Ruling:
     doubts: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class CantTellRule:
+class CantTellRule(Struct, frozen=True):
     """What "can't tell" means at a node: an ending, a choice it counts as, or that the rulings alone decide."""
 
     ending: str = ""
@@ -71,16 +68,14 @@ class CantTellRule:
     because: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
+class Edge(Struct, frozen=True):
     """A way on: taken when its condition is yes; the last one has none."""
 
     when: Condition | None
     to: str
 
 
-@dataclass(frozen=True, slots=True)
-class Node:
+class Node(Struct, frozen=True):
     """A place in the question graph: its question, its rulings, the ways on.
 
     An `optional` question may stay unanswered; `instead` says how a needed one can be settled by others.
@@ -104,8 +99,7 @@ class Node:
         return bool(self.asks) and not (self.optional or self.instead)
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """A stretch of the graph, walked once, or once for each injury or earlier repair."""
 
     id: str

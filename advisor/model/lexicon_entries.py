@@ -4,22 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from advisor.quick import dataclass, field
+from msgspec import Struct, field
 
 #: An answer that a phrase gives: question id and choice id, or a measure as typed text.
 Given = tuple[str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class _Says:
+class _Says(Struct, frozen=True):
     """What one phrase gives. `how`: said, doubtful (filled and asked back), alone, denied, noun or asks."""
 
     gives: tuple[Given, ...]
     how: str
 
 
-@dataclass(frozen=True, slots=True)
-class Phrases:
+class Phrases(Struct, frozen=True):
     """All phrases of a rule set.
 
     `says`: phrase to answers, by way of counting (said, doubtful, alone, denied, noun, asks).

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from msgspec import Struct
+
 from advisor.model.quantity import Measure
-from advisor.quick import dataclass
 
 STANDINGS = (
     "published",
@@ -24,8 +25,7 @@ def firmness(standing: str) -> int:
     return STANDINGS.index(standing) if standing in STANDINGS else len(STANDINGS)
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """A text that limits rest on."""
 
     id: str
@@ -36,8 +36,7 @@ class Source:
     read: str
 
 
-@dataclass(frozen=True, slots=True)
-class Basis:
+class Basis(Struct, frozen=True):
     """What a limit or ruling rests on: standing, sources by id, clause."""
 
     standing: str
@@ -45,8 +44,7 @@ class Basis:
     clause: str
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """A named figure, given once or in two unit families as printed.
 
     `worse` is `above`, `below` or empty for a figure that only wording and steps use.

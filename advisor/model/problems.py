@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from advisor.quick import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(Struct, frozen=True, order=True):
     """Where something stands: file as named by the user, line and column counted from 1 in characters."""
 
     file: str
@@ -20,8 +20,7 @@ class Place:
         return f"{shown(self.file)}:{self.line}:{self.column}"
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """One thing that is wrong: its stable id, where, what was found, what was expected, what to do."""
 
     id: str
@@ -37,14 +36,21 @@ class Problem:
 
     def lines(self) -> list[str]:
         """The problem as a block of plain lines, the first of them `file:line:column: id: found …`."""
-        rows = [f"{self.place}: {self.id}: {shown(self.found)}"]
-        if self.expected:
-            rows.append(f"  expected  {shown(self.expected)}")
-        rows.extend(f"  see       {place}  {shown(what)}" for place, what in self.see)
+        return [self.head, *(f"  {row}" for row in self.details())]
+
+    @property
+    def head(self) -> str:
+        """`file:line:column: id: found …`."""
+        return f"{self.place}: {self.id}: {shown(self.found)}"
+
+    def details(self) -> list[str]:
+        """What belongs under the head."""
+        rows = [f"expected  {shown(self.expected)}"] if self.expected else []
+        rows.extend(f"see       {place}  {shown(what)}" for place, what in self.see)
         if self.nearest:
-            rows.append(f"  nearest   {', '.join(shown(name) for name in self.nearest)}")
+            rows.append(f"nearest   {', '.join(shown(name) for name in self.nearest)}")
         if self.do:
-            rows.append(f"  do        {shown(self.do)}")
+            rows.append(f"do        {shown(self.do)}")
         return rows
 
     def at(self, file: str, line: int = 0) -> Problem:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from advisor.model.case import Answers
 
 
-@dataclass(frozen=True, slots=True)
-class Proposed:
+class Proposed(Struct, frozen=True):
     """An earlier repair that a record speaks of: in words, and the answers it would have if it is there."""
 
     says: str

@@ -18,14 +18,14 @@ from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache
 
+from msgspec import Struct
+
 from advisor.model.problems import Misread, shown
-from advisor.quick import dataclass
 
 PSI_IN_KPA = Fraction(45359237, 10**8) * Fraction(980665, 10**5) / Fraction(254, 10**4) ** 2 / 1000
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Struct, frozen=True):
     """A unit: its quantity, its size in the quantity's base unit, and the unit its readings are compared in."""
 
     name: str
@@ -70,8 +70,7 @@ UNITS: dict[str, Unit] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """A figure in a unit; `low` and `high` differ when it is in doubt. `typed` is what was written."""
 
     low: Fraction

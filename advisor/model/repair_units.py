@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from msgspec import Struct
+
 from advisor.model.limits import Basis
 from advisor.model.quantity import Measure
-from advisor.quick import dataclass
 
 
-@dataclass(frozen=True, slots=True)
-class UnitRow:
+class UnitRow(Struct, frozen=True):
     """A row of the chart: a unit by name, its sizes, and what it is for.
 
     `injury` and `angle` run from the low end, itself not included unless it is 0, to the high end, itself included.

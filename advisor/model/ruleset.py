@@ -10,13 +10,14 @@ from enum import IntEnum
 from functools import cached_property
 from typing import Any
 
+from msgspec import Struct, field
+
 from advisor.model.decision_graph import CantTellRule, Condition, Edge, Join, Leaf, Node, Part, Ruling, leaves
 from advisor.model.lexicon_entries import Phrases
 from advisor.model.limits import STANDINGS, UNSOURCED, Basis, Limit, Source
 from advisor.model.problems import Place
 from advisor.model.quantity import Measure
 from advisor.model.repair_units import UnitRow
-from advisor.quick import dataclass, field
 
 LENGTH = 16
 
@@ -77,8 +78,7 @@ class Verdict(IntEnum):
         return self.name.lower()
 
 
-@dataclass(frozen=True, slots=True)
-class ChoiceText:
+class ChoiceText(Struct, frozen=True):
     """A choice of a question: id, wording, and other words for it."""
 
     id: str
@@ -87,8 +87,7 @@ class ChoiceText:
     help: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class NotOrdered:
+class NotOrdered(Struct, frozen=True):
     """Where one choice of an order is not worse than a milder one after all: the condition, and why."""
 
     less: str
@@ -97,8 +96,7 @@ class NotOrdered:
     because: str
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Struct, frozen=True):
     """Something asked. `over` is tire, earlier-repairs or injuries; `key` is its name in a case file.
 
     `worse` is which side of a measure is worse damage (above, below), or `found` for findings; `worse_order` lists
@@ -133,8 +131,7 @@ class Question:
         return next((choice for choice in self.choices if choice.id == choice_id), None)
 
 
-@dataclass(frozen=True, slots=True)
-class WorkedOut:
+class WorkedOut(Struct, frozen=True):
     """A value worked out of answers by a named function, with figures of the rule set by argument name.
 
     `if_unknown` is what wording says where it could not be worked out.
@@ -189,8 +186,7 @@ STAGES = (*REPAIR_STAGES, *AROUND_STAGES)
 TOPICS = ("air", "repair", "road", "steer-axle", "bulge")
 
 
-@dataclass(frozen=True, slots=True)
-class Ending:
+class Ending(Struct, frozen=True):
     """A named way for a case to end.
 
     `driver_by` words the driver's part otherwise where the reasons that decide have that standing; `speaks` says for
@@ -208,8 +204,7 @@ class Ending:
     speaks: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Restriction:
+class Restriction(Struct, frozen=True):
     """A condition on the return to service; it is said again at the steps of the stages in `said_at`."""
 
     id: str
@@ -219,8 +214,7 @@ class Restriction:
     speaks: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(Struct, frozen=True):
     """A warning about work that can hurt someone.
 
     `do_now`: by verdict, the line that it puts ahead of all that is to be done. `at_once`: a consultation says it as
@@ -240,8 +234,7 @@ class Caution:
     speaks: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """A step of a method, with the figures that it names and the stages of the work that it is.
 
     `once` is `before` or `after` for one that is done once for the tire, ahead of the injuries or after them all.
@@ -267,8 +260,7 @@ class Step:
         return self.name or self.id.replace("-", " ")
 
 
-@dataclass(frozen=True, slots=True)
-class Method:
+class Method(Struct, frozen=True):
     """A way to repair; `rank` orders methods from the least to the most.
 
     `without` holds the stages that it does not have, each with the reason.
@@ -286,8 +278,7 @@ class Method:
     without: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Struct, frozen=True):
     """A term of the trade for a newcomer."""
 
     id: str
@@ -296,8 +287,7 @@ class Word:
     says: str
 
 
-@dataclass(frozen=True, slots=True)
-class About:
+class About(Struct, frozen=True):
     """What a rule set is, for what, and whom it defers to; `spelled`: words of the drawings as spelled here."""
 
     id: str
@@ -316,8 +306,7 @@ class About:
     spelled: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True)
-class RuleSet:
+class RuleSet(Struct, frozen=True, dict=True):
     """A whole rule set; every reference in it is known to lead somewhere."""
 
     about: About
@@ -365,6 +354,10 @@ class RuleSet:
     def over_of(self, name: str) -> str:
         """Whether a question or worked-out value belongs to the tire, an earlier repair or an injury."""
         return self.questions[name].over if name in self.questions else self.values[name].over
+
+    def more_of(self, over: str) -> str:
+        """The question behind each injury or earlier repair that asks for one more; empty where none does."""
+        return next((part.more for part in self.parts if part.over == over and part.more), "")
 
     def rulings(self) -> Iterator[Ruling]:
         """Every ruling, in the order of the graph's file."""

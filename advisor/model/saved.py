@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from msgspec import Struct
+
 from advisor.model.case import Case, Key
-from advisor.quick import dataclass
 
 
-@dataclass(frozen=True, slots=True)
-class Saved:
+class Saved(Struct, frozen=True):
     """The case, the order in which its answers were given, the earlier question asked again, and whether it ended."""
 
     case: Case

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from msgspec.structs import replace
+
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Key
 from advisor.model.problems import json_shown
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.result import SEVERAL_OPEN, AskBack, Heard, Understood
-from advisor.quick import replace
-
-REPAIRS = "earlier-repairs"
 
 
 def as_json(heard: Heard, rules: RuleSet) -> dict[str, Any]:
@@ -46,9 +46,10 @@ def _of(said: Iterable[Understood], rules: RuleSet, over: str, index: int) -> di
 
 def _of_tire(said: Iterable[Understood], heard: Heard, rules: RuleSet) -> dict[str, Any]:
     answers = _of(said, rules, "tire", TIRE)
-    details = any(one.over == REPAIRS for one in said)
-    if answers.get(REPAIRS) == "yes" or (details and REPAIRS not in answers):
-        answers[REPAIRS] = [_of(said, rules, REPAIRS, index) for index in range(max(heard.repairs, 1))]
+    details = any(one.over == inputs.OVER_REPAIRS for one in said)
+    asked = inputs.EARLIER_REPAIRS
+    if answers.get(asked) == "yes" or (details and asked not in answers):
+        answers[asked] = [_of(said, rules, inputs.OVER_REPAIRS, index) for index in range(max(heard.repairs, 1))]
     return answers
 
 
@@ -58,10 +59,10 @@ def as_yaml_lines(heard: Heard, rules: RuleSet) -> Iterator[str]:
     tire = [one for one in said if one.over == "tire"]
     yield "answers:" if tire else "answers: {}"
     for one in tire:
-        if one.key[0] == REPAIRS and one.written == "yes":
-            yield f"  earlier-repairs:   # from: {_flat(one.words)}"
+        if one.key[0] == inputs.EARLIER_REPAIRS and one.written == "yes":
+            yield f"  {inputs.EARLIER_REPAIRS}:   # from: {_flat(one.words)}"
             for index in range(max(heard.repairs, 1)):
-                yield from _item_lines(said, rules, REPAIRS, index, "    ")
+                yield from _item_lines(said, rules, inputs.OVER_REPAIRS, index, "    ")
         else:
             yield f"  {_line(one, rules)}"
     if heard.injuries:
@@ -105,12 +106,12 @@ def _flat(text: str) -> str:
 def _asked(key: Key, rules: RuleSet) -> str:
     """The id that a case file has for a question; what is asked of an earlier repair stands under earlier-repairs."""
     question = rules.questions[key[0]]
-    return REPAIRS if question.over == REPAIRS else question.key
+    return inputs.EARLIER_REPAIRS if question.over == inputs.OVER_REPAIRS else question.key
 
 
 def _why(ask: AskBack, heard: Heard, rules: RuleSet) -> str:
     question = rules.questions[ask.key[0]]
-    if question.over == REPAIRS:
+    if question.over == inputs.OVER_REPAIRS:
         return f"{question.name}: {ask.why}"
     several = question.over == "injuries" and heard.injuries > 1 and not ask.why.endswith(SEVERAL_OPEN)
     return f"injury {ask.key[1] + 1}: {ask.why}" if several else ask.why

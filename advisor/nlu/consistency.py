@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.nlu.evidence import Gathered
 from advisor.nlu.negation import Denial, denial_of
@@ -20,22 +21,26 @@ class CrossChecks(Sayer):
         outright = False
         for clause in clauses:
             for mark in clause.marks:
-                gives = [choice for question, choice in gives_of(mark) if question == "vehicle"]
+                gives = [choice for question, choice in gives_of(mark) if question == inputs.VEHICLE]
                 if gives and denial_of(mark, clause) is not Denial.DENIED:
                     named.update(gives)
                     outright = outright or len(gives_of(mark, "said")) > 1
-        own = [piece for piece in self.gathered.pieces if piece.question == "vehicle"]
+        own = [piece for piece in self.gathered.pieces if piece.question == inputs.VEHICLE]
         if len(named) > 1 and own and not outright and not any(piece.corrected for piece in own):
-            _drop(self.gathered, "vehicle")
-            self.gathered.ask("vehicle", TIRE, f"{' and '.join(sorted(named))} were named: which is the tire from?")
+            _drop(self.gathered, inputs.VEHICLE)
+            self.gathered.ask(
+                inputs.VEHICLE, TIRE, f"{' and '.join(sorted(named))} were named: which is the tire from?"
+            )
 
     def _front_or_rear(self) -> None:
         """Front and rear name an axle only of a vehicle that is known, and not of a trailer; else they are asked."""
-        vehicle = next((piece.written for piece in self.gathered.pieces if piece.question == "vehicle"), self.vehicle)
-        weak = [piece for piece in self.gathered.pieces if piece.question == "wheel-position" and piece.weak]
+        vehicle = next(
+            (piece.written for piece in self.gathered.pieces if piece.question == inputs.VEHICLE), self.vehicle
+        )
+        weak = [piece for piece in self.gathered.pieces if piece.question == inputs.WHEEL_POSITION and piece.weak]
         if weak and vehicle in ("", "trailer", "other", "cant-tell"):
             self.gathered.pieces[:] = [piece for piece in self.gathered.pieces if piece not in weak]
-            self.gathered.ask("wheel-position", TIRE, f'"{weak[0].words}" leaves it open')
+            self.gathered.ask(inputs.WHEEL_POSITION, TIRE, f'"{weak[0].words}" leaves it open')
 
     def _all_denied(self) -> None:
         """Neither retreaded nor regrooved: with every other choice denied the one left is in no doubt."""
@@ -49,25 +54,25 @@ class CrossChecks(Sayer):
     def _cross_check(self) -> None:
         """A trailer's axle and another vehicle, or the other way round; readings of two wheels."""
         if _several_wheels(self.gathered):
-            for question in ("tread-depth", "found-pressure"):
+            for question in (inputs.TREAD_DEPTH, inputs.FOUND_PRESSURE):
                 if any(piece.question == question for piece in self.gathered.pieces):
                     _drop(self.gathered, question)
                     self.gathered.ask(question, TIRE, "two wheels were named: of which tire?")
         pieces = self.gathered.pieces
         said = {piece.question: piece.written for piece in sorted(pieces, key=lambda piece: not piece.weak)}
-        vehicle, wheel = said.get("vehicle"), said.get("wheel-position")
+        vehicle, wheel = said.get(inputs.VEHICLE), said.get(inputs.WHEEL_POSITION)
         if not vehicle or not wheel or wheel == "other" or "cant-tell" in (vehicle, wheel):
             return
         if (wheel == "trailer") != (vehicle == "trailer"):
-            drop = "vehicle" if wheel == "trailer" else "wheel-position"
+            drop = inputs.VEHICLE if wheel == "trailer" else inputs.WHEEL_POSITION
             _drop(self.gathered, drop)
-            other = wheel if drop == "vehicle" else vehicle
+            other = wheel if drop == inputs.VEHICLE else vehicle
             self.gathered.ask(drop, TIRE, f"{said[drop]}, and {other}: which of the two?")
 
 
 def _several_wheels(gathered: Gathered) -> bool:
     """Whether two wheels were named, and none of them as a correction."""
-    own = [piece for piece in gathered.pieces if piece.question == "wheel-position" and not piece.weak]
+    own = [piece for piece in gathered.pieces if piece.question == inputs.WHEEL_POSITION and not piece.weak]
     return len({piece.written for piece in own}) > 1 and not any(piece.corrected for piece in own)
 
 

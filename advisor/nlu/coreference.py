@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+from msgspec import Struct
+
 from advisor.nlu.tagger import LIST_ENDED, Clause, Mark
-from advisor.nlu.tokenizer import NUMBER_WORDS
-from advisor.quick import dataclass
+from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
 MOST_INJURIES = 6
 _ORDINALS = {"second": 1, "2nd": 1, "third": 2, "3rd": 2}
 
 
-@dataclass(slots=True)
-class Injuries:
+class Injuries(Struct):
     """The injury spoken of now (-1: none yet), how many there are, and whether which one is meant is open."""
 
     now: int = -1
@@ -97,7 +97,7 @@ class Injuries:
         place = clause.marks.index(nouns[0])
         named = any(mark.text.split()[-1] in ("a", "an", "one") for mark in clause.marks[max(0, place - 2) : place])
         placed = self.zoned and has_zone
-        return named or (joined and (placed or any(mark.kind == "clock" for mark in clause.marks)))
+        return named or (joined and (placed or any(mark.kind == CLOCK_TIME for mark in clause.marks)))
 
 
 def _leading(clause: Clause) -> str:

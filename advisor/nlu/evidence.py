@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
+from msgspec import Struct, field
+
 from advisor.loader.answer_codec import looked_for, read_readings, read_written
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Choices, Key
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.result import AskBack, Understood
-from advisor.quick import dataclass, field
 
 
-@dataclass(slots=True)
-class Piece:
+class Piece(Struct):
     """One thing said: question, injury (or TIRE), the value as written, the words, and why it is asked back.
 
     `clause` is where it was said, `hedge` why it was not said outright; `there`: a sentence took it as being there.
@@ -34,8 +35,7 @@ class Piece:
     there: bool = False
 
 
-@dataclass
-class Gathered:
+class Gathered(Struct):
     """Everything said so far, in order; `clause` is the one heard now, `corrections` those that one begins in."""
 
     rules: RuleSet
@@ -147,7 +147,7 @@ def _single(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
         said = " and ".join(f'"{piece.words}"' for piece in counted)
         raise Misread(f"{said} for {question.name}", "one of them")
     written = next(iter(values))
-    if question.id == "earlier-repairs":
+    if question.id == inputs.EARLIER_REPAIRS:
         return ([] if written == "no" else written), values[written]
     return written, values[written]
 

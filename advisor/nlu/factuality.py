@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from advisor.model import inputs
 from advisor.nlu.negation import presupposed
 from advisor.nlu.tagger import Clause, Mark, gives_of
 
@@ -78,5 +79,5 @@ def of_repair(clause: Clause) -> bool:
 
 
 def _names_repair(mark: Mark) -> bool:
-    return any(question == "earlier-repairs" or (question, choice) == ("findings", "puncture-plug-only")
+    return any(question == inputs.EARLIER_REPAIRS or (question, choice) == (inputs.FINDINGS, "puncture-plug-only")
                for question, choice in gives_of(mark))  # fmt: skip

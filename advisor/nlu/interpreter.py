@@ -17,7 +17,7 @@ from advisor.nlu.slots.item_lists import mark_list
 from advisor.nlu.slots.measures import FigureAnswers
 from advisor.nlu.slots.sidewall_prints import prints_of
 from advisor.nlu.tagger import Clause, Mark, gives_of
-from advisor.nlu.tokenizer import NUMBER_WORDS
+from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
 _BARE_NO = (["no"], ["none"], ["absent"])
 
@@ -29,7 +29,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         """Takes every clause."""
         correcting = False
         pieces_before = 0
-        self.clocks = sum(mark.kind == "clock" for clause in clauses for mark in clause.marks)
+        self.clocks = sum(mark.kind == CLOCK_TIME for clause in clauses for mark in clause.marks)
         self.injury_named = any(clause.having("thing", "opening") for clause in clauses)
         for place, clause in enumerate(clauses):
             self.gathered.clause = clause
@@ -137,7 +137,9 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         clause.take(*clause.having("thing", "opening", "first", "another"), *_items(clause))
         if self.all_of:
             clause.take(*clause.having("all"))
-        self.figured = any(mark.kind in ("figure", "clock") and mark.start not in clause.taken for mark in clause.marks)
+        self.figured = any(
+            mark.kind in ("figure", CLOCK_TIME) and mark.start not in clause.taken for mark in clause.marks
+        )
         self.figured = self.figured or _of_some(clause)
         start = len(self.gathered.pieces)
         if clause.having("cannot-tell", "not-yet", "open"):

@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from msgspec import Struct
+
+from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.model.ruleset import RuleSet
-from advisor.quick import dataclass
 
 #: Shorter words are left as they are: one letter makes another word of them.
 SHORTEST = 5
@@ -71,16 +73,14 @@ _MEANT = frozenset({"said", "doubtful", "alone", "noun", "denied", "label", "rep
 YES_NO = frozenset({"yes", "no"})
 
 
-@dataclass(frozen=True, slots=True)
-class Sense:
+class Sense(Struct, frozen=True):
     """What a phrase means. `how`: an answer's way of counting, `label`, or a cue's role."""
 
     how: str
     gives: tuple[Given, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Hit:
+class Hit(Struct, frozen=True):
     """A phrase found: how many words it took, its senses, and the phrase itself where it has a gap."""
 
     length: int
@@ -154,7 +154,7 @@ class Lexicon:
         from advisor.model.lexicon_entries import folded
 
         for question in rules.questions.values():
-            if {choice.id for choice in question.choices} == YES_NO or question.over == "earlier-repairs":
+            if {choice.id for choice in question.choices} == YES_NO or question.over == inputs.OVER_REPAIRS:
                 continue
             for choice in question.choices:
                 for word in map(folded, choice.also):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from enum import Enum
 
+from advisor.model import inputs
 from advisor.nlu.scope_words import (
     BEHIND,
     BETWEEN_NO,
@@ -24,13 +25,14 @@ from advisor.nlu.scope_words import (
     UNTIL,
 )
 from advisor.nlu.tagger import Clause, Mark, gives_of
+from advisor.nlu.tokenizer import CLOCK_TIME
 
 #: A phrase that begins with one of these holds its own denial.
 OWN_DENIAL = frozenset({"no", "not", "never", "without", "neither", "nothing", "none"})
 #: "Not in a repair", "isn't near the bead" deny a place, and not that there is such a thing.
 NOT = frozenset({"not", "never", "isn't", "wasn't", "aren't", "weren't"})
 #: Things that are there or not: what is said of "the bulge" says that there is one.
-THINGS = frozenset({"findings", "inside-signs", "sealant", "earlier-repairs"})
+THINGS = frozenset({inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.SEALANT, inputs.EARLIER_REPAIRS})
 #: Right behind a thing these say that it is there: bulge no, separation yes.
 AFFIRMS = frozenset({"yes", "yep", "yeah", "aye"})
 ANSWERS = ("said", "doubtful", "alone", "denied", "noun")
@@ -125,7 +127,7 @@ def _before(mark: Mark, marks: list[Mark], behind: list[Mark]) -> Denial:
         return Denial.UNCLEAR
     if len(denials) > 1 and not any(other.has(*ANSWERS) for other in marks[denials[-2] : denials[-1]]):
         return Denial.UNCLEAR
-    if any(other.kind in ("figure", "print", "clock") for other in between):
+    if any(other.kind in ("figure", "print", CLOCK_TIME) for other in between):
         return Denial.SAID if between[-1].kind != "figure" else Denial.UNCLEAR
     if last.text in NOT and words and words[0] in PLACING:
         return Denial.UNCLEAR

@@ -10,10 +10,11 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from advisor.model.problems import Misread
 from advisor.model.quantity import UNITS, read_measure
 from advisor.nlu.tokenizer import NUMBER_WORDS, OF_AN_INCH, ONES, SPLITS, TENS, Token
-from advisor.quick import dataclass
 
 if TYPE_CHECKING:
     from advisor.nlu.lexicon import Lexicon
@@ -23,8 +24,7 @@ _ARTICLES = ("a", "an", "one")
 _HUNDRED = ("hundred", "hundert")
 
 
-@dataclass(frozen=True, slots=True)
-class Number:
+class Number(Struct, frozen=True):
     """A number as a case file writes it, where it ends, and whether it counts only with a unit (said in words)."""
 
     text: str
@@ -160,8 +160,7 @@ AFTER_INCH = frozenset(
 NEVER_UNITS = frozenset({"m", "min", "some", "ft", "feet", "foot"})
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A figure: how it is written with `unit` left open where none was said, and what hangs on it.
 
     `low` is its number as typed, `high` the other end's or empty. `ask` is why its unit is asked back.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Choice, Key
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.coreference import Injuries
@@ -15,7 +16,7 @@ from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.result import Heard
 from advisor.nlu.scope import Scope, held_back
 from advisor.nlu.tagger import SPLITTING, Clause, marked
-from advisor.nlu.tokenizer import Token
+from advisor.nlu.tokenizer import CLOCK_TIME, Token
 
 #: Only so much of a pasted novel is looked at; the rest is named as not understood.
 MOST_LOOKED_AT = 2000
@@ -41,7 +42,7 @@ class Listener:
         injuries = _injuries_so_far(after, asked)
         corrects = bool(CORRECTS.match(text))
         sense = ClauseAnswers(self.rules, gathered, injuries, asked, looked_at, tokens)
-        vehicle = after.answers.get("vehicle") if after else None
+        vehicle = after.answers.get(inputs.VEHICLE) if after else None
         sense.vehicle = vehicle.id if isinstance(vehicle, Choice) else ""
         kept = stated(clauses) if facts else clauses
         sense.hear_all(kept)
@@ -76,7 +77,7 @@ def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], ta
         line[token.start : token.end]
         for place, token in enumerate(tokens)
         if (
-            token.kind in ("word", "number", "print", "clock")
+            token.kind in ("word", "number", "print", CLOCK_TIME)
             and token.text not in SPLITTING
             and place not in taken
             and place not in idle

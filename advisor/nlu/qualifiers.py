@@ -10,11 +10,13 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from msgspec import Struct
+
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Piece
 from advisor.nlu.scope_words import EXCEPTING, PLAIN
 from advisor.nlu.tagger import Clause, Mark, gives_of
-from advisor.quick import dataclass
+from advisor.nlu.tokenizer import CLOCK_TIME
 
 #: How a hedge begins where what stands beside a figure or a denial alters it.
 ALTERED = "altered by"
@@ -73,8 +75,7 @@ _AS_IT_IS = frozenset(
 )  # fmt: skip
 
 
-@dataclass(slots=True)
-class Tail:
+class Tail(Struct):
     """What alters the figures of a clause, its denials, and its graded choices; empty: nothing does.
 
     `place` is what alters where an injury is and how deep it goes: what makes a figure larger does not.
@@ -195,7 +196,7 @@ def strange(marks: Sequence[Mark], clause: Clause) -> Iterator[str]:
     for place, mark in enumerate(marks):
         named = any(other.has("thing") for other in marks[place:])
         cause = (mark.text == "from" and named) or (cause and mark.kind == "word")
-        if cause or mark.start in clause.taken or mark.kind in ("figure", "print", "clock", "item"):
+        if cause or mark.start in clause.taken or mark.kind in ("figure", "print", CLOCK_TIME, "item"):
             continue
         if mark.kind in ("word", "sign") or mark.has("past"):
             words = [word.removesuffix("'s") for word in mark.text.split()]

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
+from msgspec import Struct
+
 from advisor.model.case import Answer, Key
-from advisor.quick import dataclass
 
 #: How the reason ends where an answer was said and not of which injury.
 SEVERAL_OPEN = "which of the injuries?"
 
 
-@dataclass(frozen=True, slots=True)
-class Understood:
+class Understood(Struct, frozen=True):
     """An answer taken from a sentence: its address, its value, the same as a case file writes it, and its words.
 
     `doubt` is why it is asked back, or an empty text; `hedge` why it was not said outright, and is only proposed.
@@ -27,16 +27,14 @@ class Understood:
     hedge: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class AskBack:
+class AskBack(Struct, frozen=True):
     """A question that the sentence touches and does not settle, and why."""
 
     key: Key
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(Struct, frozen=True):
     """All that came of a sentence: `understood` was said outright, `proposed` rests on a hedge or somebody's word."""
 
     text: str

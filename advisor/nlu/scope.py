@@ -9,6 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from re import Pattern
 
+from msgspec import Struct
+
+from advisor.model import inputs
 from advisor.model.case import Answer, Choice, Choices
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Gathered, Piece
@@ -34,12 +37,14 @@ from advisor.nlu.scope_words import (
     TO_COME,
 )
 from advisor.nlu.tagger import Clause, Mark, gives_of
-from advisor.quick import dataclass
+from advisor.nlu.tokenizer import CLOCK_TIME
 
 #: What is meant to be is the very answer here.
-MEANT_TO_BE = frozenset({"set-pressure"})
+MEANT_TO_BE = frozenset({inputs.SET_PRESSURE})
 #: Where an injury is says nothing of what an inspection was of.
-ONLY_PLACES = frozenset({"injury-zone", "findings", "inside-signs", "clock", "wheel-position", "vehicle"})
+ONLY_PLACES = frozenset(
+    {inputs.INJURY_ZONE, inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.CLOCK, inputs.WHEEL_POSITION, inputs.VEHICLE}
+)
 #: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
 ONE = frozenset({"one", "some", "ones", "actually", "except"})
 #: What one looks or feels with.
@@ -48,8 +53,7 @@ BY_HAND = frozenset({"hand", "hands", "fingers"})
 TAKEN_BACK = ("can't tell", "a correction?", "denied only in part")
 
 
-@dataclass(slots=True)
-class Stand:
+class Stand(Struct):
     """Why a clause's answers are not said outright: any of them, what only helps a repair, a denial. Empty: they are.
 
     `meant`: what is meant to be, and no reading. `elsewhere`: of another time or tire, or supposed;
@@ -202,7 +206,7 @@ def _asks(clause: Clause, text: str) -> bool:
 def _empty(clause: Clause) -> bool:
     """Whether a clause tells nothing by itself."""
     return not any(
-        mark.kind in ("figure", "print", "clock", "item")
+        mark.kind in ("figure", "print", CLOCK_TIME, "item")
         or gives_of(mark)
         or mark.has("asks", "thing", "opening", "repair", "repair-doubtful")
         for mark in clause.marks
@@ -259,13 +263,13 @@ def _begin(clause: Clause) -> int:
     told = [
         place
         for place, mark in enumerate(clause.marks[:denial])
-        if mark.kind in ("figure", "print", "clock") or mark.has("said", "noun")
+        if mark.kind in ("figure", "print", CLOCK_TIME) or mark.has("said", "noun")
     ]
     return told[-1] + 1 if told else 0
 
 
 def _understood(mark: Mark) -> bool:
-    if mark.kind in ("figure", "print", "clock", "item", "break"):
+    if mark.kind in ("figure", "print", CLOCK_TIME, "item", "break"):
         return True
     return bool(gives_of(mark)) or mark.has("label", "thing", "opening", "repair", "repair-doubtful", "repair-named")
 

@@ -7,12 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import Hit, Lexicon, Sense
 from advisor.nlu.numbers import Figure, clock_at, figure_at
 from advisor.nlu.scope_words import BETWEEN_NOT
-from advisor.nlu.tokenizer import NUMBER_WORDS, Token, tokens_of
-from advisor.quick import dataclass, field, replace
+from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
@@ -23,8 +26,7 @@ LIST_ENDED = -2
 SPLIT_MARKS = frozenset("/&+")
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """A stretch of tokens from `start` up to `end`, with its senses, figure or print.
 
     `kind`: phrase, figure, print, clock, item (the number of an injury in a list), word or sign.
@@ -52,8 +54,7 @@ class Mark:
         return self.has("filler", "nothing", "perhaps", "about", "correction", "first", "another", "noun-before")
 
 
-@dataclass(slots=True)
-class Clause:
+class Clause(Struct):
     """The marks between two breaks; `sentence` counts sentences, `question` is whether it ends with a question mark.
 
     `item` is the injury that it tells of as part of a list, -1 for none, or LIST_ENDED right behind such a list.
@@ -125,10 +126,10 @@ def _joined(tokens: list[Token]) -> list[Token]:
 
 def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lexicon) -> Mark:
     token = tokens[place]
-    if token.kind in ("print", "clock", "break", "item"):
+    if token.kind in ("print", CLOCK_TIME, "break", "item"):
         return Mark(token.kind, place, place + 1, token.text)
     if clock := clock_at(words, place):
-        return Mark("clock", place, clock[1], clock[0])
+        return Mark(CLOCK_TIME, place, clock[1], clock[0])
     found = figure_at(tokens, place, lexicon)
     hit = lexicon.longest(words, place) if token.kind in ("word", "number", "mark", "pm") else None
     if hit is not None and (hit.vague or hit.open) and _better_inside(words, place, hit, lexicon):
@@ -223,7 +224,9 @@ def _count(mark: Mark) -> int:
 
 def _of_tread(marks: list[Mark], place: int, run: list[int]) -> bool:
     near = [*marks[max(0, place - 2) : place], *marks[run[-1] + 1 : run[-1] + 2]]
-    return any(sense.how == "label" and ("tread-depth", "") in sense.gives for mark in near for sense in mark.senses)
+    return any(
+        sense.how == "label" and (inputs.TREAD_DEPTH, "") in sense.gives for mark in near for sense in mark.senses
+    )
 
 
 def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:

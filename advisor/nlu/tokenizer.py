@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from advisor.quick import dataclass
+from msgspec import Struct
 
 #: What a sidewall says as its size, in the forms that are certain without more.
 SIZE = (
@@ -17,7 +17,7 @@ SIZE = (
 _SERVICE = r"(?:\s+(?:[6-9]\d|[12]\d\d)(?:\s*/\s*(?:[6-9]\d|[12]\d\d))?\s*[A-HJ-NP-Y](?![A-Za-z0-9]))?"
 _TOKEN = re.compile(
     rf"(?P<print>(?:{SIZE}){_SERVICE})"
-    r"|(?P<clock>(?<![\d:])\d{1,2}:\d{2}(?![\d:]))"
+    r"|(?P<oclock>(?<![\d:])\d{1,2}:\d{2}(?![\d:]))"
     r"|(?P<item>(?<![^\s,;:])(?:\(?[1-6]\)|#[1-6]:|(?:injury|inj|hole|number|no\.)\s*[1-6]\s*[:)]"
     r"|(?:injury|inj|hole|nail|screw|bolt|cut|puncture)\s*(?:#[1-6][:,]?|[1-6]:))(?=\s|$))"
     r"|(?P<number>\d{1,9}[ -]\d{1,2}/\d{1,3}(?![\d/])|\d{1,9}(?:[.,]\d{1,2})?/\d{1,3}(?![\d/])"
@@ -57,12 +57,13 @@ SPLITS = {
     "thirtysecond": 32,
     "thirtyseconds": 32,
 }
+#: The kind of a token that is a clock position, or the time.
+CLOCK_TIME = "oclock"
 #: Parts that are said of an inch alone in this trade, so that the inch may be left out.
 OF_AN_INCH = frozenset({8, 16, 32})
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(Struct, frozen=True):
     """A word, number, print, clock, sign, mark or break. `text` is folded; `start` and `end` are places in the line."""
 
     kind: str

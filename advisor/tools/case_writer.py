@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterable
 from pathlib import Path
 
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Answer, Answers, Case, Choices, Readings
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.quantity import Measure, number_in_words
@@ -43,7 +44,7 @@ def _answers(answers: Answers, rules: RuleSet, indent: str, repairs: Iterable[An
     lines = []
     items = [line for repair in repairs for line in _item(repair, rules, indent + "  ")]
     for name, answer in answers.items():
-        if name == "earlier-repairs" and items:
+        if name == inputs.EARLIER_REPAIRS and items:
             lines += [f"{indent}{name}:", *items]
         else:
             lines.append(f"{indent}{rules.questions[name].key}: {answer_text(answer)}")
@@ -51,7 +52,7 @@ def _answers(answers: Answers, rules: RuleSet, indent: str, repairs: Iterable[An
 
 
 def _item(answers: Answers, rules: RuleSet, indent: str) -> list[str]:
-    rows = _answers({name: answer for name, answer in answers.items() if not name.startswith("more-")}, rules, "")
+    rows = _answers({name: answer for name, answer in answers.items() if name not in inputs.ONE_MORE}, rules, "")
     return [f"{indent}{'  ' if number else '- '}{row}" for number, row in enumerate(rows)] or [f"{indent}- {{}}"]
 
 

@@ -1,12 +1,12 @@
-"""The maintainer's checks beyond what loading itself refuses; one module, one check, one test."""
+"""The maintainer's checks beyond what loading itself refuses; one module, one check, which explains itself."""
 
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterator
 
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet
+from advisor.tools.check_docs import CheckDoc, docs_of
 from advisor.tools.lint import chart_gaps, connectivity, driver_words, literal_figures, orders, sides, stages, unused
 from advisor.tools.verify import (
     completeness,
@@ -18,23 +18,24 @@ from advisor.tools.verify import (
     uncertainty,
 )
 
-CHECKS: dict[str, Callable[[RuleSet], Iterator[Problem]]] = {
-    "graph-shape": connectivity.check,
-    "unused": unused.check,
-    "figures-in-wording": literal_figures.check,
-    "next-steps": determinism.check,
-    "rulings-hold": dead_rules.check,
-    "hidden-rulings": shadowed_rules.check,
-    "limits-decide": inert_limits.check,
-    "endings": completeness.check,
-    "orders": orders.check,
-    "worse-damage": monotonicity.check,
-    "doubt": uncertainty.check,
-    "unit-chart": chart_gaps.check,
-    "stages": stages.check,
-    "sides": sides.check,
-    "driver-words": driver_words.check,
-}
+#: In the order in which their problems are shown; each has a function `check` and the sections of `check_docs`.
+CHECKS = (
+    connectivity,
+    unused,
+    literal_figures,
+    determinism,
+    dead_rules,
+    shadowed_rules,
+    inert_limits,
+    completeness,
+    orders,
+    monotonicity,
+    uncertainty,
+    chart_gaps,
+    stages,
+    sides,
+    driver_words,
+)
 
 
 def problems_of(rules: RuleSet) -> list[Problem]:
@@ -46,12 +47,12 @@ def problems_of(rules: RuleSet) -> list[Problem]:
     collecting = gc.isenabled()
     gc.disable()
     try:
-        return [problem for check in CHECKS.values() for problem in check(rules)]
+        return [problem for module in CHECKS for problem in module.check(rules)]
     finally:
         if collecting:
             gc.enable()
 
 
-def explanation(name: str) -> str:
-    """What a check looks for: the text that stands at the head of its module."""
-    return " ".join((CHECKS[name].__globals__["__doc__"] or "").split())
+def check_docs() -> dict[str, CheckDoc]:
+    """What every id that a check reports under means, by id."""
+    return {doc.id: doc for module in CHECKS for doc in docs_of(module)}

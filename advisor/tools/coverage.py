@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from msgspec import Struct
+
 from advisor.engine.conditions import Test, compiled
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
@@ -17,14 +19,12 @@ from advisor.model.case import Case, Readings
 from advisor.model.problems import Place
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Condition, Leaf, RuleSet, leaves
-from advisor.quick import dataclass
 from advisor.tools.verify.boundary_values import INPUTS
 
 _KINDS = ("ruling", "can't tell", "way on", "limit within", "limit beyond", "limit at its figure", "method", "ending")
 
 
-@dataclass(frozen=True, slots=True)
-class CoverageItem:
+class CoverageItem(Struct, frozen=True):
     """One thing that a case can exercise: its kind, its name, and where it stands."""
 
     kind: str

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from typing import Literal
 
+from msgspec import Struct
+
 from advisor.dialogue.session import Ask, Consultation
 from advisor.engine.evaluator import Judge
 from advisor.loader.answer_codec import read_typed
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key
 from advisor.model.problems import Misread
 from advisor.model.ruleset import Word
-from advisor.quick import dataclass
 from advisor.tui.rendering import Turn, question_turn
 from advisor.tui.text_blocks import BLANK, Para
 from advisor.wording.messages import Message
@@ -68,8 +69,7 @@ def with_marks(consultation: Consultation, marked: frozenset[str], text: str) ->
 PromptKind = Literal["question", "end", "change", "word", "file", "start-over", "take-up", "quit"]
 
 
-@dataclass(frozen=True, slots=True)
-class PromptRow:
+class PromptRow(Struct, frozen=True):
     """Something to pick: what is shown, its number (empty for none), and what it stands for."""
 
     says: str
@@ -77,8 +77,7 @@ class PromptRow:
     means: Answer | Key | Word | Literal["skip", "none", "keep", "stop", "yes", "no", "drop"]
 
 
-@dataclass(frozen=True, slots=True)
-class Prompt:
+class Prompt(Struct, frozen=True):
     """What is asked for now.
 
     `several`: rows are marked and taken together. `text`: what the line begins with.

@@ -7,6 +7,7 @@ from datetime import datetime
 from functools import partial
 from pathlib import Path
 
+from msgspec.structs import replace
 from textual.screen import Screen
 
 from advisor.dialogue.answer_list import so_far_lines
@@ -19,7 +20,6 @@ from advisor.journal.resume import Offer, begin_recording, offer_in_words, offer
 from advisor.journal.signing import Signer
 from advisor.journal.store import Connection
 from advisor.model.problems import shown
-from advisor.quick import replace
 from advisor.tui.dialogs import TakeUp
 from advisor.tui.presenter import Desk
 from advisor.wording.messages import Message

@@ -10,8 +10,10 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from advisor.engine.decision import PlannedStep
-from advisor.quick import dataclass, replace
 
 
 def work_data(work: Work) -> dict[str, Any]:
@@ -51,8 +53,7 @@ StepKey = tuple[str, int]
 FOR_TIRE = -1
 
 
-@dataclass(frozen=True, slots=True)
-class Tick:
+class Tick(Struct, frozen=True):
     """A step that was done, of which method; `at` is None where no clock is known."""
 
     key: StepKey
@@ -60,8 +61,7 @@ class Tick:
     method: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """Words noted during the work, at the step that was then in hand."""
 
     text: str
@@ -69,8 +69,7 @@ class Note:
     key: StepKey | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Timer:
+class Timer(Struct, frozen=True):
     """A waiting time that began at `started`; it runs on by itself, whatever else is done."""
 
     key: StepKey
@@ -87,8 +86,7 @@ class Timer:
         return not self.left(now)
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(Struct, frozen=True):
     """What has been done so far. Every change gives a new one."""
 
     ticks: tuple[Tick, ...] = ()

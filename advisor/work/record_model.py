@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
+from msgspec import Struct
+
 from advisor.drawings.scene import Picture
 from advisor.drawings.selection import distance_lines, pictures_for
 from advisor.engine.decision import Judgement, Reason
@@ -12,14 +14,16 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, value_in_words
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import Question, Verdict
-from advisor.quick import dataclass
+from advisor.wording.explanation import explain
 from advisor.wording.verdict_card import (
     VERDICT_SIGNS,
     basis_in_words,
     limits_for_driver,
+    where,
     where_it_stands,
     why_for_driver,
 )
@@ -31,7 +35,6 @@ NOT_ANSWERED = "not answered yet"
 NOT_RECORDED = "not recorded"
 #: Values that only say another one in another unit.
 _TWICE = "-lb"
-_MEASURED = frozenset({"measure", "readings", "clock"})
 _NEVER_SAFE = "This report says what the rules named allow. It does not say that a tire or a repair is safe."
 _INVENTED = "Some limits of this rule set are invented for the demo. It means nothing for a real tire."
 #: What the driver does now, by verdict; the rules' own words stand above it.
@@ -43,8 +46,7 @@ _DRIVER_NOW = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class RecordRow:
+class RecordRow(Struct, frozen=True):
     """A name and what was found; `known` is False where nothing was."""
 
     name: str
@@ -52,16 +54,14 @@ class RecordRow:
     known: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class RecordPart:
+class RecordPart(Struct, frozen=True):
     """A table of rows under a title: the tire, an earlier repair, an injury, what was worked out."""
 
     title: str
     rows: tuple[RecordRow, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ReasonLine:
+class ReasonLine(Struct, frozen=True):
     """A reason with the verdict that it brings and what it rests on."""
 
     verdict: str
@@ -69,8 +69,7 @@ class ReasonLine:
     rests_on: str
 
 
-@dataclass(frozen=True, slots=True)
-class Driver:
+class Driver(Struct, frozen=True):
     """The driver's part: what was found, why it may or may not be repaired, limits, what to do now, whose rules."""
 
     found: tuple[str, ...]
@@ -81,8 +80,7 @@ class Driver:
     last_word: str
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Struct, frozen=True):
     """All that a report says; a face only arranges it. `sign` is REPAIR, REFER, HOLD or SCRAP."""
 
     name: str
@@ -126,7 +124,7 @@ def report_of(
         parts=tuple(_parts(judgement, judge)),
         pictures=tuple(pictures_for(judgement, judge)),
         distances=distance_lines(judgement, judge),
-        reasons=tuple(_reason(reason, judge) for reason in _by_weight(judgement)),
+        reasons=tuple(_reason(reason, judge) for reason in explain(judge, judgement).reasons),
         method=rules.methods[judgement.method].title if judgement.method else "",
         steps=tuple(step_report(judgement, judge, done)),
         notes=tuple(loose_notes(judgement, judge, done)),
@@ -146,27 +144,19 @@ def _cautions(judgement: Judgement, judge: Judge) -> Iterator[tuple[str, str]]:
         yield judge.rules.cautions[name].hazard, judge.caution_in_words(name, judgement)
 
 
-def _by_weight(judgement: Judgement) -> list[Reason]:
-    deciding = set(map(id, judgement.deciding))
-    return [*judgement.deciding, *(reason for reason in judgement.reasons if id(reason) not in deciding)]
-
-
 def _reason(reason: Reason, judge: Judge) -> ReasonLine:
-    key, where = reason.key, ""
-    if reason.injury is not None:
-        where = f"injury {reason.injury + 1}: "
-    elif key[1] >= 0:
-        where = f"earlier repair {key[1] + 1}: "
     brings = str(reason.verdict) if reason.verdict is not None else "restriction" if reason.restriction else "caution"
     rests = basis_in_words(reason, judge.rules)
-    return ReasonLine("speaks for it" if reason.verdict is Verdict.REPAIR else brings, f"{where}{reason.says}", rests)
+    return ReasonLine(
+        "speaks for it" if reason.verdict is Verdict.REPAIR else brings, f"{where(reason)}{reason.says}", rests
+    )
 
 
 def _parts(judgement: Judgement, judge: Judge) -> Iterator[RecordPart]:
     """The tire, each earlier repair, each injury, and what was worked out."""
     tire = judgement.walk.tire
     yield RecordPart(spelled("The tire", judge.rules), tuple(_answers(tire, judgement, judge)))
-    for facts in tire.each("earlier-repairs"):
+    for facts in tire.each(inputs.OVER_REPAIRS):
         yield RecordPart(f"Earlier repair {facts.index + 1}", tuple(_answers(facts, judgement, judge)))
     for facts, part in zip(tire.each("injuries"), judgement.injuries, strict=False):
         rows = list(_answers(facts, judgement, judge))
@@ -181,7 +171,7 @@ def _answers(facts: Facts, judgement: Judgement, judge: Judge) -> Iterator[Recor
     """Each question that counts here, as it was answered; what was left out is shown as such."""
     asked = {visit.key for visit in judgement.walk.visits if visit.asked}
     for question in judge.rules.questions.values():
-        if question.over != facts.over or question.id.startswith("more-"):
+        if question.over != facts.over or question.id in inputs.ONE_MORE:
             continue
         key = facts.key(question.id)
         answer = facts.answers.get(question.id)
@@ -198,7 +188,7 @@ def _answers(facts: Facts, judgement: Judgement, judge: Judge) -> Iterator[Recor
 def _why_empty(question: Question, missing: bool) -> str:
     if missing:
         return NOT_ANSWERED
-    return NOT_MEASURED if question.kind in _MEASURED else NOT_RECORDED
+    return NOT_MEASURED if question.kind in inputs.FIGURE_KINDS else NOT_RECORDED
 
 
 def _worked_out(judgement: Judgement, judge: Judge) -> Iterator[RecordRow]:
@@ -229,7 +219,7 @@ def _what_is_there(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
     """Size and zone of each injury, for a repair that has nothing to say against it."""
     lines = []
     for facts in judgement.walk.tire.each("injuries"):
-        named = [name for name in ("injury-size", "injury-zone") if facts.answers.get(name) is not None]
+        named = [name for name in (inputs.INJURY_SIZE, inputs.INJURY_ZONE) if facts.answers.get(name) is not None]
         rows = [f"{judge.rules.questions[n].name} {_said(facts, n, judge)}" for n in named]
         lines += [_sentence(f"injury {facts.index + 1}: {', '.join(rows)}")] if rows else []
     return tuple(lines)

@@ -8,13 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from advisor.engine.decision import Judgement, PlannedStep
 from advisor.engine.evaluator import Judge
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, limit_in_words
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import UNSOURCED, Basis, RuleSet
-from advisor.quick import dataclass, replace
 from advisor.wording.verdict_card import sources_in_words
 from advisor.work.progress import StepKey, Tick, Work, key_of
 
@@ -52,8 +54,7 @@ def restriction_lines(planned: PlannedStep, judgement: Judgement, judge: Judge) 
     yield from (f"Restriction: {fill(rules.restrictions[name].says, tire, rules)}" for name in planned.restrictions)
 
 
-@dataclass(frozen=True, slots=True)
-class StepLine:
+class StepLine(Struct, frozen=True):
     """A step: heading, text, standing, when it was done (empty: not ticked), notes, figures, holds, restrictions."""
 
     heading: str

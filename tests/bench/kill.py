@@ -15,12 +15,11 @@ import tempfile
 from contextlib import closing
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "record"))
-
-from killing import Tally, kill_and_look, one_plain, one_screen
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from advisor.journal.data_folder import FILE_NAME
 from advisor.journal.integrity import verify
+from tests.journal.killing import Tally, kill_and_look, one_plain, one_screen
 
 
 def main() -> None:

@@ -21,9 +21,8 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "record"))
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from fleet import fill_fleet
 from ratio import noted
 
 from advisor.engine.evaluator import Judge
@@ -37,6 +36,7 @@ from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case, Choice
 from advisor.model.quantity import exactly
 from advisor.model.saved import Saved
+from tests.journal.fleet import fill_fleet
 
 ROUNDS, ANSWERS = 7, 60
 TODAY = date(2026, 3, 14)

@@ -12,14 +12,14 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "talk"))
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from ratio import noted
-from sentence_table import listener, rows
-from talk_cases import CASES, judge
 
 from advisor.dialogue.intents import told
 from advisor.model.case import Case
+from tests.dialogue.talk_cases import CASES, judge
+from tests.nlu.sentence_table import listener, rows
 
 BOUNDS_MS = {"a sentence": 20, "why": 50, "why not": 50, "what if": 50, "how sure": 50, "least change": 200}
 

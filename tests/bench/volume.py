@@ -20,9 +20,8 @@ from datetime import UTC, datetime
 from itertools import islice
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "record"))
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from fleet import pour_fleet
 from ratio import noted
 
 from advisor.engine.evaluator import Judge
@@ -35,6 +34,7 @@ from advisor.journal.resume import offers
 from advisor.journal.search import found_by
 from advisor.journal.store import Connection, opened_to_read
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from tests.journal.fleet import pour_fleet
 
 COUNTS = (10_000, 100_000)
 #: What must not grow with the number, and what at most as the number does; factors allow for a noisy machine.

@@ -8,8 +8,7 @@ from datetime import date
 import pytest
 
 from advisor.console.replaying import INVENTED, played, transcript_difference
-
-from .support import FILES, NAMES, judge, play, transcript
+from tests.replay.support import FILES, NAMES, judge, play, transcript
 
 #: Each transcript with the verdicts that it comes to, in order, and the method and restrictions at its end.
 OUTCOMES: dict[str, tuple[list[str], str, tuple[str, ...]]] = {

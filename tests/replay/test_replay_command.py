@@ -10,11 +10,15 @@ from types import SimpleNamespace
 
 import pytest
 
-from advisor.commands.replay import run
+from advisor.cli import main
 from advisor.console import runner
 from advisor.console.replaying import played, read_transcript, without_digest
+from tests.replay.support import FILES, FOLDER, NAMES, judge, transcript
 
-from .support import FILES, FOLDER, NAMES, judge, transcript
+
+def run(words: list[str]) -> int:
+    return main(["replay", *words])
+
 
 NAIL = FOLDER / "01-nail-in-the-crown.txt"
 HEAD = "A tire\nAbout it.\nrules: us-road\ntoday: 2026-03-14\nInvented for the demo: all of it.\n"

@@ -6,15 +6,20 @@ import json
 from pathlib import Path
 
 import pytest
-from test_work import at_work, said, to_step
-from work_support import case_text, judge_of, judged, step_says
 
-from advisor.commands.decide import run as decide
+from advisor.cli import main
 from advisor.dialogue.talk_commands import say
 from advisor.domain.sidewall.parser import printed_pressures
 from advisor.engine.derived.spacing import dual_diameter, dual_girth
 from advisor.model.quantity import Measure, exactly
 from advisor.work.progress import key_of
+from tests.work.test_work import at_work, said, to_step
+from tests.work.work_support import case_text, judge_of, judged, step_says
+
+
+def decide(words: list[str]) -> int:
+    return main(["decide", *words])
+
 
 #: 20 °C and 65 % have their dew point at 13.22 °C (psychrolib within 0.05 K, see test_work_figures).
 AIR = {"shop-temperature": "20 C", "humidity": "65 %"}

@@ -7,7 +7,6 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 import pytest
-from work_support import TODAY, case_text, judge_of, judged
 
 from advisor.dialogue.event_sink import said_aside
 from advisor.dialogue.session import Consultation
@@ -15,6 +14,7 @@ from advisor.dialogue.talk_commands import say
 from advisor.loader.case_file import read_case, split_cases
 from advisor.wording.messages import Message
 from advisor.work.progress import Timer, Work, key_of, time_left_in_words
+from tests.work.work_support import TODAY, case_text, judge_of, judged
 
 START = datetime(2026, 3, 14, 8)
 
@@ -52,7 +52,7 @@ def at_work(
 
 
 def said(messages: list[Message]) -> str:
-    return " ".join(" ".join(line.split()) for message in messages for line in message.lines)
+    return " ".join(" ".join(line.split()) for message in messages for line in message.texts)
 
 
 def to_step(consultation: Consultation, step: str) -> None:

@@ -6,12 +6,12 @@ import math
 
 import psychrolib
 import pytest
-from work_support import judge_of, judged, step_says
 
 from advisor.domain.cement import drying, drying_in_words
 from advisor.domain.compressed_air import Volume, dew_point, fall_height, settling_point, stored_energy_kj
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, between, exactly
+from tests.work.work_support import judge_of, judged, step_says
 
 BASE, COLD, DAMP = between(3, 5, "min"), exactly(20, "C"), exactly(65, "%")
 

@@ -17,21 +17,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from functools import lru_cache
+
+from msgspec import Struct
 
 from advisor.domain.clock import FULL_TURN_DEG
 from advisor.domain.geometry.polygons import Rectangle, polygons_apart, rectangle, rectangles_apart, swept
 from advisor.domain.intervals import GRID, minus, not_below_zero, outward, plus, times
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, between, exactly, in_words
-from advisor.quick import kept
 
 _Span = tuple[float, float]
 _TURN = 360.0
+_NOT_YET = Rectangle(0.0, 0.0, 1.0, 0.0)
 
 
-@dataclass(slots=True)
-class Flat:
+class Flat(Struct):
     """A unit on the strip; `shift` counts from `clock_deg`, or from the valve where that is None."""
 
     clock_deg: _Span | None
@@ -45,8 +46,8 @@ class Flat:
     half_length: _Span = (0.0, 0.0)
     half_width: _Span = (0.0, 0.0)
     upright: bool = True
-    outer: Rectangle = field(init=False)
-    inner: Rectangle = field(init=False)
+    outer: Rectangle = _NOT_YET
+    inner: Rectangle = _NOT_YET
     reach: float = 0.0
 
     def __post_init__(self) -> None:
@@ -61,7 +62,25 @@ class Flat:
 
 
 def apart(first: Flat, second: Flat, round_mm: _Span) -> _Span:
-    """The least and the greatest signed distance of two units on a strip that is `round_mm` long."""
+    """The least and the greatest signed distance of two units on a strip that closes on itself, in plain figures of mm.
+
+    Parameters
+    ----------
+    first, second : units with every figure as a range
+    round_mm : the strip's length once round, as a range
+
+    Returns
+    -------
+    (least, greatest) in mm, edge to edge the shorter way round; below 0 they overlap. `gap` is the same for measures
+
+    Examples
+    --------
+    >>> here, there = ((at, at) for at in (10.0, 990.0))
+    >>> sizes = {"length": (8.0, 8.0), "width": (5.0, 5.0), "turn_deg": (0.0, 0.0), "exact": True}
+    >>> units = [Flat(None, at, at, (0.0, 0.0), **sizes) for at in (here, there)]
+    >>> apart(*units, (1000.0, 1000.0))
+    (12.0, 12.0)
+    """
     images = _images(first, second, round_mm)
     y = (second.across[0] - first.across[1], second.across[1] - first.across[0])
     if first.upright and second.upright:
@@ -182,8 +201,7 @@ ANY_TURN = between(0, FULL_TURN_DEG // 2, "deg")
 _NO_SHIFT = exactly(0, "mm")
 
 
-@dataclass(frozen=True, slots=True)
-class Patch:
+class Patch(Struct, frozen=True):
     """A unit on the liner, by its centre.
 
     `along_mm` clockwise from the valve, `across` from the center line, `length` along and `width` across
@@ -200,11 +218,32 @@ class Patch:
     shift: Measure = _NO_SHIFT
 
 
-@kept
+@lru_cache(maxsize=256)
 def circumference(overall_diameter: Measure, casing_thickness: Measure | None = None) -> Measure:
-    """The liner's length once round, in mm: pi x (D - 2t), or pi x D where the thickness t is not known.
+    """The liner's length once round: pi x (D - 2t), or pi x D where the thickness t is not known.
 
-    Raises Misread for a diameter of 0 or less, a negative thickness, or a casing as thick as the tire.
+    Parameters
+    ----------
+    overall_diameter : length > 0
+    casing_thickness : length >= 0, or None; without it the liner comes out longer than it is, and what lies apart by
+        the clock a few percent farther apart
+
+    Returns
+    -------
+    length in mm
+
+    Raises
+    ------
+    Misread : a diameter of 0 or less, a negative thickness, or a casing as thick as the tire
+
+    References
+    ----------
+    The circumference of a circle (derived).
+
+    Examples
+    --------
+    >>> str(circumference(exactly(958, "mm"), exactly(22, "mm"))), str(circumference(exactly(958, "mm")))
+    ('2871.42 mm', '3009.65 mm')
     """
     inner = not_below_zero("overall diameter", overall_diameter, zero_too=False).to("mm")
     if casing_thickness is not None:
@@ -215,7 +254,7 @@ def circumference(overall_diameter: Measure, casing_thickness: Measure | None = 
     return outward(float(inner.low) * math.pi, float(inner.high) * math.pi, "mm", inner.exact)
 
 
-@kept
+@lru_cache(maxsize=256)
 def place_on_liner(
     clock: Measure,
     across: Measure,
@@ -225,9 +264,30 @@ def place_on_liner(
     turn: Measure = NO_TURN,
     shift: Measure = _NO_SHIFT,
 ) -> Patch:
-    """A unit at a clock position, `shift` further clockwise along the liner.
+    """A repair unit at a clock position.
 
-    Raises Misread for a negative size, and for a unit longer than the liner is round.
+    Parameters
+    ----------
+    clock : angle clockwise from the valve, seen from the serial side
+    across : length, signed, of the unit's centre from the center line (+ towards the serial side)
+    length, width : lengths >= 0, along the tread and across it before the unit is turned
+    circumference : length once round the liner
+    turn : angle from square to the tread, from clockwise towards the serial side
+    shift : length further clockwise, such as `injury_channel.inner_shift_along`
+
+    Returns
+    -------
+    the unit by its centre, in mm
+
+    Raises
+    ------
+    Misread : a negative size, or a unit longer than the liner is round
+
+    Examples
+    --------
+    >>> sizes, around = (exactly(80, "mm"), exactly(50, "mm")), exactly(3000, "mm")
+    >>> str(place_on_liner(exactly(60, "deg"), exactly(-35, "mm"), *sizes, around, shift=exactly(10, "mm")).along_mm)
+    '510 mm'
     """
     room = circumference.to("mm")
     long, wide = not_below_zero("unit length", length).to("mm"), not_below_zero("unit width", width).to("mm")
@@ -241,16 +301,61 @@ def place_on_liner(
 
 
 def gap(first: Patch, second: Patch, circumference: Measure) -> Measure:
-    """Edge to edge along the liner in mm, the shorter way round; 0 or less where they touch or overlap."""
+    """How far two units lie apart, edge to edge along the liner, the shorter way round.
+
+    Parameters
+    ----------
+    first, second : units on the same liner
+    circumference : length > 0 once round it
+
+    Returns
+    -------
+    length in mm, signed: 0 where they touch, below 0 where they overlap, by the shortest move that parts them; a range
+    holds every distance that the doubt allows
+
+    Raises
+    ------
+    Misread : a circumference of 0 or less
+
+    References
+    ----------
+    Geometry of the cylinder; separating axis theorem for convex polygons.
+
+    Examples
+    --------
+    >>> sizes, around = (exactly(80, "mm"), exactly(50, "mm")), exactly(3000, "mm")
+    >>> def at(degrees): return place_on_liner(exactly(degrees, "deg"), exactly(0, "mm"), *sizes, around)
+    >>> str(gap(at(354), at(6), around)), str(gap(at(0), at(6), around))
+    ('20 mm', '-30 mm')
+    """
     here, there, round_mm = _flat(first), _flat(second), _ends(circumference)
     low, high = apart(here, there, round_mm)
     return outward(low, high, "mm", here.exact and there.exact and round_mm[0] == round_mm[1])
 
 
 def nearest(new: Sequence[Patch], old: Sequence[Patch], circumference: Measure) -> list[tuple[int, int, Measure]]:
-    """Every pair with a new unit in it as (i, j, gap), the nearest first.
+    """Every pair of units with a new one in it, the nearest first.
 
-    i and j count through the new units and on through the old ones; i < j, and i is always a new one.
+    Parameters
+    ----------
+    new, old : units on the same liner
+    circumference : as for `gap`
+
+    Returns
+    -------
+    (i, j, gap) with the gap in mm; i and j count through the new units and on through the old ones, i < j, and i is
+    always a new one
+
+    Raises
+    ------
+    Misread : as `gap`
+
+    Examples
+    --------
+    >>> sizes, around = (exactly(80, "mm"), exactly(50, "mm")), exactly(3000, "mm")
+    >>> new, old, far = (place_on_liner(exactly(d, "deg"), exactly(0, "mm"), *sizes, around) for d in (0, 12, 60))
+    >>> [(i, j, str(gap)) for i, j, gap in nearest([new], [far, old], around)]
+    [(0, 2, '20 mm'), (0, 1, '420 mm')]
     """
     flats = [_flat(patch) for patch in (*new, *old)]
     round_mm = _ends(circumference)

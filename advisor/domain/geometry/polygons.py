@@ -34,7 +34,22 @@ class Rectangle(NamedTuple):
 
 
 def rectangle(length: float, width: float, turn_deg: float) -> Rectangle:
-    """A rectangle by its sides and its turn in degrees; quarter turns come out exact."""
+    """A rectangle by its sides and its turn about its centre.
+
+    Parameters
+    ----------
+    length, width : in one unit; before it is turned, the length lies along the first axis
+    turn_deg : degrees, from the first axis towards the second; quarter turns come out exact
+
+    Returns
+    -------
+    the rectangle, its centre at (0, 0)
+
+    Examples
+    --------
+    >>> rectangle(80, 50, 90).corners()
+    [(-25.0, 40.0), (-25.0, -40.0), (25.0, -40.0), (25.0, 40.0)]
+    """
     quarter = round(turn_deg / 90)
     rest = math.radians(turn_deg - 90 * quarter)
     cos, sin = math.cos(rest), math.sin(rest)
@@ -44,7 +59,27 @@ def rectangle(length: float, width: float, turn_deg: float) -> Rectangle:
 
 
 def rectangles_apart(first: Rectangle, second: Rectangle, x: float, y: float) -> float:
-    """Signed distance of two rectangles whose centres are (x, y) apart."""
+    """The signed distance of two rectangles.
+
+    Parameters
+    ----------
+    first, second : rectangles in one unit
+    x, y : from the first's centre to the second's
+
+    Returns
+    -------
+    the shortest way from edge to edge; 0 where they touch, below 0 the shortest move that parts them
+
+    References
+    ----------
+    Separating axis theorem for convex polygons.
+
+    Examples
+    --------
+    >>> square = rectangle(80, 50, 0)
+    >>> [rectangles_apart(square, square, x, y) for x, y in ((100, 0), (83, 54), (70, 0))]
+    [20.0, 5.0, -10.0]
+    """
     own_x, own_y = first.inwards(x, y)
     their_x, their_y = second.inwards(-x, -y)
     cos = first.cos * second.cos + first.sin * second.sin
@@ -65,7 +100,26 @@ def rectangles_apart(first: Rectangle, second: Rectangle, x: float, y: float) ->
 
 
 def polygons_apart(first: Polygon, second: Polygon) -> float:
-    """Signed distance of two convex polygons, corners in order; each needs an area."""
+    """The signed distance of two convex polygons.
+
+    Parameters
+    ----------
+    first, second : corners in order, in one unit; each needs an area
+
+    Returns
+    -------
+    as `rectangles_apart`
+
+    References
+    ----------
+    Separating axis theorem for convex polygons.
+
+    Examples
+    --------
+    >>> left = [(0.0, 0.0), (4.0, 0.0), (0.0, 3.0)]
+    >>> [round(polygons_apart(left, [(x, 0.0), (9.0, 0.0), (9.0, 2.0), (x, 2.0)]), 9) for x in (7.0, 3.0)]
+    [3.0, -0.6]
+    """
     split = max(_split(first, second), _split(second, first))
     if split <= 0:
         return split
@@ -73,7 +127,22 @@ def polygons_apart(first: Polygon, second: Polygon) -> float:
 
 
 def swept(shape: Polygon, x: tuple[float, float], y: tuple[float, float]) -> Polygon:
-    """All that a convex shape covers while it is moved by x[0] to x[1] and by y[0] to y[1]."""
+    """All that a convex shape covers while it is moved.
+
+    Parameters
+    ----------
+    shape : corners of a convex polygon
+    x, y : from and to, along each axis
+
+    Returns
+    -------
+    the corners of the convex polygon that holds it, in order
+
+    Examples
+    --------
+    >>> sorted(swept([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0)], (0.0, 2.0), (0.0, 0.0)))
+    [(0.0, 0.0), (1.0, 1.0), (3.0, 0.0), (3.0, 1.0)]
+    """
     return _around([(px + dx, py + dy) for px, py in shape for dx in x for dy in y])
 
 

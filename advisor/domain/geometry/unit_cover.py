@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from functools import lru_cache
 
 from advisor.domain.geometry.injury_channel import Direction, Span, share_across, share_along, square
 from advisor.domain.geometry.zones import distance_in
 from advisor.domain.intervals import Figures, bare, hull, in_family, minus, outward, plus, size_of, times
 from advisor.model.quantity import Measure
-from advisor.quick import kept
 
 
-@kept
+@lru_cache(maxsize=256)
 def cover_left(
     unit_length: Measure,
     unit_width: Measure,
@@ -24,18 +24,59 @@ def cover_left(
     lean: Direction,
     margin: Measure,
 ) -> tuple[Measure, Measure]:
-    """What the unit has left over beyond opening and margin on both sides: (along the tread, across it).
+    """What a unit has left over beyond the opening and its margin on both sides.
 
-    `ellipse` is (across the slant, along the slant), as from `path.liner_ellipse`. A lean across the tread
-    lays its long way across, one along the tread along, a clock direction between the two; where the lean is not
-    known it may lie either way.
+    Parameters
+    ----------
+    unit_length, unit_width : lengths along the tread and across it
+    ellipse : (across the slant, along the slant), as from `injury_channel.liner_ellipse`
+    lean : as for `injury_channel.inner_offset`. Across the tread lays the ellipse's long way across, along the tread
+        along, a clock direction between the two; not known: either way
+    margin : length on each side
+
+    Returns
+    -------
+    (along the tread, across it), each in the unit in which the unit's size is compared: 0 or more covers, below 0 does
+    not, a range across 0 is open
+
+    References
+    ----------
+    Arithmetic; the margin is a figure of the unit's chart.
+
+    Examples
+    --------
+    >>> sizes, hole = (exactly(60, "mm"), exactly(50, "mm")), (exactly(6, "mm"), exactly(12, "mm"))
+    >>> [str(left) for left in cover_left(*sizes, hole, "toward-shoulder", exactly(20, "mm"))]
+    ['14 mm', '-2 mm']
+    >>> [str(left) for left in cover_left(*sizes, hole, None, exactly(20, "mm"))]
+    ['8 to 14 mm', '-2 to 4 mm']
     """
     along, across = opening_reach(ellipse, lean)
     return _left(unit_length, along, margin), _left(unit_width, across, margin)
 
 
 def opening_reach(ellipse: tuple[Measure, Measure], lean: Direction) -> tuple[Measure, Measure]:
-    """How far the opening in the liner reaches: (along the tread, across it); arguments as for `cover_left`."""
+    """How far the opening in the liner reaches.
+
+    Parameters
+    ----------
+    ellipse, lean : as for `cover_left`
+
+    Returns
+    -------
+    (along the tread, across it), from edge to edge
+
+    References
+    ----------
+    Width of a turned ellipse: the root of short² + (long² - short²) x the squared share (derived).
+
+    Examples
+    --------
+    >>> hole = (exactly(6, "mm"), exactly(12, "mm"))
+    >>> leans = ("along-tread", exactly(0, "deg"), exactly(45, "deg"))
+    >>> [[str(way) for way in opening_reach(hole, lean)] for lean in leans]
+    [['12 mm', '6 mm'], ['6 mm', '12 mm'], ['9.49 mm', '9.49 mm']]
+    """
     short, long = ellipse
     if isinstance(lean, Measure):
         along, across = (_reach(ellipse, square(share(lean)), lean.exact) for share in (share_along, share_across))
@@ -45,17 +86,37 @@ def opening_reach(ellipse: tuple[Measure, Measure], lean: Direction) -> tuple[Me
     return ways.get(lean or "", (either, either))
 
 
-@kept
+@lru_cache(maxsize=256)
 def joint_cover_left(
     unit: tuple[Measure, Measure],
     apart: tuple[Measure, Measure],
     openings: tuple[tuple[Measure, Measure], tuple[Measure, Measure]],
     margin: Measure,
 ) -> tuple[Measure, Measure]:
-    """What one unit has left over that is laid over two openings: (along the tread, across it).
+    """What one unit that is laid over two openings has left over.
 
-    `unit` is its (length, width), `apart` how far the openings' centres lie apart without a sign, `openings` what
-    each reaches, as from `opening_reach`; all (along, across). The unit lies square to the tread, as well as it can.
+    Parameters
+    ----------
+    unit : (length, width); it lies square to the tread, as well as it can
+    apart : how far the openings' centres lie apart without a sign
+    openings : what each reaches, as from `opening_reach`
+        All of them (along the tread, across it)
+    margin : length on each side
+
+    Returns
+    -------
+    (along the tread, across it): side - apart - half of both openings - two margins; below 0 it does not cover both
+
+    References
+    ----------
+    Arithmetic; the margin is a figure of the unit's chart.
+
+    Examples
+    --------
+    >>> openings = ((exactly(6, "mm"), exactly(6, "mm")), (exactly(8, "mm"), exactly(10, "mm")))
+    >>> unit, apart = (exactly(90, "mm"), exactly(75, "mm")), (exactly(24, "mm"), exactly(16, "mm"))
+    >>> [str(left) for left in joint_cover_left(unit, apart, openings, exactly(10, "mm"))]
+    ['39 mm', '31 mm']
     """
     sides = zip(unit, apart, *openings, strict=True)
     along, across = (
@@ -65,9 +126,30 @@ def joint_cover_left(
 
 
 def edge_room(inner_offset: Measure, unit_width: Measure, tread_width: Measure, crown_margin: Figures) -> Measure:
-    """How far the unit's edge stays inside the crown; below 0 it reaches into the shoulder by that much.
+    """The room left between a repair unit's edge and the shoulder.
 
-    In the unit in which the offset is compared. Raises Misread for a tread width of 0 or less.
+    Parameters
+    ----------
+    inner_offset : length, signed, of the unit's middle from the center line (+ towards the serial side)
+    unit_width, tread_width : lengths, the tread's > 0
+    crown_margin : how far in from the tread's edge the crown begins, as for `zones_at`
+
+    Returns
+    -------
+    length in the unit in which the offset is compared; below 0 the unit reaches into the shoulder by that much
+
+    Raises
+    ------
+    Misread : a tread width of 0 or less
+
+    References
+    ----------
+    The margin is a figure of the rule set; that of `trees/us-road` is common practice.
+
+    Examples
+    --------
+    >>> str(edge_room(exactly(20, "mm"), exactly(60, "mm"), exactly(220, "mm"), exactly(25, "mm")))
+    '35 mm'
     """
     inside = distance_in(inner_offset, tread_width)
     margin = in_family(crown_margin, inner_offset)

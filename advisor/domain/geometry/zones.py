@@ -20,10 +20,25 @@ Zones = frozenset[str]
 
 
 def distance_in(offset: Measure, tread_width: Measure) -> Measure:
-    """How far in from the tread's edge: half the tread width less the offset's size.
+    """How far in from the tread's edge a place lies: half the tread width less the offset's size.
 
-    0 or less at or beyond the edge; in the unit in which the offset is compared.
-    Raises Misread for a tread width of 0 or less.
+    Parameters
+    ----------
+    offset : length, signed, from the tread's center line (+ towards the serial side)
+    tread_width : length > 0, edge to edge
+
+    Returns
+    -------
+    length in the unit in which the offset is compared; 0 at the edge, below 0 beyond it
+
+    Raises
+    ------
+    Misread : a tread width of 0 or less
+
+    Examples
+    --------
+    >>> [str(distance_in(exactly(offset, "mm"), exactly(220, "mm"))) for offset in (-60, 115)]
+    ['50 mm', '-5 mm']
     """
     here = bare(offset)
     half = times(not_below_zero("tread width", tread_width, zero_too=False), Fraction(1, 2))
@@ -31,11 +46,35 @@ def distance_in(offset: Measure, tread_width: Measure) -> Measure:
 
 
 def zones_at(offset: Measure, tread_width: Measure, crown_margin: Figures) -> Zones:
-    """Every zone that an end at `offset` may lie in.
+    """Every zone that an end of the injury may lie in: crown, shoulder, sidewall.
 
-    In from the edge by the margin or more: crown. Less than the margin, more than 0: shoulder. At or beyond
-    the edge: sidewall. Where the margin is published in several units, the one in the offset's own counts.
-    Raises Misread for a tread width of 0 or less.
+    Parameters
+    ----------
+    offset, tread_width : as for `distance_in`
+    crown_margin : how far in from the edge the crown begins, one figure or the same in several units; the one in the
+        offset's own unit counts
+
+    Returns
+    -------
+    one zone, or all that the measuring doubt allows: in by the margin or more is crown, less than the margin and more
+    than 0 shoulder, at the edge or beyond it sidewall
+
+    Raises
+    ------
+    Misread : a tread width of 0 or less
+
+    References
+    ----------
+    The margin is a figure of the rule set; that of `trees/us-road` (1 1/2 in, 38 mm) is common practice, two fleet
+    columns.
+
+    Examples
+    --------
+    >>> margin = (exactly("3/2", "in"), exactly(38, "mm"))
+    >>> [sorted(zones_at(exactly(offset, "mm"), exactly(220, "mm"), margin)) for offset in (72, -73, 110)]
+    [['crown'], ['shoulder'], ['sidewall']]
+    >>> sorted(zones_at(between(70, 74, "mm"), exactly(220, "mm"), margin))
+    ['crown', 'shoulder']
     """
     inside = distance_in(offset, tread_width)
     margin = in_family(crown_margin, offset).to(inside.unit)
@@ -52,8 +91,24 @@ def zones_at(offset: Measure, tread_width: Measure, crown_margin: Figures) -> Zo
 def worst_zones(*sets: Zones) -> Zones:
     """The zones that the injury may count as, when the worse of its ends decides.
 
-    One zone is taken from each set in every possible way, and the worst of them counts.
-    Raises ValueError for no set, an empty set or a zone not in `ORDER`.
+    Parameters
+    ----------
+    *sets : for each end, every zone that it may lie in
+
+    Returns
+    -------
+    every zone that may be the worst of one taken from each set; crown is the best, bead the worst
+
+    Raises
+    ------
+    ValueError : no set, an empty set or a zone not in `ORDER`
+
+    Examples
+    --------
+    >>> sorted(worst_zones(frozenset({"crown"}), frozenset({"crown", "shoulder"})))
+    ['crown', 'shoulder']
+    >>> sorted(worst_zones(frozenset({"shoulder"}), frozenset({"crown", "sidewall"})))
+    ['shoulder', 'sidewall']
     """
     if not sets or not all(sets):
         raise ValueError("every end needs at least one possible zone")

@@ -1,14 +1,7 @@
-"""What is printed on a sidewall, read as the trade reads it: size, class, load, speed, construction.
+"""What is printed on a sidewall, read as the trade reads it: size, class, load, speed, construction, pressures.
 
-Nothing is guessed: what the print does not give is None and is named in `missing`; words that were not
-understood are in `not_read`. Sources: marking clauses of UN R30 and UN R54 and the tables of `code_tables`
-and `size`; load range letters: rim-association tables, from memory.
-
-The pressures in a sidewall's print: the one that goes with the largest load, for a single tire and in a pair.
-
-Source: 49 CFR 571.119 S6.5(d), which has the load marked with its pressure, "single" and "dual" apart (from memory).
-
-What was typed from a sidewall, made even: capitals, single spaces, one x, slash and point.
+Nothing is guessed: what the print does not give is None and is named in `missing`; words that were not understood are
+in `not_read`. What was typed is first made even.
 """
 
 from __future__ import annotations
@@ -16,6 +9,9 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 from functools import lru_cache
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.domain import code_tables
 from advisor.domain.code_tables import SPEED_SYMBOLS, rim_mm
@@ -31,7 +27,6 @@ from advisor.domain.sidewall.size import (
     section_height_mm,
 )
 from advisor.model.quantity import Measure
-from advisor.quick import dataclass, replace
 
 #: Characters that are read; what stands after them is named as not read.
 MOST_READ = 300
@@ -52,10 +47,20 @@ _HALF = re.compile(r"(?<=[0-9]) 1/2(?![0-9])")
 
 
 def even(text: str) -> str:
-    """The first 300 characters in one even form; understands ×, *, ½, a decimal comma, the letters O for 0 and I for 1.
+    """A print in one even form: capitals, single spaces, one x, slash and point.
 
-    >>> even("2o5/55 r16   91v")
-    '205/55 R16 91V'
+    Parameters
+    ----------
+    text : as typed; the first 300 characters count
+
+    Returns
+    -------
+    the text; it understands ×, *, ½, a decimal comma, the letters O for 0 and I for 1
+
+    Examples
+    --------
+    >>> even("2o5/55 r16   91v"), even("11 r 22,5"), even("9½")
+    ('205/55 R16 91V', '11 R 22.5', '9.5')
     """
     plain = text[:MOST_READ].upper().translate(_SIGNS)
     plain = " ".join(plain.split())
@@ -73,8 +78,7 @@ def even(text: str) -> str:
 _PUNCTUATION = " ,;:.!?/()[]{}<>\"'-+&"
 
 
-@dataclass(frozen=True, slots=True)
-class Sidewall:
+class Sidewall(Struct, frozen=True):
     """What a sidewall says. Lengths in mm, loads in kg for one tire, speed in km/h; all figures exact.
 
     For an inch size `nominal_width_mm` is the table's section width. `top_speed_kmh` for ZR and (Y) is the
@@ -110,11 +114,30 @@ class Sidewall:
 
 
 def read_sidewall(text: str) -> Sidewall:
-    """Read what is printed on a sidewall, in any order and with the usual slips. Raises nothing on any text.
+    """What is printed on a sidewall, in any order and with the usual slips.
 
+    Parameters
+    ----------
+    text : any text; the first 300 characters count
+
+    Returns
+    -------
+    lengths in mm, loads in kg for one tire, speed in km/h, all exact; None for what the print does not give, and its
+    name in `missing`; words that were not understood in `not_read`. Nothing is guessed and nothing raised; two sizes
+    that differ tell nothing
+
+    References
+    ----------
+    Marking clauses of UN R30 and UN R54, and the tables of `code_tables` and `size`; load range letters:
+    rim-association tables, from memory.
+
+    Examples
+    --------
     >>> tire = read_sidewall("275/70r22.5 148/145m")
     >>> tire.size, tire.tire_class, int(tire.load_single_kg or 0), tire.overall_diameter_mm, tire.missing
     ('275/70R22.5', 'medium-truck', 3150, 958, ('load range',))
+    >>> read_sidewall("205/55R16 225/45R17").not_read
+    ('225/45R17', '205/55R16')
     """
     sizes, left = find_sizes(even(text))
     size, unread = _only_one([sidewall_class.mark_commercial(size) for size in sizes])
@@ -202,8 +225,7 @@ _FIGURE = re.compile(r"(?P<figure>(?<![0-9.])[0-9]{1,4}(?:\.[0-9])?) ?(?P<unit>P
 _PLACE = re.compile(r"(?<![A-Z])(?:SINGLE|DUAL)(?![A-Z])")
 
 
-@dataclass(frozen=True, slots=True)
-class PrintedPressures:
+class PrintedPressures(Struct, frozen=True):
     """The pressures printed for a single tire, in a dual pair, and without saying which; each in every unit given."""
 
     single: tuple[Measure, ...] = ()
@@ -224,10 +246,26 @@ class PrintedPressures:
 
 @lru_cache(maxsize=256)
 def printed_pressures(text: str) -> PrintedPressures:
-    """Every pressure in a print, by the word before it. Raises nothing on any text.
+    """Every pressure in a print, by the word before it.
 
-    >>> printed_pressures("MAX LOAD SINGLE 3150 KG AT 900 KPA (130 PSI) COLD").least(False, "psi")
-    Measure(low=Fraction(130, 1), high=Fraction(130, 1), unit='psi', typed='')
+    Parameters
+    ----------
+    text : any text; the first 300 characters count
+
+    Returns
+    -------
+    gauge pressures for a single tire, in a dual pair, and without saying which; each in every unit given. Nothing is
+    raised
+
+    References
+    ----------
+    49 CFR 571.119 S6.5(d): the load marked with its pressure, single and dual apart (from memory).
+
+    Examples
+    --------
+    >>> found = printed_pressures("MAX LOAD SINGLE 3150 KG AT 900 KPA (130 PSI) COLD DUAL 2900 KG AT 830 KPA (120 PSI)")
+    >>> str(found.least(False, "psi")), str(found.least(True, "psi")), str(found.least(True, "kPa"))
+    ('130 psi', '120 psi', '830 kPa')
     """
     plain = even(text)
     places = [(match.end(), match[0].lower()) for match in _PLACE.finditer(plain)]

@@ -1,20 +1,6 @@
 """What a sidewall's print says beside the size: words, service description, class and load range.
 
-Class and load range of a tire by its size, words and service description, where they can be told.
-
-Sources: LT, C and half rim codes from UN R54 (C and LT from memory); P, T and ST prefixes and the nominal
-truck sizes from rim-association practice (from memory); that a passenger size with no mark is standard load:
-common practice. What pulls both ways is left open.
-
-The service description in a sidewall's print: load index, single and dual, and speed symbol.
-
-Source: order and meaning of the marks from UN R54 (single/dual, then the symbol; published, read in copies);
-brackets for open-ended Y from UN R30 (second-hand). The text is what sizes and words have left over.
-The words in a sidewall's print: load range, ply rating, tube, construction and the like.
-
-Sources: marking clauses of UN R54 (TUBELESS, REGROOVABLE, M+S, radial and diagonal signs: published, read in
-a copy) and UN R30 (REINFORCED, EXTRA LOAD: from memory); ply rating by load range letter: rim-association
-tables, from memory. The text is in the form of `parser.even`.
+Every text is in the form of `parser.even`. What pulls both ways is left open.
 """
 
 from __future__ import annotations
@@ -22,9 +8,11 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
 from advisor.domain.code_tables import HIGHEST
 from advisor.domain.sidewall.size import READ, Size
-from advisor.quick import dataclass, field, replace
 
 _FULL = re.compile(
     r"(?<![A-Z0-9./-])(?P<open>\(?) ?(?P<single>\d{2,3})(?: ?[/-] ?(?P<dual>\d{2,3}))?"
@@ -46,8 +34,7 @@ _PAIR_SPAN = 8
 _LOWEST_READ = 30
 
 
-@dataclass(frozen=True, slots=True)
-class Service:
+class Service(Struct, frozen=True):
     """A service description: load index of one tire alone, of one in a dual pair, and speed symbol."""
 
     single: int | None = None
@@ -56,9 +43,30 @@ class Service:
 
 
 def find_service(text: str, alone_too: bool) -> tuple[Service, str]:
-    """The service description, and the text without it. `alone_too`: a bare number next to the size counts.
+    """The service description of a print: load index, single and dual, and speed symbol.
 
-    Two that differ tell nothing, so both stay in the text. Nothing is raised.
+    Parameters
+    ----------
+    text : what sizes and words have left over
+    alone_too : whether a bare number next to the size counts as a load index
+
+    Returns
+    -------
+    the description, and the text without it. Two that differ tell nothing: both stay in the text. Nothing is raised. A
+    second one in brackets after the one that counts stays in the text
+
+    References
+    ----------
+    UN R54 for order and meaning (published, read in copies); brackets for open-ended Y from UN R30 (second-hand). That
+    a number below 30 is something else, and two numbers with no slash a pair when the second is at most 8 lower, is
+    this project's own reading.
+
+    Examples
+    --------
+    >>> find_service("148/145M", alone_too=False)[0]
+    Service(single=148, dual=145, symbol='M')
+    >>> find_service("91", alone_too=False)[0], find_service("| 91", alone_too=True)[0].single
+    (Service(single=None, dual=None, symbol=None), 91)
     """
     text = _NO_SLASH.sub(_with_slash, text)
     second = _SECOND.search(text) if text.count("(") == 1 else None
@@ -119,8 +127,7 @@ _WORDS = re.compile(
 _GAPS = re.compile(" {2,}")
 
 
-@dataclass(slots=True)
-class Words:
+class Words(Struct):
     """What the words say, each thing as often as it was printed; `unread` are phrases set aside whole."""
 
     said: set[str] = field(default_factory=set)
@@ -136,7 +143,28 @@ class Words:
 
 
 def find_words(text: str) -> tuple[Words, str]:
-    """The words of the trade in the text, and the text with each replaced by a mark. Nothing is raised."""
+    """The words of the trade in a print: load range, ply rating, tube, construction and the like.
+
+    Parameters
+    ----------
+    text : in the form of `parser.even`
+
+    Returns
+    -------
+    the words, and the text with each replaced by a mark. Phrases that are denied and identification numbers are set
+    aside whole. Nothing is raised
+
+    References
+    ----------
+    Marking clauses of UN R54 (TUBELESS, REGROOVABLE, M+S, radial and diagonal: published, read in a copy) and UN R30
+    (REINFORCED, EXTRA LOAD: from memory).
+
+    Examples
+    --------
+    >>> words, left = find_words("LOAD RANGE H TUBELESS 16PR NOT REGROOVABLE")
+    >>> words.ranges, words.said, words.ply_ratings, words.unread
+    ({'H'}, {'tubeless'}, {16}, ['NOT REGROOVABLE'])
+    """
     words = Words()
 
     def take(found: re.Match[str]) -> str:
@@ -174,8 +202,7 @@ _TRUCK_WIDTHS_IN = (Fraction(7), Fraction(12))
 _TRUCK_WHOLE_RIMS = frozenset({"20", "22", "24"})
 
 
-@dataclass(frozen=True, slots=True)
-class ServiceKind:
+class ServiceKind(Struct, frozen=True):
     """Class and load range; the speed symbol that stood in or next to the size; marks that found no place."""
 
     tire_class: str | None
@@ -185,12 +212,44 @@ class ServiceKind:
 
 
 def car_like(size: Size) -> bool:
-    """Whether the size has the form of a passenger size: metric, on a whole rim code, P or nothing ahead."""
+    """Whether a size has the form of a passenger size: metric, on a whole rim code, P or nothing ahead.
+
+    Examples
+    --------
+    >>> from advisor.domain.sidewall.size import find_sizes
+    >>> [car_like(find_sizes(text)[0][0]) for text in ("205/55R16", "LT245/75R16", "275/70R22.5")]
+    [True, False, False]
+    """
     return size.metric and "." not in size.rim and size.prefix in ("", "P", "HL") and size.suffix == ""
 
 
 def judge(size: Size | None, words: Words, service: Service) -> ServiceKind:
-    """Class, load range, and what the single letter after the size means. Raises nothing."""
+    """The class, the load range, and what the single letter after the size means.
+
+    Parameters
+    ----------
+    size : the one size of the print, or None
+    words, service : what `find_words` and `find_service` read
+
+    Returns
+    -------
+    class, load range and speed symbol, each None where the print does not tell or pulls both ways; marks that found no
+    place. Nothing is raised
+
+    References
+    ----------
+    LT, C and half rim codes: UN R54 (C and LT from memory). P, T and ST prefixes, nominal truck sizes, ply rating by
+    load range letter: rim-association practice and tables, from memory. That a passenger size with no mark is standard
+    load, and from which width or load index a size is no car's: common practice.
+
+    Examples
+    --------
+    >>> from advisor.domain.sidewall.size import find_sizes
+    >>> judge(find_sizes("205/55R16")[0][0], Words(), Service(91, None, "V"))
+    ServiceKind(tire_class='passenger', load_range='SL', symbol=None, unread=())
+    >>> judge(find_sizes("11R22.5")[0][0], Words(ply_ratings={16}), Service())
+    ServiceKind(tire_class='medium-truck', load_range='H', symbol=None, unread=())
+    """
     if size is None:
         return ServiceKind(None, _load_range(None, words, "")[0], None, ())
     lone, symbol, letter = size.lone, {"S": "S", "H": "H", "Z": "ZR"}.get(size.speed), ""
@@ -212,9 +271,28 @@ def judge(size: Size | None, words: Words, service: Service) -> ServiceKind:
 
 
 def letter_behind(size: Size, service: Service, words: list[str]) -> str:
-    """A load range that stands alone behind a whole service description (`LT245/75R16 120/116Q E`), or an empty text.
+    """A load range that stands alone behind a whole service description (`LT245/75R16 120/116Q E`).
 
-    Only where nothing else can be meant: the speed symbol is read, no letter stands by the size, and one is left over.
+    Parameters
+    ----------
+    size, service : as read
+    words : what was left over, word by word
+
+    Returns
+    -------
+    the letter, or "" unless nothing else can be meant: the speed symbol is read, no letter stands by the size, one is
+    left
+
+    References
+    ----------
+    Common practice of how prints are typed, no source.
+
+    Examples
+    --------
+    >>> from advisor.domain.sidewall.size import find_sizes
+    >>> light = find_sizes("LT245/75R16")[0][0]
+    >>> letter_behind(light, Service(120, 116, "Q"), ["E"]), letter_behind(light, Service(120, 116), ["E"])
+    ('E', '')
     """
     letters = [word for word in words if len(word) == 1]
     if car_like(size) or size.lone or service.symbol is None or len(letters) != 1:
@@ -223,7 +301,18 @@ def letter_behind(size: Size, service: Service, words: list[str]) -> str:
 
 
 def mark_commercial(size: Size) -> Size:
-    """The size with C after the rim code, where that is what its single letter means."""
+    """The size with C after the rim code, where that is what its single letter means.
+
+    References
+    ----------
+    UN R54, the C mark (from memory).
+
+    Examples
+    --------
+    >>> from advisor.domain.sidewall.size import find_sizes
+    >>> [mark_commercial(find_sizes(text)[0][0]).written() for text in ("195/75R16 C", "205/55R16 V")]
+    ['195/75R16C', '205/55R16']
+    """
     commercial = car_like(size) and size.lone == "C" and size.prefix == ""
     return replace(size, suffix="C", lone="") if commercial else size
 

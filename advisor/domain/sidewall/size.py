@@ -1,13 +1,6 @@
-"""The size in a sidewall's print: found, checked against the code tables, and written in one form.
+"""The size in a sidewall's print: found, checked against the code tables, written in one form, and its arithmetic.
 
-Source of the forms: marking clauses of UN R30 and UN R54 (C and LT marks and bias-belted B from memory).
-The text is in the form of `parser.even`.
-
-Size arithmetic: from the figures in a size to section height, overall diameter and turns per kilometre.
-
-Sources: UN R30 and UN R54, para 6.1 (the same as ISO 4000-1 and ISO 4209-1), for the formulas. Sizes without
-an aspect ratio are a table, never worked out: UN R54 Annex 5 and rim-association tables, standing from
-memory; 11R22.5 checked by hand.
+Sizes without an aspect ratio are a table, never worked out.
 """
 
 from __future__ import annotations
@@ -17,11 +10,13 @@ import re
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 
+from msgspec import Struct
+
 from advisor.domain.code_tables import TRUCK_HALF_CODES, is_rim_code, rim_figure
 from advisor.model.problems import Misread
-from advisor.quick import dataclass
 
 #: Radial sizes without an aspect ratio: section width on the measuring rim and overall diameter, both in mm.
+#: Source: UN R54 Annex 5 and rim-association tables, from memory; 11R22.5 checked by hand.
 TABLE_SIZES: dict[str, tuple[int, int]] = {
     "8R17.5": (208, 784), "8.5R17.5": (215, 802), "9.5R17.5": (240, 842), "8R19.5": (203, 859),
     "9R22.5": (229, 974), "10R22.5": (254, 1019), "11R22.5": (279, 1050), "12R22.5": (300, 1084),
@@ -32,26 +27,66 @@ TABLE_SIZES: dict[str, tuple[int, int]] = {
 
 
 def section_height_mm(nominal_width_mm: int, aspect_percent: int) -> int:
-    """Section height in mm: width x aspect / 100, to the nearest mm, half up. Source: UN R54 para 6.1.
+    """Section height: width x aspect / 100, to the nearest mm, half up.
 
-    >>> section_height_mm(275, 70)
-    193
+    Parameters
+    ----------
+    nominal_width_mm : mm, as printed ahead of the slash
+    aspect_percent : percent, as printed behind it
+
+    Returns
+    -------
+    whole mm
+
+    References
+    ----------
+    UN R54 para 6.1 (the same in UN R30, ISO 4000-1 and ISO 4209-1).
+
+    Examples
+    --------
+    >>> section_height_mm(275, 70), section_height_mm(205, 70)
+    (193, 144)
     """
     return (nominal_width_mm * aspect_percent + 50) // 100
 
 
 def height_from_diameter_mm(overall_diameter_mm: int, rim_diameter_mm: int) -> int:
-    """Section height in mm of a size known by table: half of what the diameter has over the rim, half up. Derived.
+    """Section height of a size known by table: half of what the diameter has over the rim, half up.
 
-    >>> height_from_diameter_mm(1050, 572)
-    239
+    Parameters
+    ----------
+    overall_diameter_mm, rim_diameter_mm : mm
+
+    Returns
+    -------
+    whole mm; derived
+
+    Examples
+    --------
+    >>> height_from_diameter_mm(1050, 572), height_from_diameter_mm(859, 495)
+    (239, 182)
     """
     return (overall_diameter_mm - rim_diameter_mm + 1) // 2
 
 
 def overall_diameter_mm(rim_diameter_mm: int, height_mm: int) -> int:
-    """Overall diameter in mm: rim diameter plus twice the section height. Source: UN R54 para 6.1.
+    """Overall diameter: rim diameter plus twice the section height.
 
+    Parameters
+    ----------
+    rim_diameter_mm : mm as from `rim_mm`
+    height_mm : mm as from `section_height_mm`
+
+    Returns
+    -------
+    whole mm, of the new tire, unloaded
+
+    References
+    ----------
+    UN R54 para 6.1 (the same in UN R30, ISO 4000-1 and ISO 4209-1).
+
+    Examples
+    --------
     >>> overall_diameter_mm(572, 193)
     958
     """
@@ -61,10 +96,24 @@ def overall_diameter_mm(rim_diameter_mm: int, height_mm: int) -> int:
 def revolutions_per_km(overall_diameter_mm: Fraction | int) -> float:
     """Turns in a kilometre, from geometry alone: 1 000 000 / (pi x overall diameter in mm).
 
-    A loaded tire flattens where it stands and turns a few percent more often than this; the figure is for an
-    unloaded circle, not a measured one. Raises Misread when the diameter is not above 0. Source: the
-    circumference of a circle (derived).
+    Parameters
+    ----------
+    overall_diameter_mm : mm, > 0
 
+    Returns
+    -------
+    turns of an unloaded circle, not measured ones: a loaded tire flattens where it stands and turns a few percent more
+
+    Raises
+    ------
+    Misread : a diameter of 0 or less
+
+    References
+    ----------
+    The circumference of a circle (derived).
+
+    Examples
+    --------
     >>> round(revolutions_per_km(1050), 1)
     303.2
     """
@@ -77,8 +126,7 @@ def revolutions_per_km(overall_diameter_mm: Fraction | int) -> float:
 READ = " | "
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Struct, frozen=True):
     """A size as read. `first` is the width or inch figure as written, `lone` a single letter after the size.
 
     `sign` is R, D, B, "-" or "" (not told); `speed` a speed letter inside the size (S, H, V or Z) or "".
@@ -152,7 +200,29 @@ _Check = Callable[[re.Match[str]], Size | None]
 
 
 def find_sizes(text: str) -> tuple[list[Size], str]:
-    """Every size in the text, and the text with each replaced by a mark. Nothing is raised."""
+    """Every size in a print.
+
+    Parameters
+    ----------
+    text : in the form of `parser.even`
+
+    Returns
+    -------
+    the sizes as read, and the text with each replaced by a mark. Nothing is raised; what is no size of the code tables
+    stays
+
+    References
+    ----------
+    Marking clauses of UN R30 and UN R54; C and LT marks and the bias-belted B from memory.
+
+    Examples
+    --------
+    >>> sizes, left = find_sizes("275/70R22.5 148/145M")
+    >>> [size.written() for size in sizes], left
+    (['275/70R22.5'], ' |  148/145M')
+    >>> find_sizes("275/70R27")[0]
+    []
+    """
     sizes: list[Size] = []
     for pattern, checked in ((_METRIC, _checked_metric), (_INCH, _checked_inch)):
         for found, size in list(_sizes_of(pattern, checked, text))[::-1]:

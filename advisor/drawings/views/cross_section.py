@@ -11,6 +11,8 @@ from __future__ import annotations
 
 import math
 
+from msgspec import Struct
+
 from advisor.domain.clock import clock_in_words
 from advisor.domain.geometry.injury_channel import Direction, Lean, channel_length, channel_run, inner_offset, zones_at
 from advisor.domain.intervals import Figures, in_family, not_below_zero, size_of
@@ -31,7 +33,6 @@ from advisor.drawings.scene import (
 )
 from advisor.drawings.views.liner import zone_names
 from advisor.model.quantity import Measure, in_words
-from advisor.quick import dataclass
 
 
 def channel_picture(
@@ -84,8 +85,7 @@ _LEANS: dict[str | None, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class _Shape:
+class _Shape(Struct, frozen=True):
     """What is drawn, in mm: half the tread, where the crown ends, the casing, both ends, and the sheet's edges."""
 
     half: float

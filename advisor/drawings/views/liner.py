@@ -19,6 +19,8 @@ from collections.abc import Sequence
 from itertools import combinations
 from typing import Literal
 
+from msgspec import Struct
+
 from advisor.domain.clock import clock_in_words
 from advisor.domain.geometry.liner_layout import Patch, nearest
 from advisor.domain.geometry.polygons import rectangle
@@ -42,11 +44,9 @@ from advisor.drawings.scene import (
     zone_words,
 )
 from advisor.model.quantity import Measure, exactly, in_words
-from advisor.quick import dataclass
 
 
-@dataclass(frozen=True, slots=True)
-class Bands:
+class Bands(Struct, frozen=True):
     """Half the tread's width, and how far from the center line the crown ends, in mm; None where it is not known.
 
     `edge` is 0 where the shoulders meet in the middle.
@@ -86,8 +86,7 @@ def bands(tread_width: Measure | None, crown_margin: Figures | None) -> Bands:
     return Bands(half, max(0.0, half - mm_ends(in_family(crown_margin, tread_width))[1]) if crown_margin else None)
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceMark:
+class PlaceMark(Struct, frozen=True):
     """An injury or an earlier repair: a short name, its outer end or centre, its unit, its zones."""
 
     name: str

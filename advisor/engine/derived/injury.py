@@ -1,31 +1,24 @@
 """Derived facts of one injury: its zone, opening and path, and the repair area counted from the centre line.
 
-Values for rules that count the repair area from the centre line by the nominal section width, and cuts by it.
-
-The band: a share of the nominal section width, in three steps of width, half of it each side of the centre line.
-The shares and steps are figures of the rule set.
-Source of the form: BS AU 159, minor repair area, as summed up by the British tyre makers' association.
-
-Values worked out for one injury: its zone, its widest opening, its path through the casing.
+The repair area is a share of the nominal section width, in three steps of width, half of it each side of the centre
+line. The shares and steps are figures of the rule set. Source of the form: BS AU 159, minor repair area, as summed up
+by the British tyre makers' association.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from advisor.domain import intervals
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value, one_of
-from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, CantTell, Choice, Readings, Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly, in_words
 from advisor.model.ruleset import Limit
 
 if TYPE_CHECKING:
-    from advisor.domain import intervals
     from advisor.domain.geometry import injury_channel
-else:
-    injury_channel = later("advisor.domain.geometry.injury_channel")
-    intervals = later("advisor.domain.intervals")
 
 
 #: As in `advisor.domain.geometry.zones`, the mildest first; a test holds the two together.
@@ -41,17 +34,41 @@ _LEANS: dict[str, injury_channel.Lean] = {
 def measured_zone(facts: Facts, figures: LimitFigures) -> Value | None:
     """The zone that the offsets give; the worse of the injury's two ends decides, each with half its width outwards.
 
-    Figure: `crown-edge`.
+    Reads
+    -----
+    offset, tread-width, injury-depth, injury-size, injury-length, injury-angle, casing-thickness, lean
+
+    Figures
+    -------
+    crown-edge : how far in from the tread's edge the crown begins
+
+    Returns
+    -------
+    crown, shoulder, sidewall, never bead; all that the doubt allows, and all three for an offset or tread width that
+    can't be told. None while one of the two was not answered
     """
     return _as_choice(_measured(facts, figures))
 
 
 def zone(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The injury's zone: the worse of what was said and what the measures give. Figure: `crown-edge`.
+    """The injury's zone: the worse of what was said and what the measures give.
 
-    "Can't tell" leaves every zone open.
+    Reads
+    -----
+    injury-zone, and what `measured_zone` reads: offset, tread-width, injury-depth, injury-size, injury-length,
+    injury-angle, casing-thickness, lean
+
+    Figures
+    -------
+    crown-edge : as for `measured_zone`
+
+    Returns
+    -------
+    crown, shoulder, sidewall or bead; "can't tell" leaves every zone open
     """
-    said = facts.get("injury-zone")
+    from advisor.domain.geometry import injury_channel
+
+    said = facts.get(inputs.INJURY_ZONE)
     if said is CANT_TELL:
         return _as_choice(frozenset(ZONES))
     measured = _measured(facts, figures)
@@ -66,7 +83,9 @@ def _as_choice(zones: frozenset[str] | None) -> Value | None:
 
 
 def _measured(facts: Facts, figures: LimitFigures) -> frozenset[str] | None:
-    offset, tread_width = facts.get("offset"), facts.get("tread-width")
+    from advisor.domain.geometry import injury_channel
+
+    offset, tread_width = facts.get(inputs.OFFSET), facts.get(inputs.TREAD_WIDTH)
     if offset is None or tread_width is None:
         return None
     if not isinstance(offset, Measure) or not isinstance(tread_width, Measure):
@@ -102,12 +121,21 @@ def largest(size: Value | None) -> Measure | None:
 
 def has_inner_end(facts: Facts) -> bool:
     """Whether the injury goes through, or may do so, and so has an end on the liner."""
-    return facts.get("injury-depth") in (Choice("through"), CANT_TELL, None)
+    return facts.get(inputs.INJURY_DEPTH) in (Choice("through"), CANT_TELL, None)
 
 
 def length_over_width(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How much longer than wide the injury is at most, in mm; below 0 the two were swapped or misread."""
-    width, length = facts.measure("injury-size"), facts.measure("injury-length")
+    """How much longer than wide the injury is at most; below 0 the two were swapped or misread.
+
+    Reads
+    -----
+    injury-size, injury-length
+
+    Returns
+    -------
+    length in mm; NOT_APPLICABLE unless both were measured
+    """
+    width, length = facts.measure(inputs.INJURY_SIZE), facts.measure(inputs.INJURY_LENGTH)
     if width is None or length is None:
         return NOT_APPLICABLE
     return exactly(length.to("mm").high - width.to("mm").low, "mm")
@@ -131,7 +159,7 @@ def _any_taken(facts: Facts, question: str) -> Measure:
 
 def lean_of(facts: Facts) -> injury_channel.Direction:
     """Which way the inner end lies from the outer; None where it was not or could not be told."""
-    lean = facts.get("lean")
+    lean = facts.get(inputs.LEAN)
     if isinstance(lean, Measure):
         return lean
     return _LEANS.get(lean.id) if isinstance(lean, Choice) else None
@@ -144,13 +172,19 @@ def place_of_inner_end(facts: Facts) -> tuple[Measure, Measure] | CantTell | Non
     an offset. An angle or thickness that can't be told, or an angle still to be asked, may be any that its question
     takes; a direction not known is open both ways. CANT_TELL where an angle is too steep to be worked with.
     """
-    offset = facts.measure("offset")
+    from advisor.domain.geometry import injury_channel
+
+    offset = facts.measure(inputs.OFFSET)
     if offset is None:
         return None
-    slants = has_inner_end(facts) and not is_straight(facts.get("injury-angle"))
-    if not slants or facts.get("casing-thickness") is None:
+    slants = has_inner_end(facts) and not is_straight(facts.get(inputs.INJURY_ANGLE))
+    if not slants or facts.get(inputs.CASING_THICKNESS) is None:
         return offset, NO_SHIFT
-    angle, thickness, lean = _any_taken(facts, "injury-angle"), _any_taken(facts, "casing-thickness"), lean_of(facts)
+    angle, thickness, lean = (
+        _any_taken(facts, inputs.INJURY_ANGLE),
+        _any_taken(facts, inputs.CASING_THICKNESS),
+        lean_of(facts),
+    )
     try:
         across = injury_channel.inner_offset(offset, angle, thickness, lean)
         return across, injury_channel.inner_shift_along(angle, thickness, lean)
@@ -159,24 +193,45 @@ def place_of_inner_end(facts: Facts) -> tuple[Measure, Measure] | CantTell | Non
 
 
 def offset_of_inner_end(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The offset of the channel's inner end, in mm; None where a measure that gives it is not known."""
-    straight = is_straight(facts.get("injury-angle")) or lean_of(facts) == "along-tread"
-    measured = facts.measure("injury-angle") is not None and facts.measure("casing-thickness") is not None
+    """The offset of the channel's inner end, by `injury_channel.inner_offset`.
+
+    Reads
+    -----
+    injury-depth, offset, injury-angle, casing-thickness, lean
+
+    Returns
+    -------
+    length in mm, + towards the serial side; None for an injury that does not go through, and where a measure that gives
+    it is not known
+    """
+    straight = is_straight(facts.get(inputs.INJURY_ANGLE)) or lean_of(facts) == "along-tread"
+    measured = facts.measure(inputs.INJURY_ANGLE) is not None and facts.measure(inputs.CASING_THICKNESS) is not None
     place = place_of_inner_end(facts) if has_inner_end(facts) and (straight or measured) else None
     return place[0].to("mm") if isinstance(place, tuple) else None
 
 
 def ends_by_tape(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How far in from the tread's edge both ends lie, in words; only where offset and tread width were measured."""
-    offset, tread_width = facts.measure("offset"), facts.measure("tread-width")
+    """How far in from the tread's edge both ends lie, in words.
+
+    Reads
+    -----
+    offset, tread-width, injury-depth, injury-size, injury-length, injury-angle, casing-thickness, lean
+
+    Returns
+    -------
+    words; NOT_APPLICABLE unless offset and tread width were measured
+    """
+    offset, tread_width = facts.measure(inputs.OFFSET), facts.measure(inputs.TREAD_WIDTH)
     if offset is None or tread_width is None:
         return NOT_APPLICABLE
     return Text(f"by the tape {_ends_in_words(offset, tread_width, facts, figures)}{_half_on_top(facts)}")
 
 
 def _ends_in_words(offset: Measure, tread_width: Measure, facts: Facts, figures: LimitFigures) -> str:
+    from advisor.domain.geometry import injury_channel
+
     outer = _from_edge(injury_channel.distance_in(offset, tread_width))
-    if not has_inner_end(facts) or is_straight(facts.get("injury-angle")):
+    if not has_inner_end(facts) or is_straight(facts.get(inputs.INJURY_ANGLE)):
         return f"it lies {outer}"
     inner = offset_of_inner_end(facts, figures)
     if not isinstance(inner, Measure):
@@ -197,8 +252,19 @@ def _from_edge(inside: Measure, edge: str = "the tread's edge") -> str:
 
 
 def length_of_channel(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The length along the channel in mm: casing thickness over the cosine of the angle."""
-    thickness, angle = facts.measure("casing-thickness"), facts.measure("injury-angle")
+    """The length along the channel, by `injury_channel.channel_length`.
+
+    Reads
+    -----
+    casing-thickness, injury-angle
+
+    Returns
+    -------
+    length in mm; None also for an angle that can't be worked with
+    """
+    from advisor.domain.geometry import injury_channel
+
+    thickness, angle = facts.measure(inputs.CASING_THICKNESS), facts.measure(inputs.INJURY_ANGLE)
     if thickness is None or angle is None:
         return None
     try:
@@ -208,10 +274,22 @@ def length_of_channel(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def length_of_stem(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The stem's length in mm: the channel, what stands above the liner and above the tread.
+    """The stem's length: the channel, what stands above the liner and above the tread.
 
-    Figures: `above-liner` and `above-tread`.
+    Reads
+    -----
+    casing-thickness, injury-angle
+
+    Figures
+    -------
+    above-liner, above-tread : heights left standing
+
+    Returns
+    -------
+    length in mm; None as `length_of_channel`
     """
+    from advisor.domain.geometry import injury_channel
+
     channel = length_of_channel(facts, figures)
     if not isinstance(channel, Measure):
         return None
@@ -221,8 +299,19 @@ def length_of_stem(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def widest_opening(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The larger of the injury's width and length; the length counts as the width where none was measured."""
-    across, along = facts.get("injury-size"), facts.get("injury-length")
+    """The larger of the injury's width and length.
+
+    Reads
+    -----
+    injury-size, injury-length
+
+    Returns
+    -------
+    length in mm, or whatever unit was typed; both as readings where they were typed in different unit families, so that
+    each is held against its own figure. A length alone counts as the width; None where the one that was asked for can't
+    be told
+    """
+    across, along = facts.get(inputs.INJURY_SIZE), facts.get(inputs.INJURY_LENGTH)
     if not isinstance(across, Measure):
         return along if across is None and isinstance(along, Measure) else None
     if along is CANT_TELL:
@@ -257,10 +346,20 @@ def _share_for(width: Measure, figures: LimitFigures) -> Limit:
 
 
 def repair_area(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The width in mm of the band in which a nail hole may be repaired; not rounded.
+    """The width of the band in which a nail hole may be repaired.
 
-    Figures: `narrow-to` and `middle-to`, the widths up to which the first and second share count, each itself
-    included; `share-narrow`, `share-middle`, `share-wide` in %.
+    Reads
+    -----
+    section-width
+
+    Figures
+    -------
+    narrow-to, middle-to : the widths up to which the first and the second share count, each itself included
+    share-narrow, share-middle, share-wide : in %
+
+    Returns
+    -------
+    length in mm, both sides of the centre line together, not rounded
     """
     width = facts.measure("section-width")
     return None if width is None else _share_of(width, _share_for(width, figures))
@@ -271,22 +370,44 @@ def _share_of(width: Measure, share: Limit) -> Measure:
 
 
 def zone_by_area(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Crown where the injury lies inside the band, shoulder where it reaches out of it. Figures as `repair-area`.
+    """The zone by the band: inside is crown; outside counts as shoulder, the least of the zones out there.
 
-    Inside: distance of the injury's centre from the centre line, plus half the injury, is at most half the band;
-    whether it may be just that is said by the share that counts.
-    The worse of the injury's two ends counts where the inner one is known.
+    Reads
+    -----
+    section-width, offset, injury-depth, injury-size, injury-length, injury-angle, casing-thickness, lean
+
+    Figures
+    -------
+    narrow-to, middle-to, share-narrow, share-middle, share-wide : as for `repair_area`
+
+    Returns
+    -------
+    crown where the distance from the centre line and half the injury are at most half the band (whether it may be just
+    that, the share that counts says), shoulder beyond it, both where open. The worse of the two ends counts
     """
     zones = _area_measured(facts, figures)
     return None if zones is None else one_of(zones, ZONES)
 
 
 def zone_in_area(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The zone that counts: the worse of what was said and what the band gives. Figures as `repair-area`.
+    """The zone that counts: the worse of what was said and what the band gives.
 
-    "Can't tell" leaves every zone open.
+    Reads
+    -----
+    injury-zone, and what `zone_by_area` reads: section-width, offset, injury-depth, injury-size, injury-length,
+    injury-angle, casing-thickness, lean
+
+    Figures
+    -------
+    narrow-to, middle-to, share-narrow, share-middle, share-wide : as for `repair_area`
+
+    Returns
+    -------
+    crown, shoulder, sidewall or bead; "can't tell" leaves every zone open
     """
-    said, measured = facts.get("injury-zone"), _area_measured(facts, figures)
+    from advisor.domain.geometry import injury_channel
+
+    said, measured = facts.get(inputs.INJURY_ZONE), _area_measured(facts, figures)
     sets = [frozenset({said.id})] if isinstance(said, Choice) else []
     if said is CANT_TELL:
         sets.append(frozenset(ZONES))
@@ -296,7 +417,7 @@ def zone_in_area(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def _area_measured(facts: Facts, figures: LimitFigures) -> frozenset[str] | None:
-    area, offset = repair_area(facts, figures), facts.get("offset")
+    area, offset = repair_area(facts, figures), facts.get(inputs.OFFSET)
     if not isinstance(area, Measure) or offset is None:
         return None
     size = largest(widest_opening(facts, {}))
@@ -327,7 +448,19 @@ def _ends(facts: Facts, offset: Measure) -> Measure:
 def cut_by_width(facts: Facts, figures: LimitFigures) -> Value | None:
     """Whether a cut is longer than a figure or a share of the section width, whichever is greater.
 
-    Figures: `length`, `share` in %. Its longest opening counts; what exactly the greater one is, its limit says.
+    Reads
+    -----
+    injury-size, injury-length, section-width
+
+    Figures
+    -------
+    length : the figure
+    share : in % of the section width
+
+    Returns
+    -------
+    within or beyond; both where open, and beyond the figure while the width is not known. What exactly the greater one
+    is, its limit says
     """
     size = largest(widest_opening(facts, {}))
     if size is None:

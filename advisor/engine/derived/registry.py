@@ -2,103 +2,158 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Mapping
+
+from msgspec import Struct
 
 from advisor.engine.derived import injury, repair_unit, spacing, tire, workshop
 from advisor.engine.facts import Facts, LimitFigures, Tables, Value
+from advisor.model import inputs
 from advisor.model.ruleset import RuleSet
-from advisor.quick import dataclass
 
 Function = Callable[[Facts, LimitFigures], Value | None]
 
 
-@dataclass(frozen=True, slots=True)
-class Registered:
-    """A function by name: the choices it can give, or the quantity that it measures and the unit shown."""
+class Registered(Struct, frozen=True):
+    """A function by name: what it reads; the choices it can give, or the quantity that it measures and the unit shown.
+
+    `reads`: questions, and worked-out values by the id that values.yaml gives them; without one of them it can't work.
+    `may_read`: what it reads where the rule set has it; `read_with`: what it reads only with a figure of that name.
+    """
 
     call: Function
+    reads: tuple[str, ...]
     outcomes: tuple[str, ...] = ()
     quantity: str = ""
     unit: str = ""
+    may_read: tuple[str, ...] = ()
+    read_with: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
+    def needs(self, figures: Container[str]) -> tuple[str, ...]:
+        """What a rule set must have that gives it these figures."""
+        return self.reads + tuple(name for figure, names in self.read_with if figure in figures for name in names)
+
+
+_PRINT = (inputs.SIDEWALL,)
+_CLASS = (*_PRINT, inputs.TIRE_CLASS)
+_GROUP = (*_CLASS, inputs.LOAD_RANGE, inputs.VEHICLE)
+_WHEEL = (inputs.VEHICLE, inputs.WHEEL_POSITION)
+_ENERGY = (*_PRINT, inputs.SET_PRESSURE)
+_DATE = (inputs.DOT_CODE,)
+_AIR = (inputs.SHOP_TEMPERATURE, inputs.HUMIDITY)
+_PAIR = (inputs.OWN_DIAMETER, inputs.OWN_GIRTH, inputs.PAIR_DIAMETER, inputs.PAIR_GIRTH)
+_OPENING = (inputs.INJURY_SIZE, inputs.INJURY_LENGTH)
+_PATH = (inputs.INJURY_ANGLE, inputs.CASING_THICKNESS)
+_INNER_END = (inputs.OFFSET, inputs.INJURY_DEPTH, inputs.LEAN, *_PATH)
+_BY_TAPE = (*_INNER_END, *_OPENING, inputs.TREAD_WIDTH)
+_BY_AREA = (*_INNER_END, *_OPENING, "section-width")
+_BY_CHART = (inputs.INJURY_DEPTH, inputs.INJURY_ANGLE)
+_UNIT = (inputs.UNIT_LENGTH, inputs.UNIT_WIDTH, *_BY_CHART)
+_REPAIRS = (inputs.EARLIER_REPAIRS, inputs.REPAIR_SOUND, inputs.INJURY_DEPTH)
+_OLD_UNIT = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET, inputs.REPAIR_UNIT_LENGTH, inputs.REPAIR_UNIT_WIDTH)
+_PLACES = (inputs.CLOCK, *_INNER_END, *_UNIT, *_REPAIRS, *_OLD_UNIT, "overall-diameter")
+#: What the chart is read by, in a rule set that has all of them; how units are turned, where that is asked.
+_CHART, _TURNS = ("tire-group", "zone", "widest-opening"), (inputs.UNIT_TURN, inputs.REPAIR_UNIT_TURN)
 
 FUNCTIONS: Mapping[str, Registered] = {
-    "printed-class": Registered(tire.printed_class, tire.CLASSES),
-    "printed-load-range": Registered(tire.printed_load_range, tire.LOAD_RANGES),
-    "printed-construction": Registered(tire.printed_construction, ("radial", "bias")),
-    "printed-tube": Registered(tire.printed_tube, ("tubeless", "tube-type")),
-    "regroovable-mark": Registered(tire.regroovable_mark, ("yes", "no")),
-    "tire-class": Registered(tire.tire_class, tire.CLASSES),
-    "construction": Registered(tire.construction, ("radial", "bias")),
-    "tube": Registered(tire.tube, ("tubeless", "tube-type")),
-    "tire-group": Registered(tire.tire_group, tire.GROUPS),
-    "nail-hole-class": Registered(tire.nail_hole_class, ("light", "truck")),
-    "section-width": Registered(tire.section_width, quantity="length", unit="mm"),
-    "overall-diameter": Registered(tire.overall_diameter, quantity="length", unit="mm"),
-    "section-height": Registered(tire.section_height, quantity="length", unit="mm"),
-    "revolutions-per-km": Registered(tire.turns_per_km, quantity="count", unit=""),
-    "load-single": Registered(tire.load_single, quantity="mass", unit="kg"),
-    "load-dual": Registered(tire.load_dual, quantity="mass", unit="kg"),
-    "load-single-lb": Registered(tire.load_single_lb, quantity="mass", unit="lb"),
-    "load-dual-lb": Registered(tire.load_dual_lb, quantity="mass", unit="lb"),
-    "top-speed": Registered(tire.top_speed, quantity="speed", unit="km/h"),
-    "ran-low": Registered(tire.ran_low),
-    "gone-over": Registered(tire.gone_over, ("not-told", "none", "found")),
-    "made-week": Registered(tire.made_week, quantity="count", unit=""),
-    "made-year": Registered(tire.made_year, quantity="count", unit=""),
-    "number-kind": Registered(tire.number_kind, ("new", "retread")),
-    "made-between": Registered(tire.made_between),
-    "date-warning": Registered(tire.date_warning),
-    "age": Registered(tire.age, quantity="time", unit="years"),
-    "date-form": Registered(tire.date_form, ("three-figure", "four-figure", "doubtful")),
-    "lowest-tread": Registered(tire.lowest_tread, quantity="length", unit="32nds"),
-    "pressure-share": Registered(tire.share_of_set_pressure, quantity="share", unit="%"),
-    "dew-point": Registered(tire.shop_dew_point, quantity="temperature", unit="C"),
-    "stored-energy": Registered(tire.stored_energy, quantity="energy", unit="kJ"),
-    "measured-zone": Registered(injury.measured_zone, injury.ZONES),
-    "zone": Registered(injury.zone, injury.ZONES),
-    "ends-by-tape": Registered(injury.ends_by_tape),
-    "widest-opening": Registered(injury.widest_opening, quantity="length", unit="mm"),
-    "length-over-width": Registered(injury.length_over_width, quantity="length", unit="mm"),
-    "channel-length": Registered(injury.length_of_channel, quantity="length", unit="mm"),
-    "inner-offset": Registered(injury.offset_of_inner_end, quantity="length", unit="mm"),
-    "stem-length": Registered(injury.length_of_stem, quantity="length", unit="mm"),
-    "liner-opening": Registered(repair_unit.liner_opening, quantity="length", unit="mm"),
-    "unit-cover": Registered(repair_unit.unit_cover, quantity="length", unit="mm"),
-    "edge-room": Registered(repair_unit.edge_left, quantity="length", unit="mm"),
-    "repair-area": Registered(injury.repair_area, quantity="length", unit="mm"),
-    "zone-by-area": Registered(injury.zone_by_area, injury.ZONES[:2]),
-    "zone-in-area": Registered(injury.zone_in_area, injury.ZONES),
-    "cut-by-width": Registered(injury.cut_by_width, injury.CUT_SIZES),
-    "joint-cover": Registered(spacing.joint_cover, quantity="length", unit="mm"),
-    "to-keep-apart": Registered(spacing.to_keep_apart, ("yes", "no")),
-    "repairs-in-all": Registered(spacing.repairs_in_all, quantity="count", unit=""),
-    "chart-unit": Registered(repair_unit.chart_unit),
-    "unit-length-here": Registered(repair_unit.unit_length_here, quantity="length", unit="mm"),
-    "unit-width-here": Registered(repair_unit.unit_width_here, quantity="length", unit="mm"),
-    "unit-outline": Registered(repair_unit.outline),
-    "stem-across": Registered(repair_unit.stem_across, quantity="length", unit="mm"),
-    "sized-by-chart": Registered(repair_unit.sized_by_chart, ("yes", "no")),
-    "drying-time": Registered(workshop.drying_time),
-    "drying-least": Registered(workshop.drying_least, quantity="duration", unit="min"),
-    "liner-least-warm": Registered(workshop.liner_least_warm, quantity="temperature", unit="C"),
-    "settling-point": Registered(workshop.settling_temperature, quantity="temperature", unit="C"),
-    "liner-over-dew": Registered(workshop.liner_over_dew, quantity="temperature", unit="C"),
-    "cement-coats": Registered(workshop.coats_here),
-    "tool-across": Registered(workshop.tool_across, quantity="length", unit="mm"),
-    "energy-as-fall": Registered(workshop.energy_as_fall, quantity="length", unit="m"),
-    "energy-in-words": Registered(workshop.energy_in_words),
-    "edge-speed": Registered(workshop.edge_speed_at, quantity="speed", unit="km/h"),
-    "load-by-position": Registered(workshop.load_by_position),
-    "pressure-printed": Registered(workshop.pressure_printed, quantity="pressure", unit="psi"),
-    "set-over-print": Registered(workshop.set_over_print, quantity="pressure", unit="psi"),
-    "dual-diameter": Registered(spacing.dual_diameter, quantity="length", unit="in"),
-    "dual-girth": Registered(spacing.dual_girth, quantity="length", unit="in"),
-    "pair-fit": Registered(spacing.pair_fit, ("yes", "no")),
-    "pair-differs": Registered(spacing.pair_differs, quantity="length", unit="in"),
-    "pair-may-differ": Registered(spacing.pair_may_differ, quantity="length", unit="in"),
-    "tread-round": Registered(workshop.tread_round, quantity="length", unit="mm"),
-    "nearest-repair": Registered(spacing.nearest_repair, quantity="length", unit="mm"),
+    "printed-class": Registered(tire.printed_class, _PRINT, tire.CLASSES),
+    "printed-load-range": Registered(tire.printed_load_range, _PRINT, tire.LOAD_RANGES),
+    "printed-construction": Registered(tire.printed_construction, _PRINT, ("radial", "bias")),
+    "printed-tube": Registered(tire.printed_tube, _PRINT, ("tubeless", "tube-type")),
+    "regroovable-mark": Registered(tire.regroovable_mark, _PRINT, ("yes", "no")),
+    "tire-class": Registered(tire.tire_class, _CLASS, tire.CLASSES),
+    "construction": Registered(tire.construction, (*_PRINT, inputs.CONSTRUCTION), ("radial", "bias")),
+    "tube": Registered(tire.tube, (*_PRINT, inputs.TUBE), ("tubeless", "tube-type")),
+    "tire-group": Registered(tire.tire_group, _GROUP, tire.GROUPS),
+    "nail-hole-class": Registered(tire.nail_hole_class, _GROUP, ("light", "truck")),
+    "section-width": Registered(tire.section_width, _PRINT, quantity="length", unit="mm"),
+    "overall-diameter": Registered(tire.overall_diameter, _PRINT, quantity="length", unit="mm"),
+    "section-height": Registered(tire.section_height, _PRINT, quantity="length", unit="mm"),
+    "revolutions-per-km": Registered(tire.turns_per_km, _PRINT, quantity="count", unit=""),
+    "load-single": Registered(tire.load_single, _PRINT, quantity="mass", unit="kg"),
+    "load-dual": Registered(tire.load_dual, _PRINT, quantity="mass", unit="kg"),
+    "load-single-lb": Registered(tire.load_single_lb, _PRINT, quantity="mass", unit="lb"),
+    "load-dual-lb": Registered(tire.load_dual_lb, _PRINT, quantity="mass", unit="lb"),
+    "top-speed": Registered(tire.top_speed, _PRINT, quantity="speed", unit="km/h"),
+    "ran-low": Registered(tire.ran_low, (inputs.RUN_LOW, "pressure-share")),
+    "gone-over": Registered(tire.gone_over, (inputs.RUN_LOW_INSIDE,), ("not-told", "none", "found")),
+    "made-week": Registered(tire.made_week, _DATE, quantity="count", unit=""),
+    "made-year": Registered(tire.made_year, _DATE, quantity="count", unit=""),
+    "number-kind": Registered(tire.number_kind, _DATE, ("new", "retread")),
+    "made-between": Registered(tire.made_between, _DATE),
+    "date-warning": Registered(tire.date_warning, _DATE),
+    "age": Registered(tire.age, _DATE, quantity="time", unit="years"),
+    "date-form": Registered(tire.date_form, _DATE, ("three-figure", "four-figure", "doubtful")),
+    "lowest-tread": Registered(tire.lowest_tread, (inputs.TREAD_DEPTH,), quantity="length", unit="32nds"),
+    "pressure-share": Registered(
+        tire.share_of_set_pressure,
+        (inputs.FOUND_PRESSURE, inputs.SET_PRESSURE),
+        quantity="share",
+        unit="%",
+        read_with=(("hot-load-line", (inputs.MEAN_SPEED, "load-single")),),
+    ),
+    "dew-point": Registered(tire.shop_dew_point, _AIR, quantity="temperature", unit="C"),
+    "stored-energy": Registered(tire.stored_energy, _ENERGY, quantity="energy", unit="kJ"),
+    "measured-zone": Registered(injury.measured_zone, _BY_TAPE, injury.ZONES),
+    "zone": Registered(injury.zone, (inputs.INJURY_ZONE, *_BY_TAPE), injury.ZONES),
+    "ends-by-tape": Registered(injury.ends_by_tape, _BY_TAPE),
+    "widest-opening": Registered(injury.widest_opening, _OPENING, quantity="length", unit="mm"),
+    "length-over-width": Registered(injury.length_over_width, _OPENING, quantity="length", unit="mm"),
+    "channel-length": Registered(injury.length_of_channel, _PATH, quantity="length", unit="mm"),
+    "inner-offset": Registered(injury.offset_of_inner_end, _INNER_END, quantity="length", unit="mm"),
+    "stem-length": Registered(injury.length_of_stem, _PATH, quantity="length", unit="mm"),
+    "liner-opening": Registered(
+        repair_unit.liner_opening, (inputs.INJURY_SIZE, *_BY_CHART), quantity="length", unit="mm"
+    ),
+    "unit-cover": Registered(
+        repair_unit.unit_cover, (inputs.INJURY_SIZE, inputs.LEAN, *_UNIT), quantity="length", unit="mm", may_read=_CHART
+    ),
+    "edge-room": Registered(
+        repair_unit.edge_left, (inputs.TREAD_WIDTH, *_INNER_END, *_UNIT), quantity="length", unit="mm", may_read=_CHART
+    ),
+    "repair-area": Registered(injury.repair_area, ("section-width",), quantity="length", unit="mm"),
+    "zone-by-area": Registered(injury.zone_by_area, _BY_AREA, injury.ZONES[:2]),
+    "zone-in-area": Registered(injury.zone_in_area, (inputs.INJURY_ZONE, *_BY_AREA), injury.ZONES),
+    "cut-by-width": Registered(injury.cut_by_width, (*_OPENING, "section-width"), injury.CUT_SIZES),
+    "joint-cover": Registered(
+        spacing.joint_cover, (inputs.INJURY_SIZE, *_PLACES), quantity="length", unit="mm", may_read=(*_CHART, *_TURNS)
+    ),
+    "to-keep-apart": Registered(spacing.to_keep_apart, _REPAIRS, ("yes", "no")),
+    "repairs-in-all": Registered(spacing.repairs_in_all, _REPAIRS, quantity="count", unit=""),
+    "chart-unit": Registered(repair_unit.chart_unit, _BY_CHART, may_read=_CHART),
+    "unit-length-here": Registered(
+        repair_unit.unit_length_here, (inputs.UNIT_LENGTH, *_BY_CHART), quantity="length", unit="mm", may_read=_CHART
+    ),
+    "unit-width-here": Registered(
+        repair_unit.unit_width_here, (inputs.UNIT_WIDTH, *_BY_CHART), quantity="length", unit="mm", may_read=_CHART
+    ),
+    "unit-outline": Registered(repair_unit.outline, _UNIT, may_read=_CHART),
+    "stem-across": Registered(repair_unit.stem_across, _BY_CHART, quantity="length", unit="mm", may_read=_CHART),
+    "sized-by-chart": Registered(repair_unit.sized_by_chart, _BY_CHART, ("yes", "no"), may_read=_CHART),
+    "drying-time": Registered(workshop.drying_time, _AIR),
+    "drying-least": Registered(workshop.drying_least, _AIR, quantity="duration", unit="min"),
+    "liner-least-warm": Registered(workshop.liner_least_warm, _AIR, quantity="temperature", unit="C"),
+    "settling-point": Registered(workshop.settling_temperature, _AIR, quantity="temperature", unit="C"),
+    "liner-over-dew": Registered(
+        workshop.liner_over_dew, (inputs.LINER_TEMPERATURE, *_AIR), quantity="temperature", unit="C"
+    ),
+    "cement-coats": Registered(workshop.coats_here, (inputs.CASING_THICKNESS,)),
+    "tool-across": Registered(workshop.tool_across, (inputs.TOOL_DIAMETER,), quantity="length", unit="mm"),
+    "energy-as-fall": Registered(workshop.energy_as_fall, _ENERGY, quantity="length", unit="m"),
+    "energy-in-words": Registered(workshop.energy_in_words, _ENERGY),
+    "edge-speed": Registered(workshop.edge_speed_at, (inputs.TOOL_DIAMETER,), quantity="speed", unit="km/h"),
+    "load-by-position": Registered(workshop.load_by_position, (*_PRINT, *_WHEEL)),
+    "pressure-printed": Registered(workshop.pressure_printed, (*_ENERGY, *_WHEEL), quantity="pressure", unit="psi"),
+    "set-over-print": Registered(workshop.set_over_print, (*_ENERGY, *_WHEEL), quantity="pressure", unit="psi"),
+    "dual-diameter": Registered(spacing.dual_diameter, (*_WHEEL, "overall-diameter"), quantity="length", unit="in"),
+    "dual-girth": Registered(spacing.dual_girth, (*_WHEEL, "overall-diameter"), quantity="length", unit="in"),
+    "pair-fit": Registered(spacing.pair_fit, _PAIR, ("yes", "no")),
+    "pair-differs": Registered(spacing.pair_differs, _PAIR, quantity="length", unit="in"),
+    "pair-may-differ": Registered(spacing.pair_may_differ, _PAIR, quantity="length", unit="in"),
+    "tread-round": Registered(workshop.tread_round, ("overall-diameter",), quantity="length", unit="mm"),
+    "nearest-repair": Registered(
+        spacing.nearest_repair, _PLACES, quantity="length", unit="mm", may_read=(*_CHART, *_TURNS)
+    ),
 }
 CALLS: Mapping[str, Function] = {name: registered.call for name, registered in FUNCTIONS.items()}
 

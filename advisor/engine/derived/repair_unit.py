@@ -1,30 +1,19 @@
 """Derived facts of a repair unit: which one the chart gives, and how it covers the injury.
 
-Values worked out of an injury and the repair unit meant for it: the opening in the liner, cover and room left.
-
-Values from the repair-unit chart: the unit for an injury, its sizes, and why the next smaller one does not do.
+The chart is a shop's own (units.yaml). What was answered of a unit goes before what the chart gives. An injury whose
+depth is not known, or can't be told, counts as going through.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from advisor.domain import unit_choice
+from advisor.domain.geometry import unit_cover as tire_fit
 from advisor.engine.derived.injury import has_inner_end, lean_of, offset_of_inner_end
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value
-from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import Choice, Readings, Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly, in_words
-
-if TYPE_CHECKING:
-    from advisor.domain import unit_choice
-    from advisor.domain.geometry import injury_channel
-    from advisor.domain.geometry import unit_cover as tire_fit
-else:
-    unit_choice = later("advisor.domain.unit_choice")
-    tire_fit = later("advisor.domain.geometry.unit_cover")
-    injury_channel = later("advisor.domain.geometry.injury_channel")
-
 
 #: Worked-out values that a rule set must have before its chart can be read.
 _NEEDS = frozenset({"tire-group", "zone", "widest-opening"})
@@ -36,7 +25,7 @@ def _pick(facts: Facts) -> unit_choice.Pick | None:
     if not chart or not facts.rules.values.keys() >= _NEEDS:
         return None
     group, zone = facts.get("tire-group"), facts.get("zone")
-    size, angle = _largest(facts.get("widest-opening")), facts.measure("injury-angle")
+    size, angle = _largest(facts.get("widest-opening")), facts.measure(inputs.INJURY_ANGLE)
     if size is None or angle is None:
         return None
     if not isinstance(group, Choice) or not isinstance(zone, Choice):
@@ -51,7 +40,16 @@ def _largest(value: Value | None) -> Measure | None:
 
 
 def chart_unit(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The unit that the chart gives, by name with its sizes; the row that chose it, and why the next smaller fails."""
+    """The unit that the chart gives, in words: name and sizes, the row that chose it, why the next smaller fails.
+
+    Reads
+    -----
+    injury-depth, tire-group, zone, widest-opening, injury-angle
+
+    Returns
+    -------
+    words, also where the chart has none; NOT_APPLICABLE without a chart or for an injury that does not go through
+    """
     if not facts.rules.units or not has_inner_end(facts):
         return NOT_APPLICABLE
     found = _pick(facts)
@@ -67,13 +65,31 @@ def chart_unit(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def unit_length_here(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The unit's length along the tire: as answered, else from the chart."""
-    return _size(facts, "unit-length")
+    """The unit's length along the tire: as answered, else from the chart.
+
+    Reads
+    -----
+    unit-length, injury-depth, tire-group, zone, widest-opening, injury-angle
+
+    Returns
+    -------
+    length in mm; NOT_APPLICABLE for an injury that does not go through
+    """
+    return _size(facts, inputs.UNIT_LENGTH)
 
 
 def unit_width_here(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The unit's width across the tire: as answered, else from the chart."""
-    return _size(facts, "unit-width")
+    """The unit's width across the tire: as answered, else from the chart.
+
+    Reads
+    -----
+    unit-width, injury-depth, tire-group, zone, widest-opening, injury-angle
+
+    Returns
+    -------
+    length in mm; NOT_APPLICABLE as `unit_length_here`
+    """
+    return _size(facts, inputs.UNIT_WIDTH)
 
 
 def _size(facts: Facts, question: str) -> Value | None:
@@ -85,23 +101,41 @@ def _size(facts: Facts, question: str) -> Value | None:
     found = _pick(facts)
     if found is None or found.row is None:
         return answered
-    return (found.row.length if question == "unit-length" else found.row.width).to("mm")
+    return (found.row.length if question == inputs.UNIT_LENGTH else found.row.width).to("mm")
 
 
 def unit_sizes(facts: Facts) -> tuple[Measure, Measure] | None:
     """Length and width of the unit for an injury, where both are known."""
-    length, width = _size(facts, "unit-length"), _size(facts, "unit-width")
+    length, width = _size(facts, inputs.UNIT_LENGTH), _size(facts, inputs.UNIT_WIDTH)
     return (length, width) if isinstance(length, Measure) and isinstance(width, Measure) else None
 
 
 def outline(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The outline to draw on the liner, in words: at least the unit's own size."""
+    """The outline to draw on the liner, in words: at least the unit's own size.
+
+    Reads
+    -----
+    unit-length, unit-width, injury-depth, tire-group, zone, widest-opening, injury-angle
+
+    Returns
+    -------
+    words; None unless both sizes are known
+    """
     sizes = unit_sizes(facts)
     return Text(f"the unit measures {in_words(sizes[0])} along by {in_words(sizes[1])} across") if sizes else None
 
 
 def stem_across(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The stem's diameter by the chart."""
+    """The stem's diameter by the chart.
+
+    Reads
+    -----
+    injury-depth, tire-group, zone, widest-opening, injury-angle
+
+    Returns
+    -------
+    length in mm; NOT_APPLICABLE for an injury that does not go through
+    """
     if not has_inner_end(facts):
         return NOT_APPLICABLE
     found = _pick(facts)
@@ -109,10 +143,19 @@ def stem_across(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def sized_by_chart(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Whether the chart gives the size of every unit that goes in, so that nobody has to be asked: yes or no."""
+    """Whether the chart gives the size of every unit that goes in, so that nobody has to be asked.
+
+    Reads
+    -----
+    injury-depth, tire-group, zone, widest-opening, injury-angle, of every injury
+
+    Returns
+    -------
+    yes or no, never None
+    """
     if not facts.rules.units:
         return Choice("no")
-    new = [injury for injury in facts.each("injuries") if injury.get("injury-depth") != Choice("rubber-only")]
+    new = [injury for injury in facts.each("injuries") if injury.get(inputs.INJURY_DEPTH) != Choice("rubber-only")]
     picks = [_pick(injury) for injury in new]
     return Choice("yes" if picks and all(each is not None and each.row is not None for each in picks) else "no")
 
@@ -121,7 +164,16 @@ _NO_MARGIN = exactly(0, "mm")
 
 
 def liner_opening(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The longer way of the ellipse that the channel leaves on the liner, in mm; not for an injury that ends before."""
+    """The longer way of the ellipse that the channel leaves on the liner, by `injury_channel.liner_ellipse`.
+
+    Reads
+    -----
+    injury-depth, injury-size, injury-angle
+
+    Returns
+    -------
+    length in mm; NOT_APPLICABLE for an injury that does not go through
+    """
     if not has_inner_end(facts):
         return NOT_APPLICABLE
     ellipse = _ellipse(facts)
@@ -129,10 +181,20 @@ def liner_opening(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def unit_cover(facts: Facts, figures: LimitFigures) -> Value | None:
-    """What the unit has left over beyond the opening and its chart's margin, both sides together, in mm.
+    """What the unit has left over beyond the opening and its chart's margin, by `unit_cover.cover_left`.
 
-    The tighter of the two directions counts; below 0 it does not cover. Figure: `margin`, the margin on each
-    side that the unit's chart asks for; without one the opening alone is held against the unit.
+    Reads
+    -----
+    injury-depth, injury-size, injury-angle, lean, unit-length, unit-width, tire-group, zone, widest-opening
+
+    Figures
+    -------
+    margin : on each side, as the unit's chart asks for; without it the opening alone is held against the unit
+
+    Returns
+    -------
+    length in mm, both sides together, in the tighter of the two directions; below 0 it does not cover. NOT_APPLICABLE
+    without a unit, or for an injury that does not go through
     """
     sizes = _unit(facts)
     if sizes is None or not has_inner_end(facts):
@@ -146,11 +208,23 @@ def unit_cover(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def edge_left(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How far the unit's edge stays inside the crown, in mm; below 0 it reaches into the shoulder by that much.
+    """How far the unit's edge stays inside the crown, by `unit_cover.edge_room`.
 
-    Figure: `crown-edge`.
+    Reads
+    -----
+    injury-depth, offset, tread-width, injury-angle, casing-thickness, lean, unit-length, unit-width, tire-group, zone,
+    widest-opening
+
+    Figures
+    -------
+    crown-edge : how far in from the tread's edge the crown begins
+
+    Returns
+    -------
+    length in mm; below 0 it reaches into the shoulder by that much. NOT_APPLICABLE where unit, tread width or inner end
+    is not known
     """
-    sizes, tread_width = _unit(facts), facts.measure("tread-width")
+    sizes, tread_width = _unit(facts), facts.measure(inputs.TREAD_WIDTH)
     if sizes is None or tread_width is None or not has_inner_end(facts):
         return NOT_APPLICABLE
     inner = offset_of_inner_end(facts, figures)
@@ -168,7 +242,9 @@ def _unit(facts: Facts) -> tuple[Measure, Measure] | None:
 
 
 def _ellipse(facts: Facts) -> tuple[Measure, Measure] | None:
-    size, angle = facts.measure("injury-size"), facts.measure("injury-angle")
+    from advisor.domain.geometry import injury_channel
+
+    size, angle = facts.measure(inputs.INJURY_SIZE), facts.measure(inputs.INJURY_ANGLE)
     if size is None or angle is None:
         return None
     try:

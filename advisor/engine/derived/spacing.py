@@ -1,39 +1,32 @@
 """Derived facts of what lies beside each other: repair units, neighbouring injuries, the two tires of a dual.
 
-Values for a dual pair: what the table allows for this tire, and whether two tires that were measured match.
-
-Values worked out of all injuries and earlier repairs together: what has to be kept apart, and how far it is.
-Whether one unit could close two neighbouring injuries; said only where a rule set has a ruling about it.
+Of a dual pair: what the table allows for this tire, and whether two tires that were measured match. Whether one unit
+could close two neighbouring injuries is said only where a rule set has a ruling about it.
 """
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
+from advisor.domain import dual_pairs, intervals
+from advisor.domain.geometry import unit_cover
 from advisor.engine.derived.injury import NO_SHIFT, lean_of, place_of_inner_end
 from advisor.engine.derived.repair_unit import unit_sizes
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value
-from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Choice
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly
-from advisor.quick import dataclass, kept
 
 if TYPE_CHECKING:
-    from advisor.domain import dual_pairs, intervals
-    from advisor.domain.geometry import injury_channel, liner_layout, unit_cover
-else:
-    liner_layout = later("advisor.domain.geometry.liner_layout")
-    unit_cover, injury_channel, intervals = map(
-        later,
-        ("advisor.domain.geometry.unit_cover", "advisor.domain.geometry.injury_channel", "advisor.domain.intervals"),
-    )
-    dual_pairs = later("advisor.domain.dual_pairs")
+    from advisor.domain.geometry import liner_layout
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedUnit:
+class PlacedUnit(Struct, frozen=True):
     """A repair unit, new or old: the injury or earlier repair it belongs to, and its place where that is known."""
 
     facts: Facts
@@ -65,22 +58,50 @@ def unit_gaps(facts: Facts, units: tuple[PlacedUnit, ...]) -> list[tuple[PlacedU
 
 
 def to_keep_apart(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Whether two or more units, new or old, have to be kept apart: yes or no."""
+    """Whether two or more units, new or old, have to be kept apart.
+
+    Reads
+    -----
+    injury-depth of every injury; earlier-repairs, repair-sound of every earlier repair
+
+    Returns
+    -------
+    yes or no, never None
+    """
     new = sum(_needs_unit(injury) for injury in facts.each("injuries"))
     return Choice("yes" if new and new + len(_repairs(facts)) > 1 else "no")
 
 
 def repairs_in_all(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How many repairs the tire would have in all, earlier ones too; only where there would be more than one."""
+    """How many repairs the tire would have in all, earlier ones too.
+
+    Reads
+    -----
+    injury-depth of every injury; earlier-repairs, repair-sound of every earlier repair
+
+    Returns
+    -------
+    a count; NOT_APPLICABLE where there would be one or none
+    """
     new = sum(_needs_unit(injury) for injury in facts.each("injuries"))
     count = new + len(_repairs(facts))
     return exactly(count, "times") if count > 1 else NOT_APPLICABLE
 
 
 def nearest_repair(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The smallest distance in mm, edge to edge, between a new unit and any other; 0 or less where they touch.
+    """The smallest distance between a new unit and any other, by `liner_layout.nearest`.
 
-    Where a place is not known, those that are known count only when they touch or overlap for certain.
+    Reads
+    -----
+    overall-diameter; of every injury injury-depth, clock, offset, injury-angle, casing-thickness, lean, unit-length,
+    unit-width, unit-turn, tire-group, zone, widest-opening; earlier-repairs, and of each repair-sound, repair-clock,
+    repair-offset, repair-unit-length, repair-unit-width, repair-unit-turn
+
+    Returns
+    -------
+    length in mm, edge to edge; 0 or less where they touch. Where a place is not known, those that are known count only
+    when they touch or overlap for certain, else None. NOT_APPLICABLE where nothing has to be kept apart. Without a
+    casing thickness of any injury the liner counts as long as the tread: see `liner_layout.circumference`
     """
     if to_keep_apart(facts, figures) == Choice("no"):
         return NOT_APPLICABLE
@@ -95,10 +116,12 @@ def nearest_repair(facts: Facts, figures: LimitFigures) -> Value | None:
 
 def liner_round(facts: Facts) -> Measure | None:
     """The liner's length once round, in mm; the thickest casing measured counts, as it brings units closest."""
+    from advisor.domain.geometry import liner_layout
+
     diameter = facts.measure("overall-diameter")
     if diameter is None:
         return None
-    thick = [found for injury in facts.each("injuries") if (found := injury.measure("casing-thickness"))]
+    thick = [found for injury in facts.each("injuries") if (found := injury.measure(inputs.CASING_THICKNESS))]
     thickest = max(thick, key=lambda measure: measure.to("mm").high) if thick else None
     try:
         return liner_layout.circumference(diameter, thickest)
@@ -108,31 +131,31 @@ def liner_round(facts: Facts) -> Measure | None:
 
 def _needs_unit(injury: Facts) -> bool:
     """Whether an injury gets a unit on the liner: all but those known to be in the rubber only."""
-    return injury.get("injury-depth") != Choice("rubber-only")
+    return injury.get(inputs.INJURY_DEPTH) != Choice("rubber-only")
 
 
 def _repairs(facts: Facts) -> list[Facts]:
     """The earlier repairs that may stay: none where it was said so, and not those that are known to be unsound."""
-    if facts.get("earlier-repairs") == Choice("no"):
+    if facts.get(inputs.EARLIER_REPAIRS) == Choice("no"):
         return []
-    return [repair for repair in facts.each("earlier-repairs") if repair.get("repair-sound") != Choice("no")]
+    return [repair for repair in facts.each(inputs.OVER_REPAIRS) if repair.get(inputs.REPAIR_SOUND) != Choice("no")]
 
 
 def _new_patch(injury: Facts, around: Measure | None) -> liner_layout.Patch | None:
-    clock, place = injury.measure("clock"), place_of_inner_end(injury)
+    clock, place = injury.measure(inputs.CLOCK), place_of_inner_end(injury)
     sizes = unit_sizes(injury)
     if around is None or clock is None or not isinstance(place, tuple) or sizes is None:
         return None
     across, shift = place
-    return _patch(clock, across.to("mm"), *sizes, around, _turn_of(injury, "unit-turn"), shift.to("mm"))
+    return _patch(clock, across.to("mm"), *sizes, around, _turn_of(injury, inputs.UNIT_TURN), shift.to("mm"))
 
 
 def _old_patch(repair: Facts, around: Measure | None) -> liner_layout.Patch | None:
-    clock, offset = repair.measure("repair-clock"), repair.measure("repair-offset")
-    length, width = repair.measure("repair-unit-length"), repair.measure("repair-unit-width")
+    clock, offset = repair.measure(inputs.REPAIR_CLOCK), repair.measure(inputs.REPAIR_OFFSET)
+    length, width = repair.measure(inputs.REPAIR_UNIT_LENGTH), repair.measure(inputs.REPAIR_UNIT_WIDTH)
     if around is None or clock is None or offset is None or length is None or width is None:
         return None
-    return _patch(clock, offset, length, width, around, _turn_of(repair, "repair-unit-turn"), NO_SHIFT)
+    return _patch(clock, offset, length, width, around, _turn_of(repair, inputs.REPAIR_UNIT_TURN), NO_SHIFT)
 
 
 def _turn_of(facts: Facts, question: str) -> Measure:
@@ -140,16 +163,20 @@ def _turn_of(facts: Facts, question: str) -> Measure:
 
     Only what was said is looked at: left out, it is no doubt, and must not stand for the doubt of what was measured.
     """
+    from advisor.domain.geometry import liner_layout
+
     if question not in facts.rules.questions or facts.said(question) is None:
         return liner_layout.NO_TURN
     turn = facts.get(question)
     return turn if isinstance(turn, Measure) else liner_layout.ANY_TURN if turn is CANT_TELL else liner_layout.NO_TURN
 
 
-@kept
+@lru_cache(maxsize=256)
 def _nearest(
     new: tuple[liner_layout.Patch, ...], old: tuple[liner_layout.Patch, ...], around: Measure
 ) -> list[tuple[int, int, Measure]]:
+    from advisor.domain.geometry import liner_layout
+
     return liner_layout.nearest(new, old, around)
 
 
@@ -157,6 +184,8 @@ def _patch(
     clock: Measure, across: Measure, length: Measure, width: Measure, around: Measure, turn: Measure, shift: Measure
 ) -> liner_layout.Patch | None:
     """A unit on the liner; None where its sizes are impossible."""
+    from advisor.domain.geometry import liner_layout
+
     try:
         return liner_layout.place_on_liner(clock, across, length, width, around, turn, shift)
     except Misread:
@@ -164,10 +193,22 @@ def _patch(
 
 
 def joint_cover(facts: Facts, figures: LimitFigures) -> Value | None:
-    """What one new unit has left over beyond two injuries' openings and the margin, in mm; of all pairs the most.
+    """What one new unit has left over beyond two injuries' openings and the margin, by `unit_cover.joint_cover_left`.
 
-    The tighter of the two directions counts; below 0 no unit covers two. Figure: `margin`, on each side. Only where
-    at least two injuries have their place, size, angle and unit.
+    Reads
+    -----
+    overall-diameter; of every injury injury-depth, clock, offset, injury-size, injury-angle, casing-thickness, lean,
+    unit-length, unit-width, unit-turn, tire-group, zone, widest-opening; earlier-repairs, and of each repair-sound,
+    repair-clock, repair-offset, repair-unit-length, repair-unit-width, repair-unit-turn
+
+    Figures
+    -------
+    margin : on each side
+
+    Returns
+    -------
+    length in mm in the tighter of the two directions, of all pairs the most; below 0 no unit covers two. NOT_APPLICABLE
+    unless at least two injuries have their place, size, angle and unit
     """
     around = liner_round(facts)
     placed = [unit for unit in placed_units(facts) if unit.new and unit.patch]
@@ -201,7 +242,9 @@ def _shorter_way(apart: Measure, around: Measure) -> Measure:
 
 
 def _opening(facts: Facts) -> tuple[Measure, Measure] | None:
-    size, angle = facts.measure("injury-size"), facts.measure("injury-angle")
+    from advisor.domain.geometry import injury_channel
+
+    size, angle = facts.measure(inputs.INJURY_SIZE), facts.measure(inputs.INJURY_ANGLE)
     if size is None or angle is None:
         return None
     try:
@@ -212,7 +255,7 @@ def _opening(facts: Facts) -> tuple[Measure, Measure] | None:
 
 def may_be_dual(facts: Facts) -> bool:
     """Whether the tire may be one of a pair: on a truck, bus or trailer, and not on a steer axle."""
-    vehicle, place = facts.get("vehicle"), facts.get("wheel-position")
+    vehicle, place = facts.get(inputs.VEHICLE), facts.get(inputs.WHEEL_POSITION)
     heavy = vehicle in (Choice("truck"), Choice("bus"), Choice("trailer"))
     return heavy and not (vehicle != Choice("trailer") and place in (Choice("steer"), Choice("other")))
 
@@ -231,14 +274,40 @@ def _dual_rows(figures: LimitFigures) -> list[dual_pairs.DualRow]:
 def dual_diameter(facts: Facts, figures: LimitFigures) -> Value | None:
     """How far the tires of a pair may differ in diameter, by the row of this tire's own diameter.
 
-    Figures: `to-small` (itself in the next row), `to-medium`, `to-large`, `diameter-*` and `girth-*` for the rows
-    small, medium, large, largest.
+    Reads
+    -----
+    vehicle, wheel-position, overall-diameter
+
+    Figures
+    -------
+    to-small, to-medium, to-large : diameters up to which a row counts; the first itself falls in the next row
+    diameter-small, diameter-medium, diameter-large, diameter-largest : differences in diameter, by row
+    girth-small, girth-medium, girth-large, girth-largest : differences round the tread, by row
+
+    Returns
+    -------
+    length in in, as the table gives it; NOT_APPLICABLE where the tire is not one of a pair
     """
     return _dual(facts, figures, round_too=False)
 
 
 def dual_girth(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How far the tires of a pair may differ round the tread. Figures as `dual-diameter`."""
+    """How far the tires of a pair may differ round the tread, by the row of this tire's own diameter.
+
+    Reads
+    -----
+    vehicle, wheel-position, overall-diameter
+
+    Figures
+    -------
+    to-small, to-medium, to-large : as for `dual_diameter`
+    diameter-small, diameter-medium, diameter-large, diameter-largest : as there
+    girth-small, girth-medium, girth-large, girth-largest : as there
+
+    Returns
+    -------
+    length in in, as the table gives it; NOT_APPLICABLE where the tire is not one of a pair
+    """
     return _dual(facts, figures, round_too=True)
 
 
@@ -253,7 +322,7 @@ def _dual(facts: Facts, figures: LimitFigures, round_too: bool) -> Value | None:
     return (dual_pairs.allowed_round if round_too else dual_pairs.allowed_difference)(inches, rows)
 
 
-_MEASURED = frozenset({"own-girth", "pair-girth", "own-diameter", "pair-diameter"})
+_MEASURED = frozenset({inputs.OWN_GIRTH, inputs.PAIR_GIRTH, inputs.OWN_DIAMETER, inputs.PAIR_DIAMETER})
 
 
 def _measured(facts: Facts, figures: LimitFigures) -> tuple[Measure, Measure] | None:
@@ -261,15 +330,15 @@ def _measured(facts: Facts, figures: LimitFigures) -> tuple[Measure, Measure] | 
 
     The larger of the two decides the row. A reading in doubt counts with its worse end.
     """
-    for name, turns in (("girth", dual_pairs.diameter_of_round), ("diameter", lambda across: across)):
-        own, other = facts.measure(f"own-{name}"), facts.measure(f"pair-{name}")
+    by_tape = (inputs.OWN_GIRTH, inputs.PAIR_GIRTH, True), (inputs.OWN_DIAMETER, inputs.PAIR_DIAMETER, False)
+    for mine, others, round_it in by_tape:
+        own, other = facts.measure(mine), facts.measure(others)
         if own is None or other is None:
             continue
         first, second = own.to("in"), other.to("in")
-        row = dual_pairs.larger_diameter(turns(first), turns(second))
-        allowed = (dual_pairs.allowed_round if name == "girth" else dual_pairs.allowed_difference)(
-            row, _dual_rows(figures)
-        )
+        ends = [dual_pairs.diameter_of_round(each) for each in (first, second)] if round_it else [first, second]
+        row = dual_pairs.larger_diameter(*ends)
+        allowed = (dual_pairs.allowed_round if round_it else dual_pairs.allowed_difference)(row, _dual_rows(figures))
         if allowed is not None:
             differs, most = dual_pairs.diameter_difference(first, second).high, allowed.low
             return Measure(differs, differs, "in"), Measure(most, most, "in")
@@ -277,8 +346,24 @@ def _measured(facts: Facts, figures: LimitFigures) -> tuple[Measure, Measure] | 
 
 
 def pair_fit(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Whether the two tires match: yes or no; without meaning where none was measured. Figures as `dual-diameter`."""
-    if not _MEASURED & facts.answers.keys():
+    """Whether the two tires of a pair match as measured, round the tread or across, the tape first.
+
+    Reads
+    -----
+    own-girth, pair-girth, own-diameter, pair-diameter
+
+    Figures
+    -------
+    to-small, to-medium, to-large : as for `dual_diameter`
+    diameter-small, diameter-medium, diameter-large, diameter-largest : as there
+    girth-small, girth-medium, girth-large, girth-largest : as there
+
+    Returns
+    -------
+    yes or no; a reading in doubt counts with its worse end. None where one that would give it can't be told,
+    NOT_APPLICABLE where no two were measured
+    """
+    if all(facts.said(name) is None for name in _MEASURED):
         return NOT_APPLICABLE
     found = _measured(facts, figures)
     if found is not None:
@@ -287,12 +372,42 @@ def pair_fit(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def pair_differs(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How far the two tires differ, in diameter or round the tread, as measured. Figures as `dual-diameter`."""
+    """How far the two tires of a pair differ, round the tread or in diameter, as measured.
+
+    Reads
+    -----
+    own-girth, pair-girth, own-diameter, pair-diameter
+
+    Figures
+    -------
+    to-small, to-medium, to-large : as for `dual_diameter`
+    diameter-small, diameter-medium, diameter-large, diameter-largest : as there
+    girth-small, girth-medium, girth-large, girth-largest : as there
+
+    Returns
+    -------
+    length in in, the most that the doubt allows
+    """
     found = _measured(facts, figures)
     return found[0] if found else None
 
 
 def pair_may_differ(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How far they may differ. Figures as `dual-diameter`."""
+    """How far the two tires of a pair may differ, by the row of the larger one.
+
+    Reads
+    -----
+    own-girth, pair-girth, own-diameter, pair-diameter
+
+    Figures
+    -------
+    to-small, to-medium, to-large : as for `dual_diameter`
+    diameter-small, diameter-medium, diameter-large, diameter-largest : as there
+    girth-small, girth-medium, girth-large, girth-largest : as there
+
+    Returns
+    -------
+    length in in, the least of the rows that may count
+    """
     found = _measured(facts, figures)
     return found[1] if found else None

@@ -1,8 +1,7 @@
 """Derived facts of the tire: from its sidewall's print, and from tread, pressure, air and date.
 
-Values read off the sidewall's print, alone and together with what was answered.
-
-Values worked out for the whole tire from readings: tread, pressure, shop air, stored energy, the date code.
+A print that was not typed, or does not tell, gives None. What is derived from the print alone and what was answered
+may differ: then either may be right, and both come out.
 """
 
 from __future__ import annotations
@@ -13,45 +12,60 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from advisor.domain import pressure as tire_pressure
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, OneOf, Value, one_of
-from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Choice, Choices, Readings, Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly, lowest
 
 if TYPE_CHECKING:
-    from advisor.domain import code_tables, compressed_air, dot_code
-    from advisor.domain import pressure as tire_pressure
-    from advisor.domain.sidewall import parser, size
-else:
-    compressed_air = later("advisor.domain.compressed_air")
-    dot_code = later("advisor.domain.dot_code")
-    tire_pressure = later("advisor.domain.pressure")
-    code_tables = later("advisor.domain.code_tables")
-    parser = later("advisor.domain.sidewall.parser")
-    size = later("advisor.domain.sidewall.size")
+    from advisor.domain import dot_code
+    from advisor.domain.sidewall import parser
 
 
 @lru_cache(maxsize=64)
 def _read_date_code(text: str, today: date) -> dot_code.DateCode:
+    from advisor.domain import dot_code
+
     return dot_code.read_date_code(text, today)
 
 
 def lowest_tread(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The lowest of the tread readings, in 32nds of an inch."""
-    depth = facts.get("tread-depth")
+    """The lowest of the tread readings.
+
+    Reads
+    -----
+    tread-depth
+
+    Returns
+    -------
+    length in 32nds; from the lowest low to the lowest high where readings are in doubt
+    """
+    depth = facts.get(inputs.TREAD_DEPTH)
     if isinstance(depth, Measure):
         return depth.to("32nds")
     return lowest(depth.readings).to("32nds") if isinstance(depth, Readings) else None
 
 
 def share_of_set_pressure(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The pressure found as a share of the set pressure, in %.
+    """The pressure found as a share of the set pressure; a reading said to be hot is first brought to cold by the law's
+    table.
 
-    A reading said to be hot, by the mean speed of the last hour, is first brought to cold by the law's table;
-    where the table does not cover it there is no share. Figures: `hot-…`, where the rule set has such a table.
+    Reads
+    -----
+    found-pressure, set-pressure, mean-speed, load-single
+
+    Figures
+    -------
+    hot-load-line, hot-speed-from, hot-speed-to, hot-correction-light, hot-correction-heavy : together, where the rule
+        set has such a table; without it a hot reading counts as it is
+
+    Returns
+    -------
+    share in %; None also where it was hot and the table does not cover it, or a reading makes no sense
     """
-    found, wanted = facts.measure("found-pressure"), facts.measure("set-pressure")
+    found, wanted = facts.measure(inputs.FOUND_PRESSURE), facts.measure(inputs.SET_PRESSURE)
     if found is None or wanted is None:
         return None
     try:
@@ -62,11 +76,17 @@ def share_of_set_pressure(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def gone_over(facts: Facts, figures: LimitFigures) -> Value | None:
-    """What going over the inside of a tire that ran low found: `found`, `none`, or `not-told` where nobody said so.
+    """What going over the inside of a tire that ran low found.
 
-    None while it can't be told, or was gone over in part only.
+    Reads
+    -----
+    run-low-inside
+
+    Returns
+    -------
+    found, none, or not-told where nobody said so; None while it can't be told, or was gone over in part only
     """
-    signs = facts.get("run-low-inside")
+    signs = facts.get(inputs.RUN_LOW_INSIDE)
     if signs is None:
         return Choice("not-told")
     if not isinstance(signs, Choices):
@@ -75,16 +95,29 @@ def gone_over(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def ran_low(facts: Facts, figures: LimitFigures) -> Value | None:
-    """That it ran low, or may have, in words; the figure `share` is the share of the set pressure from which it did."""
+    """That it ran low, or may have, in words.
+
+    Reads
+    -----
+    pressure-share, run-low
+
+    Figures
+    -------
+    share : the share of the set pressure from which it ran low
+
+    Returns
+    -------
+    words, never None: beyond the share in no doubt, or driven so by what was said, it ran low; else it may have
+    """
     share = facts.measure("pressure-share")
     low = share is not None and figures["share"].is_beyond(share) is True
-    driven = facts.get("run-low") == Choice("yes") and facts.said("run-low") is not CANT_TELL
+    driven = facts.get(inputs.RUN_LOW) == Choice("yes") and facts.said(inputs.RUN_LOW) is not CANT_TELL
     return Text("It ran low" if low or driven else "It may have run low")
 
 
 def _cold(found: Measure, facts: Facts, figures: LimitFigures) -> Measure | None:
     """The reading as it would be cold; None where it was hot and the table does not cover it."""
-    speed = facts.get("mean-speed") if "hot-load-line" in figures else None
+    speed = facts.get(inputs.MEAN_SPEED) if "hot-load-line" in figures else None
     if speed is None:
         return found
     rating = facts.measure("load-single")
@@ -102,8 +135,19 @@ def _hot_rows(figures: LimitFigures, found: Measure, rating: Measure, speed: Mea
 
 
 def shop_dew_point(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The dew point of the shop's air, in °C."""
-    temperature, humidity = facts.measure("shop-temperature"), facts.measure("humidity")
+    """The dew point of the shop's air, by `compressed_air.dew_point`.
+
+    Reads
+    -----
+    shop-temperature, humidity
+
+    Returns
+    -------
+    temperature in °C; None also where the formula does not reach
+    """
+    from advisor.domain import compressed_air
+
+    temperature, humidity = facts.measure(inputs.SHOP_TEMPERATURE), facts.measure(inputs.HUMIDITY)
     if temperature is None or humidity is None:
         return None
     try:
@@ -113,8 +157,20 @@ def shop_dew_point(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def stored_energy(facts: Facts, figures: LimitFigures) -> Value | None:
-    """What the air at the set pressure can release at most, in kJ; the volume is an estimate from the size."""
-    pressure, sidewall = facts.measure("set-pressure"), printed(facts)
+    """What the air at the set pressure can release at most, by `compressed_air.stored_energy_kj`; the volume is an
+    estimate.
+
+    Reads
+    -----
+    set-pressure, sidewall
+
+    Returns
+    -------
+    energy in kJ, an upper bound; None also for a size without width, diameter or rim code
+    """
+    from advisor.domain import code_tables, compressed_air
+
+    pressure, sidewall = facts.measure(inputs.SET_PRESSURE), printed(facts)
     if pressure is None or sidewall is None or not sidewall.nominal_width_mm or not sidewall.overall_diameter_mm:
         return None
     if sidewall.rim_code is None:
@@ -128,7 +184,7 @@ def stored_energy(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def _date_code(facts: Facts) -> dot_code.DateCode | None:
-    code = facts.get("dot-code")
+    code = facts.get(inputs.DOT_CODE)
     if not isinstance(code, Text) or facts.today is None:
         return None
     try:
@@ -138,13 +194,31 @@ def _date_code(facts: Facts) -> dot_code.DateCode | None:
 
 
 def made_week(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The week of the year in which the tire was made or retreaded."""
+    """The week of the year in which the tire was made or retreaded, by `dot_code.read_date_code`.
+
+    Reads
+    -----
+    dot-code
+
+    Returns
+    -------
+    a count, 1 to 53; None where the code can't be read, or no day is given to judge on
+    """
     code = _date_code(facts)
     return None if code is None else exactly(code.week, "times")
 
 
 def made_year(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The year of the date code; from the earliest to the latest where three digits leave the decade open."""
+    """The year of the date code.
+
+    Reads
+    -----
+    dot-code
+
+    Returns
+    -------
+    a count; from the earliest to the latest year where three digits leave the decade open. None as `made_week`
+    """
     code = _date_code(facts)
     if code is None or not code.years:
         return None
@@ -152,25 +226,62 @@ def made_year(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def number_kind(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Whether the number is a new tire's or a retread's, where its length and prefix tell."""
+    """Whether the number is a new tire's or a retread's.
+
+    Reads
+    -----
+    dot-code
+
+    Returns
+    -------
+    new or retread, where its length and prefix tell; else NOT_APPLICABLE
+    """
     code = _date_code(facts)
     return Choice(code.kind) if code is not None and code.kind != "unknown" else NOT_APPLICABLE
 
 
 def made_between(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The first and the last day on which the tire may have been made or retreaded."""
+    """The first and the last day on which the tire may have been made or retreaded, in words.
+
+    Reads
+    -----
+    dot-code
+
+    Returns
+    -------
+    two ISO dates; None as `made_week`
+    """
     code = _date_code(facts)
     return None if code is None else Text(f"{code.first_day.isoformat()} to {code.last_day.isoformat()}")
 
 
 def date_warning(facts: Facts, figures: LimitFigures) -> Value | None:
-    """What to look at again in the date code, where something does not fit."""
+    """What to look at again in the date code, in words.
+
+    Reads
+    -----
+    dot-code
+
+    Returns
+    -------
+    words, or NOT_APPLICABLE where everything fits or no date was read
+    """
     code = _date_code(facts)
     return Text(code.warning) if code is not None and code.warning else NOT_APPLICABLE
 
 
 def age(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The age in years on the day of judging, counted from the first day of the coded week."""
+    """The age on the day of judging.
+
+    Reads
+    -----
+    dot-code
+
+    Returns
+    -------
+    time in years from the first day of the coded week, on a retread since the retreading; a range where the decade is
+    open. None as `made_week`
+    """
     code = _date_code(facts)
     if code is None or code.age_years is None:
         return None
@@ -178,7 +289,16 @@ def age(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def date_form(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Three figures (before 2000), four, or doubtful where the week does not fit the year."""
+    """The form of the date code.
+
+    Reads
+    -----
+    dot-code
+
+    Returns
+    -------
+    three-figure (before 2000), four-figure, or doubtful where four figures come with a warning. None as `made_week`
+    """
     code = _date_code(facts)
     if code is None:
         return None
@@ -197,12 +317,14 @@ _UP_TO_E = frozenset({"A", "B", "C", "D", "E", "SL", "XL"})
 @lru_cache(maxsize=256)
 def read_print(text: str) -> parser.Sidewall:
     """What a text says as a sidewall's print; the same ones come again and again."""
+    from advisor.domain.sidewall import parser
+
     return parser.read_sidewall(text)
 
 
 def printed(facts: Facts) -> parser.Sidewall | None:
     """What the sidewall says, or None when it was not typed."""
-    text = facts.get("sidewall")
+    text = facts.get(inputs.SIDEWALL)
     return read_print(text.text) if isinstance(text, Text) else None
 
 
@@ -211,31 +333,76 @@ def _choice(word: str | None) -> Value | None:
 
 
 def printed_class(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The tire class that the print gives."""
+    """The tire class that the print gives.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    passenger, light-truck, medium-truck or other
+    """
     sidewall = printed(facts)
     return _choice(sidewall.tire_class) if sidewall else None
 
 
 def printed_load_range(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The load range that the print gives."""
+    """The load range that the print gives.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    a letter from A to N, SL or XL
+    """
     sidewall = printed(facts)
     return _choice(sidewall.load_range) if sidewall else None
 
 
 def printed_construction(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Radial or bias as the print says."""
+    """The construction that the print gives.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    radial or bias
+    """
     sidewall = printed(facts)
     return _choice(sidewall.construction) if sidewall else None
 
 
 def printed_tube(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Tubeless or tube-type as the print says."""
+    """What the print says of a tube.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    tubeless or tube-type
+    """
     sidewall = printed(facts)
     return _choice(sidewall.tube) if sidewall else None
 
 
 def regroovable_mark(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Whether the print says that the tire may be regrooved."""
+    """Whether the print says that the tire may be regrooved.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    yes; never no, as a print without the mark tells nothing: it may stand on the other side
+    """
     sidewall = printed(facts)
     if sidewall is None or sidewall.regroovable is None:
         return None
@@ -258,29 +425,68 @@ def _names(value: Value | None) -> Iterable[str]:
 
 
 def tire_class(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The tire class from the print and the answer; both where they differ."""
-    return _both(printed_class(facts, figures), facts.get("tire-class"), CLASSES)
+    """The tire class from the print and the answer.
+
+    Reads
+    -----
+    sidewall, tire-class
+
+    Returns
+    -------
+    passenger, light-truck, medium-truck or other; both where they differ
+    """
+    return _both(printed_class(facts, figures), facts.get(inputs.TIRE_CLASS), CLASSES)
 
 
 def construction(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Radial or bias from the print and the answer; both where they differ."""
-    return _both(printed_construction(facts, figures), facts.get("construction"), ("radial", "bias"))
+    """The construction from the print and the answer.
+
+    Reads
+    -----
+    sidewall, construction
+
+    Returns
+    -------
+    radial or bias; both where they differ
+    """
+    return _both(printed_construction(facts, figures), facts.get(inputs.CONSTRUCTION), ("radial", "bias"))
 
 
 def tube(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Tubeless or tube-type. A tube found in a tire that is marked tubeless counts as what was answered."""
-    said = facts.get("tube")
+    """With or without a tube; a tube found in a tire that is marked tubeless counts as what was answered.
+
+    Reads
+    -----
+    sidewall, tube
+
+    Returns
+    -------
+    tubeless or tube-type
+    """
+    said = facts.get(inputs.TUBE)
     return said if isinstance(said, Choice) else _both(printed_tube(facts, figures), said, ("tubeless", "tube-type"))
 
 
 def _load_range(facts: Facts, figures: LimitFigures) -> Value | None:
-    return _both(printed_load_range(facts, figures), facts.get("load-range"), LOAD_RANGES)
+    return _both(printed_load_range(facts, figures), facts.get(inputs.LOAD_RANGE), LOAD_RANGES)
 
 
 def tire_group(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The group whose rules count: light (passenger, light truck to load range E), medium-truck, other.
+    """The group whose rules count.
 
-    A print that does not go with the vehicle leaves open which of the two is right; see `_by_vehicle`.
+    Reads
+    -----
+    sidewall, tire-class, load-range, vehicle
+
+    Figures
+    -------
+    light-to-rim : the rim code above which no van or pickup has its wheels; without it print and vehicle are not
+        compared
+
+    Returns
+    -------
+    light (passenger, light truck to load range E), medium-truck or other; all that are possible, also where a print
+    does not go with the vehicle (see `_by_vehicle`)
     """
     classes = tire_class(facts, figures)
     letters = _load_range(facts, figures) if "light-truck" in _names(classes) else None
@@ -302,14 +508,16 @@ def _by_vehicle(facts: Facts, figures: LimitFigures) -> set[str]:
     sidewall, up_to = printed(facts), figures.get("light-to-rim")
     if sidewall is None or up_to is None:
         return set()
-    vehicle = facts.get("vehicle")
+    vehicle = facts.get(inputs.VEHICLE)
     rim = sidewall.rim_code or 0
     large = vehicle == Choice("car") or (vehicle == Choice("van-or-pickup") and rim > up_to.figures[0].to("in").low)
     small = vehicle in (Choice("truck"), Choice("bus"))
     other = {"medium-truck": "light" if large else "", "passenger": "medium-truck" if small else ""}
     group = other.get(sidewall.tire_class or "", "")
     if group:
-        facts.at_odds("sidewall", "vehicle", *(["tire-class"] if facts.said("tire-class") is not None else []))
+        facts.at_odds(
+            inputs.SIDEWALL, inputs.VEHICLE, *([inputs.TIRE_CLASS] if facts.said(inputs.TIRE_CLASS) is not None else [])
+        )
     return {group} - {""}
 
 
@@ -319,10 +527,21 @@ def _light_truck_groups(letters: Value | None) -> set[str]:
 
 
 def nail_hole_class(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Which nail-hole limit counts: light, or truck from load range F up.
+    """Which nail-hole limit counts.
 
-    A medium-truck size whose print shows no letter counts as F or above, where its rim code is above the one up to
-    which the letter is asked (figure `letter-to-rim`; without that figure at every rim code).
+    Reads
+    -----
+    sidewall, tire-class, load-range, vehicle
+
+    Figures
+    -------
+    letter-to-rim : the rim code up to which a medium-truck size without a letter may be below F; without it at no rim
+        code
+    light-to-rim : as for `tire_group`
+
+    Returns
+    -------
+    light, or truck from load range F up; both where it is open. NOT_APPLICABLE for tires of another group
     """
     groups = set(_names(tire_group(facts, figures)))
     if not groups:
@@ -349,29 +568,67 @@ def _print_shows_truck(facts: Facts, figures: LimitFigures) -> bool:
     up_to = figures.get("letter-to-rim")
     if up_to is not None and (sidewall.rim_code is None or sidewall.rim_code <= up_to.figures[0].to("in").low):
         return False
-    return facts.get("load-range") is not CANT_TELL
+    return facts.get(inputs.LOAD_RANGE) is not CANT_TELL
 
 
 def section_width(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The nominal section width in mm."""
+    """The nominal section width.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    length in mm, as printed or by table
+    """
     sidewall = printed(facts)
     return exactly(sidewall.nominal_width_mm, "mm") if sidewall and sidewall.nominal_width_mm else None
 
 
 def overall_diameter(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The overall diameter in mm, from the size."""
+    """The overall diameter of the size.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    length in mm, new and unloaded, worked out or by table
+    """
     sidewall = printed(facts)
     return exactly(sidewall.overall_diameter_mm, "mm") if sidewall and sidewall.overall_diameter_mm else None
 
 
 def section_height(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The section height in mm, from the size."""
+    """The section height of the size.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    length in mm, worked out or by table
+    """
     sidewall = printed(facts)
     return exactly(sidewall.section_height_mm, "mm") if sidewall and sidewall.section_height_mm else None
 
 
 def turns_per_km(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How often the tire turns in a kilometre, unloaded, to a tenth."""
+    """How often the tire turns in a kilometre, unloaded.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    a count, to a tenth
+    """
+    from advisor.domain.sidewall import size
+
     sidewall = printed(facts)
     if sidewall is None or not sidewall.overall_diameter_mm:
         return None
@@ -379,30 +636,75 @@ def turns_per_km(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def load_single(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The load one tire carries on a single wheel, in kg."""
+    """The load one tire carries on a single wheel.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    mass in kg, of the load index
+    """
     sidewall = printed(facts)
     return exactly(sidewall.load_single_kg, "kg") if sidewall and sidewall.load_single_kg else None
 
 
 def load_dual(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The load one tire carries in a dual pair, in kg."""
+    """The load one tire carries in a dual pair.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    mass in kg, of the second load index; None for a print that has only one
+    """
     sidewall = printed(facts)
     return exactly(sidewall.load_dual_kg, "kg") if sidewall and sidewall.load_dual_kg else None
 
 
 def load_single_lb(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The load one tire carries on a single wheel, in lb."""
+    """The load one tire carries on a single wheel.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    mass in lb, exact from the kg
+    """
     load = load_single(facts, figures)
     return load.to("lb") if isinstance(load, Measure) else None
 
 
 def load_dual_lb(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The load one tire carries in a dual pair, in lb."""
+    """The load one tire carries in a dual pair.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    mass in lb, exact from the kg; None as `load_dual`
+    """
     load = load_dual(facts, figures)
     return load.to("lb") if isinstance(load, Measure) else None
 
 
 def top_speed(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The top speed of the speed symbol, in km/h."""
+    """The top speed of the speed symbol.
+
+    Reads
+    -----
+    sidewall
+
+    Returns
+    -------
+    speed in km/h; for ZR and (Y) the one that they go beyond
+    """
     sidewall = printed(facts)
     return exactly(sidewall.top_speed_kmh, "km/h") if sidewall and sidewall.top_speed_kmh else None

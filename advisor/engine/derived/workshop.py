@@ -4,48 +4,77 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
+from advisor.domain import cement, intervals
 from advisor.engine.derived.spacing import may_be_dual
 from advisor.engine.derived.tire import load_dual, load_single, stored_energy
 from advisor.engine.facts import Facts, LimitFigures, Value
-from advisor.later import later
+from advisor.model import inputs
 from advisor.model.case import Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, in_words
 
-if TYPE_CHECKING:
-    from advisor.domain import cement, compressed_air, intervals
-    from advisor.domain.geometry import liner_layout
-    from advisor.domain.sidewall import parser
-else:
-    cement, compressed_air, intervals = map(
-        later, ("advisor.domain.cement", "advisor.domain.compressed_air", "advisor.domain.intervals")
-    )
-    liner_layout, parser = map(later, ("advisor.domain.geometry.liner_layout", "advisor.domain.sidewall.parser"))
-
 
 def _drying(facts: Facts, figures: LimitFigures) -> cement.Drying:
-    warm, damp = facts.measure("shop-temperature"), facts.measure("humidity")
+    warm, damp = facts.measure(inputs.SHOP_TEMPERATURE), facts.measure(inputs.HUMIDITY)
     base, cold, wet = (figures[name].figures[0] for name in ("base", "cold-below", "damp-above"))
     return cement.drying(base, warm, damp, cold, wet)
 
 
 def drying_time(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How long cement dries in this air, in words. Figures: `base`, `cold-below`, `damp-above`."""
-    known = facts.measure("shop-temperature") is not None and facts.measure("humidity") is not None
+    """How long cement dries in this air, in words, by `cement.drying`.
+
+    Reads
+    -----
+    shop-temperature, humidity
+
+    Figures
+    -------
+    base : the drying time in good air
+    cold-below, damp-above : from where on it takes longer
+
+    Returns
+    -------
+    words, never None
+    """
+    known = facts.measure(inputs.SHOP_TEMPERATURE) is not None and facts.measure(inputs.HUMIDITY) is not None
     return Text(cement.drying_in_words(_drying(facts, figures), known))
 
 
 def drying_least(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The minutes to wait before looking whether the cement is dry, on the long side. Figures as `drying-time`."""
+    """The time to wait before looking whether the cement is dry, on the long side.
+
+    Reads
+    -----
+    shop-temperature, humidity
+
+    Figures
+    -------
+    base, cold-below, damp-above : as for `drying_time`
+
+    Returns
+    -------
+    duration in min, never None
+    """
     found = _drying(facts, figures)
     return found.most or found.least
 
 
 def settling_temperature(facts: Facts, figures: LimitFigures) -> Value | None:
-    """At which temperature dew, or below 0 °C frost, settles from the shop's air, in °C."""
-    temperature, humidity = facts.measure("shop-temperature"), facts.measure("humidity")
+    """The temperature at which dew, or below freezing frost, settles from the shop's air, by
+    `compressed_air.settling_point`.
+
+    Reads
+    -----
+    shop-temperature, humidity
+
+    Returns
+    -------
+    temperature in °C; None also where the formula does not reach
+    """
+    from advisor.domain import compressed_air
+
+    temperature, humidity = facts.measure(inputs.SHOP_TEMPERATURE), facts.measure(inputs.HUMIDITY)
     try:
         return compressed_air.settling_point(temperature, humidity) if temperature and humidity else None
     except Misread:
@@ -53,7 +82,20 @@ def settling_temperature(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def liner_least_warm(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The least temperature of the liner in °C: what settles and margin, up to the next tenth. Figure: `margin`."""
+    """The temperature that the liner has at least: what settles, and a margin.
+
+    Reads
+    -----
+    shop-temperature, humidity
+
+    Figures
+    -------
+    margin : in °C
+
+    Returns
+    -------
+    temperature in °C, up to the next tenth
+    """
     dew = settling_temperature(facts, figures)
     if not isinstance(dew, Measure):
         return None
@@ -63,8 +105,17 @@ def liner_least_warm(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def liner_over_dew(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How far the liner is above where dew or frost settles, at least, in °C: its coldest reading less the highest."""
-    liner, dew = facts.measure("liner-temperature"), settling_temperature(facts, figures)
+    """How far the liner is above where dew or frost settles, at least: its coldest reading less the highest.
+
+    Reads
+    -----
+    liner-temperature, shop-temperature, humidity
+
+    Returns
+    -------
+    difference in °C; 0 or below, the liner may be wet
+    """
+    liner, dew = facts.measure(inputs.LINER_TEMPERATURE), settling_temperature(facts, figures)
     if liner is None or not isinstance(dew, Measure):
         return None
     least = liner.to("C").low - dew.high
@@ -72,11 +123,23 @@ def liner_over_dew(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def coats_here(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Coats of cement in the channel, in words. Figures: `coats`, a range; a shop's `thin-to` and `thick-from`.
+    """Coats of cement in the channel, in words; a number only where a shop gives both thicknesses.
 
-    Only where a shop gives both thicknesses is a number picked: the fewest to the one, the most from the other.
+    Reads
+    -----
+    casing-thickness
+
+    Figures
+    -------
+    coats : a range
+    thin-to, thick-from : a shop's own; the fewest coats to the one, the most from the other, the middle rounded up
+        between
+
+    Returns
+    -------
+    words, never None
     """
-    coats, thickness = figures["coats"].figures[0], facts.measure("casing-thickness")
+    coats, thickness = figures["coats"].figures[0], facts.measure(inputs.CASING_THICKNESS)
     every = _times(coats.low, coats.high)
     if thickness is None:
         return Text(f"{every} by the thickness of the casing, which was not measured")
@@ -102,7 +165,22 @@ def _times(low: Fraction, high: Fraction) -> str:
 
 
 def energy_as_fall(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The height in m from which a mass falls with the energy of the inflated tire. Figure: `mass`."""
+    """The height from which a mass falls with the energy of the inflated tire, by `compressed_air.fall_height`.
+
+    Reads
+    -----
+    set-pressure, sidewall
+
+    Figures
+    -------
+    mass : the mass
+
+    Returns
+    -------
+    length in m
+    """
+    from advisor.domain import compressed_air
+
     energy = stored_energy(facts, figures)
     try:
         return compressed_air.fall_height(energy, figures["mass"].figures[0]) if isinstance(energy, Measure) else None
@@ -111,7 +189,20 @@ def energy_as_fall(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def energy_in_words(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Stored energy and the fall that brings as much, rounded to what an estimate bears. Figure: `mass`."""
+    """Stored energy and the fall that brings as much, in words, rounded to what an estimate bears.
+
+    Reads
+    -----
+    set-pressure, sidewall
+
+    Figures
+    -------
+    mass : as for `energy_as_fall`
+
+    Returns
+    -------
+    words
+    """
     energy, height = stored_energy(facts, figures), energy_as_fall(facts, figures)
     if not isinstance(energy, Measure) or not isinstance(height, Measure):
         return None
@@ -125,18 +216,56 @@ def _rounded(measure: Measure, digits: int) -> Measure:
 
 
 def tool_across(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The buffing tool's diameter as answered, else an example. Figure: `across`."""
-    return facts.measure("tool-diameter") or figures["across"].figures[0]
+    """The buffing tool's diameter as answered, else an example.
+
+    Reads
+    -----
+    tool-diameter
+
+    Figures
+    -------
+    across : the example
+
+    Returns
+    -------
+    length as answered or as the limit gives it, shown in mm; never None
+    """
+    return facts.measure(inputs.TOOL_DIAMETER) or figures["across"].figures[0]
 
 
 def edge_speed_at(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How fast a tool's edge runs in km/h, to a tenth. Figures: `turning` in rpm, `across` as for `tool-across`."""
-    tool = facts.measure("tool-diameter") or figures["across"].figures[0]
+    """How fast a tool's edge runs, by `compressed_air.edge_speed`.
+
+    Reads
+    -----
+    tool-diameter
+
+    Figures
+    -------
+    turning : in rpm
+    across : as for `tool_across`
+
+    Returns
+    -------
+    speed in km/h, to a tenth, never None
+    """
+    from advisor.domain import compressed_air
+
+    tool = facts.measure(inputs.TOOL_DIAMETER) or figures["across"].figures[0]
     return _rounded(compressed_air.edge_speed(figures["turning"].figures[0], tool), 1)
 
 
 def load_by_position(facts: Facts, figures: LimitFigures) -> Value | None:
-    """What the print lets this tire carry at its wheel position, in words; both where it may be one of a pair."""
+    """What the print lets this tire carry at its wheel position, in words; both where it may be one of a pair.
+
+    Reads
+    -----
+    sidewall, vehicle, wheel-position
+
+    Returns
+    -------
+    words
+    """
     single, dual = load_single(facts, figures), load_dual(facts, figures)
     if not isinstance(single, Measure):
         return None
@@ -151,16 +280,36 @@ def _load(load: Measure) -> str:
 
 
 def pressure_printed(facts: Facts, figures: LimitFigures) -> Value | None:
-    """The pressure that the print gives with its largest load, at this wheel position; the lower where two count."""
-    text, asked = facts.get("sidewall"), facts.measure("set-pressure")
+    """The pressure that the print gives with its largest load, at this wheel position; the lower where two count.
+
+    Reads
+    -----
+    sidewall, set-pressure, vehicle, wheel-position
+
+    Returns
+    -------
+    gauge pressure, in the set pressure's unit (psi while that is not known) where it is printed in it, else as printed
+    """
+    from advisor.domain.sidewall import parser
+
+    text, asked = facts.get(inputs.SIDEWALL), facts.measure(inputs.SET_PRESSURE)
     if not isinstance(text, Text):
         return None
     return parser.printed_pressures(text.text).least(may_be_dual(facts), asked.unit if asked else "psi")
 
 
 def set_over_print(facts: Facts, figures: LimitFigures) -> Value | None:
-    """How far the set pressure lies above the printed one, in psi; below 0 where it lies under it."""
-    asked, printed = facts.measure("set-pressure"), pressure_printed(facts, figures)
+    """How far the set pressure lies above the printed one; below 0 where it lies under it.
+
+    Reads
+    -----
+    sidewall, set-pressure, vehicle, wheel-position
+
+    Returns
+    -------
+    pressure in psi
+    """
+    asked, printed = facts.measure(inputs.SET_PRESSURE), pressure_printed(facts, figures)
     if asked is None or not isinstance(printed, Measure):
         return None
     over = intervals.minus(asked.to("psi"), printed.to("psi"))
@@ -168,7 +317,18 @@ def set_over_print(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def tread_round(facts: Facts, figures: LimitFigures) -> Value | None:
-    """Once round the tread in mm: pi times the overall diameter of the size, unloaded, to the whole mm."""
+    """Once round the tread: pi times the overall diameter of the size, unloaded.
+
+    Reads
+    -----
+    overall-diameter
+
+    Returns
+    -------
+    length in mm, to the whole one
+    """
+    from advisor.domain.geometry import liner_layout
+
     diameter = facts.measure("overall-diameter")
     if diameter is None:
         return None

@@ -4,20 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from msgspec import Struct, field
+
+from advisor.model import inputs
 from advisor.model.case import TIRE, Key
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Gathered, Piece
 from advisor.nlu.result import SEVERAL_OPEN
-from advisor.nlu.tagger import Mark
+from advisor.nlu.tagger import Clause, Mark
 from advisor.nlu.tokenizer import Token
-from advisor.quick import dataclass
 
-ZONE = "injury-zone"
+ZONE = inputs.INJURY_ZONE
 
 
-@dataclass
-class Sayer:
+class Placed(Struct):
+    """Where a figure goes: question (empty: nowhere), as a case file writes it, and why it is asked back."""
+
+    question: str
+    written: str = ""
+    why: str = ""
+    labels: tuple[Mark, ...] = ()
+
+
+class Pressure(Struct):
+    """A pressure said, and where it goes as far as its own clause tells."""
+
+    mark: Mark
+    clause: Clause
+    place: Placed
+
+
+class Sayer(Struct):
     """Says answers and asks back; `gathered` and `injuries` grow."""
 
     rules: RuleSet
@@ -50,6 +68,7 @@ class Sayer:
     touched: str = ""
     touching: str = ""
     there: bool = False
+    pressures: list[Pressure] = field(default_factory=list)
 
     def _say(
         self,

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.negation import Denial, denial_of, presupposed, spent
 from advisor.nlu.slots.base import ZONE, Sayer
 from advisor.nlu.tagger import Clause, Mark, gives_of, has_article, labels_for
+from advisor.nlu.tokenizer import CLOCK_TIME
 
 MOST_UNKNOWN = 2
 #: What is known to say nothing of another vehicle, on either side of a vehicle's name.
@@ -72,7 +74,7 @@ def _idle(mark: Mark) -> bool:
 def _known(mark: Mark) -> bool:
     if mark.text == "#":
         return True
-    return mark.kind in ("print", "figure", "clock", "item") or mark.idle or mark.has(*KNOWN) or bool(gives_of(mark))
+    return mark.kind in ("print", "figure", CLOCK_TIME, "item") or mark.idle or mark.has(*KNOWN) or bool(gives_of(mark))
 
 
 class PhraseAnswers(Sayer):
@@ -131,7 +133,7 @@ class PhraseAnswers(Sayer):
         if gives[0][0] == ZONE:
             if mark in zones:
                 self._given(mark, clause, gives, False, zones, follows)
-        elif (position_named if gives[0][0] == "wheel-position" else framed)(mark, clause):
+        elif (position_named if gives[0][0] == inputs.WHEEL_POSITION else framed)(mark, clause):
             self._given(mark, clause, gives, False, zones, follows)
 
     def _given(
@@ -170,7 +172,7 @@ class PhraseAnswers(Sayer):
             return
         if denial is Denial.UNCLEAR and kind == "choice" and not self._deniable(question) and spent(mark, clause):
             denial = Denial.SAID
-        if question == "construction" and _beside_length(mark, clause):
+        if question == inputs.CONSTRUCTION and _beside_length(mark, clause):
             self._ask(question, f'"{mark.text}": how the tire is built, or which way a length runs?')
             return
         if denial is Denial.UNCLEAR:
@@ -190,7 +192,7 @@ class PhraseAnswers(Sayer):
                 self._ask(question, f"not {mark.text}: what then?")
                 return
             denies, choice, words = choice, flipped, self._denied_words(mark, clause)
-            if question == "retread":
+            if question == inputs.RETREAD:
                 doubt = "denied only in part: new tread, recapped or regrooved?"
         self._say(question, choice, words, doubt, denies=denies, weak=doubtful)
 
@@ -212,7 +214,7 @@ class PhraseAnswers(Sayer):
         ids = {found.id for found in self.rules.questions[question].choices}
         if ids == YES_NO and choice == "yes":
             return "no"
-        return "no" if question == "retread" and choice != "no" else ""
+        return "no" if question == inputs.RETREAD and choice != "no" else ""
 
     def _finding(
         self, mark: Mark, clause: Clause, question: str, choice: str, denial: Denial, follows: Clause | None

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from advisor.model import inputs
 from advisor.nlu.evidence import Piece
 from advisor.nlu.negation import Denial, denial_of
 from advisor.nlu.slots.base import ZONE, Sayer
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for
+from advisor.nlu.tokenizer import CLOCK_TIME
 
 ARTICLES = frozenset({"the", "a", "its", "his", "my", "right", "just", "well"})
 _LEADING = frozenset({"in", "into", "it's", "is", "it", "one"})
@@ -22,7 +24,7 @@ class ZoneAnswers(Sayer):
         found = [mark for mark in clause.marks if any(question == ZONE for question, _ in gives_of(mark))]
         if not found:
             return []
-        findings = [m for m in clause.marks if any(q == "findings" for q, _ in gives_of(m, "said"))]
+        findings = [m for m in clause.marks if any(q == inputs.FINDINGS for q, _ in gives_of(m, "said"))]
         nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is not Denial.DENIED]
         if findings and not nouns:
             return []
@@ -46,7 +48,7 @@ class ZoneAnswers(Sayer):
                 continue
             if (
                 mark.has("said")
-                or any(question == "injury-depth" for question, _ in gives_of(mark, "doubtful"))
+                or any(question == inputs.INJURY_DEPTH for question, _ in gives_of(mark, "doubtful"))
                 or about_injury
                 or (_nothing_else(clause, found) and (ahead or self._injury_in_hand(clause)))
                 or _by_itself(mark, clause)
@@ -69,13 +71,13 @@ class ZoneAnswers(Sayer):
             for sense in mark.senses:
                 if sense.how == "label":
                     asked.update(dict.fromkeys(name for name, _ in sense.gives))
-            if mark.text == "size" and "injury-size" in asked:
-                del asked["injury-size"]
-                self._ask("injury-size", "the size of the tire, or of the injury?")
+            if mark.text == "size" and inputs.INJURY_SIZE in asked:
+                del asked[inputs.INJURY_SIZE]
+                self._ask(inputs.INJURY_SIZE, "the size of the tire, or of the injury?")
                 clause.take(mark, *clause.having("cannot-tell"))
-            if mark.text in ("depth", "deep") and "cut-depth" in asked:
-                del asked["cut-depth"]
-                self._ask("injury-depth", "of the injury, as it reaches inward: can't it be told?")
+            if mark.text in ("depth", "deep") and inputs.CUT_DEPTH in asked:
+                del asked[inputs.CUT_DEPTH]
+                self._ask(inputs.INJURY_DEPTH, "of the injury, as it reaches inward: can't it be told?")
                 clause.take(mark, *clause.having("cannot-tell"))
         figures = any(mark.kind == "figure" for mark in clause.marks)
         for question in asked:
@@ -119,7 +121,9 @@ class ZoneAnswers(Sayer):
 def _tells_of_injury(clause: Clause) -> bool:
     """Whether a clause names where the injury is, how deep it goes or how it leans."""
     said = {question for mark in clause.marks for question, _ in gives_of(mark, "said")}
-    return any(labels_for(mark, ZONE) for mark in clause.marks) or not said.isdisjoint(("injury-depth", "injury-angle"))
+    return any(labels_for(mark, ZONE) for mark in clause.marks) or not said.isdisjoint(
+        (inputs.INJURY_DEPTH, inputs.INJURY_ANGLE)
+    )
 
 
 def _nothing_else(clause: Clause, zones: list[Mark]) -> bool:
@@ -128,7 +132,7 @@ def _nothing_else(clause: Clause, zones: list[Mark]) -> bool:
         mark.idle
         or mark.has("beside", "about", "no", "cannot-tell")
         or mark in zones
-        or mark.kind in ("figure", "clock")
+        or mark.kind in ("figure", CLOCK_TIME)
         for mark in clause.marks
     )
 
@@ -142,7 +146,9 @@ def _by_itself(mark: Mark, clause: Clause) -> bool:
     ):
         return False
     strange = any(
-        each.kind in ("word", "sign") or each.has("denied") or any(q == "findings" for q, _ in gives_of(each, "said"))
+        each.kind in ("word", "sign")
+        or each.has("denied")
+        or any(q == inputs.FINDINGS for q, _ in gives_of(each, "said"))
         for each in clause.marks
     )
     opens = not strange and (

@@ -4,15 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from advisor.model import inputs
 from advisor.nlu.slots.measures import ROUND
 from advisor.nlu.tagger import LIST_ENDED, Clause, Mark, beside, gives_of
+from advisor.nlu.tokenizer import CLOCK_TIME
 
 #: What each injury of a list has to have one of: its place, or a length; a length alone may be that of two screws,
 #: and of a cut it may be either way across.
 TOLD_OF_EACH = ("zone", "length")
 #: Labels that a figure of such a list may have.
-OF_INJURY = frozenset({"injury-size", "injury-length", "injury-angle", "injury-depth", "injury-zone", "clock"})
-_KINDS = {"injury-zone": "zone", "injury-angle": "angle", "injury-depth": "depth", "lean": "angle", "clock": "clock"}
+OF_INJURY = frozenset(
+    {
+        inputs.INJURY_SIZE,
+        inputs.INJURY_LENGTH,
+        inputs.INJURY_ANGLE,
+        inputs.INJURY_DEPTH,
+        inputs.INJURY_ZONE,
+        inputs.CLOCK,
+    }
+)
+_KINDS = {
+    inputs.INJURY_ZONE: "zone",
+    inputs.INJURY_ANGLE: "angle",
+    inputs.INJURY_DEPTH: "depth",
+    inputs.LEAN: "angle",
+    inputs.CLOCK: CLOCK_TIME,
+}
 #: Clauses that speak of one injury at most: its place, its size, its angle.
 MOST_CLAUSES = 3
 
@@ -76,11 +93,11 @@ def _kinds(clause: Clause) -> frozenset[str]:
 
 
 def _kind_told(mark: Mark, ahead: Mark | None) -> str | None:
-    if mark.kind == "clock":
-        return "clock"
+    if mark.kind == CLOCK_TIME:
+        return CLOCK_TIME
     if mark.figure is not None:
         if not mark.figure.unit and not mark.figure.fraction:
-            return "clock" if ahead is not None and ahead.text == "at" else None
+            return CLOCK_TIME if ahead is not None and ahead.text == "at" else None
         quantity = mark.figure.quantity or "length"
         return quantity if quantity in ("length", "angle") else None
     if (beside(mark) and mark.text != "off") or mark.kind in ("word", "print", "sign"):

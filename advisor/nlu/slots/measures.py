@@ -8,36 +8,28 @@ Which question a figure answers that has no word beside it to tell: by its unit,
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from fractions import Fraction
 
+from msgspec import Struct
+from msgspec.structs import replace
+
+from advisor.model import inputs
 from advisor.model.case import Key
 from advisor.model.quantity import exactly
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Piece
 from advisor.nlu.numbers import Figure
+from advisor.nlu.slots.base import Placed, Pressure
 from advisor.nlu.slots.repairs import RepairAnswers
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for, span_of
-from advisor.nlu.tokenizer import NUMBER_WORDS
-from advisor.quick import replace
+from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
 #: With "of" behind they tell from where something counts.
 _SIDES = frozenset({"left", "right", "inside", "outside", "inboard", "outboard", "inward", "outward"})
 
 
-@dataclass(slots=True)
-class Placed:
-    """Where a figure goes: question (empty: nowhere), as a case file writes it, and why it is asked back."""
-
-    question: str
-    written: str = ""
-    why: str = ""
-    labels: tuple[Mark, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Spoken:
+class Spoken(Struct, frozen=True):
     """What a figure's clause is about: the injury, the question asked, the label of the figure before."""
 
     rules: RuleSet
@@ -52,7 +44,7 @@ class Spoken:
 
 def figure_fits(question: Question | None, figure: Figure) -> bool:
     """Whether a figure can be the answer: of the same quantity, and a clock direction never."""
-    if question is None or not question.quantity or question.kind == "clock":
+    if question is None or not question.quantity or question.kind == inputs.CLOCK_KIND:
         return False
     quantity = figure.quantity or ("length" if figure.fraction else "")
     return not quantity or question.quantity == quantity
@@ -110,58 +102,60 @@ def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place
     touched = spoken.rules.questions.get(spoken.touched)
     if touched is not None and bare and figure_fits(touched, figure) and (figure.unit or touched.unit == "deg"):
         return Placed(touched.id, figure.written(touched.unit), f"{mark.text}: said of that?")
-    if spoken.touched == "injury-depth" and bare and quantity == "length":
-        return Placed("", why=f"injury-size|{mark.text}: across, or how deep?")
+    if spoken.touched == inputs.INJURY_DEPTH and bare and quantity == "length":
+        return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: across, or how deep?")
     if quantity == "angle":
         return _angle(figure, clause, spoken)
     if quantity == "length":
         return _length(figure, mark, clause, spoken, place, bare)
     if quantity == "temperature":
-        return Placed("", why=f"shop-temperature|{mark.text}: of the air where you work?")
+        return Placed("", why=f"{inputs.SHOP_TEMPERATURE}|{mark.text}: of the air where you work?")
     return Placed("")
 
 
 def _angle(figure: Figure, clause: Clause, spoken: Spoken) -> Placed:
     after = [each.text for each in clause.marks if each.figure is None and each.start == figure.end]
     if clause.having("warmth") or after[:1] in (["outside"], ["out"], ["today"]):
-        return Placed("", why="shop-temperature|degrees of what: Celsius or Fahrenheit?")
+        return Placed("", why=f"{inputs.SHOP_TEMPERATURE}|degrees of what: Celsius or Fahrenheit?")
     if clause.having("valve-side"):
-        return Placed("clock", figure.written())
+        return Placed(inputs.CLOCK, figure.written())
     words = " ".join(mark.text for mark in clause.marks)
     if any(
         text in words
         for text in ("to the tread", "from the surface", "to the surface", "from the tread", "off the tread")
     ):
-        return Placed("", why="injury-angle|from square to the tread, or from its surface? Straight in is 0")
+        return Placed("", why=f"{inputs.INJURY_ANGLE}|from square to the tread, or from its surface? Straight in is 0")
     if spoken.injuries.count:
-        return Placed("injury-angle", figure.written())
-    return Placed("", why="injury-angle|the angle of what?")
+        return Placed(inputs.INJURY_ANGLE, figure.written())
+    return Placed("", why=f"{inputs.INJURY_ANGLE}|the angle of what?")
 
 
 def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: int, bare: bool) -> Placed:
-    if spoken.last == "tread-depth" and bare and clause.having("side"):
-        return Placed("tread-depth", figure.written(), figure.ask)
+    if spoken.last == inputs.TREAD_DEPTH and bare and clause.having("side"):
+        return Placed(inputs.TREAD_DEPTH, figure.written(), figure.ask)
     if "/32" in figure.written() or figure.unit == "32nds":
-        if spoken.last == "tread-depth" and bare:
-            return Placed("tread-depth", figure.written())
+        if spoken.last == inputs.TREAD_DEPTH and bare:
+            return Placed(inputs.TREAD_DEPTH, figure.written())
         if not spoken.injuries.count and not spoken.injury_named:
-            return Placed("tread-depth", figure.written(), "32nds of an inch, with no word of what they measure")
-        return Placed("", why=f"tread-depth|{mark.text}: the tread depth?")
+            return Placed(inputs.TREAD_DEPTH, figure.written(), "32nds of an inch, with no word of what they measure")
+        return Placed("", why=f"{inputs.TREAD_DEPTH}|{mark.text}: the tread depth?")
     after = clause.marks[place + 1] if place + 1 < len(clause.marks) else None
     ahead = [each for each in clause.marks[:place] if not each.has("filler", "about", "perhaps")]
     if measured_from(clause, clause.marks[place + 1 :]):
-        return Placed("", why=f"injury-size|{mark.text}: a distance, or the size?")
+        return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: a distance, or the size?")
     if place > 1 and beside(clause.marks[place - 2]) and _given(clause.marks[place - 1]):
-        return Placed("", why=f"injury-size|{mark.text}: a distance, or the size?")
+        return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: a distance, or the size?")
     of_object = bool(ahead) and ahead[-1].has("thing") and not ahead[-1].has("opening", "said")
-    behind = [each for each in clause.marks[place + 1 :] if not any(how == "injury-zone" for how, _ in _given(each))]
+    behind = [
+        each for each in clause.marks[place + 1 :] if not any(how == inputs.INJURY_ZONE for how, _ in _given(each))
+    ]
     if behind and behind[0].text in ROUND and not of_object:
-        return Placed("injury-size", figure.written(), figure.ask)
+        return Placed(inputs.INJURY_SIZE, figure.written(), figure.ask)
     if of_object or (after is not None and after.has("thing") and not after.has("said", "opening")):
-        return Placed("", why="injury-size|the size of the object, or of the injury cleaned to sound rubber?")
+        return Placed("", why=f"{inputs.INJURY_SIZE}|the size of the object, or of the injury cleaned to sound rubber?")
     openings = [each for each in clause.having("opening", "said") if each.has("opening") or each.text in ROUND]
     if openings and not all(each.text in ROUND for each in openings):
-        return Placed("", why="injury-size|is that across, or along the cut?")
+        return Placed("", why=f"{inputs.INJURY_SIZE}|is that across, or along the cut?")
     if (
         spoken.injuries.kind == "opening"
         and not openings
@@ -169,11 +163,11 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
         and spoken.injuries.now >= 0
         and spoken.last == "cut"
     ):
-        return Placed("", why="injury-size|is that across, or along the cut?")
+        return Placed("", why=f"{inputs.INJURY_SIZE}|is that across, or along the cut?")
     strange = [each for each in clause.marks if each is not mark and _strange(each) and not joins(each, figure)]
     if (spoken.injuries.now >= 0 or openings or (spoken.opening_ahead and bare)) and not strange:
-        return Placed("injury-size", figure.written(), figure.ask)
-    return Placed("", why=f"injury-size|{mark.text}: of what?")
+        return Placed(inputs.INJURY_SIZE, figure.written(), figure.ask)
+    return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: of what?")
 
 
 def _given(mark: Mark) -> list[tuple[str, str]]:
@@ -190,15 +184,15 @@ def _strange(mark: Mark) -> bool:
 MOST_AWAY = 4
 #: Two labels at one figure, the one ahead and the one behind, and what they mean together.
 TOGETHER = {
-    ("tread-depth", "cut-depth"): "tread-depth",
-    ("tread-depth", "injury-size"): "tread-width",
-    ("casing-thickness", "cut-depth"): "casing-thickness",
-    ("bulge-height", "injury-size"): "",
+    (inputs.TREAD_DEPTH, inputs.CUT_DEPTH): inputs.TREAD_DEPTH,
+    (inputs.TREAD_DEPTH, inputs.INJURY_SIZE): inputs.TREAD_WIDTH,
+    (inputs.CASING_THICKNESS, inputs.CUT_DEPTH): inputs.CASING_THICKNESS,
+    (inputs.BULGE_HEIGHT, inputs.INJURY_SIZE): "",
 }
 #: Words that may tell the width of the object as well as that of the injury.
 OF_OBJECT = frozenset({"measures", "measured", "size", "wide", "across", "diameter", "in diameter", "dia", "width"})
 #: Long and wide, said of the repair unit.
-OF_UNIT = {"injury-length": "unit-length", "injury-size": "unit-width"}
+OF_UNIT = {inputs.INJURY_LENGTH: inputs.UNIT_LENGTH, inputs.INJURY_SIZE: inputs.UNIT_WIDTH}
 #: Why a figure counts for nothing: it isn't 30.
 DENIED = "denied"
 WHICH_PRESSURE = "the pressure found, or the one it should have?"
@@ -218,12 +212,12 @@ def figure_placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
     near = [each for each in ahead[-2:] if not each.has("filler") or each.has("bound", "no")]
     if any(each.has("no") for each in near):
         return Placed("", why=DENIED if question else "", labels=labels)
-    if question in ("tread-depth", "") and any(each.has("required") for each in ahead[-2:]):
+    if question in (inputs.TREAD_DEPTH, "") and any(each.has("required") for each in ahead[-2:]):
         return Placed("", why=f"what it has to be is no reading: {mark.text}", labels=labels)
     if any(each.has("bound") for each in near) or (behind and behind[0].has("bound") and not behind[0].has("label")):
         return Placed("", why=f"a bound is no reading: {mark.text}", labels=labels) if question else Placed("")
     if figure.crossed or _crossed_before(clause, place):
-        opening = "injury-size|" if clause.having("opening") or spoken.injuries.count else ""
+        opening = f"{inputs.INJURY_SIZE}|" if clause.having("opening") or spoken.injuries.count else ""
         return Placed("", why=f"{opening}{mark.text}: which is across, which is along?")
     if question:
         return _checked(question, figure, mark, clause, spoken, labels, behind)
@@ -234,7 +228,7 @@ def corrected(figure: Figure, question: Question, mark: Mark, clause: Clause) ->
     """A figure that corrects the one before, where it stands by itself and is of the same kind."""
     around = [each for each in clause.marks if each is not mark]
     alone = all(each.idle or each.has("no", "about", "opening", "thing", "label") for each in around)
-    if not alone or not figure_fits(question, figure) or question.id == "offset":
+    if not alone or not figure_fits(question, figure) or question.id == inputs.OFFSET:
         return None
     written, doubt = figure_with_unit(figure, question)
     return Placed(question.id, written, "; ".join(text for text in (figure.ask, doubt) if text))
@@ -296,7 +290,7 @@ def _checked(
     why = _against(question, figure, clause, spoken, labels, behind)
     if why:
         return Placed("", why=why if why != "-" else "", labels=labels)
-    if question == "offset":
+    if question == inputs.OFFSET:
         return _offset(figure, clause, labels)
     written, doubt = figure_with_unit(figure, spoken.rules.questions[question])
     return Placed(question, written, "; ".join(text for text in (figure.ask, doubt) if text), labels)
@@ -311,27 +305,31 @@ def _against(
     if bare and behind and behind[0].has("opening", "thing"):
         return "-"
     openings = clause.having("opening")
-    if question == "injury-length" and not openings and (clause.having("thing") or spoken.injuries.kind == "thing"):
+    if (
+        question == inputs.INJURY_LENGTH
+        and not openings
+        and (clause.having("thing") or spoken.injuries.kind == "thing")
+    ):
         return "how long the object is says nothing of the injury"
-    if question == "injury-size" and any(mark.text in OF_OBJECT for mark in labels):
+    if question == inputs.INJURY_SIZE and any(mark.text in OF_OBJECT for mark in labels):
         things = [mark for mark in clause.having("thing") if clause.marks.index(mark) < clause.marks.index(labels[0])]
         if things and not openings:
             return "how wide the object is says nothing certain of the injury, cleaned to sound rubber"
     known = openings or spoken.injuries.count or spoken.opening_ahead or any(mark.has("cleaned") for mark in labels)
-    if question in ("injury-size", "injury-length") and not known:
+    if question in (inputs.INJURY_SIZE, inputs.INJURY_LENGTH) and not known:
         return "of what?"
-    if question == "injury-size" and measured_from(clause, behind):
+    if question == inputs.INJURY_SIZE and measured_from(clause, behind):
         return "a distance, or the size?"
     thick = any(mark.text in ("thick", "thickness") for mark in labels)
-    if question == "casing-thickness" and thick and not any("casing" in mark.text for mark in clause.marks):
+    if question == inputs.CASING_THICKNESS and thick and not any("casing" in mark.text for mark in clause.marks):
         return "-"
-    if question == "cut-depth" and not (openings or spoken.injuries.kind == "opening"):
+    if question == inputs.CUT_DEPTH and not (openings or spoken.injuries.kind == "opening"):
         return "how deep what is?"
-    if question == "set-pressure" and clause.having("capacity"):
+    if question == inputs.SET_PRESSURE and clause.having("capacity"):
         return "the most that the sidewall gives, or the pressure it should have?"
-    if question == "tread-depth" and bare and not figure.low.isdigit():
+    if question == inputs.TREAD_DEPTH and bare and not figure.low.isdigit():
         return "in 32nds of an inch, or in mm?"
-    if question == "injury-angle" and clause.having("warmth"):
+    if question == inputs.INJURY_ANGLE and clause.having("warmth"):
         return "-"
     return ""
 
@@ -340,35 +338,23 @@ def _offset(figure: Figure, clause: Clause, labels: tuple[Mark, ...]) -> Placed:
     words = " ".join(mark.text for mark in clause.marks)
     signed = figure.low.startswith("-") or Fraction(figure.low.split("/")[0].split(" ")[0] or "0") == 0
     if not signed and "serial side" not in words:
-        return Placed("", why="offset|toward the serial side (plus), or away from it (minus)?", labels=labels)
+        return Placed("", why=f"{inputs.OFFSET}|toward the serial side (plus), or away from it (minus)?", labels=labels)
     away = not signed and any(word in words for word in ("away", "opposite", "other", "not", "from the serial"))
     written = figure.written("mm")
-    return Placed("offset", f"-{written}" if away else written, figure.ask, labels)
+    return Placed(inputs.OFFSET, f"-{written}" if away else written, figure.ask, labels)
 
 
 #: The whole hours of a clock's face.
 HOURS = frozenset(f"{hour}:00" for hour in NUMBER_WORDS.values() if 1 <= hour <= NUMBER_WORDS["twelve"])
 
 
-@dataclass(slots=True)
-class Pressure:
-    """A pressure said, and where it goes as far as its own clause tells."""
-
-    mark: Mark
-    clause: Clause
-    place: Placed
-
-
-@dataclass
 class FigureAnswers(RepairAnswers):
     """Answers that are figures."""
-
-    pressures: list[Pressure] = field(default_factory=list)
 
     def _figures(self, clause: Clause) -> None:
         self._of_pair(clause)
         for mark in clause.marks:
-            if mark.kind == "clock":
+            if mark.kind == CLOCK_TIME:
                 self._clock(mark, clause)
             if mark.kind != "figure" or set(range(mark.start, mark.end)) <= clause.taken:
                 continue
@@ -389,9 +375,9 @@ class FigureAnswers(RepairAnswers):
     def _hour(self, hour: str, mark: Mark, clause: Clause) -> None:
         """`nail at 9`: taken for a clock position, and asked back."""
         if clause.having("time-of-day", "past") or self.injuries.open:
-            self._ask("clock", f"{mark.text}: where the injury is, by the clock?")
+            self._ask(inputs.CLOCK, f"{mark.text}: where the injury is, by the clock?")
         else:
-            self._say("clock", hour, self._words(mark), f"{mark.text}: where the injury is, by the clock?")
+            self._say(inputs.CLOCK, hour, self._words(mark), f"{mark.text}: where the injury is, by the clock?")
         clause.take(mark)
 
     def _placed(self, mark: Mark, clause: Clause) -> Placed:
@@ -402,8 +388,8 @@ class FigureAnswers(RepairAnswers):
             self.rules, self.injuries, self.asked, self.last, self.opening_ahead, self.injury_named, self.of_unit,
             self.touched,
         )  # fmt: skip
-        if mark.run and self.last == "tread-depth":
-            return Placed("tread-depth", figure.written())
+        if mark.run and self.last == inputs.TREAD_DEPTH:
+            return Placed(inputs.TREAD_DEPTH, figure.written())
         where = figure_placed(mark, clause, spoken)
         if (target := self.correcting_to or self.denied_to) and not where.question:
             known = self.rules.questions[target]
@@ -421,16 +407,16 @@ class FigureAnswers(RepairAnswers):
             units = {each.figure.unit for each in (one, other) if each.figure and each.figure.unit}
             if len(units) == 1 and other.figure.quantity == "pressure" and one.figure.quantity in ("", "pressure"):
                 unit = units.pop()
-                for mark, question in ((one, "found-pressure"), (other, "set-pressure")):
+                for mark, question in ((one, inputs.FOUND_PRESSURE), (other, inputs.SET_PRESSURE)):
                     assert mark.figure is not None
                     self._say(question, mark.figure.written(unit), self._words(mark), "")
                     clause.take(mark, joint, *(each for each in clause.marks if labels_for(each, question)))
 
     def _put(self, mark: Mark, clause: Clause, where: Placed) -> None:
-        if where.question == "tread-depth" and self._other_wheel(clause):
-            where = Placed("", why=f"tread-depth|{mark.text}: of this tire, or of another one?")
-        if where.question == "tread-depth" and self._slashed(mark):
-            where = Placed("", why=f"tread-depth|{mark.text} and more behind the stroke: which readings?")
+        if where.question == inputs.TREAD_DEPTH and self._other_wheel(clause):
+            where = Placed("", why=f"{inputs.TREAD_DEPTH}|{mark.text}: of this tire, or of another one?")
+        if where.question == inputs.TREAD_DEPTH and self._slashed(mark):
+            where = Placed("", why=f"{inputs.TREAD_DEPTH}|{mark.text} and more behind the stroke: which readings?")
         if where.why == DENIED:
             named = (name for label in where.labels for s in label.senses if s.how == "label" for name, _ in s.gives)
             self.denied_to = next(named, "")
@@ -454,7 +440,7 @@ class FigureAnswers(RepairAnswers):
     def _other_wheel(self, clause: Clause) -> bool:
         """Whether a wheel position is named beside a reading and not taken: readings of several tires."""
         return any(
-            mark.start not in clause.taken and any(q == "wheel-position" for q, _ in gives_of(mark, "alone"))
+            mark.start not in clause.taken and any(q == inputs.WHEEL_POSITION for q, _ in gives_of(mark, "alone"))
             for mark in clause.marks
         )
 
@@ -467,38 +453,38 @@ class FigureAnswers(RepairAnswers):
     def _clock(self, mark: Mark, clause: Clause) -> None:
         if clause.having("time-of-day") or self._repair_clock(mark, clause):
             return
-        named = any(labels_for(each, "clock") for each in clause.marks)
+        named = any(labels_for(each, inputs.CLOCK) for each in clause.marks)
         if self.injuries.open and self.clocks == self.injuries.declared:
-            self.gathered.say(Piece("clock", self.clocks_said, mark.text, self._words(mark)))
+            self.gathered.say(Piece(inputs.CLOCK, self.clocks_said, mark.text, self._words(mark)))
             self.clocks_said += 1
             clause.take(mark)
             return
         if (
             (self.injuries.count or named)
             and not self.injuries.open
-            and not any(q == "earlier-repairs" for m in clause.marks for q, _ in gives_of(m))
+            and not any(q == inputs.EARLIER_REPAIRS for m in clause.marks for q, _ in gives_of(m))
         ):
             about = [each for each in clause.having("about") if 0 <= mark.start - each.end <= 1]
             written = f"about {mark.text}" if about else mark.text
-            self._say("clock", written, self._text(*span_of(mark, about)), "")
+            self._say(inputs.CLOCK, written, self._text(*span_of(mark, about)), "")
         else:
-            self._ask("clock", f"{mark.text}: where the injury is, or the time?")
+            self._ask(inputs.CLOCK, f"{mark.text}: where the injury is, or the time?")
         clause.take(mark, *clause.having("label") if "o'clock" in mark.text else ())
 
     def _settle_pressures(self) -> None:
         """Two pressures tell each other apart; one alone without a word beside it is asked back."""
         units = [each.mark.figure.unit for each in self.pressures if each.mark.figure and each.mark.figure.unit]
-        sets = [each for each in self.pressures if each.place.question == "set-pressure"]
+        sets = [each for each in self.pressures if each.place.question == inputs.SET_PRESSURE]
         loose = [each for each in self.pressures if not each.place.question]
-        found = [each for each in self.pressures if each.place.question == "found-pressure"]
+        found = [each for each in self.pressures if each.place.question == inputs.FOUND_PRESSURE]
         for each in self.pressures:
             figure = each.mark.figure
             where = each.place
             assert figure is not None
             if not where.question and not where.why and len(loose) == 1 and len(sets) == 1 and not found:
-                where = Placed("found-pressure", figure.written(units[0] if units else "psi"))
+                where = Placed(inputs.FOUND_PRESSURE, figure.written(units[0] if units else "psi"))
             elif not where.question and not where.why:
-                where = Placed("", why=f"found-pressure|{each.mark.text}: {WHICH_PRESSURE}")
+                where = Placed("", why=f"{inputs.FOUND_PRESSURE}|{each.mark.text}: {WHICH_PRESSURE}")
             elif where.question and not figure.unit and units:
                 where = Placed(where.question, figure.written(units[0]), "", where.labels)
             self.gathered.clause = each.clause
@@ -528,6 +514,6 @@ def _bare_hour(mark: Mark, clause: Clause) -> str:
     if after and (after[0].kind in ("word", "sign") or after[0].has("label")):
         return ""
     of = clause.marks[place - 2]
-    injury = of.has("thing", "opening", "another", "first") or any(q == "injury-zone" for q, _ in gives_of(of))
+    injury = of.has("thing", "opening", "another", "first") or any(q == inputs.INJURY_ZONE for q, _ in gives_of(of))
     hour = f"{figure.low}:00"
     return hour if injury and hour in HOURS else ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.nlu.evidence import Piece
 from advisor.nlu.negation import Denial, denial_of
@@ -11,10 +12,15 @@ from advisor.nlu.slots.base import Sayer
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 
-NAMED = ("earlier-repairs", "yes")
+NAMED = (inputs.EARLIER_REPAIRS, "yes")
 MOST_REPAIRS = 6
-_OF_UNIT = {"unit-length": "repair-unit-length", "unit-width": "repair-unit-width", "offset": "repair-offset",
-            "injury-length": "repair-unit-length", "injury-size": "repair-unit-width"}  # fmt: skip
+_OF_UNIT = {
+    inputs.UNIT_LENGTH: inputs.REPAIR_UNIT_LENGTH,
+    inputs.INJURY_LENGTH: inputs.REPAIR_UNIT_LENGTH,
+    inputs.UNIT_WIDTH: inputs.REPAIR_UNIT_WIDTH,
+    inputs.INJURY_SIZE: inputs.REPAIR_UNIT_WIDTH,
+    inputs.OFFSET: inputs.REPAIR_OFFSET,
+}
 
 
 class RepairAnswers(Sayer):
@@ -32,10 +38,12 @@ class RepairAnswers(Sayer):
             self.repairs = min(self.repairs + number, MOST_REPAIRS)
             self.repairs_open = number > 1
             self.repair_sentence = clause.sentence
-            for choice in self.rules.questions["repair-kind"].choices if "repair-kind" in self.rules.questions else ():
+            for choice in (
+                self.rules.questions[inputs.REPAIR_KIND].choices if inputs.REPAIR_KIND in self.rules.questions else ()
+            ):
                 if choice.id.replace("-", " ") in named[0].text:
                     for place in range(self.repairing, self.repairs):
-                        self.gathered.say(Piece("repair-kind", place, choice.id, self._words(named[0])))
+                        self.gathered.say(Piece(inputs.REPAIR_KIND, place, choice.id, self._words(named[0])))
         elif self.repairing >= 0 and clause.having("another") and not clause.having("thing", "opening"):
             self.repairing, self.repairs_open = min(self.repairs, MOST_REPAIRS - 1), False
             self.repairs = self.repairing + 1
@@ -57,7 +65,12 @@ class RepairAnswers(Sayer):
     def _of_repair(self, mark: Mark, clause: Clause, given: tuple[str, str], doubtful: bool) -> None:
         question, choice = given
         denial = denial_of(mark, clause)
-        if denial is not Denial.SAID and question == "repair-sound" and choice == "yes" and denial is Denial.DENIED:
+        if (
+            denial is not Denial.SAID
+            and question == inputs.REPAIR_SOUND
+            and choice == "yes"
+            and denial is Denial.DENIED
+        ):
             choice = "no"
         elif denial is not Denial.SAID:
             self.gathered.ask(question, self.repairing, f'"{mark.text}": said, or denied?')
@@ -78,7 +91,7 @@ class RepairAnswers(Sayer):
         """Whether a clock position is that of an earlier repair; then it is taken."""
         if self.repairing < 0 or clause.having("time-of-day"):
             return False
-        self._say_of_repair("repair-clock", mark.text, mark, clause, "")
+        self._say_of_repair(inputs.REPAIR_CLOCK, mark.text, mark, clause, "")
         return True
 
     def _repair_figure(
@@ -89,7 +102,7 @@ class RepairAnswers(Sayer):
         if self.repairing < 0 or (own is None and question):
             return False
         if own is None or why:
-            asked = own or ("repair-offset" if "serial" in why else "repair-unit-length")
+            asked = own or (inputs.REPAIR_OFFSET if "serial" in why else inputs.REPAIR_UNIT_LENGTH)
             self.gathered.ask(asked, self.repairing, why.rpartition("|")[2] or f"{mark.text}: which measure?")
             clause.take(mark)
             return True
@@ -100,8 +113,8 @@ class RepairAnswers(Sayer):
     def _name_repairs(self) -> None:
         """With details of a repair said, that there is one is said too."""
         pieces = self.gathered.pieces
-        if self.repairs and not any(piece.question == "earlier-repairs" for piece in pieces):
-            pieces.append(Piece("earlier-repairs", TIRE, "yes", "an earlier repair"))
+        if self.repairs and not any(piece.question == inputs.EARLIER_REPAIRS for piece in pieces):
+            pieces.append(Piece(inputs.EARLIER_REPAIRS, TIRE, "yes", "an earlier repair"))
 
 
 def _all_of(clause: Clause) -> bool:

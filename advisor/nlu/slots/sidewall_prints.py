@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from advisor.domain.sidewall.parser import read_sidewall
+from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.nlu.evidence import Piece
 from advisor.nlu.tagger import Clause, Mark
@@ -28,14 +29,17 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
             if behind := _letter_behind(place, mark, clause):
                 clause.take(behind)
                 words = line[tokens[mark.start].start : tokens[behind.start].end]
-                yield Piece("load-range", TIRE, behind.text.upper(), words)
+                yield Piece(inputs.LOAD_RANGE, TIRE, behind.text.upper(), words)
         elif found := _load_range(place, mark, clause):
             letter, marks = found
             clause.take(*marks)
             yield Piece(
-                "load-range", TIRE, letter.upper(), line[tokens[marks[0].start].start : tokens[marks[-1].end - 1].end]
+                inputs.LOAD_RANGE,
+                TIRE,
+                letter.upper(),
+                line[tokens[marks[0].start].start : tokens[marks[-1].end - 1].end],
             )
-        elif _is_label(mark, "dot-code"):
+        elif _is_label(mark, inputs.DOT_CODE):
             yield from _date(place, clause)
 
 
@@ -46,7 +50,7 @@ def _size(mark: Mark, clause: Clause) -> Iterator[Piece]:
         head, tail = ("".join(size[0].split()), mark.text[size.end() :].strip()) if size else (mark.text, "")
         clause.take(mark)
         service = re.sub(r"\s+(?=[A-Z]$)", "", " ".join(tail.upper().split()))
-        yield Piece("sidewall", TIRE, f"{head} {service}".strip().upper().replace(",", "."), mark.text)
+        yield Piece(inputs.SIDEWALL, TIRE, f"{head} {service}".strip().upper().replace(",", "."), mark.text)
 
 
 def _letter_behind(place: int, mark: Mark, clause: Clause) -> Mark | None:
@@ -68,7 +72,11 @@ def _load_range(place: int, mark: Mark, clause: Clause) -> tuple[str, list[Mark]
         return short[1], [mark]
     later = [other for other in clause.marks[place + 1 : place + 3] if other.text not in ("is", "of", '"', "'")]
     after = later[0] if later else None
-    if (_is_label(mark, "load-range") or mark.text == "lr") and after is not None and _LETTER.fullmatch(after.text):
+    if (
+        (_is_label(mark, inputs.LOAD_RANGE) or mark.text == "lr")
+        and after is not None
+        and _LETTER.fullmatch(after.text)
+    ):
         return after.text, [mark, after]
     return None
 
@@ -81,7 +89,7 @@ def _date(place: int, clause: Clause) -> Iterator[Piece]:
     for mark in clause.marks[place + 1 :]:
         if mark.kind == "figure" and mark.figure is not None and not mark.figure.unit and _WEEK.fullmatch(mark.text):
             clause.take(clause.marks[place], mark)
-            yield Piece("dot-code", TIRE, mark.text, mark.text)
+            yield Piece(inputs.DOT_CODE, TIRE, mark.text, mark.text)
             return
         if mark.kind == "figure":
             return
@@ -90,13 +98,15 @@ def _date(place: int, clause: Clause) -> Iterator[Piece]:
 def _week(place: int, clause: Clause) -> Iterator[Piece]:
     """Week 23 of 2019, where nothing else is spoken of that may have been done in it."""
     rest = [mark for mark in clause.marks[place + 1 :] if not mark.idle]
-    around = [mark for mark in (*clause.marks[:place], *rest[2:]) if not mark.idle and not _is_label(mark, "dot-code")]
+    around = [
+        mark for mark in (*clause.marks[:place], *rest[2:]) if not mark.idle and not _is_label(mark, inputs.DOT_CODE)
+    ]
     if around or len(rest) < 2 or not all(mark.figure is not None and mark.text.isdigit() for mark in rest[:2]):
         return
     week, year = (int(mark.text) for mark in rest[:2])
     if 1 <= week <= _LAST_WEEK and _FIRST_YEAR <= year < _FIRST_YEAR + 100:
         clause.take(clause.marks[place], *rest[:2])
-        yield Piece("dot-code", TIRE, f"{week:02}{year - _FIRST_YEAR:02}", f"week {week} of {year}")
+        yield Piece(inputs.DOT_CODE, TIRE, f"{week:02}{year - _FIRST_YEAR:02}", f"week {week} of {year}")
 
 
 def _is_label(mark: Mark, question: str) -> bool:

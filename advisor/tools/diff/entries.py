@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from advisor.model.ruleset import RuleSet
 
@@ -59,8 +60,7 @@ _TOLD_WHOLE = frozenset({"when", "unless", "next", "cant-tell", "in-doubt"})
 Path = tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class EntryDifference:
+class EntryDifference(Struct, frozen=True):
     """A difference: where it stands, what it says in a few words, and what it can change."""
 
     file: str

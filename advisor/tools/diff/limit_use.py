@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from advisor.loader.strictness import how_looser
 from advisor.model.ruleset import Condition, Limit, RuleSet, leaves
 from advisor.tools.verify.reachability import Ways
 
 
-@dataclass(frozen=True)
-class Unshown:
+class Unshown(Struct, frozen=True):
     """A figure that moved, in a value by which something is decided, though no case tried came out otherwise.
 
     `looser` says in words how it is looser; it is empty where it is nowhere looser.

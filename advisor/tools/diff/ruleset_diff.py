@@ -8,11 +8,14 @@ there is none, that is a proof: no case comes out otherwise by it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from itertools import islice, zip_longest
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.engine.decision import Judgement
 from advisor.engine.facts import OneOf
+from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice, Choices, Readings
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import RuleSet, Verdict
@@ -30,8 +33,7 @@ from advisor.tools.verify.workbench import MOST_CASES, Bench
 MOST_JUDGED = 400
 
 
-@dataclass(frozen=True, eq=False)
-class RuleChange:
+class RuleChange(Struct, frozen=True, eq=False):
     """Regions that came out otherwise in the same way: how many, what touched them, and one example case.
 
     `typed` is an answer that the example needs in the words as typed: the question's name in a case file, the words.
@@ -52,8 +54,7 @@ class RuleChange:
 KINDS = OUTCOME, ASKED, CAUTIONS, REASONS = "outcome", "asked", "cautions", "reasons"
 
 
-@dataclass(frozen=True, eq=False)
-class Comparison:
+class Comparison(Struct, frozen=True, eq=False):
     """All changes of outcomes; cases in which something else is asked or other cautions or reasons are shown; every
     entry whose text differs; what is not told for certain, and figures that moved with no case to show it."""
 
@@ -217,7 +218,7 @@ class _Comparing:
         found = []
         for item, base in pairs:
             for name in dict.fromkeys((*item, *base)):
-                if not name.startswith("more-") and item.get(name) != base.get(name):
+                if name not in inputs.ONE_MORE and item.get(name) != base.get(name):
                     answer = item.get(name)
                     word = "not answered" if answer is None else answer_text(answer).strip('"')
                     found.append(f"{questions[name].key}: {word}")

@@ -7,8 +7,9 @@ the same on both sides is passed over: the same conditions, whose tests come out
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, NamedTuple
+
+from msgspec import Struct
 
 from advisor.model.ruleset import Condition, Method, Node, RuleSet, Ruling, Verdict, leaves
 from advisor.tools.diff.limit_use import changed_limits, limits_in
@@ -30,8 +31,7 @@ class Counts(NamedTuple):
     caution: str = ""
 
 
-@dataclass(frozen=True, eq=False)
-class Subject:
+class Subject(Struct, frozen=True, eq=False):
     """Something that counts otherwise: what it is called, the ids that name it, and both sides of it by region.
 
     `searches` says, for two sides that differ, where a case could show it that nothing outweighs. With `asked` it is
@@ -174,7 +174,8 @@ class Sides:
             if name and lacking.brings.restriction != name:
                 found.append((bench, lambda effect, brings, name=name: self._named(brings.restriction) == name))  # type: ignore[misc]
             shown = having.caution
-            if shown and lacking.caution != shown:
+            if shown and lacking.caution != shown:  # many a caution only fits a repair: such cases come first
+                found.append((bench, lambda e, brings, shown=shown: _speaks(brings) or self._shows(e, brings, shown)))  # type: ignore[misc]
                 found.append((bench, lambda effect, brings, shown=shown: self._shows(effect, brings, shown)))  # type: ignore[misc]
         return found
 
@@ -234,6 +235,10 @@ class Sides:
 
     def _not_repaired(self, manner: Manner) -> list[Search]:
         return [(self.before, lambda effect, brings: brings.verdict is not None and brings.verdict > Verdict.REPAIR)]
+
+
+def _speaks(brings: Brings) -> bool:
+    return brings.verdict is not None
 
 
 def _asks(node: Node) -> tuple[object, ...]:

@@ -1,7 +1,24 @@
-"""Unit-chart: a shop's chart of repair units, where there is one, leaves no gap between one injury size and the next,
-has no two rows for the same injury, never gives a smaller unit for a larger injury, and gives no unit for an angle at
-which its method is not allowed. A gap sends a tire away that has a unit; two rows for one injury leave the choice to
-chance; a unit that shrinks is a slip of the pen."""
+"""Gaps, doubles and shrinking sizes in a shop's chart of repair units.
+
+Held for each tire group and zone: no gap from one injury size or angle to the next, no two rows for the same injury,
+no smaller unit for a larger injury, no unit for an angle at which its method is not allowed.
+
+unit-chart (error): a chart with a gap, two rows for one injury, or a unit that shrinks as the injury grows.
+Why it is bad: a gap sends a tire away that has a unit, two rows leave the choice to chance, and a unit that is too
+small does not hold.
+PASS:
+  units.yaml:
+    small: {name: Small, method: plug, for: light, zone: crown, injury: 0-3 mm, angle: 0-25 deg,
+            length: 40 mm, width: 30 mm, stem: 4 mm, standing: from memory, source: made-up, clause: none}
+    large: {name: Large, method: plug, for: light, zone: crown, injury: 3-6 mm, angle: 0-25 deg,
+            length: 50 mm, width: 40 mm, stem: 6 mm, standing: from memory, source: made-up, clause: none}
+FAIL:
+  units.yaml:
+    small: {name: Small, method: plug, for: light, zone: crown, injury: 0-3 mm, angle: 0-25 deg,
+            length: 40 mm, width: 30 mm, stem: 4 mm, standing: from memory, source: made-up, clause: none}
+    large: {name: Large, method: plug, for: light, zone: crown, injury: 4-6 mm, angle: 0-25 deg,
+            length: 50 mm, width: 40 mm, stem: 6 mm, standing: from memory, source: made-up, clause: none}
+"""
 
 from __future__ import annotations
 
@@ -9,6 +26,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from advisor.engine.templates import limit_in_words
+from advisor.model import inputs
 from advisor.model.problems import Problem
 from advisor.model.quantity import Measure, exactly, in_words
 from advisor.model.repair_units import UnitRow
@@ -16,7 +34,7 @@ from advisor.model.ruleset import RuleSet, leaves
 
 FILE = "units.yaml"
 #: The answer by which a method's steepest injury is limited.
-ANGLE = "injury-angle"
+ANGLE = inputs.INJURY_ANGLE
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:

@@ -1,5 +1,19 @@
-"""Graph shape: every question and ending can be reached from the first question, and no chain of questions
-leads back to itself."""
+"""Questions that lead back to themselves, and questions and endings that nothing leads to.
+
+question-loop (error): a chain of questions that leads back to itself.
+Why it is bad: whoever is asked goes round and never comes to a verdict.
+PASS:
+  paths.yaml: {nodes/washed/next: end}
+FAIL:
+  paths.yaml: {nodes/washed/next: sealant}
+
+unreached (error): a question or an ending that no way leads to.
+Why it is bad: it was written to count, and it never does; a way that should lead there goes elsewhere.
+PASS:
+  paths.yaml: {nodes/sealant/next: washed}
+FAIL:
+  paths.yaml: {nodes/sealant/next: end}
+"""
 
 from __future__ import annotations
 

@@ -1,8 +1,17 @@
-"""The driver's text and its source line agree: a text that speaks of what is published, of law or of a chart stands
-only where a reason that decides rests on such a text; where the text is known by report only, it says so; and a text
-that calls something common practice does not stand above a published rule. An ending whose reasons differ in standing
-words its text for each in `tell-driver-by`. For a refusal its firmest reason counts, for a repair what speaks for
-it."""
+"""Driver's texts that say more, or less, than what they rest on.
+
+A text that speaks of what is published, of law or of a chart stands only where a reason that decides rests on such a
+text; where that is known by report only, it says so; and one that calls something common practice does not stand above
+a published rule. An ending whose reasons differ in standing words its text for each in `tell-driver-by`. For a refusal
+its firmest reason counts, for a repair what speaks for it.
+
+driver-text (error): a driver's text that does not agree with the standing of what decides.
+Why it is bad: the driver is told that the law bars a tire, and no law does.
+PASS:
+  endings.yaml: {scrap-hole/tell-driver: The made-up rules of this shop take it off the road.}
+FAIL:
+  endings.yaml: {scrap-hole/tell-driver: The law takes it off the road.}
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,15 @@
-"""No figure stands in wording: a figure with a unit in a reason, headline, caution, step or question is a limit that
-has no source and that no edit of the limits reaches. It belongs in limits.yaml, and the wording names it in braces.
-Examples of how to type an answer, notes, and what a limit or source says of itself are left alone."""
+"""Figures with a unit that stand in wording.
+
+Looked for in reasons, headlines, cautions, steps and questions. Examples of how to type an answer, notes, and what a
+limit or source says of itself are left alone.
+
+figure-in-wording (error): a figure with a unit in the wording of an entry.
+Why it is bad: it is a limit without a source, and whoever changes the limit leaves the old figure standing here.
+PASS:
+  endings.yaml: {scrap-hole/headline: "The hole is wider than {largest-hole}."}
+FAIL:
+  endings.yaml: {scrap-hole/headline: The hole is wider than 6 mm.}
+"""
 
 from __future__ import annotations
 

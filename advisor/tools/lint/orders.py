@@ -1,6 +1,15 @@
-"""Every question with choices says which of them are worse damage: all of them in one order (`worse-order`), or that
-each finding is worse than none (`worse: found`). Where its answers are not better or worse, or the order leaves some
-out, it says why (`no-order`). Without that the check of worse damage would pass over it without a word."""
+"""Questions with choices that neither put them in order of damage nor say why not.
+
+All choices stand in one order (`worse-order`), or each finding is worse than none (`worse: found`). Where answers are
+not better or worse, or the order leaves some out, `no-order` says why.
+
+no-order (error): choices without an order of damage and without a reason.
+Why it is bad: the check of worse damage (`worse-looks-better`) passes over the question without a word.
+PASS:
+  questions.yaml: {sealant/worse-order: ~, sealant/no-order: sealant is no damage}
+FAIL:
+  questions.yaml: {sealant/worse-order: ~}
+"""
 
 from __future__ import annotations
 

@@ -1,16 +1,39 @@
-"""What one card says does not contradict itself: no caution to inflate beside an ending that lets no air in, none
-that asks about a repair beside a scrap, none that speaks of running on beside one that takes the tire off the road.
-Cautions, endings and restrictions say in `speaks` which side they take on a topic; cautions say in `fits` and `not-
-with` where they stand. Every two that can meet on one card are gone through, and what is found is shown by a case.
-Named as well: a text that speaks of air, of repairing or of road use without a side, and a caution named where it
-never shows."""
+"""Texts that contradict each other on one card, and cautions that never show.
+
+Cautions, endings and restrictions say in `speaks` which side they take on a topic (air, repair, road); cautions say in
+`fits` and `not-with` where they stand. Every two that can meet on one card are gone through.
+
+no-side (error): a text that speaks of air, of repairing or of road use and does not say for which side.
+Why it is bad: nothing can tell whether it contradicts what stands beside it.
+PASS:
+  endings.yaml: {scrap-hole/speaks: {air: against, repair: against, road: neither}}
+FAIL:
+  endings.yaml: {scrap-hole/speaks: {air: against, repair: against}}
+
+never-shown (error): a caution named where the verdict keeps it from being shown.
+Why it is bad: somebody meant to warn there, and nobody is warned.
+PASS:
+  cautions.yaml: {cage/fits: [repair, hold]}
+FAIL:
+  cautions.yaml: {cage/fits: [scrap]}
+
+contradiction (error): two texts that can stand on one card, the one for and the other against the same thing.
+Why it is bad: a card that says to inflate and not to inflate leaves the choice to whoever reads it.
+PASS:
+  about.yaml: {always-shown: [cage]}
+  cautions.yaml: {cage/fits: ~, cage/speaks: {air: neither}}
+FAIL:
+  about.yaml: {always-shown: [cage]}
+  cautions.yaml: {cage/fits: ~}
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from itertools import chain, combinations, count, islice
+
+from msgspec import Struct
 
 from advisor.engine.cautions import caution_fits
 from advisor.engine.decision import Judgement
@@ -42,8 +65,7 @@ class _TooLong(Exception):
     """A search that would take too long."""
 
 
-@dataclass(frozen=True, slots=True)
-class SideText:
+class SideText(Struct, frozen=True):
     """Something that stands on a card: an ending, a caution or a restriction, and the ruling that brings it, if one."""
 
     what: str

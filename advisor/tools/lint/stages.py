@@ -1,8 +1,39 @@
-"""The stages of the work: every method goes through all of them, from the inspection to the record, or says in
-`without` which it does not have and why; and none comes before what it needs. A method is named that lacks a stage,
-that has one only for some tires, or that has two in an order in which the later work spoils the earlier: cement
-before the buffing that takes it off, a patch placed before the cement is dry, the stem trimmed before the liner is
-sealed."""
+"""Methods that lack a stage of the work, or have two in an order in which one spoils the other.
+
+Every method goes through all stages, from the inspection to the record, or says in `without` which it does not have
+and why. Impossible is cement before the buffing that takes it off, a patch placed before the cement is dry, the stem
+trimmed before the liner is sealed.
+
+lacks-stage (error): a method without a stage, or with one for some tires only.
+Why it is bad: whoever works by the plan leaves that work out.
+PASS:
+  methods.yaml: {plug/steps/buff: ~, plug/without/+: {stages: [buff], because: the liner is smooth}}
+FAIL:
+  methods.yaml: {plug/steps/buff: ~}
+
+no-stage (warning): a step that does not say which stage of the work it is.
+Why it is bad: no check can tell whether it comes too early or too late.
+PASS:
+  methods.yaml:
+    plug/steps/+: {id: tidy, stage: hand-on, says: Tidy up., standing: from memory, source: made-up, clause: none}
+FAIL:
+  methods.yaml:
+    plug/steps/+: {id: tidy, says: Tidy up., standing: from memory, source: made-up, clause: none}
+
+stage-left-out-twice (warning): a stage that a method has and says that it does not have.
+Why it is bad: one of the two is wrong, and nobody can tell which.
+PASS:
+  methods.yaml: {plug/steps/buff: ~, plug/without/+: {stages: [buff], because: the liner is smooth}}
+FAIL:
+  methods.yaml: {plug/without/+: {stages: [buff], because: the liner is smooth}}
+
+impossible-order (error): a step that undoes the work before it, or comes before what it needs.
+Why it is bad: the repair does not hold.
+PASS:
+  methods.yaml: {plug/steps/look/stage: [inspect, mark, remove], plug/steps/buff/stage: [clean, buff]}
+FAIL:
+  methods.yaml: {plug/steps/buff/stage: [cement, cement-thin, dry], plug/steps/cement/stage: buff}
+"""
 
 from __future__ import annotations
 

@@ -1,8 +1,25 @@
-"""Unused: every question, limit, caution, source, restriction, method and word that a rule set defines is used
-somewhere in it. What nothing uses is a slip, or the remains of one. A method is used where it applies by itself or an
-ending names it; a word where its term stands in some wording. Two kinds are no slip: a worked-out value, since every
-one stands in the JSON answer, and a question that every case file may answer, though this rule set never asks it.
-Endings and nodes that nothing leads to are found by the check of the graph's shape."""
+"""What a rule set defines and nothing uses, and findings that no ruling looks at.
+
+A method is used where it applies by itself or an ending names it; a word where its term stands in some wording. Two
+kinds are no slip: a worked-out value, since every one stands in the JSON answer, and a question that every case file
+may answer, though this rule set never asks it. Endings and nodes that nothing leads to are `unreached`.
+
+unused (warning): a question, limit, caution, source, restriction, method or word that nothing names.
+Why it is bad: it is a slip in a name, or the remains of a rule that whoever reads the file takes to hold.
+PASS:
+  limits.yaml: {widest-cut: {says: widest cut, value: 9 mm, standing: from memory, source: made-up, clause: none}}
+  restrictions.yaml: {not-steer/says: "Not in front with a cut above {widest-cut}."}
+FAIL:
+  limits.yaml: {widest-cut: {says: widest cut, value: 9 mm, standing: from memory, source: made-up, clause: none}}
+
+finding-without-ruling (error): a finding that can be answered and that no ruling that decides looks at.
+Why it is bad: damage that was found and said passes without a word.
+PASS:
+  questions.yaml: {findings/choices/cut: {says: A cut}}
+  paths.yaml: {nodes/findings/rulings/bulge/when: {findings: {has-any: [bulge, cord, cut]}}}
+FAIL:
+  questions.yaml: {findings/choices/cut: {says: A cut}}
+"""
 
 from __future__ import annotations
 
@@ -10,13 +27,22 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from advisor.model import inputs
 from advisor.model.problems import Problem
 from advisor.model.ruleset import STANDINGS, RuleSet, leaves
 
 #: Ids of the case file that a rule set takes in even where it has no use for them.
 TAKEN_IN = frozenset(
-    {"load-range", "tread-width", "bulge-mark", "bulge-height", "lean", "casing-thickness", "cut-depth"}
-    | {"unit-turn", "repair-unit-turn"}
+    {
+        inputs.LOAD_RANGE,
+        inputs.TREAD_WIDTH,
+        inputs.BULGE_MARK,
+        inputs.BULGE_HEIGHT,
+        inputs.LEAN,
+        inputs.CASING_THICKNESS,
+        inputs.CUT_DEPTH,
+    }
+    | {inputs.UNIT_TURN, inputs.REPAIR_UNIT_TURN}
 )
 
 

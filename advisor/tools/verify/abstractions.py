@@ -3,19 +3,21 @@
 Their functions read more answers than can be tried in every choice. So the checks let such a value be anything that
 it can be, open for every single answer that it reads, and ask three things of its function: worse answers never give
 a better zone or a larger gap; an answer in doubt leaves open whatever the known one gives; nothing else comes out.
-`tests/rules/test_contracts.py` holds the functions to that. What is proved so holds for every place and every gap.
+`tests/tools/test_contracts.py` holds the functions to that. What is proved so holds for every place and every gap.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
+
+from msgspec import Struct, field
 
 from advisor.domain.geometry.injury_channel import worst_zones
 from advisor.engine.derived.injury import ZONES
 from advisor.engine.facts import OneOf, Tables, Value, is_certain
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Choice, Key
 from advisor.model.quantity import Measure, between, exactly
 from advisor.model.ruleset import Limit, RuleSet
@@ -28,32 +30,55 @@ READS: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(
         ("zone", "measured-zone"),
         (
-            "offset",
-            "tread-width",
-            "injury-angle",
-            "casing-thickness",
-            "lean",
-            "injury-depth",
-            "injury-size",
-            "injury-length",
+            inputs.OFFSET,
+            inputs.TREAD_WIDTH,
+            inputs.INJURY_ANGLE,
+            inputs.CASING_THICKNESS,
+            inputs.LEAN,
+            inputs.INJURY_DEPTH,
+            inputs.INJURY_SIZE,
+            inputs.INJURY_LENGTH,
         ),
     ),
     **dict.fromkeys(
         ("zone-in-area", "zone-by-area"),
-        ("offset", "sidewall", "injury-size", "injury-length", "injury-angle", "casing-thickness", "lean"),
+        (
+            inputs.OFFSET,
+            inputs.SIDEWALL,
+            inputs.INJURY_SIZE,
+            inputs.INJURY_LENGTH,
+            inputs.INJURY_ANGLE,
+            inputs.CASING_THICKNESS,
+            inputs.LEAN,
+        ),
     ),
     "nearest-repair": (
-        *("clock", "offset", "unit-length", "unit-width", "sidewall", "injury-angle", "casing-thickness", "lean"),
-        *("repair-clock", "repair-offset", "repair-unit-length", "repair-unit-width", "unit-turn", "repair-unit-turn"),
-        *("injury-depth", "earlier-repairs", "repair-sound"),
+        *(
+            inputs.CLOCK,
+            inputs.OFFSET,
+            inputs.UNIT_LENGTH,
+            inputs.UNIT_WIDTH,
+            inputs.SIDEWALL,
+            inputs.INJURY_ANGLE,
+            inputs.CASING_THICKNESS,
+            inputs.LEAN,
+        ),
+        *(
+            inputs.REPAIR_CLOCK,
+            inputs.REPAIR_OFFSET,
+            inputs.REPAIR_UNIT_LENGTH,
+            inputs.REPAIR_UNIT_WIDTH,
+            inputs.UNIT_TURN,
+            inputs.REPAIR_UNIT_TURN,
+        ),
+        *(inputs.INJURY_DEPTH, inputs.EARLIER_REPAIRS, inputs.REPAIR_SOUND),
     ),
-    "pressure-share": ("mean-speed", "sidewall"),
+    "pressure-share": (inputs.MEAN_SPEED, inputs.SIDEWALL),
 }
 _BY_TAPE = {"zone": ("measured-zone", ZONES[:3]), "zone-in-area": ("zone-by-area", ZONES[:2])}
 
 
-@dataclass(frozen=True)
-class Assumed:
+class Assumed(Struct, frozen=True):
     """Rows of a group beyond its sample answers; which of them are a step for the worse, and which a doubt."""
 
     rows: tuple[State, ...] = ()
@@ -72,8 +97,7 @@ def assumed_of(rules: RuleSet, tables: Tables, names: Sequence[str], limits: Seq
     return Assumed()
 
 
-@dataclass
-class _Gathered:
+class _Gathered(Struct):
     rows: list[State] = field(default_factory=list)
     steps: list[tuple[str, State, State]] = field(default_factory=list)
     doubts: list[tuple[str, State, State]] = field(default_factory=list)
@@ -113,7 +137,7 @@ def _zones(rules: RuleSet, names: Sequence[str], function: str, name: str) -> As
 
 
 def _has(rules: RuleSet, zone: str) -> bool:
-    question = rules.questions.get("injury-zone")
+    question = rules.questions.get(inputs.INJURY_ZONE)
     return question is not None and question.choice(zone) is not None
 
 
@@ -126,17 +150,17 @@ def _zone_row(
         zones = frozenset(ZONES)
     elif isinstance(said, Choice):
         zones = worst_zones(frozenset({said.id}), zones)
-    unsure = frozenset({("injury-zone", 0)}) if said is CANT_TELL else frozenset[Key]()
+    unsure = frozenset({(inputs.INJURY_ZONE, 0)}) if said is CANT_TELL else frozenset[Key]()
     doubt = frozenset({key}) if key is not None else frozenset[Key]()
     looks: dict[str, FactorLook] = {
         name: _choice(zones, doubt | unsure),
         tape: _choice(frozenset(measured), doubt),
-        "injury-zone": (said, unsure if said is not None else frozenset({("injury-zone", 0)})),
+        inputs.INJURY_ZONE: (said, unsure if said is not None else frozenset({(inputs.INJURY_ZONE, 0)})),
     }
     for each in names:
         if each not in looks:
             looks[each] = _measure(each, key)
-    silent = frozenset({"injury-zone"} if said is None else ())
+    silent = frozenset({inputs.INJURY_ZONE} if said is None else ())
     return State({each: looks[each] for each in names}, {}, {}, False, silent)
 
 

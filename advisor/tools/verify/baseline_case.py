@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from advisor.engine.facts import Facts
 from advisor.engine.traversal import Graph
+from advisor.model import inputs
 from advisor.model.case import Answer, Choice, Choices, Readings
 from advisor.model.quantity import Measure, exactly
 from advisor.model.ruleset import Question, RuleSet
@@ -17,32 +18,32 @@ BaselineAnswers = dict[tuple[str, int, str], Answer]
 
 #: Answers of a sound tire with a small hole, tried first; a rule set with other questions gets the first that is quiet.
 SOUND: dict[str, Answer] = {
-    "vehicle": Choice("car"),
-    "wheel-position": Choice("drive"),
-    "tire-class": Choice("passenger"),
-    "load-range": Choice("SL"),
-    "construction": Choice("radial"),
-    "tube": Choice("tubeless"),
-    "retread": Choice("no"),
-    "found-pressure": exactly(SET_TO, "psi"),
-    "set-pressure": exactly(SET_TO, "psi"),
-    "run-low": Choice("no"),
-    "demounted": Choice("yes"),
-    "sealant": Choice("no"),
-    "tread-depth": Readings((exactly(8, "mm"),)),
-    "self-supporting": Choice("no"),
-    "earlier-repairs": Choice("no"),
-    "injury-depth": Choice("through"),
-    "injury-zone": Choice("crown"),
-    "injury-size": exactly(3, "mm"),
-    "injury-angle": exactly(0, "deg"),
-    "more-injuries": Choice("no"),
-    "more-repairs": Choice("no"),
-    "repair-sound": Choice("yes"),
-    "repair-clock": exactly(180, "deg"),
-    "repair-offset": exactly(0, "mm"),
-    "repair-unit-length": exactly(60, "mm"),
-    "repair-unit-width": exactly(60, "mm"),
+    inputs.VEHICLE: Choice("car"),
+    inputs.WHEEL_POSITION: Choice("drive"),
+    inputs.TIRE_CLASS: Choice("passenger"),
+    inputs.LOAD_RANGE: Choice("SL"),
+    inputs.CONSTRUCTION: Choice("radial"),
+    inputs.TUBE: Choice("tubeless"),
+    inputs.RETREAD: Choice("no"),
+    inputs.FOUND_PRESSURE: exactly(SET_TO, "psi"),
+    inputs.SET_PRESSURE: exactly(SET_TO, "psi"),
+    inputs.RUN_LOW: Choice("no"),
+    inputs.DEMOUNTED: Choice("yes"),
+    inputs.SEALANT: Choice("no"),
+    inputs.TREAD_DEPTH: Readings((exactly(8, "mm"),)),
+    inputs.SELF_SUPPORTING: Choice("no"),
+    inputs.EARLIER_REPAIRS: Choice("no"),
+    inputs.INJURY_DEPTH: Choice("through"),
+    inputs.INJURY_ZONE: Choice("crown"),
+    inputs.INJURY_SIZE: exactly(3, "mm"),
+    inputs.INJURY_ANGLE: exactly(0, "deg"),
+    inputs.MORE_INJURIES: Choice("no"),
+    inputs.MORE_REPAIRS: Choice("no"),
+    inputs.REPAIR_SOUND: Choice("yes"),
+    inputs.REPAIR_CLOCK: exactly(180, "deg"),
+    inputs.REPAIR_OFFSET: exactly(0, "mm"),
+    inputs.REPAIR_UNIT_LENGTH: exactly(60, "mm"),
+    inputs.REPAIR_UNIT_WIDTH: exactly(60, "mm"),
 }
 
 
@@ -56,7 +57,7 @@ def quiet_answers(rules: RuleSet, graph: Graph, space: Space, start: BaselineAns
         return filled(answers, rules, graph, space)
     for name, answer in SOUND.items():
         question = rules.questions.get(name)
-        if question is not None and _fits(question, answer) and question.over != "earlier-repairs":
+        if question is not None and _fits(question, answer) and question.over != inputs.OVER_REPAIRS:
             answers[(question.over, -1 if question.over == "tire" else 0, name)] = answer
     return filled(answers, rules, graph, space)
 
@@ -117,4 +118,4 @@ def _fits(question: Question, answer: Answer) -> bool:
         return question.kind == "choices"
     if isinstance(answer, Readings):
         return question.kind == "readings"
-    return question.kind in ("measure", "clock") and not isinstance(answer, Fraction)
+    return question.kind in ("measure", inputs.CLOCK_KIND) and not isinstance(answer, Fraction)

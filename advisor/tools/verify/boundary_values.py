@@ -13,6 +13,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from advisor.domain.code_tables import SPEED_SYMBOLS, load_kg
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
 from advisor.model.quantity import Measure, exactly
 from advisor.model.ruleset import Limit, Question, RuleSet, leaves
@@ -34,26 +35,26 @@ ODD_DATES = ("159", "5319", "R 1AB 2318")
 
 #: What each function reads. The sidewall stands alone: what it gives, an answer can give as well.
 INPUTS: dict[str, tuple[str, ...]] = {
-    **dict.fromkeys(("tire-class",), ("tire-class",)),
-    **dict.fromkeys(("tire-group", "nail-hole-class"), ("tire-class", "load-range")),
-    "construction": ("construction",),
-    "tube": ("tube",),
-    "age": ("dot-code",),
-    "made-week": ("dot-code",),
-    "made-year": ("dot-code",),
-    "date-form": ("dot-code",),
-    "number-kind": ("dot-code",),
-    "lowest-tread": ("tread-depth",),
-    "gone-over": ("run-low-inside",),
-    "pressure-share": ("found-pressure", "set-pressure"),
-    "dew-point": ("shop-temperature", "humidity"),
-    "widest-opening": ("injury-size", "injury-length"),
-    "zone": ("injury-zone", "offset", "tread-width"),
-    "measured-zone": ("injury-zone", "offset", "tread-width"),
-    "zone-in-area": ("injury-zone", "offset"),
-    "zone-by-area": ("injury-zone", "offset"),
-    "length-over-width": ("injury-size", "injury-length"),
-    "cut-by-width": ("injury-size", "injury-length"),
+    "tire-class": (inputs.TIRE_CLASS,),
+    **dict.fromkeys(("tire-group", "nail-hole-class"), (inputs.TIRE_CLASS, inputs.LOAD_RANGE)),
+    "construction": (inputs.CONSTRUCTION,),
+    "tube": (inputs.TUBE,),
+    "age": (inputs.DOT_CODE,),
+    "made-week": (inputs.DOT_CODE,),
+    "made-year": (inputs.DOT_CODE,),
+    "date-form": (inputs.DOT_CODE,),
+    "number-kind": (inputs.DOT_CODE,),
+    "lowest-tread": (inputs.TREAD_DEPTH,),
+    "gone-over": (inputs.RUN_LOW_INSIDE,),
+    "pressure-share": (inputs.FOUND_PRESSURE, inputs.SET_PRESSURE),
+    "dew-point": (inputs.SHOP_TEMPERATURE, inputs.HUMIDITY),
+    "widest-opening": (inputs.INJURY_SIZE, inputs.INJURY_LENGTH),
+    "zone": (inputs.INJURY_ZONE, inputs.OFFSET, inputs.TREAD_WIDTH),
+    "measured-zone": (inputs.INJURY_ZONE, inputs.OFFSET, inputs.TREAD_WIDTH),
+    "zone-in-area": (inputs.INJURY_ZONE, inputs.OFFSET),
+    "zone-by-area": (inputs.INJURY_ZONE, inputs.OFFSET),
+    "length-over-width": (inputs.INJURY_SIZE, inputs.INJURY_LENGTH),
+    "cut-by-width": (inputs.INJURY_SIZE, inputs.INJURY_LENGTH),
     **dict.fromkeys(
         (
             "printed-class",
@@ -67,7 +68,7 @@ INPUTS: dict[str, tuple[str, ...]] = {
             "load-dual",
             "top-speed",
         ),
-        ("sidewall",),
+        (inputs.SIDEWALL,),
     ),
 }
 
@@ -76,11 +77,11 @@ CONTEXT: dict[str, tuple[dict[str, Answer], ...]] = {
     **dict.fromkeys(
         ("zone-in-area", "zone-by-area"),
         tuple(
-            {"sidewall": Text(f"{size} 91V"), "injury-size": exactly(4, "mm")}
+            {inputs.SIDEWALL: Text(f"{size} 91V"), inputs.INJURY_SIZE: exactly(4, "mm")}
             for size in ("205/55R16", "155/70R14", "195/65R15")
         ),
     ),
-    "cut-by-width": tuple({"sidewall": Text(f"{size} 91V")} for size in ("205/55R16", "265/65R17")),
+    "cut-by-width": tuple({inputs.SIDEWALL: Text(f"{size} 91V")} for size in ("205/55R16", "265/65R17")),
 }
 
 #: Offsets on either side of each function's edges, and at them, for the widths above.
@@ -104,15 +105,15 @@ def _known(question: Question, rules: RuleSet, limits: list[Limit], function: st
         yield Choices(frozenset())
         yield from (Choices(frozenset({choice.id})) for choice in question.choices)
     elif question.kind == "text":
-        words = _sidewalls(limits) if question.id == "sidewall" else (*_dates(limits), *ODD_DATES)
+        words = _sidewalls(limits) if question.id == inputs.SIDEWALL else (*_dates(limits), *ODD_DATES)
         yield from (Text(word) for word in words)
-    elif question.id == "offset" and function in _OFFSETS:
+    elif question.id == inputs.OFFSET and function in _OFFSETS:
         yield from (exactly(figure, "mm") for figure in _OFFSETS[function])
-    elif question.id == "tread-width":
+    elif question.id == inputs.TREAD_WIDTH:
         yield exactly(220, "mm")
-    elif question.id == "set-pressure":
+    elif question.id == inputs.SET_PRESSURE:
         yield from _set_pressures(rules)
-    elif question.id == "found-pressure":
+    elif question.id == inputs.FOUND_PRESSURE:
         here = list(_regions(question, limits))
         each = (found.low * of.low / SET_TO for of in _set_pressures(rules) for found in here)
         most = question.plausible.to("psi").high if question.plausible else Fraction(1000)
@@ -125,8 +126,13 @@ def _known(question: Question, rules: RuleSet, limits: list[Limit], function: st
 
 def _set_pressures(rules: RuleSet) -> list[Measure]:
     """The likely one, then one in each region of the figures that it is held against."""
-    question, every = rules.questions.get("set-pressure"), (leaf for r in rules.rulings() for leaf in leaves(r.when))
-    own = [rules.limits[each.operand[0]] for each in every if each.subject == "set-pressure" and each.test == "beyond"]
+    question, every = (
+        rules.questions.get(inputs.SET_PRESSURE),
+        (leaf for r in rules.rulings() for leaf in leaves(r.when)),
+    )
+    own = [
+        rules.limits[each.operand[0]] for each in every if each.subject == inputs.SET_PRESSURE and each.test == "beyond"
+    ]
     return [exactly(SET_TO, "psi"), *(_regions(question, own) if question is not None and own else ())]
 
 
@@ -183,7 +189,7 @@ def _regions(question: Question, limits: list[Limit]) -> Iterator[Measure]:
 
 def _stretches(question: Question, unit: str, cuts: list[Fraction]) -> Iterator[tuple[Fraction, Fraction]]:
     """Each figure as a point, and the open stretch on either side of it, inside the plausible range."""
-    least, most = Fraction(0), Fraction(360 if question.kind == "clock" else 1000)
+    least, most = Fraction(0), Fraction(360 if question.kind == inputs.CLOCK_KIND else 1000)
     if question.plausible is not None and question.plausible.quantity == Measure(least, least, unit).quantity:
         plausible = question.plausible.to(unit)
         least, most = plausible.low, plausible.high
@@ -197,7 +203,11 @@ def _stretches(question: Question, unit: str, cuts: list[Fraction]) -> Iterator[
 
 def _doubtful(question: Question, limits: list[Limit]) -> Iterator[Answer]:
     """A reading from each region to each farther one; those that begin or end at a figure itself see no more."""
-    if question.kind not in ("measure", "readings") or question.id in ("tread-width", "set-pressure", "offset"):
+    if question.kind not in ("measure", "readings") or question.id in (
+        inputs.TREAD_WIDTH,
+        inputs.SET_PRESSURE,
+        inputs.OFFSET,
+    ):
         return
     for unit, cuts in _families(question, limits).items():
         regions = list(_stretches(question, unit, cuts))

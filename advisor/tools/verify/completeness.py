@@ -1,6 +1,15 @@
-"""No case without an ending: wherever no ruling speaks against a repair, some method applies and has an ending of its
-own. Where neither is so the engine holds the tire with no reason to show, which is a gap in the rules. Looked for in
-every region of the facts that the methods look at, with all rulings that could fill the gap."""
+"""Methods without an ending, and cases that no ruling and no method speaks for.
+
+Wherever no ruling speaks against a repair, some method applies and has an ending of its own. Looked for in every region
+of the facts that the methods look at, with all rulings that could fill the gap.
+
+no-ending (error): a method that can be chosen and has no ending, or a case that nothing decides.
+Why it is bad: the tire is held with no reason to show, though the rules meant to allow or refuse it.
+PASS:
+  methods.yaml: {plug/when: {size: {within: largest-hole}, sealant: {one-of: ["yes", "no"]}}}
+FAIL:
+  methods.yaml: {plug/when: {size: {within: largest-hole}, sealant: {is: "no"}}}
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,14 @@
-"""Each ruling can hold: there is a case in which its condition is met on the way that leads to it. A ruling that can
-never hold is a slip in its condition, or stands where no way leads. Looked for in every region of the facts that the
-ruling and the way to it look at."""
+"""Rulings that hold in no case.
+
+Looked for in every region of the facts that the ruling and the way to it look at.
+
+never-holds (error): a ruling whose condition no case meets on the way that leads to it.
+Why it is bad: it looks like a rule and stops nothing; its condition is a slip, or no way leads where it stands.
+PASS:
+  paths.yaml: {nodes/washed/rulings/not-washed/when: {washed: {is: "no"}, sealant: {is: "yes"}}}
+FAIL:
+  paths.yaml: {nodes/washed/rulings/not-washed/when: {washed: {is: "no"}, sealant: {is: "no"}}}
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,35 @@
-"""One next step, and each one taken: in every case a node leads on to just one other, and each of its ways on is taken
-in some case. A way behind others that take all of its cases is never gone; two ways with the very same condition
-would be two next steps at once. A node that no answers lead to is never asked."""
+"""Nodes that no case comes to, and ways on that are never taken or doubled.
+
+In every case a node leads on to just one other, and each of its ways on is taken in some case.
+
+never-met (error): a node that no answers lead to.
+Why it is bad: its question is never asked, though the graph shows a way to it.
+PASS:
+  paths.yaml: {nodes/sealant/next: [{when: {sealant: {is: "no"}}, go: end}, {go: washed}]}
+FAIL:
+  paths.yaml:
+    nodes/sealant/next: [{when: {sealant: {is: "yes"}, not: {sealant: {is: "yes"}}}, go: washed}, {go: end}]
+
+two-next-steps (error): two ways on with the very same condition.
+Why it is bad: two questions would come next at once; which one does is an accident of the file's order.
+PASS:
+  paths.yaml: {nodes/sealant/next: [{when: {sealant: {is: "no"}}, go: end}, {go: washed}]}
+FAIL:
+  paths.yaml:
+    nodes/sealant/next:
+      [{when: {sealant: {is: "no"}}, go: end}, {when: {sealant: {is: "no"}}, go: washed}, {go: washed}]
+
+hidden-way (error): a way on behind others that take all of its cases.
+Why it is bad: it is never gone, so what it leads to is not asked where it was meant to be.
+PASS:
+  paths.yaml:
+    nodes/sealant/next:
+      [{when: {sealant: {is: "no"}}, go: end}, {when: {sealant: {one-of: ["yes", "no"]}}, go: washed}, {go: end}]
+FAIL:
+  paths.yaml:
+    nodes/sealant/next:
+      [{when: {sealant: {one-of: ["yes", "no"]}}, go: washed}, {when: {sealant: {is: "no"}}, go: end}, {go: end}]
+"""
 
 from __future__ import annotations
 

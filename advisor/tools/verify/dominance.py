@@ -7,8 +7,10 @@ values worked out of many answers the pairs are those that `contracts` takes for
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings
 from advisor.model.quantity import Measure
@@ -20,8 +22,7 @@ from advisor.tools.verify.partitions import State
 OrderRow = tuple[State, int]
 
 
-@dataclass(frozen=True, eq=False)
-class Pair:
+class Pair(Struct, frozen=True, eq=False):
     """Two states of a group that differ in one answer, or in one worked-out value, only.
 
     `beside`: the conditions under which the second is not worse than the first after all.

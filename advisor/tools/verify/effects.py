@@ -1,7 +1,7 @@
 """What each ruling and each "can't tell" brings about, by the states of the few groups that it looks at.
 
 A ruling counts where its node is on the way and its condition holds; where the condition is open, doubt counts as
-the rule set says, unless nobody was asked. `tests/rules/test_effects.py` holds this to what the engine says of cases.
+the rule set says, unless nobody was asked. `tests/tools/test_effects.py` holds this to what the engine says of cases.
 """
 
 from __future__ import annotations
@@ -88,8 +88,9 @@ class Effects:
             verdict = self.rules.endings[ruling.ending].verdict if ruling.ending else None
             return Brings(verdict, ruling.restriction, not ruling.doubts, True, ruling.ending)
         assert isinstance(state, OpenAnswer)
-        if ruling.caution or ruling.allows or (state.names <= state.silent and ruling.in_doubt != "same"):
-            return Brings(holds=bool(ruling.caution) and ruling.in_doubt != "never")
+        unasked = state.names <= state.silent and ruling.in_doubt != "same"
+        if ruling.caution or ruling.allows or unasked:
+            return Brings(holds=bool(ruling.caution) and ruling.in_doubt != "never" and not unasked)
         ending = self.in_doubt(ruling, state.names) if ruling.ending else ""
         return Brings(self.rules.endings[ending].verdict if ending else None, ruling.restriction, ending=ending)
 

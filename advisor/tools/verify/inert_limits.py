@@ -1,6 +1,25 @@
-"""Each limit decides something: for each one named in a condition there is a case that counts otherwise on its other
-side, all else being the same. A limit that decides nothing misleads whoever looks its figure up. Limits named only in
-wording, steps and as figures of worked-out values are left to the check for unused names."""
+"""Limits that are tested somewhere and make a difference nowhere.
+
+For each limit named in a condition there has to be a case that counts otherwise on its other side, all else being the
+same. Limits named only in wording, steps and as figures of worked-out values are left to the check for unused names.
+
+limit-decides-nothing (error): a limit on both sides of which every case counts the same.
+Why it is bad: it misleads whoever looks its figure up, and the damage that it should stop passes.
+PASS:
+  limits.yaml:
+    small-hole:
+      {says: small, value: 3 mm, worse: above, at-limit: passes, standing: from memory, source: made-up, clause: none}
+  paths.yaml:
+    nodes/size/rulings/+: {id: hole, when: {size: {beyond: small-hole}}, restriction: not-steer, because: it is holed}
+FAIL:
+  limits.yaml:
+    small-hole:
+      {says: small, value: 3 mm, worse: above, at-limit: passes, standing: from memory, source: made-up, clause: none}
+  paths.yaml:
+    nodes/size/rulings/+:
+      {id: hole, when: {any: [{size: {beyond: small-hole}}, {size: {within: small-hole}}]}, restriction: not-steer,
+       because: it is holed}
+"""
 
 from __future__ import annotations
 

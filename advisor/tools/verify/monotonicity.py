@@ -1,20 +1,28 @@
-"""Worse damage never looks better: of two cases that differ in one answer, the one with the worse answer never has a
-better verdict, a lesser method or fewer restrictions. Which answers are worse is said by the questions themselves
-(`worse`, `worse-order`). An outcome that only doubt brings may give way to one that is certain. Every step from one
-region to the next worse one is held against every ruling that it can touch; a step that fails is shown as two cases,
-one after the other.
+"""Worse damage that comes out better.
 
-Whether a change of one answer can make things look better: shared by the checks of worse damage and of doubt.
+Of two cases that differ in one answer, the one with the worse answer never has a better verdict, a lesser method or
+fewer restrictions. Which answers are worse is said by the questions themselves (`worse`, `worse-order`). An outcome
+that only doubt brings may give way to one that is certain. Every step from one region to the next worse one is held
+against every ruling that it can touch; a step that fails is shown as two cases, one after the other.
 
-Only what looks at the changed group can get lost. For each thing that counts for certain before, a choice of all other
-facts is looked for in which nothing makes up for it after; the engine then judges both cases, and its word is final.
+worse-looks-better (error): a worse answer with a better verdict, a lesser method or fewer restrictions.
+Why it is bad: a tire goes back on the road because it is hurt more.
+PASS:
+  paths.yaml: {nodes/washed/rulings/not-washed/when: {washed: {is: "no"}}}
+FAIL:
+  paths.yaml: {nodes/washed/rulings/not-washed/when: {washed: {is: "yes"}}}
+
+How it looks, shared with the check of doubt: only what looks at the changed group can get lost. For each thing that
+counts for certain before, a choice of all other facts is looked for in which nothing makes up for it after; the engine
+then judges both cases, and its word is final.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from itertools import islice
+
+from msgspec import Struct
 
 from advisor.engine.conditions import compiled
 from advisor.engine.decision import Judgement
@@ -29,8 +37,7 @@ from advisor.tools.verify.shrink import smallest
 from advisor.tools.verify.workbench import MOST_CASES, Bench, Breaks, Proof, bench_of
 
 
-@dataclass(frozen=True, eq=False)
-class Slip:
+class Slip(Struct, frozen=True, eq=False):
     """Two cases, the second of which comes out better than it may. Without cases where no answers bring it about."""
 
     pair: Pair

@@ -6,13 +6,15 @@ Example cases for values worked out of how injuries lie to each other: the gap b
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
+from msgspec import Struct
+
 from advisor.engine.conditions import Outcome
 from advisor.engine.facts import Facts, Tables, Value, is_certain
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Key, Text
 from advisor.model.quantity import Measure, between, exactly
 from advisor.model.ruleset import Limit, RuleSet
@@ -37,8 +39,7 @@ class OpenAnswer(NamedTuple):
         return OpenAnswer(self.names | other.names, self.silent | other.silent)
 
 
-@dataclass(frozen=True, eq=False)
-class State:
+class State(Struct, frozen=True, eq=False, dict=True):
     """What the conditions see of a group, and answers that bring it about. `real` is False where none are known.
 
     `silent` holds the questions left unanswered in it.
@@ -88,14 +89,15 @@ def case_with(answers: AnswerState) -> Case:
     for (over, index, question), answer in answers.items():
         items.setdefault((over, index), {})[question] = answer
     counts = {
-        over: 1 + max((n for each, n in items if each == over), default=-1) for over in ("earlier-repairs", "injuries")
+        over: 1 + max((n for each, n in items if each == over), default=-1)
+        for over in (inputs.OVER_REPAIRS, "injuries")
     }
     repairs, injuries = (tuple(items.get((over, n), {}) for n in range(count)) for over, count in counts.items())
     return Case(items[("tire", -1)], repairs, injuries, TODAY)
 
 
 _WIDTH = 60
-SIDEWALL = ("tire", -1, "sidewall")
+PRINT_ADDRESS = ("tire", -1, inputs.SIDEWALL)
 #: A print for each class, for cases that need a size only.
 SIDEWALL_OF_CLASS: dict[str, Answer] = {
     "passenger": Text("205/55R16 91V"),
@@ -114,8 +116,10 @@ def gap_states(rules: RuleSet, tables: Tables, names: Sequence[str], limits: Seq
         gaps += [exactly(figure + step, "mm") for step in (-5, 0, 5)] + [between(figure - 5, figure + 5, "mm")]
     for gap in gaps:
         answers = {} if gap is None else _two_injuries(gap)
-        context: dict[tuple[str, int, str], Answer] = {} if gap is None else {SIDEWALL: SIDEWALL_OF_CLASS["passenger"]}
-        case = Case(today=TODAY, injuries=({"more-injuries": Choice("no")},))
+        context: dict[tuple[str, int, str], Answer] = (
+            {} if gap is None else {PRINT_ADDRESS: SIDEWALL_OF_CLASS["passenger"]}
+        )
+        case = Case(today=TODAY, injuries=({inputs.MORE_INJURIES: Choice("no")},))
         for (over, index, question), answer in {**context, **answers}.items():
             case = case.with_answer(over, (question, index), answer)
         facts = Facts(tables, case)
@@ -127,12 +131,12 @@ def _two_injuries(gap: Measure) -> dict[tuple[str, int, str], Answer]:
     half = Fraction(_WIDTH, 2)
     low, high = gap.low + half, gap.high + half
     return {
-        ("tire", -1, "unit-length"): exactly(70, "mm"),
-        ("tire", -1, "unit-width"): exactly(_WIDTH, "mm"),
-        ("injuries", 0, "clock"): exactly(60, "deg"),
-        ("injuries", 1, "clock"): exactly(60, "deg"),
-        ("injuries", 0, "offset"): exactly(-half, "mm"),
-        ("injuries", 1, "offset"): Measure(low, high, "mm"),
-        ("injuries", 0, "more-injuries"): Choice("yes"),
-        ("injuries", 1, "more-injuries"): Choice("no"),
+        ("tire", -1, inputs.UNIT_LENGTH): exactly(70, "mm"),
+        ("tire", -1, inputs.UNIT_WIDTH): exactly(_WIDTH, "mm"),
+        ("injuries", 0, inputs.CLOCK): exactly(60, "deg"),
+        ("injuries", 1, inputs.CLOCK): exactly(60, "deg"),
+        ("injuries", 0, inputs.OFFSET): exactly(-half, "mm"),
+        ("injuries", 1, inputs.OFFSET): Measure(low, high, "mm"),
+        ("injuries", 0, inputs.MORE_INJURIES): Choice("yes"),
+        ("injuries", 1, inputs.MORE_INJURIES): Choice("no"),
     }

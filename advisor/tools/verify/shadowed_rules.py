@@ -1,7 +1,22 @@
-"""No ruling is hidden by others: in some case it decides alone. A ruling is hidden when, wherever it holds, another one
-of a worse verdict holds as well, or another one brings the very same ending or restriction. Taking it out would change
-no case, so it only looks like a rule. What an overlay makes idle in its base is meant so: it takes nothing out there,
-and a stricter ruling of its own leaves the base's with nothing to decide."""
+"""Rulings that others hide, so that they decide in no case.
+
+A ruling is hidden when, wherever it holds, another one of a worse verdict holds as well, or another one brings the very
+same ending or restriction. What an overlay makes idle in its base is meant so: it takes nothing out there, and a
+stricter ruling of its own leaves the base's with nothing to decide.
+
+hidden-ruling (warning): a ruling that could be taken out without changing any case.
+Why it is bad: it only looks like a rule; whoever edits it wonders why nothing happens.
+PASS:
+  paths.yaml:
+    nodes/size/rulings/+:
+      {id: hole-and-sealant, when: {size: {within: largest-hole}, sealant: {is: "yes"}}, ending: hold-open,
+       because: sealant has been in the hole, standing: from memory, source: made-up, clause: none}
+FAIL:
+  paths.yaml:
+    nodes/size/rulings/+:
+      {id: hole-and-sealant, when: {size: {beyond: largest-hole}, sealant: {is: "yes"}}, ending: hold-open,
+       because: sealant has been in the hole, standing: from memory, source: made-up, clause: none}
+"""
 
 from __future__ import annotations
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from advisor.engine.decision import Judgement
+from advisor.model import inputs
 from advisor.model.case import Case, Key
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ def smallest(cases: Sequence[Case], bench: Bench, shows: Shows) -> tuple[Case, .
 def _keys(case: Case) -> list[tuple[str, Key]]:
     """The addresses of all answers of a case; those that count injuries and repairs stay."""
     found: list[tuple[str, Key]] = [("tire", (name, -1)) for name in case.answers]
-    for over in ("earlier-repairs", "injuries"):
+    for over in (inputs.OVER_REPAIRS, "injuries"):
         for index, answers in enumerate(case.instances(over)):
-            found += [(over, (name, index)) for name in answers if not name.startswith("more-")]
+            found += [(over, (name, index)) for name in answers if name not in inputs.ONE_MORE]
     return found

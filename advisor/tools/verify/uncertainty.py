@@ -1,7 +1,16 @@
-"""Doubt never counts for repair: where an answer can't be told, or a reading straddles a limit, the verdict is never
-better than the better of hold and the one that the known answer gives, no restriction is lost and no lesser method
-chosen. Held against every ruling that the answer can touch; a doubt that fails is shown as two cases, the known
-answer first."""
+"""Doubt that counts for a repair.
+
+Where an answer can't be told, or a reading straddles a limit, the verdict is never better than the better of hold and
+the one that the known answer gives, no restriction is lost and no lesser method chosen. Held against every ruling that
+the answer can touch; a doubt that fails is shown as two cases, the known answer first.
+
+doubt-looks-better (error): an answer that can't be told, with a better outcome than the known one and than hold.
+Why it is bad: a tire goes back on the road because nobody looked.
+PASS:
+  paths.yaml: {nodes/washed/cant-tell: {counts-as: "no"}}
+FAIL:
+  paths.yaml: {nodes/washed/cant-tell: {counts-as: "yes"}}
+"""
 
 from __future__ import annotations
 

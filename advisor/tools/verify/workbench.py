@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, is_certain
+from advisor.model import inputs
 from advisor.model.case import Case, Choice
 from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import RuleSet
@@ -19,7 +19,7 @@ from advisor.tools.verify.case_space import Space
 from advisor.tools.verify.dominance import Pair
 from advisor.tools.verify.effects import Brings, Effect, Effects
 from advisor.tools.verify.factors import Chosen
-from advisor.tools.verify.partitions import SIDEWALL, SIDEWALL_OF_CLASS, State, case_with
+from advisor.tools.verify.partitions import PRINT_ADDRESS, SIDEWALL_OF_CLASS, State, case_with
 
 #: So many choices are given to the engine before one that it does not confirm is taken as none.
 MOST_CASES = 40
@@ -28,11 +28,10 @@ MOST_ROUNDS = 4
 Breaks = Callable[[Effect, Brings], bool]
 
 
-@dataclass(frozen=True, slots=True)
-class Proof(Problem):
+class Proof(Problem, frozen=True):
     """A problem with the case that shows it, as a case file that runs."""
 
-    case: str = field(default="", compare=False)
+    case: str = ""
 
 
 class Bench:
@@ -203,7 +202,7 @@ class Bench:
     def completed(self, case: Case) -> Case:
         """The case with every question that has to be asked here and was not answered, answered quietly."""
         answers: BaselineAnswers = {("tire", -1, name): answer for name, answer in case.answers.items()}
-        for over, items in (("earlier-repairs", case.repairs), ("injuries", case.injuries)):
+        for over, items in ((inputs.OVER_REPAIRS, case.repairs), ("injuries", case.injuries)):
             answers |= {(over, n, name): answer for n, item in enumerate(items) for name, answer in item.items()}
         return case_with(filled(answers, self.rules, self.judge.graph, self.space))
 
@@ -242,10 +241,10 @@ def _speaks(brings: Brings) -> bool:
 
 def _fit_print(answers: BaselineAnswers, given: set[tuple[str, int, str]]) -> None:
     """Where a print stands in for its size only, it is one of the class that was answered."""
-    tire_class = answers.get(("tire", -1, "tire-class"))
-    stands_in = SIDEWALL not in given and answers.get(SIDEWALL) == SIDEWALL_OF_CLASS["passenger"]
+    tire_class = answers.get(("tire", -1, inputs.TIRE_CLASS))
+    stands_in = PRINT_ADDRESS not in given and answers.get(PRINT_ADDRESS) == SIDEWALL_OF_CLASS["passenger"]
     if stands_in and isinstance(tire_class, Choice):
-        answers[SIDEWALL] = SIDEWALL_OF_CLASS.get(tire_class.id, answers[SIDEWALL])
+        answers[PRINT_ADDRESS] = SIDEWALL_OF_CLASS.get(tire_class.id, answers[PRINT_ADDRESS])
 
 
 def nothing(effect: Effect, brings: Brings) -> bool:

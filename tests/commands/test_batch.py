@@ -1,0 +1,203 @@
+"""Batches: judged like case by case, in order, on any number of cores; a bad row is told and the rest goes on."""
+
+from __future__ import annotations
+
+import gc
+import json
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from advisor.cli import main
+from advisor.commands import batch
+from advisor.commands import batch as batch_cores
+
+HEADER = [
+    "vehicle", "wheel-position", "sidewall", "tube", "retread", "found-pressure", "set-pressure", "run-low",
+    "demounted", "findings", "tread-depth", "self-supporting", "sealant", "earlier-repairs", "injury-depth",
+    "injury-zone", "injury-size[0]", "injury-angle", "inside-signs", "offset",
+]  # fmt: skip
+ROW = [
+    "car", "drive", "P215/60R16 95H", "tubeless", "no", "30 psi", "35 psi", "no", "yes", "none", "6/32 in; 7/32 in",
+    "no", "no", "no", "through", "crown", "4 mm", "10 deg", "none", "-35 mm",
+]  # fmt: skip
+FINDINGS = ["none", "bulge; exposed-cord", "no bulge; the rest not looked for", "cant-tell"]
+
+
+def _cases(count: int) -> list[dict[str, str]]:
+    dice = random.Random(5)
+    found = []
+    for _ in range(count):
+        case = dict(zip(HEADER, ROW, strict=True))
+        case["vehicle"] = dice.choice(["car", "truck", "cant-tell", "trailer"])
+        case["injury-size[0]"] = dice.choice(["4 mm", "1/4 in", "6-9 mm", "about 5 mm", "9 mm"])
+        case["injury-zone"] = dice.choice(["crown", "shoulder", ""])
+        case["findings"] = dice.choice(FINDINGS)
+        case["tread-depth"] = dice.choice(["6/32 in; 7/32 in", "2/32 in", ""])
+        found.append(case)
+    return found
+
+
+def _csv(cases: list[dict[str, str]]) -> str:
+    return "\n".join([",".join(HEADER), *(",".join(case[name] for name in HEADER) for case in cases)]) + "\n"
+
+
+def _as_case(case: dict[str, str]) -> dict[str, object]:
+    """A row as a case file says it."""
+    injury_names = {"injury-depth", "injury-zone", "injury-size[0]", "injury-angle", "inside-signs", "offset"}
+    answers: dict[str, object] = {}
+    injury: dict[str, object] = {}
+    for name, text in case.items():
+        home = injury if name in injury_names else answers
+        if not text:
+            continue
+        value: object = text.split("; ") if ";" in text else text
+        if text.startswith("no bulge"):
+            value = {"absent": ["bulge"]}
+        home[name.removesuffix("[0]")] = value
+    answers["earlier-repairs"] = []
+    return {"answers": answers, "injuries": [injury]}
+
+
+def _decide(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, list[str], str]:
+    code = main(["decide", "--json", "--today", "2026-03-14", *words])
+    said = capsys.readouterr()
+    return code, said.out.splitlines(), said.err
+
+
+def test_rows_lines_and_case_files_are_judged_alike(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cases = _cases(60)
+    (tmp_path / "a.csv").write_text(_csv(cases))
+    lines = "\n".join(json.dumps(_as_case(case)) for case in cases)
+    (tmp_path / "a.jsonl").write_text(lines)
+    one_by_one = _decide(capsys, str(tmp_path / "a.jsonl"))
+    assert one_by_one[0] == 0 and len(one_by_one[1]) == 60
+    assert _decide(capsys, str(tmp_path / "a.csv")) == one_by_one
+    monkeypatch.setattr(batch, "LARGE_FILE_BYTES", 1)
+    monkeypatch.setattr(batch_cores, "A_CHUNK", 7)
+    assert _decide(capsys, str(tmp_path / "a.jsonl"), "--cores", "1") == one_by_one
+    assert _decide(capsys, str(tmp_path / "a.jsonl"), "--cores", "3") == one_by_one
+    code, rest, _ = _decide(capsys, str(tmp_path / "a.csv"), "--from", "41", "--cores", "2")
+    assert (code, rest) == (0, one_by_one[1][40:])
+
+
+def test_a_bad_row_is_told_and_the_rest_goes_on(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rows = _csv(_cases(4)).splitlines()
+    rows[2] = rows[2].replace("P215/60R16 95H", "P215/60R16 95H,more")
+    rows[3] = rows[3].replace("drive", "sideways")
+    (tmp_path / "a.csv").write_text("\n".join(rows))
+    code, lines, told = _decide(capsys, str(tmp_path / "a.csv"))
+    answers = [json.loads(line) for line in lines]
+    assert code == 2 and len(answers) == 4
+    assert [bool(answer["problems"]) for answer in answers] == [False, True, True, False]
+    assert [answer["problems"][0]["line"] for answer in answers[1:3]] == [3, 4]
+    assert "a.csv:3:1: uneven-row" in told and "sideways" in told
+    assert "a.csv:4:2: bad-answer" in told, "the cell is counted, as in the first row"
+    assert "Not judged: 2 of 4 cases." in told
+
+
+def test_a_doubt_in_other_letters_is_led_to_its_word(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "a.csv").write_text("vehicle,injury-zone\ntruck,can't tell\ntruck,cant-tell\n")
+    code, lines, told = _decide(capsys, str(tmp_path / "a.csv"))
+    assert code == 2 and "nearest   cant-tell" in told
+    assert [bool(json.loads(line)["problems"]) for line in lines] == [True, False]
+
+
+def test_a_start_that_breaks_off_leaves_the_collector_at_work(tmp_path: Path) -> None:
+    assert main(["decide", str(tmp_path / "a.csv"), "--into", str(tmp_path / "out")]) == 2
+    assert gc.isenabled()
+
+
+def test_brief_holds_for_case_files_as_well(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "two.yaml"
+    file.write_text("answers: {vehicle: other}\n---\nanswers: {vehicle: car}\n---\nanswers: {vehicle: cart}\n")
+    assert main(["decide", str(file), "--brief", "--rules", "us-road", "--rules", "demo-shop"]) == 2
+    rows = [line.split("\t") for line in capsys.readouterr().out.splitlines()]
+    assert [row[0] for row in rows] == ["1", "1", "3", "3", "5", "5"]
+    assert [row[1] for row in rows] == ["hold", "hold", "hold", "hold", "not judged", "not judged"]
+    assert {row[4] for row in rows} == {str(file)} and [row[5] for row in rows] == ["us-road", "demo-shop"] * 3
+
+
+def test_an_unknown_column_is_told_with_how_to_map_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = _csv(_cases(2)).replace("tread-depth", "Tread left").replace("sealant", "Colour")
+    (tmp_path / "a.csv").write_text(text)
+    code, lines, told = _decide(capsys, str(tmp_path / "a.csv"))
+    assert (code, lines) == (2, [])
+    assert '--map "Tread left=QUESTION"' in told
+    mapped = ("--map", "Tread left=tread-depth", "--map", "Colour=")
+    code, lines, _ = _decide(capsys, str(tmp_path / "a.csv"), *mapped)
+    assert code == 0 and "sealant" in json.loads(lines[0])["missing"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "\n\n", '"', "vehicle\n\x00\n", "vehicle\n" + "x" * 300_000, "\xff\xfe", "sidewall\n\xff\n", "a,b\n1,2\n"],
+)
+def test_any_csv_ends_calmly(tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str) -> None:
+    (tmp_path / "a.csv").write_text(text, encoding="latin-1")
+    assert _decide(capsys, str(tmp_path / "a.csv"))[0] == 2
+    assert main(["decide", str(tmp_path / "none.csv")]) == 2
+
+
+def test_a_batch_into_a_file_goes_on_behind_the_last_whole_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "a.csv").write_text(_csv(_cases(30)))
+    whole = "".join(f"{line}\n" for line in _decide(capsys, str(tmp_path / "a.csv"))[1])
+    out = tmp_path / "out.jsonl"
+    words = (str(tmp_path / "a.csv"), "--into", str(out), "--cores", "1")
+    for begun in ("", whole[:1], whole[: whole.index("\n") + 1], whole[: len(whole) // 2], whole[:-1], whole):
+        out.write_text(begun)
+        assert _decide(capsys, *words)[:2] == (0, [])
+        assert out.read_text() == whole
+    assert main(["decide", "--json", str(tmp_path / "a.csv"), "--into", str(tmp_path / "new.jsonl")]) == 0
+    assert (tmp_path / "new.jsonl").stat().st_mode & 0o077 == 0
+    assert main(["decide", *words]) == 2, "the long form has no line for each case"
+    (tmp_path / "a.jsonl").write_text("".join(json.dumps(_as_case(case)) + "\n" for case in _cases(3)))
+    assert _decide(capsys, str(tmp_path / "a.jsonl"), "--into", str(tmp_path / "three.jsonl"))[0] == 0
+    assert (tmp_path / "three.jsonl").read_text().count("\n") == 3
+    assert _decide(capsys, "-", "--into", str(tmp_path / "none"))[0] == 2 and not (tmp_path / "none").exists()
+    out.write_text(whole.replace(json.loads(whole.splitlines()[0])["rules"]["digest"], "0" * 16))
+    code, _, told = _decide(capsys, *words)
+    assert code == 2 and "results by rules of digest 0000" in told
+
+
+def test_a_batch_that_is_killed_goes_on_and_every_case_is_there_once(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text(_csv(_cases(400)))
+    out = tmp_path / "out.tsv"
+    command = [sys.executable, "-m", "advisor", "decide", "--brief", str(tmp_path / "a.csv"), "--into", str(out)]
+    for _ in range(2):
+        process = subprocess.Popen(command, stderr=subprocess.DEVNULL, start_new_session=True)
+        had = out.stat().st_size if out.exists() else 0
+        began = time.monotonic()
+        while process.poll() is None and (not out.exists() or out.stat().st_size <= had):
+            assert time.monotonic() - began < 60
+            time.sleep(0.01)
+        os.killpg(process.pid, signal.SIGKILL)
+        process.wait()
+    assert subprocess.run(command, capture_output=True, timeout=120).returncode == 0
+    assert [int(line.partition("\t")[0]) for line in out.read_text().splitlines()] == list(range(2, 402))
+
+
+def test_a_worker_that_is_killed_ends_the_batch_and_says_where_to_go_on(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("vehicle,wheel-position\n" + "car,drive\n" * 50_000)
+    words = [sys.executable, "-m", "advisor", "decide", str(tmp_path / "a.csv"), "--brief", "--cores", "2"]
+    out = tmp_path / "out"
+    with out.open("w") as file, subprocess.Popen(words, stdout=file, stderr=subprocess.PIPE, text=True) as running:
+        while running.poll() is None and not out.stat().st_size:
+            time.sleep(0.01)
+        listed = subprocess.run(["pgrep", "-P", str(running.pid)], capture_output=True, text=True, check=True)
+        os.kill(int(listed.stdout.split()[0]), signal.SIGKILL)
+        _, told = running.communicate(timeout=120)
+    number = len(out.read_text().splitlines())
+    assert running.returncode == 2 and number < 50_000
+    assert f"Stopped after case {number}. To go on with the rest: --from {number + 1}" in told
+    assert "worker-ended: a process of the batch that was ended from outside" in told

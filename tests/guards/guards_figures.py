@@ -1,0 +1,125 @@
+"""Finds figures in code that a rule set could want to change."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Mapping
+from fractions import Fraction
+
+#: Packages in which no figure of a rule may stand. `domain` is arithmetic and code tables, held by its own tests.
+LOOKED_AT = (
+    "advisor.engine.",
+    "advisor.wording.",
+    "advisor.nlu.",
+    "advisor.dialogue.",
+    "advisor.explain.",
+    "advisor.work.",
+    "advisor.console.",
+    "advisor.loader.case_constraints",
+)
+#: Counting, "is there more than one", halves and signs: arithmetic, no limit of anybody's.
+ALLOWED = frozenset({-1, 0, 1, 2})
+#: Names of constants that hold lengths of text, columns of a screen, sizes of lists or a cache: never of a tire.
+TEXT_SIZES = ("LONGEST", "SHORTEST", "MOST", "WIDTH", "COLUMNS", "LINES", "DEEPEST", "ROUNDS", "SLIPS")
+#: Calls whose figure is how much text to show, how many digits to keep, or how much to remember.
+TEXT_CALLS = frozenset({"shown", "round", "lru_cache", "get_close_matches", "closest", "enumerate", "wrap", "fill"})
+#: Names of calls that turn a text into a figure.
+FIGURE_CALLS = frozenset({"Fraction", "Decimal", "exactly", "between", "Measure", "int", "float"})
+#: Single places that are looked at and found to be no limit: module, figure, why.
+LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
+    ("advisor.engine.derived.injury", 100): "a share in % as a fraction",
+    ("advisor.engine.derived.injury", 3): "how many of the zones are crown, shoulder or sidewall",
+    ("advisor.engine.derived.tire", 10): "rounds the turns in a kilometre to a tenth",
+    ("advisor.console.live_lines", 30): "looks at the files in a second",
+    ("advisor.console.replaying", 3): "lines of context",
+    ("advisor.nlu.tagger", 12): "hours on a clock",
+    ("advisor.engine.derived.workshop", 10): "from here on a figure is shown without tenths",
+    ("advisor.explain.sufficient_reason", 14): "how many answers are left out one by one at once",
+    ("advisor.explain.sufficient_reason", 4): "the share of the answers tried in one lot",
+    ("advisor.loader.build", 12): "per cent by which two printed figures of one limit may differ",
+    ("advisor.explain.sensitivity", 1000): "a step just past a limit, whatever the limit is",
+    ("advisor.explain.least_change", 10): "a millimeter in cm, the step by which places are tried",
+    ("advisor.explain.least_change", 16): "the step in inches by which places are tried",
+    ("advisor.explain.least_change", 9): "how often that step is doubled",
+    ("advisor.explain.counterfactual", 31): "columns on a screen",
+    ("advisor.explain.counterfactual", 14): "columns on a screen",
+    ("advisor.explain.why_not", 3): "the fourth of the four verdicts",
+}
+#: Found and reported, not mended yet: taken out of here when they are.
+TO_MEND: dict[tuple[str, int | float], str] = {}
+#: Modules that turn number words and spoken fractions (thirteen, fifty, a quarter) into figures; nothing else.
+NUMBER_WORDS = frozenset(f"advisor.nlu.{module}" for module in ("tokenizer", "numbers", "slots.sidewall_prints"))
+
+
+def figure_faults(texts: Mapping[str, str], known: Mapping[tuple[str, int | float], str] = TO_MEND) -> list[str]:
+    """Every figure in the packages looked at that is not arithmetic, a size of text, or known to be fine.
+
+    `known` holds those that were reported already.
+    """
+    found = []
+    for module, text in texts.items():
+        if module.startswith(LOOKED_AT) and module not in NUMBER_WORDS:
+            found += [
+                f"{module}:{line} {figure}"
+                for line, figure in figures_in(text)
+                if (module, figure) not in {*LOOKED_AT_AND_FINE, *known}
+            ]
+    return found
+
+
+def figures_in(text: str) -> list[tuple[int, int | float]]:
+    """Line and figure of everything numeric in a source text that is not allowed there."""
+    finder = _Finder()
+    finder.visit(ast.parse(text))
+    return finder.found
+
+
+class _Finder(ast.NodeVisitor):
+    def __init__(self) -> None:
+        self.found: list[tuple[int, int | float]] = []
+
+    def visit_Assign(self, node: ast.Assign) -> None:
+        names = [target.id for target in node.targets if isinstance(target, ast.Name)]
+        if not (names and all(name.lstrip("_").isupper() and self._text_size(name) for name in names)):
+            self.generic_visit(node)
+
+    @staticmethod
+    def _text_size(name: str) -> bool:
+        return any(word in name.split("_") for word in TEXT_SIZES)
+
+    def visit_Call(self, node: ast.Call) -> None:
+        name = getattr(node.func, "id", getattr(node.func, "attr", ""))
+        if name in TEXT_CALLS:
+            self.visit(node.func)
+            for part in node.args[:1]:
+                self.visit(part)
+            return
+        if name in FIGURE_CALLS:
+            for part in node.args:
+                if isinstance(part, ast.Constant) and isinstance(part.value, str):
+                    self._text_figure(part)
+        self.generic_visit(node)
+
+    def _text_figure(self, node: ast.Constant) -> None:
+        try:
+            figure = Fraction(str(node.value))
+        except ValueError:
+            return
+        if figure not in ALLOWED:
+            self.found.append((node.lineno, float(figure)))
+
+    def visit_Compare(self, node: ast.Compare) -> None:
+        sides = [node.left, *node.comparators]
+        if not any(isinstance(side, ast.Call) and getattr(side.func, "id", "") == "len" for side in sides):
+            self.generic_visit(node)
+
+    def visit_Slice(self, node: ast.Slice) -> None:
+        return
+
+    def visit_FormattedValue(self, node: ast.FormattedValue) -> None:
+        self.visit(node.value)
+
+    def visit_Constant(self, node: ast.Constant) -> None:
+        value = node.value
+        if isinstance(value, int | float) and not isinstance(value, bool) and value not in ALLOWED:
+            self.found.append((node.lineno, value))

@@ -1,0 +1,88 @@
+"""Every check says what it finds, why that is bad, and shows it by two samples that run."""
+
+from __future__ import annotations
+
+import ast
+import inspect
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from advisor.cli import main
+from advisor.loader.ruleset_loader import load_rule_set
+from advisor.tools import lint, verify
+from advisor.tools.check_docs import CheckDoc, docs_of
+from advisor.tools.checks import CHECKS, problems_of
+from tests.tools.samples import BASE, edited
+
+DOCS = [(module, doc) for module in CHECKS for doc in docs_of(module)]
+each_doc = pytest.mark.parametrize(("module", "doc"), DOCS, ids=[doc.id for _, doc in DOCS])
+
+
+def ids_reported(path: Path) -> set[str]:
+    """The ids that stand in a module's code: the first argument of each problem that it makes."""
+    return {
+        call.args[0].value
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(call, ast.Call)
+        and isinstance(call.func, ast.Name)
+        and call.func.id in ("Problem", "Proof", "_problem")
+        and call.args
+        and isinstance(call.args[0], ast.Constant)
+    }
+
+
+@pytest.mark.parametrize(
+    "path", [p for each in (lint, verify) for p in sorted(Path(each.__file__).parent.glob("*.py"))]
+)
+def test_whatever_reports_problems_is_a_check_with_its_samples(path: Path) -> None:
+    module = next((each for each in CHECKS if each.__file__ == str(path)), None)
+    assert ids_reported(path) == ({doc.id for doc in docs_of(module)} if module else set())
+
+
+@pytest.mark.parametrize("module", CHECKS, ids=lambda module: module.__name__.rpartition(".")[2])
+def test_the_head_of_a_check_begins_with_one_line_and_explains_each_id(module: ModuleType) -> None:
+    lines = (inspect.getdoc(module) or "").splitlines()
+    assert lines[0].endswith(".") and not lines[1]
+    assert list(docs_of(module))
+
+
+@each_doc
+def test_the_pass_sample_is_silent(module: ModuleType, doc: CheckDoc, tmp_path: Path) -> None:
+    assert problems_of(load_rule_set(edited(doc.passes, tmp_path / "rules"))) == []
+
+
+@each_doc
+def test_the_fail_sample_is_reported_with_its_id_and_place(module: ModuleType, doc: CheckDoc, tmp_path: Path) -> None:
+    folder = edited(doc.fails, tmp_path / "rules")
+    found = [problem for problem in module.check(load_rule_set(folder)) if problem.id == doc.id]
+    assert found
+    for problem in found:
+        lines = (folder / Path(problem.place.file).name).read_text(encoding="utf-8").splitlines()
+        assert 1 < problem.place.line <= len(lines)
+
+
+def test_the_sample_rules_themselves_are_sound() -> None:
+    assert problems_of(load_rule_set(BASE)) == []
+
+
+def test_a_problem_that_check_prints_is_explained_by_its_id(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    doc = next(doc for _, doc in DOCS if doc.id == "figure-in-wording")
+    assert main(["check", str(edited(doc.fails, tmp_path / "rules"))]) == 1
+    name = capsys.readouterr().err.split(": ")[1]
+    assert main(["check", "--explain", name]) == 0
+    said = capsys.readouterr().out
+    assert all(text in said for text in (f"{name} (error): ", "Why it is bad: ", "PASS:\n", doc.fails, "sample_rules"))
+
+
+def test_every_id_is_listed_with_what_it_stands_for(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", "--list"]) == 0
+    listed = capsys.readouterr().out.splitlines()
+    assert [line.split() for line in listed] == [[doc.id, doc.level, *doc.finds.split()] for _, doc in DOCS]
+
+
+def test_an_unknown_id_is_refused_with_the_nearest_ones(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", "--explain", "no-oder"]) == 2
+    said = capsys.readouterr()
+    assert "unknown-name" in said.err and "nearest   no-order" in said.err and not said.out

@@ -1,0 +1,159 @@
+"""Comparing editions: meaning and not lines, stricter or looser, notes, revisions, and new overlays."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from advisor.cli import main
+from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+
+
+def compare(words: list[str]) -> int:
+    return main(["compare", *words])
+
+
+def new(words: list[str]) -> int:
+    return main(["new", *words])
+
+
+BASE = trees_folder() / "us-road"
+
+
+def edition(scratch: Path, *edits: tuple[str, str, str]) -> Path:
+    """A copy of us-road with a few edits: file, old, new."""
+    folder = scratch / "us-road"
+    shutil.copytree(BASE, folder)
+    for file, old, text in edits:
+        path = folder / file
+        assert old in path.read_text(encoding="utf-8")
+        path.write_text(path.read_text(encoding="utf-8").replace(old, text, 1), encoding="utf-8")
+    return folder
+
+
+def said(capsys: pytest.CaptureFixture[str], old: object, new_one: object) -> tuple[int, str]:
+    code = compare([str(old), str(new_one)])
+    return code, capsys.readouterr().out
+
+
+RAISED = ("limits.yaml", "[1/4 in, 6 mm]", "[1/4 in, 7 mm]")
+TAKEN_OUT = (
+    "paths.yaml",
+    'when: {self-supporting: {is: "yes"}}\n        ending: refer-self-supporting',
+    'when: {self-supporting: {is: "yes"}}\n        caution: trained-person',
+)
+
+
+def test_a_raised_limit_is_looser(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out = said(capsys, BASE, edition(tmp_path, RAISED))
+    assert code == 1
+    assert "LOOSER: limit nail-hole-size-light" in out and "injury-size: 6.5 mm" in out
+    assert "from     scrap (scrap-injury-too-large)\n  to       repair (repair-one-piece) by one-piece" in out
+    assert "STRICTER" not in out
+
+
+def test_the_other_way_round_it_is_stricter(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out = said(capsys, edition(tmp_path, RAISED), BASE)
+    assert code == 0 and "STRICTER: limit nail-hole-size-light" in out and "LOOSER" not in out
+
+
+def test_what_the_notes_name_may_be_looser(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    note = ("about.yaml", "notes:\n", "notes:\n  - Took out self-supporting, to try the note.\n")
+    code, out = said(capsys, BASE, edition(tmp_path, TAKEN_OUT, note))
+    assert code == 0 and "LOOSER (named in the notes): ruling self-supporting" in out
+
+
+def test_an_edit_of_wording_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    edit = ("endings.yaml", "Do not repair it here.", "Do not repair it in this shop.")
+    code, out = said(capsys, BASE, edition(tmp_path, edit))
+    assert code == 0 and "only wording and sources changed; 1 entry differs" in out
+
+
+def test_comments_and_order_change_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    edit = ("restrictions.yaml", "# ", "# A remark.\n# ")
+    code, out = said(capsys, BASE, edition(tmp_path, edit))
+    assert code == 0 and "the same content" in out
+
+
+def test_a_deleted_ruling_is_looser(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out = said(capsys, BASE, edition(tmp_path, TAKEN_OUT))
+    assert code == 1 and "LOOSER: ruling self-supporting" in out and "example  self-supporting: yes" in out
+
+
+def test_a_milder_ending_and_a_milder_cant_tell(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    turned = ("endings.yaml", "scrap-casing:\n  verdict: scrap", "scrap-casing:\n  verdict: refer")
+    doubt = ("paths.yaml", "    cant-tell: hold-sealant", '    cant-tell: {counts-as: "no"}')
+    code, out = said(capsys, BASE, edition(tmp_path, turned, doubt))
+    assert code == 1
+    assert "LOOSER: ruling inside-separation" in out and "LOOSER: question sealant" in out
+
+
+def test_the_demo_shop_is_nowhere_looser(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out = said(capsys, "us-road", "demo-shop")
+    assert code == 0 and "0 looser" in out
+    for about in ("limit nail-hole-size-light", "ruling older-than-shop-mends", "ruling units-too-near-for-shop"):
+        assert f"STRICTER: {about}" in out
+
+
+def test_a_revision_of_a_repository(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "trees").mkdir()
+    folder = edition(tmp_path / "trees")
+    git = ["git", "-C", str(tmp_path), "-c", "user.name=n", "-c", "user.email=n@example.invalid"]
+    for words in (["init", "-q"], ["add", "."], ["commit", "-q", "-m", "first", "--no-verify"]):
+        subprocess.run([*git, *words], check=True, capture_output=True)
+    path = folder / TAKEN_OUT[0]
+    path.write_text(path.read_text(encoding="utf-8").replace(*TAKEN_OUT[1:]), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    code, out = said(capsys, "HEAD:trees/us-road", "trees/us-road")
+    assert code == 1 and "LOOSER: ruling self-supporting" in out
+    code, out = said(capsys, "trees/us-road@HEAD", "trees/us-road")
+    assert code == 1 and "LOOSER: ruling self-supporting" in out
+    edition_of_it = load_rule_set(BASE).about.edition
+    code, out = said(capsys, f"trees/us-road@{edition_of_it}", "trees/us-road@HEAD")
+    assert code == 0 and "the same content" in out
+    for name in ("nowhere:trees/us-road", "trees/us-road@nowhere", "trees/us-road@1999-01-01", "--output=x:trees"):
+        assert compare([name, "us-road"]) == 2 or name.startswith("--")
+        assert "unknown-revision" in capsys.readouterr().err or name.startswith("--")
+    assert not (tmp_path / "x").exists()
+
+
+@pytest.mark.parametrize("base", ["us-road", "uk-road"])
+def test_a_new_overlay_loads_and_changes_nothing(base: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "our-shop"
+    assert new([str(folder), "--builds-on", base]) == 0
+    code, out = said(capsys, base, folder)
+    assert code == 0 and "LOOSER" not in out and "STRICTER" not in out
+    assert load_rule_set(folder).about.builds_on == base
+    assert new([str(folder)]) == 2 and "which is there already" in capsys.readouterr().err
+
+
+def test_a_figure_of_a_worked_out_value_is_named_by_the_limit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """And by that name in the notes; without a note it is refused as any limit is."""
+    edit = ("limits.yaml", "value: [1 1/2 in, 38 mm]", "value: [1 in, 25 mm]")
+    note = ("about.yaml", "notes:\n", "notes:\n  - Brought crown-edge nearer to the edge, to try the note.\n")
+    code, out = said(capsys, BASE, edition(tmp_path, edit, note))
+    assert code == 0 and "LOOSER (named in the notes): limit crown-edge" in out
+    assert "ruling" not in out.split("LOOSER", 1)[1]
+
+
+PAIR = "dual pair below the medium row\n  value: "
+
+
+@pytest.mark.parametrize(
+    ("figure", "ends", "says"),
+    [("[3/8 in, 0.95 cm]", 1, "LOOSER"), ("[1/8 in, 0.32 cm]", 0, "STRICTER")],
+)
+def test_a_figure_that_no_case_shows_is_named_all_the_same(
+    figure: str, ends: int, says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    edit = ("limits.yaml", f"{PAIR}[1/4 in, 0.63 cm]", f"{PAIR}{figure}")
+    code, out = said(capsys, BASE, edition(tmp_path, edit))
+    assert code == ends and f"{says}: limit dual-diameter-small, by its figure alone" in out
+    assert "ruling pair-does-not-match by way of pair-fit" in out

@@ -1,0 +1,107 @@
+"""What is exercised: the shipped rule sets wholly, by the project's own cases; what is bare is named, with a case.
+
+Each case in tests/cases must still end as expected.csv beside it says; `write_expected` renews that file, and its diff
+is read.
+"""
+
+from __future__ import annotations
+
+import csv
+import shutil
+from pathlib import Path
+
+import pytest
+
+from advisor.cli import main
+from advisor.commands.check_coverage import USUAL, cases_in
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
+from advisor.tools.coverage import Coverage
+
+
+def run(words: list[str]) -> int:
+    return main(["check", *words])
+
+
+ROOT = Path(__file__).parent.parent.parent
+CASES = Path(__file__).parent.parent / "cases"
+SHIPPED = ("us-road", "uk-road", "demo-shop")
+COLUMNS = ("case", "verdict", "ending", "method", "restrictions")
+
+
+def judged(name: str) -> list[tuple[str, ...]]:
+    """Every case kept for a rule set, and how it ends."""
+    coverage = Coverage(load_rule_set(find_rule_set(name)))
+    rows = []
+    for path in sorted((CASES / name).glob("*.yaml")):
+        for text in split_cases(path.read_text(encoding="utf-8"), path.name):
+            judgement = coverage.add(read_case(text, coverage.rules, None))
+            restrictions = ";".join(sorted(judgement.restrictions))
+            rows.append((path.stem, str(judgement.verdict), judgement.ending, judgement.method, restrictions))
+    return rows
+
+
+def write_expected() -> None:
+    """Writes how the kept cases end now: python -c "import tests.tools.test_coverage as t; t.write_expected()"."""
+    for name in SHIPPED:
+        with (CASES / name / "expected.csv").open("w", encoding="utf-8", newline="") as file:
+            csv.writer(file, lineterminator="\n").writerows([COLUMNS, *judged(name)])
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_a_kept_case_ends_as_expected(name: str) -> None:
+    with (CASES / name / "expected.csv").open(encoding="utf-8", newline="") as file:
+        expected = [tuple(row) for row in csv.reader(file)]
+    assert expected[0] == COLUMNS
+    assert judged(name) == expected[1:]
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_the_projects_own_cases_leave_nothing_bare(name: str) -> None:
+    coverage = Coverage(load_rule_set(find_rule_set(name)))
+    for _, case in cases_in([str(ROOT / each) for each in USUAL], coverage):
+        coverage.add(case)
+    assert [f"{item.kind} {item.name}" for item in coverage.bare()] == []
+
+
+def test_without_cases_all_is_bare_and_cases_are_proposed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "none").mkdir()
+    assert run(["uk-road", "--coverage", str(tmp_path / "none"), "--cases", str(tmp_path / "for")]) == 1
+    out = capsys.readouterr().out
+    assert "ruling                   0 of   68   68 bare" in out
+    assert "no example is known for: " in out and "ruling" not in out.partition("no example is known for: ")[2]
+    assert run(["uk-road", "--coverage", str(tmp_path / "for")]) == 1
+    assert "ruling                  68 of   68\n" in capsys.readouterr().out
+
+
+def test_a_new_ruling_is_bare_by_name_and_place(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "us-road"
+    shutil.copytree(trees_folder() / "us-road", folder)
+    paths = folder / "paths.yaml"
+    ruling = (
+        "      - id: old-and-driven-soft\n"
+        '        when: {run-low: {is: "yes"}, retread: {is: recapped}}\n'
+        "        ending: hold-run-low\n        because: b\n        standing: derived\n"
+        "        source: absence\n        clause: none\n"
+    )
+    text = paths.read_text(encoding="utf-8")
+    paths.write_text(
+        text.replace("      - id: driven-soft-inspected\n", ruling + "      - id: driven-soft-inspected\n")
+    )
+    cases = [str(ROOT / each) for each in USUAL[:2]]
+    run([str(folder), "--coverage", *cases])
+    out = capsys.readouterr().out
+    line = next(line for line in out.splitlines() if "bare: ruling old-and-driven-soft" in line)
+    number = int(line.split(":")[1])
+    assert "old-and-driven-soft" in paths.read_text(encoding="utf-8").splitlines()[number - 1]
+    assert "proposed  ruling-old-and-driven-soft.yaml" in out and 'retread: "recapped"' in out
+
+
+def test_what_is_no_case_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "notes.md").write_text("no case")
+    assert run(["us-road", "--coverage", str(tmp_path / "notes.md")]) == 2
+    assert "no-cases" in capsys.readouterr().err
+    (tmp_path / "rows.csv").write_text('case,base,changes\na,nothing,"{}"\n')
+    shutil.copy(ROOT / "tests/tables/base_cases.json", tmp_path)
+    assert run(["us-road", "--coverage", str(tmp_path / "rows.csv")]) == 2
+    assert "rows.csv:2:1: bad-row" in capsys.readouterr().err

@@ -1,0 +1,149 @@
+"""Every boundary case with a source of its own, judged as a case file would be."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Iterator
+
+import pytest
+
+from advisor.model.ruleset import Limit, leaves
+from tests.laws.support import TIRES, base, judged, rules
+from tests.trees.boundary_table import TABLE, BadRow, Row, boundary_rows, rows_of
+
+ROWS = boundary_rows()
+FEWEST_ROWS = 70
+THROUGH_THE_PROCESS = 10
+
+
+def wrong(row: Row, verdict: str, method: str, restrictions: set[str], cautions: set[str]) -> list[str]:
+    """What differs from the row."""
+    found = []
+    if verdict != row.verdict:
+        found.append(f"verdict {verdict}, the row says {row.verdict}")
+    if method != row.method:
+        found.append(f"method {method!r}, the row says {row.method!r}")
+    if restrictions != row.restrictions:
+        found.append(f"restrictions {sorted(restrictions)}, the row says {sorted(row.restrictions)}")
+    if lacking := row.cautions - cautions:
+        found.append(f"without the cautions {sorted(lacking)}")
+    return found
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.case)
+def test_a_boundary_case_ends_as_its_source_says(row: Row) -> None:
+    got = judged(row.data)
+    assert not wrong(row, str(got.verdict), got.method, set(got.restrictions), set(got.cautions)), row
+
+
+def test_the_command_says_the_same_of_cases_spread_over_the_table() -> None:
+    chosen = ROWS[:: len(ROWS) // THROUGH_THE_PROCESS][:THROUGH_THE_PROCESS]
+    lines = "\n".join(json.dumps(row.data) for row in chosen)
+    command = [sys.executable, "-m", "advisor", "decide", "--json", "-"]
+    done = subprocess.run(command, input=lines, capture_output=True, text=True, timeout=60, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+    answers = [json.loads(line) for line in done.stdout.splitlines()]
+    assert len(answers) == len(chosen) == THROUGH_THE_PROCESS
+    for row, got in zip(chosen, answers, strict=True):
+        cautions = {caution["id"] for caution in got["cautions"]}
+        assert not wrong(row, got["verdict"], got["method"] or "", set(got["restrictions"]), cautions), row
+
+
+@pytest.mark.parametrize("tire", TIRES)
+def test_each_base_case_is_a_plain_repair(tire: str) -> None:
+    got = judged(base(tire))
+    assert (str(got.verdict), got.method, got.restrictions, got.missing) == ("repair", "one-piece", (), ())
+
+
+def test_the_table_is_large_and_of_one_mind() -> None:
+    assert len(ROWS) >= FEWEST_ROWS
+    said: dict[str, tuple[str, str]] = {}
+    for row in ROWS:
+        key = json.dumps(row.data, sort_keys=True)
+        outcome = (row.verdict, row.method)
+        assert said.setdefault(key, outcome) == outcome, f"{row.case} contradicts another row"
+
+
+def test_every_ruling_that_decides_or_restricts_is_met_by_a_row() -> None:
+    questions = {ruling.id for ruling in rules().rulings() if ruling.doubts}
+    reasons = [reason for row in ROWS for reason in judged(row.data).reasons]
+    met = {reason.ruling for reason in reasons if not reason.doubt or reason.ruling in questions}
+    decides = {ruling.id for ruling in rules().rulings() if not ruling.caution}
+    assert decides <= met, f"no row meets {sorted(decides - met)}"
+
+
+def limits_that_decide() -> Iterator[Limit]:
+    """Every limit that a ruling for an ending, a restriction or a repair holds a reading against."""
+    names = {
+        leaf.operand[0]
+        for ruling in rules().rulings()
+        if not ruling.caution
+        for leaf in leaves(ruling.when)
+        if leaf.test in ("beyond", "within")
+    }
+    return (rules().limits[name] for name in sorted(names))
+
+
+#: What passes on the figure itself, by the sources that the table names; all else fails on it.
+PASSES_AT = {
+    "nail-hole-size-light",
+    "nail-hole-size-truck",
+    "one-piece-angle",
+    "tread-steer",
+    "bead-cut-depth",
+    "repair-bulge-height",
+    "length-over-width",
+    "pressure-far-above",
+    "set-least-light",
+    "set-least-truck",
+    "set-most-light-truck",
+    "set-most-passenger",
+    "set-most-truck",
+    "tread-new-light",
+    "tread-new-truck",
+}
+FAILS_AT = {
+    "tread-floor",
+    "tread-floor-light",
+    "sidewall-cut-depth",
+    "run-low-share",
+    "regrooved-front-load",
+    "repair-units-apart",
+}
+
+
+@pytest.mark.parametrize("limit", limits_that_decide(), ids=lambda limit: limit.id)
+def test_each_deciding_limit_knows_what_its_own_figure_means(limit: Limit) -> None:
+    assert (limit.id in PASSES_AT) != (limit.id in FAILS_AT), "say in this test what the figure itself means"
+    for figure in limit.figures:
+        assert limit.is_beyond(figure) is (limit.id in FAILS_AT)
+
+
+HEAD = "case,about,base,changes,verdict,method,restrictions,cautions,source,clause,standing,why\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (HEAD + "a,b,passenger,{},repair,,,,,clause,published,why\n", "nothing under source"),
+        (HEAD + "a,b,passenger,{},repair,,,,source,,published,why\n", "no clause"),
+        (HEAD + "a,b,passenger,{},repair,,,,source,c,certain,why\n", "under standing"),
+        (HEAD + "a,b,passenger,{},pass,,,,source,c,published,why\n", "under verdict"),
+        (HEAD + "a,b,boat,{},repair,,,,source,c,published,why\n", "under base"),
+        (HEAD + "a,b,passenger,{},hold,,,,s,c,published,w\n" * 2, "stands twice"),
+        ("case,about\n", "columns"),
+    ],
+)
+def test_a_row_that_does_not_say_who_says_so_is_refused(text: str, says: str) -> None:
+    with pytest.raises(BadRow, match=says):
+        rows_of(text)
+
+
+def test_no_row_names_a_file_or_a_working_id_as_its_source() -> None:
+    text = TABLE.read_text(encoding="utf-8")
+    for row in ROWS:
+        assert not row.source.endswith((".md", ".yaml")), row
+        assert len(row.source) > len("49 CFR 393"), row
+    assert "../" not in text

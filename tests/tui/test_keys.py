@@ -1,0 +1,257 @@
+"""What the keys do, and that only those that work now are shown."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from advisor.tui.export_text import default_name, result_text, save
+from advisor.tui.keymap import KEYS
+from advisor.tui.prompt_bar import Refused
+from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
+
+
+def test_back_and_change_keep_every_other_answer() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE, until="tube")
+        await screen.press("f5")
+        assert screen.asked == "sidewall"
+        assert "Answered before: P215/65R16 96H" in screen.text()
+        await screen.press("enter")
+        assert screen.asked == "tube"
+        await screen.press("f4", "1", "enter")
+        assert screen.asked == "vehicle"
+        await screen.press("escape")
+        assert screen.asked == "tube"
+        await screen.press("f4", "down", "enter", "4", "enter")
+        assert str(screen.desk.consultation.case.answers["vehicle"]) == "bus"
+        assert len(screen.desk.consultation.case.answers) >= 3
+        assert screen.asked != "vehicle"
+
+    drive(steps)
+
+
+def test_answers_that_do_not_count_now_are_marked_at_the_side() -> None:
+    async def steps(screen: Screen) -> None:
+        scrape = {"injury-depth": "rubber-only", "injury-zone": "sidewall", "cut-depth": "1/32 in"}
+        await screen.answer({**NAIL_HOLE, **scrape}, until="inside-signs")
+        await screen.type("change injury depth")
+        await screen.type("through")
+        assert "x does not count now" in screen.text()
+
+    drive(steps, WIDE)
+
+
+def test_a_repair_that_was_described_stays_until_it_is_dropped_by_name() -> None:
+    async def steps(screen: Screen) -> None:
+        repaired = {"earlier-repairs": "yes", "repair-sound": "no", "more-repairs": "no"}
+        await screen.answer({**NAIL_HOLE, **repaired}, until="injury-depth")
+        await screen.type("change earlier repairs")
+        await screen.type("no")
+        assert "drop repair 1" in screen.complaint
+        assert len(screen.desk.consultation.case.repairs) == 1
+        await screen.press("escape", "escape")
+        await screen.type("drop repair 1")
+        await screen.type("change earlier repairs")
+        await screen.type("no")
+        assert not screen.complaint
+        assert screen.desk.consultation.case.repairs == ()
+
+    drive(steps, WIDE)
+
+
+def test_the_line_typed_so_far_survives_every_aside() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.press("1", "enter", *"stee")
+        for key in ("f2", "f3", "f1", "f7"):
+            await screen.press(key)
+            assert screen.line == "stee"
+        for key in ("f4", "f6", "f8", "f9", "ctrl+q"):
+            await screen.press(key)
+            await screen.press("escape")
+            assert screen.line == "stee", key
+        await screen.press("r", "enter")
+        assert screen.asked == "sidewall"
+
+    drive(steps)
+
+
+def test_marks_survive_why() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE, until="findings")
+        await screen.press("down", "space", "f2")
+        assert screen.desk.marked == {"exposed-cord"}
+        await screen.press("f6", "escape", "enter")
+        assert screen.desk.consultation.case.answers["findings"].present == {"exposed-cord"}
+
+    drive(steps)
+
+
+def test_why_and_why_ask_and_words() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(SIDEWALL)
+        await screen.press("f2")
+        assert "SCRAP" in screen.text()
+        assert "The rulings that bring it" in screen.text()
+        await screen.type("why 1")
+        assert "You answered" in screen.text()
+        await screen.press("f5", "f3")
+        assert screen.asked
+        await screen.press("f6")
+        await screen.type("bead")
+        assert "Bead:" in screen.text()
+
+    drive(steps, WIDE)
+
+
+def test_starting_over_asks_first() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.press("1", "enter", "f9")
+        await screen.type("no")
+        assert screen.desk.answered
+        await screen.press("f9", "1", "enter")
+        assert not screen.desk.answered
+        assert screen.asked == "vehicle"
+
+    drive(steps)
+
+
+def test_leaving_asks_once_when_something_is_answered() -> None:
+    async def nothing_answered(screen: Screen) -> None:
+        await screen.press("ctrl+q")
+
+    assert drive(nothing_answered).return_value == 0
+
+    async def answered(screen: Screen) -> None:
+        await screen.press("1", "enter", "ctrl+q")
+        assert screen.app.return_value is None
+        assert "Leave now?" in screen.text()
+        await screen.press("2", "enter")
+        await screen.type("quit")
+        await screen.press("ctrl+q")
+
+    assert drive(answered).return_value == 0
+
+
+def test_a_settled_verdict_can_be_taken_early() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(SIDEWALL, until="injury-size")
+        rows = [row.says for row in screen.desk.prompt.rows]
+        assert any(says.startswith("Stop here: SCRAP") for says in rows)
+        await screen.press("up", "enter")
+        assert not screen.asked
+        assert " SCRAP " in screen.text()
+        await screen.type("go on")
+        assert screen.asked
+
+    drive(steps)
+
+
+def test_a_whole_sentence_is_shown_back_and_confirmed() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.type("steer tire off a truck, nail in the crown")
+        assert screen.asked == "understood"
+        await screen.press("1", "enter")
+        assert screen.desk.answered
+
+    drive(steps)
+
+
+@pytest.mark.parametrize("size", [SMALL, WIDE, (60, 18)])
+def test_only_keys_that_work_are_shown(size: tuple[int, int]) -> None:
+    async def steps(screen: Screen) -> None:
+        assert "F5" not in screen.keys
+        assert "F4" not in screen.keys
+        assert "Esc" not in screen.keys
+        assert "F1 help" in screen.text()
+        await screen.press("1", "enter")
+        for key in KEYS:
+            shown = f"{key.written} {key.label}" in screen.keys
+            assert shown is screen.app.talk_screen.can(key.id), key.id
+            assert not shown or f"{key.written} {key.label}" in screen.text()
+        await screen.press("f4")
+        assert "Esc never mind" in screen.text()
+        assert "F2" not in screen.keys
+        before = screen.text()
+        await screen.press("f2")
+        assert screen.text() == before
+
+    drive(steps, size)
+
+
+def test_every_key_stands_in_help_and_in_the_palette() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.press("1", "enter", "1", "enter")
+        labels = {command.title for command in screen.app.get_system_commands(screen.app.screen)}
+        for key in KEYS:
+            if key.id not in ("cancel", "quit"):
+                assert (key.label in labels) is screen.app.talk_screen.can(key.id), key.id
+        assert {"help", "why", "change", "light/dark"} <= labels
+        assert "Quit" in labels
+        await screen.press("f1")
+        assert all(screen.app.talk_screen.can(key.id) is (key.says in _words(screen)) for key in KEYS)
+        await screen.press("ctrl+p")
+        assert len(screen.app.screen_stack) == 2
+        await screen.press("ctrl+q")
+        assert screen.app.return_value is None
+        await screen.press("escape")
+        assert len(screen.app.screen_stack) == 1
+
+    drive(steps, WIDE)
+
+
+def _words(screen: Screen) -> str:
+    return "\n".join(para.text for turn in screen.desk.transcript.turns for para in turn)
+
+
+def test_every_key_has_an_id_and_a_sentence() -> None:
+    assert len({key.id for key in KEYS}) == len(KEYS)
+    assert len({key.key for key in KEYS}) == len(KEYS)
+    assert all(key.says.endswith(".") and key.label for key in KEYS)
+
+
+def test_saving_asks_for_a_name_and_never_writes_over(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+
+    async def steps(screen: Screen) -> None:
+        screen.desk.now = lambda: datetime(2026, 3, 14, 9, 5)
+        await screen.answer(SIDEWALL)
+        await screen.press("f8")
+        assert screen.line == "advisor-2026-03-14-0905.txt"
+        await screen.press("enter")
+        assert "Saved as" in screen.text()
+        await screen.press("f8", "enter")
+        assert "is there already" in screen.complaint
+        assert screen.line == "advisor-2026-03-14-0905.txt"
+        await screen.press("escape")
+        assert not screen.complaint
+
+    drive(steps)
+    text = (tmp_path / "advisor-2026-03-14-0905.txt").read_text(encoding="utf-8")
+    assert text.startswith("SCRAP: ")
+    assert "What was answered" in text
+    assert "the vehicle: Car" in text
+
+
+@pytest.mark.parametrize("name", ["no/such/folder/x.txt", ".", "a\0b", "~nobody-here/x", "x" * 400])
+def test_a_file_that_cannot_be_written_is_said(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(Refused, match="Type another name"):
+        save(Path(name), "text")
+
+
+def test_the_result_goes_to_the_clipboard_and_says_so() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(SIDEWALL)
+        await screen.press("f7")
+        assert screen.app.clipboard.startswith("SCRAP: ")
+        assert "Sent to the terminal's clipboard" in screen.text()
+        assert result_text(screen.desk.consultation).startswith(screen.app.clipboard)
+
+    drive(steps)
+
+
+def test_the_default_name_tells_when() -> None:
+    assert default_name(datetime(2026, 11, 5, 7, 8)) == "advisor-2026-11-05-0708.txt"
