@@ -47,8 +47,8 @@ def declare(parser: CommandParser) -> None:
         "come out alike now, with one example case: verdict, ending, methods, restrictions. Under headings of their "
         "own stand figures old to new, cautions or steps lost, what is asked or read otherwise, what has another name, "
         "and what could decide and yet changes no case. No case comes out otherwise is said where every region was "
-        "looked at; where that could not be proved, it is said of what. A figure that decides only by way of a worked-out "
-        "value is named even where no case tried comes out otherwise.",
+        "looked at; where that could not be proved, it is said of what. A figure that decides only by way of a "
+        "worked-out value is named even where no case tried comes out otherwise.",
         "Whatever is looser, and every caution or step lost, has to be named in the new edition's notes (about.yaml), "
         "by the id of the ruling, limit, question, method, caution or step; an id of one word with its kind: question "
         "sealant.",

@@ -158,15 +158,15 @@ class _Comparing:
 
     def _search(self, subject: Subject, manner: Manner) -> None:
         """Looks for a case that nothing else outweighs. None at all is a proof; one that shows nothing is not."""
+        tried = 0
         for bench, breaks in subject.searches(manner):
             order = self.benches if bench is self.before else self.benches[::-1]
-            kinds = []
             for region in islice(unmasked(subject.of, manner.__eq__, bench, breaks), MOST_CASES):
-                kinds.append(self._judge(region, subject, order))
-                if kinds[-1] in (OUTCOME, ASKED, CAUTIONS):
-                    break
-            if kinds and kinds[-1] not in (OUTCOME, ASKED, CAUTIONS):
-                self.open[subject.about] = None
+                tried += 1
+                if self._judge(region, subject, order) in (OUTCOME, ASKED, CAUTIONS):
+                    return
+        if tried:
+            self.open[subject.about] = None
 
     def _judge(self, region: Region, subject: Subject, order: tuple[Bench, Bench]) -> str:
         """Keeps what a region's case shows to be otherwise, the gravest kind; says which kind it is, if any."""
