@@ -29,7 +29,7 @@ from advisor.loader.ruleset_loader import load_rule_set, trees_folder
 from advisor.model.case import Case
 from advisor.model.problems import Problems
 from advisor.model.ruleset import RuleSet
-from advisor.tools.checks import CHECKS
+from advisor.tools.checks import problems_of
 from advisor.tools.diff.entries import ASKED, DECIDES, differing_entries
 from advisor.tools.diff.ruleset_diff import compare, said_of_changes
 from advisor.tools.verify.workbench import Bench
@@ -152,7 +152,7 @@ class Telling:
             return CASE
         if comparison.cautions or comparison.asked or comparison.unshown:
             return HEADING
-        if any(next(check(new), None) is not None for check in CHECKS.values()):
+        if problems_of(new):
             return CHECK
         if comparison.open:
             return OPEN
