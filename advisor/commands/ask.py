@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 import sys
 from argparse import Namespace
-from collections.abc import Iterable
 
 from advisor.commands.command_parser import CommandParser, complain, rules_named, usage_error
+from advisor.console.session_lines import message_lines, says_of
 from advisor.engine.evaluator import Judge
 from advisor.loader.cache import ready
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import json_shown, shown
+from advisor.wording.messages import Message
 
 _KNOWN = "Ask why, why not …, what if …, how sure, least change, what could it still be, how …, or what is …"
 
@@ -41,26 +42,20 @@ def run(options: Namespace) -> ExitCode:
 
     question = " ".join(options.words[1:])
     found_answer = told(judge, case, judge.judge(case), question)
-    if found_answer is None or not found_answer.kind:
-        lines = found_answer.lines if found_answer else (_KNOWN,)
-        complain(usage_error("not-understood", f'"{shown(question, 80)}"', " ".join(lines)).problems)
+    if found_answer is None or found_answer.kind == "complaint":
+        answer = found_answer or Message("complaint", (_KNOWN,))
+        complain(usage_error("not-understood", f'"{shown(question, 80)}"', " ".join(answer.texts)).problems)
         if options.json:
-            _print(question, "", lines, ())
+            _print(question, answer)
         return ExitCode.BAD_INPUT
     if options.json:
-        _print(question, found_answer.kind, found_answer.lines, found_answer.parts)
+        _print(question, found_answer)
     else:
-        _write(found_answer.lines)
+        sys.stdout.writelines(f"{line}\n" for line in message_lines(found_answer))
     return ExitCode.DONE
 
 
-def _print(question: str, kind: str, lines: Iterable[str], parts: Iterable[object]) -> None:
-    row = {"question": question, "kind": kind or None, "says": "\n".join(lines), "parts": list(parts)}
+def _print(question: str, answer: Message) -> None:
+    kind = answer.kind if answer.kind != "complaint" else None
+    row = {"question": question, "kind": kind, "says": says_of(answer), "parts": list(answer.parts)}
     sys.stdout.write(json_shown(row) + "\n")
-
-
-def _write(lines: Iterable[str]) -> None:
-    from advisor.console.session_lines import message_lines
-    from advisor.wording.messages import Message
-
-    sys.stdout.writelines(f"{line}\n" for line in message_lines(Message("why", tuple(lines))))

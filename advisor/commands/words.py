@@ -27,6 +27,6 @@ def run(options: Namespace) -> ExitCode:
     """Explains the terms named, or all; gives the exit code."""
     judge = Judge(ready(rules_named(options), os.environ))
     messages = [explain_word(term, judge) for term in options.words]
-    for line in [line for message in messages for line in message.lines] if messages else word_lines(judge):
+    for line in [line for message in messages for line in message.texts] if messages else word_lines(judge):
         sys.stdout.write("\n".join(wrapped(line, "", "  ")) + "\n")
     return ExitCode.FOUND if any(message.kind == "complaint" for message in messages) else ExitCode.DONE

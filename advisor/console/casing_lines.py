@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 from advisor.console.printers import drawing_lines
 from advisor.console.verdict_lines import wrapped
 from advisor.engine.evaluator import Judge
-from advisor.journal.casing_history import CasingVisit, detail_lines, overview_lines, visits_put_together
+from advisor.journal.casing_history import CasingVisit, details_of, overview, visits_put_together
 from advisor.journal.queries import STATES, Summary
 from advisor.model.problems import shown
+from advisor.wording.blocks import Block, blocks_of
 
 
 def list_lines(found: Sequence[Summary], most: int) -> Iterator[str]:
@@ -30,8 +31,7 @@ def _row(each: Summary) -> tuple[str, ...]:
 
 def history_page(casing: str, visits: list[CasingVisit], others: Sequence[Summary], judge: Judge) -> Iterator[str]:
     """A casing's history on one page: a line each time, all places in one drawing, then all that is recorded."""
-    for line in overview_lines(casing, visits):
-        yield from _wrapped_line(line)
+    yield from _laid_out(overview(casing, visits))
     if others:
         names = ", ".join(each.id for each in others[:5])
         more = " and more" if len(others) > 5 else ""
@@ -43,11 +43,13 @@ def history_page(casing: str, visits: list[CasingVisit], others: Sequence[Summar
         yield "All places together:"
         yield from drawn
         yield from (f"  {label}" for label in labels)
-    for line in detail_lines(visits, judge):
-        if not line.startswith(" "):
-            yield ""
-        yield from _wrapped_line(line)
+    for visit in details_of(visits, judge):
+        yield ""
+        yield from _laid_out(visit)
 
 
-def _wrapped_line(line: str) -> list[str]:
-    return wrapped(line.strip(), " " * (len(line) - len(line.lstrip())), "    ")
+def _laid_out(block: Block, indent: str = "") -> Iterator[str]:
+    """A block, and what belongs to it set in by two more at each depth."""
+    yield from wrapped(block.said, indent, "    ")
+    for detail in blocks_of(block.details):
+        yield from _laid_out(detail, f"{indent}  ")

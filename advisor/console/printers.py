@@ -13,8 +13,9 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.templates import limit_in_words
 from advisor.model.problems import shown
 from advisor.model.ruleset import STANDINGS, UNSOURCED, Limit, RuleSet
+from advisor.wording.blocks import blocks_of, under
 from advisor.work.record_model import Report
-from advisor.work.record_text import report_lines
+from advisor.work.record_text import report_blocks
 
 _COLUMNS = 80
 
@@ -40,11 +41,14 @@ def text_lines(report: Report) -> list[str]:
 
 
 def _wrapped(report: Report) -> Iterator[str]:
-    for line in report_lines(report):
-        text = line.lstrip(" ")
-        indent = line[: len(line) - len(text)]
-        hanging = indent + ("  " if text.startswith("- ") else "    " if indent else "")
-        yield from wrapped(text, indent, hanging) if text else ("",)
+    for block in blocks_of(report_blocks(report)):
+        yield from wrapped(block.said) if block.text else ("",)
+        for row in blocks_of(block.details):
+            item = row.role == "item"
+            yield from wrapped(f"- {row.said}", "  ", "    ") if item else wrapped(row.said, "  ", "      ")
+            indent = "    " if item else "      "
+            for detail in under(row):
+                yield from wrapped(detail.said, indent, f"{indent}    ")
 
 
 def limit_lines(rules: RuleSet) -> Iterator[str]:

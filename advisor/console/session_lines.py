@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator
-from typing import TYPE_CHECKING
 
 from advisor.console.verdict_lines import card_lines, wrapped
 from advisor.dialogue.event_sink import Recorder, kept, said_aside
@@ -12,16 +10,15 @@ from advisor.dialogue.session import Ask, Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
 from advisor.loader.answer_codec import plain
+from advisor.wording.blocks import Block, blocks_of, under
 from advisor.wording.messages import Message
-
-if TYPE_CHECKING:
-    pass
-
 
 QUIT_WORDS = frozenset({"quit", "exit", "q"})
 PROMPT = "> "
-#: What can be typed, ahead of what it is for; further lines of the second column stand under its first.
-_COLUMN = re.compile(r"\S.{0,13}?\s{2,}(?=\S)")
+#: How a message of a kind begins.
+_SIGNS = {"complaint": "Not understood: ", "noted": "Noted: ", "reason": "Counts: "}
+#: The first of two columns: what can be typed, ahead of what it is for.
+_LEAD_COLUMNS = 15
 
 
 def opening_lines(judge: Judge) -> list[str]:
@@ -90,15 +87,33 @@ def message_lines(message: Message) -> list[str]:
     """A message as lines."""
     if message.card is not None:
         return ["", *card_lines(message.card)]
-    sign = {"complaint": "Not understood: ", "noted": "Noted: ", "reason": "Counts: "}.get(message.kind, "")
+    sign = _SIGNS.get(message.kind, "")
     lines: list[str] = []
-    for place, text in enumerate(message.lines):
-        inner = text.startswith("  ")
-        lead = sign if place == 0 or (message.kind == "reason" and not inner) else ""
-        column = _COLUMN.match(text) if message.kind == "help" else None
-        hang = " " * (2 + column.end()) if column else "      " if inner else "  "
-        lines += wrapped(f"{lead}{text.strip()}", "    " if inner else "  ", hang)
+    for place, block in enumerate(blocks_of(message.blocks)):
+        lines += _block_lines(block, sign if place == 0 or message.kind == "reason" else "")
     return lines
+
+
+def _block_lines(block: Block, sign: str) -> list[str]:
+    """A block, and what belongs to it set in by two more."""
+    lines: list[str] = []
+    if block.role == "entry":
+        lines = wrapped(f"{block.lead:<{_LEAD_COLUMNS}}{block.text}", "  ", " " * (2 + _LEAD_COLUMNS))
+    elif block.text or not block.details:
+        lines = wrapped(f"{sign}{block.said}", "  ", "  ")
+    for detail in under(block):
+        lines += wrapped(f"- {detail.said}" if detail.role == "item" else detail.said, "    ", "      ")
+    return lines
+
+
+def says_of(message: Message) -> str:
+    """A message as one text for scripts: a line each, what belongs under another set in by two."""
+    lines = (
+        line
+        for block in blocks_of(message.blocks)
+        for line in (block.said, *(f"  {each.said}" for each in under(block)))
+    )
+    return "\n".join(lines)
 
 
 def converse(

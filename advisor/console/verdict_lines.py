@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.model.problems import shown
+from advisor.wording.blocks import Said, blocks_of, under
 from advisor.wording.verdict_card import VERDICT_SIGNS, Card, verdict_card
 
 PRINT_WIDTH = 78
@@ -23,16 +24,17 @@ def card_lines(card: Card) -> list[str]:
     """A card as lines: verdict and headline, then each section under its title."""
     lines = wrapped(f"{VERDICT_SIGNS[card.verdict]}: {card.headline}")
     for section in card.sections:
-        lines += ["", f"{section.title}:", *bulleted(section.lines)]
+        lines += ["", f"{section.title}:", *bulleted(section.blocks)]
     return lines
 
 
-def bulleted(texts: Iterable[str]) -> list[str]:
-    """Texts with a dash before each; one that begins with two spaces goes under the one above."""
+def bulleted(said: Iterable[Said]) -> list[str]:
+    """Blocks with a dash before each, and under it what belongs to it."""
     lines: list[str] = []
-    for text in texts:
-        first, rest = ("    ", "    ") if text.startswith("  ") else ("  - ", "    ")
-        lines += wrapped(text.strip(), first, rest)
+    for block in blocks_of(said):
+        lines += wrapped(block.said, "  - ", "    ")
+        for detail in under(block):
+            lines += wrapped(detail.said, "    ", "    ")
     return lines
 
 

@@ -20,8 +20,9 @@ from advisor.model.problems import shown
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import RuleSet, Verdict
 from advisor.model.saved import Saved
+from advisor.wording.blocks import Block
 from advisor.wording.messages import Message, complaint
-from advisor.wording.verdict_card import question_in_words, reason_lines
+from advisor.wording.verdict_card import question_in_words, reason_blocks
 
 
 def worked_out_lines(before: Judgement, now: Judgement, rules: RuleSet) -> Iterator[str]:
@@ -34,7 +35,7 @@ def worked_out_lines(before: Judgement, now: Judgement, rules: RuleSet) -> Itera
         words = in_words(value) if isinstance(value, Measure) else value_in_words(value)
         line = f"{home.name}: {words}"
         if words not in said or isinstance(value, Measure):
-            yield f"  worked out: {line}"
+            yield f"worked out: {line}"
         said.add(words)
     if now.walk.tire.said(inputs.SIDEWALL) != before.walk.tire.said(inputs.SIDEWALL):
         yield from _print_left_open(now.walk.tire)
@@ -45,10 +46,10 @@ def _print_left_open(tire: Facts) -> Iterator[str]:
     if sidewall is None:
         return
     if sidewall.not_read:
-        yield f"  not read: {shown(' '.join(sidewall.not_read), 120)}"
+        yield f"not read: {shown(' '.join(sidewall.not_read), 120)}"
     missing = [what for what in sidewall.missing if what.replace(" ", "-") not in tire.answers]
     if missing:
-        yield f"  the print as typed does not tell: {', '.join(missing)}"
+        yield f"the print as typed does not tell: {', '.join(missing)}"
 
 
 def standing(judgement: Judgement) -> str:
@@ -68,7 +69,7 @@ def what_changed(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Me
         and not _asked_next(reason, now, judge)
     ]
     if new:
-        yield Message("reason", reason_lines(new, judge.rules))
+        yield Message("reason", reason_blocks(new, judge.rules))
         yield from _do_now(new, now, judge)
     yield from _asked_back(before, now, judge)
     still = {(reason.ruling, reason.key) for reason in now.reasons}
@@ -144,7 +145,7 @@ def take_several(
         return state, [refused]
     now = view.judged(state.case)
     if worked_out := tuple(worked_out_lines(before, now, rules)):
-        messages.append(Message("note", worked_out))
+        messages.append(Message("note", (Block("", worked_out),)))
     return state, [*messages, *what_changed(before, now, view.judge)]
 
 

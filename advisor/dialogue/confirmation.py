@@ -14,7 +14,7 @@ from advisor.dialogue.proposed_answers import (
     doubts,
     narrower_apart,
     note_of,
-    proposed_lines,
+    proposed_blocks,
     taken,
 )
 from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState, View
@@ -25,6 +25,7 @@ from advisor.model.case import TIRE, Case, Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
 from advisor.nlu.result import Heard, Understood
+from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, findings_merged
 from advisor.wording.verdict_card import question_in_words
 
@@ -160,21 +161,22 @@ def _orders(rules: RuleSet, text: str) -> bool:
     return any(f" {phrase} " in words for phrase, named in roles if "unsafe" in named or "rude" in named)
 
 
-def _shown_back(case: Case, pending: Pending, rules: RuleSet) -> list[str]:
-    lines = ["Understood, not counted yet:"] if pending.answers else []
+def _shown_back(case: Case, pending: Pending, rules: RuleSet) -> list[Said]:
+    understood = list[str]()
     for number, one in enumerate(pending.answers, 1):
         question = rules.questions[one.key[0]]
         old = case.get(one.over, one.key)
         now = value_in_words(one.answer, question)
         was = f" (until now: {value_in_words(old, question)})" if old is not None and old != one.answer else ""
-        lines.append(f'  {number}. {question_in_words(one.key, rules)}: {now}{was} - from "{shown(one.words, 80)}"')
+        understood.append(f'{number}. {question_in_words(one.key, rules)}: {now}{was} - from "{shown(one.words, 80)}"')
     shown_keys = {one.key for one in pending.answers}
-    lines += [
-        f"  and so {question_in_words(key, rules)}: {value_in_words(answer, rules.questions[key[0]])}"
+    understood += [
+        f"and so {question_in_words(key, rules)}: {value_in_words(answer, rules.questions[key[0]])}"
         for key, answer in _given(case, pending, rules)
         if key not in shown_keys
     ]
-    lines += proposed_lines(pending.proposed, len(pending.answers) + 1, case, rules)
+    lines: list[Said] = [Block("Understood, not counted yet:", tuple(understood))] if understood else []
+    lines += proposed_blocks(pending.proposed, len(pending.answers) + 1, case, rules)
     named = {one.key for one in pending.proposed}
     asks = [ask for ask in pending.heard.asks_back if ask.key not in named]
     lines += [f"Asked back: {rules.questions[ask.key[0]].name} - {_sentence_of(ask.why)}" for ask in asks]

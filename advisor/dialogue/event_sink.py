@@ -17,6 +17,7 @@ from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import About, Verdict
 from advisor.model.saved import Saved
+from advisor.wording.blocks import Said
 from advisor.wording.messages import Message
 from advisor.work.progress import work_data, work_from
 
@@ -62,8 +63,8 @@ class Recorder(Protocol):
     def add(self, field: str, words: str) -> tuple[str, ...]:
         """Keeps a note, or whose casing, which technician, which plate."""
 
-    def known_casing(self, name: str, judge: Judge) -> tuple[tuple[str, ...], list[Proposed]]:
-        """What is known of a casing: lines to say, and earlier repairs to be looked for."""
+    def known_casing(self, name: str, judge: Judge) -> tuple[tuple[Said, ...], list[Proposed]]:
+        """What is known of a casing, and earlier repairs to be looked for."""
 
 
 def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]:
@@ -84,15 +85,15 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
 
 def look_up(recorder: Recorder, consultation: Consultation, casing: str) -> list[Message]:
     """What is known of a casing; its earlier repairs are proposed, to be looked for on the tire."""
-    lines, proposed = recorder.known_casing(casing, consultation.judge)
+    known, proposed = recorder.known_casing(casing, consultation.judge)
     here = [[each.get(name) for name in PLACE] for each in consultation.case.repairs]
     new = tuple(each for each in proposed if [each.answers.get(name) for name in PLACE] not in here)
     consultation.become(replace(consultation.state, proposed=new))
     if not new:
-        return _notes(lines)
-    from advisor.dialogue.prior_repairs import proposal_lines
+        return _notes(known)
+    from advisor.dialogue.prior_repairs import proposal_blocks
 
-    return _notes((*lines, *proposal_lines(consultation.state, consultation.judge.rules)))
+    return _notes((*known, *proposal_blocks(consultation.state, consultation.judge.rules)))
 
 
 def at_its_end(consultation: Consultation) -> bool:
@@ -144,5 +145,5 @@ def take_up(
     return [message for text in heard for message in consultation.answer(text)]
 
 
-def _notes(lines: tuple[str, ...]) -> list[Message]:
-    return [Message("note", lines)] if lines else []
+def _notes(said: tuple[Said, ...]) -> list[Message]:
+    return [Message("note", said)] if said else []

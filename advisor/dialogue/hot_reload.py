@@ -22,8 +22,9 @@ from advisor.model.case import TIRE, Key
 from advisor.model.problems import Problem, Problems
 from advisor.model.ruleset import Limit, RuleSet
 from advisor.model.saved import Saved
+from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
-from advisor.wording.verdict_card import VERDICT_SIGNS, questions_in_words, reason_lines
+from advisor.wording.verdict_card import VERDICT_SIGNS, questions_in_words, reason_blocks
 
 #: Names listed of one kind; the rest is counted.
 _MOST_SHOWN = 6
@@ -124,10 +125,9 @@ class LiveRules:
         self._broken = problems
         about = self.consultation.judge.rules.about
         good = f"edition {about.edition}, digest {self.consultation.judge.rules.digest}"
-        lines = [f"The rules as saved can't be used, {count}. The last good ones go on judging ({good})."]
+        lines: list[Said] = [f"The rules as saved can't be used, {count}. The last good ones go on judging ({good})."]
         for problem in problems[:MOST_PROBLEMS]:
-            first, *others = problem.lines()
-            lines += [first, *(f"  {' '.join(line.split())}" for line in others)]
+            lines.append(Block(problem.head, tuple(" ".join(detail.split()) for detail in problem.details())))
         if len(problems) > MOST_PROBLEMS:
             lines.append(f"and {len(problems) - MOST_PROBLEMS} more: advisor check shows them all")
         return [Message("note", tuple(lines))]
@@ -149,7 +149,7 @@ class LiveRules:
         head = (
             f"The rules were saved anew ({rules.about.id}, edition {rules.about.edition}): digest {old.digest} is now"
         )
-        yield Message("note", (f"{head} {rules.digest}.", *(f"  {line}" for line in rule_changes(old, rules))))
+        yield Message("note", (Block(f"{head} {rules.digest}.", tuple(rule_changes(old, rules))),))
         yield Message("note", tuple(_verdict(before, consultation.judgement, old, rules, left_out)))
 
 
@@ -168,25 +168,25 @@ def _both(kept: Saved, now: Saved, rules: RuleSet) -> Saved:
     return replace(now, case=case, order=order)
 
 
-def _verdict(before: Judgement, now: Judgement, old: RuleSet, rules: RuleSet, left_out: list[str]) -> Iterator[str]:
+def _verdict(before: Judgement, now: Judgement, old: RuleSet, rules: RuleSet, left_out: list[str]) -> Iterator[Said]:
     """What the edit did to this case."""
     was, is_ = VERDICT_SIGNS[before.verdict], VERDICT_SIGNS[now.verdict]
     if (before.verdict, before.ending) == (now.verdict, now.ending):
-        yield f"Verdict: still {is_} ({now.ending})"
+        head = f"Verdict: still {is_} ({now.ending})"
     else:
-        yield f"Verdict: {was} ({before.ending}) is now {is_} ({now.ending})"
+        head = f"Verdict: {was} ({before.ending}) is now {is_} ({now.ending})"
+    details = list[Said]()
     if before.method != now.method:
-        yield f"  method: {before.method or 'none'} is now {now.method or 'none'}"
+        details.append(f"method: {before.method or 'none'} is now {now.method or 'none'}")
     if before.restrictions != now.restrictions:
-        yield f"  restrictions: {_names(before.restrictions)} is now {_names(now.restrictions)}"
+        details.append(f"restrictions: {_names(before.restrictions)} is now {_names(now.restrictions)}")
+    yield Block(head, tuple(details))
     new = _not_in(now.reasons, before.reasons)
     if new:
-        yield "New reasons:"
-        yield from (f"  {line.strip()}" for line in reason_lines(new, rules))
+        yield Block("New reasons:", reason_blocks(new, rules))
     gone = _not_in(before.reasons, now.reasons)
     if gone:
-        yield "Reasons that are gone:"
-        yield from (f"  {line.strip()}" for line in reason_lines(gone, old))
+        yield Block("Reasons that are gone:", reason_blocks(gone, old))
     asked = [key for key in now.missing if key not in before.missing]
     if asked:
         yield f"Asked now: {', '.join(questions_in_words(tuple(asked), rules))}"

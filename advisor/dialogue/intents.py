@@ -22,7 +22,8 @@ from advisor.model.case import TIRE, Case, Key
 from advisor.model.lexicon_entries import folded
 from advisor.model.problems import shown
 from advisor.model.ruleset import Question, leaves
-from advisor.wording.messages import Message, Told
+from advisor.wording.blocks import Block, Said
+from advisor.wording.messages import Message
 from advisor.wording.verdict_card import question_in_words, questions_in_words
 
 if TYPE_CHECKING:
@@ -34,10 +35,10 @@ WORD = re.compile(
     r"(?:what is|what's|whats|what are|define|explain|what does)\s+(?:an?\s+|the\s+)?(?P<term>.+?)(?:\s+mean)?\s*\??",
     re.I,
 )
+_IT = r"(?:i|we|it|this|that|(?:the|this|my) (?:tire|tyre|casing))"
 _CANT = r"(?:can't|cant|cannot|can not|won't|couldn't|may|might)"
 WHY_NOT = re.compile(
-    rf"(?:why (?:not|isn't (?:it|this|that)|is (?:it|this|that) not"
-    rf"|{_CANT} (?:i|we|it|this|that)(?: not)?(?: be| do| use)?)"
+    rf"(?:why (?:not|isn't {_IT}|is {_IT} not|can {_IT} not(?: be| do| use)?|{_CANT} {_IT}(?: not)?(?: be| do| use)?)"
     r"|what (?:stands|is|speaks) (?:in the way of|against))\s+(?P<wanted>.+?)\s*\??",
     re.I,
 )
@@ -74,7 +75,7 @@ def told(
     text: str,
     listener: Listener | None = None,
     asked: Key | None = None,
-) -> Told | None:
+) -> Message | None:
     """The answer to a question about a case, or None where the text is no such question."""
     said = " ".join(text.replace("’", "'").split())
     if said[:4].casefold() == "why " and (step := _step(judge, case, judgement, said)) is not None:
@@ -94,7 +95,7 @@ def told(
         from advisor.explain.confidence import how_sure
 
         sure = how_sure(judge, case, judgement)
-        return Told(sure.kind, (NEVER_SAFE, *sure.lines), sure.parts)
+        return Message(sure.kind, (NEVER_SAFE, *sure.blocks), parts=sure.parts)
     if _LEAST.fullmatch(said):
         from advisor.explain.least_change import least_change
 
@@ -106,7 +107,7 @@ def told(
         from advisor.explain.why import explain_word
 
         found = explain_word(match["term"], judge)
-        return Told("word" if found.kind == "help" else "", found.lines)
+        return Message("word" if found.kind == "help" else found.kind, found.blocks)
     if _BASIS.fullmatch(said):
         return _why(judge, case, judgement, "")
     if (match := WHY.fullmatch(said)) and not (match["what"] or "").casefold().startswith(("ask", "do you")):
@@ -114,7 +115,7 @@ def told(
     return None
 
 
-def _step(judge: Judge, case: Case, judgement: Judgement, said: str) -> Told | None:
+def _step(judge: Judge, case: Case, judgement: Judgement, said: str) -> Message | None:
     """A step of why opened: why 2, why answers, why limits."""
     from advisor.explain.why import STEP, why_step
 
@@ -126,7 +127,7 @@ def _step(judge: Judge, case: Case, judgement: Judgement, said: str) -> Told | N
 _ABOUT = re.compile(r"(?:how|why|what|which)\b", re.I)
 
 
-def _about_questions(judge: Judge, case: Case, now: Judgement, said: str, asked: Key | None) -> Told | None:
+def _about_questions(judge: Judge, case: Case, now: Judgement, said: str, asked: Key | None) -> Message | None:
     """What is said of the questions themselves: the order, what is open, why one is asked, how it is measured."""
     if not _ABOUT.match(said) or (WHY.fullmatch(said) and len(said) < len("why is")):
         return None
@@ -143,7 +144,7 @@ def _about_questions(judge: Judge, case: Case, now: Judgement, said: str, asked:
     return None
 
 
-def _why(judge: Judge, case: Case, judgement: Judgement, what: str) -> Told | None:
+def _why(judge: Judge, case: Case, judgement: Judgement, what: str) -> Message | None:
     """Why; "why repair?" of a tire that is scrap says first that it is not."""
     from advisor.explain.why import why
 
@@ -151,7 +152,7 @@ def _why(judge: Judge, case: Case, judgement: Judgement, what: str) -> Told | No
     found = why(judge, case, judgement)
     verdicts = {"repair", "refer", "hold", "scrap"}
     if word in verdicts and word != str(judgement.verdict):
-        return Told("why", (f"It is not {word.upper()}.", *found.lines), found.parts)
+        return Message("why", (f"It is not {word.upper()}.", *found.blocks), parts=found.parts)
     if word in (
         "",
         *verdicts,
@@ -174,7 +175,7 @@ _PLUS = re.compile(r"(?:\bplus\s+|(?<!\S)\+\s*)(\d[\d./ ]*(?:mm|cm|inch(?:es)?|i
 
 def _what_if(
     judge: Judge, case: Case, judgement: Judgement, said: str, listener: Listener | None, asked: Key | None
-) -> Told:
+) -> Message:
     from advisor.explain.counterfactual import what_if
     from advisor.nlu.pipeline import Listener as Hearing
 
@@ -191,9 +192,9 @@ def _what_if(
         heard = hearing.hear(said, case, _only_figure(judge, case, said, hearing), facts=False)
     misplaced = of_offset and not any(one.key[0] in (inputs.OFFSET, inputs.REPAIR_OFFSET) for one in heard.understood)
     if not heard.understood or misplaced:
-        lines = [f'What would be different is not clear from "{shown(said, 80)}".']
-        lines += [f"  {judge.rules.questions[ask.key[0]].name}: {ask.why}" for ask in heard.asks_back]
-        return Told("", (*lines, "Say it with its name: what if the angle were 30 degrees?"))
+        back = tuple(f"{judge.rules.questions[ask.key[0]].name}: {ask.why}" for ask in heard.asks_back)
+        unclear = Block(f'What would be different is not clear from "{shown(said, 80)}".', back)
+        return Message("complaint", (unclear, "Say it with its name: what if the angle were 30 degrees?"))
     return what_if(judge, case, judgement, [(one.key, one.answer) for one in heard.understood])
 
 
@@ -235,13 +236,13 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
     found = told(judge, case, consultation.judgement, said, listener, consultation.question_key)
     if found and found.kind == "how-sure":
         found = with_doubts(found, doubts_noted(consultation.notes))
-    return [found.message()] if found else []
+    return [found] if found else []
 
 
 def narrowest(consultation: Consultation) -> Message:
     """What it could still be, and the open question whose answers leave the fewest verdicts."""
 
-    return Message("help", could_be(consultation.judge, consultation.case, consultation.judgement).lines)
+    return Message("help", could_be(consultation.judge, consultation.case, consultation.judgement).blocks)
 
 
 HOW = re.compile(
@@ -285,30 +286,32 @@ def named(what: str, judge: Judge) -> Question | None:
     return names.get(word)
 
 
-def how_to(what: str, judge: Judge) -> Told | None:
+def how_to(what: str, judge: Judge) -> Message | None:
     """How to find out what was named; None where nothing is known by that name."""
     question = named(what, judge)
     if question is None or not question.how:
         return None
     lines = (f"{question.name[:1].upper()}{question.name[1:]}: {judge.in_words(question.how)}",)
-    return Told("word", lines, ({"question": question.id, "how": judge.in_words(question.how)},))
+    return Message("word", lines, parts=({"question": question.id, "how": judge.in_words(question.how)},))
 
 
-def why_ask(what: str, judge: Judge) -> Told | None:
+def why_ask(what: str, judge: Judge) -> Message | None:
     """Why a question is asked, and the endings that it can bring."""
     question = named(what, judge)
     if question is None:
         return None
     from advisor.explain.why import why_asked
 
-    lines = why_asked(judge, question.id).lines
-    return Told("why", (f"{question.name[:1].upper()}{question.name[1:]}:", *lines), ({"question": question.id},))
+    title = Block(f"{question.name[:1].upper()}{question.name[1:]}:", role="title")
+    return Message("why", (title, *why_asked(judge, question.id).blocks), parts=({"question": question.id},))
 
 
-def could_be(judge: Judge, case: Case, now: Judgement) -> Told:
+def could_be(judge: Judge, case: Case, now: Judgement) -> Message:
     """The verdicts still possible, what is still to be asked, and which of it narrows most."""
     ends = " or ".join(str(verdict).upper() for verdict in now.could_end)
-    lines = [f"It could still end as {ends}." if len(now.could_end) > 1 else f"It ends as {ends}, whatever is open."]
+    lines: list[Said] = [
+        f"It could still end as {ends}." if len(now.could_end) > 1 else f"It ends as {ends}, whatever is open."
+    ]
     open_names = questions_in_words(now.missing, judge.rules)
     if open_names:
         lines.append(f"Still open: {'; '.join(open_names)}.")
@@ -316,27 +319,25 @@ def could_be(judge: Judge, case: Case, now: Judgement) -> Told:
         lines.append(f"Measure again: {'; '.join(questions_in_words(now.measure_again, judge.rules))}.")
     best = narrows_most(judge, case, now)
     if open_names:
-        lines += _narrowing(best, now)
+        lines.append(_narrowing(best, now))
     parts = tuple({"question": label_of(key, judge.rules), "role": "open"} for key in now.missing)
     most = ({"question": label_of(best.key, judge.rules), "role": "narrows most", "left": best.left},) if best else ()
     ended = tuple({"verdict": str(verdict), "role": "possible"} for verdict in now.could_end)
-    return Told("how-sure", tuple(lines), (*ended, *most, *parts))
+    return Message("how-sure", tuple(lines), parts=(*ended, *most, *parts))
 
 
-def _narrowing(best: Narrowing | None, now: Judgement) -> list[str]:
+def _narrowing(best: Narrowing | None, now: Judgement) -> Said:
     if best is None:
-        return ["No single answer was found that would narrow it."]
-    return [
-        f"It narrows most to know: {best.name}.",
-        f"  Its answers leave {best.left:.1f} of {len(now.could_end)} verdicts open on average.",
-    ]
+        return "No single answer was found that would narrow it."
+    leave = f"Its answers leave {best.left:.1f} of {len(now.could_end)} verdicts open on average."
+    return Block(f"It narrows most to know: {best.name}.", (leave,))
 
 
-def why_order(judge: Judge, case: Case, now: Judgement, asked: Key | None) -> Told:
+def why_order(judge: Judge, case: Case, now: Judgement, asked: Key | None) -> Message:
     """Why the open question comes now: the rules fix the order, or it narrows most of those that are free."""
     key = asked or next(iter(now.missing), None)
     if key is None:
-        return Told("why", ("No question is open.",))
+        return Message("why", ("No question is open.",))
     name = question_in_words(key, judge.rules)
     free = [other for other in free_with(key, judge, now.missing) if other != key]
     if not free:
@@ -352,4 +353,4 @@ def why_order(judge: Judge, case: Case, now: Judgement, asked: Key | None) -> To
         )
     if best_of_all := narrows_most(judge, case, now):
         lines.append(f"Of all that is open, {best_of_all.name} narrows most.")
-    return Told("why", tuple(lines), ({"question": label_of(key, judge.rules)},))
+    return Message("why", tuple(lines), parts=({"question": label_of(key, judge.rules)},))

@@ -15,6 +15,7 @@ from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import Heard, Understood
 from advisor.nlu.scope import helps_answer
+from advisor.wording.blocks import Block, Said
 from advisor.wording.verdict_card import question_in_words
 
 #: How a note of something said in doubt begins; `how sure` names each.
@@ -77,17 +78,18 @@ def _measures(answer: Answer) -> tuple[Measure, ...]:
     return answer.readings if isinstance(answer, Readings) else ()
 
 
-def proposed_lines(proposed: Sequence[Understood], first: int, case: Case, rules: RuleSet) -> list[str]:
+def proposed_blocks(proposed: Sequence[Understood], first: int, case: Case, rules: RuleSet) -> list[Said]:
     """What may have been heard, numbered on from what was said outright."""
     if not proposed:
         return []
-    lines = ["I may have heard, not counted:"]
+    heard = list[str]()
     for number, one in enumerate(proposed, first):
         question = rules.questions[one.key[0]]
         old = case.get(one.over, one.key)
         was = f" (stands: {value_in_words(old, question)})" if old is not None else ""
         said = f"{question_in_words(one.key, rules)}: {value_in_words(one.answer, question)}{was}"
-        lines.append(f'  {number}. {said} - from "{shown(one.words, 80)}"; {shown(one.hedge, 160)}')
+        heard.append(f'{number}. {said} - from "{shown(one.words, 80)}"; {shown(one.hedge, 160)}')
+    lines: list[Said] = [Block("I may have heard, not counted:", tuple(heard))]
     takeable = [number for number, one in enumerate(proposed, first) if not isinstance(taken(one, rules), str)]
     if takeable:
         words = " or ".join(f"take {number}" for number in takeable)

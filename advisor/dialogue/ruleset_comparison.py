@@ -19,6 +19,7 @@ from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
 from advisor.model.case import Key
 from advisor.model.problems import Problems
 from advisor.model.ruleset import Verdict
+from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.wording.verdict_card import VERDICT_SIGNS, question_in_words, questions_in_words
 
@@ -49,16 +50,21 @@ def beside_messages(consultation: Consultation, names: Sequence[str] = ()) -> li
     try:
         judged, notes = judged_beside(consultation, names)
     except Problems as problems:
-        return [Message("complaint", tuple(line for problem in problems.problems for line in problem.lines()))]
+        return [Message("complaint", problem_blocks(problems))]
     if len(judged) == 1:
         return [Message("help", (NONE_LEFT,))]
-    lines = [line for each in judged for line in said_by(*each)]
+    lines: list[Said] = [said_by(*each) for each in judged]
     lines.append("They agree on verdict, method and restrictions." if agree(judged) else "They do not agree.")
     lines += notes
     for difference in differences(judged):
-        lines.append(f"{difference.label}:")
-        lines += [f"  {rules}: {text}" for rules, texts in difference.says for text in texts]
+        says = (f"{rules}: {text}" for rules, texts in difference.says for text in texts)
+        lines.append(Block(f"{difference.label}:", tuple(says), "title"))
     return [Message("why", tuple(lines))]
+
+
+def problem_blocks(problems: Problems) -> tuple[Block, ...]:
+    """What is wrong with a rule set, a block each."""
+    return tuple(Block(problem.head, tuple(problem.details())) for problem in problems.problems)
 
 
 Judged = tuple[Judge, Judgement]
@@ -102,14 +108,12 @@ def _listed(judge: Judge, judgement: Judgement, columns: int) -> Iterator[str]:
     yield ""
 
 
-def said_by(judge: Judge, judgement: Judgement) -> Iterator[str]:
-    """What one rule set says, as a line and further ones under it that begin with two spaces."""
+def said_by(judge: Judge, judgement: Judgement) -> Block:
+    """What one rule set says, and under it by which method and edition."""
     said = dict(_column(judge, judgement))
-    yield f"{said['']}: {said['verdict']} - {said['that is']}"
-    for name in ("method", "restrictions", "to answer", "look again"):
-        if said[name]:
-            yield f"  {name}: {said[name]}"
-    yield f"  by {said['rules']}, edition {said['edition']}"
+    names = [name for name in ("method", "restrictions", "to answer", "look again") if said[name]]
+    details = (*(f"{name}: {said[name]}" for name in names), f"by {said['rules']}, edition {said['edition']}")
+    return Block(f"{said['']}: {said['verdict']} - {said['that is']}", details)
 
 
 def _column(judge: Judge, judgement: Judgement) -> Iterator[tuple[str, str]]:

@@ -15,22 +15,18 @@ from advisor.dialogue.state import Pending, SessionState
 from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.templates import value_in_words
-from advisor.later import later
 from advisor.loader.answer_codec import is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Text
 from advisor.model.problems import Misread
 from advisor.model.saved import Saved
+from advisor.wording.blocks import Block
 from advisor.wording.messages import Message, complaint
 from advisor.wording.verdict_card import Card, question_in_words, verdict_card
 from advisor.work.progress import Work
 
 if TYPE_CHECKING:
-    from advisor.dialogue import prior_repairs
     from advisor.nlu.pipeline import Listener
-
-else:
-    prior_repairs = later("advisor.dialogue.prior_repairs")
 
 LONGEST_LINE = 2000
 NOTHING_OPEN = (
@@ -248,6 +244,8 @@ class Consultation:
 
     def take(self, answer: Answer) -> list[Message]:
         """Takes an answer to the question put now."""
+        from advisor.dialogue import prior_repairs
+
         ask = self.ask
         if ask is None:
             return []
@@ -266,9 +264,14 @@ class Consultation:
         if refused := self._go_on(replace(self.saved, case=case, order=self._order(ask), asking=None, ended=False)):
             return [refused]
         said = f"{capital(ask.title)}: {value_in_words(answer, ask.question)}"
-        noted = (said, *self._counts_as(ask, answer), *worked_out_lines(before, self.judgement, self.judge.rules))
+        *others, last = said, *self._counts_as(ask, answer)
+        worked_out = tuple(worked_out_lines(before, self.judgement, self.judge.rules))
         changed = what_changed(before, self.judgement, self.judge)
-        return [Message("noted", noted), *changed, *prior_repairs.said_in_time(self, ask.key)]
+        return [
+            Message("noted", (*others, Block(last, worked_out))),
+            *changed,
+            *prior_repairs.said_in_time(self, ask.key),
+        ]
 
     def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
         counts_as = ask.node.cant_tell.counts_as
@@ -279,6 +282,8 @@ class Consultation:
 
     def skip(self) -> list[Message]:
         """Leaves the question out: one that is optional, or one that others can settle instead."""
+        from advisor.dialogue import prior_repairs
+
         ask = self.ask
         if ask is None or not (ask.optional or (ask.instead and ask.key not in self.case.skipped)):
             return [Message("complaint", ("This question can't be left out. If it can't be told, say: can't tell.",))]

@@ -9,45 +9,47 @@ from advisor.dialogue.answer_list import change_answer, so_far_lines
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import drop_line
 from advisor.dialogue.work_steps import step_messages
-from advisor.explain.why import explain_word, no_text_behind, what_lies_ahead, why_asked, why_verdict
+from advisor.explain.why import explain_word, no_text_behind, what_lies_ahead, why, why_asked
 from advisor.loader.answer_codec import plain
+from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 
-HELP_LINES = (
-    "Type an answer in your own units and words: 3/8 in, 10mm, 8-10 mm, about 9 mm, or a choice's number.",
-    "can't tell     when it can't be told; it is never taken as no",
-    "how            how to find out or measure it",
-    "why ask        why this is asked",
-    "why            why the verdict is what it is, as things stand",
-    "what is TERM   a term of the trade explained",
-    "sources        the limits that no rule or text stands behind",
-    "so far         what was answered and what was left out, with numbers; also: answers",
-    "ahead          what is still to be asked, and how it can still end",
-    "back           to the answer before",
-    "change NUMBER  change that answer, or answer what was left out; or: change tread depth",
-    "why 1          a step of why opened further; also: why answers, why limits",
-    "why not X      what stands in the way: why not repair, why not one-piece",
-    "what if X      another answer for a moment: what if the angle were 30 degrees",
-    "how sure       what is in doubt, and whether it decides",
-    "least change   which single measured fact would give another verdict",
-    "drop injury 2  takes an injury back that is not there; also: drop repair 1",
-    "skip           leave out a question that may be left out",
-    "verdict        the verdict as things stand",
-    "steps          the steps of the method, with every figure and what it rests on",
-    "draw           the drawings: where to measure, the cross-section, the tread unrolled with all repairs",
-    "beside         the same tire under the other rule sets; or: beside uk-road",
-    "work           the work step by step; then tick, untick, note WORDS, timer, work log",
-    "step NUMBER    reads another step of the work; nothing is ticked by it",
-    "found X        something turned up at a step: found 11 mm, found rust; the case is judged again",
-    "timer 10       a wait of your own, in minutes; timer off takes it away",
-    "technician X   the name above the report's signature line",
-    "report         the record of the case and of the work done so far",
-    "stop           end here with the verdict as things stand",
-    "go on          take up again after stop",
-    "casing T42     whose casing this is; so too technician NAME, plate NUMBER, note WORDS (where a journal is kept)",
-    "seen 1         a recorded repair is there as recorded; not seen 1 if it is not",
-    "start over     begin anew",
-    "quit           leave the program",
+HOW_TO_ANSWER = "Type an answer in your own units and words: 3/8 in, 10mm, 8-10 mm, about 9 mm, or a choice's number."
+#: What can be typed, and what it is for.
+HELP_ENTRIES = (
+    ("can't tell", "when it can't be told; it is never taken as no"),
+    ("how", "how to find out or measure it"),
+    ("why ask", "why this is asked"),
+    ("why", "why the verdict is what it is, as things stand"),
+    ("what is TERM", "a term of the trade explained"),
+    ("sources", "the limits that no rule or text stands behind"),
+    ("so far", "what was answered and what was left out, with numbers; also: answers"),
+    ("ahead", "what is still to be asked, and how it can still end"),
+    ("back", "to the answer before"),
+    ("change NUMBER", "change that answer, or answer what was left out; or: change tread depth"),
+    ("why 1", "a step of why opened further; also: why answers, why limits"),
+    ("why not X", "what stands in the way: why not repair, why not one-piece"),
+    ("what if X", "another answer for a moment: what if the angle were 30 degrees"),
+    ("how sure", "what is in doubt, and whether it decides"),
+    ("least change", "which single measured fact would give another verdict"),
+    ("drop injury 2", "takes an injury back that is not there; also: drop repair 1"),
+    ("skip", "leave out a question that may be left out"),
+    ("verdict", "the verdict as things stand"),
+    ("steps", "the steps of the method, with every figure and what it rests on"),
+    ("draw", "the drawings: where to measure, the cross-section, the tread unrolled with all repairs"),
+    ("beside", "the same tire under the other rule sets; or: beside uk-road"),
+    ("work", "the work step by step; then tick, untick, note WORDS, timer, work log"),
+    ("step NUMBER", "reads another step of the work; nothing is ticked by it"),
+    ("found X", "something turned up at a step: found 11 mm, found rust; the case is judged again"),
+    ("timer 10", "a wait of your own, in minutes; timer off takes it away"),
+    ("technician X", "the name above the report's signature line"),
+    ("report", "the record of the case and of the work done so far"),
+    ("stop", "end here with the verdict as things stand"),
+    ("go on", "take up again after stop"),
+    ("casing T42", "whose casing this is; so too technician NAME, plate NUMBER, note WORDS (where a journal is kept)"),
+    ("seen 1", "a recorded repair is there as recorded; not seen 1 if it is not"),
+    ("start over", "begin anew"),
+    ("quit", "leave the program"),
 )
 _WHAT_IS = re.compile(
     r"(?:what (?:does|do) (?:an? |the )?(?P<meant>.+?) mean|"
@@ -63,6 +65,11 @@ _WORK = re.compile(r"\s*(?:work|tick|untick|note|found|timer|report|step)\b", re
 _BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
 _TAKE = re.compile(r"take\s+(?:number\s+)?\d{1,2}")
 _CHANGE = re.compile(r"change(?:\s+(?P<what>.+))?", re.I)
+
+
+def help_blocks() -> tuple[Said, ...]:
+    """What can be typed."""
+    return (HOW_TO_ANSWER, *(Block(says, role="entry", lead=typed) for typed, says in HELP_ENTRIES))
 
 
 def say(consultation: Consultation, text: str) -> list[Message]:
@@ -131,7 +138,7 @@ def _why_ask(consultation: Consultation) -> list[Message]:
 
 
 def _why(consultation: Consultation) -> list[Message]:
-    return [why_verdict(consultation.judgement, consultation.judge)]
+    return [why(consultation.judge, consultation.case, consultation.judgement)]
 
 
 def _of_the_records(consultation: Consultation, text: str) -> list[Message] | None:
@@ -161,8 +168,8 @@ def _so_far(consultation: Consultation) -> list[Message]:
 
 
 _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
-    "help": lambda consultation: [Message("help", HELP_LINES)],
-    "?": lambda consultation: [Message("help", HELP_LINES)],
+    "help": lambda consultation: [Message("help", help_blocks())],
+    "?": lambda consultation: [Message("help", help_blocks())],
     "ahead": _ahead,
     "what comes next": _ahead,
     "how": _how,

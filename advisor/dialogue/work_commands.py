@@ -10,18 +10,19 @@ from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_steps import (
-    hold_lines,
+    holds_of,
     minutes_of,
     note_work,
     plan_of,
     running_timers,
+    step_block,
     step_in_hand,
-    step_lines,
-    timer_lines,
+    timers,
 )
 from advisor.loader.answer_codec import plain
 from advisor.model.problems import shown
 from advisor.model.quantity import in_words
+from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.work.progress import key_of, time_left_in_words
 
@@ -56,8 +57,8 @@ def _work(consultation: Consultation) -> list[Message]:
     place = consultation.work.current(plan)
     if place is None:
         done = f"All {len(plan)} steps are done. Type report for the record, or work log for the times."
-        return [Message("work", (done, *timer_lines(consultation)))]
-    return [Message("work", tuple(step_lines(consultation, plan, place)))]
+        return [Message("work", (Block(done, tuple(timers(consultation))),))]
+    return [Message("work", (step_block(consultation, plan, place),))]
 
 
 def _step(consultation: Consultation, number: int) -> list[Message]:
@@ -67,7 +68,7 @@ def _step(consultation: Consultation, number: int) -> list[Message]:
         return _work(consultation)
     if not 1 <= number <= len(plan):
         return [Message("complaint", (f"There is no step {number}; the plan has steps 1 to {len(plan)}.",))]
-    return [Message("work", tuple(step_lines(consultation, plan, number - 1)))]
+    return [Message("work", (step_block(consultation, plan, number - 1),))]
 
 
 def _tick(consultation: Consultation) -> list[Message]:
@@ -75,15 +76,14 @@ def _tick(consultation: Consultation) -> list[Message]:
     if planned is None:
         return _work(consultation)
     if planned.held:
-        return [Message("note", ("Not ticked.", *hold_lines(consultation, planned)))]
+        return [Message("note", ("Not ticked.", *holds_of(planned, consultation.judgement, consultation.judge)))]
     now, key = consultation.now(), key_of(planned)
     timer = consultation.work.timer_of(key)
     consultation.become(replace(consultation.state, work=consultation.work.ticked(key, now, planned.method.id)))
     at = f" at {now:%H:%M}" if now else ""
-    noted = [f"Done{at}: {planned.step.title}"]
-    if timer and now and not timer.over(now):
-        noted.append(f"  The timer still had {time_left_in_words(timer.left(now))} to go.")
-    return [Message("noted", tuple(noted)), *_work(consultation)]
+    going = timer is not None and now is not None and not timer.over(now)
+    left = (f"The timer still had {time_left_in_words(timer.left(now))} to go.",) if going and timer and now else ()
+    return [Message("noted", (Block(f"Done{at}: {planned.step.title}", left),)), *_work(consultation)]
 
 
 def _untick(consultation: Consultation) -> list[Message]:
@@ -117,7 +117,7 @@ def _timer(consultation: Consultation, asked: Fraction | None = None) -> list[Me
     now = consultation.now()
     least = minutes_of(consultation, planned) if planned else None
     running = planned is not None and now is not None and consultation.work.timer_of(key_of(planned)) is not None
-    lines = tuple(timer_lines(consultation))
+    lines = (Block("", tuple(timers(consultation))),) if timers(consultation) else ()
     if planned is None:
         return [Message("note", lines)] if lines else _work(consultation)
     if asked is None and (least is None or running):
@@ -145,22 +145,23 @@ def _timer_off(consultation: Consultation) -> list[Message]:
 def _log(consultation: Consultation) -> list[Message]:
     plan = plan_of(consultation)
     work = consultation.work
-    lines = [f"{len(work.ticks)} steps ticked, {len(plan)} in the plan as things stand."]
+    lines = list[Said]()
     for tick in work.ticks:
-        lines.append(f"  {tick.key[0].replace('-', ' ')}{f', {tick.at:%H:%M}' if tick.at else ''}")
-    lines += [f"  note{f', {note.at:%H:%M}' if note.at else ''}: {note.text}" for note in work.notes]
-    return [Message("work", (*lines, *timer_lines(consultation)))]
+        lines.append(f"{tick.key[0].replace('-', ' ')}{f', {tick.at:%H:%M}' if tick.at else ''}")
+    lines += [f"note{f', {note.at:%H:%M}' if note.at else ''}: {note.text}" for note in work.notes]
+    head = f"{len(work.ticks)} steps ticked, {len(plan)} in the plan as things stand."
+    return [Message("work", (Block(head, (*lines, *timers(consultation))),))]
 
 
 def _report(consultation: Consultation) -> list[Message]:
     from advisor.work.record_model import report_of
-    from advisor.work.record_text import report_lines
+    from advisor.work.record_text import report_blocks
 
     name, kept = consultation.state.technician, consultation.state.kept_as
     report = report_of(consultation.judgement, consultation.judge, technician=name, work=consultation.work)
     how = [f"Kept as {kept}. To print it, in a shell: advisor report {kept} --html report.html"] if kept else []
     how += [] if name else ["The name above the signature line is empty; type technician and the name to fill it in."]
-    return [Message("report", tuple(report_lines(report))), *([Message("note", tuple(how))] if how else [])]
+    return [Message("report", tuple(report_blocks(report))), *([Message("note", tuple(how))] if how else [])]
 
 
 _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {

@@ -14,6 +14,7 @@ from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import Question, Verdict
+from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, findings_merged
 from advisor.wording.verdict_card import VERDICT_SIGNS, question_in_words
 from advisor.work.progress import key_of
@@ -161,7 +162,7 @@ def _take(consultation: Consultation, key: Key, answer: Answer) -> Iterator[Mess
         yield Message("work", lines)
 
 
-def what_reads_otherwise(consultation: Consultation, before: Judgement, plan: Sequence[PlannedStep]) -> Iterator[str]:
+def what_reads_otherwise(consultation: Consultation, before: Judgement, plan: Sequence[PlannedStep]) -> Iterator[Said]:
     """Cautions that came up, and the steps of the same name and method whose words or figures are others now."""
     judge, now = consultation.judge, consultation.judgement
     if consultation.ask is not None or now.verdict is not before.verdict:
@@ -173,9 +174,9 @@ def what_reads_otherwise(consultation: Consultation, before: Judgement, plan: Se
     for planned in plan_of(consultation):
         old = was.get((planned.method.id, key_of(planned)))
         if old is not None and old.says != planned.says:
-            yield f"Reads otherwise now - {planned.step.title}: {planned.says}"
-            if consultation.work.tick_of(key_of(planned)):
-                yield "  That step is ticked. See whether it has to be done again."
+            ticked = consultation.work.tick_of(key_of(planned))
+            again = ("That step is ticked. See whether it has to be done again.",) if ticked else ()
+            yield Block(f"Reads otherwise now - {planned.step.title}: {planned.says}", again)
 
 
 def _what_it_means(consultation: Consultation, before: Judgement) -> Iterator[Message]:

@@ -11,10 +11,12 @@ from datetime import datetime
 from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
-from advisor.engine.decision import PlannedStep
+from advisor.engine.decision import Judgement, PlannedStep
+from advisor.engine.evaluator import Judge
 from advisor.model.case import TIRE
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question
+from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.work.progress import Timer, key_of, time_left_in_words
 from advisor.work.step_text import figure_lines, restriction_lines, standing_mark
@@ -35,35 +37,40 @@ def step_in_hand(consultation: Consultation) -> PlannedStep | None:
     return None if place is None else plan[place]
 
 
-def step_lines(consultation: Consultation, plan: Sequence[PlannedStep], place: int) -> Iterator[str]:
+def step_block(consultation: Consultation, plan: Sequence[PlannedStep], place: int) -> Block:
     """A step as it is put: number, text, what holds it, cautions, what its figures rest on, what can be typed."""
     planned, judge = plan[place], consultation.judge
     where = "" if planned.injury is None else f", injury {planned.injury + 1}"
-    yield f"Step {place + 1} of {len(plan)} - {planned.method.title}{where}:"
-    yield f"  {planned.says} ({standing_mark(planned.step.basis.standing)})"
-    yield from (f"  {line}" for line in hold_lines(consultation, planned))
-    for name in planned.cautions:
-        if name not in planned.held:
-            yield f"  Caution: {judge.caution_in_words(name, consultation.judgement)}"
-    yield from (f"  {line}" for line in restriction_lines(planned, consultation.judgement, judge))
-    yield from timer_lines(consultation)
-    yield from _lacking_lines(consultation, planned)
-    yield from (f"  Figure: {line}" for line in figure_lines(planned, consultation.judgement, judge))
+    holds, cautions, restrictions, figures = _parts(planned, consultation.judgement, judge)
+    details: list[Said] = [f"{planned.says} ({standing_mark(planned.step.basis.standing)})"]
+    details += [*holds, *cautions, *restrictions, *timers(consultation), *_lacking(consultation, planned), *figures]
     if place != consultation.work.current(plan):
         tick = consultation.work.tick_of(key_of(planned))
-        yield f"  {'Ticked already' if tick else 'Not the step in hand'}; type work for the one in hand."
-        return
-    timed = consultation.work.timer_of(key_of(planned)) is not None
-    waits = "timer to begin the wait, " if minutes_of(consultation, planned) and not timed else ""
-    yield f"  Type {waits}tick when it is done, note and words, or found and what turned up."
+        details.append(f"{'Ticked already' if tick else 'Not the step in hand'}; type work for the one in hand.")
+    else:
+        timed = consultation.work.timer_of(key_of(planned)) is not None
+        waits = "timer to begin the wait, " if minutes_of(consultation, planned) and not timed else ""
+        details.append(f"Type {waits}tick when it is done, note and words, or found and what turned up.")
+    return Block(f"Step {place + 1} of {len(plan)} - {planned.method.title}{where}:", tuple(details), "step")
 
 
-def hold_lines(consultation: Consultation, planned: PlannedStep) -> list[str]:
+def holds_of(planned: PlannedStep, judgement: Judgement, judge: Judge) -> list[Block]:
     """Why a step is not to be done now; nothing where it may be."""
-    return [f"HOLD: {consultation.judge.caution_in_words(name, consultation.judgement)}" for name in planned.held]
+    return [Block(judge.caution_in_words(name, judgement), role="hold", lead="HOLD") for name in planned.held]
 
 
-def _lacking_lines(consultation: Consultation, planned: PlannedStep) -> Iterator[str]:
+def _parts(planned: PlannedStep, judgement: Judgement, judge: Judge) -> tuple[list[Block], ...]:
+    """What holds a step, its cautions, the restrictions said again, and what its figures rest on."""
+    cautions = (name for name in planned.cautions if name not in planned.held)
+    return (
+        holds_of(planned, judgement, judge),
+        [Block(judge.caution_in_words(name, judgement), role="caution", lead="Caution") for name in cautions],
+        [Block(line, role="caution") for line in restriction_lines(planned, judgement, judge)],
+        [Block(line, role="figure", lead="Figure") for line in figure_lines(planned, judgement, judge)],
+    )
+
+
+def _lacking(consultation: Consultation, planned: PlannedStep) -> Iterator[str]:
     """What was not measured and would sharpen the step's figures, and how to say it."""
     questions = [consultation.judge.rules.questions[name] for name in planned.step.asks]
     lacking = [question for question in questions if _is_lacking(consultation, planned, question)]
@@ -71,7 +78,7 @@ def _lacking_lines(consultation: Consultation, planned: PlannedStep) -> Iterator
         *most, last = (question.name for question in lacking)
         names = f"{', '.join(most)} and {last}" if most else last
         how = ", ".join(f"found {each.id.replace('-', ' ')} {each.shown_as}".rstrip() for each in lacking)
-        yield f"  Not measured: {names}. With a reading type, for instance: {how}."
+        yield f"Not measured: {names}. With a reading type, for instance: {how}."
 
 
 def _is_lacking(consultation: Consultation, planned: PlannedStep, question: Question) -> bool:
@@ -94,11 +101,11 @@ def running_timers(consultation: Consultation) -> list[Timer]:
     return [timer for timer in work.timers if not work.tick_of(timer.key)]
 
 
-def timer_lines(consultation: Consultation) -> Iterator[str]:
+def timers(consultation: Consultation) -> list[Block]:
     """Every timer of a step that is not done yet, with what is left of it."""
     now = consultation.now()
-    if now is not None:
-        yield from (f"  {timer_in_words(timer, now)}" for timer in running_timers(consultation))
+    running = running_timers(consultation) if now is not None else []
+    return [Block(timer_in_words(timer, now), role="timer") for timer in running if now is not None]
 
 
 def timers_in_short(consultation: Consultation) -> str:
@@ -123,20 +130,16 @@ def step_messages(consultation: Consultation) -> list[Message]:
     steps = judge.methods.plan(judgement)
     if not steps:
         return [Message("help", ("No method is chosen as things stand, so there are no steps.",))]
-    lines: list[str] = []
-    head = ""
+    heads: list[tuple[str, list[Said]]] = []
     for number, planned in enumerate(steps, 1):
         where = "" if planned.injury is None else f", injury {planned.injury + 1}"
-        if head != f"{planned.method.title}{where}":
-            head = f"{planned.method.title}{where}"
-            lines.append(f"{head}:")
-        lines.append(f"  {number}. {planned.says} ({standing_mark(planned.step.basis.standing)})")
-        lines += [f"  HOLD: {judge.caution_in_words(name, judgement)}" for name in planned.held]
-        lines += [f"  Figure: {line}" for line in figure_lines(planned, judgement, judge)]
-        lines += [f"  {line}" for line in restriction_lines(planned, judgement, judge)]
-        shown = (name for name in planned.cautions if name not in planned.held)
-        lines += [f"  Caution: {judge.caution_in_words(name, judgement)}" for name in shown]
-    return [Message("help", tuple(lines))]
+        holds, cautions, restrictions, figures = _parts(planned, judgement, judge)
+        says = f"{number}. {planned.says} ({standing_mark(planned.step.basis.standing)})"
+        head = f"{planned.method.title}{where}:"
+        if not heads or heads[-1][0] != head:
+            heads.append((head, []))
+        heads[-1][1].append(Block(says, (*holds, *figures, *restrictions, *cautions)))
+    return [Message("help", tuple(Block(head, tuple(details), "title") for head, details in heads))]
 
 
 def note_work(consultation: Consultation, text: str, planned: PlannedStep | None = None) -> None:

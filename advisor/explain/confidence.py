@@ -14,18 +14,19 @@ from advisor.explain.why_not import reading_of
 from advisor.model.case import CANT_TELL, Case, Choices, Key, Readings
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import UNSOURCED
-from advisor.wording.messages import MessagePart, Told, headline
+from advisor.wording.blocks import Block, Said
+from advisor.wording.messages import Message, MessagePart, headline
 from advisor.wording.verdict_card import question_in_words, questions_in_words
 
 NOTHING_IN_DOUBT = "No answer that counts here was given in doubt: every figure was given as exact."
 
 
-def how_sure(judge: Judge, case: Case, now: Judgement) -> Told:
+def how_sure(judge: Judge, case: Case, now: Judgement) -> Message:
     """What is in doubt, what each doubt could bring, and how to measure better."""
-    lines, parts = [headline(now, judge)], list[MessagePart]()
+    lines, parts = list[Said]((headline(now, judge),)), list[MessagePart]()
     for key in doubtful_keys(case, now, judge):
         own, part = _one(key, case, now, judge)
-        lines += own
+        lines.append(own)
         parts.append(part)
     if not parts:
         lines.append(NOTHING_IN_DOUBT)
@@ -39,18 +40,17 @@ def how_sure(judge: Judge, case: Case, now: Judgement) -> Told:
             judge.rules,
         )
     )
-    return Told("how-sure", tuple(lines), tuple(parts))
+    return Message("how-sure", tuple(lines), parts=tuple(parts))
 
 
-def with_doubts(told: Told, noted: Sequence[str]) -> Told:
+def with_doubts(told: Message, noted: Sequence[str]) -> Message:
     """The same with what was said in doubt in a consultation, whether or not it counts."""
     if not noted:
         return told
-    lines = [line for line in told.lines if line != NOTHING_IN_DOUBT]
+    head, *others = (block for block in told.blocks if block != NOTHING_IN_DOUBT)
     parts = ({"said": note, "role": "said in doubt"} for note in noted)
-    return Told(
-        told.kind, (*lines[:1], *(note[:1].upper() + note[1:] for note in noted), *lines[1:]), (*told.parts, *parts)
-    )
+    said = (note[:1].upper() + note[1:] for note in noted)
+    return Message(told.kind, (head, *said, *others), parts=(*told.parts, *parts))
 
 
 def doubtful_keys(case: Case, now: Judgement, judge: Judge) -> list[Key]:
@@ -85,7 +85,7 @@ def outcomes(key: Key, case: Case, judge: Judge) -> list[tuple[str, Judgement]]:
     return rows
 
 
-def _one(key: Key, case: Case, now: Judgement, judge: Judge) -> tuple[list[str], MessagePart]:
+def _one(key: Key, case: Case, now: Judgement, judge: Judge) -> tuple[Block, MessagePart]:
     rules = judge.rules
     question = rules.questions[key[0]]
     name, answer = question_in_words(key, rules), case.get(question.over, key)
@@ -107,10 +107,8 @@ def _one(key: Key, case: Case, now: Judgement, judge: Judge) -> tuple[list[str],
     else:
         part["decides"] = True
         part["says"] = f"{name}: {answer}. Measure again: this decides between {' and '.join(found)}"
-    lines = [str(part["says"])]
-    if part["decides"] and question.how:
-        lines.append(f"  How: {judge.in_words(question.how)}")
-    return lines, part
+    how = (f"How: {judge.in_words(question.how)}",) if part["decides"] and question.how else ()
+    return Block(str(part["says"]), how), part
 
 
 def _short(judgement: Judgement) -> str:

@@ -9,7 +9,8 @@ from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.templates import value_in_words
 from advisor.explain.dependent_answers import speaks_against, withdrawn_lines
 from advisor.model.case import Answer, Case, Choices, Key
-from advisor.wording.messages import MessagePart, Told, findings_merged
+from advisor.wording.blocks import Block, Said
+from advisor.wording.messages import Message, MessagePart, findings_merged
 from advisor.wording.verdict_card import question_in_words
 
 Substitution = tuple[Key, Answer]
@@ -26,7 +27,7 @@ def changed(case: Case, changes: Iterable[Substitution], judge: Judge) -> Case:
     return case
 
 
-def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Substitution]) -> Told:
+def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Substitution]) -> Message:
     """Both verdicts side by side and what differs; `now` is the case's judgement."""
     withdrawn = speaks_against(case, now, changes, judge)
     without = case
@@ -34,7 +35,7 @@ def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Substitution
         without = without.with_answer("tire", key, None)
     then = judge.judge(changed(without, changes, judge))
     rules = judge.rules
-    lines, parts = [], list[MessagePart]()
+    lines, parts = list[Said](), list[MessagePart]()
     for key, answer in changes:
         question = rules.questions[key[0]]
         old = case.get(question.over, key)
@@ -47,16 +48,17 @@ def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Substitution
     lines += withdrawn_lines(withdrawn, changes, judge)
     for key, answer in withdrawn:
         parts.append({"field": label_of(key, rules), "now": str(answer), "then": None})
-    lines.append(_row("compared", "as it is", "what if"))
+    rows = [_row("compared", "as it is", "what if")]
     for name, first, second in _rows(now, then, judge):
-        lines.append(_row(name, first, second, "*" if first != second else ""))
+        rows.append(_row(name, first, second, "*" if first != second else ""))
         parts.append({"field": name, "now": first, "then": second})
+    lines.append(Block(str(lines.pop()), tuple(rows)))
     lines += _reasons("Counts no longer:", _apart(_all(now), _all(then)))
     lines += _reasons("Counts then:", _apart(_all(then), _all(now)))
     if _outcome(now) == _outcome(then):
         lines.append("The verdict is the same either way.")
     lines.append("Nothing in the case was changed.")
-    return Told("what-if", tuple(lines), tuple(parts))
+    return Message("what-if", tuple(lines), parts=tuple(parts))
 
 
 def _rows(now: Judgement, then: Judgement, judge: Judge) -> Iterable[tuple[str, str, str]]:
@@ -91,7 +93,7 @@ def _could(judgement: Judgement) -> str:
 
 
 def _row(name: str, first: str, second: str, mark: str = "") -> str:
-    return f"  {name:<{FIRST}}{first:<{COLUMN}} {second} {mark}".rstrip()
+    return f"{name:<{FIRST}}{first:<{COLUMN}} {second} {mark}".rstrip()
 
 
 def _outcome(judgement: Judgement) -> tuple[object, ...]:
@@ -108,6 +110,6 @@ def _apart(these: Iterable[Reason], those: Iterable[Reason]) -> list[Reason]:
     return [reason for reason in these if (reason.ruling, reason.key) not in known]
 
 
-def _reasons(title: str, reasons: list[Reason]) -> list[str]:
-    says = dict.fromkeys(f"  {reason.says}" for reason in reasons)
-    return [title, *says] if reasons else []
+def _reasons(title: str, reasons: list[Reason]) -> list[Block]:
+    says = tuple(dict.fromkeys(reason.says for reason in reasons))
+    return [Block(title, says, "title")] if says else []

@@ -25,7 +25,7 @@ from advisor.model import inputs
 from advisor.model.case import Case, Key
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question
-from advisor.wording.messages import Told, headline
+from advisor.wording.messages import Message, headline
 from advisor.wording.verdict_card import question_in_words
 
 #: The step by which a place is told apart, by the unit of the answer.
@@ -174,7 +174,7 @@ def _differs(judge: Judge, case: Case, key: Key, figure: Fraction, unit: str, no
     return (there.verdict, there.method) != (now.verdict, now.method)
 
 
-def least_change(judge: Judge, case: Case, now: Judgement) -> Told:
+def least_change(judge: Judge, case: Case, now: Judgement) -> Message:
     """What would be different, the nearest first, with the caution that goes with it."""
     found, places = turns(judge, case, now), place_turns(judge, case, now)
     lines = [f"As it is: {headline(now, judge)}"]
@@ -212,4 +212,4 @@ def least_change(judge: Judge, case: Case, now: Judgement) -> Told:
         }
         for turn in places
     )
-    return Told("what-if", tuple(lines), parts)
+    return Message("what-if", tuple(lines), parts=parts)

@@ -139,7 +139,7 @@ def _core(
         )
         return fits and (there.settled or not _lasts(now))
 
-    if holds((reason.key,)):
+    if reason.question and holds((reason.key,)):
         return (reason.key,)
     own = [key for key in every if key in near_by]
     every = own if holds(own) else every

@@ -1,79 +1,29 @@
-"""The newcomer's why: which answers, which limit, whose limit, which clause, how firm; terms explained.
+"""Why the verdict is what it is, on one page: which answers, which limit, whose limit, which clause, how firm.
 
-Why, on one page: the shortest set of answers that gives the verdict, and the rulings that hold.
-Why, on one page of 80 columns and 24 lines, and each step of it opened further: why 1, why answers, why limits.
+However it is asked, it is this one text of one explanation; each step of it can be opened further. Also: why a question
+is asked, what lies ahead, and the trade's terms.
 """
 
 from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator, Sequence
 
-from advisor.engine.conditions import compiled
 from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge, label_of
-from advisor.engine.facts import Facts
-from advisor.engine.templates import fill, limit_in_words, value_in_words
-from advisor.model.case import Case, Key, Readings
+from advisor.engine.templates import limit_in_words, value_in_words
+from advisor.model.case import Case, Key
 from advisor.model.problems import closest, shown
-from advisor.model.quantity import Measure
-from advisor.model.ruleset import UNSOURCED, Join, Leaf, Limit, Node, RuleSet, Ruling, Verdict, Word, leaves
-from advisor.wording.messages import Message, MessagePart, Told, headline
+from advisor.model.ruleset import UNSOURCED, Limit, Node, RuleSet, Verdict, Word, leaves
+from advisor.wording.blocks import Block, Said, blocks_of, under
+from advisor.wording.explanation import Explanation, explain
+from advisor.wording.messages import Message, MessagePart
 from advisor.wording.verdict_card import basis_in_words, question_in_words, questions_in_words
 
-if TYPE_CHECKING:
-    from advisor.explain.sufficient_reason import ShortReason
-
-
-def _short_reason(judge: Judge, case: Case, judgement: Judgement) -> ShortReason:
-    """The shortest reason; what finds it is loaded only now, as it is seldom asked at a start."""
-    from advisor.explain.sufficient_reason import short_reason
-
-    return short_reason(judge, case, judgement)
-
-
-def why(judge: Judge, case: Case, judgement: Judgement) -> Told:
-    """The short reason and the rulings that bring the verdict, each with limit, source and standing, on one page."""
-    reason = _short_reason(judge, case, judgement)
-    parts: list[MessagePart] = [
-        {**_answer(key, case, judge), "role": "brings it" if key in reason.core else "keeps it so"}
-        for key in reason.keys
-    ]
-    return Told("why", tuple(why_page(judge, case, judgement, reason)), tuple(parts))
-
-
-def short_lines(judge: Judge, case: Case, reason: ShortReason) -> list[str]:
-    """The shortest reason in lines: the answers that bring the verdict, and how many keep it so."""
-    if not reason.keys:
-        return ["Nothing that was answered brings it: it stands until more is answered."]
-    lines = []
-    if reason.core:
-        alone = "alone give it" if not reason.rest else "bring it"
-        lines.append(
-            f"The shortest reason - these {len(reason.core)} answers {alone}:"
-            if len(reason.core) > 1
-            else f"The shortest reason - this one answer {'alone gives it' if not reason.rest else 'brings it'}:"
-        )
-        lines += [f"  {question_in_words(key, judge.rules)}: {_said(key, case, judge)}" for key in reason.core]
-    if reason.rest:
-        names = "; ".join(question_in_words(key, judge.rules) for key in reason.rest)
-        first = "It takes every one of these answers" if not reason.core else "These keep it from being anything else"
-        lines += [f"{first} ({len(reason.rest)}):", f"  {names}"]
-    return lines
-
-
-def _said(key: Key, case: Case, judge: Judge) -> str:
-    question = judge.rules.questions[key[0]]
-    return value_in_words(case.get(question.over, key), question)
-
-
-def _answer(key: Key, case: Case, judge: Judge) -> MessagePart:
-    return {"question": label_of(key, judge.rules), "answer": _said(key, case, judge)}
-
-
-_COLUMNS = 78
+#: A text of a page is as wide as that, and what belongs under it.
+_OUTER_COLUMNS = 74
+_INNER_COLUMNS = 70
 #: A screen of 24 lines, less the line that was typed.
 PAGE_LINES = 23
 #: So much of a long list of answers stands on the page; the rest is opened by name.
@@ -81,139 +31,166 @@ LONGEST_LIST = 200
 #: So many steps are named at the foot of the page.
 _MOST_NAMED = 3
 STEP = re.compile(r"why\s+(?:number\s+|step\s+)?(?P<what>[0-9]{1,2}|answers?|limits?)\s*\??", re.I)
-
-
-def lines_taken(lines: Iterable[str]) -> int:
-    """How many lines of a page a text takes, wrapped as the faces wrap it."""
-    return sum(len(textwrap.wrap(line.strip(), _COLUMNS - (8 if line.startswith("  ") else 4))) or 1 for line in lines)
-
-
-def reasons_of(now: Judgement) -> tuple[Reason, ...]:
-    """The rulings that a page numbers: those that bring the verdict; where none does, all that hold."""
-    return tuple(now.deciding or now.reasons)
-
-
-def why_page(judge: Judge, case: Case, now: Judgement, reason: ShortReason | None = None) -> list[str]:
-    """The shortest reason and the rulings that hold, each with limit, source and standing, on one page."""
-    lines = [headline(now, judge), *_short(judge, case, reason or _short_reason(judge, case, now))]
-    reasons = reasons_of(now)
-    if reasons:
-        lines.append("What was said for it:" if now.verdict is Verdict.REPAIR else "The rulings that bring it:")
-    steps = [f"why {number}" for number in range(1, min(len(reasons), _MOST_NAMED) + 1)]
-    last = f"To open a step: {', '.join([*steps, 'why answers', 'why limits'])}."
-    more = "To go further: why not repair, what if …, how sure, least change, what is a word."
-    shown = 0
-    for number, each in enumerate(reasons, 1):
-        step = [f"  {number}. {each.says}", f"  - {basis_in_words(each, judge.rules)}"]
-        if shown and lines_taken([*lines, *step, "", "", last, more]) > PAGE_LINES:
-            break
-        lines += step
-        shown = number
-    if shown < len(reasons):
-        lines.append(f"  and {len(reasons) - shown} more: why {shown + 1} …")
-    others = [each for each in now.reasons if each not in reasons]
-    if others:
-        lines.append(f"  also counting: {len(others)}; open them by why limits.")
-    return [*lines, last, more]
-
-
-def _short(judge: Judge, case: Case, reason: ShortReason) -> list[str]:
-    found = short_lines(judge, case, reason)
-    return [line if len(line) <= LONGEST_LIST else f"{line[:LONGEST_LIST].rpartition(';')[0]}; …" for line in found]
-
-
-def why_step(judge: Judge, case: Case, now: Judgement, what: str) -> Told:
-    """One step of the page opened: a ruling by its number, the answers, or the limits held against."""
-    if what.isdecimal():
-        return _ruling(judge, now, int(what))
-    reason = _short_reason(judge, case, now)
-    if what.casefold().startswith("answer"):
-        lines = [f"{question_in_words(key, judge.rules)}: {_said(key, case, judge)}" for key in reason.keys]
-        parts = tuple(
-            {"question": label_of(key, judge.rules), "answer": _said(key, case, judge)} for key in reason.keys
-        )
-        return Told("why", (f"It rests on these {len(lines)} answers:", *(f"  {line}" for line in lines)), parts)
-
-    lines = passed_lines(now, judge.rules)
-    others = [each.says for each in now.reasons if each not in reasons_of(now)]
-    if others:
-        lines += ["These count as well:", *(f"  {says}" for says in others)]
-    return Told("why", tuple(lines or ["No other limit was held against the answers."]), ())
-
-
-def _ruling(judge: Judge, now: Judgement, number: int) -> Told:
-
-    reasons = reasons_of(now)
-    if not 1 <= number <= len(reasons):
-        known = f"1 to {len(reasons)}" if reasons else "none"
-        return Told("", (f"There is no step {number}; the steps are {known}.",))
-    each = reasons[number - 1]
-    said = f"{each.says} {each.limit.says if each.limit else ''}"
-    lines = (*chain_lines(number, each, judge.rules), *term_lines(said, judge))
-    return Told(
-        "why", lines, ({"ruling": each.ruling, "question": label_of(each.key, judge.rules), "says": each.says},)
-    )
-
-
+UNTIL_KNOWN = "Until everything needed is known nothing counts as a pass. Still to answer:"
+ALSO = "These count as well:"
 MOST_TERMS = 6
 #: Words that an ordinary sentence uses in their everyday sense.
 VERDICT_WORDS = frozenset({"repair", "refer", "hold", "scrap", "limit", "ruling"})
 
 
-def why_verdict(judgement: Judgement, judge: Judge) -> Message:
-    """The chain from the answers to the verdict as things stand; where that takes more than a page, its steps."""
+def explained(judge: Judge, now: Judgement) -> Explanation:
+    """The explanation with the shortest reason; what finds it is loaded only now, as it is seldom asked at a start."""
+    from advisor.explain.sufficient_reason import short_reason
 
-    rules = judge.rules
-    lines = [f"{str(judgement.verdict).upper()}: {_headline(judgement, rules)}"]
-    lines += _shortest(judgement, judge)
-    reasons = judgement.deciding or judgement.reasons
-    for number, reason in enumerate(reasons, 1):
-        lines += chain_lines(number, reason, rules)
-    if judgement.verdict is Verdict.REPAIR:
-        lines += passed_lines(judgement, rules)
-    if judgement.missing and not judgement.settled:
-        lines.append("Until everything needed is known nothing counts as a pass. Still to answer:")
-        lines += [f"  {name}" for name in questions_in_words(judgement.missing, rules)]
-    others = [reason for reason in judgement.reasons if reason not in reasons]
-    if others:
-        lines.append("These count as well:")
-        lines += [f"  {reason.says}" for reason in others]
-    said = " ".join(f"{reason.says} {reason.limit.says if reason.limit else ''}" for reason in reasons)
-    lines += term_lines(said, judge)
-    if lines_taken(lines) > PAGE_LINES:
-        lines = why_page(judge, judgement.walk.tire.case, judgement)
-    return Message("why", tuple(lines))
+    short = short_reason(judge, now.walk.tire.case, now)
+    return explain(judge, now, short.core, short.rest)
 
 
-def _shortest(judgement: Judgement, judge: Judge) -> list[str]:
-    """The shortest set of answers that gives the verdict, where there is one."""
+def why(judge: Judge, case: Case, now: Judgement) -> Message:
+    """Why things stand as they do; where the whole chain takes more than a page, its steps."""
+    found = explained(judge, now)
+    parts = tuple(
+        {**_answer(key, case, judge), "role": "brings it" if key in found.core else "keeps it so"}
+        for key in (*found.core, *found.rest)
+    )
+    whole = tuple(_whole(found, case, judge))
+    return Message("why", whole if lines_taken(whole) <= PAGE_LINES else _page(found, case, judge), parts=parts)
 
-    case = judgement.walk.tire.case
-    found = _short_reason(judge, case, judgement)
-    return short_lines(judge, case, found) if found.keys else []
+
+def _whole(found: Explanation, case: Case, judge: Judge) -> Iterator[Said]:
+    """The chain from the answers to the verdict, and the terms used in it."""
+    yield found.headline
+    yield from _shortest(found, case, judge)
+    for number, reason in enumerate(found.steps, 1):
+        yield _chain(number, reason, judge.rules)
+    if found.verdict is Verdict.REPAIR:
+        yield from _passed(found)
+    if found.open:
+        yield Block(UNTIL_KNOWN, tuple(questions_in_words(found.open, judge.rules)), "title")
+    if found.others:
+        yield Block(ALSO, tuple(reason.says for reason in found.others), "title")
+    yield from _terms(found.steps, judge)
 
 
-def _headline(judgement: Judgement, rules: RuleSet) -> str:
-    return fill(rules.endings[judgement.ending].headline, judgement.walk.tire, rules)
+def _page(found: Explanation, case: Case, judge: Judge) -> tuple[Said, ...]:
+    """The same in short: of the steps as many as there is room for, and how to open them."""
+    named = [f"why {number}" for number in range(1, min(len(found.steps), _MOST_NAMED) + 1)]
+    foot: list[Said] = []
+    if found.open:
+        foot.append(Block(UNTIL_KNOWN, ("; ".join(questions_in_words(found.open, judge.rules)),), "title"))
+    foot.append(f"To open a step: {', '.join([*named, 'why answers', 'why limits'])}.")
+    foot.append("To go further: why not repair, what if …, how sure, least change, what is a word.")
+    head: list[Said] = [found.headline, *map(_in_short, _shortest(found, case, judge))]
+    if found.others:
+        foot.insert(0, Block("", (f"also counting: {len(found.others)}; open them by why limits.",)))
+    title = "What was said for it:" if found.verdict is Verdict.REPAIR else "The rulings that bring it:"
+    steps = _steps(found.steps, judge.rules, PAGE_LINES - lines_taken([*head, title, *foot]))
+    return (*head, *([Block(title, tuple(steps), "title")] if steps else []), *foot)
 
 
-def chain_lines(number: int, reason: Reason, rules: RuleSet) -> list[str]:
+def _steps(reasons: Sequence[Reason], rules: RuleSet, room: int) -> list[Said]:
+    """Rulings, numbered, in so many lines: what each rests on as far as there is room, then their words alone."""
+    whole = [Block(f"{n}. {each.says}", (f"- {basis_in_words(each, rules)}",)) for n, each in enumerate(reasons, 1)]
+    words = [step.text for step in whole]
+    for count in range(len(whole), 0, -1):
+        steps: list[Said] = [*whole[:count], *words[count:]]
+        if lines_taken([Block("", tuple(steps))]) <= room:
+            return steps
+    count = next((n for n in range(len(words), 1, -1) if lines_taken([Block("", tuple(words[:n]))]) < room), 1)
+    more = len(words) - count
+    return [*words[:count], *([f"and {more} more: why {count + 1} …"] if more else [])]
+
+
+def lines_taken(said: Iterable[Said]) -> int:
+    """How many lines of a page blocks take, wrapped as the faces wrap them."""
+    return sum(
+        (_taken(block.said, _OUTER_COLUMNS) if block.text or not block.details else 0)
+        + sum(_taken(each.said, _INNER_COLUMNS) for each in under(block))
+        for block in blocks_of(said)
+    )
+
+
+def _taken(text: str, columns: int) -> int:
+    return len(textwrap.wrap(text, columns)) or 1
+
+
+def _shortest(found: Explanation, case: Case, judge: Judge) -> Iterator[Block]:
+    """The shortest reason: the answers that bring the verdict, and those that keep it so."""
+    core, rest = found.core, found.rest
+    if core:
+        does = ("brings it", "bring it") if rest else ("alone gives it", "alone give it")
+        these = f"this one answer {does[0]}" if len(core) == 1 else f"these {len(core)} answers {does[1]}"
+        yield Block(f"The shortest reason - {these}:", tuple(_said(key, case, judge) for key in core), "title")
+    if rest:
+        names = "; ".join(question_in_words(key, judge.rules) for key in rest)
+        first = "These keep it from being anything else" if core else "It takes every one of these answers"
+        yield Block(f"{first} ({len(rest)}):", (names,), "title")
+
+
+def _in_short(block: Block) -> Block:
+    """A block whose long lists are cut."""
+    details = (detail.said for detail in under(block))
+    cut = (text if len(text) <= LONGEST_LIST else f"{text[:LONGEST_LIST].rpartition(';')[0]}; …" for text in details)
+    return Block(block.text, tuple(cut), block.role)
+
+
+def _value(key: Key, case: Case, judge: Judge) -> str:
+    question = judge.rules.questions[key[0]]
+    return value_in_words(case.get(question.over, key), question)
+
+
+def _said(key: Key, case: Case, judge: Judge) -> str:
+    return f"{question_in_words(key, judge.rules)}: {_value(key, case, judge)}"
+
+
+def _answer(key: Key, case: Case, judge: Judge) -> MessagePart:
+    return {"question": label_of(key, judge.rules), "answer": _value(key, case, judge)}
+
+
+def why_step(judge: Judge, case: Case, now: Judgement, what: str) -> Message:
+    """One step of the page opened: a ruling by its number, the answers, or the limits held against."""
+    if what.isdecimal():
+        return _ruling(judge, now, int(what))
+    if what.casefold().startswith("answer"):
+        found = explained(judge, now)
+        keys = (*found.core, *found.rest)
+        says = Block(f"It rests on these {len(keys)} answers:", tuple(_said(key, case, judge) for key in keys), "title")
+        return Message("why", (says,), parts=tuple(_answer(key, case, judge) for key in keys))
+    found = explain(judge, now)
+    others = [Block(ALSO, tuple(reason.says for reason in found.others), "title")] if found.others else []
+    return Message("why", (*_passed(found), *others) or ("No other limit was held against the answers.",))
+
+
+def _ruling(judge: Judge, now: Judgement, number: int) -> Message:
+    steps = explain(judge, now).steps
+    if not 1 <= number <= len(steps):
+        known = f"1 to {len(steps)}" if steps else "none"
+        return Message("complaint", (f"There is no step {number}; the steps are {known}.",))
+    each = steps[number - 1]
+    question = label_of(each.key, judge.rules) if each.question else None
+    part: MessagePart = {"ruling": each.ruling, "question": question, "says": each.says}
+    return Message("why", (_chain(number, each, judge.rules), *_terms((each,), judge)), parts=(part,))
+
+
+def _chain(number: int, reason: Reason, rules: RuleSet) -> Block:
     """A ruling from the answer to whose rule it is, and how firm."""
-    lines = [f"{number}. {reason.says}"]
+    return Block(f"{number}. {reason.says}", tuple(_links(reason, rules)), "step")
+
+
+def _links(reason: Reason, rules: RuleSet) -> Iterator[str]:
     if reason.question:
-        lines.append(f"  You answered: {question_in_words(reason.key, rules)} - {reason.answer}")
+        yield f"You answered: {question_in_words(reason.key, rules)} - {reason.answer}"
     if reason.limit is not None:
-        lines.append(f"  The limit: {limit_meaning(reason.limit)}")
+        yield f"The limit: {limit_meaning(reason.limit)}"
     for source in reason.basis.sources:
         text = rules.sources[source]
-        lines.append(f"  Whose: {text.title} - {text.publisher} ({text.edition})")
-        lines.append(f"  What it is: {text.kind}{'' if 'law' in text.kind else '; no law'}")
+        yield f"Whose: {text.title} - {text.publisher} ({text.edition})"
+        yield f"What it is: {text.kind}{'' if 'law' in text.kind else '; no law'}"
     if reason.basis.clause not in ("", "none"):
-        lines.append(f"  Where in it: {reason.basis.clause}")
-    lines.append(f"  How firm: {standing_meaning(reason.basis.standing, rules)}")
+        yield f"Where in it: {reason.basis.clause}"
+    yield f"How firm: {standing_meaning(reason.basis.standing, rules)}"
     if reason.limit is not None and reason.limit.note:
-        lines.append(f"  Note: {reason.limit.note}")
-    return lines
+        yield f"Note: {reason.limit.note}"
 
 
 def limit_meaning(limit: Limit) -> str:
@@ -229,48 +206,32 @@ def standing_meaning(standing: str, rules: RuleSet) -> str:
     return f"{mark}{standing}. {word.says}" if word else f"{mark}{standing}"
 
 
-def passed_lines(judgement: Judgement, rules: RuleSet) -> list[str]:
-    """For a repair: the limits that decide elsewhere, held against the answers and not exceeded."""
-    lines: list[str] = []
-    for visit in judgement.walk.visits:
-        for ruling, _ in visit.stop.rulings:
-            leaf = kept_limit(ruling, visit.facts, rules) if ruling.ending or ruling.restriction else None
-            if leaf is not None:
-                limit = rules.limits[leaf.operand[0]]
-                here = value_in_words(visit.facts.get(leaf.subject), rules.questions.get(leaf.subject))
-                lines.append(f"  {limit.says}: {limit_in_words(limit)} ({limit.basis.standing}); here {here}")
-    return ["Held against these limits too, and on their good side:", *dict.fromkeys(lines)] if lines else []
-
-
-def kept_limit(ruling: Ruling, facts: Facts, rules: RuleSet) -> Leaf | None:
-    """The test against a limit that alone keeps a ruling from holding, or None."""
-    parts = ruling.when.parts if isinstance(ruling.when, Join) and ruling.when.how == "all" else (ruling.when,)
-    tests = [part for part in parts if isinstance(part, Leaf) and part.test == "beyond"]
-    if len(tests) != 1 or compiled(tests[0], rules)(facts) is not False:
-        return None
-    rest = [part for part in parts if part is not tests[0]]
-    applies = all(compiled(part, rules)(facts) is True for part in rest)
-    return tests[0] if applies and isinstance(facts.get(tests[0].subject), Measure | Readings) else None
+def _passed(found: Explanation) -> list[Block]:
+    """The limits held against the answers and not exceeded; nothing where there is none."""
+    head = "Held against these limits too, and on their good side:"
+    return [Block(head, found.passed, "title")] if found.passed else []
 
 
 def why_asked(judge: Judge, question_id: str) -> Message:
     """Why a question is asked: its reason, and the endings it can bring by itself."""
     rules = judge.rules
-    lines = [judge.in_words(rules.questions[question_id].why)]
+    endings = list[str]()
     for ruling in rules.rulings():
         named = {leaf.subject for leaf in leaves(ruling.when)}
         if ruling.ending and (question_id in named or rules.nodes[ruling.node].asks == question_id):
             ending = rules.endings[ruling.ending]
             says = judge.in_words(ending.headline)
-            lines.append(f"  it can bring {str(ending.verdict).upper()}: {says} ({ruling.basis.standing})")
-    return Message("help", tuple(dict.fromkeys(lines)))
+            endings.append(f"it can bring {str(ending.verdict).upper()}: {says} ({ruling.basis.standing})")
+    says = judge.in_words(rules.questions[question_id].why)
+    return Message("help", (Block(says, tuple(dict.fromkeys(endings))),))
 
 
 def no_text_behind(judge: Judge) -> Message:
     """The limits that rest on common practice or on memory, so that they can be told from those with a text."""
     limits = [limit for limit in judge.rules.limits.values() if limit.basis.standing in UNSOURCED]
     lines = [f"{limit.basis.standing}: {limit_in_words(limit)} - {limit.says}" for limit in limits]
-    return Message("help", ("No rule or text stands behind these limits; all others name theirs:", *sorted(lines)))
+    head = Block("No rule or text stands behind these limits; all others name theirs:", role="title")
+    return Message("help", (head, *sorted(lines)))
 
 
 def what_lies_ahead(judgement: Judgement, judge: Judge, node: Node) -> Message:
@@ -278,14 +239,16 @@ def what_lies_ahead(judgement: Judgement, judge: Judge, node: Node) -> Message:
     from advisor.engine.question_graph import endings_from
 
     rules = judge.rules
-    lines = ["Still to be asked, as things stand:"]
-    lines += [f"  {name}" for name in questions_in_words(tuple(judgement.walk.to_ask), rules)]
     ends = [rules.endings[name] for name in endings_from(rules, node.id)]
-    lines.append("Endings that the question graph still leads to from here:")
-    for verdict in judgement.could_end:
-        heads = [judge.in_words(ending.headline) for ending in ends if ending.verdict is verdict]
-        lines += [f"  {str(verdict).upper()}: {head}" for head in heads]
-    return Message("help", tuple(lines))
+    ahead = tuple(
+        f"{str(verdict).upper()}: {judge.in_words(ending.headline)}"
+        for verdict in judgement.could_end
+        for ending in ends
+        if ending.verdict is verdict
+    )
+    to_ask = tuple(questions_in_words(tuple(judgement.walk.to_ask), rules))
+    asked = Block("Still to be asked, as things stand:", to_ask, "title")
+    return Message("help", (asked, Block("Endings that the question graph still leads to from here:", ahead, "title")))
 
 
 def find_word(term: str, rules: RuleSet) -> Word | None:
@@ -319,14 +282,13 @@ def word_lines(judge: Judge) -> list[str]:
     return [f"{word.title}: {judge.in_words(word.says)}" for word in words]
 
 
-def term_lines(text: str, judge: Judge) -> list[str]:
-    """The trade's terms that a text uses, explained."""
-    used = []
-    for word in judge.rules.words.values():
-        if word.id not in VERDICT_WORDS and any(_stands_in(name, text) for name in (word.title, *word.also)):
-            used.append(word)
-    lines = [f"  {word.title}: {judge.in_words(word.says)}" for word in used[:MOST_TERMS]]
-    return ["Words used above:", *lines] if lines else []
+def _terms(reasons: Iterable[Reason], judge: Judge) -> list[Block]:
+    """The trade's terms that reasons use, explained; nothing where they use none."""
+    text = " ".join(f"{reason.says} {reason.limit.says if reason.limit else ''}" for reason in reasons)
+    words = (word for word in judge.rules.words.values() if word.id not in VERDICT_WORDS)
+    used = [word for word in words if any(_stands_in(name, text) for name in (word.title, *word.also))]
+    says = tuple(f"{word.title}: {judge.in_words(word.says)}" for word in used[:MOST_TERMS])
+    return [Block("Words used above:", says, "title")] if says else []
 
 
 def _stands_in(name: str, text: str) -> bool:

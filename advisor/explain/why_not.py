@@ -16,11 +16,13 @@ from advisor.model.case import Readings
 from advisor.model.problems import closest, shown
 from advisor.model.quantity import Measure, lowest
 from advisor.model.ruleset import Condition, Join, Leaf, Method, Verdict
-from advisor.wording.messages import MessagePart, Told, headline
+from advisor.wording.blocks import Block, Said
+from advisor.wording.explanation import explain
+from advisor.wording.messages import Message, MessagePart, headline
 from advisor.wording.verdict_card import basis_in_words, question_in_words, questions_in_words
 
 
-def why_not(judge: Judge, judgement: Judgement, wanted: str) -> Told:
+def why_not(judge: Judge, judgement: Judgement, wanted: str) -> Message:
     """What stands against a verdict or a method named in a few words."""
     word = " ".join(wanted.casefold().replace("-", " ").split()).strip(" ?.!\"'")
     for start in ("a ", "an ", "the ", "it ", "to ", "just "):
@@ -34,7 +36,7 @@ def why_not(judge: Judge, judgement: Judgement, wanted: str) -> Told:
     known = [str(each) for each in Verdict] + [each.id for each in judge.rules.methods.values()]
     nearest = closest(word, known)
     lines = [f'"{shown(wanted, 60)}" is no verdict and no method here.', f"One of: {', '.join(known)}."]
-    return Told("", tuple(lines + ([f"Nearest: {', '.join(nearest)}."] if nearest else [])))
+    return Message("complaint", tuple(lines + ([f"Nearest: {', '.join(nearest)}."] if nearest else [])))
 
 
 def _verdict(word: str) -> Verdict | None:
@@ -62,32 +64,34 @@ def _method(word: str, judge: Judge) -> Method | None:
     return None
 
 
-def _against_verdict(judge: Judge, judgement: Judgement, wanted: Verdict) -> Told:
+def _against_verdict(judge: Judge, judgement: Judgement, wanted: Verdict) -> Message:
     name = str(wanted).upper()
     if judgement.verdict == wanted:
-        return Told("why-not", (f"As things stand it is {name}.", headline(judgement, judge)))
+        return Message("why-not", (f"As things stand it is {name}.", headline(judgement, judge)))
     if judgement.verdict > wanted:
         head = spelled(f"What stands between this tire and {name}, the nearest first:", judge.rules)
-        return _told(judge, judgement, wanted, [head], [])
-    lines = [f"Nothing that was answered brings {name}; as things stand it is {str(judgement.verdict).upper()}."]
+        return _told(judge, judgement, wanted, [Block(head, role="title")], [])
+    lines: list[Said] = [
+        f"Nothing that was answered brings {name}; as things stand it is {str(judgement.verdict).upper()}."
+    ]
     if wanted in judgement.could_end:
         could = questions_in_words(judgement.missing, judge.rules)
-        lines += ["It could still come to that; open are:", *(f"  {text}" for text in could)]
-    return Told("why-not", tuple(lines))
+        lines.append(Block("It could still come to that; open are:", tuple(could), "title"))
+    return Message("why-not", tuple(lines))
 
 
-def _told(judge: Judge, judgement: Judgement, wanted: Verdict, lines: list[str], parts: list[MessagePart]) -> Told:
-    blocks = sorted((r for r in judgement.reasons if (r.verdict or Verdict.REPAIR) > wanted), key=_nearness)
-    for number, reason in enumerate(blocks, 1):
+def _told(judge: Judge, judgement: Judgement, wanted: Verdict, lines: list[Said], parts: list[MessagePart]) -> Message:
+    """The explanation's reasons that stand against a verdict, and what is open."""
+    found = explain(judge, judgement)
+    against = sorted((r for r in found.reasons if (r.verdict or Verdict.REPAIR) > wanted), key=_nearness)
+    for number, reason in enumerate(against, 1):
         where = f"injury {reason.injury + 1}: " if reason.injury is not None else ""
-        lines += [f"{number}. {where}{reason.says}", f"  {basis_in_words(reason, judge.rules)}"]
+        lines.append(Block(f"{number}. {where}{reason.says}", (basis_in_words(reason, judge.rules),), "step"))
         parts.append(_part(reason, judge))
-    missing = questions_in_words(judgement.missing, judge.rules) if wanted < Verdict.HOLD else []
+    missing = questions_in_words(found.open, judge.rules) if wanted < Verdict.HOLD else []
     if missing:
-        lines += [
-            f"Not answered yet ({len(missing)}), and nothing counts as a pass until it is:",
-            f"  {'; '.join(missing)}",
-        ]
+        head = f"Not answered yet ({len(missing)}), and nothing counts as a pass until it is:"
+        lines.append(Block(head, ("; ".join(missing),), "title"))
         parts += [
             {
                 "question": label_of(key, judge.rules),
@@ -97,13 +101,13 @@ def _told(judge: Judge, judgement: Judgement, wanted: Verdict, lines: list[str],
                 "limit": None,
                 "verdict": "hold",
             }
-            for key in judgement.missing
+            for key in found.open
         ]
     if judgement.measure_again and wanted < judgement.verdict:
         lines.append(
             f"In doubt, and it decides: {'; '.join(questions_in_words(judgement.measure_again, judge.rules))}."
         )
-    return Told("why-not", tuple(lines), tuple(parts))
+    return Message("why-not", tuple(lines), parts=tuple(parts))
 
 
 def _nearness(reason: Reason) -> tuple[int, Fraction]:
@@ -136,31 +140,31 @@ def _part(reason: Reason, judge: Judge) -> MessagePart:
     }
 
 
-def _against_method(judge: Judge, judgement: Judgement, method: Method) -> Told:
+def _against_method(judge: Judge, judgement: Judgement, method: Method) -> Message:
     if judgement.method == method.id:
-        return Told("why-not", (f"{method.title}: that is the method as things stand.",))
+        return Message("why-not", (f"{method.title}: that is the method as things stand.",))
     if method.id in judgement.also_allowed:
-        return Told("why-not", (f"{method.title}: the rules allow it as well; a lesser method will do.",))
-    lines, parts = [f"{method.title}. {_aim(method)}"], []
+        return Message("why-not", (f"{method.title}: the rules allow it as well; a lesser method will do.",))
+    says, parts = list[str](), list[MessagePart]()
     for facts in judgement.walk.tire.each("injuries"):
-        for says, part in _misfits(method, facts, judge):
+        for misfit, part in _misfits(method, facts, judge):
             many = len(judgement.injuries) > 1
-            lines.append(f"  injury {facts.index + 1}: {says}" if many else f"  {says}")
+            says.append(f"injury {facts.index + 1}: {misfit}" if many else misfit)
             parts.append(part)
     wanted = judge.rules.endings[method.ending].verdict if method.ending else Verdict.REFER
+    aim = "What keeps it from being used here:" if method.when is not None else ""
     if judgement.verdict > wanted:
-        lines[0] = lines[0] if parts else f"{method.title}."
-        these = "And these" if parts else "These"
+        these = "And these" if says else "These"
         against = f"{these} stand between this tire and {str(wanted).upper()}, the nearest first:"
-        lines.append(spelled(against, judge.rules))
-        return _told(judge, judgement, wanted, lines, parts)
-    if not parts and judgement.verdict < wanted:
-        lines.append("  It is not called for: a lesser method will do.")
-    return Told("why-not", tuple(lines), tuple(parts))
+        head = _titled(f"{method.title}. {aim if says else ''}", says)
+        return _told(judge, judgement, wanted, [head, Block(spelled(against, judge.rules), role="title")], parts)
+    if not says and judgement.verdict < wanted:
+        says.append("It is not called for: a lesser method will do.")
+    return Message("why-not", (_titled(f"{method.title}. {aim}", says),), parts=tuple(parts))
 
 
-def _aim(method: Method) -> str:
-    return "What keeps it from being used here:" if method.when is not None else ""
+def _titled(text: str, details: list[str]) -> Block:
+    return Block(text.rstrip(), tuple(details), "title" if text.endswith(":") else "plain")
 
 
 def _misfits(method: Method, facts: Facts, judge: Judge) -> Iterator[tuple[str, MessagePart]]:

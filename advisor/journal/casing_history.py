@@ -29,6 +29,7 @@ from advisor.model.case import Answer, Answers, Case, Choice
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure
 from advisor.model.saved import Saved
+from advisor.wording.blocks import Block, Said
 
 _FULL_TURN_DEG = 360
 
@@ -141,36 +142,36 @@ def same_code(db: sqlite3.Connection, visits: list[CasingVisit]) -> list[Summary
     return [row for code in sorted(codes) for row in of_casing(db, code) if row.id not in known]
 
 
-def overview_lines(casing: str, visits: list[CasingVisit]) -> Iterator[str]:
+def overview(casing: str, visits: list[CasingVisit]) -> Block:
     """A line for each time: day, verdict, method, injuries, by whom; the one recorded last is the last."""
     count = len(visits)
-    yield f"Casing {shown(casing, 80)}: {count} {'consultation' if count == 1 else 'consultations'}"
     back = told_before(visit.summary for visit in visits)
-    for visit in visits:
-        yield f"  {_head(visit)}"
-        if visit.summary.id in back:
-            yield f"    {WENT_BACK}"
+    each = (Block(_head(visit), (WENT_BACK,) if visit.summary.id in back else ()) for visit in visits)
+    times = f"{count} {'consultation' if count == 1 else 'consultations'}"
+    return Block(f"Casing {shown(casing, 80)}: {times}", tuple(each))
 
 
-def detail_lines(visits: list[CasingVisit], judge: Judge) -> Iterator[str]:
-    """All that is recorded of each time; a line that begins with no space begins a new one."""
-    for visit in visits:
-        row = visit.summary
-        yield _head(visit)
-        plate = f", plate {shown(row.plate, 40)}" if row.plate else ""
-        fork = f", a way that record {origin_of(row.id)} took elsewhere" if origin_of(row.id) != row.id else ""
-        yield f"  record {row.id}{fork}{plate}; begun {_time(row.begun)}{_decided(row)}"
-        if row.ending:
-            yield f"  ending: {row.ending}"
-        if restrictions := visit.decided.get("restrictions"):
-            yield f"  restrictions: {', '.join(str(each) for each in restrictions)}"
-        yield f"  rules: {row.rules_id}, edition {row.edition}, digest {row.digest}"
-        for place, answers in enumerate(visit.case.injuries, 1):
-            yield f"  injury {place}: {_said(answers, judge)}"
-        for place, answers in enumerate(visit.case.repairs, 1):
-            yield f"  earlier repair {place}: {_said(answers, judge)}"
-        yield from _work(visit)
-        yield from (f"  note: {shown(note, 300)}" for note in visit.notes)
+def details_of(visits: list[CasingVisit], judge: Judge) -> Iterator[Block]:
+    """All that is recorded of each time."""
+    return (Block(_head(visit), tuple(_recorded(visit, judge))) for visit in visits)
+
+
+def _recorded(visit: CasingVisit, judge: Judge) -> Iterator[Said]:
+    row = visit.summary
+    plate = f", plate {shown(row.plate, 40)}" if row.plate else ""
+    fork = f", a way that record {origin_of(row.id)} took elsewhere" if origin_of(row.id) != row.id else ""
+    yield f"record {row.id}{fork}{plate}; begun {_time(row.begun)}{_decided(row)}"
+    if row.ending:
+        yield Block(row.ending, lead="ending")
+    if restrictions := visit.decided.get("restrictions"):
+        yield Block(", ".join(str(each) for each in restrictions), lead="restrictions")
+    yield Block(f"{row.rules_id}, edition {row.edition}, digest {row.digest}", lead="rules")
+    for place, answers in enumerate(visit.case.injuries, 1):
+        yield Block(_said(answers, judge), lead=f"injury {place}")
+    for place, answers in enumerate(visit.case.repairs, 1):
+        yield Block(_said(answers, judge), lead=f"earlier repair {place}")
+    yield from _work(visit)
+    yield from (Block(shown(note, 300), lead="note") for note in visit.notes)
 
 
 def _head(visit: CasingVisit) -> str:
@@ -192,13 +193,13 @@ def _decided(row: Summary) -> str:
     return f", decided {_time(row.decided)}" if row.decided else ""
 
 
-def _work(visit: CasingVisit) -> Iterator[str]:
+def _work(visit: CasingVisit) -> Iterator[Block]:
     """What was ticked of the work; that a repair was allowed does not say that it was made."""
     if visit.ticks:
         last = str(visit.ticks[-1][2] or "")[:16].replace("T", " ")
-        yield f"  work: {len(visit.ticks)} steps ticked{f', the last {last}' if last else ''}"
+        yield Block(f"{len(visit.ticks)} steps ticked{f', the last {last}' if last else ''}", lead="work")
     elif visit.summary.verdict == "repair":
-        yield "  work: no step was ticked here"
+        yield Block("no step was ticked here", lead="work")
 
 
 def _said(answers: Answers, judge: Judge) -> str:
@@ -225,7 +226,8 @@ def visits_put_together(visits: list[CasingVisit], judge: Judge) -> tuple[Case, 
     repairs = [(label, each) for label, each in repairs if None in _place(each) or _place(each) not in seen]
     repairs += [(f"earlier repair {number} as last seen", each) for number, each in enumerate(last.repairs, 1)]
     answers = {**last.answers, inputs.EARLIER_REPAIRS: Choice("yes" if repairs else "no")}
-    items = tuple({**each, inputs.MORE_REPAIRS: Choice("yes" if place < len(repairs) else "no")}
+    more = judge.rules.more_of(inputs.OVER_REPAIRS)
+    items = tuple({**each, more: Choice("yes" if place < len(repairs) else "no")}
                   for place, (_, each) in enumerate(repairs, 1))  # fmt: skip
     case = fitted(Saved(Case(answers, items, last.injuries, last.today)), judge.rules)[0].case
     return case, [f"R{place}: {label}" for place, (label, _) in enumerate(repairs, 1)]

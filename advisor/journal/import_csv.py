@@ -22,7 +22,7 @@ from advisor.journal.state_diff import saved_data
 from advisor.loader.answer_codec import answer_of_cell
 from advisor.loader.answer_fit import misfits
 from advisor.loader.case_rows import Cells, Columns, unguarded
-from advisor.loader.reader import Notes
+from advisor.loader.reader import Diagnostics
 from advisor.model.case import Answer, Case
 from advisor.model.problems import Misread, Place, Problem, Problems, shown
 from advisor.model.ruleset import RuleSet
@@ -97,7 +97,7 @@ def _columns(header: list[str], rules: RuleSet, name: str) -> Columns:
 def _incoming(row: list[str], columns: Columns, judge: Judge, cells: Cells, place: Place) -> Incoming:
     if len(row) != len(columns.columns):
         raise Misread(f"{len(row)} cells in the row", f"{len(columns.columns)}, as in the first row")
-    notes = Notes(place.file, place.line - 1)
+    notes = Diagnostics(place.file, place.line - 1)
     about: dict[str, str] = {}
     case = Case()
     for column, text in zip(columns.columns, row, strict=True):

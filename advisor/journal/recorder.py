@@ -17,6 +17,7 @@ from advisor.model.case import Case
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import About
 from advisor.model.saved import Saved
+from advisor.wording.blocks import Said
 
 #: What can be said of a consultation beside its answers; all but the casing are personal words.
 FIELDS = ("casing", "technician", "plate", "note")
@@ -120,7 +121,7 @@ class Keeper:
             self.casing = words
         return words
 
-    def known_casing(self, name: str, judge: Judge) -> tuple[tuple[str, ...], list[Proposed]]:
+    def known_casing(self, name: str, judge: Judge) -> tuple[tuple[Said, ...], list[Proposed]]:
         """What the journal holds of a casing: lines to say, and the repairs to be looked for on the tire."""
         from advisor.journal.repair_offers import known_lines, proposed_for
 

@@ -17,6 +17,7 @@ from advisor.model.case import Answers, Case
 from advisor.model.problems import Misread, shown
 from advisor.model.proposed import Proposed
 from advisor.model.quantity import Measure
+from advisor.wording.blocks import Block, Said
 
 _PLACE = (
     inputs.REPAIR_CLOCK,
@@ -45,7 +46,7 @@ def proposed_for(db: sqlite3.Connection, casing: str, judge: Judge, but: str = "
     return found[:MOST_PROPOSED]
 
 
-def known_lines(db: sqlite3.Connection, casing: str, but: str = "") -> list[str]:
+def known_lines(db: sqlite3.Connection, casing: str, but: str = "") -> list[Said]:
     """One line for each time that a known casing was judged before; none for a casing that is not known."""
     try:
         readable, damaged = _readable(db, casing)
@@ -54,16 +55,16 @@ def known_lines(db: sqlite3.Connection, casing: str, but: str = "") -> list[str]
     visits = [visit for visit in readable if visit.summary.id != but and visit.summary.verdict]
     if not visits and not damaged:
         return []
-    lines = [f"Casing {shown(casing, 60)} is in the journal already:"]
+    lines = list[str]()
     for visit in visits:
         method = visit.decided.get("method") or ""
         count = len(visit.case.injuries)
         how = f" by {method}" if method and visit.summary.verdict == "repair" else ""
         injuries = f"{count} {'injury' if count == 1 else 'injuries'}"
-        lines.append(f"  {visit.summary.decided[:10]}: {visit.summary.verdict}{how}, {injuries}")
+        lines.append(f"{visit.summary.decided[:10]}: {visit.summary.verdict}{how}, {injuries}")
     if damaged:
-        lines.append(f"  {damaged} more can't be read, as the journal is damaged there: advisor casings --verify")
-    return lines
+        lines.append(f"{damaged} more can't be read, as the journal is damaged there: advisor casings --verify")
+    return [Block(f"Casing {shown(casing, 60)} is in the journal already:", tuple(lines))]
 
 
 def _readable(db: sqlite3.Connection, casing: str) -> tuple[list[CasingVisit], int]:

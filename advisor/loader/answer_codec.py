@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, Any
 from msgspec.structs import replace
 
 from advisor.domain.clock import read_clock
-from advisor.later import later
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Readings, Text
 from advisor.model.problems import Misread, closest, shown
@@ -27,11 +26,7 @@ from advisor.model.ruleset import ChoiceText, Question
 if TYPE_CHECKING:
     import yaml
 
-    from advisor.loader import reader
-    from advisor.loader.reader import Notes
-else:
-    yaml = later("yaml")
-    reader = later("advisor.loader.reader")
+    from advisor.loader.reader import Diagnostics
 
 MOST_READINGS = 60
 LONGEST_TEXT = 500
@@ -368,8 +363,10 @@ _WRITTEN: dict[str, Callable[[Question, str], Answer]] = {
 }
 
 
-def read_answer(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
+def read_answer(question: Question, node: yaml.Node, notes: Diagnostics) -> Answer | None:
     """The answer in a node of a case file, or None with a problem noted at its place."""
+    from advisor.loader import reader
+
     if node.value == CANT_TELL_WORD:
         return CANT_TELL
     try:
@@ -385,7 +382,9 @@ def read_answer(question: Question, node: yaml.Node, notes: Notes) -> Answer | N
         return None
 
 
-def _choices_of(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
+def _choices_of(question: Question, node: yaml.Node, notes: Diagnostics) -> Answer | None:
+    import yaml
+
     if isinstance(node, yaml.MappingNode):
         return _looked_for_in(question, node, notes)
     words = _words(question, node, notes)
@@ -396,8 +395,10 @@ def _choices_of(question: Question, node: yaml.Node, notes: Notes) -> Answer | N
     return Choices(frozenset(words) - {NONE_WORD}) if words else None
 
 
-def _looked_for_in(question: Question, node: yaml.Node, notes: Notes) -> Answer:
+def _looked_for_in(question: Question, node: yaml.Node, notes: Diagnostics) -> Answer:
     """`{absent: […]}`: looked for and not found; the rest was not looked for yet. `present` may stand beside it."""
+    from advisor.loader import reader
+
     sets: dict[str, frozenset[str]] = {"present": frozenset(), "absent": frozenset()}
     for key, key_node, value in reader.pairs_of(node, notes, question.key):
         if key in sets:
@@ -414,7 +415,9 @@ def _looked_for_in(question: Question, node: yaml.Node, notes: Notes) -> Answer:
     return looked_for(question, sets["present"], sets["absent"])
 
 
-def _words(question: Question, node: yaml.Node, notes: Notes) -> list[str]:
+def _words(question: Question, node: yaml.Node, notes: Diagnostics) -> list[str]:
+    from advisor.loader import reader
+
     known = [choice.id for choice in question.choices]
     allowed = {*known, NONE_WORD, CANT_TELL_WORD}
     words = []
@@ -434,7 +437,9 @@ def _words(question: Question, node: yaml.Node, notes: Notes) -> list[str]:
     return words
 
 
-def _readings_in(question: Question, node: yaml.Node, notes: Notes) -> Answer | None:
+def _readings_in(question: Question, node: yaml.Node, notes: Diagnostics) -> Answer | None:
+    from advisor.loader import reader
+
     items = reader.items_of(node, notes, question.key)
     _readings_of(() if len(items) <= MOST_READINGS else (_NO_READING,) * len(items))
     readings = []
@@ -454,14 +459,16 @@ _NO_READING = Measure(Fraction(0), Fraction(0), "mm")
 # A cell of a row: the same texts, several of them with semicolons between. `read_plain` may remember what it read.
 
 if TYPE_CHECKING:
-    CellReader = Callable[[Question, str, Notes], Answer | None]
+    CellReader = Callable[[Question, str, Diagnostics], Answer | None]
 
 
 def cell_of(answer: Answer, question: Question, read_plain: CellReader | None = None) -> str:
     """An answer as a cell that gives the same answer back; what no plain text gives back is written as JSON."""
+    from advisor.loader import reader
+
     text = _cell_text(answer)
     if text and not text.startswith("{"):
-        notes = reader.Notes("")
+        notes = reader.Diagnostics("")
         if (read_plain or read_cell)(question, text, notes) == answer and not notes.problems:
             return text
     return json.dumps({"answer": write(answer)}, sort_keys=True, separators=(",", ":"))
@@ -477,7 +484,9 @@ def _cell_text(answer: Answer) -> str:
     return str(written(answer))
 
 
-def answer_of_cell(text: str, question: Question, notes: Notes, read_plain: CellReader | None = None) -> Answer | None:
+def answer_of_cell(
+    text: str, question: Question, notes: Diagnostics, read_plain: CellReader | None = None
+) -> Answer | None:
     """The answer in a cell of ours; None for an empty one, or with a problem noted. Raises Misread."""
     if not text.startswith('{"answer":'):
         return (read_plain or read_cell)(question, text, notes)
@@ -490,8 +499,10 @@ def answer_of_cell(text: str, question: Question, notes: Notes, read_plain: Cell
     return read(data["answer"])
 
 
-def read_cell(question: Question, text: str, notes: Notes) -> Answer | None:
+def read_cell(question: Question, text: str, notes: Diagnostics) -> Answer | None:
     """The answer in a cell of a row; None for an empty one, or with a problem noted."""
+    from advisor.loader import reader
+
     text = text.strip()
     if not text:
         return None

@@ -3,25 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 from advisor.engine.derived.registry import tables_of
 from advisor.engine.derived.tire import printed, read_print
 from advisor.engine.facts import Facts
-from advisor.later import later
 from advisor.model import inputs
 from advisor.model.case import Case, Text
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, exactly, in_words
 from advisor.model.ruleset import RuleSet
-
-if TYPE_CHECKING:
-    from advisor.domain import dot_code
-    from advisor.domain.geometry import injury_channel, liner_layout
-else:
-    dot_code = later("advisor.domain.dot_code")
-    liner_layout = later("advisor.domain.geometry.liner_layout")
-    injury_channel = later("advisor.domain.geometry.injury_channel")
 
 
 def impossible(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
@@ -51,6 +41,8 @@ def unread_words(name: str, text: str) -> tuple[str, ...]:
 
 
 def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
+    from advisor.domain.geometry import injury_channel
+
     sidewall = printed(Facts(tables_of(rules), case)) if case.answers.get(inputs.SIDEWALL) else None
     if sidewall is None or not sidewall.nominal_width_mm or not sidewall.section_height_mm:
         return []
@@ -75,6 +67,8 @@ def _label(part: str, name: str, rules: RuleSet) -> str:
 
 
 def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
+    from advisor.domain.geometry import liner_layout
+
     diameter = Facts(tables_of(rules), case).measure("overall-diameter") if "overall-diameter" in rules.values else None
     if diameter is None:
         return []
@@ -96,6 +90,8 @@ def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
 
 
 def _date(case: Case) -> list[tuple[str, str, Misread]]:
+    from advisor.domain import dot_code
+
     code = case.answers.get(inputs.DOT_CODE)
     text = getattr(code, "text", "")
     if not text or case.today is None:

@@ -17,7 +17,7 @@ from msgspec.structs import replace
 
 from advisor.loader.answer_codec import read_answer
 from advisor.loader.case_constraints import impossible
-from advisor.loader.reader import Notes, closest, described, is_empty, pairs_of, text_of
+from advisor.loader.reader import Diagnostics, closest, described, is_empty, pairs_of, text_of
 from advisor.loader.yaml_nodes import each_document
 from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice
@@ -25,8 +25,8 @@ from advisor.model.problems import Place, Problem, Problems, shown
 from advisor.model.ruleset import Question, RuleSet
 
 
-def check_case(case: Case, node: yaml.Node, notes: Notes, rules: RuleSet) -> None:
-    """Notes a problem for answers that cannot be true together."""
+def check_case(case: Case, node: yaml.Node, notes: Diagnostics, rules: RuleSet) -> None:
+    """Diagnostics a problem for answers that cannot be true together."""
     for problem_id, label, error in impossible(case, rules):
         notes.add(problem_id, _node_of(node, label), f"{error.found} for {label}", error.expected, error.do)
 
@@ -78,9 +78,9 @@ class CaseText(Struct, frozen=True):
         node = self._rules_node()
         return str(node.value) if node else ""
 
-    def notes(self) -> Notes:
+    def notes(self) -> Diagnostics:
         """Where problems of this case are gathered, with places of the whole file."""
-        return Notes(self.file, self.first_line)
+        return Diagnostics(self.file, self.first_line)
 
     @property
     def rules_place(self) -> Place:
@@ -180,7 +180,7 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
         elif key == "answers" and not is_empty(value):
             case = _with_tire(case, value, notes, rules)
         elif key == "injuries" and not is_empty(value):
-            case = replace(case, injuries=_items(value, notes, rules, "injuries", inputs.MORE_INJURIES))
+            case = replace(case, injuries=_items(value, notes, rules, "injuries"))
         elif key == "rules":
             text_of(value, notes, '"rules"')
         elif key not in (*TOP_KEYS, *HEARD_BESIDE):
@@ -191,7 +191,7 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
     return case
 
 
-def _unknown_key(key: str, node: yaml.Node, notes: Notes, rules: RuleSet) -> None:
+def _unknown_key(key: str, node: yaml.Node, notes: Diagnostics, rules: RuleSet) -> None:
     home = rules.questions.get(key)
     do = f'put it under "{"injuries" if home.over == "injuries" else "answers"}"' if home else "correct or remove it"
     notes.add(
@@ -204,7 +204,7 @@ def _unknown_key(key: str, node: yaml.Node, notes: Notes, rules: RuleSet) -> Non
     )
 
 
-def _date(node: yaml.Node, notes: Notes) -> date | None:
+def _date(node: yaml.Node, notes: Diagnostics) -> date | None:
     text = text_of(node, notes, "today")
     try:
         if len(text) == len("2026-03-14"):
@@ -216,7 +216,7 @@ def _date(node: yaml.Node, notes: Notes) -> date | None:
     return None
 
 
-def _with_tire(case: Case, node: yaml.Node, notes: Notes, rules: RuleSet) -> Case:
+def _with_tire(case: Case, node: yaml.Node, notes: Diagnostics, rules: RuleSet) -> Case:
     answers: dict[str, Answer] = {}
     questions = _by_key(rules, "tire")
     for key, key_node, value in pairs_of(node, notes, '"answers"'):
@@ -224,7 +224,7 @@ def _with_tire(case: Case, node: yaml.Node, notes: Notes, rules: RuleSet) -> Cas
         if question is None:
             _unknown_answer(key, key_node, notes, rules, "tire", '"answers"')
         elif question.id == inputs.EARLIER_REPAIRS and isinstance(value, yaml.SequenceNode):
-            repairs = _items(value, notes, rules, inputs.OVER_REPAIRS, inputs.MORE_REPAIRS)
+            repairs = _items(value, notes, rules, inputs.OVER_REPAIRS)
             case = replace(case, repairs=repairs)
             answers[question.id] = Choice("yes" if value.value else "no")
         elif not is_empty(value):
@@ -238,22 +238,23 @@ def _by_key(rules: RuleSet, over: str) -> dict[str, Question]:
     return {question.key: question for question in rules.questions.values() if question.over == over}
 
 
-def _items(node: yaml.Node, notes: Notes, rules: RuleSet, over: str, more: str) -> tuple[Answers, ...]:
+def _items(node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str) -> tuple[Answers, ...]:
     """The answers of each injury or earlier repair. A list that is given is taken as whole."""
     if not isinstance(node, yaml.SequenceNode):
         notes.add("wrong-kind", node, f'{described(node)} as "{over}"', "a list", "write a dash before each")
         return ()
     items: list[Answers] = []
+    more = rules.more_of(over)
     for number, item in enumerate(node.value):
         answers = _item(item, notes, rules, over, f"{over}[{number}]")
         last = number == len(node.value) - 1
-        if more in rules.questions:
+        if more:
             answers.setdefault(more, Choice("no" if last else "yes"))
         items.append(answers)
     return tuple(items)
 
 
-def _item(node: yaml.Node, notes: Notes, rules: RuleSet, over: str, what: str) -> dict[str, Answer]:
+def _item(node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str, what: str) -> dict[str, Answer]:
     questions = _by_key(rules, over)
     answers: dict[str, Answer] = {}
     for key, key_node, value in pairs_of(node, notes, what):
@@ -267,7 +268,7 @@ def _item(node: yaml.Node, notes: Notes, rules: RuleSet, over: str, what: str) -
     return answers
 
 
-def _unknown_answer(key: str, node: yaml.Node, notes: Notes, rules: RuleSet, over: str, what: str) -> None:
+def _unknown_answer(key: str, node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str, what: str) -> None:
     known = _by_key(rules, over)
     elsewhere = next((q.over for q in rules.questions.values() if q.key == key and q.over != over), "")
     do = "correct the spelling, or take it out"

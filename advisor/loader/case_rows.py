@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from advisor.loader.answer_codec import read_cell
 from advisor.loader.case_constraints import impossible
-from advisor.loader.reader import Notes, closest, text_node
+from advisor.loader.reader import Diagnostics, closest, text_node
 from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
@@ -23,7 +23,6 @@ MOST_CELLS_KEPT = 50_000
 _REPAIR = rf"(?:(?P<repairs>{inputs.EARLIER_REPAIRS})\[(?P<repair>\d{{1,3}})\]\.)?"
 _LABEL = re.compile(rf"{_REPAIR}(?P<key>[a-z-]+)(?:\[(?P<index>\d{{1,3}})\])?")
 _EXAMPLES = (inputs.TREAD_DEPTH, f"{inputs.INJURY_SIZE}[0]", f"{inputs.EARLIER_REPAIRS}[0].clock")
-_MORE = {"injuries": inputs.MORE_INJURIES, inputs.OVER_REPAIRS: inputs.MORE_REPAIRS}
 
 
 class Column(Struct, frozen=True):
@@ -110,7 +109,7 @@ class Cells:
             self._questions = {(question.over, question.key): question for question in rules.questions.values()}
         return self._questions.get((over, key))
 
-    def answer(self, question: Question, text: str, notes: Notes) -> Answer | None:
+    def answer(self, question: Question, text: str, notes: Diagnostics) -> Answer | None:
         """The answer in a cell; None for an empty one, or with a problem noted."""
         key = (question.id, text)
         if key in self._read:
@@ -126,7 +125,7 @@ class Cells:
 
 def row_case(row: Sequence[str], columns: Columns, cells: Cells, today: date, place: Place) -> Case:
     """The case in a row. Raises Problems with everything in it that does not fit."""
-    notes = Notes(place.file, place.line - 1)
+    notes = Diagnostics(place.file, place.line - 1)
     if len(row) != len(columns.columns):
         found = f"{len(row)} cells in the row"
         expected = f"{len(columns.columns)}, as in the first row"
@@ -164,14 +163,14 @@ def whole_case(parts: Mapping[str, Mapping[int, dict[str, Answer]]], today: date
 
 def _items(items: Mapping[int, dict[str, Answer]], over: str, rules: RuleSet) -> tuple[Answers, ...]:
     found: list[dict[str, Answer]] = [dict(items[index]) for index in sorted(items)]
-    more = _MORE[over]
+    more = rules.more_of(over)
     for place, answers in enumerate(found, 1):
-        if more in rules.questions:
+        if more:
             answers.setdefault(more, Choice("no" if place == len(found) else "yes"))
     return tuple(found)
 
 
-def _day(text: str, notes: Notes) -> date | None:
+def _day(text: str, notes: Diagnostics) -> date | None:
     try:
         if len(text.strip()) == len("2026-03-14"):
             return date.fromisoformat(text.strip())

@@ -1,49 +1,58 @@
-"""Reads a condition: a closed set of tests, joined by all, any and not. No expressions, no figures."""
+"""A condition: a closed set of tests, joined by all, any and not. No expressions, no figures."""
 
 from __future__ import annotations
 
 import yaml
 
-from advisor.loader.builder import Builder
-from advisor.loader.reader import Notes, closest, described, items_of, pairs_of, text_of
+from advisor.loader.reader import closest, described, items_of, pairs_of, text_of
+from advisor.loader.schema import JsonSchema, Offered, Reading, Schema
 from advisor.model.ruleset import Condition, Join, Leaf
 
-TESTS = ("is", "one-of", "has-any", "has-none", "beyond", "within", "known")
+LIMIT_TESTS = ("beyond", "within")
+TESTS = ("is", "one-of", "has-any", "has-none", *LIMIT_TESTS, "known")
 JOINTS = ("all", "any", "not")
 
 
-def read_condition(node: yaml.Node, notes: Notes, what: str, draft: Builder, over: str) -> Condition | None:
-    """The condition in a node; several keys side by side must all hold. None when it can't be read."""
-    parts: list[Condition] = []
-    for key, key_node, value in pairs_of(node, notes, what):
-        if key in JOINTS:
-            part = _join(key, value, notes, what, draft, over)
-        else:
-            part = _tests(key, key_node, value, notes, what, draft, over)
-        if part is not None:
-            parts.append(part)
-    if not parts:
-        return None
-    return parts[0] if len(parts) == 1 else Join("all", tuple(parts))
+class When(Schema):
+    """A condition over what its entry looks at, or over what is named; None when it can't be read."""
+
+    default = None
+
+    def __init__(self, over: str = "", required: bool = False, key: str = "") -> None:
+        super().__init__(required=required, key=key)
+        self._over = over
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> Condition | None:
+        """Several keys side by side must all hold."""
+        parts: list[Condition | None] = []
+        for key, key_node, value in pairs_of(node, at.diagnostics, what):
+            if key in JOINTS:
+                nodes = [value] if key == "not" else items_of(value, at.diagnostics, f'"{key}" in {what}')
+                joined = tuple(part for item in nodes if (part := self.read(item, at, what)) is not None)
+                parts.append(Join(key, joined) if joined else None)
+            else:
+                at.refer("question value", key, key_node, what, self._over or at.over)
+                parts.append(_tests(key, value, at, what))
+        return _all(parts)
+
+    def json_schema(self, names: Offered) -> JsonSchema:
+        return names.condition()
 
 
-def _join(how: str, node: yaml.Node, notes: Notes, what: str, draft: Builder, over: str) -> Condition | None:
-    nodes = [node] if how == "not" else items_of(node, notes, f'"{how}" in {what}')
-    read = (read_condition(item, notes, what, draft, over) for item in nodes)
-    parts = tuple(part for part in read if part is not None)
-    return Join(how, parts) if parts else None
+def _all(parts: list[Condition | None]) -> Condition | None:
+    found = tuple(part for part in parts if part is not None)
+    return Join("all", found) if len(found) > 1 else found[0] if found else None
 
 
-def _tests(
-    subject: str, key_node: yaml.Node, node: yaml.Node, notes: Notes, what: str, draft: Builder, over: str
-) -> Condition | None:
-    draft.refer("question value", subject, key_node, notes, what, over)
+def _tests(subject: str, node: yaml.Node, at: Reading, what: str) -> Condition | None:
     if isinstance(node, yaml.ScalarNode) and node.value == "known":
         return Leaf(subject, "known", ())
-    parts: list[Condition] = []
-    for test, test_node, value in pairs_of(node, notes, f'the test of "{subject}" in {what}'):
-        if test not in TESTS:
-            notes.add(
+    parts: list[Condition | None] = []
+    for test, test_node, value in pairs_of(node, at.diagnostics, f'the test of "{subject}" in {what}'):
+        if test in TESTS:
+            parts.append(_leaf(subject, test, value, at, what))
+        else:
+            at.diagnostics.add(
                 "unknown-test",
                 test_node,
                 f'the test "{test}" in {what}',
@@ -51,18 +60,16 @@ def _tests(
                 "use one of these; figures are named as limits",
                 closest(test, TESTS),
             )
-            continue
-        parts.append(_leaf(subject, test, value, notes, what, draft))
-    if not parts:
-        return None
-    return parts[0] if len(parts) == 1 else Join("all", tuple(parts))
+    return _all(parts)
 
 
-def _leaf(subject: str, test: str, node: yaml.Node, notes: Notes, what: str, draft: Builder) -> Leaf:
-    if test in ("beyond", "within"):
-        limit = text_of(node, notes, f'"{test}" in {what}')
+def _leaf(subject: str, test: str, node: yaml.Node, at: Reading, what: str) -> Leaf:
+    if test == "known":
+        return Leaf(subject, test, ())
+    if test in LIMIT_TESTS:
+        limit = text_of(node, at.diagnostics, f'"{test}" in {what}')
         if limit[:1].isdigit():
-            notes.add(
+            at.diagnostics.add(
                 "figure-in-condition",
                 node,
                 f"the figure {described(node)} in {what}",
@@ -70,13 +77,11 @@ def _leaf(subject: str, test: str, node: yaml.Node, notes: Notes, what: str, dra
                 "give the figure a name and a source in limits.yaml, and use the name",
             )
             return Leaf(subject, test, ())
-        draft.refer("testable-limit", limit, node, notes, what, subject=subject)
+        at.refer("testable-limit", limit, node, what, subject=subject)
         return Leaf(subject, test, (limit,))
-    if test == "known":
-        return Leaf(subject, test, ())
     operands = []
-    for item in items_of(node, notes, f'"{test}" in {what}'):
-        word = text_of(item, notes, f'"{test}" in {what}')
-        draft.refer(f"choice:{subject}", word, item, notes, what)
+    for item in items_of(node, at.diagnostics, f'"{test}" in {what}'):
+        word = text_of(item, at.diagnostics, f'"{test}" in {what}')
+        at.refer(f"choice:{subject}", word, item, what)
         operands.append(word)
     return Leaf(subject, test, tuple(operands))

@@ -9,29 +9,28 @@ every way on from there, or only where its `way-in` holds, and goes on as that n
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping as Map
 from typing import Any
 
 import yaml
 from msgspec import Struct
 from msgspec.structs import replace
 
+from advisor.loader.build import Build, build_cant_tell, build_node, build_rulings, read_file
 from advisor.loader.builder import Builder
-from advisor.loader.path_files import read_cant_tell, read_node, read_ruling, read_when
-from advisor.loader.reader import Notes, Section, closest, sections
+from advisor.loader.reader import Diagnostics, closest
+from advisor.loader.rule_files import OVERLAY_FILES
+from advisor.loader.schema import Reading, Values
 from advisor.loader.strictness import how_looser, what_loosened
 from advisor.model.problems import Place
 from advisor.model.ruleset import Edge, Node, leaves
-
-OverlayReader = Callable[[yaml.Node, Notes, Builder], None]
-_END = "end"
 
 
 class Before(Struct, frozen=True):
     """What the base had before an overlay's file was read."""
 
-    entries: Mapping[str, Mapping[str, Any]]
-    places: Mapping[str, Place]
+    entries: Map[str, Map[str, Any]]
+    places: Map[str, Place]
 
 
 _KINDS = {
@@ -46,17 +45,14 @@ _KINDS = {
 }
 
 
-def read_over(file: str, node: yaml.Node, notes: Notes, draft: Builder, read: OverlayReader) -> None:
+def read_over(file: str, node: yaml.Node, notes: Diagnostics, draft: Builder) -> None:
     """Reads one file of an overlay into the draft that holds the base; notes what would loosen or change it."""
-    if file == "about.yaml":
-        _about(node, notes, draft)
-        return
-    if file == "paths.yaml":
-        _paths(node, notes, draft)
+    if file in _BUILDS:
+        _BUILDS[file](OVERLAY_FILES[file].schema.read(node, Reading(notes, draft), file), draft)
         return
     kind = _KINDS.get(file, "")
     before = Before({kind: dict(getattr(draft, kind))} if kind else {}, dict(draft.places))
-    read(node, notes, draft)
+    read_file(file, node, notes, draft)
     for name, old in before.entries.get(kind, {}).items():
         new = getattr(draft, kind)[name]
         if new is not old:
@@ -72,7 +68,9 @@ def _as_before(old: Any, new: Any) -> Any:
     return replace(new, **{name: getattr(old, name) for name in kept}) if kept else new
 
 
-def _compare(file: str, kind: str, name: str, old: Any, new: Any, notes: Notes, before: Before, draft: Builder) -> None:
+def _compare(
+    file: str, kind: str, name: str, old: Any, new: Any, notes: Diagnostics, before: Before, draft: Builder
+) -> None:
     place = notes.places.get(name, Place(notes.file))
     base = before.places.get(f"{file}#{name}", Place(file))
     if kind == "limits":
@@ -95,7 +93,7 @@ def _decides(limit: str, draft: Builder) -> bool:
     return any(limit in value.figures.values() and value.id in tested for value in draft.values.values())
 
 
-def _note(notes: Notes, draft: Builder, problem_id: str, place: Place, found: str, base: Place) -> None:
+def _note(notes: Diagnostics, draft: Builder, problem_id: str, place: Place, found: str, base: Place) -> None:
     from advisor.model.problems import Problem
 
     expected = "a stricter figure, or the base's" if problem_id == "loosened-limit" else "other wording only"
@@ -113,7 +111,7 @@ def _pass_on_basis(old: object, new: Any, draft: Builder) -> None:
             draft.nodes[node_id] = replace(node, rulings=rulings)
 
 
-def _no_new_methods(before: Before, notes: Notes, draft: Builder) -> None:
+def _no_new_methods(before: Before, notes: Diagnostics, draft: Builder) -> None:
     """A method of an overlay's own could allow a lesser repair than the base does."""
     for name in draft.methods.keys() - before.entries["methods"].keys():
         place = notes.places.get(name, Place(notes.file))
@@ -121,104 +119,58 @@ def _no_new_methods(before: Before, notes: Notes, draft: Builder) -> None:
         _note(notes, draft, "changed-meaning", place, f'the method "{name}", which the base does not have', base)
 
 
-def _about(node: yaml.Node, notes: Notes, draft: Builder) -> None:
+def _about(values: Values, draft: Builder) -> None:
     """about.yaml of an overlay: what it doesn't say is as in the base; whom it defers to and cautions add up."""
-    section = Section(node, notes, "about.yaml")
     base = draft.about
     if base is None:
         return
-    draft.about = replace(
-        base,
-        id=section.text("id", True),
-        title=section.text("title", True),
-        edition=section.text("edition", True),
-        scope=section.text("scope") or base.scope,
-        not_for=_added(base.not_for, section.texts("not-for")),
-        defers_to=_added(base.defers_to, section.texts("defers-to")),
-        before=_added(base.before, draft.names(section, "before-you-begin", "caution")),
-        always=_added(base.always, draft.names(section, "always-shown", "caution")),
-        with_repair=_added(base.with_repair, draft.names(section, "shown-with-repair", "caution")),
-        notes=section.texts("notes"),
-        builds_on=section.text("builds-on", True),
-    )
-    section.finish()
+    values["scope"] = values["scope"] or base.scope
+    for key in ("not_for", "defers_to", "before", "always", "with_repair"):
+        values[key] = _added(getattr(base, key), values[key])
+    draft.about = replace(base, **values)
 
 
 def _added(first: tuple[str, ...], more: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*first, *more)))
 
 
-def _paths(node: yaml.Node, notes: Notes, draft: Builder) -> None:
+def _paths(values: Values, draft: Builder) -> None:
     """paths.yaml of an overlay: `nodes` only."""
-    top = Section(node, notes, "paths.yaml")
-    graph = top.node_of("nodes")
-    top.finish()
-    if graph is None:
-        return
-    overs = {part.id: part.over for part in draft.parts}
-    for node_id, section in sections(graph, notes, "node"):
-        old = draft.nodes.get(node_id)
+    for name, node in values["nodes"].items():
+        old = draft.nodes.get(name)
         if old is None:
-            _new_node(node_id, section, overs, draft)
+            _new_node(name, node, draft)
         else:
-            draft.nodes[node_id] = _added_to(old, section, overs[old.part], draft)
-        section.finish()
+            draft.nodes[name] = _added_to(old, node, draft)
 
 
-def _added_to(old: Node, section: Section, over: str, draft: Builder) -> Node:
+def _added_to(old: Node, values: Values, draft: Builder) -> Node:
     """A node of the base with the overlay's rulings after its own."""
-    read = (read_ruling(old.id, item, section.notes, over, draft) for item in section.items("rulings"))
-    rulings = tuple(ruling for ruling in read if ruling is not None)
     cant_tell = old.cant_tell
-    if section.node_of("cant-tell") is not None:
-        cant_tell = read_cant_tell(section, old.asks, draft)
+    if "cant-tell" in values.nodes:
+        cant_tell = build_cant_tell(values["cant_tell"], old.asks, draft)
         if old.cant_tell.ending or old.cant_tell.counts_as or not cant_tell.ending:
-            section.notes.add(
-                "changed-meaning",
-                section.node,
-                f'"cant-tell" of {section.what} in place of the base\'s',
-                "one only where the base goes on, and an ending",
-                "take it out",
-            )
-    return replace(old, rulings=(*old.rulings, *rulings), cant_tell=cant_tell)
+            found = f'"cant-tell" of {values.what} in place of the base\'s'
+            expected = "one only where the base goes on, and an ending"
+            values.problem("changed-meaning", "", found, expected, "take it out")
+    return replace(old, rulings=(*old.rulings, *build_rulings(old.id, values, draft)), cant_tell=cant_tell)
 
 
-def _new_node(node_id: str, section: Section, overs: dict[str, str], draft: Builder) -> None:
+def _new_node(name: str, values: Values, draft: Builder) -> None:
     """A node of the overlay's own, put after one of the base; its ways on are those of that one."""
-    after = section.text("after")
+    after = values["after"]
     home = draft.nodes.get(after)
     if after and home is None:
-        section.notes.add(
-            "unknown-name",
-            section.node_of("after") or section.node,
-            f'"{after}" as "after" of {section.what}',
-            "a node of the base",
-            "correct the spelling",
-            closest(after, draft.nodes),
-        )
-    if not after:
-        section.notes.add(
-            "missing-key",
-            section.node,
-            f'{section.what} without "after"',
-            'the key "after"',
-            "say which node it follows",
-        )
-    over = overs.get(home.part, "tire") if home else "tire"
-    if section.node_of("next") is not None:
-        section.notes.add(
-            "changed-meaning",
-            section.node_of("next") or section.node,
-            f'"next" of {section.what}, which could pass over questions and rulings of the base',
-            "no ways on of its own: it goes on as the node that it comes after",
-            "take it out; a further node of your own comes after this one",
-        )
-    way_in = read_when(section, "way-in", draft, over)
-    ways = home.next if home else (Edge(None, _END),)
-    draft.nodes[node_id] = read_node(node_id, section, overs, draft, ways)
+        found = f'"{after}" as "after" of {values.what}'
+        near = closest(after, draft.nodes)
+        values.problem("unknown-name", "after", found, "a node of the base", "correct the spelling", near)
+    draft.nodes[name] = build_node(name, values, home.next if home else (Edge(None, "end"),), draft)
     if home is not None:
-        first = Edge(way_in, node_id)
-        draft.nodes[home.id] = replace(home, next=(first, *home.next) if way_in else (first,))
+        first = Edge(values["way_in"], name)
+        draft.nodes[home.id] = replace(home, next=(first, *home.next) if values["way_in"] else (first,))
+
+
+_BUILDS: dict[str, Build] = {"about.yaml": _about, "paths.yaml": _paths}
 
 
 def merged(base: Any, over: Any, file: str) -> Any:
@@ -235,6 +187,6 @@ def merged(base: Any, over: Any, file: str) -> Any:
     return {**base, "nodes": nodes}
 
 
-def _listed(node: Mapping[str, Any]) -> list[Any]:
+def _listed(node: Map[str, Any]) -> list[Any]:
     found = node.get("rulings", [])
     return found if isinstance(found, list) else [found]

@@ -1,13 +1,15 @@
-"""Reads phrases.yaml: words and phrases that people say, and the answers that they give."""
+"""phrases.yaml: words and phrases that people say, and the answers that they give."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import product
 
 import yaml
 
 from advisor.loader.builder import Builder
-from advisor.loader.reader import Notes, Section, is_empty, items_of, pairs_of, text_of
+from advisor.loader.reader import text_of
+from advisor.loader.schema import Reading, Ref, String, Values
 from advisor.model.lexicon_entries import Given, Phrases, folded
 from advisor.model.problems import shown
 
@@ -18,7 +20,6 @@ WAYS = {
     "alone": "alone",
     "when-denied": "denied",
     "nouns": "noun",
-    "asks": "asks",
     "of-repair": "repair",
     "of-repair-doubtful": "repair-doubtful",
 }
@@ -71,92 +72,73 @@ def spelled_out(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(" ".join(filter(None, chosen)) for chosen in product(*ways)))
 
 
-def read_phrases(node: yaml.Node, notes: Notes, draft: Builder) -> None:
-    """phrases.yaml: phrases by the answer that they give, labels of figures, cues, units, spellings."""
-    section = Section(node, notes, "phrases.yaml")
+#: A phrase as written, all that its alternatives stand for, with the place where it is written.
+_Placed = tuple[tuple[str, ...], yaml.Node]
+
+
+class Phrase(String):
+    """A phrase, with alternatives."""
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> _Placed:
+        """All that it stands for, and where it is written."""
+        text = text_of(node, at.diagnostics, what)
+        return spelled_out(text) if text else (), node
+
+
+class ChoiceRef(Ref):
+    """A choice of the question under which it stands; a figure as typed where that has none, `none` where several."""
+
+    def __init__(self) -> None:
+        super().__init__("choice:{entry}")
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> str:
+        """Its id, looked up later where it has to be one of the question's."""
+        question = at.draft.questions.get(at.entry)
+        if question is None or not question.choices or (question.kind == "choices" and node.value == "none"):
+            return str(node.value)
+        return super().read(node, at, what)
+
+
+def build_phrases(read: Values, draft: Builder) -> None:
+    """Adds the phrases of a file to those that there are."""
     old = draft.phrases
-    reader = _Reader(notes, draft, {how: dict(found) for how, found in old.says.items()})
+    claims = _Claims(read.at, {how: dict(found) for how, found in old.says.items()})
     for key, how in WAYS.items():
-        _each_question(section, key, reader, how)
-    for key, how in (("several", "said"), ("several-doubtful", "doubtful")):
-        _several(section, reader, key, how)
-    labels = dict(old.labels)
-    for question, item in _pairs(section, "labels"):
-        draft.refer("question", question, item, notes, '"labels" of phrases.yaml')
-        for word in reader.phrases(item):
-            labels[word] = (*labels.get(word, ()), question)
-    cues = dict(old.cues)
-    for role, item in _pairs(section, "cues"):
-        if role not in CUES:
-            notes.add("unknown-word", item, f'"{shown(role, 60)}" as a cue', f"one of: {', '.join(CUES)}", "correct it")
-        for word in reader.phrases(item):
-            cues[word] = (*cues.get(word, ()), role)
-    units = dict(old.units)
-    for word, item in _pairs(section, "units"):
-        inner = Section(item, notes, f"unit {word}")
-        units[folded(word)] = (inner.text("unit", True), inner.text("ask"))
-        inner.finish()
-    spellings = dict(old.spellings)
-    for right, item in _pairs(section, "spellings"):
-        spellings.update(dict.fromkeys(reader.phrases(item), folded(right)))
-    asked = old.only_when_asked | {folded(word) for word in section.texts("only-when-asked")}
-    section.finish()
-    draft.phrases = Phrases(reader.says, labels, cues, units, spellings, asked)
+        for question, by_choice in read[key.replace("-", "_")].items():
+            for choice, phrases in by_choice.items():
+                claims.put_all(phrases, ((question, choice),), how)
+    for question, phrases in read["asks"].items():
+        claims.put_all(phrases, ((question, ""),), "asks")
+    for key, how in (("several", "said"), ("several_doubtful", "doubtful")):
+        for phrase, gives in read[key].items():
+            claims.put(spelled_out(phrase), tuple(gives.items()), how, read[key].nodes[phrase])
+    labels, cues, units, spellings = dict(old.labels), dict(old.cues), dict(old.units), dict(old.spellings)
+    for known, key in ((labels, "labels"), (cues, "cues")):
+        for meaning, phrases in read[key].items():
+            for word in _words(phrases):
+                known[word] = (*known.get(word, ()), meaning)
+    units |= {folded(word): (unit["unit"], unit["ask"]) for word, unit in read["units"].items()}
+    for right, phrases in read["spellings"].items():
+        spellings |= dict.fromkeys(_words(phrases), folded(right))
+    asked = old.only_when_asked | {folded(word) for word in read["only_when_asked"]}
+    draft.phrases = Phrases(claims.says, labels, cues, units, spellings, asked)
 
 
-def _pairs(section: Section, key: str) -> list[tuple[str, yaml.Node]]:
-    node = section.node_of(key)
-    if node is None:
-        return []
-    return [(name, item) for name, _, item in pairs_of(node, section.notes, f'"{key}"') if not is_empty(item)]
+def _words(phrases: Iterable[_Placed]) -> list[str]:
+    return [word for words, _ in phrases for word in words]
 
 
-def _each_question(section: Section, key: str, reader: _Reader, how: str) -> None:
-    for question, node in _pairs(section, key):
-        reader.draft.refer("question", question, node, reader.notes, f'"{key}" of phrases.yaml')
-        if how == "asks":
-            reader.claim(node, ((question, ""),), how)
-            continue
-        for choice, _, item in pairs_of(node, reader.notes, f"{key} of {question}"):
-            if _is_choice(question, choice, reader.draft):
-                reader.draft.refer(f"choice:{question}", choice, item, reader.notes, f"{key} of {question}")
-            reader.claim(item, ((question, choice),), how)
+class _Claims:
+    """What each phrase gives, and where it was said first."""
 
-
-def _is_choice(question: str, choice: str, draft: Builder) -> bool:
-    """Whether a choice has to be one of the question's; `none` goes with every question of several."""
-    found = draft.questions.get(question)
-    return found is not None and bool(found.choices) and not (found.kind == "choices" and choice == "none")
-
-
-def _several(section: Section, reader: _Reader, key: str, how: str) -> None:
-    """`several:` a phrase that gives more than one answer at once; `several-doubtful:` and they are asked back."""
-    for phrase, node in _pairs(section, key):
-        gives: list[Given] = []
-        for question, _, item in pairs_of(node, reader.notes, f'"{phrase}"'):
-            choice = text_of(item, reader.notes, question)
-            reader.draft.refer("question", question, item, reader.notes, f'"{phrase}"')
-            reader.draft.refer(f"choice:{question}", choice, item, reader.notes, f'"{phrase}"')
-            gives.append((question, choice))
-        reader.put(spelled_out(phrase), tuple(gives), how, node)
-
-
-class _Reader:
-    def __init__(self, notes: Notes, draft: Builder, says: dict[str, dict[str, tuple[Given, ...]]]) -> None:
-        self.notes, self.draft, self.says = notes, draft, says
+    def __init__(self, at: Reading, says: dict[str, dict[str, tuple[Given, ...]]]) -> None:
+        self._diagnostics, self.says = at.diagnostics, says
         self._first: dict[str, dict[str, yaml.Node]] = {}
 
-    def phrases(self, node: yaml.Node) -> list[str]:
-        """The phrases of a list, folded."""
-        found = (text_of(item, self.notes, "a phrase") for item in items_of(node, self.notes, "phrases"))
-        return [phrase for text in found if text for phrase in spelled_out(text)]
-
-    def claim(self, node: yaml.Node, gives: tuple[Given, ...], how: str) -> None:
+    def put_all(self, phrases: Iterable[_Placed], gives: tuple[Given, ...], how: str) -> None:
         """Notes what each phrase of a list gives."""
-        for item in items_of(node, self.notes, "phrases"):
-            text = text_of(item, self.notes, "a phrase")
-            if text:
-                self.put(spelled_out(text), gives, how, item)
+        for words, node in phrases:
+            self.put(words, gives, how, node)
 
     def put(self, phrases: tuple[str, ...], gives: tuple[Given, ...], how: str, node: yaml.Node) -> None:
         """Notes what phrases give; a problem where another answer has one already."""
@@ -172,13 +154,13 @@ class _Reader:
         if there is None or there == gives:
             return True
         first = self._first.get(way, {}).get(phrase)
-        self.notes.add(
+        self._diagnostics.add(
             "phrase-twice",
             node,
             f'the phrase "{shown(phrase, 60)}" for {_named(gives)} and for {_named(there)}',
             "one meaning for each phrase",
             "take it out of one of the two, or put it under several:",
-            see=((self.notes.place(first), "the other one"),) if first else (),
+            see=((self._diagnostics.place(first), "the other one"),) if first else (),
         )
         return False
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TypeVar
 
 import yaml
@@ -14,15 +14,13 @@ from advisor.model.problems import closest as closest
 _T = TypeVar("_T")
 
 
-class Notes:
+class Diagnostics:
     """Where problems are gathered while a file is read."""
 
     def __init__(self, file: str, first_line: int = 0) -> None:
         self.file, self._first_line = file, first_line
         self.problems: list[Problem] = []
         self.places: dict[str, Place] = {}
-        #: Told of every section that is read; `shapes.py` learns from it what the files may hold.
-        self.listener: Callable[[Section], None] | None = None
 
     def place(self, node: yaml.Node) -> Place:
         """Where a node begins, counted from 1 in the whole file."""
@@ -84,7 +82,7 @@ def is_empty(node: yaml.Node) -> bool:
     return isinstance(node, ScalarNode) and node.value in _NOTHING and not node.style
 
 
-def text_of(node: yaml.Node, notes: Notes, what: str) -> str:
+def text_of(node: yaml.Node, notes: Diagnostics, what: str) -> str:
     """The text of a scalar, white space folded; notes a problem for anything else."""
     if isinstance(node, ScalarNode):
         value = node.value
@@ -94,7 +92,7 @@ def text_of(node: yaml.Node, notes: Notes, what: str) -> str:
     return ""
 
 
-def items_of(node: yaml.Node, notes: Notes, what: str) -> list[yaml.Node]:
+def items_of(node: yaml.Node, notes: Diagnostics, what: str) -> list[yaml.Node]:
     """The items of a list; a lone scalar counts as a list of one."""
     if isinstance(node, SequenceNode):
         return list(node.value)
@@ -104,7 +102,7 @@ def items_of(node: yaml.Node, notes: Notes, what: str) -> list[yaml.Node]:
     return []
 
 
-def pairs_of(node: yaml.Node, notes: Notes, what: str) -> Iterator[tuple[str, yaml.Node, yaml.Node]]:
+def pairs_of(node: yaml.Node, notes: Diagnostics, what: str) -> Iterator[tuple[str, yaml.Node, yaml.Node]]:
     """Key, key node and value node of a mapping; a key given twice is a problem that shows both places."""
     if not isinstance(node, MappingNode):
         notes.add("wrong-kind", node, f"{described(node)} as {what}", "keys and values", "write key: value")
@@ -128,96 +126,6 @@ def pairs_of(node: yaml.Node, notes: Notes, what: str) -> Iterator[tuple[str, ya
             continue
         seen[key] = key_node
         yield key, key_node, value
-
-
-class Section:
-    """A mapping whose keys are taken one by one; what nobody takes is an unknown key."""
-
-    def __init__(self, node: yaml.Node, notes: Notes, what: str) -> None:
-        self.node, self.notes, self.what = node, notes, what
-        self._keys: dict[str, yaml.Node] = {}
-        self._values: dict[str, yaml.Node] = {}
-        for key, key_node, value in pairs_of(node, notes, what):
-            self._keys[key] = key_node
-            if not is_empty(value):
-                self._values[key] = value
-        self._known: list[str] = []
-        if notes.listener is not None:
-            notes.listener(self)
-
-    def node_of(self, key: str) -> yaml.Node | None:
-        """The value's node, or None when the key isn't there or has nothing behind it."""
-        self._known.append(key)
-        return self._values.get(key)
-
-    def take(self, key: str, read: Callable[[yaml.Node, Notes, str], _T], default: _T, needed: bool = False) -> _T:
-        """The value of a key, read by `read`; a problem when it is needed and missing."""
-        node = self.node_of(key)
-        if node is not None:
-            return read(node, self.notes, f'"{key}" of {self.what}')
-        if needed:
-            self.notes.add("missing-key", self.node, f'{self.what} without "{key}"', f'the key "{key}"', "add it")
-        return default
-
-    def text(self, key: str, needed: bool = False) -> str:
-        """The text of a key, or an empty text."""
-        return self.take(key, text_of, "", needed)
-
-    def items(self, key: str, needed: bool = False) -> list[yaml.Node]:
-        """The items of a list, or a lone text as a list of one."""
-        none: list[yaml.Node] = []
-        return self.take(key, items_of, none, needed)
-
-    def texts(self, key: str, needed: bool = False) -> tuple[str, ...]:
-        """The texts of a list, or of one text."""
-        nodes = self.items(key, needed)
-        return tuple(text_of(node, self.notes, f'an item of "{key}"') for node in nodes)
-
-    def one_of(self, key: str, allowed: Iterable[str], default: str = "", needed: bool = False) -> str:
-        """The text of a key, which must be one of a few."""
-        word = self.take(key, text_of, "", needed)
-        node = self._values.get(key)
-        if not word or node is None or word in (choices := tuple(allowed)):
-            return word or default
-        self.notes.add(
-            "unknown-word",
-            node,
-            f'"{shown(word, 60)}" as "{key}" of {self.what}',
-            f"one of: {', '.join(choices)}",
-            "correct it",
-            closest(word, choices),
-        )
-        return default
-
-    def finish(self) -> None:
-        """Notes every key that nobody took, with the nearest known ones."""
-        if self._keys.keys() <= set(self._known):
-            return
-        for key, key_node in self._keys.items():
-            if key not in self._known:
-                self.notes.add(
-                    "unknown-key",
-                    key_node,
-                    f'the key "{shown(key, 60)}" in {self.what}',
-                    f"one of: {', '.join(sorted(set(self._known)))}",
-                    "correct or remove it",
-                    closest(key, self._known),
-                )
-
-
-def sections(node: yaml.Node, notes: Notes, what: str) -> Iterator[tuple[str, Section]]:
-    """Every `id: {…}` of a file as id and section; an id must be lower-case words joined by hyphens."""
-    for key, key_node, value in pairs_of(node, notes, what):
-        if not is_id(key):
-            notes.add(
-                "bad-id",
-                key_node,
-                f'the id "{shown(key, 60)}"',
-                "lower-case letters, digits and hyphens",
-                "rename it",
-            )
-        notes.places.setdefault(key, notes.place(key_node))
-        yield key, Section(value, notes, f"{what} {shown(key, 60)}")
 
 
 def is_id(word: str) -> bool:

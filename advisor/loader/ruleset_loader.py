@@ -9,52 +9,21 @@ from typing import TYPE_CHECKING, Any
 
 import yaml
 
+from advisor.loader.build import read_file
 from advisor.loader.builder import Builder
 from advisor.loader.canonical import Read, normalised
-from advisor.loader.limit_file import read_limits
 from advisor.loader.overlay import read_over
-from advisor.loader.path_files import read_methods, read_paths
 from advisor.loader.paths import find_rule_set as find_rule_set
 from advisor.loader.paths import shipped as shipped
 from advisor.loader.paths import trees_folder as trees_folder
-from advisor.loader.phrase_file import read_phrases
-from advisor.loader.reader import Notes, closest
+from advisor.loader.reader import Diagnostics, closest
 from advisor.loader.references import check_inputs, check_names, check_parts, check_references, check_unique_rulings
-from advisor.loader.unit_file import read_units
-from advisor.loader.word_files import (
-    read_about,
-    read_cautions,
-    read_endings,
-    read_questions,
-    read_restrictions,
-    read_sources,
-    read_values,
-    read_words,
-)
+from advisor.loader.rule_files import FILES as FILES
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
     from advisor.loader.composed import Composed
-
-SectionReader = Callable[[yaml.Node, Notes, Builder], None]
-
-#: In this order, so that a ruling can take over the basis of its limit.
-FILES: dict[str, SectionReader] = {
-    "about.yaml": read_about,
-    "sources.yaml": read_sources,
-    "limits.yaml": read_limits,
-    "questions.yaml": read_questions,
-    "values.yaml": read_values,
-    "endings.yaml": read_endings,
-    "restrictions.yaml": read_restrictions,
-    "cautions.yaml": read_cautions,
-    "methods.yaml": read_methods,
-    "paths.yaml": read_paths,
-    "words.yaml": read_words,
-    "phrases.yaml": read_phrases,
-    "units.yaml": read_units,
-}
 
 #: Without these a rule set still judges: it understands fewer words, or knows no units of the shop's own.
 MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml"})
@@ -106,22 +75,21 @@ def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Pa
     base = _base_of(about, folder, draft, above)
     if base is not None:
         read_folder(base, draft, read_so_far, (*above, folder))
-    for name, read in FILES.items():
+    for name in FILES:
         needed = base is None and name not in MAY_BE_LEFT_OUT
         node = about if name == "about.yaml" else _document(folder, name, draft, needed)
         if node is not None:
             read_so_far.append((name, node, base is not None))
-            notes = Notes(f"{folder.name}/{name}")
-            notes.listener = draft.listener
-            _read_file(name, node, notes, draft, read, base is not None)
+            notes = Diagnostics(f"{folder.name}/{name}")
+            _read_file(name, node, notes, draft, base is not None)
     draft.problems.extend(_strangers(folder))
 
 
-def _read_file(name: str, node: yaml.Node, notes: Notes, draft: Builder, read: SectionReader, over: bool) -> None:
+def _read_file(name: str, node: yaml.Node, notes: Diagnostics, draft: Builder, over: bool) -> None:
     if over:
-        read_over(name, node, notes, draft, read)
+        read_over(name, node, notes, draft)
     else:
-        read(node, notes, draft)
+        read_file(name, node, notes, draft)
     draft.problems.extend(notes.problems)
     notes.problems = draft.problems
     draft.places |= {f"{name}#{key}": place for key, place in notes.places.items()}
@@ -134,7 +102,7 @@ def _base_of(about: yaml.Node | None, folder: Path, draft: Builder, above: tuple
     given = next((value for key, value in about.value if key.value == "builds-on"), None)
     if not isinstance(given, yaml.ScalarNode):
         return None
-    name, notes = str(given.value), Notes(f"{folder.name}/about.yaml")
+    name, notes = str(given.value), Diagnostics(f"{folder.name}/about.yaml")
     beside = folder.resolve().parent / name
     try:
         base = beside if (beside / "about.yaml").is_file() else find_rule_set(name)

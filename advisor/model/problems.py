@@ -36,14 +36,21 @@ class Problem(Struct, frozen=True):
 
     def lines(self) -> list[str]:
         """The problem as a block of plain lines, the first of them `file:line:column: id: found …`."""
-        rows = [f"{self.place}: {self.id}: {shown(self.found)}"]
-        if self.expected:
-            rows.append(f"  expected  {shown(self.expected)}")
-        rows.extend(f"  see       {place}  {shown(what)}" for place, what in self.see)
+        return [self.head, *(f"  {row}" for row in self.details())]
+
+    @property
+    def head(self) -> str:
+        """`file:line:column: id: found …`."""
+        return f"{self.place}: {self.id}: {shown(self.found)}"
+
+    def details(self) -> list[str]:
+        """What belongs under the head."""
+        rows = [f"expected  {shown(self.expected)}"] if self.expected else []
+        rows.extend(f"see       {place}  {shown(what)}" for place, what in self.see)
         if self.nearest:
-            rows.append(f"  nearest   {', '.join(shown(name) for name in self.nearest)}")
+            rows.append(f"nearest   {', '.join(shown(name) for name in self.nearest)}")
         if self.do:
-            rows.append(f"  do        {shown(self.do)}")
+            rows.append(f"do        {shown(self.do)}")
         return rows
 
     def at(self, file: str, line: int = 0) -> Problem:

@@ -355,6 +355,10 @@ class RuleSet(Struct, frozen=True, dict=True):
         """Whether a question or worked-out value belongs to the tire, an earlier repair or an injury."""
         return self.questions[name].over if name in self.questions else self.values[name].over
 
+    def more_of(self, over: str) -> str:
+        """The question behind each injury or earlier repair that asks for one more; empty where none does."""
+        return next((part.more for part in self.parts if part.over == over and part.more), "")
+
     def rulings(self) -> Iterator[Ruling]:
         """Every ruling, in the order of the graph's file."""
         for node in self.nodes.values():

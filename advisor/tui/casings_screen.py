@@ -19,8 +19,8 @@ from advisor.drawings.selection import left_out_lines, places_together, terminal
 from advisor.engine.evaluator import Judge
 from advisor.journal.casing_history import (
     CasingVisit,
-    detail_lines,
-    overview_lines,
+    details_of,
+    overview,
     same_code,
     visit_of,
     visits_of,
@@ -33,8 +33,10 @@ from advisor.model.problems import shown
 from advisor.tui.answer_input import AnswerLine
 from advisor.tui.keymap import KeyHint
 from advisor.tui.lines_view import LinesView
+from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.status import KeysBar, Sign, Standing
 from advisor.tui.text_blocks import AS_IT_IS, BLANK, Line, Para, wrap
+from advisor.wording.blocks import under
 
 #: Columns of the list with their widths; what is left over goes to the last one.
 _COLUMNS = (("day", 10), ("verdict", 12), ("casing", 18), ("technician", 14), ("plate", 10), ("record", 17))
@@ -86,21 +88,19 @@ def _cut(text: str, room: int) -> str:
 def page_of(db: Connection, chosen: Summary, judge: Judge, width: int) -> Iterator[Para]:
     """A casing's page, or a single record's where it names no casing."""
     visits = visits_of(db, chosen.casing) if chosen.casing else [visit_of(db, chosen)]
-    first, *rest = overview_lines(chosen.casing or f"not named, record {chosen.id}", visits)
-    yield Para(first, "title", indent=1)
-    yield from (Para(line.strip(), "strong", indent=3) for line in rest)
+    head = overview(chosen.casing or f"not named, record {chosen.id}", visits)
+    yield Para(head.text, "title", indent=1)
+    yield from (Para(each.said, "strong", indent=3) for each in under(head))
     if others := same_code(db, visits):
         names = ", ".join(each.id for each in others[:5])
         yield Para(f"Without a name and with the same code, so it may be this casing: {names}.", "note", indent=1)
     yield BLANK
     yield from _drawn(visits, judge, width)
-    for line in detail_lines(visits, judge):
-        if line.startswith(" "):
-            name, colon, text = line.strip().partition(": ")
-            yield Para(text if colon else name, "", f"{name}: " if colon else "", "label", 3)
-        else:
-            yield BLANK
-            yield Para(line, "title", indent=1)
+    for visit in details_of(visits, judge):
+        yield BLANK
+        yield Para(visit.text, "title", indent=1)
+        for detail in under(visit):
+            yield Para(detail.text, "", f"{detail.lead}: " if detail.lead else "", "label", 3)
 
 
 def _drawn(visits: list[CasingVisit], judge: Judge, width: int) -> Iterator[Para]:
@@ -267,62 +267,50 @@ class CasingsScreen(Screen[None]):
         self.app.simulate_key(event.key.key)
 
 
-class CasingPage(Screen[str]):
+class CasingPage(ReadingScreen[str]):
     """One casing's history. Gives the casing's name when it was taken for the open consultation."""
 
     CSS = LIST_CSS
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,backspace,enter,q", "leave", "back"),
+        Binding("backspace,enter,q", "leave", "back"),
         Binding("f4", "take", "take"),
-        Binding("up", "read(-1)", "up"),
-        Binding("down", "read(1)", "down"),
-        Binding("pageup", "page(-1)", "page up"),
-        Binding("pagedown,space", "page(1)", "page down"),
+        Binding("space", "page(1)", "page down"),
         Binding("home", "page(-9999)", "to the top"),
         Binding("end", "page(9999)", "to the end"),
     ]
 
     def __init__(self, db: Connection, chosen: Summary, judge: Judge, take: Take | None) -> None:
-        super().__init__()
+        super().__init__("page")
         self.db, self.chosen, self.judge, self.can_take = db, chosen, judge, take is not None and bool(chosen.casing)
-        self.page = LinesView("page")
         self.title_bar = Standing("page-title")
         self.keys = KeysBar("page-keys")
 
     def compose(self) -> ComposeResult:
         """The widgets, from top to bottom."""
         yield self.title_bar
-        yield self.page
+        yield self.view
         yield self.keys
 
     def on_mount(self) -> None:
         """Shows the keys; the page itself comes once its width is known."""
         self.keys.show([_READ, *([_TAKE] if self.can_take else []), _BACK])
 
-    def on_lines_view_resized(self) -> None:
+    def show(self) -> None:
         """Draws the page at this width."""
-        width = self.page.text_width
+        width = self.view.text_width
         try:
-            self.page.show(wrap(page_of(self.db, self.chosen, self.judge, width), width), self.page.top)
+            self.view.show(wrap(page_of(self.db, self.chosen, self.judge, width), width), self.view.top)
         except UNUSABLE as error:
-            self.page.show(wrap([Para(f"The journal can't be read ({shown(str(error), 80)}).", "wrong")], width), 0)
+            self.view.show(wrap([Para(f"The journal can't be read ({shown(str(error), 80)}).", "wrong")], width), 0)
         self._show_place()
 
     def _show_place(self) -> None:
         name = shown(self.chosen.casing or self.chosen.id, 60)
-        self.title_bar.show(f"History of {name}", "more: PgDn" if self.page.more_below else "")
+        self.title_bar.show(f"History of {name}", "more: PgDn" if self.view.more_below else "")
 
     def on_lines_view_scrolled(self) -> None:
         """Says whether there is more to read."""
         self._show_place()
-
-    def action_read(self, step: int) -> None:
-        """Reads on by a line."""
-        self.page.scroll_lines(step)
-
-    def action_page(self, step: int) -> None:
-        """Reads on by a screenful."""
-        self.page.scroll_lines(step * max(1, self.page.size.height - 2))
 
     def action_take(self) -> None:
         """Puts the open consultation under this casing."""

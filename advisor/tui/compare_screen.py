@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
-from textual.screen import Screen
 
 from advisor.dialogue.ruleset_comparison import (
     LEAD_COLUMNS,
@@ -17,12 +15,14 @@ from advisor.dialogue.ruleset_comparison import (
     agree,
     differences,
     judged_beside,
+    problem_blocks,
     table,
 )
 from advisor.model.problems import Problems, shown
-from advisor.tui.lines_view import LinesView
+from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.status import Sign
 from advisor.tui.text_blocks import BLANK, Line, Para, wrap
+from advisor.wording.blocks import texts_of
 from advisor.wording.verdict_card import VERDICT_SIGNS
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 _KEYS_LINE = "Esc back   Up/Down PgUp/PgDn read"
 
 
-class BesideScreen(Screen[None]):
+class BesideScreen(ReadingScreen[None]):
     """Shows a desk's case by its own rules and by the others that come with the program, which are read meanwhile."""
 
     CSS = """
@@ -40,18 +40,10 @@ class BesideScreen(Screen[None]):
     #beside { height: 1fr; }
     #beside-keys { height: 1; background: $surface; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "back"),
-        Binding("pageup", "page(-1)", "up", show=False),
-        Binding("pagedown", "page(1)", "down", show=False),
-        Binding("up", "read(-1)", "up", show=False),
-        Binding("down", "read(1)", "down", show=False),
-    ]
 
     def __init__(self, desk: Desk) -> None:
-        super().__init__()
+        super().__init__("beside")
         self.desk = desk
-        self.view = LinesView("beside")
         self._judged: list[Judged] = []
         self._notes: list[str] = ["Reading the other rules …"]
 
@@ -64,27 +56,23 @@ class BesideScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Reads the other rule sets without holding up the screen."""
-        self.show_beside()
+        self.show()
         self.run_worker(self._read, thread=True, exit_on_error=False)
 
     def _read(self) -> None:
         try:
             judged, notes = judged_beside(self.desk.consultation)
         except Problems as problems:
-            judged, notes = [], [line for problem in problems.problems for line in problem.lines()]
+            judged, notes = [], list(texts_of(problem_blocks(problems)))
         except Exception as error:
             judged, notes = [], [shown(f"The other rules can't be shown ({type(error).__name__}: {error})")]
         self.app.call_from_thread(self._show, judged, notes)
 
     def _show(self, judged: list[Judged], notes: list[str]) -> None:
         self._judged, self._notes = judged, notes if len(judged) != 1 else [NONE_LEFT]
-        self.show_beside()
+        self.show()
 
-    def on_lines_view_resized(self) -> None:
-        """Wraps everything anew."""
-        self.show_beside()
-
-    def show_beside(self) -> None:
+    def show(self) -> None:
         """Shows what is known at the width there is."""
         width = self.view.text_width
         above = [_table_line(text) for text in table(self._judged, width)] if len(self._judged) > 1 else []
@@ -102,20 +90,8 @@ class BesideScreen(Screen[None]):
                 yield BLANK
                 yield Para("Where and why they differ", "title", indent=1)
             yield Para(difference.label, "strong", indent=1)
-            for rules, texts in difference.says:
-                yield from (Para(text, "", f"{rules}: ", "label", 3) for text in texts)
-
-    def action_leave(self) -> None:
-        """Back to the conversation."""
-        self.dismiss(None)
-
-    def action_page(self, step: int) -> None:
-        """Reads on by a screenful."""
-        self.view.scroll_lines(step * max(1, self.view.size.height - 2))
-
-    def action_read(self, step: int) -> None:
-        """Reads on by a line."""
-        self.view.scroll_lines(step)
+            for rules, said in difference.says:
+                yield from (Para(text, "", f"{rules}: ", "label", 3) for text in said)
 
 
 _WORDS = re.compile(r"\S+|\s+")

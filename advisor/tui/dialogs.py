@@ -85,7 +85,7 @@ class ExplainWord(Aside):
             raise Refused("Type a word, or pick one with the arrows. Esc goes back.")
         message = explain_word(text.strip(), host.consultation.judge)
         if message.kind == "complaint":
-            raise Refused(*message.lines)
+            raise Refused(*message.texts)
         host.close(message, typed=f"what is {text.strip()}")
 
 

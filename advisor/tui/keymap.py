@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from typing import NamedTuple
+from collections.abc import Callable
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from advisor.wording.blocks import Said
 
 
 class KeyHint(NamedTuple):
@@ -36,26 +39,23 @@ KEYS = (
 )
 
 _ALWAYS = (
-    "PgUp, PgDn      read further up or down in the conversation",
-    "Up, Down        move among the choices; without choices, read on",
-    "Space           mark a choice where several can be taken",
-    "Enter           take what is typed, else what is marked or picked",
-    "Ctrl+P          all that can be done, to search in",
+    ("PgUp, PgDn", "read further up or down in the conversation"),
+    ("Up, Down", "move among the choices; without choices, read on"),
+    ("Space", "mark a choice where several can be taken"),
+    ("Enter", "take what is typed, else what is marked or picked"),
+    ("Ctrl+P", "all that can be done, to search in"),
 )
 
 
-def help_lines(can: Callable[[str], bool]) -> tuple[str, ...]:
-    """The keys that work now and what can be typed, as two columns."""
-    from advisor.dialogue.talk_commands import HELP_LINES
+def key_help(can: Callable[[str], bool]) -> tuple[Said, ...]:
+    """The keys that work now and what can be typed."""
+    from advisor.dialogue.talk_commands import help_blocks
+    from advisor.wording.blocks import Block
 
-    return ("Keys that work now:", *_rows(can), *_ALWAYS, "What can be typed:", *_wide(HELP_LINES))
-
-
-def _rows(can: Callable[[str], bool]) -> Iterator[str]:
-    for key in KEYS:
-        if can(key.id):
-            yield f"{key.written.ljust(16)}{key.says}"
-
-
-def _wide(lines: tuple[str, ...]) -> Iterator[str]:
-    yield from lines
+    keys = (*((key.written, key.says) for key in KEYS if can(key.id)), *_ALWAYS)
+    return (
+        Block("Keys that work now:", role="title"),
+        *(Block(says, role="entry", lead=key) for key, says in keys),
+        Block("What can be typed:", role="title"),
+        *help_blocks(),
+    )

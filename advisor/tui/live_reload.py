@@ -67,6 +67,6 @@ class LiveView:
 
         if isinstance(self.app.screen, WorkScreen):
             if plan_of(self.desk.consultation):
-                self.app.screen.show_work()
+                self.app.screen.show()
             else:
                 self.app.screen.action_leave()

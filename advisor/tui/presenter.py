@@ -21,7 +21,7 @@ from advisor.model.problems import shown
 from advisor.tui import prompt_bar
 from advisor.tui.dialogs import ChangeAnswer, ExplainWord, Leave, SaveAs, StartOver
 from advisor.tui.export_text import card_text
-from advisor.tui.keymap import help_lines
+from advisor.tui.keymap import key_help
 from advisor.tui.prompt_bar import Prompt, PromptRow, Refused, take_marked, take_row, with_marks
 from advisor.tui.rendering import TurnLog, asked_turn, message_turn, opening, said_turn
 from advisor.tui.text_blocks import BLANK, Para
@@ -332,7 +332,7 @@ class Desk(Conversation):
         """Puts an exchange into the conversation. Raises Refused when nothing of it was taken."""
         messages = list(messages)
         if messages and all(message.kind == "complaint" for message in messages):
-            raise Refused(*(line for message in messages for line in message.lines))
+            raise Refused(*(text for message in messages for text in message.texts))
         self.put(typed, messages)
         self.text = ""
 
@@ -348,7 +348,7 @@ class Desk(Conversation):
 
     def help(self) -> None:
         """The keys that work now and what can be typed."""
-        self.tell([Message("help", help_lines(self.can))])
+        self.tell([Message("help", key_help(self.can))])
 
     def back(self) -> None:
         """Goes back to the answer before."""

@@ -5,21 +5,23 @@ What is said, as paragraphs: messages, cards, questions. Knows no widget.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from advisor.dialogue.session import Ask
 from advisor.engine.evaluator import Judge
 from advisor.tui.text_blocks import AS_IT_IS, BLANK, Line, Para, wrap
+from advisor.wording.blocks import Block, blocks_of, under
 from advisor.wording.messages import Message
-from advisor.wording.verdict_card import VERDICT_SIGNS, Card
+from advisor.wording.verdict_card import VERDICT_SIGNS, Card, CardPart
 
 Turn = tuple[Para, ...]
 
 _NEVER_SAFE = "It judges by the rules named and never says that a repair is safe."
 _LEADS = {"noted": "Noted: ", "reason": "Counts: ", "complaint": "Not taken: "}
-#: Two columns in one line, as in the list of what can be typed.
-_COLUMNS = re.compile(r"(\S.{0,13}?)\s{2,}(\S.*)")
+_STYLES = {"do": "strong", "standing": "quiet", "note": "note", "complaint": "wrong"}
+#: Kinds that stand apart from what was said before.
+_APART = frozenset({"why", "why-not", "what-if", "how-sure", "word", "help", "drawing"})
+#: The first of two columns, as in the list of what can be typed.
 _COLUMN = 16
 
 
@@ -45,38 +47,43 @@ def message_turn(message: Message) -> Turn:
     if message.card is not None:
         return card_turn(message.card)
     lead = _LEADS.get(message.kind, "")
-    gap = (BLANK,) if message.kind in ("why", "help", "drawing") else ()
-    lines = message.lines
-    led = {place for place, line in enumerate(lines) if place == 0 or (message.kind == "reason" and line[:2] != "  ")}
-    return (*gap, *(_said_line(line, lead if place in led else "", message.kind) for place, line in enumerate(lines)))
+    paras = [BLANK] if message.kind in _APART else []
+    for place, block in enumerate(blocks_of(message.blocks)):
+        paras += _block(block, lead if place == 0 or message.kind == "reason" else "", message.kind)
+    return tuple(paras)
 
 
-def _said_line(line: str, lead: str, kind: str) -> Para:
+def _block(block: Block, lead: str, kind: str) -> Iterator[Para]:
+    """A block and, set in under it, what belongs to it."""
     if kind == "drawing":
-        return Para(line, AS_IT_IS, indent=1)
-    if line.startswith("  "):
-        return Para(line.strip(), "quiet", indent=4)
-    if kind == "help" and (columns := _COLUMNS.fullmatch(line)):
-        return Para(columns[2], "", columns[1].ljust(_COLUMN), "key", 2)
-    if kind in ("help", "why") and line.endswith(":"):
-        return Para(line, "title", indent=1)
-    style = {"do": "strong", "standing": "quiet", "note": "note", "complaint": "wrong"}.get(kind, "")
-    return Para(line.strip(), style, lead, "label", 2)
+        yield Para(block.text, AS_IT_IS, indent=1)
+    elif block.role == "entry":
+        yield Para(block.text, "", block.lead.ljust(_COLUMN), "key", 2)
+    elif block.role == "title":
+        yield Para(block.said, "title", indent=1)
+    elif block.text or not block.details:
+        yield Para(block.said, _STYLES.get(kind, ""), lead, "label", 2)
+    yield from _inner(block)
+
+
+def _inner(block: Block) -> Iterator[Para]:
+    for detail in under(block):
+        yield Para(f"- {detail.said}" if detail.role == "item" else detail.said, "quiet", indent=4)
 
 
 def card_turn(card: Card) -> Turn:
     """A verdict card: the sign word first, then each section under its title."""
     sign = VERDICT_SIGNS[card.verdict]
     head = Para(card.headline, "strong", f" {sign} ", f"sign-{card.verdict}", 1)
-    return (BLANK, head, *(para for part in card.sections for para in _section(part.title, part.lines)))
+    return (BLANK, head, *(para for part in card.sections for para in _section(part)))
 
 
-def _section(title: str, lines: Sequence[str]) -> Iterator[Para]:
+def _section(part: CardPart) -> Iterator[Para]:
     yield BLANK
-    yield Para(title, "title", indent=1)
-    for line in lines:
-        inner = line.startswith("  ")
-        yield Para(line.strip(), "quiet", indent=4) if inner else Para(line, "", "- ", "", 2)
+    yield Para(part.title, "title", indent=1)
+    for block in blocks_of(part.blocks):
+        yield Para(block.said, "", "- ", "", 2)
+        yield from _inner(block)
 
 
 def question_turn(ask: Ask, number: int) -> Turn:

@@ -88,7 +88,7 @@ class Complaint(Widget, can_focus=False):
         self._wrap(event.size.width)
 
     def _wrap(self, width: int) -> None:
-        paras = [Para(line.strip(), lead="! " if place == 0 else "  ") for place, line in enumerate(self._lines)]
+        paras = [Para(line, lead="! " if place == 0 else "  ") for place, line in enumerate(self._lines)]
         self._drawn = [line.text for line in wrap(paras, max(1, width - 1))][:MOST_COMPLAINT_LINES]
         if self._drawn:
             self.styles.height = len(self._drawn)

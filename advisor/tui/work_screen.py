@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
-from textual.screen import Screen
 from textual.widgets import Input
 
 from advisor.dialogue.session import LONGEST_LINE
 from advisor.dialogue.talk_commands import say
-from advisor.dialogue.work_steps import plan_of, running_timers, step_lines, timer_in_words
+from advisor.dialogue.work_steps import plan_of, running_timers, step_block, timer_in_words
 from advisor.loader.answer_codec import plain
 from advisor.model.ruleset import Verdict
 from advisor.tui.lines_view import LinesView
+from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.rendering import message_turn
 from advisor.tui.status import Sign, Standing
 from advisor.tui.text_blocks import BLANK, Para, wrap
+from advisor.wording.blocks import under
 from advisor.wording.messages import Message
 from advisor.work.progress import key_of
 
@@ -28,13 +28,13 @@ if TYPE_CHECKING:
 
 _KEYS_LINE = "Enter tick  Esc back  note WORDS  found WHAT  timer  untick  report  PgUp/PgDn"
 MOST_TIMERS = 3
-#: How a line of a step looks, by the word that it begins with.
-_STYLES = {"Caution": "note", "Restriction": "note", "HOLD": "wrong", "Figure": "quiet"}
+#: How what belongs to a step looks, by its role.
+_STYLES = {"caution": "note", "hold": "wrong", "figure": "quiet"}
 #: Lines that only move in the work; they don't go into the conversation.
 _MOVES = frozenset({"work", "tick", "untick", "timer", "work log"})
 
 
-class WorkScreen(Screen[None]):
+class WorkScreen(ReadingScreen[None]):
     """Shows the work of a desk's consultation. An empty Enter ticks the step in hand; a typed line is said."""
 
     CSS = """
@@ -49,19 +49,11 @@ class WorkScreen(Screen[None]):
     #work-keys { height: 1; background: $surface; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "back"),
-        Binding("pageup", "page(-1)", "up", show=False),
-        Binding("pagedown", "page(1)", "down", show=False),
-        Binding("up", "read(-1)", "up", show=False),
-        Binding("down", "read(1)", "down", show=False),
-    ]
 
     def __init__(self, desk: Desk) -> None:
-        super().__init__()
+        super().__init__("work-step")
         self.desk = desk
         self.list = LinesView("work-list")
-        self.step = LinesView("work-step")
         self.timers = LinesView("work-timers")
         self.standing = Standing("work-standing")
         self.line = Input(placeholder="Enter ticks the step; or type", id="work-line", max_length=LONGEST_LINE)
@@ -69,7 +61,7 @@ class WorkScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """The widgets, from top to bottom."""
-        yield Horizontal(self.list, self.step, id="work-body")
+        yield Horizontal(self.list, self.view, id="work-body")
         yield self.standing
         yield self.timers
         yield self.line
@@ -79,20 +71,16 @@ class WorkScreen(Screen[None]):
         """Begins at the step in hand; timers are looked at once a second."""
         self.line.focus()
         self.set_interval(1, self.show_timers)
-        self.show_work()
+        self.show()
 
-    def on_lines_view_resized(self) -> None:
-        """Wraps everything anew."""
-        self.show_work()
-
-    def show_work(self) -> None:
+    def show(self) -> None:
         """Shows list, step and timers as they stand."""
         plan = plan_of(self.desk.consultation)
         place = self.desk.consultation.work.current(plan)
         self.list.show(wrap(self._list(), self.list.text_width), 0)
         if place is not None:
             self.list.reveal(min(place + 2, len(plan) - 1))
-        self.step.show(wrap(self._step(), self.step.text_width), 0)
+        self.view.show(wrap(self._step(), self.view.text_width), 0)
         self._show_standing()
         self.show_timers()
 
@@ -106,7 +94,7 @@ class WorkScreen(Screen[None]):
         plan = plan_of(consultation)
         done = sum(consultation.work.tick_of(key_of(planned)) is not None for planned in plan)
         left = f"{consultation.standing()} - {done} of {len(plan)} steps done"
-        self.standing.show(left, "more: PgDn" if self.step.more_below else "")
+        self.standing.show(left, "more: PgDn" if self.view.more_below else "")
 
     def show_timers(self) -> None:
         """Shows what is left of each timer whose step is not done."""
@@ -140,10 +128,11 @@ class WorkScreen(Screen[None]):
         if place is None:
             yield Para(f"All {len(plan)} steps are done. Type report for the record.", "strong")
             return
-        head, *rest = step_lines(consultation, plan, place)
-        yield Para(head, "title")
-        for line in (line for line in rest if not line.strip().startswith("Timer (")):
-            yield Para(line.strip(), _STYLES.get(line.strip().partition(":")[0], ""), indent=2)
+        step = step_block(consultation, plan, place)
+        yield Para(step.text, "title")
+        for detail in under(step):
+            if detail.role != "timer":
+                yield Para(detail.said, _STYLES.get(detail.role, ""), indent=2)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Ticks with an empty line; says what was typed otherwise, and goes back when there is no more work."""
@@ -160,21 +149,9 @@ class WorkScreen(Screen[None]):
         if self.desk.consultation.ask is not None or not plan_of(self.desk.consultation):
             self.action_leave()
         else:
-            self.show_work()
+            self.show()
 
     def _habit(self) -> str:
         """What an empty Enter means: the next tick, but only while the tire is to be repaired."""
         judgement = self.desk.consultation.judgement
         return "tick" if judgement.verdict is Verdict.REPAIR else "work"
-
-    def action_leave(self) -> None:
-        """Back to the conversation; what was done stays done."""
-        self.dismiss(None)
-
-    def action_page(self, step: int) -> None:
-        """Reads on by a screenful."""
-        self.step.scroll_lines(step * max(1, self.step.size.height - 2))
-
-    def action_read(self, step: int) -> None:
-        """Reads on by a line."""
-        self.step.scroll_lines(step)

@@ -1,7 +1,4 @@
-"""What is said to the user: a kind and lines; a face arranges them.
-
-An answer to a question about a case: its kind, what is said in lines, and the same in parts for scripts.
-"""
+"""What is said to the user: a kind and blocks; a face lays them out."""
 
 from __future__ import annotations
 
@@ -14,21 +11,10 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.templates import fill
 from advisor.model.case import Choices
 from advisor.model.problems import Misread, shown
+from advisor.wording.blocks import Said, texts_of
 from advisor.wording.verdict_card import Card
 
 MessagePart = dict[str, Any]
-
-
-class Told(Struct, frozen=True):
-    """`kind`: why, why-not, what-if, how-sure, word, or empty where the question was not understood."""
-
-    kind: str
-    lines: tuple[str, ...]
-    parts: tuple[MessagePart, ...] = ()
-
-    def message(self) -> Message:
-        """As a message of a consultation."""
-        return Message("why" if self.kind else "complaint", self.lines)
 
 
 def headline(judgement: Judgement, judge: Judge) -> str:
@@ -57,14 +43,20 @@ def findings_merged(old: object, new: Choices) -> Choices:
 
 
 class Message(Struct, frozen=True):
-    """Something said. `kind`: noted, reason, do, standing, complaint, card, help, why, note, work or report.
+    """Something said. `kind`: noted, reason, do, standing, complaint, card, help, note, work, report or drawing.
 
-    A line that begins with two spaces belongs to the one above.
+    Answers to a question about a case are why, why-not, what-if, how-sure or word; `parts` say them for scripts.
     """
 
     kind: str
-    lines: tuple[str, ...]
+    blocks: tuple[Said, ...]
     card: Card | None = None
+    parts: tuple[MessagePart, ...] = ()
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """Every text of it, in order, without its layout."""
+        return tuple(texts_of(self.blocks))
 
 
 def complaint(error: Misread) -> Message:

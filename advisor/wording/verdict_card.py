@@ -17,6 +17,7 @@ from advisor.model import inputs
 from advisor.model.case import Choice, Key
 from advisor.model.limits import firmness
 from advisor.model.ruleset import UNSOURCED, Basis, RuleSet, Verdict
+from advisor.wording.blocks import Block, Said
 
 #: Kinds of source that are no text which anybody could look up.
 _NO_TEXT = frozenset({"derived", "memory"})
@@ -69,10 +70,10 @@ VERDICT_SIGNS = {Verdict.REPAIR: "REPAIR", Verdict.REFER: "REFER", Verdict.HOLD:
 
 
 class CardPart(Struct, frozen=True):
-    """A part of a card: its title and its lines. A line that begins with two spaces belongs to the one above."""
+    """A part of a card: its title and its blocks."""
 
     title: str
-    lines: tuple[str, ...]
+    blocks: tuple[Said, ...]
 
 
 class Card(Struct, frozen=True):
@@ -91,12 +92,12 @@ def verdict_card(judgement: Judgement, judge: Judge) -> Card:
     sections = [
         CardPart("Do now", judge.do_now(judgement)),
         CardPart("Restrictions", tuple(fill(rules.restrictions[r].says, tire, rules) for r in judgement.restrictions)),
-        CardPart(_reasons_title(judgement.verdict), reason_lines(judgement.deciding, rules)),
-        CardPart("Also counts", reason_lines(_others(judgement), rules)),
+        CardPart(_reasons_title(judgement.verdict), reason_blocks(judgement.deciding, rules)),
+        CardPart("Also counts", reason_blocks(_others(judgement), rules)),
         CardPart("Still to answer", tuple(questions_in_words(judgement.missing, rules))),
         CardPart("To answer once it can be seen", tuple(questions_in_words(judgement.later, rules))),
         CardPart("Look or measure again, this decides", tuple(questions_in_words(judgement.measure_again, rules))),
-        CardPart("Method", _method_lines(judgement, rules)),
+        CardPart("Method", _method(judgement, rules)),
         CardPart("Between the repair units", _distances(judgement, judge)),
         CardPart(spelled("Cautions for this tire", rules), _cautions(judgement, judge, always=False)),
         CardPart("Tell the driver", _tell_driver(judgement, judge)),
@@ -104,7 +105,7 @@ def verdict_card(judgement: Judgement, judge: Judge) -> Card:
         CardPart("By these rules", _rules_lines(rules)),
     ]
     headline = fill(ending.headline, tire, rules)
-    return Card(judgement.verdict, headline, tuple(section for section in sections if section.lines))
+    return Card(judgement.verdict, headline, tuple(section for section in sections if section.blocks))
 
 
 def _reasons_title(verdict: Verdict) -> str:
@@ -117,16 +118,13 @@ def _others(judgement: Judgement) -> list[Reason]:
     return [r for r in judgement.reasons if id(r) not in deciding and r.verdict is not Verdict.REPAIR]
 
 
-def reason_lines(reasons: list[Reason] | tuple[Reason, ...], rules: RuleSet) -> tuple[str, ...]:
+def reason_blocks(reasons: list[Reason] | tuple[Reason, ...], rules: RuleSet) -> tuple[Block, ...]:
     """Each reason with its limit, source and standing."""
-    lines: list[str] = []
-    for reason in reasons:
-        lines.append(f"{_where(reason)}{reason.says}")
-        lines.append(f"  {basis_in_words(reason, rules)}")
-    return tuple(lines)
+    return tuple(Block(f"{where(reason)}{reason.says}", (basis_in_words(reason, rules),)) for reason in reasons)
 
 
-def _where(reason: Reason) -> str:
+def where(reason: Reason) -> str:
+    """The injury or earlier repair that a reason is about, ahead of what it says."""
     if reason.injury is not None:
         return f"injury {reason.injury + 1}: "
     return f"earlier repair {reason.key[1] + 1}: " if reason.key[1] >= 0 else ""
@@ -158,10 +156,10 @@ def _distances(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
     return distance_lines(judgement, judge)
 
 
-def _tell_driver(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
-
+def _tell_driver(judgement: Judgement, judge: Judge) -> tuple[Said, ...]:
+    *others, last = told_to_driver(judgement, judge)
     stands = where_it_stands(judgement, judge)
-    return (*told_to_driver(judgement, judge), *((f"  Where it stands: {stands}",) if stands else ()))
+    return (*others, Block(last, (f"Where it stands: {stands}",) if stands else ()))
 
 
 def _cautions(judgement: Judgement, judge: Judge, always: bool) -> tuple[str, ...]:
@@ -169,11 +167,11 @@ def _cautions(judgement: Judgement, judge: Judge, always: bool) -> tuple[str, ..
     return tuple(judge.caution_in_words(name, judgement) for name in judgement.cautions if (name in standing) is always)
 
 
-def _method_lines(judgement: Judgement, rules: RuleSet) -> tuple[str, ...]:
+def _method(judgement: Judgement, rules: RuleSet) -> tuple[Said, ...]:
     if not judgement.method:
         return ()
     method = rules.methods[judgement.method]
-    lines = [method.title, f"  {fill(method.says, judgement.walk.tire, rules)}"]
+    lines: list[Said] = [Block(method.title, (fill(method.says, judgement.walk.tire, rules),))]
     if judgement.also_allowed:
         also = ", ".join(rules.methods[name].title for name in judgement.also_allowed)
         lines.append(f"also allowed: {also}")

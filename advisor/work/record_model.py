@@ -18,10 +18,12 @@ from advisor.model import inputs
 from advisor.model.case import CANT_TELL
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import Question, Verdict
+from advisor.wording.explanation import explain
 from advisor.wording.verdict_card import (
     VERDICT_SIGNS,
     basis_in_words,
     limits_for_driver,
+    where,
     where_it_stands,
     why_for_driver,
 )
@@ -122,7 +124,7 @@ def report_of(
         parts=tuple(_parts(judgement, judge)),
         pictures=tuple(pictures_for(judgement, judge)),
         distances=distance_lines(judgement, judge),
-        reasons=tuple(_reason(reason, judge) for reason in _by_weight(judgement)),
+        reasons=tuple(_reason(reason, judge) for reason in explain(judge, judgement).reasons),
         method=rules.methods[judgement.method].title if judgement.method else "",
         steps=tuple(step_report(judgement, judge, done)),
         notes=tuple(loose_notes(judgement, judge, done)),
@@ -142,20 +144,12 @@ def _cautions(judgement: Judgement, judge: Judge) -> Iterator[tuple[str, str]]:
         yield judge.rules.cautions[name].hazard, judge.caution_in_words(name, judgement)
 
 
-def _by_weight(judgement: Judgement) -> list[Reason]:
-    deciding = set(map(id, judgement.deciding))
-    return [*judgement.deciding, *(reason for reason in judgement.reasons if id(reason) not in deciding)]
-
-
 def _reason(reason: Reason, judge: Judge) -> ReasonLine:
-    key, where = reason.key, ""
-    if reason.injury is not None:
-        where = f"injury {reason.injury + 1}: "
-    elif key[1] >= 0:
-        where = f"earlier repair {key[1] + 1}: "
     brings = str(reason.verdict) if reason.verdict is not None else "restriction" if reason.restriction else "caution"
     rests = basis_in_words(reason, judge.rules)
-    return ReasonLine("speaks for it" if reason.verdict is Verdict.REPAIR else brings, f"{where}{reason.says}", rests)
+    return ReasonLine(
+        "speaks for it" if reason.verdict is Verdict.REPAIR else brings, f"{where(reason)}{reason.says}", rests
+    )
 
 
 def _parts(judgement: Judgement, judge: Judge) -> Iterator[RecordPart]:

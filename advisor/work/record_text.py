@@ -1,9 +1,10 @@
-"""The report as lines of text, not wrapped yet: a face wraps each and keeps its indent."""
+"""The report in blocks; a face lays them out."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from advisor.wording.blocks import Block, Said
 from advisor.work.record_model import ReasonLine, RecordPart, Report
 from advisor.work.step_text import StepLine
 
@@ -13,8 +14,8 @@ BOX, DONE = "[ ]", "[x]"
 TEAR_OFF = "- - - - - - - - - - - - - - - - - - - - - - - - - - - - tear off here"
 
 
-def report_lines(report: Report) -> Iterator[str]:
-    """The whole report, a line each; an empty line stands between its parts."""
+def report_blocks(report: Report) -> Iterator[Said]:
+    """The whole report; an empty text stands between its parts."""
     yield report.title.upper() + (f" - {report.day.isoformat()}" if report.day else "")
     if report.name:
         yield f"Case: {report.name}"
@@ -38,41 +39,40 @@ def report_lines(report: Report) -> Iterator[str]:
     yield from _tear_off(report)
 
 
-def _titled(title: str, lines: Iterable[str]) -> Iterator[str]:
-    found = list(lines)
-    if found:
-        yield from ("", f"{title}:", *found)
+def _titled(title: str, said: Iterable[Said]) -> Iterator[Said]:
+    if found := tuple(said):
+        yield from ("", Block(f"{title}:", found))
 
 
-def _items(texts: Iterable[str]) -> Iterator[str]:
-    return (f"  - {text}" for text in texts)
+def _items(texts: Iterable[str]) -> Iterator[Block]:
+    return (Block(text, role="item") for text in texts)
 
 
 def _rows(part: RecordPart) -> Iterator[str]:
-    return (f"  {row.name}: {row.value}" for row in part.rows)
+    return (f"{row.name}: {row.value}" for row in part.rows)
 
 
-def _reasons(reasons: Iterable[ReasonLine]) -> Iterator[str]:
-    for reason in reasons:
-        yield f"  - {reason.verdict.upper()}: {reason.says}"
-        yield f"    {reason.rests_on}"
+def _reasons(reasons: Iterable[ReasonLine]) -> Iterator[Block]:
+    return (Block(f"{reason.verdict.upper()}: {reason.says}", (reason.rests_on,), "item") for reason in reasons)
 
 
-def _steps(steps: Iterable[StepLine]) -> Iterator[str]:
+def _steps(steps: Iterable[StepLine]) -> Iterator[Said]:
     heading = ""
     for number, step in enumerate(steps, 1):
         if step.heading != heading:
             heading = step.heading
-            yield f"  {heading}:"
+            yield f"{heading}:"
         done = f" - {step.done}" if step.done else ""
-        yield f"  {DONE if step.done else BOX} {number}. {step.says} ({step.standing}){done}"
-        yield from (f"      HOLD: {hold}" for hold in step.holds)
-        yield from (f"      {restriction}" for restriction in step.restrictions)
-        yield from (f"      Figure: {figure}" for figure in step.figures)
-        yield from (f"      Note: {note}" for note in step.notes)
+        details = (
+            *(f"HOLD: {hold}" for hold in step.holds),
+            *step.restrictions,
+            *(f"Figure: {figure}" for figure in step.figures),
+            *(f"Note: {note}" for note in step.notes),
+        )
+        yield Block(f"{DONE if step.done else BOX} {number}. {step.says} ({step.standing}){done}", details, "step")
 
 
-def _tear_off(report: Report) -> Iterator[str]:
+def _tear_off(report: Report) -> Iterator[Said]:
     driver = report.driver
     yield from (TEAR_OFF, "", "FOR THE DRIVER", f"{report.sign}: {report.headline}")
     yield from _titled("What was found", _items(driver.found))

@@ -17,7 +17,7 @@ DOUBTFUL = "hole in the crown, 5-7 mm, straight in"
 def talk(*lines):
     consultation = Consultation(judge(), date(2026, 3, 14))
     said = [message for line in lines for message in say(consultation, line)]
-    return consultation, "\n".join(line for message in said for line in message.lines)
+    return consultation, "\n".join(line for message in said for line in message.texts)
 
 
 def size(consultation):
@@ -88,7 +88,7 @@ def test_what_only_helps_is_not_taken_by_its_number_and_the_rest_is():
         if name in line and line.strip()[0].isdigit()
     }
     refused = say(consultation, f"take {numbers['sealant']}")[0]
-    assert refused.kind == "complaint" and "Look yourself" in refused.lines[0]
+    assert refused.kind == "complaint" and "Look yourself" in refused.texts[0]
     say(consultation, f"take {numbers['recapped']}")
     say(consultation, "yes")
     assert consultation.case.answers["retread"] == Choice("recapped")
@@ -136,20 +136,20 @@ def test_how_sure_names_what_was_said_in_doubt():
 def test_what_if_another_vehicle_takes_the_print_with_it():
     car = case_of({"vehicle": "car", "sidewall": "205/55R16 91V"}, without=("tire-class", "load-range"))
     found = told(judge(), car, judge().judge(car), "what if it was a truck tire")
-    assert any("205/55R16 91V speaks against that" in line for line in found.lines)
-    assert not any("closes at most 6 mm" in line for line in found.lines[found.lines.index("Counts then:") :])
+    assert any("205/55R16 91V speaks against that" in line for line in found.texts)
+    assert not any("closes at most 6 mm" in line for line in found.texts[found.texts.index("Counts then:") :])
     assert (
         found.parts[0]["field"] == "vehicle"
         and {"field": "sidewall", "now": "205/55R16 91V", "then": None} in found.parts
     )
     van = told(judge(), car, judge().judge(car), "what if it was on a van")
-    assert not any("speaks against" in line for line in van.lines)
+    assert not any("speaks against" in line for line in van.texts)
 
 
 def test_what_if_a_car_has_a_truck_tire_says_that_the_class_speaks_against_it():
     truck = case_of()
     found = told(judge(), truck, judge().judge(truck), "what if it was on a van")
-    assert any("speaks against that (Van or pickup)" in line for line in found.lines)
+    assert any("speaks against that (Van or pickup)" in line for line in found.texts)
 
 
 @pytest.mark.parametrize("tail", [", could be 14", ", 14 inside", ", maybe 14"])

@@ -17,7 +17,7 @@ SENTENCE = "drive axle off a box truck, screw dead centre, about 8 mm, straight 
 def talk(*lines):
     consultation = Consultation(judge(), date(2026, 3, 14))
     messages = [message for line in lines for message in say(consultation, line)]
-    return consultation, "\n".join(line for message in messages for line in message.lines)
+    return consultation, "\n".join(line for message in messages for line in message.texts)
 
 
 def test_it_is_shown_back_and_does_not_count_yet():
@@ -163,7 +163,7 @@ def test_a_timer_asked_for_before_it_is_confirmed_says_what_is_open():
 def test_a_question_is_left_out_in_the_words_that_stand_beside_it(words):
     consultation, _ = talk("truck", "drive", "275/70R22.5 148/145M load range H", "tubeless", "no")
     assert consultation.ask.question.id == "dot-code"
-    assert "left out" in say(consultation, words)[0].lines[0]
+    assert "left out" in say(consultation, words)[0].texts[0]
     assert consultation.ask.question.id != "dot-code"
 
 
@@ -179,7 +179,7 @@ def test_each_ruling_that_an_answer_brings_is_led_in_alike():
     consultation, _ = talk("truck", "drive", "275/70R22.5 148/145M load range H")
     messages = say(consultation, "hole 11 mm in the crown, through") + say(consultation, "yes")
     brought = next(message for message in messages if message.kind == "reason")
-    rulings = [line for line in brought.lines if not line.startswith("  ")]
+    rulings = brought.blocks
     assert len(rulings) == 2
     assert sum(line.startswith("  Counts: ") for line in message_lines(brought)) == len(rulings)
     assert sum(para.lead == "Counts: " for para in message_turn(brought)) == len(rulings)
@@ -188,7 +188,7 @@ def test_each_ruling_that_an_answer_brings_is_led_in_alike():
 def test_what_to_do_now_is_not_said_of_less_than_what_counts_already():
     consultation, _ = talk("truck", "drive", "275/70R22.5 148/145M load range H")
     first = say(consultation, "run-flat marks inside, off the wheel") + say(consultation, "yes")
-    assert any(message.kind == "do" and message.lines[0].startswith("SCRAP.") for message in first)
+    assert any(message.kind == "do" and message.texts[0].startswith("SCRAP.") for message in first)
     later = say(consultation, "tread 1/32") + say(consultation, "yes")
     assert any(message.kind == "reason" for message in later)
     assert not any(message.kind == "do" for message in later)

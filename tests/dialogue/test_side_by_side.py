@@ -16,6 +16,7 @@ from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.wording.blocks import blocks_of
 
 
 def decide(words: list[str]) -> int:
@@ -103,13 +104,13 @@ def test_in_a_consultation_the_answers_go_along_and_what_is_not_asked_is_named()
         say(talk, text)
     before = talk.saved
     (told,) = say(talk, "beside uk-road demo-shop")
-    assert [line.partition(" - ")[0] for line in told.lines if line[:1] != " " and " - " in line] == [
+    assert [block.text.partition(" - ")[0] for block in blocks_of(told.blocks) if " - " in block.text] == [
         "us-road: HOLD", "uk-road: HOLD", "demo-shop: HOLD",
     ]  # fmt: skip
-    assert any("uk-road: REFER (second-hand)" in line for line in told.lines)
-    assert sum("questions" in line and line.startswith("  to answer: ") for line in told.lines) == 3
+    assert any("uk-road: REFER (second-hand)" in line for line in told.texts)
+    assert sum("questions" in line and line.startswith("to answer: ") for line in told.texts) == 3
     assert talk.saved == before
     (wrong,) = say(talk, "beside no-such")
-    assert wrong.kind == "complaint" and "no-such" in wrong.lines[0]
+    assert wrong.kind == "complaint" and "no-such" in wrong.texts[0]
     (none,) = say(talk, "beside us-road")
-    assert "no other rule set" in none.lines[0]
+    assert "no other rule set" in none.texts[0]

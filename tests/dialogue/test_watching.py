@@ -53,7 +53,7 @@ def save(path: Path, text: str) -> None:
 
 
 def said(live: LiveRules, looks: int = 2) -> str:
-    return "\n".join(line for _ in range(looks) for message in live.look() for line in message.lines)
+    return "\n".join(line for _ in range(looks) for message in live.look() for line in message.texts)
 
 
 TREAD = "value: [2/32 in, 1.6 mm]"

@@ -152,12 +152,12 @@ def test_each_question_of_a_measure_has_its_sketch(which: str, title: str) -> No
 def test_draw_typed_in_a_consultation_keeps_its_lines_whole() -> None:
     consultation = Consultation(JUDGE, date(2026, 3, 14))
     (message,) = say(consultation, "draw")
-    assert "without a size" in " ".join(message.lines)
+    assert "without a size" in " ".join(message.texts)
     consultation.change(("tread-depth", -1))
     (drawing,) = say(consultation, "draw")
     assert drawing.kind == "drawing"
     shown = message_lines(drawing)
-    assert len(shown) == len(drawing.lines) and all(len(line) <= 78 for line in shown)
+    assert len(shown) == len(drawing.texts) and all(len(line) <= 78 for line in shown)
 
 
 def test_draw_typed_before_anything_has_its_place_says_so() -> None:
@@ -165,7 +165,7 @@ def test_draw_typed_before_anything_has_its_place_says_so() -> None:
     for text in ("truck", "drive", "275/70R22.5 148/145M LOAD RANGE H TUBELESS"):
         say(consultation, text)
     (message,) = say(consultation, "draw")
-    assert message.lines == ("Nothing to draw yet: no injury and no earlier repair has its place.",)
+    assert message.texts == ("Nothing to draw yet: no injury and no earlier repair has its place.",)
 
 
 def test_the_example_of_the_help_draws_the_unrolled_tread(capsys: pytest.CaptureFixture[str]) -> None:

@@ -6,8 +6,9 @@ import pytest
 
 from advisor.dialogue.intents import told
 from advisor.explain.sufficient_reason import answered_keys, only, short_reason
-from advisor.explain.why import PAGE_LINES, lines_taken, reasons_of, why
+from advisor.explain.why import PAGE_LINES, lines_taken, why
 from advisor.model.ruleset import Verdict
+from advisor.wording.explanation import explain
 from tests.dialogue.talk_cases import CASES, judge
 
 
@@ -60,10 +61,10 @@ def test_why_fits_on_one_page_and_each_step_opens(name):
     case = CASES[name]
     now = judge().judge(case)
     found = why(judge(), case, now)
-    assert lines_taken(found.lines) <= PAGE_LINES
-    for number, reason in enumerate(reasons_of(now), 1):
+    assert lines_taken(found.blocks) <= PAGE_LINES
+    for number, reason in enumerate(explain(judge(), now).steps, 1):
         opened = told(judge(), case, now, f"why {number}")
-        assert opened.kind == "why" and reason.says in opened.lines[0]
-    assert told(judge(), case, now, "why 99").kind == ""
+        assert opened.kind == "why" and reason.says in opened.texts[0]
+    assert told(judge(), case, now, "why 99").kind == "complaint"
     named = {part["question"] for part in told(judge(), case, now, "why answers").parts}
     assert named == {part["question"] for part in found.parts}

@@ -25,7 +25,7 @@ ROWS: tuple[frozenset[str], ...] = (
     frozenset({"drawings"}),
     frozenset({"engine"}),
     frozenset({"domain"}),
-    frozenset({"model", "later", "start"}),
+    frozenset({"model", "start"}),
 )
 #: The top row starts each other, and the bottom row is one set of plain data: both may import within the row.
 OPEN_ROWS = frozenset({0, len(ROWS) - 1})
@@ -111,7 +111,7 @@ def _needed(module: str, text: str, known: Sources) -> set[str]:
         elif isinstance(node, ast.Import):
             found |= {each.name for each in node.names}
         elif isinstance(node, ast.Constant) and isinstance(node.value, str):
-            found.add(node.value)  # later("advisor.domain.cement")
+            found.add(node.value)  # a module named by a text, for import_module
     return {name for name in found if name in known and name != module}
 
 
@@ -173,6 +173,58 @@ def clock_faults(texts: Sources) -> list[str]:
 
 def _is_clock(node: ast.Attribute) -> bool:
     return isinstance(node.value, ast.Name) and node.value.id in ("date", "datetime", "os", "time")
+
+
+#: Who lays text out: the faces and what prints lines for a shell. Others hand over blocks.
+LAYS_OUT = frozenset({"tui", "console", "report", "commands", "cli", "tools", "drawings"})
+#: Text with a form of its own: a problem on the error output, a case file's YAML.
+OWN_FORM = frozenset({"advisor.model.problems.lines", "advisor.nlu.case_of.as_yaml_lines"})
+_LED_BY_BLANKS = re.compile(r" +\S", re.S)
+
+
+def blanks_faults(texts: Sources) -> list[str]:
+    """Code outside the faces that puts blanks ahead of a text to set it in, or looks for them."""
+    return [
+        f"{module}:{node.lineno}: blanks ahead of a text"
+        for module, text in texts.items()
+        if module.partition(".")[2].partition(".")[0] not in LAYS_OUT
+        for node in _outside(ast.parse(text), module)
+        if _sets_in(node) or _looks_for_blanks(node)
+    ]
+
+
+def _outside(tree: ast.AST, module: str) -> Iterator[ast.expr]:
+    """The expressions of a module, those of texts with a form of their own left out."""
+    if isinstance(tree, ast.FunctionDef) and f"{module}.{tree.name}" in OWN_FORM:
+        return
+    for node in ast.iter_child_nodes(tree):
+        if isinstance(node, ast.expr) and not (isinstance(tree, ast.JoinedStr) and isinstance(node, ast.Constant)):
+            yield node
+        yield from _outside(node, module)
+
+
+def _sets_in(node: ast.expr) -> bool:
+    """A text that begins with two blanks or more and says something after them."""
+    first = node.values[0] if isinstance(node, ast.JoinedStr) and node.values else node
+    if not (isinstance(first, ast.Constant) and isinstance(first.value, str)):
+        return False
+    whole = len(node.values) == 1 if isinstance(node, ast.JoinedStr) else True
+    return first.value.startswith("  ") and (not whole or bool(_LED_BY_BLANKS.match(first.value)))
+
+
+def _looks_for_blanks(node: ast.expr) -> bool:
+    """`line.startswith("  ")`, `line[:2] == "  "`, `line[0] == " "`."""
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "startswith":
+        return any(_is_blanks(each) for each in node.args)
+    if isinstance(node, ast.Compare) and isinstance(node.left, ast.Subscript):
+        return any(_is_blanks(each) for each in node.comparators)
+    return False
+
+
+def _is_blanks(node: ast.expr) -> bool:
+    return (
+        isinstance(node, ast.Constant) and isinstance(node.value, str) and bool(node.value) and not node.value.strip()
+    )
 
 
 def limit_faults(rules: RuleSet) -> list[str]:

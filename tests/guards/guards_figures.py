@@ -36,7 +36,7 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
     ("advisor.engine.derived.workshop", 10): "from here on a figure is shown without tenths",
     ("advisor.explain.sufficient_reason", 14): "how many answers are left out one by one at once",
     ("advisor.explain.sufficient_reason", 4): "the share of the answers tried in one lot",
-    ("advisor.loader.limit_file", 12): "per cent by which two printed figures of one limit may differ",
+    ("advisor.loader.build", 12): "per cent by which two printed figures of one limit may differ",
     ("advisor.explain.sensitivity", 1000): "a step just past a limit, whatever the limit is",
     ("advisor.explain.least_change", 10): "a millimeter in cm, the step by which places are tried",
     ("advisor.explain.least_change", 16): "the step in inches by which places are tried",

@@ -25,7 +25,7 @@ FALSE_FRIENDS: dict[tuple[str, str], str] = {
             "advisor.domain.geometry.zones",
             "advisor.drawings.views.cross_section",
             "advisor.engine.derived.injury",
-            "advisor.loader.unit_file",
+            "advisor.loader.rule_files",
         )
     },
     ("advisor.drawings.views.how_to_measure", "offset"): "a word in a drawing",

@@ -62,7 +62,7 @@ def test_no_modules_import_each_other_in_a_circle() -> None:
 
 def test_a_circle_is_found_also_by_a_late_import_or_one_for_types() -> None:
     one = "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n    from advisor.work import other"
-    two = 'from advisor.later import later\nback = later("advisor.work.one")'
+    two = 'from importlib import import_module\nback = import_module("advisor.work.one")'
     assert guards.circle_faults({"advisor.work.one": one, "advisor.work.other": two})
     assert not guards.circle_faults({"advisor.work.one": one, "advisor.work.other": ""})
 
@@ -129,6 +129,30 @@ def test_judging_and_talking_load_nothing_heavy(module: str) -> None:
 def test_a_heavy_package_that_is_loaded_is_seen() -> None:
     assert loaded_by("networkx") & HEAVY == {"networkx"}
     assert loaded_by("jinja2") & HEAVY == {"jinja2"}
+
+
+def test_only_the_faces_set_text_in_by_blanks() -> None:
+    assert guards.blanks_faults(guards.sources()) == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'lines = ["a head:", "  under it"]',
+        'def said(name):\n    yield f"  {name}: found"',
+        'inner = [line for line in lines if line.startswith("  ")]',
+        'led = line[:2] != "  "',
+        'belongs = text.startswith(" ")',
+    ],
+)
+def test_blanks_as_structure_are_found(text: str) -> None:
+    assert guards.blanks_faults({"advisor.dialogue.sample": text})
+    assert not guards.blanks_faults({"advisor.console.sample": text})
+
+
+@pytest.mark.parametrize("text", ['"""A head.\n\n  Set in."""', 'text = ", ".join(words)', 'cells = "  ".join(row)'])
+def test_blanks_between_words_are_left_alone(text: str) -> None:
+    assert not guards.blanks_faults({"advisor.dialogue.sample": text})
 
 
 def test_no_figure_that_a_rule_set_could_change_stands_in_code() -> None:

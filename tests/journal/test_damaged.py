@@ -22,6 +22,7 @@ from advisor.journal.queries import all_consultations, entries_of, state_after
 from advisor.journal.recovery import Pages, save_what_can_be
 from advisor.journal.resume import begin_recording, offers
 from advisor.journal.store import Store, opened_to_read
+from advisor.wording.blocks import texts_of
 from tests.journal import page_walk
 from tests.journal.record_support import TALK, checked, journal_in, judge, talk
 
@@ -223,7 +224,8 @@ def test_a_damaged_record_of_a_casing_is_told_where_the_casing_is_named(tmp_path
     journal.close()
     _byte_in(tmp_path, b'"over":"tire"')
     journal = journal_in(tmp_path / "data")
-    said = begin_recording(journal, judge().rules).known_casing("T7", judge())[0]
+    known, _ = begin_recording(journal, judge().rules).known_casing("T7", judge())
+    said = list(texts_of(known))
     journal.close()
     assert any("repair" in line for line in said) and any("1 more can't be read" in line for line in said), said
 

@@ -133,7 +133,7 @@ def test_on_a_disk_that_fills_up_nothing_written_is_lost_and_what_waits_is_writt
     said: list[str] = []
     for line in [*TALK[6:], *["note looked at the bead once more, from the inside"] * 40]:
         say(consultation, line) if not line.startswith("note") else keeper.add("note", line)
-        said += [text for message in kept(keeper, consultation) for text in message.lines]
+        said += [text for message in kept(keeper, consultation) for text in message.texts]
     assert journal.waiting and sum("kept in memory" in line for line in said) == 1, said
     with contextlib.closing(sqlite3.connect(f"{(folder / FILE_NAME).as_uri()}?mode=ro", uri=True)) as db:
         assert db.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
@@ -163,7 +163,7 @@ def test_full_disk_says_so_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
         consultation, keeper = talk(journal, ())
         for line in TALK[:6]:
             say(consultation, line)
-            said += [text for message in kept(keeper, consultation) for text in message.lines]
+            said += [text for message in kept(keeper, consultation) for text in message.texts]
         assert len(said) == 1 and "disk is full" in said[0] and "in memory" in said[0]
     assert journal.close()[-1] == "The journal can be written again, and everything is on disk."
     assert checked(tmp_path).problems == []

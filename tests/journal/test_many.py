@@ -47,7 +47,7 @@ def test_one_more_than_can_be_kept_is_refused_when_it_is_typed_with_the_number(o
     consultation.resume(Saved(_many(over, 99, None)))
     consultation.change((MORE[over], 98))
     before = consultation.case
-    said = [text for message in say(consultation, "yes") for text in message.lines]
+    said = [text for message in say(consultation, "yes") for text in message.texts]
     assert any("99" in line for line in said), said
     assert consultation.case == before
     say(consultation, "can't tell")

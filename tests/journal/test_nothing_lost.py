@@ -27,7 +27,7 @@ def _carry_on(keeper: Keeper, consultation: Consultation, *lines: str) -> list[s
     for line in lines:
         messages = said_aside(keeper, consultation, line)
         messages = say(consultation, line) if messages is None else messages
-        said += [text for message in [*messages, *kept(keeper, consultation)] for text in message.lines]
+        said += [text for message in [*messages, *kept(keeper, consultation)] for text in message.texts]
     return said
 
 

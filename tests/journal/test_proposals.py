@@ -57,7 +57,7 @@ def _begun(folder: Path) -> tuple[Journal, Keeper, Consultation]:
 def _said(keeper: Keeper, consultation: Consultation, line: str) -> str:
     messages = said_aside(keeper, consultation, line)
     messages = say(consultation, line) if messages is None else messages
-    return "\n".join(text for message in [*messages, *kept(keeper, consultation)] for text in message.lines)
+    return "\n".join(text for message in [*messages, *kept(keeper, consultation)] for text in message.texts)
 
 
 def _up_to_repairs(keeper: Keeper, consultation: Consultation) -> str:

@@ -29,7 +29,7 @@ from advisor.journal.state_diff import saved_data
 from advisor.loader.answer_codec import answer_of_cell, cell_of, check_fit, read, read_typed, write, written
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.case_rows import guarded, unguarded
-from advisor.loader.reader import Notes
+from advisor.loader.reader import Diagnostics
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import TIRE, Answer, Case, Readings
 from advisor.model.problems import Misread, Problems, json_shown
@@ -104,7 +104,7 @@ def _through_everything(question: Question, answer: Answer, rules: str) -> None:
     kept = json.loads(json.dumps(write(answer)))
     _same(read(kept, question), answer)
     check_fit(answer, question)
-    notes = Notes("")
+    notes = Diagnostics("")
     _same(answer_of_cell(unguarded(guarded(cell_of(answer, question))), question, notes), answer)
     assert not notes.problems
     case = {question.key: written(answer)}

@@ -88,14 +88,14 @@ def test_a_bare_number_at_a_confirmation_is_no_measure(typed: str) -> None:
     before = consultation.pending
     assert before is not None
     said = say(consultation, typed)
-    assert [one.kind for one in said] == ["complaint"] and "unit" in said[0].lines[0]
+    assert [one.kind for one in said] == ["complaint"] and "unit" in said[0].texts[0]
     assert consultation.pending is not None and consultation.pending.answers == before.answers
 
 
 @pytest.mark.parametrize("answers", [CAR, TRUCK])
 def test_each_number_of_the_list_of_answers_asks_that_question(answers: dict[str, str]) -> None:
     ended = talked(answers).consultation
-    said = [line for one in say(ended, "so far") for line in one.lines]
+    said = [line for one in say(ended, "so far") for line in one.texts]
     shown = [match[1] for line in said if (match := re.match(r"(\d+)\. ", line))]
     assert shown == [str(place) for place in range(1, len(ended.listed) + 1)]
     for number, (key, _) in zip(shown, list(ended.listed), strict=True):

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from advisor.loader.paths import find_rule_set
+from tests.laws.support import NAIL_HOLE, base, changed
 from tests.trees.boundary_table import boundary_rows
 
 #: What a text edit changes, file by file: the question itself, and wherever it is asked, tested or said.
@@ -114,6 +115,17 @@ def test_renamed_with_its_line_of_the_registry_a_sentence_gives_it(tmp_path: Pat
     plain = _run(["--plain", "--no-journal", "--rules", str(folder)], tmp_path, names, typed)
     assert "Traceback" not in plain.stderr
     assert "3:00" in plain.stdout
+
+
+def test_the_question_for_one_more_injury_is_known_by_the_rules_alone(tmp_path: Path) -> None:
+    folder = copytree(find_rule_set("us-road"), tmp_path / "mine")
+    for name in ("questions", "paths", "phrases"):
+        path = folder / f"{name}.yaml"
+        path.write_text(path.read_text(encoding="utf-8").replace("more-injuries", "another-one"), encoding="utf-8")
+    case = changed(base("medium-truck"), {"injuries[1]": {**NAIL_HOLE, "injury-size": "200 mm"}})
+    (answer,) = _judged([case], str(folder), tmp_path, {})
+    assert [answer] == _judged([case], "us-road", tmp_path, {})
+    assert len(answer["injuries"]) == 2
 
 
 @pytest.mark.parametrize("question", RENAMED)

@@ -88,15 +88,15 @@ def test_a_low_pressure_beside_not_driven_is_questioned_at_once() -> None:
     consultation = Consultation(Judge(load_rule_set(find_rule_set("us-road"))), date(2026, 3, 14))
     for text in [*TALK[:6], "62", "100"]:
         say(consultation, text)
-    said = [line for message in say(consultation, "no") for line in message.lines]
+    said = [line for message in say(consultation, "no") for line in message.texts]
     assert any(line.startswith("Look again: Found at 62 %") for line in said), said
 
 
 def test_what_does_not_go_together_is_questioned_at_once() -> None:
     consultation = Consultation(Judge(load_rule_set(find_rule_set("us-road"))), date(2026, 3, 14))
     say(consultation, "van")
-    assert any("A trailer axle" in line for message in say(consultation, "trailer axle") for line in message.lines)
-    said = [line for message in say(consultation, "11R22.5 144/142L LRG") for line in message.lines]
+    assert any("A trailer axle" in line for message in say(consultation, "trailer axle") for line in message.texts)
+    said = [line for message in say(consultation, "11R22.5 144/142L LRG") for line in message.texts]
     assert any("seldom sits on this kind of vehicle" in line for line in said), said
 
 
@@ -104,6 +104,6 @@ def test_a_print_of_nothing_is_not_taken_as_one() -> None:
     consultation = Consultation(Judge(load_rule_set(find_rule_set("us-road"))), date(2026, 3, 14))
     for text in ("truck", "drive"):
         say(consultation, text)
-    said = [line for message in say(consultation, "7") for line in message.lines]
+    said = [line for message in say(consultation, "7") for line in message.texts]
     assert any(line.startswith('Found "7", in which neither size nor load') for line in said), said
     assert "sidewall" not in consultation.case.answers

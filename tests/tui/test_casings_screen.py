@@ -68,7 +68,7 @@ def test_it_finds_as_you_type(fleet: Path) -> None:
 def test_moving_opening_reading_and_going_back_by_keys_alone(fleet: Path) -> None:
     def page(app: CasingsApp) -> None:
         assert isinstance(app.screen, CasingPage)
-        assert app.screen.page.top > 0
+        assert app.screen.view.top > 0
         assert app.screen.chosen.id == app.casings.found[2].id
 
     drive(fleet, (80, 24), ("down", "down", "down", "up", "enter", "pagedown"), page)
@@ -85,7 +85,7 @@ def test_a_page_fits_any_width(fleet: Path) -> None:
     for width in (30, 60, 200):
 
         def look(app: CasingsApp, width: int = width) -> None:
-            assert max(len(line.text) for line in app.screen.page.lines) <= width  # type: ignore[attr-defined]
+            assert max(len(line.text) for line in app.screen.view.lines) <= width  # type: ignore[attr-defined]
 
         drive(fleet, (width, 20), (f"'{CASING}'", "enter"), look)
 

@@ -13,7 +13,7 @@ def seen(screen: Screen) -> str:
     """All that the work screen shows, on one line."""
     work = screen.app.screen
     assert isinstance(work, WorkScreen)
-    lines = [*work.list.lines, *work.step.lines]
+    lines = [*work.list.lines, *work.view.lines]
     return " ".join(" ".join(line.text.split()) for line in lines)
 
 

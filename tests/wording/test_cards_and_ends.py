@@ -7,9 +7,10 @@ import pytest
 from advisor.console.verdict_lines import verdict_lines
 from advisor.dialogue.talk_commands import say
 from advisor.report.html import report_page
+from advisor.wording.blocks import texts_of
 from advisor.wording.verdict_card import told_to_driver
 from advisor.work.record_model import report_of
-from advisor.work.record_text import report_lines
+from advisor.work.record_text import report_blocks
 from tests.work.test_work import at_work, said, to_step
 from tests.work.work_support import TIRE, judge_of, judged
 
@@ -67,7 +68,7 @@ def test_a_restriction_stands_at_the_last_steps_and_on_the_tear_off() -> None:
     report = report_of(judged(STEER), judge_of())
     said_at = [line.says for line in report.steps if RESTRICTION in line.restrictions]
     assert any(text.startswith("Fit the wheel") for text in said_at) and len(said_at) >= 3
-    for text in ("\n".join(report_lines(report)), report_page([report])):
+    for text in ("\n".join(texts_of(report_blocks(report))), report_page([report])):
         tail = text[max(text.rfind("FOR THE DRIVER"), text.rfind("For the driver")) :]
         assert "What limits its use" in tail and "front (steer) wheel" in tail
         assert text.count("Not on the steer axle") >= 4

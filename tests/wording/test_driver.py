@@ -7,6 +7,7 @@ import re
 import pytest
 
 from advisor.model.ruleset import Verdict
+from advisor.wording.blocks import texts_of
 from advisor.wording.verdict_card import verdict_card, where_it_stands
 from tests.work.work_support import judge_of, judged
 
@@ -51,7 +52,7 @@ def test_the_card_names_the_text_behind_it(tire: dict[str, str], injury: dict[st
     assert where_it_stands(judgement, judge_of()).startswith(title)
     card = verdict_card(judgement, judge_of())
     (told,) = [section for section in card.sections if section.title == "Tell the driver"]
-    assert told.lines[-1].strip().startswith(f"Where it stands: {title}")
+    assert list(texts_of(told.blocks))[-1].startswith(f"Where it stands: {title}")
 
 
 def test_an_unfinished_case_names_none() -> None:

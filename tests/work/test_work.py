@@ -52,7 +52,7 @@ def at_work(
 
 
 def said(messages: list[Message]) -> str:
-    return " ".join(" ".join(line.split()) for message in messages for line in message.lines)
+    return " ".join(" ".join(line.split()) for message in messages for line in message.texts)
 
 
 def to_step(consultation: Consultation, step: str) -> None:

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from advisor.domain import intervals
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value, one_of
-from advisor.later import later
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, CantTell, Choice, Readings, Text
 from advisor.model.problems import Misread
@@ -18,11 +18,7 @@ from advisor.model.quantity import Measure, exactly, in_words
 from advisor.model.ruleset import Limit
 
 if TYPE_CHECKING:
-    from advisor.domain import intervals
     from advisor.domain.geometry import injury_channel
-else:
-    injury_channel = later("advisor.domain.geometry.injury_channel")
-    intervals = later("advisor.domain.intervals")
 
 
 #: As in `advisor.domain.geometry.zones`, the mildest first; a test holds the two together.
@@ -70,6 +66,8 @@ def zone(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     crown, shoulder, sidewall or bead; "can't tell" leaves every zone open
     """
+    from advisor.domain.geometry import injury_channel
+
     said = facts.get(inputs.INJURY_ZONE)
     if said is CANT_TELL:
         return _as_choice(frozenset(ZONES))
@@ -85,6 +83,8 @@ def _as_choice(zones: frozenset[str] | None) -> Value | None:
 
 
 def _measured(facts: Facts, figures: LimitFigures) -> frozenset[str] | None:
+    from advisor.domain.geometry import injury_channel
+
     offset, tread_width = facts.get(inputs.OFFSET), facts.get(inputs.TREAD_WIDTH)
     if offset is None or tread_width is None:
         return None
@@ -172,6 +172,8 @@ def place_of_inner_end(facts: Facts) -> tuple[Measure, Measure] | CantTell | Non
     an offset. An angle or thickness that can't be told, or an angle still to be asked, may be any that its question
     takes; a direction not known is open both ways. CANT_TELL where an angle is too steep to be worked with.
     """
+    from advisor.domain.geometry import injury_channel
+
     offset = facts.measure(inputs.OFFSET)
     if offset is None:
         return None
@@ -226,6 +228,8 @@ def ends_by_tape(facts: Facts, figures: LimitFigures) -> Value | None:
 
 
 def _ends_in_words(offset: Measure, tread_width: Measure, facts: Facts, figures: LimitFigures) -> str:
+    from advisor.domain.geometry import injury_channel
+
     outer = _from_edge(injury_channel.distance_in(offset, tread_width))
     if not has_inner_end(facts) or is_straight(facts.get(inputs.INJURY_ANGLE)):
         return f"it lies {outer}"
@@ -258,6 +262,8 @@ def length_of_channel(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     length in mm; None also for an angle that can't be worked with
     """
+    from advisor.domain.geometry import injury_channel
+
     thickness, angle = facts.measure(inputs.CASING_THICKNESS), facts.measure(inputs.INJURY_ANGLE)
     if thickness is None or angle is None:
         return None
@@ -282,6 +288,8 @@ def length_of_stem(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     length in mm; None as `length_of_channel`
     """
+    from advisor.domain.geometry import injury_channel
+
     channel = length_of_channel(facts, figures)
     if not isinstance(channel, Measure):
         return None
@@ -397,6 +405,8 @@ def zone_in_area(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     crown, shoulder, sidewall or bead; "can't tell" leaves every zone open
     """
+    from advisor.domain.geometry import injury_channel
+
     said, measured = facts.get(inputs.INJURY_ZONE), _area_measured(facts, figures)
     sets = [frozenset({said.id})] if isinstance(said, Choice) else []
     if said is CANT_TELL:

@@ -6,25 +6,14 @@ depth is not known, or can't be told, counts as going through.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from advisor.domain import unit_choice
+from advisor.domain.geometry import unit_cover as tire_fit
 from advisor.engine.derived.injury import has_inner_end, lean_of, offset_of_inner_end
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value
-from advisor.later import later
 from advisor.model import inputs
 from advisor.model.case import Choice, Readings, Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly, in_words
-
-if TYPE_CHECKING:
-    from advisor.domain import unit_choice
-    from advisor.domain.geometry import injury_channel
-    from advisor.domain.geometry import unit_cover as tire_fit
-else:
-    unit_choice = later("advisor.domain.unit_choice")
-    tire_fit = later("advisor.domain.geometry.unit_cover")
-    injury_channel = later("advisor.domain.geometry.injury_channel")
-
 
 #: Worked-out values that a rule set must have before its chart can be read.
 _NEEDS = frozenset({"tire-group", "zone", "widest-opening"})
@@ -253,6 +242,8 @@ def _unit(facts: Facts) -> tuple[Measure, Measure] | None:
 
 
 def _ellipse(facts: Facts) -> tuple[Measure, Measure] | None:
+    from advisor.domain.geometry import injury_channel
+
     size, angle = facts.measure(inputs.INJURY_SIZE), facts.measure(inputs.INJURY_ANGLE)
     if size is None or angle is None:
         return None

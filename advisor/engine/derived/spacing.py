@@ -12,25 +12,18 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from advisor.domain import dual_pairs, intervals
+from advisor.domain.geometry import unit_cover
 from advisor.engine.derived.injury import NO_SHIFT, lean_of, place_of_inner_end
 from advisor.engine.derived.repair_unit import unit_sizes
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value
-from advisor.later import later
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Choice
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly
 
 if TYPE_CHECKING:
-    from advisor.domain import dual_pairs, intervals
-    from advisor.domain.geometry import injury_channel, liner_layout, unit_cover
-else:
-    liner_layout = later("advisor.domain.geometry.liner_layout")
-    unit_cover, injury_channel, intervals = map(
-        later,
-        ("advisor.domain.geometry.unit_cover", "advisor.domain.geometry.injury_channel", "advisor.domain.intervals"),
-    )
-    dual_pairs = later("advisor.domain.dual_pairs")
+    from advisor.domain.geometry import liner_layout
 
 
 class PlacedUnit(Struct, frozen=True):
@@ -123,6 +116,8 @@ def nearest_repair(facts: Facts, figures: LimitFigures) -> Value | None:
 
 def liner_round(facts: Facts) -> Measure | None:
     """The liner's length once round, in mm; the thickest casing measured counts, as it brings units closest."""
+    from advisor.domain.geometry import liner_layout
+
     diameter = facts.measure("overall-diameter")
     if diameter is None:
         return None
@@ -168,6 +163,8 @@ def _turn_of(facts: Facts, question: str) -> Measure:
 
     Only what was said is looked at: left out, it is no doubt, and must not stand for the doubt of what was measured.
     """
+    from advisor.domain.geometry import liner_layout
+
     if question not in facts.rules.questions or facts.said(question) is None:
         return liner_layout.NO_TURN
     turn = facts.get(question)
@@ -178,6 +175,8 @@ def _turn_of(facts: Facts, question: str) -> Measure:
 def _nearest(
     new: tuple[liner_layout.Patch, ...], old: tuple[liner_layout.Patch, ...], around: Measure
 ) -> list[tuple[int, int, Measure]]:
+    from advisor.domain.geometry import liner_layout
+
     return liner_layout.nearest(new, old, around)
 
 
@@ -185,6 +184,8 @@ def _patch(
     clock: Measure, across: Measure, length: Measure, width: Measure, around: Measure, turn: Measure, shift: Measure
 ) -> liner_layout.Patch | None:
     """A unit on the liner; None where its sizes are impossible."""
+    from advisor.domain.geometry import liner_layout
+
     try:
         return liner_layout.place_on_liner(clock, across, length, width, around, turn, shift)
     except Misread:
@@ -241,6 +242,8 @@ def _shorter_way(apart: Measure, around: Measure) -> Measure:
 
 
 def _opening(facts: Facts) -> tuple[Measure, Measure] | None:
+    from advisor.domain.geometry import injury_channel
+
     size, angle = facts.measure(inputs.INJURY_SIZE), facts.measure(inputs.INJURY_ANGLE)
     if size is None or angle is None:
         return None

@@ -12,28 +12,22 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from advisor.domain import pressure as tire_pressure
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, OneOf, Value, one_of
-from advisor.later import later
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Choice, Choices, Readings, Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly, lowest
 
 if TYPE_CHECKING:
-    from advisor.domain import code_tables, compressed_air, dot_code
-    from advisor.domain import pressure as tire_pressure
-    from advisor.domain.sidewall import parser, size
-else:
-    compressed_air = later("advisor.domain.compressed_air")
-    dot_code = later("advisor.domain.dot_code")
-    tire_pressure = later("advisor.domain.pressure")
-    code_tables = later("advisor.domain.code_tables")
-    parser = later("advisor.domain.sidewall.parser")
-    size = later("advisor.domain.sidewall.size")
+    from advisor.domain import dot_code
+    from advisor.domain.sidewall import parser
 
 
 @lru_cache(maxsize=64)
 def _read_date_code(text: str, today: date) -> dot_code.DateCode:
+    from advisor.domain import dot_code
+
     return dot_code.read_date_code(text, today)
 
 
@@ -151,6 +145,8 @@ def shop_dew_point(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     temperature in °C; None also where the formula does not reach
     """
+    from advisor.domain import compressed_air
+
     temperature, humidity = facts.measure(inputs.SHOP_TEMPERATURE), facts.measure(inputs.HUMIDITY)
     if temperature is None or humidity is None:
         return None
@@ -172,6 +168,8 @@ def stored_energy(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     energy in kJ, an upper bound; None also for a size without width, diameter or rim code
     """
+    from advisor.domain import code_tables, compressed_air
+
     pressure, sidewall = facts.measure(inputs.SET_PRESSURE), printed(facts)
     if pressure is None or sidewall is None or not sidewall.nominal_width_mm or not sidewall.overall_diameter_mm:
         return None
@@ -319,6 +317,8 @@ _UP_TO_E = frozenset({"A", "B", "C", "D", "E", "SL", "XL"})
 @lru_cache(maxsize=256)
 def read_print(text: str) -> parser.Sidewall:
     """What a text says as a sidewall's print; the same ones come again and again."""
+    from advisor.domain.sidewall import parser
+
     return parser.read_sidewall(text)
 
 
@@ -627,6 +627,8 @@ def turns_per_km(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     a count, to a tenth
     """
+    from advisor.domain.sidewall import size
+
     sidewall = printed(facts)
     if sidewall is None or not sidewall.overall_diameter_mm:
         return None

@@ -4,26 +4,15 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
+from advisor.domain import cement, intervals
 from advisor.engine.derived.spacing import may_be_dual
 from advisor.engine.derived.tire import load_dual, load_single, stored_energy
 from advisor.engine.facts import Facts, LimitFigures, Value
-from advisor.later import later
 from advisor.model import inputs
 from advisor.model.case import Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, in_words
-
-if TYPE_CHECKING:
-    from advisor.domain import cement, compressed_air, intervals
-    from advisor.domain.geometry import liner_layout
-    from advisor.domain.sidewall import parser
-else:
-    cement, compressed_air, intervals = map(
-        later, ("advisor.domain.cement", "advisor.domain.compressed_air", "advisor.domain.intervals")
-    )
-    liner_layout, parser = map(later, ("advisor.domain.geometry.liner_layout", "advisor.domain.sidewall.parser"))
 
 
 def _drying(facts: Facts, figures: LimitFigures) -> cement.Drying:
@@ -83,6 +72,8 @@ def settling_temperature(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     temperature in °C; None also where the formula does not reach
     """
+    from advisor.domain import compressed_air
+
     temperature, humidity = facts.measure(inputs.SHOP_TEMPERATURE), facts.measure(inputs.HUMIDITY)
     try:
         return compressed_air.settling_point(temperature, humidity) if temperature and humidity else None
@@ -188,6 +179,8 @@ def energy_as_fall(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     length in m
     """
+    from advisor.domain import compressed_air
+
     energy = stored_energy(facts, figures)
     try:
         return compressed_air.fall_height(energy, figures["mass"].figures[0]) if isinstance(energy, Measure) else None
@@ -256,6 +249,8 @@ def edge_speed_at(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     speed in km/h, to a tenth, never None
     """
+    from advisor.domain import compressed_air
+
     tool = facts.measure(inputs.TOOL_DIAMETER) or figures["across"].figures[0]
     return _rounded(compressed_air.edge_speed(figures["turning"].figures[0], tool), 1)
 
@@ -295,6 +290,8 @@ def pressure_printed(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     gauge pressure, in the set pressure's unit (psi while that is not known) where it is printed in it, else as printed
     """
+    from advisor.domain.sidewall import parser
+
     text, asked = facts.get(inputs.SIDEWALL), facts.measure(inputs.SET_PRESSURE)
     if not isinstance(text, Text):
         return None
@@ -330,6 +327,8 @@ def tread_round(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     length in mm, to the whole one
     """
+    from advisor.domain.geometry import liner_layout
+
     diameter = facts.measure("overall-diameter")
     if diameter is None:
         return None

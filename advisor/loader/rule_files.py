@@ -1,0 +1,369 @@
+"""What each file of a rule set may hold, declared: the loader reads by it, and the JSON Schemas are made of it.
+
+The words of the declaration are those of `schema.py`; a name is the model's own, `key` the file's where they differ.
+A key more in the rule language is a line here, and its use (`build.py`, where it is not just a field of the model).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from advisor.loader.condition_reader import When
+from advisor.loader.phrase_file import CUES, WAYS, ChoiceRef, Phrase
+from advisor.loader.schema import (
+    QUANTITIES,
+    AnyQuantity,
+    AtBase,
+    By,
+    Either,
+    Forbidden,
+    Id,
+    Keyword,
+    ListOf,
+    MapOf,
+    Mapping,
+    Needed,
+    Over,
+    PartRef,
+    Quantity,
+    Ref,
+    Schema,
+    String,
+    Template,
+    Whole,
+    refs,
+    strings,
+    templates,
+    yes_no,
+)
+from advisor.model.inputs import CHOICE, CHOICES, FIGURE_KINDS, MEASURE, OVERS, QUESTION_KINDS, READINGS
+from advisor.model.quantity import units_for
+from advisor.model.ruleset import STANDINGS, TOPICS, Verdict
+
+_SOURCE_KINDS = (
+    "law",
+    "state law",
+    "association",
+    "military manual",
+    "consensus standard",
+    "trade press",
+    "derived",
+    "memory",
+    "physics",
+    "house rule",
+)
+_HAZARDS = (
+    "inflation",
+    "stored energy",
+    "solvent",
+    "dust",
+    "eyes",
+    "hands",
+    "lifting",
+    "traffic",
+    "authority",
+    "road use",
+    "inspection",
+)
+_VERDICTS = {str(verdict): verdict for verdict in Verdict}
+#: Rulings, doubt and "can't tell" may bring any ending but a repair; what speaks for repair `allows` it.
+_GRAVE = "grave-ending"
+
+
+def _basis(required: bool | Needed = True) -> dict[str, Schema]:
+    """What an entry rests on: all three keys, or none of them."""
+    return {
+        "standing": Keyword(*STANDINGS, required=required),
+        "sources": refs("source", required=required, key="source"),
+        "clause": String(required=required),
+    }
+
+
+#: For each topic that a text touches, which side it takes.
+_SPEAKS = MapOf(Keyword(*TOPICS), Keyword("for", "against", "neither"))
+
+_ABOUT = Mapping(
+    id=String(required=True),
+    title=String(required=True),
+    edition=String(required=True),
+    scope=String(required=True),
+    not_for=strings(required=True),
+    defers_to=strings(required=True),
+    when_unanswered=Ref("ending", required=True),
+    when_in_doubt=Ref("ending", required=True),
+    before=refs("caution", required=True, key="before-you-begin"),
+    always=refs("caution", required=True, key="always-shown"),
+    with_repair=refs("caution", required=True, key="shown-with-repair"),
+    notes=strings(),
+    spelled=MapOf(String(), String()),
+)
+
+_SOURCE = Mapping(
+    title=String(required=True),
+    publisher=String(required=True),
+    edition=String(required=True),
+    kind=Keyword(*_SOURCE_KINDS, required=True),
+    read=Keyword("first hand", "second hand", "not seen", required=True),
+)
+
+_LIMIT = Mapping(
+    figures=ListOf(AnyQuantity(), required=True, key="value"),
+    worse=Keyword("above", "below"),
+    at_limit_passes=Keyword({"passes": True, "fails": False}, default=True, required=Needed("worse"), key="at-limit"),
+    says=String(required=True),
+    **_basis(),
+    note=String(),
+)
+
+_CHOICE = Mapping(says=String(required=True), also=strings(), help=String())
+_CHOICES = MapOf(String(), Either(String(), _CHOICE), each="choice", required=True)
+_NOT_ORDERED = Mapping(
+    less=Ref("choice:{entry}", required=True),
+    more=Ref("choice:{entry}", required=True),
+    when=When(required=True),
+    because=String(required=True),
+)
+_QUANTITY = Keyword(*QUANTITIES, required=True)
+_SIDES = Keyword("above", "below")
+_FOUND = Keyword("found")
+_QUESTION = Mapping(
+    over=Over(*OVERS, default="tire", key="about"),
+    key=String(key="in-case"),
+    kind=Keyword(*QUESTION_KINDS, required=True),
+    name=String(required=True),
+    asks=Template(required=True),
+    quantity=By("kind", {MEASURE: _QUANTITY, READINGS: _QUANTITY}, key="of"),
+    unit=By("quantity", {name: Keyword(*units_for(name), required=True) for name in QUANTITIES}),
+    plausible=By("quantity", {name: Quantity(name, required=True) for name in QUANTITIES}, default=None),
+    choices=By("kind", {CHOICE: _CHOICES, CHOICES: _CHOICES}, default={}),
+    how=Template(),
+    why=Template(required=True),
+    shown_as=String(key="example"),
+    left_out_by=strings(),
+    worse=By("kind", {kind: _SIDES if kind in FIGURE_KINDS else _FOUND for kind in QUESTION_KINDS}),
+    worse_order=refs("choice:{entry}"),
+    no_order=String(),
+    not_ordered=ListOf(_NOT_ORDERED),
+    or_clock=By("kind", {CHOICE: yes_no()}, default=False),
+    figures_said=By("kind", {READINGS: MapOf(Ref("limit"), strings())}, default={}),
+)
+
+_VALUE = Mapping(
+    over=Keyword(*OVERS, default="tire", key="about"),
+    function=Ref("function", required=True),
+    name=String(required=True),
+    figures=MapOf(String(), Ref("limit")),
+    said_back=yes_no(),
+    if_unknown=String(),
+)
+
+_ENDING = Mapping(
+    verdict=Keyword(_VERDICTS, default=Verdict.HOLD, required=True),
+    headline=Template(required=True),
+    do_now=templates(required=True),
+    tell_driver=Template(required=True),
+    method=Ref("method"),
+    cautions=refs("caution"),
+    driver_by=MapOf(Keyword(*STANDINGS), Template(), key="tell-driver-by"),
+    speaks=_SPEAKS,
+)
+
+_RESTRICTION = Mapping(
+    says=Template(required=True), tell_driver=Template(required=True), said_at=refs("stage"), speaks=_SPEAKS
+)
+
+_CAUTION = Mapping(
+    hazard=Keyword(*_HAZARDS, required=True),
+    says=Template(required=True),
+    **_basis(),
+    do_now=MapOf(Keyword(*_VERDICTS), Template()),
+    at_once=yes_no(),
+    fits=refs("verdict ending"),
+    not_with=refs("ending restriction"),
+    speaks=_SPEAKS,
+)
+
+_STEP = Mapping(
+    id=String(required=True),
+    says=Template(required=True),
+    figures=refs("limit value"),
+    cautions=refs("caution"),
+    when=When("injuries"),
+    **_basis(),
+    once=Keyword("before", "after"),
+    name=String(),
+    held_by=refs("caution"),
+    asks=refs("question"),
+    stages=refs("stage", key="stage"),
+)
+_METHOD = Mapping(
+    title=String(required=True),
+    rank=Whole(required=True),
+    when=When("injuries"),
+    ending=Ref("ending"),
+    says=Template(required=True),
+    **_basis(),
+    cautions=refs("caution"),
+    steps=ListOf(_STEP, each="a step of {entry}", required=True),
+    without=ListOf(Mapping(stages=refs("stage", required=True), because=String(required=True))),
+)
+
+_PART = Mapping(
+    over=Over(*OVERS, default="tire", required=True),
+    starts=Ref("node", required=True),
+    when=When("tire"),
+    more=Ref("question", in_reach=True),
+    at_least_one=yes_no(),
+)
+_RULING = Mapping(
+    id=String(),
+    when=When(required=True),
+    ending=Ref(_GRAVE),
+    restriction=Ref("restriction"),
+    caution=Ref("caution"),
+    allows=Keyword({"repair": True}, default=False),
+    **_basis(Needed("standing", "source", "clause")),
+    doubts=refs("question"),
+    in_doubt=Either(
+        Ref(_GRAVE, "same", "never"),
+        Mapping(same_for=refs("question", required=True), ending=Ref(_GRAVE)),
+    ),
+    because=Template(required=True, in_reach=True),
+)
+_RULINGS = ListOf(_RULING, each="a ruling at {entry}")
+#: What can't tell brings: an ending, `goes-on`, a choice or measure that it counts as.
+_CANT_TELL = (
+    Ref(_GRAVE, "goes-on"),
+    Mapping(counts_as=String(), ending=Ref(_GRAVE), because=Template()),
+)
+_SAY_WHAT = Needed(
+    "ask",
+    problem="missing-cant-tell",
+    expected="what counts when it can't be told: an ending, goes-on, or {{counts-as: _CHOICE}}",
+    do="say what doubt means here; it may never count as a pass",
+)
+_SAY_WHERE = Needed(problem="dead-end", expected='a node, or "end"', do="say what comes next")
+_NODE_KEYS: dict[str, Schema] = {
+    "part": PartRef("part", required=True),
+    "asks": Ref("question", in_reach=True, key="ask"),
+    "optional": Keyword("yes", "no", "in-files", default="no"),
+    "instead": Template(),
+    "unless": When(),
+    "cant_tell": Either(*_CANT_TELL, required=_SAY_WHAT),
+    "rulings": _RULINGS,
+}
+_NODE = Mapping(
+    **_NODE_KEYS,
+    next=Either(
+        Ref("node", "end"),
+        ListOf(Mapping(when=When(), go=Ref("node", "end", required=True)), each="a way on from node {entry}"),
+        required=_SAY_WHERE,
+    ),
+)
+_PATHS = Mapping(
+    parts=MapOf(Id(), _PART, each="part", required=True),
+    any_order=MapOf(String(), refs("question")),
+    nodes=MapOf(Id(), _NODE, each="node", required=True),
+)
+
+_WORD = Mapping(title=String(required=True), also=strings(), says=Template(required=True))
+
+_PHRASE_LIST = ListOf(Phrase())
+_OF_CHOICES = MapOf(Ref("question"), MapOf(ChoiceRef(), _PHRASE_LIST))
+_SEVERAL = MapOf(String(), MapOf(Ref("question"), Ref("choice:{entry}")), placed=True)
+_PHRASES = Mapping(
+    **{key.replace("-", "_"): _OF_CHOICES for key in WAYS},
+    asks=MapOf(Ref("question"), _PHRASE_LIST),
+    several=_SEVERAL,
+    several_doubtful=_SEVERAL,
+    labels=MapOf(Ref("question"), _PHRASE_LIST),
+    cues=MapOf(Keyword(*CUES), _PHRASE_LIST),
+    units=MapOf(String(), Mapping(unit=String(required=True), ask=String()), each="unit"),
+    spellings=MapOf(String(), _PHRASE_LIST),
+    only_when_asked=strings(),
+)
+
+_UNIT = Mapping(
+    name=String(required=True),
+    method=Ref("method", required=True),
+    groups=ListOf(Keyword("light", "medium-truck", "other"), required=True, key="for"),
+    zones=ListOf(Keyword("crown", "shoulder", "sidewall", "bead"), required=True, key="zone"),
+    injury=Quantity("length", required=True),
+    angle=Quantity("angle", required=True),
+    length=Quantity("length", required=True),
+    width=Quantity("length", required=True),
+    stem=Quantity("length", required=True),
+    **_basis(),
+)
+
+#: An overlay says what it builds on, and may leave the rest as there.
+_OVERLAY_ABOUT = Mapping(
+    id=String(required=True),
+    title=String(required=True),
+    edition=String(required=True),
+    scope=String(),
+    not_for=strings(),
+    defers_to=strings(),
+    before=refs("caution", key="before-you-begin"),
+    always=refs("caution", key="always-shown"),
+    with_repair=refs("caution", key="shown-with-repair"),
+    notes=strings(),
+    builds_on=String(required=True),
+)
+_ADDED_TO_NODE = Mapping(rulings=_RULINGS, cant_tell=Either(*_CANT_TELL))
+_NEW_NODE = Mapping(
+    after=String(required=Needed(do="say which node it follows")),
+    **_NODE_KEYS,
+    way_in=When(),
+    next=Forbidden(
+        "changed-meaning",
+        "which could pass over questions and rulings of the base",
+        "no ways on of its own: it goes on as the node that it comes after",
+        "take it out; a further node of your own comes after this one",
+    ),
+)
+
+
+class Declared(NamedTuple):
+    """A file: what it holds, in a line, and its schema."""
+
+    title: str
+    schema: Schema
+
+
+def _entries(title: str, entry: Schema, each: str) -> Declared:
+    return Declared(title, MapOf(Id(), entry, each))
+
+
+#: In this order, so that a ruling can take over the basis of its limit.
+FILES = {
+    "about.yaml": Declared(
+        "id, edition, scope, whom it defers to, what counts when an answer is missing or in doubt", _ABOUT
+    ),
+    "sources.yaml": _entries("the texts that limits rest on", _SOURCE, "source"),
+    "limits.yaml": _entries("every figure, with unit, source, clause and standing", _LIMIT, "limit"),
+    "questions.yaml": _entries("wording, kind, choices, unit, plausible range, help", _QUESTION, "question"),
+    "values.yaml": _entries(
+        "values worked out of answers, each by a function of the program with figures by name",
+        _VALUE,
+        "worked-out value",
+    ),
+    "endings.yaml": _entries("verdict, headline, what to do now, what to tell the driver", _ENDING, "ending"),
+    "restrictions.yaml": _entries("conditions on the return to service", _RESTRICTION, "restriction"),
+    "cautions.yaml": _entries("hazards and what to do about them", _CAUTION, "caution"),
+    "methods.yaml": _entries("when a method applies, its steps in order with figures by name", _METHOD, "method"),
+    "paths.yaml": Declared("parts in the order they are walked, what may be asked in any order, then nodes", _PATHS),
+    "words.yaml": _entries("the trade's terms", _WORD, "word"),
+    "phrases.yaml": Declared("words and phrases that people say, and the answers that they give", _PHRASES),
+    "units.yaml": _entries(
+        "by tire group, zone, injury size and angle the unit's name, length, width and stem", _UNIT, "unit"
+    ),
+}
+#: Those of an overlay that are other than those of a rule set that stands alone.
+OVERLAY_FILES = {
+    "about.yaml": Declared("what the overlay builds on, and what it adds to it", _OVERLAY_ABOUT),
+    "paths.yaml": Declared(
+        "what is added at the base's nodes, and nodes of the overlay's own",
+        Mapping(nodes=MapOf(Id(), AtBase(_ADDED_TO_NODE, _NEW_NODE), each="node")),
+    ),
+}

@@ -1,0 +1,229 @@
+"""Each key that is declared for a rule file: left out, misspelt, of another kind; told by the loader and the schema.
+
+Samples are the entries of the shipped rule sets, cut down to one entry, and a few written here.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterator
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+import jsonschema
+import pytest
+import yaml
+
+from advisor.loader.build import read_file
+from advisor.loader.builder import Builder
+from advisor.loader.condition_reader import When
+from advisor.loader.overlay import read_over
+from advisor.loader.reader import Diagnostics
+from advisor.loader.rule_files import FILES, OVERLAY_FILES
+from advisor.loader.ruleset_loader import read_folder, trees_folder
+from advisor.loader.schema import AtBase, By, Either, Forbidden, ListOf, MapOf, Mapping, Schema
+from advisor.loader.yaml_nodes import documents
+from advisor.model.problems import Place, Problem
+
+from .test_schemas import as_an_editor_reads, made
+
+#: What no shipped rule set uses.
+WRITTEN = {
+    ("us-road", "questions.yaml"): [
+        "vehicle: {name: n, asks: a, why: w, kind: choice, choices: {car: {says: c, help: h}}}\n"
+    ],
+    ("us-road", "phrases.yaml"): ["units: {sixteenth: {unit: in, ask: of what}}\n"],
+    ("demo-shop", "about.yaml"): [
+        "{id: i, title: t, edition: e, builds-on: us-road, not-for: n, before-you-begin: [], shown-with-repair: []}\n"
+    ],
+    ("demo-shop", "paths.yaml"): [
+        "nodes: {ours: {part: tire, after: vehicle, ask: vehicle, unless: {vehicle: known}, instead: i,\n"
+        "  optional: in-files, cant-tell: goes-on}}\n"
+    ],
+}
+
+
+class Sample(NamedTuple):
+    """A key in a small file: what is declared for it, whether it is needed there, where it stands."""
+
+    rules: str
+    file: str
+    root: yaml.Node
+    schema: Schema
+    needed: bool
+    mapping: yaml.MappingNode
+    key: yaml.ScalarNode
+    value: yaml.Node
+
+
+def texts(rules: str, file: str) -> list[str]:
+    """A file as texts of one entry each, so that each can be read and held to its schema at once."""
+    lines = (trees_folder() / rules / file).read_text(encoding="utf-8").splitlines(keepends=True)
+    (root,) = documents("".join(lines), file)
+    if file == "about.yaml":
+        return ["".join(lines)]
+    blocks = dict(_blocks(root, lines))
+    if file == "phrases.yaml":
+        return [_first_only(block) for block in blocks.values()]
+    if file != "paths.yaml":
+        return list(blocks.values())
+    nodes = next(value for key, value in root.value if key.value == "nodes")
+    head = "".join(block for key, block in blocks.items() if key != "nodes") + "nodes:\n"
+    return [head + node for _, node in _blocks(nodes, lines)]
+
+
+def _blocks(mapping: yaml.MappingNode, lines: list[str]) -> Iterator[tuple[str, str]]:
+    starts = [(key.value, key.start_mark.line) for key, _ in mapping.value]
+    for (key, start), (_, end) in zip(starts, [*starts[1:], ("", len(lines))], strict=True):
+        found = "".join(lines[start:end])
+        yield (
+            key,
+            found[: found.rfind("\n", 0, -1) + 1] if end < len(lines) and lines[end - 1].startswith("#") else found,
+        )
+
+
+def _first_only(block: str) -> str:
+    head, *rest = block.splitlines(keepends=True)
+    inner = [number for number, line in enumerate(rest) if line.startswith("  ") and line[2] not in " #-"]
+    return head + "".join(rest[: inner[1]] if len(inner) > 1 else rest)
+
+
+def met(schema: Schema, node: yaml.Node) -> Iterator[tuple[Any, ...]]:
+    """Each key of a node: the mapping declared for it, its own declaration, whether it is needed, where it stands."""
+    if isinstance(schema, Mapping) and isinstance(node, yaml.MappingNode):
+        stand = {key.value: (key, value) for key, value in node.value}
+        keys = {name: key for name, key, _ in schema.fields}
+        for _, key, field in schema.fields:
+            if key in stand:
+                if isinstance(field, By):
+                    field = field.cases[stand[keys[field.other]][1].value]
+                others = field.required.keys if field.required else ()
+                needed = field.required is not None and (not others or any(other in stand for other in others))
+                yield id(schema), field, needed, node, *stand[key]
+                yield from met(field, stand[key][1])
+    elif isinstance(schema, MapOf) and isinstance(node, yaml.MappingNode):
+        for key, value in node.value:
+            inner = schema.value
+            if isinstance(inner, AtBase):
+                inner = inner.added if key.value in whole("us-road").nodes else inner.new
+            yield from met(inner, value)
+    elif isinstance(schema, Either):
+        yield from met(schema.other, node)
+    elif isinstance(schema, ListOf) and isinstance(node, yaml.SequenceNode):
+        for item in node.value:
+            yield from met(schema.item, item)
+
+
+def keys_of(schema: Schema, seen: set[int]) -> Iterator[tuple[int, str]]:
+    """Every key that is declared, with the mapping in which it may stand."""
+    inner: list[Schema] = []
+    if isinstance(schema, Mapping) and id(schema) not in seen:
+        seen.add(id(schema))
+        for _, key, field in schema.fields:
+            if not isinstance(field, Forbidden):
+                yield id(schema), key
+            inner += field.cases.values() if isinstance(field, By) else [field]
+    inner += [getattr(schema, name) for name in ("item", "value", "added", "new") if hasattr(schema, name)]
+    inner += [schema.other] if isinstance(schema, Either) else []
+    for each in inner:
+        yield from keys_of(each, seen)
+
+
+@lru_cache(maxsize=3)
+def whole(rules: str) -> Builder:
+    draft = Builder()
+    read_folder(trees_folder() / rules, draft, [])
+    return draft
+
+
+def problems(rules: str, file: str, node: yaml.Node) -> list[Problem]:
+    draft = copy.copy(whole("us-road"))
+    for name in draft.__struct_fields__:
+        value = getattr(draft, name)
+        if isinstance(value, (dict, list)):
+            setattr(draft, name, copy.copy(value))
+    found = Diagnostics(file)
+    (read_over if rules == "demo-shop" else read_file)(file, node, found, draft)
+    return found.problems
+
+
+@lru_cache(maxsize=1)
+def samples() -> dict[tuple[int, str], Sample]:
+    """For each declared key, by the mapping in which it may stand: a small file that has it."""
+    found: dict[tuple[int, str], Sample] = {}
+    for rules in ("us-road", "uk-road", "demo-shop"):
+        for file, declared in (FILES | OVERLAY_FILES if rules == "demo-shop" else FILES).items():
+            written = WRITTEN.get((rules, file), [])
+            path = trees_folder() / rules / file
+            for text in [*(texts(rules, file) if path.exists() else []), *written]:
+                (root,) = documents(text, file)
+                for home, *rest in met(declared.schema, root):
+                    key = rest[3].value
+                    if (home, key) not in found:
+                        found[home, key] = Sample(rules, file, root, *rest)
+    return found
+
+
+def declared_keys() -> set[tuple[int, str]]:
+    return {key for file in (*FILES.values(), *OVERLAY_FILES.values()) for key in keys_of(file.schema, set())}
+
+
+def node_of(text: str, like: yaml.Node) -> yaml.Node:
+    """A text as a node in the place of another."""
+    (made_anew,) = documents(text, "")
+    made_anew.start_mark, made_anew.end_mark = like.start_mark, like.end_mark
+    return made_anew
+
+
+def wrong_kind(schema: Schema) -> str:
+    """What can stand nowhere behind a key."""
+    if isinstance(schema, (Mapping, MapOf, When)):
+        return "some text"
+    return "[[x]]" if isinstance(schema, Either) and isinstance(schema.other, Mapping) else "{x: y}"
+
+
+def told(sample: Sample) -> tuple[set[str], bool]:
+    """What the loader finds and where, and whether the file holds to its JSON Schema."""
+    found = {f"{problem.place}: {problem.id}" for problem in problems(sample.rules, sample.file, sample.root)}
+    validator = jsonschema.Draft7Validator(made(sample.rules)[sample.file])
+    return found, validator.is_valid(as_an_editor_reads(sample.root))
+
+
+def at(sample: Sample, node: yaml.Node, *ids: str) -> set[str]:
+    mark = node.start_mark
+    return {f"{Place(sample.file, mark.line + 1, mark.column + 1)}: {problem_id}" for problem_id in ids}
+
+
+FAULTS = ("misspelt", "of another kind", "left out")
+
+
+def test_every_declared_key_is_tried() -> None:
+    assert declared_keys() - samples().keys() == set(), [key for _, key in declared_keys() - samples().keys()]
+    needed = [sample for sample in samples().values() if sample.needed]
+    assert len(needed) > 60
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+@pytest.mark.parametrize("file", FILES)
+def test_a_fault_at_any_key_is_told_by_the_loader_at_its_place_and_by_the_schema(file: str, fault: str) -> None:
+    for sample in samples().values():
+        if sample.file != file or (fault == "left out" and not sample.needed):
+            continue
+        whole_mapping = sample.mapping.value
+        number = [key for key, _ in whole_mapping].index(sample.key)
+        before, held = told(sample)
+        assert held, (sample.key.value, as_an_editor_reads(sample.root))
+        put, expected = [], at(sample, sample.mapping, "missing-key", "missing-cant-tell", "dead-end")
+        if fault == "misspelt":
+            misspelt = node_of(f"{sample.key.value}-zz", sample.key)
+            put, expected = [(misspelt, sample.value)], at(sample, sample.key, "unknown-key")
+        elif fault == "of another kind":
+            wrong = node_of(wrong_kind(sample.schema), sample.value)
+            put, expected = [(sample.key, wrong)], at(sample, sample.value, "wrong-kind")
+        sample.mapping.value = [*whole_mapping[:number], *put, *whole_mapping[number + 1 :]]
+        try:
+            after, held = told(sample)
+        finally:
+            sample.mapping.value = whole_mapping
+        assert not held, (fault, sample.key.value, as_an_editor_reads(sample.root))
+        assert (after - before) & expected, (fault, sample.key.value, sorted(after), sorted(expected))
