@@ -12,8 +12,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from advisor.engine.conditions import compiled
-from advisor.engine.decision import Judgement
 from advisor.engine.facts import Facts
+from advisor.engine.judgement import Judgement
 from advisor.model import inputs
 from advisor.model.case import Case
 from advisor.model.ruleset import Condition, RuleSet, Ruling, Verdict, leaves
