@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, is_certain
+from advisor.engine.judgement import Judgement
 from advisor.model import inputs
 from advisor.model.case import Case, Choice
 from advisor.model.problems import Place, Problem
