@@ -11,7 +11,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
 from advisor.engine.evaluator import Judge, label_of
-from advisor.engine.judgement import Judgement, Reason
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import limit_in_words, value_in_words
 from advisor.model.case import Case, Key
 from advisor.model.problems import closest, shown
