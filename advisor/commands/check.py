@@ -46,8 +46,8 @@ def declare(parser: CommandParser) -> None:
 
 def run(options: Namespace) -> ExitCode:
     """Checks the rule set named; gives the exit code."""
-    from advisor.tools.checks import problems_of
     from advisor.tools.case_ends import judged
+    from advisor.tools.checks import problems_of
 
     if options.list:
         return _list()

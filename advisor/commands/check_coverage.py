@@ -8,7 +8,7 @@ from pathlib import Path
 
 from advisor.commands.command_parser import usage_error
 from advisor.loader.case_file import CaseText, read_case
-from advisor.loader.kept_cases import CASE_FILES, DAY, FOLDER, kept_texts, texts_of
+from advisor.loader.kept_cases import CASE_FILES, DAY, FOLDER, case_texts_in, kept_texts
 from advisor.loader.ruleset_loader import base_folder
 from advisor.loader.yaml_nodes import read_text
 from advisor.model.case import Case
@@ -82,7 +82,7 @@ def cases_in(names: list[str], coverage: Coverage) -> Iterator[tuple[str, Case]]
             if each.suffix == ".txt":
                 yield from _of_transcript(each, wanted, coverage)
             elif each.suffix in CASE_FILES or (each.suffix == ".csv" and each == path):
-                for text in texts_of(each, str(each)):
+                for text in case_texts_in(each, str(each)):
                     if text.node is None or (text.rules or "us-road") in wanted:
                         yield _where(text), read_case(text, coverage.rules, DAY)
             elif each == path:
@@ -100,9 +100,9 @@ def _of_transcript(path: Path, wanted: set[str], coverage: Coverage) -> Iterator
 
 def _propose(coverage: Coverage, folder: Path | None) -> None:
     """Writes a case for each bare thing where one is known, or says that `--cases` would. No file is overwritten."""
+    from advisor.tools.case_ends import how_it_ends
     from advisor.tools.case_generation import proposed
     from advisor.tools.case_writer import free_name, kept_case_text, write_case
-    from advisor.tools.case_ends import how_it_ends
     from advisor.tools.verify.workbench import bench_of
 
     out = sys.stdout.write

@@ -127,8 +127,8 @@ def _write_first_case(folder: Path) -> None:
     """A sound tire with a small hole and how it ends, as the form for further cases."""
     from advisor.loader.kept_cases import FOLDER
     from advisor.model.case import Case
-    from advisor.tools.case_writer import kept_case_text, write_case
     from advisor.tools.case_ends import how_it_ends
+    from advisor.tools.case_writer import kept_case_text, write_case
     from advisor.tools.verify.workbench import bench_of
 
     rules = load_rule_set(folder)

@@ -43,7 +43,7 @@ class ExpectedEnd(Struct, frozen=True):
     source: tuple[tuple[Place, str], ...] = ()
 
 
-def texts_of(path: Path, label: str) -> Iterator[CaseText]:
+def case_texts_in(path: Path, label: str) -> Iterator[CaseText]:
     """The cases of a file, or of a table of cases; a file that can't be read comes as a case with its problems."""
     try:
         yield from table_cases(path, label) if path.suffix == ".csv" else split_cases(read_text(path, label), label)
@@ -56,7 +56,7 @@ def kept_texts(folder: Path) -> Iterator[CaseText]:
     home = folder / FOLDER
     for path in sorted(home.rglob("*")):
         if path.suffix in (*CASE_FILES, ".csv") and path.name != BASES and path.is_file():
-            yield from texts_of(path, f"{folder.name}/{FOLDER}/{path.relative_to(home).as_posix()}")
+            yield from case_texts_in(path, f"{folder.name}/{FOLDER}/{path.relative_to(home).as_posix()}")
 
 
 def restrictions_text(names: Collection[str]) -> str:

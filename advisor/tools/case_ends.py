@@ -34,8 +34,8 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import CaseText, read_case
 from advisor.loader.kept_cases import (
     DAY,

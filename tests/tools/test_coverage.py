@@ -10,8 +10,8 @@ import pytest
 from advisor.cli import main
 from advisor.commands.check_coverage import usual_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
-from advisor.tools.coverage import Coverage
 from advisor.tools.case_ends import judged
+from advisor.tools.coverage import Coverage
 
 
 def run(words: list[str]) -> int:
