@@ -23,7 +23,7 @@ from advisor.model.ruleset import RuleSet
 
 _UNITS = "|".join(sorted((re.escape(name) for name in UNITS if name not in ("in", "C", "F", "m", "times")), key=len))
 _FIGURE = re.compile(rf"(?<![\w{{.])\d+(?:[.,/]\d+)?\s?(?:{_UNITS}|/32|inch(?:es)?|in)(?![\w-])(?!\s\d)")
-_FILES = ("questions.yaml", "endings.yaml", "cautions.yaml", "methods.yaml", "restrictions.yaml")
+_FILES = ("questions.yaml", "endings.yaml", "cautions.yaml", "steps.yaml", "methods.yaml", "restrictions.yaml")
 _LEFT_ALONE = frozenset({"example", "plausible", "clause", "source", "also", "choices", "note", "phrases", "counts-as"})
 
 
