@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import yaml
@@ -14,7 +15,7 @@ from advisor.loader.reader import Diagnostics
 from advisor.loader.rule_files import ADDED_TO_STEPS, FILES
 from advisor.loader.schema import Reading, Values
 from advisor.model.inputs import CLOCK_KIND, TEXT
-from advisor.model.problems import Misread
+from advisor.model.problems import Misread, Place, Problem
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.repair_units import UnitRow
 from advisor.model.ruleset import (
@@ -147,9 +148,28 @@ def _method(name: str, values: Values, draft: Builder) -> Method:
             found, do = f'"{step}" a second time in {values.what}', "take one out; what is done twice is two steps"
             each.problem("duplicate-step", "", found, "each step once", do)
         seen.add(step)
+        other, notes = draft.places.get(f"steps.yaml#{step}"), each.at.diagnostics
+        if "step" not in each and other is not None and Path(other.file).parent == Path(notes.file).parent:
+            _step_again(step, notes, notes.places[f"{name}/{step}"], other)
     values["steps"] = steps_of(listed, draft)
     values["without"] = {stage: each["because"] for each in values["without"] for stage in each["stages"]}
     return Method(id=name, **values)
+
+
+def _step(name: str, values: Values, draft: Builder) -> Step:
+    notes = values.at.diagnostics
+    for method, listed in draft.listed.items():
+        if any(each.get("id") == name for each in listed):
+            _step_again(name, notes, notes.places[name], draft.places[f"methods.yaml#{method}/{name}"])
+    return Step(id=name, **values)
+
+
+def _step_again(step: str, notes: Diagnostics, at: Place, other: Place) -> None:
+    """Else what one of them is given later, a caution say, would not count where the other stands."""
+    found, do = f'the step "{step}" written out a second time', "list it by its id, or word it anew in its method"
+    notes.problems.append(
+        Problem("step-again", at, found, "each step in one place", do, see=((other, "written out here as well"),))
+    )
 
 
 def steps_of(listed: tuple[Values, ...], draft: Builder) -> tuple[Step, ...]:
@@ -292,7 +312,7 @@ _BUILDS: dict[str, Build] = {
     "endings.yaml": _entries("endings", _just(Ending)),
     "restrictions.yaml": _entries("restrictions", _just(Restriction)),
     "cautions.yaml": _entries("cautions", _just(Caution)),
-    "steps.yaml": _entries("steps", _just(Step)),
+    "steps.yaml": _entries("steps", _step),
     "methods.yaml": _entries("methods", _method),
     "paths.yaml": _paths,
     "words.yaml": _entries("words", _just(Word)),

@@ -218,3 +218,36 @@ def test_an_overlay_with_the_steps_written_out_is_read_as_before(
     home = overlay(tmp_path, methods=json.dumps(base.content["methods.yaml"]))
     assert load_rule_set(home).methods == base.methods
     assert "steps.yaml" not in checked(home, capsys)
+
+
+WRITTEN = "  steps: [look, buff, cement, {id: finish, stage: [seal, check, inflate, leak-test, record], says: x,\n"
+WRITTEN += "    standing: from memory, source: made-up, clause: none}]\n"
+
+
+def test_a_step_written_out_beside_one_of_its_name_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Else what is edited in the one would not count where the other stands."""
+    home = rules_with(tmp_path, WRITTEN)
+    told = checked(home, capsys)
+    assert f"methods.yaml:{line_of(home / 'methods.yaml', WRITTEN)}:" in told and "step-again" in told
+    assert f"small/steps.yaml:{line_of(home / 'steps.yaml', 'finish:')}:1" in told
+
+
+def test_an_overlay_that_words_a_step_anew_is_told_where_the_base_writes_it_out(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    finish = STEPS[STEPS.index("finish:") :]
+    rules_with(tmp_path, WRITTEN, STEPS.removesuffix(finish))
+    home = tmp_path / "over"
+    home.mkdir()
+    (home / "about.yaml").write_text(ABOUT.replace("us-road", "small"))
+    (home / "steps.yaml").write_text(finish)
+    told = checked(home, capsys)
+    assert "over/steps.yaml:1:1: step-again" in told and "small/methods.yaml:" in told
+
+
+def test_a_figure_in_a_step_is_told_once_and_shows_the_step(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    other = f"other:\n  title: o\n  rank: 2\n  says: o\n{BASIS}  steps: [buff]\n"
+    home = rules_with(tmp_path, LISTED + other, STEPS.replace("Buff the liner.", "Buff 6 mm of the liner."))
+    told = checked(home, capsys)
+    assert told.count("figure-in-wording") == 1 and 'the figure "6 mm" in the wording of buff' in told
+    assert f"small/steps.yaml:{line_of(home / 'steps.yaml', 'buff:')}:1" in told
