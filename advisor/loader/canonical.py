@@ -8,7 +8,7 @@ from typing import Any
 import yaml
 
 from advisor.loader.overlay import listed, merged
-from advisor.loader.rule_files import ADDED_TO_STEPS
+from advisor.loader.rule_file_schema import ADDED_TO_STEPS
 
 #: What was read: file name, its node, and whether it belongs to an overlay.
 Read = list[tuple[str, yaml.Node, bool]]

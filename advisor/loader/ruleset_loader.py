@@ -18,7 +18,7 @@ from advisor.loader.paths import shipped as shipped
 from advisor.loader.paths import trees_folder as trees_folder
 from advisor.loader.reader import Diagnostics, closest
 from advisor.loader.references import check_inputs, check_names, check_parts, check_references, check_unique_rulings
-from advisor.loader.rule_files import FILES as FILES
+from advisor.loader.rule_file_schema import FILES as FILES
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet
 
