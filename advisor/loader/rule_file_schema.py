@@ -1,7 +1,8 @@
 """What each file of a rule set may hold, declared: the loader reads by it, and the JSON Schemas are made of it.
 
-The words of the declaration are those of `schema_types.py`; a name is the model's own, `key` the file's where they differ.
-A key more in the rule language is a line here, and its use (`build.py`, where it is not just a field of the model).
+The words of the declaration are those of `schema_types.py`; a name is the model's own, `key` the file's where they
+differ. A key more in the rule language is a line here, and its use (`build.py`, where it is not just a field of the
+model).
 """
 
 from __future__ import annotations
