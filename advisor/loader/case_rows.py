@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from advisor.loader.answer_codec import read_cell
 from advisor.loader.case_constraints import impossible
 from advisor.loader.reader import Diagnostics, closest, text_node
+from advisor.loader.renamed import questions_by_key
 from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
@@ -42,7 +43,7 @@ class Columns:
     ) -> None:
         """Raises Problems that name every column that fits no question, with the nearest ones."""
         self.rules = rules
-        self._by_key = {(question.over, question.key): question for question in rules.questions.values()}
+        self._by_key = questions_by_key(rules)
         self._ignored = frozenset(ignored)
         problems = []
         columns: list[Column] = []
@@ -106,7 +107,7 @@ class Cells:
         """The question that a case names by a key."""
         if rules is not self._rules:
             self._rules = rules
-            self._questions = {(question.over, question.key): question for question in rules.questions.values()}
+            self._questions = questions_by_key(rules)
         return self._questions.get((over, key))
 
     def answer(self, question: Question, text: str, notes: Diagnostics) -> Answer | None:
@@ -156,8 +157,8 @@ def whole_case(parts: Mapping[str, Mapping[int, dict[str, Answer]]], today: date
     """A case of its parts. The injuries and repairs that stand there are taken as all there are."""
     answers = dict(parts["tire"].get(TIRE, {}))
     repairs, injuries = (_items(parts[over], over, rules) for over in (inputs.OVER_REPAIRS, "injuries"))
-    if repairs and inputs.EARLIER_REPAIRS in rules.questions:
-        answers.setdefault(inputs.EARLIER_REPAIRS, Choice("yes"))
+    if repairs and (any_there := rules.question_now(inputs.EARLIER_REPAIRS)) in rules.questions:
+        answers.setdefault(any_there, Choice("yes"))
     return Case(answers, repairs, injuries, today)
 
 

@@ -31,6 +31,7 @@ from advisor.loader.schema import (
     String,
     Template,
     Whole,
+    former_ids,
     refs,
     strings,
     templates,
@@ -113,9 +114,10 @@ _LIMIT = Mapping(
     says=String(required=True),
     **_basis(),
     note=String(),
+    formerly=former_ids("limit"),
 )
 
-_CHOICE = Mapping(says=String(required=True), also=strings(), help=String())
+_CHOICE = Mapping(says=String(required=True), also=strings(), help=String(), formerly=strings())
 _CHOICES = MapOf(String(), Either(String(), _CHOICE), each="choice", required=True)
 _NOT_ORDERED = Mapping(
     less=Ref("choice:{entry}", required=True),
@@ -146,6 +148,7 @@ _QUESTION = Mapping(
     not_ordered=ListOf(_NOT_ORDERED),
     or_clock=By("kind", {CHOICE: yes_no()}, default=False),
     figures_said=By("kind", {READINGS: MapOf(Ref("limit"), strings())}, default={}),
+    formerly=former_ids("question"),
 )
 
 _VALUE = Mapping(
@@ -166,10 +169,15 @@ _ENDING = Mapping(
     cautions=refs("caution"),
     driver_by=MapOf(Keyword(*STANDINGS), Template(), key="tell-driver-by"),
     speaks=_SPEAKS,
+    formerly=former_ids("ending"),
 )
 
 _RESTRICTION = Mapping(
-    says=Template(required=True), tell_driver=Template(required=True), said_at=refs("stage"), speaks=_SPEAKS
+    says=Template(required=True),
+    tell_driver=Template(required=True),
+    said_at=refs("stage"),
+    speaks=_SPEAKS,
+    formerly=former_ids("restriction"),
 )
 
 _CAUTION = Mapping(
@@ -181,6 +189,7 @@ _CAUTION = Mapping(
     fits=refs("verdict ending"),
     not_with=refs("ending restriction"),
     speaks=_SPEAKS,
+    formerly=former_ids("caution"),
 )
 
 _STEP = Mapping(
@@ -206,6 +215,7 @@ _METHOD = Mapping(
     cautions=refs("caution"),
     steps=ListOf(_STEP, each="a step of {entry}", required=True),
     without=ListOf(Mapping(stages=refs("stage", required=True), because=String(required=True))),
+    formerly=former_ids("method"),
 )
 
 _PART = Mapping(

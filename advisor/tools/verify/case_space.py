@@ -50,7 +50,7 @@ class Space:
         if name in self.rules.questions:
             return (name,)
         known = INPUTS.get(self.rules.values[name].function, ())
-        return tuple(question for question in known if question in self.rules.questions)
+        return tuple(question for question in map(self.rules.question_now, known) if question in self.rules.questions)
 
     def resting_on(self, question: str) -> list[str]:
         """The tested names that rest on a question."""
