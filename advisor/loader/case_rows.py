@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from advisor.loader.answer_codec import read_cell
 from advisor.loader.case_constraints import impossible
 from advisor.loader.reader import Diagnostics, closest, text_node
-from advisor.loader.renamed import questions_by_key
+from advisor.loader.renamed import questions_by_key, read_as
 from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
@@ -27,12 +27,16 @@ _EXAMPLES = (inputs.TREAD_DEPTH, f"{inputs.INJURY_SIZE}[0]", f"{inputs.EARLIER_R
 
 
 class Column(Struct, frozen=True):
-    """What a column holds: an answer's question and place, or the day; question None for a column left out."""
+    """What a column holds: an answer's question and place, or the day; question None for a column left out.
+
+    `former`: it is named by an id that the question had formerly.
+    """
 
     name: str
     question: Question | None = None
     index: int = TIRE
     today: bool = False
+    former: bool = False
 
 
 class Columns:
@@ -60,6 +64,15 @@ class Columns:
             raise Problems(problems)
         self.columns = tuple(columns)
 
+    @property
+    def read_as(self) -> list[str]:
+        """The columns that stand under a former id, and as what they are read."""
+        return [
+            read_as(shown(column.name.strip(), 60), column.question.key)
+            for column in self.columns
+            if column.question and column.former
+        ]
+
     def _column(self, name: str, mapped: str | None) -> Column | None:
         wanted = re.sub(r"[\s_]+", "-", (mapped if mapped is not None else name).strip().casefold())
         if not wanted or wanted in self._ignored:
@@ -71,11 +84,11 @@ class Columns:
             return None
         if match["repairs"]:
             question = self._by_key.get((inputs.OVER_REPAIRS, match["key"]))
-            return Column(name, question, int(match["repair"])) if question else None
+            return _column_of(name, question, int(match["repair"]), match["key"])
         if question := self._by_key.get(("tire", match["key"])):
-            return Column(name, question) if match["index"] is None else None
+            return _column_of(name, question, TIRE, match["key"]) if match["index"] is None else None
         question = self._by_key.get(("injuries", match["key"]))
-        return Column(name, question, int(match["index"] or 0)) if question else None
+        return _column_of(name, question, int(match["index"] or 0), match["key"])
 
     def _unknown(self, name: str, file: str, number: int) -> Problem:
         known = [question.key if over == "tire" else f"{question.key}[0]"
@@ -88,6 +101,10 @@ class Columns:
             f'say what it is: --map "{shown(name, 60)}=QUESTION", or leave it out: --map "{shown(name, 60)}="',
             closest(name.strip().casefold(), known),
         )
+
+
+def _column_of(name: str, question: Question | None, index: int, key: str) -> Column | None:
+    return Column(name, question, index, former=key != question.key) if question else None
 
 
 def same_place(one: Column, other: Column) -> bool:

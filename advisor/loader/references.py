@@ -212,6 +212,21 @@ def check_former_ids(draft: Builder) -> None:
         elif taken := _borne_by(former.kinds, former.name, draft):
             place = draft.places.get(f"{taken[0]}#{taken[1]}")
             _note_former(former, f"which is borne by {taken[1]} now", ((place, "there it is"),) if place else ())
+        elif former.kinds == "question" and (known := inputs.BY_QUESTION.get(former.name)):
+            _check_former_input(former, known, draft)
+
+
+def _check_former_input(former: Reference, known: inputs.Input, draft: Builder) -> None:
+    """A question that had the id of an input of the program is what the program reads by that id."""
+    question = draft.questions.get(former.what)
+    if question is not None and not (question.over == known.over and _read_as_known(former.name, draft)):
+        found = f'"{former.name}" as a former id of the question {former.what}, which is of another kind'
+        expected = f"a question over {known.over} of the kind {_kind_of(known)}, as the program reads it"
+        former.notes.add("former-id-unfit", former.node, found, expected, "take it out: it is another question")
+
+
+def _kind_of(known: inputs.Input) -> str:
+    return f"{known.kind} ({known.quantity})" if known.quantity else known.kind
 
 
 def _borne_by(kind: str, name: str, draft: Builder) -> tuple[str, str] | None:
@@ -269,8 +284,7 @@ def _missing_input(name: str, values: list[str], draft: Builder) -> Problem:
     if known is None:
         expected, do = f'a worked-out value with the id "{name}"', "add it, or take out what needs it"
     else:
-        kind = f"{known.kind} ({known.quantity})" if known.quantity else known.kind
-        expected = f'a question "{name}" of the kind {kind}: {known.what_for}'
+        expected = f'a question "{name}" of the kind {_kind_of(known)}: {known.what_for}'
         do = "give it that id and kind, or take out what needs it; one that was renamed says formerly: [that id]"
     is_other = f"is of the kind {there.kind}" if there else "is not there"
     see = [(place, f'"{value}" needs it too') for place, value in zip(more, values[1:], strict=True)]

@@ -7,7 +7,17 @@ import gc
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet
 from advisor.tools.check_docs import CheckDoc, docs_of
-from advisor.tools.lint import chart_gaps, connectivity, driver_words, literal_figures, orders, sides, stages, unused
+from advisor.tools.lint import (
+    chart_gaps,
+    connectivity,
+    driver_words,
+    literal_figures,
+    orders,
+    renamed_inputs,
+    sides,
+    stages,
+    unused,
+)
 from advisor.tools.verify import (
     completeness,
     dead_rules,
@@ -22,6 +32,7 @@ from advisor.tools.verify import (
 CHECKS = (
     connectivity,
     unused,
+    renamed_inputs,
     literal_figures,
     determinism,
     dead_rules,
