@@ -10,8 +10,8 @@ import re
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
-from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge, label_of
+from advisor.engine.judgement import Judgement, Reason
 from advisor.engine.templates import limit_in_words, value_in_words
 from advisor.model.case import Case, Key
 from advisor.model.problems import closest, shown

@@ -11,8 +11,8 @@ from msgspec.structs import replace
 from advisor.loader.builder import Builder
 from advisor.loader.phrase_file import build_phrases
 from advisor.loader.reader import Diagnostics
-from advisor.loader.rule_files import FILES
-from advisor.loader.schema import Reading, Values
+from advisor.loader.rule_file_schema import FILES
+from advisor.loader.schema_types import Reading, Values
 from advisor.model.inputs import CLOCK_KIND, TEXT
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, read_measure

@@ -19,8 +19,8 @@ from msgspec.structs import replace
 from advisor.loader.build import Build, build_cant_tell, build_node, build_rulings, read_file
 from advisor.loader.builder import Builder
 from advisor.loader.reader import Diagnostics, closest
-from advisor.loader.rule_files import OVERLAY_FILES
-from advisor.loader.schema import Reading, Values
+from advisor.loader.rule_file_schema import OVERLAY_FILES
+from advisor.loader.schema_types import Reading, Values
 from advisor.loader.strictness import how_looser, what_loosened
 from advisor.model.problems import Place
 from advisor.model.ruleset import Edge, Node, leaves

@@ -25,7 +25,7 @@ from advisor.loader.references import (
     check_references,
     check_unique_rulings,
 )
-from advisor.loader.rule_files import FILES as FILES
+from advisor.loader.rule_file_schema import FILES as FILES
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet, renamed_in
 

@@ -48,7 +48,9 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
 #: Found and reported, not mended yet: taken out of here when they are.
 TO_MEND: dict[tuple[str, int | float], str] = {}
 #: Modules that turn number words and spoken fractions (thirteen, fifty, a quarter) into figures; nothing else.
-NUMBER_WORDS = frozenset(f"advisor.nlu.{module}" for module in ("tokenizer", "numbers", "slots.sidewall_prints"))
+NUMBER_WORDS = frozenset(
+    f"advisor.nlu.{module}" for module in ("tokenizer", "sentence_figures", "slots.sidewall_prints")
+)
 
 
 def figure_faults(texts: Mapping[str, str], known: Mapping[tuple[str, int | float], str] = TO_MEND) -> list[str]:

@@ -25,7 +25,7 @@ FALSE_FRIENDS: dict[tuple[str, str], str] = {
             "advisor.domain.geometry.zones",
             "advisor.drawings.views.cross_section",
             "advisor.engine.derived.injury",
-            "advisor.loader.rule_files",
+            "advisor.loader.rule_file_schema",
         )
     },
     ("advisor.drawings.views.how_to_measure", "offset"): "a word in a drawing",
@@ -39,8 +39,8 @@ FALSE_FRIENDS: dict[tuple[str, str], str] = {
     },
     ("advisor.engine.derived.registry", "retread"): "a kind of date code",
     ("advisor.journal.repair_offers", "offset"): "a word on a line",
-    ("advisor.nlu.numbers", "clock"): "a word of a sentence",
-    ("advisor.nlu.numbers", "offset"): "a word of a sentence",
+    ("advisor.nlu.sentence_figures", "clock"): "a word of a sentence",
+    ("advisor.nlu.sentence_figures", "offset"): "a word of a sentence",
     ("advisor.nlu.scope_words", "sidewall"): "a word of a sentence",
 }
 

@@ -19,9 +19,9 @@ from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import When
 from advisor.loader.overlay import read_over
 from advisor.loader.reader import Diagnostics
-from advisor.loader.rule_files import FILES, OVERLAY_FILES
+from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
 from advisor.loader.ruleset_loader import read_folder, trees_folder
-from advisor.loader.schema import AtBase, By, Either, Forbidden, ListOf, MapOf, Mapping, Schema
+from advisor.loader.schema_types import AtBase, By, Either, Forbidden, ListOf, MapOf, Mapping, Schema
 from advisor.loader.yaml_nodes import documents
 from advisor.model.problems import Place, Problem
 

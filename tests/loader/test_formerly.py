@@ -172,7 +172,10 @@ def test_a_journal_goes_on_under_the_names_of_today(tmp_path: Path, capsys: pyte
     after = taken_up(tmp_path, data, str(folder), typed)
     assert "run-low was read as ran-soft, its name now" in after
     assert numbered(before) == numbered(after) and len(numbered(after)) > 10
-    for words in (("casings", "--show", "T42", "--data", str(data)), ("casings", "--export", str(tmp_path / "all.csv"))):
+    for words in (
+        ("casings", "--show", "T42", "--data", str(data)),
+        ("casings", "--export", str(tmp_path / "all.csv")),
+    ):
         told(capsys, *words, *(("--data", str(data)) if "--export" in words else ()), "--rules", str(folder))
     with (tmp_path / "all.csv").open(encoding="utf-8", newline="") as file:
         (first, *_) = csv.DictReader(file)

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from advisor.loader.condition_reader import When
 from advisor.loader.phrase_file import CUES, WAYS, ChoiceRef, Phrase
-from advisor.loader.schema import (
+from advisor.loader.schema_types import (
     QUANTITIES,
     AnyQuantity,
     AtBase,

@@ -1,4 +1,4 @@
-"""The vocabulary in which the files of a rule set are declared (`rule_files.py`).
+"""The vocabulary in which the files of a rule set are declared (`rule_file_schema.py`).
 
 Each word of it reads a YAML node into plain values, noting everything that does not fit, and says the same as a JSON
 Schema. Names of limits, endings, questions … are kept while reading and looked up when all files are read.
