@@ -275,7 +275,7 @@ def _read_as_known(name: str, draft: Builder) -> bool:
 
 
 def _question_read(name: str, draft: Builder) -> Question | None:
-    return draft.questions.get(renamed_in(draft)["question"].get(name, name))
+    return draft.questions.get(name) or draft.questions.get(renamed_in(draft)["question"].get(name, ""))
 
 
 def _missing_input(name: str, values: list[str], draft: Builder) -> Problem:

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import json
+import re
+from collections.abc import Mapping
+from typing import Any
+
 from msgspec.structs import replace
 
 from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice, Choices, Key
 from advisor.model.ruleset import Question, RuleSet
 from advisor.model.saved import Saved
+
+_PLACEHOLDER = re.compile(r"\{([a-z0-9-]+)\}")
 
 
 def questions_by_key(rules: RuleSet) -> dict[tuple[str, str], Question]:
@@ -92,3 +99,42 @@ def answer_now(answer: Answer, question: Question) -> Answer:
 def read_as(old: str, now: str) -> str:
     """That a former id was read as the one borne now."""
     return f"{old} was read as {now}, its name now"
+
+
+#: Where a question's id stands in a rule set, by the field of the model.
+_NAMES_A_QUESTION = frozenset({"subject", "asks", "more", "doubts", "same_for", "any_order"})
+
+
+def asked_as_in(rules: RuleSet, later: RuleSet) -> RuleSet:
+    """An edition in which each question bears the id that it has in a later one, so that both can be held together.
+
+    What its files say (`content`) stays as it is.
+    """
+    names = {old: now for old, now in later.renamed["question"].items() if old in rules.questions}
+    if not names or names.keys() & later.questions.keys():
+        return rules
+    from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
+
+    data: dict[str, Any] = json.loads(rule_set_to_json(rules))
+    phrases = data.pop("phrases")
+    phrases["says"] = {
+        how: {phrase: [[names.get(name, name), choice] for name, choice in gives] for phrase, gives in found.items()}
+        for how, found in phrases["says"].items()
+    }
+    phrases["labels"] = {phrase: [names.get(name, name) for name in each] for phrase, each in phrases["labels"].items()}
+    data = {**_asked_as(data, names), "phrases": phrases}
+    questions = ((names.get(name, name), question) for name, question in data["questions"].items())
+    data["questions"] = {name: {**question, "id": name} for name, question in questions}
+    return rule_set_from_json(json.dumps(data).encode(), rules.normalised)
+
+
+def _asked_as(value: Any, names: Mapping[str, str], named: bool = False) -> Any:
+    if isinstance(value, dict):
+        return {key: _asked_as(each, names, key in _NAMES_A_QUESTION) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_asked_as(each, names, named) for each in value]
+    if not isinstance(value, str):
+        return value
+    if named and value in names:
+        return names[value]
+    return _PLACEHOLDER.sub(lambda found: f"{{{names.get(found[1], found[1])}}}", value) if "{" in value else value
