@@ -18,7 +18,7 @@ from msgspec.structs import replace
 from advisor.loader.answer_codec import read_answer
 from advisor.loader.case_constraints import impossible
 from advisor.loader.reader import Diagnostics, closest, described, is_empty, pairs_of, text_of
-from advisor.loader.renamed import questions_by_key, read_as, renames_answers
+from advisor.loader.renamed import read_as, renames_answers
 from advisor.loader.yaml_nodes import each_document
 from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice
@@ -219,10 +219,9 @@ def _date(node: yaml.Node, notes: Diagnostics) -> date | None:
 
 def _with_tire(case: Case, node: yaml.Node, notes: Diagnostics, rules: RuleSet) -> Case:
     answers: dict[str, Answer] = {}
-    questions = _by_key(rules, "tire")
     given: dict[str, str] = {}
     for key, key_node, value in pairs_of(node, notes, '"answers"'):
-        question = questions.get(key)
+        question = rules.by_case_key.get(("tire", key))
         if question is None:
             _unknown_answer(key, key_node, notes, rules, "tire", '"answers"')
         elif _told_already(question, key, key_node, given, notes):
@@ -236,10 +235,6 @@ def _with_tire(case: Case, node: yaml.Node, notes: Diagnostics, rules: RuleSet) 
             if answer is not None:
                 answers[question.id] = answer
     return replace(case, answers=answers)
-
-
-def _by_key(rules: RuleSet, over: str) -> dict[str, Question]:
-    return {key: question for (of, key), question in questions_by_key(rules).items() if of == over}
 
 
 def _told_already(question: Question, key: str, node: yaml.Node, given: dict[str, str], notes: Diagnostics) -> bool:
@@ -256,11 +251,10 @@ def names_read(case_text: CaseText, rules: RuleSet) -> list[str]:
     """What of a case stood under a former id, and as what it was read, each once."""
     if case_text.node is None or not renames_answers(rules):
         return []
-    known = questions_by_key(rules)
     found: dict[str, None] = {}
     for over, part in _parts_of(case_text.node):
         for key, value in part.value:
-            question = known.get((over, str(key.value)))
+            question = rules.by_case_key.get((over, str(key.value)))
             if question is None:
                 continue
             if key.value in question.formerly and key.value != question.key:
@@ -308,11 +302,10 @@ def _items(node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str) -> tu
 
 
 def _item(node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str, what: str) -> dict[str, Answer]:
-    questions = _by_key(rules, over)
     answers: dict[str, Answer] = {}
     given: dict[str, str] = {}
     for key, key_node, value in pairs_of(node, notes, what):
-        question = questions.get(key)
+        question = rules.by_case_key.get((over, key))
         if question is None:
             _unknown_answer(key, key_node, notes, rules, over, what)
         elif _told_already(question, key, key_node, given, notes):
@@ -325,7 +318,7 @@ def _item(node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str, what: 
 
 
 def _unknown_answer(key: str, node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str, what: str) -> None:
-    known = _by_key(rules, over)
+    known = [question.key for question in rules.questions.values() if question.over == over]
     elsewhere = next((q.over for q in rules.questions.values() if q.key == key and q.over != over), "")
     do = "correct the spelling, or take it out"
     if elsewhere:

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from advisor.loader.answer_codec import read_cell
 from advisor.loader.case_constraints import impossible
 from advisor.loader.reader import Diagnostics, closest, text_node
-from advisor.loader.renamed import questions_by_key, read_as
+from advisor.loader.renamed import read_as
 from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
@@ -47,7 +47,7 @@ class Columns:
     ) -> None:
         """Raises Problems that name every column that fits no question, with the nearest ones."""
         self.rules = rules
-        self._by_key = questions_by_key(rules)
+        self._by_key = rules.by_case_key
         self._ignored = frozenset(ignored)
         problems = []
         columns: list[Column] = []
@@ -117,14 +117,14 @@ class Cells:
 
     def __init__(self) -> None:
         self._read: dict[tuple[str, str], Answer | None] = {}
-        self._questions: dict[tuple[str, str], Question] = {}
+        self._questions: Mapping[tuple[str, str], Question] = {}
         self._rules: RuleSet | None = None
 
     def question(self, rules: RuleSet, over: str, key: str) -> Question | None:
         """The question that a case names by a key."""
         if rules is not self._rules:
             self._rules = rules
-            self._questions = questions_by_key(rules)
+            self._questions = rules.by_case_key
         return self._questions.get((over, key))
 
     def answer(self, question: Question, text: str, notes: Diagnostics) -> Answer | None:

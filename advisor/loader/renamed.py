@@ -17,13 +17,6 @@ from advisor.model.saved import Saved
 _PLACEHOLDER = re.compile(r"\{([a-z0-9-]+)\}")
 
 
-def questions_by_key(rules: RuleSet) -> dict[tuple[str, str], Question]:
-    """The questions by what they are asked of and their name in a case file; by former ids too."""
-    living = {(question.over, question.key): question for question in rules.questions.values()}
-    former = {(question.over, old): question for question in rules.questions.values() for old in question.formerly}
-    return former | living
-
-
 def renames_answers(rules: RuleSet) -> bool:
     """Whether an answer may have been recorded under another id."""
     return bool(rules.renamed["question"]) or any(
@@ -106,12 +99,20 @@ _NAMES_A_QUESTION = frozenset({"subject", "asks", "more", "doubts", "same_for", 
 
 
 def asked_as_in(rules: RuleSet, later: RuleSet) -> RuleSet:
-    """An edition in which each question bears the id that it has in a later one, so that both can be held together.
+    """An edition in which each question bears the id that it has in a later one, so that both can be held together."""
+    former = later.renamed["question"].items()
+    return asked_as(rules, {old: now for old, now in former if old in rules.questions and old not in later.questions})
 
-    What its files say (`content`) stays as it is.
-    """
-    names = {old: now for old, now in later.renamed["question"].items() if old in rules.questions}
-    if not names or names.keys() & later.questions.keys():
+
+def asked_as_inputs(rules: RuleSet) -> RuleSet:
+    """The rules in which each question bears the id by which the program knows it, where it was renamed."""
+    names = {name: rules.input_of(name) for name in rules.questions}
+    return asked_as(rules, {name: known for name, known in names.items() if known != name})
+
+
+def asked_as(rules: RuleSet, names: Mapping[str, str]) -> RuleSet:
+    """The rules in which some questions bear other ids; what their files say (`content`) stays as it is."""
+    if not names:
         return rules
     from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
 
@@ -125,6 +126,9 @@ def asked_as_in(rules: RuleSet, later: RuleSet) -> RuleSet:
     data = {**_asked_as(data, names), "phrases": phrases}
     questions = ((names.get(name, name), question) for name, question in data["questions"].items())
     data["questions"] = {name: {**question, "id": name} for name, question in questions}
+    home = "questions.yaml#"
+    places = {f"{home}{name}": f"{home}{now}" for name, now in names.items()}
+    data["places"] = {places.get(place, place): each for place, each in data["places"].items()}
     return rule_set_from_json(json.dumps(data).encode(), rules.normalised)
 
 

@@ -379,6 +379,12 @@ class RuleSet(Struct, frozen=True, dict=True):
         """By kind, each former id and the id that is borne now."""
         return renamed_in(self)
 
+    @cached_property
+    def by_case_key(self) -> Mapping[tuple[str, str], Question]:
+        """The questions by what they are asked of and their name in a case file, now or formerly."""
+        former = {(each.over, old): each for each in self.questions.values() for old in each.formerly}
+        return former | {(each.over, each.key): each for each in self.questions.values()}
+
     def question_now(self, name: str) -> str:
         """The id that a question bears in these rules, by any that it had; the name as it is where none had it."""
         return self.renamed["question"].get(name, name)

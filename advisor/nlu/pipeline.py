@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from msgspec.structs import replace
 
+from advisor.loader.renamed import asked_as_inputs
 from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Choice, Key
 from advisor.model.ruleset import RuleSet
@@ -34,7 +35,7 @@ class Listener:
             rules.input_of(name): name for name in rules.questions if rules.input_of(name) != name
         }
         self._input_of = {name: known for known, name in self._now.items()}
-        self.rules = _by_inputs(rules, self._input_of) if self._now else rules
+        self.rules = asked_as_inputs(rules)
         self.lexicon = Lexicon(self.rules)
 
     def hear(self, text: str, after: Case | None = None, asked: Key | None = None, facts: bool = True) -> Heard:
@@ -74,22 +75,6 @@ class Listener:
 
     def _with_id(self, one: Any) -> Any:
         return replace(one, key=(self._now.get(one.key[0], one.key[0]), one.key[1]))
-
-
-def _by_inputs(rules: RuleSet, input_of: Mapping[str, str]) -> RuleSet:
-    """The rules in which each renamed question stands under the id by which the program knows it."""
-
-    def known(name: str) -> str:
-        return input_of.get(name, name)
-
-    phrases = rules.phrases
-    says = {
-        how: {phrase: tuple((known(name), choice) for name, choice in gives) for phrase, gives in found.items()}
-        for how, found in phrases.says.items()
-    }
-    labels = {phrase: tuple(map(known, names)) for phrase, names in phrases.labels.items()}
-    questions = {known(name): replace(question, id=known(name)) for name, question in rules.questions.items()}
-    return replace(rules, questions=questions, phrases=replace(phrases, says=says, labels=labels))
 
 
 def _injuries_so_far(after: Case | None, asked: Key | None) -> Injuries:
