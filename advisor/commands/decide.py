@@ -16,7 +16,7 @@ from advisor.commands.command_parser import CommandParser, a_day, a_number, comp
 from advisor.console.json_output import answer_of, answer_of_problems
 from advisor.console.verdict_lines import verdict_lines
 from advisor.engine.evaluator import Judge
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.cache import ready
 from advisor.loader.case_file import CaseText, names_read, read_case, split_cases
 from advisor.loader.paths import DEFAULT_RULES

@@ -8,7 +8,7 @@ from typing import Any
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.facts import OneOf, Value
-from advisor.engine.judgement import Judgement, PartVerdict, PlannedStep, Reason
+from advisor.engine.judgement_types import Judgement, PartVerdict, PlannedStep, Reason
 from advisor.model.case import Choice, Text
 from advisor.model.problems import Problem
 from advisor.model.quantity import Measure

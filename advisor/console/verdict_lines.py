@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable
 
 from advisor.engine.evaluator import Judge
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.model.problems import shown
 from advisor.wording.blocks import Said, blocks_of, under
 from advisor.wording.verdict_card import VERDICT_SIGNS, Card, verdict_card

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
 from advisor.engine.evaluator import Judge
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.model import inputs
 from advisor.model.problems import shown
 from advisor.model.proposed import Proposed

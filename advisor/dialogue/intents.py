@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
 from advisor.engine.evaluator import Judge, label_of
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.explain.confidence import with_doubts
 from advisor.loader.answer_codec import plain
 from advisor.model import inputs

@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from advisor.engine.evaluator import Judge
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import fill, value_in_words
 from advisor.engine.traversal import Walk
 from advisor.model.case import Case, Key

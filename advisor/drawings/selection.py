@@ -20,7 +20,7 @@ from advisor.engine.derived.injury import has_inner_end, lean_of
 from advisor.engine.derived.spacing import PlacedUnit, liner_round, placed_units, unit_gaps
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, OneOf
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.spelling_variant import spelled
 from advisor.model import inputs
 from advisor.model.case import Case, Choice, Key

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from advisor.engine.cautions import caution_fits
 from advisor.engine.conditions import Test
 from advisor.engine.facts import Facts
-from advisor.engine.judgement import Judgement, PartVerdict, PlannedStep
+from advisor.engine.judgement_types import Judgement, PartVerdict, PlannedStep
 from advisor.engine.templates import Filler
 from advisor.engine.traversal import Walk
 from advisor.model.case import Key

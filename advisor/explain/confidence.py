@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from advisor.engine.evaluator import Judge, label_of
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.spelling_variant import spelled
 from advisor.explain.sensitivity import JUST, figures_against, with_figure
 from advisor.explain.sufficient_reason import answered_keys

@@ -32,8 +32,9 @@ from advisor.model.ruleset import RuleSet, renamed_in
 if TYPE_CHECKING:
     from advisor.loader.composed import Composed
 
-#: Without these a rule set still judges: it understands fewer words, or knows no units of the shop's own.
-MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml"})
+#: Without these a rule set still judges: it understands fewer words, knows no units of the shop's own, or has its
+#: steps written out in its methods.
+MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml", "steps.yaml"})
 
 
 #: Problems that leave a whole file unread.

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from advisor.engine.evaluator import Judge
-from advisor.engine.judgement import Judgement, Reason
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, limit_in_words
 from advisor.model import inputs

@@ -11,7 +11,7 @@ from advisor.drawings.scene import Picture
 from advisor.drawings.selection import distance_lines, pictures_for
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
-from advisor.engine.judgement import Judgement, Reason
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, value_in_words
 from advisor.model import inputs

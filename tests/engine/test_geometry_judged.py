@@ -10,7 +10,7 @@ import pytest
 
 from advisor.drawings.selection import distance_lines, pictures_for
 from advisor.engine.facts import NOT_APPLICABLE, OneOf
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.model.case import Choice
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Verdict

@@ -6,6 +6,8 @@ import ast
 from collections.abc import Mapping
 from fractions import Fraction
 
+from tests.guards.guards import parsed
+
 #: Packages in which no figure of a rule may stand. `domain` is arithmetic and code tables, held by its own tests.
 LOOKED_AT = (
     "advisor.engine.",
@@ -72,7 +74,7 @@ def figure_faults(texts: Mapping[str, str], known: Mapping[tuple[str, int | floa
 def figures_in(text: str) -> list[tuple[int, int | float]]:
     """Line and figure of everything numeric in a source text that is not allowed there."""
     finder = _Finder()
-    finder.visit(ast.parse(text))
+    finder.visit(parsed(text))
     return finder.found
 
 

@@ -6,7 +6,7 @@ import ast
 import re
 from collections.abc import Collection, Iterator
 
-from .guards import Sources
+from tests.guards.guards import Sources, parsed
 
 REGISTRY = "advisor.model.inputs"
 #: Words that are written like a question's id and mean something else, by module and why.
@@ -70,7 +70,7 @@ def id_faults(texts: Sources, ids: Collection[str]) -> list[str]:
     for module, text in texts.items():
         if module == REGISTRY:
             continue
-        for node in _written(ast.parse(text)):
+        for node in _written(parsed(text)):
             name = written.match(str(node.value))
             if name and (module, name["id"]) not in FALSE_FRIENDS:
                 found.append(f"{module}:{node.lineno} {name['id']}")
@@ -82,5 +82,5 @@ def friends_gone(texts: Sources) -> list[str]:
     return [
         f"{module} {word}"
         for module, word in FALSE_FRIENDS
-        if all(node.value != word for node in _written(ast.parse(texts.get(module, ""))))
+        if all(node.value != word for node in _written(parsed(texts.get(module, ""))))
     ]

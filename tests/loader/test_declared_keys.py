@@ -21,13 +21,13 @@ from advisor.loader.overlay import read_over
 from advisor.loader.reader import Diagnostics
 from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
 from advisor.loader.ruleset_loader import read_folder, trees_folder
-from advisor.loader.schema_types import AtBase, By, Either, Forbidden, ListOf, MapOf, Mapping, Schema
+from advisor.loader.schema_types import AtBase, By, ByKey, Either, Forbidden, ListOf, MapOf, Mapping, Schema
 from advisor.loader.yaml_nodes import documents
 from advisor.model.problems import Place, Problem
 
 from .test_schemas import as_an_editor_reads, made
 
-_BASIS = "standing: derived, source: cfr-393-75, clause: c"
+_BASIS = "standing: derived, source: carrier-tires, clause: c"
 #: What no shipped rule set uses.
 WRITTEN = {
     ("us-road", "questions.yaml"): [
@@ -39,7 +39,11 @@ WRITTEN = {
     ("us-road", "restrictions.yaml"): ["slow: {says: s, tell-driver: t, formerly: f}\n"],
     ("us-road", "cautions.yaml"): [f"dusty: {{hazard: dust, says: s, {_BASIS}, formerly: f}}\n"],
     ("us-road", "methods.yaml"): [
-        f"one-piece: {{title: t, rank: 1, says: s, {_BASIS}, steps: [{{id: i, says: s, {_BASIS}}}], formerly: f}}\n"
+        "ours: {title: t, rank: 9, says: s, standing: from memory, source: memory, clause: none, steps: [\n"
+        "  {id: a, says: s, standing: from memory, source: memory, clause: none, name: n, stage: mark, once: after,\n"
+        "  when: {zone: known}, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean},\n"
+        "  {step: mount, name: n, stage: mount, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean}],\n"
+        "  formerly: f}\n"
     ],
     ("us-road", "phrases.yaml"): ["units: {sixteenth: {unit: in, ask: of what}}\n"],
     ("demo-shop", "about.yaml"): [
@@ -118,6 +122,10 @@ def met(schema: Schema, node: yaml.Node) -> Iterator[tuple[Any, ...]]:
             yield from met(inner, value)
     elif isinstance(schema, Either):
         yield from met(schema.other, node)
+    elif isinstance(schema, ByKey) and isinstance(node, yaml.MappingNode):
+        yield from met(
+            schema.having if any(key.value == schema.told_by for key, _ in node.value) else schema.lacking, node
+        )
     elif isinstance(schema, ListOf) and isinstance(node, yaml.SequenceNode):
         for item in node.value:
             yield from met(schema.item, item)
@@ -132,7 +140,11 @@ def keys_of(schema: Schema, seen: set[int]) -> Iterator[tuple[int, str]]:
             if not isinstance(field, Forbidden):
                 yield id(schema), key
             inner += field.cases.values() if isinstance(field, By) else [field]
-    inner += [getattr(schema, name) for name in ("item", "value", "added", "new") if hasattr(schema, name)]
+    inner += [
+        getattr(schema, name)
+        for name in ("item", "value", "added", "new", "having", "lacking")
+        if hasattr(schema, name)
+    ]
     inner += [schema.other] if isinstance(schema, Either) else []
     for each in inner:
         yield from keys_of(each, seen)

@@ -11,7 +11,7 @@ from advisor.dialogue.event_sink import said_aside
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case
 

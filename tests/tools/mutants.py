@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from advisor.commands.check_coverage import USUAL, cases_in
 from advisor.engine.evaluator import Judge
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import CantTellRule, Condition, Join, Leaf, Limit, Node, RuleSet, Ruling, Verdict, leaves

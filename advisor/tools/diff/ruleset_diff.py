@@ -14,7 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from advisor.engine.facts import OneOf
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.renamed import asked_as_in, asked_as_inputs
 from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice, Choices, Readings

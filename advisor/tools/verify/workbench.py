@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, is_certain
-from advisor.engine.judgement import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.model import inputs
 from advisor.model.case import Case, Choice
 from advisor.model.problems import Place, Problem
