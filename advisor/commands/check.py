@@ -7,6 +7,7 @@ import sys
 from argparse import Namespace
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from advisor.commands.command_parser import CommandParser, complain, usage_error
 from advisor.loader.paths import DEFAULT_RULES
@@ -15,6 +16,9 @@ from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problem, closest, shown
 
+if TYPE_CHECKING:
+    from advisor.tools.case_ends import KeptCase
+
 
 def declare(parser: CommandParser) -> None:
     """The options of the command."""
@@ -22,7 +26,11 @@ def declare(parser: CommandParser) -> None:
     parser.flag("--list", "every id that a problem can have, with what it stands for")
     parser.value("--explain", "ID", 'what an id stands for, why that is bad, and two samples; "all" for every one')
     parser.value(
-        "--cases", "FOLDER", "write the case that shows a problem as a case file there, one for each", default=""
+        "--cases",
+        "FOLDER",
+        "write the case that shows a problem as a case file there, one for each; with --coverage the "
+        "cases proposed: where FOLDER is that of the rules, into its cases folder",
+        default="",
     )
     parser.flag(
         "--coverage",
@@ -30,6 +38,8 @@ def declare(parser: CommandParser) -> None:
         "tables of cases, transcripts), what none does, and cases for that",
     )
     parser.after(
+        "Cases in the rule set's own folder cases say how they end (ends: {verdict: repair}); one that ends otherwise "
+        "is a problem, with its place.",
         "Exit code 0: nothing found. 1: a check found something. 2: the files can't be read as rules.",
         example="advisor check us-road",
     )
@@ -37,6 +47,7 @@ def declare(parser: CommandParser) -> None:
 
 def run(options: Namespace) -> ExitCode:
     """Checks the rule set named; gives the exit code."""
+    from advisor.tools.case_ends import judged
     from advisor.tools.checks import problems_of
 
     if options.list:
@@ -44,13 +55,15 @@ def run(options: Namespace) -> ExitCode:
     if options.explain is not None:
         return _explain(options.explain)
     name, *files = [*options.rules[-1:], *options.words] or [DEFAULT_RULES]
-    rules = load_rule_set(find_rule_set(name))
+    folder = find_rule_set(name)
+    rules = load_rule_set(folder)
     if options.coverage:
         from advisor.commands.check_coverage import check_coverage
 
-        return check_coverage(rules, files, options.cases)
+        return check_coverage(rules, folder, files, options.cases)
     _only_one(files)
-    problems = problems_of(rules)
+    cases = judged(rules, folder)
+    problems = [*problems_of(rules), *(problem for case in cases for problem in case.problems)]
     for place, old, now in rules.read_as:
         sys.stdout.write(f"{place}: note: {read_as(old, now)}\n")
     _show(problems, options.cases, name)
@@ -58,9 +71,16 @@ def run(options: Namespace) -> ExitCode:
     sys.stdout.write(
         f"{rules.about.id}, edition {rules.about.edition}, digest {rules.digest}: {found} "
         f"({len(rules.questions)} questions, {len(list(rules.rulings()))} rulings, {len(rules.limits)} limits, "
-        f"{len(rules.endings)} endings)\n"
+        f"{len(rules.endings)} endings, {_counted(cases)})\n"
     )
     return ExitCode.FOUND if problems else ExitCode.DONE
+
+
+def _counted(cases: Sequence[KeptCase]) -> str:
+    """How many cases stand beside the rules, and how many of them nobody has looked at yet."""
+    proposed = sum(case.proposed for case in cases)
+    count = f"{len(cases) or 'no'} case{'' if len(cases) == 1 else 's'}"
+    return f"{count}, {proposed} of them proposed: see that each is right" if proposed else count
 
 
 def _only_one(more: Sequence[str]) -> None:

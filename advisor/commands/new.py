@@ -61,6 +61,12 @@ nodes:
         caution: our-own-caution
         because: our house rules have a figure of their own here, {{limit}}
 """
+_FIRST_CASE = """\
+# A sound tire with a small hole, and how it is to end by these rules. For each rule of your own, copy this file, change
+# what the rule looks at, and write under `ends` what its source has; `says:` beside it may hold the source's line.
+# Whether every case here still ends so:   advisor check {folder}
+# What is judged of one, and why:   advisor decide FILE --rules {folder}
+"""
 CAUTIONS = """\
 our-own-caution:
   hazard: authority
@@ -94,6 +100,7 @@ def run(options: Namespace) -> ExitCode:
     if not is_id(folder.name or "-"):
         raise _problem(f'"{shown(folder.name)}" as its id', "lower-case letters, digits and hyphens")
     _write(folder, load_rule_set(find_rule_set(options.builds_on)))
+    _write_first_case(folder)
     write_schemas(folder, folder / HIDDEN)
     sys.stdout.write(f"{folder}: begun on {options.builds_on}. Edit it, then: advisor check {folder}\n")
     return ExitCode.DONE
@@ -114,6 +121,21 @@ def _write(folder: Path, base: RuleSet) -> None:
     except OSError as error:
         why = (error.strerror or str(error)).lower()
         raise _problem(f"a folder that can't be written: {why}", "a folder that can be written") from None
+
+
+def _write_first_case(folder: Path) -> None:
+    """A sound tire with a small hole and how it ends, as the form for further cases."""
+    from advisor.loader.kept_cases import FOLDER
+    from advisor.model.case import Case
+    from advisor.tools.case_ends import how_it_ends
+    from advisor.tools.case_writer import kept_case_text, write_case
+    from advisor.tools.verify.workbench import bench_of
+
+    rules = load_rule_set(folder)
+    bench = bench_of(rules)
+    case = bench.completed(Case())
+    text = kept_case_text(case, rules, how_it_ends(bench.judged(case)))
+    write_case(folder / FOLDER, "small-hole.yaml", _FIRST_CASE.format(folder=folder) + text)
 
 
 def texts(folder: Path, base: RuleSet, today: date) -> dict[str, str]:

@@ -20,7 +20,7 @@ _SIDES = ("at its figure", "within", "beyond")
 
 
 def audit_lines(rules: RuleSet, rows: _Rows | None) -> Iterator[str]:
-    """Every limit as a block of lines; `rows` None where no test tables are at hand."""
+    """Every limit as a block of lines; `rows` None where no cases are at hand."""
     about = rules.about
     yield from wrapped(f"Audit of {about.title} ({about.id}), edition {about.edition}, digest {rules.digest}")
     yield from wrapped(f"The last word on every figure: {'; '.join(about.defers_to)}.", "", "  ")
@@ -35,8 +35,7 @@ def audit_lines(rules: RuleSet, rows: _Rows | None) -> Iterator[str]:
             bare = [limit.id for limit in decides if not rows.get(limit.id, {}).get(side)]
             yield from wrapped(f"no test row {side} of: {', '.join(bare) or 'none'}", "  ", "    ")
     else:
-        says = "No test rows are at hand here: in the project's checkout it says which of them check what."
-        yield from wrapped(says, "  ", "    ")
+        yield from wrapped("No test rows are at hand here: no cases stand beside these rules.", "  ", "    ")
     for limit in limits:
         yield ""
         yield from _block(limit, rules, rows)

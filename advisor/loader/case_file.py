@@ -55,7 +55,8 @@ def _child(node: yaml.Node, name: str) -> yaml.Node | None:
     return None
 
 
-TOP_KEYS = ("rules", "today", "answers", "injuries")
+#: `ends` and `says` tell how a case is to end; `kept_cases.py` reads them, and whoever judges a case passes them over.
+TOP_KEYS = ("rules", "today", "answers", "injuries", "ends", "says")
 #: What `advisor hear` says beside the answers; a case may carry it along.
 HEARD_BESIDE = ("proposed", "not_understood", "asks_back")
 

@@ -1,7 +1,8 @@
 """Reads cases from a table: a CSV with the columns `base` and `changes`, and base_cases.json beside it.
 
 `changes` is a JSON object of dotted keys into the base case, as `{"injuries[0].injury-size": "6 mm"}`; null takes one
-out, and a list may grow by one.
+out, and a list may grow by one. Columns `verdict`, `method` and `restrictions` say how it ends,
+`source` and `clause` what has it so.
 """
 
 from __future__ import annotations
@@ -11,30 +12,84 @@ import csv
 import io
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
+
+import yaml
+from msgspec.structs import replace
 
 from advisor.loader.case_file import CaseText, split_cases
 from advisor.loader.yaml_nodes import read_text
 from advisor.model.problems import Place, Problem, Problems, shown
 
 BASES = "base_cases.json"
+#: The columns that say how a case ends; in a cell, `;` stands between two.
+_ENDS = ("verdict", "ending", "method", "restrictions")
+_SOURCE = ("source", "clause")
 
 
-def table_cases(path: Path) -> Iterator[CaseText]:
-    """The cases of a table, each as if it stood in a file of its own. Raises Problems for a row that is none."""
+def table_cases(path: Path, label: str = "") -> Iterator[CaseText]:
+    """The cases of a table, each at its row; one that is none comes with its problem. Raises Problems without a base.
+
+    Columns are counted in cells.
+    """
+    label = label or str(path)
     bases = _json(read_text(path.parent / BASES, BASES), Place(BASES))
-    for line, row in enumerate(csv.DictReader(io.StringIO(read_text(path, str(path)))), 2):
-        place = Place(str(path), line)
+    reader = csv.DictReader(io.StringIO(read_text(path, label)))
+    for row in reader:
+        place = Place(label, reader.line_num)
         try:
             case = copy.deepcopy(bases[row["base"]])
             for dotted, value in _json(row["changes"], place).items():
                 _set(case, dotted, value)
+            yield _at_row(case, row, place)
         except (KeyError, IndexError, TypeError, AttributeError) as error:
             found = f"a row that makes no case: {shown(str(error))}"
-            raise Problems([Problem("bad-row", place, found, f"a base of {BASES} and changes to it")]) from None
-        yield from split_cases(json.dumps(case), f"{path}:{line}")
+            bad = Problem("bad-row", place, found, f"a base of {BASES} and changes to it")
+            yield CaseText(label, None, (bad,))
+        except Problems as error:
+            yield CaseText(label, None, error.problems)
+
+
+def _at_row(case: Any, row: Mapping[str, str], place: Place) -> CaseText:
+    """The case with how it ends, its places those of the row's cells."""
+    (text,) = split_cases(json.dumps(case), place.file)
+    columns = list(row)
+    if isinstance(text.node, yaml.MappingNode):
+        _put_at(text.node, _mark(columns.index("changes")))
+        given = [name for name in _ENDS if row.get(name) is not None] if row.get("verdict") else []
+        pairs = [(_scalar(name, mark), _cell(name, row[name], mark))
+                 for name in given for mark in [_mark(columns.index(name))]]  # fmt: skip
+        if pairs:
+            mark = pairs[0][0].start_mark
+            text.node.value.append((_scalar("ends", mark), yaml.MappingNode("", pairs, mark, mark)))
+        source = [name for name in _SOURCE if row.get(name)]
+        if source:
+            mark = _mark(columns.index(source[0]))
+            text.node.value.append((_scalar("says", mark), _scalar(", ".join(row[name] for name in source), mark)))
+    return replace(text, first_line=place.line - 1)
+
+
+def _mark(column: int) -> yaml.Mark:
+    return yaml.Mark("", 0, 0, column, "", 0)
+
+
+def _scalar(text: str, mark: yaml.Mark) -> yaml.ScalarNode:
+    return yaml.ScalarNode("", text, mark, mark)
+
+
+def _cell(name: str, text: str, mark: yaml.Mark) -> yaml.Node:
+    if name != "restrictions":
+        return _scalar(text, mark)
+    return yaml.SequenceNode("", [_scalar(each, mark) for each in text.split(";") if each], mark, mark)
+
+
+def _put_at(node: yaml.Node, mark: yaml.Mark) -> None:
+    node.start_mark = mark
+    for child in node.value if isinstance(node, yaml.CollectionNode) else ():
+        for each in child if isinstance(child, tuple) else (child,):
+            _put_at(each, mark)
 
 
 def _json(text: str, place: Place) -> Any:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from itertools import chain, count
 from pathlib import Path
 
 from advisor.model import inputs
@@ -26,6 +27,22 @@ def case_text(case: Case, rules: RuleSet, rules_name: str = "") -> str:
         for injury in case.injuries:
             lines += _item(injury, rules, "  ")
     return "\n".join(lines) + "\n"
+
+
+def kept_case_text(case: Case, rules: RuleSet, ends: Mapping[str, str], proposed: bool = False) -> str:
+    """The text of a case file that says how it ends, as a folder's `cases` hold it."""
+    left_out = ("none",) if ends["verdict"] == "repair" else ("none", "[]")
+    lines = [f"  {name}: {word}" for name, word in ends.items() if word not in left_out]
+    if proposed:
+        by = f"judged so by edition {rules.about.edition}; see that it is right, then take this line out"
+        lines.insert(0, f"  proposed: yes  # {by}")
+    return "\n".join([case_text(case, rules) + "ends:", *lines]) + "\n"
+
+
+def free_name(folder: Path, name: str) -> str:
+    """A name for a case file that no file of the folder has yet."""
+    names = (f"{name}{more}.yaml" for more in chain([""], (f"-{number}" for number in count(2))))
+    return next(each for each in names if not (folder / each).exists())
 
 
 def write_case(folder: Path, name: str, text: str) -> Path:

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from advisor.loader.renamed import asked_as_inputs
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet
+from advisor.tools import case_ends
 from advisor.tools.check_docs import CheckDoc, docs_of
 from advisor.tools.lint import (
     chart_gaps,
@@ -52,6 +53,8 @@ CHECKS = (
     sides,
     driver_words,
 )
+#: What explains its problems: the checks of a rule set, and that of the cases beside it.
+EXPLAINED = (*CHECKS, case_ends)
 
 
 def problems_of(rules: RuleSet) -> list[Problem]:
@@ -82,4 +85,4 @@ def _by_name(problem: Problem, rules: RuleSet) -> Problem:
 
 def check_docs() -> dict[str, CheckDoc]:
     """What every id that a check reports under means, by id."""
-    return {doc.id: doc for module in CHECKS for doc in docs_of(module)}
+    return {doc.id: doc for module in EXPLAINED for doc in docs_of(module)}

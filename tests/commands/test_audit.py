@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
+import shutil
 from functools import lru_cache
 from pathlib import Path
 
@@ -74,19 +75,22 @@ def test_the_rows_named_hold_a_reading_against_the_limit(
     assert sources(["--audit"]) == 0
     out = capsys.readouterr().out
     found = blocks(out.splitlines())
-    with (ROOT / "tests/tables/boundary_cases.csv").open(newline="", encoding="utf-8") as file:
+    with (ROOT / "trees/us-road/cases/boundary_cases.csv").open(newline="", encoding="utf-8") as file:
         rows = dict(enumerate(csv.DictReader(file), 2))
-    lines = re.search(r"tested +at its figure: boundary_cases.csv:([\d, ]+)", found["nail-hole-size-light"])
+    lines = re.search(
+        r"tested +at its figure: us-road/cases/boundary_cases.csv:([\d, ]+)", found["nail-hole-size-light"]
+    )
     assert lines
     sizes = [rows[int(line)]["changes"] for line in lines[1].replace(" ", "").strip(",").split(",")]
     assert all(re.search(r'"(6(\.0)? mm|0?\.6 cm|1/4 in|0?\.25 in)"', size) for size in sizes), sizes
     assert "no test row beyond of: none" in out and "no test row within of: none" in out
 
 
-def test_away_from_the_project_it_says_that_no_rows_are_at_hand(
+def test_of_rules_without_cases_it_says_that_no_rows_are_at_hand(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert sources(["--audit", "--rules", "uk-road"]) == 0
+    shutil.copytree(ROOT / "trees/uk-road", tmp_path / "bare", ignore=shutil.ignore_patterns("cases"))
+    assert sources(["--audit", "--rules", "./bare"]) == 0
     out = capsys.readouterr().out
     assert "No test rows are at hand here" in out and "tested  " not in out

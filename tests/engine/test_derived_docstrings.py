@@ -1,7 +1,7 @@
 """What the derived facts' docstrings promise: what each reads, which figures it takes, and what it gives.
 
-The cases of tests/cases and some of the trade's own are judged, and it is looked at who reads what: a docstring that
-does not name it fails.
+The cases beside the shipped rules and some of the trade's own are judged, and it is looked at who reads what: a
+docstring that does not name it fails.
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ import json
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -26,7 +25,6 @@ from tests.domain.test_examples import section
 from tests.engine.geometry_support import TODAY, case_of
 
 RULES = {name: load_rule_set(find_rule_set(name)) for name in ("us-road", "uk-road", "demo-shop")}
-CASES = Path(__file__).parents[1] / "cases"
 KNOWN = {name for rules in RULES.values() for name in (*rules.questions, *rules.values)}
 #: How a unit of the registry is written in a docstring.
 WRITTEN = {"C": "°C", "": "count"}
@@ -35,7 +33,7 @@ _HOLE = {"tread-width": "220 mm", "casing-thickness": "22 mm", "injury-angle": "
          "injury-length": "5 mm", "lean": "1:30", "unit-turn": "10 deg"}  # fmt: skip
 _OLD = {"sound": "yes", "clock": "8:00", "offset": "0 mm", "unit-length": "70 mm", "unit-width": "60 mm",
         "unit-turn": "0 deg"}  # fmt: skip
-#: A tire of which everything is known that the cases of tests/cases leave out.
+#: A tire of which everything is known that the cases beside the rules leave out.
 FULL = case_of(
     "truck",
     [{**_HOLE, "clock": "2:00", "offset": "-35 mm"}, {**_HOLE, "clock": "2:10", "offset": "20 mm"}],
@@ -96,7 +94,7 @@ class Listener:
 
 def cases() -> Iterator[tuple[RuleSet, Case]]:
     for name, rules in RULES.items():
-        texts = [file.read_text(encoding="utf-8") for file in sorted((CASES / name).glob("*.yaml"))]
+        texts = [file.read_text(encoding="utf-8") for file in sorted((find_rule_set(name) / "cases").glob("*.yaml"))]
         for text in (*texts, json.dumps({**FULL, "answers": known(FULL["answers"], rules)})):
             for each in split_cases(text, "case"):
                 yield rules, read_case(each, rules, TODAY)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from datetime import date
 from functools import lru_cache
-from pathlib import Path
 
 import pytest
 
@@ -28,8 +27,11 @@ from advisor.wording.verdict_card import questions_in_words
 from tests.tui.driving import drive
 
 DAY = date(2026, 3, 14)
-FOLDER = Path(__file__).parents[1] / "cases"
-FILES = [path for name in ("us-road", "uk-road", "demo-shop") for path in sorted((FOLDER / name).glob("*.yaml"))[::2]]
+FILES = [
+    path
+    for name in ("us-road", "uk-road", "demo-shop")
+    for path in sorted((find_rule_set(name) / "cases").glob("*.yaml"))[::2]
+]
 #: So many of a case's answers are kept where it is looked at half answered.
 HALVES = (1, 4, 9, 14)
 WAYS = ("why?", "why is it scrap?", "why is it refer", "why is it rejected?", "who says so", "why was it turned down?")
@@ -46,13 +48,13 @@ def cases() -> list[tuple[str, str, Case]]:
     """Each kept case with its name and rule set, whole and with its first answers alone."""
     found = []
     for path in FILES:
-        rules = judge(path.parent.name).rules
+        rules = judge(path.parent.parent.name).rules
         case = read_case(next(split_cases(path.read_text(encoding="utf-8"), path.name)), rules, DAY)
-        found.append((f"{path.parent.name}/{path.stem}", path.parent.name, case))
+        found.append((f"{path.parent.parent.name}/{path.stem}", path.parent.parent.name, case))
         few = HALVES[len(found) % len(HALVES)]
         some = {name: case.answers[name] for name in list(case.answers)[:few]}
         injuries = case.injuries if len(found) % 3 == 0 else ()
-        found.append((f"{path.stem}, {few} answers", path.parent.name, Case(some, (), injuries, case.today)))
+        found.append((f"{path.stem}, {few} answers", path.parent.parent.name, Case(some, (), injuries, case.today)))
     return found
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator, Mapping
-from functools import cache, lru_cache
+from functools import cache
 from pathlib import Path
 
 import networkx
@@ -54,13 +54,13 @@ ANSWERS_TO = {
 Sources = Mapping[str, str]
 
 
-@lru_cache(maxsize=1)
 @cache
 def parsed(text: str) -> ast.Module:
     """The tree of a module's text, read once for all guards."""
     return ast.parse(text)
 
 
+@cache
 def sources() -> dict[str, str]:
     """Every module of the program by its dotted name."""
     found = {}

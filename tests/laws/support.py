@@ -7,14 +7,13 @@ import json
 import re
 from datetime import date
 from functools import lru_cache
-from pathlib import Path
 from typing import Any
 
 from advisor.console.json_output import answer_of
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import read_case, split_cases
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
 from advisor.model.case import Case
 from advisor.model.ruleset import RuleSet
 
@@ -24,7 +23,7 @@ CaseData = dict[str, Any]
 #: The tires that every boundary is tried on, each a sound one with a nail hole: passenger, light truck to load range E,
 #: medium truck. `advisor check --coverage` reads the same file.
 TIRES: dict[str, CaseData] = json.loads(
-    (Path(__file__).parent.parent / "tables" / "base_cases.json").read_text(encoding="utf-8")
+    (trees_folder() / "us-road" / "cases" / "base_cases.json").read_text(encoding="utf-8")
 )
 #: A straight 4 mm nail hole in the crown, seen from both sides, nothing else found.
 NAIL_HOLE: dict[str, Any] = TIRES["passenger"]["injuries"][0]

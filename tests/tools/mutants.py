@@ -14,7 +14,7 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from advisor.commands.check_coverage import USUAL, cases_in
+from advisor.commands.check_coverage import usual_cases
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
@@ -183,9 +183,8 @@ class Noticing:
     def __init__(self, rules: RuleSet) -> None:
         self.rules = rules
         coverage = Coverage(rules)
-        names = [str(ROOT / name) for name in USUAL]
         judge = Judge(rules)
-        self.cases = {repr(case): case for _, case in cases_in(names, coverage)}
+        self.cases = {repr(case): case for _, case in usual_cases(find_rule_set(rules.about.id), coverage, ROOT)}
         self.expected = {mark: outcome(judge.judge(case)) for mark, case in self.cases.items()}
 
     def by_check(self, mutant: RuleSet) -> bool:
@@ -200,7 +199,7 @@ class Noticing:
         )
 
     def by_cases(self, mutant: RuleSet) -> bool:
-        """Whether a case of the boundary table, of tests/cases or of a transcript comes out otherwise."""
+        """Whether a case of the boundary table, beside the rules or of a transcript comes out otherwise."""
         judge = Judge(mutant)
         return any(outcome(judge.judge(case)) != self.expected[mark] for mark, case in self.cases.items())
 

@@ -28,6 +28,7 @@ def edited(sample: str, folder: Path) -> Path:
 
 def write(path: Path, tree: Any) -> None:
     text = yaml.safe_dump(tree, sort_keys=False, allow_unicode=True)
+    path.parent.mkdir(exist_ok=True)
     path.write_text(f"# A sample of a check.\n{text}", encoding="utf-8")
 
 

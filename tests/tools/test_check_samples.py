@@ -11,13 +11,20 @@ import pytest
 
 from advisor.cli import main
 from advisor.loader.ruleset_loader import load_rule_set
-from advisor.tools import lint, verify
+from advisor.model.problems import Problem
+from advisor.tools import case_ends, lint, verify
 from advisor.tools.check_docs import CheckDoc, docs_of
-from advisor.tools.checks import CHECKS, problems_of
+from advisor.tools.checks import CHECKS, EXPLAINED, problems_of
 from tests.tools.samples import BASE, edited
 
-DOCS = [(module, doc) for module in CHECKS for doc in docs_of(module)]
+DOCS = [(module, doc) for module in EXPLAINED for doc in docs_of(module)]
 each_doc = pytest.mark.parametrize(("module", "doc"), DOCS, ids=[doc.id for _, doc in DOCS])
+
+
+def found_by(module: ModuleType, folder: Path) -> list[Problem]:
+    """What a check finds in a folder, the one of the cases beside the rules included."""
+    rules = load_rule_set(folder)
+    return list(case_ends.check(rules, folder) if module is case_ends else module.check(rules))
 
 
 def ids_reported(path: Path) -> set[str]:
@@ -41,7 +48,7 @@ def test_whatever_reports_problems_is_a_check_with_its_samples(path: Path) -> No
     assert ids_reported(path) == ({doc.id for doc in docs_of(module)} if module else set())
 
 
-@pytest.mark.parametrize("module", CHECKS, ids=lambda module: module.__name__.rpartition(".")[2])
+@pytest.mark.parametrize("module", EXPLAINED, ids=lambda module: module.__name__.rpartition(".")[2])
 def test_the_head_of_a_check_begins_with_one_line_and_explains_each_id(module: ModuleType) -> None:
     lines = (inspect.getdoc(module) or "").splitlines()
     assert lines[0].endswith(".") and not lines[1]
@@ -50,16 +57,17 @@ def test_the_head_of_a_check_begins_with_one_line_and_explains_each_id(module: M
 
 @each_doc
 def test_the_pass_sample_is_silent(module: ModuleType, doc: CheckDoc, tmp_path: Path) -> None:
-    assert problems_of(load_rule_set(edited(doc.passes, tmp_path / "rules"))) == []
+    folder = edited(doc.passes, tmp_path / "rules")
+    assert problems_of(load_rule_set(folder)) == [] == found_by(case_ends, folder)
 
 
 @each_doc
 def test_the_fail_sample_is_reported_with_its_id_and_place(module: ModuleType, doc: CheckDoc, tmp_path: Path) -> None:
     folder = edited(doc.fails, tmp_path / "rules")
-    found = [problem for problem in module.check(load_rule_set(folder)) if problem.id == doc.id]
+    found = [problem for problem in found_by(module, folder) if problem.id == doc.id]
     assert found
     for problem in found:
-        lines = (folder / Path(problem.place.file).name).read_text(encoding="utf-8").splitlines()
+        lines = (folder.parent / problem.place.file).read_text(encoding="utf-8").splitlines()
         assert 1 < problem.place.line <= len(lines)
 
 

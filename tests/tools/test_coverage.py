@@ -1,21 +1,16 @@
-"""What is exercised: the shipped rule sets wholly, by the project's own cases; what is bare is named, with a case.
-
-Each case in tests/cases must still end as expected.csv beside it says; `write_expected` renews that file, and its diff
-is read.
-"""
+"""What is exercised: the shipped rule sets wholly, by the project's own cases; what is bare is named, with a case."""
 
 from __future__ import annotations
 
-import csv
 import shutil
 from pathlib import Path
 
 import pytest
 
 from advisor.cli import main
-from advisor.commands.check_coverage import USUAL, cases_in
-from advisor.loader.case_file import read_case, split_cases
+from advisor.commands.check_coverage import usual_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
+from advisor.tools.case_ends import judged
 from advisor.tools.coverage import Coverage
 
 
@@ -24,42 +19,20 @@ def run(words: list[str]) -> int:
 
 
 ROOT = Path(__file__).parent.parent.parent
-CASES = Path(__file__).parent.parent / "cases"
 SHIPPED = ("us-road", "uk-road", "demo-shop")
-COLUMNS = ("case", "verdict", "ending", "method", "restrictions")
-
-
-def judged(name: str) -> list[tuple[str, ...]]:
-    """Every case kept for a rule set, and how it ends."""
-    coverage = Coverage(load_rule_set(find_rule_set(name)))
-    rows = []
-    for path in sorted((CASES / name).glob("*.yaml")):
-        for text in split_cases(path.read_text(encoding="utf-8"), path.name):
-            judgement = coverage.add(read_case(text, coverage.rules, None))
-            restrictions = ";".join(sorted(judgement.restrictions))
-            rows.append((path.stem, str(judgement.verdict), judgement.ending, judgement.method, restrictions))
-    return rows
-
-
-def write_expected() -> None:
-    """Writes how the kept cases end now: python -c "import tests.tools.test_coverage as t; t.write_expected()"."""
-    for name in SHIPPED:
-        with (CASES / name / "expected.csv").open("w", encoding="utf-8", newline="") as file:
-            csv.writer(file, lineterminator="\n").writerows([COLUMNS, *judged(name)])
 
 
 @pytest.mark.parametrize("name", SHIPPED)
-def test_a_kept_case_ends_as_expected(name: str) -> None:
-    with (CASES / name / "expected.csv").open(encoding="utf-8", newline="") as file:
-        expected = [tuple(row) for row in csv.reader(file)]
-    assert expected[0] == COLUMNS
-    assert judged(name) == expected[1:]
+def test_every_case_beside_the_rules_ends_as_it_says_and_was_looked_at(name: str) -> None:
+    cases = judged(load_rule_set(find_rule_set(name)), find_rule_set(name))
+    assert cases and [problem for case in cases for problem in case.problems] == []
+    assert not any(case.proposed for case in cases)
 
 
 @pytest.mark.parametrize("name", SHIPPED)
 def test_the_projects_own_cases_leave_nothing_bare(name: str) -> None:
     coverage = Coverage(load_rule_set(find_rule_set(name)))
-    for _, case in cases_in([str(ROOT / each) for each in USUAL], coverage):
+    for _, case in usual_cases(find_rule_set(name), coverage, ROOT):
         coverage.add(case)
     assert [f"{item.kind} {item.name}" for item in coverage.bare()] == []
 
@@ -88,8 +61,7 @@ def test_a_new_ruling_is_bare_by_name_and_place(tmp_path: Path, capsys: pytest.C
     paths.write_text(
         text.replace("      - id: driven-soft-inspected\n", ruling + "      - id: driven-soft-inspected\n")
     )
-    cases = [str(ROOT / each) for each in USUAL[:2]]
-    run([str(folder), "--coverage", *cases])
+    run([str(folder), "--coverage"])
     out = capsys.readouterr().out
     line = next(line for line in out.splitlines() if "bare: ruling old-and-driven-soft" in line)
     number = int(line.split(":")[1])
@@ -102,6 +74,6 @@ def test_what_is_no_case_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[s
     assert run(["us-road", "--coverage", str(tmp_path / "notes.md")]) == 2
     assert "no-cases" in capsys.readouterr().err
     (tmp_path / "rows.csv").write_text('case,base,changes\na,nothing,"{}"\n')
-    shutil.copy(ROOT / "tests/tables/base_cases.json", tmp_path)
+    shutil.copy(ROOT / "trees/us-road/cases/base_cases.json", tmp_path)
     assert run(["us-road", "--coverage", str(tmp_path / "rows.csv")]) == 2
     assert "rows.csv:2:1: bad-row" in capsys.readouterr().err

@@ -6,13 +6,13 @@ import csv
 import io
 import json
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
+from advisor.loader.paths import trees_folder
 from advisor.model.ruleset import STANDINGS
 from tests.laws.support import TIRES, CaseData, base, changed
 
-TABLE = Path(__file__).parent.parent / "tables" / "boundary_cases.csv"
+TABLE = trees_folder() / "us-road" / "cases" / "boundary_cases.csv"
 COLUMNS = [
     "case",
     "about",

@@ -1,0 +1,109 @@
+"""Cases beside the rules, in FOLDER/cases, that end otherwise than they say.
+
+Such a case is the proof of a limit or a ruling: an edit that lets it end otherwise is either a slip, or the case says
+what held before. It is judged by the rules of its folder, whatever it names itself; without a day, as on 2026-03-14.
+
+case-ends-otherwise (error): a case beside the rules that ends otherwise than its `ends` says.
+Why it is bad: the rules say something else than whoever wrote the case had read in a source.
+PASS:
+  cases/hole.yaml: {answers: {findings: [none], sealant: "no"}, injuries: [{size: 5 mm}], ends: {verdict: repair}}
+FAIL:
+  limits.yaml: {largest-hole/value: 4 mm}
+  cases/hole.yaml: {answers: {findings: [none], sealant: "no"}, injuries: [{size: 5 mm}], ends: {verdict: repair}}
+
+case-unread (error): a case beside the rules that cannot be read.
+Why it is bad: it proves nothing, and nobody sees that.
+PASS:
+  cases/hole.yaml: {answers: {findings: [none], sealant: "no"}, injuries: [{size: 5 mm}], ends: {verdict: repair}}
+FAIL:
+  cases/hole.yaml: {answers: {findings: [none], sealant: "no"}, injuries: [{width: 5 mm}], ends: {verdict: repair}}
+
+case-without-end (warning): a case beside the rules that does not say how it ends.
+Why it is bad: it looks like a proof, and holds however it ends.
+PASS:
+  cases/hole.yaml: {answers: {findings: [none], sealant: "no"}, injuries: [{size: 5 mm}], ends: {verdict: repair}}
+FAIL:
+  cases/hole.yaml: {answers: {findings: [none], sealant: "no"}, injuries: [{size: 5 mm}]}
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
+from advisor.loader.case_file import CaseText, read_case
+from advisor.loader.kept_cases import (
+    DAY,
+    NO_METHOD,
+    ExpectedEnd,
+    expected_end,
+    kept_texts,
+    restrictions_text,
+)
+from advisor.model.problems import Place, Problem, Problems
+from advisor.model.ruleset import RuleSet
+
+
+class KeptCase(Struct, frozen=True):
+    """One case beside the rules: the problems that it shows, and whether it still waits for a person to look at it."""
+
+    problems: tuple[Problem, ...]
+    proposed: bool = False
+
+
+def judged(rules: RuleSet, folder: Path) -> list[KeptCase]:
+    """Every case in a rule folder's `cases`, judged by its rules."""
+    judge = Judge(rules)
+    return [_judged(text, judge) for text in kept_texts(folder)]
+
+
+def check(rules: RuleSet, folder: Path) -> Iterator[Problem]:
+    """Each case beside the rules that ends otherwise, cannot be read, or does not say how it ends."""
+    return (problem for case in judged(rules, folder) for problem in case.problems)
+
+
+def how_it_ends(judgement: Judgement) -> dict[str, str]:
+    """What `ends` can say of a case, as it is judged."""
+    return {
+        "verdict": str(judgement.verdict),
+        "ending": judgement.ending,
+        "method": judgement.method or NO_METHOD,
+        "restrictions": restrictions_text(judgement.restrictions),
+    }
+
+
+def _judged(text: CaseText, judge: Judge) -> KeptCase:
+    try:
+        case = read_case(text, judge.rules, DAY)
+        expected = expected_end(text, judge.rules)
+    except Problems as error:
+        return KeptCase(tuple(replace(problem, id="case-unread") for problem in error.problems))
+    if expected is None:
+        place = Place(text.file, text.line)
+        do = "look how it ends by its source, and write that"
+        return KeptCase((Problem("case-without-end", place, "a case without `ends`", "ends: {verdict: …}", do),))
+    judgement = judge.judge(case)
+    got = how_it_ends(judgement)
+    other = [name for name, word in expected.words.items() if got[name] != word]
+    problems = (_otherwise(expected, other, got, judgement, judge.rules),) if other else ()
+    return KeptCase(problems, expected.proposed)
+
+
+def _otherwise(
+    expected: ExpectedEnd, other: list[str], got: dict[str, str], judgement: Judgement, rules: RuleSet
+) -> Problem:
+    deciding = {reason.ruling for reason in judgement.reasons if reason.verdict is judgement.verdict}
+    rulings = [ruling for ruling in rules.rulings() if ruling.id in deciding]
+    return Problem(
+        "case-ends-otherwise",
+        min(expected.places[name] for name in other),
+        ", ".join(f"{name} {got[name]}" for name in other),
+        ", ".join(f"{name} {expected.words[name]}" for name in other),
+        "correct the rules, or correct `ends` where the source has it so",
+        see=(*expected.source, *((rules.place_of_ruling(each), f"the ruling {each.id}") for each in rulings)),
+    )
