@@ -287,7 +287,9 @@ def _columns(reader: Any, judge: Judge, mapping: dict[str, str], name: str) -> C
         raise Problems([Problem("bad-row", Place(name), f"a first row that can't be read: {error}")]) from None
     if not header:
         raise Problems([Problem("no-case", Place(name), "an empty file", "columns by question ids, then the cases")])
-    return Columns(header, judge.rules, mapping, name)
+    columns = Columns(header, judge.rules, mapping, name)
+    sys.stderr.writelines(f"Note: {says}.\n" for says in columns.read_as)
+    return columns
 
 
 def _rows(reader: Any, first: int) -> Iterator[BatchItem]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from advisor.commands.command_parser import CommandParser, complain, usage_error
 from advisor.loader.paths import DEFAULT_RULES
+from advisor.loader.renamed import read_as
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problem, closest, shown
@@ -63,6 +64,8 @@ def run(options: Namespace) -> ExitCode:
     _only_one(files)
     cases = judged(rules, folder)
     problems = [*problems_of(rules), *(problem for case in cases for problem in case.problems)]
+    for place, old, now in rules.read_as:
+        sys.stdout.write(f"{place}: note: {read_as(old, now)}\n")
     _show(problems, options.cases, name)
     found = f"{len(problems)} found" if problems else "nothing found"
     sys.stdout.write(

@@ -188,11 +188,12 @@ def _show_unshown(moved: Unshown, new: RuleSet, notes: set[str]) -> None:
 
 
 def _write_example(file: Path, change: RuleChange, old: RuleSet, new: RuleSet) -> None:
+    from advisor.loader.renamed import asked_as_inputs
     from advisor.tools.case_writer import case_text, write_case
 
-    text = case_text(
-        change.case, old if all(name in old.questions for name in change.case.answers) else new, new.about.id
-    )
+    every = (old, new, asked_as_inputs(new))
+    rules = next((each for each in every if all(name in each.questions for name in change.case.answers)), new)
+    text = case_text(change.case, rules, new.about.id)
     key, words = change.typed
     if key:
         text = "".join(

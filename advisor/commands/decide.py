@@ -18,7 +18,7 @@ from advisor.console.verdict_lines import verdict_lines
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.cache import ready
-from advisor.loader.case_file import CaseText, read_case, split_cases
+from advisor.loader.case_file import CaseText, names_read, read_case, split_cases
 from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.yaml_nodes import decoded, read_text
 from advisor.model.exit_code import ExitCode
@@ -175,6 +175,7 @@ def _decide(
         sys.stdout.write(f"{case.line}\t{came}\t{case.file}\t{name}\n")
     else:
         sys.stdout.write("\n".join(verdict_lines(judgement, judge, case.file)) + "\n")
+        sys.stdout.writelines(f"Note: {says}.\n" for says in names_read(case, judge.rules))
     return ExitCode.DONE
 
 

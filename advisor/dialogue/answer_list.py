@@ -69,7 +69,8 @@ def _names(consultation: Consultation) -> list[tuple[str, Key]]:
     names = []
     for key, name in consultation.listed:
         short = name.partition(": ")[2] or name
-        names += [(_bare(word), key) for word in (name, short, key[0])]
+        former = consultation.judge.rules.questions[key[0]].formerly
+        names += [(_bare(word), key) for word in (name, short, key[0], *former)]
     return names
 
 

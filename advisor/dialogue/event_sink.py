@@ -76,7 +76,7 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
     work = work_data(consultation.work)
     said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard))
     consultation.become(replace(consultation.state, kept_as=recorder.consultation))
-    code = str(consultation.case.answers.get(CODE, ""))
+    code = str(consultation.case.answers.get(consultation.judge.rules.question_now(CODE), ""))
     if code and code != consultation.state.looked_up and not recorder.casing:
         consultation.become(replace(consultation.state, looked_up=code))
         said += look_up(recorder, consultation, code)
@@ -86,8 +86,9 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
 def look_up(recorder: Recorder, consultation: Consultation, casing: str) -> list[Message]:
     """What is known of a casing; its earlier repairs are proposed, to be looked for on the tire."""
     known, proposed = recorder.known_casing(casing, consultation.judge)
-    here = [[each.get(name) for name in PLACE] for each in consultation.case.repairs]
-    new = tuple(each for each in proposed if [each.answers.get(name) for name in PLACE] not in here)
+    place = tuple(map(consultation.judge.rules.question_now, PLACE))
+    here = [[each.get(name) for name in place] for each in consultation.case.repairs]
+    new = tuple(each for each in proposed if [each.answers.get(name) for name in place] not in here)
     consultation.become(replace(consultation.state, proposed=new))
     if not new:
         return _notes(known)

@@ -16,6 +16,7 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import limit_in_words
 from advisor.loader.answer_fit import fitted
+from advisor.loader.renamed import saved_now
 from advisor.loader.watcher import Watch
 from advisor.model import inputs
 from advisor.model.case import TIRE, Key
@@ -155,7 +156,7 @@ class LiveRules:
 
 def _both(kept: Saved, now: Saved, rules: RuleSet) -> Saved:
     """What was kept from before, with all that stands now in its place; what these rules don't ask stays."""
-    case = now.case
+    kept, case = saved_now(kept, rules)[0], now.case
     for over in inputs.OVERS:
         for index, answers in enumerate(kept.case.instances(over)):
             for name, answer in answers.items():

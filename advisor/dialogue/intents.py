@@ -190,7 +190,8 @@ def _what_if(
     heard = hearing.hear(said, case, asked, facts=False)
     if not heard.understood:
         heard = hearing.hear(said, case, _only_figure(judge, case, said, hearing), facts=False)
-    misplaced = of_offset and not any(one.key[0] in (inputs.OFFSET, inputs.REPAIR_OFFSET) for one in heard.understood)
+    offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
+    misplaced = of_offset and not any(one.key[0] in offsets for one in heard.understood)
     if not heard.understood or misplaced:
         back = tuple(f"{judge.rules.questions[ask.key[0]].name}: {ask.why}" for ask in heard.asks_back)
         unclear = Block(f'What would be different is not clear from "{shown(said, 80)}".', back)
@@ -282,6 +283,7 @@ def named(what: str, judge: Judge) -> Question | None:
         names[phrase] = rules.questions[found[0]]
     for name, question in rules.questions.items():
         short = folded(question.name).removeprefix("the ")
+        names |= {each.replace("-", " "): question for each in question.formerly}
         names |= {short.removeprefix("injury's "): question, short: question, name.replace("-", " "): question}
     return names.get(word)
 

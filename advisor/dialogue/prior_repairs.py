@@ -61,10 +61,10 @@ def said_in_time(view: View, answered: Key) -> list[Message]:
     lines = proposal_blocks(view.state, view.judge.rules)
     if not lines:
         return []
-    asked = view.question_key
-    if asked == (_ASKED, TIRE):
+    asked, name = view.question_key, view.judge.rules.question_now(_ASKED)
+    if asked == (name, TIRE):
         return [Message("note", lines)]
-    if answered == (_ASKED, TIRE) and view.state.case.answers.get(_ASKED) == Choice("no"):
+    if answered == (name, TIRE) and view.state.case.answers.get(name) == Choice("no"):
         doubt = "The journal speaks of earlier repairs on this casing. Look again, or see whether it is that casing."
         return [Message("note", (doubt, *lines))]
     return []
@@ -73,7 +73,7 @@ def said_in_time(view: View, answered: Key) -> list[Message]:
 def _given(case: Case, one: Proposed, rules: RuleSet) -> list[tuple[Key, Any]]:
     """The answers of a repair that was seen; whether it is sound is asked next."""
     index = len(case.repairs)
-    given: list[tuple[Key, Any]] = [((_ASKED, TIRE), Choice("yes"))]
+    given: list[tuple[Key, Any]] = [((rules.question_now(_ASKED), TIRE), Choice("yes"))]
     if index and (more := rules.more_of(inputs.OVER_REPAIRS)):
         given.append(((more, index - 1), Choice("yes")))
     return [*given, *(((name, index), answer) for name, answer in one.answers.items())]

@@ -206,7 +206,7 @@ class Consultation:
         try:
             answer = read_typed(ask.question, text)
             if isinstance(answer, Text):
-                check_text(ask.key[0], text, self.today)
+                check_text(self.judge.rules.input_of(ask.key[0]), text, self.today)
         except Misread as error:
             return self._as_sentence(text) or [complaint(error)]
         return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
@@ -219,7 +219,7 @@ class Consultation:
 
     def _says_more(self, ask: Ask, text: str) -> bool:
         """Whether a text that could be words for anything tells something else as well: it is a sentence then."""
-        if ask.question.kind != "text" or not unread_words(ask.key[0], text):
+        if ask.question.kind != "text" or not unread_words(self.judge.rules.input_of(ask.key[0]), text):
             return False
         heard = self.listener.hear(text, self.case, ask.key)
         return any(one.key != ask.key for one in heard.understood)

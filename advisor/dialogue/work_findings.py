@@ -67,11 +67,12 @@ def _take_another(consultation: Consultation) -> Iterator[Message]:
 def _sized(consultation: Consultation, text: str, injury: int) -> tuple[Key, Answer] | None:
     """A width in a few words of the work: `wider, 7/16 in`, `hole drilled to 11 mm`."""
     bare = " ".join(_OF_SIZE.sub(" ", text).split())
-    question = consultation.judge.rules.questions.get(_SIZE)
+    size = consultation.judge.rules.question_now(_SIZE)
+    question = consultation.judge.rules.questions.get(size)
     if question is None or bare == text or not any(sign.isdigit() for sign in bare):
         return None
     try:
-        return (_SIZE, injury), read_typed(question, bare)
+        return (size, injury), read_typed(question, bare)
     except Misread:
         return None
 
@@ -81,7 +82,8 @@ def _heard(consultation: Consultation, text: str, injury: int) -> tuple[Key, Ans
     if not any(sign.isalpha() for sign in text):
         return None
 
-    heard = consultation.listener.hear(text, consultation.case, (_SIZE, injury))
+    size = consultation.judge.rules.question_now(_SIZE)
+    heard = consultation.listener.hear(text, consultation.case, (size, injury))
     if len(heard.understood) != 1 or heard.asks_back or heard.understood[0].doubt:
         return None
     one = heard.understood[0]
@@ -101,7 +103,7 @@ def _read(consultation: Consultation, text: str, injury: int) -> tuple[Key, Answ
             continue
     if not any(sign.isalpha() or sign in "/\"'" for sign in text):
         return None  # a bare number: of what, and in which unit?
-    for name in (*_SIGNS, _SIZE):
+    for name in map(consultation.judge.rules.question_now, (*_SIGNS, _SIZE)):
         if name not in questions or plain(text) in ("none", "no", "nothing"):
             continue
         key = (name, TIRE if questions[name].over == "tire" else injury)

@@ -47,20 +47,19 @@ PICTURE_OF: dict[str, str] = {
 
 def picture_of(question: str, judge: Judge) -> str:
     """Which picture shows how to answer a question: tread, path or place; empty for none."""
-    found = PICTURE_OF.get(question, "")
+    found = PICTURE_OF.get(judge.rules.input_of(question), "")
     return "" if found == "tread" and TREAD_LIMIT not in judge.rules.limits else found
 
 
-def anything_placed(case: Case) -> bool:
+def anything_placed(case: Case, rules: RuleSet) -> bool:
     """Whether some injury or earlier repair has a place, so that there may be a drawing of it."""
-    return any(inputs.OFFSET in each for each in case.injuries) or any(
-        inputs.REPAIR_OFFSET in each for each in case.repairs
-    )
+    offset, of_repair = map(rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET))
+    return any(offset in each for each in case.injuries) or any(of_repair in each for each in case.repairs)
 
 
 def anything_to_draw(case: Case, asked: Key | None, judge: Judge) -> bool:
     """Whether a picture goes with the question put now, or something has a place."""
-    return anything_placed(case) or (asked is not None and bool(picture_of(asked[0], judge)))
+    return anything_placed(case, judge.rules) or (asked is not None and bool(picture_of(asked[0], judge)))
 
 
 __all__ = [

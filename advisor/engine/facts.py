@@ -116,7 +116,8 @@ class Facts:
         return [self.part(over, index) for index in range(count)]
 
     def key(self, question: str) -> Key:
-        """The address of a question's answer as seen from here."""
+        """The address of a question's answer as seen from here; a former id leads to where it is asked now."""
+        question = self._tables.renamed.get(question, question)
         return question, (self.index if self._tables.overs.get(question) != "tire" else TIRE)
 
     def keys_read(self) -> set[Key]:
@@ -139,6 +140,8 @@ class Facts:
     def _first_look(self, name: str) -> tuple[Value | None, frozenset[Key]] | None:
         """What is to be remembered of a name; None where these rules lack it, or another injury or repair has it."""
         home = self._tables.overs.get(name)
+        if home is None and name in self._tables.renamed:
+            return self.look(self._tables.renamed[name])
         if home != self.over:
             return self.part("tire", TIRE).look(name) if home == "tire" else None
         worked_out = self._tables.values.get(name)
@@ -150,6 +153,7 @@ class Facts:
 
     def said(self, question: str) -> Answer | None:
         """The answer as it was given, wherever it belongs; None when there is none."""
+        question = self._tables.renamed.get(question, question)
         over = self._tables.overs.get(question, self.over)
         return (self if over == self.over else self.part("tire", TIRE)).answers.get(question)
 
@@ -209,6 +213,7 @@ class Tables:
     def __init__(self, rules: RuleSet, functions: Mapping[str, Callable[[Facts, LimitFigures], Value | None]]) -> None:
         self.rules = rules
         self.functions = functions
+        self.renamed = rules.renamed["question"]
         self.overs = {name: rules.over_of(name) for name in (*rules.questions, *rules.values)}
         self.values: dict[str, tuple[WorkedOut, LimitFigures]] = {
             name: (value, {argument: rules.limits[limit] for argument, limit in value.figures.items()})

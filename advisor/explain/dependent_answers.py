@@ -22,23 +22,25 @@ Withdrawn = list[tuple[Key, Answer]]
 
 def speaks_against(case: Case, now: Judgement, changes: list[tuple[Key, Answer]], judge: Judge) -> Withdrawn:
     """The answers of a print that can't be the new vehicle's, to be taken as not known with it."""
-    vehicle = dict(changes).get((VEHICLE, TIRE))
-    if not isinstance(vehicle, Choice) or vehicle == case.answers.get(VEHICLE):
+    now_called = judge.rules.question_now
+    name, wheel = now_called(VEHICLE), now_called(WHEEL)
+    vehicle = dict(changes).get((name, TIRE))
+    if not isinstance(vehicle, Choice) or vehicle == case.answers.get(name):
         return []
-    there = now.values.get("tire-class-read") or case.answers.get(inputs.TIRE_CLASS)
+    there = now.values.get("tire-class-read") or case.answers.get(now_called(inputs.TIRE_CLASS))
     changed = {key[0] for key, _ in changes}
     if not isinstance(there, Choice) or vehicle.id not in NOT_ON.get(there.id, frozenset()):
-        return _wheel(case, vehicle, changed)
-    out = [((name, TIRE), case.answers[name]) for name in OF_PRINT if name in case.answers and name not in changed]
-    return [*out, *_wheel(case, vehicle, changed)]
+        return _wheel(case, wheel, vehicle, changed)
+    printed = [name for name in map(now_called, OF_PRINT) if name in case.answers and name not in changed]
+    return [*(((name, TIRE), case.answers[name]) for name in printed), *_wheel(case, wheel, vehicle, changed)]
 
 
-def _wheel(case: Case, vehicle: Choice, changed: set[str]) -> Withdrawn:
+def _wheel(case: Case, name: str, vehicle: Choice, changed: set[str]) -> Withdrawn:
     """A trailer's axle on anything else, or the other way round."""
-    wheel = case.answers.get(WHEEL)
-    if not isinstance(wheel, Choice) or WHEEL in changed or wheel.id == "other":
+    wheel = case.answers.get(name)
+    if not isinstance(wheel, Choice) or name in changed or wheel.id == "other":
         return []
-    return [((WHEEL, TIRE), wheel)] if (wheel.id == "trailer") != (vehicle.id == "trailer") else []
+    return [((name, TIRE), wheel)] if (wheel.id == "trailer") != (vehicle.id == "trailer") else []
 
 
 def withdrawn_lines(withdrawn: Withdrawn, changes: list[tuple[Key, Answer]], judge: Judge) -> list[str]:
@@ -46,8 +48,9 @@ def withdrawn_lines(withdrawn: Withdrawn, changes: list[tuple[Key, Answer]], jud
     questions = judge.rules.questions
     if not withdrawn:
         return []
-    vehicle = next(answer for key, answer in changes if key[0] == VEHICLE)
-    of = value_in_words(vehicle, questions[VEHICLE])
+    name = judge.rules.question_now(VEHICLE)
+    vehicle = next(answer for key, answer in changes if key[0] == name)
+    of = value_in_words(vehicle, questions[name])
     return [
         f"{questions[key[0]].name}: {value_in_words(answer, questions[key[0]])} speaks against that ({of}); "
         "for a moment it counts as not known"

@@ -58,7 +58,8 @@ def _verdict(word: str) -> Verdict | None:
 
 def _method(word: str, judge: Judge) -> Method | None:
     for method in judge.rules.methods.values():
-        names = {method.id.replace("-", " "), method.title.casefold().replace("-", " ").partition(" (")[0]}
+        names = {each.replace("-", " ") for each in (method.id, *method.formerly)}
+        names |= {method.title.casefold().replace("-", " ").partition(" (")[0]}
         if any(word in (name, f"{name} repair", f"{name} unit") or word.startswith(name) for name in names):
             return method
     return None

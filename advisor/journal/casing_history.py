@@ -24,10 +24,12 @@ from advisor.journal.private_words import words_of
 from advisor.journal.projection import casing_of_code
 from advisor.journal.queries import Summary, entries_of, last_verdict, noted, of_casing, state_after, told_before
 from advisor.loader.answer_fit import fitted
+from advisor.loader.renamed import answers_now, case_now
 from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure
+from advisor.model.ruleset import RuleSet
 from advisor.model.saved import Saved
 from advisor.wording.blocks import Block, Said
 
@@ -39,7 +41,7 @@ def as_repairs(case: Case, judge: Judge) -> list[Answers]:
 
     Whether a repair is sound is never among them: that is only found by looking.
     """
-    judgement = judge.judge(case)
+    judgement = judge.judge(case_now(case, judge.rules))
     tire = judgement.walk.tire
     around = liner_round(tire)
     return [
@@ -62,7 +64,9 @@ def _as_repair(injury: Facts, patch: Patch | None, around: Measure | None, metho
             inputs.REPAIR_UNIT_WIDTH: patch.width,
         }
     answers[inputs.REPAIR_UNIT_TURN] = (
-        injury.measure(inputs.UNIT_TURN) if inputs.UNIT_TURN in injury.rules.questions else None
+        injury.measure(inputs.UNIT_TURN)
+        if injury.rules.question_now(inputs.UNIT_TURN) in injury.rules.questions
+        else None
     )
     answers[inputs.REPAIR_KIND] = Choice("section" if method == "section-repair" else "nail-hole")
     return {name: answer for name, answer in answers.items() if answer is not None}
@@ -135,10 +139,12 @@ def _case(decided: Mapping[str, Any], entries: Iterable[Entry]) -> Case:
         return Case()
 
 
-def same_code(db: sqlite3.Connection, visits: list[CasingVisit]) -> list[Summary]:
+def same_code(db: sqlite3.Connection, visits: list[CasingVisit], rules: RuleSet) -> list[Summary]:
     """Consultations without a name of their own whose tire bears the same whole code as one of these."""
     known = {visit.summary.id for visit in visits}
-    codes = {casing_of_code(str(visit.case.answers.get(inputs.DOT_CODE, ""))) for visit in visits} - {""}
+    name = rules.question_now(inputs.DOT_CODE)
+    texts = (case_now(visit.case, rules).answers.get(name, "") for visit in visits)
+    codes = {casing_of_code(str(text)) for text in texts} - {""}
     return [row for code in sorted(codes) for row in of_casing(db, code) if row.id not in known]
 
 
@@ -167,9 +173,9 @@ def _recorded(visit: CasingVisit, judge: Judge) -> Iterator[Said]:
         yield Block(", ".join(str(each) for each in restrictions), lead="restrictions")
     yield Block(f"{row.rules_id}, edition {row.edition}, digest {row.digest}", lead="rules")
     for place, answers in enumerate(visit.case.injuries, 1):
-        yield Block(_said(answers, judge), lead=f"injury {place}")
+        yield Block(_said(answers, "injuries", judge), lead=f"injury {place}")
     for place, answers in enumerate(visit.case.repairs, 1):
-        yield Block(_said(answers, judge), lead=f"earlier repair {place}")
+        yield Block(_said(answers, inputs.OVER_REPAIRS, judge), lead=f"earlier repair {place}")
     yield from _work(visit)
     yield from (Block(shown(note, 300), lead="note") for note in visit.notes)
 
@@ -202,11 +208,10 @@ def _work(visit: CasingVisit) -> Iterator[Block]:
         yield Block("no step was ticked here", lead="work")
 
 
-def _said(answers: Answers, judge: Judge) -> str:
-    questions = judge.rules.questions
-    rows = []
-    for name, question in questions.items():
-        if name in answers and name not in inputs.ONE_MORE:
+def _said(recorded: Answers, over: str, judge: Judge) -> str:
+    answers, rows = answers_now(recorded, over, judge.rules), []
+    for name, question in judge.rules.questions.items():
+        if name in answers and judge.rules.input_of(name) not in inputs.ONE_MORE:
             rows.append(f"{question.name}: {shown(value_in_words(answers[name], question), 80)}")
     return "; ".join(rows) or "nothing recorded"
 
@@ -216,22 +221,28 @@ def visits_put_together(visits: list[CasingVisit], judge: Judge) -> tuple[Case, 
 
     What was to be repaired before is drawn as an earlier repair, where its unit came to sit.
     """
-    last = visits[-1].case if visits else Case()
-    seen = {_place(each) for each in last.repairs}
+    rules = judge.rules
+    last = case_now(visits[-1].case, rules) if visits else Case()
+    seen = {_place(each, rules) for each in last.repairs}
     repairs: list[tuple[str, Answers]] = []
     for visit in visits[:-1]:
         day = (visit.summary.decided or visit.summary.begun)[:10]
         every = enumerate(as_repairs(visit.case, judge) if visit.summary.verdict == "repair" else (), 1)
-        repairs += [(f"{day}, injury {number}", {**each, inputs.REPAIR_SOUND: Choice("yes")}) for number, each in every]
-    repairs = [(label, each) for label, each in repairs if None in _place(each) or _place(each) not in seen]
+        known = ((number, answers_now(each, inputs.OVER_REPAIRS, rules)) for number, each in every)
+        sound = {rules.question_now(inputs.REPAIR_SOUND): Choice("yes")}
+        repairs += [(f"{day}, injury {number}", {**each, **sound}) for number, each in known]
+    repairs = [
+        (label, each) for label, each in repairs if not {_place(each, rules)} <= seen or None in _place(each, rules)
+    ]
     repairs += [(f"earlier repair {number} as last seen", each) for number, each in enumerate(last.repairs, 1)]
-    answers = {**last.answers, inputs.EARLIER_REPAIRS: Choice("yes" if repairs else "no")}
-    more = judge.rules.more_of(inputs.OVER_REPAIRS)
+    answers = {**last.answers, rules.question_now(inputs.EARLIER_REPAIRS): Choice("yes" if repairs else "no")}
+    more = rules.more_of(inputs.OVER_REPAIRS)
     items = tuple({**each, more: Choice("yes" if place < len(repairs) else "no")}
                   for place, (_, each) in enumerate(repairs, 1))  # fmt: skip
     case = fitted(Saved(Case(answers, items, last.injuries, last.today)), judge.rules)[0].case
     return case, [f"R{place}: {label}" for place, (label, _) in enumerate(repairs, 1)]
 
 
-def _place(repair: Answers) -> tuple[object, object]:
-    return repair.get(inputs.REPAIR_CLOCK), repair.get(inputs.REPAIR_OFFSET)
+def _place(repair: Answers, rules: RuleSet) -> tuple[object, object]:
+    clock, offset = map(rules.question_now, (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET))
+    return repair.get(clock), repair.get(offset)

@@ -14,6 +14,8 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
+from msgspec.structs import replace
+
 from advisor.journal.casing_history import CasingVisit, decided_case
 from advisor.journal.csv_columns import ABOUT, PERSONAL, AnswerColumn, answered_columns, keys_in, left_out_cell
 from advisor.journal.events import (
@@ -34,6 +36,7 @@ from advisor.journal.redaction import notes_of_forgetting
 from advisor.loader.answer_codec import cell_of
 from advisor.loader.answer_fit import misfits
 from advisor.loader.case_rows import Cells, guarded
+from advisor.loader.renamed import case_now
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import RuleSet
 
@@ -53,7 +56,7 @@ class RecordRows:
             if summary.rules_id != rules.about.id:
                 self.elsewhere += 1
                 continue
-            for key in keys_in(decided_case(db, summary).case):
+            for key in keys_in(case_now(decided_case(db, summary).case, rules)):
                 if key[1][0] in rules.questions:
                     used.add(key)
                 else:
@@ -70,6 +73,7 @@ class RecordRows:
         for summary in all_consultations(self.db):
             if summary.rules_id == self.rules.about.id:
                 visit = decided_case(self.db, summary)
+                visit = replace(visit, case=case_now(visit.case, self.rules))
                 answers = (self._cell(visit, column, cells) for column in self.columns)
                 yield [*self._about(visit), *answers]
 

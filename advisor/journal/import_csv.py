@@ -23,6 +23,7 @@ from advisor.loader.answer_codec import answer_of_cell
 from advisor.loader.answer_fit import misfits
 from advisor.loader.case_rows import Cells, Columns, unguarded
 from advisor.loader.reader import Diagnostics
+from advisor.loader.renamed import case_now
 from advisor.model.case import Answer, Case
 from advisor.model.problems import Misread, Place, Problem, Problems, shown
 from advisor.model.ruleset import RuleSet
@@ -110,6 +111,7 @@ def _incoming(row: list[str], columns: Columns, judge: Judge, cells: Cells, plac
     if notes.problems:
         raise Problems(notes.problems)
     case = replace(case, today=day_from(about["today"] or None), skipped=left_out_of_cell(about["left-out"]))
+    case = case_now(case, judge.rules)
     _check(about, case, judge)
     return _as_incoming(about, case, judge)
 

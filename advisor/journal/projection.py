@@ -113,7 +113,9 @@ def _verdict(db: sqlite3.Connection, entry: Entry, data: Mapping[str, Any]) -> N
 
 def _text(data: Mapping[str, Any], name: str) -> str:
     """A text answer of the whole case in a verdict's entry, or an empty text."""
-    found: Any = data
+    found: Any = data.get("asked-as")
+    name = str(found.get(name, name)) if isinstance(found, dict) else name
+    found = data
     for key in ("case", "answers", name, "text"):
         found = found.get(key) if isinstance(found, dict) else None
     return str(found or "")

@@ -13,6 +13,7 @@ from advisor.journal.events import Entry, NewEvent, draft
 from advisor.journal.log import Journal
 from advisor.journal.queries import NO_WORK, noted, still_heard
 from advisor.journal.state_diff import changes
+from advisor.model import inputs
 from advisor.model.case import Case
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import About
@@ -215,7 +216,12 @@ class Keeper:
 
 
 def verdict_data(case: Case, judgement: Judgement) -> dict[str, Any]:
-    """What was decided, and the whole case that it was decided on."""
+    """What was decided, and the whole case that it was decided on.
+
+    `asked-as` tells, where these rules renamed them, which questions are those that lists are made of.
+    """
+    now = judgement.walk.tire.rules.question_now
+    asked_as = {name: now(name) for name in (inputs.DOT_CODE, inputs.SIDEWALL) if now(name) != name}
     return {
         "verdict": str(judgement.verdict),
         "ending": judgement.ending,
@@ -226,4 +232,5 @@ def verdict_data(case: Case, judgement: Judgement) -> dict[str, Any]:
         "rulings": sorted({reason.ruling for reason in judgement.reasons}),
         "ended": True,
         "case": case_data(case),
+        **({"asked-as": asked_as} if asked_as else {}),
     }

@@ -94,8 +94,11 @@ def rejudge(record: Record, old: Judge, new: Judge) -> Rejudged:
     saved, left_out = fitted(Saved(case), new.rules)
     before = old.judge(saved.case if _same_questions(old, new) else fitted(Saved(case), old.rules)[0].case)
     after = new.judge(saved.case)
-    known = {reason.ruling for reason in before.reasons}
+    now = new.rules.renamed
+    renamed = {**now["ending"], **now["restriction"]}
+    known = {renamed.get(reason.ruling, reason.ruling) for reason in before.reasons}
     rulings = tuple(sorted({r.ruling for r in after.reasons if r.ruling not in known and r.verdict == after.verdict}))
+    restrictions = {now["restriction"].get(each, each) for each in before.restrictions}
     return Rejudged(
         name,
         casing,
@@ -105,8 +108,8 @@ def rejudge(record: Record, old: Judge, new: Judge) -> Rejudged:
         str(after.verdict),
         rulings,
         tuple(left_out),
-        old_method=before.method,
+        old_method=now["method"].get(before.method, before.method),
         new_method=after.method,
-        restrictions_added=tuple(sorted({*after.restrictions} - {*before.restrictions})),
-        restrictions_gone=tuple(sorted({*before.restrictions} - {*after.restrictions})),
+        restrictions_added=tuple(sorted({*after.restrictions} - restrictions)),
+        restrictions_gone=tuple(sorted(restrictions - {*after.restrictions})),
     )

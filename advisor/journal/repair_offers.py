@@ -12,11 +12,13 @@ from advisor.engine.templates import value_in_words
 from advisor.journal.casing_history import CasingVisit, as_repairs, visit_of
 from advisor.journal.queries import of_casing
 from advisor.loader.answer_fit import fitted_answers
+from advisor.loader.renamed import case_now
 from advisor.model import inputs
 from advisor.model.case import Answers, Case
 from advisor.model.problems import Misread, shown
 from advisor.model.proposed import Proposed
 from advisor.model.quantity import Measure
+from advisor.model.ruleset import RuleSet
 from advisor.wording.blocks import Block, Said
 
 _PLACE = (
@@ -41,7 +43,7 @@ def proposed_for(db: sqlite3.Connection, casing: str, judge: Judge, but: str = "
         for visit in _readable(db, casing)[0]:
             if visit.summary.id != but and visit.summary.verdict:
                 for each in _of_visit(visit, judge):
-                    if not any(_same_place(each.answers, other.answers) for other in found):
+                    if not any(_same_place(each.answers, other.answers, judge.rules) for other in found):
                         found.append(each)
     return found[:MOST_PROPOSED]
 
@@ -83,26 +85,26 @@ def _of_visit(visit: CasingVisit, judge: Judge) -> Iterator[Proposed]:
     if visit.summary.verdict == "repair":
         for number, answers in enumerate(as_repairs(visit.case, judge), 1):
             yield _proposed(f"{day}, injury {number}, to be repaired then", answers, judge)
-    for number, answers in enumerate(_earlier(visit.case), 1):
+    for number, answers in enumerate(_earlier(visit.case, judge.rules), 1):
         yield _proposed(f"{day}, earlier repair {number} seen then", answers, judge)
 
 
-def _earlier(case: Case) -> Iterator[Answers]:
-    for answers in case.repairs:
-        yield {name: answers[name] for name in _PLACE if name in answers}
+def _earlier(case: Case, rules: RuleSet) -> Iterator[Answers]:
+    for answers in case_now(case, rules).repairs:
+        yield {name: answers[name] for name in map(rules.question_now, _PLACE) if name in answers}
 
 
 def _proposed(says: str, answers: Answers, judge: Judge) -> Proposed:
     fitting = fitted_answers(inputs.OVER_REPAIRS, answers, judge.rules)
-    questions = judge.rules.questions
+    questions, name_now = judge.rules.questions, judge.rules.question_now
     words = {name: value_in_words(answer, questions[name]) for name, answer in fitting.items()}
-    clock = fitting.get(inputs.REPAIR_CLOCK)
+    clock = fitting.get(name_now(inputs.REPAIR_CLOCK))
     place = [f"at {clock_in_words(clock)}"] if isinstance(clock, Measure) else []
-    for name, lead in _LEADS:
+    for name, lead in ((name_now(name), lead) for name, lead in _LEADS):
         place += [f"{lead} {words[name]}"] if name in words else []
     return Proposed(f"{says}: {', '.join(place) or 'place not recorded'}", fitting)
 
 
-def _same_place(one: Answers, other: Answers) -> bool:
-    names = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET)
+def _same_place(one: Answers, other: Answers, rules: RuleSet) -> bool:
+    names = tuple(map(rules.question_now, (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET)))
     return all(name in one for name in names) and [one.get(name) for name in names] == [other.get(n) for n in names]

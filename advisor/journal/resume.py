@@ -16,6 +16,7 @@ from advisor.journal.recorder import Keeper
 from advisor.journal.recovery import as_draft
 from advisor.journal.state_diff import PARTS
 from advisor.loader.answer_fit import fitted
+from advisor.loader.renamed import read_as
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import RuleSet
 from advisor.model.saved import Saved
@@ -93,6 +94,9 @@ def take_up_record(journal: Journal, offer: Offer, rules: RuleSet) -> TakenUp | 
     says = []
     if offer.summary.digest != rules.digest:
         says.append("The rules have changed since this was begun. The answers are judged by the rules as they are now.")
+    former = {name for name, _ in offer.saved.order if name not in rules.questions} & rules.renamed["question"].keys()
+    if former:
+        says.append(f"{'; '.join(read_as(name, rules.question_now(name)) for name in sorted(former))}.")
     if left_out:
         says.append(f"These answers fit no question any more and were left out: {', '.join(left_out)}.")
     heard = still_heard(offer.entries, lambda entry: words_of(db, entry))

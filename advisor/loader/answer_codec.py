@@ -214,7 +214,8 @@ def _one(question: Question, text: str) -> ChoiceText:
 
 def _names(choice: ChoiceText) -> list[str]:
     says = plain(choice.says)
-    return [choice.id.casefold(), choice.id.replace("-", " "), says, says.partition(" (")[0], *map(plain, choice.also)]
+    ids = (name for each in (choice.id, *choice.formerly) for name in (each.casefold(), each.replace("-", " ")))
+    return [*ids, says, says.partition(" (")[0], *map(plain, choice.also)]
 
 
 def _no_choice(question: Question, text: str) -> Misread:
@@ -315,8 +316,8 @@ def read_written(question: Question, text: str) -> Answer:
 
 
 def _written_choice(question: Question, word: str) -> Answer:
-    if question.choice(word):
-        return Choice(word)
+    if meant := _choice_meant(question, word):
+        return Choice(meant)
     if direction := clock_direction(question, word):
         return direction
     known = [choice.id for choice in question.choices]
@@ -348,9 +349,16 @@ def _written_text(question: Question, text: str) -> Answer:
     return Text(text)
 
 
+def _choice_meant(question: Question, word: str) -> str:
+    """The id of the choice that bears a word as its id, or bore it; an empty text where none does."""
+    found = question.choice(word) or question.choice(question.choice_now(word))
+    return found.id if found else ""
+
+
 def _written_word(question: Question, word: str) -> Answer:
-    _known(frozenset({word}) - {NONE_WORD}, question)
-    return Choices(frozenset({word}) - {NONE_WORD})
+    found = frozenset({_choice_meant(question, word) or word}) - {NONE_WORD}
+    _known(found, question)
+    return Choices(found)
 
 
 _WRITTEN: dict[str, Callable[[Question, str], Answer]] = {
@@ -425,6 +433,8 @@ def _words(question: Question, node: yaml.Node, notes: Diagnostics) -> list[str]
         word = reader.text_of(item, notes, question.key)
         if word in allowed:
             words.append(word)
+        elif known_as := _choice_meant(question, word):
+            words.append(known_as)
         elif word:
             notes.add(
                 "bad-answer",

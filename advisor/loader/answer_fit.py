@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from advisor.loader.answer_codec import check_fit
 from advisor.loader.case_constraints import impossible
+from advisor.loader.renamed import answers_now, saved_now
 from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Key
 from advisor.model.problems import Misread, shown
@@ -18,7 +19,10 @@ from advisor.model.saved import Saved
 
 def misfits(case: Case, rules: RuleSet) -> list[str]:
     """What in a case does not fit the questions of a rule set, in words; empty where all fits."""
-    found = [f"{_label(over, key)}: {error}" for over, key, error in _each_misfit(case, rules)]
+    saved, twice = saved_now(Saved(case), rules)
+    case = saved.case
+    found = [f"{_label(over, key)}: said twice, under two names" for over, key in twice]
+    found += [f"{_label(over, key)}: {error}" for over, key, error in _each_misfit(case, rules)]
     if found:
         return found
     return [f"{label}: {error}" for _, label, error in impossible(case, rules)]
@@ -26,7 +30,8 @@ def misfits(case: Case, rules: RuleSet) -> list[str]:
 
 def fitted(saved: Saved, rules: RuleSet) -> tuple[Saved, list[str]]:
     """A state with only what fits a rule set, and what was left out, in words."""
-    left_out = []
+    saved, twice = saved_now(saved, rules)
+    left_out = [_label(over, key) for over, key in twice]
     case, order = saved.case, saved.order
     for over, key, _ in _each_misfit(case, rules):
         left_out.append(_label(over, key))
@@ -41,7 +46,7 @@ def fitted(saved: Saved, rules: RuleSet) -> tuple[Saved, list[str]]:
 def fitted_answers(over: str, answers: Answers, rules: RuleSet) -> Answers:
     """Only those answers of a part that fit a rule set's questions."""
     found = {}
-    for name, answer in answers.items():
+    for name, answer in answers_now(answers, over, rules).items():
         with suppress(Misread):
             check_answer(name, over, answer, rules)
             found[name] = answer

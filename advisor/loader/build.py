@@ -48,6 +48,8 @@ Build = Callable[[Any, Builder], None]
 
 
 _END = "end"
+#: What is expected where a former id leads to two, and what to do.
+FORMER_ID_TAKEN = ("an id that nothing bears any more, given once", "take it out, or correct it")
 
 
 def _entries(kind: str, make: Callable[..., Any]) -> Build:
@@ -118,6 +120,7 @@ def _question(name: str, values: Values, draft: Builder) -> Question:
     values["kind"] = values["kind"] or TEXT
     if values["kind"] == CLOCK_KIND:
         values["quantity"] = "angle"
+    _check_former_choices(values["choices"])
     values["choices"] = tuple(
         ChoiceText(choice, **says) if isinstance(says, Values) else ChoiceText(choice, says)
         for choice, says in values["choices"].items()
@@ -125,6 +128,17 @@ def _question(name: str, values: Values, draft: Builder) -> Question:
     values["not_ordered"] = tuple(NotOrdered(**each) for each in values["not_ordered"])
     values["figures_said"] = _figures_said(values["figures_said"], draft)
     return Question(id=name, **values)
+
+
+def _check_former_choices(choices: dict[str, Any]) -> None:
+    """No choice had an id formerly that one of the same question bears, or that another one had."""
+    told = dict.fromkeys(choices, "is a choice now")
+    for choice, says in choices.items():
+        for old in says["formerly"] if isinstance(says, Values) else ():
+            if old in told:
+                found = f'"{old}" as a former id of {says.what}, which {told[old]}'
+                says.problem("former-id-taken", "formerly", found, *FORMER_ID_TAKEN)
+            told.setdefault(old, f"{choice} had formerly too")
 
 
 def _figures_said(words: dict[str, tuple[str, ...]], draft: Builder) -> dict[str, Measure]:

@@ -65,6 +65,12 @@ class Builder(Struct):
     phrases: Phrases = field(default_factory=Phrases)
     units: dict[str, UnitRow] = field(default_factory=dict)
     failed: set[str] = field(default_factory=set)
+    #: Ids that entries say they had formerly; `what` is the entry that says so.
+    former: list[Reference] = field(default_factory=list)
+    #: What an overlay's files may name by a former id of the base: by kind, the former id and the one borne now.
+    renamed: dict[str, dict[str, str]] = field(default_factory=dict)
+    #: Where an overlay named something so, and as what it was read.
+    read_as: list[tuple[Place, str, str]] = field(default_factory=list)
     references: list[Reference] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     places: dict[str, Place] = field(default_factory=dict)

@@ -19,14 +19,14 @@ def impossible(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     found: list[tuple[str, str, Misread]] = []
     found.extend(_offsets(case, rules))
     found.extend(_units(case, rules))
-    found.extend(_date(case))
+    found.extend(_date(case, rules.question_now(inputs.DOT_CODE)))
     return found
 
 
 def check_text(name: str, text: str, today: date | None) -> None:
     """Checks a text typed as a sidewall's print or as a date code. Raises Misread where nothing of it was read."""
     if name == inputs.DOT_CODE:
-        for *_, error in _date(Case(answers={name: Text(text)}, today=today)):
+        for *_, error in _date(Case(answers={name: Text(text)}, today=today), name):
             raise error
     if name == inputs.SIDEWALL and not read_print(text).tells:
         found = f'"{shown(text, 60)}", in which neither size nor load, speed or class was read'
@@ -43,13 +43,13 @@ def unread_words(name: str, text: str) -> tuple[str, ...]:
 def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     from advisor.domain.geometry import injury_channel
 
-    sidewall = printed(Facts(tables_of(rules), case)) if case.answers.get(inputs.SIDEWALL) else None
+    sidewall = printed(Facts(tables_of(rules), case)) if case.answers.get(rules.question_now(inputs.SIDEWALL)) else None
     if sidewall is None or not sidewall.nominal_width_mm or not sidewall.section_height_mm:
         return []
     width, height = exactly(sidewall.nominal_width_mm, "mm"), exactly(sidewall.section_height_mm, "mm")
     places = [(f"injuries[{i}]", inputs.OFFSET, each) for i, each in enumerate(case.injuries)]
     places += [(f"{inputs.EARLIER_REPAIRS}[{i}]", inputs.REPAIR_OFFSET, each) for i, each in enumerate(case.repairs)]
-    offsets = [(_label(part, name, rules), each.get(name)) for part, name, each in places]
+    offsets = [(_label(part, name, rules), each.get(rules.question_now(name))) for part, name, each in places]
     found = []
     for label, offset in offsets:
         if isinstance(offset, Measure):
@@ -62,7 +62,7 @@ def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
 
 def _label(part: str, name: str, rules: RuleSet) -> str:
     """An answer's place in a case file."""
-    question = rules.questions.get(name)
+    question = rules.questions.get(rules.question_now(name))
     return f"{part}.{question.key if question else name}"
 
 
@@ -77,7 +77,7 @@ def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     places += [
         (f"{inputs.EARLIER_REPAIRS}[{i}]", inputs.REPAIR_UNIT_LENGTH, each) for i, each in enumerate(case.repairs)
     ]
-    lengths = [(_label(part, name, rules), each.get(name)) for part, name, each in places]
+    lengths = [(_label(part, name, rules), each.get(rules.question_now(name))) for part, name, each in places]
     return [
         (
             "impossible-measure",
@@ -89,15 +89,15 @@ def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     ]
 
 
-def _date(case: Case) -> list[tuple[str, str, Misread]]:
+def _date(case: Case, name: str) -> list[tuple[str, str, Misread]]:
     from advisor.domain import dot_code
 
-    code = case.answers.get(inputs.DOT_CODE)
+    code = case.answers.get(name)
     text = getattr(code, "text", "")
     if not text or case.today is None:
         return []
     try:
         dot_code.read_date_code(text, case.today)
     except Misread as error:
-        return [("bad-date-code", f"answers.{inputs.DOT_CODE}", error)]
+        return [("bad-date-code", f"answers.{name}", error)]
     return []

@@ -18,6 +18,7 @@ from msgspec.structs import replace
 from advisor.loader.answer_codec import read_answer
 from advisor.loader.case_constraints import impossible
 from advisor.loader.reader import Diagnostics, closest, described, is_empty, pairs_of, text_of
+from advisor.loader.renamed import read_as, renames_answers
 from advisor.loader.yaml_nodes import each_document
 from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice
@@ -219,12 +220,14 @@ def _date(node: yaml.Node, notes: Diagnostics) -> date | None:
 
 def _with_tire(case: Case, node: yaml.Node, notes: Diagnostics, rules: RuleSet) -> Case:
     answers: dict[str, Answer] = {}
-    questions = _by_key(rules, "tire")
+    given: dict[str, str] = {}
     for key, key_node, value in pairs_of(node, notes, '"answers"'):
-        question = questions.get(key)
+        question = rules.by_case_key.get(("tire", key))
         if question is None:
             _unknown_answer(key, key_node, notes, rules, "tire", '"answers"')
-        elif question.id == inputs.EARLIER_REPAIRS and isinstance(value, yaml.SequenceNode):
+        elif _told_already(question, key, key_node, given, notes):
+            continue
+        elif question.id == rules.question_now(inputs.EARLIER_REPAIRS) and isinstance(value, yaml.SequenceNode):
             repairs = _items(value, notes, rules, inputs.OVER_REPAIRS)
             case = replace(case, repairs=repairs)
             answers[question.id] = Choice("yes" if value.value else "no")
@@ -235,8 +238,52 @@ def _with_tire(case: Case, node: yaml.Node, notes: Diagnostics, rules: RuleSet) 
     return replace(case, answers=answers)
 
 
-def _by_key(rules: RuleSet, over: str) -> dict[str, Question]:
-    return {question.key: question for question in rules.questions.values() if question.over == over}
+def _told_already(question: Question, key: str, node: yaml.Node, given: dict[str, str], notes: Diagnostics) -> bool:
+    """Whether an answer stands under another name of its question already, which is noted."""
+    first = given.setdefault(question.id, key)
+    if first == key:
+        return False
+    found = f'"{shown(key, 60)}" beside "{shown(first, 60)}", two names of one question'
+    notes.add("said-twice", node, found, "each answer once", f"keep {question.key}, its name now")
+    return True
+
+
+def names_read(case_text: CaseText, rules: RuleSet) -> list[str]:
+    """What of a case stood under a former id, and as what it was read, each once."""
+    if case_text.node is None or not renames_answers(rules):
+        return []
+    found: dict[str, None] = {}
+    for over, part in _parts_of(case_text.node):
+        for key, value in part.value:
+            question = rules.by_case_key.get((over, str(key.value)))
+            if question is None:
+                continue
+            if key.value in question.formerly and key.value != question.key:
+                found[read_as(str(key.value), question.key)] = None
+            for word in _words_in(value):
+                if (now := question.choice_now(word)) != word and not question.choice(word):
+                    found[read_as(f"{question.key}: {word}", now)] = None
+    return list(found)
+
+
+def _parts_of(node: yaml.Node) -> Iterator[tuple[str, yaml.MappingNode]]:
+    """The mappings of answers in a case, and what they are of."""
+    answers = _child(node, "answers")
+    lists = [("injuries", _child(node, "injuries"))]
+    if isinstance(answers, yaml.MappingNode):
+        yield "tire", answers
+        lists += [(inputs.OVER_REPAIRS, value) for _, value in answers.value]
+    for over, found in lists:
+        for item in found.value if isinstance(found, yaml.SequenceNode) else ():
+            if isinstance(item, yaml.MappingNode):
+                yield over, item
+
+
+def _words_in(node: yaml.Node) -> Iterator[str]:
+    if isinstance(node, yaml.ScalarNode):
+        yield str(node.value)
+    for item in node.value if isinstance(node, yaml.SequenceNode | yaml.MappingNode) else ():
+        yield from _words_in(item[1] if isinstance(item, tuple) else item)
 
 
 def _items(node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str) -> tuple[Answers, ...]:
@@ -256,12 +303,14 @@ def _items(node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str) -> tu
 
 
 def _item(node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str, what: str) -> dict[str, Answer]:
-    questions = _by_key(rules, over)
     answers: dict[str, Answer] = {}
+    given: dict[str, str] = {}
     for key, key_node, value in pairs_of(node, notes, what):
-        question = questions.get(key)
+        question = rules.by_case_key.get((over, key))
         if question is None:
             _unknown_answer(key, key_node, notes, rules, over, what)
+        elif _told_already(question, key, key_node, given, notes):
+            continue
         elif not is_empty(value):
             answer = read_answer(question, value, notes)
             if answer is not None:
@@ -270,7 +319,7 @@ def _item(node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str, what: 
 
 
 def _unknown_answer(key: str, node: yaml.Node, notes: Diagnostics, rules: RuleSet, over: str, what: str) -> None:
-    known = _by_key(rules, over)
+    known = [question.key for question in rules.questions.values() if question.over == over]
     elsewhere = next((q.over for q in rules.questions.values() if q.key == key and q.over != over), "")
     do = "correct the spelling, or take it out"
     if elsewhere:

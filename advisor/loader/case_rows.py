@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from advisor.loader.answer_codec import read_cell
 from advisor.loader.case_constraints import impossible
 from advisor.loader.reader import Diagnostics, closest, text_node
+from advisor.loader.renamed import read_as
 from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
 from advisor.model.problems import Place, Problem, Problems, shown
@@ -26,12 +27,16 @@ _EXAMPLES = (inputs.TREAD_DEPTH, f"{inputs.INJURY_SIZE}[0]", f"{inputs.EARLIER_R
 
 
 class Column(Struct, frozen=True):
-    """What a column holds: an answer's question and place, or the day; question None for a column left out."""
+    """What a column holds: an answer's question and place, or the day; question None for a column left out.
+
+    `former`: it is named by an id that the question had formerly.
+    """
 
     name: str
     question: Question | None = None
     index: int = TIRE
     today: bool = False
+    former: bool = False
 
 
 class Columns:
@@ -42,7 +47,7 @@ class Columns:
     ) -> None:
         """Raises Problems that name every column that fits no question, with the nearest ones."""
         self.rules = rules
-        self._by_key = {(question.over, question.key): question for question in rules.questions.values()}
+        self._by_key = rules.by_case_key
         self._ignored = frozenset(ignored)
         problems = []
         columns: list[Column] = []
@@ -59,6 +64,15 @@ class Columns:
             raise Problems(problems)
         self.columns = tuple(columns)
 
+    @property
+    def read_as(self) -> list[str]:
+        """The columns that stand under a former id, and as what they are read."""
+        return [
+            read_as(shown(column.name.strip(), 60), column.question.key)
+            for column in self.columns
+            if column.question and column.former
+        ]
+
     def _column(self, name: str, mapped: str | None) -> Column | None:
         wanted = re.sub(r"[\s_]+", "-", (mapped if mapped is not None else name).strip().casefold())
         if not wanted or wanted in self._ignored:
@@ -70,11 +84,11 @@ class Columns:
             return None
         if match["repairs"]:
             question = self._by_key.get((inputs.OVER_REPAIRS, match["key"]))
-            return Column(name, question, int(match["repair"])) if question else None
+            return _column_of(name, question, int(match["repair"]), match["key"])
         if question := self._by_key.get(("tire", match["key"])):
-            return Column(name, question) if match["index"] is None else None
+            return _column_of(name, question, TIRE, match["key"]) if match["index"] is None else None
         question = self._by_key.get(("injuries", match["key"]))
-        return Column(name, question, int(match["index"] or 0)) if question else None
+        return _column_of(name, question, int(match["index"] or 0), match["key"])
 
     def _unknown(self, name: str, file: str, number: int) -> Problem:
         known = [question.key if over == "tire" else f"{question.key}[0]"
@@ -89,6 +103,10 @@ class Columns:
         )
 
 
+def _column_of(name: str, question: Question | None, index: int, key: str) -> Column | None:
+    return Column(name, question, index, former=key != question.key) if question else None
+
+
 def same_place(one: Column, other: Column) -> bool:
     """Whether two columns hold the same answer."""
     return one.question is other.question and one.index == other.index
@@ -99,14 +117,14 @@ class Cells:
 
     def __init__(self) -> None:
         self._read: dict[tuple[str, str], Answer | None] = {}
-        self._questions: dict[tuple[str, str], Question] = {}
+        self._questions: Mapping[tuple[str, str], Question] = {}
         self._rules: RuleSet | None = None
 
     def question(self, rules: RuleSet, over: str, key: str) -> Question | None:
         """The question that a case names by a key."""
         if rules is not self._rules:
             self._rules = rules
-            self._questions = {(question.over, question.key): question for question in rules.questions.values()}
+            self._questions = rules.by_case_key
         return self._questions.get((over, key))
 
     def answer(self, question: Question, text: str, notes: Diagnostics) -> Answer | None:
@@ -156,8 +174,8 @@ def whole_case(parts: Mapping[str, Mapping[int, dict[str, Answer]]], today: date
     """A case of its parts. The injuries and repairs that stand there are taken as all there are."""
     answers = dict(parts["tire"].get(TIRE, {}))
     repairs, injuries = (_items(parts[over], over, rules) for over in (inputs.OVER_REPAIRS, "injuries"))
-    if repairs and inputs.EARLIER_REPAIRS in rules.questions:
-        answers.setdefault(inputs.EARLIER_REPAIRS, Choice("yes"))
+    if repairs and (any_there := rules.question_now(inputs.EARLIER_REPAIRS)) in rules.questions:
+        answers.setdefault(any_there, Choice("yes"))
     return Case(answers, repairs, injuries, today)
 
 

@@ -31,7 +31,7 @@ class When(Schema):
                 joined = tuple(part for item in nodes if (part := self.read(item, at, what)) is not None)
                 parts.append(Join(key, joined) if joined else None)
             else:
-                at.refer("question value", key, key_node, what, self._over or at.over)
+                key = at.refer("question value", key, key_node, what, self._over or at.over)
                 parts.append(_tests(key, value, at, what))
         return _all(parts)
 
@@ -77,11 +77,10 @@ def _leaf(subject: str, test: str, node: yaml.Node, at: Reading, what: str) -> L
                 "give the figure a name and a source in limits.yaml, and use the name",
             )
             return Leaf(subject, test, ())
-        at.refer("testable-limit", limit, node, what, subject=subject)
+        limit = at.refer("testable-limit", limit, node, what, subject=subject)
         return Leaf(subject, test, (limit,))
     operands = []
     for item in items_of(node, at.diagnostics, f'"{test}" in {what}'):
         word = text_of(item, at.diagnostics, f'"{test}" in {what}')
-        at.refer(f"choice:{subject}", word, item, what)
-        operands.append(word)
+        operands.append(at.refer(f"choice:{subject}", word, item, what))
     return Leaf(subject, test, tuple(operands))

@@ -52,6 +52,7 @@ def read_over(file: str, node: yaml.Node, notes: Diagnostics, draft: Builder) ->
         _BUILDS[file](OVERLAY_FILES[file].schema.read(node, Reading(notes, draft), file), draft)
         return
     kind = _KINDS.get(file, "")
+    node = _borne_now(kind, node, notes, draft)
     before = Before({kind: dict(getattr(draft, kind))} if kind else {}, dict(draft.places))
     read_file(file, node, notes, draft)
     for name, old in before.entries.get(kind, {}).items():
@@ -68,8 +69,34 @@ def read_over(file: str, node: yaml.Node, notes: Diagnostics, draft: Builder) ->
 
 def _as_before(old: Any, new: Any) -> Any:
     """An entry worded anew that does not say again which side it takes, or where: as the base says."""
-    kept = [name for name in ("speaks", "said_at") if hasattr(new, name) and not getattr(new, name)]
-    return replace(new, **{name: getattr(old, name) for name in kept}) if kept else new
+    kept = {name: getattr(old, name) for name in ("speaks", "said_at") if hasattr(new, name) and not getattr(new, name)}
+    if getattr(old, "formerly", ()):
+        kept["formerly"] = _added(old.formerly, new.formerly)
+    if any(choice.formerly for choice in getattr(old, "choices", ())):
+        had = {choice.id: choice.formerly for choice in old.choices}
+        kept["choices"] = tuple(
+            replace(choice, formerly=_added(had.get(choice.id, ()), choice.formerly)) for choice in new.choices
+        )
+    return replace(new, **kept) if kept else new
+
+
+def _borne_now(kind: str, node: yaml.Node, notes: Diagnostics, draft: Builder) -> yaml.Node:
+    """An overlay's file in which entries that stand under a former id of the base stand under the one borne now."""
+    renamed = draft.renamed.get(kind[:-1], {})
+    if not renamed or not isinstance(node, yaml.MappingNode):
+        return node
+    pairs, told = [], {str(key.value) for key, _ in node.value}
+    for key, value in node.value:
+        now = renamed.get(str(key.value), "")
+        if now and now not in told and key.value not in getattr(draft, kind):
+            draft.read_as.append((notes.place(key), str(key.value), now))
+            key = yaml.ScalarNode(key.tag, now, key.start_mark, key.end_mark, key.style)
+        elif now and now in told:
+            found = f'"{key.value}", which is {now} now and stands there too'
+            notes.add("duplicate-key", key, found, "each entry once", "keep one")
+            continue
+        pairs.append((key, value))
+    return yaml.MappingNode(node.tag, pairs, node.start_mark, node.end_mark, node.flow_style)
 
 
 def _compare(

@@ -5,15 +5,16 @@ Checks that every name used in a rule set leads to something of the right kind.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from advisor.engine.derived.registry import FUNCTIONS
+from advisor.loader.build import FORMER_ID_TAKEN
 from advisor.loader.builder import Builder, Reference
 from advisor.loader.reader import closest
 from advisor.model import inputs
 from advisor.model.problems import Place, Problem
-from advisor.model.ruleset import STAGES, Ruling, Verdict
+from advisor.model.ruleset import RENAMABLE, STAGES, Question, Ruling, Verdict, renamed_in
 
 #: Readings are read where a measure is.
 _KIND_READ = {"readings": "measure"}
@@ -59,7 +60,8 @@ def check_references(draft: Builder) -> None:
             known = [name for kind in kinds_named for name in homes[kind]]
             kinds = " or ".join(_KINDS.get(kind, f"a {kind}") for kind in kinds_named)
             if not _told_unfit(reference, kinds_named, draft):
-                _note(reference, "unknown-name", f"an id of {kinds}", known)
+                former = {old: now for names in renamed_in(draft).values() for old, now in names.items()}
+                _note(reference, "unknown-name", f"an id of {kinds}", known, former)
         elif reference.subject:
             _check_quantity(reference, draft)
         elif reference.over and not _reachable(reference, draft):
@@ -127,14 +129,18 @@ def _of(over: str) -> str:
     return {"tire": "the tire", "injuries": "the injury", inputs.OVER_REPAIRS: "the earlier repair"}[over]
 
 
-def _note(reference: Reference, problem_id: str, expected: str, known: list[str]) -> None:
+def _note(
+    reference: Reference, problem_id: str, expected: str, known: list[str], former: Mapping[str, str] | None = None
+) -> None:
+    now = (former or {}).get(reference.name, "")
+    nearest = [now] if now in known else closest(reference.name, known)
     reference.notes.add(
         problem_id,
         reference.node,
         f'"{reference.name}" in {reference.what}',
         expected,
         "correct the spelling, or define it",
-        closest(reference.name, known),
+        nearest,
     )
 
 
@@ -196,8 +202,60 @@ def check_names(draft: Builder) -> None:
         )
 
 
+def check_former_ids(draft: Builder) -> None:
+    """A former id is borne by nothing now, and just one entry had it."""
+    said: dict[tuple[str, str], Reference] = {}
+    for former in draft.former:
+        first = said.setdefault((former.kinds, former.name), former)
+        if first is not former and not (first.what == former.what and first.notes is not former.notes):
+            see = ((first.notes.place(first.node), f"{first.what} had it"),)
+            _note_former(former, "which is given twice", see)
+        elif taken := _borne_by(former.kinds, former.name, draft):
+            place = draft.places.get(f"{taken[0]}#{taken[1]}")
+            _note_former(former, f"which is borne by {taken[1]} now", ((place, "there it is"),) if place else ())
+        elif former.kinds == "question" and (known := inputs.BY_QUESTION.get(former.name)):
+            _check_former_input(former, known, draft)
+
+
+def _check_former_input(former: Reference, known: inputs.Input, draft: Builder) -> None:
+    """A question that had the id of an input of the program is what the program reads by that id."""
+    question = draft.questions.get(former.what)
+    if question is not None and not (question.over == known.over and _read_as_known(former.name, draft)):
+        found = f'"{former.name}" as a former id of the question {former.what}, which is of another kind'
+        expected = f"a question over {known.over} of the kind {_kind_of(known)}, as the program reads it"
+        former.notes.add("former-id-unfit", former.node, found, expected, "take it out: it is another question")
+
+
+def _kind_of(known: inputs.Input) -> str:
+    return f"{known.kind} ({known.quantity})" if known.quantity else known.kind
+
+
+def _borne_by(kind: str, name: str, draft: Builder) -> tuple[str, str] | None:
+    """The file and the entry that bears an id now, or goes by it in a case file; None where none does."""
+    home = RENAMABLE[kind]
+    if name in getattr(draft, home):
+        return f"{home}.yaml", name
+    if kind == "question":
+        if name in draft.values:
+            return "values.yaml", name
+        had = {former.what for former in draft.former if (former.kinds, former.name) == (kind, name)}
+        overs = {draft.questions[each].over for each in had if each in draft.questions}
+        same = (each.id for each in draft.questions.values() if each.key == name and each.over in overs)
+        if (key := next(same, "")) and key not in had:
+            return f"{home}.yaml", key
+    return None
+
+
+def _note_former(former: Reference, wrong: str, see: Sequence[tuple[Place, str]]) -> None:
+    found = f'"{former.name}" as a former id of the {former.kinds} {former.what}, {wrong}'
+    former.notes.add("former-id-taken", former.node, found, *FORMER_ID_TAKEN, see=see)
+
+
 def check_inputs(draft: Builder) -> None:
-    """What a function of the program reads is there, by the id that the program knows it by, and of that kind."""
+    """What a function of the program reads is there, by the id that the program knows it by, and of that kind.
+
+    A question that had that id formerly will do.
+    """
     lacking: dict[str, list[str]] = {}
     for name, value in draft.values.items():
         function = FUNCTIONS.get(value.function)
@@ -209,7 +267,7 @@ def check_inputs(draft: Builder) -> None:
 
 
 def _read_as_known(name: str, draft: Builder) -> bool:
-    question, known = draft.questions.get(name), inputs.BY_QUESTION.get(name)
+    question, known = _question_read(name, draft), inputs.BY_QUESTION.get(name)
     if question is None or known is None:
         return question is not None or (known is None and name in draft.values)
     return question.quantity == known.quantity and _KIND_READ.get(question.kind, question.kind) == _KIND_READ.get(
@@ -217,19 +275,22 @@ def _read_as_known(name: str, draft: Builder) -> bool:
     )
 
 
+def _question_read(name: str, draft: Builder) -> Question | None:
+    return draft.questions.get(name) or draft.questions.get(renamed_in(draft)["question"].get(name, ""))
+
+
 def _missing_input(name: str, values: list[str], draft: Builder) -> Problem:
-    known, there = inputs.BY_QUESTION.get(name), draft.questions.get(name)
+    known, there = inputs.BY_QUESTION.get(name), _question_read(name, draft)
     first, *more = (draft.places[f"values.yaml#{value}"] for value in values)
     if known is None:
         expected, do = f'a worked-out value with the id "{name}"', "add it, or take out what needs it"
     else:
-        kind = f"{known.kind} ({known.quantity})" if known.quantity else known.kind
-        expected = f'a question "{name}" of the kind {kind}: {known.what_for}'
-        do = "give it that id and kind, or take out what needs it; the program's names: model/inputs.py"
+        expected = f'a question "{name}" of the kind {_kind_of(known)}: {known.what_for}'
+        do = "give it that id and kind, or take out what needs it; one that was renamed says formerly: [that id]"
     is_other = f"is of the kind {there.kind}" if there else "is not there"
     see = [(place, f'"{value}" needs it too') for place, value in zip(more, values[1:], strict=True)]
     if there:
-        see.insert(0, (draft.places[f"questions.yaml#{name}"], "the question"))
+        see.insert(0, (draft.places[f"questions.yaml#{there.id}"], "the question"))
     return Problem(
         "missing-input",
         first,

@@ -33,6 +33,7 @@ from advisor.loader.schema_types import (
     String,
     Template,
     Whole,
+    former_ids,
     refs,
     strings,
     templates,
@@ -115,9 +116,10 @@ _LIMIT = Mapping(
     says=String(required=True),
     **_basis(),
     note=String(),
+    formerly=former_ids("limit"),
 )
 
-_CHOICE = Mapping(says=String(required=True), also=strings(), help=String())
+_CHOICE = Mapping(says=String(required=True), also=strings(), help=String(), formerly=strings())
 _CHOICES = MapOf(String(), Either(String(), _CHOICE), each="choice", required=True)
 _NOT_ORDERED = Mapping(
     less=Ref("choice:{entry}", required=True),
@@ -148,6 +150,7 @@ _QUESTION = Mapping(
     not_ordered=ListOf(_NOT_ORDERED),
     or_clock=By("kind", {CHOICE: yes_no()}, default=False),
     figures_said=By("kind", {READINGS: MapOf(Ref("limit"), strings())}, default={}),
+    formerly=former_ids("question"),
 )
 
 _VALUE = Mapping(
@@ -168,10 +171,15 @@ _ENDING = Mapping(
     cautions=refs("caution"),
     driver_by=MapOf(Keyword(*STANDINGS), Template(), key="tell-driver-by"),
     speaks=_SPEAKS,
+    formerly=former_ids("ending"),
 )
 
 _RESTRICTION = Mapping(
-    says=Template(required=True), tell_driver=Template(required=True), said_at=refs("stage"), speaks=_SPEAKS
+    says=Template(required=True),
+    tell_driver=Template(required=True),
+    said_at=refs("stage"),
+    speaks=_SPEAKS,
+    formerly=former_ids("restriction"),
 )
 
 _CAUTION = Mapping(
@@ -183,6 +191,7 @@ _CAUTION = Mapping(
     fits=refs("verdict ending"),
     not_with=refs("ending restriction"),
     speaks=_SPEAKS,
+    formerly=former_ids("caution"),
 )
 
 #: What a method may say of a step of its own: words in place of the step's, names besides those that it has.
@@ -223,6 +232,7 @@ _METHOD = Mapping(
     cautions=refs("caution"),
     steps=ListOf(ByKey("step", _STEP_HERE, _STEP_WRITTEN_OUT), each="a step of {entry}", required=True),
     without=ListOf(Mapping(stages=refs("stage", required=True), because=String(required=True))),
+    formerly=former_ids("method"),
 )
 
 _PART = Mapping(

@@ -17,10 +17,17 @@ from advisor.loader.paths import find_rule_set as find_rule_set
 from advisor.loader.paths import shipped as shipped
 from advisor.loader.paths import trees_folder as trees_folder
 from advisor.loader.reader import Diagnostics, closest
-from advisor.loader.references import check_inputs, check_names, check_parts, check_references, check_unique_rulings
+from advisor.loader.references import (
+    check_former_ids,
+    check_inputs,
+    check_names,
+    check_parts,
+    check_references,
+    check_unique_rulings,
+)
 from advisor.loader.rule_file_schema import FILES as FILES
 from advisor.model.problems import Place, Problem, Problems
-from advisor.model.ruleset import RuleSet
+from advisor.model.ruleset import RuleSet, renamed_in
 
 if TYPE_CHECKING:
     from advisor.loader.composed import Composed
@@ -64,6 +71,7 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
     check_unique_rulings(draft)
     check_parts(draft)
     check_names(draft)
+    check_former_ids(draft)
     check_inputs(draft)
     if draft.problems or draft.about is None:
         raise Problems(list(draft.all_problems()))
@@ -76,6 +84,7 @@ def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Pa
     base = _base_of(about, folder, draft, above)
     if base is not None:
         read_folder(base, draft, read_so_far, (*above, folder))
+        draft.renamed = renamed_in(draft)
     for name in FILES:
         needed = base is None and name not in MAY_BE_LEFT_OUT
         node = about if name == "about.yaml" else _document(folder, name, draft, needed)
@@ -176,4 +185,5 @@ def _finished(draft: Builder, normalise: Callable[[], dict[str, Any]]) -> RuleSe
         places=draft.places,
         phrases=draft.phrases,
         units=draft.units,
+        read_as=tuple(draft.read_as),
     )

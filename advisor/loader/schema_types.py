@@ -18,6 +18,7 @@ from advisor.loader.builder import Builder, Reference
 from advisor.loader.reader import Diagnostics, closest, is_empty, is_id, items_of, pairs_of, text_node, text_of
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import UNITS, Measure, quantity_named, read_measure
+from advisor.model.ruleset import RENAMABLE
 
 JsonSchema = dict[str, Any]
 QUANTITIES = tuple(dict.fromkeys(unit.quantity for unit in UNITS.values()))
@@ -48,13 +49,31 @@ class Reading:
         self.entry = self.over = ""
         self.overs = {part.id: part.over for part in draft.parts}
 
-    def refer(self, kinds: str, name: str, node: yaml.Node, what: str, over: str = "", subject: str = "") -> None:
-        """Remembers a name to be looked up when all files are read.
+    def refer(self, kinds: str, name: str, node: yaml.Node, what: str, over: str = "", subject: str = "") -> str:
+        """Remembers a name to be looked up when all files are read, and gives it as it is borne now.
 
         `over` narrows it to what that part can see; `subject` is what a limit is held against.
         """
         if name:
+            name = self.borne_now(kinds, name, node) if self.draft.renamed else name
             self.draft.references.append(Reference(kinds, name, node, self.diagnostics, what, over, subject))
+        return name
+
+    def borne_now(self, kinds: str, name: str, node: yaml.Node) -> str:
+        """The id now of what an overlay names by one that it had formerly in the base; any other name as it is."""
+        first, _, subject = kinds.partition(":")
+        if first == "choice":
+            question = self.draft.questions.get(subject)
+            now = question.choice_now(name) if question and not question.choice(name) else name
+        else:
+            kinds_named = [each.rpartition("-")[2] for each in kinds.split()]
+            if any(name in getattr(self.draft, RENAMABLE[kind]) for kind in kinds_named if kind in RENAMABLE):
+                return name
+            found = (self.draft.renamed.get(kind, {}).get(name) for kind in kinds_named)
+            now = next((each for each in found if each), name)
+        if now != name:
+            self.draft.read_as.append((self.diagnostics.place(node), name, now))
+        return now
 
 
 class Values(dict[str, Any]):
@@ -137,7 +156,8 @@ class Template(Schema):
             for name in PLACEHOLDER.findall(text):
                 if name != "limit":
                     over = at.over if self._in_reach else ""
-                    at.refer("limit question value", name, node, f"the wording of {what}", over)
+                    now = at.refer("limit question value", name, node, f"the wording of {what}", over)
+                    text = text.replace(f"{{{name}}}", f"{{{now}}}")
         return text
 
 
@@ -197,7 +217,7 @@ class Ref(Schema):
         name = text_of(node, at.diagnostics, what)
         if name not in self._besides:
             kinds = self._kinds.format(entry=at.entry) if self._own else self._kinds
-            at.refer(kinds, name, node, what, at.over if self._in_reach else "")
+            name = at.refer(kinds, name, node, what, at.over if self._in_reach else "")
         return name
 
     def json_schema(self, names: Offered) -> JsonSchema:
@@ -211,6 +231,25 @@ class PartRef(Ref):
         name = super().read(node, at, what)
         at.over = at.overs.get(name, "")
         return name
+
+
+class FormerId(String):
+    """An id that an entry of a kind had formerly."""
+
+    def __init__(self, kind: str) -> None:
+        super().__init__()
+        self._kind = kind
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> str:
+        name = text_of(node, at.diagnostics, what)
+        if name:
+            at.draft.former.append(Reference(self._kind, name, node, at.diagnostics, at.entry))
+        return name
+
+
+def former_ids(kind: str) -> ListOf:
+    """A list of ids that an entry of a kind had formerly."""
+    return ListOf(FormerId(kind))
 
 
 class Whole(String):
@@ -331,7 +370,8 @@ class MapOf(Schema):
         values: dict[str, Any] = Values(node, at, what) if self._placed else {}
         outer = at.entry
         for key, key_node, value in pairs_of(node, at.diagnostics, what):
-            self._keys.read(key_node, at, f"a key of {what}")
+            key_read = self._keys.read(key_node, at, f"a key of {what}")
+            key = key_read if isinstance(self._keys, Ref) else key
             at.entry = key
             each = f"{self._each} {shown(key, 60)}" if self._each else f'"{shown(key, 60)}" of {what}'
             values[key] = self.value.read(value, at, each)

@@ -57,6 +57,7 @@ class Limit(Struct, frozen=True):
     at_limit_passes: bool
     basis: Basis
     note: str = ""
+    formerly: tuple[str, ...] = ()
 
     def figure_for(self, measure: Measure) -> Measure:
         """The figure to hold a measure against: the one printed in its unit family, else the first one."""

@@ -13,6 +13,7 @@ from typing import Any
 from msgspec import Struct, field
 
 from advisor.model.decision_graph import CantTellRule, Condition, Edge, Join, Leaf, Node, Part, Ruling, leaves
+from advisor.model.inputs import BY_QUESTION
 from advisor.model.lexicon_entries import Phrases
 from advisor.model.limits import STANDINGS, UNSOURCED, Basis, Limit, Source
 from advisor.model.problems import Place
@@ -79,12 +80,13 @@ class Verdict(IntEnum):
 
 
 class ChoiceText(Struct, frozen=True):
-    """A choice of a question: id, wording, and other words for it."""
+    """A choice of a question: id, wording, and other words for it; `formerly`: ids that it had, as of all entries."""
 
     id: str
     says: str
     also: tuple[str, ...] = ()
     help: str = ""
+    formerly: tuple[str, ...] = ()
 
 
 class NotOrdered(Struct, frozen=True):
@@ -125,10 +127,15 @@ class Question(Struct, frozen=True):
     not_ordered: tuple[NotOrdered, ...] = ()
     or_clock: bool = False
     figures_said: Mapping[str, Measure] = field(default_factory=dict)
+    formerly: tuple[str, ...] = ()
 
     def choice(self, choice_id: str) -> ChoiceText | None:
         """The choice with this id."""
         return next((choice for choice in self.choices if choice.id == choice_id), None)
+
+    def choice_now(self, choice_id: str) -> str:
+        """The id that a choice bears now, by any that it had; the id as it is where no choice had it."""
+        return next((choice.id for choice in self.choices if choice_id in choice.formerly), choice_id)
 
 
 class WorkedOut(Struct, frozen=True):
@@ -202,6 +209,7 @@ class Ending(Struct, frozen=True):
     cautions: tuple[str, ...] = ()
     driver_by: Mapping[str, str] = field(default_factory=dict)
     speaks: Mapping[str, str] = field(default_factory=dict)
+    formerly: tuple[str, ...] = ()
 
 
 class Restriction(Struct, frozen=True):
@@ -212,6 +220,7 @@ class Restriction(Struct, frozen=True):
     tell_driver: str
     said_at: tuple[str, ...] = ()
     speaks: Mapping[str, str] = field(default_factory=dict)
+    formerly: tuple[str, ...] = ()
 
 
 class Caution(Struct, frozen=True):
@@ -232,6 +241,7 @@ class Caution(Struct, frozen=True):
     fits: tuple[str, ...] = ()
     not_with: tuple[str, ...] = ()
     speaks: Mapping[str, str] = field(default_factory=dict)
+    formerly: tuple[str, ...] = ()
 
 
 class Step(Struct, frozen=True):
@@ -276,6 +286,7 @@ class Method(Struct, frozen=True):
     cautions: tuple[str, ...]
     steps: tuple[Step, ...]
     without: Mapping[str, str] = field(default_factory=dict)
+    formerly: tuple[str, ...] = ()
 
 
 class Word(Struct, frozen=True):
@@ -306,6 +317,25 @@ class About(Struct, frozen=True):
     spelled: tuple[tuple[str, str], ...] = ()
 
 
+#: What may say by which ids it was recorded formerly: the kind, and where it stands in a rule set.
+RENAMABLE = {
+    "question": "questions",
+    "limit": "limits",
+    "ending": "endings",
+    "restriction": "restrictions",
+    "method": "methods",
+    "caution": "cautions",
+}
+
+
+def renamed_in(home: Any) -> dict[str, dict[str, str]]:
+    """By kind, each former id of what stands in a rule set, or in the draft of one, and the id that is borne now."""
+    return {
+        kind: {old: name for name, entry in getattr(home, field).items() for old in entry.formerly}
+        for kind, field in RENAMABLE.items()
+    }
+
+
 class RuleSet(Struct, frozen=True, dict=True):
     """A whole rule set; every reference in it is known to lead somewhere."""
 
@@ -328,6 +358,8 @@ class RuleSet(Struct, frozen=True, dict=True):
     known_digest: str = ""
     #: Questions that may be asked in any order, group by group: there the one that narrows most comes first.
     any_order: tuple[tuple[str, ...], ...] = ()
+    #: Where an overlay names something of its base by a former id, that id, and the one as which it was read.
+    read_as: tuple[tuple[Place, str, str], ...] = ()
 
     @cached_property
     def content(self) -> Mapping[str, Any]:
@@ -341,6 +373,26 @@ class RuleSet(Struct, frozen=True, dict=True):
         Parts are walked in their order, so that one does count.
         """
         return self.known_digest or digest_of({**self.content, "order of parts": [part.id for part in self.parts]})
+
+    @cached_property
+    def renamed(self) -> Mapping[str, Mapping[str, str]]:
+        """By kind, each former id and the id that is borne now."""
+        return renamed_in(self)
+
+    @cached_property
+    def by_case_key(self) -> Mapping[tuple[str, str], Question]:
+        """The questions by what they are asked of and their name in a case file, now or formerly."""
+        former = {(each.over, old): each for each in self.questions.values() for old in each.formerly}
+        return former | {(each.over, each.key): each for each in self.questions.values()}
+
+    def question_now(self, name: str) -> str:
+        """The id that a question bears in these rules, by any that it had; the name as it is where none had it."""
+        return self.renamed["question"].get(name, name)
+
+    def input_of(self, name: str) -> str:
+        """The id by which the program knows a question (`model/inputs.py`); its own where it was not renamed."""
+        question = self.questions.get(name)
+        return next((old for old in question.formerly if old in BY_QUESTION), name) if question else name
 
     def place_of(self, file: str, name: str = "") -> Place:
         """Where a file of the rule set defines a name; the head of the file when it doesn't."""

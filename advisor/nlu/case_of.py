@@ -47,7 +47,7 @@ def _of(said: Iterable[Understood], rules: RuleSet, over: str, index: int) -> di
 def _of_tire(said: Iterable[Understood], heard: Heard, rules: RuleSet) -> dict[str, Any]:
     answers = _of(said, rules, "tire", TIRE)
     details = any(one.over == inputs.OVER_REPAIRS for one in said)
-    asked = inputs.EARLIER_REPAIRS
+    asked = rules.question_now(inputs.EARLIER_REPAIRS)
     if answers.get(asked) == "yes" or (details and asked not in answers):
         answers[asked] = [_of(said, rules, inputs.OVER_REPAIRS, index) for index in range(max(heard.repairs, 1))]
     return answers
@@ -59,7 +59,7 @@ def as_yaml_lines(heard: Heard, rules: RuleSet) -> Iterator[str]:
     tire = [one for one in said if one.over == "tire"]
     yield "answers:" if tire else "answers: {}"
     for one in tire:
-        if one.key[0] == inputs.EARLIER_REPAIRS and one.written == "yes":
+        if one.key[0] == rules.question_now(inputs.EARLIER_REPAIRS) and one.written == "yes":
             yield f"  {inputs.EARLIER_REPAIRS}:   # from: {_flat(one.words)}"
             for index in range(max(heard.repairs, 1)):
                 yield from _item_lines(said, rules, inputs.OVER_REPAIRS, index, "    ")

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from typing import Any
 
+from msgspec.structs import replace
+
+from advisor.loader.renamed import asked_as_inputs
 from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Choice, Key
 from advisor.model.ruleset import RuleSet
@@ -27,8 +31,12 @@ class Listener:
     """A rule set's words made ready for listening. Pure: the same sentence always gives the same."""
 
     def __init__(self, rules: RuleSet) -> None:
-        self.rules = rules
-        self.lexicon = Lexicon(rules)
+        self._now: dict[str, str] = {
+            rules.input_of(name): name for name in rules.questions if rules.input_of(name) != name
+        }
+        self._input_of = {name: known for known, name in self._now.items()}
+        self.rules = asked_as_inputs(rules)
+        self.lexicon = Lexicon(self.rules)
 
     def hear(self, text: str, after: Case | None = None, asked: Key | None = None, facts: bool = True) -> Heard:
         """What a sentence says.
@@ -36,13 +44,15 @@ class Listener:
         `after` is the case that it goes on from, `asked` the question put last; `facts` False takes words
         such as "if" and "would" as no bar, for a what-if.
         """
+        if self._now:
+            asked = (self._input_of.get(asked[0], asked[0]), asked[1]) if asked else None
         looked_at = text[:MOST_LOOKED_AT]
         tokens, clauses = marked(looked_at, self.lexicon)
         gathered = Gathered(self.rules)
         injuries = _injuries_so_far(after, asked)
         corrects = bool(CORRECTS.match(text))
         sense = ClauseAnswers(self.rules, gathered, injuries, asked, looked_at, tokens)
-        vehicle = after.answers.get(inputs.VEHICLE) if after else None
+        vehicle = after.answers.get(self._now.get(inputs.VEHICLE, inputs.VEHICLE)) if after else None
         sense.vehicle = vehicle.id if isinstance(vehicle, Choice) else ""
         kept = stated(clauses) if facts else clauses
         sense.hear_all(kept)
@@ -54,7 +64,17 @@ class Listener:
         if len(text) > MOST_LOOKED_AT:
             left.append(f"… and {len(text) - MOST_LOOKED_AT} more characters")
         asks = asked_back(gathered.asks)
-        return Heard(text, understood, tuple(left), asks, injuries.count, corrects, sense.repairs, proposed)
+        heard = Heard(text, understood, tuple(left), asks, injuries.count, corrects, sense.repairs, proposed)
+        return self._by_ids(heard) if self._now else heard
+
+    def _by_ids(self, heard: Heard) -> Heard:
+        """What was heard, under the ids of the rules."""
+        lists = {name: tuple(map(self._with_id, getattr(heard, name)))
+                 for name in ("understood", "proposed", "asks_back")}  # fmt: skip
+        return replace(heard, **lists)
+
+    def _with_id(self, one: Any) -> Any:
+        return replace(one, key=(self._now.get(one.key[0], one.key[0]), one.key[1]))
 
 
 def _injuries_so_far(after: Case | None, asked: Key | None) -> Injuries:

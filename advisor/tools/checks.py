@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import gc
 
+from msgspec.structs import replace
+
+from advisor.loader.renamed import asked_as_inputs
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet
 from advisor.tools import case_ends
@@ -15,6 +18,7 @@ from advisor.tools.lint import (
     literal_figures,
     orders,
     plausible_ranges,
+    renamed_inputs,
     sides,
     stages,
     unused,
@@ -33,6 +37,7 @@ from advisor.tools.verify import (
 CHECKS = (
     connectivity,
     unused,
+    renamed_inputs,
     literal_figures,
     determinism,
     dead_rules,
@@ -53,7 +58,7 @@ EXPLAINED = (*CHECKS, case_ends)
 
 
 def problems_of(rules: RuleSet) -> list[Problem]:
-    """Every problem that a check finds, in the order of the checks.
+    """Every problem that a check finds, in the order of the checks, which know inputs by the program's names.
 
     The collector of reference cycles rests meanwhile: there are none to collect, and on a large rule set it costs more
     than all checks together.
@@ -61,10 +66,21 @@ def problems_of(rules: RuleSet) -> list[Problem]:
     collecting = gc.isenabled()
     gc.disable()
     try:
-        return [problem for module in CHECKS for problem in module.check(rules)]
+        known = asked_as_inputs(rules)
+        found = [problem for module in CHECKS for problem in module.check(known)]
+        return found if known is rules else [_by_name(problem, rules) for problem in found]
     finally:
         if collecting:
             gc.enable()
+
+
+def _by_name(problem: Problem, rules: RuleSet) -> Problem:
+    """A problem that names renamed questions by the ids that they bear."""
+    names = {f'"{rules.input_of(name)}"': f'"{name}"' for name in rules.questions if rules.input_of(name) != name}
+    found = problem.found
+    for known, name in names.items():
+        found = found.replace(known, name)
+    return replace(problem, found=found)
 
 
 def check_docs() -> dict[str, CheckDoc]:

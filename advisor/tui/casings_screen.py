@@ -91,7 +91,7 @@ def page_of(db: Connection, chosen: Summary, judge: Judge, width: int) -> Iterat
     head = overview(chosen.casing or f"not named, record {chosen.id}", visits)
     yield Para(head.text, "title", indent=1)
     yield from (Para(each.said, "strong", indent=3) for each in under(head))
-    if others := same_code(db, visits):
+    if others := same_code(db, visits, judge.rules):
         names = ", ".join(each.id for each in others[:5])
         yield Para(f"Without a name and with the same code, so it may be this casing: {names}.", "note", indent=1)
     yield BLANK

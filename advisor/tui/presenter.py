@@ -124,7 +124,11 @@ class Conversation:
 
     def drawn(self, columns: int) -> tuple[Para, ...]:
         """What stands beside a verdict: the drawings, where something has a place; nothing while a question is open."""
-        if self._asked is not None or self.aside or not anything_placed(self.consultation.case):
+        if (
+            self._asked is not None
+            or self.aside
+            or not anything_placed(self.consultation.case, self.consultation.judge.rules)
+        ):
             return ()
         return self._drawings.paras(self, columns)
 
@@ -179,7 +183,9 @@ class Conversation:
                 self.transcript.add(message_turn(Message("card", (), self.consultation.card())))
             now = self.consultation.judgement
             work = bool(self.consultation.judge.methods.plan(now))
-            self.prompt = prompt_bar.end_prompt(bool(now.missing), work, anything_placed(self.consultation.case))
+            self.prompt = prompt_bar.end_prompt(
+                bool(now.missing), work, anything_placed(self.consultation.case, self.consultation.judge.rules)
+            )
         self.at = self.stood = self.prompt.begin
 
     def open(self, aside: Aside) -> None:

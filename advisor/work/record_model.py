@@ -171,7 +171,7 @@ def _answers(facts: Facts, judgement: Judgement, judge: Judge) -> Iterator[Recor
     """Each question that counts here, as it was answered; what was left out is shown as such."""
     asked = {visit.key for visit in judgement.walk.visits if visit.asked}
     for question in judge.rules.questions.values():
-        if question.over != facts.over or question.id in inputs.ONE_MORE:
+        if question.over != facts.over or judge.rules.input_of(question.id) in inputs.ONE_MORE:
             continue
         key = facts.key(question.id)
         answer = facts.answers.get(question.id)
@@ -219,7 +219,8 @@ def _what_is_there(judgement: Judgement, judge: Judge) -> tuple[str, ...]:
     """Size and zone of each injury, for a repair that has nothing to say against it."""
     lines = []
     for facts in judgement.walk.tire.each("injuries"):
-        named = [name for name in (inputs.INJURY_SIZE, inputs.INJURY_ZONE) if facts.answers.get(name) is not None]
+        wanted = map(judge.rules.question_now, (inputs.INJURY_SIZE, inputs.INJURY_ZONE))
+        named = [name for name in wanted if facts.answers.get(name) is not None]
         rows = [f"{judge.rules.questions[n].name} {_said(facts, n, judge)}" for n in named]
         lines += [_sentence(f"injury {facts.index + 1}: {', '.join(rows)}")] if rows else []
     return tuple(lines)

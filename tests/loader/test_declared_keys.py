@@ -27,16 +27,23 @@ from advisor.model.problems import Place, Problem
 
 from .test_schemas import as_an_editor_reads, made
 
+_BASIS = "standing: derived, source: carrier-tires, clause: c"
 #: What no shipped rule set uses.
 WRITTEN = {
     ("us-road", "questions.yaml"): [
-        "vehicle: {name: n, asks: a, why: w, kind: choice, choices: {car: {says: c, help: h}}}\n"
+        "vehicle: {name: n, asks: a, why: w, kind: choice, formerly: f,\n"
+        "  choices: {car: {says: c, help: h, formerly: g}}}\n"
     ],
+    ("us-road", "limits.yaml"): [f"light: {{says: s, value: 3 mm, {_BASIS}, formerly: f}}\n"],
+    ("us-road", "endings.yaml"): ["wait: {verdict: hold, headline: h, do-now: d, tell-driver: t, formerly: f}\n"],
+    ("us-road", "restrictions.yaml"): ["slow: {says: s, tell-driver: t, formerly: f}\n"],
+    ("us-road", "cautions.yaml"): [f"dusty: {{hazard: dust, says: s, {_BASIS}, formerly: f}}\n"],
     ("us-road", "methods.yaml"): [
         "ours: {title: t, rank: 9, says: s, standing: from memory, source: memory, clause: none, steps: [\n"
         "  {id: a, says: s, standing: from memory, source: memory, clause: none, name: n, stage: mark, once: after,\n"
         "  when: {zone: known}, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean},\n"
-        "  {step: mount, name: n, stage: mount, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean}]}\n"
+        "  {step: mount, name: n, stage: mount, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean}],\n"
+        "  formerly: f}\n"
     ],
     ("us-road", "phrases.yaml"): ["units: {sixteenth: {unit: in, ask: of what}}\n"],
     ("demo-shop", "about.yaml"): [

@@ -57,7 +57,9 @@ def show_casing(db: Connection, options: Namespace) -> ExitCode:
     if not visits:
         sys.stdout.write(f"No casing {shown(casing, 80)} in the journal.\n")
         return ExitCode.DONE
-    sys.stdout.writelines(f"{line}\n" for line in history_page(casing, visits, same_code(db, visits), judge))
+    sys.stdout.writelines(
+        f"{line}\n" for line in history_page(casing, visits, same_code(db, visits, judge.rules), judge)
+    )
     if options.svg:
         pictures = pictures_for(judge.judge(visits_put_together(visits, judge)[0]), judge)
         write_private(Path(options.svg), [sheet(pictures)])

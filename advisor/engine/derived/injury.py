@@ -151,7 +151,7 @@ def _any_taken(facts: Facts, question: str) -> Measure:
     given = facts.measure(question)
     if given is not None:
         return given
-    plausible = facts.rules.questions[question].plausible
+    plausible = facts.rules.questions[facts.rules.question_now(question)].plausible
     if plausible is None:
         raise LookupError(f"{question} has no plausible range")
     return plausible

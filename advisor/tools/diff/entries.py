@@ -130,12 +130,18 @@ def _renamed_in(file: str, before: Any, after: Any, path: Path) -> Iterator[Entr
         return
     come = [name for name in two if name not in one and isinstance(two[name], dict)]
     for name, content in one.items():
-        twin = name if name in two else next((other for other in come if two[other] == content), "")
+        twin = name if name in two else next((other for other in come if _called_before(two[other], content, name)), "")
         if twin and twin != name:
             come.remove(twin)
             yield EntryDifference(file, (*path, name), f"{name} -> {twin}", RENAMED, (twin,))
         elif twin:
             yield from _renamed_in(file, content, two[name], (*path, name))
+
+
+def _called_before(new: Mapping[str, Any], old: Any, name: str) -> bool:
+    """Whether an entry is one that there was: it says that it was called so, or holds the same."""
+    former = new.get("formerly", [])
+    return new == old or name in ([former] if isinstance(former, str) else former)
 
 
 def _called_as_before(content: Any, names: Mapping[str, str]) -> Any:
@@ -160,6 +166,8 @@ def _heading(file: str, path: Path) -> str:
     if not inside:
         return _WORK if file in _OF_THE_WORK else DECIDES
     in_steps = "steps" in inside
+    if inside[-1] == "formerly":
+        return WORDED
     for key in reversed(inside):
         if key in keys and not (in_steps and key == "do-now"):
             return keys[key]

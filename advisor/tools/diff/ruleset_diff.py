@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from advisor.engine.facts import OneOf
 from advisor.engine.judgement_types import Judgement
+from advisor.loader.renamed import asked_as_in, asked_as_inputs
 from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice, Choices, Readings
 from advisor.model.quantity import Measure
@@ -89,6 +90,8 @@ class _Comparing:
     """Two rule sets on benches that share their states, and what was found so far."""
 
     def __init__(self, old: RuleSet, new: RuleSet) -> None:
+        new = asked_as_inputs(new)
+        old = asked_as_in(old, new)
         self.old, self.new = old, new
         spaces = paired(old, new)
         self.before = Bench(old, spaces[0])

@@ -53,7 +53,7 @@ class Space:
             return (name,)
         value = self.rules.values.get(name)
         known = INPUTS.get(value.function, ()) if value is not None else ()
-        return tuple(question for question in known if question in self.rules.questions)
+        return tuple(question for question in map(self.rules.question_now, known) if question in self.rules.questions)
 
     def resting_on(self, question: str) -> list[str]:
         """The tested names that rest on a question."""
