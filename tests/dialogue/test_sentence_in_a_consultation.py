@@ -144,6 +144,23 @@ def test_a_bare_figure_corrects_the_one_measure_that_it_fits():
     assert str(consultation.case.injuries[0]["injury-size"]) == "7 mm"
 
 
+@pytest.mark.parametrize(
+    ("line", "size"),
+    [
+        ("yes except the width, thats 18 mm", "18 mm"),
+        ("yes but the width, that's 18 mm", "18 mm"),
+        ("yes but the width is more", None),
+        ("the width is wrong", None),
+        ("ok apart from the width", None),
+    ],
+)
+def test_what_is_spoken_of_again_and_not_set_right_does_not_count(line, size):
+    consultation, _ = talk("hole in the crown, 8 mm wide, straight in", line, "yes")
+    injury = consultation.case.injuries[0]
+    assert str(injury.get("injury-size")) == str(size)
+    assert injury["injury-zone"] == Choice("crown") and "injury-angle" in injury
+
+
 PRINTED = "truck drive axle 275/70R22.5 148/145M load range H tubeless"
 
 
