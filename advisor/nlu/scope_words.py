@@ -92,7 +92,8 @@ ASSUMING = (
     "have", "class", "classed",
 )  # fmt: skip
 HEDGE = re.compile(
-    r"\b(?:hopefully|probably|possibly|perhaps|maybe|likely|presumably|supposedly|apparently|allegedly|seemingly"
+    r"\b(?:normally|usually|generally|ordinarily|typically|as a rule|in general"
+    r"|hopefully|probably|possibly|perhaps|maybe|likely|presumably|supposedly|apparently|allegedly|seemingly"
     r"|reportedly|evidently|conceivably|theoretically|technically|basically|practically|virtually|mostly|mainly"
     rf"|{_ABOUT_ME} (?:\w+ )?(?:think|guess|guessed|believe|reckon|suppose|assume|figure|expect|imagine"
     rf"|gather|suspect"
