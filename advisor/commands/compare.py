@@ -5,7 +5,9 @@ from __future__ import annotations
 import sys
 import tempfile
 from argparse import Namespace
+from collections import Counter
 from collections.abc import Iterable
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,7 +18,15 @@ from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
     from advisor.tools.diff.limit_use import Unshown
-    from advisor.tools.diff.ruleset_diff import RuleChange
+    from advisor.tools.diff.ruleset_diff import Comparison, RuleChange
+
+#: So many changes of one thing in one direction are told with an example; the others on a line.
+MOST_IN_FULL = 2
+MARK_NAMED = " (named in the notes)"
+#: What a note calls something by whose id is a single word.
+KINDS_IN_NOTES = frozenset(
+    {"ruling", "question", "limit", "method", "part", "caution", "step", "ending", "answer", "restriction"}
+)
 
 
 def declare(parser: CommandParser) -> None:
@@ -33,12 +43,17 @@ def declare(parser: CommandParser) -> None:
         "OLD and NEW are rule sets by id or folders; NAME@REVISION is one as it stood in a git revision, "
         "NAME@2026-11-25 the last state of that edition, REVISION:FOLDER a folder of the git repository that you "
         "stand in.",
-        "Each change is a group of regions that came out alike before and come out alike now, with one example "
-        "case. A figure that decides only by way of a worked-out value is named even where no case tried comes "
-        "out otherwise. A change that makes something looser has to be named in the new edition's notes "
-        "(about.yaml), by the id of the ruling, limit, question or method.",
-        "Exit code 0: nothing looser, or all of it named in the notes. 1: something looser that no note names. 2:"
-        " bad input.",
+        "Cases are split by both rule sets together; each change is a group of regions that came out alike before and "
+        "come out alike now, with one example case: verdict, ending, methods, restrictions. Under headings of their "
+        "own stand figures old to new, cautions or steps lost, what is asked or read otherwise, what has another name, "
+        "and what could decide and yet changes no case. No case comes out otherwise is said where every region was "
+        "looked at; where that could not be proved, it is said of what. A figure that decides only by way of a "
+        "worked-out value is named even where no case tried comes out otherwise.",
+        "Whatever is looser, and every caution or step lost, has to be named in the new edition's notes (about.yaml), "
+        "by the id of the ruling, limit, question, method, caution or step; an id of one word with its kind: question "
+        "sealant.",
+        "Exit code 0: nothing looser and nothing lost, or all of it named in the notes. 1: something looser that no "
+        "note names. 2: bad input. 3: nothing looser that is not named, but a caution or step lost that no note names.",
         example="advisor compare us-road demo-shop",
     )
 
@@ -57,7 +72,7 @@ def run(options: Namespace) -> ExitCode:
 
 
 def _show(old: RuleSet, new: RuleSet, folder: str) -> ExitCode:
-    from advisor.console.verdict_lines import wrapped
+    from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, READ, RENAMED, UNITS
     from advisor.tools.diff.ruleset_diff import compare
 
     out = sys.stdout.write
@@ -66,51 +81,103 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> ExitCode:
         out("the same content\n")
         return ExitCode.DONE
     comparison = compare(old, new)
-    if comparison.shown:
-        shown_otherwise = f"cautions and reasons shown in other cases: {', '.join(comparison.shown)}"
-        out("\n".join(wrapped(shown_otherwise, "", "  ")) + "\n")
-    if comparison.cut:
-        names = ", ".join(comparison.cut)
-        out(f"more regions than were looked at: {names}\n")
-    for moved in comparison.unshown:
-        _show_unshown(moved, new)
-    if not comparison.changes and not comparison.unshown:
-        what = (
-            "only wording, sources, cautions or repair units changed"
-            if not comparison.touched
-            else "no case comes out otherwise"
-        )
-        out(f"{what}; {_counted(len(comparison.worded), 'entry differs', 'entries differ')}:\n")
-        out("".join(f"  {entry}\n" for entry in comparison.worded))
-        return ExitCode.DONE
-    changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about))
+    notes = _words_of(new.about.notes)
+    changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about, each.direction))
+    shown: Counter[tuple[str, str]] = Counter()
     for number, change in enumerate(changes, 1):
-        _show_change(change, new)
+        kind = change.about, change.direction
+        shown[kind] += 1
+        _show_change(change, notes, brief=shown[kind] > MOST_IN_FULL)
         if folder:
             _write_example(Path(folder) / f"{number:02d}-{change.direction}.yaml", change, old, new)
-    looser = [change.names for change in changes if change.direction == "looser"]
+    for moved in comparison.unshown:
+        _show_unshown(moved, new, notes)
+    lost = [(str(entry), entry.names) for entry in comparison.entries_of(LOST)]
+    lost += [
+        (f"{c.about}: no {c.before}, where {'; '.join(c.example)}", c.names) for c in comparison.cautions if c.before
+    ]
+    more = [
+        f"{c.about}: {c.after}, where {'; '.join(c.example)}" for c in comparison.cautions if c.after and not c.before
+    ]
+    asked = [f"{c.about}: {c.before} -> {c.after}, where {'; '.join(c.example)}" for c in comparison.asked]
+    figures = [f"{name}: {_figures(old, name)} -> {_figures(new, name)}" for name in comparison.limits]
+    _section("FIGURES", figures)
+    _section("CAUTIONS OR STEPS LOST", [text + (MARK_NAMED if _is_named(ids, notes) else "") for text, ids in lost])
+    _section("CAUTIONS OR STEPS ADDED OR CHANGED", [*map(str, comparison.entries_of(ADDED)), *more])
+    _section("ASKED OTHERWISE", [*asked, *map(str, comparison.entries_of(ASKED))])
+    _section("READ OTHERWISE", map(str, comparison.entries_of(READ)))
+    _section("REPAIR UNITS", map(str, comparison.entries_of(UNITS)))
+    _section("RENAMED", map(str, comparison.entries_of(RENAMED)))
+    _section("ONLY LOOKED AT BY CHECKS", map(str, comparison.entries_of(CHECKED)))
+    _section("REASONS SHOWN OTHERWISE", comparison.reasons)
+    _section("COULD DECIDE, BUT NO CASE COMES OUT OTHERWISE BY IT", map(str, comparison.without_effect))
+    _section("NEITHER SHOWN BY A CASE NOR PROVED TO CHANGE NONE", comparison.open)
+    if old.about.edition == new.about.edition:
+        out(f"\nthe edition is {new.about.edition} on both sides, and the content is not the same\n")
+    return _summed_up(comparison, lost, notes, new)
+
+
+def _summed_up(
+    comparison: Comparison, lost: list[tuple[str, tuple[str, ...]]], notes: set[str], new: RuleSet
+) -> ExitCode:
+    from advisor.tools.diff.entries import READ, UNITS, WORDED
+
+    out = sys.stdout.write
+    if not comparison.changes and not comparison.unshown:
+        worded = dict.fromkeys(entry.name for entry in comparison.entries)
+        if all(entry.heading == WORDED for entry in comparison.entries):
+            what = "only wording and sources changed"
+        elif comparison.open or comparison.entries_of(UNITS):
+            what = "no case was found that comes out otherwise"
+        else:
+            what = "no case comes out otherwise"
+            what += " of those that are read alike" if comparison.entries_of(READ) else ""
+        out(f"\n{what}; {_counted(len(worded), 'entry differs', 'entries differ')}:\n")
+        out("".join(f"  {entry}\n" for entry in worded))
+    looser = [change.names for change in comparison.changes if change.direction == "looser"]
     looser += [(moved.limit,) for moved in comparison.unshown if moved.looser]
-    unnamed = sum(not _is_named(names, new.about.notes) for names in looser)
-    count = _counted(len(changes) + len(comparison.unshown), "change", "changes")
-    out(f"\n{count}, {len(looser)} looser, {unnamed} of those named in no note of {new.about.id}\n")
-    return ExitCode.FOUND if unnamed else ExitCode.DONE
+    unnamed = sum(not _is_named(names, notes) for names in looser)
+    lost_unnamed = sum(not _is_named(names, notes) for _, names in lost)
+    count = _counted(len(comparison.changes) + len(comparison.unshown), "change", "changes")
+    gone = f", {_counted(len(lost), 'caution or step', 'cautions or steps')} lost" if lost else ""
+    not_named = f"{unnamed + lost_unnamed} of those named in no note of {new.about.id}"
+    if comparison.changes or comparison.unshown or lost:
+        out(f"\n{count}, {len(looser)} looser{gone}, {not_named}\n")
+    return ExitCode.FOUND if unnamed else ExitCode.LOST if lost_unnamed else ExitCode.DONE
 
 
-def _show_change(change: RuleChange, new: RuleSet) -> None:
+def _section(heading: str, lines: Iterable[str]) -> None:
     from advisor.console.verdict_lines import wrapped
 
-    looser_by_name = change.direction == "looser" and _is_named(change.names, new.about.notes)
-    mark = " (named in the notes)" if looser_by_name else ""
+    every = list(dict.fromkeys(lines))
+    if every:
+        sys.stdout.write(f"\n{heading}:\n")
+        sys.stdout.write("".join("\n".join(wrapped(line, "  ", "    ")) + "\n" for line in every))
+
+
+def _figures(rules: RuleSet, limit: str) -> str:
+    found = rules.limits.get(limit)
+    return ", ".join(str(figure) for figure in found.figures) if found is not None else "none"
+
+
+def _show_change(change: RuleChange, notes: set[str], brief: bool) -> None:
+    from advisor.console.verdict_lines import wrapped
+
+    mark = MARK_NAMED if change.direction == "looser" and _is_named(change.names, notes) else ""
     count = f"{change.regions} region{'s' if change.regions > 1 else ''}"
+    if brief:
+        too = f"too, {count}: from {change.before} to {change.after}"
+        sys.stdout.write("\n".join(wrapped(too, "  ", "       ")) + "\n")
+        return
     sys.stdout.write(f"\n{change.direction.upper()}{mark}: {change.about}, {count}\n")
     sys.stdout.write(f"  from     {change.before}\n  to       {change.after}\n")
     sys.stdout.write("\n".join(wrapped(f"example  {'; '.join(change.example)}", "  ", "           ")) + "\n")
 
 
-def _show_unshown(moved: Unshown, new: RuleSet) -> None:
+def _show_unshown(moved: Unshown, new: RuleSet, notes: set[str]) -> None:
     from advisor.console.verdict_lines import wrapped
 
-    mark = " (named in the notes)" if moved.looser and _is_named((moved.limit,), new.about.notes) else ""
+    mark = MARK_NAMED if moved.looser and _is_named((moved.limit,), notes) else ""
     how = f"LOOSER{mark}" if moved.looser else "STRICTER"
     says = moved.looser or f"now {', '.join(str(figure) for figure in new.limits[moved.limit].figures)}"
     goes_by = f"{', '.join(moved.deciding)} by way of {', '.join(moved.values)}"
@@ -123,8 +190,16 @@ def _show_unshown(moved: Unshown, new: RuleSet) -> None:
 def _write_example(file: Path, change: RuleChange, old: RuleSet, new: RuleSet) -> None:
     from advisor.tools.case_writer import case_text, write_case
 
-    rules = old if all(name in old.questions for name in change.case.answers) else new
-    write_case(file.parent, file.name, case_text(change.case, rules, new.about.id))
+    text = case_text(
+        change.case, old if all(name in old.questions for name in change.case.answers) else new, new.about.id
+    )
+    key, words = change.typed
+    if key:
+        text = "".join(
+            f"{line.partition(f'{key}:')[0]}{key}: {words}\n" if line.lstrip(" -").startswith(f"{key}:") else line
+            for line in text.splitlines(keepends=True)
+        )
+    write_case(file.parent, file.name, text)
 
 
 def _counted(number: int, one: str, more: str) -> str:
@@ -135,6 +210,15 @@ def _named(rules: RuleSet) -> str:
     return f"{rules.about.id}, edition {rules.about.edition}, digest {rules.digest}"
 
 
-def _is_named(names: Iterable[str], notes: Iterable[str]) -> bool:
-    words = {word.strip(".,;:()\"'") for note in notes for word in note.split()}
-    return any(name in words for name in names)
+def _words_of(notes: Iterable[str]) -> set[str]:
+    """The ids that notes name: a word with a hyphen, any other after its kind, as in "question sealant"."""
+    found: set[str] = set()
+    for note in notes:
+        words = [word.strip(".,;:()\"'") for word in note.split()]
+        found |= {word for word in words if "-" in word}
+        found |= {word for kind, word in pairwise(words) if kind in KINDS_IN_NOTES}
+    return found
+
+
+def _is_named(names: Iterable[str], notes: set[str]) -> bool:
+    return any(name in notes for name in names)

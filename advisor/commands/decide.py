@@ -15,8 +15,8 @@ from advisor import start
 from advisor.commands.command_parser import CommandParser, a_day, a_number, complain, usage_error
 from advisor.console.json_output import answer_of, answer_of_problems
 from advisor.console.verdict_lines import verdict_lines
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.cache import ready
 from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.paths import DEFAULT_RULES

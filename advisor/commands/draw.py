@@ -15,8 +15,8 @@ from advisor.console.printers import drawing_lines
 from advisor.drawings.render_svg import sheet, svg
 from advisor.drawings.scene import Names, Picture
 from advisor.drawings.selection import pictures_for
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.yaml_nodes import decoded, read_text
 from advisor.model.exit_code import ExitCode

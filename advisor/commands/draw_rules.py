@@ -13,8 +13,8 @@ from pathlib import Path
 from advisor.commands.command_parser import usage_error
 from advisor.commands.decide import case_texts
 from advisor.console.graph_lines import STROKES, graph_lines
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.cache import ready
 from advisor.loader.case_file import read_case
 from advisor.loader.reader import closest

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from advisor.engine.decision import Judgement, PartVerdict, PlannedStep, Reason
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.facts import OneOf, Value
+from advisor.engine.judgement_types import Judgement, PartVerdict, PlannedStep, Reason
 from advisor.model.case import Choice, Text
 from advisor.model.problems import Problem
 from advisor.model.quantity import Measure

@@ -8,8 +8,8 @@ from advisor.console.verdict_lines import PRINT_WIDTH, bulleted, wrapped
 from advisor.dialogue.ruleset_comparison import Judged, agree, differences, table
 from advisor.drawings.scene import Names
 from advisor.drawings.selection import distance_lines, left_out_lines, pictures_for, terminal_lines, too_close_lines
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import limit_in_words
 from advisor.model.problems import shown
 from advisor.model.ruleset import STANDINGS, UNSOURCED, Limit, RuleSet

@@ -5,8 +5,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.model.problems import shown
 from advisor.wording.blocks import Said, blocks_of, under
 from advisor.wording.verdict_card import VERDICT_SIGNS, Card, verdict_card

@@ -8,10 +8,10 @@ from msgspec.structs import replace
 
 from advisor.dialogue.state import SessionState, View
 from advisor.dialogue.withdrawals import too_many, would_vanish
-from advisor.engine.decision import Judgement, Reason
 from advisor.engine.derived.tire import printed
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import NOT_APPLICABLE, Facts
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import fill, value_in_words
 from advisor.loader.case_constraints import impossible
 from advisor.model import inputs

@@ -10,8 +10,8 @@ from typing import Any, Protocol
 from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.model import inputs
 from advisor.model.problems import shown
 from advisor.model.proposed import Proposed

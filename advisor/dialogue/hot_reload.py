@@ -12,8 +12,8 @@ from msgspec.structs import replace
 
 from advisor.dialogue.event_sink import Recorder
 from advisor.dialogue.session import Consultation
-from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import limit_in_words
 from advisor.loader.answer_fit import fitted
 from advisor.loader.watcher import Watch

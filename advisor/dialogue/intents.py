@@ -11,10 +11,10 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from advisor.dialogue.narrowing import Narrowing, free_with, narrows_most
 from advisor.dialogue.proposed_answers import doubts_noted
-from advisor.engine.decision import Judgement
+from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
 from advisor.engine.evaluator import Judge, label_of
+from advisor.engine.judgement_types import Judgement
 from advisor.explain.confidence import with_doubts
 from advisor.loader.answer_codec import plain
 from advisor.model import inputs
@@ -201,7 +201,7 @@ def _what_if(
 def _only_figure(judge: Judge, case: Case, said: str, hearing: Listener) -> Key | None:
     """For a bare figure the one answer of its kind of measure; where none was given, the one question."""
     from advisor.explain.sufficient_reason import answered_keys
-    from advisor.nlu.numbers import figure_at
+    from advisor.nlu.sentence_figures import figure_at
     from advisor.nlu.tokenizer import tokens_of
 
     tokens = tokens_of(said)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import fill, value_in_words
 from advisor.engine.traversal import Walk
 from advisor.model.case import Case, Key
@@ -85,6 +85,6 @@ def due(first: Key, case: Case, judgement: Judgement, judge: Judge) -> Key:
     """The question due, or one whose order with it is free and which narrows more."""
     if not any(first[0] in group for group in judge.rules.any_order):
         return first
-    from advisor.dialogue.narrowing import first_of
+    from advisor.dialogue.question_order import first_of
 
     return first_of(first, judge, case, judgement, judgement.walk.missing)

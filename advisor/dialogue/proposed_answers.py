@@ -12,9 +12,9 @@ from advisor.model.case import CANT_TELL, Answer, Case, Choice, Choices, Key, Re
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question, RuleSet
+from advisor.nlu.hedge_scope import helps_answer
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import Heard, Understood
-from advisor.nlu.scope import helps_answer
 from advisor.wording.blocks import Block, Said
 from advisor.wording.verdict_card import question_in_words
 

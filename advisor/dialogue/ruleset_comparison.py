@@ -11,8 +11,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from msgspec import Struct
 
 from advisor.dialogue.session import Consultation
-from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import fill, limit_in_words
 from advisor.loader.answer_fit import fitted
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped

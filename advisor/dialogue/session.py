@@ -13,8 +13,8 @@ from advisor.dialogue.changes import capital, gone_on, standing, take_several, w
 from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.prompt import anything_open, ask_at, due, first_open
 from advisor.dialogue.state import Pending, SessionState
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Protocol
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.model.case import Case, Key
 from advisor.model.proposed import Proposed
 from advisor.model.saved import Saved

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_steps import note_work, plan_of
-from advisor.engine.decision import Judgement, PlannedStep
+from advisor.engine.judgement_types import Judgement, PlannedStep
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import plain, read_typed
 from advisor.model import inputs

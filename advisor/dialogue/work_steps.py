@@ -11,8 +11,8 @@ from datetime import datetime
 from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
-from advisor.engine.decision import Judgement, PlannedStep
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement, PlannedStep
 from advisor.model.case import TIRE
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question

@@ -16,11 +16,11 @@ from advisor.drawings.scene import Label, Names, Picture, SceneSpan
 from advisor.drawings.views.cross_section import channel_picture, section_picture
 from advisor.drawings.views.how_to_measure import path_sketch, place_sketch, tread_picture
 from advisor.drawings.views.liner import PlaceMark, gap_words, near_picture, unrolled_picture
-from advisor.engine.decision import Judgement
 from advisor.engine.derived.injury import has_inner_end, lean_of
 from advisor.engine.derived.spacing import PlacedUnit, liner_round, placed_units, unit_gaps
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, OneOf
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.spelling_variant import spelled
 from advisor.model import inputs
 from advisor.model.case import Case, Choice, Key

@@ -7,8 +7,8 @@ from functools import partial
 
 from advisor.engine.cautions import caution_fits
 from advisor.engine.conditions import compiled, limit_tested
-from advisor.engine.decision import Judgement, PartVerdict, Possible, Reason
 from advisor.engine.facts import Facts, is_certain
+from advisor.engine.judgement_types import Judgement, PartVerdict, Possible, Reason
 from advisor.engine.methods import Methods
 from advisor.engine.reachable import sharper_ends
 from advisor.engine.reasons import cant_tell_name, cant_tell_reason, reason_for

@@ -8,8 +8,8 @@ from msgspec.structs import replace
 
 from advisor.engine.cautions import caution_fits
 from advisor.engine.conditions import Test
-from advisor.engine.decision import Judgement, PartVerdict, PlannedStep
 from advisor.engine.facts import Facts
+from advisor.engine.judgement_types import Judgement, PartVerdict, PlannedStep
 from advisor.engine.templates import Filler
 from advisor.engine.traversal import Walk
 from advisor.model.case import Key

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable
 
-from advisor.engine.decision import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Key
 from advisor.model.ruleset import Question, RuleSet, Verdict
 

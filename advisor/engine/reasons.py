@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.engine.decision import Reason
+from advisor.engine.judgement_types import Reason
 from advisor.engine.templates import fill, value_in_words
 from advisor.engine.traversal import Visit
 from advisor.model.case import TIRE, Key, Readings

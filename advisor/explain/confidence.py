@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge, label_of
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.spelling_variant import spelled
 from advisor.explain.sensitivity import JUST, figures_against, with_figure
 from advisor.explain.sufficient_reason import answered_keys

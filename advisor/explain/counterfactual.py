@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge, label_of
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import value_in_words
 from advisor.explain.dependent_answers import speaks_against, withdrawn_lines
 from advisor.model.case import Answer, Case, Choices, Key

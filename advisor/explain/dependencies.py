@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from advisor.engine.decision import Reason
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, Tables, Value
+from advisor.engine.judgement_types import Reason
 from advisor.model.case import TIRE, Case, Key
 from advisor.model.ruleset import leaves
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
 from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Case, Choice, Key

@@ -15,8 +15,8 @@ from fractions import Fraction
 from msgspec import Struct
 
 from advisor.domain.clock import FULL_TURN_DEG, clock_in_words
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge, label_of
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.spelling_variant import spelled
 from advisor.explain.sensitivity import JUST, figures_against, measured_keys, with_figure
 from advisor.explain.sufficient_reason import answered_keys

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.explain.dependencies import rests_on
 from advisor.explain.sufficient_reason import answered_keys
 from advisor.explain.why_not import reading_of

@@ -12,8 +12,8 @@ from itertools import combinations
 
 from msgspec import Struct
 
-from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.explain.dependencies import support
 from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Key

@@ -10,8 +10,8 @@ import re
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
-from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge, label_of
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import limit_in_words, value_in_words
 from advisor.model.case import Case, Key
 from advisor.model.problems import closest, shown
@@ -89,9 +89,9 @@ def _page(found: Explanation, case: Case, judge: Judge) -> tuple[Said, ...]:
 
 
 def _steps(reasons: Sequence[Reason], rules: RuleSet, room: int) -> list[Said]:
-    """Rulings, numbered, in so many lines: what each rests on as far as there is room, then their words alone."""
+    """Rulings, numbered, in so many lines: what each rests on as far as there is room, then how firm it is alone."""
     whole = [Block(f"{n}. {each.says}", (f"- {basis_in_words(each, rules)}",)) for n, each in enumerate(reasons, 1)]
-    words = [step.text for step in whole]
+    words = [f"{step.text} ({each.basis.standing})" for step, each in zip(whole, reasons, strict=True)]
     for count in range(len(whole), 0, -1):
         steps: list[Said] = [*whole[:count], *words[count:]]
         if lines_taken([Block("", tuple(steps))]) <= room:

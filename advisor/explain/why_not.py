@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from advisor.engine.conditions import compiled
-from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.facts import Facts
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import value_in_words
 from advisor.explain.why import limit_meaning

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from advisor import __version__
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.journal.case_data import case_data, day_from
 from advisor.journal.events import Entry, NewEvent, draft
 from advisor.journal.log import Journal

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import yaml
@@ -11,10 +12,10 @@ from msgspec.structs import replace
 from advisor.loader.builder import Builder
 from advisor.loader.phrase_file import build_phrases
 from advisor.loader.reader import Diagnostics
-from advisor.loader.rule_files import FILES
-from advisor.loader.schema import Reading, Values
+from advisor.loader.rule_file_schema import ADDED_TO_STEPS, FILES
+from advisor.loader.schema_types import Reading, Values
 from advisor.model.inputs import CLOCK_KIND, TEXT
-from advisor.model.problems import Misread
+from advisor.model.problems import Misread, Place, Problem
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.repair_units import UnitRow
 from advisor.model.ruleset import (
@@ -138,11 +139,59 @@ def _figures_said(words: dict[str, tuple[str, ...]], draft: Builder) -> dict[str
 
 
 def _method(name: str, values: Values, draft: Builder) -> Method:
-    for step in values["steps"]:
-        step.place_part(f"{name}/{step['id']}")
-    values["steps"] = tuple(Step(**_with_basis(step)) for step in values["steps"])
+    listed = draft.listed[name] = values["steps"]
+    seen: set[str] = set()
+    for each in listed:
+        step = each.get("step") or each.get("id", "")
+        each.place_part(f"{name}/{step}")
+        if step in seen and "step" in each:
+            found, do = f'"{step}" a second time in {values.what}', "take one out; what is done twice is two steps"
+            each.problem("duplicate-step", "", found, "each step once", do)
+        seen.add(step)
+        other, notes = draft.places.get(f"steps.yaml#{step}"), each.at.diagnostics
+        if "step" not in each and other is not None and Path(other.file).parent == Path(notes.file).parent:
+            _step_again(step, notes, notes.places[f"{name}/{step}"], other)
+    values["steps"] = steps_of(listed, draft)
     values["without"] = {stage: each["because"] for each in values["without"] for stage in each["stages"]}
     return Method(id=name, **values)
+
+
+def _step(name: str, values: Values, draft: Builder) -> Step:
+    notes = values.at.diagnostics
+    for method, listed in draft.listed.items():
+        if any(each.get("id") == name for each in listed):
+            _step_again(name, notes, notes.places[name], draft.places[f"methods.yaml#{method}/{name}"])
+    return Step(id=name, **values)
+
+
+def _step_again(step: str, notes: Diagnostics, at: Place, other: Place) -> None:
+    """Else what one of them is given later, a caution say, would not count where the other stands."""
+    found, do = f'the step "{step}" written out a second time', "list it by its id, or word it anew in its method"
+    notes.problems.append(
+        Problem("step-again", at, found, "each step in one place", do, see=((other, "written out here as well"),))
+    )
+
+
+def steps_of(listed: tuple[Values, ...], draft: Builder) -> tuple[Step, ...]:
+    """The steps that a method lists; a name that leads nowhere is noted like any other."""
+    made = [_step_of(_with_basis(each), draft) for each in listed]
+    return tuple(step for step in made if step is not None)
+
+
+def _step_of(here: Values, draft: Builder) -> Step | None:
+    """A step as a method has it: its own words in place of the step's, the names that it adds ahead of the step's."""
+    if "step" not in here:
+        return Step(**here)
+    step = draft.steps.get(here["step"])
+    if step is None:
+        return None
+    if here["says"] and not here["basis"].standing:
+        here["basis"] = step.basis  # of the base; an overlay's later one is not what these words rest on
+    own = {key: here[key] for key in ("says", "name", "stages") if here[key]}
+    if here["basis"].standing:
+        own["basis"] = here["basis"]
+    added = {key: tuple(dict.fromkeys((*here[key], *getattr(step, key)))) for key in ADDED_TO_STEPS if here[key]}
+    return replace(step, **own, **added)
 
 
 def _unit(name: str, values: Values, draft: Builder) -> UnitRow | None:
@@ -263,6 +312,7 @@ _BUILDS: dict[str, Build] = {
     "endings.yaml": _entries("endings", _just(Ending)),
     "restrictions.yaml": _entries("restrictions", _just(Restriction)),
     "cautions.yaml": _entries("cautions", _just(Caution)),
+    "steps.yaml": _entries("steps", _step),
     "methods.yaml": _entries("methods", _method),
     "paths.yaml": _paths,
     "words.yaml": _entries("words", _just(Word)),

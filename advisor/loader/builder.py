@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import yaml
 from msgspec import Struct, field
@@ -24,6 +25,7 @@ from advisor.model.ruleset import (
     Question,
     Restriction,
     Source,
+    Step,
     Word,
     WorkedOut,
 )
@@ -54,7 +56,10 @@ class Builder(Struct):
     any_order: list[tuple[str, ...]] = field(default_factory=list)
     endings: dict[str, Ending] = field(default_factory=dict)
     restrictions: dict[str, Restriction] = field(default_factory=dict)
+    steps: dict[str, Step] = field(default_factory=dict)
     methods: dict[str, Method] = field(default_factory=dict)
+    #: What each method lists, as it was read, for when an overlay words a step anew.
+    listed: dict[str, tuple[Any, ...]] = field(default_factory=dict)
     cautions: dict[str, Caution] = field(default_factory=dict)
     words: dict[str, Word] = field(default_factory=dict)
     phrases: Phrases = field(default_factory=Phrases)

@@ -7,7 +7,8 @@ from typing import Any
 
 import yaml
 
-from advisor.loader.overlay import merged
+from advisor.loader.overlay import listed, merged
+from advisor.loader.rule_file_schema import ADDED_TO_STEPS
 
 #: What was read: file name, its node, and whether it belongs to an overlay.
 Read = list[tuple[str, yaml.Node, bool]]
@@ -34,7 +35,30 @@ def normalised(read: Read) -> dict[str, Any]:
         content: dict[str, Any] = {}
         for name, node, over in read:
             content[name] = merged(content.get(name, {}), plain_data(node), name) if over else plain_data(node)
+        return _with_steps_written_out(content)
     finally:
         if collecting:
             gc.enable()
-    return content
+
+
+def _with_steps_written_out(content: dict[str, Any]) -> dict[str, Any]:
+    """Each step where its methods have it, since where it is written does not count; what is left no method has."""
+    steps, methods = content.pop("steps.yaml", {}), content["methods.yaml"]
+    for name, method in methods.items():
+        methods[name] = {**method, "steps": [_step(each, steps) for each in listed(method, "steps")]}
+    had = {step["id"] for method in methods.values() for step in method["steps"]}
+    left = {name: step for name, step in steps.items() if name not in had}
+    return {**content, "steps.yaml": left} if left else content
+
+
+def _step(here: Any, steps: dict[str, Any]) -> dict[str, Any]:
+    """A step as its method has it."""
+    if isinstance(here, dict) and "step" not in here:
+        return here
+    own = dict(here) if isinstance(here, dict) else {"step": here}
+    name = own.pop("step")
+    for key in ADDED_TO_STEPS:
+        key = key.replace("_", "-")
+        if key in own and key in steps[name]:
+            own[key] = list(dict.fromkeys((*listed(own, key), *listed(steps[name], key))))
+    return {"id": name, **steps[name], **own}

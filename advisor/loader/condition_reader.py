@@ -5,7 +5,7 @@ from __future__ import annotations
 import yaml
 
 from advisor.loader.reader import closest, described, items_of, pairs_of, text_of
-from advisor.loader.schema import JsonSchema, Offered, Reading, Schema
+from advisor.loader.schema_types import JsonSchema, Offered, Reading, Schema
 from advisor.model.ruleset import Condition, Join, Leaf
 
 LIMIT_TESTS = ("beyond", "within")

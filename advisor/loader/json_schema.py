@@ -9,8 +9,8 @@ from __future__ import annotations
 from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import JOINTS, LIMIT_TESTS, TESTS
 from advisor.loader.references import homes_of
-from advisor.loader.rule_files import FILES, OVERLAY_FILES
-from advisor.loader.schema import TEXT, JsonSchema
+from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
+from advisor.loader.schema_types import TEXT, JsonSchema
 
 DRAFT = "http://json-schema.org/draft-07/schema#"
 

@@ -1,7 +1,7 @@
 """Reads a rule set that builds on another: what it may add, what it may word anew, and that it loosens nothing.
 
 An overlay's folder holds about.yaml with `builds-on`, and any of the other files. Entries add to the base. A limit
-with the base's id replaces it and may only be stricter; an ending, question, caution, restriction, word or method
+with the base's id replaces it and may only be stricter; an ending, question, caution, restriction, word, step or method
 with the base's id may only be worded anew, and loses no step and no caution by it. A node with the base's id adds
 rulings, and may say what "can't tell" means there if that is stricter. A new node stands `after` a node of the base, on
 every way on from there, or only where its `way-in` holds, and goes on as that node did.
@@ -16,11 +16,11 @@ import yaml
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.loader.build import Build, build_cant_tell, build_node, build_rulings, read_file
+from advisor.loader.build import Build, build_cant_tell, build_node, build_rulings, read_file, steps_of
 from advisor.loader.builder import Builder
 from advisor.loader.reader import Diagnostics, closest
-from advisor.loader.rule_files import OVERLAY_FILES
-from advisor.loader.schema import Reading, Values
+from advisor.loader.rule_file_schema import OVERLAY_FILES
+from advisor.loader.schema_types import Reading, Values
 from advisor.loader.strictness import how_looser, what_loosened
 from advisor.model.problems import Place
 from advisor.model.ruleset import Edge, Node, leaves
@@ -39,6 +39,7 @@ _KINDS = {
     "questions.yaml": "questions",
     "values.yaml": "values",
     "endings.yaml": "endings",
+    "steps.yaml": "steps",
     "methods.yaml": "methods",
     "cautions.yaml": "cautions",
     "restrictions.yaml": "restrictions",
@@ -60,6 +61,9 @@ def read_over(file: str, node: yaml.Node, notes: Diagnostics, draft: Builder) ->
             _compare(file, kind, name, old, new, notes, before, draft)
     if file == "methods.yaml":
         _no_new_methods(before, notes, draft)
+    elif file == "steps.yaml":
+        for name, method in draft.methods.items():
+            draft.methods[name] = replace(method, steps=steps_of(draft.listed[name], draft))
 
 
 def _as_before(old: Any, new: Any) -> Any:
@@ -181,12 +185,13 @@ def merged(base: Any, over: Any, file: str) -> Any:
     for name, node in over.get("nodes", {}).items():
         old = nodes.get(name)
         if isinstance(old, dict) and isinstance(node, dict):
-            nodes[name] = {**old, **node, "rulings": [*_listed(old), *_listed(node)]}
+            nodes[name] = {**old, **node, "rulings": [*listed(old, "rulings"), *listed(node, "rulings")]}
         else:
             nodes[name] = node
     return {**base, "nodes": nodes}
 
 
-def _listed(node: Map[str, Any]) -> list[Any]:
-    found = node.get("rulings", [])
+def listed(entry: Map[str, Any], key: str) -> list[Any]:
+    """What stands behind a key as plain data; a lone text is a list of one."""
+    found = entry.get(key, [])
     return found if isinstance(found, list) else [found]

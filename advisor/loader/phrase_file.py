@@ -9,7 +9,7 @@ import yaml
 
 from advisor.loader.builder import Builder
 from advisor.loader.reader import text_of
-from advisor.loader.schema import Reading, Ref, String, Values
+from advisor.loader.schema_types import Reading, Ref, String, Values
 from advisor.model.lexicon_entries import Given, Phrases, folded
 from advisor.model.problems import shown
 

@@ -36,6 +36,7 @@ def homes_of(draft: Builder) -> dict[str, Mapping[str, Any]]:
         "restriction": draft.restrictions,
         "stage": dict.fromkeys(STAGES),
         "verdict": {str(verdict): verdict for verdict in Verdict},
+        "step": draft.steps,
         "method": draft.methods,
         "caution": draft.cautions,
         "node": draft.nodes,

@@ -18,15 +18,16 @@ from advisor.loader.paths import shipped as shipped
 from advisor.loader.paths import trees_folder as trees_folder
 from advisor.loader.reader import Diagnostics, closest
 from advisor.loader.references import check_inputs, check_names, check_parts, check_references, check_unique_rulings
-from advisor.loader.rule_files import FILES as FILES
+from advisor.loader.rule_file_schema import FILES as FILES
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
     from advisor.loader.composed import Composed
 
-#: Without these a rule set still judges: it understands fewer words, or knows no units of the shop's own.
-MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml"})
+#: Without these a rule set still judges: it understands fewer words, knows no units of the shop's own, or has its
+#: steps written out in its methods.
+MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml", "steps.yaml"})
 
 
 #: Problems that leave a whole file unread.

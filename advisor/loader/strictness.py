@@ -41,7 +41,7 @@ def what_loosened(kind: str, old: Any, new: Any) -> str:
         return "another side taken, or none"
     if kind == "restrictions" and not set(old.said_at) <= set(new.said_at):
         return "fewer steps to be said at"
-    return _steps(old.steps, new.steps) if kind == "methods" else ""
+    return _step(old, new) if kind == "steps" else _steps(old.steps, new.steps) if kind == "methods" else ""
 
 
 def _shown_wherever(old: Caution, new: Caution) -> bool:
@@ -64,15 +64,20 @@ def _steps(old: Sequence[Step], new: Sequence[Step]) -> str:
         found = next((each for each in rest if each.id == step.id), None)
         if found is None:
             return f"the step {step.id} missing or out of its order"
-        if (found.when, found.once) != (step.when, step.once):
-            return f"the step {step.id} under another condition"
-        if not set(step.stages) <= set(found.stages):
-            return f"fewer stages at the step {step.id}"
-        if not (set(step.cautions) <= set(found.cautions) and set(step.figures) <= set(found.figures)):
-            return f"fewer cautions or figures at the step {step.id}"
-        if not set(step.held_by) <= set(found.held_by):
-            return f"fewer holds at the step {step.id}"
+        if changed := _step(step, found):
+            return f"{changed} at the step {step.id}"
     return ""
+
+
+def _step(old: Step, new: Step) -> str:
+    """The first thing beyond wording in which two steps of an id differ, in words, or an empty text."""
+    if (old.when, old.once) != (new.when, new.once):
+        return "another condition"
+    if not set(old.stages) <= set(new.stages):
+        return "fewer stages"
+    if not (set(old.cautions) <= set(new.cautions) and set(old.figures) <= set(new.figures)):
+        return "fewer cautions or figures"
+    return "" if set(old.held_by) <= set(new.held_by) else "fewer holds"
 
 
 def how_looser(old: Limit, new: Limit, decides: bool) -> str:

@@ -9,4 +9,5 @@ class ExitCode(IntEnum):
     DONE = 0
     FOUND = 1  # a check found something, or something comes out otherwise
     BAD_INPUT = 2
+    LOST = 3  # compare: nothing is looser, but a caution or step was lost that no note names
     INTERRUPTED = 130  # Ctrl-C

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from advisor.model import inputs
 from advisor.model.case import TIRE
 from advisor.nlu.evidence import Gathered
-from advisor.nlu.negation import Denial, denial_of
+from advisor.nlu.negation_scope import Denial, denial_of
 from advisor.nlu.slots.base import Sayer
 from advisor.nlu.tagger import Clause, gives_of
 

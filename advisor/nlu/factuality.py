@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor.model import inputs
-from advisor.nlu.negation import presupposed
+from advisor.nlu.negation_scope import presupposed
 from advisor.nlu.tagger import Clause, Mark, gives_of
 
 #: A line that begins with one of these and one of those behind it is a question without its mark.

@@ -9,7 +9,7 @@ from advisor.nlu.consistency import CrossChecks
 from advisor.nlu.evidence import Piece
 from advisor.nlu.factuality import of_repair
 from advisor.nlu.lexicon import YES_NO
-from advisor.nlu.negation import Denial, denial_of, presupposed
+from advisor.nlu.negation_scope import Denial, denial_of, presupposed
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.choices import PhraseAnswers
 from advisor.nlu.slots.injury_zones import ZoneAnswers

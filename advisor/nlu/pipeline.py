@@ -11,10 +11,10 @@ from advisor.model.ruleset import RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Gathered, asked_back
 from advisor.nlu.factuality import stated
+from advisor.nlu.hedge_scope import Scope, held_back, helps_answer
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.result import Heard, Understood
-from advisor.nlu.scope import Scope, held_back, helps_answer
 from advisor.nlu.tagger import SPLITTING, Clause, marked
 from advisor.nlu.tokenizer import CLOCK_TIME, Token
 

@@ -13,8 +13,8 @@ from msgspec.structs import replace
 from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import Hit, Lexicon, Sense
-from advisor.nlu.numbers import Figure, clock_at, figure_at
 from advisor.nlu.scope_words import BETWEEN_NOT
+from advisor.nlu.sentence_figures import Figure, clock_at, figure_at
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")

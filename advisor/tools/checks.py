@@ -7,7 +7,17 @@ import gc
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet
 from advisor.tools.check_docs import CheckDoc, docs_of
-from advisor.tools.lint import chart_gaps, connectivity, driver_words, literal_figures, orders, sides, stages, unused
+from advisor.tools.lint import (
+    chart_gaps,
+    connectivity,
+    driver_words,
+    literal_figures,
+    orders,
+    plausible_ranges,
+    sides,
+    stages,
+    unused,
+)
 from advisor.tools.verify import (
     completeness,
     dead_rules,
@@ -29,6 +39,7 @@ CHECKS = (
     inert_limits,
     completeness,
     orders,
+    plausible_ranges,
     monotonicity,
     uncertainty,
     chart_gaps,

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Iterator
 from msgspec import Struct
 
 from advisor.engine.conditions import Test, compiled
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, Value
+from advisor.engine.judgement_types import Judgement
 from advisor.model.case import Case, Readings
 from advisor.model.problems import Place
 from advisor.model.quantity import Measure

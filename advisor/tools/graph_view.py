@@ -11,8 +11,8 @@ from itertools import pairwise
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.question_graph import END, nodes_beside, unreached
 from advisor.engine.templates import fill, value_in_words
 from advisor.model import inputs

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from advisor.engine.conditions import compiled
-from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import limit_in_words, value_in_words
 from advisor.model.case import Key, Readings
 from advisor.model.quantity import Measure

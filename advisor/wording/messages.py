@@ -6,8 +6,8 @@ from typing import Any
 
 from msgspec import Struct
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import fill
 from advisor.model.case import Choices
 from advisor.model.problems import Misread, shown

@@ -9,8 +9,8 @@ from collections.abc import Iterable
 
 from msgspec import Struct
 
-from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, limit_in_words
 from advisor.model import inputs

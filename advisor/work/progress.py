@@ -13,7 +13,7 @@ from typing import Any
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.engine.decision import PlannedStep
+from advisor.engine.judgement_types import PlannedStep
 
 
 def work_data(work: Work) -> dict[str, Any]:

@@ -9,9 +9,9 @@ from msgspec import Struct
 
 from advisor.drawings.scene import Picture
 from advisor.drawings.selection import distance_lines, pictures_for
-from advisor.engine.decision import Judgement, Reason
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, value_in_words
 from advisor.model import inputs

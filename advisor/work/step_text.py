@@ -11,8 +11,8 @@ from datetime import datetime
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.engine.decision import Judgement, PlannedStep
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement, PlannedStep
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, limit_in_words
 from advisor.model.quantity import Measure, in_words

@@ -106,6 +106,7 @@ def test_the_meaning_of_the_exit_codes_stands():
         ("DONE", 0),
         ("FOUND", 1),
         ("BAD_INPUT", 2),
+        ("LOST", 3),
         ("INTERRUPTED", 130),
     ]
 

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from advisor.drawings.selection import distance_lines, pictures_for
-from advisor.engine.decision import Judgement
 from advisor.engine.facts import NOT_APPLICABLE, OneOf
+from advisor.engine.judgement_types import Judgement
 from advisor.model.case import Choice
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Verdict

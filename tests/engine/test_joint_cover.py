@@ -11,8 +11,8 @@ from shapely.affinity import rotate, translate
 
 from advisor.domain.geometry.injury_channel import liner_ellipse
 from advisor.domain.geometry.unit_cover import joint_cover_left, opening_reach
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.quantity import Measure, between, exactly

@@ -11,7 +11,7 @@ import shapely
 from shapely.affinity import rotate, translate
 
 from advisor.drawings.selection import pictures_for
-from advisor.engine.decision import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Verdict
 from tests.engine.geometry_support import Data, case_of, judge, judged

@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator, Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 import networkx
@@ -55,6 +55,12 @@ Sources = Mapping[str, str]
 
 
 @lru_cache(maxsize=1)
+@cache
+def parsed(text: str) -> ast.Module:
+    """The tree of a module's text, read once for all guards."""
+    return ast.parse(text)
+
+
 def sources() -> dict[str, str]:
     """Every module of the program by its dotted name."""
     found = {}
@@ -66,7 +72,7 @@ def sources() -> dict[str, str]:
 
 def imported(text: str) -> Iterator[tuple[str, bool]]:
     """Every module that a source text imports, and whether the import stands at the top of the file."""
-    tree = ast.parse(text)
+    tree = parsed(text)
     for node in ast.walk(tree):
         at_top = node in tree.body
         if isinstance(node, ast.Import):
@@ -105,7 +111,7 @@ def layer_faults(texts: Sources) -> list[str]:
 def _needed(module: str, text: str, known: Sources) -> set[str]:
     """The modules of ours that one imports, for types alone and late ones too."""
     found = set()
-    for node in ast.walk(ast.parse(text)):
+    for node in ast.walk(parsed(text)):
         if isinstance(node, ast.ImportFrom) and node.module:
             found |= {name if (name := f"{node.module}.{each.name}") in known else node.module for each in node.names}
         elif isinstance(node, ast.Import):
@@ -122,7 +128,7 @@ def circle_faults(texts: Sources) -> list[str]:
 
 
 def _public(text: str) -> Iterator[str]:
-    for node in ast.parse(text).body:
+    for node in parsed(text).body:
         if isinstance(node, ast.FunctionDef | ast.ClassDef):
             yield node.name
         elif isinstance(node, ast.Assign | ast.AnnAssign):
@@ -165,7 +171,7 @@ def clock_faults(texts: Sources) -> list[str]:
         here = _row(module)
         if here is None or here[1] in MAY_LOOK_ROUND:
             continue
-        for node in ast.walk(ast.parse(text)):
+        for node in ast.walk(parsed(text)):
             if isinstance(node, ast.Attribute) and node.attr in LOOKS_ROUND and _is_clock(node):
                 found.append(f"{module}:{node.lineno} {node.attr}")
     return found
@@ -188,7 +194,7 @@ def blanks_faults(texts: Sources) -> list[str]:
         f"{module}:{node.lineno}: blanks ahead of a text"
         for module, text in texts.items()
         if module.partition(".")[2].partition(".")[0] not in LAYS_OUT
-        for node in _outside(ast.parse(text), module)
+        for node in _outside(parsed(text), module)
         if _sets_in(node) or _looks_for_blanks(node)
     ]
 

@@ -6,6 +6,8 @@ import ast
 from collections.abc import Mapping
 from fractions import Fraction
 
+from tests.guards.guards import parsed
+
 #: Packages in which no figure of a rule may stand. `domain` is arithmetic and code tables, held by its own tests.
 LOOKED_AT = (
     "advisor.engine.",
@@ -48,7 +50,9 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
 #: Found and reported, not mended yet: taken out of here when they are.
 TO_MEND: dict[tuple[str, int | float], str] = {}
 #: Modules that turn number words and spoken fractions (thirteen, fifty, a quarter) into figures; nothing else.
-NUMBER_WORDS = frozenset(f"advisor.nlu.{module}" for module in ("tokenizer", "numbers", "slots.sidewall_prints"))
+NUMBER_WORDS = frozenset(
+    f"advisor.nlu.{module}" for module in ("tokenizer", "sentence_figures", "slots.sidewall_prints")
+)
 
 
 def figure_faults(texts: Mapping[str, str], known: Mapping[tuple[str, int | float], str] = TO_MEND) -> list[str]:
@@ -70,7 +74,7 @@ def figure_faults(texts: Mapping[str, str], known: Mapping[tuple[str, int | floa
 def figures_in(text: str) -> list[tuple[int, int | float]]:
     """Line and figure of everything numeric in a source text that is not allowed there."""
     finder = _Finder()
-    finder.visit(ast.parse(text))
+    finder.visit(parsed(text))
     return finder.found
 
 

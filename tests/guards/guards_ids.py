@@ -6,7 +6,7 @@ import ast
 import re
 from collections.abc import Collection, Iterator
 
-from .guards import Sources
+from tests.guards.guards import Sources, parsed
 
 REGISTRY = "advisor.model.inputs"
 #: Words that are written like a question's id and mean something else, by module and why.
@@ -25,7 +25,7 @@ FALSE_FRIENDS: dict[tuple[str, str], str] = {
             "advisor.domain.geometry.zones",
             "advisor.drawings.views.cross_section",
             "advisor.engine.derived.injury",
-            "advisor.loader.rule_files",
+            "advisor.loader.rule_file_schema",
         )
     },
     ("advisor.drawings.views.how_to_measure", "offset"): "a word in a drawing",
@@ -39,8 +39,8 @@ FALSE_FRIENDS: dict[tuple[str, str], str] = {
     },
     ("advisor.engine.derived.registry", "retread"): "a kind of date code",
     ("advisor.journal.repair_offers", "offset"): "a word on a line",
-    ("advisor.nlu.numbers", "clock"): "a word of a sentence",
-    ("advisor.nlu.numbers", "offset"): "a word of a sentence",
+    ("advisor.nlu.sentence_figures", "clock"): "a word of a sentence",
+    ("advisor.nlu.sentence_figures", "offset"): "a word of a sentence",
     ("advisor.nlu.scope_words", "sidewall"): "a word of a sentence",
 }
 
@@ -70,7 +70,7 @@ def id_faults(texts: Sources, ids: Collection[str]) -> list[str]:
     for module, text in texts.items():
         if module == REGISTRY:
             continue
-        for node in _written(ast.parse(text)):
+        for node in _written(parsed(text)):
             name = written.match(str(node.value))
             if name and (module, name["id"]) not in FALSE_FRIENDS:
                 found.append(f"{module}:{node.lineno} {name['id']}")
@@ -82,5 +82,5 @@ def friends_gone(texts: Sources) -> list[str]:
     return [
         f"{module} {word}"
         for module, word in FALSE_FRIENDS
-        if all(node.value != word for node in _written(ast.parse(texts.get(module, ""))))
+        if all(node.value != word for node in _written(parsed(texts.get(module, ""))))
     ]

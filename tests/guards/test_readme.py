@@ -52,7 +52,7 @@ def test_its_pictures_and_links_exist():
 #: Examples that take long, and the test that runs the very same words.
 RUN_ELSEWHERE = {
     "advisor compare us-road demo-shop": ("tools/test_compare.py", 'said(capsys, "us-road", "demo-shop")'),
-    "advisor replay transcripts_demo/*": ("replay/test_replay_command.py", "run([str(file) for file in FILES])"),
+    "advisor replay transcripts_demo/*.txt": ("replay/test_replay_command.py", "run([str(file) for file in FILES])"),
 }
 
 

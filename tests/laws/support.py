@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from advisor.console.json_output import answer_of
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case

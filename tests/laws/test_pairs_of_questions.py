@@ -8,7 +8,7 @@ from itertools import combinations, islice, product
 
 import pytest
 
-from advisor.engine.decision import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.traversal import Graph
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import assume, given
 
-from advisor.engine.decision import Judgement, Reason
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.model.problems import Problems
 from advisor.model.ruleset import STANDINGS, Basis
 from tests.laws.cases import cases, few

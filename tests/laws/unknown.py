@@ -9,8 +9,8 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import label_of
+from advisor.engine.judgement_types import Judgement
 from advisor.model.ruleset import Verdict
 from tests.laws.cases import CANT_TELL, PRINTS, answers_to, questions_over
 from tests.laws.support import CaseData, judged, rules

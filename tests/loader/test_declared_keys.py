@@ -19,9 +19,9 @@ from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import When
 from advisor.loader.overlay import read_over
 from advisor.loader.reader import Diagnostics
-from advisor.loader.rule_files import FILES, OVERLAY_FILES
+from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
 from advisor.loader.ruleset_loader import read_folder, trees_folder
-from advisor.loader.schema import AtBase, By, Either, Forbidden, ListOf, MapOf, Mapping, Schema
+from advisor.loader.schema_types import AtBase, By, ByKey, Either, Forbidden, ListOf, MapOf, Mapping, Schema
 from advisor.loader.yaml_nodes import documents
 from advisor.model.problems import Place, Problem
 
@@ -31,6 +31,12 @@ from .test_schemas import as_an_editor_reads, made
 WRITTEN = {
     ("us-road", "questions.yaml"): [
         "vehicle: {name: n, asks: a, why: w, kind: choice, choices: {car: {says: c, help: h}}}\n"
+    ],
+    ("us-road", "methods.yaml"): [
+        "ours: {title: t, rank: 9, says: s, standing: from memory, source: memory, clause: none, steps: [\n"
+        "  {id: a, says: s, standing: from memory, source: memory, clause: none, name: n, stage: mark, once: after,\n"
+        "  when: {zone: known}, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean},\n"
+        "  {step: mount, name: n, stage: mount, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean}]}\n"
     ],
     ("us-road", "phrases.yaml"): ["units: {sixteenth: {unit: in, ask: of what}}\n"],
     ("demo-shop", "about.yaml"): [
@@ -109,6 +115,10 @@ def met(schema: Schema, node: yaml.Node) -> Iterator[tuple[Any, ...]]:
             yield from met(inner, value)
     elif isinstance(schema, Either):
         yield from met(schema.other, node)
+    elif isinstance(schema, ByKey) and isinstance(node, yaml.MappingNode):
+        yield from met(
+            schema.having if any(key.value == schema.told_by for key, _ in node.value) else schema.lacking, node
+        )
     elif isinstance(schema, ListOf) and isinstance(node, yaml.SequenceNode):
         for item in node.value:
             yield from met(schema.item, item)
@@ -123,7 +133,11 @@ def keys_of(schema: Schema, seen: set[int]) -> Iterator[tuple[int, str]]:
             if not isinstance(field, Forbidden):
                 yield id(schema), key
             inner += field.cases.values() if isinstance(field, By) else [field]
-    inner += [getattr(schema, name) for name in ("item", "value", "added", "new") if hasattr(schema, name)]
+    inner += [
+        getattr(schema, name)
+        for name in ("item", "value", "added", "new", "having", "lacking")
+        if hasattr(schema, name)
+    ]
     inner += [schema.other] if isinstance(schema, Either) else []
     for each in inner:
         yield from keys_of(each, seen)

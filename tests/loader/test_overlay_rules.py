@@ -138,18 +138,11 @@ QUESTION = (
 )
 
 
-def method_without(text: str, step: str) -> str:
-    """The base's methods.yaml with the first step of that id taken out."""
-    lines = text.splitlines(keepends=True)
-    first = next(n for n, line in enumerate(lines) if line.strip() == f"- id: {step}")
-    last = next(n for n in range(first + 1, len(lines)) if not lines[n].startswith("      ") and lines[n].strip())
-    return "".join(lines[:first] + lines[last:])
-
-
 def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
     """One overlay for each way; each must be refused by a problem that says what is looser or changed."""
     methods = (BASE / "methods.yaml").read_text()
-    first_step = methods.split("- id: ")[1].split("\n")[0]
+    steps = (BASE / "steps.yaml").read_text()
+    first_step = methods.split("  steps:\n    - ")[1].split("\n")[0]
     skipping = "nodes:\n  extra:\n    part: tire\n    after: vehicle\n    way-in: {vehicle: {is: car}}\n    next: end\n"
     ways: dict[str, dict[str, str]] = {
         "changed-meaning next": {"paths": skipping},
@@ -164,11 +157,11 @@ def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
         "changed-meaning hazard": {
             "cautions": "eyes:\n  hazard: dust\n  says: x\n  standing: from memory\n  source: memory\n  clause: none\n"
         },
-        f"changed-meaning step {first_step}": {"methods": method_without(methods, first_step)},
+        f"changed-meaning step {first_step}": {"methods": methods.replace(f"    - {first_step}\n", "", 1)},
         "changed-meaning when": {
             "methods": methods.replace("injury-angle: {within: one-piece-angle}", "injury-angle: known", 1)
         },
-        "changed-meaning fewer holds": {"methods": methods.replace("      held-by: [liner-wet]\n", "", 1)},
+        "changed-meaning fewer holds": {"steps": steps.replace("  held-by: [liner-wet]\n", "", 1)},
         "changed-meaning rank": {"methods": methods.replace("rank: 1", "rank: 2", 1)},
         "changed-meaning quantity": {"questions": QUESTION.format(of="share", unit="'%'", most="9 %", worse="")},
         "unknown-key next": {"paths": "nodes:\n  vehicle:\n    next: end\n"},
@@ -206,8 +199,8 @@ def test_no_ruling_of_the_base_can_be_taken_out_or_put_aside(tmp_path: Path) -> 
 
 def test_steps_may_be_added_and_worded_anew(tmp_path: Path) -> None:
     methods = (BASE / "methods.yaml").read_text()
-    added = methods.replace("    - id: ", "    - id: our-own\n      stage: mark\n      says: Mark it.\n"
-                            "      standing: from memory\n"
-                            "      source: memory\n      clause: none\n    - id: ", 1)  # fmt: skip
+    ours = "    - id: our-own\n      stage: mark\n      says: Mark it.\n      standing: from memory\n"
+    ours += "      source: memory\n      clause: none\n"
+    added = methods.replace("  steps:\n", f"  steps:\n{ours}", 1)
     rules = load_rule_set(overlay(tmp_path, methods=added))
     assert any(step.id == "our-own" for method in rules.methods.values() for step in method.steps)

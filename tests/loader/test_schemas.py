@@ -88,7 +88,8 @@ SECTIONS = {
     "limits.yaml": [("run-low-share",)],
     "questions.yaml": [("vehicle",), ("vehicle", "choices", "car")],
     "paths.yaml": [(), ("parts", "tire"), ("nodes", "vehicle"), ("nodes", "vehicle", "rulings", 0)],
-    "methods.yaml": [("one-piece",), ("one-piece", "steps", 0)],
+    "steps.yaml": [("mount",)],
+    "methods.yaml": [("one-piece",)],
     "endings.yaml": [("scrap-tread",)],
     "cautions.yaml": [("eyes",)],
 }

@@ -10,8 +10,8 @@ from advisor.console.replaying import RecordedTranscript, read_transcript
 from advisor.dialogue.event_sink import said_aside
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case
 

@@ -15,8 +15,8 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from advisor.commands.check_coverage import USUAL, cases_in
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import CantTellRule, Condition, Join, Leaf, Limit, Node, RuleSet, Ruling, Verdict, leaves
@@ -195,7 +195,9 @@ class Noticing:
     def by_compare(self, mutant: RuleSet) -> bool:
         """Whether comparing with the rule set shows a change."""
         comparison = compare(self.rules, mutant)
-        return bool(comparison.changes or comparison.shown or comparison.unshown)
+        return bool(
+            comparison.changes or comparison.cautions or comparison.reasons or comparison.unshown or comparison.open
+        )
 
     def by_cases(self, mutant: RuleSet) -> bool:
         """Whether a case of the boundary table, of tests/cases or of a transcript comes out otherwise."""

@@ -21,8 +21,8 @@ from shapely.geometry.base import BaseGeometry
 
 from advisor.cli import main
 from advisor.console.graph_lines import graph_lines
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.question_graph import END, question_graph
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped

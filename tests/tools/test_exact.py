@@ -7,8 +7,8 @@ from random import Random
 
 import pytest
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.model.case import CANT_TELL, Answer, Case, Choice
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import RuleSet, Verdict

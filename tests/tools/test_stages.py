@@ -106,7 +106,7 @@ def test_an_impossible_order_is_named(method: str, step: str, to: str, says: str
 def test_a_stage_that_only_some_tires_have_is_shown_by_a_case(tmp_path: Path) -> None:
     folder = tmp_path / "us-road"
     shutil.copytree(trees_folder() / "us-road", folder)
-    path = folder / "methods.yaml"
+    path = folder / "steps.yaml"
     old = "when: {tube-read: {is: tubeless}}"
     assert old in path.read_text()
     path.write_text(path.read_text().replace(old, "when: {tube-read: {is: tube-type}}"))

@@ -13,8 +13,8 @@ import pytest
 
 from advisor.cli import main
 from advisor.console.session_lines import opening_lines
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.ruleset import RuleSet, Verdict

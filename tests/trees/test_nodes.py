@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from advisor.engine.decision import Judgement
 from advisor.engine.facts import Facts
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import fill
 from advisor.model.case import TIRE, Case
 from advisor.model.ruleset import Node, Question, Verdict

@@ -16,8 +16,8 @@ import pytest
 
 from advisor.cli import main
 from advisor.drawings.selection import picture_asked, pictures_for, places_together
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
 from advisor.model.quantity import Measure

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import YES_NO
-from advisor.nlu.negation import Denial, denial_of, presupposed, spent
+from advisor.nlu.negation_scope import Denial, denial_of, presupposed, spent
 from advisor.nlu.scope_words import EXCEPTING
 from advisor.nlu.slots.base import ZONE, Sayer
 from advisor.nlu.tagger import Clause, Mark, gives_of, has_article, labels_for

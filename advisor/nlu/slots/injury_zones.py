@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from advisor.model import inputs
 from advisor.nlu.evidence import Piece
-from advisor.nlu.negation import Denial, denial_of
+from advisor.nlu.negation_scope import Denial, denial_of
 from advisor.nlu.slots.base import ZONE, Sayer
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for
 from advisor.nlu.tokenizer import CLOCK_TIME

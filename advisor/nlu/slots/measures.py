@@ -19,7 +19,7 @@ from advisor.model.quantity import exactly
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Piece
-from advisor.nlu.numbers import Figure
+from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import Placed, Pressure
 from advisor.nlu.slots.repairs import RepairAnswers
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for, span_of

@@ -7,8 +7,7 @@ from collections.abc import Iterable, Iterator
 from msgspec import Struct
 
 from advisor.loader.strictness import how_looser
-from advisor.model.ruleset import Condition, RuleSet, leaves
-from advisor.tools.diff.fingerprint import changed_limits
+from advisor.model.ruleset import Condition, Limit, RuleSet, leaves
 from advisor.tools.verify.reachability import Ways
 
 
@@ -65,3 +64,15 @@ def _deciding(rules: RuleSet) -> Iterator[tuple[str, Condition | None]]:
                 yield f"ruling {ruling.id}", condition
     for method in rules.methods.values():
         yield f"method {method.id}", method.when
+
+
+def _meaning(limit: Limit) -> tuple[object, ...]:
+    """Figures, worse side, and whether the figure itself passes."""
+    return tuple((f.low, f.high, f.unit) for f in limit.figures), limit.worse, limit.at_limit_passes
+
+
+def changed_limits(old: RuleSet, new: RuleSet) -> Iterator[str]:
+    """The limits of both that mean something else."""
+    for name in old.limits.keys() & new.limits.keys():
+        if _meaning(old.limits[name]) != _meaning(new.limits[name]):
+            yield name

@@ -1,32 +1,43 @@
 """What a new edition changes for cases: each region whose verdict, method or restrictions differ, with an example.
 
-Whatever means the same on both sides is left alone. For each ruling, "can't tell", method and question that means
-something else, every region of the facts that it looks at, in the old and in the new rules, is judged by both.
+Whatever counts otherwise (`subjects`) is looked at region by region (`regions`). Each region that differs is judged by
+both rule sets; where something else outweighs the difference there, a case is looked for in which nothing does. Where
+there is none, that is a proof: no case comes out otherwise by it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
+from itertools import islice, zip_longest
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.engine.conditions import compiled
-from advisor.engine.decision import Judgement
-from advisor.engine.facts import Facts
+from advisor.engine.facts import OneOf
+from advisor.engine.judgement_types import Judgement
 from advisor.model import inputs
-from advisor.model.case import Case
-from advisor.model.ruleset import Condition, RuleSet, Ruling, Verdict, leaves
+from advisor.model.case import Answer, Answers, Case, Choice, Choices, Readings
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import RuleSet, Verdict
 from advisor.tools.case_writer import answer_text
-from advisor.tools.diff.fingerprint import Meaning, changed_limits
-from advisor.tools.diff.limit_use import Unshown, limits_in, unshown
-from advisor.tools.diff.regions import Region, of_effect, of_method, of_question
+from advisor.tools.diff.entries import DECIDES, RENAMED, EntryDifference, differing_entries
+from advisor.tools.diff.limit_use import Unshown, changed_limits, unshown
+from advisor.tools.diff.regions import Region, has_more, regions_of, states_of, unmasked
+from advisor.tools.diff.subjects import Manner, Sides, Subject
+from advisor.tools.verify.case_space import paired
+from advisor.tools.verify.effects import Effect
 from advisor.tools.verify.partitions import case_with
-from advisor.tools.verify.workbench import Bench
+from advisor.tools.verify.workbench import MOST_CASES, Bench
+
+#: So many of a subject's differing regions are judged; what has more is named.
+MOST_JUDGED = 400
 
 
 class RuleChange(Struct, frozen=True, eq=False):
-    """Regions that came out otherwise in the same way: how many, what touched them, and one example case."""
+    """Regions that came out otherwise in the same way: how many, what touched them, and one example case.
+
+    `typed` is an answer that the example needs in the words as typed: the question's name in a case file, the words.
+    """
 
     about: str
     names: tuple[str, ...]
@@ -36,233 +47,351 @@ class RuleChange(Struct, frozen=True, eq=False):
     regions: int
     case: Case
     example: tuple[str, ...] = ()
+    typed: tuple[str, str] = ("", "")
+
+
+#: What of a case comes out otherwise, the gravest first: its outcome, what is asked, its cautions, its reasons.
+KINDS = OUTCOME, ASKED, CAUTIONS, REASONS = "outcome", "asked", "cautions", "reasons"
 
 
 class Comparison(Struct, frozen=True, eq=False):
-    """All changes, what means something else, the rulings that only show a caution or reason otherwise, every entry
-    whose text differs, what has more regions than were looked at, and figures that moved with no case to show it."""
+    """All changes of outcomes; cases in which something else is asked or other cautions or reasons are shown; every
+    entry whose text differs; what is not told for certain, and figures that moved with no case to show it."""
 
     changes: tuple[RuleChange, ...]
-    touched: tuple[str, ...]
-    shown: tuple[str, ...]
-    worded: tuple[str, ...]
-    cut: tuple[str, ...] = ()
+    asked: tuple[RuleChange, ...]
+    cautions: tuple[RuleChange, ...]
+    reasons: tuple[str, ...]
+    entries: tuple[EntryDifference, ...]
+    limits: tuple[str, ...]
+    open: tuple[str, ...] = ()
     unshown: tuple[Unshown, ...] = ()
+
+    @property
+    def without_effect(self) -> list[EntryDifference]:
+        """The entries that could decide and are behind no change: every region of theirs was looked at."""
+        told = {name for change in (*self.changes, *self.asked, *self.cautions) for name in change.names}
+        told |= {name for about in (*self.open, *self.reasons) for name in about.split()}
+        told |= {moved.limit for moved in self.unshown}
+        return [entry for entry in self.entries_of(DECIDES) if not told & set(entry.path)]
+
+    def entries_of(self, heading: str) -> list[EntryDifference]:
+        """The differing entries under a heading."""
+        return [entry for entry in self.entries if entry.heading == heading]
 
 
 def compare(old: RuleSet, new: RuleSet) -> Comparison:
     """What changed for cases from one rule set to another."""
-    before, after = Bench(old, also=new), Bench(new, also=old)
-    found: dict[tuple[str, str, str], RuleChange] = {}
-    touched: dict[str, None] = {}
-    seen: set[tuple[str, str]] = set()
-    cut: set[str] = set()
-    for job in _jobs(before, after, cut):
-        touched[job.about] = None
-        for region in job.regions:
-            change = _in_region(region, job, before, after, seen)
+    return _Comparing(old, new).done()
+
+
+class _Comparing:
+    """Two rule sets on benches that share their states, and what was found so far."""
+
+    def __init__(self, old: RuleSet, new: RuleSet) -> None:
+        self.old, self.new = old, new
+        spaces = paired(old, new)
+        self.before = Bench(old, spaces[0])
+        self.after = Bench(new, spaces[1], self.before.answers)
+        self.before.renew()  # the other's quiet case may have added states
+        self.found: dict[str, dict[tuple[str, str, str], RuleChange]] = {kind: {} for kind in KINDS}
+        self.open: dict[str, None] = {}
+        self.entries = tuple(differing_entries(old, new))
+        self.renamed = {entry.gone[0]: entry.path[-1] for entry in self.entries if entry.heading == RENAMED}
+
+    def done(self) -> Comparison:
+        for subject in Sides(self.before, self.after, self.renamed).subjects():
+            self._look_at(subject)
+        for change in (*self._bare_cases(), *self._typed_words()):
+            self._keep(OUTCOME, change)
+        changes, asked, cautions, reasons = (tuple(self.found[kind].values()) for kind in KINDS)
+        moved = tuple(unshown(self.old, self.new, (name for change in changes for name in change.names)))
+        named = {change.about for change in (*changes, *cautions)}
+        told = tuple(dict.fromkeys(change.about for change in reasons if change.about not in named))
+        limits = tuple(sorted(changed_limits(self.old, self.new)))
+        told_by = {name for change in (*changes, *asked, *cautions) for name in change.names}
+        self._not_seen({*told_by, *(each.limit for each in moved)}, limits)
+        return Comparison(changes, asked, cautions, told, self.entries, limits, tuple(self.open), moved)
+
+    def _not_seen(self, told: set[str], limits: Iterable[str]) -> None:
+        """Notes what no state of the samples can tell: a moved limit behind no change, a choice that none gives."""
+        sides = [bench.space for bench in self.benches]
+        held = {
+            limit
+            for side in sides
+            for name, every in side.tested.items()
+            for limit in (
+                *(leaf.operand[0] for leaf in every if leaf.test in ("beyond", "within")),
+                *(side.rules.values[name].figures.values() if name in side.rules.values else ()),
+            )
+        }
+        self.open |= {f"limit {limit}": None for limit in limits if limit in held - told}
+        for side, other in (sides, sides[::-1]):
+            for name, every in side.tested.items():
+                operands = {one for leaf in every if leaf not in other.tested.get(name, ()) for one in leaf.operand}
+                operands -= side.rules.limits.keys()
+                if operands:
+                    given = {one for state in side.states(side.group_of[name]) for one in _given(state.looks[name][0])}
+                    self.open |= {f"{name} {one}": None for one in sorted(operands - given)}
+
+    def _look_at(self, subject: Subject) -> None:
+        """Judges the regions that differ; for each manner of differing that no case shows, looks for one."""
+        differing: dict[Manner, list[Region]] = {}
+        for region in regions_of(subject.of, self.before):
+            manner = subject.of.at(region)
+            if manner[0] != manner[1]:
+                differing.setdefault(manner, []).append(region)
+        if has_more(subject.of) or sum(map(len, differing.values())) > MOST_JUDGED:
+            self.open[subject.about] = None
+        shown: set[Manner] = set()
+        for manner, region in islice(_in_turn(differing), MOST_JUDGED):
+            kind = self._judge(region, subject, self.benches)
+            if kind == OUTCOME or (kind and kind != REASONS and not subject.searches(manner)):
+                shown.add(manner)
+        for manner in differing:
+            if manner not in shown:
+                self._search(subject, manner)
+
+    @property
+    def benches(self) -> tuple[Bench, Bench]:
+        return self.before, self.after
+
+    def _search(self, subject: Subject, manner: Manner) -> None:
+        """Looks for a case that nothing else outweighs. None at all is a proof; one that shows nothing is not."""
+        tried = 0
+        for bench, breaks in subject.searches(manner):
+            order = self.benches if bench is self.before else self.benches[::-1]
+            for region in islice(unmasked(subject.of, manner.__eq__, bench, breaks), MOST_CASES):
+                tried += 1
+                if self._judge(region, subject, order) in (OUTCOME, ASKED, CAUTIONS):
+                    return
+        if tried:
+            self.open[subject.about] = None
+
+    def _judge(self, region: Region, subject: Subject, order: tuple[Bench, Bench]) -> str:
+        """Keeps what a region's case shows to be otherwise, the gravest kind; says which kind it is, if any."""
+        states = states_of(region, order)
+        if states is None:
+            return ""
+        case = order[1].completed(order[0].case(states))
+        if subject.asked:
+            case = _without(case, subject.asked)
+        first, second = self.before.judged(case), self.after.judged(case)
+        kind, before, after = _otherwise(first, self._called_as_before(second), subject.asked)
+        if kind:
+            way = "" if kind != OUTCOME else direction(first, second, self.before, self.after)
+            example = self._unlike(case, subject.asked)
+            self._keep(kind, RuleChange(subject.about, subject.names, before, after, way, 1, case, example))
+        return kind
+
+    def _called_as_before(self, judgement: Judgement) -> Judgement:
+        """The judgement with what was renamed under its old name."""
+        if not self.renamed:
+            return judgement
+
+        def names(every: Iterable[str]) -> tuple[str, ...]:
+            return tuple(self.renamed.get(name, name) for name in every)
+
+        ending, method = names((judgement.ending, judgement.method))
+        shown = tuple(replace(r, caution=self.renamed.get(r.caution, r.caution)) for r in judgement.caution_reasons)
+        return replace(
+            judgement,
+            ending=ending,
+            method=method,
+            restrictions=names(judgement.restrictions),
+            also_allowed=names(judgement.also_allowed),
+            cautions=names(judgement.cautions),
+            caution_reasons=shown,
+        )
+
+    def _keep(self, kind: str, change: RuleChange) -> None:
+        key = (change.about, change.before, change.after)
+        found = self.found[kind]
+        found[key] = _together(found[key], change) if key in found else change
+
+    def _unlike(self, case: Case, asked: str = "") -> tuple[str, ...]:
+        """The answers of a case that differ from the quiet one's, in a few words each, and the one that it lacks."""
+        quiet, questions = case_with(self.before.answers), {**self.new.questions, **self.old.questions}
+        pairs = [(case.answers, quiet.answers)]
+        pairs += [(each, quiet.injuries[0] if quiet.injuries else {}) for each in case.injuries]
+        pairs += [(each, {}) for each in case.repairs]
+        found = []
+        for item, base in pairs:
+            for name in dict.fromkeys((*item, *base)):
+                if name not in inputs.ONE_MORE and item.get(name) != base.get(name):
+                    answer = item.get(name)
+                    word = "not answered" if answer is None else answer_text(answer).strip('"')
+                    found.append(f"{questions[name].key}: {word}")
+        if quiet.injuries and not case.injuries:
+            found.append("no injury")
+        lacking = f"{questions[asked].key}: not answered" if asked else ""
+        return tuple(dict.fromkeys(filter(None, (*found, lacking)))) or ("nothing unusual",)
+
+    def _bare_cases(self) -> Iterator[RuleChange]:
+        """What is walked, or said of nothing answered, otherwise: cases without an injury, a repair, any answer."""
+        old, new = self.old, self.new
+        if old.parts == new.parts and old.about.when_unanswered == new.about.when_unanswered:
+            return
+        quiet = self.after.completed(case_with(self.before.answers))
+        about = next((f"part {a.id}" for a, b in zip_longest(old.parts, new.parts) if a and a != b), "no answer")
+        for case in (replace(quiet, injuries=()), replace(quiet, repairs=()), Case(today=quiet.today)):
+            change = self._change(about, (about.rpartition(" ")[2],), case, case)
             if change is not None:
-                key = (job.about, change.before, change.after)
-                found[key] = _together(found[key], change) if key in found else change
-    shown = tuple(_shown_otherwise(old, new))
-    changes = tuple(found.values())
-    moved = tuple(unshown(old, new, (name for change in changes for name in change.names)))
-    return Comparison(changes, tuple(touched), shown, tuple(_worded(old, new)), tuple(sorted(cut)), moved)
+                yield change
 
-
-def _shown_otherwise(old: RuleSet, new: RuleSet) -> Iterator[str]:
-    """The rulings that only bring a caution, or only speak for repair, and do so in other cases than before."""
-    before, after = Meaning(old), Meaning(new)
-    rulings = [{r.id: r for r in rules.rulings() if r.caution or r.allows} for rules in (old, new)]
-    for name in dict.fromkeys((*rulings[0], *rulings[1])):
-        one, two = rulings[0].get(name), rulings[1].get(name)
-        if one is None or two is None or (before.ruling(one), one.caution) != (after.ruling(two), two.caution):
-            yield name
-
-
-def _in_region(region: Region, job: _Job, before: Bench, after: Bench, seen: set[tuple[str, str]]) -> RuleChange | None:
-    """How a region comes out otherwise. Where its plainest case shows no difference in what the ruling brings, every
-    other case of it shows none either."""
-    for case in region:
-        mark = (job.about, repr(case))
-        if mark in seen:
-            continue
-        seen.add(mark)
-        if not job.may_differ(case):
+    def _change(self, about: str, names: tuple[str, ...], one: Case, two: Case) -> RuleChange | None:
+        first, second = self.before.judged(one), self.after.judged(two)
+        before, after = said_of_changes(first), said_of_changes(self._called_as_before(second))
+        if before == after:
             return None
-        change, alike = _judged(case, job, before, after)
-        if change is not None or alike:
-            return change
-    return None
+        way = direction(first, second, self.before, self.after)
+        return RuleChange(about, names, before, after, way, 1, one, self._unlike(one))
+
+    def _typed_words(self) -> Iterator[RuleChange]:
+        """What comes out otherwise where words that may be typed stand for another figure."""
+        for name in self.old.questions.keys() & self.new.questions.keys():
+            one, two = self.old.questions[name], self.new.questions[name]
+            figures: dict[tuple[Measure, Measure], tuple[str, Measure, Measure]] = {}
+            for word in sorted(one.figures_said.keys() & two.figures_said.keys()):
+                before, after = one.figures_said[word], two.figures_said[word]
+                if (before.low, before.unit) != (after.low, after.unit):
+                    figures.setdefault((before, after), (word, before, after))
+            every = (change for word, *read in figures.values() for change in self._typed(name, word, *read))
+            yield from _first_of_each_direction(every)
+
+    def _typed(self, name: str, word: str, before: Measure, after: Measure) -> Iterator[RuleChange]:
+        question, moved = self.old.questions[name], sorted(self._limits_said(name))
+        about = f"limit {moved[0]}" if moved else f"answer {name}"
+        seen: set[str] = set()
+        for effect in self._resting_on(name):
+            for region in regions_of(effect, self.before):
+                states = states_of(region, self.benches)
+                if states is None:
+                    continue
+                case = self.before.case(states)
+                place = name, -1 if question.over == "tire" else 0
+                one, two = (
+                    case.with_answer(question.over, place, _read(each, question.kind)) for each in (before, after)
+                )
+                if repr(one) not in seen:
+                    seen.add(repr(one))
+                    change = self._change(about, (name, *moved), one, two)
+                    if change is not None:
+                        example = tuple(
+                            f"{question.key}: {word}" if e.startswith(f"{question.key}:") else e for e in change.example
+                        )
+                        yield replace(change, typed=(question.key, word), example=example)
+
+    def _limits_said(self, name: str) -> Iterable[str]:
+        """The limits whose own figure moved, among those that words typed for a question stand for."""
+        files = [
+            rules.content["questions.yaml"].get(name, {}).get("figures-said", {}) for rules in (self.old, self.new)
+        ]
+        return set(files[0]) & set(changed_limits(self.old, self.new)) if files[0] == files[1] else ()
+
+    def _resting_on(self, question: str) -> list[Effect]:
+        space = self.before.space
+        number = space.home.get(question, -1)
+        return [effect for effect in self.before.effects.touching.get(number, ()) if effect.ruling is not None]
+
+
+def _first_of_each_direction(changes: Iterable[RuleChange]) -> Iterator[RuleChange]:
+    """The first change that is looser and the first that is stricter; it is not looked further than need be."""
+    found: set[str] = set()
+    for change in changes:
+        if change.direction not in found and change.direction != "other":
+            found.add(change.direction)
+            yield change
+            if len(found) == 2:
+                return
+
+
+def _given(value: object) -> Iterable[str]:
+    """The choices that a value is, or may be."""
+    if isinstance(value, Choices):
+        return value.present
+    return (value.id,) if isinstance(value, Choice) else value.possible if isinstance(value, OneOf) else ()
+
+
+def _read(measure: Measure, kind: str) -> Answer:
+    return Readings((measure,)) if kind == "readings" else measure
+
+
+def _in_turn(differing: dict[Manner, list[Region]]) -> Iterator[tuple[Manner, Region]]:
+    """A region of each manner of differing, then another of each, and so on."""
+    for turn in zip_longest(*([(manner, region) for region in regions] for manner, regions in differing.items())):
+        yield from (each for each in turn if each is not None)
+
+
+def _without(case: Case, question: str) -> Case:
+    """The case with no answer to a question."""
+
+    def left(item: Answers) -> Answers:
+        return {name: answer for name, answer in item.items() if name != question}
+
+    repairs, injuries = (tuple(left(each) for each in items) for items in (case.repairs, case.injuries))
+    return replace(case, answers=left(case.answers), repairs=repairs, injuries=injuries)
+
+
+def _otherwise(first: Judgement, second: Judgement, asked: str) -> tuple[str, str, str]:
+    """The gravest kind in which two judgements differ, and what each says; nothing where they are alike."""
+    one, two = said_of_changes(first), said_of_changes(second)
+    if one != two:
+        return OUTCOME, one, two
+    if asked:
+        before, after = (_how_asked(each, asked) for each in (first, second))
+        return (ASKED, before, after) if before != after else ("", "", "")
+    cautions = [_cautions_of_rulings(each) for each in (first, second)]
+    lost, more = (", ".join(n for n in a if n not in b) for a, b in (cautions, cautions[::-1]))
+    if lost or more:
+        return CAUTIONS, lost, more
+    reasons = [{(r.ruling, r.ending, r.restriction, bool(r.doubt)) for r in each.reasons} for each in (first, second)]
+    return (REASONS, "", "") if reasons[0] != reasons[1] else ("", "", "")
+
+
+def _cautions_of_rulings(judgement: Judgement) -> dict[str, None]:
+    """The cautions shown because of a ruling; those of endings, methods and the whole rule set are told by entry."""
+    return dict.fromkeys(r.caution for r in judgement.caution_reasons if r.caution in judgement.cautions)
+
+
+def _how_asked(judgement: Judgement, question: str) -> str:
+    walk = judgement.walk
+    if any(name == question for name, _ in walk.missing):
+        return "has to be answered"
+    return "asked" if any(name == question for name, _ in walk.asked) else "not asked"
 
 
 def _together(first: RuleChange, second: RuleChange) -> RuleChange:
     """Two changes of the same kind as one, with the plainer of the two cases as the example."""
     plainer = min(first, second, key=lambda change: len(change.example))
     names = tuple(dict.fromkeys((*first.names, *second.names)))
-    return replace(plainer, regions=first.regions + 1, names=names)
-
-
-class _Job(Struct, frozen=True, eq=False):
-    """What means something else, the ids that name it, and the regions in which it can count otherwise.
-
-    A region is a few cases that are one and the same to it; the first that comes out otherwise stands for all.
-    """
-
-    about: str
-    names: tuple[str, ...]
-    regions: Iterator[Iterable[Case]]
-    asked: bool = False
-    may_differ: Callable[[Case], bool] = lambda case: True
-
-
-def _jobs(before: Bench, after: Bench, cut: set[str]) -> Iterator[_Job]:
-    limits = frozenset(changed_limits(before.rules, after.rules))
-    old, new = Meaning(before.rules), Meaning(after.rules)
-    apart = Meaning(before.rules, limits), Meaning(after.rules, limits)
-    rulings = [{ruling.id: ruling for ruling in bench.rules.rulings()} for bench in (before, after)]
-    for name in dict.fromkeys((*rulings[0], *rulings[1])):
-        one, two = rulings[0].get(name), rulings[1].get(name)
-        either = one or two
-        if either is None or either.caution or either.allows or (one and two and old.ruling(one) == new.ruling(two)):
-            continue
-        same_but = one is not None and two is not None and apart[0].ruling(one) == apart[1].ruling(two)
-        tested = {leaf.operand[0] for r in (one, two) if r for leaf in leaves(r.when) if leaf.operand} & limits
-        used = _changed(((r.when, r.node) for r in (one, two) if r), (old, new), limits)
-        about = f"limit {used[0]}" if same_but and used else f"ruling {name}"
-        may_differ = _turns(one, two, before, after) if one and two and same_but and tested else _always
-        yield _Job(about, (name, *used), of_effect(name, (before, after), cut), may_differ=may_differ)
-    for name in dict.fromkeys((*before.rules.nodes, *after.rules.nodes)):
-        node, other = before.rules.nodes.get(name), after.rules.nodes.get(name)
-        asks = next((each.asks for each in (node, other) if each is not None and each.asks), "")
-        if asks and (node is None or other is None or old.node(node) != new.node(other)):
-            same_but = node is not None and other is not None and apart[0].node(node) == apart[1].node(other)
-            used = _changed(((each.unless, each.id) for each in (node, other) if each), (old, new), limits)
-            about = f"limit {used[0]}" if same_but and used else f"question {asks}"
-            yield _Job(about, (name, asks, *used), of_question(name, asks, (before, after), cut), True)
-    for name in dict.fromkeys((*before.rules.methods, *after.rules.methods)):
-        way, now = before.rules.methods.get(name), after.rules.methods.get(name)
-        if way is None or now is None or old.method(way) != new.method(now):
-            used = sorted(limits_in((m.when for m in (way, now) if m), after.rules) & limits)
-            about = f"limit {used[0]}" if used else f"method {name}"
-            yield _Job(
-                about, (name, *used), of_method(name, (before, after), cut), may_differ=_other_method(before, after)
-            )
-
-
-def _changed(
-    conditions: Iterable[tuple[Condition | None, str]], meanings: tuple[Meaning, Meaning], limits: frozenset[str]
-) -> list[str]:
-    """The changed limits by which conditions go, or the ways to their nodes, in either rule set."""
-    found: set[str] = set()
-    for condition, node in conditions:
-        for meaning in meanings:
-            ways = meaning.ways.conditions(node) if node in meaning.rules.nodes else ()
-            found |= limits_in((condition, *ways), meaning.rules) & limits
-    return sorted(found)
-
-
-def _always(case: Case) -> bool:
-    return True
-
-
-def _turns(one: Ruling, two: Ruling, before: Bench, after: Bench) -> Callable[[Case], bool]:
-    """Whether a ruling's own condition comes out otherwise in a case: quick to tell, and nothing else changed."""
-    tests = [(compiled(r.when, bench.rules), bench) for r, bench in ((one, before), (two, after))]
-    over = next(part.over for part in before.rules.parts if part.id == before.rules.nodes[one.node].part)
-
-    def may_differ(case: Case) -> bool:
-        first, second = (test(Facts(bench.space.tables, case).part(over, 0)) for test, bench in tests)
-        return first != second
-
-    return may_differ
-
-
-def _other_method(before: Bench, after: Bench) -> Callable[[Case], bool]:
-    """Whether the methods allowed for an injury are others: quick to tell, where nothing but methods changed."""
-    tests = [
-        (
-            {method.id: compiled(method.when, bench.rules) for method in bench.rules.methods.values() if method.when},
-            bench,
-        )
-        for bench in (before, after)
-    ]
-
-    def may_differ(case: Case) -> bool:
-        allowed = []
-        for methods, bench in tests:
-            facts = Facts(bench.space.tables, case).part("injuries", 0)
-            allowed.append({name for name, test in methods.items() if test(facts) is True})
-        return allowed[0] != allowed[1]
-
-    return may_differ
-
-
-def _judged(case: Case, job: _Job, before: Bench, after: Bench) -> tuple[RuleChange | None, bool]:
-    """The change that a case shows, and whether the ruling in question brings the same by both rule sets."""
-    first, second = before.judged(case), after.judged(case)
-    if not job.asked and (first.missing or second.missing):
-        case = before.completed(case)
-        first, second = before.judged(case), after.judged(after.completed(case))
-    one, two = said_of_changes(first), said_of_changes(second)
-    if one == two:
-        return None, _brought(first, job.names[0]) == _brought(second, job.names[0])
-    unlike = _unlike(case, before)
-    return RuleChange(job.about, job.names, one, two, direction(first, second, before, after), 1, case, unlike), False
-
-
-def _brought(judgement: Judgement, ruling: str) -> frozenset[tuple[str, str, bool]]:
-    own = (reason for reason in judgement.reasons if reason.ruling in (ruling, f"{ruling}-cant-tell"))
-    return frozenset((reason.ending, reason.restriction, bool(reason.doubt)) for reason in own)
-
-
-def _unlike(case: Case, bench: Bench) -> tuple[str, ...]:
-    """The answers of a case that differ from the quiet one's, in a few words each."""
-    quiet = case_with(bench.answers)
-    found = []
-    for _, item, base in (
-        ("tire", case.answers, quiet.answers),
-        *(("injuries", each, quiet.injuries[0] if quiet.injuries else {}) for each in case.injuries),
-    ):
-        names = [name for name in dict.fromkeys((*item, *base)) if name not in inputs.ONE_MORE]
-        for name in names:
-            if item.get(name) != base.get(name):
-                question = bench.rules.questions.get(name)
-                answer = item.get(name)
-                word = "not answered" if answer is None else answer_text(answer).strip('"')
-                found.append(f"{question.key if question else name}: {word}")
-    return tuple(found) or ("nothing unusual",)
+    return replace(plainer, regions=first.regions + second.regions, names=names)
 
 
 def said_of_changes(judgement: Judgement) -> str:
-    """Verdict, ending, method and restrictions on one line."""
+    """Verdict, ending, methods and restrictions on one line."""
     parts = [f"{judgement.verdict} ({judgement.ending or 'no ending'})"]
     if judgement.method:
-        parts.append(f"by {judgement.method}")
+        parts.append(f"by {' or '.join((judgement.method, *judgement.also_allowed))}")
     if judgement.restrictions:
         parts.append(f"with {', '.join(sorted(judgement.restrictions))}")
     return " ".join(parts)
 
 
 def direction(first: Judgement, second: Judgement, before: Bench, after: Bench) -> str:
-    """`stricter`, `looser`, or `other` where it is neither."""
+    """`stricter`, `looser`, or `other` where it is neither.
+
+    Where doubt or a missing answer is behind a verdict, what known answers could still bring at best counts first: a
+    hold that becomes a referral because doubt no longer matters is not looser where a repair could have come of it.
+    """
     if first.verdict != second.verdict:
-        return "stricter" if second.verdict > first.verdict else "looser"
+        best, now = first.could_end[0], second.could_end[0]
+        worse = now > best if best != now else second.verdict > first.verdict
+        return "stricter" if worse else "looser"
     ranks = [bench.rules.methods[j.method].rank if j.method else -1 for bench, j in ((before, first), (after, second))]
     if first.verdict is Verdict.REPAIR and ranks[0] != ranks[1]:
         return "stricter" if ranks[1] > ranks[0] else "looser"
-    gone = set(first.restrictions) - set(second.restrictions)
-    if gone:
-        return "looser"
-    return "stricter" if set(second.restrictions) - set(first.restrictions) else "other"
-
-
-def _worded(old: RuleSet, new: RuleSet) -> Iterator[str]:
-    """Every entry whose text differs: `endings.yaml: scrap-tread`."""
-    for file in dict.fromkeys((*old.content, *new.content)):
-        one, two = old.content.get(file, {}), new.content.get(file, {})
-        if file == "paths.yaml":
-            one, two = one.get("nodes", {}), two.get("nodes", {})
-        for name in dict.fromkeys((*one, *two)):
-            if one.get(name) != two.get(name):
-                yield f"{file}: {name}"
+    for one, two in ((first.restrictions, second.restrictions), (second.also_allowed, first.also_allowed)):
+        if set(one) != set(two):
+            return "looser" if set(one) - set(two) else "stricter"
+    return "other"

@@ -23,16 +23,19 @@ from advisor.model.ruleset import RuleSet
 
 _UNITS = "|".join(sorted((re.escape(name) for name in UNITS if name not in ("in", "C", "F", "m", "times")), key=len))
 _FIGURE = re.compile(rf"(?<![\w{{.])\d+(?:[.,/]\d+)?\s?(?:{_UNITS}|/32|inch(?:es)?|in)(?![\w-])(?!\s\d)")
-_FILES = ("questions.yaml", "endings.yaml", "cautions.yaml", "methods.yaml", "restrictions.yaml")
+_FILES = ("questions.yaml", "endings.yaml", "cautions.yaml", "steps.yaml", "methods.yaml", "restrictions.yaml")
 _LEFT_ALONE = frozenset({"example", "plausible", "clause", "source", "also", "choices", "note", "phrases", "counts-as"})
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
     """Wording with a figure of its own."""
     for file in _FILES:
+        told: set[tuple[str, str]] = set()
         for name, entry in rules.content.get(file, {}).items():
             for part, text in _texts(entry):
-                yield from _figures(text, rules, file, name, part)
+                if file != "methods.yaml" or (part, text) not in told:  # a step stands in each method that has it
+                    yield from _figures(text, rules, file, name, part)
+                told.add((part, text))
     for name, node in rules.content.get("paths.yaml", {}).get("nodes", {}).items():
         for part, text in _texts(node):
             yield from _figures(text, rules, "paths.yaml", name, part)
@@ -53,11 +56,13 @@ def _texts(tree: Any, part: str = "") -> Iterator[tuple[str, str]]:
 
 
 def _figures(text: str, rules: RuleSet, file: str, name: str, part: str) -> Iterator[Problem]:
+    step = rules.places.get(f"steps.yaml#{part}") if file == "methods.yaml" else None
     for match in _FIGURE.finditer(text):
         yield Problem(
             "figure-in-wording",
             rules.place_of(file, f"{name}/{part}"),
-            f'the figure "{match[0]}" in the wording of {name}',
+            f'the figure "{match[0]}" in the wording of {part if step else name}',
             "a limit in braces",
             "give the figure a name and a source in limits.yaml, and write {its-name} here",
+            see=((step, "the step"),) if step else (),
         )

@@ -36,7 +36,7 @@ from itertools import chain, combinations, count, islice
 from msgspec import Struct
 
 from advisor.engine.cautions import caution_fits
-from advisor.engine.decision import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.model.case import TIRE, Case
 from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import Caution, Ending, Method, Restriction, RuleSet, Ruling, Verdict

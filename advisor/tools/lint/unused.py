@@ -4,7 +4,7 @@ A method is used where it applies by itself or an ending names it; a word where 
 kinds are no slip: a worked-out value, since every one stands in the JSON answer, and a question that every case file
 may answer, though this rule set never asks it. Endings and nodes that nothing leads to are `unreached`.
 
-unused (warning): a question, limit, caution, source, restriction, method or word that nothing names.
+unused (warning): a question, limit, caution, source, restriction, step, method or word that nothing names.
 Why it is bad: it is a slip in a name, or the remains of a rule that whoever reads the file takes to hold.
 PASS:
   limits.yaml: {widest-cut: {says: widest cut, value: 9 mm, standing: from memory, source: made-up, clause: none}}
@@ -60,6 +60,8 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         for name in names:
             if name not in used and name not in TAKEN_IN:
                 yield _unused(rules, file, name, "name it where it belongs, or take it out")
+    for name in rules.content.get("steps.yaml", {}):
+        yield _unused(rules, "steps.yaml", name, "list it in a method, or take it out")
     for name, method in rules.methods.items():
         if method.when is None and not any(ending.method == name for ending in rules.endings.values()):
             yield _unused(rules, "methods.yaml", name, 'say "when" it applies, or name it in an ending')

@@ -47,9 +47,14 @@ SOUND: dict[str, Answer] = {
 }
 
 
-def quiet_answers(rules: RuleSet, graph: Graph, space: Space) -> BaselineAnswers:
-    """An answer to every question that has to be asked: of a sound tire where it is known, else the mildest."""
-    answers: BaselineAnswers = {}
+def quiet_answers(rules: RuleSet, graph: Graph, space: Space, start: BaselineAnswers | None = None) -> BaselineAnswers:
+    """An answer to every question that has to be asked: of a sound tire where it is known, else the mildest.
+
+    `start` holds answers of another rule set to begin with.
+    """
+    answers: BaselineAnswers = {where: answer for where, answer in (start or {}).items() if where[2] in rules.questions}
+    if answers:
+        return filled(answers, rules, graph, space)
     for name, answer in SOUND.items():
         question = rules.questions.get(name)
         if question is not None and _fits(question, answer) and question.over != inputs.OVER_REPAIRS:
@@ -96,7 +101,7 @@ def _is_exact(answer: Measure | Readings) -> bool:
 
 def state_in(space: Space, number: int, answers: BaselineAnswers, facts: Facts) -> State:
     """What a group's conditions see in a case with these answers."""
-    names = space.groups[number]
+    names = [name for name in space.groups[number] if name in space.tables.overs]
     overs = space.tables.overs
     asked = {question for name in names for question in space.inputs(name)}
     places = ((space.rules.questions[question].over, question) for question in sorted(asked))

@@ -13,9 +13,9 @@ from itertools import product
 from advisor.engine.conditions import Test, compiled
 from advisor.engine.derived.registry import CALLS, FUNCTIONS
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Tables, Value
-from advisor.model.case import Answer, Choice, Key
+from advisor.model.case import Answer, Choice, Choices, Key
 from advisor.model.quantity import exactly
-from advisor.model.ruleset import Condition, Leaf, Limit, RuleSet, leaves
+from advisor.model.ruleset import Condition, Leaf, Limit, Question, RuleSet, leaves
 from advisor.tools.verify.abstractions import FREE, Assumed, assumed_of
 from advisor.tools.verify.boundary_values import CONTEXT, INPUTS, answers_for
 from advisor.tools.verify.partitions import FactorLook, Looks, State, case_with, outcome_of
@@ -24,32 +24,35 @@ from advisor.tools.verify.partitions import FactorLook, Looks, State, case_with,
 class Space:
     """The groups of a rule set and their states, each worked out when first needed.
 
-    `also` is another rule set at whose limits measures are cut as well, so that both can be compared.
+    `paired` makes two that share groups and states: each state is told apart by what either rule set sees in it.
     """
 
-    def __init__(self, rules: RuleSet, also: RuleSet | None = None) -> None:
+    def __init__(self, rules: RuleSet) -> None:
         self.rules = rules
         self.tables = Tables(rules, CALLS)
         self.tested: dict[str, dict[Leaf, None]] = {}
         for condition in every_condition(rules):
             for leaf in leaves(condition):
                 self.tested.setdefault(leaf.subject, {})[leaf] = None
-        self.other = Space(also) if also is not None else None
         must = (node for node in rules.nodes.values() if not (node.optional or node.unless or node.instead))
         self.optional = set(rules.questions) - {node.asks for node in must}
-        self.home: dict[str, int] = {}
-        self.groups, self.group_of = self._grouped()
         self._assumed: dict[int, Assumed] = {}
         self._rows: dict[int, list[tuple[State, int]]] = {}
         self._states: dict[int, list[State]] = {}
         self._outcomes: dict[Leaf, list[object]] = {}
-        self._turned: dict[tuple[int, int], tuple[bool, ...]] = {}
+        self._share((self,))
+
+    def _share(self, sides: tuple[Space, ...]) -> None:
+        self.sides = sides
+        self.groups, self.home = _grouped(sides)
+        self.group_of = {name: number for number, names in enumerate(self.groups) for name in names}
 
     def inputs(self, name: str) -> tuple[str, ...]:
         """The questions that a name rests on."""
         if name in self.rules.questions:
             return (name,)
-        known = INPUTS.get(self.rules.values[name].function, ())
+        value = self.rules.values.get(name)
+        known = INPUTS.get(value.function, ()) if value is not None else ()
         return tuple(question for question in known if question in self.rules.questions)
 
     def resting_on(self, question: str) -> list[str]:
@@ -57,22 +60,11 @@ class Space:
         number = self.home.get(question, -1)
         return [name for name in self.groups[number] if question in self.inputs(name)] if number >= 0 else []
 
-    def _grouped(self) -> tuple[list[list[str]], dict[str, int]]:
-        """Names that rest on a common question fall into one group."""
-        home = self.home
-        groups: list[list[str]] = []
-        for name in self.tested:
-            roots = self._roots(name)
-            together = sorted({home[root] for root in roots if root in home})
-            members = [name, *(each for number in together for each in groups[number])]
-            for number in together:
-                groups[number] = []
-            groups.append(members)
-            home.update(dict.fromkeys({root for each in members for root in self._roots(each)}, len(groups) - 1))
-        return groups, {name: number for number, names in enumerate(groups) for name in names}
-
-    def _roots(self, name: str) -> tuple[str, ...]:
-        return self.inputs(name) or (f"free:{FREE.get(self.rules.values[name].function, name)}",)
+    def roots(self, name: str) -> tuple[str, ...]:
+        """What a name rests on, whatever is free under a name of its own; nothing where it is not known here."""
+        value = self.rules.values.get(name)
+        free = () if value is None else (f"free:{FREE.get(value.function, name)}",)
+        return self.inputs(name) or free
 
     def numbers(self, names: Iterable[str]) -> tuple[int, ...]:
         """The groups that names lie in, each once, in order."""
@@ -91,43 +83,56 @@ class Space:
         return self._rows[number]
 
     def _gather(self, number: int) -> None:
+        for side in self.sides:
+            side._states[number], side._rows[number] = [], []
         places: dict[tuple[object, ...], int] = {}
-        states: list[State] = []
-        rows: list[tuple[State, int]] = []
-        tests = [compiled(leaf, self.rules) for leaf in self._leaves(number)]
-        for state in (*self._sampled(number), *(self.assumed(number).rows)):
-            seen = self._seen(state, tests), self._turns(number, state)
-            place = places.setdefault(seen, len(states))
-            if place == len(states):
-                states.append(state)
-            elif state.real and (not states[place].real or len(state.answers) < len(states[place].answers)):
-                states[place] = state
-            rows.append((state, place))
-        self._states[number], self._rows[number] = states, rows
-        self._turned.update({(number, place): seen[1] for seen, place in places.items()})  # type: ignore[misc]
-        for n, leaf in enumerate(self._leaves(number)):
-            self._outcomes[leaf] = [seen[0][n] for seen in places]  # type: ignore[index]
+        tests = [side._tests(number) for side in self.sides]
+        for row in self._every_row(number):
+            seen = tuple(side._seen(state, own) for side, state, own in zip(self.sides, row, tests, strict=True))
+            place = places.setdefault(seen, len(places))
+            for side, state in zip(self.sides, row, strict=True):
+                side._put(number, place, state)
+        for n, side in enumerate(self.sides):
+            for m, leaf in enumerate(side._leaves(number)):
+                side._outcomes[leaf] = [seen[n][0][m] for seen in places]  # type: ignore[index]
 
-    def kind_of(self, number: int, state: State) -> int:
-        """The number of the state that a row is one of; -1 where none is like it."""
-        tests = [compiled(leaf, self.rules) for leaf in self._leaves(number)]
-        seen = self._seen(state, tests)
-        return next((place for place, known in enumerate(self.states(number)) if self._seen(known, tests) == seen), -1)
-
-    def place_of(self, number: int, state: State) -> int:
-        """The number of the state that a row is one of; a new one where none was like it."""
-        place = self.kind_of(number, state)
-        if place >= 0:
-            if not self._states[number][place].real:
-                self._states[number][place] = state
-            return place
-        place = len(self._states[number])
-        self._states[number].append(state)
+    def _put(self, number: int, place: int, state: State) -> None:
+        """Adds a row to its state; the one with the fewest answers stands for it."""
+        states = self._states[number]
+        if place == len(states):
+            states.append(state)
+        elif state.real and (not states[place].real or len(state.answers) < len(states[place].answers)):
+            states[place] = state
         self._rows[number].append((state, place))
-        self._turned[(number, place)] = self._turns(number, state)
-        for leaf in self._leaves(number):
-            self._outcomes[leaf].append(outcome_of(compiled(leaf, self.rules)(Looks(state.looks)), state))  # type: ignore[arg-type]
-        return place
+
+    def kind_of(self, number: int, *row: State) -> int:
+        """The number of the state that a row is one of, told for each side; -1 where none is like it."""
+        self.states(number)
+        sides = [(side, side._tests(number), state) for side, state in zip(self.sides, row, strict=True)]
+        seen = [side._seen(state, tests) for side, tests, state in sides]
+        for place in range(len(self._states[number])):
+            if all(
+                side._seen(side._states[number][place], tests) == mine
+                for (side, tests, _), mine in zip(sides, seen, strict=True)
+            ):
+                return place
+        return -1
+
+    def place_of(self, number: int, *row: State) -> int:
+        """The number of the state that a row is one of; a new one where none was like it."""
+        place = self.kind_of(number, *row)
+        new = place < 0
+        for side, state in zip(self.sides, row, strict=True):
+            if new:
+                side._put(number, len(side._states[number]), state)
+                for leaf, test in zip(side._leaves(number), side._tests(number), strict=True):
+                    side._outcomes[leaf].append(outcome_of(test(Looks(state.looks)), state))  # type: ignore[arg-type]
+            elif not side._states[number][place].real:
+                side._states[number][place] = state
+        return len(self._states[number]) - 1 if new else place
+
+    def _tests(self, number: int) -> list[Test]:
+        return [compiled(leaf, self.rules) for leaf in self._leaves(number)]
 
     def _seen(self, state: State, tests: list[Test]) -> tuple[object, ...]:
         """How every test comes out in a state, what can't be told in it, what is not answered, and if all is certain.
@@ -135,71 +140,87 @@ class Space:
         Two rows for which all of this is the same are one state.
         """
         looks = Looks(state.looks)
-        outcomes = (outcome_of(test(looks), state) for test in tests)  # type: ignore[arg-type]
-        return (*outcomes, state.not_told, state.certain, state.silent)
+        outcomes = tuple([outcome_of(test(looks), state) for test in tests])  # type: ignore[arg-type]
+        return outcomes, state.not_told, state.certain, state.silent
 
     def outcomes(self, leaf: Leaf) -> list[object]:
         """How a test comes out in each state of its subject's group: True, False or open with names and silence."""
         self.states(self.group_of[leaf.subject])
         return self._outcomes[leaf]
 
-    def turned(self, number: int, place: int) -> tuple[bool, ...]:
-        """Which tests of a group's names come out otherwise under the other rule set; empty without one."""
-        self.states(number)
-        return self._turned.get((number, place), ())
-
-    def _turns(self, number: int, state: State) -> tuple[bool, ...]:
-        if self.other is None:
-            return ()
-        other = self.other
-        shared = [leaf for leaf in self._leaves(number) if leaf in other.tested.get(leaf.subject, ())]
-        facts = Facts(other.tables, case_with({**state.context, **state.answers}))
-        overs = other.tables.overs
-        theirs = Looks({leaf.subject: facts.part(overs[leaf.subject], 0).look(leaf.subject) for leaf in shared})
-        mine = Looks(state.looks)
-        pairs = ((compiled(leaf, self.rules), compiled(leaf, other.rules)) for leaf in shared)
-        return tuple(outcome_of(one(mine), state) != outcome_of(two(theirs), state) for one, two in pairs)  # type: ignore[arg-type]
-
     def _leaves(self, number: int) -> list[Leaf]:
-        return [leaf for name in self.groups[number] for leaf in self.tested[name]]
+        return [leaf for name in self.groups[number] for leaf in self.tested.get(name, ())]
+
+    def _known(self, number: int) -> list[str]:
+        """The names of a group that this rule set has; in a pair the other may have more."""
+        return [name for name in self.groups[number] if name in self.rules.questions or name in self.rules.values]
 
     def assumed(self, number: int) -> Assumed:
         """What is taken of a group's worked-out values beyond the sample answers: see `contracts`."""
         if number not in self._assumed:
-            names = self.groups[number]
+            names = self._known(number)
             self._assumed[number] = assumed_of(self.rules, self.tables, names, self._limits_of(names))
         return self._assumed[number]
 
-    def _sampled(self, number: int) -> Iterator[State]:
-        """Every choice of sample answers to a group's questions, as states; fewest answers first."""
-        names = self.groups[number]
-        questions = list(dict.fromkeys(root for name in names for root in self.inputs(name)))
+    def _every_row(self, number: int) -> Iterator[tuple[State, ...]]:
+        """Every choice of sample answers to a group's questions, as a state for each side; fewest answers first.
+
+        Then what is assumed beyond the samples, which is the same to both where their values are.
+        """
+        yield from self._sampled(number)
+        like = [[side.rules.values.get(name) for name in self.groups[number]] for side in self.sides]
+        for side in self.sides if any(each != like[0] for each in like) else self.sides[:1]:
+            yield from ((state,) * len(self.sides) for state in side.assumed(number).rows)
+
+    def _sampled(self, number: int) -> Iterator[tuple[State, ...]]:
+        sides = self.sides
+        names = [(side, side._known(number)) for side in sides]
+        questions = list(dict.fromkeys(root for side, own in names for name in own for root in side.inputs(name)))
         if not questions:
-            yield from () if self.assumed(number).rows else self._free(names)
+            free = () if any(side.assumed(number).rows for side in sides) else names
+            yield from ((state,) * len(sides) for side, own in free if own for state in side._free(own))
             return
-        functions = [self.rules.values[name].function for name in names if name in self.rules.values]
+        functions = [
+            side.rules.values[name].function for side, own in names for name in own if name in side.rules.values
+        ]
         contexts = next((CONTEXT[function] for function in functions if function in CONTEXT), ({},))
         samples: list[list[Answer | None]] = [
-            [*self._samples(question, names, functions), *([None] if question in self.optional else [])]
+            [
+                *self._samples(question, names, functions),
+                *([None] if any(question in s.optional for s in sides) else []),
+            ]
             for question in questions
         ]
         for row in product(*samples):
             for context in contexts:
-                yield self.state(number, dict(zip(questions, row, strict=True)), context)
+                yield tuple(side.state(number, dict(zip(questions, row, strict=True)), context) for side in sides)
 
     def limits_of(self, name: str) -> list[Limit]:
-        """The limits that a name is held against, in the other rule set too."""
-        own = [self.rules.limits[leaf.operand[0]] for leaf in self.tested.get(name, ()) if _is_held(leaf)]
-        return [*own, *(self.other.limits_of(name) if self.other is not None else ())]
+        """The limits that a name is held against, by either side."""
+        return [
+            side.rules.limits[leaf.operand[0]]
+            for side in self.sides
+            for leaf in side.tested.get(name, ())
+            if _is_held(leaf)
+        ]
 
     def _limits_of(self, names: Iterable[str]) -> list[Limit]:
         return [limit for name in names for limit in self.limits_of(name)]
 
-    def _samples(self, question: str, names: list[str], functions: list[str]) -> list[Answer]:
-        resting = [name for name in names if question in self.inputs(name)]
+    def _samples(
+        self, question: str, names: Iterable[tuple[Space, list[str]]], functions: list[str]
+    ) -> Iterable[Answer]:
+        """The sample answers that every side which asks the question can take."""
         function = next((each for each in functions if each in ("zone", "zone-in-area", "cut-by-width")), "")
-        limits = [*self._limits_of(resting), *self._figures_of(question, resting)]
-        return answers_for(self.rules.questions[question], self.rules, limits, function)
+        found: dict[Answer, None] = {}
+        asked = []
+        for side, own in names:
+            if question in side.rules.questions:
+                resting = [name for name in own if question in side.inputs(name)]
+                limits = [*self._limits_of(resting), *side._figures_of(question, resting)]
+                asked.append(side.rules.questions[question])
+                found |= dict.fromkeys(answers_for(asked[-1], side.rules, limits, function))
+        return [answer for answer in found if all(_may_be_given(answer, each) for each in asked)]
 
     def _figures_of(self, question: str, names: list[str]) -> list[Limit]:
         """Limits that worked-out values take as figures of the question's own quantity."""
@@ -213,7 +234,7 @@ class Space:
         given = self._placed({question: answer for question, answer in row.items() if answer is not None})
         behind = self._placed({question: answer for question, answer in context.items() if question not in row})
         facts = Facts(self.tables, case_with({**behind, **given}))
-        looks = {name: facts.part(self.tables.overs[name], 0).look(name) for name in self.groups[number]}
+        looks = {name: facts.part(self.tables.overs[name], 0).look(name) for name in self._known(number)}
         return State(looks, given, behind, silent=frozenset(q for q, answer in row.items() if answer is None))
 
     def _placed(self, answers: Mapping[str, Answer]) -> dict[tuple[str, int, str], Answer]:
@@ -238,6 +259,39 @@ class Space:
             keys: frozenset[Key] = frozenset({(name, -1)}) if value is None else frozenset()
             look: FactorLook = (value, keys)
             yield State({name: look}, {}, {}, False, frozenset({name}) if value is None else frozenset())
+
+
+def paired(old: RuleSet, new: RuleSet) -> tuple[Space, Space]:
+    """The spaces of two rule sets as one: the same groups and states, the common refinement of both."""
+    sides = Space(old), Space(new)
+    for side in sides:
+        side._share(sides)
+    return sides
+
+
+def _grouped(sides: tuple[Space, ...]) -> tuple[list[list[str]], dict[str, int]]:
+    """Names that rest on a common question fall into one group; and the group of each question."""
+    home: dict[str, int] = {}
+    groups: list[list[str]] = []
+    roots = {
+        name: tuple(dict.fromkeys(root for each in sides for root in each.roots(name)))
+        for side in sides
+        for name in side.tested
+    }
+    for name, own in roots.items():
+        together = sorted({home[root] for root in own if root in home})
+        members = [name, *(each for number in together for each in groups[number])]
+        for number in together:
+            groups[number] = []
+        groups.append(members)
+        home.update(dict.fromkeys({root for each in members for root in roots[each]}, len(groups) - 1))
+    return groups, home
+
+
+def _may_be_given(answer: Answer, question: Question) -> bool:
+    """Whether a question has the choices of an answer."""
+    names = {answer.id} if isinstance(answer, Choice) else answer.present if isinstance(answer, Choices) else ()
+    return all(question.choice(name) is not None for name in names)
 
 
 def _is_held(leaf: Leaf) -> bool:

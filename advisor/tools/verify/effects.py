@@ -17,12 +17,13 @@ from advisor.tools.verify.reachability import StateWays
 
 
 class Brings(NamedTuple):
-    """What something brings: a verdict or a restriction, and whether it holds for certain or only in doubt."""
+    """What something brings: a verdict by an ending, or a restriction; for certain or only in doubt."""
 
     verdict: Verdict | None = None
     restriction: str = ""
     certain: bool = False
     holds: bool = False
+    ending: str = ""
 
 
 NOTHING = Brings()
@@ -85,12 +86,13 @@ class Effects:
     def _brought(self, ruling: Ruling, state: State3) -> Brings:
         if state is True or ruling.doubts:
             verdict = self.rules.endings[ruling.ending].verdict if ruling.ending else None
-            return Brings(verdict, ruling.restriction, not ruling.doubts, True)
+            return Brings(verdict, ruling.restriction, not ruling.doubts, True, ruling.ending)
         assert isinstance(state, OpenAnswer)
-        if ruling.caution or ruling.allows or (state.names <= state.silent and ruling.in_doubt != "same"):
-            return Brings(holds=bool(ruling.caution) and ruling.in_doubt != "never")
+        unasked = state.names <= state.silent and ruling.in_doubt != "same"
+        if ruling.caution or ruling.allows or unasked:
+            return Brings(holds=bool(ruling.caution) and ruling.in_doubt != "never" and not unasked)
         ending = self.in_doubt(ruling, state.names) if ruling.ending else ""
-        return Brings(self.rules.endings[ending].verdict if ending else None, ruling.restriction)
+        return Brings(self.rules.endings[ending].verdict if ending else None, ruling.restriction, ending=ending)
 
     def in_doubt(self, ruling: Ruling, names: frozenset[str]) -> str:
         """The ending that doubt about these answers brings, as the judge takes it."""
@@ -101,21 +103,23 @@ class Effects:
         return ruling.in_doubt or self.rules.about.when_in_doubt
 
     def _of_cant_tell(self, node: Node) -> Effect:
-        asked, verdict = self._asked(node), self.rules.endings[node.cant_tell.ending].verdict
+        asked, ending = self.asked(node), node.cant_tell.ending
+        brought = Brings(self.rules.endings[ending].verdict, ending=ending)
         number = self.space.group_of[node.asks]
         not_told = [node.asks in state.not_told for state in self.space.states(number)]
 
         def brings(chosen: Chosen) -> Brings:
-            return Brings(verdict) if not_told[chosen[number]] and asked(chosen) else NOTHING
+            return brought if not_told[chosen[number]] and asked(chosen) else NOTHING
 
-        kinds = self.tests.kinds(self._deciding(node), not_told=(node.asks,))
+        kinds = self.tests.kinds(self.deciding(node), not_told=(node.asks,))
         return Effect(f"{node.id}-cant-tell", node.id, None, Local(kinds, brings))
 
-    def _deciding(self, node: Node) -> list[Condition]:
+    def deciding(self, node: Node) -> list[Condition]:
         """What decides whether a node's question applies."""
         return [*self.ways.conditions(node.id), *([node.unless] if node.unless is not None else [])]
 
-    def _asked(self, node: Node) -> Seen:
+    def asked(self, node: Node) -> Seen:
+        """Whether a node's question applies, for a choice of states."""
         met, unless = self.ways.met(node.id), self.tests.seen(node.unless)
         if node.unless is None:
             return met.at
@@ -123,11 +127,11 @@ class Effects:
 
     def _unanswered(self, node: Node) -> Local[bool]:
         """Whether a question that has to be answered is asked and was left out."""
-        number, asked = self.space.group_of[node.asks], self._asked(node)
+        number, asked = self.space.group_of[node.asks], self.asked(node)
         silent = [node.asks in state.silent for state in self.space.states(number)]
         if node.optional or not any(silent):
             return Local({}, lambda chosen: False)
-        kinds = self.tests.kinds([*self._deciding(node), Leaf(node.asks, "known", ())])
+        kinds = self.tests.kinds([*self.deciding(node), Leaf(node.asks, "known", ())])
         return Local(_split(kinds, number, silent), lambda chosen: silent[chosen[number]] and bool(asked(chosen)))
 
 

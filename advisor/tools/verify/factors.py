@@ -101,7 +101,7 @@ class Tests:
             number = self.space.group_of[name]
             told: list[object] = [name in state.not_told for state in self.space.states(number)]
             marks.setdefault(number, []).append(told)
-        return {number: _numbered(zip(*marks[number], strict=True)) for number in sorted(marks)}
+        return {number: numbered(zip(*marks[number], strict=True)) for number in sorted(marks)}
 
     def local(self, condition: Condition) -> Local[State3]:
         """A condition as something that a few groups decide."""
@@ -114,7 +114,8 @@ class Tests:
         return [self.local(condition)]
 
 
-def _numbered(marks: Iterable[tuple[object, ...]]) -> list[int]:
+def numbered(marks: Iterable[tuple[object, ...]]) -> list[int]:
+    """A number for each mark, the same for the same mark."""
     known: dict[tuple[object, ...], int] = {}
     return [known.setdefault(mark, len(known)) for mark in marks]
 

@@ -25,7 +25,7 @@ from itertools import islice
 from msgspec import Struct
 
 from advisor.engine.conditions import compiled
-from advisor.engine.decision import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.model.case import Case
 from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import RuleSet, Ruling, Verdict, leaves

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from advisor.engine.decision import Judgement
+from advisor.engine.judgement_types import Judgement
 from advisor.model import inputs
 from advisor.model.case import Case, Key
 

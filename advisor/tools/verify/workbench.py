@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
-from advisor.engine.facts import Facts
+from advisor.engine.facts import Facts, is_certain
+from advisor.engine.judgement_types import Judgement
 from advisor.model import inputs
 from advisor.model.case import Case, Choice
 from advisor.model.problems import Place, Problem
@@ -37,9 +37,10 @@ class Proof(Problem, frozen=True):
 class Bench:
     """A rule set made ready for all checks of its meaning: its facts, its effects, and a quiet case to start from."""
 
-    def __init__(self, rules: RuleSet, also: RuleSet | None = None) -> None:
-        self.rules, self.space, self.judge = rules, Space(rules, also), Judge(rules)
-        self.answers: BaselineAnswers = quiet_answers(rules, self.judge.graph, self.space)
+    def __init__(self, rules: RuleSet, space: Space | None = None, start: BaselineAnswers | None = None) -> None:
+        """`start` is the quiet case of a bench that shares the space."""
+        self.rules, self.space, self.judge = rules, space or Space(rules), Judge(rules)
+        self.answers = quiet_answers(rules, self.judge.graph, self.space, start)
         self.quiet = self._places()
         self.effects = Effects(self.space)
         for _ in range(MOST_ROUNDS):
@@ -47,16 +48,24 @@ class Bench:
                 break
             self.quiet = self._places()
             self.effects = Effects(self.space)
+        self._speaking()
+
+    def renew(self) -> None:
+        """Looks at the states again, where another bench that shares them has added some."""
+        self.effects = Effects(self.space)
+        self._speaking()
+
+    def _speaking(self) -> None:
         self.noisy = [each for each in self.effects.every if _speaks(each.at(self.quiet))]
         self._orders: dict[int, list[int]] = {}
 
     def _places(self) -> list[int]:
         """The state of every group in the quiet case."""
-        facts = Facts(self.space.tables, case_with(self.answers))
-        numbers = range(len(self.space.groups))
+        case = case_with(self.answers)
+        sides = [(side, Facts(side.tables, case)) for side in self.space.sides]
         return [
-            self.space.place_of(n, state_in(self.space, n, self.answers, facts)) if self.space.groups[n] else 0
-            for n in numbers
+            self.space.place_of(n, *(state_in(side, n, self.answers, facts) for side, facts in sides)) if names else 0
+            for n, names in enumerate(self.space.groups)
         ]
 
     def _made_quieter(self) -> bool:
@@ -93,6 +102,21 @@ class Bench:
 
             found = self._orders[number] = sorted(range(len(states)), key=strange)
         return found
+
+    def mild_order(self, number: int) -> list[int]:
+        """The states of a group, those first that speak least against a repair, then those most like the quiet case."""
+        touching, states = self.effects.touching.get(number, ()), self.space.states(number)
+        asked = {question for name in self.space.groups[number] for question in self.space.inputs(name)}
+        quiet = {where: answer for where, answer in self.answers.items() if where[2] in asked}
+
+        def grave(place: int) -> tuple[bool, bool, int, int]:
+            answers = states[place].answers
+            doubtful = not all(map(is_certain, answers.values()))
+            weight = _weight(touching, Nearest({number: place}, self.quiet))
+            unlike = sum(answers.get(where) != quiet.get(where) for where in {**answers, **quiet})
+            return not states[place].real, doubtful, weight, unlike
+
+        return sorted(self.order(number), key=grave)
 
     def certain_order(self, number: int) -> list[int]:
         """The states of a group in which everything is certain, as they are tried."""
@@ -161,10 +185,6 @@ class Bench:
         answers, cleared = self._put_in(states)
         return case_with(filled(answers, self.rules, self.judge.graph, self.space, frozenset(cleared)))
 
-    def rough(self, states: Sequence[State]) -> Case:
-        """The quiet case with these states put in; questions that they raise stay unanswered."""
-        return case_with(self._put_in(states)[0])
-
     def _put_in(self, states: Sequence[State]) -> tuple[BaselineAnswers, set[tuple[str, int, str]]]:
         put_in: BaselineAnswers = {}
         cleared: set[tuple[str, int, str]] = set()
@@ -184,8 +204,7 @@ class Bench:
         answers: BaselineAnswers = {("tire", -1, name): answer for name, answer in case.answers.items()}
         for over, items in ((inputs.OVER_REPAIRS, case.repairs), ("injuries", case.injuries)):
             answers |= {(over, n, name): answer for n, item in enumerate(items) for name, answer in item.items()}
-        known = {where: answer for where, answer in answers.items() if where[2] in self.rules.questions}
-        return case_with(filled(known, self.rules, self.judge.graph, self.space))
+        return case_with(filled(answers, self.rules, self.judge.graph, self.space))
 
     def real(self, pair: Pair, side: int) -> tuple[State, ...]:
         """A row of a pair, or any other of its state that answers are known for."""

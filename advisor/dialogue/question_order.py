@@ -7,8 +7,8 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from advisor.engine.decision import Judgement
 from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
 from advisor.model.case import Answer, Case, Choice, Choices, Key, Readings
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, leaves

@@ -1,7 +1,8 @@
 """What each file of a rule set may hold, declared: the loader reads by it, and the JSON Schemas are made of it.
 
-The words of the declaration are those of `schema.py`; a name is the model's own, `key` the file's where they differ.
-A key more in the rule language is a line here, and its use (`build.py`, where it is not just a field of the model).
+The words of the declaration are those of `schema_types.py`; a name is the model's own, `key` the file's where they
+differ. A key more in the rule language is a line here, and its use (`build.py`, where it is not just a field of the
+model).
 """
 
 from __future__ import annotations
@@ -10,11 +11,12 @@ from typing import NamedTuple
 
 from advisor.loader.condition_reader import When
 from advisor.loader.phrase_file import CUES, WAYS, ChoiceRef, Phrase
-from advisor.loader.schema import (
+from advisor.loader.schema_types import (
     QUANTITIES,
     AnyQuantity,
     AtBase,
     By,
+    ByKey,
     Either,
     Forbidden,
     Id,
@@ -183,19 +185,34 @@ _CAUTION = Mapping(
     speaks=_SPEAKS,
 )
 
-_STEP = Mapping(
-    id=String(required=True),
-    says=Template(required=True),
-    figures=refs("limit value"),
-    cautions=refs("caution"),
-    when=When("injuries"),
+#: What a method may say of a step of its own: words in place of the step's, names besides those that it has.
+_STEP_WORDS: dict[str, Schema] = {"name": String(), "stages": refs("stage", key="stage")}
+_STEP_NAMES: dict[str, Schema] = {
+    "figures": refs("limit value"),
+    "cautions": refs("caution"),
+    "held_by": refs("caution"),
+    "asks": refs("question"),
+}
+#: The fields of a step to which a method adds.
+ADDED_TO_STEPS = tuple(_STEP_NAMES)
+_STEP_KEYS: dict[str, Schema] = {
+    "says": Template(required=True),
+    **_STEP_WORDS,
+    **_STEP_NAMES,
     **_basis(),
-    once=Keyword("before", "after"),
-    name=String(),
-    held_by=refs("caution"),
-    asks=refs("question"),
-    stages=refs("stage", key="stage"),
+    "when": When("injuries"),
+    "once": Keyword("before", "after"),
+}
+_STEP = Mapping(**{**_STEP_KEYS, "stages": refs("stage", required=True, key="stage")})
+_STEP_HERE = Mapping(
+    step=Ref("step", required=True),
+    says=Template(),
+    **_STEP_WORDS,
+    **_STEP_NAMES,
+    **_basis(Needed("standing", "source", "clause")),
 )
+#: One written out in its method, as all were before there was steps.yaml.
+_STEP_WRITTEN_OUT = Mapping(id=String(required=True), **_STEP_KEYS)
 _METHOD = Mapping(
     title=String(required=True),
     rank=Whole(required=True),
@@ -204,7 +221,7 @@ _METHOD = Mapping(
     says=Template(required=True),
     **_basis(),
     cautions=refs("caution"),
-    steps=ListOf(_STEP, each="a step of {entry}", required=True),
+    steps=ListOf(ByKey("step", _STEP_HERE, _STEP_WRITTEN_OUT), each="a step of {entry}", required=True),
     without=ListOf(Mapping(stages=refs("stage", required=True), because=String(required=True))),
 )
 
@@ -351,7 +368,8 @@ FILES = {
     "endings.yaml": _entries("verdict, headline, what to do now, what to tell the driver", _ENDING, "ending"),
     "restrictions.yaml": _entries("conditions on the return to service", _RESTRICTION, "restriction"),
     "cautions.yaml": _entries("hazards and what to do about them", _CAUTION, "caution"),
-    "methods.yaml": _entries("when a method applies, its steps in order with figures by name", _METHOD, "method"),
+    "steps.yaml": _entries("the steps of the work, with figures by name: what methods list", _STEP, "step"),
+    "methods.yaml": _entries("when a method applies, its steps in order", _METHOD, "method"),
     "paths.yaml": Declared("parts in the order they are walked, what may be asked in any order, then nodes", _PATHS),
     "words.yaml": _entries("the trade's terms", _WORD, "word"),
     "phrases.yaml": Declared("words and phrases that people say, and the answers that they give", _PHRASES),

@@ -1,4 +1,4 @@
-"""The vocabulary in which the files of a rule set are declared (`rule_files.py`).
+"""The vocabulary in which the files of a rule set are declared (`rule_file_schema.py`).
 
 Each word of it reads a YAML node into plain values, noting everything that does not fit, and says the same as a JSON
 Schema. Names of limits, endings, questions … are kept while reading and looked up when all files are read.
@@ -15,7 +15,7 @@ import yaml
 from yaml import MappingNode, SequenceNode
 
 from advisor.loader.builder import Builder, Reference
-from advisor.loader.reader import Diagnostics, closest, is_empty, is_id, items_of, pairs_of, text_of
+from advisor.loader.reader import Diagnostics, closest, is_empty, is_id, items_of, pairs_of, text_node, text_of
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import UNITS, Measure, quantity_named, read_measure
 
@@ -282,7 +282,7 @@ class ListOf(Schema):
     def json_schema(self, names: Offered) -> JsonSchema:
         item = self.item.json_schema(names)
         many = {"type": "array", "items": item}
-        return many if isinstance(self.item, Mapping) else {"anyOf": [item, many]}
+        return many if isinstance(self.item, (Mapping, ByKey)) else {"anyOf": [item, many]}
 
 
 def strings(**options: Unpack[Options]) -> ListOf:
@@ -363,6 +363,29 @@ class Either(Schema):
 
     def json_schema(self, names: Offered) -> JsonSchema:
         return {"anyOf": [self._text.json_schema(names), self.other.json_schema(names)]}
+
+
+class ByKey(Schema):
+    """A mapping that is one where it has a key and another where it lacks it; a lone text is what stands behind it."""
+
+    def __init__(self, key: str, having: Mapping, lacking: Mapping) -> None:
+        super().__init__()
+        self.told_by, self.having, self.lacking = key, having, lacking
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
+        if isinstance(node, yaml.ScalarNode) and not is_empty(node):
+            node = MappingNode("", [(text_node(self.told_by), node)], node.start_mark, node.end_mark)
+        has = isinstance(node, MappingNode) and any(key.value == self.told_by for key, _ in node.value)
+        return (self.having if has else self.lacking).read(node, at, what)
+
+    def json_schema(self, names: Offered) -> JsonSchema:
+        having, lacking = self.having.json_schema(names), self.lacking.json_schema(names)
+        return {
+            "anyOf": [
+                having["properties"][self.told_by],
+                {"if": {"required": [self.told_by]}, "then": having, "else": lacking},
+            ]
+        }
 
 
 class AtBase(Schema):

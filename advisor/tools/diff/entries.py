@@ -1,0 +1,242 @@
+"""Every difference in what the files of two rule sets say, each under the heading of what it can change.
+
+A key that is neither known to be wording nor named here counts as one that decides: a new key never passes for wording.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from msgspec import Struct
+
+from advisor.model.ruleset import RuleSet
+
+#: What a difference can change. `LOST` and `ADDED` are cautions and steps; `CHECKED` is what only checks look at.
+DECIDES, LOST, ADDED, ASKED, READ, UNITS, RENAMED, CHECKED, WORDED = (
+    *("decides", "lost", "added", "asked", "read", "units", "renamed", "checked", "worded"),
+)
+#: Cautions and steps: lost or added by what is there more or less.
+_WORK = "work"
+#: Keys whose lists narrow where something stands: one more there is something lost.
+_NARROWS = frozenset({"not-with", "without", "when", "fits"})
+
+_KEYS: dict[str, dict[str, str]] = {
+    "about.yaml": {
+        **dict.fromkeys(("when-unanswered", "when-in-doubt"), DECIDES),
+        **dict.fromkeys(("before-you-begin", "always-shown", "shown-with-repair"), _WORK),
+    },
+    "questions.yaml": dict.fromkeys(("worse", "worse-order", "no-order", "not-ordered"), CHECKED)
+    | dict.fromkeys(
+        ("choices", "also", "kind", "of", "unit", "plausible", "figures-said", "or-clock", "left-out-by"), READ
+    ),
+    "paths.yaml": {
+        **dict.fromkeys(("parts", "any-order", "ask", "optional", "instead", "unless", "next", "part"), ASKED),
+        **dict.fromkeys(("rulings", "cant-tell"), DECIDES),
+    },
+    "endings.yaml": {"cautions": _WORK, "speaks": CHECKED},
+    "restrictions.yaml": {"said-at": _WORK, "speaks": CHECKED},
+    "methods.yaml": {"cautions": _WORK, "steps": _WORK, "without": _WORK},
+    "cautions.yaml": {"fits": _WORK, "not-with": _WORK, "at-once": _WORK, "do-now": _WORK, "speaks": CHECKED},
+}
+#: Files that are of one heading whole; what is left in steps.yaml no method has.
+_WHOLE = {"words.yaml": WORDED, "sources.yaml": WORDED, "steps.yaml": WORDED, "phrases.yaml": READ, "units.yaml": UNITS}
+#: Files whose entries are cautions or steps.
+_OF_THE_WORK = frozenset({"cautions.yaml", "methods.yaml"})
+_WORDING = frozenset(
+    (
+        *("says", "because", "standing", "source", "clause", "note", "notes", "name", "title", "asks", "how", "why"),
+        *("example", "headline", "do-now", "tell-driver", "tell-driver-by", "help", "if-unknown", "said-back"),
+        *("shown-as", "scope", "not-for", "defers-to", "edition", "id", "spelled", "hazard", "about"),
+    )
+)
+#: In the steps of a method these are more than wording.
+_NOT_WORDING_OF_STEPS = frozenset({"asks"})
+
+#: Keys whose content is told whole: conditions and ways.
+_TOLD_WHOLE = frozenset({"when", "unless", "next", "cant-tell", "in-doubt"})
+
+Path = tuple[str, ...]
+
+
+class EntryDifference(Struct, frozen=True):
+    """A difference: where it stands, what it says in a few words, and what it can change."""
+
+    file: str
+    path: Path
+    says: str
+    heading: str
+    gone: tuple[str, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What a note can name it by: where it stands, and what is not there any more."""
+        return *self.path, *self.gone
+
+    @property
+    def name(self) -> str:
+        """The entry that it stands in: `endings.yaml: scrap-tread`."""
+        return f"{self.file}: {self.path[1] if self.path[0] == 'nodes' else self.path[0]}"
+
+    def __str__(self) -> str:
+        path = self.path[:-1] if self.heading == RENAMED else self.path
+        where = [each for each in path if each not in ("nodes", "rulings", "steps", "parts")]
+        return ": ".join((*where, self.says))
+
+
+def differing_entries(old: RuleSet, new: RuleSet) -> Iterator[EntryDifference]:
+    """Every difference between the files of two rule sets, and the order of parts and of rulings."""
+    one, two = _content(old), _content(new)
+    renamed = {entry.path: entry for entry in _renames(one, two)}
+    while renamed:
+        yield from renamed.values()
+        two = _called_as_before(two, {entry.gone[0]: entry.path[-1] for entry in renamed.values()})
+        renamed = {entry.path: entry for entry in _renames(one, two)}
+    for file in dict.fromkeys((*one, *two)):
+        for path, before, after in _differences(one.get(file, {}), two.get(file, {}), ()):
+            yield _entry(file, path, before, after)
+    parts = [[part.id for part in rules.parts] for rules in (old, new)]
+    if parts[0] != parts[1] and set(parts[0]) == set(parts[1]):
+        yield EntryDifference(
+            "paths.yaml", ("parts", "order"), f"{', '.join(parts[0])} -> {', '.join(parts[1])}", ASKED
+        )
+
+
+def _content(rules: RuleSet) -> Mapping[str, Any]:
+    """The files as plain data; what about.yaml of an overlay adds to its base's lists is told as a whole."""
+    about = rules.about
+    lists = {"before-you-begin": about.before, "always-shown": about.always, "shown-with-repair": about.with_repair}
+    whole = {name: list(each) for name, each in lists.items()}
+    return {**rules.content, "about.yaml": {**rules.content.get("about.yaml", {}), **whole}}
+
+
+def _entry(file: str, path: Path, before: Any, after: Any) -> EntryDifference:
+    heading = _heading(file, path)
+    if heading == _WORK:
+        heading = _lost_or_added(path, before, after)
+    return EntryDifference(file, path, _in_words(before, after), heading, tuple(sorted(_items(before) - _items(after))))
+
+
+def _renames(one: Mapping[str, Any], two: Mapping[str, Any]) -> Iterator[EntryDifference]:
+    """What is there under another name with the same content: entries of a file, nodes, rulings, steps."""
+    for file in one.keys() & two.keys():
+        yield from _renamed_in(file, one[file], two[file], ())
+
+
+def _renamed_in(file: str, before: Any, after: Any, path: Path) -> Iterator[EntryDifference]:
+    one, two = _by_id(before), _by_id(after)
+    if one is None or two is None or before == after:
+        return
+    come = [name for name in two if name not in one and isinstance(two[name], dict)]
+    for name, content in one.items():
+        twin = name if name in two else next((other for other in come if two[other] == content), "")
+        if twin and twin != name:
+            come.remove(twin)
+            yield EntryDifference(file, (*path, name), f"{name} -> {twin}", RENAMED, (twin,))
+        elif twin:
+            yield from _renamed_in(file, content, two[name], (*path, name))
+
+
+def _called_as_before(content: Any, names: Mapping[str, str]) -> Any:
+    """The content with what was renamed under its old name, wherever it is named."""
+    word = re.compile(rf"(?<![\w-])({'|'.join(map(re.escape, names))})(?![\w-])")
+
+    def called(value: Any) -> Any:
+        if isinstance(value, dict):
+            return {called(key): called(each) for key, each in value.items()}
+        if isinstance(value, list):
+            return [called(each) for each in value]
+        return word.sub(lambda found: names[found[0]], value) if isinstance(value, str) else value
+
+    return called(content)
+
+
+def _heading(file: str, path: Path) -> str:
+    if file in _WHOLE:
+        return _WHOLE[file]
+    keys = _KEYS.get(file, {})
+    inside = path if file in ("about.yaml", "paths.yaml") else path[1:]
+    if not inside:
+        return _WORK if file in _OF_THE_WORK else DECIDES
+    in_steps = "steps" in inside
+    for key in reversed(inside):
+        if key in keys and not (in_steps and key == "do-now"):
+            return keys[key]
+        if key in _WORDING and not (in_steps and key in _NOT_WORDING_OF_STEPS):
+            return WORDED
+    return DECIDES
+
+
+def _lost_or_added(path: Path, before: Any, after: Any) -> str:
+    """Lost where anything is there less, or where what narrows it is there more."""
+    key = next((each for each in reversed(path) if each in _NARROWS), "")
+    one, two = _items(before), _items(after)
+    if key == "fits" and (before is None or after is None):
+        return LOST if before is None else ADDED
+    if key and key != "fits":
+        one, two = two, one
+    changed = before is not None and after is not None and one == two
+    return LOST if changed or one - two else ADDED
+
+
+def _items(value: Any) -> set[str]:
+    if value is None:
+        return set()
+    return {_brief(each) for each in value} if isinstance(value, list) else {_brief(value)}
+
+
+def _differences(before: Any, after: Any, path: Path) -> Iterator[tuple[Path, Any, Any]]:
+    """Every place in which two contents differ; lists of entries with ids are held together by id."""
+    if before == after:
+        return
+    one, two = (None, None) if path and path[-1] in _TOLD_WHOLE else (_by_id(before), _by_id(after))
+    if one is None or two is None:
+        yield path, before, after
+        return
+    for name in one:
+        if name in two:
+            yield from _differences(one[name], two[name], (*path, name))
+        else:
+            yield (*path, name), one[name], None
+    yield from (((*path, name), None, two[name]) for name in two if name not in one)
+    if isinstance(before, list) and set(one) == set(two) and list(one) != list(two):
+        yield (*path, "order"), list(one), list(two)
+
+
+def _by_id(value: Any) -> Mapping[str, Any] | None:
+    """A mapping as it is, a list of entries by id; None for anything else."""
+    if isinstance(value, dict):
+        return value
+    if isinstance(value, list) and value and all(isinstance(each, dict) and "id" in each for each in value):
+        return {each["id"]: {key: item for key, item in each.items() if key != "id"} for each in value}
+    return None
+
+
+def _in_words(before: Any, after: Any) -> str:
+    """What was and what is; of two lists only what is dropped and what is put in."""
+    if isinstance(before, list) and isinstance(after, list):
+        gone = [_brief(each) for each in before if each not in after]
+        come = [_brief(each) for each in after if each not in before]
+        if gone or come:
+            parts = (f"no {', '.join(gone)} any more" if gone else "", f"{', '.join(come)} put in" if come else "")
+            return ", ".join(filter(None, parts))
+    if before is None:
+        return f"new: {_brief(after)}" if not isinstance(after, dict) else "new"
+    if after is None:
+        return f"gone: {_brief(before)}" if not isinstance(before, dict) else "gone"
+    return f"{_brief(before)} -> {_brief(after)}"
+
+
+_MOST = 160
+
+
+def _brief(value: Any) -> str:
+    """A value of the files on one line."""
+    if isinstance(value, Mapping):
+        text = f"{{{', '.join(f'{key}: {_brief(each)}' for key, each in value.items())}}}"
+    elif isinstance(value, Sequence) and not isinstance(value, str):
+        text = f"[{', '.join(_brief(each) for each in value)}]"
+    else:
+        text = str(value)
+    return text if len(text) <= _MOST else f"{text[:_MOST]}…"

@@ -1,0 +1,271 @@
+"""What can count in a case, held side by side under two rule sets: rulings, "can't tell", methods, and what is asked.
+
+Each is something local to a few groups, so that the two rule sets can be held together region by region. What means
+the same on both sides is passed over: the same conditions, whose tests come out alike in every state, on the same way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import Any, NamedTuple
+
+from msgspec import Struct
+
+from advisor.model.ruleset import Condition, Method, Node, RuleSet, Ruling, Verdict, leaves
+from advisor.tools.diff.limit_use import changed_limits, limits_in
+from advisor.tools.diff.regions import together
+from advisor.tools.verify.effects import NOTHING, Brings, Effect
+from advisor.tools.verify.factors import Local
+from advisor.tools.verify.workbench import Bench, Breaks
+
+Manner = tuple[Any, Any]
+#: The bench to look in, and what outweighs a difference there.
+Search = tuple[Bench, Breaks]
+
+
+class Counts(NamedTuple):
+    """What an effect brings in a region, with the method of its ending and the caution that it shows."""
+
+    brings: Brings = NOTHING
+    method: str = ""
+    caution: str = ""
+
+
+class Subject(Struct, frozen=True, eq=False):
+    """Something that counts otherwise: what it is called, the ids that name it, and both sides of it by region.
+
+    `searches` says, for two sides that differ, where a case could show it that nothing outweighs. With `asked` it is
+    the question whose answer is left out.
+    """
+
+    about: str
+    names: tuple[str, ...]
+    of: Local[Manner]
+    searches: Callable[[Manner], list[Search]]
+    asked: str = ""
+
+
+class Sides:
+    """Two rule sets on benches that share their states."""
+
+    def __init__(self, before: Bench, after: Bench, renamed: Mapping[str, str]) -> None:
+        """`renamed` gives the old name of what has a new one."""
+        self._renamed = renamed
+        self.before, self.after = before, after
+        self.benches = before, after
+        self.limits = frozenset(changed_limits(before.rules, after.rules))
+        self._alike: dict[Condition, bool] = {}
+
+    def subjects(self) -> Iterator[Subject]:
+        """Everything that does not mean the same on both sides."""
+        yield from self._effects()
+        yield from self._questions()
+        yield from self._methods()
+
+    def _effects(self) -> Iterator[Subject]:
+        found = [{effect.id: effect for effect in bench.effects.every} for bench in self.benches]
+        for name in dict.fromkeys((*found[0], *found[1])):
+            one, two = found[0].get(name), found[1].get(name)
+            if one is None or two is None or not self._same_effect(one, two):
+                sides = [self._counting(each, bench) for each, bench in zip((one, two), self.benches, strict=True)]
+                effect = one or two
+                assert effect is not None
+                about, names = self._called(name, effect, one, two)
+                yield Subject(about, names, together(sides, Counts()), self._outweighed)
+
+    def _counting(self, effect: Effect | None, bench: Bench) -> Local[Counts] | None:
+        if effect is None:
+            return None
+        endings = bench.rules.endings
+        caution = effect.ruling.caution if effect.ruling is not None else ""
+
+        def counts(brings: Brings) -> Counts:
+            method = endings[brings.ending].method if brings.ending else ""
+            ending, restriction = self._named(brings.ending), self._named(brings.restriction)
+            shown = self._named(caution) if brings.holds else ""
+            return Counts(brings._replace(ending=ending, restriction=restriction), self._named(method), shown)
+
+        return Local(effect.kinds, lambda chosen: counts(effect.at(chosen)))
+
+    def _named(self, name: str) -> str:
+        return self._renamed.get(name, name)
+
+    def _called(self, name: str, effect: Effect, one: Effect | None, two: Effect | None) -> tuple[str, tuple[str, ...]]:
+        """How an effect is called: by a changed limit where it goes by one and is else the same."""
+        conditions = [
+            condition
+            for each, bench in zip((one, two), self.benches, strict=True)
+            if each is not None
+            for condition in (each.ruling.when if each.ruling else None, *bench.effects.ways.conditions(each.node))
+        ]
+        used = sorted({n for bench in self.benches for n in limits_in(conditions, bench.rules)} & self.limits)
+        question = next((b.rules.nodes[effect.node].asks for b in self.benches if effect.node in b.rules.nodes), "")
+        names = (name, *used) if effect.ruling is not None else (name, question, *used)
+        if used and one is not None and two is not None and _words_apart(one.ruling) == _words_apart(two.ruling):
+            return f"limit {used[0]}", names
+        return (f"ruling {name}" if effect.ruling is not None else f"question {question}"), names
+
+    def _same_effect(self, one: Effect, two: Effect) -> bool:
+        before, after = (bench.rules for bench in self.benches)
+        nodes = before.nodes[one.node], after.nodes[two.node]
+        if not self._same_way(*nodes):
+            return False
+        if one.ruling is None or two.ruling is None:
+            ends = [_ends(rules, node.cant_tell.ending) for rules, node in zip((before, after), nodes, strict=True)]
+            same_question = nodes[0].asks == nodes[1].asks and self._not_told_alike(nodes[0].asks)
+            return same_question and ends[0] == ends[1] and self._same_unless(*nodes)
+        ends = [
+            _ends(rules, each.ending, each.in_doubt, each.doubt_ending, rules.about.when_in_doubt)
+            for rules, each in ((before, one.ruling), (after, two.ruling))
+        ]
+        same = ends[0] == ends[1] and _words_apart(one.ruling) == _words_apart(two.ruling)
+        return same and self._same(one.ruling.when)
+
+    def _not_told_alike(self, question: str) -> bool:
+        number = self.before.space.group_of[question]
+        states = [bench.space.states(number) for bench in self.benches]
+        return all((question in a.not_told) == (question in b.not_told) for a, b in zip(*states, strict=True))
+
+    def _same_unless(self, one: Node, two: Node) -> bool:
+        return one.unless == two.unless and self._same(one.unless)
+
+    def _same_way(self, one: Node, two: Node) -> bool:
+        """Whether the way to a node is the same: the part, and either nothing leads past it or every way is alike."""
+        parts = [next(p for p in bench.rules.parts if p.id == n.part) for n, bench in self._pairs(one, two)]
+        if parts[0].over != parts[1].over or parts[0].when != parts[1].when or not self._same(parts[0].when):
+            return False
+        if all(node.id in bench.effects.ways.always for node, bench in self._pairs(one, two)):
+            return True
+        ways = [
+            {n.id: n.next for n in bench.rules.nodes.values() if n.part == node.part}
+            for node, bench in self._pairs(one, two)
+        ]
+        edges = (edge.when for each in ways[0].values() for edge in each)
+        return parts[0].starts == parts[1].starts and ways[0] == ways[1] and all(map(self._same, edges))
+
+    def _pairs(self, one: Node, two: Node) -> Iterable[tuple[Node, Bench]]:
+        return zip((one, two), self.benches, strict=True)
+
+    def _same(self, condition: Condition | None) -> bool:
+        """Whether every test of a condition comes out alike on both sides in every state."""
+        if condition is None:
+            return True
+        if condition not in self._alike:
+            one, two = (bench.space for bench in self.benches)
+            self._alike[condition] = all(
+                leaf in two.tested.get(leaf.subject, ()) and one.outcomes(leaf) == two.outcomes(leaf)
+                for leaf in leaves(condition)
+            )
+        return self._alike[condition]
+
+    def _outweighed(self, manner: tuple[Counts, Counts]) -> list[Search]:
+        """A graver verdict shows where nothing else is as grave; a restriction, a caution where nothing else has it."""
+        one, two = manner
+        found: list[Search] = []
+        first, second = (-1 if each.brings.verdict is None else int(each.brings.verdict) for each in manner)
+        lesser = self.before if first < second else self.after
+        most = max(first, second)
+        if first != second:
+            found.append((lesser, lambda effect, brings: brings.verdict is not None and brings.verdict >= most))
+        elif (one.brings.ending, one.method) != (two.brings.ending, two.method):
+            found.append((lesser, lambda effect, brings: brings.verdict is not None and brings.verdict > most))
+        for bench, lacking, having in ((self.before, one, two), (self.after, two, one)):
+            name = having.brings.restriction
+            if name and lacking.brings.restriction != name:
+                found.append((bench, lambda effect, brings, name=name: self._named(brings.restriction) == name))  # type: ignore[misc]
+            shown = having.caution
+            if shown and lacking.caution != shown:  # many a caution only fits a repair: such cases come first
+                found.append((bench, lambda e, brings, shown=shown: _speaks(brings) or self._shows(e, brings, shown)))  # type: ignore[misc]
+                found.append((bench, lambda effect, brings, shown=shown: self._shows(effect, brings, shown)))  # type: ignore[misc]
+        return found
+
+    def _shows(self, effect: Effect, brings: Brings, caution: str) -> bool:
+        return brings.holds and effect.ruling is not None and self._named(effect.ruling.caution) == caution
+
+    def _questions(self) -> Iterator[Subject]:
+        """Every question that is asked in other cases, or has to be answered in others."""
+        for question in dict.fromkeys(node.asks for bench in self.benches for node in bench.rules.nodes.values()):
+            nodes = [[n for n in bench.rules.nodes.values() if n.asks == question] for bench in self.benches]
+            if question and not self._same_asking(*nodes):
+                sides = [self._asking(each, bench) for each, bench in zip(nodes, self.benches, strict=True)]
+                yield Subject(f"question {question}", (question,), together(sides, ()), self._unasked, question)
+
+    def _same_asking(self, old: list[Node], new: list[Node]) -> bool:
+        return [_asks(n) for n in old] == [_asks(n) for n in new] and all(
+            self._same_unless(a, b) and self._same_way(a, b) for a, b in zip(old, new, strict=True)
+        )
+
+    @staticmethod
+    def _asking(nodes: list[Node], bench: Bench) -> Local[tuple[object, ...]] | None:
+        if not nodes:
+            return None
+        conditions = [each for node in nodes for each in bench.effects.deciding(node)]
+        asked = [(node, bench.effects.asked(node)) for node in nodes]
+        kinds = bench.effects.tests.kinds(conditions)
+        return Local(kinds, lambda chosen: tuple(_asks(node) for node, test in asked if test(chosen)))
+
+    def _unasked(self, manner: Manner) -> list[Search]:
+        lesser = self.before if len(manner[0]) < len(manner[1]) else self.after
+        return [(lesser, lambda effect, brings: brings.verdict is not None and brings.verdict >= Verdict.HOLD)]
+
+    def _methods(self) -> Iterator[Subject]:
+        before, after = (bench.rules.methods for bench in self.benches)
+        for name in dict.fromkeys((*before, *after)):
+            one, two = before.get(name), after.get(name)
+            if one is None or two is None or not self._same_method(one, two):
+                sides = [self._allowing(each, bench) for each, bench in zip((one, two), self.benches, strict=True)]
+                whens = [each.when for each in (one, two) if each is not None]
+                used = sorted({n for bench in self.benches for n in limits_in(whens, bench.rules)} & self.limits)
+                alone = one is not None and two is not None and one.when == two.when and one.rank == two.rank
+                about = f"limit {used[0]}" if used and alone else f"method {name}"
+                yield Subject(about, (name, *used), together(sides, None), self._not_repaired)
+
+    def _same_method(self, one: Method, two: Method) -> bool:
+        same = (one.rank, one.ending, one.when) == (two.rank, two.ending, two.when)
+        return same and self._same(one.when)
+
+    @staticmethod
+    def _allowing(method: Method | None, bench: Bench) -> Local[tuple[int, str] | None] | None:
+        if method is None or method.when is None:
+            return None
+        seen, brought = bench.effects.tests.seen(method.when), (method.rank, method.ending)
+        return Local(
+            bench.effects.tests.kinds((method.when,)), lambda chosen: brought if seen(chosen) is True else None
+        )
+
+    def _not_repaired(self, manner: Manner) -> list[Search]:
+        return [(self.before, lambda effect, brings: brings.verdict is not None and brings.verdict > Verdict.REPAIR)]
+
+
+def _speaks(brings: Brings) -> bool:
+    return brings.verdict is not None
+
+
+def _asks(node: Node) -> tuple[object, ...]:
+    return node.optional, node.told, bool(node.instead)
+
+
+def _ends(rules: RuleSet, *names: str) -> list[tuple[object, ...]]:
+    """The endings by these names as far as they decide; `same` and none stand for themselves."""
+    found = [rules.endings.get(name) for name in names]
+    return [(name, each and (each.verdict, each.method)) for name, each in zip(names, found, strict=True)]
+
+
+def _words_apart(ruling: Ruling | None) -> Mapping[str, object] | None:
+    """What of a ruling counts: all but its wording and where it comes from."""
+    if ruling is None:
+        return None
+    return {
+        name: getattr(ruling, name)
+        for name in (
+            "when",
+            "ending",
+            "restriction",
+            "caution",
+            "allows",
+            "in_doubt",
+            "same_for",
+            "doubt_ending",
+            "doubts",
+        )
+    }

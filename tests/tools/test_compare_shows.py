@@ -1,0 +1,175 @@
+"""Single edits of us-road, each told by `advisor compare`: by a case that really differs, or under its own heading."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from advisor.cli import main
+from tests.tools.test_compare import BASE, edition
+
+PATHS, LIMITS, QUESTIONS = "paths.yaml", "limits.yaml", "questions.yaml"
+#: What a case comes out as; the JSON answer's other fields only explain it.
+OUTCOME = ("verdict", "ending", "method", "also_allowed", "restrictions")
+NO_CASE = ("no case comes out otherwise", "only wording")
+
+Edit = tuple[str, str, str]
+
+
+def within(before: str, old: str, new: str, file: str = PATHS) -> Edit:
+    """An edit of what stands right behind some text."""
+    return file, before + old, before + new
+
+
+LIGHT_SIGNS = within(
+    "- id: inside-damage-light\n        when: {inside-signs: {has-any: [liner-split, ", "loose-cord, ", ""
+)
+NOT_FIRST = within("vehicle: {is: bus}, wheel-position: {is: steer}, retread: {one-of: [recapped", ", regrooved", "")
+LOW_TREAD = within(
+    "- id: tread-low-for-steer\n        when: {tread-depth: {beyond: tread-steer}, vehicle: {one-of: [truck",
+    ", bus",
+    "",
+)
+UNLESS = within("unless: {vehicle: {", "is: trailer}", "one-of: [trailer, truck]}")
+BAR = within("where it is flush with the tread\n  value: ", "2/32 in", "4/32 in", LIMITS)
+SAID = within("figures-said:\n    ", "wear-bar-height", "tread-steer", QUESTIONS)
+IN_DOUBT = within("load-single: {beyond: regrooved-front-load}}\n", "        in-doubt: same\n", "")
+UNIT = within("", "  unit: 32nds\n  plausible: 0-40 mm", "  unit: mm\n  plausible: 0-40 mm", QUESTIONS)
+OUTSIDE = within(
+    "- id: outside-crown-light\n        when: {injury-depth: {is: through}, zone: {one-of: [shoulder, sidewall",
+    ", bead",
+    "",
+)
+
+
+def past(node: str, following: str) -> Edit:
+    """The only way to a node led past it."""
+    return PATHS, f"    next: {node}\n", f"    next: {following}\n"
+
+
+def outcome(case: Path, rules: Path, capsys: pytest.CaptureFixture[str]) -> list[object]:
+    main(["decide", str(case), "--rules", str(rules), "--json"])
+    answer = json.loads(capsys.readouterr().out)
+    assert not answer["problems"], answer["problems"]
+    return [answer[name] for name in OUTCOME]
+
+
+def compared(old: Path, new: Path, examples: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, str]:
+    code = main(["compare", str(old), str(new), "--cases", str(examples)])
+    return code, capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("edit", "heading"),
+    [
+        pytest.param(LIGHT_SIGNS, "LOOSER: ruling inside-damage-light", id="a sign dropped"),
+        pytest.param(NOT_FIRST, "LOOSER: ruling bus-front-not-first-tread", id="a choice dropped of a restriction"),
+        pytest.param(LOW_TREAD, "LOOSER: ruling tread-low-for-steer", id="a vehicle dropped of a restriction"),
+        pytest.param(UNLESS, "LOOSER: question wheel-position", id="a question left out for trucks"),
+        pytest.param(BAR, "LOOSER: limit wear-bar-height", id="the figure of words typed"),
+        pytest.param(SAID, "LOOSER: answer tread-depth", id="another figure for words typed"),
+        pytest.param(IN_DOUBT, "LOOSER: ruling truck-front-regrooved", id="doubt that no longer restricts"),
+        pytest.param(past("sealant", "run-low-inside"), "LOOSER: question sealant", id="led past sealant"),
+        pytest.param(OUTSIDE, "OTHER: ruling outside-crown-light", id="a zone dropped that another ruling has"),
+    ],
+)
+def test_the_edit_is_named_and_its_example_comes_out_otherwise(
+    edit: Edit, heading: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    new, examples = edition(tmp_path, edit), tmp_path / "examples"
+    code, out = compared(BASE, new, examples, capsys)
+    assert code == heading.startswith("LOOSER") and heading in out, out
+    assert not any(text in out for text in NO_CASE)
+    cases = sorted(examples.iterdir())
+    assert cases
+    for case in cases:
+        assert outcome(case, BASE, capsys) != outcome(case, new, capsys), case.read_text(encoding="utf-8")
+
+
+def test_a_node_that_is_led_past_from_everywhere(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    ways = (
+        ("      - go: self-supporting\n", "      - go: earlier-repairs\n"),
+        past("self-supporting", "earlier-repairs")[1:],
+    )
+    new, examples = edition(tmp_path, *((PATHS, *way) for way in ways)), tmp_path / "examples"
+    code, out = compared(BASE, new, examples, capsys)
+    assert code == 1 and "LOOSER: ruling self-supporting" in out
+    assert all(outcome(case, BASE, capsys) != outcome(case, new, capsys) for case in examples.iterdir())
+
+
+ASKED_AND_READ = {
+    "any-order: outside: gone: [tube, retread]": within("any-order:\n", "  outside: [tube, retread]\n", ""),
+    "any-order: more: new: [found-pressure, set-pressure]": within(
+        "any-order:\n", "", "  more: [found-pressure, set-pressure]\n"
+    ),
+    "injury: at-least-one: gone: yes": within("more: more-injuries", ', at-least-one: "yes"', ""),
+    "sidewall: optional: gone: yes": within("    ask: sidewall\n", '    optional: "yes"\n', ""),
+    "tread-depth: unit: 32nds -> mm": UNIT,
+    "injury-size: plausible: 0.1-1000 mm -> 0.1-900 mm": within("plausible: ", "0.1-1000 mm", "0.1-900 mm", QUESTIONS),
+}
+
+
+def test_what_is_asked_or_read_otherwise_has_its_heading(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _, out = compared(BASE, edition(tmp_path, *ASKED_AND_READ.values()), tmp_path / "examples", capsys)
+    asked, read = (
+        out.split(f"\n{heading}:\n")[1].split("\n\n")[0] for heading in ("ASKED OTHERWISE", "READ OTHERWISE")
+    )
+    told = {" ".join(line.split()) for line in (asked + "\n" + read).splitlines()}
+    assert set(ASKED_AND_READ) <= told, out
+    assert "LOOSER: part injury" in out and "; no injury" in out
+    assert "only wording" not in out and "no case comes out otherwise" not in out
+
+
+def test_parts_walked_in_another_order_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    part = "  shop: {over: tire, starts: shop-temperature}\n"
+    moved = (
+        (PATHS, part, ""),
+        (PATHS, "  tire: {over: tire, starts: vehicle}\n", f"{part}  tire: {{over: tire, starts: vehicle}}\n"),
+    )
+    code, out = compared(BASE, edition(tmp_path, *moved), tmp_path / "examples", capsys)
+    assert code == 0 and "ASKED OTHERWISE" in out and "shop" in out
+
+
+def test_figures_are_told_old_to_new(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _, out = compared(BASE, edition(tmp_path, BAR), tmp_path / "examples", capsys)
+    assert "2/32 in -> 4/32 in" in out
+
+
+def test_a_caution_or_step_lost_ends_with_3_until_the_notes_name_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    edits = (
+        within("always-shown: [roadside-traffic, ", "lifting, ", "", "about.yaml"),
+        ("methods.yaml", "    - gauge-pair\n", ""),
+        within("tube-read: {is: tube-type}}\n        ", "caution: tube-flap", "caution: tube-never-instead"),
+    )
+    code, out = compared(BASE, edition(tmp_path, *edits), tmp_path / "examples", capsys)
+    lost = " ".join(out.split("\nCAUTIONS OR STEPS LOST:\n")[1].split("\n\n")[0].split())
+    assert code == 3 and "LOOSER" not in out
+    assert "always-shown: no lifting any more" in lost and "spot-repair: gauge-pair: gone" in lost
+    assert "ruling tube-flap: no tube-flap, where" in lost and "tube: tube-type" in lost
+    note = "notes:\n  - Taken out to try the note; caution lifting, gauge-pair and tube-flap.\n"
+    code, out = compared(BASE, edition(tmp_path / "noted", *edits, ("about.yaml", "notes:\n", note)), tmp_path, capsys)
+    assert code == 0 and out.count("(named in the notes)") == 3
+
+
+def test_what_only_has_another_name_is_told_as_renamed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    new, texts = edition(tmp_path), {}
+    for old, name in (
+        ("scrap-tread", "scrap-worn"),
+        ("tread-worn-light", "worn-light"),
+        ("tread-floor-light", "floor"),
+    ):
+        for file in new.iterdir():
+            text = texts.get(file) or file.read_text(encoding="utf-8")
+            texts[file] = re.sub(rf"(?<![\w-]){old}(?![\w-])", name, text)
+    for file, text in texts.items():
+        file.write_text(text, encoding="utf-8")
+    code, out = compared(BASE, new, tmp_path / "examples", capsys)
+    assert code == 0 and "no case comes out otherwise" in out
+    renamed = " ".join(out.split("\nRENAMED:\n")[1].split("\n\n")[0].split())
+    assert "scrap-tread -> scrap-worn" in renamed and "tread-floor-light -> floor" in renamed
+    assert "tread-depth: tread-worn-light -> worn-light" in renamed

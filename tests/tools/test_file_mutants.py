@@ -1,0 +1,41 @@
+"""A sample of single slips in the files of us-road: none that decides is passed over in silence by compare."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from random import Random
+
+import pytest
+
+from tests.tools.file_mutants import SILENT, Fault, Telling, faults
+
+#: So many of all faults are tried here; `python -m tests.tools.file_mutants` tries every one.
+SAMPLE = 5
+
+
+@lru_cache(maxsize=1)
+def telling() -> Telling:
+    return Telling("us-road")
+
+
+@lru_cache(maxsize=1)
+def sample() -> list[Fault]:
+    return Random(20).sample([fault for fault in faults(telling().folder) if fault.decides], SAMPLE)
+
+
+@pytest.mark.parametrize("number", range(SAMPLE))
+def test_a_slip_is_told(number: int) -> None:
+    fault = sample()[number]
+    assert telling().tells(fault) != SILENT, fault.name
+
+
+def test_the_table_can_find_a_silent_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A comparison that looks at nothing is found out by the cases made by chance."""
+    fault = next(each for each in faults(telling().folder) if "inside-damage-light dropped" in each.name)
+    monkeypatch.setattr("tests.tools.file_mutants.compare", lambda old, new: _Blind())
+    monkeypatch.setattr("tests.tools.file_mutants.problems_of", lambda rules: [])
+    assert telling().tells(fault) == SILENT
+
+
+class _Blind:
+    changes = cautions = asked = unshown = open = ()
