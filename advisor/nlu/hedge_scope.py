@@ -325,7 +325,7 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
 def _denying(piece: Piece) -> bool:
     """Whether an answer was said by a denial, whatever it is: no tube, not directional."""
     words = piece.words.casefold().replace("-", " ").split()
-    return any(word.strip(":,") in NEGATIVE or word.endswith(("n't", "nt")) for word in words)
+    return any(word.strip(":,") in NEGATIVE or (word.endswith(("n't", "nt")) and word != "front") for word in words)
 
 
 def _left_open(question: Question, piece: Piece, words: dict[tuple[str, str], str]) -> str:
