@@ -24,6 +24,7 @@ from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
+from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import Heard, Understood
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, findings_merged
@@ -88,7 +89,11 @@ def listen(view: View, text: str) -> tuple[SessionState, list[Message]]:
     if before and not heard.understood:
         heard = _of_waiting(view, text, before) or heard
     heard = narrower_apart(heard, state.case, rules, asked)
-    if not (heard.understood or heard.proposed) or (before is None and len(text.split()) < FEWEST_WORDS):
+    moved = _spoken_over(before, heard, view.listener.spoken_of(text)) if before else ()
+    if before and moved:
+        answers = tuple(one for one in before.answers if one.key not in {each.key for each in moved})
+        before = replace(before, answers=answers, proposed=(*before.proposed, *moved))
+    if not (heard.understood or heard.proposed or moved) or (before is None and len(text.split()) < FEWEST_WORDS):
         return _nothing(view, heard, text)
     said = {one.key for one in heard.understood if not isinstance(one.answer, Choices)}
     said |= {one.key for one in heard.proposed}
@@ -114,6 +119,18 @@ def _said_over(before: Pending, said: set[Key], rules: RuleSet) -> list[str]:
     """The doubts that waited and that something said now takes the place of: none of them is lost."""
     doubted = (replace(one, hedge=one.doubt) for one in before.answers if one.doubt)
     return [note_of(one, rules) for one in (*before.proposed, *doubted) if one.key in said]
+
+
+def _spoken_over(before: Pending, heard: Heard, named: set[str]) -> tuple[Understood, ...]:
+    """The answers that wait and that a line speaks of again without setting them right: they are not outright now."""
+    told = {one.key for one in (*heard.understood, *heard.proposed)}
+    named = named | {ask.key[0] for ask in heard.asks_back}
+    return tuple(
+        replace(one, hedge=f'{ALTERED} "{shown(heard.text, 60)}"')
+        for one in before.answers
+        if one.key[0] in named - {key[0] for key in told}
+        and not (isinstance(one.answer, Choices) and one.answer.present)
+    )
 
 
 def _of_waiting(view: View, text: str, before: Pending) -> Heard | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
@@ -18,7 +19,7 @@ from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Text
-from advisor.model.problems import Misread
+from advisor.model.problems import Misread, shown
 from advisor.model.saved import Saved
 from advisor.wording.blocks import Block
 from advisor.wording.messages import Message, complaint
@@ -29,6 +30,13 @@ if TYPE_CHECKING:
     from advisor.nlu.pipeline import Listener
 
 LONGEST_LINE = 2000
+#: A line that sets something right, whatever was understood of it; "no," does so where no is no answer.
+_CORRECTION = re.compile(
+    r"\s*(?:(?:no|nope|wait|oh|ok|hang on|hold on)[ ,.:;-]+)*"
+    r"(?:sorry|correction|scratch|i mean|i meant|make (?:that|it)|actually|oops|my mistake)\b.*\w+",
+    re.I,
+)
+_NO_COMMA = re.compile(r"\s*(?:no|nope)\s*,\s*\w", re.I)
 NOTHING_OPEN = (
     "No question is open now. Ask why, why not, what if or how sure; see steps; change an answer; or start over."
 )
@@ -208,7 +216,7 @@ class Consultation:
             if isinstance(answer, Text):
                 check_text(self.judge.rules.input_of(ask.key[0]), text, self.today)
         except Misread as error:
-            return self._as_sentence(text) or [complaint(error)]
+            return self._as_sentence(text) or self._as_correction(ask, text) or [complaint(error)]
         return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
 
     def _as_sentence(self, text: str) -> list[Message]:
@@ -216,6 +224,13 @@ class Consultation:
         from advisor.dialogue.confirmation import listen
 
         return self.follow(listen(self, text))
+
+    def _as_correction(self, ask: Ask, text: str) -> list[Message]:
+        """A correction that nothing was understood of: the last answer may not be right, so it is asked again."""
+        yes_no = any(choice.id == "no" for choice in ask.question.choices)
+        if not self.saved.order or not (_CORRECTION.match(text) or (not yes_no and _NO_COMMA.match(text))):
+            return []
+        return [Message("note", (f"Not understood as a correction: {shown(text, 60)}",)), *self.back()]
 
     def _says_more(self, ask: Ask, text: str) -> bool:
         """Whether a text that could be words for anything tells something else as well: it is a sentence then."""

@@ -47,6 +47,9 @@ ONLY_PLACES = frozenset(
 )
 #: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
 ONE = frozenset({"one", "some", "ones", "actually", "except"})
+#: What joins a wheel to a figure that is read on it.
+READS = frozenset({"reads", "read", "reading", "shows", "showed", "gauges", "gauged", "measures", "measured", "has",
+                   "had", "is", "was", "at", "is at", "was at", "got"})  # fmt: skip
 #: What one looks or feels with.
 BY_HAND = frozenset({"hand", "hands", "fingers"})
 #: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
@@ -124,7 +127,7 @@ class Scope:
                 word = denials = ""
             hedge, other = _found(HEDGE, text), _others_word(clause, text)
             word = word or other
-            stand.every = stand.every or hedge or word or ahead
+            stand.every = stand.every or hedge or word or ahead or _of_wheel(clause)
             ahead = hedge if id(clause) not in self._told else ""
             stand.meant = _meant(clause)
             stand.untold = _found(OTHER_TIME, text) or _found(SUPPOSED, text)
@@ -188,6 +191,15 @@ def _meant(clause: Clause) -> str:
     """What is only meant to be so, where no label says of which figure: should be 110."""
     figures = any(mark.figure is not None for mark in clause.marks)
     return _found(MEANT, " ".join(mark.text for mark in clause.marks if not (figures and mark.has("label"))))
+
+
+def _of_wheel(clause: Clause) -> str:
+    """A wheel that a figure is said of, which may be another one: left steer reads 12/32."""
+    for place, mark in enumerate(clause.marks[1:-1], 1):
+        wheel = any(name == inputs.WHEEL_POSITION for name, _ in gives_of(clause.marks[place - 1]))
+        if wheel and mark.text in READS and clause.marks[place + 1].figure is not None:
+            return f'"{clause.marks[place - 1].text} {mark.text}": of this tire?'
+    return ""
 
 
 def _elsewhere(text: str) -> str:
@@ -306,8 +318,29 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
             piece.hedge or _altered(question, piece, scope.tail(piece.clause), stand) or _why(question, piece, stand)
         )
         taken_back = [text for text in piece.doubt.split("; ") if any(end in text for end in TAKEN_BACK)]
-        piece.hedge = piece.hedge or "; ".join(taken_back)
+        piece.hedge = piece.hedge or "; ".join(taken_back) or _left_open(question, piece, gathered.left_open)
     _corrections(gathered, scope, rules)
+
+
+def _denying(piece: Piece) -> bool:
+    """Whether an answer was said by a denial, whatever it is: no tube, not directional."""
+    words = piece.words.casefold().replace("-", " ").split()
+    return any(word.strip(":,") in NEGATIVE or (word.endswith(("n't", "nt")) and word != "front") for word in words)
+
+
+def _left_open(question: Question, piece: Piece, words: dict[tuple[str, str], str]) -> str:
+    """What the sentence also speaks of and a denial denies: no bulges, lumps on the sidewall."""
+    if not helps(question, piece):
+        return ""
+    found = (word for (name, choice), word in words.items()
+             if name == question.id and (piece.written == choice or not piece.denied))  # fmt: skip
+    return next((f'"{word}" beside a denial' for word in found), "")
+
+
+def _by_denial(question: Question, piece: Piece) -> bool:
+    """Whether a choice that is no plain no was said by a denial: no tube."""
+    plain = "no" in {each.id for each in question.choices} or piece.written in question.worse_order[-1:]
+    return question.kind == "choice" and not plain and _denying(piece)
 
 
 def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
@@ -316,7 +349,7 @@ def _altered(question: Question, piece: Piece, tail: Tail, stand: Stand) -> str:
     graded = tail.graded or (tail.place if question.over == "injuries" else "")
     if piece.written in question.worse_order[:-1] and (graded or (stand.untold and question.over == "injuries")):
         return graded or stand.untold
-    if not helps(question, piece):
+    if not (helps(question, piece) or _by_denial(question, piece)):
         return ""
     if piece.denies and isinstance(piece.clause, Clause) and (words := list(strange(piece.clause.marks, piece.clause))):
         return f'"{words[0]}" beside a denial'
@@ -334,7 +367,7 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
         return stand.every
     if stand.meant and question.id not in MEANT_TO_BE:
         return stand.meant
-    if not helps(question, piece):
+    if not (helps(question, piece) or _by_denial(question, piece)):
         return ""
     if stand.helpful:
         return stand.helpful
@@ -346,8 +379,7 @@ def _why(question: Question, piece: Piece, stand: Stand) -> str:
         if ORDERS.search(text) and not text.startswith("see "):
             return f'"{text.split()[0]}": an order?'
         return _found(TO_COME, " ".join(mark.text for mark in clause.marks))
-    words = piece.words.casefold().replace("-", " ").split()
-    if not (piece.denied or any(word.strip(":,") in NEGATIVE or word.endswith(("n't", "nt")) for word in words)):
+    if not (piece.denied or _denying(piece)):
         return stand.denial
     strange = _unplain(clause, question.over == "injuries")
     return stand.denial or (f'"{strange}" beside a denial' if strange else "")

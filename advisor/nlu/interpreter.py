@@ -160,6 +160,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
                 self.gathered.say(piece)
             self._figures(clause)
             self._asks(clause)
+            self._leaves_open(clause, start)
         self._hedge(clause, self.gathered.pieces[start:], correcting, before)
 
     def _taken_as_there(self, clause: Clause, follows: Clause | None) -> None:

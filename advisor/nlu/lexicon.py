@@ -14,6 +14,7 @@ from msgspec import Struct
 from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.model.ruleset import RuleSet
+from advisor.nlu.scope_words import ASSUMING
 
 #: Shorter words are left as they are: one letter makes another word of them.
 SHORTEST = 5
@@ -127,7 +128,7 @@ class Lexicon:
                 meant.update(phrase.split())
         self._add_choices(rules)
         words = {self._fixed.get(word, word) for word in " ".join(self._known).split()} - {GAP}
-        ordinary = {phrase for phrase, roles in phrases.cues.items() if "no-misspelling" in roles}
+        ordinary = {phrase for phrase, roles in phrases.cues.items() if "no-misspelling" in roles} | {*ASSUMING}
         self.speller = Speller(words, ordinary, self._fixed, words & {self._fixed.get(word, word) for word in meant})
         self.units = phrases.units
 

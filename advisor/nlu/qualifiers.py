@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from msgspec import Struct
 
+from advisor.model import inputs
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.evidence import Piece
 from advisor.nlu.scope_words import EXCEPTING, PLAIN
@@ -43,6 +44,7 @@ ALTERS = re.compile(
     r"|more|bigger|larger|wider|longer|deeper|steeper|worse|lower|higher|less|softer|greater|narrower|smaller"
     r"|shallower|tighter|growing|grows|grew|grown|opens?|opened|opening|widens?|widening|widened|flares?|flaring"
     r"|bends?|bending|curves?|curving|turns|spreads?|spreading|ripped|tore|torn|split|splits|splitting"
+    r"|(?:not|never) (?:measured |taken )?(?:from|off|to) (?:the )?square"
     r"|topped|pumped|inflated|aired|refilled|added|hot|warm|if any|w?h?ere there"
     r"|still (?:in|inside|there|stuck)|bald|worn(?! even)|smooth|cupped|feathered|uneven|unevenly"
     r"|partly|partially|halfway|average|averages|averaging|mean|typical|typically|nominal|uncleaned|unprobed|dirty)\b"
@@ -148,6 +150,8 @@ def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet)
     word = alters[0] if alters else another or _beside_another(clause, measured) or next(strange(behind, clause), "")
     if word and measured:
         tail.figure = f'{ALTERED} "{word}"'
+    if something := _of_something(clause, pieces):
+        tail.graded = f'{ALTERED} "{something}"'
     if another:
         tail.graded = f'{ALTERED} "{another}"'
     if not any(piece.corrected for piece in pieces) and (word := _corrected_in_vain(clause)):
@@ -177,12 +181,21 @@ def _behind(
         words = text.split()
         alters = ALTERS.search(text) or ONE_PLACE.search(text)
         if (not place and not other_sentence) or (id(clause) in told and not (alters and clause.opens in CONTRARY)):
+            if place and (word := _of_something(clause, told.get(id(clause), ()))):
+                yield clause, f'{ALTERED} "{word}"', False, False
             continue
         restricts = words[0] in _RESTRICTS or (clause.opens in CONTRARY and not _own(clause))
         if alters or restricts or (clause.having("opening") and not clause.having("no") and not other_sentence):
             yield clause, f'{ALTERED} "{text}"', restricts, bool(alters)
         elif not other_sentence and not _own(clause) and (word := next(strange(clause.marks, clause), "")):
             yield clause, f'{ALTERED} "{word}"', False, False
+
+
+def _of_something(clause: Clause, pieces: Sequence[Piece]) -> str:
+    """The word for what an injury's depth is said of, where that is no injury: the chunk missing is only rubber."""
+    if clause.having("thing", "opening") or not any(piece.question == inputs.INJURY_DEPTH for piece in pieces):
+        return ""
+    return next(strange(clause.marks, clause), "")
 
 
 def _own(clause: Clause) -> bool:

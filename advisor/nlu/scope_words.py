@@ -85,8 +85,15 @@ PART = frozenset({"outside", "out", "outer", "inner", "side", "sides", "left", "
 LOCAL = frozenset({"around", "near", "beside", "at", "by", "under", "next", "along"})
 
 _ABOUT_ME = r"(?:i|we|i'd|i'm|we're|i've)"
+#: With "as" behind, what one takes a thing for: took the angle as 10 degrees, put it down as first tread.
+ASSUMING = (
+    "took", "take", "taken", "taking", "put", "putting", "wrote", "written", "treat", "treated", "treating", "count",
+    "counted", "enter", "entered", "log", "logged", "book", "booked", "call", "called", "calling", "set", "had",
+    "have", "class", "classed",
+)  # fmt: skip
 HEDGE = re.compile(
-    r"\b(?:hopefully|probably|possibly|perhaps|maybe|likely|presumably|supposedly|apparently|allegedly|seemingly"
+    r"\b(?:normally|usually|generally|ordinarily|typically|as a rule|in general"
+    r"|hopefully|probably|possibly|perhaps|maybe|likely|presumably|supposedly|apparently|allegedly|seemingly"
     r"|reportedly|evidently|conceivably|theoretically|technically|basically|practically|virtually|mostly|mainly"
     rf"|{_ABOUT_ME} (?:\w+ )?(?:think|guess|guessed|believe|reckon|suppose|assume|figure|expect|imagine"
     rf"|gather|suspect"
@@ -106,6 +113,8 @@ HEDGE = re.compile(
     r"|suspect|suspected|suspicious|best (?:i|guess|we)|so far|(?:at|on) (?:a|first) (?:quick )?(?:glance"
     r"|look|sight)|glance"
     r"|by the looks? of|one (?:assumes|presumes|supposes|hopes|thinks|guesses|imagines)"
+    rf"|(?:{'|'.join(ASSUMING)}) (?:\w+ ){{1,6}}(?:as|at)(?! (?:all|least|once|the))"
+    r"|(?:just |only )?(?:for now|for the moment|for the time being|pending|by default)(?! that)"
     r"|(?:never|not|didn't|haven't) (?:been )?probed?|never had the (?:nail|screw|object|thing) out"
     r"|(?:from|by) memory|by (?:eye|feel|sight)|eyeball(?:ed|ing)?|thumbnail|ballpark|guesstimate"
     r"|quick look|rule out|fingers crossed|touch wood|knock on wood|don't quote|not (?:100|entirely"

@@ -105,6 +105,9 @@ def _spelled(token: Token, lexicon: Lexicon) -> Token:
     text = token.text
     if text.endswith("'s") and text not in lexicon.speller.known and text[:-2] in lexicon.speller.known:
         return Token("word", text[:-2], token.start, token.end)
+    shortened = f"{text[:-1]}'s"
+    if text.endswith("s") and text not in lexicon.speller.known and shortened in lexicon.speller.known:
+        return Token("word", shortened, token.start, token.end)
     right = lexicon.speller.right(text)
     return token if right == token.text else Token("word", right, token.start, token.end)
 

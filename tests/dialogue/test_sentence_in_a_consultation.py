@@ -144,6 +144,34 @@ def test_a_bare_figure_corrects_the_one_measure_that_it_fits():
     assert str(consultation.case.injuries[0]["injury-size"]) == "7 mm"
 
 
+@pytest.mark.parametrize(
+    ("line", "size"),
+    [
+        ("yes except the width, thats 18 mm", "18 mm"),
+        ("yes but the width, that's 18 mm", "18 mm"),
+        ("yes but the width is more", None),
+        ("the width is wrong", None),
+        ("ok apart from the width", None),
+    ],
+)
+def test_what_is_spoken_of_again_and_not_set_right_does_not_count(line, size):
+    consultation, _ = talk("hole in the crown, 8 mm wide, straight in", line, "yes")
+    injury = consultation.case.injuries[0]
+    assert str(injury.get("injury-size")) == str(size)
+    assert injury["injury-zone"] == Choice("crown") and "injury-angle" in injury
+
+
+@pytest.mark.parametrize("line", ["no, cm", "make that 9, sorry, 19 mm", "sorry that was the cap", "actually larger"])
+def test_a_correction_that_is_not_understood_asks_the_last_answer_again(line):
+    consultation, _ = talk("hole in the crown, straight in, right through", "yes")
+    consultation.change(("injury-size", 0))
+    say(consultation, "8")
+    consultation.change(("injury-length", 0))
+    said = say(consultation, line)
+    assert consultation.ask.key == ("injury-size", 0), said
+    assert line in "\n".join(each for message in said for each in message.texts)
+
+
 PRINTED = "truck drive axle 275/70R22.5 148/145M load range H tubeless"
 
 

@@ -11,6 +11,7 @@ from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.negation_scope import Denial, denial_of, presupposed, spent
+from advisor.nlu.scope_words import EXCEPTING
 from advisor.nlu.slots.base import ZONE, Sayer
 from advisor.nlu.tagger import Clause, Mark, gives_of, has_article, labels_for
 from advisor.nlu.tokenizer import CLOCK_TIME
@@ -18,6 +19,9 @@ from advisor.nlu.tokenizer import CLOCK_TIME
 MOST_UNKNOWN = 2
 #: What is known to say nothing of another vehicle, on either side of a vehicle's name.
 KNOWN = ("said", "doubtful", "thing", "label", "opening", "noun", "perhaps", "side", "denied", "asks", "repair", "no")
+#: Its words name a part that every tire has: the nail missed the cord.
+ALWAYS_THERE = "exposed-cord"
+KNOWN_SURE = ("said", "doubtful", "label", "noun", "alone")
 #: A word for an axle is a verb after one of these, and before one of those.
 VERB_AFTER = frozenset(
     (
@@ -92,6 +96,22 @@ class PhraseAnswers(Sayer):
             elif sense.how == "noun":
                 self._noun(mark, clause, sense.gives, zones, nouns, follows)
 
+    def _leaves_open(self, clause: Clause, start: int) -> None:
+        """Words that are sure only when denied, said by a clause that tells nothing else: there may be such a thing."""
+        names = all(
+            mark.text in ("or", "nor") or mark.has("thing", "opening", "denied", "no") or gives_of(mark, "said")
+            for mark in clause.marks
+        )
+        if len(self.gathered.pieces) > start or (self.denied_list and names):
+            return
+        for mark in clause.having("denied"):
+            if denial_of(mark, clause) is not Denial.SAID or mark.has(*KNOWN_SURE):
+                continue
+            for question, choice in gives_of(mark, "denied"):
+                if choice != ALWAYS_THERE:
+                    self._ask(question, f'"{mark.text}" leaves it open')
+                    self.gathered.left_open[question, choice] = mark.text
+
     def _asks(self, clause: Clause) -> None:
         """What only touches a question: asked back, where it was not a figure's label."""
         for mark in clause.having("asks"):
@@ -101,6 +121,7 @@ class PhraseAnswers(Sayer):
                         self._ask(question, f'"{mark.text}" leaves it open')
                         self.touching = question
                 clause.take(mark)
+        self.touching = self.touching or _label_alone(clause)
 
     def _stands_alone(self, mark: Mark, clause: Clause) -> bool:
         others = (other for other in clause.marks if other is not mark)
@@ -236,6 +257,15 @@ class PhraseAnswers(Sayer):
         self.denied_list = denial is Denial.DENIED
         words = self._denied_words(mark, clause) if denial is Denial.DENIED else self._words(mark)
         self._say(question, choice, words, "", denial is Denial.DENIED)
+
+
+def _label_alone(clause: Clause) -> str:
+    """What a clause that holds nothing but a label announces the figure of: the width, that's 18 mm."""
+    if not all(mark.has("label") or mark.idle or mark.text in EXCEPTING for mark in clause.marks):
+        return ""
+    labels = {name for mark in clause.marks for sense in mark.senses if sense.how == "label" and not mark.has("filler")
+              for name, _ in sense.gives}  # fmt: skip
+    return labels.pop() if len(labels) == 1 else ""
 
 
 def _beside_length(mark: Mark, clause: Clause) -> bool:
