@@ -48,8 +48,25 @@ ONLY_PLACES = frozenset(
 #: A clause that tells nothing and speaks of "one" takes back what was denied ahead: but there is one.
 ONE = frozenset({"one", "some", "ones", "actually", "except"})
 #: What joins a wheel to a figure that is read on it.
-READS = frozenset({"reads", "read", "reading", "shows", "showed", "gauges", "gauged", "measures", "measured", "has",
-                   "had", "is", "was", "at", "is at", "was at", "got"})  # fmt: skip
+READING_VERBS = frozenset(
+    [
+        "reads",
+        "read",
+        "reading",
+        "shows",
+        "showed",
+        "gauges",
+        "gauged",
+        "measures",
+        "measured",
+        "has",
+        "had",
+        "is",
+        "was",
+        "at",
+        "got",
+    ]
+) | {"is at", "was at"}
 #: What one looks or feels with.
 BY_HAND = frozenset({"hand", "hands", "fingers"})
 #: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
@@ -197,7 +214,7 @@ def _of_wheel(clause: Clause) -> str:
     """A wheel that a figure is said of, which may be another one: left steer reads 12/32."""
     for place, mark in enumerate(clause.marks[1:-1], 1):
         wheel = any(name == inputs.WHEEL_POSITION for name, _ in gives_of(clause.marks[place - 1]))
-        if wheel and mark.text in READS and clause.marks[place + 1].figure is not None:
+        if wheel and mark.text in READING_VERBS and clause.marks[place + 1].figure is not None:
             return f'"{clause.marks[place - 1].text} {mark.text}": of this tire?'
     return ""
 

@@ -89,7 +89,7 @@ def as_before(line: str) -> dict[str, Any]:
 
 def test_every_case_recorded_before_is_judged_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     folder = renamed(tmp_path / "us-road", dict(NAMES))
-    files = [str(path) for path in sorted((trees_folder().parent / "tests/cases/us-road").glob("*.yaml"))]
+    files = [str(path) for path in sorted((trees_folder() / "us-road" / "cases").glob("*.yaml"))]
     files.append(put(tmp_path, "rows.jsonl", "".join(json.dumps(row.data) + "\n" for row in boundary_rows())))
     before = told(capsys, "decide", *files, "--json", "--rules", "us-road", *DAY).splitlines()
     after = told(capsys, "decide", *files, "--json", "--rules", str(folder), *DAY).splitlines()
@@ -318,7 +318,7 @@ def test_an_entry_of_an_overlay_under_both_names_is_a_problem(
 def test_the_demo_shop_goes_on_over_a_renamed_base(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     later_base(tmp_path)
     copytree(find_rule_set("demo-shop"), tmp_path / "demo-shop")
-    files = [str(path) for path in sorted((trees_folder().parent / "tests/cases/demo-shop").glob("*.yaml"))]
+    files = [str(path) for path in sorted((trees_folder() / "demo-shop" / "cases").glob("*.yaml"))]
     rules = ["demo-shop", str(tmp_path / "demo-shop")]
     before, after = (told(capsys, "decide", *files, "--json", "--rules", each, *DAY).splitlines() for each in rules)
     assert [by_former_names(line) for line in before] == [by_former_names(line) for line in after]

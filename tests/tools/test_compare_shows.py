@@ -163,7 +163,7 @@ def test_what_only_has_another_name_is_told_as_renamed(tmp_path: Path, capsys: p
         ("tread-worn-light", "worn-light"),
         ("tread-floor-light", "floor"),
     ):
-        for file in new.iterdir():
+        for file in new.glob("*.yaml"):
             text = texts.get(file) or file.read_text(encoding="utf-8")
             texts[file] = re.sub(rf"(?<![\w-]){old}(?![\w-])", name, text)
     for file, text in texts.items():
