@@ -49,24 +49,9 @@ ONLY_PLACES = frozenset(
 ONE = frozenset({"one", "some", "ones", "actually", "except"})
 #: What joins a wheel to a figure that is read on it.
 READING_VERBS = frozenset(
-    [
-        "reads",
-        "read",
-        "reading",
-        "shows",
-        "showed",
-        "gauges",
-        "gauged",
-        "measures",
-        "measured",
-        "has",
-        "had",
-        "is",
-        "was",
-        "at",
-        "got",
-    ]
-) | {"is at", "was at"}
+    {"reads", "read", "reading", "shows", "showed", "gauges", "gauged", "measures", "measured", "got"}
+    | {"has", "had", "is", "was", "at", "is at", "was at"}
+)
 #: What one looks or feels with.
 BY_HAND = frozenset({"hand", "hands", "fingers"})
 #: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
