@@ -9,6 +9,7 @@ import pytest
 
 from advisor.cli import main
 from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+from advisor.tools import checks
 
 SMALL_HOLE = """\
 today: 2026-03-14
@@ -20,6 +21,12 @@ injuries:
   - {injury-depth: through, injury-zone: crown, injury-size: 6 mm, injury-angle: 0 deg, inside-signs: [none]}
 """
 REPAIR = "ends: {verdict: repair, ending: repair-one-piece, method: one-piece, restrictions: []}\n"
+
+
+@pytest.fixture(autouse=True)
+def cases_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The other checks have tests of their own, and take most of the time of `advisor check`."""
+    monkeypatch.setattr(checks, "CHECKS", ())
 
 
 @pytest.fixture
