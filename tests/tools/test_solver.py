@@ -7,13 +7,14 @@ from random import Random
 import pytest
 
 from advisor.tools.verify import completeness, dead_rules, monotonicity, uncertainty
+from tests.longer import first
 from tests.tools import solver
 from tests.tools.small_rules import small_rules
 
 SEEDS = range(500, 540)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", first(14, SEEDS))
 def test_a_solver_finds_the_same(seed: int) -> None:
     rules = small_rules(Random(seed))
     gap = solver.has_gap(rules)
