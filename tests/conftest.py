@@ -6,7 +6,6 @@ form says so by the mark or the fixture `long`; that form is run with `--long`.
 
 from __future__ import annotations
 
-import gc
 import os
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,9 +16,6 @@ from advisor.loader import ruleset_loader
 from advisor.loader.composed import Composed
 from advisor.loader.paths import trees_folder
 from advisor.model.ruleset import RuleSet
-
-#: The collector of cycles would look through every rule set that is kept, again and again: a fifth of the suite's time.
-gc.set_threshold(100_000, 50, 100)
 
 FOLDERS = ("ADVISOR_DATA", "ADVISOR_CACHE")
 #: The fixtures by which a test has a longer form.
