@@ -96,6 +96,8 @@ def _steps(reasons: Sequence[Reason], rules: RuleSet, room: int) -> list[Said]:
         steps: list[Said] = [*whole[:count], *words[count:]]
         if lines_taken([Block("", tuple(steps))]) <= room:
             return steps
+    if not reasons:
+        return []
     count = next((n for n in range(len(words), 1, -1) if lines_taken([Block("", tuple(words[:n]))]) < room), 1)
     more = len(words) - count
     return [*words[:count], *([f"and {more} more: why {count + 1} …"] if more else [])]

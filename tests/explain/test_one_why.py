@@ -6,6 +6,8 @@ the screen and the report. Asked of every case of a rule set that is kept, and o
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from datetime import date
 from functools import lru_cache
 
@@ -152,3 +154,14 @@ def test_the_key_at_the_screen_names_the_same():
 
     drive(steps)
     assert len(seen) >= 30
+
+
+@pytest.mark.parametrize("lines", [["why"], ["truck", "why"], ["truck", "drive", "why"]])
+def test_where_no_ruling_brings_it_yet_none_is_spoken_of(lines):
+    command = [sys.executable, "-c", "from advisor.cli import main; main(['--plain', '--no-journal'])"]
+    said = subprocess.run(
+        command, input="\n".join(lines), capture_output=True, text=True, timeout=60, check=False
+    ).stdout
+    page = said.split("> why\n")[1].split("Still asked:")[0]
+    assert "Still to answer:" in page
+    assert "The rulings that bring it" not in page and " more: why" not in page
