@@ -18,7 +18,7 @@ class Reason(Struct, frozen=True):
     """A ruling that holds, or that doubt makes count.
 
     `injury` is its number from 0, or None for the tire as a whole. `doubt` holds the answers whose doubt
-    makes it count; empty when it holds for certain.
+    makes it count; empty when it holds for certain. `table`: that by which its limit was chosen.
     """
 
     ruling: str
@@ -36,6 +36,7 @@ class Reason(Struct, frozen=True):
     caution: str = ""
     verdict: Verdict | None = None
     doubt: frozenset[Key] = frozenset()
+    table: str = ""
 
 
 class Possible(Struct, frozen=True):

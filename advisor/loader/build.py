@@ -28,6 +28,8 @@ from advisor.model.ruleset import (
     Ending,
     Leaf,
     Limit,
+    LimitRow,
+    LimitTable,
     Method,
     Node,
     NotOrdered,
@@ -80,6 +82,12 @@ def _about(values: Values, draft: Builder) -> None:
 
 
 def _limit(name: str, values: Values, draft: Builder) -> Limit | None:
+    if "rows" in values:
+        _table(name, values, draft)
+        return None
+    if name in draft.tables:
+        _note_other_form(values, f'the limit "{name}" in place of a table')
+        return None
     values["figures"] = tuple(figure for figure in values["figures"] if figure)
     if not values["figures"]:
         draft.failed.add(name)
@@ -88,6 +96,26 @@ def _limit(name: str, values: Values, draft: Builder) -> Limit | None:
     for problem_id, wrong, expected, do in _unfit_figures(limit):
         values.problem(problem_id, "value", f"{values.what} {wrong}", expected, do)
     return limit
+
+
+def _table(name: str, values: Values, draft: Builder) -> None:
+    """A limit chosen by its first row that holds; conditions that name it are read after it."""
+    if name in draft.tables or name in draft.limits:
+        _note_other_form(values, f'the table "{name}" in place of what the base has')
+        return
+    if not values["rows"] and "by" in values.nodes:
+        values.problem("missing-key", "by", f"{values.what} without a row", "a row for each case", "add them")
+    rows = tuple(LimitRow(**row) for row in values["rows"] if row["when"] is not None and row["limit"])
+    if len(rows) < len(values["rows"]) or not rows:
+        draft.failed.add(name)
+    else:
+        draft.tables[name] = LimitTable(name, values["says"], rows, values["note"])
+
+
+def _note_other_form(values: Values, found: str) -> None:
+    """An overlay makes the limits of rows stricter, and leaves the choice among them."""
+    do = "take it out, or make the limit of a row stricter"
+    values.problem("changed-meaning", "", found, "the base's own table", do)
 
 
 def _unfit_figures(limit: Limit) -> list[tuple[str, str, str, str]]:
@@ -270,10 +298,11 @@ def _ruling(node: str, values: Values, draft: Builder) -> Ruling | None:
     if values["when"] is None:
         return None
     _with_basis(values)
-    if not values["basis"].standing:
+    by_limit = not values["basis"].standing
+    if by_limit:
         values["basis"] = _basis_of_limit(values["when"], draft)
     doubt = doubt or ("same" if values["doubts"] else "")
-    fixed = {"id": name, "in_doubt": doubt, "same_for": frozenset(narrowed["same_for"])}
+    fixed = {"id": name, "in_doubt": doubt, "same_for": frozenset(narrowed["same_for"]), "by_limit": by_limit}
     return Ruling(node=node, **{**values, **fixed, "doubt_ending": narrowed["ending"]})
 
 

@@ -19,6 +19,7 @@ from advisor.model.ruleset import (
     Caution,
     Ending,
     Limit,
+    LimitTable,
     Method,
     Node,
     Part,
@@ -49,6 +50,7 @@ class Builder(Struct):
     about: About | None = None
     sources: dict[str, Source] = field(default_factory=dict)
     limits: dict[str, Limit] = field(default_factory=dict)
+    tables: dict[str, LimitTable] = field(default_factory=dict)
     questions: dict[str, Question] = field(default_factory=dict)
     values: dict[str, WorkedOut] = field(default_factory=dict)
     parts: list[Part] = field(default_factory=list)

@@ -6,7 +6,7 @@ import yaml
 
 from advisor.loader.reader import closest, described, items_of, pairs_of, text_of
 from advisor.loader.schema_types import JsonSchema, Offered, Reading, Schema
-from advisor.model.ruleset import Condition, Join, Leaf
+from advisor.model.ruleset import Condition, Join, Leaf, leaves
 
 LIMIT_TESTS = ("beyond", "within")
 TESTS = ("is", "one-of", "has-any", "has-none", *LIMIT_TESTS, "known")
@@ -14,13 +14,13 @@ JOINTS = ("all", "any", "not")
 
 
 class When(Schema):
-    """A condition over what its entry looks at, or over what is named; None when it can't be read."""
+    """A condition over what its entry looks at, over what is named, or `anywhere`; None when it can't be read."""
 
     default = None
 
-    def __init__(self, over: str = "", required: bool = False, key: str = "") -> None:
+    def __init__(self, over: str = "", required: bool = False, key: str = "", anywhere: bool = False) -> None:
         super().__init__(required=required, key=key)
-        self._over = over
+        self._over, self._anywhere = over, anywhere
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Condition | None:
         """Several keys side by side must all hold."""
@@ -31,8 +31,9 @@ class When(Schema):
                 joined = tuple(part for item in nodes if (part := self.read(item, at, what)) is not None)
                 parts.append(Join(key, joined) if joined else None)
             else:
-                key = at.refer("question value", key, key_node, what, self._over or at.over)
-                parts.append(_tests(key, value, at, what))
+                over = "" if self._anywhere else self._over or at.over
+                key = at.refer("question value", key, key_node, what, over)
+                parts.append(_tests(key, value, at, what, over))
         return _all(parts)
 
     def json_schema(self, names: Offered) -> JsonSchema:
@@ -44,13 +45,13 @@ def _all(parts: list[Condition | None]) -> Condition | None:
     return Join("all", found) if len(found) > 1 else found[0] if found else None
 
 
-def _tests(subject: str, node: yaml.Node, at: Reading, what: str) -> Condition | None:
+def _tests(subject: str, node: yaml.Node, at: Reading, what: str, over: str) -> Condition | None:
     if isinstance(node, yaml.ScalarNode) and node.value == "known":
         return Leaf(subject, "known", ())
     parts: list[Condition | None] = []
     for test, test_node, value in pairs_of(node, at.diagnostics, f'the test of "{subject}" in {what}'):
         if test in TESTS:
-            parts.append(_leaf(subject, test, value, at, what))
+            parts.append(_leaf(subject, test, value, at, what, over))
         else:
             at.diagnostics.add(
                 "unknown-test",
@@ -63,7 +64,7 @@ def _tests(subject: str, node: yaml.Node, at: Reading, what: str) -> Condition |
     return _all(parts)
 
 
-def _leaf(subject: str, test: str, node: yaml.Node, at: Reading, what: str) -> Leaf:
+def _leaf(subject: str, test: str, node: yaml.Node, at: Reading, what: str, over: str) -> Condition:
     if test == "known":
         return Leaf(subject, test, ())
     if test in LIMIT_TESTS:
@@ -77,8 +78,13 @@ def _leaf(subject: str, test: str, node: yaml.Node, at: Reading, what: str) -> L
                 "give the figure a name and a source in limits.yaml, and use the name",
             )
             return Leaf(subject, test, ())
-        limit = at.refer("testable-limit", limit, node, what, subject=subject)
-        return Leaf(subject, test, (limit,))
+        limit = at.refer("testable-limit table", limit, node, what, subject=subject)
+        table = at.draft.tables.get(limit)
+        if table is None:
+            return Leaf(subject, test, (limit,))
+        for chosen_by in dict.fromkeys(leaf.subject for row in table.rows for leaf in leaves(row.when)):
+            at.refer("question value", chosen_by, node, f"the table {limit} in {what}", over)
+        return table.held_against(subject, test)
     operands = []
     for item in items_of(node, at.diagnostics, f'"{test}" in {what}'):
         word = text_of(item, at.diagnostics, f'"{test}" in {what}')

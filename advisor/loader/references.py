@@ -30,6 +30,7 @@ def homes_of(draft: Builder) -> dict[str, Mapping[str, Any]]:
     return {
         "source": draft.sources,
         "limit": draft.limits,
+        "table": draft.tables,
         "question": draft.questions,
         "value": draft.values,
         "ending": draft.endings,
@@ -76,6 +77,9 @@ def _told_unfit(reference: Reference, kinds: list[str], draft: Builder) -> bool:
     elif "testable-limit" in kinds and reference.name in draft.limits:
         file, expected = "limits.yaml", f"{_KINDS['testable-limit']}, which says on which side readings are too much"
         do = "give the limit worse: above or below, and at-limit: passes or fails"
+    elif reference.name in draft.tables:
+        file, expected = "limits.yaml", "a limit with a figure of its own; which row of a table holds is told by a case"
+        do = "name the limit of a row"
     else:
         return False
     place = draft.places.get(f"{file}#{reference.name}")
@@ -107,7 +111,11 @@ def _check_quantity(reference: Reference, draft: Builder) -> None:
     question, value = draft.questions.get(reference.subject), draft.values.get(reference.subject)
     function = FUNCTIONS.get(value.function) if value else None
     measured = question.quantity if question else function.quantity if function else ""
-    limit = draft.limits[reference.name].figures[0].quantity
+    table = draft.tables.get(reference.name)
+    name = table.rows[0].limit if table else reference.name
+    if name not in draft.limits:
+        return
+    limit = draft.limits[name].figures[0].quantity
     if (question or function) and measured != limit:
         found = f'the limit "{reference.name}" ({limit}) against "{reference.subject}" ({measured or "no measure"})'
         reference.notes.add(
@@ -117,6 +125,24 @@ def _check_quantity(reference: Reference, draft: Builder) -> None:
             f"a limit and a measure of one quantity, here {measured or 'none'}",
             "hold the limit against a measure of its own kind",
         )
+
+
+def check_tables(draft: Builder) -> None:
+    """The limits of a table's rows are of one quantity, and the same side of them is worse."""
+    for name, table in draft.tables.items():
+        limits = [draft.limits[row.limit] for row in table.rows if row.limit in draft.limits]
+        kinds = dict.fromkeys((limit.figures[0].quantity, limit.worse) for limit in limits)
+        if len(kinds) > 1:
+            told = ", ".join(f"{limit.id} ({limit.figures[0].quantity}, worse {limit.worse})" for limit in limits)
+            draft.problems.append(
+                Problem(
+                    "rows-differ",
+                    draft.places[f"limits.yaml#{name}"],
+                    f'the table "{name}" with limits of different kinds: {told}',
+                    "limits of one quantity, with one worse side",
+                    "name others, or write two tables",
+                )
+            )
 
 
 def _reachable(reference: Reference, draft: Builder) -> bool:

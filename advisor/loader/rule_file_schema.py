@@ -119,6 +119,18 @@ _LIMIT = Mapping(
     formerly=former_ids("limit"),
 )
 
+#: A limit chosen by the first row that holds.
+_LIMIT_TABLE = Mapping(
+    says=String(required=True),
+    rows=ListOf(
+        Mapping(when=When(anywhere=True, required=True), limit=Ref("testable-limit", required=True)),
+        each="a row of {entry}",
+        required=True,
+        key="by",
+    ),
+    note=String(),
+)
+
 _CHOICE = Mapping(says=String(required=True), also=strings(), help=String(), formerly=strings())
 _CHOICES = MapOf(String(), Either(String(), _CHOICE), each="choice", required=True)
 _NOT_ORDERED = Mapping(
@@ -197,7 +209,7 @@ _CAUTION = Mapping(
 #: What a method may say of a step of its own: words in place of the step's, names besides those that it has.
 _STEP_WORDS: dict[str, Schema] = {"name": String(), "stages": refs("stage", key="stage")}
 _STEP_NAMES: dict[str, Schema] = {
-    "figures": refs("limit value"),
+    "figures": refs("limit table value"),
     "cautions": refs("caution"),
     "held_by": refs("caution"),
     "asks": refs("question"),
@@ -368,7 +380,9 @@ FILES = {
         "id, edition, scope, whom it defers to, what counts when an answer is missing or in doubt", _ABOUT
     ),
     "sources.yaml": _entries("the texts that limits rest on", _SOURCE, "source"),
-    "limits.yaml": _entries("every figure, with unit, source, clause and standing", _LIMIT, "limit"),
+    "limits.yaml": _entries(
+        "every figure, with unit, source, clause and standing", ByKey("by", _LIMIT_TABLE, _LIMIT, lone=False), "limit"
+    ),
     "questions.yaml": _entries("wording, kind, choices, unit, plausible range, help", _QUESTION, "question"),
     "values.yaml": _entries(
         "values worked out of answers, each by a function of the program with figures by name",

@@ -23,6 +23,7 @@ from advisor.loader.references import (
     check_names,
     check_parts,
     check_references,
+    check_tables,
     check_unique_rulings,
 )
 from advisor.loader.rule_file_schema import FILES as FILES
@@ -68,6 +69,7 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
     if any(problem.id in UNREAD for problem in draft.problems):
         raise Problems(list(draft.all_problems()))  # names that a file left unread would define prove nothing
     check_references(draft)
+    check_tables(draft)
     check_unique_rulings(draft)
     check_parts(draft)
     check_names(draft)
@@ -171,6 +173,7 @@ def _finished(draft: Builder, normalise: Callable[[], dict[str, Any]]) -> RuleSe
         about=draft.about,
         sources=draft.sources,
         limits=draft.limits,
+        tables=draft.tables,
         questions=draft.questions,
         values=draft.values,
         parts=tuple(draft.parts),

@@ -156,7 +156,7 @@ class Template(Schema):
             for name in PLACEHOLDER.findall(text):
                 if name != "limit":
                     over = at.over if self._in_reach else ""
-                    now = at.refer("limit question value", name, node, f"the wording of {what}", over)
+                    now = at.refer("limit table question value", name, node, f"the wording of {what}", over)
                     text = text.replace(f"{{{name}}}", f"{{{now}}}")
         return text
 
@@ -406,26 +406,22 @@ class Either(Schema):
 
 
 class ByKey(Schema):
-    """A mapping that is one where it has a key and another where it lacks it; a lone text is what stands behind it."""
+    """A mapping that is one where it has a key and another where it lacks it; `lone` text is the value of the key."""
 
-    def __init__(self, key: str, having: Mapping, lacking: Mapping) -> None:
+    def __init__(self, key: str, having: Mapping, lacking: Mapping, lone: bool = True) -> None:
         super().__init__()
-        self.told_by, self.having, self.lacking = key, having, lacking
+        self.told_by, self.having, self.lacking, self._lone = key, having, lacking, lone
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
-        if isinstance(node, yaml.ScalarNode) and not is_empty(node):
+        if self._lone and isinstance(node, yaml.ScalarNode) and not is_empty(node):
             node = MappingNode("", [(text_node(self.told_by), node)], node.start_mark, node.end_mark)
         has = isinstance(node, MappingNode) and any(key.value == self.told_by for key, _ in node.value)
         return (self.having if has else self.lacking).read(node, at, what)
 
     def json_schema(self, names: Offered) -> JsonSchema:
         having, lacking = self.having.json_schema(names), self.lacking.json_schema(names)
-        return {
-            "anyOf": [
-                having["properties"][self.told_by],
-                {"if": {"required": [self.told_by]}, "then": having, "else": lacking},
-            ]
-        }
+        either = {"if": {"required": [self.told_by]}, "then": having, "else": lacking}
+        return {"anyOf": [having["properties"][self.told_by], either]} if self._lone else either
 
 
 class AtBase(Schema):

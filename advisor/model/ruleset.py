@@ -12,7 +12,20 @@ from typing import Any
 
 from msgspec import Struct, field
 
-from advisor.model.decision_graph import CantTellRule, Condition, Edge, Join, Leaf, Node, Part, Ruling, leaves
+from advisor.model.decision_graph import (
+    CantTellRule,
+    Condition,
+    Edge,
+    Join,
+    Leaf,
+    LimitRow,
+    LimitTable,
+    Node,
+    Part,
+    Ruling,
+    leaves,
+    tables_in,
+)
 from advisor.model.inputs import BY_QUESTION
 from advisor.model.lexicon_entries import Phrases
 from advisor.model.limits import STANDINGS, UNSOURCED, Basis, Limit, Source
@@ -50,6 +63,8 @@ __all__ = [
     "Join",
     "Leaf",
     "Limit",
+    "LimitRow",
+    "LimitTable",
     "Method",
     "Node",
     "NotOrdered",
@@ -64,6 +79,7 @@ __all__ = [
     "Word",
     "WorkedOut",
     "leaves",
+    "tables_in",
 ]
 
 
@@ -355,6 +371,7 @@ class RuleSet(Struct, frozen=True, dict=True):
     places: Mapping[str, Place] = field(default_factory=dict)
     phrases: Phrases = field(default_factory=Phrases)
     units: Mapping[str, UnitRow] = field(default_factory=dict)
+    tables: Mapping[str, LimitTable] = field(default_factory=dict)
     known_digest: str = ""
     #: Questions that may be asked in any order, group by group: there the one that narrows most comes first.
     any_order: tuple[tuple[str, ...], ...] = ()
