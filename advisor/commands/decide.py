@@ -159,7 +159,9 @@ def _decide(
     judge: Judge | None = None
     try:
         judge = judges.by_name(name) if name in judges.asked else judges.of_case(name, case)
-        judgement = judge.judge(read_case(case, judge.rules, today))
+        read = read_case(case, judge.rules, today)
+        judge = judge.on(read.today)
+        judgement = judge.judge(read)
         judged.append((judge, judgement))
     except Problems as error:
         complain(error.problems)

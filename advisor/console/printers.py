@@ -85,6 +85,9 @@ def _limit(limit: Limit, rules: RuleSet) -> Iterator[str]:
     titles = "; ".join(rules.sources[source].title for source in limit.basis.sources)
     clause = "" if limit.basis.clause in ("", "none") else f"; {limit.basis.clause}"
     yield from wrapped(f"source: {titles}{clause}", "      ", "        ")
+    for each in limit.later:
+        says = f"from {each.day} on: {limit_in_words(each.limit)} ({each.limit.basis.standing})"
+        yield from wrapped(says, "      ", "        ")
     if limit.note:
         yield from wrapped(f"note: {limit.note}", "      ", "        ")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from functools import partial
 
 from advisor.engine.cautions import caution_fits
@@ -20,18 +21,35 @@ from advisor.model.ruleset import RuleSet, Ruling, Verdict
 
 
 class Judge:
-    """A rule set made ready for judging. Pure: the same case always gives the same judgement."""
+    """A rule set made ready for judging. Pure: the same case always gives the same judgement.
 
-    def __init__(self, rules: RuleSet) -> None:
+    Where limits change on a day, a case is judged by those of its own day, whichever day this one is made for.
+    """
+
+    def __init__(self, rules: RuleSet, undated: Judge | None = None) -> None:
         self.rules = rules
+        self._undated, self._of_days = undated or self, dict[date | None, Judge]()
         self.graph = Graph(rules)
         self.methods = Methods(rules, compiled)
         self._places = _places(rules)
         self._sharper = partial(sharper_ends, rules, self.judge)
         self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
 
+    def on(self, day: date | None) -> Judge:
+        """The judge by the limits of a day; this one where none of them ever changes."""
+        home = self._undated
+        if not home.rules.days:
+            return self
+        rules = home.rules.on(day)
+        if rules.day not in home._of_days:
+            home._of_days[rules.day] = Judge(rules, home)
+        return home._of_days[rules.day]
+
     def judge(self, case: Case) -> Judgement:
-        """The judgement of a case as far as it has been answered."""
+        """The judgement of a case as far as it has been answered, by the limits of its day."""
+        return self.on(case.today)._judged(case)
+
+    def _judged(self, case: Case) -> Judgement:
         walk = self.graph.walk(case)
         every, possible = self._rulings(walk)
         reasons = [reason for reason in every if not reason.caution]

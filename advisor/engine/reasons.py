@@ -47,6 +47,7 @@ def reason_for(
         verdict=rules.endings[ending].verdict if ending else Verdict.REPAIR if ruling.allows else None,
         doubt=doubt,
         table=tested.table if isinstance(tested, Join) else "",
+        soon=limit.soon(facts.today) if limit and limit.later else None,
     )
 
 

@@ -175,14 +175,17 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
     notes = case_text.notes()
     if case_text.node is None:
         raise Problems(case_text.problems)
-    case = Case(today=today)
-    for key, key_node, value in pairs_of(case_text.node, notes, "the case"):
-        if key == "today":
-            case = replace(case, today=_date(value, notes) or today)
-        elif key == "answers" and not is_empty(value):
+    pairs = list(pairs_of(case_text.node, notes, "the case"))
+    own = (_date(value, notes) for key, _, value in pairs if key == "today")
+    case = Case(today=next(own, None) or today)
+    rules = rules.on(case.today)
+    for key, key_node, value in pairs:
+        if key == "answers" and not is_empty(value):
             case = _with_tire(case, value, notes, rules)
         elif key == "injuries" and not is_empty(value):
             case = replace(case, injuries=_items(value, notes, rules, "injuries"))
+        elif key == "today":
+            continue  # read ahead of the answers
         elif key == "rules":
             text_of(value, notes, '"rules"')
         elif key not in (*TOP_KEYS, *HEARD_BESIDE):

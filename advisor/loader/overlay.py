@@ -10,6 +10,7 @@ every way on from there, or only where its `way-in` holds, and goes on as that n
 from __future__ import annotations
 
 from collections.abc import Mapping as Map
+from datetime import date
 from typing import Any
 
 import yaml
@@ -105,9 +106,12 @@ def _compare(
     place = notes.places.get(name, Place(notes.file))
     base = before.places.get(f"{file}#{name}", Place(file))
     if kind == "limits":
-        found = how_looser(old, new, _decides(name, draft))
-        if found:
-            _note(notes, draft, "loosened-limit", place, f'the limit "{name}" made looser: {found}', base)
+        for day in sorted({date.min, *(later.day for limit in (old, new) for later in limit.later)}):
+            found = how_looser(old.on(day), new.on(day), _decides(name, draft))
+            if found:
+                since = "" if day == date.min else f" from {day} on"
+                _note(notes, draft, "loosened-limit", place, f'the limit "{name}" made looser{since}: {found}', base)
+                break
         _pass_on_basis(old.basis, new.basis, draft)
         return
     changed = what_loosened(kind, old, new)

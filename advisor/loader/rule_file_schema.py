@@ -109,6 +109,13 @@ _SOURCE = Mapping(
     read=Keyword("first hand", "second hand", "not seen", required=True),
 )
 
+#: What a limit is from a day on; what is not said is as before.
+_LATER = Mapping(
+    figures=ListOf(AnyQuantity(), required=True, key="value"),
+    says=String(),
+    **_basis(Needed("standing", "source", "clause")),
+    note=String(),
+)
 _LIMIT = Mapping(
     figures=ListOf(AnyQuantity(), required=True, key="value"),
     worse=Keyword("above", "below"),
@@ -117,6 +124,7 @@ _LIMIT = Mapping(
     **_basis(),
     note=String(),
     formerly=former_ids("limit"),
+    later=MapOf(String(), _LATER, each="{entry} from", placed=True, key="from"),
 )
 
 #: A limit chosen by the first row that holds.

@@ -373,7 +373,8 @@ class MapOf(Schema):
             key_read = self._keys.read(key_node, at, f"a key of {what}")
             key = key_read if isinstance(self._keys, Ref) else key
             at.entry = key
-            each = f"{self._each} {shown(key, 60)}" if self._each else f'"{shown(key, 60)}" of {what}'
+            named = self._each.format(entry=outer)
+            each = f"{named} {shown(key, 60)}" if named else f'"{shown(key, 60)}" of {what}'
             values[key] = self.value.read(value, at, each)
             at.entry = outer
             if isinstance(values, Values):

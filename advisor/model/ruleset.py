@@ -6,11 +6,13 @@ The digest of a rule set: a hash that says whether two of them mean the same.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from datetime import date
 from enum import IntEnum
 from functools import cached_property
 from typing import Any
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from advisor.model.decision_graph import (
     CantTellRule,
@@ -120,7 +122,8 @@ class Question(Struct, frozen=True):
     `worse` is which side of a measure is worse damage (above, below), or `found` for findings; `worse_order` lists
     choices from the least to the worst damage, `not_ordered` where two of them are not. `no_order` says why answers,
     or those that the order leaves out, are not better or worse.
-    `or_clock`: a clock direction will do beside the choices. `figures_said`: words that stand for a figure.
+    `or_clock`: a clock direction will do beside the choices. `figures_said`: words that stand for a figure;
+    `figures_by`: the limit whose figure it is.
     """
 
     id: str
@@ -143,6 +146,7 @@ class Question(Struct, frozen=True):
     not_ordered: tuple[NotOrdered, ...] = ()
     or_clock: bool = False
     figures_said: Mapping[str, Measure] = field(default_factory=dict)
+    figures_by: Mapping[str, str] = field(default_factory=dict)
     formerly: tuple[str, ...] = ()
 
     def choice(self, choice_id: str) -> ChoiceText | None:
@@ -377,6 +381,25 @@ class RuleSet(Struct, frozen=True, dict=True):
     any_order: tuple[tuple[str, ...], ...] = ()
     #: Where an overlay names something of its base by a former id, that id, and the one as which it was read.
     read_as: tuple[tuple[Place, str, str], ...] = ()
+    #: From which day on its limits are those that count; None where some change on a day to come or that has been.
+    day: date | None = None
+
+    @cached_property
+    def days(self) -> tuple[date, ...]:
+        """The days on which a limit changes, in order; none in a rule set as it stands on one day."""
+        found = {later.day for limit in self.limits.values() for later in limit.later}
+        return () if self.day else tuple(sorted(found))
+
+    @cached_property
+    def periods(self) -> tuple[RuleSet, ...]:
+        """The rule set as it stands before the first of its days, and from each of them on; else just itself."""
+        return tuple(_on(self, day) for day in (date.min, *self.days)) if self.days else (self,)
+
+    def on(self, day: date | None) -> RuleSet:
+        """The rule set as it stands on a day; where none is told, as it stood before any change."""
+        if not self.days:
+            return self
+        return self.periods[sum(each <= day for each in self.days) if day else 0]
 
     @cached_property
     def content(self) -> Mapping[str, Any]:
@@ -432,3 +455,24 @@ class RuleSet(Struct, frozen=True, dict=True):
         """Every ruling, in the order of the graph's file."""
         for node in self.nodes.values():
             yield from node.rulings
+
+
+def _on(rules: RuleSet, day: date) -> RuleSet:
+    """A rule set with its limits as they stand on a day, and all that was taken over from them."""
+    limits = {name: limit.on(day) for name, limit in rules.limits.items()}
+    questions = {
+        name: replace(each, figures_said={word: limits[limit].said() for word, limit in each.figures_by.items()})
+        for name, each in rules.questions.items()
+    }
+    nodes = {
+        name: replace(node, rulings=tuple(_based(ruling, limits) for ruling in node.rulings))
+        for name, node in rules.nodes.items()
+    }
+    return replace(rules, limits=limits, questions=questions, nodes=nodes, day=day)
+
+
+def _based(ruling: Ruling, limits: Mapping[str, Limit]) -> Ruling:
+    """A ruling that rests on what its limit rests on."""
+    named = (leaf.operand[0] for leaf in leaves(ruling.when) if leaf.test in ("beyond", "within"))
+    limit = next(named, "") if ruling.by_limit else ""
+    return replace(ruling, basis=limits[limit].basis) if limit else ruling

@@ -68,12 +68,22 @@ def problems_of(rules: RuleSet) -> list[Problem]:
     collecting = gc.isenabled()
     gc.disable()
     try:
-        known = asked_as_inputs(rules)
-        found = [problem for module in CHECKS for problem in module.check(known)]
-        return found if known is rules else [_by_name(problem, rules) for problem in found]
+        found = _of_period(rules.periods[0])
+        for period in rules.periods[1:]:
+            told = {(problem.id, problem.place, problem.found) for problem in found}
+            more = (each for each in _of_period(period) if (each.id, each.place, each.found) not in told)
+            found += [replace(each, found=f"from {period.day} on: {each.found}") for each in more]
+        return found
     finally:
         if collecting:
             gc.enable()
+
+
+def _of_period(rules: RuleSet) -> list[Problem]:
+    """Every problem of a rule set with its limits as they stand on one day."""
+    known = asked_as_inputs(rules)
+    found = [problem for module in CHECKS for problem in module.check(known)]
+    return found if known is rules else [_by_name(problem, rules) for problem in found]
 
 
 def _by_name(problem: Problem, rules: RuleSet) -> Problem:
