@@ -130,8 +130,8 @@ MEANT = (
     Slip(
         "size-comparison-swapped",
         "paths.yaml",
-        "tire-group: {is: light}, widest-opening: {beyond: nail-hole-size-light}}\n        ending",
-        "tire-group: {is: light}, widest-opening: {within: nail-hole-size-light}}\n        ending",
+        "tire-group: {is: light}, widest-opening: {beyond: nail-hole-size}}\n        ending",
+        "tire-group: {is: light}, widest-opening: {within: nail-hole-size}}\n        ending",
         "worse-looks-better",
         "injury-size:",
         "questions.yaml",
@@ -148,10 +148,10 @@ MEANT = (
     Slip(
         "worse-side-swapped",
         "limits.yaml",
-        "  value: [1/4 in, 6 mm]\n  worse: above",
-        "  value: [1/4 in, 6 mm]\n  worse: below",
+        "  value: 4/32 in\n  worse: below",
+        "  value: 4/32 in\n  worse: above",
         "worse-looks-better",
-        "injury-size:",
+        "tread-depth:",
         "questions.yaml",
     ),
     Slip(
