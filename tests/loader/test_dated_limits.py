@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import shutil
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -10,9 +12,13 @@ import pytest
 import yaml
 
 from advisor.cli import main
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.engine.evaluator import Judge
 from advisor.loader.cache import ready
-from advisor.loader.ruleset_loader import load_rule_set
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.exit_code import ExitCode
+from advisor.model.ruleset import Verdict
 from tests.tools.samples import edited, put, write
 
 FROM = "from: {2027-01-01: {value: 4 mm, standing: from memory, source: made-up, clause: none, note: half}}"
@@ -167,3 +173,28 @@ def test_a_check_looks_at_every_period(tmp_path: Path, capsys: pytest.CaptureFix
     rules = rules_in(tmp_path, **{"from": {"2027-01-01": {"value": "101 mm"}}})
     main(["check", str(rules)])
     assert ": from 2027-01-01 on: " in capsys.readouterr().err
+
+
+def test_words_that_stand_for_a_figure_stand_for_that_of_the_case_s_day(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    home = tmp_path / "us-road"
+    shutil.copytree(find_rule_set("us-road"), home)
+    text = (home / "limits.yaml").read_text()
+    head = "wear-bar-height:\n"
+    (home / "limits.yaml").write_text(text.replace(head, f"{head}  from: {{2027-01-01: {{value: 9/32 in}}}}\n"))
+    for day, lowest in (("2026-12-31", "2/32 in"), ("2027-01-01", "9/32 in")):
+        case = tmp_path / "case.yaml"
+        case.write_text(f"answers: {{vehicle: car, tread-depth: flush}}\ntoday: {day}\n")
+        main(["decide", str(case), "--rules", str(home), "--json"])
+        assert json.loads(capsys.readouterr().out)["worked_out"]["lowest-tread"]["value"] == int(lowest[0])
+
+
+def test_a_consultation_goes_by_its_day_even_with_rules_of_another(tmp_path: Path) -> None:
+    judge = Judge(load_rule_set(rules_in(tmp_path)))
+    for day, verdict in ((date(2026, 12, 31), Verdict.REPAIR), (date(2027, 1, 1), Verdict.SCRAP)):
+        talk = Consultation(judge.on(date(2027, 6, 1)), day)
+        for line in ("none", "yes", "yes", "5 mm"):
+            say(talk, line)
+        assert talk.judgement.verdict is verdict
+        assert talk.judge.in_words("{largest-hole}") == ("6 mm" if verdict is Verdict.REPAIR else "4 mm")
