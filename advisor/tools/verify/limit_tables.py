@@ -63,6 +63,9 @@ def _uses(rules: RuleSet) -> Iterator[tuple[str, Condition, tuple[Condition, ...
                 yield f"a way on from {node.id}", edge.when, tuple(ways.entered(node.id))
         if node.unless is not None:
             yield f"the node {node.id}", node.unless, ()
+    yield from ((f"the part {part.id}", part.when, ()) for part in rules.parts if part.when is not None)
+    for question in rules.questions.values():
+        yield from ((f"the order of {question.id}", n.when, ()) for n in question.not_ordered if n.when is not None)
     for method in rules.methods.values():
         if method.when is not None:
             yield f"the method {method.id}", method.when, ()
@@ -86,8 +89,10 @@ def _tested(condition: Condition, beside: tuple[Condition, ...]) -> Iterator[tup
 def _slips(table: LimitTable, beside: tuple[Condition, ...], bench: Bench) -> Iterator[str]:
     """What is wrong with a table where these conditions hold: a gap, then rows that overlap."""
     tests, whens = bench.effects.tests, [row.when for row in table.rows]
-    groups = set(bench.space.numbers(leaf.subject for when in whens for leaf in leaves(when)))
-    near = [each for each in beside if set(bench.space.numbers(leaf.subject for leaf in leaves(each))) <= groups]
+    if not all(leaf.subject in bench.space.group_of for when in whens for leaf in leaves(when)):
+        return  # used by nothing that decides, only by steps
+    groups: set[int | None] = set(bench.space.numbers(leaf.subject for when in whens for leaf in leaves(when)))
+    near = [each for each in beside if {bench.space.group_of.get(leaf.subject) for leaf in leaves(each)} <= groups]
     whole = tests.local(Join("all", (*near, *whens)))
     around, rows = [tests.seen(each) for each in near], [tests.seen(when) for when in whens]
     found: dict[str, None] = {}
