@@ -63,7 +63,7 @@ def test_a_name_that_is_nowhere_is_still_unknown(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "sign", "opened"),
     [
-        ("widest-opening: {beyond: nail-hole-size}}", "widest-opening: {beyond: nail-hole-size}", "{", 15),
+        ("widest-opening: {beyond: nail-hole-size-light}}", "widest-opening: {beyond: nail-hole-size-light}", "{", 15),
         ('unless: {vehicle: {is: trailer}}', 'unless: {vehicle: {one-of: [trailer}}', "[", 32),
     ],
 )  # fmt: skip

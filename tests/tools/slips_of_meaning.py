@@ -130,8 +130,8 @@ MEANT = (
     Slip(
         "size-comparison-swapped",
         "paths.yaml",
-        "tire-group: {is: light}, widest-opening: {beyond: nail-hole-size}}\n        ending",
-        "tire-group: {is: light}, widest-opening: {within: nail-hole-size}}\n        ending",
+        "tire-group: {is: light}, widest-opening: {beyond: nail-hole-size-light}}\n        ending",
+        "tire-group: {is: light}, widest-opening: {within: nail-hole-size-light}}\n        ending",
         "worse-looks-better",
         "injury-size:",
         "questions.yaml",
