@@ -52,7 +52,7 @@ class _Names:
         if "condition" not in self.used:
             again, test = {"$ref": "#/definitions/condition"}, {"$ref": "#/definitions/test"}
             words = {"anyOf": [TEXT, {"type": "array", "items": TEXT}]}
-            tests = {name: self.text("testable-limit") if name in LIMIT_TESTS else words for name in TESTS}
+            tests = {name: self.text("testable-limit table") if name in LIMIT_TESTS else words for name in TESTS}
             of_one = {"type": "object", "properties": tests, "additionalProperties": False, "minProperties": 1}
             self.used["test"] = {"anyOf": [{"const": "known"}, of_one]}
             joints = {joint: again if joint == "not" else {"type": "array", "items": again} for joint in JOINTS}

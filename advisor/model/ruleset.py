@@ -443,6 +443,12 @@ class RuleSet(Struct, frozen=True, dict=True):
         """Where a ruling stands; its node's place when the files don't tell."""
         return self.places.get(f"paths.yaml#{ruling.node}/{ruling.id}") or self.place_of("paths.yaml", ruling.node)
 
+    def standings_of(self, ruling: Ruling) -> tuple[str, ...]:
+        """The standing of a ruling; those of all rows where it rests on a limit that a table chooses."""
+        tables = tables_in(ruling.when) if ruling.by_limit else ()
+        rows = (row for table in tables for row in self.tables[table].rows)
+        return tuple(dict.fromkeys(self.limits[row.limit].basis.standing for row in rows)) or (ruling.basis.standing,)
+
     def over_of(self, name: str) -> str:
         """Whether a question or worked-out value belongs to the tire, an earlier repair or an injury."""
         return self.questions[name].over if name in self.questions else self.values[name].over

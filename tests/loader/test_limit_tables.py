@@ -149,3 +149,42 @@ def test_a_stricter_limit_of_a_row_counts_through_the_base_s_table(
     (shop / "limits.yaml").write_text("hole: {says: x, by: [{when: {sealant: {is: 'no'}}, limit: largest-hole}]}\n")
     assert main(["check", str(shop)]) == ExitCode.BAD_INPUT
     assert "shop/limits.yaml:1:7: changed-meaning: " in capsys.readouterr().err
+
+
+def checked(folder: Path, capsys: pytest.CaptureFixture[str], sample: str) -> str:
+    """What a check says of the small rules with an edit."""
+    main(["check", str(edited(sample, folder / "rules"))])
+    return capsys.readouterr().err
+
+
+def test_a_table_that_nothing_names_is_unused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    err = checked(tmp_path, capsys, LIMITS.replace("  hole:", "  hole-by-case:"))
+    assert 'unused: "hole-by-case", which nothing uses' in err and '"after-sealant"' not in err
+
+
+def test_a_driver_s_text_holds_by_the_standing_of_every_row(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    firm = PATHS + "endings.yaml: {scrap-hole/tell-driver: 'The published chart has it so.'}\n"
+    rows = LIMITS.replace("limits.yaml:\n", "limits.yaml:\n  largest-hole/standing: published\n")
+    err = checked(tmp_path, capsys, rows + firm)
+    assert "driver-text" in err and "what decides is from memory" in err and "is published" not in err
+
+
+def test_rows_that_hold_at_once_and_a_gap_are_shown_with_answers(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    twice = LIMITS + '      - {when: {washed: {is: "no"}}, limit: largest-hole}\n'
+    assert "limit-table" in (err := checked(tmp_path, capsys, twice + PATHS)) and "hold at once, as with" in err
+    (tmp_path / "more").mkdir()
+    gap = LIMITS.replace('      - {when: {sealant: {is: "no"}}, limit: largest-hole}\n', "")
+    err = checked(tmp_path / "more", capsys, gap + PATHS)
+    assert 'the table "hole", used by the ruling hole-too-wide: no row holds, as with sealant no' in err
+    (tmp_path / "only").mkdir()
+    narrow = PATHS.replace("{size: {beyond: hole}}", '{size: {beyond: hole}, sealant: {is: "yes"}}')
+    assert "limit-table" not in checked(tmp_path / "only", capsys, gap + narrow)
+
+
+def test_an_editor_is_offered_tables_where_a_reading_is_held_against_one(tmp_path: Path) -> None:
+    main(["schemas", str(edited(LIMITS + PATHS, tmp_path / "rules"))])
+    (found,) = [path for path in tmp_path.rglob("*.json") if path.name.startswith("paths")]
+    offered = json.loads(found.read_text())["definitions"]["testable-limit-or-table"]["anyOf"][0]["enum"]
+    assert "hole" in offered and "bare" not in offered

@@ -51,7 +51,7 @@ def check(rules: RuleSet) -> Iterator[Problem]:
     used = _names_used(rules.content)
     homes: dict[str, Iterable[str]] = {
         "sources.yaml": rules.sources,
-        "limits.yaml": rules.limits,
+        "limits.yaml": (*rules.limits, *rules.tables),
         "questions.yaml": rules.questions,
         "cautions.yaml": rules.cautions,
         "restrictions.yaml": rules.restrictions,
