@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from msgspec import Struct
 
-from advisor.model.ruleset import Condition, Method, Node, RuleSet, Ruling, Verdict, leaves
+from advisor.model.ruleset import Condition, Method, Node, RuleSet, Ruling, Verdict, bare, leaves
 from advisor.tools.diff.limit_use import changed_limits, limits_in
 from advisor.tools.diff.regions import together
 from advisor.tools.verify.effects import NOTHING, Brings, Effect
@@ -24,11 +24,11 @@ Search = tuple[Bench, Breaks]
 
 
 class Counts(NamedTuple):
-    """What an effect brings in a region, with the method of its ending and the caution that it shows."""
+    """What an effect brings in a region, with the method of its ending and the cautions that it shows."""
 
     brings: Brings = NOTHING
     method: str = ""
-    caution: str = ""
+    cautions: tuple[str, ...] = ()
 
 
 class Subject(Struct, frozen=True, eq=False):
@@ -77,13 +77,13 @@ class Sides:
         if effect is None:
             return None
         endings = bench.rules.endings
-        caution = effect.ruling.caution if effect.ruling is not None else ""
+        cautions = effect.ruling.cautions if effect.ruling is not None else ()
 
         def counts(brings: Brings) -> Counts:
             method = endings[brings.ending].method if brings.ending else ""
-            ending, restriction = self._named(brings.ending), self._named(brings.restriction)
-            shown = self._named(caution) if brings.holds else ""
-            return Counts(brings._replace(ending=ending, restriction=restriction), self._named(method), shown)
+            ending, restrictions = self._named(brings.ending), tuple(map(self._named, brings.restrictions))
+            shown = tuple(map(self._named, cautions)) if brings.holds else ()
+            return Counts(brings._replace(ending=ending, restrictions=restrictions), self._named(method), shown)
 
         return Local(effect.kinds, lambda chosen: counts(effect.at(chosen)))
 
@@ -127,20 +127,21 @@ class Sides:
         return all((question in a.not_told) == (question in b.not_told) for a, b in zip(*states, strict=True))
 
     def _same_unless(self, one: Node, two: Node) -> bool:
-        return one.unless == two.unless and self._same(one.unless)
+        return self._same_condition(one.unless, two.unless)
+
+    def _same_condition(self, one: Condition | None, two: Condition | None) -> bool:
+        return bare(one) == bare(two) and self._same(one)
 
     def _same_way(self, one: Node, two: Node) -> bool:
         """Whether the way to a node is the same: the part, and either nothing leads past it or every way is alike."""
         parts = [next(p for p in bench.rules.parts if p.id == n.part) for n, bench in self._pairs(one, two)]
-        if parts[0].over != parts[1].over or parts[0].when != parts[1].when or not self._same(parts[0].when):
+        if parts[0].over != parts[1].over or not self._same_condition(parts[0].when, parts[1].when):
             return False
         if all(node.id in bench.effects.ways.always for node, bench in self._pairs(one, two)):
             return True
-        ways = [
-            {n.id: n.next for n in bench.rules.nodes.values() if n.part == node.part}
-            for node, bench in self._pairs(one, two)
-        ]
-        edges = (edge.when for each in ways[0].values() for edge in each)
+        own = [[n for n in b.rules.nodes.values() if n.part == node.part] for node, b in self._pairs(one, two)]
+        ways = [{n.id: [(bare(edge.when), edge.to) for edge in n.next] for n in nodes} for nodes in own]
+        edges = (when for each in ways[0].values() for when, _ in each)
         return parts[0].starts == parts[1].starts and ways[0] == ways[1] and all(map(self._same, edges))
 
     def _pairs(self, one: Node, two: Node) -> Iterable[tuple[Node, Bench]]:
@@ -170,17 +171,15 @@ class Sides:
         elif (one.brings.ending, one.method) != (two.brings.ending, two.method):
             found.append((lesser, lambda effect, brings: brings.verdict is not None and brings.verdict > most))
         for bench, lacking, having in ((self.before, one, two), (self.after, two, one)):
-            name = having.brings.restriction
-            if name and lacking.brings.restriction != name:
-                found.append((bench, lambda effect, brings, name=name: self._named(brings.restriction) == name))  # type: ignore[misc]
-            shown = having.caution
-            if shown and lacking.caution != shown:  # many a caution only fits a repair: such cases come first
+            for name in _more(having.brings.restrictions, lacking.brings.restrictions):
+                found.append((bench, lambda e, brings, name=name: name in map(self._named, brings.restrictions)))  # type: ignore[misc]
+            for shown in _more(having.cautions, lacking.cautions):  # many fit only a repair: such cases come first
                 found.append((bench, lambda e, brings, shown=shown: _speaks(brings) or self._shows(e, brings, shown)))  # type: ignore[misc]
                 found.append((bench, lambda effect, brings, shown=shown: self._shows(effect, brings, shown)))  # type: ignore[misc]
         return found
 
     def _shows(self, effect: Effect, brings: Brings, caution: str) -> bool:
-        return brings.holds and effect.ruling is not None and self._named(effect.ruling.caution) == caution
+        return brings.holds and effect.ruling is not None and caution in map(self._named, effect.ruling.cautions)
 
     def _questions(self) -> Iterator[Subject]:
         """Every question that is asked in other cases, or has to be answered in others."""
@@ -221,7 +220,7 @@ class Sides:
                 yield Subject(about, (name, *used), together(sides, None), self._not_repaired)
 
     def _same_method(self, one: Method, two: Method) -> bool:
-        same = (one.rank, one.ending, one.when) == (two.rank, two.ending, two.when)
+        same = (one.rank, one.ending, bare(one.when)) == (two.rank, two.ending, bare(two.when))
         return same and self._same(one.when)
 
     @staticmethod
@@ -235,6 +234,11 @@ class Sides:
 
     def _not_repaired(self, manner: Manner) -> list[Search]:
         return [(self.before, lambda effect, brings: brings.verdict is not None and brings.verdict > Verdict.REPAIR)]
+
+
+def _more(having: tuple[str, ...], lacking: tuple[str, ...]) -> Iterator[str]:
+    """What one side brings and the other does not."""
+    return (name for name in having if name not in lacking)
 
 
 def _speaks(brings: Brings) -> bool:
@@ -255,17 +259,5 @@ def _words_apart(ruling: Ruling | None) -> Mapping[str, object] | None:
     """What of a ruling counts: all but its wording and where it comes from."""
     if ruling is None:
         return None
-    return {
-        name: getattr(ruling, name)
-        for name in (
-            "when",
-            "ending",
-            "restriction",
-            "caution",
-            "allows",
-            "in_doubt",
-            "same_for",
-            "doubt_ending",
-            "doubts",
-        )
-    }
+    names = ("ending", "restrictions", "cautions", "allows", "in_doubt", "same_for", "doubt_ending", "doubts")
+    return {"when": bare(ruling.when), **{name: getattr(ruling, name) for name in names}}

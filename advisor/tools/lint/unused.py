@@ -91,7 +91,7 @@ def _findings_nobody_looks_at(rules: RuleSet) -> Iterator[Problem]:
     """A finding that can be answered and that no ruling looks at passes without a word."""
     looked_at: dict[str, set[str]] = {}
     for ruling in rules.rulings():
-        for leaf in leaves(ruling.when) if ruling.ending or ruling.restriction else ():
+        for leaf in leaves(ruling.when) if ruling.counts else ():
             looked_at.setdefault(leaf.subject, set()).update(leaf.operand)
     for question in rules.questions.values():
         known = looked_at.get(question.id, set())
