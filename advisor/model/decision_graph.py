@@ -41,6 +41,14 @@ def leaves(condition: Condition | None) -> Iterator[Leaf]:
             yield from leaves(part)
 
 
+def terms_in(condition: Condition | None) -> Iterator[str]:
+    """Every term in a condition, those that terms are made of too."""
+    if isinstance(condition, Join):
+        yield from [condition.term] if condition.term else []
+        for part in condition.parts:
+            yield from terms_in(part)
+
+
 def bare(condition: Condition | None) -> Condition | None:
     """A condition with its terms written out, so that it is the same however it was written."""
     if not isinstance(condition, Join):
@@ -57,7 +65,7 @@ def limit_tested(condition: Condition | None, in_term: bool = False) -> Leaf | N
     """The first test against a limit in a condition; in a term only one that has to hold, by which it always goes."""
     if isinstance(condition, Leaf):
         return condition if condition.test in ("beyond", "within") else None
-    if condition is None or (in_term := in_term or bool(condition.term)) and condition.how != "all":
+    if condition is None or ((in_term := in_term or bool(condition.term)) and condition.how != "all"):
         return None
     return next((leaf for part in condition.parts if (leaf := limit_tested(part, in_term))), None)
 

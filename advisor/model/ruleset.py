@@ -26,6 +26,7 @@ from advisor.model.decision_graph import (
     bare,
     leaves,
     limit_tested,
+    terms_in,
 )
 from advisor.model.inputs import BY_QUESTION
 from advisor.model.lexicon_entries import Phrases
@@ -82,6 +83,7 @@ __all__ = [
     "bare",
     "leaves",
     "limit_tested",
+    "terms_in",
 ]
 
 

@@ -66,12 +66,26 @@ class Sides:
         found = [{effect.id: effect for effect in bench.effects.every} for bench in self.benches]
         for name in dict.fromkeys((*found[0], *found[1])):
             one, two = found[0].get(name), found[1].get(name)
-            if one is None or two is None or not self._same_effect(one, two):
+            if not (self._same_effect(one, two) if one and two else self._told_alike(one, two)):
                 sides = [self._counting(each, bench) for each, bench in zip((one, two), self.benches, strict=True)]
                 effect = one or two
                 assert effect is not None
                 about, names = self._called(name, effect, one, two)
                 yield Subject(about, names, together(sides, Counts()), self._outweighed)
+
+    def _told_alike(self, one: Effect | None, two: Effect | None) -> bool:
+        """Whether all that a ruling brings is brought on the other side too, by whichever ruling of that node."""
+        for effect, bench, other in ((one, self.before, self.after), (two, self.after, self.before)):
+            if effect is None:
+                continue
+            nodes = bench.rules.nodes[effect.node], other.rules.nodes.get(effect.node)
+            if effect.ruling is None or nodes[1] is None or not self._same(effect.ruling.when):
+                return False
+            there = [one for ruling in nodes[1].rulings for one in _each(ruling, other.rules)]
+            ways = nodes if bench is self.before else nodes[::-1]
+            if not (self._same_way(*ways) and all(one in there for one in _each(effect.ruling, bench.rules))):
+                return False
+        return True
 
     def _counting(self, effect: Effect | None, bench: Bench) -> Local[Counts] | None:
         if effect is None:
@@ -114,12 +128,7 @@ class Sides:
             ends = [_ends(rules, node.cant_tell.ending) for rules, node in zip((before, after), nodes, strict=True)]
             same_question = nodes[0].asks == nodes[1].asks and self._not_told_alike(nodes[0].asks)
             return same_question and ends[0] == ends[1] and self._same_unless(*nodes)
-        ends = [
-            _ends(rules, each.ending, each.in_doubt, each.doubt_ending, rules.about.when_in_doubt)
-            for rules, each in ((before, one.ruling), (after, two.ruling))
-        ]
-        same = ends[0] == ends[1] and _words_apart(one.ruling) == _words_apart(two.ruling)
-        return same and self._same(one.ruling.when)
+        return self._told_alike(one, two)
 
     def _not_told_alike(self, question: str) -> bool:
         number = self.before.space.group_of[question]
@@ -253,6 +262,18 @@ def _ends(rules: RuleSet, *names: str) -> list[tuple[object, ...]]:
     """The endings by these names as far as they decide; `same` and none stand for themselves."""
     found = [rules.endings.get(name) for name in names]
     return [(name, each and (each.verdict, each.method)) for name, each in zip(names, found, strict=True)]
+
+
+def _each(ruling: Ruling, rules: RuleSet) -> Iterator[tuple[object, ...]]:
+    """Each thing that a ruling brings, with all by which it counts: several in one are as one in each of several."""
+    when, warns = bare(ruling.when), ruling.in_doubt if ruling.in_doubt in ("same", "never") else ""
+    if ruling.ending:
+        ends = _ends(rules, ruling.ending, ruling.in_doubt, ruling.doubt_ending, rules.about.when_in_doubt)
+        yield when, ends, ruling.same_for, ruling.doubts
+    if ruling.allows:
+        yield when, "allows", ruling.doubts
+    for name in (*ruling.restrictions, *ruling.cautions):
+        yield when, name, name in ruling.cautions, warns, ruling.doubts
 
 
 def _words_apart(ruling: Ruling | None) -> Mapping[str, object] | None:
