@@ -39,9 +39,9 @@ SAID = within("figures-said:\n    ", "wear-bar-height", "tread-steer", QUESTIONS
 IN_DOUBT = within("load-single: {beyond: regrooved-front-load}}\n", "        in-doubt: same\n", "")
 UNIT = within("", "  unit: 32nds\n  plausible: 0-40 mm", "  unit: mm\n  plausible: 0-40 mm", QUESTIONS)
 OUTSIDE = within(
-    "- id: outside-crown-light\n        when: {injury-depth: {is: through}, zone: {one-of: [shoulder, sidewall",
-    ", bead",
-    "",
+    "- id: outside-crown-light\n        when: {",
+    "through-outside-crown: holds",
+    "injury-depth: {is: through}, zone: {one-of: [shoulder, sidewall]}",
 )
 
 
