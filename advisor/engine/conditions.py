@@ -69,6 +69,9 @@ def _leaf(leaf: Leaf, rules: RuleSet) -> Test:
     subject = leaf.subject
     if leaf.test == "known":
         return lambda facts: _known(*facts.look(subject))
+    if leaf.test in ("answered", "unanswered"):
+        wanted_answer = leaf.test == "answered"
+        return lambda facts: _answered(*facts.look(subject), wanted_answer)
     if leaf.test in ("beyond", "within"):
         limit, wanted = rules.limits[leaf.operand[0]], leaf.test == "beyond"
         return lambda facts: _against(*facts.look(subject), limit, wanted)
@@ -82,6 +85,11 @@ def _known(value: Value | None, open_keys: Open) -> Outcome:
     if value is None:
         return open_keys
     return value is not CANT_TELL and value is not NOT_APPLICABLE
+
+
+def _answered(value: Value | None, open_keys: Open, wanted: bool) -> Outcome:
+    """Whether an answer is there, can't tell included; open while there is none, since one may still come."""
+    return open_keys if value is None else wanted
 
 
 def _choice_test(subject: str, choices: frozenset[str]) -> Test:
@@ -123,15 +131,6 @@ def _any_beyond(readings: Readings, limit: Limit) -> bool | None:
     """Whether any of several readings is beyond the limit."""
     states = [limit.is_beyond(reading) for reading in readings.readings]
     return True if True in states else None if None in states else False
-
-
-def limit_tested(condition: Condition | None) -> Leaf | Join | None:
-    """The first test in a condition against a limit, or against a table of limits."""
-    if isinstance(condition, Leaf):
-        return condition if condition.test in ("beyond", "within") else None
-    if condition is None or condition.table:
-        return condition
-    return next((found for part in condition.parts if (found := limit_tested(part))), None)
 
 
 def row_tested(found: Leaf | Join | None, facts: Facts, rules: RuleSet) -> Leaf | None:

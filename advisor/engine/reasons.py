@@ -20,6 +20,7 @@ def reason_for(
     tested: Leaf | Join | None,
     doubt: frozenset[Key] = frozenset(),
     in_doubt_ending: str = "",
+    terms: tuple[str, ...] = (),
 ) -> Reason:
     """The reason that a ruling gives here; `tested` its test against limits, `doubt` the open answers."""
     leaf = row_tested(tested, visit.facts, rules)
@@ -42,12 +43,13 @@ def reason_for(
         limit=limit,
         figure=limit.figure_for(like) if limit and like else (limit.figures[0] if limit else None),
         ending=ending,
-        restriction=ruling.restriction,
-        caution=ruling.caution,
-        verdict=rules.endings[ending].verdict if ending else Verdict.REPAIR if ruling.allows else None,
+        restrictions=ruling.restrictions,
+        cautions=ruling.cautions,
+        verdict=rules.endings[ending].verdict if ending else Verdict.REPAIR if ruling.allows and not doubt else None,
         doubt=doubt,
         table=tested.table if isinstance(tested, Join) else "",
         soon=limit.soon(facts.today) if limit and limit.later else None,
+        terms=terms,
     )
 
 

@@ -15,6 +15,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from advisor.model.decision_graph import (
+    LONE_TESTS,
     CantTellRule,
     Condition,
     Edge,
@@ -25,8 +26,12 @@ from advisor.model.decision_graph import (
     Node,
     Part,
     Ruling,
+    Term,
     leaves,
+    limit_tested,
     tables_in,
+    terms_in,
+    written_out,
 )
 from advisor.model.inputs import BY_QUESTION
 from advisor.model.lexicon_entries import Phrases
@@ -49,6 +54,7 @@ def digest_of(content: Mapping[str, Any]) -> str:
 
 __all__ = [
     "AROUND_STAGES",
+    "LONE_TESTS",
     "REPAIR_STAGES",
     "STAGES",
     "STANDINGS",
@@ -77,11 +83,15 @@ __all__ = [
     "Ruling",
     "Source",
     "Step",
+    "Term",
     "Verdict",
     "Word",
     "WorkedOut",
     "leaves",
+    "limit_tested",
     "tables_in",
+    "terms_in",
+    "written_out",
 ]
 
 
@@ -377,6 +387,7 @@ class RuleSet(Struct, frozen=True, dict=True):
     units: Mapping[str, UnitRow] = field(default_factory=dict)
     tables: Mapping[str, LimitTable] = field(default_factory=dict)
     known_digest: str = ""
+    terms: Mapping[str, Term] = field(default_factory=dict)
     #: Questions that may be asked in any order, group by group: there the one that narrows most comes first.
     any_order: tuple[tuple[str, ...], ...] = ()
     #: Where an overlay names something of its base by a former id, that id, and the one as which it was read.
@@ -479,6 +490,7 @@ def _on(rules: RuleSet, day: date) -> RuleSet:
 
 def _based(ruling: Ruling, limits: Mapping[str, Limit]) -> Ruling:
     """A ruling that rests on what its limit rests on."""
-    named = (leaf.operand[0] for leaf in leaves(ruling.when) if leaf.test in ("beyond", "within"))
+    tests = leaves(limit_tested(ruling.when))
+    named = (leaf.operand[0] for leaf in tests if leaf.test in ("beyond", "within"))
     limit = next(named, "") if ruling.by_limit else ""
     return replace(ruling, basis=limits[limit].basis) if limit else ruling
