@@ -18,7 +18,7 @@ from msgspec.structs import replace
 
 from advisor.loader.build import Build, build_cant_tell, build_node, build_rulings, read_file, steps_of
 from advisor.loader.builder import Builder
-from advisor.loader.reader import Diagnostics, closest, is_empty, placed, plain_data
+from advisor.loader.reader import Diagnostics, closest, in_file, is_empty, plain_data
 from advisor.loader.rule_file_schema import OVERLAY_FILES
 from advisor.loader.schema_types import Reading, Values
 from advisor.loader.strictness import how_looser, what_loosened
@@ -126,7 +126,7 @@ def _limit_over(own: yaml.Node, base: yaml.Node, file: str) -> yaml.Node:
     same = all(said.get(key, had.get(key)) == had.get(key) for key in ("value", "worse", "at-limit"))
     own_basis = any(key in said for key in ("standing", "source", "clause"))
     taken = {*_TAKEN, *(_OF_THE_FIGURE if same and not own_basis else ())} - said.keys()
-    more = [(placed(key, file), placed(value, file)) for key, value in base.value if key.value in taken]
+    more = [(in_file(key, file), in_file(value, file)) for key, value in base.value if key.value in taken]
     kept = [(key, value) for key, value in own.value if key.value not in taken]
     return yaml.MappingNode(own.tag, [*kept, *more], own.start_mark, own.end_mark, own.flow_style)
 

@@ -14,7 +14,7 @@ from advisor.model.problems import closest as closest
 _T = TypeVar("_T")
 
 
-class Mark(yaml.Mark):
+class FileMark(yaml.Mark):
     """Where a node stands that is read as part of another file than its own, which it names."""
 
     def __init__(self, file: str, line: int, column: int) -> None:
@@ -31,7 +31,7 @@ class Diagnostics:
 
     def place(self, node: yaml.Node) -> Place:
         """Where a node begins, counted from 1 in the whole file."""
-        if isinstance(mark := node.start_mark, Mark):
+        if isinstance(mark := node.start_mark, FileMark):
             return Place(mark.name, mark.line + 1, mark.column + 1)
         return Place(self.file, self._first_line + node.start_mark.line + 1, node.start_mark.column + 1)
 
@@ -74,15 +74,15 @@ def plain_data(node: yaml.Node) -> Any:
     return [plain_data(item) for item in value]
 
 
-def placed(node: yaml.Node, file: str) -> yaml.Node:
+def in_file(node: yaml.Node, file: str) -> yaml.Node:
     """A node, and all below it, that names the file in which it stands."""
     at = node.start_mark
-    mark = at if isinstance(at, Mark) else Mark(file, at.line, at.column)
+    mark = at if isinstance(at, FileMark) else FileMark(file, at.line, at.column)
     if isinstance(node, MappingNode):
-        pairs = [(placed(key, file), placed(value, file)) for key, value in node.value]
+        pairs = [(in_file(key, file), in_file(value, file)) for key, value in node.value]
         return MappingNode(node.tag, pairs, mark, mark, node.flow_style)
     if isinstance(node, SequenceNode):
-        return SequenceNode(node.tag, [placed(each, file) for each in node.value], mark, mark)
+        return SequenceNode(node.tag, [in_file(each, file) for each in node.value], mark, mark)
     return ScalarNode(node.tag, node.value, mark, mark, getattr(node, "style", None))
 
 

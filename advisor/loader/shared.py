@@ -18,8 +18,9 @@ from yaml import MappingNode, ScalarNode, SequenceNode
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.spelling_variant import respelled
 from advisor.loader.builder import Builder, Reference
+from advisor.loader.canonical import Read
 from advisor.loader.paths import shared_folder, shared_folders
-from advisor.loader.reader import Diagnostics, Mark, closest, is_empty, items_of
+from advisor.loader.reader import Diagnostics, FileMark, closest, is_empty, items_of
 from advisor.model.inputs import TAKEN_IN
 from advisor.model.problems import Place, Problem, shown
 from advisor.model.ruleset import STANDINGS
@@ -27,19 +28,18 @@ from advisor.model.ruleset import STANDINGS
 #: Each is the set's own: what it is, its way through the questions, its methods, a shop's chart.
 NEVER_SHARED = frozenset({"about.yaml", "paths.yaml", "methods.yaml", "units.yaml"})
 LEAVE_OUT = "leave-out"
-PHRASES, WORDS = "phrases.yaml", "words.yaml"
+PHRASES, _WORDS = "phrases.yaml", "words.yaml"
 #: What people say, and the titles of texts.
 _NOT_SPELLED = frozenset({PHRASES, "sources.yaml"})
 #: Keys behind which wording stands, to be spelled; names, and words to be understood, are left as they are.
-WORDING = frozenset(
+_WORDING = frozenset(
     {"asks", "name", "how", "why", "says", "help", "title", "no-order", "because", "if-unknown", "note", "choices"}
     | {"headline", "do-now", "tell-driver", "tell-driver-by"}
 )
 _HOMES = {"grave-ending": "endings", "testable-limit": "limits"}
 
 #: An entry: its file, its id.
-Entry = tuple[str, str]
-Read = list[tuple[str, yaml.Node, bool]]
+_Entry = tuple[str, str]
 
 
 class Shared(Struct):
@@ -47,7 +47,7 @@ class Shared(Struct):
 
     folder: Path
     spelled: tuple[tuple[str, str], ...] = ()
-    entries: set[Entry] = field(default_factory=set)
+    entries: set[_Entry] = field(default_factory=set)
 
     def file(self, name: str) -> Path | None:
         """A shared file; None where there is none of that name."""
@@ -74,11 +74,11 @@ class Shared(Struct):
 
     def _taken(self, node: yaml.Node, file: str, spelled: bool, wording: bool = False) -> yaml.Node:
         """A shared node with its own place, its wording spelled as the rule set spells."""
-        mark = Mark(file, node.start_mark.line, node.start_mark.column)
+        mark = FileMark(file, node.start_mark.line, node.start_mark.column)
         if isinstance(node, MappingNode):
             pairs = []
             for key, value in node.value:
-                words = key.value in WORDING or (wording and isinstance(value, ScalarNode))
+                words = key.value in _WORDING or (wording and isinstance(value, ScalarNode))
                 pairs.append((self._taken(key, file, False), self._taken(value, file, spelled, words)))
             return MappingNode(node.tag, pairs, mark, mark, node.flow_style)
         if isinstance(node, SequenceNode):
@@ -91,8 +91,8 @@ class Shared(Struct):
     def keep_used(self, draft: Builder, read: Read) -> None:
         """Takes out again what the rule set does not use."""
         unused = self.entries - _used(self.entries, draft)
-        _take_out(unused - {each for each in unused if each[0] == WORDS}, draft, read)
-        words = {each for each in self.entries if each[0] == WORDS}
+        _take_out(unused - {each for each in unused if each[0] == _WORDS}, draft, read)
+        words = {each for each in self.entries if each[0] == _WORDS}
         _take_out(words - set(_met(words, draft, read)), draft, read)
 
 
@@ -246,9 +246,9 @@ def _has_all(gives: yaml.Node, draft: Builder) -> bool:
 # What a rule set uses
 
 
-def _used(shared: set[Entry], draft: Builder) -> set[Entry]:
+def _used(shared: set[_Entry], draft: Builder) -> set[_Entry]:
     """The shared entries that the rule set's own lead to, and worked-out values that read nothing else."""
-    named: dict[Entry, set[Entry]] = {}
+    named: dict[_Entry, set[_Entry]] = {}
     for reference in draft.references:
         named.setdefault(_owner(reference), set()).update(_meant(reference))
     for name, value in draft.values.items():
@@ -268,22 +268,22 @@ def _used(shared: set[Entry], draft: Builder) -> set[Entry]:
         used.update(todo)
 
 
-def _owner(reference: Reference) -> Entry:
+def _owner(reference: Reference) -> _Entry:
     return reference.notes.file.rpartition("/")[2], reference.entry
 
 
-def _meant(reference: Reference) -> set[Entry]:
+def _meant(reference: Reference) -> set[_Entry]:
     kinds = reference.kinds.split()
     return {(f"{_HOMES.get(kind, f'{kind}s')}.yaml", reference.name) for kind in kinds if ":" not in kind}
 
 
-def _read_by(function: str, figures: object) -> set[Entry]:
+def _read_by(function: str, figures: object) -> set[_Entry]:
     known = FUNCTIONS.get(function)
     needs = known.needs(figures) if known else ()  # type: ignore[arg-type]
     return {(file, name) for name in needs for file in ("questions.yaml", "values.yaml")}
 
 
-def _take_out(entries: set[Entry], draft: Builder, read: Read) -> None:
+def _take_out(entries: set[_Entry], draft: Builder, read: Read) -> None:
     if not entries:
         return
     for file, name in entries:
@@ -297,14 +297,14 @@ def _take_out(entries: set[Entry], draft: Builder, read: Read) -> None:
             node.value[:] = [pair for pair in node.value if (file, str(pair[0].value)) not in entries]
 
 
-def _met(words: set[Entry], draft: Builder, read: Read) -> Iterator[Entry]:
+def _met(words: set[_Entry], draft: Builder, read: Read) -> Iterator[_Entry]:
     """The words that stand in some wording of the rule set, or in what is said of another that does."""
     if not words:
         return
-    said = (text for file, node, _ in read if file != WORDS for text in _texts(node))
+    said = (text for file, node, _ in read if file != _WORDS for text in _texts(node))
     texts = " ".join((*said, *STANDINGS)).lower()
     left = {each: draft.words[each[1]] for each in sorted(words) if each[1] in draft.words}
-    texts += " ".join(word.says for word in draft.words.values() if (WORDS, word.id) not in words).lower()
+    texts += " ".join(word.says for word in draft.words.values() if (_WORDS, word.id) not in words).lower()
     found = True
     while found:
         found = False
