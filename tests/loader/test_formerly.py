@@ -329,9 +329,9 @@ def test_the_demo_shop_goes_on_over_a_renamed_base(tmp_path: Path, capsys: pytes
 @pytest.mark.parametrize(
     ("file", "old", "new", "says"),
     [
-        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [clock]\n", r":5:14: .*borne by clock now"),
-        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [zone]\n", r":5:14: .*borne by zone now"),
-        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [old, old]\n", r":5:19: .*given twice"),
+        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [clock]\n", r":2:14: .*borne by clock now"),
+        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [zone]\n", r":2:14: .*borne by zone now"),
+        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [old, old]\n", r":2:19: .*given twice"),
         ("questions.yaml", "\nsealant:\n", "\nsealant:\n  formerly: [van]\n", None),
         ("limits.yaml", "nail-hole-size-light:\n", "nail-hole-size-light:\n  formerly: [nail-hole-size-truck]\n",
          r":6:14: .*borne by nail-hole-size-truck now"),
