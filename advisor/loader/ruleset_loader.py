@@ -12,6 +12,7 @@ import yaml
 from advisor.loader.build import read_file
 from advisor.loader.builder import Builder
 from advisor.loader.canonical import Read, normalised
+from advisor.loader.condition_reader import read_terms
 from advisor.loader.overlay import read_over, with_base
 from advisor.loader.paths import find_rule_set as find_rule_set
 from advisor.loader.paths import shipped as shipped
@@ -33,9 +34,9 @@ from advisor.model.ruleset import RuleSet, renamed_in
 if TYPE_CHECKING:
     from advisor.loader.composed import Composed
 
-#: Without these a rule set still judges: it understands fewer words, knows no units of the shop's own, or has its
-#: steps written out in its methods.
-MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml", "steps.yaml"})
+#: Without these a rule set still judges: it understands fewer words, knows no units of the shop's own, has its steps
+#: written out in its methods, or its conditions where they stand.
+MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml", "steps.yaml", "terms.yaml"})
 
 
 #: Problems that leave a whole file unread.
@@ -89,6 +90,7 @@ def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Pa
     shared = shared_of(about, folder, draft) if base is None else None
     for name in sorted(FILES, key=lambda name: name == PHRASES):
         if shared is not None and name == PHRASES:
+            read_terms(draft)
             shared.keep_used(draft, read_so_far)
         notes = Diagnostics(f"{folder.name}/{name}")
         needed = base is None and name not in MAY_BE_LEFT_OUT
@@ -97,6 +99,7 @@ def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Pa
             node = with_base(node, draft) if name == "limits.yaml" else node
             read_so_far.append((name, node, base is not None))
             _read_file(name, node, notes, draft, base is not None)
+    read_terms(draft)
     draft.problems.extend(_strangers(folder))
     if shared is not None:
         draft.problems.extend(strangers(shared, FILES))
@@ -202,6 +205,7 @@ def _finished(draft: Builder, normalise: Callable[[], dict[str, Any]]) -> RuleSe
         about=draft.about,
         sources=draft.sources,
         limits=draft.limits,
+        terms=draft.terms,
         questions=draft.questions,
         values=draft.values,
         parts=tuple(draft.parts),

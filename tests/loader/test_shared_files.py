@@ -113,7 +113,9 @@ def test_what_a_set_does_not_use_is_not_in_it(folder: Path, shared: Path, capsys
         "tool-speed: {name: tool, function: edge-speed, figures: {turning: buff-speed, across: stem-above-tread}}\n",
     )
     put(shared / "words.yaml", "gribble: {title: Gribble, says: A word that stands nowhere.}\n")
+    put(shared / "terms.yaml", "warm: {says: it is warm, when: {shop-temperature: {beyond: no-such}}}\n")
     after = load_rule_set(folder)
+    assert {"ran-low-or-may-have"} <= after.terms.keys() and "warm" not in after.terms
     assert after.digest == before.digest and "rim-colour" not in after.questions and "gribble" not in after.words
     assert main(["check", str(folder)]) == 0
     capsys.readouterr()
