@@ -60,6 +60,7 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
         ],
         "steps": [_step(step, judgement, judge, said) for step in plan],
         "rules": _rules(rules),
+        "passed_over": [],
         "problems": [],
     }
 
@@ -82,6 +83,7 @@ def answer_of_problems(problems: Iterable[Problem], rules: RuleSet | None) -> di
         "cautions": [],
         "steps": [],
         "rules": _rules(rules) if rules else {"id": None, "edition": None, "digest": None},
+        "passed_over": [],
         "problems": [_problem(problem) for problem in problems],
     }
 

@@ -69,6 +69,7 @@ def read_term(name: str, draft: Builder) -> Term | None:
     if (values := draft.unread.pop(name, None)) is not None:
         draft.reading.append(name)
         at = Reading(values.at.diagnostics, draft)
+        at.top = name
         condition = When().read(values.nodes["when"], at, f'"when" of {values.what}')
         draft.reading.pop()
         if condition is None:

@@ -99,6 +99,7 @@ _ABOUT = Mapping(
     with_repair=refs("caution", required=True, key="shown-with-repair"),
     notes=strings(),
     spelled=MapOf(String(), String()),
+    shares=String(),
 )
 
 _SOURCE = Mapping(

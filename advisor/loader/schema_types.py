@@ -41,12 +41,13 @@ class Offered(Protocol):
 class Reading:
     """A file while it is read: where problems and names go, and the entry at which reading stands.
 
-    `over` is what that entry looks at, the tire, an earlier repair or an injury; empty where nothing narrows it.
+    `top` is the entry of the file around it. `over` is what it looks at, the tire, an earlier repair or an injury;
+    empty where nothing narrows it.
     """
 
     def __init__(self, diagnostics: Diagnostics, draft: Builder) -> None:
         self.diagnostics, self.draft = diagnostics, draft
-        self.entry = self.over = ""
+        self.entry = self.over = self.top = ""
         self.overs = {part.id: part.over for part in draft.parts}
 
     def refer(self, kinds: str, name: str, node: yaml.Node, what: str, over: str = "", subject: str = "") -> str:
@@ -56,7 +57,7 @@ class Reading:
         """
         if name:
             name = self.borne_now(kinds, name, node) if self.draft.renamed else name
-            self.draft.references.append(Reference(kinds, name, node, self.diagnostics, what, over, subject))
+            self.draft.references.append(Reference(kinds, name, node, self.diagnostics, what, over, subject, self.top))
         return name
 
     def borne_now(self, kinds: str, name: str, node: yaml.Node) -> str:
@@ -243,7 +244,7 @@ class FormerId(String):
     def read(self, node: yaml.Node, at: Reading, what: str) -> str:
         name = text_of(node, at.diagnostics, what)
         if name:
-            at.draft.former.append(Reference(self._kind, name, node, at.diagnostics, at.entry))
+            at.draft.former.append(Reference(self._kind, name, node, at.diagnostics, at.entry, entry=at.top))
         return name
 
 
@@ -348,7 +349,7 @@ class Id(Schema):
             found, expected = f'the id "{shown(key, 60)}"', "lower-case letters, digits and hyphens"
             at.diagnostics.add("bad-id", node, found, expected, "rename it")
         at.diagnostics.places.setdefault(key, at.diagnostics.place(node))
-        at.over = "tire"
+        at.over, at.top = "tire", key
         return key
 
 

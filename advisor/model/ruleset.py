@@ -329,7 +329,10 @@ class Word(Struct, frozen=True):
 
 
 class About(Struct, frozen=True):
-    """What a rule set is, for what, and whom it defers to; `spelled`: words of the drawings as spelled here."""
+    """What a rule set is, for what, and whom it defers to.
+
+    `spelled`: words of the drawings and of shared files as spelled here; `shares`: the folder of those files.
+    """
 
     id: str
     title: str
@@ -345,6 +348,7 @@ class About(Struct, frozen=True):
     notes: tuple[str, ...] = ()
     builds_on: str = ""
     spelled: tuple[tuple[str, str], ...] = ()
+    shares: str = ""
 
 
 #: What may say by which ids it was recorded formerly: the kind, and where it stands in a rule set.

@@ -25,7 +25,7 @@ from typing import Any, NamedTuple
 import yaml
 
 from advisor.engine.evaluator import Judge
-from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.case import Case
 from advisor.model.problems import Problems
 from advisor.model.ruleset import RuleSet
@@ -33,6 +33,7 @@ from advisor.tools.checks import problems_of
 from advisor.tools.diff.entries import ASKED, DECIDES, differing_entries
 from advisor.tools.diff.ruleset_diff import compare, said_of_changes
 from advisor.tools.verify.workbench import Bench
+from tests.whole_rules import whole_copy
 
 #: What tells a fault, the best first. `open` is said to be neither shown nor proved; `silent` is said to change
 #: nothing, and a case tried by chance comes out otherwise.
@@ -123,7 +124,7 @@ class Telling:
     """A rule set, and what tells the faults of its files."""
 
     def __init__(self, name: str) -> None:
-        self.folder = trees_folder() / name
+        self.folder = whole_copy(Path(tempfile.mkdtemp()) / name, name)
         self.rules = load_rule_set(self.folder)
         self.cases = list(_chance_cases(Bench(self.rules)))
         self.outcomes = self._outcomes(self.rules)

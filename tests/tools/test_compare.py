@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import subprocess
 from pathlib import Path
 
@@ -10,6 +9,7 @@ import pytest
 
 from advisor.cli import main
 from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+from tests.whole_rules import whole_copy
 
 
 def compare(words: list[str]) -> int:
@@ -26,7 +26,7 @@ BASE = trees_folder() / "us-road"
 def edition(scratch: Path, *edits: tuple[str, str, str]) -> Path:
     """A copy of us-road with a few edits: file, old, new."""
     folder = scratch / "us-road"
-    shutil.copytree(BASE, folder)
+    whole_copy(folder)
     for file, old, text in edits:
         path = folder / file
         assert old in path.read_text(encoding="utf-8")

@@ -9,9 +9,10 @@ import pytest
 
 from advisor.cli import main
 from advisor.commands.check_coverage import usual_cases
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.tools.case_ends import judged
 from advisor.tools.coverage import Coverage
+from tests.whole_rules import whole_copy
 
 
 def run(words: list[str]) -> int:
@@ -50,7 +51,7 @@ def test_without_cases_all_is_bare_and_cases_are_proposed(tmp_path: Path, capsys
 
 def test_a_new_ruling_is_bare_by_name_and_place(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     folder = tmp_path / "us-road"
-    shutil.copytree(trees_folder() / "us-road", folder)
+    whole_copy(folder)
     paths = folder / "paths.yaml"
     ruling = (
         "      - id: old-and-driven-soft\n"
