@@ -12,15 +12,19 @@ from advisor.model.ruleset import RuleSet
 from advisor.tools import case_ends
 from advisor.tools.check_docs import CheckDoc, docs_of
 from advisor.tools.lint import (
+    belied_verdicts,
     chart_gaps,
+    choice_words,
     connectivity,
     driver_words,
     literal_figures,
     orders,
+    placeholders,
     plausible_ranges,
     renamed_inputs,
     sides,
     stages,
+    standings,
     unused,
 )
 from advisor.tools.verify import (
@@ -39,6 +43,9 @@ CHECKS = (
     unused,
     renamed_inputs,
     literal_figures,
+    placeholders,
+    choice_words,
+    standings,
     determinism,
     dead_rules,
     shadowed_rules,
@@ -51,6 +58,7 @@ CHECKS = (
     chart_gaps,
     stages,
     sides,
+    belied_verdicts,
     driver_words,
 )
 #: What explains its problems: the checks of a rule set, and that of the cases beside it.
