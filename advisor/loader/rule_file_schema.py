@@ -160,6 +160,7 @@ _VALUE = Mapping(
     figures=MapOf(String(), Ref("limit")),
     said_back=yes_no(),
     if_unknown=String(),
+    reads=MapOf(String(), Ref("question value")),
 )
 
 _ENDING = Mapping(

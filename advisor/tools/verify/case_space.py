@@ -52,8 +52,10 @@ class Space:
         if name in self.rules.questions:
             return (name,)
         value = self.rules.values.get(name)
-        known = INPUTS.get(value.function, ()) if value is not None else ()
-        return tuple(question for question in map(self.rules.question_now, known) if question in self.rules.questions)
+        if value is None:
+            return ()
+        known = (self.rules.read_by(value, each) for each in INPUTS.get(value.function, ()))
+        return tuple(question for question in known if question in self.rules.questions)
 
     def resting_on(self, question: str) -> list[str]:
         """The tested names that rest on a question."""
