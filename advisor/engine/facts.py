@@ -246,7 +246,7 @@ class Tables:
         self.counts_as = {
             node.asks: _counted(rules.questions[node.asks], node.cant_tell.counts_as)
             for node in rules.nodes.values()
-            if node.cant_tell.counts_as
+            if node.asks and node.cant_tell.counts_as
         }
 
 

@@ -21,6 +21,7 @@ _KIND_READ = {"readings": "measure"}
 _KINDS = {
     "testable-limit": 'a limit with "worse"',
     "grave-ending": "an ending whose verdict is refer, hold or scrap",
+    "repair-ending": "an ending whose verdict is repair",
     "ending": "an ending",
 }
 
@@ -34,6 +35,7 @@ def homes_of(draft: Builder) -> dict[str, Mapping[str, Any]]:
         "value": draft.values,
         "ending": draft.endings,
         "grave-ending": {name: each for name, each in draft.endings.items() if each.verdict is not Verdict.REPAIR},
+        "repair-ending": {name: each for name, each in draft.endings.items() if each.verdict is Verdict.REPAIR},
         "restriction": draft.restrictions,
         "stage": dict.fromkeys(STAGES),
         "verdict": {str(verdict): verdict for verdict in Verdict},
@@ -73,6 +75,9 @@ def _told_unfit(reference: Reference, kinds: list[str], draft: Builder) -> bool:
     if "grave-ending" in kinds and reference.name in draft.endings:
         file, expected = "endings.yaml", f"{_KINDS['grave-ending']}; nothing may lead to a repair but its methods"
         do = "give it its verdict back, or name another ending; what speaks for a repair says allows: repair"
+    elif "repair-ending" in kinds and reference.name in draft.endings:
+        file, expected = "endings.yaml", f"{_KINDS['repair-ending']}; a method that applies is a repair"
+        do = "give it its verdict back, or name another ending"
     elif "testable-limit" in kinds and reference.name in draft.limits:
         file, expected = "limits.yaml", f"{_KINDS['testable-limit']}, which says on which side readings are too much"
         do = "give the limit worse: above or below, and at-limit: passes or fails"

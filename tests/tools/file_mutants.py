@@ -125,7 +125,7 @@ class Telling:
     def __init__(self, name: str) -> None:
         self.folder = trees_folder() / name
         self.rules = load_rule_set(self.folder)
-        self.cases = list(_chance_cases(Bench(self.rules)))
+        self.cases = list(chance_cases(Bench(self.rules)))
         self.outcomes = self._outcomes(self.rules)
 
     def _outcomes(self, rules: RuleSet) -> list[str]:
@@ -161,11 +161,11 @@ class Telling:
         return HEADING if any(entry.heading == ASKED for entry in entries) else PROVED
 
 
-def _chance_cases(bench: Bench) -> Iterator[Case]:
+def chance_cases(bench: Bench, count: int = CHANCE_CASES) -> Iterator[Case]:
     """Cases with a few groups moved from the quiet case, the same ones each time."""
     random = Random(11)
     groups = [number for number, names in enumerate(bench.space.groups) if names]
-    for _ in range(CHANCE_CASES):
+    for _ in range(count):
         moved = random.sample(groups, random.randint(1, 4))
         real = [[state for state in bench.space.states(number) if state.real] for number in moved]
         yield bench.case([random.choice(states) for states in real if states])
