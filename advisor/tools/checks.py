@@ -22,6 +22,7 @@ from advisor.tools.lint import (
     placeholders,
     plausible_ranges,
     renamed_inputs,
+    repeated_conditions,
     sides,
     stages,
     standings,
@@ -41,6 +42,7 @@ from advisor.tools.verify import (
 CHECKS = (
     connectivity,
     unused,
+    repeated_conditions,
     renamed_inputs,
     literal_figures,
     placeholders,

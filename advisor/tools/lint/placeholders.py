@@ -18,11 +18,10 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from advisor.engine.conditions import limit_tested
 from advisor.engine.templates import names_in
 from advisor.model.inputs import OVER_INJURIES, OVER_TIRE
 from advisor.model.problems import Place, Problem
-from advisor.model.ruleset import Node, RuleSet
+from advisor.model.ruleset import Node, RuleSet, limit_tested
 
 #: What is said outside any case: it knows limits only. What is shown as it was written: it knows nothing.
 NO_CASE, AS_WRITTEN = "no case", "as written"

@@ -19,10 +19,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.engine.conditions import limit_tested
 from advisor.model.limits import Basis, Source
 from advisor.model.problems import Place, Problem
-from advisor.model.ruleset import RuleSet
+from advisor.model.ruleset import RuleSet, limit_tested
 
 #: Kinds of sources that are no text of somebody's: they bear no `published` and no `second-hand` by themselves.
 _MEMORY, _HABIT = "memory", frozenset({"house rule", "trade press"})
