@@ -56,7 +56,8 @@ def declare(parser: CommandParser) -> None:
         "by the id of the ruling, limit, question, method, caution or step; an id of one word with its kind: question "
         "sealant.",
         "Exit code 0: nothing looser and nothing lost, or all of it named in the notes. 1: something looser that no "
-        "note names. 2: bad input. 3: nothing looser that is not named, but a caution or step lost that no note names.",
+        "note names, or other content under the same edition. 2: bad input. 3: nothing looser that is not named, but a "
+        "caution or step lost that no note names.",
         example="advisor compare us-road demo-shop",
     )
 
@@ -93,7 +94,6 @@ def _show_changes(old: RuleSet, new: RuleSet, folder: str, day: date | None = No
     from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, READ, RENAMED, UNITS
     from advisor.tools.diff.ruleset_diff import compare
 
-    out = sys.stdout.write
     comparison = compare(old, new)
     notes = _words_of(new.about.notes)
     changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about, each.direction))
@@ -130,9 +130,13 @@ def _show_changes(old: RuleSet, new: RuleSet, folder: str, day: date | None = No
     _section("REASONS SHOWN OTHERWISE", comparison.reasons)
     _section("COULD DECIDE, BUT NO CASE COMES OUT OTHERWISE BY IT", map(str, comparison.without_effect))
     _section("NEITHER SHOWN BY A CASE NOR PROVED TO CHANGE NONE", comparison.open)
-    if old.about.edition == new.about.edition:
-        out(f"\nthe edition is {new.about.edition} on both sides, and the content is not the same\n")
-    return _summed_up(comparison, lost, notes, new)
+    same_edition = (old.about.id, old.about.edition) == (new.about.id, new.about.edition)
+    _section(
+        "SAME EDITION, OTHER CONTENT",
+        [f"{new.about.edition} on both sides: give what changed an edition of its own (about.yaml)"] * same_edition,
+    )
+    ends = _summed_up(comparison, lost, notes, new)
+    return ExitCode.FOUND if same_edition and ends is ExitCode.DONE else ends
 
 
 def _summed_up(

@@ -62,7 +62,7 @@ class Judge:
         could = self._could_end(reasons, possible, certain, now, bool(walk.missing))
         verdict, ending = self._verdict(reasons, now, walk, could)
         method, also = self._method(verdict, reasons, injuries)
-        if verdict is Verdict.REPAIR and not all(injury.method for injury in injuries):
+        if verdict is Verdict.REPAIR and not (injuries and all(injury.method for injury in injuries)):
             again = tuple(dict.fromkeys((*again, *self.methods.doubts(walk))))
             could = (Verdict.REPAIR, Verdict.HOLD) if again else (Verdict.HOLD,)
             verdict, ending, method, also = Verdict.HOLD, self.rules.about.when_in_doubt, "", ()

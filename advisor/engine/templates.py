@@ -12,6 +12,7 @@ from advisor.model.quantity import Measure
 from advisor.model.ruleset import Condition, Join, Limit, LimitTable, Question, RuleSet
 
 _PLACEHOLDER = re.compile(r"\{([a-z0-9-]+)\}")
+_BRACES = re.compile(r"\{[^{}]*\}|[{}]")
 NOT_KNOWN = "not known"
 
 
@@ -120,6 +121,12 @@ class Filler:
             self._fixed[text] = fill(text, facts, self._rules) if is_fixed else None
         fixed = self._fixed[text]
         return fill(text, facts, self._rules) if fixed is None else fixed
+
+
+def names_in(text: str) -> tuple[list[str], list[str]]:
+    """The names in braces of a text, and the braces that stand round anything else."""
+    pieces = _pieces(text)
+    return pieces[1::2], _BRACES.findall(" ".join(pieces[::2]))
 
 
 @lru_cache(maxsize=4096)

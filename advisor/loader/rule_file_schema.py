@@ -92,8 +92,8 @@ _ABOUT = Mapping(
     scope=String(required=True),
     not_for=strings(required=True),
     defers_to=strings(required=True),
-    when_unanswered=Ref("ending", required=True),
-    when_in_doubt=Ref("ending", required=True),
+    when_unanswered=Ref(_GRAVE, required=True),
+    when_in_doubt=Ref(_GRAVE, required=True),
     before=refs("caution", required=True, key="before-you-begin"),
     always=refs("caution", required=True, key="always-shown"),
     with_repair=refs("caution", required=True, key="shown-with-repair"),
@@ -183,6 +183,7 @@ _VALUE = Mapping(
     figures=MapOf(String(), Ref("limit")),
     said_back=yes_no(),
     if_unknown=String(),
+    reads=MapOf(String(), Ref("question value")),
 )
 
 _ENDING = Mapping(
@@ -249,7 +250,7 @@ _METHOD = Mapping(
     title=String(required=True),
     rank=Whole(required=True),
     when=When("injuries"),
-    ending=Ref("ending"),
+    ending=Ref("repair-ending", required=Needed("when", do="name the ending that this repair has, or take out when")),
     says=Template(required=True),
     **_basis(),
     cautions=refs("caution"),

@@ -14,7 +14,7 @@ from advisor.model.ruleset import Caution, Limit, Step, WorkedOut
 _MEANING = {
     "sources": ("kind", "read"),
     "questions": ("over", "key", "kind", "quantity", "unit", "choices", "worse", "worse_order", "not_ordered"),
-    "values": ("over", "function", "figures"),
+    "values": ("over", "function", "figures", "reads"),
     "endings": ("verdict", "method"),
     "methods": ("rank", "when", "ending"),
     "cautions": ("hazard",),

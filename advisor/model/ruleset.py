@@ -171,7 +171,8 @@ class Question(Struct, frozen=True):
 class WorkedOut(Struct, frozen=True):
     """A value worked out of answers by a named function, with figures of the rule set by argument name.
 
-    `if_unknown` is what wording says where it could not be worked out.
+    `if_unknown` is what wording says where it could not be worked out. `reads`: by the name by which the function knows
+    what it reads, the question or value of these rules that it reads instead.
     """
 
     id: str
@@ -181,6 +182,7 @@ class WorkedOut(Struct, frozen=True):
     figures: Mapping[str, str] = field(default_factory=dict)
     said_back: bool = False
     if_unknown: str = ""
+    reads: Mapping[str, str] = field(default_factory=dict)
 
 
 #: The stages of a repair, each of which a method has or says why not; then those around it.
@@ -440,14 +442,37 @@ class RuleSet(Struct, frozen=True, dict=True):
         former = {(each.over, old): each for each in self.questions.values() for old in each.formerly}
         return former | {(each.over, each.key): each for each in self.questions.values()}
 
+    @cached_property
+    def names_now(self) -> Mapping[str, str]:
+        """The id that a question bears in these rules, by any that it had, and by the name by which functions know it.
+
+        The latter where every value that reads that name reads the same question, and none bears it.
+        """
+        fed: dict[str, set[str]] = {}
+        for value in self.values.values():
+            for known, name in value.reads.items():
+                fed.setdefault(known, set()).add(name)
+        alone = {known: name for known, names in fed.items() if len(names) == 1 for name in names}
+        return {
+            **{known: name for known, name in alone.items() if name in self.questions and known not in self.questions},
+            **self.renamed["question"],
+        }
+
     def question_now(self, name: str) -> str:
-        """The id that a question bears in these rules, by any that it had; the name as it is where none had it."""
-        return self.renamed["question"].get(name, name)
+        """The question of these rules that an id of the program names; the name as it is where none had it."""
+        return self.names_now.get(name, name)
+
+    def read_by(self, value: WorkedOut, name: str) -> str:
+        """The question or value of these rules that a function reads for what it knows by a name."""
+        return value.reads.get(name) or self.question_now(name)
 
     def input_of(self, name: str) -> str:
         """The id by which the program knows a question (`model/inputs.py`); its own where it was not renamed."""
         question = self.questions.get(name)
-        return next((old for old in question.formerly if old in BY_QUESTION), name) if question else name
+        if question is None or name in BY_QUESTION:
+            return name
+        known = (known for known, now in self.names_now.items() if now == name and known in BY_QUESTION)
+        return next((old for old in (*question.formerly, *known) if old in BY_QUESTION), name)
 
     def place_of(self, file: str, name: str = "") -> Place:
         """Where a file of the rule set defines a name; the head of the file when it doesn't."""

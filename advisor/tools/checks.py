@@ -12,16 +12,20 @@ from advisor.model.ruleset import RuleSet
 from advisor.tools import case_ends
 from advisor.tools.check_docs import CheckDoc, docs_of
 from advisor.tools.lint import (
+    belied_verdicts,
     chart_gaps,
+    choice_words,
     connectivity,
     driver_words,
     literal_figures,
     orders,
+    placeholders,
     plausible_ranges,
     renamed_inputs,
     repeated_conditions,
     sides,
     stages,
+    standings,
     unused,
 )
 from advisor.tools.verify import (
@@ -42,6 +46,9 @@ CHECKS = (
     repeated_conditions,
     renamed_inputs,
     literal_figures,
+    placeholders,
+    choice_words,
+    standings,
     determinism,
     dead_rules,
     shadowed_rules,
@@ -55,6 +62,7 @@ CHECKS = (
     chart_gaps,
     stages,
     sides,
+    belied_verdicts,
     driver_words,
 )
 #: What explains its problems: the checks of a rule set, and that of the cases beside it.

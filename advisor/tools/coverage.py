@@ -159,7 +159,8 @@ def _can_be_hit(subject: str, rules: RuleSet) -> bool:
     """Whether a reading is typed, or worked out of typed measures alone, and so can be just a figure."""
     if subject in rules.questions:
         return True
-    read = [rules.questions.get(rules.question_now(name)) for name in INPUTS.get(rules.values[subject].function, ())]
+    value = rules.values[subject]
+    read = [rules.questions.get(rules.read_by(value, name)) for name in INPUTS.get(value.function, ())]
     return bool(read) and all(question is not None and question.kind != "text" for question in read)
 
 

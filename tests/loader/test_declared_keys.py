@@ -50,6 +50,7 @@ WRITTEN = {
         "  {step: mount, name: n, stage: mount, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean}],\n"
         "  formerly: f}\n"
     ],
+    ("us-road", "values.yaml"): ["tread-now: {function: lowest-tread, name: n, reads: {tread-depth: tread-depth}}\n"],
     ("us-road", "phrases.yaml"): ["units: {sixteenth: {unit: in, ask: of what}}\n"],
     ("demo-shop", "about.yaml"): [
         "{id: i, title: t, edition: e, builds-on: us-road, not-for: n, before-you-begin: [], shown-with-repair: []}\n"
