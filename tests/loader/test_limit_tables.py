@@ -188,3 +188,13 @@ def test_an_editor_is_offered_tables_where_a_reading_is_held_against_one(tmp_pat
     (found,) = [path for path in tmp_path.rglob("*.json") if path.name.startswith("paths")]
     offered = json.loads(found.read_text())["definitions"]["testable-limit-or-table"]["anyOf"][0]["enum"]
     assert "hole" in offered and "bare" not in offered
+
+
+def test_rules_with_a_table_are_compared_with_those_before_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    new = PATHS.replace("{size: {beyond: hole}}", '{size: {beyond: hole}, sealant: {one-of: ["yes", "no"]}}')
+    new = new.replace("rulings/hole-too-wide/when", "rulings/hole-too-wide/id: hole\n  nodes/size/rulings/hole/when")
+    new = new.replace("rulings/hole-too-wide/because", "rulings/hole/because")
+    main(["compare", str(edited("{}", tmp_path / "old")), str(edited(LIMITS + new, tmp_path / "new"))])
+    assert "STRICTER" in capsys.readouterr().out

@@ -53,8 +53,7 @@ def check(rules: RuleSet) -> Iterator[Problem]:
 
 
 def _joined(condition: Condition) -> Iterator[Condition]:
-    """The conditions of several tests in one, itself first; what a term or a table stands for is not
-    looked into."""
+    """The conditions of several tests in one, itself first; what a term or table stands for is not looked into."""
     if isinstance(condition, Join) and not (condition.term or condition.table):
         if sum(1 for _ in _tests(condition)) > 1:
             yield condition
