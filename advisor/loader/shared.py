@@ -134,21 +134,21 @@ def _value(node: yaml.Node | None, key: str) -> yaml.Node | None:
 
 
 def _over(shared: MappingNode, own: MappingNode, join: Callable[[yaml.Node, yaml.Node], yaml.Node]) -> MappingNode:
-    """A mapping with another one put over it, joined where both say something; a key said twice stays so."""
-    first: dict[str, yaml.Node] = {}
-    more = []
+    """A mapping with another one put over it, joined where both say something; a key said twice stays so.
+
+    What only the own one has stands ahead of what follows it there.
+    """
     there = {str(key.value) for key, _ in shared.value}
-    for key, value in own.value:
-        name = str(key.value)
-        if name in there and name not in first:
-            first[name] = key
-        else:
-            more.append((key, value))
-    values = {str(key.value): value for key, value in reversed(own.value)}
+    said: dict[str, list[tuple[yaml.Node, yaml.Node]]] = {}
+    more: list[tuple[yaml.Node, yaml.Node]] = []
+    for pair in own.value:
+        more.append(pair)
+        if (name := str(pair[0].value)) in there and name not in said:
+            said[name], more = more, []
     pairs = []
     for key, value in shared.value:
-        name = str(key.value)
-        pairs.append((first.get(name, key), join(value, values[name])) if name in first else (key, value))
+        *ahead, (key, value_here) = said.get(str(key.value), [(key, None)])
+        pairs += [*ahead, (key, value if value_here is None else join(value, value_here))]
     return MappingNode(own.tag, pairs + more, own.start_mark, own.end_mark)
 
 

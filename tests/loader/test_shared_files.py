@@ -155,6 +155,12 @@ def test_an_entry_says_otherwise_key_by_key_and_choice_by_choice(folder: Path) -
     assert "With a tube" in asked(folder, "car", "front", "205/55R16 91V")
 
 
+def test_what_only_the_set_has_stands_where_its_own_file_puts_it(folder: Path) -> None:
+    put(folder / "questions.yaml", "tube:\n  choices: {either: Either, tube-type: With a tube, none-such: Neither}\n")
+    choices = load_rule_set(folder).questions["tube"].choices
+    assert [choice.id for choice in choices] == ["tubeless", "either", "tube-type", "none-such"]
+
+
 def test_left_out_choices_are_the_sets_own_alone(folder: Path) -> None:
     put(folder / "questions.yaml", "humidity:\n  leave-out: [example]\n")
     choices = "{first: {says: One, also: [two words]}, car: A car}"
