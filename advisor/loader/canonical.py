@@ -34,11 +34,21 @@ def normalised(read: Read) -> dict[str, Any]:
     try:
         content: dict[str, Any] = {}
         for name, node, over in read:
-            content[name] = merged(content.get(name, {}), plain_data(node), name) if over else plain_data(node)
+            data = plain_data(node)
+            content[name] = merged(content.get(name, {}), data, name) if over else _nodes_apart(name, data)
         return _with_steps_written_out(content)
     finally:
         if collecting:
             gc.enable()
+
+
+def _nodes_apart(file: str, data: Any) -> Any:
+    """The question graph with each node beside the parts, so that all are found in one place."""
+    if file != "paths.yaml" or "nodes" in data:
+        return data
+    parts = {name: {key: item for key, item in part.items() if key != "nodes"} for name, part in data["parts"].items()}
+    inside = ((name, node, says) for name, part in data["parts"].items() for node, says in part["nodes"].items())
+    return {**data, "parts": parts, "nodes": {node: {"part": name, **says} for name, node, says in inside}}
 
 
 def _with_steps_written_out(content: dict[str, Any]) -> dict[str, Any]:

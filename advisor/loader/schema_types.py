@@ -48,6 +48,8 @@ class Reading:
         self.diagnostics, self.draft = diagnostics, draft
         self.entry = self.over = ""
         self.overs = {part.id: part.over for part in draft.parts}
+        self.node_overs = {node.id: self.overs.get(node.part, "") for node in draft.nodes.values()}
+        self.nodes: dict[str, yaml.Node] = {}
 
     def refer(self, kinds: str, name: str, node: yaml.Node, what: str, over: str = "", subject: str = "") -> str:
         """Remembers a name to be looked up when all files are read, and gives it as it is borne now.
@@ -233,6 +235,15 @@ class PartRef(Ref):
         return name
 
 
+class After(String):
+    """The node of its base that an overlay's node follows, and looks at the same."""
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> str:
+        name = text_of(node, at.diagnostics, what)
+        at.over = at.node_overs[at.entry] = at.node_overs.get(name, "")
+        return name
+
+
 class FormerId(String):
     """An id that an entry of a kind had formerly."""
 
@@ -352,6 +363,20 @@ class Id(Schema):
         return key
 
 
+class NodeId(Id):
+    """The id of a node, once in all parts; it looks at what its part does."""
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> str:
+        over = at.over
+        key = super().read(node, at, what)
+        at.over = over
+        if (first := at.nodes.setdefault(key, node)) is not node:
+            see = ((at.diagnostics.place(first), "first given here"),)
+            found, do = f'the node "{shown(key, 60)}" a second time', "keep one of the two, or rename it"
+            at.diagnostics.add("duplicate-key", node, found, "each node once, in one part", do, see=see)
+        return key
+
+
 class MapOf(Schema):
     """Values by keys of one kind: ids, names, words, or any text; read of one value, its key is the entry.
 
@@ -426,6 +451,14 @@ class ByKey(Schema):
                 {"if": {"required": [self.told_by]}, "then": having, "else": lacking},
             ]
         }
+
+
+class FormBefore(ByKey):
+    """A mapping in the form of before where it has a key, else in that of today."""
+
+    def json_schema(self, names: Offered) -> JsonSchema:
+        then, otherwise = self.having.json_schema(names), self.lacking.json_schema(names)
+        return {"if": {"required": [self.told_by]}, "then": then, "else": otherwise}
 
 
 class AtBase(Schema):
@@ -563,3 +596,19 @@ class Mapping(Schema):
         found |= {"required": required} if required else {}
         found |= {"dependencies": needed_with} if needed_with else {}
         return found | ({"allOf": rules} if rules else {})
+
+
+class Asked(Mapping):
+    """When something is asked: `when` something holds, `unless` something holds, or both."""
+
+    def __init__(self, when: Schema, unless: Schema) -> None:
+        super().__init__(when=when, unless=unless)
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> Values:
+        values = super().read(node, at, what)
+        if not values.nodes and isinstance(node, MappingNode):
+            values.problem("missing-key", "", f"{what} that says nothing", "when, unless, or both", "add one of them")
+        return values
+
+    def json_schema(self, names: Offered) -> JsonSchema:
+        return super().json_schema(names) | {"minProperties": 1}
