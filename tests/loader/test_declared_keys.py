@@ -45,15 +45,22 @@ WRITTEN = {
         "  {step: mount, name: n, stage: mount, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean}],\n"
         "  formerly: f}\n"
     ],
+    ("us-road", "paths.yaml"): [
+        "parts: {tire: {over: tire, asked: {unless: {vehicle: known}}, nodes: {vehicle: {}}}}\n",
+    ],
     ("us-road", "phrases.yaml"): ["units: {sixteenth: {unit: in, ask: of what}}\n"],
     ("demo-shop", "about.yaml"): [
         "{id: i, title: t, edition: e, builds-on: us-road, not-for: n, before-you-begin: [], shown-with-repair: []}\n"
     ],
     ("demo-shop", "paths.yaml"): [
-        "nodes: {ours: {part: tire, after: vehicle, ask: vehicle, unless: {vehicle: known}, instead: i,\n"
-        "  optional: in-files, cant-tell: goes-on}}\n"
+        "nodes: {ours: {after: vehicle, ask: vehicle, asked: {when: {vehicle: known}, unless: {vehicle: known}},\n"
+        "  instead: i, optional: in-files, cant-tell: goes-on}}\n"
     ],
 }
+
+
+#: What tells that a question graph is written in the form of before.
+BEFORE = ("nodes", "part")
 
 
 class Sample(NamedTuple):
@@ -80,14 +87,25 @@ def texts(rules: str, file: str) -> list[str]:
         return [_first_only(block) for block in blocks.values()]
     if file != "paths.yaml":
         return list(blocks.values())
-    nodes = next(value for key, value in root.value if key.value == "nodes")
-    head = "".join(block for key, block in blocks.items() if key != "nodes") + "nodes:\n"
-    return [head + node for _, node in _blocks(nodes, lines)]
+    return [text for _, text in _nodes_apart(root, lines, "", len(lines))]
 
 
-def _blocks(mapping: yaml.MappingNode, lines: list[str]) -> Iterator[tuple[str, str]]:
+def _nodes_apart(mapping: yaml.MappingNode, lines: list[str], head: str, last: int) -> Iterator[tuple[str, str]]:
+    """Each node of a file, with what stands beside the nodes there."""
+    for number, (key, value) in enumerate(mapping.value):
+        end = mapping.value[number + 1][0].start_mark.line if number + 1 < len(mapping.value) else last
+        if key.value == "nodes":
+            beside = "".join(block for name, block in _blocks(mapping, lines, last) if name != "nodes")
+            yield from (
+                (n, f"{head}{beside}{lines[key.start_mark.line]}{text}") for n, text in _blocks(value, lines, end)
+            )
+        elif isinstance(value, yaml.MappingNode) and not value.flow_style and "parts" in (key.value, *head.split(":")):
+            yield from _nodes_apart(value, lines, head + lines[key.start_mark.line], end)
+
+
+def _blocks(mapping: yaml.MappingNode, lines: list[str], last: int = 0) -> Iterator[tuple[str, str]]:
     starts = [(key.value, key.start_mark.line) for key, _ in mapping.value]
-    for (key, start), (_, end) in zip(starts, [*starts[1:], ("", len(lines))], strict=True):
+    for (key, start), (_, end) in zip(starts, [*starts[1:], ("", last or len(lines))], strict=True):
         found = "".join(lines[start:end])
         yield (
             key,
@@ -143,7 +161,7 @@ def keys_of(schema: Schema, seen: set[int]) -> Iterator[tuple[int, str]]:
     inner += [
         getattr(schema, name)
         for name in ("item", "value", "added", "new", "having", "lacking")
-        if hasattr(schema, name)
+        if hasattr(schema, name) and not (name == "having" and getattr(schema, "told_by", "") in BEFORE)
     ]
     inner += [schema.other] if isinstance(schema, Either) else []
     for each in inner:
