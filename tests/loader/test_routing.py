@@ -10,8 +10,11 @@ import pytest
 
 from advisor.cli import main
 from advisor.loader.ruleset_loader import load_rule_set
+from advisor.model.case import Choice
 from advisor.model.problems import Problems
 from advisor.model.ruleset import Edge, Join, Leaf, RuleSet
+from advisor.tools.verify.baseline_case import mildest
+from advisor.tools.verify.case_space import Space
 from tests.loader.test_overlay_rules import overlay
 from tests.tools.samples import edited
 
@@ -196,3 +199,18 @@ def test_a_case_is_asked_only_what_is_met(tmp_path: Path, capsys: pytest.Capture
         case.write_text(json.dumps({"answers": answers, "injuries": [{"size": "5 mm", "more-injuries": "no"}]}))
         main(["decide", str(case), "--rules", str(home), "--json"])
         assert json.loads(capsys.readouterr().out)["missing"] == missing
+
+
+ONE_MORE = """
+questions.yaml:
+  more-injuries: ~
+  others: {about: injuries, name: n, asks: a, why: w, kind: choice, no-order: each is judged by itself,
+    choices: {"yes": {says: "Yes"}, "no": {says: "No"}}}
+paths.yaml: {parts/injury/more: others, nodes/more-injuries/ask: others}
+"""
+
+
+def test_checks_do_not_describe_ever_more_injuries(tmp_path: Path) -> None:
+    """Where yes comes first and no order says that it is worse, a check that fills in answers would not end."""
+    rules = load_rule_set(edited(ONE_MORE, tmp_path / "small"))
+    assert mildest(rules.questions["others"], Space(rules)) == Choice("no")
