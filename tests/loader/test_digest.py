@@ -38,7 +38,7 @@ def copied(name: str, home: Path) -> Path:
 
 
 def shuffled(data: Any, dice: random.Random, keep: bool = False) -> Any:
-    """The same data with the keys of every mapping in another order; parts and nodes stay, since theirs means something."""
+    """The same data with the keys of every mapping in another order, but for parts and nodes: theirs counts."""
     if isinstance(data, dict):
         keys = list(data)
         if not keep:
