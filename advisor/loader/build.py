@@ -295,9 +295,6 @@ def _unit(name: str, values: Values, draft: Builder) -> UnitRow | None:
 
 
 def _paths(values: Values, draft: Builder) -> None:
-    if "nodes" in values:
-        _paths_as_before(values, draft)
-        return
     for name, part in values["parts"].items():
         _part(name, part, draft)
 
@@ -331,14 +328,6 @@ def _check_part(values: Values) -> None:
             values.problem("asked-elsewhere", "any-order", found, "questions of that part", "take it out")
 
 
-def _paths_as_before(values: Values, draft: Builder) -> None:
-    """Nodes beside the parts, each with its part and its ways on."""
-    draft.parts += [Part(id=name, **part) for name, part in values["parts"].items()]
-    draft.any_order += values["any_order"].values()
-    for name, node in values["nodes"].items():
-        draft.nodes[name] = build_node(name, node, node["part"], node["unless"], ways_on(name, node), draft)
-
-
 def build_node(
     name: str, values: Values, part: str, unless: Condition | None, ways: tuple[Edge, ...], draft: Builder
 ) -> Node:
@@ -355,22 +344,6 @@ def build_node(
         ways,
         values["optional"] == "in-files",
     )
-
-
-def ways_on(name: str, values: Values) -> tuple[Edge, ...]:
-    """`next: node`, `next: end`, or a list of `{when, go}` that ends with a `{go}`."""
-    there = values["next"]
-    if isinstance(there, str):
-        if there:
-            values.place_part(f"{name}/way-1", "next")
-        return (Edge(None, there),) if there else ()
-    for number, way in enumerate(there, 1):
-        way.place_part(f"{name}/way-{number}")
-    if [way["when"] is None for way in there] != [False] * (len(there) - 1) + [True]:
-        found = f"{values.what} whose ways on do not end with just one otherwise"
-        do = "add {go: node} as the last item"
-        values.problem("ways-on", "next", found, "a last item with only go", do)
-    return tuple(Edge(way["when"], way["go"] or END) for way in there)
 
 
 def build_rulings(node: str, values: Values, draft: Builder) -> tuple[Ruling, ...]:

@@ -38,7 +38,7 @@ def normalised(read: Read) -> dict[str, Any]:
 
 def _nodes_apart(file: str, data: Any) -> Any:
     """The question graph with each node beside the parts, so that all are found in one place."""
-    if file != "paths.yaml" or "nodes" in data:
+    if file != "paths.yaml":
         return data
     parts = {name: {key: item for key, item in part.items() if key != "nodes"} for name, part in data["parts"].items()}
     inside = ((name, node, says) for name, part in data["parts"].items() for node, says in part["nodes"].items())

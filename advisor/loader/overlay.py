@@ -20,7 +20,7 @@ from msgspec.structs import replace
 from advisor.loader.build import Build, build_cant_tell, build_node, build_rulings, read_file, steps_of
 from advisor.loader.builder import Builder
 from advisor.loader.reader import Diagnostics, closest, in_file, is_empty, plain_data
-from advisor.loader.routing import END, asked_unless, asked_when
+from advisor.loader.routing import asked_unless, asked_when
 from advisor.loader.rule_file_schema import OVERLAY_FILES
 from advisor.loader.schema_types import Reading, Values
 from advisor.loader.strictness import how_looser, what_loosened
@@ -243,15 +243,10 @@ def _new_node(name: str, values: Values, draft: Builder) -> None:
         found = f'"{after}" as "after" of {values.what}'
         near = closest(after, draft.nodes)
         values.problem("unknown-name", "after", found, "a node of the base", "correct the spelling", near)
-    if "part" in values:
-        part, when, unless = values["part"], values["way_in"], values["unless"]
-        values["asked"] = values
-        values.nodes["when"] = values.nodes.get("way-in", values.node)
-    else:
-        part, when, unless = home.part if home else "", asked_when(values), asked_unless(values)
-    ways = home.next if home else (Edge(None, END),)
-    draft.nodes[name] = build_node(name, values, part, unless, ways, draft)
+    part, ways = (home.part, home.next) if home else ("", ())
+    draft.nodes[name] = build_node(name, values, part, asked_unless(values), ways, draft)
     if home is not None:
+        when = asked_when(values)
         first = Edge(when, name)
         draft.nodes[home.id] = replace(home, next=(first, *home.next) if when else (first,))
         _move_places(home, name, values.at.diagnostics.place(values["asked"].nodes["when"]) if when else None, draft)

@@ -21,7 +21,6 @@ from advisor.loader.schema_types import (
     ByKey,
     Either,
     Forbidden,
-    FormBefore,
     Id,
     Keyword,
     ListOf,
@@ -30,7 +29,6 @@ from advisor.loader.schema_types import (
     Needed,
     NodeId,
     Over,
-    PartRef,
     Quantity,
     Ref,
     Schema,
@@ -309,31 +307,7 @@ _PART = Mapping(
     any_order=MapOf(String(), refs("question")),
     nodes=MapOf(NodeId(), Mapping(**_NODE_KEYS, next=Either(*_WAYS)), each="node", required=True),
 )
-#: As before: nodes beside the parts.
-_PART_BEFORE = Mapping(
-    over=Over(*OVERS, default="tire", required=True),
-    starts=Ref("node", required=True),
-    when=When("tire"),
-    more=Ref("question", in_reach=True),
-    at_least_one=yes_no(),
-)
-_SAY_WHERE = Needed(problem="dead-end", expected='a node, or "end"', do="say what comes next")
-_NODE_KEYS_BEFORE: dict[str, Schema] = {
-    "part": PartRef("part", required=True),
-    "unless": When(),
-    **{name: schema for name, schema in _NODE_KEYS.items() if name != "asked"},
-}
-_PATHS = FormBefore(
-    "nodes",
-    Mapping(
-        parts=MapOf(Id(), _PART_BEFORE, each="part", required=True),
-        any_order=MapOf(String(), refs("question")),
-        nodes=MapOf(
-            Id(), Mapping(**_NODE_KEYS_BEFORE, next=Either(*_WAYS, required=_SAY_WHERE)), each="node", required=True
-        ),
-    ),
-    Mapping(parts=MapOf(Id(), _PART, each="part", required=True)),
-)
+_PATHS = Mapping(parts=MapOf(Id(), _PART, each="part", required=True))
 
 _WORD = Mapping(title=String(required=True), also=strings(), says=Template(required=True))
 
@@ -386,12 +360,7 @@ _NO_WAYS = Forbidden(
     "no ways on of its own: it goes on as the node that it comes after",
     "take it out; a further node of your own comes after this one",
 )
-_SAY_AFTER = Needed(do="say which node it follows")
-_NEW_NODE = FormBefore(
-    "part",
-    Mapping(after=String(required=_SAY_AFTER), **_NODE_KEYS_BEFORE, way_in=When(), next=_NO_WAYS),
-    Mapping(after=After(required=_SAY_AFTER), **_NODE_KEYS, next=_NO_WAYS),
-)
+_NEW_NODE = Mapping(after=After(required=Needed(do="say which node it follows")), **_NODE_KEYS, next=_NO_WAYS)
 
 
 class Declared(NamedTuple):

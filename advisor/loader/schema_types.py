@@ -48,8 +48,8 @@ class Reading:
     def __init__(self, diagnostics: Diagnostics, draft: Builder) -> None:
         self.diagnostics, self.draft = diagnostics, draft
         self.entry = self.over = self.top = ""
-        self.overs = {part.id: part.over for part in draft.parts}
-        self.node_overs = {node.id: self.overs.get(node.part, "") for node in draft.nodes.values()}
+        overs = {part.id: part.over for part in draft.parts}
+        self.overs = {node.id: overs.get(node.part, "") for node in draft.nodes.values()}
         self.nodes: dict[str, yaml.Node] = {}
 
     def refer(self, kinds: str, name: str, node: yaml.Node, what: str, over: str = "", subject: str = "") -> str:
@@ -202,7 +202,7 @@ class Over(Keyword):
     """What an entry looks at: the tire, an earlier repair or an injury."""
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
-        at.over = at.overs[at.entry] = super().read(node, at, what)
+        at.over = super().read(node, at, what)
         return at.over
 
 
@@ -227,21 +227,12 @@ class Ref(Schema):
         return names.text(self._kinds, self._besides)
 
 
-class PartRef(Ref):
-    """The part of the graph in which a node stands; the node looks at what its part does."""
-
-    def read(self, node: yaml.Node, at: Reading, what: str) -> str:
-        name = super().read(node, at, what)
-        at.over = at.overs.get(name, "")
-        return name
-
-
 class After(String):
     """The node of its base that an overlay's node follows, and looks at the same."""
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> str:
         name = text_of(node, at.diagnostics, what)
-        at.over = at.node_overs[at.entry] = at.node_overs.get(name, "")
+        at.over = at.overs[at.entry] = at.overs.get(name, "")
         return name
 
 
@@ -451,14 +442,6 @@ class ByKey(Schema):
         return {"anyOf": [having["properties"][self.told_by], either]} if self._lone else either
 
 
-class FormBefore(ByKey):
-    """A mapping in the form of before where it has a key, else in that of today."""
-
-    def json_schema(self, names: Offered) -> JsonSchema:
-        then, otherwise = self.having.json_schema(names), self.lacking.json_schema(names)
-        return {"if": {"required": [self.told_by]}, "then": then, "else": otherwise}
-
-
 class AtBase(Schema):
     """A node of an overlay: `added` to one of the base, or a `new` one of its own, which is `after` another."""
 
@@ -467,10 +450,9 @@ class AtBase(Schema):
         self.added, self.new = added, new
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
-        old = at.draft.nodes.get(at.entry)
-        if old is None:
+        if at.entry not in at.draft.nodes:
             return self.new.read(node, at, what)
-        at.over = at.overs[old.part]
+        at.over = at.overs[at.entry]
         return self.added.read(node, at, what)
 
     def json_schema(self, names: Offered) -> JsonSchema:

@@ -65,10 +65,6 @@ WRITTEN = {
 }
 
 
-#: What tells that a question graph is written in the form of before.
-BEFORE = ("nodes", "part")
-
-
 class Sample(NamedTuple):
     """A key in a small file: what is declared for it, whether it is needed there, where it stands."""
 
@@ -173,7 +169,7 @@ def keys_of(schema: Schema, seen: set[int]) -> Iterator[tuple[int, str]]:
     inner += [
         getattr(schema, name)
         for name in ("item", "value", "added", "new", "having", "lacking")
-        if hasattr(schema, name) and not (name == "having" and getattr(schema, "told_by", "") in BEFORE)
+        if hasattr(schema, name)
     ]
     inner += [schema.other] if isinstance(schema, Either) else []
     for each in inner:
@@ -267,7 +263,7 @@ def test_a_fault_at_any_key_is_told_by_the_loader_at_its_place_and_by_the_schema
         number = [key for key, _ in whole_mapping].index(sample.key)
         before, held = told(sample)
         assert held, (sample.key.value, as_an_editor_reads(sample.root))
-        put, expected = [], at(sample, sample.mapping, "missing-key", "missing-cant-tell", "dead-end")
+        put, expected = [], at(sample, sample.mapping, "missing-key", "missing-cant-tell")
         if fault == "misspelt":
             misspelt = node_of(f"{sample.key.value}-zz", sample.key)
             put, expected = [(misspelt, sample.value)], at(sample, sample.key, "unknown-key")

@@ -32,7 +32,7 @@ _KEYS: dict[str, dict[str, str]] = {
         ("choices", "also", "kind", "of", "unit", "plausible", "figures-said", "or-clock", "left-out-by"), READ
     ),
     "paths.yaml": {
-        **dict.fromkeys(("parts", "any-order", "ask", "asked", "optional", "instead", "unless", "next", "part"), ASKED),
+        **dict.fromkeys(("parts", "any-order", "ask", "asked", "optional", "instead", "next", "part"), ASKED),
         **dict.fromkeys(("rulings", "cant-tell"), DECIDES),
     },
     "endings.yaml": {"cautions": _WORK, "speaks": CHECKED},
