@@ -36,7 +36,7 @@ def judged(base: str, changes: dict[str, Any]) -> Judgement:
     case = copy.deepcopy(BASES[base])
     for dotted, value in changes.items():
         part, _, key = dotted.rpartition(".")
-        place = case["injuries"][0] if part.startswith("injuries") else case["answers"]
+        place = {"injuries[0]": case["injuries"][0], "answers": case["answers"], "": case}[part]
         place[key] = value
         if value is None:
             del place[key]
