@@ -8,10 +8,10 @@ from datetime import date
 from pathlib import Path
 
 from advisor.commands.command_parser import CommandParser, usage_error
-from advisor.commands.schemas import FIRST_LINE, HIDDEN, write_schemas
 from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.reader import is_id
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.loader.schema_files import FIRST_LINE, HIDDEN, write_schemas
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problems, shown
 from advisor.model.ruleset import Limit, RuleSet
