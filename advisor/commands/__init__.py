@@ -14,7 +14,7 @@ COMMANDS = {
     "compare": ("OLD NEW", "what a new edition changes for cases, by meaning and not line by line"),
     "new": (
         "FOLDER",
-        "begin rules of your own, for a country or on top of a rule set: a small folder that loads as it stands",
+        "begin rules of your own, for a country or on top of others: a small folder that loads as it is",
     ),
     "schemas": ("RULES", "JSON Schemas of its files, for editors that complete and underline"),
     "sources": ("", "every limit with its source and standing; what rests on memory or common practice first"),

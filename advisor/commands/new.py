@@ -90,8 +90,8 @@ def declare(parser: CommandParser) -> None:
         "Without --builds-on: the beginning of rules for a country, an association or a fleet: a small set that runs "
         "and passes advisor check, with invented figures, in which nothing ends better than refer until they are "
         "replaced.",
-        "With it: an overlay, which may make a limit stricter, add rulings, questions, endings, cautions and words, and "
-        "word things anew. It may make nothing looser; advisor check says where it would.",
+        "With it: an overlay, which may make a limit stricter, add rulings, questions, endings, cautions and "
+        "words, and word things anew. It may make nothing looser; advisor check says where it would.",
         "Editors with a YAML language server complete and underline by the schemas in its .schemas folder, which "
         "advisor check keeps up to date.",
         "Exit code 0: written. 2: something could not be read or written.",
@@ -137,7 +137,7 @@ def _problem(found: str, expected: str) -> Problems:
 
 
 def _write(folder: Path, files: Mapping[str, str]) -> None:
-    """Writes files into a folder that is not there yet, each rule file with the line by which editors find its schema."""
+    """Writes files into a folder that is not there yet; rule files get the line by which editors find their schema."""
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise _problem(f'"{shown(str(folder))}", which is there already', "a folder that is not there yet")
     try:

@@ -9,7 +9,7 @@ from advisor.loader.builder import Builder
 from advisor.model.ruleset import Basis
 
 #: Words that may stand in place of an id.
-WORDS = {
+OWN_WORDS = {
     "end": "This part ends here; the next one follows.",
     "goes-on": "Doubt holds nothing up here; the questions that follow settle it.",
     "same": "What is in doubt counts as if it held.",
@@ -17,7 +17,7 @@ WORDS = {
 }
 
 #: Each key of the rule language in a sentence; one that stands in several places means the same in each.
-KEYS = {
+KEYS_SAY = {
     "about": "What it is about: the tire, an earlier repair, an injury.",
     "after": "The node of the base that this one follows.",
     "all": "All of these must hold.",

@@ -13,7 +13,7 @@ from typing import Any
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import JOINTS, LIMIT_TESTS, TESTS
-from advisor.loader.entry_descriptions import KEYS, WORDS, description
+from advisor.loader.entry_descriptions import KEYS_SAY, OWN_WORDS, description
 from advisor.loader.references import homes_of
 from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
 from advisor.loader.schema_types import ID, JsonSchema
@@ -64,8 +64,8 @@ class _Names:
     def text(self, kinds: str, besides: tuple[str, ...] = ()) -> JsonSchema:
         """An id of one of some kinds, or one of some words."""
         name = "-or-".join([*kinds.replace("{entry}", self.entry).replace(":", "-of-").split(), *besides])
-        known = {word: WORDS.get(word, "") for word in besides} | self._of(kinds)
-        return self._define(name.replace(" ", "-"), lambda: one_of(known, _in_words(kinds)))
+        known = {word: OWN_WORDS.get(word, "") for word in besides} | self._of(kinds)
+        return self._define(name.replace(" ", "-"), lambda: enum_of(known, _in_words(kinds)))
 
     def _define(self, name: str, make: Callable[[], JsonSchema]) -> JsonSchema:
         if name not in self.used:
@@ -100,7 +100,7 @@ class _Names:
 
     def key(self, key: str, value: JsonSchema) -> JsonSchema:
         """What stands behind a key, with what the key means."""
-        return {"description": KEYS[key], **value} if key in KEYS and "description" not in value else value
+        return {"description": KEYS_SAY[key], **value} if key in KEYS_SAY and "description" not in value else value
 
     def condition(self) -> JsonSchema:
         """A condition: tests of questions and worked-out values, joined by all, any and not."""
@@ -130,7 +130,7 @@ class _Names:
         return function.quantity if function else ""
 
     def _tests(self, choices: Mapping[str, str], quantity: str) -> JsonSchema:
-        word, limit = one_of(choices, "choice of it"), self._limits_of(quantity)
+        word, limit = enum_of(choices, "choice of it"), self._limits_of(quantity)
         tests = {name: limit if name in LIMIT_TESTS else several(word) for name in TESTS if name != "known"}
         fit = {name: each for name, each in tests.items() if (quantity if name in LIMIT_TESTS else choices)}
         properties = {name: self.key(name, each) for name, each in {**fit, "known": {}}.items()}
@@ -142,7 +142,7 @@ class _Names:
         fit = {name for name, limit in limits.items() if limit.figures[0].quantity == quantity}
         known = {name: says for name, says in self._of("testable-limit").items() if name in fit}
         return self._define(
-            f"limit-of-a-{quantity}", lambda: one_of(known, f"limit of a {quantity} that says which side is worse")
+            f"limit-of-a-{quantity}", lambda: enum_of(known, f"limit of a {quantity} that says which side is worse")
         )
 
 
@@ -152,7 +152,7 @@ def _in_words(kinds: str) -> str:
     return " or ".join(kind.get(each, each) for each in kinds.partition(":")[0].split())
 
 
-def one_of(known: Mapping[str, str], what: str) -> JsonSchema:
+def enum_of(known: Mapping[str, str], what: str) -> JsonSchema:
     """One of some words, each with what it stands for; nothing fits where there are none."""
     told = {"errorMessage": _UNKNOWN.format(what=what)}
     if not known:

@@ -15,7 +15,7 @@ import yaml
 
 from advisor.cli import main
 from advisor.loader.builder import Builder
-from advisor.loader.entry_descriptions import KEYS
+from advisor.loader.entry_descriptions import KEYS_SAY
 from advisor.loader.json_schema import schemas
 from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
 from advisor.loader.ruleset_loader import read_folder, shipped, trees_folder
@@ -160,12 +160,14 @@ def test_each_id_and_each_key_says_what_it_stands_for() -> None:
     test = rules["paths.yaml"]["definitions"]["condition"]["properties"]["injury-depth"]
     assert test["description"].startswith("How deep")
     for file, schema in rules.items():
-        silent = {key for key in keys_in(schema) if key in DECLARED and key not in KEYS}
+        silent = {key for key in keys_in(schema) if key in DECLARED and key not in KEYS_SAY}
         assert not silent, file
         for name, each in schema["definitions"].items():
             texts = each.get("markdownEnumDescriptions", [])
             assert all(texts) or name.startswith(("choice-of-", "stage", "verdict")), name
-    assert rules["cautions.yaml"]["definitions"]["a-caution"]["properties"]["hazard"]["description"] == KEYS["hazard"]
+    assert (
+        rules["cautions.yaml"]["definitions"]["a-caution"]["properties"]["hazard"]["description"] == KEYS_SAY["hazard"]
+    )
 
 
 def keys_in(schema: Any) -> set[str]:
