@@ -12,12 +12,13 @@ from typing import Any
 
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.loader.builder import Builder
-from advisor.loader.condition_reader import JOINTS, LIMIT_TESTS, TESTS
+from advisor.loader.condition_reader import HOLDS, JOINTS, LIMIT_TESTS, OF_QUESTION, TESTS
 from advisor.loader.entry_descriptions import KEYS_SAY, OWN_WORDS, description
 from advisor.loader.references import homes_of
 from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
 from advisor.loader.schema_types import ID, JsonSchema
 from advisor.model.inputs import CHOICES
+from advisor.model.ruleset import LONE_TESTS
 
 DRAFT = "http://json-schema.org/draft-07/schema#"
 _UNKNOWN = "no such {what} in these rules; one just added is known after: advisor check FOLDER"
@@ -103,25 +104,25 @@ class _Names:
         return {"description": KEYS_SAY[key], **value} if key in KEYS_SAY and "description" not in value else value
 
     def condition(self) -> JsonSchema:
-        """A condition: tests of questions and worked-out values, joined by all, any and not."""
+        """A condition: terms, and tests of questions and worked-out values, joined by all, any and not."""
         return self._define("condition", self._condition)
 
     def _condition(self) -> JsonSchema:
         again = {"$ref": "#/definitions/condition"}
         joints = {joint: again if joint == "not" else {"type": "array", "items": again} for joint in JOINTS}
-        return {
-            "type": "object",
-            "minProperties": 1,
-            "properties": {name: self.key(name, joint) for name, joint in joints.items()}
-            | {name: {"description": says, **self._test(name)} for name, says in self._of("question value").items()},
-            "additionalProperties": False,
-        }
+        tests = {name: {"description": says, **self._test(name)} for name, says in self._of("question value").items()}
+        terms = {name: {"description": says, "const": HOLDS} for name, says in self._of("term").items()}
+        named = {name: self.key(name, joint) for name, joint in joints.items()}
+        properties = {**named, **tests, **terms}
+        return {"type": "object", "minProperties": 1, "properties": properties, "additionalProperties": False}
 
     def _test(self, subject: str) -> JsonSchema:
         """The tests that a question or a worked-out value can stand: of its choices, or of limits of its quantity."""
         choices, quantity = self._choices(subject), self._quantity(subject)
-        name = f"test-of-{subject}" if choices else f"test-of-a-{quantity}" if quantity else "test-of-a-text"
-        return self._define(name, lambda: self._tests(choices, quantity))
+        lone = [word for word in LONE_TESTS if subject in self._draft.questions or word not in OF_QUESTION]
+        of = "answer" if subject in self._draft.questions else "value"
+        name = f"test-of-{subject}" if choices else f"test-of-{of}-{quantity or 'text'}"
+        return self._define(name, lambda: self._tests(choices, quantity, lone))
 
     def _quantity(self, subject: str) -> str:
         if (question := self._draft.questions.get(subject)) is not None:
@@ -129,13 +130,13 @@ class _Names:
         function = FUNCTIONS.get(self._draft.values[subject].function)
         return function.quantity if function else ""
 
-    def _tests(self, choices: Mapping[str, str], quantity: str) -> JsonSchema:
+    def _tests(self, choices: Mapping[str, str], quantity: str, lone: list[str]) -> JsonSchema:
         word, limit = enum_of(choices, "choice of it"), self._limits_of(quantity)
-        tests = {name: limit if name in LIMIT_TESTS else several(word) for name in TESTS if name != "known"}
+        tests = {name: limit if name in LIMIT_TESTS else several(word) for name in TESTS if name not in LONE_TESTS}
         fit = {name: each for name, each in tests.items() if (quantity if name in LIMIT_TESTS else choices)}
-        properties = {name: self.key(name, each) for name, each in {**fit, "known": {}}.items()}
+        properties = {name: self.key(name, each) for name, each in {**fit, **{word: {} for word in lone}}.items()}
         of_one = {"type": "object", "properties": properties, "additionalProperties": False, "minProperties": 1}
-        return {"anyOf": [{"const": "known"}, of_one]}
+        return {"anyOf": [{"enum": lone}, of_one]}
 
     def _limits_of(self, quantity: str) -> JsonSchema:
         limits = self._by_kind["testable-limit"]

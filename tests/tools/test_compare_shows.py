@@ -144,13 +144,13 @@ def test_a_caution_or_step_lost_ends_with_3_until_the_notes_name_it(
     edits = (
         within("always-shown: [roadside-traffic, ", "lifting, ", "", "about.yaml"),
         ("methods.yaml", "    - gauge-pair\n", ""),
-        within("tube-read: {is: tube-type}}\n        ", "caution: tube-flap", "caution: tube-never-instead"),
+        within("caution: [tube-never-instead, ", "tube-flap, ", ""),
     )
     code, out = compared(BASE, edition(tmp_path, *edits), tmp_path / "examples", capsys)
     lost = " ".join(out.split("\nCAUTIONS OR STEPS LOST:\n")[1].split("\n\n")[0].split())
     assert code == 3 and "LOOSER" not in out
     assert "always-shown: no lifting any more" in lost and "spot-repair: gauge-pair: gone" in lost
-    assert "ruling tube-flap: no tube-flap, where" in lost and "tube: tube-type" in lost
+    assert "ruling tube-no-repair: no tube-flap, where" in lost and "tube: tube-type" in lost
     note = "notes:\n  - Taken out to try the note; caution lifting, gauge-pair and tube-flap.\n"
     code, out = compared(BASE, edition(tmp_path / "noted", *edits, ("about.yaml", "notes:\n", note)), tmp_path, capsys)
     assert code == 0 and out.count("(named in the notes)") == 3
