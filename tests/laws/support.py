@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 import json
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from functools import lru_cache
 from typing import Any
@@ -58,6 +58,11 @@ def older_reply(question: Question) -> str:
     return ", ".join(question.older_cases.counts_as)
 
 
+def reply(answers: Mapping[str, str], question: Question) -> str:
+    """What is typed at a question: the answer by its id, what older talks count as, or that it is left out."""
+    return answers.get(question.id) or (older_reply(question) if question.older_cases else "skip")
+
+
 #: The tires that every boundary is tried on, each a sound one with a nail hole: passenger, light truck to load range E,
 #: medium truck. `advisor check --coverage` reads the same file.
 _BASES = json.loads((trees_folder() / "us-road" / "cases" / "base_cases.json").read_text(encoding="utf-8"))
@@ -97,10 +102,14 @@ def judge() -> Judge:
     return Judge(rules())
 
 
-def read(case: CaseData) -> Case:
-    """The case as the program reads it from a case file in JSON."""
-    (text,) = split_cases(json.dumps(case), "case.json")
-    return with_older_answers(read_case(text, rules(), TODAY), rules())
+def read(case: CaseData, by: RuleSet | None = None) -> Case:
+    """The case as the program reads it from a case file in JSON; by other rules without what us-road alone asks."""
+    by = by or rules()
+    lately = {name for name, question in rules().questions.items() if question.older_cases} - by.questions.keys()
+    answers = {name: answer for name, answer in case["answers"].items() if name not in lately}
+    injuries = [{name: each[name] for name in each if name not in lately} for each in case.get("injuries", [])]
+    (text,) = split_cases(json.dumps({**case, "answers": answers, "injuries": injuries}), "case.json")
+    return with_older_answers(read_case(text, by, TODAY), by)
 
 
 def judged(case: CaseData) -> Judgement:

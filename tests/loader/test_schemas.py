@@ -20,7 +20,9 @@ from advisor.loader.json_schema import schemas
 from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
 from advisor.loader.ruleset_loader import read_folder, shipped, trees_folder
 from advisor.loader.schema_types import By, Mapping, Schema
+from advisor.loader.watcher import Watch
 from advisor.loader.yaml_nodes import documents, from_file
+from advisor.model.problems import Problems
 from tests.tools.slips_of_meaning import SLIPS
 
 
@@ -223,6 +225,10 @@ def test_schemas_that_stand_beside_rules_follow_each_check(tmp_path: Path, capsy
     assert not held("paths")
     (folder / "limits.yaml").write_text("][")
     assert main(["check", str(folder)]) == 2 and not held("paths")
+    (folder / "limits.yaml").write_text(limits)
+    with pytest.raises(Problems):
+        Watch(folder).load()
+    assert held("paths")
     capsys.readouterr()
 
 
