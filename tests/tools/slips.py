@@ -102,14 +102,7 @@ TYPED = (
         "unknown-name",
         "presure-share",
     ),
-    Slip(
-        "caution-misspelt",
-        "paths.yaml",
-        "tube-flap, tube-mending",
-        "tube-flaps, tube-mending",
-        "unknown-name",
-        "tube-flaps",
-    ),
+    Slip("caution-misspelt", "paths.yaml", "tube-flap, tube-m", "tube-flaps, tube-m", "unknown-name", "tube-flaps"),
     Slip(
         "restriction-misspelt",
         "paths.yaml",
