@@ -74,6 +74,8 @@ def test_the_shipped_rule_sets_pass_their_schemas(name: str) -> None:
         path = trees_folder() / name / file
         if path.exists():
             assert errors(schema, path.read_text(), file) == [], file
+            first = FIRST.match(path.read_text())
+            assert first and first[1] == f".schemas/{path.stem}.json", file
     files = {path.name for path in (trees_folder() / name).glob("*.yaml")}
     assert files <= set(made(name))
 
