@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.commands.command_parser import CommandParser, usage_error
-from advisor.loader.paths import in_checkout
+from advisor.loader.paths import in_checkout, shared_folders, trees_folder
 from advisor.loader.ruleset_loader import find_rule_set, shipped
-from advisor.loader.schema_files import HIDDEN, write_schemas
+from advisor.loader.schema_files import HIDDEN, write_schemas, write_shared_schemas
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problems, shown
 
@@ -43,6 +43,9 @@ def run(options: Namespace) -> ExitCode:
         out = folder / HIDDEN if options.out is None else Path(options.out)
         written = _written(folder, out)
         sys.stdout.write(f"{shown(str(out))}: {len(written)} schemas ({', '.join(written)})\n")
+    for name in shared_folders() if not (options.words or options.rules) else ():
+        write_shared_schemas(trees_folder() / name)
+        sys.stdout.write(f"{shown(str(trees_folder() / name / HIDDEN))}: what they share\n")
     return ExitCode.DONE
 
 

@@ -16,7 +16,8 @@ from advisor.loader.condition_reader import HOLDS, JOINTS, LIMIT_TESTS, OF_QUEST
 from advisor.loader.entry_descriptions import KEYS_SAY, OWN_WORDS, description
 from advisor.loader.references import homes_of
 from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
-from advisor.loader.schema_types import ID, JsonSchema
+from advisor.loader.schema_types import ID, TEXT, JsonSchema
+from advisor.loader.shared import LEAVE_OUT
 from advisor.model.inputs import CHOICES
 from advisor.model.ruleset import LONE_TESTS
 
@@ -29,18 +30,39 @@ def schemas(draft: Builder) -> dict[str, JsonSchema]:
     files = FILES | OVERLAY_FILES if draft.about and draft.about.builds_on else FILES
     found = {}
     for name, file in files.items():
-        names = _Names(draft)
+        names = _Names(draft, _said_elsewhere(name, draft))
         body = file.schema.json_schema(names)
         title = f"{name}: {file.title}"
         found[name] = {"$schema": DRAFT, "title": title, **body, "definitions": dict(sorted(names.used.items()))}
     return found
 
 
-class _Names:
-    """The ids to be offered, by kind; `used` are the definitions that a schema needs, by name."""
+def _said_elsewhere(file: str, draft: Builder) -> set[str]:
+    """Entries of a file of which only what is other has to be said: shared ones, and limits of an overlay's base."""
+    over = draft.about is not None and draft.about.builds_on
+    return {entry for home, entry in draft.shared if home == file} | set(
+        draft.limits if over and file == "limits.yaml" else ()
+    )
 
-    def __init__(self, draft: Builder) -> None:
-        self._draft = draft
+
+def _in_part(schema: Any) -> Any:
+    """A schema of which nothing has to be given."""
+    if isinstance(schema, list):
+        return [_in_part(each) for each in schema]
+    if not isinstance(schema, dict):
+        return schema
+    kept = {key: each for key, each in schema.items() if key not in ("required", "dependencies")}
+    return {key: each if key == "if" else _in_part(each) for key, each in kept.items()}
+
+
+class _Names:
+    """The ids to be offered, by kind; `used` are the definitions that a schema needs, by name.
+
+    Of the entries `in_part` only what is other has to be said.
+    """
+
+    def __init__(self, draft: Builder, in_part: set[str]) -> None:
+        self._draft, self._said_elsewhere = draft, in_part
         self._by_kind: dict[str, Mapping[str, Any]] = dict(homes_of(draft))
         self._by_kind["worked-out value"] = draft.values
         self._by_kind |= {"word": draft.words, "unit": draft.units}
@@ -77,7 +99,15 @@ class _Names:
     def entries(self, what: str, value: JsonSchema) -> JsonSchema:
         """Entries by id: any id of the right form may be added; those that there are say what they stand for."""
         again = self._define(f"a-{what.replace(' ', '-')}", lambda: value)
-        known = {name: {"description": says, **again} for name, says in self._of(what).items() if says}
+        part = again
+        if self._said_elsewhere:
+            body = _in_part(value)
+            body.get("properties", {})[LEAVE_OUT] = self.key(LEAVE_OUT, {"type": "array", "items": TEXT})
+            part = self._define(f"a-{what.replace(' ', '-')}-in-part", lambda: body)
+        known = {
+            name: {"description": says, **(part if name in self._said_elsewhere else again)}
+            for name, says in self._of(what).items()
+        }
         return {"properties": known, "additionalProperties": again, "propertyNames": {"pattern": ID}}
 
     def keyed(self, kinds: str, value: Callable[[], JsonSchema]) -> JsonSchema:
@@ -141,7 +171,8 @@ class _Names:
     def _limits_of(self, quantity: str) -> JsonSchema:
         limits = self._by_kind["testable-limit"]
         fit = {name for name, limit in limits.items() if limit.figures[0].quantity == quantity}
-        known = {name: says for name, says in self._of("testable-limit").items() if name in fit}
+        fit |= {name for name, table in self._draft.tables.items() if table.rows[0].limit in fit}
+        known = {name: says for name, says in self._of("testable-limit table").items() if name in fit}
         return self._define(
             f"limit-of-a-{quantity}", lambda: enum_of(known, f"limit of a {quantity} that says which side is worse")
         )

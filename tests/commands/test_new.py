@@ -11,7 +11,10 @@ from advisor.cli import main
 from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.limits import UNSOURCED
 
-SMALL_HOLE = "answers: {demounted: 'yes', findings: [none]}\ninjuries: [{injury-zone: crown, injury-size: 2 mm}]\n"
+SMALL_HOLE = """
+answers: {demounted: 'yes', findings: [none], repair-material: 'yes'}
+injuries: [{injury-zone: crown, injury-size: 2 mm}]
+"""
 
 
 @pytest.fixture
@@ -52,7 +55,7 @@ def test_nobody_can_work_by_it_until_its_own_ruling_is_taken_out(
 
 @pytest.mark.parametrize(
     ("old", "new"),
-    [("'yes'", "cant-tell"), ("'yes'", "'no'"), ("2 mm", "2-4 mm"), ("crown", "cant-tell"), ("findings: [none]", "")],
+    [("'yes'", "cant-tell"), ("'yes'", "'no'"), ("2 mm", "2-4 mm"), ("crown", "cant-tell"), ("findings: [none], ", "")],
 )
 def test_doubt_and_what_is_missing_hold_it_all_the_same(
     country: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], old: str, new: str

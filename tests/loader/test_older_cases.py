@@ -33,7 +33,10 @@ NODE = """
          standing: invented for the demo, source: nothing-read, clause: none}
     next: end
 """
-CASE = "answers: {demounted: 'yes', findings: [none]}\ninjuries: [{injury-zone: crown, injury-size: 2 mm}]\n"
+CASE = """
+answers: {demounted: 'yes', findings: [none], repair-material: 'yes'}
+injuries: [{injury-zone: crown, injury-size: 2 mm}]
+"""
 
 
 def with_question(folder: Path, question: str = QUESTION) -> Path:
@@ -74,7 +77,7 @@ def test_a_case_that_somebody_decides_by_is_never_spared_the_question(
     assert main(["decide", str(folder / "cases" / "small-hole.yaml"), "--rules", str(folder), "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["verdict"] == "hold"
     command = [sys.executable, "-m", "advisor", "--plain", "--no-journal", "--rules", str(folder)]
-    typed = "yes\nnone\nno\ncrown\n2 mm\n"
+    typed = "yes\nnone\nyes\nno\ncrown\n2 mm\n"
     done = subprocess.run(command, input=typed, capture_output=True, text=True, timeout=60, check=True)
     assert "Does the inside smell of fuel?" in done.stdout
 
@@ -118,7 +121,7 @@ def test_a_transcript_from_before_has_it_typed_and_then_keeps_it(
     with_question(folder)
     head = f"A hole\nA tire lies there.\nrules: {old}\ntoday: 2026-03-14\nInvented for the demo: all of it.\n\n"
     talk = tmp_path / "talk.txt"
-    talk.write_text(head + "".join(f"> {text}\n" for text in ("yes", "none", "crown", "2 mm")))
+    talk.write_text(head + "".join(f"> {text}\n" for text in ("yes", "none", "yes", "crown", "2 mm")))
     assert main(["replay", "--write", str(talk)]) == 0
     before = talk.read_text()
     assert "REFER" in before
