@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 from tempfile import mkdtemp
@@ -138,6 +139,14 @@ def test_a_key_that_no_reader_asks_for_is_underlined_and_a_needed_one_is_missed(
     assert validator.is_valid(data)
 
 
+def nodes_in(node: yaml.Node) -> Iterator[yaml.Node]:
+    """A node and all below it."""
+    yield node
+    for each in node.value if isinstance(node, yaml.CollectionNode) else ():
+        for below in each if isinstance(each, tuple) else (each,):
+            yield from nodes_in(below)
+
+
 def referring(name: str) -> dict[tuple[str, str], tuple[str, yaml.Node, yaml.Node]]:
     """One name for each kind of thing that a file of a rule set names, with the tree in which it stands."""
     draft, roots = Builder(), {}
@@ -148,13 +157,13 @@ def referring(name: str) -> dict[tuple[str, str], tuple[str, yaml.Node, yaml.Nod
 
     draft.documents = kept
     read_folder(trees_folder() / name, draft, [])
+    inside = {id(node): (label, root) for label, (root,) in roots.items() for node in nodes_in(root)}
     found = {}
     for each in draft.references:
-        label = each.notes.file
         # A measure will do there as well, so that no list of choices could hold it.
-        if each.node.value == each.name and "can't tell" not in each.what and "cant-tell" not in each.what:
-            of = (Path(label).name, each.kinds.partition(":")[0])
-            found.setdefault(of, (label, each.node, roots[label][0]))
+        if each.node.value == each.name and id(each.node) in inside and "cant-tell" not in each.what:
+            label, root = inside[id(each.node)]
+            found.setdefault((Path(label).name, each.kinds.partition(":")[0]), (label, each.node, root))
     return {of: each for of, each in found.items() if each[0].startswith(f"{name}/")}
 
 
