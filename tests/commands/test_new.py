@@ -46,7 +46,7 @@ def test_nobody_can_work_by_it_until_its_own_ruling_is_taken_out(
     assert {limit.basis.standing for limit in rules.limits.values()} <= set(UNSOURCED)
     assert "only-a-beginning" in rules.about.always and "not to be worked by" in rules.about.scope
     paths = (country / "paths.yaml").read_text()
-    start, end = paths.index("      # Lets nothing end better"), paths.index("      - id: not-demounted")
+    start, end = paths.index("          # Lets nothing"), paths.index("          - id: not-demounted")
     (country / "paths.yaml").write_text(paths[:start] + paths[end:])
     assert judged(country, SMALL_HOLE, tmp_path, capsys)["verdict"] == "repair"
     assert main(["check", str(country)]) == 1

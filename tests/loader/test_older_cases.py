@@ -24,14 +24,12 @@ smell:
   older-cases: {counts-as: "no", because: nobody had been asked to smell it}
 """
 NODE = """
-  smell:
-    part: tire
-    ask: smell
-    cant-tell: hold-measure-again
-    rulings:
-      - {id: smells, when: {smell: {is: "yes"}}, ending: hold-measure-again, because: it smells of fuel,
-         standing: invented for the demo, source: nothing-read, clause: none}
-    next: end
+      smell:
+        ask: smell
+        cant-tell: hold-measure-again
+        rulings:
+          - {id: smells, when: {smell: {is: "yes"}}, ending: hold-measure-again, because: it smells of fuel,
+             standing: invented for the demo, source: nothing-read, clause: none}
 """
 CASE = """
 answers: {demounted: 'yes', findings: [none], repair-material: 'yes'}
@@ -45,8 +43,8 @@ def with_question(folder: Path, question: str = QUESTION) -> Path:
     for file, more in (("questions.yaml", question), ("paths.yaml", "")):
         text = (folder / file).read_text()
         if file == "paths.yaml":
-            last = text.index("  injury-zone:\n    part")
-            text = text[:last].replace("    next: end\n", "    next: smell\n") + NODE.lstrip("\n") + text[last:]
+            last = text.index("  injury:\n")
+            text = text[:last] + NODE.lstrip("\n") + text[last:]
         (folder / file).write_text(text + more)
     return folder
 
