@@ -44,8 +44,9 @@ def recipes() -> dict[str, Recipe]:
         lines = [line for kind, text in blocks if kind == "text" for line in text.splitlines()]
         commands = [(m["words"], int(m["code"]), (m["says"] or "").strip()) for m in map(_COMMAND.match, lines) if m]
         assert len(commands) == len(lines), name
-        if blocks:
-            found[name] = Recipe(tuple((where, text) for where, text in edits), tuple(commands))
+        recipe = Recipe(tuple((where, text) for where, text in edits), tuple(commands))
+        if recipe.edits or recipe.commands:
+            found[name] = recipe
     return found
 
 
@@ -123,7 +124,6 @@ def copy(tmp_path: Path) -> Path:
 def test_a_recipe_does_what_it_says(name: str, copy: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for each in (*NEEDS.get(name, ()), name):
         followed(recipes()[each], copy)
-    assert recipes()[name].edits or recipes()[name].commands
     for words, code, says in recipes()[name].commands:
         got = run(words, copy, tmp_path / "new")
         said = capsys.readouterr()
