@@ -10,6 +10,7 @@ from typing import Any
 import yaml
 from msgspec.structs import replace
 
+from advisor.loader.answer_codec import read_answer
 from advisor.loader.builder import Builder
 from advisor.loader.phrase_file import build_phrases
 from advisor.loader.reader import Diagnostics
@@ -36,6 +37,7 @@ from advisor.model.ruleset import (
     Method,
     Node,
     NotOrdered,
+    OlderCases,
     Part,
     Question,
     Restriction,
@@ -203,7 +205,12 @@ def _question(name: str, values: Values, draft: Builder) -> Question:
     values["not_ordered"] = tuple(NotOrdered(**each) for each in values["not_ordered"])
     values["figures_by"] = _figures_by(values["figures_said"], draft)
     values["figures_said"] = {word: draft.limits[limit].said() for word, limit in values["figures_by"].items()}
-    return Question(id=name, **values)
+    older = values["older_cases"]
+    values["older_cases"] = OlderCases(**older) if isinstance(older, Values) else None
+    question = Question(id=name, **values)
+    if isinstance(older, Values) and "counts-as" in older.nodes:
+        read_answer(question, older.nodes["counts-as"], older.at.diagnostics)
+    return question
 
 
 def _check_former_choices(choices: dict[str, Any]) -> None:
