@@ -14,9 +14,10 @@ from advisor.loader.answer_codec import read_answer
 from advisor.loader.builder import Builder
 from advisor.loader.phrase_file import build_phrases
 from advisor.loader.reader import Diagnostics
-from advisor.loader.routing import END, asked_unless, asked_when, joined, ways_in_part
+from advisor.loader.routing import asked_unless, asked_when, joined, ways_in_part
 from advisor.loader.rule_file_schema import ADDED_TO_STEPS, FILES
 from advisor.loader.schema_types import Reading, Values
+from advisor.model.decision_graph import END
 from advisor.model.inputs import CLOCK_KIND, TEXT
 from advisor.model.limits import Later
 from advisor.model.problems import Misread, Place, Problem, shown
