@@ -88,4 +88,4 @@ def test_the_conflict_about_ten_years_is_told_with_the_side_that_counts() -> Non
 def test_no_source_claims_the_law_of_today_where_its_change_was_not_read() -> None:
     sources = judge().rules.sources
     assert sources["goods-amendment"].read == "not seen"
-    assert "not known here" in sources["construction-use"].edition
+    assert "(1 June 2026) is not known here" in sources["construction-use"].edition
