@@ -195,7 +195,7 @@ TYPED = (
         "",
         "missing-key",
     ),
-    Slip("ending-left-out", "paths.yaml", "        ending: hold-sealant\n", "", "ruling-counts-once"),
+    Slip("ending-left-out", "paths.yaml", "        ending: hold-sealant\n", "", "ruling-brings-nothing"),
     Slip(
         "headline-left-out",
         "endings.yaml",

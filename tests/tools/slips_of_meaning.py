@@ -55,7 +55,7 @@ MEANT = (
         "paths.yaml",
         "        ending: hold-sealant\n",
         "        ending: hold-sealant\n        allows: repair\n",
-        "ruling-counts-once",
+        "allows-and-bars",
     ),
     Slip(
         "value-named-as-question",
