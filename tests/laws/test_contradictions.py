@@ -13,7 +13,7 @@ from tests.laws.ledger import TODAY, judge_of
 from tests.laws.talking import CAR, TRUCK, Talk, talked
 from tests.tui.driving import NAIL_HOLE, Screen, drive
 
-RULES = ("us-road", "uk-road", "demo-shop")
+RULES = ("us-road", "uk-road", "de-road", "demo-shop")
 HOLE = {"injury-size": "4 mm"}
 ON_A_TRAILER = {**CAR, "vehicle": "trailer", "wheel-position": "trailer axle"}
 #: The tire, what is said otherwise of it, the question that is asked of it, and how that begins.

@@ -14,7 +14,7 @@ from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from tests.laws.support import TODAY, base, changed
 
-RULES = ("us-road", "uk-road", "demo-shop")
+RULES = ("us-road", "uk-road", "de-road", "demo-shop")
 INSIDE: tuple[Any, ...] = (None, ["none"], ["stain"], "cant-tell", {"absent": ["stain"]})
 
 

@@ -125,7 +125,7 @@ def test_names_are_offered_and_words_are_held() -> None:
     assert errors(schema, good.replace("a-new-one", "A new one"), "cautions.yaml")
 
 
-@pytest.mark.parametrize("base", ["us-road", "uk-road", "demo-shop"])
+@pytest.mark.parametrize("base", ["us-road", "uk-road", "de-road", "demo-shop"])
 def test_a_new_overlay_points_its_editor_at_schemas_that_hold_it(
     base: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

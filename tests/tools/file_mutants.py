@@ -39,7 +39,7 @@ from advisor.tools.verify.workbench import Bench
 TOLD = CASE, HEADING, CHECK, PROVED, OPEN, SILENT = (
     *("a case of compare", "a heading of compare", "check or loading", "proved to change nothing", "open", "silent"),
 )
-RULE_SETS = ("us-road", "uk-road", "demo-shop")
+RULE_SETS = ("us-road", "uk-road", "de-road", "demo-shop")
 #: Cases made by chance, which have to come out alike where no case is said to come out otherwise.
 CHANCE_CASES = 300
 UNITS = {"mm": "in", "in": "mm", "32nds": "mm", "psi": "kPa", "kPa": "psi", "mph": "km/h", "km/h": "mph"}

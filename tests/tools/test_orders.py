@@ -12,7 +12,7 @@ from advisor.model.ruleset import RuleSet
 from advisor.tools.lint import orders
 from advisor.tools.verify import monotonicity
 
-SHIPPED = ("us-road", "uk-road", "demo-shop")
+SHIPPED = ("us-road", "uk-road", "de-road", "demo-shop")
 WITH_CHOICES = ("choice", "choices")
 
 
