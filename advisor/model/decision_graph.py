@@ -49,12 +49,12 @@ def terms_in(condition: Condition | None) -> Iterator[str]:
             yield from terms_in(part)
 
 
-def bare(condition: Condition | None) -> Condition | None:
+def written_out(condition: Condition | None) -> Condition | None:
     """A condition with its terms written out, so that it is the same however it was written."""
     if not isinstance(condition, Join):
         return condition
     parts: list[Condition] = []
-    for part in map(bare, condition.parts):
+    for part in map(written_out, condition.parts):
         assert part is not None
         same = isinstance(part, Join) and part.how == condition.how and condition.how != "not"
         parts += part.parts if same and isinstance(part, Join) else (part,)

@@ -23,10 +23,10 @@ from advisor.model.decision_graph import (
     Part,
     Ruling,
     Term,
-    bare,
     leaves,
     limit_tested,
     terms_in,
+    written_out,
 )
 from advisor.model.inputs import BY_QUESTION
 from advisor.model.lexicon_entries import Phrases
@@ -80,10 +80,10 @@ __all__ = [
     "Verdict",
     "Word",
     "WorkedOut",
-    "bare",
     "leaves",
     "limit_tested",
     "terms_in",
+    "written_out",
 ]
 
 

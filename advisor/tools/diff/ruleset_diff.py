@@ -184,7 +184,8 @@ class _Comparing:
         if kind:
             way = "" if kind != OUTCOME else direction(first, second, self.before, self.after)
             example = self._unlike(case, subject.asked)
-            self._keep(kind, RuleChange(subject.about, subject.names, before, after, way, 1, case, example))
+            names = (*subject.names, *(before.split(", ") if kind == CAUTIONS and before else ()))
+            self._keep(kind, RuleChange(subject.about, names, before, after, way, 1, case, example))
         return kind
 
     def _called_as_before(self, judgement: Judgement) -> Judgement:

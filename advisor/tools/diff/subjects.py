@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from msgspec import Struct
 
-from advisor.model.ruleset import Condition, Method, Node, RuleSet, Ruling, Verdict, bare, leaves
+from advisor.model.ruleset import Condition, Method, Node, RuleSet, Ruling, Verdict, leaves, written_out
 from advisor.tools.diff.limit_use import changed_limits, limits_in
 from advisor.tools.diff.regions import together
 from advisor.tools.verify.effects import NOTHING, Brings, Effect
@@ -139,7 +139,7 @@ class Sides:
         return self._same_condition(one.unless, two.unless)
 
     def _same_condition(self, one: Condition | None, two: Condition | None) -> bool:
-        return bare(one) == bare(two) and self._same(one)
+        return written_out(one) == written_out(two) and self._same(one)
 
     def _same_way(self, one: Node, two: Node) -> bool:
         """Whether the way to a node is the same: the part, and either nothing leads past it or every way is alike."""
@@ -149,7 +149,7 @@ class Sides:
         if all(node.id in bench.effects.ways.always for node, bench in self._pairs(one, two)):
             return True
         own = [[n for n in b.rules.nodes.values() if n.part == node.part] for node, b in self._pairs(one, two)]
-        ways = [{n.id: [(bare(edge.when), edge.to) for edge in n.next] for n in nodes} for nodes in own]
+        ways = [{n.id: [(written_out(edge.when), edge.to) for edge in n.next] for n in nodes} for nodes in own]
         edges = (when for each in ways[0].values() for when, _ in each)
         return parts[0].starts == parts[1].starts and ways[0] == ways[1] and all(map(self._same, edges))
 
@@ -229,7 +229,7 @@ class Sides:
                 yield Subject(about, (name, *used), together(sides, None), self._not_repaired)
 
     def _same_method(self, one: Method, two: Method) -> bool:
-        same = (one.rank, one.ending, bare(one.when)) == (two.rank, two.ending, bare(two.when))
+        same = (one.rank, one.ending, written_out(one.when)) == (two.rank, two.ending, written_out(two.when))
         return same and self._same(one.when)
 
     @staticmethod
@@ -266,7 +266,7 @@ def _ends(rules: RuleSet, *names: str) -> list[tuple[object, ...]]:
 
 def _each(ruling: Ruling, rules: RuleSet) -> Iterator[tuple[object, ...]]:
     """Each thing that a ruling brings, with all by which it counts: several in one are as one in each of several."""
-    when, warns = bare(ruling.when), ruling.in_doubt if ruling.in_doubt in ("same", "never") else ""
+    when, warns = written_out(ruling.when), ruling.in_doubt if ruling.in_doubt in ("same", "never") else ""
     if ruling.ending:
         ends = _ends(rules, ruling.ending, ruling.in_doubt, ruling.doubt_ending, rules.about.when_in_doubt)
         yield when, ends, ruling.same_for, ruling.doubts
@@ -281,4 +281,4 @@ def _words_apart(ruling: Ruling | None) -> Mapping[str, object] | None:
     if ruling is None:
         return None
     names = ("ending", "restrictions", "cautions", "allows", "in_doubt", "same_for", "doubt_ending", "doubts")
-    return {"when": bare(ruling.when), **{name: getattr(ruling, name) for name in names}}
+    return {"when": written_out(ruling.when), **{name: getattr(ruling, name) for name in names}}

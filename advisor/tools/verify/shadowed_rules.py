@@ -24,7 +24,7 @@ from collections.abc import Iterator
 from pathlib import PurePath
 
 from advisor.model.problems import Problem
-from advisor.model.ruleset import RuleSet, Ruling, bare
+from advisor.model.ruleset import RuleSet, Ruling, written_out
 from advisor.tools.verify.backtracking import Nearest, Wish
 from advisor.tools.verify.effects import Brings, Effect
 from advisor.tools.verify.workbench import Bench, Breaks, Proof, bench_of, nothing
@@ -57,7 +57,7 @@ def _overruled(ruling: Ruling, by: list[Effect], rules: RuleSet) -> bool:
 
 
 def _counts_as(ruling: Ruling) -> tuple[object, ...]:
-    return ruling.node, bare(ruling.when), ruling.ending, ruling.restrictions, ruling.cautions, ruling.allows
+    return ruling.node, written_out(ruling.when), ruling.ending, ruling.restrictions, ruling.cautions, ruling.allows
 
 
 def _hides(ruling: Ruling, bench: Bench) -> list[Breaks]:
