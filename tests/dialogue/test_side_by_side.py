@@ -34,7 +34,7 @@ injuries:
 
 def lines(size: str) -> list[str]:
     judged = []
-    for name in ("us-road", "uk-road", "de-road", "demo-shop"):
+    for name in ("us-road", "uk-road", "demo-shop"):
         judge = Judge(load_rule_set(find_rule_set(name)))
         (text,) = split_cases(CASE % size, "case.yaml")
         judged.append((judge, judge.judge(read_case(text, judge.rules, date(2026, 3, 14)))))
@@ -52,7 +52,7 @@ def test_a_hole_that_all_allow() -> None:
     assert "They agree on verdict, method and restrictions." in lines("4 mm")
 
 
-NAMES = ("us-road", "uk-road", "de-road", "demo-shop")
+NAMES = ("us-road", "uk-road", "demo-shop")
 
 
 def test_the_table_has_a_column_for_each_and_fits() -> None:
