@@ -68,7 +68,7 @@ def may_be_left_out(consultation: Consultation, key: Key) -> bool:
     return ask.optional or bool(ask.instead)
 
 
-@pytest.mark.parametrize("rules", ["us-road", "uk-road"])
+@pytest.mark.parametrize("rules", ["us-road", "uk-road", "de-road"])
 def test_the_same_as_if_it_had_been_left_out_from_the_start(rules: str) -> None:
     """Every question of two sound tires, left out after its answer and left out at once: the verdict is the same."""
     tried = 0
