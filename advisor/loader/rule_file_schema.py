@@ -92,13 +92,14 @@ _ABOUT = Mapping(
     scope=String(required=True),
     not_for=strings(required=True),
     defers_to=strings(required=True),
-    when_unanswered=Ref("ending", required=True),
-    when_in_doubt=Ref("ending", required=True),
+    when_unanswered=Ref(_GRAVE, required=True),
+    when_in_doubt=Ref(_GRAVE, required=True),
     before=refs("caution", required=True, key="before-you-begin"),
     always=refs("caution", required=True, key="always-shown"),
     with_repair=refs("caution", required=True, key="shown-with-repair"),
     notes=strings(),
     spelled=MapOf(String(), String()),
+    shares=String(),
 )
 
 _SOURCE = Mapping(
@@ -109,6 +110,13 @@ _SOURCE = Mapping(
     read=Keyword("first hand", "second hand", "not seen", required=True),
 )
 
+#: What a limit is from a day on; what is not said is as before.
+_LATER = Mapping(
+    figures=ListOf(AnyQuantity(), required=True, key="value"),
+    says=String(),
+    **_basis(Needed("standing", "source", "clause")),
+    note=String(),
+)
 _LIMIT = Mapping(
     figures=ListOf(AnyQuantity(), required=True, key="value"),
     worse=Keyword("above", "below"),
@@ -117,6 +125,19 @@ _LIMIT = Mapping(
     **_basis(),
     note=String(),
     formerly=former_ids("limit"),
+    later=MapOf(String(), _LATER, each="{entry} from", placed=True, key="from"),
+)
+
+#: A limit chosen by the first row that holds.
+_LIMIT_TABLE = Mapping(
+    says=String(required=True),
+    rows=ListOf(
+        Mapping(when=When(anywhere=True, required=True), limit=Ref("testable-limit", required=True)),
+        each="a row of {entry}",
+        required=True,
+        key="by",
+    ),
+    note=String(),
 )
 
 _TERM = Mapping(says=String(required=True), when=LaterWhen(required=True))
@@ -162,6 +183,7 @@ _VALUE = Mapping(
     figures=MapOf(String(), Ref("limit")),
     said_back=yes_no(),
     if_unknown=String(),
+    reads=MapOf(String(), Ref("question value")),
 )
 
 _ENDING = Mapping(
@@ -199,7 +221,7 @@ _CAUTION = Mapping(
 #: What a method may say of a step of its own: words in place of the step's, names besides those that it has.
 _STEP_WORDS: dict[str, Schema] = {"name": String(), "stages": refs("stage", key="stage")}
 _STEP_NAMES: dict[str, Schema] = {
-    "figures": refs("limit value"),
+    "figures": refs("limit table value"),
     "cautions": refs("caution"),
     "held_by": refs("caution"),
     "asks": refs("question"),
@@ -228,7 +250,7 @@ _METHOD = Mapping(
     title=String(required=True),
     rank=Whole(required=True),
     when=When("injuries"),
-    ending=Ref("ending"),
+    ending=Ref("repair-ending", required=Needed("when", do="name the ending that this repair has, or take out when")),
     says=Template(required=True),
     **_basis(),
     cautions=refs("caution"),
@@ -371,7 +393,9 @@ FILES = {
     ),
     "sources.yaml": _entries("the texts that limits rest on", _SOURCE, "source"),
     "terms.yaml": _entries("conditions with a name, used by it in any other", _TERM, "term"),
-    "limits.yaml": _entries("every figure, with unit, source, clause and standing", _LIMIT, "limit"),
+    "limits.yaml": _entries(
+        "every figure, with unit, source, clause and standing", ByKey("by", _LIMIT_TABLE, _LIMIT, lone=False), "limit"
+    ),
     "questions.yaml": _entries("wording, kind, choices, unit, plausible range, help", _QUESTION, "question"),
     "values.yaml": _entries(
         "values worked out of answers, each by a function of the program with figures by name",

@@ -18,13 +18,14 @@ from advisor.loader.ruleset_loader import load_rule_set, trees_folder
 from advisor.loader.watcher import Watch
 from advisor.model.problems import Problems
 from advisor.model.ruleset import Verdict
+from tests.whole_rules import whole_copy
 
 ANSWERS = ("car", "drive", "P215/65R16 96H", "tubeless", "no", "skip", "30", "33", "no", "yes", "no", "none", "5/32")
 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "edit"))
+    return whole_copy(tmp_path / "edit")
 
 
 def live_on(folder: Path, answers: tuple[str, ...] = ANSWERS) -> LiveRules:

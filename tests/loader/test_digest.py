@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import random
-import shutil
 from collections.abc import Callable, Iterator
 from datetime import date
 from functools import lru_cache
@@ -19,8 +18,9 @@ from advisor.console.json_output import answer_of
 from advisor.console.verdict_lines import verdict_lines
 from advisor.engine.evaluator import Judge
 from advisor.loader.case_file import read_case, split_cases
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped, trees_folder
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
 from advisor.model.ruleset import RuleSet, digest_of
+from tests.whole_rules import whole_copy
 
 CASE = "answers: {vehicle: car}\n"
 
@@ -32,7 +32,7 @@ def rules_of(name: str) -> RuleSet:
 
 def copied(name: str, home: Path) -> Path:
     folder = home / name
-    shutil.copytree(trees_folder() / name, folder)
+    whole_copy(folder, name)
     return folder
 
 

@@ -16,6 +16,7 @@ from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
 from advisor.loader.ruleset_loader import load_rule_set, shipped, trees_folder
 from advisor.model.problems import Problems
 from advisor.model.ruleset import RuleSet
+from tests.whole_rules import whole_copy
 
 
 def fields_of(rules: RuleSet) -> dict[str, object]:
@@ -30,7 +31,7 @@ def fields_of(rules: RuleSet) -> dict[str, object]:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """A copy of the default rule set, to be edited."""
-    return Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "rules"))
+    return whole_copy(tmp_path / "rules")
 
 
 @pytest.fixture

@@ -148,10 +148,10 @@ MEANT = (
     Slip(
         "worse-side-swapped",
         "limits.yaml",
-        "  value: [1/4 in, 6 mm]\n  worse: above",
-        "  value: [1/4 in, 6 mm]\n  worse: below",
+        "  value: 4/32 in\n  worse: below",
+        "  value: 4/32 in\n  worse: above",
         "worse-looks-better",
-        "injury-size:",
+        "tread-depth:",
         "questions.yaml",
     ),
     Slip(

@@ -53,8 +53,8 @@ def check(rules: RuleSet) -> Iterator[Problem]:
 
 
 def _joined(condition: Condition) -> Iterator[Condition]:
-    """The conditions of several tests in one, itself first; what a term stands for is not looked into."""
-    if isinstance(condition, Join) and not condition.term:
+    """The conditions of several tests in one, itself first; what a term or table stands for is not looked into."""
+    if isinstance(condition, Join) and not (condition.term or condition.table):
         if sum(1 for _ in _tests(condition)) > 1:
             yield condition
         for part in condition.parts:
@@ -62,7 +62,7 @@ def _joined(condition: Condition) -> Iterator[Condition]:
 
 
 def _tests(condition: Condition) -> Iterator[Condition]:
-    if isinstance(condition, Join) and not condition.term:
+    if isinstance(condition, Join) and not (condition.term or condition.table):
         for part in condition.parts:
             yield from _tests(part)
     else:
