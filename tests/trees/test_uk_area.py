@@ -221,7 +221,10 @@ injuries: [{clock: "2:00", offset: -35 mm, tread-width: 165 mm, casing-thickness
     assert f"The {tire} cut across" in words and not_tire not in words.replace("entire", "")
 
 
-@pytest.mark.parametrize(("rules_id", "own", "other"), [("uk-road", "tyre", "tire"), ("de-road", "tyre", "tire"), ("us-road", "tire", "tyre")])
+@pytest.mark.parametrize(
+    ("rules_id", "own", "other"),
+    [("uk-road", "tyre", "tire"), ("de-road", "tyre", "tire"), ("us-road", "tire", "tyre")],
+)
 def test_a_card_a_report_and_an_answer_spell_as_their_rules_do(
     rules_id: str, own: str, other: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
