@@ -21,7 +21,7 @@ FIGURES = {
     "a car's tread of 30/32": (CAR, {"tread-depth": "30/32"}, "tread-checked", "You said 30/32 in: deeper than"),
     "a truck's tread of 40/32": (TRUCK, {"tread-depth": "40/32"}, "tread-checked", "You said 40/32 in: deeper than"),
     "one tread reading of three": (CAR, {"tread-depth": "9/32, 29/32, 9/32"}, "tread-checked", "You said 9/32 in, 2"),
-    "pressures swapped": (CAR, {"found-pressure": "99 psi", "set-pressure": "33 psi"}, "pressure-checked", "You said 99 "),
+    "pressures swapped": (CAR, {"found-pressure": "99 psi", "set-pressure": "33 psi"}, "pressure-checked", "You said"),
     "165 of 110 psi": (TRUCK, {"found-pressure": "165 psi"}, "pressure-checked", "You said 165 psi found and 110"),
     "180 of 110 psi": (TRUCK, {"found-pressure": "180 psi"}, "pressure-checked", "You said 180 psi found and 110"),
     "7 psi in a truck's": (
@@ -34,7 +34,7 @@ FIGURES = {
         CAR, {"found-pressure": "110 psi", "set-pressure": "110 psi"}, "set-checked", "You said that it should have",
     ),
     "a car's at 100 psi on a trailer": (
-        ON_A_TRAILER, {"found-pressure": "100 psi", "set-pressure": "100 psi"}, "set-checked", "You said that it should",
+        ON_A_TRAILER, {"found-pressure": "100 psi", "set-pressure": "100 psi"}, "set-checked", "You said that it",
     ),
     "longer across than along": (
         CAR, {"injury-length": "3 mm"}, "length-checked", "You said 3 mm long and 4 mm wide: shorter than",
