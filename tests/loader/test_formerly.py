@@ -31,7 +31,10 @@ from tests.whole_rules import whole_copy
 DAY = ("--today", "2026-03-14")
 #: By kind of file what a rename of a question edits; the node of the same name keeps its name.
 _QUESTIONS = {"clock": "clock-place", "tread-depth": "tread-left", "run-low": "ran-soft", "sealant": "sealer-inside"}
-_IN_CONDITIONS = r"(?<=ask: ){0}$|(?<=[{{ ]){0}(?=: {{|: known)|\{{{0}\}}|(?<=\[){0}(?=[,\]])|(?<=, ){0}(?=[,\]])"
+_IN_CONDITIONS = (
+    r"(?<=ask: ){0}$|(?<=[{{ ]){0}(?=: {{|: (?:known|(?:un)?answered))|\{{{0}\}}|"
+    r"(?<=\[){0}(?=[,\]])|(?<=, ){0}(?=[,\]])"
+)
 NAMES = (*_QUESTIONS.items(),)
 
 
