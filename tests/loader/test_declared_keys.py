@@ -199,7 +199,7 @@ def problems(rules: str, file: str, node: yaml.Node) -> list[Problem]:
 def samples() -> dict[tuple[int, str], Sample]:
     """For each declared key, by the mapping in which it may stand: a small file that has it."""
     found: dict[tuple[int, str], Sample] = {}
-    for rules in ("us-road", "uk-road", "de-road", "demo-shop"):
+    for rules in ("us-road", "uk-road", "demo-shop"):
         for file, declared in (FILES | OVERLAY_FILES if rules == "demo-shop" else FILES).items():
             written = WRITTEN.get((rules, file), [])
             whole_file = not (trees_folder() / "common" / file).exists() or rules != "uk-road"
