@@ -58,8 +58,8 @@ def declare(parser: CommandParser) -> None:
     )
     parser.after(
         "The rule set named wins over the case's own. Given more than once, the same case is judged under each, "
-        "and side by side at the end stands where and why they differ. An answer that one of them has no question or choice for "
-        "is passed over by it, and told; one that none of them asks for is a problem.",
+        "and side by side at the end stands where and why they differ. An answer that one of them has no question or "
+        "choice for is passed over by it, and told; one that none of them asks for is a problem.",
         "A file may hold several cases: YAML documents, or one JSON object a line, or rows of CSV. For CSV and "
         "for long files of JSON lines (a name in .csv, .jsonl) all cores are used, results in order; a bad row is"
         " told and the rest goes on.",
