@@ -118,3 +118,17 @@ def test_three_countries_side_by_side(row: dict[str, str], tmp_path: Path, capsy
     assert [answer["rules"]["id"] for answer in answers] == list(RULES)
     assert [answer["verdict"] for answer in answers] == [row[name] for name in RULES], row["why"]
     assert [answer["missing"] for answer in answers] == [[], [], []]
+
+
+@pytest.mark.parametrize(
+    ("said", "heard"),
+    [
+        ("motorcycle, nail in the crown", 'vehicle: "motorcycle"'),
+        ("moped, nail in the crown", 'vehicle: "light-motorcycle"'),
+        ("sealant was all cleaned out", 'sealant: "yes"'),
+        ("never been retreaded or regrooved", 'retread: "no"'),
+    ],
+)
+def test_what_german_rules_hear_otherwise(said: str, heard: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["hear", said, "--rules", "de-road"]) == 0
+    assert heard in capsys.readouterr().out
