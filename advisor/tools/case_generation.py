@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import islice
 
 from advisor.loader.case_file import read_case, split_cases
@@ -26,7 +26,7 @@ def proposed(coverage: Coverage, bench: Bench) -> Iterator[tuple[CoverageItem, C
     """Each bare thing with a case that exercises it; None where no example is known. What else it covers counts."""
     for item in coverage.bare():
         if (item.kind, item.name) not in coverage.met:
-            yield item, next((case for case in _tried(item, bench) if _shows(case, item, coverage)), None)
+            yield item, next((case for case in cases_for(item, bench) if _shows(case, item, coverage)), None)
 
 
 def _shows(case: Case, item: CoverageItem, coverage: Coverage) -> bool:
@@ -42,8 +42,13 @@ def _shows(case: Case, item: CoverageItem, coverage: Coverage) -> bool:
     return True
 
 
-def _tried(item: CoverageItem, bench: Bench) -> Iterator[Case]:
-    for wishes, instead in _ways_to(item, bench):
+def cases_for(item: CoverageItem, bench: Bench) -> Iterator[Case]:
+    """Cases that should exercise something, each near the quiet one; whether they do is for the engine to say."""
+    return _tried(_ways_to(item, bench), bench)
+
+
+def _tried(ways: Iterable[CasePath], bench: Bench) -> Iterator[Case]:
+    for wishes, instead in ways:
         fixed = {number: place for _, (number, place) in instead}
         for near in islice(bench.found(wishes, fixed, nothing), _MOST_TRIED):
             states = bench.states_of(near, *(row for row, _ in instead))
