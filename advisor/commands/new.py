@@ -14,7 +14,7 @@ from advisor.loader.reader import is_id
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problems, shown
-from advisor.model.ruleset import Limit, RuleSet
+from advisor.model.ruleset import Limit, RuleSet, limit_tested
 
 _ABOUT = """\
 # Our own rules on top of {base}. What stands here adds to it; nothing here may make it looser.
@@ -158,8 +158,6 @@ def texts(folder: Path, base: RuleSet, today: date) -> dict[str, str]:
 
 def _example(base: RuleSet) -> tuple[Limit, str, str, str]:
     """The first limit that a verdict goes by at a node of an injury, and how it is tested there."""
-    from advisor.engine.conditions import limit_tested
-
     over = {part.id: part.over for part in base.parts}
     rulings = [ruling for ruling in base.rulings() if ruling.ending and limit_tested(ruling.when)]
     rulings.sort(key=lambda ruling: over[base.nodes[ruling.node].part] != "injuries")

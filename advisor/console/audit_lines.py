@@ -100,9 +100,9 @@ def _rulings(limit: Limit, rules: RuleSet) -> list[Ruling]:
 
 
 def _brings(ruling: Ruling) -> str:
-    if ruling.allows:
-        return "speaks for repair"
-    return ruling.ending or (f"restriction {ruling.restriction}" if ruling.restriction else f"caution {ruling.caution}")
+    found = ["speaks for repair"] if ruling.allows else [ruling.ending] if ruling.ending else []
+    found += [f"restriction {name}" for name in ruling.restrictions]
+    return ", ".join([*found, *(f"caution {name}" for name in ruling.cautions)])
 
 
 def _doubts(limit: Limit, rules: RuleSet) -> Iterator[str]:
@@ -115,8 +115,7 @@ def _doubts(limit: Limit, rules: RuleSet) -> Iterator[str]:
             if ruling.same_for:
                 name = f"{ruling.doubt_ending or ruling.ending} for {', '.join(sorted(ruling.same_for))}, else {other}"
             found[name] = None
-        elif ruling.restriction:
-            found[f"restriction {ruling.restriction} counts"] = None
+        found |= dict.fromkeys(f"restriction {name} counts" for name in ruling.restrictions)
     yield from found
 
 

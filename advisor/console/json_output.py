@@ -115,7 +115,9 @@ def _reason(reason: Reason, rules: RuleSet) -> dict[str, Any]:
         "says": reason.says,
         "limit": _limit(reason),
         "verdict": str(reason.verdict) if reason.verdict is not None else None,
-        "restriction": reason.restriction or None,
+        "restriction": next(iter(reason.restrictions), None),
+        **({"restrictions": list(reason.restrictions)} if len(reason.restrictions) > 1 else {}),
+        "terms": list(reason.terms),
         "in_doubt": _labels(sorted(reason.doubt), rules),
         "standing": reason.basis.standing or None,
         "source": list(reason.basis.sources),
@@ -124,7 +126,7 @@ def _reason(reason: Reason, rules: RuleSet) -> dict[str, Any]:
 
 
 def _because(caution: str, judgement: Judgement) -> list[str]:
-    return [reason.says for reason in judgement.caution_reasons if reason.caution == caution]
+    return [reason.says for reason in judgement.caution_reasons if caution in reason.cautions]
 
 
 def _limit(reason: Reason) -> dict[str, Any] | None:

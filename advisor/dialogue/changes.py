@@ -88,8 +88,8 @@ def _asked_next(reason: Reason, judgement: Judgement, judge: Judge) -> bool:
 
 def _asked_back(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Message]:
     """What does not fit together since this answer, each in one line, for it to be looked at again."""
-    known = {reason.caution for reason in before.caution_reasons}
-    for name in dict.fromkeys(reason.caution for reason in now.caution_reasons):
+    known = {name for reason in before.caution_reasons for name in reason.cautions}
+    for name in dict.fromkeys(name for reason in now.caution_reasons for name in reason.cautions):
         if name not in known and judge.rules.cautions[name].at_once:
             yield Message("note", (f"Look again: {judge.caution_in_words(name, now)}",))
 

@@ -202,7 +202,7 @@ def _not_in(reasons: tuple[Reason, ...], others: tuple[Reason, ...]) -> list[Rea
 
 
 def _mark(reason: Reason) -> tuple[object, ...]:
-    return reason.ruling, reason.key, reason.ending, reason.restriction, reason.says, reason.figure
+    return reason.ruling, reason.key, reason.ending, reason.restrictions, reason.says, reason.figure
 
 
 def _names(names: tuple[str, ...]) -> str:

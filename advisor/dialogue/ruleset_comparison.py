@@ -164,7 +164,8 @@ def _label(key: Key, judged: Sequence[Judged]) -> str:
 
 def _effect(reason: Reason) -> tuple[str, str]:
     """What a reason does, and the figure it goes by: two rule sets agree where these are the same."""
-    what = reason.restriction or ("allows" if reason.verdict is Verdict.REPAIR else _verdict(reason.verdict))
+    verdict = "allows" if reason.verdict is Verdict.REPAIR else _verdict(reason.verdict)
+    what = ", ".join(filter(None, (verdict, *reason.restrictions)))
     return what, limit_in_words(reason.limit) if reason.limit is not None else ""
 
 

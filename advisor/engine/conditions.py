@@ -7,7 +7,7 @@ from collections.abc import Callable
 from advisor.engine.facts import NOT_APPLICABLE, Facts, OneOf, Value
 from advisor.model.case import CANT_TELL, Choice, Choices, Key, Readings
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import Condition, Join, Leaf, Limit, RuleSet
+from advisor.model.ruleset import Condition, Leaf, Limit, RuleSet
 
 Open = frozenset[Key]
 Outcome = bool | Open
@@ -69,6 +69,9 @@ def _leaf(leaf: Leaf, rules: RuleSet) -> Test:
     subject = leaf.subject
     if leaf.test == "known":
         return lambda facts: _known(*facts.look(subject))
+    if leaf.test in ("answered", "unanswered"):
+        wanted_answer = leaf.test == "answered"
+        return lambda facts: _answered(*facts.look(subject), wanted_answer)
     if leaf.test in ("beyond", "within"):
         limit, wanted = rules.limits[leaf.operand[0]], leaf.test == "beyond"
         return lambda facts: _against(*facts.look(subject), limit, wanted)
@@ -82,6 +85,11 @@ def _known(value: Value | None, open_keys: Open) -> Outcome:
     if value is None:
         return open_keys
     return value is not CANT_TELL and value is not NOT_APPLICABLE
+
+
+def _answered(value: Value | None, open_keys: Open, wanted: bool) -> Outcome:
+    """Whether an answer is there, can't tell included; open while there is none, since one may still come."""
+    return open_keys if value is None else wanted
 
 
 def _choice_test(subject: str, choices: frozenset[str]) -> Test:
@@ -123,11 +131,3 @@ def _any_beyond(readings: Readings, limit: Limit) -> bool | None:
     """Whether any of several readings is beyond the limit."""
     states = [limit.is_beyond(reading) for reading in readings.readings]
     return True if True in states else None if None in states else False
-
-
-def limit_tested(condition: Condition | None) -> Leaf | None:
-    """The first test against a limit in a condition."""
-    if isinstance(condition, Leaf):
-        return condition if condition.test in ("beyond", "within") else None
-    parts = condition.parts if isinstance(condition, Join) else ()
-    return next((leaf for part in parts if (leaf := limit_tested(part))), None)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import partial
 
 from advisor.engine.cautions import caution_fits
-from advisor.engine.conditions import compiled, limit_tested
+from advisor.engine.conditions import Test, compiled
 from advisor.engine.facts import Facts, is_certain
 from advisor.engine.judgement_types import Judgement, PartVerdict, Possible, Reason
 from advisor.engine.methods import Methods
@@ -16,7 +16,7 @@ from advisor.engine.templates import fill
 from advisor.engine.traversal import Graph, Visit, Walk
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Case, Key
-from advisor.model.ruleset import RuleSet, Ruling, Verdict
+from advisor.model.ruleset import Condition, Join, RuleSet, Ruling, Verdict, limit_tested
 
 
 class Judge:
@@ -29,13 +29,14 @@ class Judge:
         self._places = _places(rules)
         self._sharper = partial(sharper_ends, rules, self.judge)
         self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
+        self._terms = {ruling.id: tuple(_terms(ruling.when, rules)) for ruling in rules.rulings()}
 
     def judge(self, case: Case) -> Judgement:
         """The judgement of a case as far as it has been answered."""
         walk = self.graph.walk(case)
         every, possible = self._rulings(walk)
-        reasons = [reason for reason in every if not reason.caution]
-        caution_reasons = tuple(reason for reason in every if reason.caution)
+        reasons = [reason for reason in every if not reason.only_warns]
+        caution_reasons = tuple(reason for reason in every if reason.cautions)
         certain = _worst(reason.verdict for reason in reasons if not reason.doubt)
         now = _worst(reason.verdict for reason in reasons)
         injuries = self._injuries(walk, reasons)
@@ -49,7 +50,7 @@ class Judge:
             verdict, ending, method, also = Verdict.HOLD, self.rules.about.when_in_doubt, "", ()
         if verdict is Verdict.REPAIR:
             ending = self.methods.ending_of(method) or ending
-        restricted = {r.restriction for r in reasons}
+        restricted = {name for reason in reasons for name in reason.restrictions}
         restrictions = tuple(name for name in self.rules.restrictions if name in restricted)
         again += tuple(key for key in self.methods.doubts(walk) if key not in again and verdict is Verdict.REPAIR)
         return Judgement(
@@ -81,7 +82,7 @@ class Judge:
                 if ruling.doubts and state is not False:
                     state = frozenset(visit.facts.key(name) for name in ruling.doubts)
                 if state is True:
-                    reasons.append(reason_for(ruling, visit, self.rules, self._limits[ruling.id]))
+                    reasons.append(self._reason(ruling, visit))
                 elif state is not False:
                     self._open(ruling, state, visit, walk, reasons, possible)
         for visit in walk.perhaps:
@@ -122,10 +123,15 @@ class Judge:
             possible.append(self._possible(ruling, visit, keys))
         if quiet:
             return
-        if waiting or ruling.allows:
+        if waiting or (ruling.allows and not ruling.cautions):
             return
-        doubtful = self._in_doubt(ruling, keys)
-        reasons.append(reason_for(ruling, visit, self.rules, self._limits[ruling.id], keys, doubtful))
+        reasons.append(self._reason(ruling, visit, keys))
+
+    def _reason(self, ruling: Ruling, visit: Visit, doubt: frozenset[Key] = frozenset()) -> Reason:
+        """The reason that a ruling gives here, with the terms by which it came."""
+        terms = tuple(name for name, test in self._terms[ruling.id] if test(visit.facts) is not False)
+        doubtful = self._in_doubt(ruling, doubt) if doubt else ""
+        return reason_for(ruling, visit, self.rules, self._limits[ruling.id], doubt, doubtful, terms)
 
     def _in_doubt(self, ruling: Ruling, keys: frozenset[Key]) -> str:
         """The ending that counts when doubt about these answers leaves a ruling open."""
@@ -230,7 +236,7 @@ class Judge:
         self, reasons: Iterable[Reason], verdict: Verdict, ending: str, method: str, restrictions: tuple[str, ...]
     ) -> tuple[str, ...]:
         """The cautions that count, each once, but for those that do not fit what the card says."""
-        names = [reason.caution for reason in reasons]
+        names = [name for reason in reasons for name in reason.cautions]
         names += self.rules.endings[ending].cautions if ending else ()
         if method:
             names += self.rules.methods[method].cautions
@@ -264,6 +270,15 @@ def _places(rules: RuleSet) -> dict[tuple[str, str], int]:
         for name in (cant_tell_name(node), *(ruling.id for ruling in node.rulings))
     )
     return {each: place for place, each in enumerate(order)}
+
+
+def _terms(condition: Condition, rules: RuleSet) -> Iterator[tuple[str, Test]]:
+    """The terms that a condition names and does not deny, with what tells whether they hold."""
+    if isinstance(condition, Join) and condition.term:
+        yield condition.term, compiled(condition, rules)
+    elif isinstance(condition, Join) and condition.how != "not":
+        for part in condition.parts:
+            yield from _terms(part, rules)
 
 
 def _is_doubtful(key: Key, walk: Walk) -> bool:

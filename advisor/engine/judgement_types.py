@@ -15,7 +15,7 @@ from advisor.model.ruleset import Basis, Limit, Method, Ruling, Step, Verdict
 
 
 class Reason(Struct, frozen=True):
-    """A ruling that holds, or that doubt makes count.
+    """A ruling that holds, or that doubt makes count, with what it brings; `terms`: those by which it came.
 
     `injury` is its number from 0, or None for the tire as a whole. `doubt` holds the answers whose doubt
     makes it count; empty when it holds for certain.
@@ -32,10 +32,16 @@ class Reason(Struct, frozen=True):
     limit: Limit | None = None
     figure: Measure | None = None
     ending: str = ""
-    restriction: str = ""
-    caution: str = ""
+    restrictions: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
     verdict: Verdict | None = None
     doubt: frozenset[Key] = frozenset()
+    terms: tuple[str, ...] = ()
+
+    @property
+    def only_warns(self) -> bool:
+        """Whether it brings nothing but cautions."""
+        return self.verdict is None and not self.restrictions
 
 
 class Possible(Struct, frozen=True):

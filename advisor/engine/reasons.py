@@ -19,6 +19,7 @@ def reason_for(
     leaf: Leaf | None,
     doubt: frozenset[Key] = frozenset(),
     in_doubt_ending: str = "",
+    terms: tuple[str, ...] = (),
 ) -> Reason:
     """The reason that a ruling gives here; `leaf` its test against a limit, `doubt` the open answers."""
     limit = rules.limits[leaf.operand[0]] if leaf else None
@@ -40,10 +41,11 @@ def reason_for(
         limit=limit,
         figure=limit.figure_for(like) if limit and like else (limit.figures[0] if limit else None),
         ending=ending,
-        restriction=ruling.restriction,
-        caution=ruling.caution,
-        verdict=rules.endings[ending].verdict if ending else Verdict.REPAIR if ruling.allows else None,
+        restrictions=ruling.restrictions,
+        cautions=ruling.cautions,
+        verdict=rules.endings[ending].verdict if ending else Verdict.REPAIR if ruling.allows and not doubt else None,
         doubt=doubt,
+        terms=terms,
     )
 
 

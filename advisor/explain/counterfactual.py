@@ -101,7 +101,8 @@ def _outcome(judgement: Judgement) -> tuple[object, ...]:
 
 
 def _all(judgement: Judgement) -> tuple[Reason, ...]:
-    shown = (reason for reason in judgement.caution_reasons if reason.caution in judgement.cautions)
+    warns = (reason for reason in judgement.caution_reasons if reason.only_warns)
+    shown = (reason for reason in warns if not set(reason.cautions).isdisjoint(judgement.cautions))
     return (*judgement.reasons, *shown)
 
 

@@ -182,6 +182,7 @@ def _chain(number: int, reason: Reason, rules: RuleSet) -> Block:
 def _links(reason: Reason, rules: RuleSet) -> Iterator[str]:
     if reason.question:
         yield f"You answered: {question_in_words(reason.key, rules)} - {reason.answer}"
+    yield from (f"It holds that {rules.terms[name].says}" for name in reason.terms)
     if reason.limit is not None:
         yield f"The limit: {limit_meaning(reason.limit)}"
     for source in reason.basis.sources:

@@ -26,7 +26,6 @@ from advisor.model.ruleset import (
     ChoiceText,
     Edge,
     Ending,
-    Leaf,
     Limit,
     Method,
     Node,
@@ -39,7 +38,7 @@ from advisor.model.ruleset import (
     Step,
     Word,
     WorkedOut,
-    leaves,
+    limit_tested,
 )
 
 #: Published pairs such as 1/4 in and 6 mm differ by rounding; more than this is a slip.
@@ -170,6 +169,15 @@ def _method(name: str, values: Values, draft: Builder) -> Method:
     return Method(id=name, **values)
 
 
+def _terms(read: dict[str, Values], draft: Builder) -> None:
+    """Terms, each read when it is first used or last of all, since they use each other and limits."""
+    for name, values in read.items():
+        if "when" in values.nodes:
+            draft.unread[name] = values
+        else:
+            draft.failed.add(name)
+
+
 def _step(name: str, values: Values, draft: Builder) -> Step:
     notes = values.at.diagnostics
     for method, listed in draft.listed.items():
@@ -265,7 +273,7 @@ def _ruling(node: str, values: Values, draft: Builder) -> Ruling | None:
     narrowed: dict[str, Any] = doubt if isinstance(doubt, Values) else {"same_for": (), "ending": ""}
     doubt = "" if isinstance(doubt, Values) else doubt
     _check_ruling(values, doubt)
-    name = values["id"] or values["ending"] or values["restriction"] or values["caution"]
+    name = values["id"] or next(iter((values["ending"], *values["restrictions"], *values["cautions"])), "")
     values.place_part(f"{node}/{name}")
     if values["when"] is None:
         return None
@@ -278,28 +286,29 @@ def _ruling(node: str, values: Values, draft: Builder) -> Ruling | None:
 
 
 def _check_ruling(values: Values, doubt: str) -> None:
-    """A ruling brings just one thing, and rests on something: a limit that it holds a reading against, or its own."""
-    limits = any(leaf.test in ("beyond", "within") for leaf in leaves(values["when"]))
+    """A ruling brings something, and rests on something: a limit that it holds a reading against, or its own."""
+    bars, warns = bool(values["ending"] or values["restrictions"]), bool(values["cautions"])
     given = any(key in values.nodes for key in ("standing", "source", "clause"))
-    if not (limits or values["caution"] or given):
+    if not (limit_tested(values["when"]) or given) and (bars or values["allows"]):
         for key in ("standing", "source", "clause"):
             values.problem("missing-key", "", f'{values.what} without "{key}"', f'the key "{key}"', "add it")
-    if sum(bool(values[key]) for key in ("ending", "restriction", "caution", "allows")) != 1:
-        found = f"{values.what} with none or several of ending, restriction, caution and allows"
-        values.problem("ruling-counts-once", "", found, "just one of them", "write a ruling for each")
-    if doubt == "never" and not values["caution"]:
-        found = f'"never" as "in-doubt" of {values.what}, which brings no caution'
+    if not (bars or warns or values["allows"]):
+        found = f"{values.what} with none of ending, restriction, caution and allows"
+        values.problem("ruling-brings-nothing", "", found, "one of them, or several", "say what it brings")
+    elif bars and values["allows"]:
+        found = f'{values.what} with "allows" beside an ending or a restriction'
+        do = "write a ruling for each"
+        values.problem("allows-and-bars", "allows", found, "cautions only beside allows", do)
+    if doubt == "never" and (bars or values["allows"] or not warns):
+        found = f'"never" as "in-doubt" of {values.what}, which brings {"no caution" if not warns else "more"}'
         expected = "same, an ending, or {same-for: [question, …]}"
         values.problem("doubt-never-counts", "in-doubt", found, expected, "doubt may be passed over in a caution only")
 
 
 def _basis_of_limit(when: Any, draft: Builder) -> Basis:
-    for leaf in leaves(when):
-        if isinstance(leaf, Leaf) and leaf.test in ("beyond", "within") and leaf.operand:
-            limit = draft.limits.get(leaf.operand[0])
-            if limit:
-                return limit.basis
-    return Basis("", (), "")
+    leaf = limit_tested(when)
+    limit = draft.limits.get(leaf.operand[0]) if leaf and leaf.operand else None
+    return limit.basis if limit else Basis("", (), "")
 
 
 def build_cant_tell(read: Any, asks: str, draft: Builder) -> CantTellRule:
@@ -320,6 +329,7 @@ def build_cant_tell(read: Any, asks: str, draft: Builder) -> CantTellRule:
 _BUILDS: dict[str, Build] = {
     "about.yaml": _about,
     "sources.yaml": _entries("sources", _just(Source)),
+    "terms.yaml": _terms,
     "limits.yaml": _entries("limits", _limit),
     "questions.yaml": _entries("questions", _question),
     "values.yaml": _entries("values", _just(WorkedOut)),

@@ -26,6 +26,7 @@ from advisor.model.ruleset import (
     Restriction,
     Source,
     Step,
+    Term,
     Word,
     WorkedOut,
 )
@@ -49,6 +50,10 @@ class Builder(Struct):
     about: About | None = None
     sources: dict[str, Source] = field(default_factory=dict)
     limits: dict[str, Limit] = field(default_factory=dict)
+    terms: dict[str, Term] = field(default_factory=dict)
+    #: Terms as they were found, until they are first used; those that are being read, one within the other.
+    unread: dict[str, Any] = field(default_factory=dict)
+    reading: list[str] = field(default_factory=list)
     questions: dict[str, Question] = field(default_factory=dict)
     values: dict[str, WorkedOut] = field(default_factory=dict)
     parts: list[Part] = field(default_factory=list)

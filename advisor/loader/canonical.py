@@ -7,6 +7,7 @@ from typing import Any
 
 import yaml
 
+from advisor.loader.condition_reader import HOLDS
 from advisor.loader.overlay import listed, merged
 from advisor.loader.rule_file_schema import ADDED_TO_STEPS
 
@@ -35,7 +36,7 @@ def normalised(read: Read) -> dict[str, Any]:
         content: dict[str, Any] = {}
         for name, node, over in read:
             content[name] = merged(content.get(name, {}), plain_data(node), name) if over else plain_data(node)
-        return _with_steps_written_out(content)
+        return _with_terms_written_out(_with_steps_written_out(content))
     finally:
         if collecting:
             gc.enable()
@@ -49,6 +50,44 @@ def _with_steps_written_out(content: dict[str, Any]) -> dict[str, Any]:
     had = {step["id"] for method in methods.values() for step in method["steps"]}
     left = {name: step for name, step in steps.items() if name not in had}
     return {**content, "steps.yaml": left} if left else content
+
+
+def _with_terms_written_out(content: dict[str, Any]) -> dict[str, Any]:
+    """Each condition as it is without names, since under which name it stands does not count; what terms say does."""
+    terms = content.get("terms.yaml")
+    if not terms:
+        return content
+    files = {name: _written_out(tree, terms) for name, tree in content.items() if name != "terms.yaml"}
+    return {**files, "terms.yaml": {name: {"says": term["says"]} for name, term in terms.items()}}
+
+
+def _written_out(tree: Any, terms: dict[str, Any]) -> Any:
+    """Plain data in which every term stands as its condition, beside what it stood beside."""
+    if isinstance(tree, list):
+        return [_written_out(each, terms) for each in tree]
+    if not isinstance(tree, dict):
+        return tree
+    found: dict[str, Any] = {}
+    beside: list[Any] = []
+    for key, value in tree.items():
+        part = _part(key, value, terms)
+        if part.keys().isdisjoint(found):
+            found |= part
+        else:
+            beside.append(part)
+    return {**found, "all": [*listed(found, "all"), *beside]} if beside else found
+
+
+def _part(key: str, value: Any, terms: dict[str, Any]) -> dict[str, Any]:
+    """What stands for a key and its value: a term's condition, no `not` of a `not`, no `any` in an `any`."""
+    if value == HOLDS and key in terms:
+        return dict(_written_out(terms[key]["when"], terms))
+    there = _written_out(value, terms)
+    if key == "not" and isinstance(there, dict) and list(there) == ["not"]:
+        return dict(there["not"])
+    if key == "any" and isinstance(there, list):
+        return {key: [one for each in there for one in (each["any"] if list(each) == ["any"] else [each])]}
+    return {key: there}
 
 
 def _step(here: Any, steps: dict[str, Any]) -> dict[str, Any]:

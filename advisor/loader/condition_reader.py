@@ -1,16 +1,24 @@
-"""A condition: a closed set of tests, joined by all, any and not. No expressions, no figures."""
+"""A condition: a closed set of tests, joined by all, any and not, and terms by name. No expressions, no figures."""
 
 from __future__ import annotations
 
-import yaml
+from typing import Any
 
+import yaml
+from msgspec.structs import replace
+
+from advisor.loader.builder import Builder
 from advisor.loader.reader import closest, described, items_of, pairs_of, text_of
 from advisor.loader.schema_types import JsonSchema, Offered, Reading, Schema
-from advisor.model.ruleset import Condition, Join, Leaf
+from advisor.model.ruleset import LONE_TESTS, Condition, Join, Leaf, Term
 
 LIMIT_TESTS = ("beyond", "within")
-TESTS = ("is", "one-of", "has-any", "has-none", *LIMIT_TESTS, "known")
+#: Tests of a question only.
+OF_QUESTION = ("answered", "unanswered")
+TESTS = ("is", "one-of", "has-any", "has-none", *LIMIT_TESTS, *LONE_TESTS)
 JOINTS = ("all", "any", "not")
+#: Behind the name of a term: that it holds.
+HOLDS = "holds"
 
 
 class When(Schema):
@@ -30,8 +38,11 @@ class When(Schema):
                 nodes = [value] if key == "not" else items_of(value, at.diagnostics, f'"{key}" in {what}')
                 joined = tuple(part for item in nodes if (part := self.read(item, at, what)) is not None)
                 parts.append(Join(key, joined) if joined else None)
+            elif _word(value) == HOLDS:
+                parts.append(_term(key, key_node, at, what, self._over or at.over))
             else:
-                key = at.refer("question value", key, key_node, what, self._over or at.over)
+                kinds = "question" if _word(value) in OF_QUESTION else "question value"
+                key = at.refer(kinds, key, key_node, what, self._over or at.over)
                 parts.append(_tests(key, value, at, what))
         return _all(parts)
 
@@ -39,14 +50,61 @@ class When(Schema):
         return names.condition()
 
 
+class LaterWhen(When):
+    """The condition of a term, which `read_term` reads."""
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
+        return None
+
+
+def read_terms(draft: Builder) -> None:
+    """Reads the terms that nothing has used so far."""
+    for name in tuple(draft.unread):
+        read_term(name, draft)
+
+
+def read_term(name: str, draft: Builder) -> Term | None:
+    """The term of a name, its condition read on its first use; None where there is none, or none that can be read."""
+    if (values := draft.unread.pop(name, None)) is not None:
+        draft.reading.append(name)
+        at = Reading(values.at.diagnostics, draft)
+        condition = When().read(values.nodes["when"], at, f'"when" of {values.what}')
+        draft.reading.pop()
+        if condition is None:
+            draft.failed.add(name)
+        else:
+            draft.terms[name] = Term(name, values["says"], condition)
+    return draft.terms.get(name)
+
+
+def _term(name: str, node: yaml.Node, at: Reading, what: str, over: str) -> Condition | None:
+    """What a term stands for, under its name."""
+    if name in at.draft.reading:
+        ring = " of ".join(f'"{each}"' for each in [*at.draft.reading[at.draft.reading.index(name) :], name])
+        found, do = f"the term {ring}: it is made of itself", "take one of them out"
+        at.diagnostics.add("ring-of-terms", node, found, "a term made of others only", do)
+        return None
+    at.refer("term", name, node, what, over)
+    term = read_term(name, at.draft)
+    if term is None:
+        return None
+    if isinstance(term.when, Join) and not term.when.term:
+        return replace(term.when, term=name)
+    return Join("all", (term.when,), name)
+
+
 def _all(parts: list[Condition | None]) -> Condition | None:
     found = tuple(part for part in parts if part is not None)
     return Join("all", found) if len(found) > 1 else found[0] if found else None
 
 
+def _word(node: yaml.Node) -> str:
+    return str(node.value) if isinstance(node, yaml.ScalarNode) else ""
+
+
 def _tests(subject: str, node: yaml.Node, at: Reading, what: str) -> Condition | None:
-    if isinstance(node, yaml.ScalarNode) and node.value == "known":
-        return Leaf(subject, "known", ())
+    if _word(node) in LONE_TESTS:
+        return Leaf(subject, _word(node), ())
     parts: list[Condition | None] = []
     for test, test_node, value in pairs_of(node, at.diagnostics, f'the test of "{subject}" in {what}'):
         if test in TESTS:
@@ -64,7 +122,7 @@ def _tests(subject: str, node: yaml.Node, at: Reading, what: str) -> Condition |
 
 
 def _leaf(subject: str, test: str, node: yaml.Node, at: Reading, what: str) -> Leaf:
-    if test == "known":
+    if test in LONE_TESTS:
         return Leaf(subject, test, ())
     if test in LIMIT_TESTS:
         limit = text_of(node, at.diagnostics, f'"{test}" in {what}')

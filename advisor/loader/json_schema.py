@@ -7,10 +7,11 @@ since one just added in another file would look wrong until the schemas are writ
 from __future__ import annotations
 
 from advisor.loader.builder import Builder
-from advisor.loader.condition_reader import JOINTS, LIMIT_TESTS, TESTS
+from advisor.loader.condition_reader import HOLDS, JOINTS, LIMIT_TESTS, TESTS
 from advisor.loader.references import homes_of
 from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
 from advisor.loader.schema_types import TEXT, JsonSchema
+from advisor.model.ruleset import LONE_TESTS
 
 DRAFT = "http://json-schema.org/draft-07/schema#"
 
@@ -48,15 +49,16 @@ class _Names:
         return {"$ref": f"#/definitions/{name}"}
 
     def condition(self) -> JsonSchema:
-        """A condition: tests of questions and worked-out values, joined by all, any and not."""
+        """A condition: terms, and tests of questions and worked-out values, joined by all, any and not."""
         if "condition" not in self.used:
             again, test = {"$ref": "#/definitions/condition"}, {"$ref": "#/definitions/test"}
             words = {"anyOf": [TEXT, {"type": "array", "items": TEXT}]}
             tests = {name: self.text("testable-limit") if name in LIMIT_TESTS else words for name in TESTS}
             of_one = {"type": "object", "properties": tests, "additionalProperties": False, "minProperties": 1}
-            self.used["test"] = {"anyOf": [{"const": "known"}, of_one]}
+            self.used["test"] = {"anyOf": [{"enum": [*LONE_TESTS, HOLDS]}, of_one]}
             joints = {joint: again if joint == "not" else {"type": "array", "items": again} for joint in JOINTS}
             subjects = dict.fromkeys(self._of("question value"), test)
+            subjects |= {name: {"const": HOLDS} for name in self._of("term")}
             self.used["condition"] = {
                 "type": "object",
                 "minProperties": 1,

@@ -60,7 +60,9 @@ def read_over(file: str, node: yaml.Node, notes: Diagnostics, draft: Builder) ->
         if new is not old:
             new = getattr(draft, kind)[name] = _as_before(old, new)
             _compare(file, kind, name, old, new, notes, before, draft)
-    if file == "methods.yaml":
+    if file == "terms.yaml":
+        _no_other_terms(before, notes, draft)
+    elif file == "methods.yaml":
         _no_new_methods(before, notes, draft)
     elif file == "steps.yaml":
         for name, method in draft.methods.items():
@@ -128,6 +130,8 @@ def _note(notes: Diagnostics, draft: Builder, problem_id: str, place: Place, fou
     from advisor.model.problems import Problem
 
     expected = "a stricter figure, or the base's" if problem_id == "loosened-limit" else "other wording only"
+    if notes.file.endswith("terms.yaml"):
+        expected = "a name that the base has not"
     do = "make it stricter, or take it out; what is to be looser belongs in a rule set of its own"
     notes.problems.append(
         Problem(problem_id, place, found, expected, do, see=((base, "the base"), (place, "the overlay")))
@@ -148,6 +152,13 @@ def _no_new_methods(before: Before, notes: Diagnostics, draft: Builder) -> None:
         place = notes.places.get(name, Place(notes.file))
         base = Place(before.places[f"methods.yaml#{next(iter(before.entries['methods']))}"].file)
         _note(notes, draft, "changed-meaning", place, f'the method "{name}", which the base does not have', base)
+
+
+def _no_other_terms(before: Before, notes: Diagnostics, draft: Builder) -> None:
+    """A term of the base under another meaning would change what its rulings say."""
+    for name in draft.unread.keys() & draft.terms.keys():
+        base = before.places.get(f"terms.yaml#{name}", Place("terms.yaml"))
+        _note(notes, draft, "changed-meaning", notes.places[name], f'the term "{name}", which the base has', base)
 
 
 def _about(values: Values, draft: Builder) -> None:

@@ -14,7 +14,7 @@ from advisor.loader.builder import Builder, Reference
 from advisor.loader.reader import closest
 from advisor.model import inputs
 from advisor.model.problems import Place, Problem
-from advisor.model.ruleset import RENAMABLE, STAGES, Question, Ruling, Verdict, renamed_in
+from advisor.model.ruleset import RENAMABLE, STAGES, Question, Ruling, Verdict, leaves, renamed_in
 
 #: Readings are read where a measure is.
 _KIND_READ = {"readings": "measure"}
@@ -30,6 +30,7 @@ def homes_of(draft: Builder) -> dict[str, Mapping[str, Any]]:
     return {
         "source": draft.sources,
         "limit": draft.limits,
+        "term": draft.terms,
         "question": draft.questions,
         "value": draft.values,
         "ending": draft.endings,
@@ -120,9 +121,12 @@ def _check_quantity(reference: Reference, draft: Builder) -> None:
 
 
 def _reachable(reference: Reference, draft: Builder) -> bool:
-    """Whether a condition about the tire, an earlier repair or an injury can see the name."""
-    home = draft.questions.get(reference.name) or draft.values.get(reference.name)
-    return home is None or home.over in ("tire", reference.over)
+    """Whether a condition about the tire, an earlier repair or an injury can see the name, or all that a term names."""
+    names = [reference.name]
+    if reference.kinds == "term":
+        names = [leaf.subject for leaf in leaves(draft.terms[reference.name].when)]
+    homes = (draft.questions.get(name) or draft.values.get(name) for name in names)
+    return all(home is None or home.over in ("tire", reference.over) for home in homes)
 
 
 def _of(over: str) -> str:
@@ -188,16 +192,19 @@ def check_parts(draft: Builder) -> None:
 
 
 def check_names(draft: Builder) -> None:
-    """A worked-out value must not bear a question's name."""
-    for name in draft.values.keys() & draft.questions.keys():
+    """A worked-out value must not bear a question's name, nor a term either one's."""
+    taken = [("values", name, "questions", "the question") for name in draft.values.keys() & draft.questions.keys()]
+    for home, kind in (("questions", "the question"), ("values", "the worked-out value")):
+        taken += [("terms", name, home, kind) for name in draft.terms.keys() & getattr(draft, home).keys()]
+    for file, name, home, kind in taken:
         draft.problems.append(
             Problem(
                 "name-taken",
-                draft.places[f"values.yaml#{name}"],
-                f'"{name}", which is a question already',
+                draft.places[f"{file}.yaml#{name}"],
+                f'"{name}", which is {kind.replace("the", "a")} already',
                 "a name of its own",
-                "rename the worked-out value",
-                see=((draft.places[f"questions.yaml#{name}"], "the question"),),
+                f"rename the {'term' if file == 'terms' else 'worked-out value'}",
+                see=((draft.places[f"{home}.yaml#{name}"], kind),),
             )
         )
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from advisor.loader.condition_reader import When
+from advisor.loader.condition_reader import LaterWhen, When
 from advisor.loader.phrase_file import CUES, WAYS, ChoiceRef, Phrase
 from advisor.loader.schema_types import (
     QUANTITIES,
@@ -118,6 +118,8 @@ _LIMIT = Mapping(
     note=String(),
     formerly=former_ids("limit"),
 )
+
+_TERM = Mapping(says=String(required=True), when=LaterWhen(required=True))
 
 _CHOICE = Mapping(says=String(required=True), also=strings(), help=String(), formerly=strings())
 _CHOICES = MapOf(String(), Either(String(), _CHOICE), each="choice", required=True)
@@ -246,8 +248,8 @@ _RULING = Mapping(
     id=String(),
     when=When(required=True),
     ending=Ref(_GRAVE),
-    restriction=Ref("restriction"),
-    caution=Ref("caution"),
+    restrictions=refs("restriction", key="restriction"),
+    cautions=refs("caution", key="caution"),
     allows=Keyword({"repair": True}, default=False),
     **_basis(Needed("standing", "source", "clause")),
     doubts=refs("question"),
@@ -368,6 +370,7 @@ FILES = {
         "id, edition, scope, whom it defers to, what counts when an answer is missing or in doubt", _ABOUT
     ),
     "sources.yaml": _entries("the texts that limits rest on", _SOURCE, "source"),
+    "terms.yaml": _entries("conditions with a name, used by it in any other", _TERM, "term"),
     "limits.yaml": _entries("every figure, with unit, source, clause and standing", _LIMIT, "limit"),
     "questions.yaml": _entries("wording, kind, choices, unit, plausible range, help", _QUESTION, "question"),
     "values.yaml": _entries(

@@ -12,6 +12,7 @@ import yaml
 from advisor.loader.build import read_file
 from advisor.loader.builder import Builder
 from advisor.loader.canonical import Read, normalised
+from advisor.loader.condition_reader import read_terms
 from advisor.loader.overlay import read_over
 from advisor.loader.paths import find_rule_set as find_rule_set
 from advisor.loader.paths import shipped as shipped
@@ -32,9 +33,9 @@ from advisor.model.ruleset import RuleSet, renamed_in
 if TYPE_CHECKING:
     from advisor.loader.composed import Composed
 
-#: Without these a rule set still judges: it understands fewer words, knows no units of the shop's own, or has its
-#: steps written out in its methods.
-MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml", "steps.yaml"})
+#: Without these a rule set still judges: it understands fewer words, knows no units of the shop's own, has its steps
+#: written out in its methods, or its conditions where they stand.
+MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml", "steps.yaml", "terms.yaml"})
 
 
 #: Problems that leave a whole file unread.
@@ -92,6 +93,7 @@ def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Pa
             read_so_far.append((name, node, base is not None))
             notes = Diagnostics(f"{folder.name}/{name}")
             _read_file(name, node, notes, draft, base is not None)
+    read_terms(draft)
     draft.problems.extend(_strangers(folder))
 
 
@@ -171,6 +173,7 @@ def _finished(draft: Builder, normalise: Callable[[], dict[str, Any]]) -> RuleSe
         about=draft.about,
         sources=draft.sources,
         limits=draft.limits,
+        terms=draft.terms,
         questions=draft.questions,
         values=draft.values,
         parts=tuple(draft.parts),

@@ -17,11 +17,16 @@ class Leaf(Struct, frozen=True, tag=True):
     operand: tuple[str, ...]
 
 
+#: Tests that take nothing more.
+LONE_TESTS = ("known", "answered", "unanswered")
+
+
 class Join(Struct, frozen=True, tag=True):
-    """`all`, `any` or `not` of conditions."""
+    """`all`, `any` or `not` of conditions; `term` is the name under which terms.yaml has it, if it has one."""
 
     how: str
     parts: tuple[Condition, ...]
+    term: str = ""
 
 
 Condition = Leaf | Join
@@ -36,8 +41,45 @@ def leaves(condition: Condition | None) -> Iterator[Leaf]:
             yield from leaves(part)
 
 
+def terms_in(condition: Condition | None) -> Iterator[str]:
+    """Every term in a condition, those that terms are made of too."""
+    if isinstance(condition, Join):
+        yield from [condition.term] if condition.term else []
+        for part in condition.parts:
+            yield from terms_in(part)
+
+
+def written_out(condition: Condition | None) -> Condition | None:
+    """A condition with its terms written out, so that it is the same however it was written."""
+    if not isinstance(condition, Join):
+        return condition
+    parts: list[Condition] = []
+    for part in map(written_out, condition.parts):
+        assert part is not None
+        same = isinstance(part, Join) and part.how == condition.how and condition.how != "not"
+        parts += part.parts if same and isinstance(part, Join) else (part,)
+    return parts[0] if len(parts) == 1 and condition.how != "not" else Join(condition.how, tuple(parts))
+
+
+def limit_tested(condition: Condition | None, in_term: bool = False) -> Leaf | None:
+    """The first test against a limit in a condition; in a term only one that has to hold, by which it always goes."""
+    if isinstance(condition, Leaf):
+        return condition if condition.test in ("beyond", "within") else None
+    if condition is None or ((in_term := in_term or bool(condition.term)) and condition.how != "all"):
+        return None
+    return next((leaf for part in condition.parts if (leaf := limit_tested(part, in_term))), None)
+
+
+class Term(Struct, frozen=True):
+    """A condition with a name; `says` stands for it wherever conditions are put in words."""
+
+    id: str
+    says: str
+    when: Condition
+
+
 class Ruling(Struct, frozen=True):
-    """A condition that counts towards the verdict, a restriction or a caution, with its reason.
+    """A condition with what it brings: an ending, restrictions and cautions, one of them or several; and its reason.
 
     One that `allows` speaks for repair: it is a reason, and never makes a verdict better.
     `in_doubt` is the ending that counts when the condition stays open, or `same`;
@@ -51,13 +93,28 @@ class Ruling(Struct, frozen=True):
     because: str
     basis: Basis
     ending: str = ""
-    restriction: str = ""
-    caution: str = ""
+    restrictions: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
     allows: bool = False
     in_doubt: str = ""
     same_for: frozenset[str] = frozenset()
     doubt_ending: str = ""
     doubts: tuple[str, ...] = ()
+
+    @property
+    def counts(self) -> bool:
+        """Whether it can bring a verdict or a restriction."""
+        return bool(self.ending or self.restrictions)
+
+    @property
+    def only_warns(self) -> bool:
+        """Whether it brings nothing but cautions."""
+        return not (self.ending or self.restrictions or self.allows)
+
+    @property
+    def brings(self) -> tuple[str, ...]:
+        """The ids of all that it brings, the gravest first."""
+        return (*([self.ending] if self.ending else []), *self.restrictions, *self.cautions)
 
 
 class CantTellRule(Struct, frozen=True):

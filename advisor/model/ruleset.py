@@ -12,7 +12,22 @@ from typing import Any
 
 from msgspec import Struct, field
 
-from advisor.model.decision_graph import CantTellRule, Condition, Edge, Join, Leaf, Node, Part, Ruling, leaves
+from advisor.model.decision_graph import (
+    LONE_TESTS,
+    CantTellRule,
+    Condition,
+    Edge,
+    Join,
+    Leaf,
+    Node,
+    Part,
+    Ruling,
+    Term,
+    leaves,
+    limit_tested,
+    terms_in,
+    written_out,
+)
 from advisor.model.inputs import BY_QUESTION
 from advisor.model.lexicon_entries import Phrases
 from advisor.model.limits import STANDINGS, UNSOURCED, Basis, Limit, Source
@@ -34,6 +49,7 @@ def digest_of(content: Mapping[str, Any]) -> str:
 
 __all__ = [
     "AROUND_STAGES",
+    "LONE_TESTS",
     "REPAIR_STAGES",
     "STAGES",
     "STANDINGS",
@@ -60,10 +76,14 @@ __all__ = [
     "Ruling",
     "Source",
     "Step",
+    "Term",
     "Verdict",
     "Word",
     "WorkedOut",
     "leaves",
+    "limit_tested",
+    "terms_in",
+    "written_out",
 ]
 
 
@@ -356,6 +376,7 @@ class RuleSet(Struct, frozen=True, dict=True):
     phrases: Phrases = field(default_factory=Phrases)
     units: Mapping[str, UnitRow] = field(default_factory=dict)
     known_digest: str = ""
+    terms: Mapping[str, Term] = field(default_factory=dict)
     #: Questions that may be asked in any order, group by group: there the one that narrows most comes first.
     any_order: tuple[tuple[str, ...], ...] = ()
     #: Where an overlay names something of its base by a former id, that id, and the one as which it was read.

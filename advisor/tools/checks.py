@@ -19,6 +19,7 @@ from advisor.tools.lint import (
     orders,
     plausible_ranges,
     renamed_inputs,
+    repeated_conditions,
     sides,
     stages,
     unused,
@@ -37,6 +38,7 @@ from advisor.tools.verify import (
 CHECKS = (
     connectivity,
     unused,
+    repeated_conditions,
     renamed_inputs,
     literal_figures,
     determinism,

@@ -65,7 +65,7 @@ class Coverage:
         return {kind: (sum(k == kind for k, _ in self.met), sum(k == kind for k, _ in self.every)) for kind in _KINDS}
 
     def _marks(self, judgement: Judgement) -> Iterator[tuple[str, str]]:
-        yield from (("ruling", reason.ruling) for reason in judgement.caution_reasons)
+        yield from (("ruling", reason.ruling) for reason in judgement.caution_reasons if reason.only_warns)
         for reason in judgement.reasons:
             if reason.ruling.endswith("-cant-tell") and reason.doubt:
                 yield "can't tell", reason.node

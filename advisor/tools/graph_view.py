@@ -35,9 +35,9 @@ def chips_of(node: Node, rules: RuleSet) -> list[Chip]:
     for ruling in node.rulings:
         if ruling.ending:
             add(ruling.ending, rules.endings[ruling.ending].verdict)
-        elif ruling.restriction:
-            add(ruling.restriction, None)
-        elif ruling.allows:
+        for name in ruling.restrictions:
+            add(name, None)
+        if ruling.allows:
             add(ALLOWS, Verdict.REPAIR)
         for name in {ruling.in_doubt, ruling.doubt_ending} - {"", "same", "never"}:
             add(name, rules.endings[name].verdict, doubt=True)
@@ -51,8 +51,8 @@ def lit_chips(chips: Iterable[Chip], node: str, judgement: Judgement | None, rul
     brought: set[tuple[str, bool]] = set()
     for reason in judgement.reasons if judgement else ():
         if reason.node == node:
-            name = reason.ending or reason.restriction or ALLOWS
-            brought.add((name, bool(reason.doubt)))
+            names = ([reason.ending] if reason.ending else []) + list(reason.restrictions)
+            brought |= {(name, bool(reason.doubt)) for name in names or [ALLOWS]}
     for chip in chips:
         yield replace(chip, lit=(chip.name, chip.doubt) in brought)
         brought.discard((chip.name, chip.doubt))
@@ -64,8 +64,8 @@ def lit_chips(chips: Iterable[Chip], node: str, judgement: Judgement | None, rul
 def why_chip(node: Node, chip: Chip, rules: RuleSet) -> Iterator[str]:
     """What brings a chip at a node: each ruling by id and condition."""
     for ruling in node.rulings:
-        bare = ruling.ending or ruling.restriction or ALLOWS
-        if not ruling.caution and (chip.name, chip.doubt) == (bare, False):
+        names = (ruling.ending, *ruling.restrictions, ALLOWS if ruling.allows else "")
+        if chip.name in names and not chip.doubt:
             yield f"{ruling.id}: {condition_words(ruling.when, rules)}"
         if chip.doubt and chip.name in (ruling.in_doubt, ruling.doubt_ending):
             yield f"{ruling.id}, in doubt{_about(ruling)}"
@@ -274,8 +274,8 @@ def _notes(node: Node, rules: RuleSet) -> Iterator[str]:
     if node.cant_tell.counts_as:
         yield f"can't tell counts as {node.cant_tell.counts_as}"
     for ruling in node.rulings:
-        if ruling.caution:
-            yield f"caution {ruling.caution}: {condition_words(ruling.when, rules)}"
+        if ruling.cautions:
+            yield f"caution {', '.join(ruling.cautions)}: {condition_words(ruling.when, rules)}"
 
 
 def _ends(rules: RuleSet, judgement: Judgement | None) -> Iterator[Chip]:

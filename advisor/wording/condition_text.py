@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 from advisor.engine.templates import limit_in_words
-from advisor.model.ruleset import Condition, Join, Leaf, Limit, RuleSet
+from advisor.model.ruleset import LONE_TESTS, Condition, Join, Leaf, Limit, RuleSet
 
 ALWAYS = "always"
 
 
 def condition_words(condition: Condition | None, rules: RuleSet) -> str:
-    """A condition in words: `injury-depth is through and widest-opening is over 1/4 in (6 mm)`."""
+    """A condition in words, terms by what they say: `injury-depth is through and opening is over 1/4 in (6 mm)`."""
     return ALWAYS if condition is None else _words(condition, rules, inside=False)
 
 
 def _words(condition: Condition, rules: RuleSet, inside: bool) -> str:
     if isinstance(condition, Leaf):
         return f"{condition.subject} {_test(condition, rules)}"
+    if condition.term:
+        return rules.terms[condition.term].says
     if condition.how == "not":
         (part,) = condition.parts
-        if isinstance(part, Leaf) and part.test == "known":
-            return f"{part.subject} is not known"
+        if isinstance(part, Leaf) and part.test in LONE_TESTS:
+            return f"{part.subject} is not {part.test}"
         return f"not ({_words(part, rules, inside=False)})"
     parts = [_words(part, rules, inside=True) for part in condition.parts]
     text = (" and " if condition.how == "all" else " or ").join(parts)
@@ -31,8 +33,8 @@ def _mixed(condition: Join) -> bool:
 
 
 def _test(leaf: Leaf, rules: RuleSet) -> str:
-    if leaf.test == "known":
-        return "is known"
+    if leaf.test in LONE_TESTS:
+        return f"is {leaf.test}"
     if leaf.test in ("beyond", "within"):
         return f"is {side_words(rules.limits[leaf.operand[0]], leaf.test == 'beyond')}"
     verb = {"has-any": "has", "has-none": "has none of"}.get(leaf.test, "is")

@@ -58,7 +58,7 @@ def _passed(judgement: Judgement, rules: RuleSet) -> Iterator[str]:
     """The limits that decide elsewhere, held against the answers and not exceeded."""
     for visit in judgement.walk.visits:
         for ruling, _ in visit.stop.rulings:
-            leaf = kept_limit(ruling, visit.facts, rules) if ruling.ending or ruling.restriction else None
+            leaf = kept_limit(ruling, visit.facts, rules) if ruling.counts else None
             if leaf is not None:
                 limit = rules.limits[leaf.operand[0]]
                 here = value_in_words(visit.facts.get(leaf.subject), rules.questions.get(leaf.subject))

@@ -145,7 +145,7 @@ def _cautions(judgement: Judgement, judge: Judge) -> Iterator[tuple[str, str]]:
 
 
 def _reason(reason: Reason, judge: Judge) -> ReasonLine:
-    brings = str(reason.verdict) if reason.verdict is not None else "restriction" if reason.restriction else "caution"
+    brings = str(reason.verdict) if reason.verdict is not None else "restriction" if reason.restrictions else "caution"
     rests = basis_in_words(reason, judge.rules)
     return ReasonLine(
         "speaks for it" if reason.verdict is Verdict.REPAIR else brings, f"{where(reason)}{reason.says}", rests

@@ -23,7 +23,7 @@ def unanswered(judgement: Judgement) -> bool:
 
 def restrictions(judgement: Judgement, firm_only: bool) -> set[str]:
     """The restrictions; `firm_only` leaves out those that rest on doubt."""
-    return {r.restriction for r in judgement.reasons if r.restriction and not (firm_only and r.doubt)}
+    return {name for r in judgement.reasons if not (firm_only and r.doubt) for name in r.restrictions}
 
 
 def weaker(pair: Pair) -> str:

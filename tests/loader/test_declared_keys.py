@@ -16,7 +16,7 @@ import yaml
 
 from advisor.loader.build import read_file
 from advisor.loader.builder import Builder
-from advisor.loader.condition_reader import When
+from advisor.loader.condition_reader import When, read_terms
 from advisor.loader.overlay import read_over
 from advisor.loader.reader import Diagnostics
 from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
@@ -35,6 +35,7 @@ WRITTEN = {
         "  choices: {car: {says: c, help: h, formerly: g}}}\n"
     ],
     ("us-road", "limits.yaml"): [f"light: {{says: s, value: 3 mm, {_BASIS}, formerly: f}}\n"],
+    ("us-road", "terms.yaml"): ["towed: {says: it is towed, when: {vehicle: {is: trailer}}}\n"],
     ("us-road", "endings.yaml"): ["wait: {verdict: hold, headline: h, do-now: d, tell-driver: t, formerly: f}\n"],
     ("us-road", "restrictions.yaml"): ["slow: {says: s, tell-driver: t, formerly: f}\n"],
     ("us-road", "cautions.yaml"): [f"dusty: {{hazard: dust, says: s, {_BASIS}, formerly: f}}\n"],
@@ -165,6 +166,7 @@ def problems(rules: str, file: str, node: yaml.Node) -> list[Problem]:
             setattr(draft, name, copy.copy(value))
     found = Diagnostics(file)
     (read_over if rules == "demo-shop" else read_file)(file, node, found, draft)
+    read_terms(draft)
     return found.problems
 
 

@@ -102,7 +102,7 @@ TYPED = (
         "unknown-name",
         "presure-share",
     ),
-    Slip("caution-misspelt", "paths.yaml", "caution: tube-flap", "caution: tube-flaps", "unknown-name", "tube-flaps"),
+    Slip("caution-misspelt", "paths.yaml", "tube-flap, tube-m", "tube-flaps, tube-m", "unknown-name", "tube-flaps"),
     Slip(
         "restriction-misspelt",
         "paths.yaml",
@@ -195,7 +195,7 @@ TYPED = (
         "",
         "missing-key",
     ),
-    Slip("ending-left-out", "paths.yaml", "        ending: hold-sealant\n", "", "ruling-counts-once"),
+    Slip("ending-left-out", "paths.yaml", "        ending: hold-sealant\n", "", "ruling-brings-nothing"),
     Slip(
         "headline-left-out",
         "endings.yaml",

@@ -55,7 +55,7 @@ MEANT = (
         "paths.yaml",
         "        ending: hold-sealant\n",
         "        ending: hold-sealant\n        allows: repair\n",
-        "ruling-counts-once",
+        "allows-and-bars",
     ),
     Slip(
         "value-named-as-question",
@@ -113,7 +113,7 @@ MEANT = (
     Slip(
         "tests-exclude-each-other",
         "paths.yaml",
-        'when: {run-low: {is: "yes"}, demounted: {is: "no"}, vehicle: {one-of: [truck, bus, trailer]}}',
+        'when: {run-low: {is: "yes"}, demounted: {is: "no"}, heavy-vehicle: holds}',
         'when: {run-low: {is: "yes"}, all: [{run-low: {is: "no"}}]}',
         "never-holds",
         "id: driven-soft-not-demounted",

@@ -121,7 +121,7 @@ def _ruling(name: str, node: str, names: tuple[str, ...], random: Random) -> Rul
         "because",
         BASIS,
         ending=ending,
-        restriction="" if ending else "slow",
+        restrictions=() if ending and random.random() < 0.7 else ("slow",),
         in_doubt=random.choice(("", "", "same", "send")) if ending else "",
     )
 

@@ -123,7 +123,7 @@ class Copy:
 
     def restricted(self, surely: bool) -> Any:
         """Whether the one restriction counts."""
-        rulings = [ruling for ruling in self.rules.rulings() if ruling.restriction]
+        rulings = [ruling for ruling in self.rules.rulings() if ruling.restrictions]
         found = [self.holds(ruling) for ruling in rulings]
         return z3.Or(found if surely else [*found, *(self._doubted(ruling) for ruling in rulings)])
 

@@ -22,7 +22,7 @@ from shapely.geometry.base import BaseGeometry
 from advisor.cli import main
 from advisor.console.graph_lines import graph_lines
 from advisor.engine.evaluator import Judge
-from advisor.engine.judgement_types import Judgement
+from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.question_graph import END, question_graph
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
@@ -288,6 +288,10 @@ def test_broken_lines_fit_and_lose_nothing_unmarked() -> None:
 # A case's way, and what stands around a name
 
 
+def _chips(reason: Reason) -> list[str]:
+    return [*filter(None, (reason.ending, *reason.restrictions))] or ["speaks for repair"]
+
+
 def test_the_way_of_a_case_is_lit_and_nothing_else() -> None:
     rules = rules_of("us-road")
     judgement = judged(rules)
@@ -295,9 +299,7 @@ def test_the_way_of_a_case_is_lit_and_nothing_else() -> None:
     cards = [card for part in picture.parts for card in part.cards]
     way = [card.id for card in sorted(cards, key=lambda card: card.step) if card.step]
     assert way == [visit.stop.node.id for visit in judgement.walk.visits]
-    brought = {
-        (reason.node, reason.ending or reason.restriction or "speaks for repair") for reason in judgement.reasons
-    }
+    brought = {(reason.node, name) for reason in judgement.reasons for name in _chips(reason)}
     assert {(card.id, chip.name) for card in cards for chip in card.chips if chip.lit} == brought
     assert [chip.name for chip in picture.ends if chip.lit] == ["repair-one-piece"]
     steps = {card.id: card.step for card in cards}
@@ -320,7 +322,7 @@ def test_doubt_lights_what_only_doubt_brings() -> None:
     judgement = Judge(rules).judge(read_case(text, rules, date(2026, 3, 14)))
     cards = {card.id: card for part in graph_picture(rules, judgement=judgement).parts for card in part.cards}
     lit = [(chip.name, chip.doubt) for chip in cards["tread-depth"].chips if chip.lit]
-    brought = [(r.ending or r.restriction, bool(r.doubt)) for r in judgement.reasons if r.node == "tread-depth"]
+    brought = [(n, bool(r.doubt)) for r in judgement.reasons if r.node == "tread-depth" for n in _chips(r)]
     assert sorted(lit) == sorted(set(brought)) and any(doubt for _, doubt in lit)
 
 

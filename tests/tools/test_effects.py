@@ -64,7 +64,7 @@ def test_what_is_said_to_hold_for_certain_holds_in_the_engine(name: str) -> None
             brings = effect.at(near)
             if effect.ruling is not None and brings.certain:
                 assert effect.id in certain, (effect.id, case)
-            elif effect.counts and (brings.verdict is not None or brings.restriction):
+            elif effect.counts and (brings.verdict is not None or brings.restrictions):
                 assert effect.id in doubtful, (effect.id, case)
             else:
                 assert effect.id not in certain, (effect.id, case)

@@ -36,7 +36,7 @@ def certain(judgement: Judgement) -> Verdict:
 def better(first: Judgement, second: Judgement, rules: RuleSet, most: Verdict = Verdict.SCRAP) -> bool:
     if second.verdict < min(most, certain(first)):
         return True
-    held = {reason.restriction for reason in first.reasons if reason.restriction and not reason.doubt}
+    held = {name for reason in first.reasons if not reason.doubt for name in reason.restrictions}
     if second.verdict in (Verdict.REPAIR, Verdict.REFER) and held - set(second.restrictions):
         return True
     ranks = [rules.methods[each.method].rank if each.method else -1 for each in (first, second)]

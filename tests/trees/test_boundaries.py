@@ -70,7 +70,7 @@ def test_every_ruling_that_decides_or_restricts_is_met_by_a_row() -> None:
     questions = {ruling.id for ruling in rules().rulings() if ruling.doubts}
     reasons = [reason for row in ROWS for reason in judged(row.data).reasons]
     met = {reason.ruling for reason in reasons if not reason.doubt or reason.ruling in questions}
-    decides = {ruling.id for ruling in rules().rulings() if not ruling.caution}
+    decides = {ruling.id for ruling in rules().rulings() if not ruling.only_warns}
     assert decides <= met, f"no row meets {sorted(decides - met)}"
 
 
@@ -79,7 +79,7 @@ def limits_that_decide() -> Iterator[Limit]:
     names = {
         leaf.operand[0]
         for ruling in rules().rulings()
-        if not ruling.caution
+        if not ruling.only_warns
         for leaf in leaves(ruling.when)
         if leaf.test in ("beyond", "within")
     }

@@ -40,8 +40,15 @@ _KEYS: dict[str, dict[str, str]] = {
     "methods.yaml": {"cautions": _WORK, "steps": _WORK, "without": _WORK},
     "cautions.yaml": {"fits": _WORK, "not-with": _WORK, "at-once": _WORK, "do-now": _WORK, "speaks": CHECKED},
 }
-#: Files that are of one heading whole; what is left in steps.yaml no method has.
-_WHOLE = {"words.yaml": WORDED, "sources.yaml": WORDED, "steps.yaml": WORDED, "phrases.yaml": READ, "units.yaml": UNITS}
+#: Files that are of one heading whole; what is left in steps.yaml no method has, in terms.yaml only what they say.
+_WHOLE = {
+    "words.yaml": WORDED,
+    "sources.yaml": WORDED,
+    "terms.yaml": WORDED,
+    "steps.yaml": WORDED,
+    "phrases.yaml": READ,
+    "units.yaml": UNITS,
+}
 #: Files whose entries are cautions or steps.
 _OF_THE_WORK = frozenset({"cautions.yaml", "methods.yaml"})
 _WORDING = frozenset(

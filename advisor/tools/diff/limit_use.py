@@ -59,7 +59,7 @@ def _deciding(rules: RuleSet) -> Iterator[tuple[str, Condition | None]]:
     """What brings a verdict, a restriction or a method, with its conditions and those of the way to it."""
     ways = Ways(rules)
     for ruling in rules.rulings():
-        if not ruling.caution and not ruling.allows:
+        if ruling.counts:
             for condition in (ruling.when, *ways.conditions(ruling.node)):
                 yield f"ruling {ruling.id}", condition
     for method in rules.methods.values():

@@ -184,7 +184,8 @@ class _Comparing:
         if kind:
             way = "" if kind != OUTCOME else direction(first, second, self.before, self.after)
             example = self._unlike(case, subject.asked)
-            self._keep(kind, RuleChange(subject.about, subject.names, before, after, way, 1, case, example))
+            names = (*subject.names, *(before.split(", ") if kind == CAUTIONS and before else ()))
+            self._keep(kind, RuleChange(subject.about, names, before, after, way, 1, case, example))
         return kind
 
     def _called_as_before(self, judgement: Judgement) -> Judgement:
@@ -196,7 +197,7 @@ class _Comparing:
             return tuple(self.renamed.get(name, name) for name in every)
 
         ending, method = names((judgement.ending, judgement.method))
-        shown = tuple(replace(r, caution=self.renamed.get(r.caution, r.caution)) for r in judgement.caution_reasons)
+        shown = tuple(replace(r, cautions=names(r.cautions)) for r in judgement.caution_reasons)
         return replace(
             judgement,
             ending=ending,
@@ -348,13 +349,14 @@ def _otherwise(first: Judgement, second: Judgement, asked: str) -> tuple[str, st
     lost, more = (", ".join(n for n in a if n not in b) for a, b in (cautions, cautions[::-1]))
     if lost or more:
         return CAUTIONS, lost, more
-    reasons = [{(r.ruling, r.ending, r.restriction, bool(r.doubt)) for r in each.reasons} for each in (first, second)]
+    reasons = [{(r.ruling, r.ending, r.restrictions, bool(r.doubt)) for r in each.reasons} for each in (first, second)]
     return (REASONS, "", "") if reasons[0] != reasons[1] else ("", "", "")
 
 
 def _cautions_of_rulings(judgement: Judgement) -> dict[str, None]:
     """The cautions shown because of a ruling; those of endings, methods and the whole rule set are told by entry."""
-    return dict.fromkeys(r.caution for r in judgement.caution_reasons if r.caution in judgement.cautions)
+    names = (name for reason in judgement.caution_reasons for name in reason.cautions)
+    return dict.fromkeys(name for name in names if name in judgement.cautions)
 
 
 def _how_asked(judgement: Judgement, question: str) -> str:

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from msgspec import Struct
 
-from advisor.model.ruleset import Condition, Method, Node, RuleSet, Ruling, Verdict, leaves
+from advisor.model.ruleset import Condition, Method, Node, RuleSet, Ruling, Verdict, leaves, written_out
 from advisor.tools.diff.limit_use import changed_limits, limits_in
 from advisor.tools.diff.regions import together
 from advisor.tools.verify.effects import NOTHING, Brings, Effect
@@ -24,11 +24,11 @@ Search = tuple[Bench, Breaks]
 
 
 class Counts(NamedTuple):
-    """What an effect brings in a region, with the method of its ending and the caution that it shows."""
+    """What an effect brings in a region, with the method of its ending and the cautions that it shows."""
 
     brings: Brings = NOTHING
     method: str = ""
-    caution: str = ""
+    cautions: tuple[str, ...] = ()
 
 
 class Subject(Struct, frozen=True, eq=False):
@@ -66,24 +66,38 @@ class Sides:
         found = [{effect.id: effect for effect in bench.effects.every} for bench in self.benches]
         for name in dict.fromkeys((*found[0], *found[1])):
             one, two = found[0].get(name), found[1].get(name)
-            if one is None or two is None or not self._same_effect(one, two):
+            if not (self._same_effect(one, two) if one and two else self._told_alike(one, two)):
                 sides = [self._counting(each, bench) for each, bench in zip((one, two), self.benches, strict=True)]
                 effect = one or two
                 assert effect is not None
                 about, names = self._called(name, effect, one, two)
                 yield Subject(about, names, together(sides, Counts()), self._outweighed)
 
+    def _told_alike(self, one: Effect | None, two: Effect | None) -> bool:
+        """Whether all that a ruling brings is brought on the other side too, by whichever ruling of that node."""
+        for effect, bench, other in ((one, self.before, self.after), (two, self.after, self.before)):
+            if effect is None:
+                continue
+            nodes = bench.rules.nodes[effect.node], other.rules.nodes.get(effect.node)
+            if effect.ruling is None or nodes[1] is None or not self._same(effect.ruling.when):
+                return False
+            there = [one for ruling in nodes[1].rulings for one in _each(ruling, other.rules)]
+            ways = nodes if bench is self.before else nodes[::-1]
+            if not (self._same_way(*ways) and all(one in there for one in _each(effect.ruling, bench.rules))):
+                return False
+        return True
+
     def _counting(self, effect: Effect | None, bench: Bench) -> Local[Counts] | None:
         if effect is None:
             return None
         endings = bench.rules.endings
-        caution = effect.ruling.caution if effect.ruling is not None else ""
+        cautions = effect.ruling.cautions if effect.ruling is not None else ()
 
         def counts(brings: Brings) -> Counts:
             method = endings[brings.ending].method if brings.ending else ""
-            ending, restriction = self._named(brings.ending), self._named(brings.restriction)
-            shown = self._named(caution) if brings.holds else ""
-            return Counts(brings._replace(ending=ending, restriction=restriction), self._named(method), shown)
+            ending, restrictions = self._named(brings.ending), tuple(map(self._named, brings.restrictions))
+            shown = tuple(map(self._named, cautions)) if brings.holds else ()
+            return Counts(brings._replace(ending=ending, restrictions=restrictions), self._named(method), shown)
 
         return Local(effect.kinds, lambda chosen: counts(effect.at(chosen)))
 
@@ -114,12 +128,7 @@ class Sides:
             ends = [_ends(rules, node.cant_tell.ending) for rules, node in zip((before, after), nodes, strict=True)]
             same_question = nodes[0].asks == nodes[1].asks and self._not_told_alike(nodes[0].asks)
             return same_question and ends[0] == ends[1] and self._same_unless(*nodes)
-        ends = [
-            _ends(rules, each.ending, each.in_doubt, each.doubt_ending, rules.about.when_in_doubt)
-            for rules, each in ((before, one.ruling), (after, two.ruling))
-        ]
-        same = ends[0] == ends[1] and _words_apart(one.ruling) == _words_apart(two.ruling)
-        return same and self._same(one.ruling.when)
+        return self._told_alike(one, two)
 
     def _not_told_alike(self, question: str) -> bool:
         number = self.before.space.group_of[question]
@@ -127,20 +136,21 @@ class Sides:
         return all((question in a.not_told) == (question in b.not_told) for a, b in zip(*states, strict=True))
 
     def _same_unless(self, one: Node, two: Node) -> bool:
-        return one.unless == two.unless and self._same(one.unless)
+        return self._same_condition(one.unless, two.unless)
+
+    def _same_condition(self, one: Condition | None, two: Condition | None) -> bool:
+        return written_out(one) == written_out(two) and self._same(one)
 
     def _same_way(self, one: Node, two: Node) -> bool:
         """Whether the way to a node is the same: the part, and either nothing leads past it or every way is alike."""
         parts = [next(p for p in bench.rules.parts if p.id == n.part) for n, bench in self._pairs(one, two)]
-        if parts[0].over != parts[1].over or parts[0].when != parts[1].when or not self._same(parts[0].when):
+        if parts[0].over != parts[1].over or not self._same_condition(parts[0].when, parts[1].when):
             return False
         if all(node.id in bench.effects.ways.always for node, bench in self._pairs(one, two)):
             return True
-        ways = [
-            {n.id: n.next for n in bench.rules.nodes.values() if n.part == node.part}
-            for node, bench in self._pairs(one, two)
-        ]
-        edges = (edge.when for each in ways[0].values() for edge in each)
+        own = [[n for n in b.rules.nodes.values() if n.part == node.part] for node, b in self._pairs(one, two)]
+        ways = [{n.id: [(written_out(edge.when), edge.to) for edge in n.next] for n in nodes} for nodes in own]
+        edges = (when for each in ways[0].values() for when, _ in each)
         return parts[0].starts == parts[1].starts and ways[0] == ways[1] and all(map(self._same, edges))
 
     def _pairs(self, one: Node, two: Node) -> Iterable[tuple[Node, Bench]]:
@@ -170,17 +180,15 @@ class Sides:
         elif (one.brings.ending, one.method) != (two.brings.ending, two.method):
             found.append((lesser, lambda effect, brings: brings.verdict is not None and brings.verdict > most))
         for bench, lacking, having in ((self.before, one, two), (self.after, two, one)):
-            name = having.brings.restriction
-            if name and lacking.brings.restriction != name:
-                found.append((bench, lambda effect, brings, name=name: self._named(brings.restriction) == name))  # type: ignore[misc]
-            shown = having.caution
-            if shown and lacking.caution != shown:  # many a caution only fits a repair: such cases come first
+            for name in _more(having.brings.restrictions, lacking.brings.restrictions):
+                found.append((bench, lambda e, brings, name=name: name in map(self._named, brings.restrictions)))  # type: ignore[misc]
+            for shown in _more(having.cautions, lacking.cautions):  # many fit only a repair: such cases come first
                 found.append((bench, lambda e, brings, shown=shown: _speaks(brings) or self._shows(e, brings, shown)))  # type: ignore[misc]
                 found.append((bench, lambda effect, brings, shown=shown: self._shows(effect, brings, shown)))  # type: ignore[misc]
         return found
 
     def _shows(self, effect: Effect, brings: Brings, caution: str) -> bool:
-        return brings.holds and effect.ruling is not None and self._named(effect.ruling.caution) == caution
+        return brings.holds and effect.ruling is not None and caution in map(self._named, effect.ruling.cautions)
 
     def _questions(self) -> Iterator[Subject]:
         """Every question that is asked in other cases, or has to be answered in others."""
@@ -221,7 +229,7 @@ class Sides:
                 yield Subject(about, (name, *used), together(sides, None), self._not_repaired)
 
     def _same_method(self, one: Method, two: Method) -> bool:
-        same = (one.rank, one.ending, one.when) == (two.rank, two.ending, two.when)
+        same = (one.rank, one.ending, written_out(one.when)) == (two.rank, two.ending, written_out(two.when))
         return same and self._same(one.when)
 
     @staticmethod
@@ -235,6 +243,11 @@ class Sides:
 
     def _not_repaired(self, manner: Manner) -> list[Search]:
         return [(self.before, lambda effect, brings: brings.verdict is not None and brings.verdict > Verdict.REPAIR)]
+
+
+def _more(having: tuple[str, ...], lacking: tuple[str, ...]) -> Iterator[str]:
+    """What one side brings and the other does not."""
+    return (name for name in having if name not in lacking)
 
 
 def _speaks(brings: Brings) -> bool:
@@ -251,21 +264,21 @@ def _ends(rules: RuleSet, *names: str) -> list[tuple[object, ...]]:
     return [(name, each and (each.verdict, each.method)) for name, each in zip(names, found, strict=True)]
 
 
+def _each(ruling: Ruling, rules: RuleSet) -> Iterator[tuple[object, ...]]:
+    """Each thing that a ruling brings, with all by which it counts: several in one are as one in each of several."""
+    when, warns = written_out(ruling.when), ruling.in_doubt if ruling.in_doubt in ("same", "never") else ""
+    if ruling.ending:
+        ends = _ends(rules, ruling.ending, ruling.in_doubt, ruling.doubt_ending, rules.about.when_in_doubt)
+        yield when, ends, ruling.same_for, ruling.doubts
+    if ruling.allows:
+        yield when, "allows", ruling.doubts
+    for name in (*ruling.restrictions, *ruling.cautions):
+        yield when, name, name in ruling.cautions, warns, ruling.doubts
+
+
 def _words_apart(ruling: Ruling | None) -> Mapping[str, object] | None:
     """What of a ruling counts: all but its wording and where it comes from."""
     if ruling is None:
         return None
-    return {
-        name: getattr(ruling, name)
-        for name in (
-            "when",
-            "ending",
-            "restriction",
-            "caution",
-            "allows",
-            "in_doubt",
-            "same_for",
-            "doubt_ending",
-            "doubts",
-        )
-    }
+    names = ("ending", "restrictions", "cautions", "allows", "in_doubt", "same_for", "doubt_ending", "doubts")
+    return {"when": written_out(ruling.when), **{name: getattr(ruling, name) for name in names}}

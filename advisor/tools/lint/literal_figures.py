@@ -17,13 +17,22 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
+from advisor.loader.overlay import listed
 from advisor.model.problems import Problem
 from advisor.model.quantity import UNITS
 from advisor.model.ruleset import RuleSet
 
 _UNITS = "|".join(sorted((re.escape(name) for name in UNITS if name not in ("in", "C", "F", "m", "times")), key=len))
 _FIGURE = re.compile(rf"(?<![\w{{.])\d+(?:[.,/]\d+)?\s?(?:{_UNITS}|/32|inch(?:es)?|in)(?![\w-])(?!\s\d)")
-_FILES = ("questions.yaml", "endings.yaml", "cautions.yaml", "steps.yaml", "methods.yaml", "restrictions.yaml")
+_FILES = (
+    "terms.yaml",
+    "questions.yaml",
+    "endings.yaml",
+    "cautions.yaml",
+    "steps.yaml",
+    "methods.yaml",
+    "restrictions.yaml",
+)
 _LEFT_ALONE = frozenset({"example", "plausible", "clause", "source", "also", "choices", "note", "phrases", "counts-as"})
 
 
@@ -44,7 +53,8 @@ def check(rules: RuleSet) -> Iterator[Problem]:
 def _texts(tree: Any, part: str = "") -> Iterator[tuple[str, str]]:
     """Every text, with the id of the ruling or step that it belongs to."""
     if isinstance(tree, dict):
-        part = tree.get("id") or tree.get("ending") or tree.get("restriction") or tree.get("caution") or part
+        named = [each for key in ("id", "ending", "restriction", "caution") for each in listed(tree, key)]
+        part = next((each for each in named if isinstance(each, str) and each), part)
         for key, value in tree.items():
             if key not in _LEFT_ALONE:
                 yield from _texts(value, part if isinstance(part, str) else "")

@@ -181,10 +181,11 @@ def _texts(ending: Ending, rules: RuleSet) -> Iterator[SideText]:
         if caution_fits(rules.cautions[name], ending.verdict, ending.id, ()):
             yield _of_caution(name, rules)
     for ruling in rules.rulings():
-        if ruling.caution and caution_fits(rules.cautions[ruling.caution], ending.verdict, ending.id, ()):
-            yield _of_caution(ruling.caution, rules, ruling)
-        elif ruling.restriction:
-            restriction: Restriction = rules.restrictions[ruling.restriction]
+        for name in ruling.cautions:
+            if caution_fits(rules.cautions[name], ending.verdict, ending.id, ()):
+                yield _of_caution(name, rules, ruling)
+        for name in ruling.restrictions:
+            restriction: Restriction = rules.restrictions[name]
             place = rules.place_of("restrictions.yaml", restriction.id)
             what = f"the restriction {restriction.id}"
             yield SideText(what, place, restriction.speaks, restriction=restriction.id, ruling=ruling)

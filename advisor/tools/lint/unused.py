@@ -4,7 +4,7 @@ A method is used where it applies by itself or an ending names it; a word where 
 kinds are no slip: a worked-out value, since every one stands in the JSON answer, and a question that every case file
 may answer, though this rule set never asks it. Endings and nodes that nothing leads to are `unreached`.
 
-unused (warning): a question, limit, caution, source, restriction, step, method or word that nothing names.
+unused (warning): a question, limit, term, caution, source, restriction, step, method or word that nothing names.
 Why it is bad: it is a slip in a name, or the remains of a rule that whoever reads the file takes to hold.
 PASS:
   limits.yaml: {widest-cut: {says: widest cut, value: 9 mm, standing: from memory, source: made-up, clause: none}}
@@ -29,7 +29,8 @@ from typing import Any
 
 from advisor.model import inputs
 from advisor.model.problems import Problem
-from advisor.model.ruleset import STANDINGS, RuleSet, leaves
+from advisor.model.ruleset import STANDINGS, Condition, RuleSet, leaves, terms_in
+from advisor.tools.verify.case_space import every_condition
 
 #: Ids of the case file that a rule set takes in even where it has no use for them.
 TAKEN_IN = frozenset(
@@ -60,6 +61,10 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         for name in names:
             if name not in used and name not in TAKEN_IN:
                 yield _unused(rules, file, name, "name it where it belongs, or take it out")
+    named = {name for condition in _conditions(rules) for name in terms_in(condition)}
+    for name in rules.terms:
+        if name not in named:
+            yield _unused(rules, "terms.yaml", name, "use it in a condition, or take it out")
     for name in rules.content.get("steps.yaml", {}):
         yield _unused(rules, "steps.yaml", name, "list it in a method, or take it out")
     for name, method in rules.methods.items():
@@ -67,6 +72,13 @@ def check(rules: RuleSet) -> Iterator[Problem]:
             yield _unused(rules, "methods.yaml", name, 'say "when" it applies, or name it in an ending')
     yield from _words_nobody_meets(rules)
     yield from _findings_nobody_looks_at(rules)
+
+
+def _conditions(rules: RuleSet) -> Iterator[Condition]:
+    yield from every_condition(rules)
+    yield from (term.when for term in rules.terms.values())
+    steps = (step for method in rules.methods.values() for step in method.steps)
+    yield from (step.when for step in steps if step.when is not None)
 
 
 def _unused(rules: RuleSet, file: str, name: str, do: str) -> Problem:
@@ -91,7 +103,7 @@ def _findings_nobody_looks_at(rules: RuleSet) -> Iterator[Problem]:
     """A finding that can be answered and that no ruling looks at passes without a word."""
     looked_at: dict[str, set[str]] = {}
     for ruling in rules.rulings():
-        for leaf in leaves(ruling.when) if ruling.ending or ruling.restriction else ():
+        for leaf in leaves(ruling.when) if ruling.counts else ():
             looked_at.setdefault(leaf.subject, set()).update(leaf.operand)
     for question in rules.questions.values():
         known = looked_at.get(question.id, set())

@@ -17,10 +17,13 @@ from advisor.tools.verify.reachability import StateWays
 
 
 class Brings(NamedTuple):
-    """What something brings: a verdict by an ending, or a restriction; for certain or only in doubt."""
+    """What something brings: a verdict by an ending, restrictions; for certain or only in doubt.
+
+    `holds`: it holds for certain, or warns in doubt.
+    """
 
     verdict: Verdict | None = None
-    restriction: str = ""
+    restrictions: tuple[str, ...] = ()
     certain: bool = False
     holds: bool = False
     ending: str = ""
@@ -41,7 +44,7 @@ class Effect(Local[Brings]):
     @property
     def counts(self) -> bool:
         """Whether it can bring a verdict or a restriction."""
-        return self.ruling is None or bool(self.ruling.ending or self.ruling.restriction)
+        return self.ruling is None or self.ruling.counts
 
 
 class Effects:
@@ -86,13 +89,15 @@ class Effects:
     def _brought(self, ruling: Ruling, state: State3) -> Brings:
         if state is True or ruling.doubts:
             verdict = self.rules.endings[ruling.ending].verdict if ruling.ending else None
-            return Brings(verdict, ruling.restriction, not ruling.doubts, True, ruling.ending)
+            return Brings(verdict, ruling.restrictions, not ruling.doubts, True, ruling.ending)
         assert isinstance(state, OpenAnswer)
         unasked = state.names <= state.silent and ruling.in_doubt != "same"
-        if ruling.caution or ruling.allows or unasked:
-            return Brings(holds=bool(ruling.caution) and ruling.in_doubt != "never" and not unasked)
+        warns = bool(ruling.cautions) and ruling.in_doubt != "never" and not unasked
+        if not ruling.counts or unasked:
+            return Brings(holds=warns)
         ending = self.in_doubt(ruling, state.names) if ruling.ending else ""
-        return Brings(self.rules.endings[ending].verdict if ending else None, ruling.restriction, ending=ending)
+        verdict = self.rules.endings[ending].verdict if ending else None
+        return Brings(verdict, ruling.restrictions, holds=warns, ending=ending)
 
     def in_doubt(self, ruling: Ruling, names: frozenset[str]) -> str:
         """The ending that doubt about these answers brings, as the judge takes it."""

@@ -79,7 +79,7 @@ def is_better(before: Judgement, after: Judgement, rules: RuleSet, least: Least 
     """
     if after.verdict < least(certain_verdict(before)):
         return True
-    held = {reason.restriction for reason in before.reasons if reason.restriction and not reason.doubt}
+    held = {name for reason in before.reasons if not reason.doubt for name in reason.restrictions}
     if after.verdict <= Verdict.REFER and not held <= set(after.restrictions):
         return True
     named = before.verdict is after.verdict and after.verdict <= Verdict.REFER
@@ -139,12 +139,14 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
     `harmless` gathers the steps by which something does not get lost in any case, so that none is looked at twice.
     """
     one, two = pair.places
-    for effect in bench.effects.touching.get(pair.group, ()):
+    touching = bench.effects.touching.get(pair.group, ())
+    parts = ((effect, each) for effect in touching if effect.ruling is not None for each in _parts(effect.ruling))
+    for effect, part in parts:
         kinds = effect.kinds[pair.group]
-        step = effect.id, pair.group, kinds[one], kinds[two], pair.beside
-        if kinds[one] == kinds[two] or step in harmless or effect.ruling is None:
+        step = effect.id, part, pair.group, kinds[one], kinds[two], pair.beside
+        if kinds[one] == kinds[two] or step in harmless:
             continue
-        makes_up = _makes_up(effect.ruling, bench, least)
+        makes_up = _makes_up(part, bench, least)
         held = Wish(shifted(effect, pair.group, one), lambda brings: brings.certain and brings.holds)
         lost = Wish(effect, lambda brings, effect=effect, makes_up=makes_up: not makes_up(effect, brings))  # type: ignore[misc]
         wishes = [held, lost, *_ordered(pair, bench)]
@@ -188,15 +190,21 @@ def shifted(of: Local[T], group: int, place: int) -> Local[T]:
     return Local(kinds, at)
 
 
-def _makes_up(ruling: Ruling, bench: Bench, least: Least) -> Breaks:
-    """What makes up for a ruling that gets lost: a verdict that is grave enough, or the same restriction.
+def _parts(ruling: Ruling) -> tuple[str, ...]:
+    """What a ruling brings that must not get lost: its ending and each restriction, apart from each other."""
+    return (*([ruling.ending] if ruling.ending else []), *ruling.restrictions)
+
+
+def _makes_up(part: str, bench: Bench, least: Least) -> Breaks:
+    """What makes up for an ending or a restriction that gets lost: a verdict that is grave enough, or the same one.
 
     Where nothing may be done with the tire for now, or ever, nothing is left to restrict.
     """
-    enough = least(bench.rules.endings[ruling.ending].verdict) if ruling.ending else Verdict.HOLD
+    ending = bench.rules.endings.get(part)
+    enough = least(ending.verdict) if ending else Verdict.HOLD
 
     def makes_up(other: Effect, brings: Brings) -> bool:
-        if ruling.restriction and brings.restriction == ruling.restriction:
+        if part in brings.restrictions:
             return True
         return brings.verdict is not None and brings.verdict >= enough
 

@@ -24,7 +24,7 @@ from collections.abc import Iterator
 from pathlib import PurePath
 
 from advisor.model.problems import Problem
-from advisor.model.ruleset import RuleSet, Ruling
+from advisor.model.ruleset import RuleSet, Ruling, written_out
 from advisor.tools.verify.backtracking import Nearest, Wish
 from advisor.tools.verify.effects import Brings, Effect
 from advisor.tools.verify.workbench import Bench, Breaks, Proof, bench_of, nothing
@@ -40,7 +40,7 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         if twin is not ruling:
             near = next(bench.found(own, {}, nothing), None)
             yield _problem(ruling, [bench.effects.of(twin)], near, bench)
-        elif _counts(ruling) and next(bench.found(own, {}, _hides(ruling, bench)), None) is None:
+        elif ruling.counts and all(next(bench.found(own, {}, each), None) is None for each in _hides(ruling, bench)):
             near = next(bench.found(own, {}, nothing), None)
             by = list(_hiding(ruling, own, near, bench)) if near is not None else []
             if by and not _overruled(ruling, by, rules):
@@ -56,31 +56,34 @@ def _overruled(ruling: Ruling, by: list[Effect], rules: RuleSet) -> bool:
     return len(stands) == len(by) + 1 and stands[0] == base and base not in stands[1:]
 
 
-def _counts(ruling: Ruling) -> bool:
-    return bool(ruling.ending or ruling.restriction)
-
-
 def _counts_as(ruling: Ruling) -> tuple[object, ...]:
-    return ruling.node, ruling.when, ruling.ending, ruling.restriction, ruling.caution, ruling.allows
+    return ruling.node, written_out(ruling.when), ruling.ending, ruling.restrictions, ruling.cautions, ruling.allows
 
 
-def _hides(ruling: Ruling, bench: Bench) -> Breaks:
-    verdict = bench.rules.endings[ruling.ending].verdict if ruling.ending else None
+def _hides(ruling: Ruling, bench: Bench) -> list[Breaks]:
+    """What hides each thing that a ruling brings: its ending, and each restriction."""
 
-    def hides(other: Effect, brings: Brings) -> bool:
-        if other.ruling is not None and _counts_as(other.ruling) == _counts_as(ruling):
-            return False  # itself, or its twin, which is named as such
-        if verdict is None:
-            return brings.restriction == ruling.restriction
+    def another(other: Effect) -> bool:
+        return other.ruling is None or _counts_as(other.ruling) != _counts_as(ruling)  # a twin is named as such
+
+    def graver(other: Effect, brings: Brings) -> bool:
         same = brings.certain and other.ruling is not None and other.ruling.ending == ruling.ending
-        return brings.verdict is not None and (brings.verdict > verdict or same)
+        verdict = bench.rules.endings[ruling.ending].verdict
+        return another(other) and brings.verdict is not None and (brings.verdict > verdict or same)
 
-    return hides
+    found: list[Breaks] = [graver] if ruling.ending else []
+    for name in ruling.restrictions:
+        found.append(lambda other, brings, name=name: another(other) and name in brings.restrictions)  # type: ignore[misc]
+    return found
 
 
 def _hiding(ruling: Ruling, own: list[Wish], near: Nearest, bench: Bench) -> Iterator[Effect]:
-    """What hides a ruling: one thing where it does so everywhere, else all that do in one case."""
-    hides = _hides(ruling, bench)
+    """What hides a ruling, or part of what it brings: one thing where it does so everywhere, else all in one case."""
+    every = _hides(ruling, bench)
+
+    def hides(effect: Effect, brings: Brings) -> bool:
+        return any(each(effect, brings) for each in every)
+
     here = [effect for effect in bench.around(near) if hides(effect, effect.at(near))]
     for each in here:
         shows = bench.found(own, {}, lambda other, brings, each=each: other is each and hides(other, brings))  # type: ignore[misc]

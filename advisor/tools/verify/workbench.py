@@ -236,7 +236,7 @@ def _weight(effects: Iterable[Effect], chosen: Chosen) -> int:
 
 
 def _speaks(brings: Brings) -> bool:
-    return brings.verdict is not None or bool(brings.restriction)
+    return brings.verdict is not None or bool(brings.restrictions)
 
 
 def _fit_print(answers: BaselineAnswers, given: set[tuple[str, int, str]]) -> None:
