@@ -15,7 +15,7 @@ from advisor.loader.cache import copies_folder, ready_rule_set
 from advisor.loader.paths import find_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import closest, shown
-from advisor.practise.learned import Record, checked_name, read_record
+from advisor.practise.learned import Learned, checked_name, read_record
 from advisor.practise.made_up import Workshop
 from advisor.practise.picks import EXAMPLE, FreePick, TireSet, check_edition, set_of, tires_of
 from advisor.practise.sitting import Sitting
@@ -51,8 +51,8 @@ def declare(parser: CommandParser) -> None:
     parser.flag("--plain", "plain lines, also on a terminal")
     parser.journal_folder()
     parser.after(
-        "Everything about these tires is made up. It trains judgement by the rules named; it replaces no training and is "
-        "no proof of anything. Nothing of it enters the journal.",
+        "Everything about these tires is made up. It trains judgement by the rules named; it replaces no training and "
+        "is no proof of anything. Nothing of it enters the journal.",
         "Exit code 0: done. 2: something could not be read or kept.",
         example='printf "outside\\ngauge\\ndemount\\ninside\\nsize\\nquit\\n" | advisor practise --theme size --seed 7',
     )
@@ -105,7 +105,7 @@ def _set_made(options: Namespace, maker: TireMaker) -> TireSet:
 
 def _sitting(options: Namespace, folder: Path, maker: TireMaker, wanted: TireSet | None) -> Sitting:
     name = checked_name(options.name) if options.name is not None else ""
-    record = read_record(folder, name) if name else Record("")
+    record = read_record(folder, name) if name else Learned("")
     kept = folder if name else None
     if wanted is not None:
         tires = tires_of(wanted, maker)

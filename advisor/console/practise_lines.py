@@ -7,13 +7,22 @@ from collections.abc import Callable, Iterable, Iterator
 from advisor.console.printers import PICTURE_COLUMNS, drawing_lines
 from advisor.console.session_lines import message_lines
 from advisor.drawings.selection import pictures_for, terminal_lines
-from advisor.practise.sitting import Round, Sitting, closing, judgement_of, opening, order_message, prompt, say
+from advisor.practise.sitting import (
+    Round,
+    Sitting,
+    closing,
+    judgement_of,
+    order_message,
+    prompt,
+    sitting_opening,
+    take_line,
+)
 from advisor.wording.messages import Message
 
 
 def practise_lines(sitting: Sitting, typed: Iterable[str], echo: Callable[[str], None]) -> Iterator[str]:
     """Carries a sitting on with typed lines; gives the lines to show. Ends with the figures of it."""
-    yield from message_lines(opening(sitting))
+    yield from message_lines(sitting_opening(sitting))
     now = sitting.begin()
     if now is None:
         yield "No tire fits that."
@@ -31,7 +40,7 @@ def practise_lines(sitting: Sitting, typed: Iterable[str], echo: Callable[[str],
         if text is None:
             break
         echo(text)
-        now, messages = say(sitting, now, text)
+        now, messages = take_line(sitting, now, text)
         if any(message.kind == "complaint" for message in messages):
             asked = None
         for message in messages:

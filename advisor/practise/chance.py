@@ -7,7 +7,7 @@ from fractions import Fraction
 from hashlib import blake2b
 from typing import TypeVar
 
-T = TypeVar("T")
+_Each = TypeVar("_Each")
 _BYTES = 8
 
 
@@ -28,11 +28,11 @@ class Chance:
         drawn = blake2b(f"{self._names}#{self._drawn}".encode(), digest_size=_BYTES).digest()
         return int.from_bytes(drawn, "big") % count
 
-    def pick(self, each: Sequence[T]) -> T:
+    def pick(self, each: Sequence[_Each]) -> _Each:
         """One of several."""
         return each[self.below(len(each))]
 
-    def shuffled(self, each: Sequence[T]) -> list[T]:
+    def shuffled(self, each: Sequence[_Each]) -> list[_Each]:
         """All of them, in an order of chance."""
         left = list(each)
         return [left.pop(self.below(len(left))) for _ in range(len(each))]

@@ -1,4 +1,4 @@
-"""What is said of a grade: mine beside the rules', the one fact that turns it, why and whose rule; and the near twin."""
+"""What is said of a grade: both verdicts side by side, the one fact that turns it, whose rule; and the near twin."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, K
 from advisor.model.quantity import Measure, exactly
 from advisor.model.ruleset import Verdict
 from advisor.practise.garage import likely_measures, misfit
-from advisor.practise.grading import CAREFUL, LOOKING, NEAR, NOT_ASKED, RIGHT, UNSAFE, WRONG, Grade, reason_questions
+from advisor.practise.grading import CAREFUL, LOOKED, NEAR, NOT_ASKED, RIGHT, UNSAFE, WRONG, Grade, reason_questions
 from advisor.practise.job import Job
 from advisor.practise.looking import can_be_seen
 from advisor.practise.made_up import MadeUpTire, Where, places_of, with_answers
@@ -28,7 +28,7 @@ from advisor.wording.verdict_card import question_in_words, reason_blocks
 
 #: Ahead of everything that is shown.
 PRACTICE = "Practice - this tire is made up; nothing of it is recorded as work."
-TRAINS = "It trains judgement by the rules named. It replaces no training, and it says nothing about anybody's fitness to work."
+TRAINS = "It trains judgement by the rules named. It replaces no training, and proves nobody fit for the work."
 _MARKS = {
     RIGHT: "right",
     NEAR: "near",
@@ -37,7 +37,7 @@ _MARKS = {
     UNSAFE: "WRONG TO THE UNSAFE SIDE",
     NOT_ASKED: "not asked",
 }
-_PART_NAMES = {LOOKING: "looking", "source": "whose rule"}
+_PART_NAMES = {LOOKED: "looking", "source": "whose rule"}
 _MOST_REASONS = 4
 
 
@@ -74,10 +74,10 @@ def _turned(turn: TurningPoint, judge: Judge, case: Case) -> TurningFact:
 def _just_past(figure: Measure, at: str) -> Measure:
     """A reading that is plainly past a figure."""
     steps = {"mm": Fraction(1), "deg": Fraction(5), "32nds": Fraction(1)}
-    by = steps.get(figure.unit, max(figure.low / 10, JUST))
+    by: Fraction = steps[figure.unit] if figure.unit in steps else max(figure.low / 10, JUST)
     if at.startswith("over"):
         return exactly(figure.low + by, figure.unit)
-    return exactly(max(figure.low - by, 0), figure.unit) if at.startswith("under") else figure
+    return exactly(max(figure.low - by, Fraction(0)), figure.unit) if at.startswith("under") else figure
 
 
 def _other_choice(judge: Judge, case: Case, now: Judgement, names: set[str]) -> TurningFact | None:
@@ -162,7 +162,8 @@ def _rows(grade: Grade) -> Iterator[str]:
             continue
         name = _PART_NAMES.get(mark.part, mark.part)
         theirs = "" if mark.mark == RIGHT or not mark.rules else f"; theirs: {mark.rules}"
-        yield f"{name} - {_MARKS[mark.mark]}: {mark.said or 'all in order'}{theirs}{f' ({mark.note})' if mark.note else ''}"
+        note = f" ({mark.note})" if mark.note else ""
+        yield f"{name} - {_MARKS[mark.mark]}: {mark.said or 'all in order'}{theirs}{note}"
 
 
 def near_twin(job: Job, grade: Grade, maker: TireMaker) -> MadeUpTire | None:

@@ -82,6 +82,7 @@ def class_of(case: Case, rules: RuleSet) -> str:
     return str(found) if found else id_of(case, rules, inputs.TIRE_CLASS)
 
 
+@lru_cache(maxsize=128)
 def band_of(name: str) -> tuple[Measure, Measure] | None:
     """From where to where a measure of a made-up tire lies, by the question's id in the program."""
     ends = garage().bands.get(name)
@@ -111,12 +112,11 @@ def misfit(case: Case, rules: RuleSet, questioned: frozenset[str] = frozenset())
     vehicle, position = id_of(case, rules, inputs.VEHICLE), id_of(case, rules, inputs.WHEEL_POSITION)
     tire_class, known = class_of(case, rules), garage()
     odd = {rules.input_of(name) for name in questioned}
-    if vehicle and tire_class not in ("", *known.goes_with.get(vehicle, (tire_class,))):
-        if not odd & {inputs.VEHICLE, inputs.TIRE_CLASS, inputs.SIDEWALL}:
-            return "its class does not go with its vehicle"
-    if position and vehicle and position not in known.positions_of.get(vehicle, (position,)):
-        if inputs.WHEEL_POSITION not in odd:
-            return "its vehicle has no such wheel"
+    classes, wheels = known.goes_with.get(vehicle, ()), known.positions_of.get(vehicle, ())
+    if vehicle and tire_class not in ("", *classes) and not odd & {inputs.VEHICLE, inputs.TIRE_CLASS, inputs.SIDEWALL}:
+        return "its class does not go with its vehicle"
+    if vehicle and position not in ("", *wheels) and inputs.WHEEL_POSITION not in odd:
+        return "its vehicle has no such wheel"
     if not odd & {inputs.SET_PRESSURE, inputs.FOUND_PRESSURE} and not _likely_pressures(case, rules, tire_class):
         return "no tire of its class is set to that pressure"
     if inputs.TREAD_DEPTH not in odd and not _likely_tread(case, rules, tire_class):

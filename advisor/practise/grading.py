@@ -19,7 +19,7 @@ from advisor.practise.job import (
     LIMIT,
     METHOD,
     NONE,
-    NOTHING,
+    NOTHING_AGAINST,
     REASON,
     RESTRICTIONS,
     SOURCE,
@@ -41,9 +41,9 @@ from advisor.tools.verify.boundary_values import INPUTS
 from advisor.wording.verdict_card import questions_in_words
 
 RIGHT, NEAR, WRONG, UNSAFE, CAREFUL, NOT_ASKED = "right", "near", "wrong", "unsafe", "careful", "not asked"
-LOOKING = "looking"
+LOOKED = "looking"
 #: The parts of a grade, in the order in which they are shown.
-PARTS = (VERDICT, REASON, LIMIT, SOURCE, METHOD, RESTRICTIONS, LOOKING)
+GRADED_PARTS = (VERDICT, REASON, LIMIT, SOURCE, METHOD, RESTRICTIONS, LOOKED)
 #: From here on of four a learner was sure.
 SURE_FROM = 3
 #: What a mark weighs in the figures: wrong to the unsafe side counts five times, too careful not at all.
@@ -52,7 +52,7 @@ WEIGHTS = {RIGHT: 0, NEAR: 0, NOT_ASKED: 0, CAREFUL: 0, WRONG: 1, UNSAFE: 5}
 _NEAR_SHARE, _SAME_SHARE = Fraction(1, 5), Fraction(2, 100)
 
 
-class Mark(Struct, frozen=True):
+class GradeMark(Struct, frozen=True):
     """One part of a grade: how it was, what was said, and what the rules have."""
 
     part: str
@@ -65,12 +65,12 @@ class Mark(Struct, frozen=True):
 class Grade(Struct, frozen=True):
     """All the marks of a job, with what the rules say of all that could be found out."""
 
-    marks: tuple[Mark, ...]
+    marks: tuple[GradeMark, ...]
     judgement: Judgement
     faults: tuple[str, ...]
     sure: int
 
-    def of(self, part: str) -> Mark:
+    def of(self, part: str) -> GradeMark:
         """The mark of a part."""
         return next(each for each in self.marks if each.part == part)
 
@@ -102,12 +102,14 @@ def graded(job: Job, judge: Judge) -> Grade:
         _source(job, now, rules),
         _method(job, now, rules),
         _restrictions(job, now, rules),
-        Mark(LOOKING, WRONG if faults else RIGHT, "; ".join(faults), "" if not faults else "look first, then decide"),
+        GradeMark(
+            LOOKED, WRONG if faults else RIGHT, "; ".join(faults), "" if not faults else "look first, then decide"
+        ),
     )
     return Grade(marks, now, faults, job.own.sure)
 
 
-def _verdict(job: Job, now: Judgement) -> Mark:
+def _verdict(job: Job, now: Judgement) -> GradeMark:
     said, wanted = job.own.verdict, str(now.verdict)
     order = [str(each) for each in Verdict]
     better = order.index(said) < now.verdict
@@ -117,7 +119,7 @@ def _verdict(job: Job, now: Judgement) -> Mark:
         mark = UNSAFE
     else:
         mark = WRONG if better else CAREFUL
-    return Mark(VERDICT, mark, said, wanted)
+    return GradeMark(VERDICT, mark, said, wanted)
 
 
 def deciding_reasons(now: Judgement) -> tuple[Reason, ...]:
@@ -151,17 +153,17 @@ def _roots(name: str, rules: RuleSet) -> Iterator[str]:
         yield from (each for each in known if each in rules.questions)
 
 
-def _reason(job: Job, now: Judgement, judge: Judge) -> Mark:
+def _reason(job: Job, now: Judgement, judge: Judge) -> GradeMark:
     rules, said = judge.rules, job.own.reason
     decide, beside = reason_questions(now, judge)
     words = ", ".join(rules.questions[name].name for name in rules.questions if name in decide) or "nothing"
     if now.verdict is Verdict.REPAIR:
         near = {turn.key[0] for turn in turns(judge, now.walk.tire.case, now)}
-        decide |= near | {NOTHING}
+        decide |= near | {NOTHING_AGAINST}
         words = f"nothing speaks against it{f'; nearest: {_nearest(now, judge)}' if near else ''}"
-    said_words = "nothing" if said == NOTHING else rules.questions[said].name
+    said_words = "nothing" if said == NOTHING_AGAINST else rules.questions[said].name
     mark = RIGHT if said in decide else NEAR if said in beside else WRONG
-    return Mark(REASON, mark, said_words, words)
+    return GradeMark(REASON, mark, said_words, words)
 
 
 def _nearest(now: Judgement, judge: Judge) -> str:
@@ -190,18 +192,18 @@ def _straddled(now: Judgement, judge: Judge) -> Iterator[Limit]:
                         yield limit
 
 
-def _limit(job: Job, now: Judgement, judge: Judge) -> Mark:
+def _limit(job: Job, now: Judgement, judge: Judge) -> GradeMark:
     said, limits = job.own.limit, wanted_limits(now, judge)
     words = "; ".join(f"{limit_in_words(limit)}, {limit.says}" for limit in limits) or "none"
     if said is None:
-        return Mark(LIMIT, RIGHT if not limits else WRONG, "none", words)
+        return GradeMark(LIMIT, RIGHT if not limits else WRONG, "none", words)
     off = [share for limit in limits for share in _off(said, limit)]
     if not off:
-        return Mark(LIMIT, WRONG, str(said), words)
+        return GradeMark(LIMIT, WRONG, str(said), words)
     least = min(off)
     mark = RIGHT if least <= _SAME_SHARE else NEAR if least <= _NEAR_SHARE else WRONG
     note = "" if mark == RIGHT else f"off by {round(least * 100)} %"
-    return Mark(LIMIT, mark, str(said), words, note)
+    return GradeMark(LIMIT, mark, str(said), words, note)
 
 
 def _off(said: Measure, limit: Limit) -> Iterator[Fraction]:
@@ -212,39 +214,39 @@ def _off(said: Measure, limit: Limit) -> Iterator[Fraction]:
             yield abs(here - there) / abs(there) if there else Fraction(0 if here == there else 1)
 
 
-def _source(job: Job, now: Judgement, rules: RuleSet) -> Mark:
+def _source(job: Job, now: Judgement, rules: RuleSet) -> GradeMark:
     wanted = set[str]().union(*(whose_of(reason.basis, rules) for reason in deciding_reasons(now)))
     said = job.own.source
     words = "; ".join(says for id, says in WHOSE.items() if id in wanted)
     if not wanted:
-        return Mark(SOURCE, NOT_ASKED, WHOSE[said], "no ruling decides")
-    return Mark(SOURCE, RIGHT if said in wanted else WRONG, WHOSE[said], words)
+        return GradeMark(SOURCE, NOT_ASKED, WHOSE[said], "no ruling decides")
+    return GradeMark(SOURCE, RIGHT if said in wanted else WRONG, WHOSE[said], words)
 
 
-def _method(job: Job, now: Judgement, rules: RuleSet) -> Mark:
+def _method(job: Job, now: Judgement, rules: RuleSet) -> GradeMark:
     said, wanted = job.own.method, now.method
     if not said:
-        return Mark(METHOD, NOT_ASKED, "", _title(wanted, rules))
+        return GradeMark(METHOD, NOT_ASKED, "", _title(wanted, rules))
     if said in (wanted or NONE, *now.also_allowed):
-        return Mark(METHOD, RIGHT, _title(said, rules), _title(wanted, rules))
+        return GradeMark(METHOD, RIGHT, _title(said, rules), _title(wanted, rules))
     lesser = said in rules.methods and wanted in rules.methods and rules.methods[said].rank < rules.methods[wanted].rank
     mark = UNSAFE if lesser else WRONG
-    return Mark(METHOD, mark, _title(said, rules), _title(wanted, rules))
+    return GradeMark(METHOD, mark, _title(said, rules), _title(wanted, rules))
 
 
 def _title(name: str, rules: RuleSet) -> str:
     return rules.methods[name].title if name in rules.methods else "no method"
 
 
-def _restrictions(job: Job, now: Judgement, rules: RuleSet) -> Mark:
+def _restrictions(job: Job, now: Judgement, rules: RuleSet) -> GradeMark:
     wanted = set(now.restrictions)
     words = "; ".join(rules.restrictions[name].says for name in rules.restrictions if name in wanted) or "none"
     if job.own.restrictions is None:
-        return Mark(RESTRICTIONS, NOT_ASKED, "", words)
+        return GradeMark(RESTRICTIONS, NOT_ASKED, "", words)
     said = set(job.own.restrictions)
     own = "; ".join(rules.restrictions[name].says for name in rules.restrictions if name in said) or "none"
     mark = RIGHT if said == wanted else UNSAFE if wanted - said else CAREFUL
-    return Mark(RESTRICTIONS, mark, own, words)
+    return GradeMark(RESTRICTIONS, mark, own, words)
 
 
 def looking_faults(job: Job, judge: Judge) -> Iterator[str]:

@@ -15,13 +15,13 @@ from advisor.model import inputs
 from advisor.model.problems import Misread, closest, shown
 from advisor.model.quantity import UNITS, Measure, read_measure
 from advisor.model.ruleset import UNSOURCED, Basis, RuleSet, Verdict
-from advisor.practise.looking import WAYS, Way, fact_in_words, seen, ways_of
+from advisor.practise.looking import WAYS_TO_LOOK, WayToLook, fact_in_words, seen, ways_of
 from advisor.practise.made_up import MadeUpTire, places_of
 
 VERDICT, REASON, LIMIT, SOURCE, METHOD, RESTRICTIONS, SURE = (
     "verdict", "reason", "limit", "source", "method", "restrictions", "sure",
 )  # fmt: skip
-NOTHING = "nothing"
+NOTHING_AGAINST = "nothing"
 NONE = "none"
 #: How sure a learner is, from a guess on.
 SURENESS = ("a guess", "rather not", "rather sure", "sure")
@@ -62,7 +62,7 @@ class Job(Struct, frozen=True):
     deciding: bool = False
 
 
-class Offered(Struct, frozen=True):
+class FieldChoice(Struct, frozen=True):
     """One thing that can be said at a field: its id, how it reads, and other words for it."""
 
     id: str
@@ -109,37 +109,37 @@ def _without(own: Own, field: str) -> Own:
     return replace(own, **{field: getattr(empty, field), **more})
 
 
-def offered(field: str, job: Job, rules: RuleSet) -> tuple[Offered, ...]:
+def offered(field: str, job: Job, rules: RuleSet) -> tuple[FieldChoice, ...]:
     """What can be said at a field, by number or in words; nothing for a figure."""
     if field == VERDICT:
         return (
-            Offered("repair", "repair it"),
-            Offered("refer", "refer it: another place may mend it"),
-            Offered(
+            FieldChoice("repair", "repair it"),
+            FieldChoice("refer", "refer it: another place may mend it"),
+            FieldChoice(
                 "hold",
                 "hold it: demount, measure again, or someone trained must look",
                 ("measure again", "can't tell", "cant tell", "cant-tell"),
             ),
-            Offered("scrap", "scrap it"),
+            FieldChoice("scrap", "scrap it"),
         )
     if field == REASON:
-        nothing = Offered(NOTHING, "nothing speaks against it", ("none", "nothing"))
+        nothing = FieldChoice(NOTHING_AGAINST, "nothing speaks against it", ("none", "nothing"))
         return (nothing, *_facts(job, rules))
     if field == SOURCE:
         known = frozenset({HABIT_OF_THE_TRADE}).union(
             *(whose_of(Basis("", (each,), ""), rules) for each in rules.sources)
         )
-        return tuple(Offered(whose, says) for whose, says in WHOSE.items() if whose in known)
+        return tuple(FieldChoice(whose, says) for whose, says in WHOSE.items() if whose in known)
     if field == METHOD:
-        named = (Offered(each.id, each.title, (each.id.replace("-", " "),)) for each in rules.methods.values())
-        return (*named, Offered(NONE, "no method"))
+        named = (FieldChoice(each.id, each.title, (each.id.replace("-", " "),)) for each in rules.methods.values())
+        return (*named, FieldChoice(NONE, "no method"))
     if field == RESTRICTIONS:
         named = (
-            Offered(each.id, _bare(each.says), (each.id.replace("-", " "),)) for each in rules.restrictions.values()
+            FieldChoice(each.id, _bare(each.says), (each.id.replace("-", " "),)) for each in rules.restrictions.values()
         )
-        return (Offered(NONE, "no restriction"), *named)
+        return (FieldChoice(NONE, "no restriction"), *named)
     if field == SURE:
-        return tuple(Offered(str(number), says) for number, says in enumerate(SURENESS, 1))
+        return tuple(FieldChoice(str(number), says) for number, says in enumerate(SURENESS, 1))
     return ()
 
 
@@ -150,13 +150,13 @@ def _bare(text: str) -> str:
     )
 
 
-def _facts(job: Job, rules: RuleSet) -> Iterator[Offered]:
+def _facts(job: Job, rules: RuleSet) -> Iterator[FieldChoice]:
     """The facts of a tire by name, those that were not looked at too, so that the list gives nothing away."""
     names = dict.fromkeys(where[2] for where, _ in places_of(job.tire.case))
     for name in sorted(names, key=list(rules.questions).index):
         question = rules.questions[name]
         if rules.input_of(name) not in inputs.ONE_MORE:
-            yield Offered(name, question.name, (name, name.replace("-", " "), question.key.replace("-", " ")))
+            yield FieldChoice(name, question.name, (name, name.replace("-", " "), question.key.replace("-", " ")))
 
 
 def decided(job: Job, text: str, rules: RuleSet) -> Job:
@@ -189,7 +189,7 @@ def _figure(text: str) -> Measure | None:
     raise Misread(f'"{shown(text, 60)}"', "a figure with its unit, such as 5 mm, or none", "type it again")
 
 
-def _one(text: str, choices: tuple[Offered, ...]) -> Offered:
+def _one(text: str, choices: tuple[FieldChoice, ...]) -> FieldChoice:
     """One of what is offered, by number or by words. Raises Misread."""
     word = plain(text)
     if word.isascii() and word.isdigit():
@@ -212,12 +212,12 @@ def _one(text: str, choices: tuple[Offered, ...]) -> Offered:
     )
 
 
-def way_typed(text: str, job: Job, rules: RuleSet) -> Way | None:
+def way_typed(text: str, job: Job, rules: RuleSet) -> WayToLook | None:
     """The way to look that a line names, by number or in words; None where it names none."""
     word, ways = plain(text), ways_of(job.tire, rules)
     if word.isascii() and word.isdigit():
         return ways[int(word[:4]) - 1] if 1 <= int(word[:4]) <= len(ways) else None
-    return next((way for way in WAYS if way in ways and word in (way.says, *way.also)), None)
+    return next((way for way in WAYS_TO_LOOK if way in ways and word in (way.says, *way.also)), None)
 
 
 def whose_of(basis: Basis, rules: RuleSet) -> frozenset[str]:

@@ -21,7 +21,7 @@ from advisor.model.ruleset import RuleSet, digest_of, leaves
 from advisor.practise.grading import CAREFUL, NEAR, RIGHT, UNSAFE, WRONG, Grade
 from advisor.practise.job import LIMIT, REASON, VERDICT, Job
 
-FOLDER = "practice"
+PRACTICE_FOLDER = "practice"
 FORM_OF_FILE = 1
 _LONGEST_NAME = 60
 #: How well something went: again, hard, good, easy, as the scheduler counts it.
@@ -58,7 +58,7 @@ class Attempt(Struct, frozen=True, omit_defaults=True):
 
 
 class Due(Struct, frozen=True):
-    """A ruling or limit that was practised: when it comes again, how often it went wrong, and whether it was changed."""
+    """A ruling or limit that was practised: when it comes again, how often it went wrong, whether it was changed."""
 
     item: str
     at: datetime
@@ -68,7 +68,7 @@ class Due(Struct, frozen=True):
     changed: bool = False
 
 
-class Record(Struct, frozen=True):
+class Learned(Struct, frozen=True):
     """All that is kept of one name."""
 
     name: str
@@ -78,7 +78,7 @@ class Record(Struct, frozen=True):
 def record_file(folder: Path, name: str) -> Path:
     """The file of a name; the name itself stands in it."""
     plain = "".join(sign if sign.isascii() and sign.isalnum() else "-" for sign in name.casefold())[:24]
-    return folder / FOLDER / f"{plain}-{crc32(name.casefold().encode()):08x}.jsonl"
+    return folder / PRACTICE_FOLDER / f"{plain}-{crc32(name.casefold().encode()):08x}.jsonl"
 
 
 def checked_name(name: str) -> str:
@@ -91,19 +91,19 @@ def checked_name(name: str) -> str:
     return plain
 
 
-def read_record(folder: Path, name: str) -> Record:
+def read_record(folder: Path, name: str) -> Learned:
     """What is kept of a name. Raises Problems where the file can't be read whole; it is left as it is."""
     file = record_file(folder, name)
     try:
         lines = file.read_text(encoding="utf-8").splitlines()
     except FileNotFoundError:
-        return Record(name)
+        return Learned(name)
     except (OSError, UnicodeDecodeError) as error:
         raise Problems([_damaged(file, 1, str(error))]) from None
     return _read_lines(lines, file, name)
 
 
-def _read_lines(lines: list[str], file: Path, name: str) -> Record:
+def _read_lines(lines: list[str], file: Path, name: str) -> Learned:
     attempts: list[Attempt] = []
     problems: list[Problem] = []
     for number, line in enumerate(lines, 1):
@@ -120,7 +120,7 @@ def _read_lines(lines: list[str], file: Path, name: str) -> Record:
         problems.append(_damaged(file, 1, "an empty file"))
     if problems:
         raise Problems(problems)
-    return Record(name, tuple(attempts))
+    return Learned(name, tuple(attempts))
 
 
 def _damaged(file: Path, line: int, found: str) -> Problem:
@@ -130,7 +130,7 @@ def _damaged(file: Path, line: int, found: str) -> Problem:
     )
 
 
-def kept_record(folder: Path, record: Record) -> None:
+def kept_record(folder: Path, record: Learned) -> None:
     """Writes all that is known of a name: the file is the new one whole, or stays the old one. Raises OSError."""
     file = record_file(folder, record.name)
     make_folder(file.parent)
@@ -150,7 +150,7 @@ def forgotten(folder: Path, name: str) -> bool:
 def names_kept(folder: Path) -> list[str]:
     """The names that something is kept of; a file whose head can't be read is passed over."""
     found = []
-    for file in sorted((folder / FOLDER).glob("*.jsonl")):
+    for file in sorted((folder / PRACTICE_FOLDER).glob("*.jsonl")):
         try:
             with file.open(encoding="utf-8") as lines:
                 found.append(msgspec.json.decode(lines.readline(), type=Learner).name)
@@ -212,7 +212,7 @@ def _plain(data: object) -> object:
     return msgspec.to_builtins(data, str_keys=True, enc_hook=str)
 
 
-def due_of(record: Record, rules: RuleSet) -> list[Due]:
+def due_of(record: Learned, rules: RuleSet) -> list[Due]:
     """What was practised of these rules, what comes due first ahead; what was changed since is due at once."""
     from fsrs import Card, Rating, Scheduler
 
@@ -249,12 +249,12 @@ def _due(item: str, card: object, counts: list[int], was: str, rules: RuleSet) -
     return Due(item, at, tries, misses, unsafe, changed)
 
 
-def due_now(record: Record, rules: RuleSet, at: datetime) -> list[Due]:
+def due_now(record: Learned, rules: RuleSet, at: datetime) -> list[Due]:
     """What is due at a moment."""
     return [each for each in due_of(record, rules) if each.at <= at]
 
 
-def never_tried(record: Record, items: Iterable[str]) -> list[str]:
+def never_tried(record: Learned, items: Iterable[str]) -> list[str]:
     """Those that no kept tire trained."""
     tried = {item for attempt in record.attempts for item in attempt.items}
     return [item for item in items if item not in tried]

@@ -14,13 +14,13 @@ from advisor.practise.garage import chosen, garage
 from advisor.practise.made_up import MadeUpTire, places_of, with_answers
 from advisor.wording.verdict_card import question_in_words
 
-ORDER, DRIVER, SIDEWALL_LOOK, GAUGE, OUTSIDE = "order", "driver", "sidewall", "gauge", "outside"
+ORDER, DRIVER, PRINT, GAUGE, OUTSIDE = "order", "driver", "print", "gauge", "outside"
 TREAD, DEMOUNT, INSIDE, PROBE, SIZE, PLACE, AGAIN, SHOP = (
     "tread", "demount", "inside", "probe", "size", "place", "again", "shop",
 )  # fmt: skip
 
 
-class Way(Struct, frozen=True):
+class WayToLook(Struct, frozen=True):
     """A way to look: its id, what it is called, and other words that are taken for it."""
 
     id: str
@@ -29,27 +29,27 @@ class Way(Struct, frozen=True):
 
 
 #: In the order of a list; the work order has been read already.
-WAYS: tuple[Way, ...] = (
-    Way(DRIVER, "ask the driver", ("driver", "ask")),
-    Way(SIDEWALL_LOOK, "read the sidewall", ("sidewall", "read", "print", "size on the sidewall")),
-    Way(OUTSIDE, "look outside", ("outside", "look", "look round")),
-    Way(GAUGE, "gauge the pressure", ("gauge", "pressure", "gauge it")),
-    Way(TREAD, "measure the tread", ("tread", "tread depth")),
-    Way(DEMOUNT, "demount it", ("demount", "take it off", "off")),
-    Way(INSIDE, "look inside", ("inside", "look in")),
-    Way(PROBE, "probe the injury", ("probe", "awl", "depth", "angle")),
-    Way(SIZE, "measure the injury", ("measure", "size", "measure size", "width")),
-    Way(PLACE, "measure where it sits", ("place", "where", "measure place", "offset")),
-    Way(AGAIN, "read again what looks odd", ("again", "read again", "measure again", "second look")),
-    Way(SHOP, "look at the shop's air and tools", ("shop", "air", "tools")),
+WAYS_TO_LOOK: tuple[WayToLook, ...] = (
+    WayToLook(DRIVER, "ask the driver", ("driver", "ask")),
+    WayToLook(PRINT, "read the sidewall", ("sidewall", "read", "print", "size on the sidewall")),
+    WayToLook(OUTSIDE, "look outside", ("outside", "look", "look round")),
+    WayToLook(GAUGE, "gauge the pressure", ("gauge", "pressure", "gauge it")),
+    WayToLook(TREAD, "measure the tread", ("tread", "tread depth")),
+    WayToLook(DEMOUNT, "demount it", ("demount", "take it off", "off")),
+    WayToLook(INSIDE, "look inside", ("inside", "look in")),
+    WayToLook(PROBE, "probe the injury", ("probe", "awl", "depth", "angle")),
+    WayToLook(SIZE, "measure the injury", ("measure", "size", "measure size", "width")),
+    WayToLook(PLACE, "measure where it sits", ("place", "where", "measure place", "offset")),
+    WayToLook(AGAIN, "read again what looks odd", ("again", "read again", "measure again", "second look")),
+    WayToLook(SHOP, "look at the shop's air and tools", ("shop", "air", "tools")),
 )
-BY_ID: Mapping[str, Way] = {way.id: way for way in WAYS}
+BY_ID: Mapping[str, WayToLook] = {way.id: way for way in WAYS_TO_LOOK}
 
 #: By which way an answer comes to light; what is not named here is seen from outside, or by the probe at an injury.
 _SHOWN_BY: Mapping[str, tuple[str, ...]] = {
     ORDER: (inputs.VEHICLE, inputs.WHEEL_POSITION, inputs.SET_PRESSURE, *inputs.ONE_MORE, inputs.DEMOUNTED),
     DRIVER: (inputs.RUN_LOW, inputs.MEAN_SPEED),
-    SIDEWALL_LOOK: (inputs.SIDEWALL, inputs.TIRE_CLASS, inputs.LOAD_RANGE, inputs.CONSTRUCTION, inputs.TUBE,
+    PRINT: (inputs.SIDEWALL, inputs.TIRE_CLASS, inputs.LOAD_RANGE, inputs.CONSTRUCTION, inputs.TUBE,
                     inputs.RETREAD, inputs.DOT_CODE, inputs.SELF_SUPPORTING),
     OUTSIDE: (inputs.BULGE_MARK, inputs.BULGE_HEIGHT, inputs.INJURY_ZONE),
     GAUGE: (inputs.FOUND_PRESSURE,),
@@ -79,10 +79,10 @@ def way_of(question: Question, rules: RuleSet) -> str:
     return {inputs.OVER_TIRE: OUTSIDE, inputs.OVER_REPAIRS: INSIDE}.get(question.over, PROBE)
 
 
-def ways_of(tire: MadeUpTire, rules: RuleSet) -> list[Way]:
+def ways_of(tire: MadeUpTire, rules: RuleSet) -> list[WayToLook]:
     """The ways to look at a tire: those that every tire has, and those that this one answers."""
     answered = {way_of(rules.questions[where[2]], rules) for where, _ in places_of(tire.case)}
-    return [way for way in WAYS if way.id not in (AGAIN, SHOP) or way.id in answered]
+    return [way for way in WAYS_TO_LOOK if way.id not in (AGAIN, SHOP) or way.id in answered]
 
 
 def comes_off(tire: MadeUpTire, rules: RuleSet) -> bool:
@@ -189,7 +189,7 @@ def _demounted(tire: MadeUpTire, looked: tuple[str, ...], rules: RuleSet) -> Ite
     if not comes_off(tire, rules):
         yield garage().no_machine
     elif too_late(looked):
-        yield "The core is out, the air is gone, and the tire comes off. Nobody gauged it before; that cannot be done now."
+        yield "The core is out, the air is gone, and the tire comes off. Nobody gauged it before; now nobody can."
     else:
         yield "The core is out, the air is gone, and the tire comes off the wheel."
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from datetime import timedelta
 from fractions import Fraction
+from itertools import pairwise
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -69,7 +70,7 @@ def with_answers(case: Case, answers: Mapping[Where, Answer | None]) -> Case:
     return replace(case, skipped=frozenset())
 
 
-def outcome_of(judgement: Judgement) -> tuple[object, ...]:
+def what_counts(judgement: Judgement) -> tuple[object, ...]:
     """What must stay the same while a tire is dressed up."""
     reasons = frozenset((reason.ruling, reason.injury, bool(reason.doubt)) for reason in judgement.reasons)
     return (
@@ -174,7 +175,7 @@ class Workshop:
         low, high = self._band(question, now.unit)
         near = {cut + n * step for cut in figures for n in (-2, -1, 0, 1, 2)}
         ends = [low, *figures, high]
-        near |= {_even((first + second) / 2, step) for first, second in zip(ends, ends[1:], strict=False)}
+        near |= {_even((first + second) / 2, step) for first, second in pairwise(ends)}
         return [exactly(each, now.unit) for each in sorted(near) if low <= each <= high]
 
     def across(self, where: Where, limit: str, case: Case) -> Iterator[Measure]:
@@ -215,7 +216,7 @@ class Workshop:
 
     def made_likely(self, case: Case, shows: Callable[[Case], bool], odd: frozenset[str]) -> Case | None:
         """The case with every unlikely measure brought near a limit, as long as it shows the same; None where none."""
-        case = self._lettered(case, shows)
+        case = self._lengthened(self._lettered(case, shows), shows)
         for where, answer in list(places_of(case)):
             if not misfit(case, self.rules, odd):
                 break
@@ -237,6 +238,19 @@ class Workshop:
             case.with_answer("tire", (name, TIRE), chosen(self.rules, inputs.LOAD_RANGE, each)) for each in letters
         )
         return next((other for other in others if shows(other)), case)
+
+    def _lengthened(self, case: Case, shows: Callable[[Case], bool]) -> Case:
+        """No injury shorter than it is wide, where it shows the same round or longer."""
+        size, length = map(self.rules.question_now, (inputs.INJURY_SIZE, inputs.INJURY_LENGTH))
+        for index, injury in enumerate(case.injuries):
+            wide, long = injury.get(size), injury.get(length)
+            if isinstance(wide, Measure) and isinstance(long, Measure) and long.to("mm").low < wide.to("mm").low:
+                longer = Measure(wide.low * 2, wide.high * 2, wide.unit)
+                others = (
+                    case.with_answer(inputs.OVER_INJURIES, (length, index), each) for each in (None, longer, wide)
+                )
+                case = next((other for other in others if shows(other)), case)
+        return case
 
     def _fits_alone(self, where: Where, answer: Answer) -> bool:
         return not misfit(with_answers(Case(injuries=({},), repairs=({},)), {where: answer}), self.rules)
@@ -279,7 +293,11 @@ class Workshop:
 
     def dressed(self, case: Case, tire: GarageTire, shows: Callable[[Case], bool], chance: Chance) -> Case:
         """Its date, a wheel, where the injuries sit: whatever leaves the outcome as it is."""
-        for more in self._extras(case, tire, chance):
+        extras = list(self._extras(case, tire, chance))
+        whole = with_answers(case, {where: answer for more in reversed(extras) for where, answer in more.items()})
+        if shows(whole):
+            return whole
+        for more in extras:
             changed = with_answers(case, more)
             if shows(changed):
                 case = changed
@@ -314,7 +332,7 @@ class Workshop:
             )
 
     def where_it_sits(self, tire: GarageTire, around: int, index: int) -> dict[str, Answer]:
-        """A place in the crown, by the program's ids: the first to one side of the center line, the second to the other."""
+        """A place in the crown, by the program's ids: one injury each side of the center line."""
         across = Fraction(tire.tread_width, 8) * (1 if index else -1)
         return {inputs.CLOCK: exactly(around, "deg"), inputs.OFFSET: exactly(round(across), "mm")}
 
@@ -342,7 +360,8 @@ class Workshop:
                 continue
             spread = self._spread(answer, question, own)
             changed = with_answers(case, {where: spread})
-            if spread != answer and shows(changed):
+            likely = misfit(changed, self.rules) in ("", misfit(case, self.rules))
+            if spread != answer and likely and shows(changed):
                 case, answer = changed, spread
             shown[key] = _in_readings(answer, own)
         return case, shown

@@ -11,7 +11,7 @@ from msgspec import Struct
 from advisor.model.problems import Place, Problem, Problems, closest, shown
 from advisor.model.ruleset import RuleSet
 from advisor.practise.chance import Chance
-from advisor.practise.learned import Record, due_now, never_tried
+from advisor.practise.learned import Learned, due_now, never_tried
 from advisor.practise.made_up import MadeUpTire
 from advisor.practise.tire_maker import TireMaker, drawn, fitting
 from advisor.practise.tire_plan import MIXED, THEMES, PlannedTire
@@ -89,7 +89,7 @@ class FreePick(Struct, frozen=True):
     level: int
     seed: str
 
-    def item(self, maker: TireMaker, record: Record, at: datetime, shown_before: Sequence[str]) -> PlannedTire:
+    def item(self, maker: TireMaker, record: Learned, at: datetime, shown_before: Sequence[str]) -> PlannedTire:
         """What comes next: due first, then what was never tried, then anything."""
         lot = fitting(maker.plan, self.theme, self.level) or list(maker.plan.tires)
         chance = Chance("free", self.seed, len(shown_before))

@@ -1,7 +1,7 @@
-"""A sitting of practice: the tires one after another, what a typed line does, and what is shown. Both faces speak to it.
+"""A sitting of practice: one tire after another, what a typed line does, what is shown. Both faces speak to it.
 
 `Sitting` is the one holder: it makes the tires and keeps what was learned. What is on the table is a frozen `Round`;
-`say(sitting, round, text)` gives the next one with what to show, `prompt(round)` what is asked.
+`take_line(sitting, round, text)` gives the next one with what to show, `prompt(round)` what is asked.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ from advisor.practise.job import (
     offered,
     way_typed,
 )
-from advisor.practise.learned import Attempt, Record, attempt_of, due_now, figures_of, kept_record
+from advisor.practise.learned import Attempt, Learned, attempt_of, due_now, figures_of, kept_record
 from advisor.practise.looking import order_facts, shown_by, ways_of
 from advisor.practise.made_up import MadeUpTire
 from advisor.practise.picks import FreePick
@@ -46,7 +46,7 @@ from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 
 #: What is asked at each field.
-ASKS = {
+FIELD_ASKS = {
     VERDICT: "Your verdict?",
     REASON: "Which fact decides it?",
     LIMIT: "Which figure does it rest on, from memory? With its unit; none where it rests on no figure.",
@@ -89,7 +89,7 @@ class Sitting:
         self,
         maker: TireMaker,
         clock: Callable[[], datetime],
-        record: Record,
+        record: Learned,
         folder: Path | None = None,
         fixed: Iterator[MadeUpTire] | None = None,
         free: FreePick | None = None,
@@ -141,7 +141,7 @@ def head(now: Round) -> str:
     return f"[Practice, made up: tire {now.number}{of}{twin}]"
 
 
-def opening(sitting: Sitting) -> Message:
+def sitting_opening(sitting: Sitting) -> Message:
     """What is said before the first tire."""
     about = sitting.rules.about
     said: list[Said] = [PRACTICE, f"By {about.title} ({about.id}), edition {about.edition}.", TRAINS]
@@ -180,10 +180,10 @@ def prompt(now: Round, sitting: Sitting) -> Message:
         return Message("practice", (head(now), Block("Look at it, or decide:", rows, "title")))
     field = field_of(now.job)
     rows = tuple(f"{n} {each.says}" for n, each in enumerate(offered(field, now.job, sitting.rules), 1))
-    return Message("practice", (head(now), Block(ASKS[field], rows, "title")))
+    return Message("practice", (head(now), Block(FIELD_ASKS[field], rows, "title")))
 
 
-def say(sitting: Sitting, now: Round, text: str) -> tuple[Round, list[Message]]:
+def take_line(sitting: Sitting, now: Round, text: str) -> tuple[Round, list[Message]]:
     """What a typed line does to a round, and what is to be shown for it. Raises OSError where nothing can be kept."""
     word = plain(text)
     if word in LEAVE:

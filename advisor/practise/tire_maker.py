@@ -14,14 +14,11 @@ from advisor.model.quantity import Measure
 from advisor.model.ruleset import digest_of
 from advisor.practise.chance import Chance
 from advisor.practise.garage import GarageTire, garage, likely_answers, misfit
-from advisor.practise.made_up import MadeUpTire, Where, Workshop, outcome_of, places_of, with_answers
+from advisor.practise.made_up import MadeUpTire, Where, Workshop, places_of, what_counts, with_answers
 from advisor.practise.tire_plan import MIXED, PlannedTire, TirePlan, shows_item, trained_by
 from advisor.tools.case_writer import case_text
 from advisor.tools.coverage import Coverage
 from advisor.tools.verify.boundary_values import TODAY
-
-#: From the easiest to the hardest.
-LEVELS = (1, 2, 3)
 
 
 class TireMaker:
@@ -39,14 +36,14 @@ class TireMaker:
         case = read_case(text, self.rules, TODAY)
         shows = self._shows(planned, case)
         tire = next(each for each in garage().tires if each.id == planned.tires[0])
-        case, tire = self._moved(case, tire, shows, chance.of("vehicle"))
+        case, tire = self._moved(case, tire, shows, chance.of("which"))
         case = self.workshop.varied(case, shows, _near(planned), chance.of("figures"))
         case = self.workshop.dressed(case, tire, shows, chance.of("dress"))
         case, readings = self.workshop.read(case, shows, chance.of("tool"))
         return MadeUpTire(
             name=f"{item} seed {seed}",
             rules=self.rules.about.id,
-            mark=mark_of(case, self.workshop),
+            mark=tire_mark(case, self.workshop),
             case=case,
             items=trained_by(self.judge.judge(case)),
             themes=planned.themes,
@@ -64,7 +61,7 @@ class TireMaker:
         return MadeUpTire(
             name=name,
             rules=self.rules.about.id,
-            mark=mark_of(case, self.workshop),
+            mark=tire_mark(case, self.workshop),
             case=changed,
             items=trained_by(judgement),
             themes=(),
@@ -88,7 +85,7 @@ class TireMaker:
         return replace(
             tire,
             name=f"twin of {tire.name}",
-            mark=mark_of(case, self.workshop),
+            mark=tire_mark(case, self.workshop),
             case=with_answers(case, dict(places_of(changed))),
             items=trained_by(judgement),
             readings={**readings, **more},
@@ -96,8 +93,8 @@ class TireMaker:
         )
 
     def _same(self, judgement: Judgement) -> Callable[[Case], bool]:
-        wanted = outcome_of(judgement)
-        return lambda case: outcome_of(self.judge.judge(case)) == wanted
+        wanted = what_counts(judgement)
+        return lambda case: what_counts(self.judge.judge(case)) == wanted
 
     def _shows(self, planned: PlannedTire, case: Case) -> Callable[[Case], bool]:
         kind, _, name = planned.item.partition("+")[0].partition("/")
@@ -144,7 +141,7 @@ def _only_these(case: Case, wheres: set[Where]) -> Case:
     return with_answers(kept, {where: answer for where, answer in places_of(case) if where in wheres})
 
 
-def mark_of(case: Case, workshop: Workshop) -> str:
+def tire_mark(case: Case, workshop: Workshop) -> str:
     """By what the same tire is known again: a hash of what is true of it, and of the rules."""
     return digest_of({"case": case_text(case, workshop.rules), "rules": workshop.rules.digest})
 

@@ -41,7 +41,7 @@ _KINDS = ("ruling", "can't tell", "limit within", "limit beyond", "limit at its 
 _BESIDES = ("method", "ending")
 _MOST_TRIED = 6
 _MOST_TIRES = 3
-_ENOUGH = 2
+_ENOUGH = 1
 _ABOUT = {
     "size": (inputs.INJURY_SIZE, inputs.INJURY_LENGTH),
     "place": (inputs.INJURY_ZONE, inputs.OFFSET, inputs.TREAD_WIDTH),
@@ -201,7 +201,7 @@ class _Making:
             if not named:
                 continue
             odd |= set(ruling.doubts)
-            if ruling.caution and ruling.in_doubt == "never":
+            if ruling.cautions and ruling.in_doubt == "never":
                 odd |= {root for leaf in leaves(ruling.when) for root in self._roots(leaf.subject)}
         return frozenset(odd)
 
@@ -347,6 +347,8 @@ def shows_item(kind: str, name: str, coverage: Coverage) -> Callable[[Case], boo
     """Whether a case shows something: what the checks call covered, or a doubt that decides across a limit."""
 
     def shows(case: Case) -> bool:
+        if kind == "ruling":
+            return _counts(name, coverage)(coverage.judge.judge(case))
         if kind != DOUBT:
             return (kind, name) in coverage.marks(case)
         judgement = coverage.judge.judge(case)
@@ -358,6 +360,15 @@ def shows_item(kind: str, name: str, coverage: Coverage) -> Callable[[Case], boo
     every = dict.fromkeys(leaf for condition in conditions for leaf in leaves(condition))
     held = [leaf.subject for leaf in every if leaf.test in ("beyond", "within") and leaf.operand[0] == name]
     return shows
+
+
+def _counts(ruling: str, coverage: Coverage) -> Callable[[Judgement], bool]:
+    """Whether a ruling holds, a caution or one that questions answers also in doubt: as it is covered."""
+    questions = any(each.doubts for each in coverage.rules.rulings() if each.id == ruling)
+    return lambda now: (
+        any(each.ruling == ruling and each.only_warns for each in now.caution_reasons)
+        or any(each.ruling == ruling and (questions or not each.doubt) for each in now.reasons)
+    )
 
 
 def _straddles(judgement: Judgement, subject: str, limit: Limit | None) -> bool:
