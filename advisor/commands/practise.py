@@ -10,17 +10,29 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from advisor.commands.command_parser import CommandParser, a_number, rules_named, usage_error
-from advisor.journal.data_folder import data_folder
+from advisor.console.session_lines import message_lines
+from advisor.journal.data_folder import data_folder, write_private
 from advisor.loader.cache import copies_folder, ready_rule_set
 from advisor.loader.paths import find_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import closest, shown
-from advisor.practise.learned import Learned, checked_name, read_record
+from advisor.practise.learned import Learned, checked_name, names_kept, read_record
 from advisor.practise.made_up import Workshop
+from advisor.practise.own_cases import own_tires
 from advisor.practise.picks import EXAMPLE, FreePick, TireSet, check_edition, set_of, tires_of
+from advisor.practise.results import (
+    compared_people,
+    learned_blocks,
+    reach_blocks,
+    results_csv,
+    rows_of_file,
+    rows_of_records,
+)
 from advisor.practise.sitting import Sitting
 from advisor.practise.tire_maker import TireMaker
 from advisor.practise.tire_plan import MIXED, THEMES, plan_for, plan_is_kept
+from advisor.wording.blocks import Said
+from advisor.wording.messages import Message
 
 _MOST_TIRES = 200
 _MAKING = "Making the tires of this edition ready; that is done once and takes some seconds."
@@ -63,12 +75,69 @@ def run(options: Namespace) -> int:
     folder = data_folder(options.data, os.environ)
     if options.forget is not None:
         return _forget(options, folder)
+    if options.results is not None or (options.compare and options.words):
+        return _of_everybody(options, folder)
     maker, wanted = _maker(options)
     if options.hand_out:
         sys.stdout.write(f"{_set_made(options, maker).line}\n")
         return ExitCode.DONE
-    sitting = _sitting(options, folder, maker, wanted)
-    return _talk(sitting)
+    if options.learned or options.compare or options.reach:
+        return _shown_to_a_trainer(options, folder, maker)
+    return _talk(_sitting(options, folder, maker, wanted))
+
+
+def _records(options: Namespace, folder: Path) -> list[Learned]:
+    """What is kept under the name given, or under every name."""
+    names = [checked_name(options.name)] if options.name is not None else names_kept(folder)
+    return [read_record(folder, name) for name in names]
+
+
+def _of_everybody(options: Namespace, folder: Path) -> int:
+    """Results as CSV, or results of files compared_people."""
+    if options.results is not None:
+        text = results_csv(_records(options, folder))
+        if options.results == "-":
+            sys.stdout.write(text)
+        else:
+            _write(Path(options.results), text)
+        return ExitCode.DONE
+    rows = [row for file in options.words for row in rows_of_file(file)]
+    return _print(options, "Practice compared", [("", compared_people(rows))])
+
+
+def _shown_to_a_trainer(options: Namespace, folder: Path, maker: TireMaker) -> int:
+    if options.reach:
+        blocks = reach_blocks(maker.plan, maker.rules, len(maker.fewest()))
+        return _print(options, "Practice: what can be made", [("", blocks)])
+    records = _records(options, folder)
+    if options.compare:
+        return _print(options, "Practice compared", [("", compared_people(rows_of_records(records)))])
+    sheets = [(record.name, learned_blocks(record, maker.rules, _now())) for record in records]
+    return _print(options, "What was learned", sheets)
+
+
+def _print(options: Namespace, title: str, sheets: list[tuple[str, list[Said]]]) -> int:
+    """Prints blocks; with --page as a page as well."""
+    for number, (_, blocks) in enumerate(sheets):
+        sys.stdout.write("\n" if number else "")
+        for line in message_lines(Message("practice", tuple(blocks))):
+            sys.stdout.write(f"{line}\n")
+    if not sheets:
+        sys.stdout.write("Nothing is kept yet; practise with --name NAME.\n")
+    if options.page is not None:
+        from advisor.report.practice_page import practice_page
+
+        _write(Path(options.page), practice_page(title, sheets))
+    return ExitCode.DONE
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        write_private(path, [text])
+    except OSError as error:
+        found = f"{shown(str(path))} that can't be written: {(error.strerror or str(error)).lower()}"
+        raise usage_error("unwritable-file", found, "a place that can be written to") from None
+    sys.stdout.write(f"Written: {shown(str(path))}\n")
 
 
 def _maker(options: Namespace) -> tuple[TireMaker, TireSet | None]:
@@ -110,6 +179,9 @@ def _sitting(options: Namespace, folder: Path, maker: TireMaker, wanted: TireSet
     if wanted is not None:
         tires = tires_of(wanted, maker)
         return Sitting(maker, _now, record, kept, tires, None, wanted.tires, wanted.line)
+    if options.cases:
+        own = own_tires(options.cases, maker)
+        return Sitting(maker, _now, record, kept, iter(own), None, len(own))
     free = FreePick(options.theme, options.level, _seed(options))
     return Sitting(maker, _now, record, kept, None, free, options.tires)
 

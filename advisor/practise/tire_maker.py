@@ -53,6 +53,15 @@ class TireMaker:
             readings=readings,
         )
 
+    def fewest(self) -> list[str]:
+        """A short row of tires that shows every ruling, limit, doubt and method that any tire of the plan shows."""
+        shown = []
+        for planned in self.plan.tires:
+            (text,) = split_cases(planned.text, "practise")
+            marks = self._coverage.marks(read_case(text, self.rules, TODAY))
+            shown.append((planned.item, frozenset(mark for mark in marks if mark[0] not in ("way on", "ending"))))
+        return tires_to_reach(shown)
+
     def of_case(self, case: Case, name: str, seed: object) -> MadeUpTire:
         """A tire of a case from a file, with the readings that its figures allow."""
         judgement, chance = self.judge.judge(case), Chance("own", name, seed)
@@ -151,6 +160,21 @@ def _order(chance: Chance) -> tuple[str, ...]:
         f"The driver says: {chance.of('driver').pick(garage().driver)}",
         f"The boss says: {chance.of('boss').pick(garage().boss)}",
     )
+
+
+def tires_to_reach(shown: Iterable[tuple[str, frozenset[tuple[str, str]]]]) -> list[str]:
+    """The tire that shows most anew comes next, until nothing is left that any of them shows."""
+    left = {item: set(marks) for item, marks in shown}
+    row: list[str] = []
+    while left:
+        item = max(left, key=lambda each: len(left[each]))
+        anew = left.pop(item)
+        if not anew:
+            break
+        row.append(item)
+        for marks in left.values():
+            marks -= anew
+    return row
 
 
 def fitting(plan: TirePlan, theme: str = MIXED, level: int = 0) -> list[PlannedTire]:
