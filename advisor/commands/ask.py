@@ -38,6 +38,7 @@ def run(options: Namespace) -> ExitCode:
 
     judge = Judge(ready(rules_named(options), os.environ))
     case = one_case(options.words[0], judge.rules)
+    judge = judge.on(case.today)
     from advisor.dialogue.intents import told
 
     question = " ".join(options.words[1:])

@@ -355,12 +355,13 @@ def _judged(line: int, item: Any, work: BatchWork) -> str:
         case = row_case(item, work.columns, _CELLS, work.today, place)
     else:
         case = read_case(_line_case(item, line, work), work.judge.rules, work.today)
-    judgement = work.judge.judge(case)
+    judge = work.judge.on(case.today)
+    judgement = judge.judge(case)
     if work.as_json:
-        return _json(answer_of(judgement, work.judge))
+        return _json(answer_of(judgement, judge))
     if work.brief:
         return f"{line}\t{judgement.verdict}\t{judgement.ending}\t{judgement.method}\n"
-    return "\n".join(verdict_lines(judgement, work.judge, f"{work.name}:{line}")) + "\n"
+    return "\n".join(verdict_lines(judgement, judge, f"{work.name}:{line}")) + "\n"
 
 
 def _is_text(item: Any) -> bool:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import shlex
 import sys
 from argparse import Namespace
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from datetime import date
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,8 +15,11 @@ from advisor.commands.command_parser import CommandParser, complain, usage_error
 from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.renamed import read_as
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.loader.strictness import how_looser
 from advisor.model.exit_code import ExitCode
+from advisor.model.limits import Later
 from advisor.model.problems import Problem, closest, shown
+from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
     from advisor.tools.case_ends import KeptCase
@@ -66,6 +71,8 @@ def run(options: Namespace) -> ExitCode:
     problems = [*problems_of(rules), *(problem for case in cases for problem in case.problems)]
     for place, old, now in rules.read_as:
         sys.stdout.write(f"{place}: note: {read_as(old, now)}\n")
+    for line in _looser_later(rules):
+        sys.stdout.write(f"{line}\n")
     _show(problems, options.cases, name)
     found = f"{len(problems)} found" if problems else "nothing found"
     sys.stdout.write(
@@ -74,6 +81,15 @@ def run(options: Namespace) -> ExitCode:
         f"{len(rules.endings)} endings, {_counted(cases)})\n"
     )
     return ExitCode.FOUND if problems else ExitCode.DONE
+
+
+def _looser_later(rules: RuleSet) -> Iterator[str]:
+    """A note for each limit that is looser from a day on."""
+    for name, limit in rules.limits.items():
+        for before, after in pairwise((Later(date.min, limit), *limit.later)):
+            found = how_looser(before.limit, after.limit, decides=True)
+            if found:
+                yield f"{rules.place_of('limits.yaml', name)}: note: from {after.day} on {name} is looser: {found}"
 
 
 def _counted(cases: Sequence[KeptCase]) -> str:

@@ -103,12 +103,11 @@ def _propose(coverage: Coverage, folder: Path | None) -> None:
     from advisor.tools.case_ends import how_it_ends
     from advisor.tools.case_generation import proposed
     from advisor.tools.case_writer import free_name, kept_case_text, write_case
-    from advisor.tools.verify.workbench import bench_of
 
     out = sys.stdout.write
     without: list[CoverageItem] = []
     rules = coverage.rules
-    for item, case in proposed(coverage, bench_of(rules)):
+    for item, case in proposed(coverage):
         if case is None:
             without.append(item)
             continue

@@ -7,9 +7,12 @@ import tempfile
 from argparse import Namespace
 from collections import Counter
 from collections.abc import Iterable
+from datetime import date
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from advisor.commands.command_parser import CommandParser, usage_error
 from advisor.commands.revisions import load_as_named
@@ -53,7 +56,8 @@ def declare(parser: CommandParser) -> None:
         "by the id of the ruling, limit, question, method, caution or step; an id of one word with its kind: question "
         "sealant.",
         "Exit code 0: nothing looser and nothing lost, or all of it named in the notes. 1: something looser that no "
-        "note names. 2: bad input. 3: nothing looser that is not named, but a caution or step lost that no note names.",
+        "note names, or other content under the same edition. 2: bad input. 3: nothing looser that is not named, but a "
+        "caution or step lost that no note names.",
         example="advisor compare us-road demo-shop",
     )
 
@@ -72,14 +76,24 @@ def run(options: Namespace) -> ExitCode:
 
 
 def _show(old: RuleSet, new: RuleSet, folder: str) -> ExitCode:
-    from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, READ, RENAMED, UNITS
-    from advisor.tools.diff.ruleset_diff import compare
-
     out = sys.stdout.write
     out(f"from {_named(old)}\nto   {_named(new)}\n")
     if old.digest == new.digest:
         out("the same content\n")
         return ExitCode.DONE
+    days = sorted({*old.days, *new.days})
+    codes = [_show_changes(old.on(None), new.on(None), folder)]
+    for day in days:
+        out(f"\nFROM {day} ON:\n")
+        codes.append(_show_changes(old.on(day), new.on(day), folder, day))
+    return next((code for code in (ExitCode.FOUND, ExitCode.LOST) if code in codes), ExitCode.DONE)
+
+
+def _show_changes(old: RuleSet, new: RuleSet, folder: str, day: date | None = None) -> ExitCode:
+    """What comes out otherwise; from a later day on no more than that and the figures, the rest being told before."""
+    from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, READ, RENAMED, UNITS
+    from advisor.tools.diff.ruleset_diff import compare
+
     comparison = compare(old, new)
     notes = _words_of(new.about.notes)
     changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about, each.direction))
@@ -89,7 +103,9 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> ExitCode:
         shown[kind] += 1
         _show_change(change, notes, brief=shown[kind] > MOST_IN_FULL)
         if folder:
-            _write_example(Path(folder) / f"{number:02d}-{change.direction}.yaml", change, old, new)
+            of_day = replace(change, case=replace(change.case, today=day)) if day else change
+            name = f"{f'{day}-' if day else ''}{number:02d}-{change.direction}.yaml"
+            _write_example(Path(folder) / name, of_day, old, new)
     for moved in comparison.unshown:
         _show_unshown(moved, new, notes)
     lost = [(str(entry), entry.names) for entry in comparison.entries_of(LOST)]
@@ -102,6 +118,8 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> ExitCode:
     asked = [f"{c.about}: {c.before} -> {c.after}, where {'; '.join(c.example)}" for c in comparison.asked]
     figures = [f"{name}: {_figures(old, name)} -> {_figures(new, name)}" for name in comparison.limits]
     _section("FIGURES", figures)
+    if day:
+        return _summed_up(comparison, [], notes, new)
     _section("CAUTIONS OR STEPS LOST", [text + (MARK_NAMED if _is_named(ids, notes) else "") for text, ids in lost])
     _section("CAUTIONS OR STEPS ADDED OR CHANGED", [*map(str, comparison.entries_of(ADDED)), *more])
     _section("ASKED OTHERWISE", [*asked, *map(str, comparison.entries_of(ASKED))])
@@ -112,9 +130,13 @@ def _show(old: RuleSet, new: RuleSet, folder: str) -> ExitCode:
     _section("REASONS SHOWN OTHERWISE", comparison.reasons)
     _section("COULD DECIDE, BUT NO CASE COMES OUT OTHERWISE BY IT", map(str, comparison.without_effect))
     _section("NEITHER SHOWN BY A CASE NOR PROVED TO CHANGE NONE", comparison.open)
-    if old.about.edition == new.about.edition:
-        out(f"\nthe edition is {new.about.edition} on both sides, and the content is not the same\n")
-    return _summed_up(comparison, lost, notes, new)
+    same_edition = (old.about.id, old.about.edition) == (new.about.id, new.about.edition)
+    _section(
+        "SAME EDITION, OTHER CONTENT",
+        [f"{new.about.edition} on both sides: give what changed an edition of its own (about.yaml)"] * same_edition,
+    )
+    ends = _summed_up(comparison, lost, notes, new)
+    return ExitCode.FOUND if same_edition and ends is ExitCode.DONE else ends
 
 
 def _summed_up(

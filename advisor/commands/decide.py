@@ -18,11 +18,12 @@ from advisor.console.verdict_lines import verdict_lines
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.cache import ready
-from advisor.loader.case_file import CaseText, names_read, read_case, split_cases
+from advisor.loader.case_file import CaseText, names_read, passed_over, read_case, split_cases
 from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.yaml_nodes import decoded, read_text
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problems, json_shown, shown
+from advisor.model.ruleset import RuleSet
 
 
 def declare(parser: CommandParser) -> None:
@@ -57,7 +58,8 @@ def declare(parser: CommandParser) -> None:
     )
     parser.after(
         "The rule set named wins over the case's own. Given more than once, the same case is judged under each, "
-        "and side by side at the end stands where and why they differ.",
+        "and side by side at the end stands where and why they differ. An answer that one of them has no question for "
+        "is passed over by it, and told; one that none of them asks for is a problem.",
         "A file may hold several cases: YAML documents, or one JSON object a line, or rows of CSV. For CSV and "
         "for long files of JSON lines (a name in .csv, .jsonl) all cores are used, results in order; a bad row is"
         " told and the rest goes on.",
@@ -120,6 +122,10 @@ class Judges:
                 ]
             ) from None
 
+    def others(self, name: str) -> list[RuleSet]:
+        """The other rule sets that were asked for, by which the same case is judged."""
+        return [self._loaded[other].rules for other in self.asked if other != name]
+
     def names_for(self, case: CaseText) -> list[str]:
         """The rule sets that a case is judged by."""
         return self.asked or [case.rules or DEFAULT_RULES]
@@ -157,9 +163,13 @@ def _decide(
     case: CaseText, name: str, judges: Judges, today: date, form: str, judged: list[tuple[Judge, Judgement]]
 ) -> ExitCode:
     judge: Judge | None = None
+    over: list[str] = []
     try:
         judge = judges.by_name(name) if name in judges.asked else judges.of_case(name, case)
-        judgement = judge.judge(read_case(case, judge.rules, today))
+        case, over = passed_over(case, judge.rules, judges.others(name))
+        read = read_case(case, judge.rules, today)
+        judge = judge.on(read.today)
+        judgement = judge.judge(read)
         judged.append((judge, judgement))
     except Problems as error:
         complain(error.problems)
@@ -169,13 +179,14 @@ def _decide(
             sys.stdout.write(f"{case.line}\tnot judged\t\t\t{case.file}\t{name}\n")
         return ExitCode.BAD_INPUT
     if form == "json":
-        _print_json(answer_of(judgement, judge))
+        _print_json({**answer_of(judgement, judge), "passed_over": over})
     elif form:
         came = f"{judgement.verdict}\t{judgement.ending}\t{judgement.method}"
         sys.stdout.write(f"{case.line}\t{came}\t{case.file}\t{name}\n")
     else:
         sys.stdout.write("\n".join(verdict_lines(judgement, judge, case.file)) + "\n")
-        sys.stdout.writelines(f"Note: {says}.\n" for says in names_read(case, judge.rules))
+        notes = [f"passed over, as {judge.rules.about.id} has no question for it: {', '.join(over)}"] if over else []
+        sys.stdout.writelines(f"Note: {says}.\n" for says in (*notes, *names_read(case, judge.rules)))
     return ExitCode.DONE
 
 

@@ -111,7 +111,9 @@ def _cases(name: str) -> Iterator[CaseText]:
 def _judged(case: CaseText, judges: Judges) -> tuple[Judge, Judgement]:
     name = judges.names_for(case)[0]
     judge = judges.by_name(name) if name in judges.asked else judges.of_case(name, case)
-    return judge, judge.judge(read_case(case, judge.rules, date.today()))
+    read = read_case(case, judge.rules, date.today())
+    judge = judge.on(read.today)
+    return judge, judge.judge(read)
 
 
 def _file_name(picture: Picture) -> str:

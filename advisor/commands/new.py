@@ -14,7 +14,7 @@ from advisor.loader.reader import is_id
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problems, shown
-from advisor.model.ruleset import Limit, RuleSet, limit_tested
+from advisor.model.ruleset import Limit, RuleSet, leaves, limit_tested
 
 _ABOUT = """\
 # Our own rules on top of {base}. What stands here adds to it; nothing here may make it looser.
@@ -52,7 +52,7 @@ LIMITS = """\
 """
 PATHS = """\
 # A node of the base takes further rulings here. This one only cautions; "ending: ID" would count towards a verdict.
-# A node of your own says "after: NODE" and comes on every way on from there, or "way-in: CONDITION" on some.
+# A node of your own says "after: NODE" and follows that one, always or only once "asked: {{when: CONDITION}}" holds.
 nodes:
   {node}:
     rulings:
@@ -162,7 +162,7 @@ def _example(base: RuleSet) -> tuple[Limit, str, str, str]:
     rulings = [ruling for ruling in base.rulings() if ruling.ending and limit_tested(ruling.when)]
     rulings.sort(key=lambda ruling: over[base.nodes[ruling.node].part] != "injuries")
     for ruling in rulings:
-        leaf = limit_tested(ruling.when)
-        if leaf is not None:
+        tests = (leaf for leaf in leaves(limit_tested(ruling.when)) if leaf.test in ("beyond", "within"))
+        for leaf in tests:
             return base.limits[leaf.operand[0]], ruling.node, leaf.subject, leaf.test
     raise _problem(f'"{base.about.id}", which has no limit', "a rule set with limits")

@@ -6,7 +6,7 @@ import os
 import sys
 from argparse import Namespace
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from advisor.commands.command_parser import CommandParser, a_number, rules_named, usage_error
@@ -151,8 +151,8 @@ def _maker(options: Namespace) -> tuple[TireMaker, TireSet | None]:
     rules = ready_rule_set(folder, copies)
     if wanted is not None:
         check_edition(wanted, rules)
-    workshop = Workshop(rules)
-    if not plan_is_kept(rules, copies) and sys.stderr.isatty():
+    workshop = Workshop(rules, date.today())
+    if not plan_is_kept(workshop, copies) and sys.stderr.isatty():
         sys.stderr.write(f"{_MAKING}\n")
     return TireMaker(workshop, plan_for(workshop, copies, folder)), wanted
 

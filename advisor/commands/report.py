@@ -98,7 +98,9 @@ def _of_cases(name: str, judges: Judges, technician: str) -> tuple[list[Report],
 def _of_case(case: CaseText, judges: Judges, label: str, technician: str) -> Report:
     name = judges.names_for(case)[0]
     judge = judges.by_name(name) if name in judges.asked else judges.of_case(name, case)
-    return report_of(judge.judge(read_case(case, judge.rules, date.today())), judge, label, technician)
+    read = read_case(case, judge.rules, date.today())
+    judge = judge.on(read.today)
+    return report_of(judge.judge(read), judge, label, technician)
 
 
 def names_a_record(word: str) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from argparse import Namespace
+from datetime import date
 
 from advisor.commands.command_parser import CommandParser, rules_named
 from advisor.console.verdict_lines import wrapped
@@ -25,7 +26,7 @@ def declare(parser: CommandParser) -> None:
 
 def run(options: Namespace) -> ExitCode:
     """Explains the terms named, or all; gives the exit code."""
-    judge = Judge(ready(rules_named(options), os.environ))
+    judge = Judge(ready(rules_named(options), os.environ)).on(date.today())
     messages = [explain_word(term, judge) for term in options.words]
     for line in [line for message in messages for line in message.texts] if messages else word_lines(judge):
         sys.stdout.write("\n".join(wrapped(line, "", "  ")) + "\n")

@@ -54,6 +54,10 @@ def _block(limit: Limit, rules: RuleSet, rows: _Rows | None) -> Iterator[str]:
         source = rules.sources[name]
         yield from _field("source", f"{source.title}; {source.publisher}; {source.edition} ({source.kind})")
     yield from _field("clause", limit.basis.clause)
+    for each in limit.later:
+        sources = ", ".join(each.limit.basis.sources)
+        says = f"{each.day}: {limit_in_words(each.limit)} ({each.limit.basis.standing}; {sources})"
+        yield from _field("from", says)
     if limit.note:
         yield from _field("note", limit.note)
     uses = list(_uses(limit, rules))

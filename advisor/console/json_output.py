@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from advisor.engine.conditions import limit_named
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.facts import OneOf, Value
@@ -59,6 +60,7 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
         ],
         "steps": [_step(step, judgement, judge, said) for step in plan],
         "rules": _rules(rules),
+        "passed_over": [],
         "problems": [],
     }
 
@@ -81,6 +83,7 @@ def answer_of_problems(problems: Iterable[Problem], rules: RuleSet | None) -> di
         "cautions": [],
         "steps": [],
         "rules": _rules(rules) if rules else {"id": None, "edition": None, "digest": None},
+        "passed_over": [],
         "problems": [_problem(problem) for problem in problems],
     }
 
@@ -198,7 +201,10 @@ def _step(planned: PlannedStep, judgement: Judgement, judge: Judge, said: Mappin
 
 
 def _figure(name: str, planned: PlannedStep, judgement: Judgement, judge: Judge) -> dict[str, Any]:
-    limit = judge.rules.limits.get(name)
+    tire = judgement.walk.tire
+    limit = limit_named(name, tire if planned.injury is None else tire.part("injuries", planned.injury), judge.rules)
+    if name in judge.rules.tables and limit is None:
+        return {**_value(None, None), "standing": None}
     if limit:
         basis = {"standing": limit.basis.standing, "source": list(limit.basis.sources), "clause": limit.basis.clause}
         return {**measure_in_json(limit.figures[0]), **basis}

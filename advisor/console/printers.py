@@ -10,7 +10,7 @@ from advisor.drawings.scene import Names
 from advisor.drawings.selection import distance_lines, left_out_lines, pictures_for, terminal_lines, too_close_lines
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
-from advisor.engine.templates import limit_in_words
+from advisor.engine.templates import limit_in_words, row_in_words
 from advisor.model.problems import shown
 from advisor.model.ruleset import STANDINGS, UNSOURCED, Limit, RuleSet
 from advisor.wording.blocks import blocks_of, under
@@ -65,6 +65,16 @@ def limit_lines(rules: RuleSet) -> Iterator[str]:
             yield f"{standing.upper()} ({len(limits)}){mark}"
         for limit in limits:
             yield from _limit(limit, rules)
+    if rules.tables:
+        yield ""
+        yield f"CHOSEN BY A TABLE ({len(rules.tables)})"
+    for chosen in rules.tables.values():
+        yield from wrapped(f"{chosen.id}: {chosen.says}", "  ", "    ")
+        for row in chosen.rows:
+            figure = f"{limit_in_words(rules.limits[row.limit])} ({row.limit})"
+            yield from wrapped(f"{row_in_words(row.when, rules)}: {figure}", "      ", "        ")
+        if chosen.note:
+            yield from wrapped(f"note: {chosen.note}", "      ", "        ")
 
 
 def _limit(limit: Limit, rules: RuleSet) -> Iterator[str]:
@@ -75,6 +85,9 @@ def _limit(limit: Limit, rules: RuleSet) -> Iterator[str]:
     titles = "; ".join(rules.sources[source].title for source in limit.basis.sources)
     clause = "" if limit.basis.clause in ("", "none") else f"; {limit.basis.clause}"
     yield from wrapped(f"source: {titles}{clause}", "      ", "        ")
+    for each in limit.later:
+        says = f"from {each.day} on: {limit_in_words(each.limit)} ({each.limit.basis.standing})"
+        yield from wrapped(says, "      ", "        ")
     if limit.note:
         yield from wrapped(f"note: {limit.note}", "      ", "        ")
 

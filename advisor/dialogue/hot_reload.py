@@ -32,6 +32,7 @@ _MOST_SHOWN = 6
 _KINDS: Mapping[str, Callable[[RuleSet], Mapping[str, Any]]] = {
     "source": lambda rules: rules.sources,
     "limit": lambda rules: rules.limits,
+    "table of limits": lambda rules: rules.tables,
     "question": lambda rules: rules.questions,
     "worked-out value": lambda rules: rules.values,
     "ending": lambda rules: rules.endings,

@@ -50,7 +50,7 @@ class Consultation:
     """
 
     def __init__(self, judge: Judge, today: date, clock: Callable[[], datetime] | None = None) -> None:
-        self.judge, self.today = judge, today
+        self._judge, self.today = judge, today
         #: The clock for the work's times; without one no time is noted and no timer runs.
         self.clock = clock
         self._state = SessionState(Saved(Case(today=today)))
@@ -60,6 +60,11 @@ class Consultation:
         self._listener: Listener | None = None
 
     # What is
+
+    @property
+    def judge(self) -> Judge:
+        """The judge by the limits of the case's day."""
+        return self._judge.on(self.case.today)
 
     @property
     def state(self) -> SessionState:
@@ -192,7 +197,7 @@ class Consultation:
 
     def judge_by(self, judge: Judge) -> None:
         """From now on these rules judge and hear."""
-        self.judge, self._known, self._due, self._listener = judge, (), None, None
+        self._judge, self._known, self._due, self._listener = judge, (), None, None
 
     def answer(self, text: str) -> list[Message]:
         """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint."""

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, OneOf, Value
 from advisor.model.case import CANT_TELL, Choice, Choices, Key, Readings
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import Condition, Leaf, Limit, RuleSet
+from advisor.model.ruleset import Condition, Join, Leaf, Limit, LimitTable, RuleSet
 
 Open = frozenset[Key]
 Outcome = bool | Open
@@ -131,3 +131,38 @@ def _any_beyond(readings: Readings, limit: Limit) -> bool | None:
     """Whether any of several readings is beyond the limit."""
     states = [limit.is_beyond(reading) for reading in readings.readings]
     return True if True in states else None if None in states else False
+
+
+def row_tested(found: Leaf | Join | None, facts: Facts, rules: RuleSet) -> Leaf | None:
+    """The test against one limit here: of a table that of the row that counts, else that of the one that applies.
+
+    Where several are open, the first of them.
+    """
+    if not isinstance(found, Join):
+        return found
+    rows = [row for row in found.parts if isinstance(row, Join)]
+    whens = [Join("all", row.parts[:-1]) for row in rows]
+    number = _first_that_holds(rows, facts, rules)
+    number = _first_that_holds(whens, facts, rules) if number < 0 else number
+    return next((part for part in reversed(rows[max(number, 0)].parts) if isinstance(part, Leaf)), None)
+
+
+def _first_that_holds(conditions: Sequence[Condition], facts: Facts, rules: RuleSet) -> int:
+    """The number of the first condition that holds, else of the first that is open; -1 where there is none."""
+    states = [compiled(condition, rules)(facts) for condition in conditions]
+    held = [number for number, state in enumerate(states) if state is True]
+    return next(iter((*held, *(number for number, state in enumerate(states) if state is not False))), -1)
+
+
+def limit_named(name: str, facts: Facts, rules: RuleSet) -> Limit | None:
+    """The limit of a name, or that of the row that holds here of a table of that name; None where there is none."""
+    return limit_by(rules.tables[name], facts, rules) if name in rules.tables else rules.limits.get(name)
+
+
+def limit_by(table: LimitTable, facts: Facts, rules: RuleSet) -> Limit | None:
+    """The limit of the row that holds here; None where none does for certain."""
+    for row in table.rows:
+        state = compiled(row.when, rules)(facts)
+        if state is not False:
+            return rules.limits[row.limit] if state is True else None
+    return None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from datetime import date
 from functools import partial
 
 from advisor.engine.cautions import caution_fits
@@ -20,10 +21,14 @@ from advisor.model.ruleset import Condition, Join, RuleSet, Ruling, Verdict, lim
 
 
 class Judge:
-    """A rule set made ready for judging. Pure: the same case always gives the same judgement."""
+    """A rule set made ready for judging. Pure: the same case always gives the same judgement.
 
-    def __init__(self, rules: RuleSet) -> None:
+    Where limits change on a day, a case is judged by those of its own day, whichever day this one is made for.
+    """
+
+    def __init__(self, rules: RuleSet, undated: Judge | None = None) -> None:
         self.rules = rules
+        self._undated, self._of_days = undated or self, dict[date | None, Judge]()
         self.graph = Graph(rules)
         self.methods = Methods(rules, compiled)
         self._places = _places(rules)
@@ -31,8 +36,21 @@ class Judge:
         self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
         self._terms = {ruling.id: tuple(_terms(ruling.when, rules)) for ruling in rules.rulings()}
 
+    def on(self, day: date | None) -> Judge:
+        """The judge by the limits of a day; this one where none of them ever changes."""
+        home = self._undated
+        if not home.rules.days:
+            return self
+        rules = home.rules.on(day)
+        if rules.day not in home._of_days:
+            home._of_days[rules.day] = Judge(rules, home)
+        return home._of_days[rules.day]
+
     def judge(self, case: Case) -> Judgement:
-        """The judgement of a case as far as it has been answered."""
+        """The judgement of a case as far as it has been answered, by the limits of its day."""
+        return self.on(case.today)._judged(case)
+
+    def _judged(self, case: Case) -> Judgement:
         walk = self.graph.walk(case)
         every, possible = self._rulings(walk)
         reasons = [reason for reason in every if not reason.only_warns]
@@ -44,7 +62,7 @@ class Judge:
         could = self._could_end(reasons, possible, certain, now, bool(walk.missing))
         verdict, ending = self._verdict(reasons, now, walk, could)
         method, also = self._method(verdict, reasons, injuries)
-        if verdict is Verdict.REPAIR and not all(injury.method for injury in injuries):
+        if verdict is Verdict.REPAIR and not (injuries and all(injury.method for injury in injuries)):
             again = tuple(dict.fromkeys((*again, *self.methods.doubts(walk))))
             could = (Verdict.REPAIR, Verdict.HOLD) if again else (Verdict.HOLD,)
             verdict, ending, method, also = Verdict.HOLD, self.rules.about.when_in_doubt, "", ()

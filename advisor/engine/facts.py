@@ -60,11 +60,15 @@ def is_certain(value: Value | None) -> bool:
 
 
 class Trail:
-    """Which answers a worked-out value has read; which of those are unknown or in doubt, or at odds with each other."""
+    """Which answers a worked-out value has read; which of those are unknown or in doubt, or at odds with each other.
 
-    __slots__ = ("at_odds", "doubtful", "read")
+    `names`: what its function reads, by the name by which it knows it, where these rules name it otherwise.
+    """
 
-    def __init__(self) -> None:
+    __slots__ = ("at_odds", "doubtful", "names", "read")
+
+    def __init__(self, names: Mapping[str, str]) -> None:
+        self.names = names
         self.read: dict[Key, None] = {}
         self.doubtful: dict[Key, None] = {}
         self.at_odds: dict[Key, None] = {}
@@ -115,9 +119,19 @@ class Facts:
         count = min(len(items), live_count(items, self._tables.more.get(over, "")))
         return [self.part(over, index) for index in range(count)]
 
+    def named(self, name: str) -> str:
+        """What a name stands for in these rules: for a function that is at work as its value says, else as it was."""
+        return (self._trails[-1].names if self._trails else self._tables.names).get(name, name)
+
+    def question(self, name: str) -> Question | None:
+        """The question that a name stands for; None where these rules lack it."""
+        return self.rules.questions.get(self.named(name))
+
     def key(self, question: str) -> Key:
         """The address of a question's answer as seen from here; a former id leads to where it is asked now."""
-        question = self._tables.renamed.get(question, question)
+        return self._address(self.named(question))
+
+    def _address(self, question: str) -> Key:
         return question, (self.index if self._tables.overs.get(question) != "tire" else TIRE)
 
     def keys_read(self) -> set[Key]:
@@ -127,6 +141,9 @@ class Facts:
 
     def look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         """A value (None when it isn't known) and the answers that leave it open."""
+        return self._look(self._trails[-1].names.get(name, name) if self._trails else name)
+
+    def _look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         found = self._memo.get(name)
         if found is None:
             found = self._first_look(name)
@@ -140,10 +157,10 @@ class Facts:
     def _first_look(self, name: str) -> tuple[Value | None, frozenset[Key]] | None:
         """What is to be remembered of a name; None where these rules lack it, or another injury or repair has it."""
         home = self._tables.overs.get(name)
-        if home is None and name in self._tables.renamed:
-            return self.look(self._tables.renamed[name])
+        if home is None and name in self._tables.names:
+            return self._look(self._tables.names[name])
         if home != self.over:
-            return self.part("tire", TIRE).look(name) if home == "tire" else None
+            return self.part("tire", TIRE)._look(name) if home == "tire" else None
         worked_out = self._tables.values.get(name)
         return self._answer(name) if worked_out is None else self._work_out(*worked_out)
 
@@ -153,7 +170,7 @@ class Facts:
 
     def said(self, question: str) -> Answer | None:
         """The answer as it was given, wherever it belongs; None when there is none."""
-        question = self._tables.renamed.get(question, question)
+        question = self.named(question)
         over = self._tables.overs.get(question, self.over)
         return (self if over == self.over else self.part("tire", TIRE)).answers.get(question)
 
@@ -170,10 +187,12 @@ class Facts:
         value: Value | None = self.answers.get(name)
         if value is CANT_TELL and name in self._tables.counts_as:
             value = self._tables.counts_as[name]
-        return value, _NOTHING_OPEN if is_certain(value) else frozenset({self.key(name)})
+        return value, _NOTHING_OPEN if is_certain(value) else frozenset({self._address(name)})
 
-    def _work_out(self, worked_out: WorkedOut, figures: LimitFigures) -> tuple[Value | None, frozenset[Key]]:
-        trail = Trail()
+    def _work_out(
+        self, worked_out: WorkedOut, figures: LimitFigures, names: Mapping[str, str]
+    ) -> tuple[Value | None, frozenset[Key]]:
+        trail = Trail(names)
         self._trails.append(trail)
         try:
             value = self._tables.functions[worked_out.function](self, figures)
@@ -191,7 +210,7 @@ class Facts:
     def _leave_trail(self, name: str, found: tuple[Value | None, frozenset[Key]]) -> None:
         trail = self._trails[-1]
         if name in self._tables.rules.questions:
-            trail.read[self.key(name)] = None
+            trail.read[self._address(name)] = None
         for key in found[1]:
             trail.read[key] = None
             trail.doubtful[key] = None
@@ -213,17 +232,21 @@ class Tables:
     def __init__(self, rules: RuleSet, functions: Mapping[str, Callable[[Facts, LimitFigures], Value | None]]) -> None:
         self.rules = rules
         self.functions = functions
-        self.renamed = rules.renamed["question"]
+        self.names = rules.names_now
         self.overs = {name: rules.over_of(name) for name in (*rules.questions, *rules.values)}
-        self.values: dict[str, tuple[WorkedOut, LimitFigures]] = {
-            name: (value, {argument: rules.limits[limit] for argument, limit in value.figures.items()})
+        self.values: dict[str, tuple[WorkedOut, LimitFigures, Mapping[str, str]]] = {
+            name: (
+                value,
+                {argument: rules.limits[limit] for argument, limit in value.figures.items()},
+                {**self.names, **value.reads} if value.reads else self.names,
+            )
             for name, value in rules.values.items()
         }
         self.more = {part.over: part.more for part in rules.parts if part.more}
         self.counts_as = {
             node.asks: _counted(rules.questions[node.asks], node.cant_tell.counts_as)
             for node in rules.nodes.values()
-            if node.cant_tell.counts_as
+            if node.asks and node.cant_tell.counts_as
         }
 
 

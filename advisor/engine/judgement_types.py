@@ -10,6 +10,7 @@ from msgspec import Struct
 from advisor.engine.facts import Value
 from advisor.engine.traversal import Walk
 from advisor.model.case import Key
+from advisor.model.limits import Later
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Basis, Limit, Method, Ruling, Step, Verdict
 
@@ -18,7 +19,8 @@ class Reason(Struct, frozen=True):
     """A ruling that holds, or that doubt makes count, with what it brings; `terms`: those by which it came.
 
     `injury` is its number from 0, or None for the tire as a whole. `doubt` holds the answers whose doubt
-    makes it count; empty when it holds for certain.
+    makes it count; empty when it holds for certain. `table`: that by which its limit was chosen; `soon`: what
+    the limit is from a day within a year on.
     """
 
     ruling: str
@@ -36,6 +38,8 @@ class Reason(Struct, frozen=True):
     cautions: tuple[str, ...] = ()
     verdict: Verdict | None = None
     doubt: frozenset[Key] = frozenset()
+    table: str = ""
+    soon: Later | None = None
     terms: tuple[str, ...] = ()
 
     @property

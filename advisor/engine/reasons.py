@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from advisor.engine.conditions import row_tested
 from advisor.engine.judgement_types import Reason
 from advisor.engine.templates import fill, value_in_words
 from advisor.engine.traversal import Visit
 from advisor.model.case import TIRE, Key, Readings
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import Basis, Leaf, Limit, Node, RuleSet, Ruling, Verdict, leaves
+from advisor.model.ruleset import Basis, Join, Leaf, Limit, Node, RuleSet, Ruling, Verdict, leaves
 
 CANT_TELL_BASIS = Basis("derived", (), "in doubt the answer is the safe one")
 
@@ -16,12 +17,13 @@ def reason_for(
     ruling: Ruling,
     visit: Visit,
     rules: RuleSet,
-    leaf: Leaf | None,
+    tested: Leaf | Join | None,
     doubt: frozenset[Key] = frozenset(),
     in_doubt_ending: str = "",
     terms: tuple[str, ...] = (),
 ) -> Reason:
-    """The reason that a ruling gives here; `leaf` its test against a limit, `doubt` the open answers."""
+    """The reason that a ruling gives here; `tested` its test against limits, `doubt` the open answers."""
+    leaf = row_tested(tested, visit.facts, rules)
     limit = rules.limits[leaf.operand[0]] if leaf else None
     like = _reading(leaf, limit, visit) if leaf and limit else None
     ending = (in_doubt_ending or ruling.ending) if ruling.ending else ""
@@ -37,7 +39,7 @@ def reason_for(
         injury=facts.index if facts.over == "injuries" else None,
         answer=value_in_words(facts.get(key[0]), question) if key[0] else "",
         says=says if ruling.doubts else _in_doubt(says, _answered(doubt, visit), rules, limit, like),
-        basis=ruling.basis,
+        basis=limit.basis if limit and ruling.by_limit else ruling.basis,
         limit=limit,
         figure=limit.figure_for(like) if limit and like else (limit.figures[0] if limit else None),
         ending=ending,
@@ -45,6 +47,8 @@ def reason_for(
         cautions=ruling.cautions,
         verdict=rules.endings[ending].verdict if ending else Verdict.REPAIR if ruling.allows and not doubt else None,
         doubt=doubt,
+        table=tested.table if isinstance(tested, Join) else "",
+        soon=limit.soon(facts.today) if limit and limit.later else None,
         terms=terms,
     )
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
+from advisor.engine.conditions import limit_by
 from advisor.engine.facts import NOT_APPLICABLE, Facts, OneOf, Value
 from advisor.model.case import CANT_TELL, Choice, Choices, Text
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import Limit, Question, RuleSet
+from advisor.model.ruleset import Condition, Join, Limit, LimitTable, Question, RuleSet
 
 _PLACEHOLDER = re.compile(r"\{([a-z0-9-]+)\}")
+_BRACES = re.compile(r"\{[^{}]*\}|[{}]")
 NOT_KNOWN = "not known"
 
 
@@ -20,6 +22,34 @@ def limit_in_words(limit: Limit, like: Measure | None = None) -> str:
         return str(limit.figure_for(like))
     first, *others = (str(figure) for figure in limit.figures)
     return f"{first} ({', '.join(others)})" if others else first
+
+
+def table_in_words(table: LimitTable, facts: Facts, rules: RuleSet) -> str:
+    """The figure of the row that holds here; where none does for certain, that of each row and for which it is."""
+    limit = limit_by(table, facts, rules)
+    if limit is not None:
+        return limit_in_words(limit)
+    rows = (f"{limit_in_words(rules.limits[row.limit])} for {row_in_words(row.when, rules)}" for row in table.rows)
+    return ", ".join(rows)
+
+
+def row_in_words(condition: Condition, rules: RuleSet) -> str:
+    """For which answers a condition over choices holds, in their words: `passenger or light truck`."""
+    if isinstance(condition, Join):
+        parts = [row_in_words(part, rules) for part in condition.parts]
+        return f"not {parts[0]}" if condition.how == "not" else _JOINED[condition.how].join(parts)
+    if condition.test == "has-none":
+        return f"no {_or(condition.operand, rules.questions.get(condition.subject))}"
+    if not condition.operand or condition.test in ("beyond", "within"):
+        return " ".join((condition.subject, condition.test, *condition.operand)).replace("-", " ")
+    return _or(condition.operand, rules.questions.get(condition.subject))
+
+
+_JOINED = {"all": " with ", "any": " or "}
+
+
+def _or(choices: tuple[str, ...], question: Question | None) -> str:
+    return " or ".join(_choice(name, question) for name in choices)
 
 
 def value_in_words(value: Value | None, question: Question | None = None) -> str:
@@ -64,6 +94,8 @@ def fill(text: str, facts: Facts, rules: RuleSet, limit: Limit | None = None, li
             return limit_in_words(limit, like) if limit else NOT_KNOWN
         if name in rules.limits:
             return limit_in_words(rules.limits[name])
+        if name in rules.tables:
+            return table_in_words(rules.tables[name], facts, rules)
         if name in rules.questions or name in rules.values:
             value, worked_out = facts.get(name), rules.values.get(name)
             if worked_out and worked_out.if_unknown and (value is None or value in (NOT_APPLICABLE, CANT_TELL)):
@@ -89,6 +121,12 @@ class Filler:
             self._fixed[text] = fill(text, facts, self._rules) if is_fixed else None
         fixed = self._fixed[text]
         return fill(text, facts, self._rules) if fixed is None else fixed
+
+
+def names_in(text: str) -> tuple[list[str], list[str]]:
+    """The names in braces of a text, and the braces that stand round anything else."""
+    pieces = _pieces(text)
+    return pieces[1::2], _BRACES.findall(" ".join(pieces[::2]))
 
 
 @lru_cache(maxsize=4096)

@@ -18,8 +18,13 @@ class _Recorder(Facts):
 
     def look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         """The value, its name noted."""
-        self.names.add(name)
+        self.names.add(self.named(name))
         return super().look(name)
+
+    def names_read_for(self, value: str) -> set[str]:
+        """What is read to work a value out, by the names of these rules, as far as they have it."""
+        self._work_out(*self._tables.values[value])
+        return self.names & self._tables.overs.keys()
 
 
 def rests_on(judge: Judge, case: Case, name: str, over: str, index: int) -> set[Key]:
@@ -36,9 +41,7 @@ def rests_on(judge: Judge, case: Case, name: str, over: str, index: int) -> set[
             found.add((one, TIRE if home == "tire" else index))
             continue
         facts = _Recorder(judge.graph.tables, case, home, TIRE if home == "tire" else index)
-        function, figures = judge.graph.tables.values[one]
-        judge.graph.tables.functions[function.function](facts, figures)
-        ahead.extend(facts.names)
+        ahead.extend(facts.names_read_for(one))
     return found
 
 

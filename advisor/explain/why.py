@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.judgement_types import Judgement, Reason
-from advisor.engine.templates import limit_in_words, value_in_words
+from advisor.engine.templates import limit_in_words, row_in_words, value_in_words
 from advisor.model.case import Case, Key
 from advisor.model.problems import closest, shown
 from advisor.model.ruleset import UNSOURCED, Limit, Node, RuleSet, Verdict, Word, leaves
@@ -185,6 +185,12 @@ def _links(reason: Reason, rules: RuleSet) -> Iterator[str]:
     yield from (f"It holds that {rules.terms[name].says}" for name in reason.terms)
     if reason.limit is not None:
         yield f"The limit: {limit_meaning(reason.limit)}"
+    if reason.table:
+        table = rules.tables[reason.table]
+        rows = "; ".join(
+            f"{row_in_words(row.when, rules)}: {limit_in_words(rules.limits[row.limit])}" for row in table.rows
+        )
+        yield f"Chosen by: {table.says} - {rows}"
     for source in reason.basis.sources:
         text = rules.sources[source]
         yield f"Whose: {text.title} - {text.publisher} ({text.edition})"

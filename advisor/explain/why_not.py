@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from advisor.engine.conditions import compiled
+from advisor.engine.conditions import compiled, row_tested
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import Judgement, Reason
@@ -171,10 +171,11 @@ def _titled(text: str, details: list[str]) -> Block:
 def _misfits(method: Method, facts: Facts, judge: Judge) -> Iterator[tuple[str, MessagePart]]:
     """The parts of a method's condition that do not hold for an injury, or stay open."""
     rules = judge.rules
-    for leaf in _parts(method.when):
-        state = compiled(leaf, rules)(facts)
+    for part in _parts(method.when):
+        state = compiled(part, rules)(facts)
         if state is True:
             continue
+        leaf = row_tested(part, facts, rules) if isinstance(part, Join) and part.table else part
         subject = leaf.subject if isinstance(leaf, Leaf) else ""
         question = rules.questions.get(subject)
         name = (
@@ -198,7 +199,7 @@ def _parts(condition: Condition | None) -> list[Condition]:
     return [condition] if condition is not None else []
 
 
-def _needs(leaf: Condition, judge: Judge) -> str:
+def _needs(leaf: Condition | None, judge: Judge) -> str:
     if not isinstance(leaf, Leaf):
         return "another answer"
     if leaf.test in ("beyond", "within"):

@@ -96,7 +96,7 @@ def take_up_record(journal: Journal, offer: Offer, rules: RuleSet) -> TakenUp | 
         says.append("The rules have changed since this was begun. The answers are judged by the rules as they are now.")
     former = {name for name, _ in offer.saved.order if name not in rules.questions} & rules.renamed["question"].keys()
     if former:
-        says.append(f"{'; '.join(read_as(name, rules.question_now(name)) for name in sorted(former))}.")
+        says.append(f"{'; '.join(read_as(name, rules.renamed['question'][name]) for name in sorted(former))}.")
     if left_out:
         says.append(f"These answers fit no question any more and were left out: {', '.join(left_out)}.")
     heard = still_heard(offer.entries, lambda entry: words_of(db, entry))

@@ -200,10 +200,10 @@ def _one(question: Question, text: str) -> ChoiceText:
         if 1 <= int(word[:6]) <= len(question.choices):
             return question.choices[int(word[:6]) - 1]
         raise _no_choice(question, text)
-    exact = [choice for choice in question.choices if word in _names(choice)]
+    exact = [choice for choice in question.choices if word in words_for(choice)]
     begun = exact
     if not exact and len(word) >= SHORTEST_BEGINNING:
-        begun = [choice for choice in question.choices if any(name.startswith(word) for name in _names(choice))]
+        begun = [choice for choice in question.choices if any(name.startswith(word) for name in words_for(choice))]
     if len(begun) == 1:
         return begun[0]
     if begun:
@@ -212,14 +212,15 @@ def _one(question: Question, text: str) -> ChoiceText:
     raise _no_choice(question, text)
 
 
-def _names(choice: ChoiceText) -> list[str]:
+def words_for(choice: ChoiceText) -> list[str]:
+    """What a choice goes by when it is typed: its ids, what it says, other words."""
     says = plain(choice.says)
     ids = (name for each in (choice.id, *choice.formerly) for name in (each.casefold(), each.replace("-", " ")))
     return [*ids, says, says.partition(" (")[0], *map(plain, choice.also)]
 
 
 def _no_choice(question: Question, text: str) -> Misread:
-    words = [name for choice in question.choices for name in _names(choice)]
+    words = [name for choice in question.choices for name in words_for(choice)]
     numbers = f"a number from 1 to {len(question.choices) + (question.kind == 'choice')}, or the words beside it"
     return Misread(f'"{shown(text, 60)}"', numbers, "type it again, or can't tell", closest(plain(text), words))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +13,12 @@ from msgspec.structs import replace
 from advisor.loader.builder import Builder
 from advisor.loader.phrase_file import build_phrases
 from advisor.loader.reader import Diagnostics
+from advisor.loader.routing import END, asked_unless, asked_when, joined, ways_in_part
 from advisor.loader.rule_file_schema import ADDED_TO_STEPS, FILES
 from advisor.loader.schema_types import Reading, Values
 from advisor.model.inputs import CLOCK_KIND, TEXT
-from advisor.model.problems import Misread, Place, Problem
+from advisor.model.limits import Later
+from advisor.model.problems import Misread, Place, Problem, shown
 from advisor.model.quantity import Measure, read_measure
 from advisor.model.repair_units import UnitRow
 from advisor.model.ruleset import (
@@ -24,9 +27,12 @@ from advisor.model.ruleset import (
     CantTellRule,
     Caution,
     ChoiceText,
+    Condition,
     Edge,
     Ending,
     Limit,
+    LimitRow,
+    LimitTable,
     Method,
     Node,
     NotOrdered,
@@ -38,6 +44,7 @@ from advisor.model.ruleset import (
     Step,
     Word,
     WorkedOut,
+    leaves,
     limit_tested,
 )
 
@@ -45,8 +52,6 @@ from advisor.model.ruleset import (
 FIGURES_AGREE_WITHIN = 12
 Build = Callable[[Any, Builder], None]
 
-
-_END = "end"
 #: What is expected where a former id leads to two, and what to do.
 FORMER_ID_TAKEN = ("an id that nothing bears any more, given once", "take it out, or correct it")
 
@@ -79,14 +84,85 @@ def _about(values: Values, draft: Builder) -> None:
 
 
 def _limit(name: str, values: Values, draft: Builder) -> Limit | None:
+    if "rows" in values:
+        _table(name, values, draft)
+        return None
+    if name in draft.tables:
+        _note_other_form(values, f'the limit "{name}" in place of a table')
+        return None
     values["figures"] = tuple(figure for figure in values["figures"] if figure)
     if not values["figures"]:
         draft.failed.add(name)
         return None
+    changes = values.pop("later")
     limit = Limit(id=name, **values)
     for problem_id, wrong, expected, do in _unfit_figures(limit):
         values.problem(problem_id, "value", f"{values.what} {wrong}", expected, do)
-    return limit
+    return replace(limit, later=_later(limit, changes)) if changes else limit
+
+
+def _later(limit: Limit, changes: Values) -> tuple[Later, ...]:
+    """What a limit is from each day on; what is not said there is as before."""
+    found: list[Later] = []
+    for text, each in changes.items():
+        _with_basis(each)
+        day = _day(text)
+        figures = tuple(figure for figure in each["figures"] if figure)
+        if day is None:
+            _note_day(changes, text, "which is no day", "a day of the calendar, such as 2027-01-01", "bad-date")
+        elif found and day <= found[-1].day:
+            _note_day(changes, text, f"after {found[-1].day}", "the days in their order", "days-out-of-order")
+        elif figures:
+            before = found[-1].limit if found else limit
+            own = {key: each[key] for key in ("says", "note") if each[key]}
+            own |= {"basis": each["basis"]} if each["basis"].standing else {}
+            now = replace(before, figures=figures, **own)
+            _check_later(now, before, each)
+            found.append(Later(day, now))
+    return tuple(found)
+
+
+def _check_later(now: Limit, before: Limit, each: Values) -> None:
+    for problem_id, wrong, expected, do in _unfit_figures(now):
+        each.problem(problem_id, "value", f"{each.what} {wrong}", expected, do)
+    if now.figures[0].quantity != before.figures[0].quantity:
+        found = f"{each.what} with a figure of {now.figures[0].quantity} after one of {before.figures[0].quantity}"
+        each.problem("mixed-units", "value", found, "figures of one quantity", "correct the units")
+
+
+def _note_day(changes: Values, text: str, wrong: str, expected: str, problem_id: str) -> None:
+    found, do = f'"{shown(text, 40)}" in {changes.what}, {wrong}', "correct it"
+    node = changes.nodes[text]
+    key = next((key for key, value in changes.node.value if value is node), node)
+    changes.at.diagnostics.add(problem_id, key, found, expected, do)
+
+
+def _day(text: str) -> date | None:
+    """A day written as 2027-01-01; None for anything else."""
+    try:
+        return date.fromisoformat(text) if len(text) == len("2027-01-01") and text.isascii() else None
+    except ValueError:
+        return None
+
+
+def _table(name: str, values: Values, draft: Builder) -> None:
+    """A limit chosen by its first row that holds; conditions that name it are read after it."""
+    if name in draft.tables or name in draft.limits:
+        _note_other_form(values, f'the table "{name}" in place of what the base has')
+        return
+    if not values["rows"] and "by" in values.nodes:
+        values.problem("missing-key", "by", f"{values.what} without a row", "a row for each case", "add them")
+    rows = tuple(LimitRow(**row) for row in values["rows"] if row["when"] is not None and row["limit"])
+    if len(rows) < len(values["rows"]) or not rows:
+        draft.failed.add(name)
+    else:
+        draft.tables[name] = LimitTable(name, values["says"], rows, values["note"])
+
+
+def _note_other_form(values: Values, found: str) -> None:
+    """An overlay makes the limits of rows stricter, and leaves the choice among them."""
+    do = "take it out, or make the limit of a row stricter"
+    values.problem("changed-meaning", "", found, "the base's own table", do)
 
 
 def _unfit_figures(limit: Limit) -> list[tuple[str, str, str, str]]:
@@ -125,7 +201,8 @@ def _question(name: str, values: Values, draft: Builder) -> Question:
         for choice, says in values["choices"].items()
     )
     values["not_ordered"] = tuple(NotOrdered(**each) for each in values["not_ordered"])
-    values["figures_said"] = _figures_said(values["figures_said"], draft)
+    values["figures_by"] = _figures_by(values["figures_said"], draft)
+    values["figures_said"] = {word: draft.limits[limit].said() for word, limit in values["figures_by"].items()}
     return Question(id=name, **values)
 
 
@@ -140,15 +217,9 @@ def _check_former_choices(choices: dict[str, Any]) -> None:
             told.setdefault(old, f"{choice} had formerly too")
 
 
-def _figures_said(words: dict[str, tuple[str, ...]], draft: Builder) -> dict[str, Measure]:
-    """Words that stand for a limit's first figure; limits are read before questions."""
-    said: dict[str, Measure] = {}
-    for name in words:
-        if (limit := draft.limits.get(name)) is not None:
-            figure = limit.figures[0]
-            named = replace(figure, typed=f"{figure}, {limit.basis.standing}")
-            said |= {word.casefold(): named for word in words[name]}
-    return said
+def _figures_by(words: dict[str, tuple[str, ...]], draft: Builder) -> dict[str, str]:
+    """Words that stand for a limit's first figure, and that limit; limits are read before questions."""
+    return {word.casefold(): name for name in words if name in draft.limits for word in words[name]}
 
 
 def _method(name: str, values: Values, draft: Builder) -> Method:
@@ -224,42 +295,55 @@ def _unit(name: str, values: Values, draft: Builder) -> UnitRow | None:
 
 
 def _paths(values: Values, draft: Builder) -> None:
-    draft.parts += [Part(id=name, **part) for name, part in values["parts"].items()]
-    draft.any_order += values["any_order"].values()
-    for name, node in values["nodes"].items():
-        draft.nodes[name] = build_node(name, node, ways_on(name, node), draft)
+    for name, part in values["parts"].items():
+        _part(name, part, draft)
 
 
-def build_node(name: str, values: Values, ways: tuple[Edge, ...], draft: Builder) -> Node:
+def _part(name: str, values: Values, draft: Builder) -> None:
+    """A part and its nodes; it begins with the first of them, and one that asks for more has at least one."""
+    nodes, more, any_order = values["nodes"], values["more"], values["any_order"]
+    _check_part(values)
+    draft.parts.append(Part(name, values["over"], next(iter(nodes), END), asked_when(values), more, bool(more)))
+    draft.any_order += any_order.values()
+    for (node, said), ways in zip(nodes.items(), ways_in_part(nodes), strict=True):
+        unless = joined("any", asked_unless(values), asked_unless(said))
+        draft.nodes[node] = build_node(node, said, name, unless, ways, draft)
+
+
+def _check_part(values: Values) -> None:
+    """A part has nodes, the first of which waits for nothing, and what may be asked in any order is asked in it."""
+    nodes = values["nodes"]
+    if not nodes and isinstance(values.nodes.get("nodes"), yaml.MappingNode):
+        values.problem("part-without-nodes", "nodes", f"{values.what} without a node", "a node", "add one")
+    first = next(iter(nodes.values()), None)
+    if first is not None and asked_when(first) is not None:
+        found = f'"when" of "asked" of {first.what}, with which {values.what} begins, so that no node leads past it'
+        expected = "a node before it that is always met"
+        do = "put it behind one, or say it of the whole part"
+        first["asked"].problem("nothing-before", "when", found, expected, do)
+    asked = {node["asks"] for node in nodes.values()}
+    for group in values["any_order"].values():
+        if elsewhere := [question for question in group if question not in asked]:
+            found = f'{", ".join(elsewhere)} in "any-order" of {values.what}, which does not ask it'
+            values.problem("asked-elsewhere", "any-order", found, "questions of that part", "take it out")
+
+
+def build_node(
+    name: str, values: Values, part: str, unless: Condition | None, ways: tuple[Edge, ...], draft: Builder
+) -> Node:
     """A node of the graph."""
     return Node(
         name,
-        values["part"],
+        part,
         values["asks"],
         values["optional"] != "no",
         values["instead"],
-        values["unless"],
+        unless,
         build_cant_tell(values["cant_tell"], values["asks"], draft),
         build_rulings(name, values, draft),
         ways,
         values["optional"] == "in-files",
     )
-
-
-def ways_on(name: str, values: Values) -> tuple[Edge, ...]:
-    """`next: node`, `next: end`, or a list of `{when, go}` that ends with a `{go}`."""
-    there = values["next"]
-    if isinstance(there, str):
-        if there:
-            values.place_part(f"{name}/way-1", "next")
-        return (Edge(None, there),) if there else ()
-    for number, way in enumerate(there, 1):
-        way.place_part(f"{name}/way-{number}")
-    if [way["when"] is None for way in there] != [False] * (len(there) - 1) + [True]:
-        found = f"{values.what} whose ways on do not end with just one otherwise"
-        do = "add {go: node} as the last item"
-        values.problem("ways-on", "next", found, "a last item with only go", do)
-    return tuple(Edge(way["when"], way["go"] or _END) for way in there)
 
 
 def build_rulings(node: str, values: Values, draft: Builder) -> tuple[Ruling, ...]:
@@ -278,10 +362,11 @@ def _ruling(node: str, values: Values, draft: Builder) -> Ruling | None:
     if values["when"] is None:
         return None
     _with_basis(values)
-    if not values["basis"].standing:
+    by_limit = not values["basis"].standing
+    if by_limit:
         values["basis"] = _basis_of_limit(values["when"], draft)
     doubt = doubt or ("same" if values["doubts"] else "")
-    fixed = {"id": name, "in_doubt": doubt, "same_for": frozenset(narrowed["same_for"])}
+    fixed = {"id": name, "in_doubt": doubt, "same_for": frozenset(narrowed["same_for"]), "by_limit": by_limit}
     return Ruling(node=node, **{**values, **fixed, "doubt_ending": narrowed["ending"]})
 
 
@@ -306,8 +391,8 @@ def _check_ruling(values: Values, doubt: str) -> None:
 
 
 def _basis_of_limit(when: Any, draft: Builder) -> Basis:
-    leaf = limit_tested(when)
-    limit = draft.limits.get(leaf.operand[0]) if leaf and leaf.operand else None
+    tests = (leaf for leaf in leaves(limit_tested(when)) if leaf.test in ("beyond", "within") and leaf.operand)
+    limit = next((draft.limits.get(leaf.operand[0]) for leaf in tests), None)
     return limit.basis if limit else Basis("", (), "")
 
 

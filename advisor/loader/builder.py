@@ -19,6 +19,7 @@ from advisor.model.ruleset import (
     Caution,
     Ending,
     Limit,
+    LimitTable,
     Method,
     Node,
     Part,
@@ -33,7 +34,7 @@ from advisor.model.ruleset import (
 
 
 class Reference(Struct, frozen=True):
-    """A name used at a place, and the kinds of thing it may name, with spaces between."""
+    """A name used at a place in an entry of a file, and the kinds of thing it may name, with spaces between."""
 
     kinds: str
     name: str
@@ -42,6 +43,7 @@ class Reference(Struct, frozen=True):
     what: str
     over: str = ""
     subject: str = ""
+    entry: str = ""
 
 
 class Builder(Struct):
@@ -50,6 +52,7 @@ class Builder(Struct):
     about: About | None = None
     sources: dict[str, Source] = field(default_factory=dict)
     limits: dict[str, Limit] = field(default_factory=dict)
+    tables: dict[str, LimitTable] = field(default_factory=dict)
     terms: dict[str, Term] = field(default_factory=dict)
     #: Terms as they were found, until they are first used; those that are being read, one within the other.
     unread: dict[str, Any] = field(default_factory=dict)
@@ -79,6 +82,10 @@ class Builder(Struct):
     references: list[Reference] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     places: dict[str, Place] = field(default_factory=dict)
+    #: What the files that it shares hold, by file and id, used or not.
+    shared: set[tuple[str, str]] = field(default_factory=set)
+    #: Each limit as written, and the file, for what an overlay does not say anew.
+    limit_nodes: dict[str, tuple[yaml.Node, str]] = field(default_factory=dict)
     #: How a file becomes nodes.
     documents: Callable[[Path, str], list[yaml.Node]] = from_file
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import gc
 import os
+import re
 import stat
 from collections.abc import Mapping
 from contextlib import suppress
@@ -22,7 +23,7 @@ from typing import TYPE_CHECKING
 from zlib import crc32
 
 from advisor import __version__
-from advisor.loader.paths import find_rule_set
+from advisor.loader.paths import find_rule_set, shared_folder
 from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 _FOLDER_VARIABLE = "ADVISOR_CACHE"
 _LARGEST_BYTES = 16 * 2**20
 SEAL_BYTES = 32
+_SHARES = re.compile(rb"^shares:[ \t]*([\w.-]+)[ \t]*\r?$", re.MULTILINE)
 #: The folders of the program whose code makes a rule set of YAML.
 _MAKERS = ("", "engine", "engine/derived", "loader", "model")
 _PROGRAM = Path(__file__).resolve().parent.parent
@@ -60,8 +62,9 @@ def ready_rule_set(folder: Path, copies: Path | None) -> RuleSet:
     if found is not None:
         return found
     rules = _read_anew(folder)
-    if not rules.about.builds_on and _mark(folder) == mark:
-        with suppress(OSError, TypeError, ValueError):
+    about = rules.about
+    with suppress(OSError, TypeError, ValueError):
+        if not about.builds_on and about.shares == _shares(folder) and _mark(folder) == mark:
             _write(copy, sealed(mark + rule_set_to_json(rules)))
     return rules
 
@@ -73,15 +76,26 @@ def _read_anew(folder: Path) -> RuleSet:
 
 
 def _mark(folder: Path) -> bytes | None:
-    """Program and files, byte for byte; None where a file can't be read."""
+    """Program and files, those that it shares too, byte for byte; None where a file can't be read."""
+    parts = [_mark_of_program()]
     try:
-        files = [path for path in sorted(folder.iterdir()) if ".y" in path.name]
-        if not all(path.is_file() for path in files):
-            return None
-        parts = [b"%s %d\n%s\n" % (os.fsencode(path.name), path.stat().st_size, path.read_bytes()) for path in files]
+        shared = shared_folder(_shares(folder), folder)
+        for home in (folder,) if shared is None else (folder, shared):
+            parts.append(os.fsencode(home.name) + b"\n")
+            for path in sorted(home.iterdir()):
+                if ".y" in path.name and not path.is_file():
+                    return None
+                if ".y" in path.name:
+                    parts.append(b"%s %d\n%s\n" % (os.fsencode(path.name), path.stat().st_size, path.read_bytes()))
     except OSError:
         return None
-    return b"".join((_mark_of_program(), os.fsencode(folder.name), b"\n", *parts))
+    return b"".join(parts)
+
+
+def _shares(folder: Path) -> str:
+    """The folder that about.yaml shares, where a line says so plainly; no copy is made where one says it otherwise."""
+    found = _SHARES.search((folder / "about.yaml").read_bytes())
+    return os.fsdecode(found[1]) if found else ""
 
 
 def _mark_of_program() -> bytes:

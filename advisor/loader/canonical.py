@@ -9,20 +9,11 @@ import yaml
 
 from advisor.loader.condition_reader import HOLDS
 from advisor.loader.overlay import listed, merged
+from advisor.loader.reader import plain_data
 from advisor.loader.rule_file_schema import ADDED_TO_STEPS
 
 #: What was read: file name, its node, and whether it belongs to an overlay.
 Read = list[tuple[str, yaml.Node, bool]]
-
-
-def plain_data(node: yaml.Node) -> Any:
-    """A node as plain dicts, lists and texts."""
-    value = node.value
-    if isinstance(value, str):
-        return " ".join(value.split())
-    if isinstance(node, yaml.MappingNode):
-        return {str(key.value): plain_data(item) for key, item in value}
-    return [plain_data(item) for item in value]
 
 
 def normalised(read: Read) -> dict[str, Any]:
@@ -35,11 +26,23 @@ def normalised(read: Read) -> dict[str, Any]:
     try:
         content: dict[str, Any] = {}
         for name, node, over in read:
-            content[name] = merged(content.get(name, {}), plain_data(node), name) if over else plain_data(node)
+            data = plain_data(node)
+            if name == "about.yaml":
+                data.pop("shares", None)  # what is taken in counts, not where it stands
+            content[name] = merged(content.get(name, {}), data, name) if over else _nodes_apart(name, data)
         return _with_terms_written_out(_with_steps_written_out(content))
     finally:
         if collecting:
             gc.enable()
+
+
+def _nodes_apart(file: str, data: Any) -> Any:
+    """The question graph with each node beside the parts, so that all are found in one place."""
+    if file != "paths.yaml":
+        return data
+    parts = {name: {key: item for key, item in part.items() if key != "nodes"} for name, part in data["parts"].items()}
+    inside = ((name, node, says) for name, part in data["parts"].items() for node, says in part["nodes"].items())
+    return {**data, "parts": parts, "nodes": {node: {"part": name, **says} for name, node, says in inside}}
 
 
 def _with_steps_written_out(content: dict[str, Any]) -> dict[str, Any]:

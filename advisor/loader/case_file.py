@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from itertools import pairwise
 
@@ -175,14 +175,17 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
     notes = case_text.notes()
     if case_text.node is None:
         raise Problems(case_text.problems)
-    case = Case(today=today)
-    for key, key_node, value in pairs_of(case_text.node, notes, "the case"):
-        if key == "today":
-            case = replace(case, today=_date(value, notes) or today)
-        elif key == "answers" and not is_empty(value):
+    pairs = list(pairs_of(case_text.node, notes, "the case"))
+    own = (_date(value, notes) for key, _, value in pairs if key == "today")
+    case = Case(today=next(own, None) or today)
+    rules = rules.on(case.today)
+    for key, key_node, value in pairs:
+        if key == "answers" and not is_empty(value):
             case = _with_tire(case, value, notes, rules)
         elif key == "injuries" and not is_empty(value):
             case = replace(case, injuries=_items(value, notes, rules, "injuries"))
+        elif key == "today":
+            continue  # read ahead of the answers
         elif key == "rules":
             text_of(value, notes, '"rules"')
         elif key not in (*TOP_KEYS, *HEARD_BESIDE):
@@ -191,6 +194,44 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
     if notes.problems:
         raise Problems(sorted(notes.problems, key=lambda problem: problem.place))
     return case
+
+
+def passed_over(case_text: CaseText, rules: RuleSet, others: Iterable[RuleSet]) -> tuple[CaseText, list[str]]:
+    """A case without the answers that a rule set has no question for and another one does, and the labels of those.
+
+    What the rule set asks of something else stays, and so what is misplaced there is told.
+    """
+    here = {key for _, key in rules.by_case_key}
+    elsewhere = {place for each in others for place in each.by_case_key if place[1] not in here}
+    labels: list[str] = []
+    if case_text.node is None or not elsewhere:
+        return case_text, labels
+    return replace(case_text, node=_without(case_text.node, elsewhere, "", "", labels)), labels
+
+
+#: Under which key of a case, or of its answers, what stands is of what.
+_OVER = {"answers": "tire", "injuries": "injuries", inputs.EARLIER_REPAIRS: inputs.OVER_REPAIRS}
+
+
+def _without(node: yaml.Node, unasked: set[tuple[str, str]], over: str, index: str, labels: list[str]) -> yaml.Node:
+    """A case, or a part of it, without the answers to some questions."""
+    if over and isinstance(node, yaml.SequenceNode):
+        items = [_without(each, unasked, over, f"[{number}]", labels) for number, each in enumerate(node.value)]
+        return yaml.SequenceNode(node.tag, items, node.start_mark, node.end_mark)
+    if not isinstance(node, yaml.MappingNode):
+        return node
+    pairs = []
+    for key, value in node.value:
+        name = str(key.value)
+        if over and (over, name) in unasked:
+            labels.append(
+                f"{inputs.EARLIER_REPAIRS}{index}.{name}" if over == inputs.OVER_REPAIRS else f"{name}{index}"
+            )
+        elif (over, name) == ("tire", inputs.EARLIER_REPAIRS) or (not over and name in _OVER):
+            pairs.append((key, _without(value, unasked, _OVER[name], "", labels)))
+        else:
+            pairs.append((key, value))
+    return yaml.MappingNode(node.tag, pairs, node.start_mark, node.end_mark)
 
 
 def _unknown_key(key: str, node: yaml.Node, notes: Diagnostics, rules: RuleSet) -> None:

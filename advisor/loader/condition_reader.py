@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from advisor.loader.builder import Builder
 from advisor.loader.reader import closest, described, items_of, pairs_of, text_of
 from advisor.loader.schema_types import JsonSchema, Offered, Reading, Schema
-from advisor.model.ruleset import LONE_TESTS, Condition, Join, Leaf, Term
+from advisor.model.ruleset import LONE_TESTS, Condition, Join, Leaf, Term, leaves
 
 LIMIT_TESTS = ("beyond", "within")
 #: Tests of a question only.
@@ -22,28 +22,29 @@ HOLDS = "holds"
 
 
 class When(Schema):
-    """A condition over what its entry looks at, or over what is named; None when it can't be read."""
+    """A condition over what its entry looks at, over what is named, or `anywhere`; None when it can't be read."""
 
     default = None
 
-    def __init__(self, over: str = "", required: bool = False, key: str = "") -> None:
+    def __init__(self, over: str = "", required: bool = False, key: str = "", anywhere: bool = False) -> None:
         super().__init__(required=required, key=key)
-        self._over = over
+        self._over, self._anywhere = over, anywhere
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Condition | None:
         """Several keys side by side must all hold."""
         parts: list[Condition | None] = []
+        over = "" if self._anywhere else self._over or at.over
         for key, key_node, value in pairs_of(node, at.diagnostics, what):
             if key in JOINTS:
                 nodes = [value] if key == "not" else items_of(value, at.diagnostics, f'"{key}" in {what}')
                 joined = tuple(part for item in nodes if (part := self.read(item, at, what)) is not None)
                 parts.append(Join(key, joined) if joined else None)
             elif _word(value) == HOLDS:
-                parts.append(_term(key, key_node, at, what, self._over or at.over))
+                parts.append(_term(key, key_node, at, what, over))
             else:
                 kinds = "question" if _word(value) in OF_QUESTION else "question value"
-                key = at.refer(kinds, key, key_node, what, self._over or at.over)
-                parts.append(_tests(key, value, at, what))
+                key = at.refer(kinds, key, key_node, what, over)
+                parts.append(_tests(key, value, at, what, over))
         return _all(parts)
 
     def json_schema(self, names: Offered) -> JsonSchema:
@@ -68,6 +69,7 @@ def read_term(name: str, draft: Builder) -> Term | None:
     if (values := draft.unread.pop(name, None)) is not None:
         draft.reading.append(name)
         at = Reading(values.at.diagnostics, draft)
+        at.top = name
         condition = When().read(values.nodes["when"], at, f'"when" of {values.what}')
         draft.reading.pop()
         if condition is None:
@@ -102,13 +104,13 @@ def _word(node: yaml.Node) -> str:
     return str(node.value) if isinstance(node, yaml.ScalarNode) else ""
 
 
-def _tests(subject: str, node: yaml.Node, at: Reading, what: str) -> Condition | None:
+def _tests(subject: str, node: yaml.Node, at: Reading, what: str, over: str) -> Condition | None:
     if _word(node) in LONE_TESTS:
         return Leaf(subject, _word(node), ())
     parts: list[Condition | None] = []
     for test, test_node, value in pairs_of(node, at.diagnostics, f'the test of "{subject}" in {what}'):
         if test in TESTS:
-            parts.append(_leaf(subject, test, value, at, what))
+            parts.append(_leaf(subject, test, value, at, what, over))
         else:
             at.diagnostics.add(
                 "unknown-test",
@@ -121,7 +123,7 @@ def _tests(subject: str, node: yaml.Node, at: Reading, what: str) -> Condition |
     return _all(parts)
 
 
-def _leaf(subject: str, test: str, node: yaml.Node, at: Reading, what: str) -> Leaf:
+def _leaf(subject: str, test: str, node: yaml.Node, at: Reading, what: str, over: str) -> Condition:
     if test in LONE_TESTS:
         return Leaf(subject, test, ())
     if test in LIMIT_TESTS:
@@ -135,8 +137,13 @@ def _leaf(subject: str, test: str, node: yaml.Node, at: Reading, what: str) -> L
                 "give the figure a name and a source in limits.yaml, and use the name",
             )
             return Leaf(subject, test, ())
-        limit = at.refer("testable-limit", limit, node, what, subject=subject)
-        return Leaf(subject, test, (limit,))
+        limit = at.refer("testable-limit table", limit, node, what, subject=subject)
+        table = at.draft.tables.get(limit)
+        if table is None:
+            return Leaf(subject, test, (limit,))
+        for chosen_by in dict.fromkeys(leaf.subject for row in table.rows for leaf in leaves(row.when)):
+            at.refer("question value", chosen_by, node, f"the table {limit} in {what}", over)
+        return table.held_against(subject, test)
     operands = []
     for item in items_of(node, at.diagnostics, f'"{test}" in {what}'):
         word = text_of(item, at.diagnostics, f'"{test}" in {what}')

@@ -6,11 +6,14 @@ since one just added in another file would look wrong until the schemas are writ
 
 from __future__ import annotations
 
+from typing import Any
+
 from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import HOLDS, JOINTS, LIMIT_TESTS, TESTS
 from advisor.loader.references import homes_of
 from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
 from advisor.loader.schema_types import TEXT, JsonSchema
+from advisor.loader.shared import LEAVE_OUT
 from advisor.model.ruleset import LONE_TESTS
 
 DRAFT = "http://json-schema.org/draft-07/schema#"
@@ -23,9 +26,30 @@ def schemas(draft: Builder) -> dict[str, JsonSchema]:
     for name, file in files.items():
         names = _Names(draft)
         body = file.schema.json_schema(names)
+        if files is FILES and (shared := sorted(entry for home, entry in draft.shared if home == name)):
+            body = _over_shared(body, shared)
         title = f"{name}: {file.title}"
         found[name] = {"$schema": DRAFT, "title": title, **body, "definitions": dict(sorted(names.used.items()))}
     return found
+
+
+def _over_shared(body: JsonSchema, shared: list[str]) -> JsonSchema:
+    """A file's entries, of which those that are shared say only what is other."""
+    ((pattern, entry),) = body["patternProperties"].items()
+    other = _said_in_part(entry)
+    other["properties"] = {**other["properties"], LEAVE_OUT: {"type": "array", "items": TEXT}}
+    own = f"^(?!(?:{'|'.join(shared)})$){pattern.removeprefix('^')}"
+    return body | {"patternProperties": {own: entry}, "properties": dict.fromkeys(shared, other)}
+
+
+def _said_in_part(schema: Any) -> Any:
+    """A schema of which nothing has to be given."""
+    if isinstance(schema, list):
+        return [_said_in_part(each) for each in schema]
+    if not isinstance(schema, dict):
+        return schema
+    kept = {key: each for key, each in schema.items() if key not in ("required", "dependencies")}
+    return {key: each if key == "if" else _said_in_part(each) for key, each in kept.items()}
 
 
 class _Names:
@@ -53,7 +77,7 @@ class _Names:
         if "condition" not in self.used:
             again, test = {"$ref": "#/definitions/condition"}, {"$ref": "#/definitions/test"}
             words = {"anyOf": [TEXT, {"type": "array", "items": TEXT}]}
-            tests = {name: self.text("testable-limit") if name in LIMIT_TESTS else words for name in TESTS}
+            tests = {name: self.text("testable-limit table") if name in LIMIT_TESTS else words for name in TESTS}
             of_one = {"type": "object", "properties": tests, "additionalProperties": False, "minProperties": 1}
             self.used["test"] = {"anyOf": [{"enum": [*LONE_TESTS, HOLDS]}, of_one]}
             joints = {joint: again if joint == "not" else {"type": "array", "items": again} for joint in JOINTS}

@@ -4,12 +4,13 @@ An overlay's folder holds about.yaml with `builds-on`, and any of the other file
 with the base's id replaces it and may only be stricter; an ending, question, caution, restriction, word, step or method
 with the base's id may only be worded anew, and loses no step and no caution by it. A node with the base's id adds
 rulings, and may say what "can't tell" means there if that is stricter. A new node stands `after` a node of the base, on
-every way on from there, or only where its `way-in` holds, and goes on as that node did.
+every way on from there, or only once its `asked: {when: …}` holds, and goes on as that node did.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping as Map
+from datetime import date
 from typing import Any
 
 import yaml
@@ -18,7 +19,8 @@ from msgspec.structs import replace
 
 from advisor.loader.build import Build, build_cant_tell, build_node, build_rulings, read_file, steps_of
 from advisor.loader.builder import Builder
-from advisor.loader.reader import Diagnostics, closest
+from advisor.loader.reader import Diagnostics, closest, in_file, is_empty, plain_data
+from advisor.loader.routing import asked_unless, asked_when
 from advisor.loader.rule_file_schema import OVERLAY_FILES
 from advisor.loader.schema_types import Reading, Values
 from advisor.loader.strictness import how_looser, what_loosened
@@ -101,15 +103,50 @@ def _borne_now(kind: str, node: yaml.Node, notes: Diagnostics, draft: Builder) -
     return yaml.MappingNode(node.tag, pairs, node.start_mark, node.end_mark, node.flow_style)
 
 
+#: What a limit of an overlay takes from the base's where it does not say it; the second only beside the same figure.
+_TAKEN, _OF_THE_FIGURE = ("value", "worse", "at-limit", "says"), ("standing", "source", "clause", "note")
+
+
+def with_base(node: yaml.Node, draft: Builder) -> yaml.Node:
+    """limits.yaml of an overlay, with what it does not say of the base's limits as there.
+
+    A figure other than the base's, or one that passes otherwise, rests on a source of its own: it takes none over.
+    """
+    if not isinstance(node, yaml.MappingNode):
+        return node
+    pairs = []
+    for key, value in node.value:
+        name = draft.renamed.get("limit", {}).get(str(key.value), str(key.value))
+        base = draft.limit_nodes.get(name)
+        pairs.append((key, _limit_over(value, *base) if base is not None else value))
+    return yaml.MappingNode(node.tag, pairs, node.start_mark, node.end_mark, node.flow_style)
+
+
+def _limit_over(own: yaml.Node, base: yaml.Node, file: str) -> yaml.Node:
+    if not isinstance(own, yaml.MappingNode) or not isinstance(base, yaml.MappingNode):
+        return own
+    said = {str(key.value): plain_data(value) for key, value in own.value if not is_empty(value)}
+    had = {str(key.value): plain_data(value) for key, value in base.value}
+    same = all(said.get(key, had.get(key)) == had.get(key) for key in ("value", "worse", "at-limit"))
+    own_basis = any(key in said for key in ("standing", "source", "clause"))
+    taken = {*_TAKEN, *(_OF_THE_FIGURE if same and not own_basis else ())} - said.keys()
+    more = [(in_file(key, file), in_file(value, file)) for key, value in base.value if key.value in taken]
+    kept = [(key, value) for key, value in own.value if key.value not in taken]
+    return yaml.MappingNode(own.tag, [*kept, *more], own.start_mark, own.end_mark, own.flow_style)
+
+
 def _compare(
     file: str, kind: str, name: str, old: Any, new: Any, notes: Diagnostics, before: Before, draft: Builder
 ) -> None:
     place = notes.places.get(name, Place(notes.file))
     base = before.places.get(f"{file}#{name}", Place(file))
     if kind == "limits":
-        found = how_looser(old, new, _decides(name, draft))
-        if found:
-            _note(notes, draft, "loosened-limit", place, f'the limit "{name}" made looser: {found}', base)
+        for day in sorted({date.min, *(later.day for limit in (old, new) for later in limit.later)}):
+            found = how_looser(old.on(day), new.on(day), _decides(name, draft))
+            if found:
+                since = "" if day == date.min else f" from {day} on"
+                _note(notes, draft, "loosened-limit", place, f'the limit "{name}" made looser{since}: {found}', base)
+                break
         _pass_on_basis(old.basis, new.basis, draft)
         return
     changed = what_loosened(kind, old, new)
@@ -206,10 +243,20 @@ def _new_node(name: str, values: Values, draft: Builder) -> None:
         found = f'"{after}" as "after" of {values.what}'
         near = closest(after, draft.nodes)
         values.problem("unknown-name", "after", found, "a node of the base", "correct the spelling", near)
-    draft.nodes[name] = build_node(name, values, home.next if home else (Edge(None, "end"),), draft)
+    part, ways = (home.part, home.next) if home else ("", ())
+    draft.nodes[name] = build_node(name, values, part, asked_unless(values), ways, draft)
     if home is not None:
-        first = Edge(values["way_in"], name)
-        draft.nodes[home.id] = replace(home, next=(first, *home.next) if values["way_in"] else (first,))
+        when = asked_when(values)
+        first = Edge(when, name)
+        draft.nodes[home.id] = replace(home, next=(first, *home.next) if when else (first,))
+        _move_places(home, name, values.at.diagnostics.place(values["asked"].nodes["when"]) if when else None, draft)
+
+
+def _move_places(home: Node, name: str, when: Place | None, draft: Builder) -> None:
+    """Where ways on stand, once an overlay's node follows one, and goes on by that one's ways."""
+    places = [draft.places.pop(f"paths.yaml#{home.id}/way-{number}", None) for number in range(1, len(home.next) + 1)]
+    for node, found in ((home.id, [when, *places] if when else []), (name, places)):
+        draft.places |= {f"paths.yaml#{node}/way-{n}": place for n, place in enumerate(found, 1) if place}
 
 
 _BUILDS: dict[str, Build] = {"about.yaml": _about, "paths.yaml": _paths}

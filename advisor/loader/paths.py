@@ -21,6 +21,24 @@ def shipped() -> list[str]:
     return sorted(folder.name for folder in trees_folder().iterdir() if (folder / "about.yaml").is_file())
 
 
+def shared_folders() -> list[str]:
+    """The folders of files to be shared that come with the program: no rule sets of their own."""
+    folders = (folder for folder in trees_folder().iterdir() if folder.is_dir() and any(folder.glob("*.yaml")))
+    return sorted(folder.name for folder in folders if not (folder / "about.yaml").exists())
+
+
+def shared_folder(name: str, folder: Path) -> Path | None:
+    """The folder of shared files that the rule set in a folder names: beside it, or a shipped one; None for none."""
+    for home in (folder.resolve().parent, trees_folder()):
+        found = home / name
+        try:
+            if name and found.is_dir() and any(found.glob("*.yaml")):
+                return None if (found / "about.yaml").exists() else found
+        except (OSError, ValueError):
+            continue
+    return None
+
+
 def find_rule_set(name: str) -> Path:
     """The folder of a rule set named by id or by folder. Raises Problems when there is none."""
     known = trees_folder() / name

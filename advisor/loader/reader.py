@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import yaml
 from yaml import MappingNode, ScalarNode, SequenceNode
@@ -12,6 +12,13 @@ from advisor.model.problems import Misread, Place, Problem, shown
 from advisor.model.problems import closest as closest
 
 _T = TypeVar("_T")
+
+
+class FileMark(yaml.Mark):
+    """Where a node stands that is read as part of another file than its own, which it names."""
+
+    def __init__(self, file: str, line: int, column: int) -> None:
+        super().__init__(file, 0, line, column, None, 0)
 
 
 class Diagnostics:
@@ -24,6 +31,8 @@ class Diagnostics:
 
     def place(self, node: yaml.Node) -> Place:
         """Where a node begins, counted from 1 in the whole file."""
+        if isinstance(mark := node.start_mark, FileMark):
+            return Place(mark.name, mark.line + 1, mark.column + 1)
         return Place(self.file, self._first_line + node.start_mark.line + 1, node.start_mark.column + 1)
 
     def add(
@@ -53,6 +62,28 @@ def described(node: yaml.Node) -> str:
     if is_empty(node):
         return "no value"
     return f'"{shown(str(node.value), 60)}"'
+
+
+def plain_data(node: yaml.Node) -> Any:
+    """A node as plain dicts, lists and texts."""
+    value = node.value
+    if isinstance(value, str):
+        return " ".join(value.split())
+    if isinstance(node, MappingNode):
+        return {str(key.value): plain_data(item) for key, item in value}
+    return [plain_data(item) for item in value]
+
+
+def in_file(node: yaml.Node, file: str) -> yaml.Node:
+    """A node, and all below it, that names the file in which it stands."""
+    at = node.start_mark
+    mark = at if isinstance(at, FileMark) else FileMark(file, at.line, at.column)
+    if isinstance(node, MappingNode):
+        pairs = [(in_file(key, file), in_file(value, file)) for key, value in node.value]
+        return MappingNode(node.tag, pairs, mark, mark, node.flow_style)
+    if isinstance(node, SequenceNode):
+        return SequenceNode(node.tag, [in_file(each, file) for each in node.value], mark, mark)
+    return ScalarNode(node.tag, node.value, mark, mark, getattr(node, "style", None))
 
 
 _NOTHING = frozenset(("", "~", "null"))

@@ -8,19 +8,20 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from advisor.engine.derived.registry import FUNCTIONS
+from advisor.engine.derived.registry import FUNCTIONS, Registered
 from advisor.loader.build import FORMER_ID_TAKEN
 from advisor.loader.builder import Builder, Reference
 from advisor.loader.reader import closest
 from advisor.model import inputs
 from advisor.model.problems import Place, Problem
-from advisor.model.ruleset import RENAMABLE, STAGES, Question, Ruling, Verdict, leaves, renamed_in
+from advisor.model.ruleset import RENAMABLE, STAGES, Question, Ruling, Verdict, WorkedOut, leaves, renamed_in
 
 #: Readings are read where a measure is.
 _KIND_READ = {"readings": "measure"}
 _KINDS = {
     "testable-limit": 'a limit with "worse"',
     "grave-ending": "an ending whose verdict is refer, hold or scrap",
+    "repair-ending": "an ending whose verdict is repair",
     "ending": "an ending",
 }
 
@@ -30,11 +31,13 @@ def homes_of(draft: Builder) -> dict[str, Mapping[str, Any]]:
     return {
         "source": draft.sources,
         "limit": draft.limits,
+        "table": draft.tables,
         "term": draft.terms,
         "question": draft.questions,
         "value": draft.values,
         "ending": draft.endings,
         "grave-ending": {name: each for name, each in draft.endings.items() if each.verdict is not Verdict.REPAIR},
+        "repair-ending": {name: each for name, each in draft.endings.items() if each.verdict is Verdict.REPAIR},
         "restriction": draft.restrictions,
         "stage": dict.fromkeys(STAGES),
         "verdict": {str(verdict): verdict for verdict in Verdict},
@@ -42,7 +45,6 @@ def homes_of(draft: Builder) -> dict[str, Mapping[str, Any]]:
         "method": draft.methods,
         "caution": draft.cautions,
         "node": draft.nodes,
-        "part": {part.id: part for part in draft.parts},
         "function": FUNCTIONS,
         "testable-limit": {name: limit for name, limit in draft.limits.items() if limit.worse},
     }
@@ -74,9 +76,15 @@ def _told_unfit(reference: Reference, kinds: list[str], draft: Builder) -> bool:
     if "grave-ending" in kinds and reference.name in draft.endings:
         file, expected = "endings.yaml", f"{_KINDS['grave-ending']}; nothing may lead to a repair but its methods"
         do = "give it its verdict back, or name another ending; what speaks for a repair says allows: repair"
+    elif "repair-ending" in kinds and reference.name in draft.endings:
+        file, expected = "endings.yaml", f"{_KINDS['repair-ending']}; a method that applies is a repair"
+        do = "give it its verdict back, or name another ending"
     elif "testable-limit" in kinds and reference.name in draft.limits:
         file, expected = "limits.yaml", f"{_KINDS['testable-limit']}, which says on which side readings are too much"
         do = "give the limit worse: above or below, and at-limit: passes or fails"
+    elif reference.name in draft.tables:
+        file, expected = "limits.yaml", "a limit with a figure of its own; which row of a table holds is told by a case"
+        do = "name the limit of a row"
     else:
         return False
     place = draft.places.get(f"{file}#{reference.name}")
@@ -108,7 +116,11 @@ def _check_quantity(reference: Reference, draft: Builder) -> None:
     question, value = draft.questions.get(reference.subject), draft.values.get(reference.subject)
     function = FUNCTIONS.get(value.function) if value else None
     measured = question.quantity if question else function.quantity if function else ""
-    limit = draft.limits[reference.name].figures[0].quantity
+    table = draft.tables.get(reference.name)
+    name = table.rows[0].limit if table else reference.name
+    if name not in draft.limits:
+        return
+    limit = draft.limits[name].figures[0].quantity
     if (question or function) and measured != limit:
         found = f'the limit "{reference.name}" ({limit}) against "{reference.subject}" ({measured or "no measure"})'
         reference.notes.add(
@@ -118,6 +130,24 @@ def _check_quantity(reference: Reference, draft: Builder) -> None:
             f"a limit and a measure of one quantity, here {measured or 'none'}",
             "hold the limit against a measure of its own kind",
         )
+
+
+def check_tables(draft: Builder) -> None:
+    """The limits of a table's rows are of one quantity, and the same side of them is worse."""
+    for name, table in draft.tables.items():
+        limits = [draft.limits[row.limit] for row in table.rows if row.limit in draft.limits]
+        kinds = dict.fromkeys((limit.figures[0].quantity, limit.worse) for limit in limits)
+        if len(kinds) > 1:
+            told = ", ".join(f"{limit.id} ({limit.figures[0].quantity}, worse {limit.worse})" for limit in limits)
+            draft.problems.append(
+                Problem(
+                    "rows-differ",
+                    draft.places[f"limits.yaml#{name}"],
+                    f'the table "{name}" with limits of different kinds: {told}',
+                    "limits of one quantity, with one worse side",
+                    "name others, or write two tables",
+                )
+            )
 
 
 def _reachable(reference: Reference, draft: Builder) -> bool:
@@ -233,7 +263,7 @@ def _check_former_input(former: Reference, known: inputs.Input, draft: Builder) 
         former.notes.add("former-id-unfit", former.node, found, expected, "take it out: it is another question")
 
 
-def _kind_of(known: inputs.Input) -> str:
+def _kind_of(known: inputs.Input | Question) -> str:
     return f"{known.kind} ({known.quantity})" if known.quantity else known.kind
 
 
@@ -261,25 +291,122 @@ def _note_former(former: Reference, wrong: str, see: Sequence[tuple[Place, str]]
 def check_inputs(draft: Builder) -> None:
     """What a function of the program reads is there, by the id that the program knows it by, and of that kind.
 
-    A question that had that id formerly will do.
+    A question that had that id formerly will do, and one that its value's `reads` names for it.
     """
     lacking: dict[str, list[str]] = {}
     for name, value in draft.values.items():
         function = FUNCTIONS.get(value.function)
-        for read in dict.fromkeys(function.needs(value.figures) if function else ()):
-            if read not in draft.failed and not _read_as_known(read, draft):
+        if function is None:
+            continue
+        _check_reads(value, function, draft)
+        for read in dict.fromkeys(function.needs(value.figures)):
+            if read not in (*draft.failed, *value.reads) and not _read_as_known(read, draft):
                 lacking.setdefault(read, []).append(name)
     for read, values in lacking.items():
         draft.problems.append(_missing_input(read, values, draft))
+    _check_rings(draft)
+
+
+def _check_reads(value: WorkedOut, function: Registered, draft: Builder) -> None:
+    """What a value says that it reads is something that its function reads, and of the kind that it reads."""
+    place = draft.places[f"values.yaml#{value.id}"]
+    for known, name in value.reads.items():
+        if known not in function.known:
+            what = f'"{known}" in reads of {value.id}, which its function {value.function} does not read'
+            names = tuple(dict.fromkeys(function.known))
+            problem = Problem(
+                "unknown-input",
+                place,
+                what,
+                f"one of: {', '.join(names)}" if names else "no reads at all",
+                "correct the spelling, or take it out",
+                tuple(closest(known, names)),
+            )
+        elif name in draft.failed or not (unlike := _unlike_known(known, name, value, draft)):
+            continue
+        else:
+            found = f'"{name}" in reads of {value.id}, in place of "{known}", which is {unlike}'
+            problem = Problem("unfit-input", place, found, _as_known(known), "name one of that kind")
+        draft.problems.append(problem)
+
+
+def _unlike_known(known: str, name: str, value: WorkedOut, draft: Builder) -> str:
+    """How something is unlike what a function knows by a name; an empty text where it is alike, or is not there."""
+    question, other, given = draft.questions.get(name), draft.values.get(name), inputs.BY_QUESTION.get(known)
+    there = question or other
+    if there is None:
+        return ""
+    over = given.over if given is not None and given.over != inputs.OVER_TIRE else value.over
+    if there.over not in (inputs.OVER_TIRE, over):
+        return f"asked or worked out for {_of(there.over)}"
+    if given is not None:
+        if question is None:
+            return "a worked-out value"
+        return "" if _is_of_kind(question, given) else f"of the kind {_kind_of(question)}"
+    if other is None:
+        return "a question"
+    wanted, gives = FUNCTIONS.get(known), FUNCTIONS.get(other.function)
+    if wanted is None or gives is None:
+        return ""
+    if wanted.quantity != gives.quantity:
+        return f"a {gives.quantity}" if gives.quantity else "no measure"
+    strange = [outcome for outcome in gives.outcomes if outcome not in wanted.outcomes]
+    return f"one that may be {strange[0]}" if strange else ""
+
+
+def _as_known(known: str) -> str:
+    given, function = inputs.BY_QUESTION.get(known), FUNCTIONS.get(known)
+    if given is not None:
+        return f"a question over {given.over} of the kind {_kind_of(given)}: {given.what_for}"
+    measured = f" ({function.quantity})" if function is not None and function.quantity else ""
+    return f"a worked-out value like {known}{measured}"
+
+
+def _check_rings(draft: Builder) -> None:
+    """No value reads itself by way of others."""
+    reads: dict[str, list[str]] = {}
+    for name, value in draft.values.items():
+        function = FUNCTIONS.get(value.function)
+        known = function.known if function is not None else ()
+        reads[name] = [each for each in (value.reads.get(read, read) for read in known) if each in draft.values]
+    for name in reads:
+        ring = _ring_from(name, reads)
+        if ring and name == min(ring):
+            draft.problems.append(
+                Problem(
+                    "reads-itself",
+                    draft.places[f"values.yaml#{name}"],
+                    f"a value that reads itself: {' -> '.join((*ring, name))}",
+                    "values that rest on answers",
+                    "take one out of the ring, or let it read something else",
+                )
+            )
+
+
+def _ring_from(name: str, reads: Mapping[str, list[str]]) -> list[str]:
+    """The way from a value back to itself; nothing where there is none."""
+    ways, seen = [[name]], {name}
+    while ways:
+        way = ways.pop()
+        for following in reads[way[-1]]:
+            if following == name:
+                return way
+            if following not in seen:
+                seen.add(following)
+                ways.append([*way, following])
+    return []
 
 
 def _read_as_known(name: str, draft: Builder) -> bool:
     question, known = _question_read(name, draft), inputs.BY_QUESTION.get(name)
     if question is None or known is None:
         return question is not None or (known is None and name in draft.values)
-    return question.quantity == known.quantity and _KIND_READ.get(question.kind, question.kind) == _KIND_READ.get(
-        known.kind, known.kind
-    )
+    return _is_of_kind(question, known)
+
+
+def _is_of_kind(question: Question, known: inputs.Input) -> bool:
+    kinds = [_KIND_READ.get(each.kind, each.kind) for each in (question, known)]
+    return question.quantity == known.quantity and kinds[0] == kinds[1]
 
 
 def _question_read(name: str, draft: Builder) -> Question | None:
@@ -293,7 +420,8 @@ def _missing_input(name: str, values: list[str], draft: Builder) -> Problem:
         expected, do = f'a worked-out value with the id "{name}"', "add it, or take out what needs it"
     else:
         expected = f'a question "{name}" of the kind {_kind_of(known)}: {known.what_for}'
-        do = "give it that id and kind, or take out what needs it; one that was renamed says formerly: [that id]"
+        do = "give it that id and kind, or take out what needs it; one that was renamed says formerly: [that id], "
+        do += "another is named at the value, reads: {that id: its own}"
     is_other = f"is of the kind {there.kind}" if there else "is not there"
     see = [(place, f'"{value}" needs it too') for place, value in zip(more, values[1:], strict=True)]
     if there:

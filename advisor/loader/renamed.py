@@ -51,7 +51,7 @@ def case_now(case: Case, rules: RuleSet) -> Case:
 
 def key_now(key: Key, rules: RuleSet) -> Key:
     """An answer's address by the id of today."""
-    return rules.question_now(key[0]), key[1]
+    return rules.renamed["question"].get(key[0], key[0]), key[1]
 
 
 def answers_now(answers: Answers, over: str, rules: RuleSet) -> Answers:
@@ -73,7 +73,7 @@ def _answers_now(answers: Answers, over: str, index: int, rules: RuleSet, twice:
 
 
 def _name_now(name: str, over: str, rules: RuleSet) -> str:
-    now = rules.question_now(name)
+    now = rules.renamed["question"].get(name, name)
     return now if now in rules.questions and rules.questions[now].over == over else name
 
 

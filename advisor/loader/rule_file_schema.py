@@ -13,7 +13,9 @@ from advisor.loader.condition_reader import LaterWhen, When
 from advisor.loader.phrase_file import CUES, WAYS, ChoiceRef, Phrase
 from advisor.loader.schema_types import (
     QUANTITIES,
+    After,
     AnyQuantity,
+    Asked,
     AtBase,
     By,
     ByKey,
@@ -25,8 +27,8 @@ from advisor.loader.schema_types import (
     MapOf,
     Mapping,
     Needed,
+    NodeId,
     Over,
-    PartRef,
     Quantity,
     Ref,
     Schema,
@@ -92,13 +94,14 @@ _ABOUT = Mapping(
     scope=String(required=True),
     not_for=strings(required=True),
     defers_to=strings(required=True),
-    when_unanswered=Ref("ending", required=True),
-    when_in_doubt=Ref("ending", required=True),
+    when_unanswered=Ref(_GRAVE, required=True),
+    when_in_doubt=Ref(_GRAVE, required=True),
     before=refs("caution", required=True, key="before-you-begin"),
     always=refs("caution", required=True, key="always-shown"),
     with_repair=refs("caution", required=True, key="shown-with-repair"),
     notes=strings(),
     spelled=MapOf(String(), String()),
+    shares=String(),
 )
 
 _SOURCE = Mapping(
@@ -109,6 +112,13 @@ _SOURCE = Mapping(
     read=Keyword("first hand", "second hand", "not seen", required=True),
 )
 
+#: What a limit is from a day on; what is not said is as before.
+_LATER = Mapping(
+    figures=ListOf(AnyQuantity(), required=True, key="value"),
+    says=String(),
+    **_basis(Needed("standing", "source", "clause")),
+    note=String(),
+)
 _LIMIT = Mapping(
     figures=ListOf(AnyQuantity(), required=True, key="value"),
     worse=Keyword("above", "below"),
@@ -117,6 +127,19 @@ _LIMIT = Mapping(
     **_basis(),
     note=String(),
     formerly=former_ids("limit"),
+    later=MapOf(String(), _LATER, each="{entry} from", placed=True, key="from"),
+)
+
+#: A limit chosen by the first row that holds.
+_LIMIT_TABLE = Mapping(
+    says=String(required=True),
+    rows=ListOf(
+        Mapping(when=When(anywhere=True, required=True), limit=Ref("testable-limit", required=True)),
+        each="a row of {entry}",
+        required=True,
+        key="by",
+    ),
+    note=String(),
 )
 
 _TERM = Mapping(says=String(required=True), when=LaterWhen(required=True))
@@ -162,6 +185,7 @@ _VALUE = Mapping(
     figures=MapOf(String(), Ref("limit")),
     said_back=yes_no(),
     if_unknown=String(),
+    reads=MapOf(String(), Ref("question value")),
 )
 
 _ENDING = Mapping(
@@ -199,7 +223,7 @@ _CAUTION = Mapping(
 #: What a method may say of a step of its own: words in place of the step's, names besides those that it has.
 _STEP_WORDS: dict[str, Schema] = {"name": String(), "stages": refs("stage", key="stage")}
 _STEP_NAMES: dict[str, Schema] = {
-    "figures": refs("limit value"),
+    "figures": refs("limit table value"),
     "cautions": refs("caution"),
     "held_by": refs("caution"),
     "asks": refs("question"),
@@ -228,7 +252,7 @@ _METHOD = Mapping(
     title=String(required=True),
     rank=Whole(required=True),
     when=When("injuries"),
-    ending=Ref("ending"),
+    ending=Ref("repair-ending", required=Needed("when", do="name the ending that this repair has, or take out when")),
     says=Template(required=True),
     **_basis(),
     cautions=refs("caution"),
@@ -237,13 +261,6 @@ _METHOD = Mapping(
     formerly=former_ids("method"),
 )
 
-_PART = Mapping(
-    over=Over(*OVERS, default="tire", required=True),
-    starts=Ref("node", required=True),
-    when=When("tire"),
-    more=Ref("question", in_reach=True),
-    at_least_one=yes_no(),
-)
 _RULING = Mapping(
     id=String(),
     when=When(required=True),
@@ -271,29 +288,26 @@ _SAY_WHAT = Needed(
     expected="what counts when it can't be told: an ending, goes-on, or {{counts-as: _CHOICE}}",
     do="say what doubt means here; it may never count as a pass",
 )
-_SAY_WHERE = Needed(problem="dead-end", expected='a node, or "end"', do="say what comes next")
 _NODE_KEYS: dict[str, Schema] = {
-    "part": PartRef("part", required=True),
     "asks": Ref("question", in_reach=True, key="ask"),
+    "asked": Asked(When(), When()),
     "optional": Keyword("yes", "no", "in-files", default="no"),
     "instead": Template(),
-    "unless": When(),
     "cant_tell": Either(*_CANT_TELL, required=_SAY_WHAT),
     "rulings": _RULINGS,
 }
-_NODE = Mapping(
-    **_NODE_KEYS,
-    next=Either(
-        Ref("node", "end"),
-        ListOf(Mapping(when=When(), go=Ref("node", "end", required=True)), each="a way on from node {entry}"),
-        required=_SAY_WHERE,
-    ),
+_WAYS = (
+    Ref("node", "end"),
+    ListOf(Mapping(when=When(), go=Ref("node", "end", required=True)), each="a way on from node {entry}"),
 )
-_PATHS = Mapping(
-    parts=MapOf(Id(), _PART, each="part", required=True),
+_PART = Mapping(
+    over=Over(*OVERS, required=True),
+    asked=Asked(When("tire"), When("tire")),
+    more=Ref("question", in_reach=True),
     any_order=MapOf(String(), refs("question")),
-    nodes=MapOf(Id(), _NODE, each="node", required=True),
+    nodes=MapOf(NodeId(), Mapping(**_NODE_KEYS, next=Either(*_WAYS)), each="node", required=True),
 )
+_PATHS = Mapping(parts=MapOf(Id(), _PART, each="part", required=True))
 
 _WORD = Mapping(title=String(required=True), also=strings(), says=Template(required=True))
 
@@ -340,17 +354,13 @@ _OVERLAY_ABOUT = Mapping(
     builds_on=String(required=True),
 )
 _ADDED_TO_NODE = Mapping(rulings=_RULINGS, cant_tell=Either(*_CANT_TELL))
-_NEW_NODE = Mapping(
-    after=String(required=Needed(do="say which node it follows")),
-    **_NODE_KEYS,
-    way_in=When(),
-    next=Forbidden(
-        "changed-meaning",
-        "which could pass over questions and rulings of the base",
-        "no ways on of its own: it goes on as the node that it comes after",
-        "take it out; a further node of your own comes after this one",
-    ),
+_NO_WAYS = Forbidden(
+    "changed-meaning",
+    "which could pass over questions and rulings of the base",
+    "no ways on of its own: it goes on as the node that it comes after",
+    "take it out; a further node of your own comes after this one",
 )
+_NEW_NODE = Mapping(after=After(required=Needed(do="say which node it follows")), **_NODE_KEYS, next=_NO_WAYS)
 
 
 class Declared(NamedTuple):
@@ -371,7 +381,9 @@ FILES = {
     ),
     "sources.yaml": _entries("the texts that limits rest on", _SOURCE, "source"),
     "terms.yaml": _entries("conditions with a name, used by it in any other", _TERM, "term"),
-    "limits.yaml": _entries("every figure, with unit, source, clause and standing", _LIMIT, "limit"),
+    "limits.yaml": _entries(
+        "every figure, with unit, source, clause and standing", ByKey("by", _LIMIT_TABLE, _LIMIT, lone=False), "limit"
+    ),
     "questions.yaml": _entries("wording, kind, choices, unit, plausible range, help", _QUESTION, "question"),
     "values.yaml": _entries(
         "values worked out of answers, each by a function of the program with figures by name",

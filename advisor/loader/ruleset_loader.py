@@ -13,7 +13,7 @@ from advisor.loader.build import read_file
 from advisor.loader.builder import Builder
 from advisor.loader.canonical import Read, normalised
 from advisor.loader.condition_reader import read_terms
-from advisor.loader.overlay import read_over
+from advisor.loader.overlay import read_over, with_base
 from advisor.loader.paths import find_rule_set as find_rule_set
 from advisor.loader.paths import shipped as shipped
 from advisor.loader.paths import trees_folder as trees_folder
@@ -24,9 +24,11 @@ from advisor.loader.references import (
     check_names,
     check_parts,
     check_references,
+    check_tables,
     check_unique_rulings,
 )
 from advisor.loader.rule_file_schema import FILES as FILES
+from advisor.loader.shared import PHRASES, Shared, shared_of, strangers
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet, renamed_in
 
@@ -69,6 +71,7 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
     if any(problem.id in UNREAD for problem in draft.problems):
         raise Problems(list(draft.all_problems()))  # names that a file left unread would define prove nothing
     check_references(draft)
+    check_tables(draft)
     check_unique_rulings(draft)
     check_parts(draft)
     check_names(draft)
@@ -81,20 +84,27 @@ def _load(folder: Path, composed: Composed | None) -> RuleSet:
 
 def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Path, ...] = ()) -> None:
     """Reads a folder's files into the draft; those of the rule set that it builds on first."""
-    about = _document(folder, "about.yaml", draft, needed=True)
+    about = _about(folder, draft)
     base = _base_of(about, folder, draft, above)
     if base is not None:
         read_folder(base, draft, read_so_far, (*above, folder))
         draft.renamed = renamed_in(draft)
-    for name in FILES:
+    shared = shared_of(about, folder, draft) if base is None else None
+    for name in sorted(FILES, key=lambda name: name == PHRASES):
+        if shared is not None and name == PHRASES:
+            read_terms(draft)
+            shared.keep_used(draft, read_so_far)
+        notes = Diagnostics(f"{folder.name}/{name}")
         needed = base is None and name not in MAY_BE_LEFT_OUT
-        node = about if name == "about.yaml" else _document(folder, name, draft, needed)
+        node = about if name == "about.yaml" else _document(folder, name, draft, notes, needed, shared)
         if node is not None:
+            node = with_base(node, draft) if name == "limits.yaml" else node
             read_so_far.append((name, node, base is not None))
-            notes = Diagnostics(f"{folder.name}/{name}")
             _read_file(name, node, notes, draft, base is not None)
     read_terms(draft)
     draft.problems.extend(_strangers(folder))
+    if shared is not None:
+        draft.problems.extend(strangers(shared, FILES))
 
 
 def _read_file(name: str, node: yaml.Node, notes: Diagnostics, draft: Builder, over: bool) -> None:
@@ -102,6 +112,8 @@ def _read_file(name: str, node: yaml.Node, notes: Diagnostics, draft: Builder, o
         read_over(name, node, notes, draft)
     else:
         read_file(name, node, notes, draft)
+    if name == "limits.yaml" and isinstance(node, yaml.MappingNode):
+        draft.limit_nodes |= {str(key.value): (value, notes.file) for key, value in node.value}
     draft.problems.extend(notes.problems)
     notes.problems = draft.problems
     draft.places |= {f"{name}#{key}": place for key, place in notes.places.items()}
@@ -130,13 +142,35 @@ def _base_of(about: yaml.Node | None, folder: Path, draft: Builder, above: tuple
 
 def base_folder(folder: Path) -> Path | None:
     """The folder of the rule set that the one in a folder builds on; None where there is none, or none to be found."""
-    return _base_of(_document(folder, "about.yaml", Builder(), needed=True), folder, Builder(), ())
+    return _base_of(_about(folder, Builder()), folder, Builder(), ())
 
 
-def _document(folder: Path, name: str, draft: Builder, needed: bool) -> yaml.Node | None:
-    if not needed and not (folder / name).exists():
-        return None
-    return _only_document(folder / name, f"{folder.name}/{name}", draft)
+def folders_read(folder: Path) -> tuple[Path, ...]:
+    """The folders of which the rule set in a folder is made: its own, its bases, and what they share."""
+    folders, shared = [folder], list[Path]()
+    for each in folders:
+        about = _about(each, Builder())
+        base, of = _base_of(about, each, Builder(), ()), shared_of(about, each, Builder())
+        folders += [base] if base is not None and base not in folders else []
+        shared += [of.folder] if of is not None else []
+    return *folders, *shared
+
+
+def _about(folder: Path, draft: Builder) -> yaml.Node | None:
+    return _only_document(folder / "about.yaml", f"{folder.name}/about.yaml", draft)
+
+
+def _document(
+    folder: Path, name: str, draft: Builder, notes: Diagnostics, needed: bool, shared: Shared | None
+) -> yaml.Node | None:
+    """A file of a folder, with what it shares; None where neither is there, which is a problem if it is needed."""
+    path = shared.file(name) if shared is not None else None
+    there = (folder / name).exists() or (needed and path is None)
+    own = _only_document(folder / name, notes.file, draft) if there else None
+    if shared is None or path is None or (there and own is None):
+        return own
+    found = _only_document(path, f"{path.parent.name}/{name}", draft)
+    return shared.joined(name, found, own, notes, draft) if found is not None else own
 
 
 def _only_document(path: Path, label: str, draft: Builder) -> yaml.Node | None:
@@ -173,6 +207,7 @@ def _finished(draft: Builder, normalise: Callable[[], dict[str, Any]]) -> RuleSe
         about=draft.about,
         sources=draft.sources,
         limits=draft.limits,
+        tables=draft.tables,
         terms=draft.terms,
         questions=draft.questions,
         values=draft.values,

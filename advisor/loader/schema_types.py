@@ -41,13 +41,16 @@ class Offered(Protocol):
 class Reading:
     """A file while it is read: where problems and names go, and the entry at which reading stands.
 
-    `over` is what that entry looks at, the tire, an earlier repair or an injury; empty where nothing narrows it.
+    `top` is the entry of the file around it. `over` is what it looks at, the tire, an earlier repair or an injury;
+    empty where nothing narrows it.
     """
 
     def __init__(self, diagnostics: Diagnostics, draft: Builder) -> None:
         self.diagnostics, self.draft = diagnostics, draft
-        self.entry = self.over = ""
-        self.overs = {part.id: part.over for part in draft.parts}
+        self.entry = self.over = self.top = ""
+        overs = {part.id: part.over for part in draft.parts}
+        self.overs = {node.id: overs.get(node.part, "") for node in draft.nodes.values()}
+        self.nodes: dict[str, yaml.Node] = {}
 
     def refer(self, kinds: str, name: str, node: yaml.Node, what: str, over: str = "", subject: str = "") -> str:
         """Remembers a name to be looked up when all files are read, and gives it as it is borne now.
@@ -56,7 +59,7 @@ class Reading:
         """
         if name:
             name = self.borne_now(kinds, name, node) if self.draft.renamed else name
-            self.draft.references.append(Reference(kinds, name, node, self.diagnostics, what, over, subject))
+            self.draft.references.append(Reference(kinds, name, node, self.diagnostics, what, over, subject, self.top))
         return name
 
     def borne_now(self, kinds: str, name: str, node: yaml.Node) -> str:
@@ -156,7 +159,7 @@ class Template(Schema):
             for name in PLACEHOLDER.findall(text):
                 if name != "limit":
                     over = at.over if self._in_reach else ""
-                    now = at.refer("limit question value", name, node, f"the wording of {what}", over)
+                    now = at.refer("limit table question value", name, node, f"the wording of {what}", over)
                     text = text.replace(f"{{{name}}}", f"{{{now}}}")
         return text
 
@@ -199,7 +202,7 @@ class Over(Keyword):
     """What an entry looks at: the tire, an earlier repair or an injury."""
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
-        at.over = at.overs[at.entry] = super().read(node, at, what)
+        at.over = super().read(node, at, what)
         return at.over
 
 
@@ -224,12 +227,12 @@ class Ref(Schema):
         return names.text(self._kinds, self._besides)
 
 
-class PartRef(Ref):
-    """The part of the graph in which a node stands; the node looks at what its part does."""
+class After(String):
+    """The node of its base that an overlay's node follows, and looks at the same."""
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> str:
-        name = super().read(node, at, what)
-        at.over = at.overs.get(name, "")
+        name = text_of(node, at.diagnostics, what)
+        at.over = at.overs[at.entry] = at.overs.get(name, "")
         return name
 
 
@@ -243,7 +246,7 @@ class FormerId(String):
     def read(self, node: yaml.Node, at: Reading, what: str) -> str:
         name = text_of(node, at.diagnostics, what)
         if name:
-            at.draft.former.append(Reference(self._kind, name, node, at.diagnostics, at.entry))
+            at.draft.former.append(Reference(self._kind, name, node, at.diagnostics, at.entry, entry=at.top))
         return name
 
 
@@ -348,7 +351,21 @@ class Id(Schema):
             found, expected = f'the id "{shown(key, 60)}"', "lower-case letters, digits and hyphens"
             at.diagnostics.add("bad-id", node, found, expected, "rename it")
         at.diagnostics.places.setdefault(key, at.diagnostics.place(node))
-        at.over = "tire"
+        at.over, at.top = "tire", key
+        return key
+
+
+class NodeId(Id):
+    """The id of a node, once in all parts; it looks at what its part does."""
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> str:
+        over = at.over
+        key = super().read(node, at, what)
+        at.over = over
+        if (first := at.nodes.setdefault(key, node)) is not node:
+            see = ((at.diagnostics.place(first), "first given here"),)
+            found, do = f'the node "{shown(key, 60)}" a second time', "keep one of the two, or rename it"
+            at.diagnostics.add("duplicate-key", node, found, "each node once, in one part", do, see=see)
         return key
 
 
@@ -373,7 +390,8 @@ class MapOf(Schema):
             key_read = self._keys.read(key_node, at, f"a key of {what}")
             key = key_read if isinstance(self._keys, Ref) else key
             at.entry = key
-            each = f"{self._each} {shown(key, 60)}" if self._each else f'"{shown(key, 60)}" of {what}'
+            named = self._each.format(entry=outer)
+            each = f"{named} {shown(key, 60)}" if named else f'"{shown(key, 60)}" of {what}'
             values[key] = self.value.read(value, at, each)
             at.entry = outer
             if isinstance(values, Values):
@@ -406,26 +424,22 @@ class Either(Schema):
 
 
 class ByKey(Schema):
-    """A mapping that is one where it has a key and another where it lacks it; a lone text is what stands behind it."""
+    """A mapping that is one where it has a key and another where it lacks it; `lone` text is the value of the key."""
 
-    def __init__(self, key: str, having: Mapping, lacking: Mapping) -> None:
+    def __init__(self, key: str, having: Mapping, lacking: Mapping, lone: bool = True) -> None:
         super().__init__()
-        self.told_by, self.having, self.lacking = key, having, lacking
+        self.told_by, self.having, self.lacking, self._lone = key, having, lacking, lone
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
-        if isinstance(node, yaml.ScalarNode) and not is_empty(node):
+        if self._lone and isinstance(node, yaml.ScalarNode) and not is_empty(node):
             node = MappingNode("", [(text_node(self.told_by), node)], node.start_mark, node.end_mark)
         has = isinstance(node, MappingNode) and any(key.value == self.told_by for key, _ in node.value)
         return (self.having if has else self.lacking).read(node, at, what)
 
     def json_schema(self, names: Offered) -> JsonSchema:
         having, lacking = self.having.json_schema(names), self.lacking.json_schema(names)
-        return {
-            "anyOf": [
-                having["properties"][self.told_by],
-                {"if": {"required": [self.told_by]}, "then": having, "else": lacking},
-            ]
-        }
+        either = {"if": {"required": [self.told_by]}, "then": having, "else": lacking}
+        return {"anyOf": [having["properties"][self.told_by], either]} if self._lone else either
 
 
 class AtBase(Schema):
@@ -436,10 +450,9 @@ class AtBase(Schema):
         self.added, self.new = added, new
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
-        old = at.draft.nodes.get(at.entry)
-        if old is None:
+        if at.entry not in at.draft.nodes:
             return self.new.read(node, at, what)
-        at.over = at.overs[old.part]
+        at.over = at.overs[at.entry]
         return self.added.read(node, at, what)
 
     def json_schema(self, names: Offered) -> JsonSchema:
@@ -563,3 +576,19 @@ class Mapping(Schema):
         found |= {"required": required} if required else {}
         found |= {"dependencies": needed_with} if needed_with else {}
         return found | ({"allOf": rules} if rules else {})
+
+
+class Asked(Mapping):
+    """When something is asked: `when` something holds, `unless` something holds, or both."""
+
+    def __init__(self, when: Schema, unless: Schema) -> None:
+        super().__init__(when=when, unless=unless)
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> Values:
+        values = super().read(node, at, what)
+        if not values.nodes and isinstance(node, MappingNode):
+            values.problem("missing-key", "", f"{what} that says nothing", "when, unless, or both", "add one of them")
+        return values
+
+    def json_schema(self, names: Offered) -> JsonSchema:
+        return super().json_schema(names) | {"minProperties": 1}

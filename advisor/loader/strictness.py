@@ -13,12 +13,14 @@ from advisor.model.ruleset import Caution, Limit, Step, WorkedOut
 #: What may not differ between base and overlay; everything else is wording.
 _MEANING = {
     "sources": ("kind", "read"),
-    "questions": ("over", "key", "kind", "quantity", "choices", "worse", "worse_order", "not_ordered"),
-    "values": ("over", "function", "figures"),
+    "questions": ("over", "key", "kind", "quantity", "unit", "choices", "worse", "worse_order", "not_ordered"),
+    "values": ("over", "function", "figures", "reads"),
     "endings": ("verdict", "method"),
     "methods": ("rank", "when", "ending"),
     "cautions": ("hazard",),
 }
+#: What the files call otherwise.
+_SAID = {"over": "about", "key": "in-case name"}
 
 
 def what_loosened(kind: str, old: Any, new: Any) -> str:
@@ -28,7 +30,7 @@ def what_loosened(kind: str, old: Any, new: Any) -> str:
         if name == "choices":
             before, after = ([choice.id for choice in choices] for choices in (before, after))
         if before != after and not (name == "figures" and _only_words_more(new, before, after)):
-            return f"another {name.replace('_', '-')}"
+            return f"another {_SAID.get(name, name.replace('_', '-'))}"
     if kind in ("endings", "methods") and not set(old.cautions) <= set(new.cautions):
         return "fewer cautions"
     if kind == "cautions" and not (set(old.do_now) <= set(new.do_now) and old.at_once <= new.at_once):

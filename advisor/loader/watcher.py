@@ -9,7 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from advisor.loader.composed import Composed
-from advisor.loader.ruleset_loader import base_folder, load_rule_set
+from advisor.loader.ruleset_loader import folders_read, load_rule_set
 from advisor.model.problems import Problems
 from advisor.model.ruleset import RuleSet
 
@@ -17,12 +17,12 @@ _Stamp = tuple[tuple[str, int, int], ...]
 
 
 class Watch:
-    """The files of a rule set and of what it builds on. Made before they are first read, so that no save is missed."""
+    """The files of a rule set, its bases and what they share. Made before they are first read: no save is missed."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self._composed = Composed()
-        self._folders = self._all_folders()
+        self._folders = folders_read(self.folder)
         self._read = self._last = self._stamp()
 
     def ready(self) -> bool:
@@ -52,15 +52,9 @@ class Watch:
         self._last = self._stamp()
         if self._last != stamp:
             return False
-        self._folders = self._all_folders()
+        self._folders = folders_read(self.folder)
         self._read = self._last = self._stamp()
         return True
-
-    def _all_folders(self) -> tuple[Path, ...]:
-        folders = [self.folder]
-        while (base := base_folder(folders[-1])) is not None and base not in folders:
-            folders.append(base)
-        return tuple(folders)
 
     def _stamp(self) -> _Stamp:
         found = []

@@ -22,14 +22,57 @@ LONE_TESTS = ("known", "answered", "unanswered")
 
 
 class Join(Struct, frozen=True, tag=True):
-    """`all`, `any` or `not` of conditions; `term` is the name under which terms.yaml has it, if it has one."""
+    """`all`, `any` or `not` of conditions; `term` is the name under which terms.yaml has it, if it has one.
+
+    `table` where it stands for a test against a limit chosen by a table.
+    """
 
     how: str
     parts: tuple[Condition, ...]
     term: str = ""
+    table: str = ""
 
 
 Condition = Leaf | Join
+
+
+class LimitRow(Struct, frozen=True):
+    """A row of a table: the limit that counts where the condition holds."""
+
+    when: Condition
+    limit: str
+
+
+class LimitTable(Struct, frozen=True):
+    """A limit chosen by the first row that holds; all rows are of one quantity and have one worse side."""
+
+    id: str
+    says: str
+    rows: tuple[LimitRow, ...]
+    note: str = ""
+
+    def held_against(self, subject: str, test: str) -> Join:
+        """The test of a subject against it: a join for each row, whose last part is the test against its limit."""
+        rows = []
+        for number, row in enumerate(self.rows):
+            above = (each.when for each in self.rows[:number] if not _apart(each.when, row.when))
+            unless = tuple(Join("not", (when,)) for when in above)
+            rows.append(Join("all", (*unless, row.when, Leaf(subject, test, (row.limit,)))))
+        return Join("any", tuple(rows), table=self.id)
+
+
+def _apart(one: Condition, other: Condition) -> bool:
+    """Whether two conditions ask for different choices of one subject, so that they can't both hold."""
+    return any(
+        mine.subject == theirs.subject and not set(mine.operand) & set(theirs.operand)
+        for mine in _chosen(one)
+        for theirs in _chosen(other)
+    )
+
+
+def _chosen(condition: Condition) -> Iterator[Leaf]:
+    parts = condition.parts if isinstance(condition, Join) and condition.how == "all" else (condition,)
+    return (part for part in parts if isinstance(part, Leaf) and part.test in ("is", "one-of"))
 
 
 def leaves(condition: Condition | None) -> Iterator[Leaf]:
@@ -39,6 +82,12 @@ def leaves(condition: Condition | None) -> Iterator[Leaf]:
     elif condition is not None:
         for part in condition.parts:
             yield from leaves(part)
+
+
+def tables_in(condition: Condition | None) -> Iterator[str]:
+    """Every table of limits that a condition goes by."""
+    if isinstance(condition, Join):
+        yield from (condition.table,) if condition.table else (t for part in condition.parts for t in tables_in(part))
 
 
 def terms_in(condition: Condition | None) -> Iterator[str]:
@@ -61,13 +110,18 @@ def written_out(condition: Condition | None) -> Condition | None:
     return parts[0] if len(parts) == 1 and condition.how != "not" else Join(condition.how, tuple(parts))
 
 
-def limit_tested(condition: Condition | None, in_term: bool = False) -> Leaf | None:
-    """The first test against a limit in a condition; in a term only one that has to hold, by which it always goes."""
+def limit_tested(condition: Condition | None, in_term: bool = False) -> Leaf | Join | None:
+    """The first test against a limit or a table of limits in a condition.
+
+    In a term only one that has to hold, by which it always goes.
+    """
     if isinstance(condition, Leaf):
         return condition if condition.test in ("beyond", "within") else None
-    if condition is None or ((in_term := in_term or bool(condition.term)) and condition.how != "all"):
+    if condition is None or condition.table:
+        return condition
+    if (in_term := in_term or bool(condition.term)) and condition.how != "all":
         return None
-    return next((leaf for part in condition.parts if (leaf := limit_tested(part, in_term))), None)
+    return next((found for part in condition.parts if (found := limit_tested(part, in_term))), None)
 
 
 class Term(Struct, frozen=True):
@@ -100,6 +154,8 @@ class Ruling(Struct, frozen=True):
     same_for: frozenset[str] = frozenset()
     doubt_ending: str = ""
     doubts: tuple[str, ...] = ()
+    #: Whether its basis is just that of the limit that it holds a reading against.
+    by_limit: bool = False
 
     @property
     def counts(self) -> bool:

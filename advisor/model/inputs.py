@@ -113,5 +113,9 @@ HUMIDITY = _tire("humidity", MEASURE, "the dew point, how long cement dries", "s
 LINER_TEMPERATURE = _tire("liner-temperature", MEASURE, "how far the liner is above the dew point", "temperature")
 TOOL_DIAMETER = _tire("tool-diameter", MEASURE, "how fast the tool's edge runs", "length")
 
+#: Ids of the case file that a rule set takes in even where it has no use for them.
+TAKEN_IN = frozenset(
+    (LOAD_RANGE, TREAD_WIDTH, BULGE_MARK, BULGE_HEIGHT, LEAN, CASING_THICKNESS, CUT_DEPTH, UNIT_TURN, REPAIR_UNIT_TURN)
+)
 #: The questions after each injury and earlier repair: is there one more?
 ONE_MORE = (MORE_INJURIES, MORE_REPAIRS)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.model.quantity import Measure
 
@@ -47,7 +49,8 @@ class Basis(Struct, frozen=True):
 class Limit(Struct, frozen=True):
     """A named figure, given once or in two unit families as printed.
 
-    `worse` is `above`, `below` or empty for a figure that only wording and steps use.
+    `worse` is `above`, `below` or empty for a figure that only wording and steps use. `later`: what it is
+    from a day on.
     """
 
     id: str
@@ -58,6 +61,22 @@ class Limit(Struct, frozen=True):
     basis: Basis
     note: str = ""
     formerly: tuple[str, ...] = ()
+    later: tuple[Later, ...] = ()
+
+    def on(self, day: date) -> Limit:
+        """The limit as it stands on a day, with what comes after."""
+        begun = [each.limit for each in self.later if each.day <= day]
+        return replace(begun[-1] if begun else self, later=self.later[len(begun) :])
+
+    def said(self) -> Measure:
+        """Its first figure, for words that stand for it."""
+        figure = self.figures[0]
+        return replace(figure, typed=f"{figure}, {self.basis.standing}")
+
+    def soon(self, today: date | None) -> Later | None:
+        """What it is from a day on that comes within a year; None where none does."""
+        begins = [each for each in self.later if today is not None and today < each.day <= today + timedelta(days=366)]
+        return begins[0] if begins else None
 
     def figure_for(self, measure: Measure) -> Measure:
         """The figure to hold a measure against: the one printed in its unit family, else the first one."""
@@ -83,3 +102,10 @@ class Limit(Struct, frozen=True):
         if here == there:
             return not self.at_limit_passes
         return here > there if self.worse == "above" else here < there
+
+
+class Later(Struct, frozen=True):
+    """A limit from a day on."""
+
+    day: date
+    limit: Limit

@@ -6,11 +6,13 @@ The digest of a rule set: a hash that says whether two of them mean the same.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from datetime import date
 from enum import IntEnum
 from functools import cached_property
 from typing import Any
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from advisor.model.decision_graph import (
     LONE_TESTS,
@@ -19,12 +21,15 @@ from advisor.model.decision_graph import (
     Edge,
     Join,
     Leaf,
+    LimitRow,
+    LimitTable,
     Node,
     Part,
     Ruling,
     Term,
     leaves,
     limit_tested,
+    tables_in,
     terms_in,
     written_out,
 )
@@ -66,6 +71,8 @@ __all__ = [
     "Join",
     "Leaf",
     "Limit",
+    "LimitRow",
+    "LimitTable",
     "Method",
     "Node",
     "NotOrdered",
@@ -82,6 +89,7 @@ __all__ = [
     "WorkedOut",
     "leaves",
     "limit_tested",
+    "tables_in",
     "terms_in",
     "written_out",
 ]
@@ -124,7 +132,8 @@ class Question(Struct, frozen=True):
     `worse` is which side of a measure is worse damage (above, below), or `found` for findings; `worse_order` lists
     choices from the least to the worst damage, `not_ordered` where two of them are not. `no_order` says why answers,
     or those that the order leaves out, are not better or worse.
-    `or_clock`: a clock direction will do beside the choices. `figures_said`: words that stand for a figure.
+    `or_clock`: a clock direction will do beside the choices. `figures_said`: words that stand for a figure;
+    `figures_by`: the limit whose figure it is.
     """
 
     id: str
@@ -147,6 +156,7 @@ class Question(Struct, frozen=True):
     not_ordered: tuple[NotOrdered, ...] = ()
     or_clock: bool = False
     figures_said: Mapping[str, Measure] = field(default_factory=dict)
+    figures_by: Mapping[str, str] = field(default_factory=dict)
     formerly: tuple[str, ...] = ()
 
     def choice(self, choice_id: str) -> ChoiceText | None:
@@ -161,7 +171,8 @@ class Question(Struct, frozen=True):
 class WorkedOut(Struct, frozen=True):
     """A value worked out of answers by a named function, with figures of the rule set by argument name.
 
-    `if_unknown` is what wording says where it could not be worked out.
+    `if_unknown` is what wording says where it could not be worked out. `reads`: by the name by which the function knows
+    what it reads, the question or value of these rules that it reads instead.
     """
 
     id: str
@@ -171,6 +182,7 @@ class WorkedOut(Struct, frozen=True):
     figures: Mapping[str, str] = field(default_factory=dict)
     said_back: bool = False
     if_unknown: str = ""
+    reads: Mapping[str, str] = field(default_factory=dict)
 
 
 #: The stages of a repair, each of which a method has or says why not; then those around it.
@@ -319,7 +331,10 @@ class Word(Struct, frozen=True):
 
 
 class About(Struct, frozen=True):
-    """What a rule set is, for what, and whom it defers to; `spelled`: words of the drawings as spelled here."""
+    """What a rule set is, for what, and whom it defers to.
+
+    `spelled`: words of the drawings and of shared files as spelled here; `shares`: the folder of those files.
+    """
 
     id: str
     title: str
@@ -335,6 +350,7 @@ class About(Struct, frozen=True):
     notes: tuple[str, ...] = ()
     builds_on: str = ""
     spelled: tuple[tuple[str, str], ...] = ()
+    shares: str = ""
 
 
 #: What may say by which ids it was recorded formerly: the kind, and where it stands in a rule set.
@@ -375,12 +391,32 @@ class RuleSet(Struct, frozen=True, dict=True):
     places: Mapping[str, Place] = field(default_factory=dict)
     phrases: Phrases = field(default_factory=Phrases)
     units: Mapping[str, UnitRow] = field(default_factory=dict)
+    tables: Mapping[str, LimitTable] = field(default_factory=dict)
     known_digest: str = ""
     terms: Mapping[str, Term] = field(default_factory=dict)
     #: Questions that may be asked in any order, group by group: there the one that narrows most comes first.
     any_order: tuple[tuple[str, ...], ...] = ()
     #: Where an overlay names something of its base by a former id, that id, and the one as which it was read.
     read_as: tuple[tuple[Place, str, str], ...] = ()
+    #: From which day on its limits are those that count; None where some change on a day to come or that has been.
+    day: date | None = None
+
+    @cached_property
+    def days(self) -> tuple[date, ...]:
+        """The days on which a limit changes, in order; none in a rule set as it stands on one day."""
+        found = {later.day for limit in self.limits.values() for later in limit.later}
+        return () if self.day else tuple(sorted(found))
+
+    @cached_property
+    def periods(self) -> tuple[RuleSet, ...]:
+        """The rule set as it stands before the first of its days, and from each of them on; else just itself."""
+        return tuple(_on(self, day) for day in (date.min, *self.days)) if self.days else (self,)
+
+    def on(self, day: date | None) -> RuleSet:
+        """The rule set as it stands on a day; where none is told, as it stood before any change."""
+        if not self.days:
+            return self
+        return self.periods[sum(each <= day for each in self.days) if day else 0]
 
     @cached_property
     def content(self) -> Mapping[str, Any]:
@@ -391,9 +427,10 @@ class RuleSet(Struct, frozen=True, dict=True):
     def digest(self) -> str:
         """A hash over normalised content: comments, white space, quotes and the order of keys don't count.
 
-        Parts are walked in their order, so that one does count.
+        Parts are walked in their order, and so are nodes that name no other one, so that these do count.
         """
-        return self.known_digest or digest_of({**self.content, "order of parts": [part.id for part in self.parts]})
+        orders = {"order of parts": [part.id for part in self.parts], "order of nodes": list(self.nodes)}
+        return self.known_digest or digest_of({**self.content, **orders})
 
     @cached_property
     def renamed(self) -> Mapping[str, Mapping[str, str]]:
@@ -406,14 +443,37 @@ class RuleSet(Struct, frozen=True, dict=True):
         former = {(each.over, old): each for each in self.questions.values() for old in each.formerly}
         return former | {(each.over, each.key): each for each in self.questions.values()}
 
+    @cached_property
+    def names_now(self) -> Mapping[str, str]:
+        """The id that a question bears in these rules, by any that it had, and by the name by which functions know it.
+
+        The latter where every value that reads that name reads the same question, and none bears it.
+        """
+        fed: dict[str, set[str]] = {}
+        for value in self.values.values():
+            for known, name in value.reads.items():
+                fed.setdefault(known, set()).add(name)
+        alone = {known: name for known, names in fed.items() if len(names) == 1 for name in names}
+        return {
+            **{known: name for known, name in alone.items() if name in self.questions and known not in self.questions},
+            **self.renamed["question"],
+        }
+
     def question_now(self, name: str) -> str:
-        """The id that a question bears in these rules, by any that it had; the name as it is where none had it."""
-        return self.renamed["question"].get(name, name)
+        """The question of these rules that an id of the program names; the name as it is where none had it."""
+        return self.names_now.get(name, name)
+
+    def read_by(self, value: WorkedOut, name: str) -> str:
+        """The question or value of these rules that a function reads for what it knows by a name."""
+        return value.reads.get(name) or self.question_now(name)
 
     def input_of(self, name: str) -> str:
         """The id by which the program knows a question (`model/inputs.py`); its own where it was not renamed."""
         question = self.questions.get(name)
-        return next((old for old in question.formerly if old in BY_QUESTION), name) if question else name
+        if question is None or name in BY_QUESTION:
+            return name
+        known = (known for known, now in self.names_now.items() if now == name and known in BY_QUESTION)
+        return next((old for old in (*question.formerly, *known) if old in BY_QUESTION), name)
 
     def place_of(self, file: str, name: str = "") -> Place:
         """Where a file of the rule set defines a name; the head of the file when it doesn't."""
@@ -423,6 +483,12 @@ class RuleSet(Struct, frozen=True, dict=True):
     def place_of_ruling(self, ruling: Ruling) -> Place:
         """Where a ruling stands; its node's place when the files don't tell."""
         return self.places.get(f"paths.yaml#{ruling.node}/{ruling.id}") or self.place_of("paths.yaml", ruling.node)
+
+    def standings_of(self, ruling: Ruling) -> tuple[str, ...]:
+        """The standing of a ruling; those of all rows where it rests on a limit that a table chooses."""
+        tables = tables_in(ruling.when) if ruling.by_limit else ()
+        rows = (row for table in tables for row in self.tables[table].rows)
+        return tuple(dict.fromkeys(self.limits[row.limit].basis.standing for row in rows)) or (ruling.basis.standing,)
 
     def over_of(self, name: str) -> str:
         """Whether a question or worked-out value belongs to the tire, an earlier repair or an injury."""
@@ -436,3 +502,25 @@ class RuleSet(Struct, frozen=True, dict=True):
         """Every ruling, in the order of the graph's file."""
         for node in self.nodes.values():
             yield from node.rulings
+
+
+def _on(rules: RuleSet, day: date) -> RuleSet:
+    """A rule set with its limits as they stand on a day, and all that was taken over from them."""
+    limits = {name: limit.on(day) for name, limit in rules.limits.items()}
+    questions = {
+        name: replace(each, figures_said={word: limits[limit].said() for word, limit in each.figures_by.items()})
+        for name, each in rules.questions.items()
+    }
+    nodes = {
+        name: replace(node, rulings=tuple(_based(ruling, limits) for ruling in node.rulings))
+        for name, node in rules.nodes.items()
+    }
+    return replace(rules, limits=limits, questions=questions, nodes=nodes, day=day)
+
+
+def _based(ruling: Ruling, limits: Mapping[str, Limit]) -> Ruling:
+    """A ruling that rests on what its limit rests on."""
+    tests = leaves(limit_tested(ruling.when))
+    named = (leaf.operand[0] for leaf in tests if leaf.test in ("beyond", "within"))
+    limit = next(named, "") if ruling.by_limit else ""
+    return replace(ruling, basis=limits[limit].basis) if limit else ruling

@@ -7,7 +7,7 @@ Slips are letters left out, put in, changed or swapped with the next (optimal st
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
 
@@ -152,17 +152,9 @@ class Lexicon:
 
     def _add_choices(self, rules: RuleSet) -> None:
         """The choices' other words: two words and more count anywhere, single ones alone between two commas."""
-        from advisor.model.lexicon_entries import folded
-
-        for question in rules.questions.values():
-            if {choice.id for choice in question.choices} == YES_NO or question.over == inputs.OVER_REPAIRS:
-                continue
-            for choice in question.choices:
-                for word in map(folded, choice.also):
-                    if word in rules.phrases.only_when_asked or len(word) < 3 or word in YES_NO:
-                        continue
-                    if word not in self._known:
-                        self._add(word, Sense("said" if " " in word else "alone", ((question.id, choice.id),)))
+        for word, question, choice in words_alone(rules):
+            if word not in self._known:
+                self._add(word, Sense("said" if " " in word else "alone", ((question, choice),)))
 
     def single(self, word: str) -> Hit | None:
         """What a word means by itself, or None."""
@@ -177,6 +169,22 @@ class Lexicon:
             if length and (best is None or length > best.length):
                 best = Hit(length, tuple(senses), phrase if GAP in phrase else ())
         return best
+
+
+def words_alone(rules: RuleSet) -> Iterator[tuple[str, str, str]]:
+    """The choices' other words that count in a sentence by themselves, each with its question and choice."""
+    from advisor.model.lexicon_entries import folded
+
+    phrases = rules.phrases
+    said = {phrase for found in phrases.says.values() for phrase in found} | phrases.labels.keys()
+    said |= {phrase for phrase, roles in phrases.cues.items() if set(roles) - {"no-misspelling"}}
+    for question in rules.questions.values():
+        if {choice.id for choice in question.choices} == YES_NO or question.over == inputs.OVER_REPAIRS:
+            continue
+        for choice in question.choices:
+            for word in map(folded, choice.also):
+                if word not in phrases.only_when_asked and len(word) >= 3 and word not in YES_NO and word not in said:
+                    yield word, question.id, choice.id
 
 
 def _fits(phrase: tuple[str, ...], words: Sequence[str], start: int) -> int:

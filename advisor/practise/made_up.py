@@ -9,7 +9,7 @@ outcome is not done, so the rules judge exactly what can be seen and measured.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from datetime import timedelta
+from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
 
@@ -87,8 +87,12 @@ def what_counts(judgement: Judgement) -> tuple[object, ...]:
 class Workshop:
     """Makes tires for one rule set: what its questions can be set to, and by what a case is judged."""
 
-    def __init__(self, rules: RuleSet, judge: Judge | None = None) -> None:
-        self.rules, self.judge = rules, judge or Judge(rules)
+    def __init__(self, rules: RuleSet, day: date | None = None) -> None:
+        """`day`: the real one; by it limits count that change on a day, and nothing else hangs on it."""
+        begun = [each for each in rules.days if day is not None and each <= day]
+        self.day = max(begun, default=TODAY)
+        self.rules = rules.on(self.day)
+        self.judge = Judge(self.rules)
         self._space: Space | None = None
 
     @property
@@ -104,7 +108,7 @@ class Workshop:
 
     def sound(self, tire: GarageTire, chance: Chance) -> Case:
         """A likely tire of the garage with one small hole, before anything is the matter with it."""
-        rules, case = self.rules, Case(today=TODAY, injuries=({},))
+        rules, case = self.rules, Case(today=self.day, injuries=({},))
         for name, answer in likely_answers(tire, rules).items():
             over = rules.questions[name].over
             if over != inputs.OVER_REPAIRS:
@@ -304,7 +308,7 @@ class Workshop:
         return case
 
     def _extras(self, case: Case, tire: GarageTire, chance: Chance) -> Iterator[dict[Where, Answer]]:
-        yield self._named({inputs.DOT_CODE: Text(_date_code(chance.of("age")))})
+        yield self._named({inputs.DOT_CODE: Text(_date_code(self.day, chance.of("age")))})
         width = exactly(tire.tread_width, "mm")
         every = [self._named({inputs.TREAD_WIDTH: width}, index) for index in range(len(case.injuries))]
         yield {where: answer for each in every for where, answer in each.items()}
@@ -424,8 +428,8 @@ def _even(figure: Fraction, step: Fraction) -> Fraction:
     return round(figure / step) * step
 
 
-def _date_code(chance: Chance) -> str:
-    day = TODAY - timedelta(days=_WEEK_DAYS * (30 + chance.below(150)))
+def _date_code(today: date, chance: Chance) -> str:
+    day = today - timedelta(days=_WEEK_DAYS * (30 + chance.below(150)))
     year, week, _ = day.isocalendar()
     return f"{min(week, 52):02d}{year % 100:02d}"
 

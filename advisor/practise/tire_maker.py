@@ -18,7 +18,6 @@ from advisor.practise.made_up import MadeUpTire, Where, Workshop, places_of, wha
 from advisor.practise.tire_plan import MIXED, PlannedTire, TirePlan, shows_item, trained_by
 from advisor.tools.case_writer import case_text
 from advisor.tools.coverage import Coverage
-from advisor.tools.verify.boundary_values import TODAY
 
 
 class TireMaker:
@@ -33,7 +32,7 @@ class TireMaker:
         """The tire that shows something, dressed up by the seed. Raises KeyError for what no tire shows."""
         planned, chance = self.by_item[item], Chance("tire", self.rules.about.id, item, seed)
         (text,) = split_cases(planned.text, "practise")
-        case = read_case(text, self.rules, TODAY)
+        case = read_case(text, self.rules, self.workshop.day)
         shows = self._shows(planned, case)
         tire = next(each for each in garage().tires if each.id == planned.tires[0])
         case, tire = self._moved(case, tire, shows, chance.of("which"))
@@ -58,7 +57,7 @@ class TireMaker:
         shown = []
         for planned in self.plan.tires:
             (text,) = split_cases(planned.text, "practise")
-            marks = self._coverage.marks(read_case(text, self.rules, TODAY))
+            marks = self._coverage.marks(read_case(text, self.rules, self.workshop.day))
             shown.append((planned.item, frozenset(mark for mark in marks if mark[0] not in ("way on", "ending"))))
         return tires_to_reach(shown)
 

@@ -30,7 +30,7 @@ from advisor.practise.made_up import Workshop, few_of, like, likely_tires, place
 from advisor.tools.case_generation import cases_for
 from advisor.tools.case_writer import case_text
 from advisor.tools.coverage import Coverage, CoverageItem
-from advisor.tools.verify.boundary_values import INPUTS, TODAY
+from advisor.tools.verify.boundary_values import INPUTS
 from advisor.tools.verify.workbench import Bench
 
 #: What a plan is made of; another number throws kept plans away.
@@ -101,7 +101,7 @@ class TirePlan(Struct, frozen=True):
 def plan_for(workshop: Workshop, copies: Path | None, folder: Path | None = None) -> TirePlan:
     """The plan of a rule set: as it is kept, or made and kept. `folder`: where the rules stand."""
     rules = workshop.rules
-    kept = copies / f"practise-{rules.about.id}-{rules.digest}.plan" if copies is not None else None
+    kept = copies / _plan_name(workshop) if copies is not None else None
     found = _kept_plan(kept, rules) if kept is not None else None
     if found is None:
         found = made_plan(workshop, folder)
@@ -111,9 +111,13 @@ def plan_for(workshop: Workshop, copies: Path | None, folder: Path | None = None
     return found
 
 
-def plan_is_kept(rules: RuleSet, copies: Path | None) -> bool:
+def plan_is_kept(workshop: Workshop, copies: Path | None) -> bool:
     """Whether there is a plan, so that nobody has to wait."""
-    return copies is not None and (copies / f"practise-{rules.about.id}-{rules.digest}.plan").is_file()
+    return copies is not None and (copies / _plan_name(workshop)).is_file()
+
+
+def _plan_name(workshop: Workshop) -> str:
+    return f"practise-{workshop.rules.about.id}-{workshop.rules.digest}-{workshop.day}.plan"
 
 
 def _kept_plan(file: Path, rules: RuleSet) -> TirePlan | None:
@@ -236,7 +240,7 @@ class _Making:
             self._beside = []
             for text in kept_texts(self.folder) if self.folder is not None else ():
                 with suppress(Problems):
-                    case = read_case(text, self.rules, TODAY)
+                    case = read_case(text, self.rules, self.workshop.day)
                     self._beside.append((case, self.coverage.marks(case)))
         return self._beside
 
@@ -278,7 +282,7 @@ class _Making:
     def _read_back(self, case: Case) -> Case | None:
         (text,) = split_cases(case_text(case, self.rules), "practise")
         try:
-            return read_case(text, self.rules, TODAY)
+            return read_case(text, self.rules, self.workshop.day)
         except Problems:
             return None
 
@@ -303,7 +307,7 @@ class _Making:
             if SEVERAL in each.themes or not any(name.startswith("ruling") for name in (each.item,)):
                 continue
             (text,) = split_cases(each.text, "practise")
-            case = read_case(text, self.rules, TODAY)
+            case = read_case(text, self.rules, self.workshop.day)
             more = self._with_another(case, each)
             if more is None:
                 continue

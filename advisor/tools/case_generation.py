@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from itertools import islice
+
+from msgspec.structs import replace
 
 from advisor.loader.case_file import read_case, split_cases
 from advisor.model.case import Case, Readings
@@ -16,16 +18,17 @@ from advisor.tools.verify.backtracking import Wish
 from advisor.tools.verify.boundary_values import TODAY
 from advisor.tools.verify.factors import Local
 from advisor.tools.verify.partitions import State
-from advisor.tools.verify.workbench import Bench, nothing
+from advisor.tools.verify.workbench import Bench, bench_of, nothing
 
 #: So many choices are judged for one thing before it is taken that none shows it.
 _MOST_TRIED = 12
 
 
-def proposed(coverage: Coverage, bench: Bench) -> Iterator[tuple[CoverageItem, Case | None]]:
+def proposed(coverage: Coverage) -> Iterator[tuple[CoverageItem, Case | None]]:
     """Each bare thing with a case that exercises it; None where no example is known. What else it covers counts."""
     for item in coverage.bare():
         if (item.kind, item.name) not in coverage.met:
+            bench = bench_of(coverage.rules.on(item.day))
             yield item, next((case for case in cases_for(item, bench) if _shows(case, item, coverage)), None)
 
 
@@ -44,16 +47,13 @@ def _shows(case: Case, item: CoverageItem, coverage: Coverage) -> bool:
 
 def cases_for(item: CoverageItem, bench: Bench) -> Iterator[Case]:
     """Cases that should exercise something, each near the quiet one; whether they do is for the engine to say."""
-    return _tried(_ways_to(item, bench), bench)
-
-
-def _tried(ways: Iterable[CasePath], bench: Bench) -> Iterator[Case]:
-    for wishes, instead in ways:
+    for wishes, instead in _ways_to(item, bench):
         fixed = {number: place for _, (number, place) in instead}
         for near in islice(bench.found(wishes, fixed, nothing), _MOST_TRIED):
             states = bench.states_of(near, *(row for row, _ in instead))
             if states is not None:
-                yield bench.case(states)
+                case = bench.case(states)
+                yield replace(case, today=item.day) if item.day else case
 
 
 CoverageRow = tuple[State, tuple[int, int]]
@@ -84,11 +84,11 @@ def _ways_to(item: CoverageItem, bench: Bench) -> Iterator[CasePath]:
 
 
 def _to_a_side(item: CoverageItem, bench: Bench) -> Iterator[CasePath]:
-    for node, leaf in _uses(item.name, bench):
+    for node, leaf in _uses(item.limit, bench):
         met: list[Wish] = [Wish(bench.effects.ways.met(node), bool)] if node else []
         if item.kind == "limit at its figure":
             group = bench.space.group_of[leaf.subject]
-            limit = bench.rules.limits[item.name]
+            limit = bench.rules.limits[item.limit]
             for state, place in bench.space.rows(group):
                 reading = _reading(state, leaf.subject)
                 if state.real and reading is not None and reading.exact:

@@ -12,16 +12,20 @@ from advisor.model.ruleset import RuleSet
 from advisor.tools import case_ends
 from advisor.tools.check_docs import CheckDoc, docs_of
 from advisor.tools.lint import (
+    belied_verdicts,
     chart_gaps,
+    choice_words,
     connectivity,
     driver_words,
     literal_figures,
     orders,
+    placeholders,
     plausible_ranges,
     renamed_inputs,
     repeated_conditions,
     sides,
     stages,
+    standings,
     unused,
 )
 from advisor.tools.verify import (
@@ -29,6 +33,7 @@ from advisor.tools.verify import (
     dead_rules,
     determinism,
     inert_limits,
+    limit_tables,
     monotonicity,
     shadowed_rules,
     uncertainty,
@@ -41,10 +46,14 @@ CHECKS = (
     repeated_conditions,
     renamed_inputs,
     literal_figures,
+    placeholders,
+    choice_words,
+    standings,
     determinism,
     dead_rules,
     shadowed_rules,
     inert_limits,
+    limit_tables,
     completeness,
     orders,
     plausible_ranges,
@@ -53,6 +62,7 @@ CHECKS = (
     chart_gaps,
     stages,
     sides,
+    belied_verdicts,
     driver_words,
 )
 #: What explains its problems: the checks of a rule set, and that of the cases beside it.
@@ -68,12 +78,22 @@ def problems_of(rules: RuleSet) -> list[Problem]:
     collecting = gc.isenabled()
     gc.disable()
     try:
-        known = asked_as_inputs(rules)
-        found = [problem for module in CHECKS for problem in module.check(known)]
-        return found if known is rules else [_by_name(problem, rules) for problem in found]
+        found = _of_period(rules.periods[0])
+        for period in rules.periods[1:]:
+            told = {(problem.id, problem.place, problem.found) for problem in found}
+            more = (each for each in _of_period(period) if (each.id, each.place, each.found) not in told)
+            found += [replace(each, found=f"from {period.day} on: {each.found}") for each in more]
+        return found
     finally:
         if collecting:
             gc.enable()
+
+
+def _of_period(rules: RuleSet) -> list[Problem]:
+    """Every problem of a rule set with its limits as they stand on one day."""
+    known = asked_as_inputs(rules)
+    found = [problem for module in CHECKS for problem in module.check(known)]
+    return found if known is rules else [_by_name(problem, rules) for problem in found]
 
 
 def _by_name(problem: Problem, rules: RuleSet) -> Problem:

@@ -8,6 +8,7 @@ where a reading is just that; ages and loads come from a print in steps of their
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from datetime import date
 
 from msgspec import Struct
 
@@ -25,11 +26,17 @@ _KINDS = ("ruling", "can't tell", "way on", "limit within", "limit beyond", "lim
 
 
 class CoverageItem(Struct, frozen=True):
-    """One thing that a case can exercise: its kind, its name, and where it stands."""
+    """One thing that a case can exercise: its kind, its name, where it stands; of a limit from a day on, that day."""
 
     kind: str
     name: str
     place: Place
+    day: date | None = None
+
+    @property
+    def limit(self) -> str:
+        """The id of a limit, without the day."""
+        return self.name.partition(" ")[0]
 
 
 class Coverage:
@@ -40,9 +47,7 @@ class Coverage:
         self.every = {(item.kind, item.name): item for item in _items(rules)}
         self.met: set[tuple[str, str]] = set()
         self._questioning = {ruling.id for ruling in rules.rulings() if ruling.doubts}
-        self._ways: dict[str, list[Test]] = {
-            node.id: [compiled(edge.when, rules) for edge in node.next] for node in rules.nodes.values()
-        }
+        self._ways: dict[date | None, dict[str, list[Test]]] = {}
         self._held: dict[str, list[Leaf]] = {node: list(dict.fromkeys(found)) for node, found in _held(rules)}
         self._by_method = [leaf for m in rules.methods.values() for leaf in leaves(m.when) if _is_held(leaf)]
 
@@ -71,15 +76,21 @@ class Coverage:
                 yield "can't tell", reason.node
             elif not reason.doubt or reason.ruling in self._questioning:
                 yield "ruling", reason.ruling
+        rules = self.rules.on(judgement.walk.tire.today)
+        if rules.day not in self._ways:
+            self._ways[rules.day] = {
+                node.id: [compiled(edge.when, rules) for edge in node.next] for node in rules.nodes.values()
+            }
+        ways = self._ways[rules.day]
         for visit in judgement.walk.visits:
             node = visit.stop.node
-            for number, test in enumerate(self._ways[node.id], 1):
+            for number, test in enumerate(ways[node.id], 1):
                 if test(visit.facts) is True:
                     yield "way on", way_name(node.id, number)
                     break
-            yield from self._sides(self._held.get(node.id, ()), visit.facts)
+            yield from self._sides(self._held.get(node.id, ()), visit.facts, rules)
         for facts in judgement.walk.tire.each("injuries"):
-            yield from self._sides(self._by_method, facts)
+            yield from self._sides(self._by_method, facts, rules)
         yield "ending", judgement.ending
         for injury in judgement.injuries:
             yield "ending", injury.ending
@@ -87,15 +98,22 @@ class Coverage:
                 yield "method", injury.method
         yield from (("ending", reason.ending) for reason in judgement.reasons)
 
-    def _sides(self, held: Iterable[Leaf], facts: Facts) -> Iterator[tuple[str, str]]:
+    def _sides(self, held: Iterable[Leaf], facts: Facts, rules: RuleSet) -> Iterator[tuple[str, str]]:
         for leaf in held:
-            limit, value = self.rules.limits[leaf.operand[0]], facts.get(leaf.subject)
+            limit, value = rules.limits[leaf.operand[0]], facts.get(leaf.subject)
+            begun = [each.day for each in self.rules.limits[limit.id].later if rules.day and each.day <= rules.day]
+            name = limit_name(limit.id, begun[-1] if begun else None)
             for reading in _readings(value):
                 beyond = limit.is_beyond(reading)
                 if beyond is not None:
-                    yield f"limit {'beyond' if beyond else 'within'}", limit.id
+                    yield f"limit {'beyond' if beyond else 'within'}", name
                 if reading.exact and reading.to(limit.figure_for(reading).unit).low == limit.figure_for(reading).low:
-                    yield "limit at its figure", limit.id
+                    yield "limit at its figure", name
+
+
+def limit_name(limit: str, day: date | None) -> str:
+    """A limit by its id, and by the day from which on it has another figure."""
+    return f"{limit} from {day}" if day else limit
 
 
 def way_name(node: str, number: int) -> str:
@@ -141,7 +159,8 @@ def _can_be_hit(subject: str, rules: RuleSet) -> bool:
     """Whether a reading is typed, or worked out of typed measures alone, and so can be just a figure."""
     if subject in rules.questions:
         return True
-    read = [rules.questions.get(rules.question_now(name)) for name in INPUTS.get(rules.values[subject].function, ())]
+    value = rules.values[subject]
+    read = [rules.questions.get(rules.read_by(value, name)) for name in INPUTS.get(value.function, ())]
     return bool(read) and all(question is not None and question.kind != "text" for question in read)
 
 
@@ -157,10 +176,10 @@ def _items(rules: RuleSet) -> Iterator[CoverageItem]:
             yield CoverageItem("way on", name, rules.place_of("paths.yaml", name))
     for name, subjects in held_limits(rules).items():
         place = rules.place_of("limits.yaml", name)
-        yield CoverageItem("limit within", name, place)
-        yield CoverageItem("limit beyond", name, place)
-        if any(_can_be_hit(subject, rules) for subject in subjects):
-            yield CoverageItem("limit at its figure", name, place)
+        kinds = ["limit within", "limit beyond"]
+        kinds += ["limit at its figure"] if any(_can_be_hit(subject, rules) for subject in subjects) else []
+        for day in (None, *(each.day for each in rules.limits[name].later)):
+            yield from (CoverageItem(kind, limit_name(name, day), place, day) for kind in kinds)
     for method in rules.methods.values():
         if method.when is not None:
             yield CoverageItem("method", method.id, rules.place_of("methods.yaml", method.id))

@@ -17,7 +17,7 @@ from advisor.engine.question_graph import END, nodes_beside, unreached
 from advisor.engine.templates import fill, value_in_words
 from advisor.model import inputs
 from advisor.model.case import TIRE
-from advisor.model.ruleset import Node, Part, RuleSet, Ruling, Verdict, leaves
+from advisor.model.ruleset import Node, Part, RuleSet, Ruling, Verdict, leaves, tables_in
 from advisor.tools.graph_words import OTHERWISE, short_condition
 from advisor.tools.verify.reachability import path_order
 from advisor.wording.condition_text import condition_words
@@ -195,7 +195,14 @@ def graph_picture(rules: RuleSet, around: str = "", judgement: Judgement | None 
 
 def known_names(rules: RuleSet) -> list[str]:
     """What a picture can be drawn around: nodes, their questions, endings, rulings, and limits that these go by."""
-    every = (*rules.nodes, *rules.questions, *rules.endings, *(r.id for r in rules.rulings()), *rules.limits)
+    every = (
+        *rules.nodes,
+        *rules.questions,
+        *rules.endings,
+        *(r.id for r in rules.rulings()),
+        *rules.limits,
+        *rules.tables,
+    )
     return [name for name in dict.fromkeys(every) if _centre(rules, name)]
 
 
@@ -211,6 +218,7 @@ def _held(node: Node) -> Iterator[str]:
     yield from (ruling.id for ruling in node.rulings)
     for condition in (*(ruling.when for ruling in node.rulings), *(edge.when for edge in node.next)):
         yield from (leaf.operand[0] for leaf in leaves(condition) if leaf.test in ("beyond", "within"))
+        yield from tables_in(condition)
 
 
 def _only(rules: RuleSet, around: str) -> Collection[str] | None:

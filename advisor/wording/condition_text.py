@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.engine.templates import limit_in_words
-from advisor.model.ruleset import LONE_TESTS, Condition, Join, Leaf, Limit, RuleSet
+from advisor.model.ruleset import LONE_TESTS, Condition, Join, Leaf, Limit, RuleSet, leaves
 
 ALWAYS = "always"
 
@@ -23,9 +23,20 @@ def _words(condition: Condition, rules: RuleSet, inside: bool) -> str:
         if isinstance(part, Leaf) and part.test in LONE_TESTS:
             return f"{part.subject} is not {part.test}"
         return f"not ({_words(part, rules, inside=False)})"
+    if condition.table:
+        return _by_table(condition, rules)
     parts = [_words(part, rules, inside=True) for part in condition.parts]
     text = (" and " if condition.how == "all" else " or ").join(parts)
     return f"({text})" if inside and _mixed(condition) else text
+
+
+def _by_table(condition: Join, rules: RuleSet) -> str:
+    """A test against a table: `size is over 6 mm where group is light, over 10 mm where group is truck`."""
+    (leaf, *_) = [each for each in leaves(condition) if each.test in ("beyond", "within")]
+    rows = rules.tables[condition.table].rows
+    sides = [side_words(rules.limits[row.limit], leaf.test == "beyond") for row in rows]
+    whens = [_words(row.when, rules, inside=False) for row in rows]
+    return f"{leaf.subject} is {', '.join(f'{side} where {when}' for side, when in zip(sides, whens, strict=True))}"
 
 
 def _mixed(condition: Join) -> bool:

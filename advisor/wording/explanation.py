@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from advisor.engine.conditions import compiled
+from advisor.engine.conditions import compiled, row_tested
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import limit_in_words, value_in_words
 from advisor.model.case import Key, Readings
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import Join, Leaf, RuleSet, Ruling, Verdict
+from advisor.model.ruleset import Condition, Join, Leaf, RuleSet, Ruling, Verdict
 from advisor.wording.messages import headline
 
 
@@ -68,9 +68,15 @@ def _passed(judgement: Judgement, rules: RuleSet) -> Iterator[str]:
 def kept_limit(ruling: Ruling, facts: Facts, rules: RuleSet) -> Leaf | None:
     """The test against a limit that alone keeps a ruling from holding, or None."""
     parts = ruling.when.parts if isinstance(ruling.when, Join) and ruling.when.how == "all" else (ruling.when,)
-    tests = [part for part in parts if isinstance(part, Leaf) and part.test == "beyond"]
-    if len(tests) != 1 or compiled(tests[0], rules)(facts) is not False:
+    tests = [(part, leaf) for part in parts if (leaf := _beyond(part, facts, rules)) is not None]
+    if len(tests) != 1 or compiled(tests[0][0], rules)(facts) is not False:
         return None
-    rest = [part for part in parts if part is not tests[0]]
-    applies = all(compiled(part, rules)(facts) is True for part in rest)
-    return tests[0] if applies and isinstance(facts.get(tests[0].subject), Measure | Readings) else None
+    (test, leaf), *_ = tests
+    applies = all(compiled(part, rules)(facts) is True for part in parts if part is not test)
+    return leaf if applies and isinstance(facts.get(leaf.subject), Measure | Readings) else None
+
+
+def _beyond(part: Condition, facts: Facts, rules: RuleSet) -> Leaf | None:
+    """A test for lying beyond a limit, or beyond the one that a table has here."""
+    leaf = row_tested(part, facts, rules) if isinstance(part, Leaf) or part.table else None
+    return leaf if leaf is not None and leaf.test == "beyond" else None

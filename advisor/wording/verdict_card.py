@@ -135,6 +135,8 @@ def basis_in_words(reason: Reason, rules: RuleSet) -> str:
     parts = []
     if reason.limit is not None:
         parts.append(f"limit {limit_in_words(reason.limit)}")
+    if reason.soon is not None:
+        parts.append(f"from {reason.soon.day} on it is {limit_in_words(reason.soon.limit)}")
     parts.append(sources_in_words(reason.basis, rules))
     return "; ".join(part for part in parts if part)
 

@@ -11,6 +11,7 @@ from datetime import datetime
 from msgspec import Struct
 from msgspec.structs import replace
 
+from advisor.engine.conditions import limit_named
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, PlannedStep
 from advisor.engine.spelling_variant import spelled
@@ -35,9 +36,10 @@ def _rests_on(basis: Basis, rules: RuleSet) -> str:
 
 def figure_lines(planned: PlannedStep, judgement: Judgement, judge: Judge) -> Iterator[str]:
     """A line for each figure of a step: `1200 rpm - fastest turning …; Shop columns … (common practice, …)`."""
-    rules = judge.rules
+    rules, tire = judge.rules, judgement.walk.tire
+    facts = tire if planned.injury is None else tire.part("injuries", planned.injury)
     for name in planned.step.figures:
-        limit = rules.limits.get(name)
+        limit = limit_named(name, facts, rules)
         if limit is not None:
             rests_on = _rests_on(limit.basis, rules)
             yield f"{limit_in_words(limit)} - {limit.says}{' ' if rests_on.startswith('(') else '; '}{rests_on}"

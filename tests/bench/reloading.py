@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import asyncio
 import gc
-import shutil
 import statistics
 import sys
 import tempfile
@@ -28,9 +27,10 @@ from advisor.dialogue.hot_reload import LiveRules
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
-from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+from advisor.loader.ruleset_loader import load_rule_set
 from advisor.loader.watcher import Watch
 from advisor.tui.app import AdvisorApp
+from tests.whole_rules import whole_copy
 
 ROUNDS, LOOKS, AIM = 15, 200, 5
 FIGURES = ("value: [1/4 in, 6 mm]", "value: [3/16 in, 5 mm]")
@@ -88,7 +88,7 @@ async def on_screen(folder: Path) -> list[float]:
 def main() -> int:
     """Measures, prints, and tells whether the aim was met."""
     with tempfile.TemporaryDirectory() as home:
-        folder = Path(shutil.copytree(trees_folder() / "us-road", Path(home) / "edit"))
+        folder = whole_copy(Path(home) / "edit")
         watch = Watch(folder)
         consultation = Consultation(Judge(load_rule_set(folder)), date(2026, 3, 14))
         for text in ANSWERS:

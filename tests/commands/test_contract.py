@@ -33,6 +33,7 @@ FIELDS: dict[str, tuple[type, ...]] = {
     "cautions": (LIST,),
     "steps": (LIST,),
     "rules": (MAPPING,),
+    "passed_over": (LIST,),
     "problems": (LIST,),
 }
 ITEMS: dict[str, dict[str, tuple[type, ...]]] = {

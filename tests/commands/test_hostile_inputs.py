@@ -15,6 +15,7 @@ import pytest
 
 from advisor.cli import main
 from advisor.loader.paths import trees_folder
+from tests.whole_rules import whole_copy
 
 ROOT = Path(__file__).parent.parent.parent
 CASE = "answers: {vehicle: truck}\n"
@@ -82,7 +83,7 @@ def test_a_named_pipe_is_refused_and_not_waited_for(pipe: str, words: list[str],
 
 
 def test_a_named_pipe_among_rules_is_refused_and_not_waited_for(tmp_path: Path) -> None:
-    folder = shutil.copytree(trees_folder() / "us-road", tmp_path / "rules")
+    folder = whole_copy(tmp_path / "rules")
     (folder / "limits.yaml").unlink()
     os.mkfifo(folder / "limits.yaml")
     (tmp_path / "case.yaml").write_text(CASE)
@@ -159,7 +160,7 @@ def evil(tmp_path_factory: pytest.TempPathFactory) -> Path:
         (home / f"{NAME}{end}").write_text(text)
     shutil.copy(ROOT / "transcripts_demo" / "01-nail-in-the-crown.txt", home / f"{NAME}.txt")
     for end in ("-rules", "-wrong"):
-        shutil.copytree(trees_folder() / "us-road", home / f"{NAME}{end}")
+        whole_copy(home / f"{NAME}{end}")
     with (home / f"{NAME}-wrong" / "limits.yaml").open("a") as file:
         file.write("zzz: 1\n")
     (home / f"{NAME}-rules" / "limits.yaml").write_text(

@@ -18,13 +18,14 @@ from advisor.loader.ruleset_loader import load_rule_set, trees_folder
 from advisor.loader.watcher import Watch
 from advisor.model.problems import Problems
 from advisor.model.ruleset import Verdict
+from tests.whole_rules import whole_copy
 
 ANSWERS = ("car", "drive", "P215/65R16 96H", "tubeless", "no", "skip", "30", "33", "no", "yes", "no", "none", "5/32")
 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "edit"))
+    return whole_copy(tmp_path / "edit")
 
 
 def live_on(folder: Path, answers: tuple[str, ...] = ANSWERS) -> LiveRules:
@@ -168,7 +169,7 @@ def test_an_edit_of_the_base_reaches_the_overlay(folder: Path) -> None:
 
 
 QUESTION = "rim-colour:\n  name: the rim's colour\n  kind: text\n  asks: Which colour is the rim?\n  why: Demo.\n"
-NODE = "nodes:\n  rim-colour:\n    part: tire\n    after: vehicle\n    ask: rim-colour\n    cant-tell: goes-on\n"
+NODE = "nodes:\n  rim-colour:\n    after: vehicle\n    ask: rim-colour\n    cant-tell: goes-on\n"
 
 
 def test_an_answer_that_is_not_asked_any_more_comes_back_with_its_question(folder: Path) -> None:

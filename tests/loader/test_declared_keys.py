@@ -8,6 +8,8 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator
 from functools import lru_cache
+from pathlib import Path
+from tempfile import mkdtemp
 from typing import Any, NamedTuple
 
 import jsonschema
@@ -18,14 +20,16 @@ from advisor.loader.build import read_file
 from advisor.loader.builder import Builder
 from advisor.loader.condition_reader import When, read_terms
 from advisor.loader.overlay import read_over
+from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.reader import Diagnostics
 from advisor.loader.rule_file_schema import FILES, OVERLAY_FILES
 from advisor.loader.ruleset_loader import read_folder, trees_folder
 from advisor.loader.schema_types import AtBase, By, ByKey, Either, Forbidden, ListOf, MapOf, Mapping, Schema
 from advisor.loader.yaml_nodes import documents
 from advisor.model.problems import Place, Problem
+from tests.whole_rules import whole_copy
 
-from .test_schemas import as_an_editor_reads, made
+from .test_schemas import as_an_editor_reads, made, made_whole
 
 _BASIS = "standing: derived, source: carrier-tires, clause: c"
 #: What no shipped rule set uses.
@@ -46,13 +50,17 @@ WRITTEN = {
         "  {step: mount, name: n, stage: mount, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean}],\n"
         "  formerly: f}\n"
     ],
+    ("us-road", "paths.yaml"): [
+        "parts: {tire: {over: tire, asked: {unless: {vehicle: known}}, nodes: {vehicle: {}}}}\n",
+    ],
+    ("us-road", "values.yaml"): ["tread-now: {function: lowest-tread, name: n, reads: {tread-depth: tread-depth}}\n"],
     ("us-road", "phrases.yaml"): ["units: {sixteenth: {unit: in, ask: of what}}\n"],
     ("demo-shop", "about.yaml"): [
         "{id: i, title: t, edition: e, builds-on: us-road, not-for: n, before-you-begin: [], shown-with-repair: []}\n"
     ],
     ("demo-shop", "paths.yaml"): [
-        "nodes: {ours: {part: tire, after: vehicle, ask: vehicle, unless: {vehicle: known}, instead: i,\n"
-        "  optional: in-files, cant-tell: goes-on}}\n"
+        "nodes: {ours: {after: vehicle, ask: vehicle, asked: {when: {vehicle: known}, unless: {vehicle: known}},\n"
+        "  instead: i, optional: in-files, cant-tell: goes-on}}\n"
     ],
 }
 
@@ -70,9 +78,15 @@ class Sample(NamedTuple):
     value: yaml.Node
 
 
+@lru_cache(maxsize=3)
+def home_of(rules: str) -> Path:
+    """Where the files of a rule set stand, with nothing shared in those of the default rules."""
+    return whole_copy(Path(mkdtemp()) / rules) if rules == DEFAULT_RULES else trees_folder() / rules
+
+
 def texts(rules: str, file: str) -> list[str]:
     """A file as texts of one entry each, so that each can be read and held to its schema at once."""
-    lines = (trees_folder() / rules / file).read_text(encoding="utf-8").splitlines(keepends=True)
+    lines = (home_of(rules) / file).read_text(encoding="utf-8").splitlines(keepends=True)
     (root,) = documents("".join(lines), file)
     if file == "about.yaml":
         return ["".join(lines)]
@@ -81,14 +95,25 @@ def texts(rules: str, file: str) -> list[str]:
         return [_first_only(block) for block in blocks.values()]
     if file != "paths.yaml":
         return list(blocks.values())
-    nodes = next(value for key, value in root.value if key.value == "nodes")
-    head = "".join(block for key, block in blocks.items() if key != "nodes") + "nodes:\n"
-    return [head + node for _, node in _blocks(nodes, lines)]
+    return [text for _, text in _nodes_apart(root, lines, "", len(lines))]
 
 
-def _blocks(mapping: yaml.MappingNode, lines: list[str]) -> Iterator[tuple[str, str]]:
+def _nodes_apart(mapping: yaml.MappingNode, lines: list[str], head: str, last: int) -> Iterator[tuple[str, str]]:
+    """Each node of a file, with what stands beside the nodes there."""
+    for number, (key, value) in enumerate(mapping.value):
+        end = mapping.value[number + 1][0].start_mark.line if number + 1 < len(mapping.value) else last
+        if key.value == "nodes":
+            beside = "".join(block for name, block in _blocks(mapping, lines, last) if name != "nodes")
+            yield from (
+                (n, f"{head}{beside}{lines[key.start_mark.line]}{text}") for n, text in _blocks(value, lines, end)
+            )
+        elif isinstance(value, yaml.MappingNode) and not value.flow_style and "parts" in (key.value, *head.split(":")):
+            yield from _nodes_apart(value, lines, head + lines[key.start_mark.line], end)
+
+
+def _blocks(mapping: yaml.MappingNode, lines: list[str], last: int = 0) -> Iterator[tuple[str, str]]:
     starts = [(key.value, key.start_mark.line) for key, _ in mapping.value]
-    for (key, start), (_, end) in zip(starts, [*starts[1:], ("", len(lines))], strict=True):
+    for (key, start), (_, end) in zip(starts, [*starts[1:], ("", last or len(lines))], strict=True):
         found = "".join(lines[start:end])
         yield (
             key,
@@ -177,8 +202,8 @@ def samples() -> dict[tuple[int, str], Sample]:
     for rules in ("us-road", "uk-road", "demo-shop"):
         for file, declared in (FILES | OVERLAY_FILES if rules == "demo-shop" else FILES).items():
             written = WRITTEN.get((rules, file), [])
-            path = trees_folder() / rules / file
-            for text in [*(texts(rules, file) if path.exists() else []), *written]:
+            whole_file = not (trees_folder() / "common" / file).exists() or rules != "uk-road"
+            for text in [*(texts(rules, file) if whole_file and (home_of(rules) / file).exists() else []), *written]:
                 (root,) = documents(text, file)
                 for home, *rest in met(declared.schema, root):
                     key = rest[3].value
@@ -208,7 +233,9 @@ def wrong_kind(schema: Schema) -> str:
 def told(sample: Sample) -> tuple[set[str], bool]:
     """What the loader finds and where, and whether the file holds to its JSON Schema."""
     found = {f"{problem.place}: {problem.id}" for problem in problems(sample.rules, sample.file, sample.root)}
-    validator = jsonschema.Draft7Validator(made(sample.rules)[sample.file])
+    validator = jsonschema.Draft7Validator(
+        (made_whole() if sample.rules == DEFAULT_RULES else made(sample.rules))[sample.file]
+    )
     return found, validator.is_valid(as_an_editor_reads(sample.root))
 
 
@@ -236,7 +263,7 @@ def test_a_fault_at_any_key_is_told_by_the_loader_at_its_place_and_by_the_schema
         number = [key for key, _ in whole_mapping].index(sample.key)
         before, held = told(sample)
         assert held, (sample.key.value, as_an_editor_reads(sample.root))
-        put, expected = [], at(sample, sample.mapping, "missing-key", "missing-cant-tell", "dead-end")
+        put, expected = [], at(sample, sample.mapping, "missing-key", "missing-cant-tell")
         if fault == "misspelt":
             misspelt = node_of(f"{sample.key.value}-zz", sample.key)
             put, expected = [(misspelt, sample.value)], at(sample, sample.key, "unknown-key")

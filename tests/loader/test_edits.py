@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import shlex
-import shutil
 from pathlib import Path
 
 import pytest
 
 from advisor.cli import main
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.problems import Problem, Problems
 from tests.loader.test_overlay_rules import overlay
+from tests.whole_rules import whole_copy
 
 
 def run(words: list[str]) -> int:
@@ -21,7 +21,7 @@ def run(words: list[str]) -> int:
 def edited(folder: Path, file: str, old: str, new: str) -> Path:
     """A copy of us-road with the first place of a text written otherwise."""
     home = folder / "copy"
-    shutil.copytree(find_rule_set("us-road"), home)
+    whole_copy(home)
     path = home / file
     text = path.read_text(encoding="utf-8")
     assert old in text
@@ -63,8 +63,8 @@ def test_a_name_that_is_nowhere_is_still_unknown(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "sign", "opened"),
     [
-        ("widest-opening: {beyond: nail-hole-size-light}}", "widest-opening: {beyond: nail-hole-size-light}", "{", 15),
-        ('unless: {vehicle: {is: trailer}}', 'unless: {vehicle: {one-of: [trailer}}', "[", 32),
+        ("widest-opening: {beyond: nail-hole-size-light}}", "widest-opening: {beyond: nail-hole-size-light}", "{", 19),
+        ('unless: {vehicle: {is: trailer}}', 'unless: {vehicle: {one-of: [trailer}}', "[", 44),
     ],
 )  # fmt: skip
 def test_a_bracket_left_open_is_shown_where_it_was_opened(

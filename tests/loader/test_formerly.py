@@ -26,11 +26,15 @@ from advisor.model.saved import Saved
 from tests.journal.record_support import TALK, TODAY, journal_in, talk
 from tests.journal.test_proposals import CASE
 from tests.trees.boundary_table import boundary_rows
+from tests.whole_rules import whole_copy
 
 DAY = ("--today", "2026-03-14")
 #: By kind of file what a rename of a question edits; the node of the same name keeps its name.
 _QUESTIONS = {"clock": "clock-place", "tread-depth": "tread-left", "run-low": "ran-soft", "sealant": "sealer-inside"}
-_IN_CONDITIONS = r"(?<=ask: ){0}$|(?<=[{{ ]){0}(?=: {{|: known)|\{{{0}\}}|(?<=\[){0}(?=[,\]])|(?<=, ){0}(?=[,\]])"
+_IN_CONDITIONS = (
+    r"(?<=ask: ){0}$|(?<=[{{ ]){0}(?=: {{|: (?:known|(?:un)?answered))|\{{{0}\}}|"
+    r"(?<=\[){0}(?=[,\]])|(?<=, ){0}(?=[,\]])"
+)
 NAMES = (*_QUESTIONS.items(),)
 
 
@@ -40,7 +44,7 @@ def _with(old: str, new: str, found: re.Match[str]) -> str:
 
 def renamed(folder: Path, names: dict[str, str], formerly: bool = True) -> Path:
     """A copy of the shipped rules in which questions bear other ids."""
-    copytree(find_rule_set("us-road"), folder)
+    whole_copy(folder)
     for old, new in names.items():
         for path in folder.glob("*.yaml"):
             text = path.read_text(encoding="utf-8")
@@ -157,7 +161,7 @@ def test_columns_and_the_columns_meant_may_bear_the_name_before(
 def test_a_choice_that_was_renamed_is_read_wherever_it_is_told(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    folder = copytree(find_rule_set("us-road"), tmp_path / "us-road")
+    folder = whole_copy(tmp_path / "us-road")
     text = (folder / "questions.yaml").read_text(encoding="utf-8")
     block = re.search(r"^findings:\n(?:(?:  .*)?\n)+", text, re.M)
     assert block and "cord-ripple" in block[0]
@@ -284,7 +288,7 @@ def by_former_names(line: str) -> dict[str, Any]:
 
 
 def test_an_overlay_may_name_the_base_as_it_was(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    copytree(find_rule_set("us-road"), tmp_path / "before/us-road")
+    whole_copy(tmp_path / "before/us-road")
     rules = [overlay_in(tmp_path / "before"), overlay_in(tmp_path / "after")]
     later_base(tmp_path / "after")
     said = told(capsys, "check", rules[1])
@@ -328,9 +332,9 @@ def test_the_demo_shop_goes_on_over_a_renamed_base(tmp_path: Path, capsys: pytes
 @pytest.mark.parametrize(
     ("file", "old", "new", "says"),
     [
-        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [clock]\n", r":5:14: .*borne by clock now"),
-        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [zone]\n", r":5:14: .*borne by zone now"),
-        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [old, old]\n", r":5:19: .*given twice"),
+        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [clock]\n", r":2:14: .*borne by clock now"),
+        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [zone]\n", r":2:14: .*borne by zone now"),
+        ("questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [old, old]\n", r":2:19: .*given twice"),
         ("questions.yaml", "\nsealant:\n", "\nsealant:\n  formerly: [van]\n", None),
         ("limits.yaml", "nail-hole-size-light:\n", "nail-hole-size-light:\n  formerly: [nail-hole-size-truck]\n",
          r":6:14: .*borne by nail-hole-size-truck now"),
@@ -344,7 +348,7 @@ def test_the_demo_shop_goes_on_over_a_renamed_base(tmp_path: Path, capsys: pytes
 def test_a_former_id_that_leads_to_two_is_a_problem(
     file: str, old: str | None, new: str | None, says: str | None, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    folder = copytree(find_rule_set("us-road"), tmp_path / "us-road")
+    folder = whole_copy(tmp_path / "us-road")
     if old is None or new is None:
         text = (folder / file).read_text(encoding="utf-8")
         one, two = re.findall(r"^([a-z-]+):$", text, re.M)[:2]
@@ -413,7 +417,7 @@ def test_repairs_and_casings_recorded_before_are_proposed_as_before(
 def test_a_choice_is_typed_by_its_former_id(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    folder = copytree(find_rule_set("us-road"), tmp_path / "us-road")
+    folder = whole_copy(tmp_path / "us-road")
     for path in folder.glob("*.yaml"):
         path.write_text(re.sub(r"(?<![\w-])exposed-cord(?![\w-])", "cord-bare", path.read_text(encoding="utf-8")))
     edited(folder, "questions.yaml", "    cord-bare: {says: ", "    cord-bare: {formerly: [strands], says: ")

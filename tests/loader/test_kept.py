@@ -16,6 +16,7 @@ from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
 from advisor.loader.ruleset_loader import load_rule_set, shipped, trees_folder
 from advisor.model.problems import Problems
 from advisor.model.ruleset import RuleSet
+from tests.whole_rules import whole_copy
 
 
 def fields_of(rules: RuleSet) -> dict[str, object]:
@@ -30,7 +31,7 @@ def fields_of(rules: RuleSet) -> dict[str, object]:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """A copy of the default rule set, to be edited."""
-    return Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "rules"))
+    return whole_copy(tmp_path / "rules")
 
 
 @pytest.fixture
@@ -227,7 +228,9 @@ def test_a_change_of_the_program_makes_copies_void(
 
 def test_nothing_is_kept_of_a_rule_set_with_problems_or_of_an_overlay(folder: Path, copies: Path) -> None:
     ready_rule_set(trees_folder() / "demo-shop", copies)
-    (folder / "paths.yaml").write_text((folder / "paths.yaml").read_text().replace("next: end", "next: nowhere", 1))
+    (folder / "paths.yaml").write_text(
+        (folder / "paths.yaml").read_text().replace("next: inside-signs", "next: nowhere")
+    )
     with pytest.raises(Problems):
         ready_rule_set(folder, copies)
     assert not copies.exists()

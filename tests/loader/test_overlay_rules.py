@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
 
+from advisor.cli import main
 from advisor.loader.ruleset_loader import load_rule_set, trees_folder
 from advisor.model.problems import Problems
+from tests.whole_rules import whole_copy
 
 ABOUT = "id: over\ntitle: Over (invented for the demo)\nedition: 2026-11-25\nbuilds-on: us-road\n"
 LIMIT = """{id}:
@@ -102,11 +103,11 @@ def test_an_ending_may_be_worded_anew_but_not_turned(tmp_path: Path) -> None:
 
 
 def test_a_new_node_needs_a_place_and_takes_over_the_ways_on(tmp_path: Path) -> None:
-    home = overlay(tmp_path, paths="nodes:\n  extra:\n    part: tire\n    after: sealant\n")
+    home = overlay(tmp_path, paths="nodes:\n  extra:\n    after: sealant\n")
     rules, base = load_rule_set(home), load_rule_set(trees_folder() / "us-road")
     assert [edge.to for edge in rules.nodes["sealant"].next] == ["extra"]
     assert rules.nodes["extra"].next == base.nodes["sealant"].next
-    (home / "paths.yaml").write_text("nodes:\n  extra:\n    part: tire\n    after: sealent\n")
+    (home / "paths.yaml").write_text("nodes:\n  extra:\n    after: sealent\n")
     assert "unknown-name" in problems(home)
 
 
@@ -119,7 +120,7 @@ def test_a_base_that_is_not_there_and_one_that_builds_on_itself(tmp_path: Path) 
 
 
 def test_the_digest_minds_figures_of_base_and_overlay_and_no_comments(tmp_path: Path) -> None:
-    shutil.copytree(trees_folder() / "us-road", tmp_path / "us-road")
+    whole_copy(tmp_path / "us-road")
     home = overlay(tmp_path)
     before = load_rule_set(home).digest
     limits = tmp_path / "us-road" / "limits.yaml"
@@ -143,7 +144,7 @@ def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
     methods = (BASE / "methods.yaml").read_text()
     steps = (BASE / "steps.yaml").read_text()
     first_step = methods.split("  steps:\n    - ")[1].split("\n")[0]
-    skipping = "nodes:\n  extra:\n    part: tire\n    after: vehicle\n    way-in: {vehicle: {is: car}}\n    next: end\n"
+    skipping = "nodes:\n  extra:\n    after: vehicle\n    asked: {when: {vehicle: {is: car}}}\n    next: end\n"
     ways: dict[str, dict[str, str]] = {
         "changed-meaning next": {"paths": skipping},
         "changed-meaning verdict": {"endings": ENDING.format(id="scrap-tread", verdict="refer", more="")},
@@ -165,17 +166,12 @@ def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
         "changed-meaning rank": {"methods": methods.replace("rank: 1", "rank: 2", 1)},
         "changed-meaning quantity": {"questions": QUESTION.format(of="share", unit="'%'", most="9 %", worse="")},
         "unknown-key next": {"paths": "nodes:\n  vehicle:\n    next: end\n"},
-        "unknown-key unless": {"paths": "nodes:\n  findings:\n    unless: {vehicle: {is: car}}\n"},
+        "unknown-key asked": {"paths": "nodes:\n  findings:\n    asked: {unless: {vehicle: {is: car}}}\n"},
         "unknown-key optional": {"paths": 'nodes:\n  findings:\n    optional: "yes"\n'},
-        "unknown-key parts": {"paths": "parts:\n  tire: {over: tire, starts: tube}\nnodes: {}\n"},
+        "unknown-key parts": {"paths": "parts:\n  tire: {over: tire, nodes: {}}\nnodes: {}\n"},
         "unknown-key when-in-doubt": {"about": ABOUT + "when-in-doubt: refer-scope\n"},
         "loosened-limit decides": {
             "limits": LIMIT.format(id="hot-correction-heavy", value="1 psi", worse="", at="").replace(
-                "  worse: \n  at-limit: \n", ""
-            )
-        },
-        "loosened-limit no worse side": {
-            "limits": LIMIT.format(id="run-low-share", value="90 %", worse="", at="").replace(
                 "  worse: \n  at-limit: \n", ""
             )
         },
@@ -204,3 +200,121 @@ def test_steps_may_be_added_and_worded_anew(tmp_path: Path) -> None:
     added = methods.replace("  steps:\n", f"  steps:\n{ours}", 1)
     rules = load_rule_set(overlay(tmp_path, methods=added))
     assert any(step.id == "our-own" for method in rules.methods.values() for step in method.steps)
+
+
+SIZE = "nail-hole-size-light"
+#: What the figure of a shop's own rests on.
+BASIS = "standing: invented for the demo, source: memory, clause: none"
+
+
+def told(folder: Path, capsys: pytest.CaptureFixture[str]) -> str:
+    assert main(["check", str(folder)]) == 2
+    return capsys.readouterr().err
+
+
+def test_a_limit_takes_from_the_base_what_it_does_not_say(tmp_path: Path) -> None:
+    base = load_rule_set(trees_folder() / "us-road").limits[SIZE]
+    mine = load_rule_set(overlay(tmp_path, limits=f"{SIZE}: {{value: 3/16 in, {BASIS}}}\n")).limits[SIZE]
+    assert str(mine.figures[0]) == "3/16 in" and mine.basis.standing == "invented for the demo"
+    assert (mine.says, mine.worse, mine.at_limit_passes) == (base.says, base.worse, base.at_limit_passes)
+
+
+def test_a_limit_worded_anew_keeps_its_figure_and_what_it_rests_on(tmp_path: Path) -> None:
+    base = load_rule_set(trees_folder() / "us-road")
+    mine = load_rule_set(overlay(tmp_path, limits=f"{SIZE}: {{says: the widest hole that this shop mends}}\n"))
+    assert mine.limits[SIZE].says == "the widest hole that this shop mends"
+    assert mine.limits[SIZE].basis == base.limits[SIZE].basis and mine.limits[SIZE].figures == base.limits[SIZE].figures
+
+
+def test_the_digest_is_that_of_the_limit_written_out(tmp_path: Path) -> None:
+    written = "value: 3/16 in, worse: above, at-limit: passes"
+    says = load_rule_set(trees_folder() / "us-road").limits[SIZE].says
+    home = overlay(tmp_path, limits=f"{SIZE}: {{value: 3/16 in, {BASIS}}}\n")
+    short = load_rule_set(home).digest
+    (home / "limits.yaml").write_text(f"{SIZE}: {{says: {says!r}, {written}, {BASIS}}}\n")
+    assert load_rule_set(home).digest == short
+
+
+@pytest.mark.parametrize(
+    ("said", "lacks"),
+    [
+        ("value: 3/16 in", ("standing", "source", "clause")),
+        ("at-limit: fails", ("standing", "source", "clause")),
+        ("value: 3/16 in, standing: common practice", ("source", "clause")),
+        ("standing: common practice", ("source", "clause")),
+        ("source: memory", ("standing", "clause")),
+    ],
+)
+def test_a_figure_of_its_own_never_passes_as_the_bases(
+    said: str, lacks: tuple[str, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    found = told(overlay(tmp_path, limits=f"# ours\n{SIZE}: {{{said}}}\n"), capsys)
+    for key in lacks:
+        assert f'over/limits.yaml:2:{len(SIZE) + 3}: missing-key: limit {SIZE} without "{key}"' in found
+    assert found.count("missing-key") == len(lacks)
+
+
+def test_the_notes_of_the_bases_figure_are_not_said_of_another(tmp_path: Path) -> None:
+    base = next(each for each in load_rule_set(trees_folder() / "us-road").limits.values() if each.note and each.worse)
+    figure = base.figures[0]
+    stricter = figure.low / 2 if base.worse == "above" else figure.low * 2
+    text = f"{base.id}: {{value: {stricter.numerator}/{stricter.denominator} {figure.unit}, {BASIS}}}\n"
+    home = overlay(tmp_path, limits=text)
+    assert load_rule_set(home).limits[base.id].note == ""
+    (home / "limits.yaml").write_text(f"{base.id}: {{says: otherwise worded}}\n")
+    assert load_rule_set(home).limits[base.id].note == base.note
+
+
+def test_a_looser_figure_beside_taken_over_keys_is_told_at_its_place(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    found = told(overlay(tmp_path, limits=f"{SIZE}: {{value: 1/2 in, {BASIS}}}\n"), capsys)
+    assert "over/limits.yaml:1:1: loosened-limit" in found and "us-road/limits.yaml:" in found
+
+
+DEPTH = """tread-depth:
+  name: the tread depth
+  asks: How deep is the tread?
+  kind: readings
+  of: length
+  unit: 32nds
+  plausible: 0-40 mm
+  why: Worn tires are out.
+  worse: below
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "changed"),
+    [
+        ("unit: 32nds", "unit: mm", "another unit"),
+        ("kind: readings", "kind: measure", "another kind"),
+        (
+            "of: length\n  unit: 32nds\n  plausible: 0-40 mm",
+            "of: angle\n  unit: deg\n  plausible: 0-40 deg",
+            "another quantity",
+        ),
+        ("kind: readings", "kind: readings\n  in-case: tread", "another in-case name"),
+        ("name: the tread depth", "about: injuries\n  name: the tread depth", "another about"),
+        ("worse: below", "worse: above", "another worse"),
+    ],
+)
+def test_a_question_of_the_base_stays_what_it_is(
+    old: str, new: str, changed: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    home = overlay(tmp_path, questions=DEPTH)
+    assert load_rule_set(home).questions["tread-depth"].asks == "How deep is the tread?"
+    (home / "questions.yaml").write_text(DEPTH.replace(old, new))
+    found = told(home, capsys)
+    assert f'over/questions.yaml:1:1: changed-meaning: "tread-depth" with {changed}' in found
+
+
+def test_choices_of_the_base_stay(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = (
+        "tube:\n  name: tube\n  asks: A tube?\n  kind: choice\n  no-order: none\n  why: Demo.\n  choices: {tubeless: No"
+    )
+    home = overlay(tmp_path, questions=f"{text}, tube-type: Yes}}\n")
+    assert load_rule_set(home).questions["tube"].asks == "A tube?"
+    for choices in ("}", ", tube-type: Yes, both: Both}"):
+        (home / "questions.yaml").write_text(text + choices + "\n")
+        assert 'changed-meaning: "tube" with another choices' in told(home, capsys)

@@ -9,14 +9,13 @@ import subprocess
 import sys
 from collections.abc import Mapping
 from pathlib import Path
-from shutil import copytree
 from typing import Any
 
 import pytest
 
-from advisor.loader.paths import find_rule_set
 from tests.laws.support import NAIL_HOLE, base, changed
 from tests.trees.boundary_table import boundary_rows
+from tests.whole_rules import whole_copy
 
 #: What a text edit changes, file by file: the question itself, and wherever it is asked, tested or said.
 RENAMED: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
@@ -41,13 +40,14 @@ for old, new in json.loads(sys.argv[1]).items():
 advisor.model.inputs = sys.modules[spec.name] = types.ModuleType(spec.name)
 exec(compile(source, spec.origin, "exec"), vars(advisor.model.inputs))
 from advisor.cli import main
+from tests.whole_rules import whole_copy
 sys.exit(main(sys.argv[2:]))
 """
 
 
 def _rules(folder: Path, *questions: str) -> Path:
     """A copy of the shipped rules in which the questions bear their new names."""
-    copytree(find_rule_set("us-road"), folder)
+    whole_copy(folder)
     for old in questions:
         new, places = RENAMED[old]
         for name, pattern in places:
@@ -118,7 +118,7 @@ def test_renamed_with_its_line_of_the_registry_a_sentence_gives_it(tmp_path: Pat
 
 
 def test_the_question_for_one_more_injury_is_known_by_the_rules_alone(tmp_path: Path) -> None:
-    folder = copytree(find_rule_set("us-road"), tmp_path / "mine")
+    folder = whole_copy(tmp_path / "mine")
     for name in ("questions", "paths", "phrases"):
         path = folder / f"{name}.yaml"
         path.write_text(path.read_text(encoding="utf-8").replace("more-injuries", "another-one"), encoding="utf-8")

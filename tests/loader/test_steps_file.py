@@ -15,6 +15,7 @@ from advisor.model.ruleset import RuleSet, Step
 from tests.loader.test_overlay_rules import ABOUT, overlay, problems
 from tests.loader.test_schemas import errors, made
 from tests.tools.samples import BASE
+from tests.whole_rules import whole_copy
 
 BASIS = "  standing: invented for the demo\n  source: made-up\n  clause: none\n"
 STEPS = f"""look:
@@ -202,7 +203,7 @@ def test_an_overlay_adds_a_step_and_loses_none(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", ["us-road", "uk-road"])
 def test_steps_written_out_in_the_methods_are_read_as_before(name: str, tmp_path: Path) -> None:
     now = load_rule_set(find_rule_set(name))
-    shutil.copytree(find_rule_set(name), tmp_path / name)
+    whole_copy(tmp_path / name, name)
     (tmp_path / name / "steps.yaml").unlink()
     (tmp_path / name / "methods.yaml").write_text(json.dumps(now.content["methods.yaml"]), encoding="utf-8")
     before = load_rule_set(tmp_path / name)

@@ -1,18 +1,17 @@
 """phrases.yaml: a maintainer teaches words without touching code; two answers that claim one phrase are named."""
 
-import shutil
-
 import pytest
 
 from advisor.loader.phrase_file import spelled_out
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.problems import Problems
 from advisor.nlu.pipeline import Listener
+from tests.whole_rules import whole_copy
 
 
 @pytest.fixture
 def folder(tmp_path):
-    return shutil.copytree(find_rule_set("us-road"), tmp_path / "us-road")
+    return whole_copy(tmp_path / "us-road")
 
 
 def changed(folder, old, new):

@@ -82,11 +82,6 @@ def test_the_table(rules, group):
     assert wrong == {}
 
 
-def test_both_rule_sets_hear_by_the_same_phrases():
-    first, second = ((ROOT / "trees" / name / "phrases.yaml").read_text(encoding="utf-8") for name in RULES)
-    assert second.split("\n", 1)[1] == first
-
-
 PLAIN = ("no {thing}", "there is no {thing}", "no {thing} anywhere", "looked all over, no {thing}")
 #: Words about a thing that never deny it outright, whatever it is.
 FRAMES = (

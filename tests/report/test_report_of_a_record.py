@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -15,8 +14,9 @@ from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
 from advisor.journal.log import Journal
 from advisor.journal.resume import begin_recording
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import load_rule_set
 from advisor.wording.messages import Message
+from tests.whole_rules import whole_copy
 from tests.work.test_work import said
 from tests.work.work_support import INJURY, TIRE, judge_of
 
@@ -90,7 +90,7 @@ def test_the_report_typed_in_the_consultation_says_how_to_print_it(tmp_path: Pat
 
 
 def test_a_record_under_rules_that_have_changed_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    old = Path(shutil.copytree(find_rule_set("us-road"), tmp_path / "old"))
+    old = whole_copy(tmp_path / "old")
     limits = old / "limits.yaml"
     limits.write_text(limits.read_text().replace("value: [3/8 in, 10 mm]", "value: [1/8 in, 3 mm]", 1))
     keep(tmp_path, judge=Judge(load_rule_set(old)))

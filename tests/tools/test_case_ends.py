@@ -10,6 +10,7 @@ import pytest
 from advisor.cli import main
 from advisor.loader.ruleset_loader import load_rule_set, trees_folder
 from advisor.tools import checks
+from tests.whole_rules import whole_copy
 
 SMALL_HOLE = """\
 today: 2026-03-14
@@ -33,7 +34,7 @@ def cases_alone(monkeypatch: pytest.MonkeyPatch) -> None:
 def folder(tmp_path: Path) -> Path:
     """A copy of us-road that keeps one case."""
     copy = tmp_path / "copy"
-    shutil.copytree(trees_folder() / "us-road", copy, ignore=shutil.ignore_patterns("cases"))
+    whole_copy(copy, ignore=shutil.ignore_patterns("cases"))
     keep(copy, "hole.yaml", SMALL_HOLE + REPAIR)
     return copy
 

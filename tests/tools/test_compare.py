@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import subprocess
 from pathlib import Path
 
@@ -10,6 +9,7 @@ import pytest
 
 from advisor.cli import main
 from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+from tests.whole_rules import whole_copy
 
 
 def compare(words: list[str]) -> int:
@@ -23,11 +23,15 @@ def new(words: list[str]) -> int:
 BASE = trees_folder() / "us-road"
 
 
-def edition(scratch: Path, *edits: tuple[str, str, str]) -> Path:
+#: What every edition of its own begins with.
+OF_ITS_OWN = ("about.yaml", "\nedition: ", "\nedition: 2027 of ")
+
+
+def edition(scratch: Path, *edits: tuple[str, str, str], of_its_own: bool = True) -> Path:
     """A copy of us-road with a few edits: file, old, new."""
     folder = scratch / "us-road"
-    shutil.copytree(BASE, folder)
-    for file, old, text in edits:
+    whole_copy(folder)
+    for file, old, text in (*edits, *([OF_ITS_OWN] * of_its_own)):
         path = folder / file
         assert old in path.read_text(encoding="utf-8")
         path.write_text(path.read_text(encoding="utf-8").replace(old, text, 1), encoding="utf-8")
@@ -42,8 +46,8 @@ def said(capsys: pytest.CaptureFixture[str], old: object, new_one: object) -> tu
 RAISED = ("limits.yaml", "[1/4 in, 6 mm]", "[1/4 in, 7 mm]")
 TAKEN_OUT = (
     "paths.yaml",
-    'when: {self-supporting: {is: "yes"}}\n        ending: refer-self-supporting',
-    'when: {self-supporting: {is: "yes"}}\n        caution: trained-person',
+    'when: {self-supporting: {is: "yes"}}\n            ending: refer-self-supporting',
+    'when: {self-supporting: {is: "yes"}}\n            caution: trained-person',
 )
 
 
@@ -53,6 +57,20 @@ def test_a_raised_limit_is_looser(tmp_path: Path, capsys: pytest.CaptureFixture[
     assert "LOOSER: limit nail-hole-size-light" in out and "injury-size: 6.5 mm" in out
     assert "from     scrap (scrap-injury-too-large)\n  to       repair (repair-one-piece) by one-piece" in out
     assert "STRICTER" not in out
+
+
+REWORDED = ("endings.yaml", "headline: The casing around the injury is damaged.\n", "headline: A damaged casing.\n")
+STRICTER = ("limits.yaml", "[1/4 in, 6 mm]", "[1/4 in, 5.9 mm]")
+
+
+@pytest.mark.parametrize("edit", [REWORDED, STRICTER])
+def test_other_content_under_the_same_edition_is_told_and_fails(
+    edit: tuple[str, str, str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out = said(capsys, BASE, edition(tmp_path / "same", edit, of_its_own=False))
+    assert code == 1 and "SAME EDITION, OTHER CONTENT:\n  2026-" in out
+    code, out = said(capsys, BASE, edition(tmp_path / "own", edit))
+    assert code == 0 and "SAME EDITION" not in out
 
 
 def test_the_other_way_round_it_is_stricter(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -69,12 +87,12 @@ def test_what_the_notes_name_may_be_looser(tmp_path: Path, capsys: pytest.Captur
 def test_an_edit_of_wording_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     edit = ("endings.yaml", "Do not repair it here.", "Do not repair it in this shop.")
     code, out = said(capsys, BASE, edition(tmp_path, edit))
-    assert code == 0 and "only wording and sources changed; 1 entry differs" in out
+    assert code == 0 and "only wording and sources changed; 2 entries differ" in out
 
 
 def test_comments_and_order_change_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     edit = ("restrictions.yaml", "# ", "# A remark.\n# ")
-    code, out = said(capsys, BASE, edition(tmp_path, edit))
+    code, out = said(capsys, BASE, edition(tmp_path, edit, of_its_own=False))
     assert code == 0 and "the same content" in out
 
 
@@ -85,7 +103,7 @@ def test_a_deleted_ruling_is_looser(tmp_path: Path, capsys: pytest.CaptureFixtur
 
 def test_a_milder_ending_and_a_milder_cant_tell(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     turned = ("endings.yaml", "scrap-casing:\n  verdict: scrap", "scrap-casing:\n  verdict: refer")
-    doubt = ("paths.yaml", "    cant-tell: hold-sealant", '    cant-tell: {counts-as: "no"}')
+    doubt = ("paths.yaml", "        cant-tell: hold-sealant", '        cant-tell: {counts-as: "no"}')
     code, out = said(capsys, BASE, edition(tmp_path, turned, doubt))
     assert code == 1
     assert "LOOSER: ruling inside-separation" in out and "LOOSER: question sealant" in out
@@ -102,7 +120,7 @@ def test_a_revision_of_a_repository(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (tmp_path / "trees").mkdir()
-    folder = edition(tmp_path / "trees")
+    folder = edition(tmp_path / "trees", of_its_own=False)
     git = ["git", "-C", str(tmp_path), "-c", "user.name=n", "-c", "user.email=n@example.invalid"]
     for words in (["init", "-q"], ["add", "."], ["commit", "-q", "-m", "first", "--no-verify"]):
         subprocess.run([*git, *words], check=True, capture_output=True)

@@ -410,4 +410,4 @@ def test_an_output_that_can_not_hold_the_strokes_gets_plain_ones(encoding: str) 
     done = subprocess.run(command, capture_output=True, env=env, timeout=60, check=False)
     assert (done.returncode, done.stderr) == (0, b"")
     said = done.stdout.decode(encoding)
-    assert "REFER section x2" in said and "> to load-range: otherwise" in said
+    assert "SCRAP damage x" in said and "> to load-range: otherwise" in said

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
 
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.ruleset import RuleSet
 from advisor.tools.lint import orders
 from advisor.tools.verify import monotonicity
+from tests.whole_rules import whole_copy
 
 SHIPPED = ("us-road", "uk-road", "demo-shop")
 WITH_CHOICES = ("choice", "choices")
@@ -18,7 +18,7 @@ WITH_CHOICES = ("choice", "choices")
 
 def edited(tmp_path: Path, name: str, file: str, old: str, new: str) -> RuleSet:
     folder = tmp_path / name
-    shutil.copytree(trees_folder() / name, folder)
+    whole_copy(folder, name)
     text = (folder / file).read_text(encoding="utf-8")
     assert old in text
     (folder / file).write_text(text.replace(old, new), encoding="utf-8")
@@ -56,7 +56,7 @@ def test_the_depths_as_they_were_are_named_in_us_road(tmp_path: Path) -> None:
 
 def test_the_bead_as_it_was_is_named_in_us_road(tmp_path: Path) -> None:
     """A truck's deep gouge at the bead was scrap, a hole right through it referred."""
-    old = "        when: {injury-depth: {one-of: [reaches-cord, through]}, zone: {is: bead}}\n"
+    old = "            when: {injury-depth: {one-of: [reaches-cord, through]}, zone: {is: bead}}\n"
     new = old.replace("{is: bead}}", "{is: bead}, tire-group: {is: light}}")
     rules = edited(tmp_path, "us-road", "paths.yaml", old, new)
     named = [problem.found for problem in monotonicity.check(rules)]

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
 
-from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.problems import Problem, Problems
 from advisor.tools.checks import CHECKS
 from tests.tools.slips import Slip
 from tests.tools.slips_of_meaning import SLIPS
+from tests.whole_rules import whole_copy
 
 
 def found(folder: Path, until: str = "") -> list[Problem]:
@@ -31,7 +31,7 @@ def found(folder: Path, until: str = "") -> list[Problem]:
 
 def patched(slip: Slip, scratch: Path) -> Path:
     folder = scratch / "us-road"
-    shutil.copytree(trees_folder() / "us-road", folder)
+    whole_copy(folder)
     path = folder / slip.file
     text = path.read_text(encoding="utf-8")
     assert slip.old in text, f"us-road no longer holds what {slip.name} patches"

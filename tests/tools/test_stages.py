@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import json
-import shutil
 from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
 
 from advisor.cli import main
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.ruleset import REPAIR_STAGES, RuleSet
 from advisor.tools.lint import stages
 from advisor.tools.verify.workbench import Proof
 from tests.tools.test_slips import found
+from tests.whole_rules import whole_copy
 
 
 def decide(words: list[str]) -> int:
@@ -105,7 +105,7 @@ def test_an_impossible_order_is_named(method: str, step: str, to: str, says: str
 
 def test_a_stage_that_only_some_tires_have_is_shown_by_a_case(tmp_path: Path) -> None:
     folder = tmp_path / "us-road"
-    shutil.copytree(trees_folder() / "us-road", folder)
+    whole_copy(folder)
     path = folder / "steps.yaml"
     old = "when: {tube-read: {is: tubeless}}"
     assert old in path.read_text()

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import asyncio
 import os
-import shutil
 import subprocess
 import sys
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 
-from advisor.loader.ruleset_loader import trees_folder
 from advisor.tui.app import AdvisorApp
 from tests.tui.driving import NAIL_HOLE, SMALL, Screen
+from tests.whole_rules import whole_copy
 
 Steps = Callable[[Screen], Awaitable[None]]
 
@@ -47,7 +46,7 @@ def tightened(path: Path) -> None:
 
 
 def test_an_edit_shows_by_itself_and_the_line_stays(tmp_path: Path) -> None:
-    folder = Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "edit"))
+    folder = whole_copy(tmp_path / "edit")
 
     async def steps(screen: Screen) -> None:
         await screen.press("3", "enter")
@@ -68,7 +67,7 @@ def test_an_edit_shows_by_itself_and_the_line_stays(tmp_path: Path) -> None:
 
 
 def test_an_edit_waits_while_something_else_is_asked_for(tmp_path: Path) -> None:
-    folder = Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "edit"))
+    folder = whole_copy(tmp_path / "edit")
 
     async def steps(screen: Screen) -> None:
         await screen.press("3", "enter")
@@ -84,7 +83,7 @@ def test_an_edit_waits_while_something_else_is_asked_for(tmp_path: Path) -> None
 
 
 def test_plain_lines_in_a_pipe_take_an_edit_over_before_the_next_line(tmp_path: Path) -> None:
-    folder = Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "edit"))
+    folder = whole_copy(tmp_path / "edit")
     command = [sys.executable, "-m", "advisor", "--plain", "--rules", str(folder), "--watch"]
     with subprocess.Popen(
         command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"}
@@ -102,7 +101,7 @@ def test_plain_lines_in_a_pipe_take_an_edit_over_before_the_next_line(tmp_path: 
 
 
 def test_the_work_closes_where_an_edit_leaves_none_to_do(tmp_path: Path) -> None:
-    folder = Path(shutil.copytree(trees_folder() / "us-road", tmp_path / "edit"))
+    folder = whole_copy(tmp_path / "edit")
 
     async def steps(screen: Screen) -> None:
         await screen.answer(NAIL_HOLE)

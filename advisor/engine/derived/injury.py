@@ -151,10 +151,10 @@ def _any_taken(facts: Facts, question: str) -> Measure:
     given = facts.measure(question)
     if given is not None:
         return given
-    plausible = facts.rules.questions[facts.rules.question_now(question)].plausible
-    if plausible is None:
+    asked = facts.question(question)
+    if asked is None or asked.plausible is None:
         raise LookupError(f"{question} has no plausible range")
-    return plausible
+    return asked.plausible
 
 
 def lean_of(facts: Facts) -> injury_channel.Direction:

@@ -29,6 +29,11 @@ class Registered(Struct, frozen=True):
     may_read: tuple[str, ...] = ()
     read_with: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
+    @property
+    def known(self) -> tuple[str, ...]:
+        """Every name that it may read."""
+        return (*self.reads, *self.may_read, *(name for _, names in self.read_with for name in names))
+
     def needs(self, figures: Container[str]) -> tuple[str, ...]:
         """What a rule set must have that gives it these figures."""
         return self.reads + tuple(name for figure, names in self.read_with if figure in figures for name in names)

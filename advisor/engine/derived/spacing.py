@@ -165,7 +165,7 @@ def _turn_of(facts: Facts, question: str) -> Measure:
     """
     from advisor.domain.geometry import liner_layout
 
-    if facts.rules.question_now(question) not in facts.rules.questions or facts.said(question) is None:
+    if facts.question(question) is None or facts.said(question) is None:
         return liner_layout.NO_TURN
     turn = facts.get(question)
     return turn if isinstance(turn, Measure) else liner_layout.ANY_TURN if turn is CANT_TELL else liner_layout.NO_TURN

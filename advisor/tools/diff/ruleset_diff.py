@@ -25,7 +25,7 @@ from advisor.tools.diff.entries import DECIDES, RENAMED, EntryDifference, differ
 from advisor.tools.diff.limit_use import Unshown, changed_limits, unshown
 from advisor.tools.diff.regions import Region, has_more, regions_of, states_of, unmasked
 from advisor.tools.diff.subjects import Manner, Sides, Subject
-from advisor.tools.verify.case_space import paired
+from advisor.tools.verify.case_space import Space, paired
 from advisor.tools.verify.effects import Effect
 from advisor.tools.verify.partitions import case_with
 from advisor.tools.verify.workbench import MOST_CASES, Bench
@@ -81,19 +81,22 @@ class Comparison(Struct, frozen=True, eq=False):
         return [entry for entry in self.entries if entry.heading == heading]
 
 
-def compare(old: RuleSet, new: RuleSet) -> Comparison:
-    """What changed for cases from one rule set to another."""
-    return _Comparing(old, new).done()
+def compare(old: RuleSet, new: RuleSet, to_first_change: bool = False, like: Space | None = None) -> Comparison:
+    """What changed for cases from one rule set to another; on wish no further than to a first change of an outcome.
+
+    `like` saves time where one rule set is held against many: the space of the old one, paired with itself.
+    """
+    return _Comparing(old, new, like).done(to_first_change)
 
 
 class _Comparing:
     """Two rule sets on benches that share their states, and what was found so far."""
 
-    def __init__(self, old: RuleSet, new: RuleSet) -> None:
+    def __init__(self, old: RuleSet, new: RuleSet, like: Space | None = None) -> None:
         new = asked_as_inputs(new)
         old = asked_as_in(old, new)
         self.old, self.new = old, new
-        spaces = paired(old, new)
+        spaces = paired(old, new, like)
         self.before = Bench(old, spaces[0])
         self.after = Bench(new, spaces[1], self.before.answers)
         self.before.renew()  # the other's quiet case may have added states
@@ -102,11 +105,10 @@ class _Comparing:
         self.entries = tuple(differing_entries(old, new))
         self.renamed = {entry.gone[0]: entry.path[-1] for entry in self.entries if entry.heading == RENAMED}
 
-    def done(self) -> Comparison:
-        for subject in Sides(self.before, self.after, self.renamed).subjects():
-            self._look_at(subject)
-        for change in (*self._bare_cases(), *self._typed_words()):
-            self._keep(OUTCOME, change)
+    def done(self, to_first_change: bool = False) -> Comparison:
+        for _ in self._look_at_all():
+            if to_first_change and self.found[OUTCOME]:
+                break
         changes, asked, cautions, reasons = (tuple(self.found[kind].values()) for kind in KINDS)
         moved = tuple(unshown(self.old, self.new, (name for change in changes for name in change.names)))
         named = {change.about for change in (*changes, *cautions)}
@@ -136,6 +138,15 @@ class _Comparing:
                 if operands:
                     given = {one for state in side.states(side.group_of[name]) for one in _given(state.looks[name][0])}
                     self.open |= {f"{name} {one}": None for one in sorted(operands - given)}
+
+    def _look_at_all(self) -> Iterator[None]:
+        """Looks at one thing after another."""
+        for subject in Sides(self.before, self.after, self.renamed).subjects():
+            self._look_at(subject)
+            yield
+        for change in (*self._bare_cases(), *self._typed_words()):
+            self._keep(OUTCOME, change)
+            yield
 
     def _look_at(self, subject: Subject) -> None:
         """Judges the regions that differ; for each manner of differing that no case shows, looks for one."""

@@ -163,7 +163,8 @@ class Sides:
         if condition not in self._alike:
             one, two = (bench.space for bench in self.benches)
             self._alike[condition] = all(
-                leaf in two.tested.get(leaf.subject, ()) and one.outcomes(leaf) == two.outcomes(leaf)
+                all(leaf in each.tested.get(leaf.subject, ()) for each in (one, two))
+                and one.outcomes(leaf) == two.outcomes(leaf)
                 for leaf in leaves(condition)
             )
         return self._alike[condition]

@@ -73,7 +73,7 @@ def _of_refusal(ending: Ending, rules: RuleSet) -> Iterator[str]:
     for ruling in rules.rulings():
         in_doubt = ruling.in_doubt or rules.about.when_in_doubt
         if ruling.ending and ending.id in (ruling.ending, ruling.doubt_ending, in_doubt):
-            yield ruling.basis.standing
+            yield from rules.standings_of(ruling)
 
 
 def _of_repair(ending: Ending, rules: RuleSet) -> Iterator[str]:
@@ -82,15 +82,16 @@ def _of_repair(ending: Ending, rules: RuleSet) -> Iterator[str]:
     for method in rules.methods.values():
         if method.ending == ending.id and method.when is not None:
             bench = bench_of(rules)
-            yield from (ruling.basis.standing for ruling in allowing if _firmest(ruling, method, allowing, bench))
+            each = ((ruling, standing) for ruling in allowing for standing in rules.standings_of(ruling))
+            yield from (standing for ruling, standing in each if _firmest(ruling, standing, method, allowing, bench))
 
 
-def _firmest(ruling: Ruling, method: Method, allowing: list[Ruling], bench: Bench) -> bool:
-    """Whether, in some repair by a method, nothing firmer than this ruling speaks for it."""
+def _firmest(ruling: Ruling, standing: str, method: Method, allowing: list[Ruling], bench: Bench) -> bool:
+    """Whether, in some repair by a method, nothing firmer than this ruling with this standing speaks for it."""
     assert method.when is not None
     wishes = [Wish(bench.effects.tests.local(method.when), lambda state: state is True)]
     wishes.append(Wish(bench.effects.of(ruling), lambda brings: brings.holds))
-    rank = firmness(ruling.basis.standing)
-    firmer = (other for other in allowing if firmness(other.basis.standing) < rank)
+    rank = firmness(standing)
+    firmer = (each for each in allowing if max(map(firmness, bench.rules.standings_of(each))) < rank)
     wishes += [Wish(bench.effects.of(other), lambda brings: not brings.holds) for other in firmer]
     return next(bench.found(wishes, {}, no_verdict, bench.certain_order), None) is not None

@@ -9,14 +9,15 @@ PASS:
   paths.yaml:
     nodes/washed/rulings/+: {id: one, when: {wide-and-washed: holds}, caution: cage, because: it was washed}
     nodes/size/rulings/+: {id: two, when: {wide-and-washed: holds}, caution: cage, because: it was washed}
-    nodes/size/next: [{when: {wide-and-washed: holds}, go: end}, {go: end}]
+    nodes/size/next: [{when: {wide-and-washed: holds}, go: more-injuries}, {go: more-injuries}]
 FAIL:
   paths.yaml:
     nodes/washed/rulings/+:
       {id: one, when: {washed: {is: "yes"}, sealant: {is: "yes"}}, caution: cage, because: it was washed}
     nodes/size/rulings/+:
       {id: two, when: {washed: {is: "yes"}, sealant: {is: "yes"}}, caution: cage, because: it was washed}
-    nodes/size/next: [{when: {washed: {is: "yes"}, sealant: {is: "yes"}}, go: end}, {go: end}]
+    nodes/size/next:
+      [{when: {washed: {is: "yes"}, sealant: {is: "yes"}}, go: more-injuries}, {go: more-injuries}]
 """
 
 from __future__ import annotations
@@ -53,8 +54,8 @@ def check(rules: RuleSet) -> Iterator[Problem]:
 
 
 def _joined(condition: Condition) -> Iterator[Condition]:
-    """The conditions of several tests in one, itself first; what a term stands for is not looked into."""
-    if isinstance(condition, Join) and not condition.term:
+    """The conditions of several tests in one, itself first; what a term or table stands for is not looked into."""
+    if isinstance(condition, Join) and not (condition.term or condition.table):
         if sum(1 for _ in _tests(condition)) > 1:
             yield condition
         for part in condition.parts:
@@ -62,7 +63,7 @@ def _joined(condition: Condition) -> Iterator[Condition]:
 
 
 def _tests(condition: Condition) -> Iterator[Condition]:
-    if isinstance(condition, Join) and not condition.term:
+    if isinstance(condition, Join) and not (condition.term or condition.table):
         for part in condition.parts:
             yield from _tests(part)
     else:

@@ -27,24 +27,10 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from advisor.model import inputs
+from advisor.model.inputs import TAKEN_IN
 from advisor.model.problems import Problem
 from advisor.model.ruleset import STANDINGS, Condition, RuleSet, leaves, terms_in
 from advisor.tools.verify.case_space import every_condition
-
-#: Ids of the case file that a rule set takes in even where it has no use for them.
-TAKEN_IN = frozenset(
-    {
-        inputs.LOAD_RANGE,
-        inputs.TREAD_WIDTH,
-        inputs.BULGE_MARK,
-        inputs.BULGE_HEIGHT,
-        inputs.LEAN,
-        inputs.CASING_THICKNESS,
-        inputs.CUT_DEPTH,
-    }
-    | {inputs.UNIT_TURN, inputs.REPAIR_UNIT_TURN}
-)
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
@@ -52,7 +38,7 @@ def check(rules: RuleSet) -> Iterator[Problem]:
     used = _names_used(rules.content)
     homes: dict[str, Iterable[str]] = {
         "sources.yaml": rules.sources,
-        "limits.yaml": rules.limits,
+        "limits.yaml": (*rules.limits, *rules.tables),
         "questions.yaml": rules.questions,
         "cautions.yaml": rules.cautions,
         "restrictions.yaml": rules.restrictions,

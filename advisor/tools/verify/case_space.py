@@ -40,10 +40,11 @@ class Space:
         self._rows: dict[int, list[tuple[State, int]]] = {}
         self._states: dict[int, list[State]] = {}
         self._outcomes: dict[Leaf, list[object]] = {}
+        self._alike: tuple[Space, bool] | None = None
         self._share((self,))
 
-    def _share(self, sides: tuple[Space, ...]) -> None:
-        self.sides = sides
+    def _share(self, sides: tuple[Space, ...], like: Space | None = None) -> None:
+        self.sides, self._like = sides, like
         self.groups, self.home = _grouped(sides)
         self.group_of = {name: number for number, names in enumerate(self.groups) for name in names}
 
@@ -52,8 +53,10 @@ class Space:
         if name in self.rules.questions:
             return (name,)
         value = self.rules.values.get(name)
-        known = INPUTS.get(value.function, ()) if value is not None else ()
-        return tuple(question for question in map(self.rules.question_now, known) if question in self.rules.questions)
+        if value is None:
+            return ()
+        known = (self.rules.read_by(value, each) for each in INPUTS.get(value.function, ()))
+        return tuple(question for question in known if question in self.rules.questions)
 
     def resting_on(self, question: str) -> list[str]:
         """The tested names that rest on a question."""
@@ -83,6 +86,12 @@ class Space:
         return self._rows[number]
 
     def _gather(self, number: int) -> None:
+        like = self._like
+        if like is not None and all(side.sees_as(like, number) for side in self.sides):
+            for side in self.sides:
+                side._rows[number], side._states[number] = list(like.rows(number)), list(like.states(number))
+                side._outcomes.update({leaf: list(like.outcomes(leaf)) for leaf in side._leaves(number)})
+            return
         for side in self.sides:
             side._states[number], side._rows[number] = [], []
         places: dict[tuple[object, ...], int] = {}
@@ -95,6 +104,31 @@ class Space:
         for n, side in enumerate(self.sides):
             for m, leaf in enumerate(side._leaves(number)):
                 side._outcomes[leaf] = [seen[n][0][m] for seen in places]  # type: ignore[index]
+
+    def sees_as(self, other: Space, number: int) -> bool:
+        """Whether facts are looked up as in another space, and a group is of the same names, tests and figures there.
+
+        Then its states are the same, whatever else the two rule sets say.
+        """
+        if self.groups[number] not in other.groups[number : number + 1] or not self._looks_up_as(other):
+            return False
+        leaves_here, names = self._leaves(number), self.groups[number]
+        asked = {question for name in names for question in self.inputs(name)}
+        return (
+            leaves_here == other._leaves(number)
+            and all(
+                self.rules.limits[one.operand[0]] == other.rules.limits[one.operand[0]]
+                for one in leaves_here
+                if _is_held(one)
+            )
+            and self.optional & asked == other.optional & asked
+        )
+
+    def _looks_up_as(self, other: Space) -> bool:
+        """Whether every answer and value comes out as in another space: all that facts and functions go by."""
+        if self._alike is None or self._alike[0] is not other:
+            self._alike = other, _goes_by(self.rules) == _goes_by(other.rules)
+        return self._alike[1]
 
     def _put(self, number: int, place: int, state: State) -> None:
         """Adds a row to its state; the one with the fewest answers stands for it."""
@@ -261,12 +295,24 @@ class Space:
             yield State({name: look}, {}, {}, False, frozenset({name}) if value is None else frozenset())
 
 
-def paired(old: RuleSet, new: RuleSet) -> tuple[Space, Space]:
-    """The spaces of two rule sets as one: the same groups and states, the common refinement of both."""
+def paired(old: RuleSet, new: RuleSet, like: Space | None = None) -> tuple[Space, Space]:
+    """The spaces of two rule sets as one: the same groups and states, the common refinement of both.
+
+    `like`: the space of the old one paired with itself, whose states are taken where both see a group as it does.
+    """
     sides = Space(old), Space(new)
     for side in sides:
-        side._share(sides)
+        side._share(sides, like)
     return sides
+
+
+def _goes_by(rules: RuleSet) -> tuple[object, ...]:
+    """All of a rule set that answers, worked-out values and what is assumed of them go by; no condition is among it."""
+    figures = {name for value in rules.values.values() for name in value.figures.values()}
+    counts_as = {node.asks: node.cant_tell.counts_as for node in rules.nodes.values() if node.cant_tell.counts_as}
+    more = [(part.over, part.more) for part in rules.parts]
+    limits = {name: rules.limits[name] for name in figures}
+    return rules.questions, rules.values, limits, counts_as, more, rules.units, rules.names_now
 
 
 def _grouped(sides: tuple[Space, ...]) -> tuple[list[list[str]], dict[str, int]]:

@@ -72,18 +72,27 @@ def better_of(pair: Pair, bench: Bench, least: Least) -> Better:
     return better
 
 
+#: What of an outcome can be better than it may be.
+BETTER = VERDICT, RESTRICTIONS, METHOD = "verdict", "restrictions", "method"
+
+
 def is_better(before: Judgement, after: Judgement, rules: RuleSet, least: Least = as_it_was) -> bool:
-    """Whether the second judgement is better than the first where it may not be.
+    """Whether the second judgement is better than the first where it may not be."""
+    return bool(what_is_better(before, after, rules, least))
+
+
+def what_is_better(before: Judgement, after: Judgement, rules: RuleSet, least: Least = as_it_was) -> str:
+    """What of the second judgement is better than in the first where it may not be; an empty text where nothing is.
 
     A restriction that holds for certain may be lost only where the tire does not go back to service as it is.
     """
     if after.verdict < least(certain_verdict(before)):
-        return True
+        return VERDICT
     held = {name for reason in before.reasons if not reason.doubt for name in reason.restrictions}
     if after.verdict <= Verdict.REFER and not held <= set(after.restrictions):
-        return True
+        return RESTRICTIONS
     named = before.verdict is after.verdict and after.verdict <= Verdict.REFER
-    return named and _rank(after, rules) < _rank(before, rules)
+    return METHOD if named and _rank(after, rules) < _rank(before, rules) else ""
 
 
 def _rank(judgement: Judgement, rules: RuleSet) -> int:

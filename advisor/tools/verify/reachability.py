@@ -27,6 +27,13 @@ class Ways:
         """Every condition that decides whether a node is on the way, each once."""
         return list(dict.fromkeys(self._conditions(node, set())))
 
+    def entered(self, node: str) -> list[Condition]:
+        """What has to hold wherever a node is met: what opens its part, and the only way to it, where it has one."""
+        part = self.parts.get(self.rules.nodes[node].part)
+        found = [part.when] if part is not None and part.when is not None else []
+        ways = [edge.when for name in self.before[node] for edge in self.rules.nodes[name].next if edge.to == node]
+        return [*found, *(when for when in ways[:1] if when is not None and len(ways) == 1)]
+
     def _conditions(self, node: str, seen: set[str]) -> Iterator[Condition]:
         part = self.parts.get(self.rules.nodes[node].part)
         if part is not None and part.when is not None:
