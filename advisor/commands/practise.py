@@ -8,6 +8,7 @@ from argparse import Namespace
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
+from threading import Thread
 
 from advisor.commands.command_parser import CommandParser, a_number, rules_named, usage_error
 from advisor.console.session_lines import message_lines
@@ -16,6 +17,7 @@ from advisor.loader.cache import copies_folder, ready_rule_set
 from advisor.loader.paths import find_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import closest, shown
+from advisor.model.ruleset import RuleSet
 from advisor.practise.learned import Learned, checked_name, names_kept, read_record
 from advisor.practise.made_up import Workshop
 from advisor.practise.own_cases import own_tires
@@ -30,7 +32,7 @@ from advisor.practise.results import (
 )
 from advisor.practise.sitting import Sitting
 from advisor.practise.tire_maker import TireMaker
-from advisor.practise.tire_plan import MIXED, THEMES, plan_for, plan_is_kept
+from advisor.practise.tire_plan import FORM, MIXED, THEMES, TirePlan, first_plan, plan_for, plan_is_kept
 from advisor.wording.blocks import Said
 from advisor.wording.messages import Message
 
@@ -77,13 +79,19 @@ def run(options: Namespace) -> int:
         return _forget(options, folder)
     if options.results is not None or (options.compare and options.words):
         return _of_everybody(options, folder)
-    maker, wanted = _maker(options)
+    wanted = set_of(options.set) if options.set is not None else None
+    workshop, home = _workshop(options, wanted)
+    if options.learned or options.compare:
+        return _shown_to_a_trainer(options, folder, workshop.rules)
     if options.hand_out:
-        sys.stdout.write(f"{_set_made(options, maker).line}\n")
+        sys.stdout.write(f"{_set_made(options, workshop.rules).line}\n")
         return ExitCode.DONE
-    if options.learned or options.compare or options.reach:
-        return _shown_to_a_trainer(options, folder, maker)
-    return _talk(_sitting(options, folder, maker, wanted))
+    if options.reach:
+        maker = _whole(workshop, home)
+        return _print(
+            options, "Practice: what can be made", [("", reach_blocks(maker.plan, maker.rules, maker.fewest()))]
+        )
+    return _talk(_sitting(options, folder, workshop, home, wanted))
 
 
 def _records(options: Namespace, folder: Path) -> list[Learned]:
@@ -105,14 +113,11 @@ def _of_everybody(options: Namespace, folder: Path) -> int:
     return _print(options, "Practice compared", [("", compared_people(rows))])
 
 
-def _shown_to_a_trainer(options: Namespace, folder: Path, maker: TireMaker) -> int:
-    if options.reach:
-        blocks = reach_blocks(maker.plan, maker.rules, len(maker.fewest()))
-        return _print(options, "Practice: what can be made", [("", blocks)])
+def _shown_to_a_trainer(options: Namespace, folder: Path, rules: RuleSet) -> int:
     records = _records(options, folder)
     if options.compare:
         return _print(options, "Practice compared", [("", compared_people(rows_of_records(records)))])
-    sheets = [(record.name, learned_blocks(record, maker.rules, _now())) for record in records]
+    sheets = [(record.name, learned_blocks(record, rules, _now())) for record in records]
     return _print(options, "What was learned", sheets)
 
 
@@ -140,21 +145,46 @@ def _write(path: Path, text: str) -> None:
     sys.stdout.write(f"Written: {shown(str(path))}\n")
 
 
-def _maker(options: Namespace) -> tuple[TireMaker, TireSet | None]:
-    """The maker of the tires; what has to be wrong with a set is said before anything is made."""
-    wanted = set_of(options.set) if options.set is not None else None
+def _workshop(options: Namespace, wanted: TireSet | None) -> tuple[Workshop, Path]:
+    """The rules that are practised, and their folder; what is wrong with a set is said before anything is made."""
     if options.theme not in THEMES:
         found, nearest = f'"{shown(options.theme, 40)}" as --theme', closest(options.theme, THEMES)
         raise usage_error("bad-option", found, f"one of: {', '.join(THEMES)}", nearest=nearest)
     named = wanted.rules if wanted is not None and not options.rules else rules_named(options)
-    folder, copies = find_rule_set(named), copies_folder(os.environ)
-    rules = ready_rule_set(folder, copies)
+    folder = find_rule_set(named)
+    rules = ready_rule_set(folder, copies_folder(os.environ))
     if wanted is not None:
         check_edition(wanted, rules)
-    workshop = Workshop(rules, date.today())
-    if not plan_is_kept(workshop, copies) and sys.stderr.isatty():
+    return Workshop(rules, date.today()), folder
+
+
+def _whole(workshop: Workshop, home: Path) -> TireMaker:
+    """The maker with every tire of the rules; making them anew takes a while, and it is said."""
+    copies = copies_folder(os.environ)
+    if not plan_is_kept(workshop, copies):
         sys.stderr.write(f"{_MAKING}\n")
-    return TireMaker(workshop, plan_for(workshop, copies, folder)), wanted
+    return TireMaker(workshop, plan_for(workshop, copies, home))
+
+
+def _at_once(workshop: Workshop, home: Path, free: FreePick) -> TireMaker:
+    """The maker with one tire at once where there is no plan yet; the others are made meanwhile."""
+    copies = copies_folder(os.environ)
+    if plan_is_kept(workshop, copies):
+        return _whole(workshop, home)
+    first = first_plan(workshop, home, free.theme, free.level, free.seed)
+    if not first.tires:
+        return _whole(workshop, home)
+    made: list[TirePlan] = []
+    others = Thread(
+        target=lambda: made.append(plan_for(Workshop(workshop.rules, date.today()), copies, home)), daemon=True
+    )
+    others.start()
+
+    def later() -> TirePlan:
+        others.join()
+        return made[0] if made else plan_for(workshop, copies, home)
+
+    return TireMaker(workshop, first, later)
 
 
 def _seed(options: Namespace) -> str:
@@ -165,25 +195,26 @@ def _seed(options: Namespace) -> str:
     return str(options.seed)
 
 
-def _set_made(options: Namespace, maker: TireMaker) -> TireSet:
-    about = maker.rules.about
+def _set_made(options: Namespace, rules: RuleSet) -> TireSet:
+    about = rules.about
     return TireSet(
-        about.id, about.edition, _seed(options), options.theme, options.tires or 10, options.level, maker.rules.digest
+        about.id, about.edition, _seed(options), options.theme, options.tires or 10, options.level, rules.digest
     )
 
 
-def _sitting(options: Namespace, folder: Path, maker: TireMaker, wanted: TireSet | None) -> Sitting:
+def _sitting(options: Namespace, folder: Path, workshop: Workshop, home: Path, wanted: TireSet | None) -> Sitting:
     name = checked_name(options.name) if options.name is not None else ""
     record = read_record(folder, name) if name else Learned("")
     kept = folder if name else None
     if wanted is not None:
-        tires = tires_of(wanted, maker)
-        return Sitting(maker, _now, record, kept, tires, None, wanted.tires, wanted.line)
+        maker = _whole(workshop, home)
+        return Sitting(maker, _now, record, kept, tires_of(wanted, maker), None, wanted.tires, wanted.line)
     if options.cases:
+        maker = TireMaker(workshop, TirePlan(FORM, workshop.rules.digest, (), {}))
         own = own_tires(options.cases, maker)
         return Sitting(maker, _now, record, kept, iter(own), None, len(own))
     free = FreePick(options.theme, options.level, _seed(options))
-    return Sitting(maker, _now, record, kept, None, free, options.tires)
+    return Sitting(_at_once(workshop, home, free), _now, record, kept, None, free, options.tires)
 
 
 def _now() -> datetime:

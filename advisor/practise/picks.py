@@ -78,7 +78,7 @@ def _bad_set(found: str, expected: str, nearest: tuple[str, ...] = ()) -> Proble
 
 def tires_of(wanted: TireSet, maker: TireMaker) -> Iterator[MadeUpTire]:
     """The tires of a set, in their order."""
-    for number, item in enumerate(drawn(maker.plan, wanted.theme, wanted.level, wanted.tires, wanted.seed), 1):
+    for number, item in enumerate(drawn(maker.whole(), wanted.theme, wanted.level, wanted.tires, wanted.seed), 1):
         yield maker.made(item, f"{wanted.seed}-{number}")
 
 
@@ -91,7 +91,8 @@ class FreePick(Struct, frozen=True):
 
     def item(self, maker: TireMaker, record: Learned, at: datetime, shown_before: Sequence[str]) -> PlannedTire:
         """What comes next: due first, then what was never tried, then anything."""
-        lot = fitting(maker.plan, self.theme, self.level) or list(maker.plan.tires)
+        plan = maker.whole() if shown_before else maker.plan
+        lot = fitting(plan, self.theme, self.level) or list(plan.tires)
         chance = Chance("free", self.seed, len(shown_before))
         fresh = [each for each in lot if each.item not in shown_before] or lot
         for due in due_now(record, maker.rules, at):

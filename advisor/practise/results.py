@@ -159,7 +159,7 @@ def learned_blocks(record: Learned, rules: RuleSet, at: datetime) -> list[Said]:
     return [Block(head, figures, "title"), Block("By ruling and limit:", tuple(rows) or ("nothing yet",), "title")]
 
 
-def reach_blocks(plan: TirePlan, rules: RuleSet, count: int) -> list[Said]:
+def reach_blocks(plan: TirePlan, rules: RuleSet, fewest: Sequence[str]) -> list[Said]:
     """What tires can be made for, within how many, and why not for the rest."""
     kinds = dict.fromkeys(each.item.partition("/")[0] for each in plan.tires)
     made = tuple(f"{kind}: {sum(each.item.startswith(f'{kind}/') for each in plan.tires)}" for kind in kinds)
@@ -168,7 +168,7 @@ def reach_blocks(plan: TirePlan, rules: RuleSet, count: int) -> list[Said]:
     about = rules.about
     said: list[Said] = [
         Block(f"[Practice, made up] {about.id} {about.edition}: {len(plan.tires)} tires can be made", made, "title"),
-        f"Every ruling and both sides of every limit that can be reached are reached within {count} tires.",
+        f"Every ruling and both sides of every limit that can be reached are reached within {len(fewest)} tires.",
         Block("Not made, and why:", left or ("nothing",), "title"),
     ]
     if doubts:

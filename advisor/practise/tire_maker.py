@@ -23,10 +23,19 @@ from advisor.tools.coverage import Coverage
 class TireMaker:
     """Makes tires of a plan."""
 
-    def __init__(self, workshop: Workshop, plan: TirePlan) -> None:
+    def __init__(self, workshop: Workshop, plan: TirePlan, later: Callable[[], TirePlan] | None = None) -> None:
+        """`later`: gives the whole plan where this one is only its beginning; it is waited for when it is needed."""
         self.workshop, self.rules, self.judge, self.plan = workshop, workshop.rules, workshop.judge, plan
+        self._later = later
         self.by_item = {each.item: each for each in plan.tires}
         self._coverage = Coverage(self.rules)
+
+    def whole(self) -> TirePlan:
+        """The whole plan; waits for it where only its beginning was at hand."""
+        if self._later is not None:
+            self.plan, self._later = self._later(), None
+            self.by_item = {each.item: each for each in self.plan.tires}
+        return self.plan
 
     def made(self, item: str, seed: object) -> MadeUpTire:
         """The tire that shows something, dressed up by the seed. Raises KeyError for what no tire shows."""

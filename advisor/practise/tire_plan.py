@@ -42,6 +42,7 @@ _BESIDES = ("method", "ending")
 _MOST_TRIED = 6
 _MOST_TIRES = 3
 _ENOUGH = 1
+_MOST_FIRST = 12
 _ABOUT = {
     "size": (inputs.INJURY_SIZE, inputs.INJURY_LENGTH),
     "place": (inputs.INJURY_ZONE, inputs.OFFSET, inputs.TREAD_WIDTH),
@@ -143,6 +144,17 @@ def made_plan(workshop: Workshop, folder: Path | None = None) -> TirePlan:
     return _Making(workshop, folder).plan()
 
 
+def first_plan(workshop: Workshop, folder: Path | None, theme: str, level: int, seed: str) -> TirePlan:
+    """A plan of one tire of a theme and level, made at once so that nobody waits; empty where none is found soon."""
+    making = _Making(workshop, folder)
+    items = Chance("first", seed).shuffled(list(making.items_about(theme)))
+    for item in items[:_MOST_FIRST]:
+        found = next(making.ways(item, []), None)
+        if found is not None and theme in (MIXED, *found.themes) and level in (0, found.level):
+            return TirePlan(FORM, workshop.rules.digest, (found,), {})
+    return TirePlan(FORM, workshop.rules.digest, (), {})
+
+
 class _Making:
     """What is at hand while a plan is made."""
 
@@ -162,13 +174,21 @@ class _Making:
             if item.kind in _BESIDES and (item.kind, item.name) in self.met:
                 continue
             why: list[str] = []
-            found = next(self._ways(item, why), None)
+            found = next(self.ways(item, why), None)
             if found is None:
                 left[item_id(item)] = max(set(why), key=why.count) if why else "no case of the checks shows it"
             else:
                 tires.append(found)
         tires += self._several(tires)
         return TirePlan(FORM, self.rules.digest, tuple(tires), left)
+
+    def items_about(self, theme: str) -> Iterator[CoverageItem]:
+        """The rulings of a theme, by the questions of their nodes; all where the theme goes by something else."""
+        about = set(_ABOUT.get(theme, ()))
+        nodes = {ruling.id: self.rules.nodes[ruling.node] for ruling in self.rules.rulings()}
+        for item in self._items(("ruling",)):
+            if not about or self.rules.input_of(nodes[item.name].asks) in about:
+                yield item
 
     def _items(self, kinds: Iterable[str]) -> Iterator[CoverageItem]:
         for kind in kinds:
@@ -177,7 +197,7 @@ class _Making:
                 if each == source:
                     yield CoverageItem(kind, item.name, item.place)
 
-    def _ways(self, item: CoverageItem, why: list[str]) -> Iterator[PlannedTire]:
+    def ways(self, item: CoverageItem, why: list[str]) -> Iterator[PlannedTire]:
         """Each likely tire that shows something; what was in the way of others is noted."""
         refused = self._refused(item)
         if refused:
