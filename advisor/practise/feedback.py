@@ -10,17 +10,28 @@ from msgspec import Struct
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
-from advisor.explain.least_change import TurningPoint, turns
+from advisor.explain.least_change import TurningPoint
 from advisor.explain.sensitivity import JUST
 from advisor.model import inputs
-from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Readings
+from advisor.model.case import CANT_TELL, Answer, Case, Choice, Choices, Key, Readings
 from advisor.model.quantity import Measure, exactly
 from advisor.model.ruleset import Verdict
 from advisor.practise.garage import likely_measures, misfit
-from advisor.practise.grading import CAREFUL, LOOKED, NEAR, NOT_ASKED, RIGHT, UNSAFE, WRONG, Grade, reason_questions
+from advisor.practise.grading import (
+    CAREFUL,
+    LOOKED,
+    NEAR,
+    NOT_ASKED,
+    RIGHT,
+    UNSAFE,
+    WRONG,
+    Grade,
+    nearest_turns,
+    reason_questions,
+)
 from advisor.practise.job import Job
 from advisor.practise.looking import can_be_seen
-from advisor.practise.made_up import MadeUpTire, Where, places_of, with_answers
+from advisor.practise.made_up import MadeUpTire, Where, offset_in, places_of, with_answers
 from advisor.practise.tire_maker import TireMaker
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import headline
@@ -46,14 +57,14 @@ class TurningFact(Struct, frozen=True):
 
     key: Key
     says: str
-    instead: Answer
+    changes: dict[Where, Answer]
     then: Judgement
 
 
 def turning_fact(judge: Judge, case: Case, now: Judgement) -> TurningFact | None:
     """The nearest measure that turns it, among what decides; else the first choice that does."""
     decide, beside = reason_questions(now, judge)
-    found = sorted(turns(judge, case, now), key=lambda each: each.share)
+    found = nearest_turns(judge, case, now)
     first = [turn for turn in found if turn.key[0] in decide or now.verdict is Verdict.REPAIR]
     return (
         next((_turned(turn, judge, case) for turn in first), None)
@@ -68,7 +79,9 @@ def _turned(turn: TurningPoint, judge: Judge, case: Case) -> TurningFact:
     old = case.get(judge.rules.over_of(turn.key[0]), turn.key)
     name = question_in_words(turn.key, judge.rules)
     words = f"{name} {turn.measured}; {turn.at} it would be {_short(turn.there, judge)}"
-    return TurningFact(turn.key, words, Readings((measure,)) if isinstance(old, Readings) else measure, turn.there)
+    over, (question, index) = judge.rules.over_of(turn.key[0]), turn.key
+    instead: Answer = Readings((measure,)) if isinstance(old, Readings) else measure
+    return TurningFact(turn.key, words, {(over, index, question): instead}, turn.there)
 
 
 def _just_past(figure: Measure, at: str) -> Measure:
@@ -84,26 +97,51 @@ def _other_choice(judge: Judge, case: Case, now: Judgement, names: set[str]) -> 
     """The first answer of a deciding question that, given otherwise, brings another verdict or method."""
     rules = judge.rules
     for where, answer in list(places_of(case)):
-        if where[2] not in names or where[2] in _never_turned(rules.input_of(where[2])):
+        known = rules.input_of(where[2])
+        if where[2] not in names or known in (inputs.DEMOUNTED, *inputs.ONE_MORE):
             continue
-        for instead in _others(answer, judge, where, case):
-            other = with_answers(case, {where: instead})
-            then = judge.judge(other)
-            if (
-                (then.verdict, then.method) != (now.verdict, now.method)
-                and not then.missing
-                and not misfit(other, rules)
-            ):
-                key = (where[2], where[1])
-                was = value_in_words(answer, rules.questions[where[2]])
-                new = value_in_words(instead, rules.questions[where[2]])
-                words = f"{question_in_words(key, rules)}: {was}; with {new} it would be {_short(then, judge)}"
-                return TurningFact(key, words, instead, then)
+        others = (
+            _other_zones(where, case, judge) if known == inputs.INJURY_ZONE else _others(answer, judge, where, case)
+        )
+        for instead in others:
+            changes = instead if isinstance(instead, dict) else {where: instead}
+            found = _if_changed(where, answer, changes, judge, case)
+            if found is not None and (found.then.verdict, found.then.method) != (now.verdict, now.method):
+                return found
     return None
 
 
-def _never_turned(known: str) -> frozenset[str]:
-    return frozenset({known}) if known in (inputs.DEMOUNTED, *inputs.ONE_MORE) else frozenset()
+def _if_changed(
+    where: Where, was: Answer, changes: dict[Where, Answer], judge: Judge, case: Case
+) -> TurningFact | None:
+    """What would be said with other answers; None where no such tire comes in, or more would have to be asked."""
+    rules, other = judge.rules, with_answers(case, changes)
+    then = judge.judge(other)
+    if then.missing or misfit(other, rules):
+        return None
+    key, question = (where[2], where[1]), rules.questions[where[2]]
+    new = value_in_words(changes[where], question)
+    before = f"{question_in_words(key, rules)}: {value_in_words(was, question)}"
+    words = f"{before}; with {new} it would be {_short(then, judge)}"
+    return TurningFact(key, words, changes, then)
+
+
+def _other_zones(where: Where, case: Case, judge: Judge) -> Iterator[dict[Where, Answer]]:
+    """The zones beside an injury's, the nearer ones first, with its place measured there too."""
+    rules, question = judge.rules, judge.rules.questions[where[2]]
+    order = question.worse_order or tuple(choice.id for choice in question.choices)
+    now = case.get(where[0], (where[2], where[1]))
+    place = order.index(now.id) if isinstance(now, Choice) and now.id in order else 0
+    offset, width = (
+        case.get(where[0], (rules.question_now(name), where[1])) for name in (inputs.OFFSET, inputs.TREAD_WIDTH)
+    )
+    for zone in sorted(order, key=lambda each: abs(order.index(each) - place)):
+        changes: dict[Where, Answer] = {where: Choice(zone)}
+        if isinstance(offset, Measure) and isinstance(width, Measure):
+            far = offset_in(zone, width) * (-1 if offset.low < 0 else 1)
+            changes[(where[0], where[1], rules.question_now(inputs.OFFSET))] = exactly(far, "mm")
+        if now != Choice(zone):
+            yield changes
 
 
 def _others(answer: Answer, judge: Judge, where: Where, case: Case) -> Iterator[Answer]:
@@ -141,7 +179,7 @@ def feedback(job: Job, grade: Grade, judge: Judge) -> list[Said]:
             "That was wrong to the unsafe side: a tire could have gone out that must not. It counts apart, and heavily."
         )
     elif grade.of("verdict").mark == CAREFUL:
-        said.append("Stricter than the rules: nobody is hurt by that, and a tire is lost that could have been kept.")
+        said.append("Stricter than the rules: nobody is hurt by that; a tire is lost, or waits, that need not.")
     if grade.sure_and_wrong:
         said.append("You were sure of it. This one comes again soon.")
     turn = turning_fact(judge, can_be_seen(job.tire, job.looked, rules), now)
@@ -150,6 +188,9 @@ def feedback(job: Job, grade: Grade, judge: Judge) -> list[Said]:
     reasons = (now.deciding or now.reasons)[:_MOST_REASONS]
     if reasons:
         said.append(Block("Why, and whose rule:", reason_blocks(reasons, rules), "title"))
+    warned = tuple(dict.fromkeys(each.says for each in now.caution_reasons if each.only_warns))[:_MOST_REASONS]
+    if warned:
+        said.append(Block("Brings a caution besides:", warned, "title"))
     if now.measure_again:
         names = ", ".join(question_in_words(key, rules) for key in now.measure_again)
         said.append(Block("What has to be known better first:", (names,), "title"))
@@ -171,6 +212,4 @@ def near_twin(job: Job, grade: Grade, maker: TireMaker) -> MadeUpTire | None:
     turn = turning_fact(maker.judge, job.tire.case, maker.judge.judge(job.tire.case))
     if turn is None:
         return None
-    over = maker.rules.over_of(turn.key[0])
-    where: Where = (over, TIRE if over == inputs.OVER_TIRE else turn.key[1], turn.key[0])
-    return maker.altered(job.tire, {where: turn.instead})
+    return maker.altered(job.tire, dict(turn.changes))

@@ -138,7 +138,7 @@ def _likely_pressures(case: Case, rules: RuleSet, tire_class: str) -> bool:
 
 def _likely_tread(case: Case, rules: RuleSet, tire_class: str) -> bool:
     depth = case.answers.get(rules.question_now(inputs.TREAD_DEPTH))
-    most = exactly(garage().tread_most.get(tire_class, 1000), "32nds")
+    most = exactly(garage().tread_most.get(tire_class, garage().tread_most["other"]), "32nds")
     readings = depth.readings if isinstance(depth, Readings) else ()
     return all(reading.to("32nds").high <= most.low for reading in readings)
 

@@ -10,10 +10,10 @@ from msgspec import Struct
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import limit_in_words
-from advisor.explain.least_change import turns
+from advisor.explain.least_change import TurningPoint, turns
 from advisor.model import inputs
 from advisor.model.case import Case, Key
-from advisor.model.quantity import Measure
+from advisor.model.quantity import Measure, exactly
 from advisor.model.ruleset import Limit, RuleSet, Verdict, leaves
 from advisor.practise.job import (
     LIMIT,
@@ -37,6 +37,7 @@ from advisor.practise.looking import (
     seen,
     too_late,
 )
+from advisor.practise.made_up import places_of, with_answers
 from advisor.tools.verify.boundary_values import INPUTS
 from advisor.wording.verdict_card import questions_in_words
 
@@ -158,7 +159,7 @@ def _reason(job: Job, now: Judgement, judge: Judge) -> GradeMark:
     decide, beside = reason_questions(now, judge)
     words = ", ".join(rules.questions[name].name for name in rules.questions if name in decide) or "nothing"
     if now.verdict is Verdict.REPAIR:
-        near = {turn.key[0] for turn in turns(judge, now.walk.tire.case, now)}
+        near = {turn.key[0] for turn in nearest_turns(judge, now.walk.tire.case, now)}
         decide |= near | {NOTHING_AGAINST}
         words = f"nothing speaks against it{f'; nearest: {_nearest(now, judge)}' if near else ''}"
     said_words = "nothing" if said == NOTHING_AGAINST else rules.questions[said].name
@@ -167,8 +168,28 @@ def _reason(job: Job, now: Judgement, judge: Judge) -> GradeMark:
 
 
 def _nearest(now: Judgement, judge: Judge) -> str:
-    first = turns(judge, now.walk.tire.case, now)[0]
+    first = nearest_turns(judge, now.walk.tire.case, now)[0]
     return judge.rules.questions[first.key[0]].name
+
+
+def nearest_turns(judge: Judge, case: Case, now: Judgement) -> list[TurningPoint]:
+    """The figures at which the verdict turns, the nearest first; readings that lie apart count as their middle.
+
+    Where their spread is what decides, they stay as they are.
+    """
+    middle = case
+    for where, answer in places_of(case):
+        if isinstance(answer, Measure) and not answer.exact:
+            middle = with_answers(middle, {where: exactly((answer.low + answer.high) / 2, answer.unit)})
+    there = judge.judge(middle)
+    same = (there.verdict, there.ending, there.method, there.measure_again) == (
+        now.verdict,
+        now.ending,
+        now.method,
+        now.measure_again,
+    )
+    found = turns(judge, middle, there) if same else turns(judge, case, now)
+    return sorted(found, key=lambda turn: turn.share)
 
 
 def wanted_limits(now: Judgement, judge: Judge) -> list[Limit]:

@@ -397,6 +397,12 @@ def _by_distance(figures: list[Measure], cuts: list[Fraction]) -> list[Measure]:
     return sorted(figures, key=lambda each: min(abs(each.low - cut) for cut in cuts))
 
 
+def offset_in(zone: str, width: Measure) -> Fraction:
+    """How far from the center line an injury of a zone sits, in mm, on a tread so wide."""
+    low, high = _OFFSETS.get(zone, (0, 0))
+    return Fraction(round(width.to("mm").low * (low + high) / 400))
+
+
 def _nearest_first(figures: list[Measure], now: Measure) -> list[Measure]:
     return sorted(figures, key=lambda each: abs(each.low - now.low))
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from msgspec.structs import replace
 
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import read_case, split_cases
 from advisor.model import inputs
-from advisor.model.case import TIRE, Case
+from advisor.model.case import TIRE, Answer, Case
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import digest_of
 from advisor.practise.chance import Chance
@@ -88,9 +88,9 @@ class TireMaker:
             readings=readings,
         )
 
-    def altered(self, tire: MadeUpTire, changes: dict[Where, object]) -> MadeUpTire:
+    def altered(self, tire: MadeUpTire, changes: Mapping[Where, Answer | None]) -> MadeUpTire:
         """A near twin: the same tire in which one thing is otherwise."""
-        case = with_answers(tire.case, changes)  # type: ignore[arg-type]
+        case = with_answers(tire.case, changes)
         readings = {key: words for key, words in tire.readings.items() if key not in {(w[2], w[1]) for w in changes}}
         judgement = self.judge.judge(case)
         chance = Chance("twin", tire.mark)
@@ -132,7 +132,7 @@ class TireMaker:
 
     def _on(self, case: Case, tire: GarageTire, other: GarageTire, wheel: str, chance: Chance) -> Case:
         own, there = likely_answers(tire, self.rules), likely_answers(replace(other, positions=(wheel,)), self.rules)
-        changes: dict[Where, object] = {}
+        changes: dict[Where, Answer | None] = {}
         for name, answer in own.items():
             if case.answers.get(name) == answer and self.rules.questions[name].over == inputs.OVER_TIRE:
                 changes[("tire", TIRE, name)] = there.get(name)
@@ -144,7 +144,7 @@ class TireMaker:
             here = reading.to("psi")
             changes[("tire", TIRE, should)] = now
             changes[("tire", TIRE, found)] = Measure(here.low * turns, here.high * turns, "psi")
-        return with_answers(case, changes)  # type: ignore[arg-type]
+        return with_answers(case, changes)
 
 
 def _near(planned: PlannedTire) -> frozenset[str]:
