@@ -38,6 +38,13 @@ def test_nothing_inside_is_seen_before_it_is_off_the_wheel() -> None:
     assert "signs around the injury inside" not in said
 
 
+def test_a_look_inside_on_the_wheel_is_no_look() -> None:
+    early = practise(*SET, typed=["driver", "gauge", "inside", "demount", *OWN, "quit"]).stdout
+    assert "decided before looking inside" in early
+    offered = early[early.index("comes off the wheel") :].partition("> decide")[0]
+    assert "look inside" in offered
+
+
 def test_deciding_before_demounting_is_a_fault_whatever_was_said() -> None:
     said = practise(*SET, typed=["outside", *OWN, "quit"]).stdout
     assert "decided before it was taken off the wheel" in said
