@@ -38,6 +38,8 @@ from msgspec import Struct
 from advisor.console.session_lines import PROMPT, converse
 from advisor.dialogue.session import Consultation
 from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case
+from advisor.loader.kept_cases import case_texts_in
 from advisor.model.case import Case, Key
 from advisor.model.problems import Place, Problem, Problems
 
@@ -166,7 +168,14 @@ def played(transcript: RecordedTranscript, judge: Judge) -> str:
 
 def case_typed(transcript: RecordedTranscript, judge: Judge) -> Case:
     """The case that a transcript ends with. Raises Problems where lines are typed after the end."""
+    if transcript.practise:
+        first = next(case_texts_in(_beside(transcript), transcript.practise))
+        return read_case(first, judge.rules, transcript.today)
     return _played(transcript, judge)[1]
+
+
+def _beside(transcript: RecordedTranscript) -> Path:
+    return Path(transcript.file).parent / transcript.practise
 
 
 def _played(transcript: RecordedTranscript, judge: Judge) -> tuple[list[str], Case]:
@@ -181,9 +190,9 @@ def _played(transcript: RecordedTranscript, judge: Judge) -> tuple[list[str], Ca
     typed = transcript.typed
     left = deque(typed)
     consultation = Consultation(judge, transcript.today, lambda: _clock(transcript.today, taken))
-    said, case = converse(consultation, _typed_now(left, transcript, consultation), echo), None
+    said = converse(consultation, _typed_now(left, transcript, consultation), echo)
     if transcript.practise:
-        said, case = _practised(transcript, judge, _each(left), echo, lambda: _clock(transcript.today, taken))
+        said = _practised(transcript, judge, _each(left), echo, lambda: _clock(transcript.today, taken))
     for line in said:
         lines.append(line.rstrip())
     if left:
@@ -192,7 +201,7 @@ def _played(transcript: RecordedTranscript, judge: Judge) -> tuple[list[str], Ca
         raise Problems([_problem("typed-after-quit", where, found, "quit as the last typed line, or not at all")])
     while lines and not lines[-1]:
         del lines[-1]
-    return lines, consultation.case if case is None else case
+    return lines, consultation.case
 
 
 def _each(left: deque[tuple[int, str]]) -> Iterator[str]:
@@ -207,8 +216,8 @@ def _practised(
     typed: Iterable[str],
     echo: Callable[[str], None],
     clock: Callable[[], datetime],
-) -> tuple[Iterator[str], Case]:
-    """A sitting on the cases of a file beside the transcript, and the first of them. Raises Problems."""
+) -> Iterator[str]:
+    """A sitting on the cases of a file beside the transcript. Raises Problems."""
     from advisor.console.practise_lines import practise_lines
     from advisor.practise.learned import Learned
     from advisor.practise.made_up import Workshop
@@ -219,9 +228,9 @@ def _practised(
 
     workshop = Workshop(judge.rules, transcript.today)
     maker = TireMaker(workshop, empty_plan(workshop))
-    tires = own_tires([str(Path(transcript.file).parent / transcript.practise)], maker)
+    tires = own_tires([str(_beside(transcript))], maker)
     sitting = Sitting(maker, clock, Learned(""), None, iter(tires), None, len(tires))
-    return practise_lines(sitting, typed, echo), tires[0].case
+    return practise_lines(sitting, typed, echo)
 
 
 def _typed_now(
