@@ -37,7 +37,7 @@ from advisor.practise.job import (
     offered,
     way_typed,
 )
-from advisor.practise.learned import Attempt, Learned, attempt_of, due_now, figures_of, kept_record
+from advisor.practise.learned import Attempt, Learned, attempt_of, due_now, figures_of, kept_record, read_record
 from advisor.practise.looking import order_facts, shown_by, ways_of
 from advisor.practise.made_up import MadeUpTire
 from advisor.practise.picks import FreePick
@@ -125,10 +125,15 @@ class Sitting:
         return self.maker.made(item, f"{self.free.seed}-{number}")
 
     def grade(self, now: Round) -> Round:
-        """The round with its grade; what was learned is on disk before it shows. Raises OSError."""
+        """The round with its grade; what was learned is on disk before it shows. Raises OSError or Problems.
+
+        What another sitting kept under the same name meanwhile stays.
+        """
         grade = graded(now.job, self.judge)
         attempt = attempt_of(now.job, grade, self.rules, self.clock(), self.set_line)
         self.attempts.append(attempt)
+        if self.folder is not None:
+            self.record = read_record(self.folder, self.record.name)
         self.record = replace(self.record, attempts=(*self.record.attempts, attempt))
         if self.folder is not None:
             kept_record(self.folder, self.record)
