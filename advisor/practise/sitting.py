@@ -127,10 +127,11 @@ class Sitting:
         """The round with its grade; what was learned is on disk before it shows. Raises OSError."""
         grade = graded(now.job, self.judge)
         attempt = attempt_of(now.job, grade, self.rules, self.clock(), self.set_line)
-        self.attempts.append(attempt)
-        self.record = replace(self.record, attempts=(*self.record.attempts, attempt))
+        record = replace(self.record, attempts=(*self.record.attempts, attempt))
         if self.folder is not None:
-            kept_record(self.folder, self.record)
+            kept_record(self.folder, record)
+        self.record = record
+        self.attempts.append(attempt)
         return replace(now, grade=grade)
 
 
