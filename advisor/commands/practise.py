@@ -33,7 +33,7 @@ from advisor.practise.results import (
 )
 from advisor.practise.sitting import Sitting, closing
 from advisor.practise.tire_maker import TireMaker
-from advisor.practise.tire_plan import FORM, MIXED, THEMES, TirePlan, first_plan, plan_for, plan_is_kept
+from advisor.practise.tire_plan import MIXED, THEMES, TirePlan, empty_plan, first_plan, plan_for, plan_is_kept
 from advisor.wording.blocks import Said
 from advisor.wording.messages import Message
 
@@ -220,7 +220,7 @@ def _sitting(options: Namespace, folder: Path, workshop: Workshop, home: Path, w
         maker = _whole(workshop, home)
         return Sitting(maker, _now, record, kept, tires_of(wanted, maker), None, wanted.tires, wanted.line)
     if options.cases:
-        maker = TireMaker(workshop, TirePlan(FORM, workshop.rules.digest, (), {}))
+        maker = TireMaker(workshop, empty_plan(workshop))
         own = own_tires(options.cases, maker)
         return Sitting(maker, _now, record, kept, iter(own), None, len(own))
     free = FreePick(options.theme, options.level, _seed(options))

@@ -15,7 +15,7 @@ from advisor.model import inputs
 from advisor.model.problems import Misread, closest, shown
 from advisor.model.quantity import UNITS, Measure, read_measure
 from advisor.model.ruleset import UNSOURCED, Basis, RuleSet, Verdict
-from advisor.practise.looking import WAYS_TO_LOOK, WayToLook, fact_in_words, seen, ways_of
+from advisor.practise.looking import DEMOUNT, INSIDE, WAYS_TO_LOOK, WayToLook, fact_in_words, seen, ways_of
 from advisor.practise.made_up import MadeUpTire, places_of
 
 VERDICT, REASON, LIMIT, SOURCE, METHOD, RESTRICTIONS, SURE = (
@@ -71,7 +71,9 @@ class FieldChoice(Struct, frozen=True):
 
 
 def looked_at(job: Job, way: str) -> Job:
-    """The job after one more look; looking twice shows the same."""
+    """The job after one more look; twice shows the same, and a look into a tire on its wheel is none."""
+    if way == INSIDE and DEMOUNT not in job.looked:
+        return job
     return replace(job, looked=job.looked if way in job.looked else (*job.looked, way))
 
 

@@ -17,7 +17,7 @@ from msgspec import Struct
 
 from advisor.journal.data_folder import make_folder, write_private
 from advisor.model.problems import Place, Problem, Problems, shown
-from advisor.model.ruleset import RuleSet, digest_of, leaves
+from advisor.model.ruleset import Limit, RuleSet, digest_of, leaves
 from advisor.practise.grading import CAREFUL, NEAR, RIGHT, UNSAFE, WRONG, Grade
 from advisor.practise.job import LIMIT, REASON, VERDICT, Job
 
@@ -98,7 +98,12 @@ def read_record(folder: Path, name: str) -> Learned:
         lines = file.read_text(encoding="utf-8").splitlines()
     except FileNotFoundError:
         return Learned(name)
-    except (OSError, UnicodeDecodeError) as error:
+    except OSError as error:
+        found = f"a file of practice that can't be read: {(error.strerror or str(error)).lower()}"
+        raise Problems(
+            [Problem("unreadable-file", Place(str(file)), found, "a folder of your own", "see --data")]
+        ) from None
+    except UnicodeDecodeError as error:
         raise Problems([_damaged(file, 1, str(error))]) from None
     return _read_lines(lines, file, name)
 
@@ -193,23 +198,26 @@ def rated(item: str, grade: Grade) -> int:
 
 
 def print_of(item: str, rules: RuleSet) -> str:
-    """What a ruling or limit reads like in these rules, as a hash: its condition with its limits, or its figures."""
+    """What a ruling or limit says in these rules, as a hash; empty where they have it not.
+
+    Of a ruling its condition, what it brings, and the limits that it holds readings against; no wording.
+    """
     kind, _, name = item.partition("/")
     if kind == "limit":
-        limit = rules.limits.get(name)
-        return digest_of({"limit": _plain(limit)}) if limit is not None else ""
-    for node in rules.nodes.values():
-        for ruling in node.rulings:
-            if ruling.id == name:
-                held = {leaf.operand[0] for leaf in leaves(ruling.when) if leaf.test in ("beyond", "within")}
-                return digest_of(
-                    {"ruling": _plain(ruling), "limits": [_plain(rules.limits[each]) for each in sorted(held)]}
-                )
-    return digest_of({"can't tell": name}) if name.removesuffix("-cant-tell") in rules.nodes else ""
+        return digest_of({"limit": _figures(rules.limits[name])}) if name in rules.limits else ""
+    ruling = next((each for each in rules.rulings() if each.id == name), None)
+    if ruling is None:
+        return digest_of({"can't tell": name}) if name.removesuffix("-cant-tell") in rules.nodes else ""
+    held = {leaf.operand[0] for leaf in leaves(ruling.when) if leaf.test in ("beyond", "within")}
+    brings = [ruling.ending, sorted(ruling.restrictions), ruling.allows, ruling.in_doubt]
+    return digest_of(
+        {"when": repr(ruling.when), "brings": brings, "limits": [_figures(rules.limits[n]) for n in sorted(held)]}
+    )
 
 
-def _plain(data: object) -> object:
-    return msgspec.to_builtins(data, str_keys=True, enc_hook=str)
+def _figures(limit: Limit) -> list[object]:
+    figures = [(str(each.low), str(each.high), each.unit) for each in limit.figures]
+    return [figures, limit.worse, limit.at_limit_passes]
 
 
 def due_of(record: Learned, rules: RuleSet) -> list[Due]:

@@ -98,7 +98,13 @@ def inside_bare(tire: MadeUpTire, rules: RuleSet) -> bool:
 
 
 def can_be_seen(tire: MadeUpTire, looked: tuple[str, ...], rules: RuleSet) -> Case:
-    """All that can still be found out: the whole case, but for what came too late."""
+    """All that can still be found out: the whole case, but for what came too late, or can't be seen on the wheel."""
+    if not comes_off(tire, rules):
+        return seen(tire, tuple(way.id for way in WAYS_TO_LOOK if way.id not in (DEMOUNT, INSIDE)), rules)
+    return _still_there(tire, looked, rules)
+
+
+def _still_there(tire: MadeUpTire, looked: tuple[str, ...], rules: RuleSet) -> Case:
     case, name = tire.case, rules.question_now(inputs.FOUND_PRESSURE)
     if too_late(looked) and name in case.answers:
         case = case.with_answer("tire", (name, TIRE), CANT_TELL)
@@ -112,9 +118,9 @@ def too_late(looked: tuple[str, ...]) -> bool:
 
 def seen(tire: MadeUpTire, looked: tuple[str, ...], rules: RuleSet) -> Case:
     """The case as far as it has been looked at; what nobody looked at is not in it."""
-    whole = can_be_seen(tire, looked, rules)
+    whole = _still_there(tire, looked, rules)
     case = Case(today=whole.today, injuries=({},) * len(whole.injuries), repairs=())
-    if INSIDE in looked and DEMOUNT in looked:
+    if INSIDE in looked and _off(looked, tire, rules):
         case = Case(today=whole.today, injuries=case.injuries, repairs=({},) * len(whole.repairs))
     for where, answer in places_of(whole):
         known = _known(where[2], answer, looked, tire, rules)
@@ -122,7 +128,7 @@ def seen(tire: MadeUpTire, looked: tuple[str, ...], rules: RuleSet) -> Case:
             case = with_answers(case, {where: known})
     demounted = rules.question_now(inputs.DEMOUNTED)
     not_yet = chosen(rules, inputs.DEMOUNTED, "no")
-    if demounted in rules.questions and DEMOUNT not in looked and not_yet is not None:
+    if demounted in rules.questions and not _off(looked, tire, rules) and not_yet is not None:
         case = case.with_answer("tire", (demounted, TIRE), not_yet)
     return case
 
@@ -134,14 +140,18 @@ def _known(name: str, answer: Answer, looked: tuple[str, ...], tire: MadeUpTire,
     way = way_of(question, rules)
     if way == ORDER or way in looked:
         hidden = way in _NEEDS_THE_INSIDE and not _inside_seen(looked, tire, rules)
-        if rules.input_of(name) == inputs.SEALANT and INSIDE in looked and DEMOUNT in looked:
+        if rules.input_of(name) == inputs.SEALANT and INSIDE in looked and _off(looked, tire, rules):
             hidden = False
         return None if hidden else answer
     return None
 
 
 def _inside_seen(looked: tuple[str, ...], tire: MadeUpTire, rules: RuleSet) -> bool:
-    return INSIDE in looked and DEMOUNT in looked and inside_bare(tire, rules)
+    return _off(looked, tire, rules) and INSIDE in looked and inside_bare(tire, rules)
+
+
+def _off(looked: tuple[str, ...], tire: MadeUpTire, rules: RuleSet) -> bool:
+    return DEMOUNT in looked and comes_off(tire, rules)
 
 
 def _findings(
@@ -166,7 +176,7 @@ def shown_by(way: str, tire: MadeUpTire, looked: tuple[str, ...], rules: RuleSet
     if way == DEMOUNT:
         yield from _demounted(tire, looked, rules)
         return
-    if way == INSIDE and DEMOUNT not in looked:
+    if way == INSIDE and not _off(looked, tire, rules):
         yield "The tire sits on its wheel: nothing can be seen inside."
         return
     if way == GAUGE and too_late(looked):

@@ -43,7 +43,7 @@ def _own_tire(text: CaseText, maker: TireMaker, number: int) -> MadeUpTire:
     other = [name for name, word in expected.words.items() if got[name] != word]
     if other:
         raise Problems([_otherwise(other, expected.words, got, expected.places[other[0]])])
-    return maker.of_case(case, f"{text.file} {number}", number)
+    return maker.of_case(case, f"{Path(text.file).name} {number}", number)
 
 
 def _otherwise(other: list[str], words: Mapping[str, str], got: Mapping[str, str], place: Place) -> Problem:

@@ -37,7 +37,7 @@ from advisor.practise.job import (
     offered,
     way_typed,
 )
-from advisor.practise.learned import Attempt, Learned, attempt_of, due_now, figures_of, kept_record
+from advisor.practise.learned import Attempt, Learned, attempt_of, due_now, figures_of, kept_record, read_record
 from advisor.practise.looking import order_facts, shown_by, ways_of
 from advisor.practise.made_up import MadeUpTire
 from advisor.practise.picks import FreePick
@@ -62,6 +62,7 @@ _HELP = (
     ("decide", "say your own verdict; nothing of the rules' answer shows before it is whole"),
     ("facts", "all that came to light so far"),
     ("order", "the work order again"),
+    ("all", "with a near twin: look at all of it, in the right order"),
     ("back", "take the last thing said back; from the verdict back to looking"),
     ("twin", "after the answer: a near twin of the tire"),
     ("draw", "after the answer: where it is, drawn"),
@@ -124,10 +125,14 @@ class Sitting:
         return self.maker.made(item, f"{self.free.seed}-{number}")
 
     def grade(self, now: Round) -> Round:
-        """The round with its grade; what was learned is on disk before it shows. Raises OSError."""
+        """The round with its grade; what was learned is on disk before it shows. Raises OSError or Problems.
+
+        What another sitting kept under the same name meanwhile stays.
+        """
         grade = graded(now.job, self.judge)
         attempt = attempt_of(now.job, grade, self.rules, self.clock(), self.set_line)
-        record = replace(self.record, attempts=(*self.record.attempts, attempt))
+        before = read_record(self.folder, self.record.name) if self.folder is not None else self.record
+        record = replace(before, attempts=(*before.attempts, attempt))
         if self.folder is not None:
             kept_record(self.folder, record)
         self.record = record
@@ -176,7 +181,10 @@ def prompt(now: Round, sitting: Sitting) -> Message:
     if not now.job.deciding:
         ways = ways_of(now.job.tire, sitting.rules)
         rows = tuple(f"{number} {way.says}" for number, way in enumerate(ways, 1) if way.id not in now.job.looked)
-        if now.job.looked:
+        if not rows:
+            return Message("practice", (f"{head(now)} Everything was looked at; decide.",))
+        if now.job.looked or now.job.tire.twin_of:
+            rows = (*rows, "all") if now.job.tire.twin_of else rows
             return Message("practice", (f"{head(now)} Look: {', '.join(rows)}; or decide.",))
         return Message("practice", (head(now), Block("Look at it, or decide:", rows, "title")))
     field = field_of(now.job)
@@ -220,6 +228,8 @@ def _complain(now: Round, found: str, expected: str) -> tuple[Round, list[Messag
 def _look(sitting: Sitting, now: Round, word: str, text: str) -> tuple[Round, list[Message]]:
     if word in _DECIDE:
         return replace(now, job=replace(now.job, deciding=True)), []
+    if word == "all" and now.job.tire.twin_of:
+        return _look_at_all(sitting, now)
     way = way_typed(text, now.job, sitting.rules)
     if way is None:
         many = len(ways_of(now.job.tire, sitting.rules))
@@ -227,6 +237,17 @@ def _look(sitting: Sitting, now: Round, word: str, text: str) -> tuple[Round, li
     job = looked_at(now.job, way.id)
     lines = tuple(shown_by(way.id, job.tire, job.looked, sitting.rules))
     return replace(now, job=job), [_said(now, Block(f"{way.says.capitalize()}:", lines, "title"))]
+
+
+def _look_at_all(sitting: Sitting, now: Round) -> tuple[Round, list[Message]]:
+    """Every way to look at a twin, in their order: the order was trained on the tire before."""
+    shown_now: list[Said] = []
+    for way in ways_of(now.job.tire, sitting.rules):
+        if way.id not in now.job.looked:
+            now = replace(now, job=looked_at(now.job, way.id))
+            lines = tuple(shown_by(way.id, now.job.tire, now.job.looked, sitting.rules))
+            shown_now.append(Block(f"{way.says.capitalize()}:", lines, "title"))
+    return now, [_said(now, *shown_now)]
 
 
 def _decide(sitting: Sitting, now: Round, text: str) -> tuple[Round, list[Message]]:

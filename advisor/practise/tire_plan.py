@@ -144,6 +144,11 @@ def made_plan(workshop: Workshop, folder: Path | None = None) -> TirePlan:
     return _Making(workshop, folder).plan()
 
 
+def empty_plan(workshop: Workshop) -> TirePlan:
+    """A plan without a tire, for a maker that only takes cases from files."""
+    return TirePlan(FORM, workshop.rules.digest, (), {})
+
+
 def first_plan(workshop: Workshop, folder: Path | None, theme: str, level: int, seed: str) -> TirePlan:
     """A plan of one tire of a theme and level, made at once so that nobody waits; empty where none is found soon."""
     making = _Making(workshop, folder)

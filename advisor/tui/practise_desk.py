@@ -14,7 +14,7 @@ from msgspec import Struct
 from advisor.drawings.scene import Picture
 from advisor.drawings.selection import anything_placed, picture_asked, pictures_for, terminal_lines
 from advisor.model import inputs
-from advisor.model.problems import shown
+from advisor.model.problems import Problems, shown
 from advisor.practise.feedback import PRACTICE, SIDE_BY_SIDE, UNSAFE_MISS, marks_in_words
 from advisor.practise.grading import Grade
 from advisor.practise.job import (
@@ -46,7 +46,7 @@ from advisor.practise.sitting import (
 from advisor.tui.rendering import message_turn
 from advisor.tui.text_blocks import AS_IT_IS, BLANK, Para
 from advisor.tui.text_columns import TextColumn, column_paras
-from advisor.wording.blocks import Block, Said, blocks_of
+from advisor.wording.blocks import Block, Said, blocks_of, under
 from advisor.wording.messages import Message, headline
 from advisor.wording.verdict_card import VERDICT_SIGNS
 
@@ -232,8 +232,9 @@ class PracticeDesk:
 
     def _feedback(self, grade: Grade, width: int) -> Iterator[Para]:
         verdict = grade.judgement.verdict
-        yield Para(headline(grade.judgement, self.sitting.judge), "strong", f" {VERDICT_SIGNS[verdict]} ",
-                   f"sign-{verdict}", 1)  # fmt: skip
+        sign = VERDICT_SIGNS[verdict]
+        says = headline(grade.judgement, self.sitting.judge).removeprefix(f"{sign}: ")
+        yield Para(says, "strong", f" {sign} ", f"sign-{verdict}", 1)
         if grade.unsafe:
             yield Para(UNSAFE_MISS, "wrong", "! ", "wrong", 1)
         for block in blocks_of(self.answer[1:]):
@@ -327,6 +328,9 @@ class PracticeDesk:
             reason = (error.strerror or str(error)).lower()
             self.complaint = (f"What was learned can't be kept: {shown(reason, 100)}. Enter tries again.",)
             return
+        except Problems as error:
+            self.complaint = tuple(str(error).splitlines())
+            return
         if field == LIMIT and after.job.own.limit_said:
             self._typed_limit = line
         self._put(after, messages)
@@ -357,11 +361,11 @@ class PracticeDesk:
         self._stand(before)
 
     def _tell(self, said: list[Said]) -> None:
-        """Adds what came to light."""
+        """Adds what came to light; only the latest is not quiet."""
+        self.told = [para._replace(style="quiet") if not para.style else para for para in self.told]
         for block in blocks_of(said):
-            if self.told:
-                self.told.append(BLANK)
-            self.told.extend(message_turn(Message("practice", (block,))))
+            self.told.append(Para(block.said, "title", indent=1))
+            self.told.extend(Para(each.said, indent=2) for each in under(block))
 
     def _stand(self, before: Round | None) -> None:
         """Where the arrows stand: at what was taken back, else at the first way to look, else nowhere."""

@@ -19,7 +19,7 @@ from advisor.tui.look import WIDE
 from advisor.tui.practise_desk import MADE_UP, PracticeDesk, help_paras, learned_paras
 from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.status import Complaint, KeysBar, Sign, Standing
-from advisor.tui.text_blocks import Line, Para, wrap
+from advisor.tui.text_blocks import Para, wrap
 from advisor.tui.themes import DARK, LIGHT
 
 if TYPE_CHECKING:
@@ -214,7 +214,9 @@ class PractiseScreen(Screen[None]):
                 self.told.show(wrap(desk.first_drawing(self.told.text_width), self.told.text_width), 0)
         else:
             self._show_told(desk)
-            self.asked.show(wrap(desk.asked(width), width), 0)
+            lines = wrap(desk.asked(width), width)
+            sketch = wrap(desk.first_drawing(width), width) if self.has_class("-wide") else []
+            self.asked.show([*lines, *(sketch if len(lines) + len(sketch) <= self.asked.size.height else ())], 0)
             if desk.at is not None:
                 self.asked.reveal(desk.at)
         self._show_title()
@@ -222,9 +224,7 @@ class PractiseScreen(Screen[None]):
     def _show_told(self, desk: PracticeDesk) -> None:
         """The order and all that came to light; moves on only when something new did."""
         width = self.told.text_width
-        lines: list[Line] = wrap(desk.told, width)
-        if self.has_class("-wide"):
-            lines += wrap(desk.first_drawing(width), width)
+        lines = wrap(desk.told, width)
         new = len(desk.told) != self._count
         self._count = len(desk.told)
         self.told.show(lines, len(lines) if new else self.told.top)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from datetime import datetime
 from pathlib import Path
 from shutil import copytree
@@ -72,6 +74,21 @@ def test_forgetting_asks_and_then_deletes(tmp_path: Path) -> None:
     assert "Forgotten: kim." in done.stdout
     assert not list((tmp_path / "practice").iterdir())
     assert "Nothing is kept" in practise("--forget", "Kim", data=tmp_path).stdout
+
+
+def test_two_sittings_under_one_name_lose_nothing_of_each_other(tmp_path: Path) -> None:
+    words = ("--name", "Kim", *UK, "--theme", "size", "--seed", "7")
+    said = ["decide", "repair", "1", "6 mm", "2", "one-piece", "none", "4", "quit"]
+    first = subprocess.Popen(
+        [sys.executable, "-m", "advisor", "practise", *words, "--data", str(tmp_path)],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert first.stdout is not None
+    while "Work order" not in first.stdout.readline():
+        pass
+    practise(*words, typed=said, data=tmp_path)
+    first.communicate("".join(f"{line}\n" for line in said), timeout=300)
+    assert len(read_record(tmp_path, "Kim").attempts) == 2
 
 
 def test_a_name_is_all_that_is_kept_of_a_person(tmp_path: Path) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 from tests.practise.support import ALL_LOOKS, practise
@@ -38,6 +40,13 @@ def test_nothing_inside_is_seen_before_it_is_off_the_wheel() -> None:
     assert "signs around the injury inside" not in said
 
 
+def test_a_look_inside_on_the_wheel_is_no_look() -> None:
+    early = practise(*SET, typed=["driver", "gauge", "inside", "demount", *OWN, "quit"]).stdout
+    assert "decided before looking inside" in early
+    offered = early[early.index("comes off the wheel") :].partition("> decide")[0]
+    assert "look inside" in offered
+
+
 def test_deciding_before_demounting_is_a_fault_whatever_was_said() -> None:
     said = practise(*SET, typed=["outside", *OWN, "quit"]).stdout
     assert "decided before it was taken off the wheel" in said
@@ -72,9 +81,16 @@ def test_a_twin_differs_in_the_fact_that_turns_it() -> None:
 
 
 def test_practice_leaves_the_journal_alone(tmp_path: Path) -> None:
+    journal = tmp_path / "journal.sqlite"
+    subprocess.run(
+        [sys.executable, "-m", "advisor", "--plain", "--data", str(tmp_path)],
+        input="car\nquit\n", capture_output=True, text=True, timeout=120, check=True,
+    )  # fmt: skip
+    before = journal.read_bytes(), journal.stat().st_mtime_ns
     done = practise(*SET, "--name", "Kim", typed=[*ALL_LOOKS, *OWN, "quit"], data=tmp_path)
     assert done.returncode == 0
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["practice"]
+    assert (journal.read_bytes(), journal.stat().st_mtime_ns) == before
+    assert sorted(path.name for path in tmp_path.iterdir() if "journal" not in path.name) == ["practice"]
 
 
 def test_without_a_name_nothing_is_kept(tmp_path: Path) -> None:

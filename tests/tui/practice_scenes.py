@@ -11,29 +11,70 @@ import re
 import sys
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from textual import events
 from textual.pilot import Pilot
 
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.practise.learned import Learned
-from advisor.practise.picks import FreePick
+from advisor.practise.made_up import Workshop
+from advisor.practise.own_cases import own_tires
 from advisor.practise.sitting import Sitting
+from advisor.practise.tire_maker import TireMaker
+from advisor.practise.tire_plan import FORM, TirePlan
 from advisor.tui.practise_app import PractiseApp
 from advisor.tui.practise_desk import PracticeDesk
-from tests.practise.support import AT, maker
+from tests.practise.support import AT
 from tests.tui.driving import SMALL, WIDE, svg_text
 
 PICTURES = Path(__file__).parent / "practice_pictures"
 LEARNER = "Pat"
 
 
-def sitting(
-    theme: str = "size", seed: str = "7", folder: Path | None = None, clock: Callable[[], datetime] = lambda: AT
-) -> Sitting:
-    """A sitting by uk-road over the same tires each time; what was learned is kept where a folder is given."""
-    return Sitting(maker("uk-road"), clock, Learned(LEARNER), folder, None, FreePick(theme, 0, seed))
+#: A car tyre with a nail hole that may be repaired, and how it ends; then a wide one.
+NAIL = """answers:
+  vehicle: car
+  wheel-position: drive
+  sidewall: 205/55R16 91V
+  tire-class: passenger
+  construction: radial
+  tube: tubeless
+  retread: "no"
+  found-pressure: 31 psi
+  set-pressure: 33 psi
+  run-low: "no"
+  demounted: "yes"
+  findings: [none]
+  tread-depth: 6 mm
+  self-supporting: "no"
+  sealant: "no"
+  earlier-repairs: []
+injuries:
+  - {injury-depth: through, offset: 30 mm, tread-width: 170 mm, clock: "3:00", casing-thickness: 12 mm,
+     lean: along-tread, injury-size: SIZE, injury-angle: 5 deg, inside-signs: [none]}
+ends: {verdict: VERDICT}
+"""
+TIRES = (("4 mm", "repair"), ("30 mm", "scrap"))
+
+
+def sitting(folder: Path | None = None, tires: tuple[tuple[str, str], ...] = TIRES) -> Sitting:
+    """A sitting by uk-road over tyres of our own; what was learned is kept where a folder is given."""
+    with TemporaryDirectory() as home:
+        files = []
+        for size, verdict in tires:
+            files.append(str(Path(home) / f"{verdict}.yaml"))
+            Path(files[-1]).write_text(NAIL.replace("SIZE", size).replace("VERDICT", verdict), encoding="utf-8")
+        workshop = Workshop(load_rule_set(find_rule_set("uk-road")), AT.date())
+        own_maker = TireMaker(workshop, TirePlan(FORM, workshop.rules.digest, (), {}))
+        own = own_tires(files, own_maker)
+    return Sitting(own_maker, lambda: AT, Learned(LEARNER), folder, iter(own), None, len(own))
+
+
+def wide_first() -> Sitting:
+    """The same with the wide one first."""
+    return sitting(None, TIRES[::-1])
 
 
 class Learner:
@@ -232,7 +273,7 @@ def picture(name: str) -> str:
         await scene.steps(learner)
         drawn_now.append(learner.app.export_screenshot(title="advisor practise"))
 
-    drive(steps, scene.size, scene.no_colour)
+    drive(steps, scene.size, scene.no_colour, wide_first)
     return re.sub(r"terminal-\d+", "terminal", drawn_now[0]).rstrip("\n") + "\n"
 
 
