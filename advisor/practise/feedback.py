@@ -52,8 +52,8 @@ _PART_NAMES = {LOOKED: "looking", "source": "whose rule"}
 _MOST_REASONS = 4
 
 
-#: The block that holds both verdicts side by side, and what is said of a miss to the unsafe side.
-SIDE_BY_SIDE = "Yours beside theirs:"
+#: The blocks of both verdicts side by side and of the fact that turns it; what a miss to the unsafe side is told.
+SIDE_BY_SIDE, TURNS_IT = "Yours beside theirs:", "The fact that turns it:"
 UNSAFE_MISS = (
     "That was wrong to the unsafe side: a tire could have gone out that must not. It counts apart, and heavily."
 )
@@ -199,7 +199,7 @@ def feedback(job: Job, grade: Grade, judge: Judge) -> list[Said]:
         said.append("You were sure of it. This one comes again soon.")
     turn = turning_fact(judge, can_be_seen(job.tire, job.looked, rules), now)
     if turn is not None:
-        said.append(Block("The fact that turns it:", (turn.says,), "title"))
+        said.append(Block(TURNS_IT, (turn.says,), "title"))
     reasons = (now.deciding or now.reasons)[:_MOST_REASONS]
     if reasons:
         said.append(Block("Why, and whose rule:", reason_blocks(reasons, rules), "title"))

@@ -207,7 +207,13 @@ class TalkScreen(Screen[None]):
         if self.desk is not None and (make := self.desk.make_practice) is not None:
             from advisor.tui.practise_screen import PractiseScreen
 
-            self.app.push_screen(PractiseScreen(make), lambda _: self.show_desk())
+            self.app.push_screen(PractiseScreen(make), self._practised)
+
+    def _practised(self, trouble: str | None) -> None:
+        """Back from practice; says why where it could not go on."""
+        if self.desk is not None and trouble:
+            self.desk.complaint = tuple(trouble.splitlines())
+        self.show_desk()
 
     def action_beside(self) -> None:
         """Sets the case under other rules beside this one, on a screen of its own."""

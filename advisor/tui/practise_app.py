@@ -36,7 +36,7 @@ class PractiseApp(App[int]):
         self.farewell = ""
         self.practice = PractiseScreen(make, self._done)
 
-    def get_default_screen(self) -> Screen[None]:
+    def get_default_screen(self) -> Screen[str]:
         """The one screen."""
         return self.practice
 

@@ -15,7 +15,7 @@ from advisor.drawings.scene import Picture
 from advisor.drawings.selection import anything_placed, picture_asked, pictures_for, terminal_lines
 from advisor.model import inputs
 from advisor.model.problems import Problems, shown
-from advisor.practise.feedback import PRACTICE, SIDE_BY_SIDE, UNSAFE_MISS, marks_in_words
+from advisor.practise.feedback import PRACTICE, SIDE_BY_SIDE, TURNS_IT, UNSAFE_MISS, marks_in_words
 from advisor.practise.grading import Grade
 from advisor.practise.job import (
     LIMIT,
@@ -51,7 +51,7 @@ from advisor.wording.messages import Message, headline
 from advisor.wording.verdict_card import VERDICT_SIGNS
 
 PracticeStage = Literal["opening", "making", "looking", "deciding", "graded", "over"]
-DECIDE, YES, NO = "decide", "yes", "no"
+DECIDE, ALL, YES, NO = "decide", "all", "yes", "no"
 #: The fields of the own verdict, as the form names them.
 FORM_FIELDS = {
     VERDICT: "verdict", REASON: "deciding fact", LIMIT: "limit", SOURCE: "whose rule", METHOD: "method",
@@ -138,7 +138,7 @@ class PracticeDesk:
         if self.asks_to_leave:
             return "1 or 2 and Enter"
         if self.field == LIMIT:
-            return "such as 6 mm; none where there is no figure"
+            return "a figure with its unit, or none"
         return "Space marks, Enter takes; or numbers" if self.several else _HINTS[self.stage]
 
     @property
@@ -161,7 +161,8 @@ class PracticeDesk:
                 PracticeRow(way.says, str(n), str(n), way.id in looked, f"{way.minutes} min")
                 for n, way in enumerate(ways, 1)
             )
-            return (*listed, PracticeRow("decide: say your verdict", DECIDE, "d"))
+            at_once = (PracticeRow("all of it, in the right order", ALL, "a"),) if self.now.job.tire.twin_of else ()
+            return (*listed, *at_once, PracticeRow("decide: say your verdict", DECIDE, "d"))
         choices = offered(self.field, self.now.job, self.sitting.rules) if self.field else ()
         return tuple(PracticeRow(each.says, str(n), str(n)) for n, each in enumerate(choices, 1))
 
@@ -183,7 +184,7 @@ class PracticeDesk:
             box = self._box(row)
             lead = f"{'>' if here else ' '} {box}{row.number.rjust(wide)} "
             style = "at" if here else "quiet" if row.done else "row"
-            gap = width - 2 - len(lead) - len(row.says) - len(row.note)
+            gap = width - 1 - len(lead) - len(row.says) - len(row.note)
             if row.note and gap > 0:
                 yield Para("", "", f"{lead}{row.says}{' ' * gap}{row.note}", style, 1, place)
             else:
@@ -193,7 +194,7 @@ class PracticeDesk:
         if self.several:
             return "[x] " if row.sends in self.marked else "[ ] "
         if self.stage == "looking" and not self.asks_to_leave:
-            return "[x] " if row.done else "    " if row.sends == DECIDE else "[ ] "
+            return "[x] " if row.done else "    " if row.sends in (DECIDE, ALL) else "[ ] "
         return ""
 
     def _form(self) -> Iterator[Para]:
@@ -237,7 +238,10 @@ class PracticeDesk:
         yield Para(says, "strong", f" {sign} ", f"sign-{verdict}", 1)
         if grade.unsafe:
             yield Para(UNSAFE_MISS, "wrong", "! ", "wrong", 1)
-        for block in blocks_of(self.answer[1:]):
+        said = tuple(blocks_of(self.answer[1:]))
+        titles = [block.text for block in said]
+        last = TURNS_IT if TURNS_IT in titles else titles[-1]
+        for block in said:
             if block.text == SIDE_BY_SIDE:
                 yield BLANK
                 yield from side_by_side(grade, width)
@@ -245,6 +249,8 @@ class PracticeDesk:
                 if block.role == "title":
                     yield BLANK
                 yield from message_turn(Message("practice", (block,)))
+            if block.text == last:
+                yield from self.first_drawing(width)
 
     def first_drawing(self, width: int) -> Iterator[Para]:
         """The place of what decides, once all was said; before that what was measured, without any limit."""
@@ -310,7 +316,7 @@ class PracticeDesk:
         elif self.rows:
             self.complaint = ("Pick a row with the arrows, or type its number.",)
         else:
-            self.complaint = ("A figure with its unit, such as 6 mm; or none where it rests on no figure.",)
+            self.complaint = ("A figure with its unit; or none where it rests on no figure.",)
 
     def send(self, line: str) -> None:
         """Hands a line over and takes what comes of it."""
@@ -517,7 +523,7 @@ def learned_paras(sitting: Sitting, width: int) -> Iterator[Para]:
     """What was learned, as a table: by ruling and limit, what is due first ahead."""
     record, rules, now = sitting.record, sitting.rules, sitting.clock()
     whose = f"kept under {record.name}" if sitting.folder is not None else "this sitting only; nothing is kept"
-    yield Para(f"{MADE_UP} What was learned by {rules.about.id} ({whose})", "title", indent=1)
+    yield Para(f"What was learned by {rules.about.id} ({whose})", "title", indent=1)
     own = [each for each in record.attempts if each.rules == rules.about.id]
     figures = ", ".join(f"{name} {count}" for name, count in figures_of(own).items())
     yield Para(figures, "", indent=1)

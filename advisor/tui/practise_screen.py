@@ -116,7 +116,7 @@ class PracticePage(ReadingScreen[None]):
         self.app.simulate_key(event.key.key)
 
 
-class PractiseScreen(Screen[None]):
+class PractiseScreen(Screen[str]):
     """Arranges a learner's desk on the terminal. `sitting` is made beside the screen; None leaves when it closes."""
 
     CSS = PRACTICE_CSS
@@ -172,9 +172,7 @@ class PractiseScreen(Screen[None]):
         if self.done is not None:
             self.done(self.desk, says)
         else:
-            self.dismiss(None)
-            if says:
-                self.app.bell()
+            self.dismiss(says)
 
     def on_lines_view_resized(self) -> None:
         """Wraps everything anew."""
@@ -191,27 +189,23 @@ class PractiseScreen(Screen[None]):
             self._close()
             return
         alone = desk.stage in ("opening", "making", "over", "graded") and not desk.asks_to_leave
-        drawn = desk.stage == "graded" and desk.drawn_first and self.has_class("-wide")
-        self.told.display, self.asked.display = not alone or drawn, True
-        self.set_class(alone and not drawn, "-one-pane")
+        self.told.display = not alone
+        self.set_class(alone, "-one-pane")
         self.line.placeholder = "Making the tire …" if self.busy else desk.hint
         self.complaint.show(desk.complaint)
         self.keys.show([key for key in KEYS if desk.can(key.id)])
         if self.asked.size.width:
-            self._show_views(alone, drawn)
+            self._show_views(alone)
 
-    def _show_views(self, alone: bool, drawn: bool) -> None:
+    def _show_views(self, alone: bool) -> None:
         desk = self.desk
         if desk is None:
             return
         width = self.asked.text_width
         if alone:
-            paras = [*desk.page(width), *(() if drawn else desk.first_drawing(width))]
             same = desk.stage == "graded" and self.asked.lines and self._page == (desk.now, desk.stage)
             self._page = (desk.now, desk.stage)
-            self.asked.show(wrap(paras, width), self.asked.top if same else 0)
-            if drawn:
-                self.told.show(wrap(desk.first_drawing(self.told.text_width), self.told.text_width), 0)
+            self.asked.show(wrap(desk.page(width), width), self.asked.top if same else 0)
         else:
             self._show_told(desk)
             lines = wrap(desk.asked(width), width)

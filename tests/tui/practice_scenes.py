@@ -94,6 +94,9 @@ class Learner:
         """Presses keys, and waits until a tire that is being made has come."""
         for key in keys[:-1]:
             self.app.post_message(events.Key(key, {"space": " "}.get(key, key if len(key) == 1 else None)))
+            if key == "enter":
+                await self.pilot.pause()
+                await self.app.workers.wait_for_complete()
         await self.pilot.press(keys[-1])
         await self.app.workers.wait_for_complete()
         await self.pilot.pause()
