@@ -11,6 +11,7 @@ from pathlib import Path
 from threading import Thread
 
 from advisor.commands.command_parser import CommandParser, a_number, rules_named, usage_error
+from advisor.commands.consult import full_terminal
 from advisor.console.session_lines import message_lines
 from advisor.journal.data_folder import data_folder, write_private
 from advisor.loader.cache import copies_folder, ready_rule_set
@@ -30,7 +31,7 @@ from advisor.practise.results import (
     rows_of_file,
     rows_of_records,
 )
-from advisor.practise.sitting import Sitting
+from advisor.practise.sitting import Sitting, closing
 from advisor.practise.tire_maker import TireMaker
 from advisor.practise.tire_plan import MIXED, THEMES, TirePlan, empty_plan, first_plan, plan_for, plan_is_kept
 from advisor.wording.blocks import Said
@@ -91,7 +92,16 @@ def run(options: Namespace) -> int:
         return _print(
             options, "Practice: what can be made", [("", reach_blocks(maker.plan, maker.rules, maker.fewest()))]
         )
-    return _talk(_sitting(options, folder, workshop, home, wanted))
+    return _talk(_sitting(options, folder, workshop, home, wanted), options.plain or not full_terminal())
+
+
+def sitting_by(rules: str) -> Sitting:
+    """A sitting as it begins without further options, for a screen that is entered otherwise. Raises Problems."""
+    parser = CommandParser("advisor practise")
+    declare(parser)
+    options = parser.read(["--rules", rules] if rules else [])
+    workshop, home = _workshop(options, None)
+    return _sitting(options, data_folder(options.data, os.environ), workshop, home, None)
 
 
 def _records(options: Namespace, folder: Path) -> list[Learned]:
@@ -221,7 +231,15 @@ def _now() -> datetime:
     return datetime.now(UTC)
 
 
-def _talk(sitting: Sitting) -> int:
+def _talk(sitting: Sitting, plain: bool) -> int:
+    if not plain:
+        from advisor.tui.practise_app import run_practice
+
+        code, said = run_practice(sitting)
+        sys.stderr.write(f"{said}\n" if said else "")
+        if sitting.attempts:
+            sys.stdout.writelines(f"{line}\n" for line in message_lines(closing(sitting)))
+        return code
     from advisor.console.practise_lines import practise_lines
 
     on_terminal = sys.stdin.isatty()

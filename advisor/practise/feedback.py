@@ -52,6 +52,23 @@ _PART_NAMES = {LOOKED: "looking", "source": "whose rule"}
 _MOST_REASONS = 4
 
 
+#: The blocks of both verdicts side by side and of the fact that turns it; what a miss to the unsafe side is told.
+SIDE_BY_SIDE, TURNS_IT = "Yours beside theirs:", "The fact that turns it:"
+UNSAFE_MISS = (
+    "That was wrong to the unsafe side: a tire could have gone out that must not. It counts apart, and heavily."
+)
+
+
+class MarkInWords(Struct, frozen=True):
+    """A part of a grade in words: which part, how it was, mine, theirs, and what there is to add."""
+
+    part: str
+    mark: str
+    mine: str
+    theirs: str
+    note: str
+
+
 class TurningFact(Struct, frozen=True):
     """The one fact that, being otherwise, would bring another verdict or method."""
 
@@ -173,18 +190,16 @@ def feedback(job: Job, grade: Grade, judge: Judge) -> list[Said]:
     """All that is said once the verdict was given, but for the drawing."""
     now, rules = grade.judgement, judge.rules
     said: list[Said] = [f"The rules say: {headline(now, judge)}"]
-    said.append(Block("Yours beside theirs:", tuple(_rows(grade)), "title"))
+    said.append(Block(SIDE_BY_SIDE, tuple(_rows(grade)), "title"))
     if grade.unsafe:
-        said.append(
-            "That was wrong to the unsafe side: a tire could have gone out that must not. It counts apart, and heavily."
-        )
+        said.append(UNSAFE_MISS)
     elif grade.of("verdict").mark == CAREFUL:
         said.append("Stricter than the rules: nobody is hurt by that; a tire is lost, or waits, that need not.")
     if grade.sure_and_wrong:
         said.append("You were sure of it. This one comes again soon.")
     turn = turning_fact(judge, can_be_seen(job.tire, job.looked, rules), now)
     if turn is not None:
-        said.append(Block("The fact that turns it:", (turn.says,), "title"))
+        said.append(Block(TURNS_IT, (turn.says,), "title"))
     reasons = (now.deciding or now.reasons)[:_MOST_REASONS]
     if reasons:
         said.append(Block("Why, and whose rule:", reason_blocks(reasons, rules), "title"))
@@ -197,14 +212,19 @@ def feedback(job: Job, grade: Grade, judge: Judge) -> list[Said]:
     return said
 
 
-def _rows(grade: Grade) -> Iterator[str]:
+def marks_in_words(grade: Grade) -> Iterator[MarkInWords]:
+    """Every part that was asked, in words."""
     for mark in grade.marks:
-        if mark.mark == NOT_ASKED and not mark.said:
-            continue
-        name = _PART_NAMES.get(mark.part, mark.part)
-        theirs = "" if mark.mark == RIGHT or not mark.rules else f"; theirs: {mark.rules}"
-        note = f" ({mark.note})" if mark.note else ""
-        yield f"{name} - {_MARKS[mark.mark]}: {mark.said or 'all in order'}{theirs}{note}"
+        if mark.mark != NOT_ASKED or mark.said:
+            name = _PART_NAMES.get(mark.part, mark.part)
+            yield MarkInWords(name, _MARKS[mark.mark], mark.said or "all in order", mark.rules, mark.note)
+
+
+def _rows(grade: Grade) -> Iterator[str]:
+    for each in marks_in_words(grade):
+        theirs = "" if each.mark == _MARKS[RIGHT] or not each.theirs else f"; theirs: {each.theirs}"
+        note = f" ({each.note})" if each.note else ""
+        yield f"{each.part} - {each.mark}: {each.mine}{theirs}{note}"
 
 
 def near_twin(job: Job, grade: Grade, maker: TireMaker) -> MadeUpTire | None:

@@ -21,27 +21,28 @@ TREAD, DEMOUNT, INSIDE, PROBE, SIZE, PLACE, AGAIN, SHOP = (
 
 
 class WayToLook(Struct, frozen=True):
-    """A way to look: its id, what it is called, and other words that are taken for it."""
+    """A way to look: its id, what it is called, other words that are taken for it, and about how long it takes."""
 
     id: str
     says: str
     also: tuple[str, ...] = ()
+    minutes: int = 1
 
 
-#: In the order of a list; the work order has been read already.
+#: In the order of a list; the work order has been read already. The minutes are from memory, no source.
 WAYS_TO_LOOK: tuple[WayToLook, ...] = (
-    WayToLook(DRIVER, "ask the driver", ("driver", "ask")),
-    WayToLook(PRINT, "read the sidewall", ("sidewall", "read", "print", "size on the sidewall")),
-    WayToLook(OUTSIDE, "look outside", ("outside", "look", "look round")),
-    WayToLook(GAUGE, "gauge the pressure", ("gauge", "pressure", "gauge it")),
-    WayToLook(TREAD, "measure the tread", ("tread", "tread depth")),
-    WayToLook(DEMOUNT, "demount it", ("demount", "take it off", "off")),
-    WayToLook(INSIDE, "look inside", ("inside", "look in")),
-    WayToLook(PROBE, "probe the injury", ("probe", "awl", "depth", "angle")),
-    WayToLook(SIZE, "measure the injury", ("measure", "size", "measure size", "width")),
-    WayToLook(PLACE, "measure where it sits", ("place", "where", "measure place", "offset")),
-    WayToLook(AGAIN, "read again what looks odd", ("again", "read again", "measure again", "second look")),
-    WayToLook(SHOP, "look at the shop's air and tools", ("shop", "air", "tools")),
+    WayToLook(DRIVER, "ask the driver", ("driver", "ask"), 2),
+    WayToLook(PRINT, "read the sidewall", ("sidewall", "read", "print", "size on the sidewall"), 1),
+    WayToLook(OUTSIDE, "look outside", ("outside", "look", "look round"), 3),
+    WayToLook(GAUGE, "gauge the pressure", ("gauge", "pressure", "gauge it"), 2),
+    WayToLook(TREAD, "measure the tread", ("tread", "tread depth"), 2),
+    WayToLook(DEMOUNT, "demount it", ("demount", "take it off", "off"), 15),
+    WayToLook(INSIDE, "look inside", ("inside", "look in"), 5),
+    WayToLook(PROBE, "probe the injury", ("probe", "awl", "depth", "angle"), 3),
+    WayToLook(SIZE, "measure the injury", ("measure", "size", "measure size", "width"), 2),
+    WayToLook(PLACE, "measure where it sits", ("place", "where", "measure place", "offset"), 4),
+    WayToLook(AGAIN, "read again what looks odd", ("again", "read again", "measure again", "second look"), 5),
+    WayToLook(SHOP, "look at the shop's air and tools", ("shop", "air", "tools"), 2),
 )
 BY_ID: Mapping[str, WayToLook] = {way.id: way for way in WAYS_TO_LOOK}
 

@@ -131,12 +131,12 @@ class Sitting:
         """
         grade = graded(now.job, self.judge)
         attempt = attempt_of(now.job, grade, self.rules, self.clock(), self.set_line)
+        before = read_record(self.folder, self.record.name) if self.folder is not None else self.record
+        record = replace(before, attempts=(*before.attempts, attempt))
+        if self.folder is not None:
+            kept_record(self.folder, record)
+        self.record = record
         self.attempts.append(attempt)
-        if self.folder is not None:
-            self.record = read_record(self.folder, self.record.name)
-        self.record = replace(self.record, attempts=(*self.record.attempts, attempt))
-        if self.folder is not None:
-            kept_record(self.folder, self.record)
         return replace(now, grade=grade)
 
 
