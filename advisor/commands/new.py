@@ -52,7 +52,7 @@ LIMITS = """\
 """
 PATHS = """\
 # A node of the base takes further rulings here. This one only cautions; "ending: ID" would count towards a verdict.
-# A node of your own says "after: NODE" and comes on every way on from there, or "way-in: CONDITION" on some.
+# A node of your own says "after: NODE" and follows that one, always or only once "asked: {{when: CONDITION}}" holds.
 nodes:
   {node}:
     rulings:

@@ -13,6 +13,7 @@ from msgspec.structs import replace
 from advisor.loader.builder import Builder
 from advisor.loader.phrase_file import build_phrases
 from advisor.loader.reader import Diagnostics
+from advisor.loader.routing import END, asked_unless, asked_when, joined, ways_in_part
 from advisor.loader.rule_file_schema import ADDED_TO_STEPS, FILES
 from advisor.loader.schema_types import Reading, Values
 from advisor.model.inputs import CLOCK_KIND, TEXT
@@ -26,6 +27,7 @@ from advisor.model.ruleset import (
     CantTellRule,
     Caution,
     ChoiceText,
+    Condition,
     Edge,
     Ending,
     Limit,
@@ -50,8 +52,6 @@ from advisor.model.ruleset import (
 FIGURES_AGREE_WITHIN = 12
 Build = Callable[[Any, Builder], None]
 
-
-_END = "end"
 #: What is expected where a former id leads to two, and what to do.
 FORMER_ID_TAKEN = ("an id that nothing bears any more, given once", "take it out, or correct it")
 
@@ -295,42 +295,55 @@ def _unit(name: str, values: Values, draft: Builder) -> UnitRow | None:
 
 
 def _paths(values: Values, draft: Builder) -> None:
-    draft.parts += [Part(id=name, **part) for name, part in values["parts"].items()]
-    draft.any_order += values["any_order"].values()
-    for name, node in values["nodes"].items():
-        draft.nodes[name] = build_node(name, node, ways_on(name, node), draft)
+    for name, part in values["parts"].items():
+        _part(name, part, draft)
 
 
-def build_node(name: str, values: Values, ways: tuple[Edge, ...], draft: Builder) -> Node:
+def _part(name: str, values: Values, draft: Builder) -> None:
+    """A part and its nodes; it begins with the first of them, and one that asks for more has at least one."""
+    nodes, more, any_order = values["nodes"], values["more"], values["any_order"]
+    _check_part(values)
+    draft.parts.append(Part(name, values["over"], next(iter(nodes), END), asked_when(values), more, bool(more)))
+    draft.any_order += any_order.values()
+    for (node, said), ways in zip(nodes.items(), ways_in_part(nodes), strict=True):
+        unless = joined("any", asked_unless(values), asked_unless(said))
+        draft.nodes[node] = build_node(node, said, name, unless, ways, draft)
+
+
+def _check_part(values: Values) -> None:
+    """A part has nodes, the first of which waits for nothing, and what may be asked in any order is asked in it."""
+    nodes = values["nodes"]
+    if not nodes and isinstance(values.nodes.get("nodes"), yaml.MappingNode):
+        values.problem("part-without-nodes", "nodes", f"{values.what} without a node", "a node", "add one")
+    first = next(iter(nodes.values()), None)
+    if first is not None and asked_when(first) is not None:
+        found = f'"when" of "asked" of {first.what}, with which {values.what} begins, so that no node leads past it'
+        expected = "a node before it that is always met"
+        do = "put it behind one, or say it of the whole part"
+        first["asked"].problem("nothing-before", "when", found, expected, do)
+    asked = {node["asks"] for node in nodes.values()}
+    for group in values["any_order"].values():
+        if elsewhere := [question for question in group if question not in asked]:
+            found = f'{", ".join(elsewhere)} in "any-order" of {values.what}, which does not ask it'
+            values.problem("asked-elsewhere", "any-order", found, "questions of that part", "take it out")
+
+
+def build_node(
+    name: str, values: Values, part: str, unless: Condition | None, ways: tuple[Edge, ...], draft: Builder
+) -> Node:
     """A node of the graph."""
     return Node(
         name,
-        values["part"],
+        part,
         values["asks"],
         values["optional"] != "no",
         values["instead"],
-        values["unless"],
+        unless,
         build_cant_tell(values["cant_tell"], values["asks"], draft),
         build_rulings(name, values, draft),
         ways,
         values["optional"] == "in-files",
     )
-
-
-def ways_on(name: str, values: Values) -> tuple[Edge, ...]:
-    """`next: node`, `next: end`, or a list of `{when, go}` that ends with a `{go}`."""
-    there = values["next"]
-    if isinstance(there, str):
-        if there:
-            values.place_part(f"{name}/way-1", "next")
-        return (Edge(None, there),) if there else ()
-    for number, way in enumerate(there, 1):
-        way.place_part(f"{name}/way-{number}")
-    if [way["when"] is None for way in there] != [False] * (len(there) - 1) + [True]:
-        found = f"{values.what} whose ways on do not end with just one otherwise"
-        do = "add {go: node} as the last item"
-        values.problem("ways-on", "next", found, "a last item with only go", do)
-    return tuple(Edge(way["when"], way["go"] or _END) for way in there)
 
 
 def build_rulings(node: str, values: Values, draft: Builder) -> tuple[Ruling, ...]:

@@ -29,11 +29,20 @@ def normalised(read: Read) -> dict[str, Any]:
             data = plain_data(node)
             if name == "about.yaml":
                 data.pop("shares", None)  # what is taken in counts, not where it stands
-            content[name] = merged(content.get(name, {}), data, name) if over else data
+            content[name] = merged(content.get(name, {}), data, name) if over else _nodes_apart(name, data)
         return _with_terms_written_out(_with_steps_written_out(content))
     finally:
         if collecting:
             gc.enable()
+
+
+def _nodes_apart(file: str, data: Any) -> Any:
+    """The question graph with each node beside the parts, so that all are found in one place."""
+    if file != "paths.yaml":
+        return data
+    parts = {name: {key: item for key, item in part.items() if key != "nodes"} for name, part in data["parts"].items()}
+    inside = ((name, node, says) for name, part in data["parts"].items() for node, says in part["nodes"].items())
+    return {**data, "parts": parts, "nodes": {node: {"part": name, **says} for name, node, says in inside}}
 
 
 def _with_steps_written_out(content: dict[str, Any]) -> dict[str, Any]:

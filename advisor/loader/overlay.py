@@ -4,7 +4,7 @@ An overlay's folder holds about.yaml with `builds-on`, and any of the other file
 with the base's id replaces it and may only be stricter; an ending, question, caution, restriction, word, step or method
 with the base's id may only be worded anew, and loses no step and no caution by it. A node with the base's id adds
 rulings, and may say what "can't tell" means there if that is stricter. A new node stands `after` a node of the base, on
-every way on from there, or only where its `way-in` holds, and goes on as that node did.
+every way on from there, or only once its `asked: {when: …}` holds, and goes on as that node did.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from msgspec.structs import replace
 from advisor.loader.build import Build, build_cant_tell, build_node, build_rulings, read_file, steps_of
 from advisor.loader.builder import Builder
 from advisor.loader.reader import Diagnostics, closest, in_file, is_empty, plain_data
+from advisor.loader.routing import asked_unless, asked_when
 from advisor.loader.rule_file_schema import OVERLAY_FILES
 from advisor.loader.schema_types import Reading, Values
 from advisor.loader.strictness import how_looser, what_loosened
@@ -242,10 +243,20 @@ def _new_node(name: str, values: Values, draft: Builder) -> None:
         found = f'"{after}" as "after" of {values.what}'
         near = closest(after, draft.nodes)
         values.problem("unknown-name", "after", found, "a node of the base", "correct the spelling", near)
-    draft.nodes[name] = build_node(name, values, home.next if home else (Edge(None, "end"),), draft)
+    part, ways = (home.part, home.next) if home else ("", ())
+    draft.nodes[name] = build_node(name, values, part, asked_unless(values), ways, draft)
     if home is not None:
-        first = Edge(values["way_in"], name)
-        draft.nodes[home.id] = replace(home, next=(first, *home.next) if values["way_in"] else (first,))
+        when = asked_when(values)
+        first = Edge(when, name)
+        draft.nodes[home.id] = replace(home, next=(first, *home.next) if when else (first,))
+        _move_places(home, name, values.at.diagnostics.place(values["asked"].nodes["when"]) if when else None, draft)
+
+
+def _move_places(home: Node, name: str, when: Place | None, draft: Builder) -> None:
+    """Where ways on stand, once an overlay's node follows one, and goes on by that one's ways."""
+    places = [draft.places.pop(f"paths.yaml#{home.id}/way-{number}", None) for number in range(1, len(home.next) + 1)]
+    for node, found in ((home.id, [when, *places] if when else []), (name, places)):
+        draft.places |= {f"paths.yaml#{node}/way-{n}": place for n, place in enumerate(found, 1) if place}
 
 
 _BUILDS: dict[str, Build] = {"about.yaml": _about, "paths.yaml": _paths}

@@ -45,7 +45,6 @@ def homes_of(draft: Builder) -> dict[str, Mapping[str, Any]]:
         "method": draft.methods,
         "caution": draft.cautions,
         "node": draft.nodes,
-        "part": {part.id: part for part in draft.parts},
         "function": FUNCTIONS,
         "testable-limit": {name: limit for name, limit in draft.limits.items() if limit.worse},
     }

@@ -13,7 +13,9 @@ from advisor.loader.condition_reader import LaterWhen, When
 from advisor.loader.phrase_file import CUES, WAYS, ChoiceRef, Phrase
 from advisor.loader.schema_types import (
     QUANTITIES,
+    After,
     AnyQuantity,
+    Asked,
     AtBase,
     By,
     ByKey,
@@ -25,8 +27,8 @@ from advisor.loader.schema_types import (
     MapOf,
     Mapping,
     Needed,
+    NodeId,
     Over,
-    PartRef,
     Quantity,
     Ref,
     Schema,
@@ -259,13 +261,6 @@ _METHOD = Mapping(
     formerly=former_ids("method"),
 )
 
-_PART = Mapping(
-    over=Over(*OVERS, default="tire", required=True),
-    starts=Ref("node", required=True),
-    when=When("tire"),
-    more=Ref("question", in_reach=True),
-    at_least_one=yes_no(),
-)
 _RULING = Mapping(
     id=String(),
     when=When(required=True),
@@ -293,29 +288,26 @@ _SAY_WHAT = Needed(
     expected="what counts when it can't be told: an ending, goes-on, or {{counts-as: _CHOICE}}",
     do="say what doubt means here; it may never count as a pass",
 )
-_SAY_WHERE = Needed(problem="dead-end", expected='a node, or "end"', do="say what comes next")
 _NODE_KEYS: dict[str, Schema] = {
-    "part": PartRef("part", required=True),
     "asks": Ref("question", in_reach=True, key="ask"),
+    "asked": Asked(When(), When()),
     "optional": Keyword("yes", "no", "in-files", default="no"),
     "instead": Template(),
-    "unless": When(),
     "cant_tell": Either(*_CANT_TELL, required=_SAY_WHAT),
     "rulings": _RULINGS,
 }
-_NODE = Mapping(
-    **_NODE_KEYS,
-    next=Either(
-        Ref("node", "end"),
-        ListOf(Mapping(when=When(), go=Ref("node", "end", required=True)), each="a way on from node {entry}"),
-        required=_SAY_WHERE,
-    ),
+_WAYS = (
+    Ref("node", "end"),
+    ListOf(Mapping(when=When(), go=Ref("node", "end", required=True)), each="a way on from node {entry}"),
 )
-_PATHS = Mapping(
-    parts=MapOf(Id(), _PART, each="part", required=True),
+_PART = Mapping(
+    over=Over(*OVERS, required=True),
+    asked=Asked(When("tire"), When("tire")),
+    more=Ref("question", in_reach=True),
     any_order=MapOf(String(), refs("question")),
-    nodes=MapOf(Id(), _NODE, each="node", required=True),
+    nodes=MapOf(NodeId(), Mapping(**_NODE_KEYS, next=Either(*_WAYS)), each="node", required=True),
 )
+_PATHS = Mapping(parts=MapOf(Id(), _PART, each="part", required=True))
 
 _WORD = Mapping(title=String(required=True), also=strings(), says=Template(required=True))
 
@@ -362,17 +354,13 @@ _OVERLAY_ABOUT = Mapping(
     builds_on=String(required=True),
 )
 _ADDED_TO_NODE = Mapping(rulings=_RULINGS, cant_tell=Either(*_CANT_TELL))
-_NEW_NODE = Mapping(
-    after=String(required=Needed(do="say which node it follows")),
-    **_NODE_KEYS,
-    way_in=When(),
-    next=Forbidden(
-        "changed-meaning",
-        "which could pass over questions and rulings of the base",
-        "no ways on of its own: it goes on as the node that it comes after",
-        "take it out; a further node of your own comes after this one",
-    ),
+_NO_WAYS = Forbidden(
+    "changed-meaning",
+    "which could pass over questions and rulings of the base",
+    "no ways on of its own: it goes on as the node that it comes after",
+    "take it out; a further node of your own comes after this one",
 )
+_NEW_NODE = Mapping(after=After(required=Needed(do="say which node it follows")), **_NODE_KEYS, next=_NO_WAYS)
 
 
 class Declared(NamedTuple):

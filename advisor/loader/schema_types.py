@@ -48,7 +48,9 @@ class Reading:
     def __init__(self, diagnostics: Diagnostics, draft: Builder) -> None:
         self.diagnostics, self.draft = diagnostics, draft
         self.entry = self.over = self.top = ""
-        self.overs = {part.id: part.over for part in draft.parts}
+        overs = {part.id: part.over for part in draft.parts}
+        self.overs = {node.id: overs.get(node.part, "") for node in draft.nodes.values()}
+        self.nodes: dict[str, yaml.Node] = {}
 
     def refer(self, kinds: str, name: str, node: yaml.Node, what: str, over: str = "", subject: str = "") -> str:
         """Remembers a name to be looked up when all files are read, and gives it as it is borne now.
@@ -200,7 +202,7 @@ class Over(Keyword):
     """What an entry looks at: the tire, an earlier repair or an injury."""
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
-        at.over = at.overs[at.entry] = super().read(node, at, what)
+        at.over = super().read(node, at, what)
         return at.over
 
 
@@ -225,12 +227,12 @@ class Ref(Schema):
         return names.text(self._kinds, self._besides)
 
 
-class PartRef(Ref):
-    """The part of the graph in which a node stands; the node looks at what its part does."""
+class After(String):
+    """The node of its base that an overlay's node follows, and looks at the same."""
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> str:
-        name = super().read(node, at, what)
-        at.over = at.overs.get(name, "")
+        name = text_of(node, at.diagnostics, what)
+        at.over = at.overs[at.entry] = at.overs.get(name, "")
         return name
 
 
@@ -353,6 +355,20 @@ class Id(Schema):
         return key
 
 
+class NodeId(Id):
+    """The id of a node, once in all parts; it looks at what its part does."""
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> str:
+        over = at.over
+        key = super().read(node, at, what)
+        at.over = over
+        if (first := at.nodes.setdefault(key, node)) is not node:
+            see = ((at.diagnostics.place(first), "first given here"),)
+            found, do = f'the node "{shown(key, 60)}" a second time', "keep one of the two, or rename it"
+            at.diagnostics.add("duplicate-key", node, found, "each node once, in one part", do, see=see)
+        return key
+
+
 class MapOf(Schema):
     """Values by keys of one kind: ids, names, words, or any text; read of one value, its key is the entry.
 
@@ -434,10 +450,9 @@ class AtBase(Schema):
         self.added, self.new = added, new
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Any:
-        old = at.draft.nodes.get(at.entry)
-        if old is None:
+        if at.entry not in at.draft.nodes:
             return self.new.read(node, at, what)
-        at.over = at.overs[old.part]
+        at.over = at.overs[at.entry]
         return self.added.read(node, at, what)
 
     def json_schema(self, names: Offered) -> JsonSchema:
@@ -561,3 +576,19 @@ class Mapping(Schema):
         found |= {"required": required} if required else {}
         found |= {"dependencies": needed_with} if needed_with else {}
         return found | ({"allOf": rules} if rules else {})
+
+
+class Asked(Mapping):
+    """When something is asked: `when` something holds, `unless` something holds, or both."""
+
+    def __init__(self, when: Schema, unless: Schema) -> None:
+        super().__init__(when=when, unless=unless)
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> Values:
+        values = super().read(node, at, what)
+        if not values.nodes and isinstance(node, MappingNode):
+            values.problem("missing-key", "", f"{what} that says nothing", "when, unless, or both", "add one of them")
+        return values
+
+    def json_schema(self, names: Offered) -> JsonSchema:
+        return super().json_schema(names) | {"minProperties": 1}

@@ -427,9 +427,10 @@ class RuleSet(Struct, frozen=True, dict=True):
     def digest(self) -> str:
         """A hash over normalised content: comments, white space, quotes and the order of keys don't count.
 
-        Parts are walked in their order, so that one does count.
+        Parts are walked in their order, and so are nodes that name no other one, so that these do count.
         """
-        return self.known_digest or digest_of({**self.content, "order of parts": [part.id for part in self.parts]})
+        orders = {"order of parts": [part.id for part in self.parts], "order of nodes": list(self.nodes)}
+        return self.known_digest or digest_of({**self.content, **orders})
 
     @cached_property
     def renamed(self) -> Mapping[str, Mapping[str, str]]:

@@ -10,7 +10,8 @@ The head holds a section for each id:
       FILE: {PATH: VALUE}
 
 A sample is an edit of the rule set in `sample_rules`: for each file, values by their path. A path names keys, or in a
-list the entry of that `id`; `+` adds to a list; the value `~` takes out. The tests run every sample.
+list the entry of that `id`, and `nodes/ID` is a node in whichever part; `+` adds to a list; the value `~` takes out.
+The tests run every sample.
 """
 
 from __future__ import annotations

@@ -169,7 +169,7 @@ def test_an_edit_of_the_base_reaches_the_overlay(folder: Path) -> None:
 
 
 QUESTION = "rim-colour:\n  name: the rim's colour\n  kind: text\n  asks: Which colour is the rim?\n  why: Demo.\n"
-NODE = "nodes:\n  rim-colour:\n    part: tire\n    after: vehicle\n    ask: rim-colour\n    cant-tell: goes-on\n"
+NODE = "nodes:\n  rim-colour:\n    after: vehicle\n    ask: rim-colour\n    cant-tell: goes-on\n"
 
 
 def test_an_answer_that_is_not_asked_any_more_comes_back_with_its_question(folder: Path) -> None:

@@ -50,14 +50,17 @@ WRITTEN = {
         "  {step: mount, name: n, stage: mount, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean}],\n"
         "  formerly: f}\n"
     ],
+    ("us-road", "paths.yaml"): [
+        "parts: {tire: {over: tire, asked: {unless: {vehicle: known}}, nodes: {vehicle: {}}}}\n",
+    ],
     ("us-road", "values.yaml"): ["tread-now: {function: lowest-tread, name: n, reads: {tread-depth: tread-depth}}\n"],
     ("us-road", "phrases.yaml"): ["units: {sixteenth: {unit: in, ask: of what}}\n"],
     ("demo-shop", "about.yaml"): [
         "{id: i, title: t, edition: e, builds-on: us-road, not-for: n, before-you-begin: [], shown-with-repair: []}\n"
     ],
     ("demo-shop", "paths.yaml"): [
-        "nodes: {ours: {part: tire, after: vehicle, ask: vehicle, unless: {vehicle: known}, instead: i,\n"
-        "  optional: in-files, cant-tell: goes-on}}\n"
+        "nodes: {ours: {after: vehicle, ask: vehicle, asked: {when: {vehicle: known}, unless: {vehicle: known}},\n"
+        "  instead: i, optional: in-files, cant-tell: goes-on}}\n"
     ],
 }
 
@@ -92,14 +95,25 @@ def texts(rules: str, file: str) -> list[str]:
         return [_first_only(block) for block in blocks.values()]
     if file != "paths.yaml":
         return list(blocks.values())
-    nodes = next(value for key, value in root.value if key.value == "nodes")
-    head = "".join(block for key, block in blocks.items() if key != "nodes") + "nodes:\n"
-    return [head + node for _, node in _blocks(nodes, lines)]
+    return [text for _, text in _nodes_apart(root, lines, "", len(lines))]
 
 
-def _blocks(mapping: yaml.MappingNode, lines: list[str]) -> Iterator[tuple[str, str]]:
+def _nodes_apart(mapping: yaml.MappingNode, lines: list[str], head: str, last: int) -> Iterator[tuple[str, str]]:
+    """Each node of a file, with what stands beside the nodes there."""
+    for number, (key, value) in enumerate(mapping.value):
+        end = mapping.value[number + 1][0].start_mark.line if number + 1 < len(mapping.value) else last
+        if key.value == "nodes":
+            beside = "".join(block for name, block in _blocks(mapping, lines, last) if name != "nodes")
+            yield from (
+                (n, f"{head}{beside}{lines[key.start_mark.line]}{text}") for n, text in _blocks(value, lines, end)
+            )
+        elif isinstance(value, yaml.MappingNode) and not value.flow_style and "parts" in (key.value, *head.split(":")):
+            yield from _nodes_apart(value, lines, head + lines[key.start_mark.line], end)
+
+
+def _blocks(mapping: yaml.MappingNode, lines: list[str], last: int = 0) -> Iterator[tuple[str, str]]:
     starts = [(key.value, key.start_mark.line) for key, _ in mapping.value]
-    for (key, start), (_, end) in zip(starts, [*starts[1:], ("", len(lines))], strict=True):
+    for (key, start), (_, end) in zip(starts, [*starts[1:], ("", last or len(lines))], strict=True):
         found = "".join(lines[start:end])
         yield (
             key,
@@ -249,7 +263,7 @@ def test_a_fault_at_any_key_is_told_by_the_loader_at_its_place_and_by_the_schema
         number = [key for key, _ in whole_mapping].index(sample.key)
         before, held = told(sample)
         assert held, (sample.key.value, as_an_editor_reads(sample.root))
-        put, expected = [], at(sample, sample.mapping, "missing-key", "missing-cant-tell", "dead-end")
+        put, expected = [], at(sample, sample.mapping, "missing-key", "missing-cant-tell")
         if fault == "misspelt":
             misspelt = node_of(f"{sample.key.value}-zz", sample.key)
             put, expected = [(misspelt, sample.value)], at(sample, sample.key, "unknown-key")

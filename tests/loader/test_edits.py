@@ -63,8 +63,8 @@ def test_a_name_that_is_nowhere_is_still_unknown(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "sign", "opened"),
     [
-        ("widest-opening: {beyond: nail-hole-size-light}}", "widest-opening: {beyond: nail-hole-size-light}", "{", 15),
-        ('unless: {vehicle: {is: trailer}}', 'unless: {vehicle: {one-of: [trailer}}', "[", 32),
+        ("widest-opening: {beyond: nail-hole-size-light}}", "widest-opening: {beyond: nail-hole-size-light}", "{", 19),
+        ('unless: {vehicle: {is: trailer}}', 'unless: {vehicle: {one-of: [trailer}}', "[", 44),
     ],
 )  # fmt: skip
 def test_a_bracket_left_open_is_shown_where_it_was_opened(

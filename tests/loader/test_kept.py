@@ -228,7 +228,9 @@ def test_a_change_of_the_program_makes_copies_void(
 
 def test_nothing_is_kept_of_a_rule_set_with_problems_or_of_an_overlay(folder: Path, copies: Path) -> None:
     ready_rule_set(trees_folder() / "demo-shop", copies)
-    (folder / "paths.yaml").write_text((folder / "paths.yaml").read_text().replace("next: end", "next: nowhere", 1))
+    (folder / "paths.yaml").write_text(
+        (folder / "paths.yaml").read_text().replace("next: inside-signs", "next: nowhere")
+    )
     with pytest.raises(Problems):
         ready_rule_set(folder, copies)
     assert not copies.exists()

@@ -103,11 +103,11 @@ def test_an_ending_may_be_worded_anew_but_not_turned(tmp_path: Path) -> None:
 
 
 def test_a_new_node_needs_a_place_and_takes_over_the_ways_on(tmp_path: Path) -> None:
-    home = overlay(tmp_path, paths="nodes:\n  extra:\n    part: tire\n    after: sealant\n")
+    home = overlay(tmp_path, paths="nodes:\n  extra:\n    after: sealant\n")
     rules, base = load_rule_set(home), load_rule_set(trees_folder() / "us-road")
     assert [edge.to for edge in rules.nodes["sealant"].next] == ["extra"]
     assert rules.nodes["extra"].next == base.nodes["sealant"].next
-    (home / "paths.yaml").write_text("nodes:\n  extra:\n    part: tire\n    after: sealent\n")
+    (home / "paths.yaml").write_text("nodes:\n  extra:\n    after: sealent\n")
     assert "unknown-name" in problems(home)
 
 
@@ -144,7 +144,7 @@ def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
     methods = (BASE / "methods.yaml").read_text()
     steps = (BASE / "steps.yaml").read_text()
     first_step = methods.split("  steps:\n    - ")[1].split("\n")[0]
-    skipping = "nodes:\n  extra:\n    part: tire\n    after: vehicle\n    way-in: {vehicle: {is: car}}\n    next: end\n"
+    skipping = "nodes:\n  extra:\n    after: vehicle\n    asked: {when: {vehicle: {is: car}}}\n    next: end\n"
     ways: dict[str, dict[str, str]] = {
         "changed-meaning next": {"paths": skipping},
         "changed-meaning verdict": {"endings": ENDING.format(id="scrap-tread", verdict="refer", more="")},
@@ -166,9 +166,9 @@ def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
         "changed-meaning rank": {"methods": methods.replace("rank: 1", "rank: 2", 1)},
         "changed-meaning quantity": {"questions": QUESTION.format(of="share", unit="'%'", most="9 %", worse="")},
         "unknown-key next": {"paths": "nodes:\n  vehicle:\n    next: end\n"},
-        "unknown-key unless": {"paths": "nodes:\n  findings:\n    unless: {vehicle: {is: car}}\n"},
+        "unknown-key asked": {"paths": "nodes:\n  findings:\n    asked: {unless: {vehicle: {is: car}}}\n"},
         "unknown-key optional": {"paths": 'nodes:\n  findings:\n    optional: "yes"\n'},
-        "unknown-key parts": {"paths": "parts:\n  tire: {over: tire, starts: tube}\nnodes: {}\n"},
+        "unknown-key parts": {"paths": "parts:\n  tire: {over: tire, nodes: {}}\nnodes: {}\n"},
         "unknown-key when-in-doubt": {"about": ABOUT + "when-in-doubt: refer-scope\n"},
         "loosened-limit decides": {
             "limits": LIMIT.format(id="hot-correction-heavy", value="1 psi", worse="", at="").replace(

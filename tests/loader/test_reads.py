@@ -77,9 +77,8 @@ questions.yaml:
 REST = """
 methods.yaml: {plug/when: {widest-opening: {within: largest-hole}}}
 paths.yaml:
-    parts/injury/starts: across
-    nodes/across: {part: injury, ask: across, cant-tell: hold-open, next: along}
-    nodes/along: {part: injury, ask: along, cant-tell: hold-open, next: size}
+    parts/injury/nodes/across: {ask: across, cant-tell: hold-open}
+    parts/injury/nodes/along: {ask: along, cant-tell: hold-open}
     nodes/size/ask: ~
     nodes/size/cant-tell: ~
     nodes/size/rulings/hole-too-wide/when: {widest-opening: {beyond: largest-hole}}

@@ -149,14 +149,14 @@ def test_one_ruling_for_several_is_told_as_no_change(tmp_path: Path, capsys: pyt
     shutil.copytree(trees_folder() / "us-road", home)
     (paths := home / "paths.yaml").write_text(
         paths.read_text().replace(
-            "        caution: [tube-never-instead, tube-flap, tube-mending, tube-patch]\n"
-            "        because: it runs with a tube\n",
-            "        caution: [tube-never-instead, tube-flap]\n"
-            "        because: it runs with a tube\n"
-            "      - id: tube-mended\n"
-            "        when: {tube-read: {is: tube-type}}\n"
-            "        caution: [tube-mending, tube-patch]\n"
-            "        because: it runs with a tube\n",
+            "            caution: [tube-never-instead, tube-flap, tube-mending, tube-patch]\n"
+            "            because: it runs with a tube\n",
+            "            caution: [tube-never-instead, tube-flap]\n"
+            "            because: it runs with a tube\n"
+            "          - id: tube-mended\n"
+            "            when: {tube-read: {is: tube-type}}\n"
+            "            caution: [tube-mending, tube-patch]\n"
+            "            because: it runs with a tube\n",
         )
     )
     main(["compare", str(home), str(trees_folder() / "us-road")])

@@ -1,7 +1,7 @@
 """Single faults put into the files of a rule set by program, one at a time, and what tells each of them.
 
 Every item of every list dropped, every `unless`, `in-doubt`, `optional`, `instead`, `figures-said`, step's `when`,
-unit and plausible range taken away, narrowed or changed, every only way on led past the next node, every limit moved
+unit and plausible range taken away, narrowed or changed, every node led past the one that follows, every limit moved
 and turned.
 
 Run as a program it prints a table for each rule set, and every fault that is silent:
@@ -54,6 +54,7 @@ CHANCE_CASES = 300
 AT_ONCE = 100
 UNITS = {"mm": "in", "in": "mm", "32nds": "mm", "psi": "kPa", "kPa": "psi", "mph": "km/h", "km/h": "mph"}
 _TAKEN_AWAY = (
+    "asked",
     "unless",
     "in-doubt",
     "optional",
@@ -96,15 +97,28 @@ def _faults_in(value: Any, whole: Any, path: tuple[Any, ...]) -> Iterator[tuple[
             yield f"{where}: {name} dropped", _with(whole, path, value[:number] + value[number + 1 :])
             yield from _faults_in(item, whole, (*path, number))
     elif isinstance(value, dict):
+        if path[-1:] == ("nodes",):
+            yield from _led_past(value, whole, path)
         for key, item in value.items():
             if key in _TAKEN_AWAY:
                 yield f"{where}: {key} taken away", _with(whole, path, {k: v for k, v in value.items() if k != key})
-            for what, other in _changed(key, item, value, whole):
+            for what, other in _changed(key, item, value):
                 yield f"{where}: {key} {what}", _with(whole, (*path, key), other)
             yield from _faults_in(item, whole, (*path, key))
 
 
-def _changed(key: str, item: Any, holder: dict[str, Any], whole: Any) -> Iterator[tuple[str, Any]]:
+def _led_past(nodes: dict[str, Any], whole: Any, path: tuple[Any, ...]) -> Iterator[tuple[str, Any]]:
+    """Each node that leads to the one that follows, led past it."""
+    names = [*nodes, "end"]
+    for name, past in zip(names, names[2:], strict=False):
+        if "next" not in nodes[name]:
+            yield (
+                f"{'/'.join((*path, name))}: past the next",
+                _with(whole, (*path, name), {**nodes[name], "next": past}),
+            )
+
+
+def _changed(key: str, item: Any, holder: dict[str, Any]) -> Iterator[tuple[str, Any]]:
     """Other values of a key that a slip could give it."""
     if key == "unit" and item in UNITS:
         yield "changed", UNITS[item]
@@ -112,10 +126,6 @@ def _changed(key: str, item: Any, holder: dict[str, Any], whole: Any) -> Iterato
         yield "turned", "fails" if item == "passes" else "passes"
     elif key == "worse" and item in ("above", "below"):
         yield "turned", "below" if item == "above" else "above"
-    elif key == "next" and isinstance(item, str):
-        following = whole["nodes"].get(item, {}).get("next")
-        if isinstance(following, str):
-            yield "past the next", following
     elif key == "value" and isinstance(item, str) and item[:1].isdigit() and "at-limit" in holder:
         yield "moved", f"9{item}"
 

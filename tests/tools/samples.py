@@ -34,6 +34,8 @@ def write(path: Path, tree: Any) -> None:
 
 def put(tree: Any, path: list[str], value: Any) -> None:
     """Puts a value at a path; `~` takes out what stands there."""
+    if path[0] == "nodes":
+        tree = next(part for part in tree["parts"].values() if path[1] in part["nodes"])
     *way, last = path
     for step in way:
         tree = tree[step] if isinstance(tree, dict) else tree[place_of(tree, step)]

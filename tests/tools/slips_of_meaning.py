@@ -4,18 +4,26 @@ from __future__ import annotations
 
 from tests.tools.slips import TYPED, Slip
 
-PASTED = "\n".join(
-    (
-        '        when: {sealant: {is: "yes"}}',
-        "        ending: hold-sealant",
-        "        because: b",
-        "        standing: derived",
-        "        source: absence",
-        "        clause: none",
-        "    next: run-low-inside",
-        "",
-    )
-)
+PASTED = """\
+            when: {sealant: {is: "yes"}}
+            ending: hold-sealant
+            because: b
+            standing: derived
+            source: absence
+            clause: none
+"""
+SEALANT = """\
+            because: sealant hides injuries and keeps cement from holding
+            standing: common practice
+            source: shop-practice
+            clause: none
+"""
+
+
+def led(node: str, to: str) -> tuple[str, str, str]:
+    """A node led on to another one than follows."""
+    return "paths.yaml", f"        ask: {node}\n", f"        ask: {node}\n        next: {to}\n"
+
 
 MEANT = (
     # Pasted, doubled
@@ -38,23 +46,23 @@ MEANT = (
     Slip(
         "ruling-pasted",
         "paths.yaml",
-        "    next: findings\n",
-        "      - id: sealant-inside\n" + PASTED,
+        "      findings:\n        ask: findings\n",
+        f"          - id: sealant-inside\n{PASTED}\n      findings:\n        ask: findings\n",
         "duplicate-ruling",
     ),
     Slip(
         "ruling-pasted-with-new-id",
         "paths.yaml",
-        "    next: run-low-inside\n",
-        "      - id: sealant-again\n" + PASTED,
+        SEALANT,
+        f"{SEALANT}          - id: sealant-again\n{PASTED}",
         "hidden-ruling",
         "id: sealant-again",
     ),
     Slip(
         "two-outcomes",
         "paths.yaml",
-        "        ending: hold-sealant\n",
-        "        ending: hold-sealant\n        allows: repair\n",
+        "            ending: hold-sealant\n",
+        "            ending: hold-sealant\n            allows: repair\n",
         "allows-and-bars",
     ),
     Slip(
@@ -67,7 +75,7 @@ MEANT = (
     ),
     # YAML itself
     Slip("tab-as-indent", "limits.yaml", "  value: 80 %", "\tvalue: 80 %", "not-yaml"),
-    Slip("quote-not-closed", "paths.yaml", 'at-least-one: "yes"', 'at-least-one: "yes', "not-yaml"),
+    Slip("quote-not-closed", "paths.yaml", 'optional: "yes"', 'optional: "yes', "not-yaml"),
     Slip("bracket-not-closed", "paths.yaml", "has-any: [broken-belt]}}", "has-any: [broken-belt}}", "not-yaml"),
     Slip("anchor-used", "limits.yaml", "value: 80 %", "value: &share 80 %", "no-anchor", "&share"),
     Slip("alias-used", "limits.yaml", "value: 80 %", "value: *share", "no-alias", "*share"),
@@ -81,31 +89,41 @@ MEANT = (
         "[Too",
     ),
     # The graph
+    Slip("edge-to-another-part", *led("vehicle", "injury-depth"), "other-part", "next: injury-depth"),
+    Slip("edge-deleted", *led("vehicle", "sidewall"), "unreached", "wheel-position:"),
+    Slip("edge-back", *led("dot-code", "wheel-position"), "question-loop"),
+    Slip("edge-to-itself", *led("vehicle", "vehicle"), "question-loop", "vehicle:"),
     Slip(
-        "edge-to-another-part",
+        "first-node-waits",
         "paths.yaml",
-        "next: wheel-position",
-        "next: injury-depth",
-        "other-part",
-        "next: injury-depth",
+        "        ask: vehicle\n",
+        "        ask: vehicle\n        asked: {when: {retread: known}}\n",
+        "nothing-before",
+        "asked: {when: {retread: known}}",
     ),
-    Slip("edge-deleted", "paths.yaml", "next: wheel-position", "next: sidewall", "unreached", "wheel-position:"),
-    Slip("edge-back", "paths.yaml", "    next: found-pressure\n", "    next: wheel-position\n", "question-loop"),
-    Slip("edge-to-itself", "paths.yaml", "next: wheel-position", "next: vehicle", "question-loop", "vehicle:"),
+    Slip(
+        "node-in-two-parts",
+        "paths.yaml",
+        "      unit-width:\n",
+        "      injury-size:\n",
+        "duplicate-key",
+        "injury-size:",
+    ),
     Slip(
         "way-on-doubled",
         "paths.yaml",
-        "      - go: load-range\n",
-        "      - when: {tire-class-read: {one-of: [passenger, other]}}\n        go: tube\n      - go: load-range\n",
+        "          - go: load-range\n",
+        "          - when: {tire-class-read: {one-of: [passenger, other]}}\n            go: tube\n"
+        "          - go: load-range\n",
         "two-next-steps",
         "- when: {tire-class-read",
     ),
     Slip(
         "way-on-behind-another",
         "paths.yaml",
-        "      - when: {injury-depth: {is: reaches-cord}}\n        go: inside-signs\n",
-        "      - when: {injury-depth: {one-of: [rubber-only, reaches-cord]}}\n        go: inside-signs\n"
-        "      - when: {injury-depth: {is: reaches-cord}}\n        go: injury-size\n",
+        "          - when: {injury-depth: {is: reaches-cord}}\n            go: inside-signs\n",
+        "          - when: {injury-depth: {one-of: [rubber-only, reaches-cord]}}\n            go: inside-signs\n"
+        "          - when: {injury-depth: {is: reaches-cord}}\n            go: injury-size\n",
         "hidden-way",
         "- when: {injury-depth: {is: reaches-cord}}",
     ),
@@ -130,8 +148,8 @@ MEANT = (
     Slip(
         "size-comparison-swapped",
         "paths.yaml",
-        "tire-group: {is: light}, widest-opening: {beyond: nail-hole-size-light}}\n        ending",
-        "tire-group: {is: light}, widest-opening: {within: nail-hole-size-light}}\n        ending",
+        "tire-group: {is: light}, widest-opening: {beyond: nail-hole-size-light}}\n            ending",
+        "tire-group: {is: light}, widest-opening: {within: nail-hole-size-light}}\n            ending",
         "worse-looks-better",
         "injury-size:",
         "questions.yaml",
@@ -139,8 +157,8 @@ MEANT = (
     Slip(
         "yes-and-no-swapped",
         "paths.yaml",
-        'when: {sealant: {is: "yes"}}\n        ending',
-        'when: {sealant: {is: "no"}}\n        ending',
+        'when: {sealant: {is: "yes"}}\n            ending',
+        'when: {sealant: {is: "no"}}\n            ending',
         "worse-looks-better",
         "sealant:",
         "questions.yaml",
@@ -157,8 +175,8 @@ MEANT = (
     Slip(
         "cant-tell-counts-as-good",
         "paths.yaml",
-        "    cant-tell: hold-sealant",
-        '    cant-tell: {counts-as: "no"}',
+        "        cant-tell: hold-sealant",
+        '        cant-tell: {counts-as: "no"}',
         "doubt-looks-better",
         "sealant:",
         "questions.yaml",
@@ -166,8 +184,8 @@ MEANT = (
     Slip(
         "doubt-made-mild",
         "paths.yaml",
-        '        when: {self-supporting: {is: "yes"}}\n        ending: refer-self-supporting\n',
-        '        when: {self-supporting: {is: "yes"}}\n        ending: scrap-damage\n        in-doubt: refer-scope\n',
+        'when: {self-supporting: {is: "yes"}}\n            ending: refer-self-supporting\n',
+        'when: {self-supporting: {is: "yes"}}\n            ending: scrap-damage\n            in-doubt: refer-scope\n',
         "unreached",
         "refer-self-supporting",
         "endings.yaml",
@@ -186,8 +204,8 @@ MEANT = (
     Slip(
         "ruling-for-cord-deleted",
         "paths.yaml",
-        "        when: {injury-depth: {is: reaches-cord}, tire-group: {is: light}}\n        ending: scrap-reaches-cord",
-        "        when: {injury-depth: {is: reaches-cord}, tire-group: {is: light}}\n        allows: repair",
+        "when: {injury-depth: {is: reaches-cord}, tire-group: {is: light}}\n            ending: scrap-reaches-cord",
+        "when: {injury-depth: {is: reaches-cord}, tire-group: {is: light}}\n            allows: repair",
         "unreached",
         "scrap-reaches-cord:",
         "endings.yaml",

@@ -46,8 +46,8 @@ def said(capsys: pytest.CaptureFixture[str], old: object, new_one: object) -> tu
 RAISED = ("limits.yaml", "[1/4 in, 6 mm]", "[1/4 in, 7 mm]")
 TAKEN_OUT = (
     "paths.yaml",
-    'when: {self-supporting: {is: "yes"}}\n        ending: refer-self-supporting',
-    'when: {self-supporting: {is: "yes"}}\n        caution: trained-person',
+    'when: {self-supporting: {is: "yes"}}\n            ending: refer-self-supporting',
+    'when: {self-supporting: {is: "yes"}}\n            caution: trained-person',
 )
 
 
@@ -103,7 +103,7 @@ def test_a_deleted_ruling_is_looser(tmp_path: Path, capsys: pytest.CaptureFixtur
 
 def test_a_milder_ending_and_a_milder_cant_tell(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     turned = ("endings.yaml", "scrap-casing:\n  verdict: scrap", "scrap-casing:\n  verdict: refer")
-    doubt = ("paths.yaml", "    cant-tell: hold-sealant", '    cant-tell: {counts-as: "no"}')
+    doubt = ("paths.yaml", "        cant-tell: hold-sealant", '        cant-tell: {counts-as: "no"}')
     code, out = said(capsys, BASE, edition(tmp_path, turned, doubt))
     assert code == 1
     assert "LOOSER: ruling inside-separation" in out and "LOOSER: question sealant" in out

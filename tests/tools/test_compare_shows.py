@@ -25,29 +25,29 @@ def within(before: str, old: str, new: str, file: str = PATHS) -> Edit:
 
 
 LIGHT_SIGNS = within(
-    "- id: inside-damage-light\n        when: {inside-signs: {has-any: [liner-split, ", "loose-cord, ", ""
+    "- id: inside-damage-light\n            when: {inside-signs: {has-any: [liner-split, ", "loose-cord, ", ""
 )
 NOT_FIRST = within("vehicle: {is: bus}, wheel-position: {is: steer}, retread: {one-of: [recapped", ", regrooved", "")
 LOW_TREAD = within(
-    "- id: tread-low-for-steer\n        when: {tread-depth: {beyond: tread-steer}, vehicle: {one-of: [truck",
+    "- id: tread-low-for-steer\n            when: {tread-depth: {beyond: tread-steer}, vehicle: {one-of: [truck",
     ", bus",
     "",
 )
 UNLESS = within("unless: {vehicle: {", "is: trailer}", "one-of: [trailer, truck]}")
 BAR = within("where it is flush with the tread\n  value: ", "2/32 in", "4/32 in", LIMITS)
 SAID = within("figures-said:\n    ", "wear-bar-height", "tread-steer", QUESTIONS)
-IN_DOUBT = within("load-single: {beyond: regrooved-front-load}}\n", "        in-doubt: same\n", "")
+IN_DOUBT = within("load-single: {beyond: regrooved-front-load}}\n", "            in-doubt: same\n", "")
 UNIT = within("", "  unit: 32nds\n  plausible: 0-40 mm", "  unit: mm\n  plausible: 0-40 mm", QUESTIONS)
 OUTSIDE = within(
-    "- id: outside-crown-light\n        when: {",
+    "- id: outside-crown-light\n            when: {",
     "through-outside-crown: holds",
     "injury-depth: {is: through}, zone: {one-of: [shoulder, sidewall]}",
 )
 
 
-def past(node: str, following: str) -> Edit:
-    """The only way to a node led past it."""
-    return PATHS, f"    next: {node}\n", f"    next: {following}\n"
+def led(node: str, to: str) -> Edit:
+    """A node led on to another one than follows."""
+    return within(f"        ask: {node}\n", "", f"        next: {to}\n")
 
 
 def outcome(case: Path, rules: Path, capsys: pytest.CaptureFixture[str]) -> list[object]:
@@ -72,7 +72,7 @@ def compared(old: Path, new: Path, examples: Path, capsys: pytest.CaptureFixture
         pytest.param(BAR, "LOOSER: limit wear-bar-height", id="the figure of words typed"),
         pytest.param(SAID, "LOOSER: answer tread-depth", id="another figure for words typed"),
         pytest.param(IN_DOUBT, "LOOSER: ruling truck-front-regrooved", id="doubt that no longer restricts"),
-        pytest.param(past("sealant", "run-low-inside"), "LOOSER: question sealant", id="led past sealant"),
+        pytest.param(led("demounted", "run-low-inside"), "LOOSER: question sealant", id="led past sealant"),
         pytest.param(OUTSIDE, "OTHER: ruling outside-crown-light", id="a zone dropped that another ruling has"),
     ],
 )
@@ -90,23 +90,21 @@ def test_the_edit_is_named_and_its_example_comes_out_otherwise(
 
 
 def test_a_node_that_is_led_past_from_everywhere(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    ways = (
-        ("      - go: self-supporting\n", "      - go: earlier-repairs\n"),
-        past("self-supporting", "earlier-repairs")[1:],
-    )
-    new, examples = edition(tmp_path, *((PATHS, *way) for way in ways)), tmp_path / "examples"
+    fork = "[{when: {tread-depth: {beyond: tread-new-light}}, go: tread-checked}, {go: earlier-repairs}]"
+    waits = within("        ask: tread-checked\n        ", "", "next: earlier-repairs\n        # ")
+    new, examples = edition(tmp_path, led("tread-depth", fork), waits), tmp_path / "examples"
     code, out = compared(BASE, new, examples, capsys)
     assert code == 1 and "LOOSER: ruling self-supporting" in out
     assert all(outcome(case, BASE, capsys) != outcome(case, new, capsys) for case in examples.iterdir())
 
 
 ASKED_AND_READ = {
-    "any-order: outside: gone: [tube, retread]": within("any-order:\n", "  outside: [tube, retread]\n", ""),
-    "any-order: more: new: [found-pressure, set-pressure]": within(
-        "any-order:\n", "", "  more: [found-pressure, set-pressure]\n"
+    "tire: any-order: outside: gone: [tube, retread]": within("any-order: {", "outside: [tube, retread]", "MORE"),
+    "tire: any-order: more: new: [found-pressure, set-pressure]": within(
+        "any-order: {", "MORE", "more: [found-pressure, set-pressure]"
     ),
-    "injury: at-least-one: gone: yes": within("more: more-injuries", ', at-least-one: "yes"', ""),
-    "sidewall: optional: gone: yes": within("    ask: sidewall\n", '    optional: "yes"\n', ""),
+    "injury: more: gone: more-injuries": within("  injury:\n    over: injuries\n", "    more: more-injuries\n", ""),
+    "sidewall: optional: gone: yes": within("        ask: sidewall\n", '        optional: "yes"\n', ""),
     "tread-depth: unit: 32nds -> mm": UNIT,
     "injury-size: plausible: 0.1-1000 mm -> 0.1-900 mm": within("plausible: ", "0.1-1000 mm", "0.1-900 mm", QUESTIONS),
 }
@@ -124,11 +122,8 @@ def test_what_is_asked_or_read_otherwise_has_its_heading(tmp_path: Path, capsys:
 
 
 def test_parts_walked_in_another_order_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    part = "  shop: {over: tire, starts: shop-temperature}\n"
-    moved = (
-        (PATHS, part, ""),
-        (PATHS, "  tire: {over: tire, starts: vehicle}\n", f"{part}  tire: {{over: tire, starts: vehicle}}\n"),
-    )
+    part = "  shop:\n" + (BASE / PATHS).read_text(encoding="utf-8").split("\n  shop:\n")[1]
+    moved = ((PATHS, part, ""), (PATHS, "\n  tire:\n", f"\n{part}  tire:\n"))
     code, out = compared(BASE, edition(tmp_path, *moved), tmp_path / "examples", capsys)
     assert code == 0 and "ASKED OTHERWISE" in out and "shop" in out
 

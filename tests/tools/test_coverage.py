@@ -54,14 +54,14 @@ def test_a_new_ruling_is_bare_by_name_and_place(tmp_path: Path, capsys: pytest.C
     whole_copy(folder)
     paths = folder / "paths.yaml"
     ruling = (
-        "      - id: old-and-driven-soft\n"
-        '        when: {run-low: {is: "yes"}, retread: {is: recapped}}\n'
-        "        ending: hold-run-low\n        because: b\n        standing: derived\n"
-        "        source: absence\n        clause: none\n"
+        "          - id: old-and-driven-soft\n"
+        '            when: {run-low: {is: "yes"}, retread: {is: recapped}}\n'
+        "            ending: hold-run-low\n            because: b\n            standing: derived\n"
+        "            source: absence\n            clause: none\n"
     )
     text = paths.read_text(encoding="utf-8")
     paths.write_text(
-        text.replace("      - id: driven-soft-inspected\n", ruling + "      - id: driven-soft-inspected\n")
+        text.replace("          - id: driven-soft-inspected\n", ruling + "          - id: driven-soft-inspected\n")
     )
     run([str(folder), "--coverage"])
     out = capsys.readouterr().out

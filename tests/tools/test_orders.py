@@ -56,7 +56,7 @@ def test_the_depths_as_they_were_are_named_in_us_road(tmp_path: Path) -> None:
 
 def test_the_bead_as_it_was_is_named_in_us_road(tmp_path: Path) -> None:
     """A truck's deep gouge at the bead was scrap, a hole right through it referred."""
-    old = "        when: {injury-depth: {one-of: [reaches-cord, through]}, zone: {is: bead}}\n"
+    old = "            when: {injury-depth: {one-of: [reaches-cord, through]}, zone: {is: bead}}\n"
     new = old.replace("{is: bead}}", "{is: bead}, tire-group: {is: light}}")
     rules = edited(tmp_path, "us-road", "paths.yaml", old, new)
     named = [problem.found for problem in monotonicity.check(rules)]

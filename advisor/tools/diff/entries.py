@@ -32,7 +32,7 @@ _KEYS: dict[str, dict[str, str]] = {
         ("choices", "also", "kind", "of", "unit", "plausible", "figures-said", "or-clock", "left-out-by"), READ
     ),
     "paths.yaml": {
-        **dict.fromkeys(("parts", "any-order", "ask", "optional", "instead", "unless", "next", "part"), ASKED),
+        **dict.fromkeys(("parts", "any-order", "ask", "asked", "optional", "instead", "next", "part"), ASKED),
         **dict.fromkeys(("rulings", "cant-tell"), DECIDES),
     },
     "endings.yaml": {"cautions": _WORK, "speaks": CHECKED},
@@ -103,11 +103,26 @@ def differing_entries(old: RuleSet, new: RuleSet) -> Iterator[EntryDifference]:
     for file in dict.fromkeys((*one, *two)):
         for path, before, after in _differences(one.get(file, {}), two.get(file, {}), ()):
             yield _entry(file, path, before, after)
-    parts = [[part.id for part in rules.parts] for rules in (old, new)]
-    if parts[0] != parts[1] and set(parts[0]) == set(parts[1]):
-        yield EntryDifference(
-            "paths.yaml", ("parts", "order"), f"{', '.join(parts[0])} -> {', '.join(parts[1])}", ASKED
-        )
+    yield from _orders(old, new)
+
+
+def _orders(old: RuleSet, new: RuleSet) -> Iterator[EntryDifference]:
+    """Parts walked in another order, and in each part nodes that stand in another order."""
+    for path, *orders in (
+        (("parts", "order"), [part.id for part in old.parts], [part.id for part in new.parts]),
+        *((("parts", part.id, "order"), _nodes(part.id, old), _nodes(part.id, new)) for part in new.parts),
+    ):
+        one, two = ([name for name in order if all(name in other for other in orders)] for order in orders)
+        if one != two:
+            while one[0] == two[0]:
+                del one[0], two[0]
+            while one[-1] == two[-1]:
+                del one[-1], two[-1]
+            yield EntryDifference("paths.yaml", path, f"{_brief(one)} -> {_brief(two)}", ASKED)
+
+
+def _nodes(part: str, rules: RuleSet) -> list[str]:
+    return [node.id for node in rules.nodes.values() if node.part == part]
 
 
 def _content(rules: RuleSet) -> Mapping[str, Any]:

@@ -23,9 +23,7 @@ PASS:
       choices: {thin: {says: Thin}, thick: {says: Thick, also: [swollen]}}
       no-order: Neither is worse.
       why: It is asked for the demo.
-  paths.yaml:
-    nodes/grade: {part: tire, ask: grade, cant-tell: goes-on, next: end}
-    nodes/washed/next: grade
+  paths.yaml: {parts/tire/nodes/grade: {ask: grade, cant-tell: goes-on}}
 FAIL:
   questions.yaml:
     findings/choices: {bulge: {says: A bulge, also: [swollen]}, cord: {says: Bare cord}}
@@ -36,9 +34,7 @@ FAIL:
       choices: {thin: {says: Thin}, thick: {says: Thick, also: [swollen]}}
       no-order: Neither is worse.
       why: It is asked for the demo.
-  paths.yaml:
-    nodes/grade: {part: tire, ask: grade, cant-tell: goes-on, next: end}
-    nodes/washed/next: grade
+  paths.yaml: {parts/tire/nodes/grade: {ask: grade, cant-tell: goes-on}}
 
 word-not-heard (error): a word for a choice that is read as "can't tell", as "none" or as a number in the list.
 Why it is bad: whoever types it answers something else.

@@ -19,7 +19,7 @@ PASS:
   paths.yaml:
     nodes/sealant/ask: sealants
     nodes/sealant/rulings/sealant-used/when: {sealants: {is: "yes"}}
-    nodes/sealant/next: [{when: {sealants: {is: "yes"}}, go: washed}, {go: end}]
+    nodes/washed/asked: {when: {sealants: {is: "yes"}}}
 FAIL:
   questions.yaml:
     sealant: ~
@@ -33,7 +33,7 @@ FAIL:
   paths.yaml:
     nodes/sealant/ask: sealants
     nodes/sealant/rulings/sealant-used/when: {sealants: {is: "yes"}}
-    nodes/sealant/next: [{when: {sealants: {is: "yes"}}, go: washed}, {go: end}]
+    nodes/washed/asked: {when: {sealants: {is: "yes"}}}
 """
 
 from __future__ import annotations

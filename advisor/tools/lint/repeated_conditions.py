@@ -9,14 +9,15 @@ PASS:
   paths.yaml:
     nodes/washed/rulings/+: {id: one, when: {wide-and-washed: holds}, caution: cage, because: it was washed}
     nodes/size/rulings/+: {id: two, when: {wide-and-washed: holds}, caution: cage, because: it was washed}
-    nodes/size/next: [{when: {wide-and-washed: holds}, go: end}, {go: end}]
+    nodes/size/next: [{when: {wide-and-washed: holds}, go: more-injuries}, {go: more-injuries}]
 FAIL:
   paths.yaml:
     nodes/washed/rulings/+:
       {id: one, when: {washed: {is: "yes"}, sealant: {is: "yes"}}, caution: cage, because: it was washed}
     nodes/size/rulings/+:
       {id: two, when: {washed: {is: "yes"}, sealant: {is: "yes"}}, caution: cage, because: it was washed}
-    nodes/size/next: [{when: {washed: {is: "yes"}, sealant: {is: "yes"}}, go: end}, {go: end}]
+    nodes/size/next:
+      [{when: {washed: {is: "yes"}, sealant: {is: "yes"}}, go: more-injuries}, {go: more-injuries}]
 """
 
 from __future__ import annotations

@@ -85,6 +85,8 @@ def mildest(question: Question, space: Space) -> Answer:
     sound = SOUND.get(question.id)
     if sound is not None and _fits(question, sound):
         return sound
+    if question.id == space.rules.more_of(question.over):
+        return Choice("no")  # one more would ask the same again
     if question.worse_order:
         return Choice(question.worse_order[0])
     limits = [limit for name in space.resting_on(question.id) for limit in space.limits_of(name)]

@@ -5,17 +5,19 @@ In every case a node leads on to just one other, and each of its ways on is take
 never-met (error): a node that no answers lead to.
 Why it is bad: its question is never asked, though the graph shows a way to it.
 PASS:
-  paths.yaml: {nodes/sealant/next: [{when: {sealant: {is: "no"}}, go: end}, {go: washed}]}
+  paths.yaml: {nodes/washed/asked: {when: {not: {sealant: {is: "no"}}}}}
 FAIL:
-  paths.yaml:
-    nodes/sealant/next: [{when: {sealant: {is: "yes"}, not: {sealant: {is: "yes"}}}, go: washed}, {go: end}]
+  paths.yaml: {nodes/washed/asked: {when: {sealant: {is: "yes"}, not: {sealant: {is: "yes"}}}}}
 
 two-next-steps (error): two ways on with the very same condition.
 Why it is bad: two questions would come next at once; which one does is an accident of the file's order.
 PASS:
-  paths.yaml: {nodes/sealant/next: [{when: {sealant: {is: "no"}}, go: end}, {go: washed}]}
+  paths.yaml:
+    nodes/washed/asked: ~
+    nodes/sealant/next: [{when: {sealant: {is: "no"}}, go: end}, {go: washed}]
 FAIL:
   paths.yaml:
+    nodes/washed/asked: ~
     nodes/sealant/next:
       [{when: {sealant: {is: "no"}}, go: end}, {when: {sealant: {is: "no"}}, go: washed}, {go: washed}]
 
@@ -23,10 +25,12 @@ hidden-way (error): a way on behind others that take all of its cases.
 Why it is bad: it is never gone, so what it leads to is not asked where it was meant to be.
 PASS:
   paths.yaml:
+    nodes/washed/asked: ~
     nodes/sealant/next:
       [{when: {sealant: {is: "no"}}, go: end}, {when: {sealant: {one-of: ["yes", "no"]}}, go: washed}, {go: end}]
 FAIL:
   paths.yaml:
+    nodes/washed/asked: ~
     nodes/sealant/next:
       [{when: {sealant: {one-of: ["yes", "no"]}}, go: washed}, {when: {sealant: {is: "no"}}, go: end}, {go: end}]
 """

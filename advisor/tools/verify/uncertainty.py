@@ -24,9 +24,7 @@ PASS:
       worse-order: [thin, thick]
       why: It is asked for the demo.
   paths.yaml:
-    nodes/findings/next: grade
-    nodes/grade:
-      part: tire
+    parts/tire/nodes/grade:
       ask: grade
       cant-tell: goes-on
       rulings:
@@ -37,7 +35,6 @@ PASS:
           standing: derived
           source: made-up
           clause: none
-      next: sealant
 FAIL:
   restrictions.yaml: {slow: {says: At walking pace., tell-driver: At walking pace., speaks: {road: neither}}}
   questions.yaml:
@@ -49,9 +46,7 @@ FAIL:
       worse-order: [thin, thick]
       why: It is asked for the demo.
   paths.yaml:
-    nodes/findings/next: grade
-    nodes/grade:
-      part: tire
+    parts/tire/nodes/grade:
       ask: grade
       cant-tell: {counts-as: thin}
       rulings:
@@ -62,7 +57,6 @@ FAIL:
           standing: derived
           source: made-up
           clause: none
-      next: sealant
 
 doubt-lesser-method (error): an answer that can't be told, with a less demanding method than the known answer needs.
 Why it is bad: the tire is mended by less than it needs, because nobody looked.
@@ -93,8 +87,7 @@ PASS:
           because: it is a plate
       steps: [{id: see, stage: [inspect, inflate], says: Look., standing: derived, source: made-up, clause: none}]
   paths.yaml:
-    nodes/findings/next: grade
-    nodes/grade: {part: tire, ask: grade, cant-tell: {counts-as: thick}, next: sealant}
+    parts/tire/nodes/grade: {ask: grade, cant-tell: {counts-as: thick}}
 FAIL:
   questions.yaml:
     grade:
@@ -122,8 +115,7 @@ FAIL:
           because: it is a plate
       steps: [{id: see, stage: [inspect, inflate], says: Look., standing: derived, source: made-up, clause: none}]
   paths.yaml:
-    nodes/findings/next: grade
-    nodes/grade: {part: tire, ask: grade, cant-tell: {counts-as: thin}, next: sealant}
+    parts/tire/nodes/grade: {ask: grade, cant-tell: {counts-as: thin}}
 """
 
 from __future__ import annotations
