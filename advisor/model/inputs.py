@@ -54,6 +54,7 @@ LOAD_RANGE = _tire("load-range", CHOICE, "the letter, where the print does not t
 CONSTRUCTION = _tire("construction", CHOICE, "radial or bias, where the print does not tell it")
 TUBE = _tire("tube", CHOICE, "tubeless or tube-type")
 RETREAD = _tire("retread", CHOICE, "new or retreaded")
+REGROOVABLE_SIDES = _tire("regroovable-sides", CHOICE, "whether both sidewalls are marked regroovable")
 DOT_CODE = _tire("dot-code", TEXT, "the tire's age, and by which casing it is known again")
 SELF_SUPPORTING = _tire("self-supporting", CHOICE, "whether it can run without air")
 

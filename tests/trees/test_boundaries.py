@@ -88,6 +88,7 @@ def limits_that_decide() -> Iterator[Limit]:
 
 #: What passes on the figure itself, by the sources that the table names; all else fails on it.
 PASSES_AT = {
+    "carrier-weight",
     "nail-hole-size-light",
     "nail-hole-size-truck",
     "one-piece-angle",

@@ -316,6 +316,24 @@ def set_over_print(facts: Facts, figures: LimitFigures) -> Value | None:
     return Measure(over.low, over.high, "psi")
 
 
+def share_of_print(facts: Facts, figures: LimitFigures) -> Value | None:
+    """The pressure found as a share of the printed one.
+
+    Reads
+    -----
+    found-pressure, sidewall, set-pressure, vehicle, wheel-position
+
+    Returns
+    -------
+    share in %; None while one of the two is not known
+    """
+    found, printed = facts.measure(inputs.FOUND_PRESSURE), pressure_printed(facts, figures)
+    if found is None or not isinstance(printed, Measure):
+        return None
+    here = found.to(printed.unit)
+    return Measure(100 * here.low / printed.high, 100 * here.high / printed.low, "%")
+
+
 def tread_round(facts: Facts, figures: LimitFigures) -> Value | None:
     """Once round the tread: pi times the overall diameter of the size, unloaded.
 
