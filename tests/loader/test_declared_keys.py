@@ -38,7 +38,10 @@ WRITTEN = {
         "vehicle: {name: n, asks: a, why: w, kind: choice, formerly: f,\n"
         "  choices: {car: {says: c, help: h, formerly: g}}}\n"
     ],
-    ("us-road", "limits.yaml"): [f"light: {{says: s, value: 3 mm, {_BASIS}, formerly: f}}\n"],
+    ("us-road", "limits.yaml"): [
+        f"light: {{says: s, value: 3 mm, {_BASIS}, formerly: f,\n"
+        f"  from: {{2027-01-01: {{value: 4 mm, says: s, note: n, {_BASIS}}}}}}}\n"
+    ],
     ("us-road", "terms.yaml"): ["towed: {says: it is towed, when: {vehicle: {is: trailer}}}\n"],
     ("us-road", "endings.yaml"): ["wait: {verdict: hold, headline: h, do-now: d, tell-driver: t, formerly: f}\n"],
     ("us-road", "restrictions.yaml"): ["slow: {says: s, tell-driver: t, formerly: f}\n"],

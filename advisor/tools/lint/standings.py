@@ -15,7 +15,8 @@ FAIL:
   limits.yaml: {largest-hole/standing: published}
 
 scraps-on-practice (error): a ruling that scraps a tire by common practice or memory alone.
-Why it is bad: a tire is thrown away though no text says so; what only the trade does may refer or hold.
+Why it is bad: a tire is thrown away though no text says so; what only the trade does may refer or hold. A shop's
+house rule in its overlay may be stricter.
 PASS:
   sources.yaml: {chart: {title: Chart, publisher: nobody, edition: none, kind: association, read: second hand}}
   limits.yaml: {largest-hole/standing: second-hand, largest-hole/source: chart}
@@ -39,17 +40,13 @@ from collections.abc import Iterator
 
 from advisor.model.limits import Basis, Source
 from advisor.model.problems import Place, Problem
-from advisor.model.ruleset import RuleSet, Ruling, Verdict
+from advisor.model.ruleset import PRACTICE, RuleSet, Ruling, Verdict
 
 #: Kinds of sources that are no text of somebody's: they bear no `published` and no `second-hand` by themselves.
 _MEMORY, _HABIT = "memory", frozenset({"house rule", "trade press"})
 _TEXTS = frozenset(
     {"law", "state law", "association", "military manual", "consensus standard", "trade press", "physics"}
 )
-
-
-#: Standings by which nothing is scrapped and nothing passes.
-PRACTICE = frozenset({"common practice", "from memory"})
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
@@ -60,12 +57,17 @@ def check(rules: RuleSet) -> Iterator[Problem]:
 
 def _on_practice(rules: RuleSet) -> Iterator[Problem]:
     for ruling in rules.rulings():
-        weak = PRACTICE.intersection(rules.standings_of(ruling))
+        weak = PRACTICE.intersection(rules.standings_of(ruling)) and not _is_house_rule(ruling, rules)
         scraps = bool(ruling.ending) and rules.endings[ruling.ending].verdict is Verdict.SCRAP
         if weak and scraps:
             yield _problem("scraps-on-practice", ruling, rules, "scraps", "an ending that refers or holds")
         elif weak and ruling.allows:
             yield _problem("passes-on-practice", ruling, rules, "lets pass", "a text behind what lets a tire pass")
+
+
+def _is_house_rule(ruling: Ruling, rules: RuleSet) -> bool:
+    """Whether a shop's own rule is behind it, which may be stricter than any text."""
+    return any(rules.sources[name].kind == "house rule" for name in ruling.basis.sources)
 
 
 def _problem(problem_id: str, ruling: Ruling, rules: RuleSet, does: str, wanted: str) -> Problem:
