@@ -12,7 +12,10 @@ COMMANDS = {
     "casings": ("[WORD...]", "recorded consultations: find, show, verify, export, import, merge"),
     "check": ("[RULES]", "look for problems in a rule set, all at once"),
     "compare": ("OLD NEW", "what a new edition changes for cases, by meaning and not line by line"),
-    "new": ("RULES", "begin an overlay of your own on a rule set: a small folder that loads as it stands"),
+    "new": (
+        "FOLDER",
+        "begin rules of your own, for a country or on top of others: a small folder that loads as it is",
+    ),
     "schemas": ("RULES", "JSON Schemas of its files, for editors that complete and underline"),
     "sources": ("", "every limit with its source and standing; what rests on memory or common practice first"),
     "hear": ('"SENTENCE"', "what a sentence says, as a case"),

@@ -15,6 +15,7 @@ from advisor.commands.command_parser import CommandParser, complain, usage_error
 from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.renamed import read_as
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.loader.schema_files import renew_schemas
 from advisor.loader.strictness import how_looser
 from advisor.model.exit_code import ExitCode
 from advisor.model.limits import Later
@@ -61,6 +62,7 @@ def run(options: Namespace) -> ExitCode:
         return _explain(options.explain)
     name, *files = [*options.rules[-1:], *options.words] or [DEFAULT_RULES]
     folder = find_rule_set(name)
+    renew_schemas(folder)
     rules = load_rule_set(folder)
     if options.coverage:
         from advisor.commands.check_coverage import check_coverage

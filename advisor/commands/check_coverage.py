@@ -8,7 +8,7 @@ from pathlib import Path
 
 from advisor.commands.command_parser import usage_error
 from advisor.loader.case_file import CaseText, read_case
-from advisor.loader.kept_cases import CASE_FILES, DAY, FOLDER, case_texts_in, kept_texts
+from advisor.loader.kept_cases import CASE_FILES, DAY, FOLDER, case_texts_in, kept_texts, read_kept
 from advisor.loader.ruleset_loader import base_folder
 from advisor.loader.yaml_nodes import read_text
 from advisor.model.case import Case
@@ -58,7 +58,7 @@ def usual_cases(home: Path, coverage: Coverage, root: Path = Path()) -> Iterator
     folder: Path | None = home
     while folder is not None:
         for text in kept_texts(folder):
-            yield _where(text), read_case(text, coverage.rules, DAY)
+            yield _where(text), read_kept(text, coverage.rules)
         folder = base_folder(folder)
     yield from cases_in([str(root / name) for name in USUAL if (root / name).exists()], coverage)
 

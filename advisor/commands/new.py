@@ -1,17 +1,17 @@
-"""`advisor new`: begins an overlay of one's own on a rule set."""
+"""`advisor new`: begins rules of one's own, on top of a rule set or for a country from nothing."""
 
 from __future__ import annotations
 
 import sys
 from argparse import Namespace
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
 from advisor.commands.command_parser import CommandParser, usage_error
-from advisor.commands.schemas import FIRST_LINE, HIDDEN, write_schemas
-from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.reader import is_id
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, shipped
+from advisor.loader.schema_files import FIRST_LINE, HIDDEN, write_schemas
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problems, shown
 from advisor.model.ruleset import Limit, RuleSet, leaves, limit_tested
@@ -77,47 +77,75 @@ our-own-caution:
 """
 
 
+#: A whole rule set that runs, and that nobody may work by; the words in it that are replaced.
+BEGINNING = Path(__file__).resolve().parent.parent / "tools" / "first_rules"
+_ID, _TODAY = "RULES-ID", "TODAY"
+
+
 def declare(parser: CommandParser) -> None:
     """The options of the command."""
-    parser.words("RULES", "the folder to write; its name is the id of the new rule set")
-    parser.value(
-        "--builds-on", "ID|FOLDER", f"the rule set underneath (default {DEFAULT_RULES})", default=DEFAULT_RULES
-    )
+    parser.words("FOLDER", "the folder to write; its name is the id of the new rule set")
+    parser.value("--builds-on", "ID|FOLDER", "write an overlay on this rule set (without it: rules that stand alone)")
     parser.after(
-        "It may make a limit stricter, add rulings, questions, endings, cautions and words, and word things anew."
-        " It may make nothing looser; advisor check says where it would. Editors with a YAML language server "
-        "complete and underline by the schemas in its .schemas folder; advisor schemas FOLDER writes these anew.",
+        "Without --builds-on: the beginning of rules for a country, an association or a fleet: a small set that runs "
+        "and passes advisor check, with invented figures, in which nothing ends better than refer until they are "
+        "replaced.",
+        "With it: an overlay, which may make a limit stricter, add rulings, questions, endings, cautions and "
+        "words, and word things anew. It may make nothing looser; advisor check says where it would.",
+        "Editors with a YAML language server complete and underline by the schemas in its .schemas folder, which "
+        "advisor check keeps up to date.",
         "Exit code 0: written. 2: something could not be read or written.",
         example='advisor new "$(mktemp -d)/our-shop" --builds-on us-road',
     )
 
 
 def run(options: Namespace) -> ExitCode:
-    """Writes the overlay's folder; gives the exit code."""
+    """Writes the new rule set's folder; gives the exit code."""
     if len(options.words) != 1:
         raise _problem(f"{len(options.words)} names", "one folder for the new rule set")
     folder = Path(options.words[0])
     if not is_id(folder.name or "-"):
         raise _problem(f'"{shown(folder.name)}" as its id', "lower-case letters, digits and hyphens")
-    _write(folder, load_rule_set(find_rule_set(options.builds_on)))
-    _write_first_case(folder)
+    if folder.name in shipped():
+        raise _problem(f'"{folder.name}" as its id, which a rule set of the program has', "an id of its own")
+    if options.builds_on is None:
+        _write(folder, _beginning(folder.name, date.today()))
+        begun = "only a beginning: its figures are invented, and nothing ends better than refer until they are replaced"
+    else:
+        base = load_rule_set(find_rule_set(options.builds_on))
+        _write(folder, texts(folder, base, date.today()))
+        _write_first_case(folder)
+        begun = f"begun on {options.builds_on}"
     write_schemas(folder, folder / HIDDEN)
-    sys.stdout.write(f"{folder}: begun on {options.builds_on}. Edit it, then: advisor check {folder}\n")
+    sys.stdout.write(f"{folder}: {begun}. Edit it, then: advisor check {folder}\n")
     return ExitCode.DONE
+
+
+def _beginning(name: str, today: date) -> dict[str, str]:
+    """The files of a rule set that stands alone, cases included."""
+    files = sorted(path for path in BEGINNING.rglob("*") if path.suffix in (".yaml", ".csv", ".json"))
+    return {
+        path.relative_to(BEGINNING).as_posix(): path.read_text(encoding="utf-8")
+        .replace(_ID, name)
+        .replace(_TODAY, today.isoformat())
+        for path in files
+    }
 
 
 def _problem(found: str, expected: str) -> Problems:
     return usage_error("bad-option", found, expected)
 
 
-def _write(folder: Path, base: RuleSet) -> None:
+def _write(folder: Path, files: Mapping[str, str]) -> None:
+    """Writes files into a folder that is not there yet; rule files get the line by which editors find their schema."""
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise _problem(f'"{shown(str(folder))}", which is there already', "a folder that is not there yet")
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, text in texts(folder, base, date.today()).items():
-            first = FIRST_LINE.format(folder=HIDDEN, name=Path(name).stem)
-            (folder / name).write_text(first + text, encoding="utf-8")
+        for name, text in files.items():
+            path = folder / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            first = FIRST_LINE.format(folder=HIDDEN, name=path.stem) if path.parent == folder else ""
+            path.write_text(first + text, encoding="utf-8")
     except OSError as error:
         why = (error.strerror or str(error)).lower()
         raise _problem(f"a folder that can't be written: {why}", "a folder that can be written") from None

@@ -2,32 +2,29 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from argparse import Namespace
+from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.commands.command_parser import CommandParser, usage_error
-from advisor.loader.builder import Builder
-from advisor.loader.json_schema import schemas
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, read_folder, shipped
+from advisor.loader.paths import in_checkout, shared_folders, trees_folder
+from advisor.loader.ruleset_loader import find_rule_set, shipped
+from advisor.loader.schema_files import HIDDEN, write_schemas, write_shared_schemas
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problems, shown
-
-HIDDEN = ".schemas"
-#: The first line by which an editor finds the schema of a file.
-FIRST_LINE = "# yaml-language-server: $schema={folder}/{name}.json\n"
 
 
 def declare(parser: CommandParser) -> None:
     """The options of the command."""
-    parser.words("RULES", "the rule set, by id or folder")
+    parser.words("RULES", "rule sets, by id or folder; in a checkout without any: those that come with the program")
     parser.value(
         "--out", "FOLDER", f"where to (default: {HIDDEN} in the rule set's folder, where the first line looks for them)"
     )
     parser.after(
-        "They are made from what the program reads, with the names that the rule set has now; write them again after "
-        "adding many. Editors with a YAML language server find a file's schema by its first line, such as:",
+        "They know every id of the rule set: an editor completes it, says what it stands for, and underlines one that "
+        "is not there. Once they stand beside the rules, advisor check and --watch keep them up to date. "
+        "Editors with a YAML language server find a file's schema by its first line, such as:",
         "  # yaml-language-server: $schema=.schemas/limits.json",
         "Exit code 0: written. 2: something could not be read or written.",
         example='advisor schemas us-road --out "$(mktemp -d)"',
@@ -36,34 +33,28 @@ def declare(parser: CommandParser) -> None:
 
 def run(options: Namespace) -> ExitCode:
     """Writes the schemas; gives the exit code."""
-    names = options.words or options.rules[-1:]
-    if len(names) != 1:
+    names = options.words or options.rules[-1:] or (shipped() if in_checkout() and options.out is None else [])
+    if not names or (options.out is not None and len(names) > 1):
         raise _problem(f"{len(names)} names", "one rule set, by id or folder")
-    folder = find_rule_set(names[0])
-    if options.out is None and names[0] in shipped():
-        raise _problem(f"{names[0]}, which comes with the program, without --out", "--out FOLDER")
-    out = folder / HIDDEN if options.out is None else Path(options.out)
-    written = write_schemas(folder, out)
-    sys.stdout.write(f"{shown(str(out))}: {len(written)} schemas ({', '.join(written)})\n")
+    for name in names:
+        if options.out is None and name in shipped() and not in_checkout():
+            raise _problem(f"{name}, which comes with the program, without --out", "--out FOLDER")
+        folder = find_rule_set(name)
+        out = folder / HIDDEN if options.out is None else Path(options.out)
+        written = _written(folder, out)
+        sys.stdout.write(f"{shown(str(out))}: {len(written)} schemas ({', '.join(written)})\n")
+    for name in shared_folders() if not (options.words or options.rules) else ():
+        write_shared_schemas(trees_folder() / name)
+        sys.stdout.write(f"{shown(str(trees_folder() / name / HIDDEN))}: what they share\n")
     return ExitCode.DONE
 
 
-def write_schemas(folder: Path, out: Path) -> list[str]:
-    """Writes the schemas of the rule set in a folder to another; gives their file names. Raises Problems."""
-    load_rule_set(folder)
-    draft = Builder()
-    read_folder(folder, draft, [])
-    names = []
+def _written(folder: Path, out: Path) -> Sequence[str]:
     try:
-        out.mkdir(parents=True, exist_ok=True)
-        for file, schema in schemas(draft).items():
-            name = f"{Path(file).stem}.json"
-            (out / name).write_text(json.dumps(schema, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
-            names.append(name)
+        return write_schemas(folder, out)
     except OSError as error:
         why = (error.strerror or str(error)).lower()
         raise _problem(f"a folder that can't be written: {why}", "a folder that can be written") from None
-    return names
 
 
 def _problem(found: str, expected: str) -> Problems:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from advisor.engine.question_graph import END
+from advisor.model.decision_graph import END
 from advisor.model.problems import shown
 from advisor.model.ruleset import Verdict
 from advisor.tools.graph_view import Chip, GraphPicture, NodeCard, PartPicture, Way

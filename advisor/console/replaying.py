@@ -12,6 +12,9 @@ The first line is the title; lines that begin with `rules:`, `today:` and `Inven
 once, after the scenario. What follows the blank line is what `advisor --plain` prints in a pipe: a line that
 begins with `> ` (or is `>` alone) is what was typed, everything else is what the program said.
 
+Where a question was added to the rules since, and says in `older-cases` what cases from before count as, that answer is
+typed in its place; `--write` keeps it as a typed line.
+
 To begin a transcript, write the header, the blank line and the typed lines alone; `advisor replay --write`
 fills in the rest. The rule set's edition and digest change with every edit of the rules, so `(not kept)`
 stands in their place, in what is kept and in what is said alike. The clock of a transcript begins at 8:00 and goes
@@ -22,7 +25,8 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterator
+from collections import deque
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time, timedelta
 
 from msgspec import Struct
@@ -30,7 +34,7 @@ from msgspec import Struct
 from advisor.console.session_lines import PROMPT, converse
 from advisor.dialogue.session import Consultation
 from advisor.engine.evaluator import Judge
-from advisor.model.case import Case
+from advisor.model.case import Case, Key
 from advisor.model.problems import Place, Problem, Problems
 
 _BEGINS = time.fromisoformat("08:00")
@@ -168,16 +172,38 @@ def _played(transcript: RecordedTranscript, judge: Judge) -> tuple[list[str], Co
         lines.append(f"{PROMPT}{text}".rstrip())
 
     typed = transcript.typed
+    left = deque(typed)
     consultation = Consultation(judge, transcript.today, lambda: _clock(transcript.today, taken))
-    for line in converse(consultation, (text for _, text in typed), echo):
+    for line in converse(consultation, _typed_now(left, transcript, consultation), echo):
         lines.append(line.rstrip())
-    if taken < len(typed):
-        where = Place(transcript.file, typed[taken][0])
-        found = f"{len(typed) - taken} typed lines after the consultation was left"
+    if left:
+        where = Place(transcript.file, left[0][0])
+        found = f"{len(left)} typed lines after the consultation was left"
         raise Problems([_problem("typed-after-quit", where, found, "quit as the last typed line, or not at all")])
     while lines and not lines[-1]:
         del lines[-1]
     return lines, consultation
+
+
+def _typed_now(
+    left: deque[tuple[int, str]], transcript: RecordedTranscript, consultation: Consultation
+) -> Iterator[str]:
+    """The typed lines, and where a question was not there when it was recorded, its answer of `older-cases`."""
+    said, answered = _run_together(transcript.body), set[Key]()
+    while True:
+        ask = consultation.ask
+        older = ask.question.older_cases if ask and not ask.confirms and ask.key not in answered else None
+        if ask and older and not any(_run_together([text]) in said for text in (ask.asks, ask.question.name)):
+            answered.add(ask.key)
+            yield ", ".join(older.counts_as)
+        elif left:
+            yield left.popleft()[1]
+        else:
+            return
+
+
+def _run_together(lines: Iterable[str]) -> str:
+    return " ".join(" ".join(lines).split()).casefold()
 
 
 def _clock(today: date, taken: int) -> datetime:

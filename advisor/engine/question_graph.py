@@ -9,13 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from advisor.model.decision_graph import END
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Limit, RuleSet
 
 if TYPE_CHECKING:
     import networkx as nx
-
-END = "end"
 
 
 def question_graph(rules: RuleSet) -> nx.DiGraph[str]:

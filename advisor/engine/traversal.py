@@ -8,9 +8,8 @@ from advisor.engine.conditions import Open, Outcome, Test, compiled
 from advisor.engine.derived.registry import CALLS
 from advisor.engine.facts import Facts, Tables, live_count
 from advisor.model.case import TIRE, Case, Choices, Key
+from advisor.model.decision_graph import END
 from advisor.model.ruleset import Node, Part, RuleSet, Ruling, leaves
-
-_END = "end"
 
 
 class Stop(Struct, frozen=True):
@@ -107,7 +106,7 @@ class Graph:
     def _through(self, part: Part, facts: Facts, walk: Walk) -> None:
         name, seen = part.starts, set[str]()
         aside: list[tuple[str, Open]] = []
-        while name != _END and name not in seen:
+        while name != END and name not in seen:
             seen.add(name)
             stop = self.stops[name]
             self._visit(stop, facts, walk)
@@ -136,7 +135,7 @@ class Graph:
         ahead = [(name, opened_by)]
         while ahead:
             name, opened_by = ahead.pop(0)
-            if name == _END or name in seen:
+            if name == END or name in seen:
                 continue
             seen.add(name)
             stop = self.stops[name]
@@ -168,4 +167,4 @@ def _ways_on(stop: Stop, facts: Facts) -> tuple[str, list[tuple[str, Open]]]:
             return target, maybe
         if state is not False:
             maybe.append((target, state))
-    return _END, maybe
+    return END, maybe

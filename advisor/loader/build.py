@@ -10,12 +10,14 @@ from typing import Any
 import yaml
 from msgspec.structs import replace
 
+from advisor.loader.answer_codec import read_answer
 from advisor.loader.builder import Builder
 from advisor.loader.phrase_file import build_phrases
 from advisor.loader.reader import Diagnostics
-from advisor.loader.routing import END, asked_unless, asked_when, joined, ways_in_part
+from advisor.loader.routing import asked_unless, asked_when, joined, ways_in_part
 from advisor.loader.rule_file_schema import ADDED_TO_STEPS, FILES
 from advisor.loader.schema_types import Reading, Values
+from advisor.model.decision_graph import END
 from advisor.model.inputs import CLOCK_KIND, TEXT
 from advisor.model.limits import Later
 from advisor.model.problems import Misread, Place, Problem, shown
@@ -38,6 +40,7 @@ from advisor.model.ruleset import (
     Method,
     Node,
     NotOrdered,
+    OlderCases,
     Part,
     Question,
     RecordForm,
@@ -212,7 +215,12 @@ def _question(name: str, values: Values, draft: Builder) -> Question:
     values["not_ordered"] = tuple(NotOrdered(**each) for each in values["not_ordered"])
     values["figures_by"] = _figures_by(values["figures_said"], draft)
     values["figures_said"] = {word: draft.limits[limit].said() for word, limit in values["figures_by"].items()}
-    return Question(id=name, **values)
+    older = values["older_cases"]
+    values["older_cases"] = OlderCases(**older) if isinstance(older, Values) else None
+    question = Question(id=name, **values)
+    if isinstance(older, Values) and "counts-as" in older.nodes:
+        read_answer(question, older.nodes["counts-as"], older.at.diagnostics)
+    return question
 
 
 def _check_former_choices(choices: dict[str, Any]) -> None:

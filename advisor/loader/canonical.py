@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import json
 from typing import Any
 
 import yaml
@@ -70,10 +71,12 @@ def _written_out(tree: Any, terms: dict[str, Any]) -> Any:
         return [_written_out(each, terms) for each in tree]
     if not isinstance(tree, dict):
         return tree
+    parts = [_part(key, value, terms) for key, value in tree.items()]
+    if len({key for part in parts for key in part}) < sum(map(len, parts)):
+        parts.sort(key=lambda part: json.dumps(part, sort_keys=True))  # however the keys are ordered in the file
     found: dict[str, Any] = {}
     beside: list[Any] = []
-    for key, value in tree.items():
-        part = _part(key, value, terms)
+    for part in parts:
         if part.keys().isdisjoint(found):
             found |= part
         else:

@@ -8,7 +8,10 @@
     says: the line of the source that has it so
 
 Only the verdict has to be given; what is not given may be anything. `proposed: yes` under `ends` marks what no person
-has looked at yet. A start does not read any of this, and it counts neither for the digest nor for the ready copy.
+has looked at yet. A question that is younger than such cases says in `older-cases` what those count as that do not
+answer it. That is for these proofs alone: a case that somebody decides by, a consultation and a record of the journal
+never have an answer that nobody gave. A start does not read cases, and they count neither for the digest nor for the
+ready copy.
 """
 
 from __future__ import annotations
@@ -20,12 +23,15 @@ from pathlib import Path
 import yaml
 from msgspec import Struct
 
-from advisor.loader.case_file import CaseText, split_cases
+from advisor.loader.answer_codec import read_answer
+from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.case_table import BASES, table_cases
 from advisor.loader.reader import Diagnostics, closest, is_empty, items_of, pairs_of, text_of
 from advisor.loader.yaml_nodes import read_text
+from advisor.model.case import TIRE, Answer, Case
+from advisor.model.inputs import CHOICES
 from advisor.model.problems import Place, Problems, shown
-from advisor.model.ruleset import RuleSet, Verdict
+from advisor.model.ruleset import Question, RuleSet, Verdict
 
 FOLDER = "cases"
 CASE_FILES = (".yaml", ".yml", ".json", ".jsonl", ".ndjson")
@@ -57,6 +63,31 @@ def kept_texts(folder: Path) -> Iterator[CaseText]:
     for path in sorted(home.rglob("*")):
         if path.suffix in (*CASE_FILES, ".csv") and path.name != BASES and path.is_file():
             yield from case_texts_in(path, f"{folder.name}/{FOLDER}/{path.relative_to(home).as_posix()}")
+
+
+def read_kept(case_text: CaseText, rules: RuleSet) -> Case:
+    """The case in a text that is kept as proof; without a day, as on a fixed one. Raises Problems."""
+    return with_older_answers(read_case(case_text, rules, DAY), rules)
+
+
+def with_older_answers(case: Case, rules: RuleSet) -> Case:
+    """A kept case with what it counts as where it does not answer questions that are younger than it."""
+    for question in rules.questions.values():
+        over, answer = question.over, older_answer(question)
+        for index, answers in enumerate(case.instances(over) if answer is not None else ()):
+            if question.id not in answers:
+                case = case.with_answer(over, (question.id, TIRE if over == "tire" else index), answer)
+    return case
+
+
+def older_answer(question: Question) -> Answer | None:
+    """What kept cases from before a question count as that do not answer it; None where it says nothing of them."""
+    if question.older_cases is None:
+        return None
+    notes = Diagnostics(question.id)
+    words: list[yaml.Node] = [yaml.ScalarNode("", word) for word in question.older_cases.counts_as]
+    node = words[0] if len(words) == 1 and question.kind != CHOICES else yaml.SequenceNode("", words)
+    return read_answer(question, node, notes)
 
 
 def restrictions_text(names: Collection[str]) -> str:

@@ -16,6 +16,11 @@ def trees_folder() -> Path:
     return inside if inside.is_dir() else package.parent / "trees"
 
 
+def in_checkout() -> bool:
+    """Whether the shipped rule sets lie beside the package, where they are edited."""
+    return (trees_folder().parent / "pyproject.toml").is_file()
+
+
 def shipped() -> list[str]:
     """The ids of the rule sets that come with the program."""
     return sorted(folder.name for folder in trees_folder().iterdir() if (folder / "about.yaml").is_file())

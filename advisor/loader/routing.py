@@ -10,9 +10,8 @@ from collections.abc import Iterator, Mapping
 from itertools import dropwhile, pairwise
 
 from advisor.loader.schema_types import Values
+from advisor.model.decision_graph import END
 from advisor.model.ruleset import Condition, Edge, Join
-
-END = "end"
 
 
 def asked_when(values: Values) -> Condition | None:

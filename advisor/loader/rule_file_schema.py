@@ -171,6 +171,7 @@ _NOT_ORDERED = Mapping(
     when=When(required=True),
     because=String(required=True),
 )
+_OLDER_CASES = Mapping(counts_as=strings(required=True), because=Template(required=True))
 _QUANTITY = Keyword(*QUANTITIES, required=True)
 _SIDES = Keyword("above", "below")
 _FOUND = Keyword("found")
@@ -194,6 +195,7 @@ _QUESTION = Mapping(
     not_ordered=ListOf(_NOT_ORDERED),
     or_clock=By("kind", {CHOICE: yes_no()}, default=False),
     figures_said=By("kind", {READINGS: MapOf(Ref("limit"), strings())}, default={}),
+    older_cases=_OLDER_CASES,
     formerly=former_ids("question"),
 )
 

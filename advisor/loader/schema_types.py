@@ -7,7 +7,7 @@ Schema. Names of limits, endings, questions … are kept while reading and looke
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from collections.abc import Mapping as Map
 from typing import Any, Protocol, TypedDict, Unpack
 
@@ -29,10 +29,19 @@ PLACEHOLDER = re.compile(r"\{([a-z0-9-]*)\}")
 
 
 class Offered(Protocol):
-    """The names that a JSON Schema offers for completion."""
+    """The ids that a JSON Schema knows, and what it says of them."""
 
     def text(self, kinds: str, besides: tuple[str, ...] = ()) -> JsonSchema:
-        """A text for which the names of some kinds are offered, and some words beside them."""
+        """An id of one of some kinds, or one of some words."""
+
+    def entries(self, what: str, value: JsonSchema) -> JsonSchema:
+        """Entries of a kind by id."""
+
+    def keyed(self, kinds: str, value: Callable[[], JsonSchema]) -> JsonSchema:
+        """Values by an id of one of some kinds, each of which is the entry that its own value is about."""
+
+    def key(self, key: str, value: JsonSchema) -> JsonSchema:
+        """What stands behind a key, with what the key means."""
 
     def condition(self) -> JsonSchema:
         """A condition over the questions and worked-out values that there are."""
@@ -214,17 +223,17 @@ class Ref(Schema):
 
     def __init__(self, kinds: str, *besides: str, in_reach: bool = False, **options: Unpack[Options]) -> None:
         super().__init__(**options)
-        self._kinds, self._besides, self._in_reach, self._own = kinds, besides, in_reach, "{" in kinds
+        self.kinds, self._besides, self._in_reach, self._own = kinds, besides, in_reach, "{" in kinds
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> str:
         name = text_of(node, at.diagnostics, what)
         if name not in self._besides:
-            kinds = self._kinds.format(entry=at.entry) if self._own else self._kinds
+            kinds = self.kinds.format(entry=at.entry) if self._own else self.kinds
             name = at.refer(kinds, name, node, what, at.over if self._in_reach else "")
         return name
 
     def json_schema(self, names: Offered) -> JsonSchema:
-        return names.text(self._kinds, self._besides)
+        return names.text(self.kinds, self._besides)
 
 
 class After(String):
@@ -399,12 +408,14 @@ class MapOf(Schema):
         return values
 
     def json_schema(self, names: Offered) -> JsonSchema:
+        found: JsonSchema = {"type": "object"}
+        if isinstance(self._keys, Ref):
+            return found | names.keyed(self._keys.kinds, lambda: self.value.json_schema(names))
         value = self.value.json_schema(names)
-        found: JsonSchema = {"type": "object", "additionalProperties": False}
         if isinstance(self._keys, Id):
-            return found | {"patternProperties": {ID: value}}
+            return found | names.entries(self._each, value)
         if isinstance(self._keys, Keyword):
-            return found | {"properties": dict.fromkeys(self._keys.words, value)}
+            return found | {"properties": dict.fromkeys(self._keys.words, value), "additionalProperties": False}
         return found | {"additionalProperties": value}
 
 
@@ -471,8 +482,8 @@ class Forbidden(Schema):
         at.diagnostics.add(self._problem, node, f"{what}, {self._why}", self._expected, self._do)
         return ""
 
-    def json_schema(self, names: Offered) -> Any:
-        return False
+    def json_schema(self, names: Offered) -> JsonSchema:
+        return {"not": {}, "errorMessage": self._expected}
 
 
 #: What stands behind a key that can't be judged, as the one that it goes by is wrong.
@@ -485,7 +496,9 @@ class By(Schema):
     def __init__(self, other: str, cases: Map[str, Schema], default: Any = "", key: str = "") -> None:
         super().__init__(key=key)
         self.other, self.cases, self.default = other, cases, default
-        self.words = [word for case in cases.values() if isinstance(case, Keyword) for word in case.words]
+        self.words = list(
+            dict.fromkeys(word for case in cases.values() if isinstance(case, Keyword) for word in case.words)
+        )
 
     def chosen(self, values: Values, absent: set[str]) -> Schema | None:
         """What stands behind the key here; None where it may not be given, as when the other one may not."""
@@ -563,7 +576,7 @@ class Mapping(Schema):
         rules: list[JsonSchema] = []
         fields = {name: (key, field) for name, key, field in self.fields}
         for _, key, field in self.fields:
-            properties[key] = {} if isinstance(field, By) else field.json_schema(names)
+            properties[key] = names.key(key, {} if isinstance(field, By) else field.json_schema(names))
             if isinstance(field, By):
                 other, chooser = fields[field.other]
                 rules += field.rules(key, other, list(getattr(chooser, "words", ())), names)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from advisor.loader.composed import Composed
 from advisor.loader.ruleset_loader import folders_read, load_rule_set
+from advisor.loader.schema_files import renew_schemas
 from advisor.model.problems import Problems
 from advisor.model.ruleset import RuleSet
 
@@ -54,6 +55,7 @@ class Watch:
             return False
         self._folders = folders_read(self.folder)
         self._read = self._last = self._stamp()
+        renew_schemas(self.folder)
         return True
 
     def _stamp(self) -> _Stamp:

@@ -8,6 +8,9 @@ from msgspec import Struct
 
 from advisor.model.limits import Basis
 
+#: Where a way on leads that ends its part.
+END = "end"
+
 
 class Leaf(Struct, frozen=True, tag=True):
     """One test of one answer or worked-out value."""

@@ -77,6 +77,7 @@ __all__ = [
     "Method",
     "Node",
     "NotOrdered",
+    "OlderCases",
     "Part",
     "Question",
     "Restriction",
@@ -127,6 +128,13 @@ class NotOrdered(Struct, frozen=True):
     because: str
 
 
+class OlderCases(Struct, frozen=True):
+    """What cases from before a question was asked count as that do not answer it, as a case file writes it, and why."""
+
+    counts_as: tuple[str, ...]
+    because: str
+
+
 class Question(Struct, frozen=True):
     """Something asked. `over` is tire, earlier-repairs or injuries; `key` is its name in a case file.
 
@@ -135,6 +143,7 @@ class Question(Struct, frozen=True):
     or those that the order leaves out, are not better or worse.
     `or_clock`: a clock direction will do beside the choices. `figures_said`: words that stand for a figure;
     `figures_by`: the limit whose figure it is.
+    `older_cases` is for cases kept as proof only (`loader/kept_cases.py`), never for one that somebody decides by.
     """
 
     id: str
@@ -157,6 +166,7 @@ class Question(Struct, frozen=True):
     not_ordered: tuple[NotOrdered, ...] = ()
     or_clock: bool = False
     figures_said: Mapping[str, Measure] = field(default_factory=dict)
+    older_cases: OlderCases | None = None
     figures_by: Mapping[str, str] = field(default_factory=dict)
     formerly: tuple[str, ...] = ()
 

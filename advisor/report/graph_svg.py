@@ -15,7 +15,7 @@ from grandalf.layouts import SugiyamaLayout, VertexViewer
 from grandalf.routing import EdgeViewer
 from msgspec import Struct, field
 
-from advisor.engine.question_graph import END
+from advisor.model.decision_graph import END
 from advisor.report.svg_text import FONT, broken, safe, text_at, text_width
 from advisor.tools.graph_export import COLOURS
 from advisor.tools.graph_view import Chip, GraphPicture, NodeCard, PartPicture, Way

@@ -36,13 +36,13 @@ from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
-from advisor.loader.case_file import CaseText, read_case
+from advisor.loader.case_file import CaseText
 from advisor.loader.kept_cases import (
-    DAY,
     NO_METHOD,
     ExpectedEnd,
     expected_end,
     kept_texts,
+    read_kept,
     restrictions_text,
 )
 from advisor.model.problems import Place, Problem, Problems
@@ -79,7 +79,7 @@ def how_it_ends(judgement: Judgement) -> dict[str, str]:
 
 def _judged(text: CaseText, judge: Judge) -> KeptCase:
     try:
-        case = read_case(text, judge.rules, DAY)
+        case = read_kept(text, judge.rules)
         expected = expected_end(text, judge.rules)
     except Problems as error:
         return KeptCase(tuple(replace(problem, id="case-unread") for problem in error.problems))

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator
 from itertools import pairwise
 
-from advisor.engine.question_graph import END
+from advisor.model.decision_graph import END
 from advisor.model.ruleset import Node, RuleSet, Verdict
 from advisor.tools.graph_view import GraphPicture, PartPicture, graph_picture
 from advisor.tools.graph_words import short_condition

@@ -13,10 +13,11 @@ from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
-from advisor.engine.question_graph import END, nodes_beside, unreached
+from advisor.engine.question_graph import nodes_beside, unreached
 from advisor.engine.templates import fill, value_in_words
 from advisor.model import inputs
 from advisor.model.case import TIRE
+from advisor.model.decision_graph import END
 from advisor.model.ruleset import Node, Part, RuleSet, Ruling, Verdict, leaves, tables_in
 from advisor.tools.graph_words import OTHERWISE, short_condition
 from advisor.tools.verify.reachability import path_order

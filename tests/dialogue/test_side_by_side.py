@@ -14,8 +14,10 @@ from advisor.dialogue.ruleset_comparison import table
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
-from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.case_file import CaseText, read_case, split_cases
+from advisor.loader.kept_cases import with_older_answers
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.case import Case
 from advisor.wording.blocks import blocks_of
 
 
@@ -32,12 +34,16 @@ injuries:
 """
 
 
+def as_then(text: CaseText, judge: Judge) -> Case:
+    return with_older_answers(read_case(text, judge.rules, date(2026, 3, 14)), judge.rules)
+
+
 def lines(size: str) -> list[str]:
     judged = []
     for name in ("us-road", "uk-road", "demo-shop"):
         judge = Judge(load_rule_set(find_rule_set(name)))
         (text,) = split_cases(CASE % size, "case.yaml")
-        judged.append((judge, judge.judge(read_case(text, judge.rules, date(2026, 3, 14)))))
+        judged.append((judge, judge.judge(as_then(text, judge))))
     return list(side_by_side(judged))
 
 
@@ -77,7 +83,7 @@ def test_what_decides_comes_first_and_every_rule_set_says_something() -> None:
 def test_without_room_for_columns_each_has_rows_of_its_own() -> None:
     judge = Judge(load_rule_set(find_rule_set("us-road")))
     (text,) = split_cases(CASE % "4 mm", "case.yaml")
-    judged = [(judge, judge.judge(read_case(text, judge.rules, date(2026, 3, 14))))] * 5
+    judged = [(judge, judge.judge(as_then(text, judge)))] * 5
     found = table(judged, 78)
     assert found.count("verdict: REPAIR") == 5 and all(len(line) <= 78 for line in found)
 

@@ -18,6 +18,7 @@ from advisor.loader.ruleset_loader import load_rule_set, trees_folder
 from advisor.loader.watcher import Watch
 from advisor.model.problems import Problems
 from advisor.model.ruleset import Verdict
+from tests.laws.support import say_through
 from tests.whole_rules import whole_copy
 
 ANSWERS = ("car", "drive", "P215/65R16 96H", "tubeless", "no", "skip", "30", "33", "no", "yes", "no", "none", "5/32")
@@ -31,8 +32,7 @@ def folder(tmp_path: Path) -> Path:
 def live_on(folder: Path, answers: tuple[str, ...] = ANSWERS) -> LiveRules:
     watch = Watch(folder)
     consultation = Consultation(Judge(load_rule_set(folder)), date(2026, 3, 14))
-    for text in answers:
-        say(consultation, text)
+    say_through(consultation, answers)
     return LiveRules(consultation, watch)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from advisor.console.session_lines import converse
 from advisor.dialogue.session import Consultation
 from tests.laws.ledger import TODAY, judge_of
+from tests.laws.support import reply
 
 #: Sound tires with a nail hole in the crown: what a technician would type at each question.
 CAR = {
@@ -42,9 +43,10 @@ class Talk:
         for _ in range(self._most):
             ask = self.consultation.ask
             fresh = ask is not None and self.consultation.pending is None and not ask.given and ask.key not in put
-            if ask is not None and fresh and (ask.key[0] in self._answers or ask.optional):
+            known = ask is not None and (ask.key[0] in self._answers or ask.optional or ask.question.older_cases)
+            if ask is not None and fresh and known:
                 put.add(ask.key)
-                yield self._answers.get(ask.key[0], "skip")
+                yield reply(self._answers, ask.question)
             elif self._then:
                 yield self._then.pop(0)
             else:

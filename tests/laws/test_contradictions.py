@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from functools import cache
 from typing import Any
 
 import pytest
 
-from advisor.loader.case_file import read_case, split_cases
-from tests.laws.ledger import TODAY, judge_of
+from tests.laws.ledger import judge_of
+from tests.laws.support import read
 from tests.laws.talking import CAR, TRUCK, Talk, talked
 from tests.tui.driving import NAIL_HOLE, Screen, drive
 
@@ -65,8 +64,7 @@ def in_a_file(what: str, rules: str, checked: str = "") -> Any:
     injury |= {"inside-signs": ["none"]}
     if checked:
         (injury if asks == "length-checked" else answers)[asks] = checked
-    (text,) = split_cases(json.dumps({"answers": answers, "injuries": [injury]}), "case.json")
-    return judge_of(rules).judge(read_case(text, judge_of(rules).rules, TODAY))
+    return judge_of(rules).judge(read({"answers": answers, "injuries": [injury]}, judge_of(rules).rules))
 
 
 @pytest.mark.parametrize("rules", RULES)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from functools import lru_cache
 from typing import Any
 
@@ -10,9 +9,8 @@ import pytest
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
-from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
-from tests.laws.support import TODAY, base, changed
+from tests.laws.support import base, changed, read
 
 RULES = ("us-road", "uk-road", "demo-shop")
 INSIDE: tuple[Any, ...] = (None, ["none"], ["stain"], "cant-tell", {"absent": ["stain"]})
@@ -26,8 +24,7 @@ def judge_by(rules: str) -> Judge:
 def by(rules: str, tire: str, said: dict[str, str], inside: Any, demounted: str) -> Judgement:
     case = changed(base(tire), {f"answers.{name}": value for name, value in said.items()})
     case["answers"] |= {"demounted": demounted} | ({} if inside is None else {"run-low-inside": inside})
-    (text,) = split_cases(json.dumps(case), "case.json")
-    return judge_by(rules).judge(read_case(text, judge_by(rules).rules, TODAY))
+    return judge_by(rules).judge(read(case, judge_by(rules).rules))
 
 
 @pytest.mark.parametrize("rules", RULES)

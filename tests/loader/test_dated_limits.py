@@ -194,7 +194,7 @@ def test_a_consultation_goes_by_its_day_even_with_rules_of_another(tmp_path: Pat
     judge = Judge(load_rule_set(rules_in(tmp_path)))
     for day, verdict in ((date(2026, 12, 31), Verdict.REPAIR), (date(2027, 1, 1), Verdict.SCRAP)):
         talk = Consultation(judge.on(date(2027, 6, 1)), day)
-        for line in ("none", "yes", "yes", "5 mm"):
+        for line in ("none", "yes", "yes", "5 mm", "no"):
             say(talk, line)
         assert talk.judgement.verdict is verdict
         assert talk.judge.in_words("{largest-hole}") == ("6 mm" if verdict is Verdict.REPAIR else "4 mm")

@@ -36,6 +36,7 @@ _BASIS = "standing: derived, source: carrier-tires, clause: c"
 WRITTEN = {
     ("us-road", "questions.yaml"): [
         "vehicle: {name: n, asks: a, why: w, kind: choice, formerly: f,\n"
+        "  older-cases: {counts-as: c, because: b},\n"
         "  choices: {car: {says: c, help: h, formerly: g}}}\n"
     ],
     ("us-road", "limits.yaml"): [

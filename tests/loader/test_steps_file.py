@@ -130,9 +130,11 @@ def test_a_step_that_no_method_names_is_unused(tmp_path: Path, capsys: pytest.Ca
 
 
 def test_the_schema_holds_a_step_named_one_that_is_other_here_and_one_written_out() -> None:
-    method = "a:\n  title: t\n  rank: 1\n  says: s\n  standing: published\n  source: s\n  clause: c\n  steps: [{}]\n"
+    method = (
+        "a:\n  title: t\n  rank: 1\n  says: s\n  standing: published\n  source: memory\n  clause: c\n  steps: [{}]\n"
+    )
     schema = made("us-road")["methods.yaml"]
-    whole = "{id: ours, says: s, standing: published, source: s, clause: c}"
+    whole = "{id: ours, says: s, standing: published, source: memory, clause: c}"
     for good in ("mount", "{step: mount, cautions: [eyes]}", whole):
         assert errors(schema, method.format(good), "methods.yaml") == [], good
     for bad in ("{step: mount, when: {vehicle: known}}", "{says: s}", "{step: mount, clause: c}", "[mount]"):

@@ -117,7 +117,7 @@ def test_what_is_asked_or_read_otherwise_has_its_heading(tmp_path: Path, capsys:
     )
     told = {" ".join(line.split()) for line in (asked + "\n" + read).splitlines()}
     assert set(ASKED_AND_READ) <= told, out
-    assert "LOOSER: part injury" in out and "; no injury" in out
+    assert "OTHER: part injury" in out and "no injury" in out
     assert "only wording" not in out and "no case comes out otherwise" not in out
 
 

@@ -1,15 +1,18 @@
-"""The verdict table written a second time, as plain comparisons in millimeters, inches, psi and degrees.
+"""The verdict table written a second time, as plain comparisons.
 
-It knows nothing of the program: whole cases with exact figures go in, verdict, method and restriction come out.
-Figures: association puncture charts (1/4 in and 6 mm, 3/8 in and 10 mm, tread 2/32 in), 49 CFR 393.75 (4/32 in),
-29 CFR 1910.177 (80 %), TM 9-2610-200-14 (cuts 2/32 in), RP 226 (3/8 in), shop columns (25 degrees, common practice).
+Its figures stand in tests/tables/published_figures.csv. It knows nothing of the program: whole cases with exact figures
+go in, verdict, method and restriction come out.
 """
 
 from __future__ import annotations
 
+import csv
 from dataclasses import dataclass
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
+
+TABLE = Path(__file__).parents[1] / "tables" / "published_figures.csv"
 
 REPAIR, REFER, HOLD, SCRAP = range(4)
 NAMES = ("repair", "refer", "hold", "scrap")
@@ -34,19 +37,26 @@ def _figure(text: str) -> tuple[Fraction, str]:
     return Fraction(over) / int(under or 1), unit
 
 
-def _too_large(size: str, truck: bool) -> bool:
-    figure, unit = _figure(size)
-    return figure > ({"in": Fraction(3, 8), "mm": 10} if truck else {"in": Fraction(1, 4), "mm": 6})[unit]
+with TABLE.open(encoding="utf-8", newline="") as _file:
+    FIGURES = {row["figure"]: row for row in csv.DictReader(_file)}
 
 
-def _tread_32nds(depth: str) -> Fraction:
-    figure, unit = _figure(depth)
-    return figure * 32 if unit == "in" else figure / Fraction(254, 320)
+def printed(name: str) -> list[str]:
+    """A figure as it is printed, in each of its units."""
+    return [text for column in ("inch", "metric", "other") if (text := FIGURES[name][column])]
 
 
-def _worn_out(depth: str) -> bool:
-    figure, unit = _figure(depth)
-    return figure <= (Fraction(2, 32) if unit == "in" else Fraction(16, 10))
+def fails(name: str, reading: str) -> bool:
+    """Whether a reading is on the wrong side of a printed figure: the one in its own unit, else inches."""
+    row, (figure, unit) = FIGURES[name], _figure(reading)
+    texts = printed(name)
+    text = next((each for each in texts if each.endswith(f" {unit}")), texts[0])
+    limit, printed_in = _figure(text)
+    if (unit, printed_in) == ("mm", "in"):
+        figure /= Fraction(254, 10)
+    return (row["itself"] == "fails" and figure == limit) or (
+        figure > limit if row["worse"] == "above" else figure < limit
+    )
 
 
 def expected(case: dict[str, Any]) -> Outcome:
@@ -60,7 +70,7 @@ def expected(case: dict[str, Any]) -> Outcome:
         verdict, needs_section = _injury(injury, light, truck_limit=not light and not light_range)
         worst, section = max(worst, verdict), section or needs_section
     heavy = answers["vehicle"] in ("truck", "bus")
-    barred = steer and heavy and _tread_32nds(answers["tread-depth"]) < 4
+    barred = steer and heavy and fails("tread-steer", answers["tread-depth"])
     barred |= steer and answers["vehicle"] == "bus" and answers["retread"] != "no"
     barred |= steer and answers["vehicle"] == "truck" and answers["retread"] == "regrooved"
     return Outcome(NAMES[worst], barred or section)
@@ -73,9 +83,9 @@ def _tire(answers: dict[str, Any], light: bool) -> int:
     verdicts += [HOLD] if "other-damage" in found or answers["sealant"] == "yes" else []
     verdicts += [SCRAP if light else REFER] if "liner-split" in found else []
     if "bulge" in found:
-        marked = answers["bulge-mark"] == "yes" and _figure(answers["bulge-height"])[0] <= Fraction(3, 8)
+        marked = answers["bulge-mark"] == "yes" and not fails("marked-bulge", answers["bulge-height"])
         verdicts += [SCRAP] if light else [] if marked else [HOLD]
-    verdicts += [SCRAP if light else REFER] if _worn_out(answers["tread-depth"]) else []
+    verdicts += [SCRAP if light else REFER] if fails("tread-floor", answers["tread-depth"]) else []
     verdicts += [REFER] if answers["self-supporting"] == "yes" or answers["construction"] == "bias" else []
     verdicts += [REFER] if answers["vehicle"] == "other" else []
     verdicts += [HOLD] if answers["demounted"] == "no" else []
@@ -93,15 +103,15 @@ def _injury(injury: dict[str, Any], light: bool, truck_limit: bool) -> tuple[int
     beyond = signs & ({"liner-split"} if light else {"liner-split", "loose-cord", "rust"})
     beyond = beyond or injury["injury-depth"] == "reaches-cord"
     if injury["injury-depth"] == "through":
-        beyond = beyond or injury["injury-zone"] != "crown" or _too_large(injury["injury-size"], truck_limit)
+        hole = "hole-truck" if truck_limit else "hole-light"
+        beyond = beyond or injury["injury-zone"] != "crown" or fails(hole, injury["injury-size"])
     if beyond:
         bared = injury["injury-depth"] != "rubber-only" and injury["injury-zone"] == "bead"
         verdicts.append(SCRAP if light or bared else REFER)
         section = not light
     if injury["injury-depth"] == "rubber-only" and injury["injury-zone"] in ("sidewall", "bead"):
-        depth = _figure(injury["cut-depth"])[0] * 32
         sidewall = injury["injury-zone"] == "sidewall"
-        if depth > 2 or (depth == 2 and sidewall):
+        if fails("sidewall-cut" if sidewall else "bead-cut", injury["cut-depth"]):
             verdicts.append(REFER if sidewall and not light else SCRAP)
             section = section or (sidewall and not light)
     return max(verdicts), section
@@ -112,5 +122,5 @@ def method_of(case: dict[str, Any]) -> str:
     through = [injury for injury in case["injuries"] if injury["injury-depth"] == "through"]
     if not through:
         return "spot-repair"
-    slanting = any(_figure(injury["injury-angle"])[0] > 25 for injury in through)
+    slanting = any(fails("one-piece-angle", injury["injury-angle"]) for injury in through)
     return "two-piece" if slanting else "one-piece"

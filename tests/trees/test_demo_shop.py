@@ -16,6 +16,7 @@ from advisor.console.session_lines import opening_lines
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.kept_cases import with_older_answers
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.ruleset import RuleSet, Verdict
 from advisor.tui.app import AdvisorApp
@@ -60,7 +61,7 @@ def rules_of(name: str) -> RuleSet:
 def judged(name: str, case: str = CASE) -> Judgement:
     rules = rules_of(name)
     (text,) = split_cases(case, "case.yaml")
-    return Judge(rules).judge(read_case(text, rules, date(2026, 3, 14)))
+    return Judge(rules).judge(with_older_answers(read_case(text, rules, date(2026, 3, 14)), rules))
 
 
 def own_texts() -> Iterator[tuple[str, str]]:

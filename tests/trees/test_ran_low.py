@@ -13,7 +13,7 @@ from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.work.record_model import report_of
-from tests.laws.support import base, changed, judge, judged
+from tests.laws.support import base, changed, judge, judged, older_reply, say_through
 
 FLAT = {"answers.found-pressure": "0 psi", "answers.set-pressure": "100 psi", "answers.run-low": "yes"}
 NONE = {"answers.run-low-inside": ["none"]}
@@ -61,12 +61,14 @@ def test_yes_cant_tell_and_no_are_in_order(tire: str, inside: Any, demounted: st
 
 def talked(inside: str) -> Consultation:
     consultation = Consultation(Judge(load_rule_set(find_rule_set("us-road"))), date(2026, 3, 14))
-    for text in TALK:
+    at = TALK.index(None)
+    say_through(consultation, TALK[:at])
+    ask = consultation.ask
+    while ask is not None and ask.question.older_cases:
+        say(consultation, older_reply(ask.question))
         ask = consultation.ask
-        assert ask is not None
-        if text is None:
-            assert ask.key[0] == "run-low-inside"
-        say(consultation, inside if text is None else text)
+    assert ask is not None and ask.key[0] == "run-low-inside"
+    say_through(consultation, [inside, *TALK[at + 1 :]])
     assert consultation.ask is None or consultation.ask.optional
     return consultation
 

@@ -8,11 +8,25 @@ from typing import Any
 
 import pytest
 
+from advisor.model.ruleset import STANDINGS
 from tests.laws.support import NAIL_HOLE, CaseData, base, judged
-from tests.trees.plain_rules import ALWAYS_SCRAP, expected, method_of
+from tests.trees.plain_rules import ALWAYS_SCRAP, FIGURES, expected, method_of, printed
 
 BATCHES = 6
 CASES_A_BATCH = 150
+
+
+def around(name: str) -> tuple[str, ...]:
+    """Each printed figure itself, and a little to both sides of it, also in the other unit."""
+    found = []
+    for text in printed(name):
+        number, unit = text.rsplit(" ", 1)
+        over, _, under = number.partition("/")
+        near = [float(over) * share for share in (0.97, 1.03)]
+        found += [text, *(f"{each:.3f}{'/' * bool(under)}{under} {unit}" for each in near)]
+        found += [f"{each / int(under) * 25.4:.3f} mm" for each in near if under]
+    return tuple(found)
+
 
 TIRE_CHOICES: dict[str, tuple[Any, ...]] = {
     "vehicle": ("car", "van-or-pickup", "truck", "truck", "bus", "trailer", "other"),
@@ -23,31 +37,21 @@ TIRE_CHOICES: dict[str, tuple[Any, ...]] = {
     "retread": ("no", "recapped", "regrooved"),
     "run-low": ("no", "yes"),
     "demounted": ("yes", "no"),
-    "tread-depth": (
-        "1/32 in",
-        "2/32 in",
-        "2.1/32 in",
-        "3.9/32 in",
-        "4/32 in",
-        "1.6 mm",
-        "1.7 mm",
-        "3.1 mm",
-        "3.2 mm",
-    ),
+    "tread-depth": (*around("tread-floor"), *around("tread-steer")),
     "self-supporting": ("no", "yes"),
     "sealant": ("no", "yes"),
     "found-pressure": ("48 psi", "49 psi", "0 psi"),
     "findings": tuple([name] for name in sorted(ALWAYS_SCRAP | {"bulge", "liner-split", "other-damage"})),
     "earlier-repairs": ([], [{"sound": "no"}]),
-    "bulge-height": ("1/8 in", "3/8 in", "13/32 in"),
+    "bulge-height": around("marked-bulge"),
     "bulge-mark": ("yes", "no"),
 }
 INJURY_CHOICES: dict[str, tuple[Any, ...]] = {
     "injury-depth": ("through", "reaches-cord", "rubber-only", "rubber-only"),
     "injury-zone": ("crown", "shoulder", "sidewall", "bead"),
-    "injury-size": ("1/4 in", "9/32 in", "3/8 in", "13/32 in", "6 mm", "6.2 mm", "10 mm", "10.2 mm"),
-    "injury-angle": ("0 deg", "25 deg", "25.1 deg", "40 deg"),
-    "cut-depth": ("1.9/32 in", "2/32 in", "2.1/32 in"),
+    "injury-size": (*around("hole-light"), *around("hole-truck")),
+    "injury-angle": ("0 deg", *around("one-piece-angle")),
+    "cut-depth": around("sidewall-cut"),
     "inside-signs": (["liner-split"], ["loose-cord"], ["rust"], ["separation"]),
 }
 #: What every case has, as the table asks it of none.
@@ -95,3 +99,14 @@ def test_the_program_agrees_with_the_table_written_a_second_time(batch: int) -> 
             assert got.method == method_of(case), case
         assert not got.missing or got.settled, case
     assert set(seen) == {"repair", "refer", "hold", "scrap"}
+
+
+def test_each_figure_says_where_it_stands() -> None:
+    for row in FIGURES.values():
+        assert row["source"] and row["clause"] and row["standing"] in STANDINGS, row
+
+
+def test_the_table_can_disagree(monkeypatch: pytest.MonkeyPatch) -> None:
+    case = base("passenger")
+    monkeypatch.setitem(FIGURES, "hole-light", FIGURES["hole-light"] | {"metric": "1 mm"})
+    assert expected(case).verdict == "scrap" and str(judged(case).verdict) == "repair"

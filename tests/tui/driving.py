@@ -13,6 +13,7 @@ from textual.widgets import Input
 
 from advisor.tui.app import AdvisorApp
 from advisor.tui.presenter import Desk
+from tests.laws.support import reply
 
 SMALL, WIDE = (80, 24), (120, 40)
 #: A car tire with a nail hole in the crown that may be repaired; what isn't named here is left out.
@@ -104,8 +105,8 @@ class Screen:
             if asked in (until, ""):
                 return
             prompt = self.desk.prompt
-            wanted = answers.get(asked, "skip")
-            kind = self.desk.consultation.ask.question.kind
+            question = self.desk.consultation.ask.question
+            wanted, kind = reply(answers, question), question.kind
             if by == "typing" or (wanted != "skip" and kind not in ("choice", "choices")):
                 await self.type("" if wanted == "skip" else wanted)
             elif by == "digits" and prompt.rows[self.place_of(wanted)].number:
@@ -123,7 +124,8 @@ class Screen:
             asked = self.asked
             if asked in (until, ""):
                 break
-            desk.text = "" if answers.get(asked, "skip") == "skip" else answers[asked]
+            wanted = reply(answers, self.desk.consultation.ask.question)
+            desk.text = "" if wanted == "skip" else wanted
             desk.enter()
             assert not desk.complaint, f"{asked}: {desk.complaint}"
             assert self.asked != asked, asked
