@@ -79,6 +79,7 @@ SEALANT = _tire("sealant", CHOICE, "whether there is sealant in it, as sentences
 # The injury
 INJURY_DEPTH = _injury("injury-depth", CHOICE, "whether it goes through, and so has an end on the liner")
 INJURY_ZONE = _injury("injury-zone", CHOICE, "the zone as it was said")
+INSIDE_GROOVES = _injury("inside-grooves", CHOICE, "whether it lies inside the outermost grooves of a light tire")
 OFFSET = _injury("offset", MEASURE, "how far it lies from the center line", "length")
 CLOCK = _injury("clock", CLOCK_KIND, "where round the tire it lies", "angle")
 INJURY_SIZE = _injury("injury-size", MEASURE, "its width", "length")

@@ -82,7 +82,11 @@ TRUCK_DRIVE = {"vehicle": "truck", "wheel-position": "drive", "sidewall": "275/7
     [
         (TRUCK_DRIVE, "repair", True),
         ({**TRUCK_DRIVE, "findings": ["exposed-cord"]}, "scrap", False),
-        (BARE | {"vehicle": "car", "tire-class": "passenger", "load-range": "SL"}, "repair", False),
+        (
+            BARE | {"vehicle": "car", "wheel-position": "drive", "tire-class": "passenger", "load-range": "SL"},
+            "repair",
+            False,
+        ),
     ],
 )
 def test_a_repair_under_the_carrier_rules_has_the_record_that_they_want(
@@ -90,9 +94,16 @@ def test_a_repair_under_the_carrier_rules_has_the_record_that_they_want(
 ) -> None:
     case = {
         **BARE,
-        **{"retread": "no", "found-pressure": "57 psi", "set-pressure": "60 psi", "run-low": "no", "demounted": "yes"},
-        **{"findings": ["none"], "tread-depth": "9/32 in", "self-supporting": "no", "sealant": "no"},
-        **{"earlier-repairs": []},
+        "retread": "no",
+        "found-pressure": "57 psi",
+        "set-pressure": "60 psi",
+        "run-low": "no",
+        "demounted": "yes",
+        "findings": ["none"],
+        "tread-depth": "9/32 in",
+        "self-supporting": "no",
+        "sealant": "no",
+        "earlier-repairs": [],
         **answers,
     }
     injury = {"injury-depth": "through", "injury-zone": "crown", "injury-size": "4 mm", "injury-angle": "0 deg"}

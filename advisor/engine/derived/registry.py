@@ -101,7 +101,9 @@ FUNCTIONS: Mapping[str, Registered] = {
     "dew-point": Registered(tire.shop_dew_point, _AIR, quantity="temperature", unit="C"),
     "stored-energy": Registered(tire.stored_energy, _ENERGY, quantity="energy", unit="kJ"),
     "measured-zone": Registered(injury.measured_zone, _BY_TAPE, injury.ZONES),
-    "zone": Registered(injury.zone, (inputs.INJURY_ZONE, *_BY_TAPE), injury.ZONES),
+    "zone": Registered(
+        injury.zone, (inputs.INJURY_ZONE, *_BY_TAPE), injury.ZONES, may_read=(inputs.INSIDE_GROOVES, "tire-group")
+    ),
     "ends-by-tape": Registered(injury.ends_by_tape, _BY_TAPE),
     "widest-opening": Registered(injury.widest_opening, _OPENING, quantity="length", unit="mm"),
     "length-over-width": Registered(injury.length_over_width, _OPENING, quantity="length", unit="mm"),
