@@ -75,7 +75,7 @@ def share_of_set_pressure(facts: Facts, figures: LimitFigures) -> Value | None:
         return None
 
 
-def told(facts: Facts, figures: LimitFigures) -> Value | None:
+def as_told(facts: Facts, figures: LimitFigures) -> Value | None:
     """How a question of yes or no was answered, where leaving it out is no doubt.
 
     Reads
