@@ -83,9 +83,9 @@ def zone(facts: Facts, figures: LimitFigures) -> Value | None:
 
 def _by_grooves(measured: frozenset[str] | None, facts: Facts) -> frozenset[str] | None:
     """The zones by the tape, as far as the outermost grooves of a light tire leave them."""
-    grooves, unanswered = facts.look(inputs.INSIDE_GROOVES)
-    if (grooves is None and not unanswered) or facts.get("tire-group") != Choice("light"):
+    if facts.question(inputs.INSIDE_GROOVES) is None or facts.get("tire-group") != Choice("light"):
         return measured
+    grooves = facts.get(inputs.INSIDE_GROOVES)
     tape = measured or frozenset({ZONES[0]})
     inside = frozenset(ZONES[0] if zone == ZONES[1] else zone for zone in tape)
     if grooves is None:
