@@ -185,11 +185,7 @@ def _decide(
         sys.stdout.write(f"{case.line}\t{came}\t{case.file}\t{name}\n")
     else:
         sys.stdout.write("\n".join(verdict_lines(judgement, judge, case.file)) + "\n")
-        notes = (
-            [f"passed over, as {judge.rules.about.id} has no question or choice for it: {', '.join(over)}"]
-            if over
-            else []
-        )
+        notes = [f"passed over, as {judge.rules.about.id} has no question for it: {', '.join(over)}"] if over else []
         sys.stdout.writelines(f"Note: {says}.\n" for says in (*notes, *names_read(case, judge.rules)))
     return ExitCode.DONE
 

@@ -196,41 +196,24 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
     return case
 
 
-#: By kind and key, the choices that another rule set has there and this one has not; None where it has no question.
-_Elsewhere = dict[tuple[str, str], frozenset[str] | None]
-
-
 def passed_over(case_text: CaseText, rules: RuleSet, others: Iterable[RuleSet]) -> tuple[CaseText, list[str]]:
-    """A case without the answers that a rule set has no question or no such choice for and another one does, and the
-    labels of those.
+    """A case without the answers that a rule set has no question for and another one does, and the labels of those.
 
     What the rule set asks of something else stays, and so what is misplaced there is told.
     """
     here = {key for _, key in rules.by_case_key}
-    elsewhere: _Elsewhere = {}
-    for place, question in (pair for each in others for pair in each.by_case_key.items()):
-        own = rules.by_case_key.get(place)
-        if place[1] not in here:
-            elsewhere[place] = None
-        elif own is not None and own.kind == question.kind == inputs.CHOICE:
-            more = frozenset(each.id for each in question.choices) - _choices_of(own)
-            if more:
-                elsewhere[place] = more | (elsewhere.get(place) or frozenset())
+    elsewhere = {place for each in others for place in each.by_case_key if place[1] not in here}
     labels: list[str] = []
     if case_text.node is None or not elsewhere:
         return case_text, labels
     return replace(case_text, node=_without(case_text.node, elsewhere, "", "", labels)), labels
 
 
-def _choices_of(question: Question) -> frozenset[str]:
-    return frozenset(name for each in question.choices for name in (each.id, *each.also))
-
-
 #: Under which key of a case, or of its answers, what stands is of what.
 _OVER = {"answers": "tire", "injuries": "injuries", inputs.EARLIER_REPAIRS: inputs.OVER_REPAIRS}
 
 
-def _without(node: yaml.Node, unasked: _Elsewhere, over: str, index: str, labels: list[str]) -> yaml.Node:
+def _without(node: yaml.Node, unasked: set[tuple[str, str]], over: str, index: str, labels: list[str]) -> yaml.Node:
     """A case, or a part of it, without the answers to some questions."""
     if over and isinstance(node, yaml.SequenceNode):
         items = [_without(each, unasked, over, f"[{number}]", labels) for number, each in enumerate(node.value)]
@@ -240,7 +223,7 @@ def _without(node: yaml.Node, unasked: _Elsewhere, over: str, index: str, labels
     pairs = []
     for key, value in node.value:
         name = str(key.value)
-        if over and (over, name) in unasked and _is_passed(value, unasked[over, name]):
+        if over and (over, name) in unasked:
             labels.append(
                 f"{inputs.EARLIER_REPAIRS}{index}.{name}" if over == inputs.OVER_REPAIRS else f"{name}{index}"
             )
@@ -249,10 +232,6 @@ def _without(node: yaml.Node, unasked: _Elsewhere, over: str, index: str, labels
         else:
             pairs.append((key, value))
     return yaml.MappingNode(node.tag, pairs, node.start_mark, node.end_mark)
-
-
-def _is_passed(value: yaml.Node, choices: frozenset[str] | None) -> bool:
-    return choices is None or (isinstance(value, yaml.ScalarNode) and str(value.value) in choices)
 
 
 def _unknown_key(key: str, node: yaml.Node, notes: Diagnostics, rules: RuleSet) -> None:

@@ -60,7 +60,7 @@ def test_an_answer_that_one_set_does_not_ask_is_passed_over_by_it_and_told(
 def test_it_is_told_in_words_too(case: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["decide", str(case), *BOTH]) == 0
     out = capsys.readouterr().out
-    assert out.count("Note: passed over, as uk-road has no question or choice for it: mean-speed.") == 1
+    assert out.count("Note: passed over, as uk-road has no question for it: mean-speed.") == 1
     assert "as us-road has no question" not in out
 
 
@@ -113,17 +113,3 @@ def test_questions_about_injuries_and_repairs_are_passed_over_by_number(
         ["mean-speed", "earlier-repairs[0].glue", "nail[0]"],
         ["mean-speed"],
     ]
-
-
-def test_a_choice_that_one_set_does_not_have_is_passed_over_by_it_and_missing_there(
-    case: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    repairs = CASE[CASE.index("  earlier-repairs") : CASE.index("injuries:")]
-    text = CASE.replace(repairs, "  earlier-repairs: []\n").replace("  mean-speed: 50 mph\n", "")
-    case.write_text(text.replace('sealant: "no"', "sealant: foam-ring"))
-    code, (us, uk), err = decided(case, capsys, *BOTH)
-    assert (code, err) == (0, "")
-    assert (us["verdict"], us["ending"], us["passed_over"]) == ("refer", "refer-layer", [])
-    assert (uk["verdict"], uk["missing"], uk["passed_over"]) == ("hold", ["sealant"], ["sealant"])
-    code, (alone,), err = decided(case, capsys, "--rules", "uk-road")
-    assert code == 2 and "foam-ring" in err and alone["verdict"] is None
