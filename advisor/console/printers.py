@@ -10,10 +10,11 @@ from advisor.drawings.scene import Names
 from advisor.drawings.selection import distance_lines, left_out_lines, pictures_for, terminal_lines, too_close_lines
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
-from advisor.engine.templates import limit_in_words, row_in_words
+from advisor.engine.templates import limit_in_words
 from advisor.model.problems import shown
 from advisor.model.ruleset import STANDINGS, UNSOURCED, Limit, RuleSet
 from advisor.wording.blocks import blocks_of, under
+from advisor.wording.condition_text import condition_words
 from advisor.work.record_model import Report
 from advisor.work.record_text import report_blocks
 
@@ -72,7 +73,7 @@ def limit_lines(rules: RuleSet) -> Iterator[str]:
         yield from wrapped(f"{chosen.id}: {chosen.says}", "  ", "    ")
         for row in chosen.rows:
             figure = f"{limit_in_words(rules.limits[row.limit])} ({row.limit})"
-            yield from wrapped(f"{row_in_words(row.when, rules)}: {figure}", "      ", "        ")
+            yield from wrapped(f"{figure} where {condition_words(row.when, rules)}", "      ", "        ")
         if chosen.note:
             yield from wrapped(f"note: {chosen.note}", "      ", "        ")
 

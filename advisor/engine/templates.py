@@ -34,15 +34,16 @@ def table_in_words(table: LimitTable, facts: Facts, rules: RuleSet) -> str:
 
 
 def row_in_words(condition: Condition, rules: RuleSet) -> str:
-    """For which answers a condition over choices holds, in their words: `passenger or light truck`."""
+    """For which answers a condition over choices holds, in their words: `passenger or light truck (the tire class)`."""
     if isinstance(condition, Join):
         parts = [row_in_words(part, rules) for part in condition.parts]
         return f"not {parts[0]}" if condition.how == "not" else _JOINED[condition.how].join(parts)
-    if condition.test == "has-none":
-        return f"no {_or(condition.operand, rules.questions.get(condition.subject))}"
+    question = rules.questions.get(condition.subject)
     if not condition.operand or condition.test in ("beyond", "within"):
         return " ".join((condition.subject, condition.test, *condition.operand)).replace("-", " ")
-    return _or(condition.operand, rules.questions.get(condition.subject))
+    none = "no " if condition.test == "has-none" else ""
+    name = (question or rules.values[condition.subject]).name
+    return f"{none}{_or(condition.operand, question)} ({name})"
 
 
 _JOINED = {"all": " with ", "any": " or "}

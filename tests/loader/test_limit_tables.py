@@ -70,14 +70,17 @@ def test_an_open_row_is_in_doubt_and_names_what_leaves_it_open(
 def test_why_says_by_which_table_its_limit_was_chosen(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     decided(tmp_path, capsys, "'yes'", "4 mm")
     assert main(["ask", str(tmp_path / "case.yaml"), "why 1", "--rules", str(tmp_path / "rules")]) == ExitCode.DONE
-    assert "Chosen by: widest hole of all - No: 6 mm; Yes: 3 mm" in capsys.readouterr().out.replace("\n      ", " ")
+    assert (
+        "Chosen by: widest hole of all - No (sealant inside): 6 mm; Yes (sealant inside): 3 mm"
+        in capsys.readouterr().out.replace("\n      ", " ")
+    )
 
 
 def test_sources_and_a_drawing_show_the_rows(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     rules = str(edited(LIMITS + PATHS, tmp_path / "rules"))
     main(["sources", "--rules", rules])
     out = capsys.readouterr().out
-    assert "hole: widest hole of all" in out and "Yes: 3 mm (after-sealant)" in out
+    assert "hole: widest hole of all" in out and "3 mm (after-sealant) where sealant is yes" in out
     main(["draw", rules, "--around", "hole"])
     assert "over 6 mm where sealant is no" in " ".join(capsys.readouterr().out.split())
 
@@ -92,7 +95,9 @@ def test_wording_shows_the_row_that_holds_and_all_of_them_outside_a_case(
     main(["decide", str(tmp_path / "case.yaml"), "--rules", str(tmp_path / "rules")])
     assert "Kept to 3 mm." in capsys.readouterr().out
     main(["words", "sealant", "--rules", str(tmp_path / "rules")])
-    assert "A hole up to 6 mm for No, 3 mm for Yes." in " ".join(capsys.readouterr().out.split())
+    assert "A hole up to 6 mm for No (sealant inside), 3 mm for Yes (sealant inside)." in " ".join(
+        capsys.readouterr().out.split()
+    )
 
 
 @pytest.mark.parametrize(

@@ -52,9 +52,9 @@ class Played:
 
 
 @cache
-def judge() -> Judge:
-    """The judge of the rules that the transcripts name."""
-    return Judge(load_rule_set(find_rule_set("us-road")))
+def judge(rules: str = "us-road") -> Judge:
+    """The judge of the rules that a transcript names; most name those for US roads."""
+    return Judge(load_rule_set(find_rule_set(rules)))
 
 
 @cache
@@ -66,7 +66,7 @@ def transcript(name: str) -> RecordedTranscript:
 @cache
 def play(name: str) -> Played:
     """Plays a transcript line by line."""
-    consultation = Consultation(judge(), transcript(name).today)
+    consultation = Consultation(judge(transcript(name).rules), transcript(name).today)
     ends: list[Judgement] = []
     kept: list[bool] = []
     for _, text in transcript(name).typed:

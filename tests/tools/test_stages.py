@@ -21,7 +21,7 @@ def decide(words: list[str]) -> int:
     return main(["decide", *words])
 
 
-SHIPPED = ("us-road", "uk-road", "demo-shop")
+SHIPPED = ("us-road", "uk-road", "de-road", "demo-shop")
 CASE = """rules: uk-road
 answers:
   {vehicle: car, wheel-position: drive, sidewall: 205/55R16 91V TUBELESS, retread: "no", found-pressure: 32 psi,
