@@ -55,7 +55,7 @@ LOAD_INDEX = _tire("load-index", CHOICE, "light or heavy by load index, where th
 CONSTRUCTION = _tire("construction", CHOICE, "radial or bias, where the print does not tell it")
 TUBE = _tire("tube", CHOICE, "tubeless or tube-type")
 RETREAD = _tire("retread", CHOICE, "new or retreaded")
-REGROOVABLE_SIDES = _tire("regroovable-sides", CHOICE, "whether both sidewalls are marked regroovable")
+REGROOVE_MARK = _tire("regroove-mark", CHOICE, "whether both sidewalls are marked regroovable")
 DOT_CODE = _tire("dot-code", TEXT, "the tire's age, and by which casing it is known again")
 SELF_SUPPORTING = _tire("self-supporting", CHOICE, "whether it can run without air")
 

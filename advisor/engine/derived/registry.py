@@ -83,7 +83,7 @@ FUNCTIONS: Mapping[str, Registered] = {
     "top-speed": Registered(tire.top_speed, _PRINT, quantity="speed", unit="km/h"),
     "ran-low": Registered(tire.ran_low, (inputs.RUN_LOW, "pressure-share")),
     "gone-over": Registered(tire.gone_over, (inputs.RUN_LOW_INSIDE,), ("not-told", "none", "found")),
-    "as-told": Registered(tire.as_told, (inputs.REGROOVABLE_SIDES,), ("yes", "no", "not-told")),
+    "as-told": Registered(tire.as_told, (inputs.REGROOVE_MARK,), ("yes", "no", "not-told")),
     "made-week": Registered(tire.made_week, _DATE, quantity="count", unit=""),
     "made-year": Registered(tire.made_year, _DATE, quantity="count", unit=""),
     "number-kind": Registered(tire.number_kind, _DATE, ("new", "retread")),

@@ -80,13 +80,13 @@ def as_told(facts: Facts, figures: LimitFigures) -> Value | None:
 
     Reads
     -----
-    regroovable-sides
+    regroove-mark
 
     Returns
     -------
     yes, no, or not-told where nobody said so; None while it can't be told
     """
-    answer = facts.get(inputs.REGROOVABLE_SIDES)
+    answer = facts.get(inputs.REGROOVE_MARK)
     if answer is None:
         return Choice("not-told")
     return answer if isinstance(answer, Choice) else None
