@@ -58,8 +58,8 @@ def declare(parser: CommandParser) -> None:
     )
     parser.after(
         "The rule set named wins over the case's own. Given more than once, the same case is judged under each, "
-        "and side by side at the end stands where and why they differ. An answer that one of them has no question for "
-        "is passed over by it, and told; one that none of them asks for is a problem.",
+        "and side by side at the end stands where and why they differ. An answer that one of them has no question or "
+        "choice for is passed over by it, and told; one that none of them asks for is a problem.",
         "A file may hold several cases: YAML documents, or one JSON object a line, or rows of CSV. For CSV and "
         "for long files of JSON lines (a name in .csv, .jsonl) all cores are used, results in order; a bad row is"
         " told and the rest goes on.",
@@ -185,9 +185,19 @@ def _decide(
         sys.stdout.write(f"{case.line}\t{came}\t{case.file}\t{name}\n")
     else:
         sys.stdout.write("\n".join(verdict_lines(judgement, judge, case.file)) + "\n")
-        notes = [f"passed over, as {judge.rules.about.id} has no question for it: {', '.join(over)}"] if over else []
+        notes = list(_notes_of(over, judge.rules.about.id))
         sys.stdout.writelines(f"Note: {says}.\n" for says in (*notes, *names_read(case, judge.rules)))
     return ExitCode.DONE
+
+
+def _notes_of(over: list[str], rules: str) -> Iterator[str]:
+    """What a rule set passed over, in words: questions that it does not ask, then choices that it does not have."""
+    for what, labels in (
+        ("question for it", [x for x in over if ": " not in x]),
+        ("such choice", [x for x in over if ": " in x]),
+    ):
+        if labels:
+            yield f"passed over, as {rules} has no {what}: {', '.join(labels)}"
 
 
 def _print_json(answer: dict[str, object]) -> None:

@@ -197,41 +197,84 @@ def read_case(case_text: CaseText, rules: RuleSet, today: date) -> Case:
 
 
 def passed_over(case_text: CaseText, rules: RuleSet, others: Iterable[RuleSet]) -> tuple[CaseText, list[str]]:
-    """A case without the answers that a rule set has no question for and another one does, and the labels of those.
+    """A case without the answers that a rule set has no question or choice for and another one does; their labels.
 
-    What the rule set asks of something else stays, and so what is misplaced there is told.
+    What the rule set asks of something else stays, and so what is misplaced there is told. Of several choices those
+    that it has stay as seen, and the rest as not looked for.
     """
     here = {key for _, key in rules.by_case_key}
-    elsewhere = {place for each in others for place in each.by_case_key if place[1] not in here}
+    beside = list(others)
+    elsewhere = {place for each in beside for place in each.by_case_key if place[1] not in here}
+    choices = {place: _choices_of(beside, place) - _choices_of([rules], place) for place in rules.by_case_key}
     labels: list[str] = []
-    if case_text.node is None or not elsewhere:
+    if case_text.node is None or not (elsewhere or any(choices.values())):
         return case_text, labels
-    return replace(case_text, node=_without(case_text.node, elsewhere, "", "", labels)), labels
+    return replace(case_text, node=_without(case_text.node, (elsewhere, choices), "", "", labels)), labels
+
+
+def _choices_of(sets: Iterable[RuleSet], place: tuple[str, str]) -> frozenset[str]:
+    """The ids of a question's choices in rule sets, by its place in a case."""
+    asked = (each.by_case_key.get(place) for each in sets)
+    every = (choice for question in asked if question for choice in question.choices)
+    return frozenset(name for choice in every for name in (choice.id, *choice.formerly))
+
+
+#: What a rule set does not ask, by its place in a case, and the choices that it does not have.
+_Strange = tuple[set[tuple[str, str]], dict[tuple[str, str], frozenset[str]]]
 
 
 #: Under which key of a case, or of its answers, what stands is of what.
 _OVER = {"answers": "tire", "injuries": "injuries", inputs.EARLIER_REPAIRS: inputs.OVER_REPAIRS}
 
 
-def _without(node: yaml.Node, unasked: set[tuple[str, str]], over: str, index: str, labels: list[str]) -> yaml.Node:
+def _without(node: yaml.Node, strange: _Strange, over: str, index: str, labels: list[str]) -> yaml.Node:
     """A case, or a part of it, without the answers to some questions."""
     if over and isinstance(node, yaml.SequenceNode):
-        items = [_without(each, unasked, over, f"[{number}]", labels) for number, each in enumerate(node.value)]
+        items = [_without(each, strange, over, f"[{number}]", labels) for number, each in enumerate(node.value)]
         return yaml.SequenceNode(node.tag, items, node.start_mark, node.end_mark)
     if not isinstance(node, yaml.MappingNode):
         return node
     pairs = []
     for key, value in node.value:
         name = str(key.value)
-        if over and (over, name) in unasked:
-            labels.append(
-                f"{inputs.EARLIER_REPAIRS}{index}.{name}" if over == inputs.OVER_REPAIRS else f"{name}{index}"
-            )
+        label = f"{inputs.EARLIER_REPAIRS}{index}.{name}" if over == inputs.OVER_REPAIRS else f"{name}{index}"
+        if over and (over, name) in strange[0]:
+            labels.append(label)
+        elif found := _named(value, strange[1].get((over, name), frozenset())):
+            labels += [f"{label}: {choice}" for choice in found]
+            if (rest := _known_of(value, found)) is not None:
+                pairs.append((key, rest))
         elif (over, name) == ("tire", inputs.EARLIER_REPAIRS) or (not over and name in _OVER):
-            pairs.append((key, _without(value, unasked, _OVER[name], "", labels)))
+            pairs.append((key, _without(value, strange, _OVER[name], "", labels)))
         else:
             pairs.append((key, value))
     return yaml.MappingNode(node.tag, pairs, node.start_mark, node.end_mark)
+
+
+def _named(node: yaml.Node, choices: frozenset[str]) -> list[str]:
+    """Those of the choices that an answer names, as there or as not there."""
+    if isinstance(node, yaml.MappingNode):
+        return [choice for _, value in node.value for choice in _named(value, choices)]
+    given = node.value if isinstance(node, yaml.SequenceNode) else [node]
+    return [str(each.value) for each in given if isinstance(each, yaml.ScalarNode) and each.value in choices]
+
+
+def _known_of(node: yaml.Node, found: list[str]) -> yaml.Node | None:
+    """What is left of an answer without some choices: of a list those seen, the others not looked for."""
+    if isinstance(node, yaml.MappingNode):
+        lists = [(key, _left(value, found)) for key, value in node.value]
+        return yaml.MappingNode("", lists, node.start_mark, node.end_mark)
+    if not isinstance(node, yaml.SequenceNode) or not (rest := _left(node, found)).value:
+        return None
+    key = yaml.ScalarNode("", "present", node.start_mark, node.end_mark)
+    return yaml.MappingNode("", [(key, rest)], node.start_mark, node.end_mark)
+
+
+def _left(node: yaml.Node, found: list[str]) -> yaml.Node:
+    if not isinstance(node, yaml.SequenceNode):
+        return node
+    rest = [each for each in node.value if each.value not in found]
+    return yaml.SequenceNode("", rest, node.start_mark, node.end_mark)
 
 
 def _unknown_key(key: str, node: yaml.Node, notes: Diagnostics, rules: RuleSet) -> None:

@@ -192,12 +192,21 @@ def _keys(shared: yaml.Node, own: yaml.Node) -> yaml.Node:
 
 
 def _added(shared: yaml.Node, own: yaml.Node) -> yaml.Node:
-    """Phrases: what the set has of its own comes to what is shared."""
+    """Phrases: what the set has of its own comes to what is shared; one that is shared elsewhere beside it moves."""
     if isinstance(shared, MappingNode) and isinstance(own, MappingNode):
-        return _over(shared, own, _added)
+        moved = {each.value for _, said in own.value if isinstance(said, SequenceNode) for each in said.value}
+        kept = [(key, _without(value, moved)) for key, value in shared.value]
+        return _over(_mapping(shared, kept), own, _added)
     if isinstance(shared, SequenceNode) and isinstance(own, SequenceNode):
         return SequenceNode(shared.tag, [*shared.value, *own.value], shared.start_mark, shared.end_mark)
     return own
+
+
+def _without(phrases: yaml.Node, moved: set[str]) -> yaml.Node:
+    if not isinstance(phrases, SequenceNode):
+        return phrases
+    kept = [each for each in phrases.value if not isinstance(each, ScalarNode) or each.value not in moved]
+    return SequenceNode(phrases.tag, kept, phrases.start_mark, phrases.end_mark)
 
 
 def _phrases_of(phrases: yaml.Node, draft: Builder) -> yaml.Node:

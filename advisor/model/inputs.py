@@ -51,6 +51,7 @@ WHEEL_POSITION = _tire("wheel-position", CHOICE, "whether the tire may be one of
 SIDEWALL = _tire("sidewall", TEXT, "the print: size, class, loads, speed, construction, tube, pressure")
 TIRE_CLASS = _tire("tire-class", CHOICE, "the class, where the print does not tell it")
 LOAD_RANGE = _tire("load-range", CHOICE, "the letter, where the print does not tell it")
+LOAD_INDEX = _tire("load-index", CHOICE, "light or heavy by load index, where the print does not tell it")
 CONSTRUCTION = _tire("construction", CHOICE, "radial or bias, where the print does not tell it")
 TUBE = _tire("tube", CHOICE, "tubeless or tube-type")
 RETREAD = _tire("retread", CHOICE, "new or retreaded")

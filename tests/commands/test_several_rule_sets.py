@@ -113,3 +113,23 @@ def test_questions_about_injuries_and_repairs_are_passed_over_by_number(
         ["mean-speed", "earlier-repairs[0].glue", "nail[0]"],
         ["mean-speed"],
     ]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "over", "verdict"),
+    [
+        ("vehicle: car", "vehicle: motorcycle", "vehicle: motorcycle", "hold"),
+        ("findings: [none]", "findings: [no-grooves]", "findings: no-grooves", "hold"),
+        ("findings: [none]", "findings: [no-grooves, exposed-cord]", "findings: no-grooves", "scrap"),
+        ("findings: [none]", "findings: {absent: [no-grooves, exposed-cord]}", "findings: no-grooves", "hold"),
+    ],
+)
+def test_a_choice_that_one_set_does_not_have_is_passed_over_by_it_and_counts_as_not_told(
+    old: str, new: str, over: str, verdict: str, case: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    case.write_text(CASE.replace("  mean-speed: 50 mph\n", "").replace(old, new))
+    code, (us, german), err = decided(case, capsys, "--rules", "us-road", "--rules", "de-road")
+    assert (code, err) == (0, "")
+    assert (us["passed_over"], us["verdict"], german["passed_over"]) == ([over], verdict, [])
+    assert main(["decide", str(case), "--rules", "us-road", "--rules", "de-road"]) == 0
+    assert f"Note: passed over, as us-road has no such choice: {over}." in capsys.readouterr().out

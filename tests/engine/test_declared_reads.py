@@ -81,7 +81,7 @@ def _declared(function: Registered) -> set[str]:
 
 def test_no_function_reads_what_it_does_not_say(monkeypatch: pytest.MonkeyPatch) -> None:
     watch = Watch(monkeypatch, CALLS)
-    for name in ("us-road", "uk-road", "demo-shop"):
+    for name in ("us-road", "uk-road", "de-road", "demo-shop"):
         rules = load_rule_set(find_rule_set(name))
         watch.work_out(rules, _cases(rules))
     undeclared = {name: found for name, reads in watch.reads.items() if (found := reads - _declared(FUNCTIONS[name]))}

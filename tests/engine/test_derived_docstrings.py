@@ -24,7 +24,7 @@ from advisor.model.ruleset import RuleSet
 from tests.domain.test_examples import section
 from tests.engine.geometry_support import TODAY, case_of
 
-RULES = {name: load_rule_set(find_rule_set(name)) for name in ("us-road", "uk-road", "demo-shop")}
+RULES = {name: load_rule_set(find_rule_set(name)) for name in ("us-road", "uk-road", "de-road", "demo-shop")}
 KNOWN = {name for rules in RULES.values() for name in (*rules.questions, *rules.values)}
 #: How a unit of the registry is written in a docstring.
 WRITTEN = {"C": "°C", "": "count"}

@@ -31,7 +31,7 @@ from tests.tui.driving import drive
 DAY = date(2026, 3, 14)
 FILES = [
     path
-    for name in ("us-road", "uk-road", "demo-shop")
+    for name in ("us-road", "uk-road", "de-road", "demo-shop")
     for path in sorted((find_rule_set(name) / "cases").glob("*.yaml"))[::2]
 ]
 #: So many of a case's answers are kept where it is looked at half answered.

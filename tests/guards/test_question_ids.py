@@ -13,7 +13,7 @@ from advisor.model.ruleset import RuleSet
 
 from . import guards, guards_ids
 
-SHIPPED = ("us-road", "uk-road", "demo-shop")
+SHIPPED = ("us-road", "uk-road", "de-road", "demo-shop")
 
 
 @lru_cache(maxsize=3)

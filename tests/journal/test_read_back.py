@@ -41,7 +41,7 @@ from advisor.nlu.pipeline import Listener
 from tests.journal.record_support import SAID, TODAY, journal_in
 from tests.longer import first
 
-RULE_SETS = ("us-road", "uk-road", "demo-shop")
+RULE_SETS = ("us-road", "uk-road", "de-road", "demo-shop")
 BARE = ("2", "9", "8-10", "about 9", "9, 8, 7", "3 or 4", "5.5", "10±2", "7; 8/32; 6 mm", "2…3", "about 3 or 4")
 TEXTS = (
     *BARE, "9/32", "9/32 in", '9/32"', "about 9/32", "8/32-9/32", "5 mm", "0", "1/4", "about 3/8", '1 1/2"', "30 deg",

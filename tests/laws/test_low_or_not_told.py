@@ -12,7 +12,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from tests.laws.support import base, changed, read
 
-RULES = ("us-road", "uk-road", "demo-shop")
+RULES = ("us-road", "uk-road", "de-road", "demo-shop")
 INSIDE: tuple[Any, ...] = (None, ["none"], ["stain"], "cant-tell", {"absent": ["stain"]})
 
 

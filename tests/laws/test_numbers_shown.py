@@ -38,7 +38,7 @@ def numbers(consultation: Consultation) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("rules", ["us-road", "uk-road", "demo-shop"])
+@pytest.mark.parametrize("rules", ["us-road", "uk-road", "de-road", "demo-shop"])
 def test_each_number_at_each_question_in_plain_lines(rules: str) -> None:
     tried = 0
     for question in judge_of(rules).rules.questions:
@@ -49,7 +49,7 @@ def test_each_number_at_each_question_in_plain_lines(rules: str) -> None:
     assert tried > 60
 
 
-@pytest.mark.parametrize("rules", ["us-road", "uk-road", "demo-shop"])
+@pytest.mark.parametrize("rules", ["us-road", "uk-road", "de-road", "demo-shop"])
 def test_each_number_at_each_question_on_the_screen(rules: str) -> None:
     tried = 0
     for question in judge_of(rules).rules.questions:

@@ -20,7 +20,12 @@ from advisor.tools.verify.monotonicity import at_most_hold, is_better
 from advisor.tools.verify.workbench import Bench
 from tests.laws.support import TIRES, read
 
-BASES = {"us-road": ("passenger", "medium-truck"), "uk-road": ("passenger",), "demo-shop": ("medium-truck",)}
+BASES = {
+    "us-road": ("passenger", "medium-truck"),
+    "uk-road": ("passenger",),
+    "de-road": ("passenger",),
+    "demo-shop": ("medium-truck",),
+}
 #: Answers for each question at most: the first, the last, and those between evenly spread.
 MOST = 4
 #: One pair in so many is tried without --long, and where that starts.

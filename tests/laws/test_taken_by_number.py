@@ -100,7 +100,7 @@ def test_another_answer_in_between_takes_nothing_of_it() -> None:
     assert size(talk.consultation) == "5 mm"
 
 
-@pytest.mark.parametrize("rules", ["us-road", "uk-road"])
+@pytest.mark.parametrize("rules", ["us-road", "uk-road", "de-road"])
 @pytest.mark.parametrize("said", ["the driver says 5 mm", "the hole is 5 mm"])
 def test_a_narrower_reading_over_a_range_asks_who_measured_it(rules: str, said: str) -> None:
     talk = ended("the hole is 5-10 mm", "yes", said, "take 1", "yes", rules=rules)
@@ -111,7 +111,7 @@ def test_a_narrower_reading_over_a_range_asks_who_measured_it(rules: str, said: 
     assert size(mended.consultation) == "5 mm" and mended.verdict == "repair"
 
 
-@pytest.mark.parametrize("rules", ["us-road", "uk-road"])
+@pytest.mark.parametrize("rules", ["us-road", "uk-road", "de-road"])
 @pytest.mark.parametrize("taken", [(), ("take 1",)])
 @pytest.mark.parametrize("said", ["it is in the crown", "the driver says it is in the crown"])
 def test_shoulder_in_doubt_then_crown(rules: str, taken: tuple[str, ...], said: str) -> None:

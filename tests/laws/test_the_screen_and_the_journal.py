@@ -75,7 +75,7 @@ def heard_of(
     return said
 
 
-@pytest.mark.parametrize("rules", ["us-road", "uk-road"])
+@pytest.mark.parametrize("rules", ["us-road", "uk-road", "de-road"])
 @pytest.mark.parametrize("seed", first(3, range(12)))
 def test_taken_up_in_the_middle_it_says_the_same_from_there_on(rules: str, seed: int, tmp_path: Path) -> None:
     """Stopped after any line and taken up from the journal: each line after says what it says without a stop."""
@@ -126,7 +126,7 @@ def test_a_question_about_a_case_file_changes_neither_file_nor_verdict(question:
     assert case.read_bytes() == before and run(["decide", "--json", str(case)]) == verdict
 
 
-@pytest.mark.parametrize("rules", ["us-road", "uk-road"])
+@pytest.mark.parametrize("rules", ["us-road", "uk-road", "de-road"])
 @pytest.mark.parametrize("seed", first(4, range(20)))
 def test_what_a_journal_gives_back_is_what_was_said_last(rules: str, seed: int, tmp_path: Path) -> None:
     journal = Journal(tmp_path, lambda: datetime(2026, 3, 14, 9, 0, tzinfo=UTC))

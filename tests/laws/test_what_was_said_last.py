@@ -16,7 +16,7 @@ from tests.laws.ledger import TODAY, Player, answers_of, judge_of, played
 
 #: Sequences of each rule set; with --long more.
 SEEDS, MORE_SEEDS = range(12), range(60)
-RULES = ("us-road", "uk-road", "demo-shop")
+RULES = ("us-road", "uk-road", "de-road", "demo-shop")
 
 
 def shown(player: Player) -> str:

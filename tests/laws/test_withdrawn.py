@@ -68,7 +68,7 @@ def may_be_left_out(consultation: Consultation, key: Key) -> bool:
     return ask.optional or bool(ask.instead)
 
 
-@pytest.mark.parametrize("rules", ["us-road", "uk-road"])
+@pytest.mark.parametrize("rules", ["us-road", "uk-road", "de-road"])
 def test_the_same_as_if_it_had_been_left_out_from_the_start(rules: str) -> None:
     """Every question of two sound tires, left out after its answer and left out at once: the verdict is the same."""
     tried = 0
@@ -80,7 +80,7 @@ def test_the_same_as_if_it_had_been_left_out_from_the_start(rules: str) -> None:
             assert name not in [key[0] for key, *_ in again.consultation.answered], (name, again.text)
             assert again.verdict == never.verdict, name
             tried += 1
-    assert tried >= 6
+    assert tried >= {"de-road": 4}.get(rules, 6)
 
 
 def test_an_injury_described_stays_though_no_more_are_said_to_be_there() -> None:

@@ -47,7 +47,7 @@ def shuffled(data: Any, dice: random.Random, keep: bool = False) -> Any:
     return [shuffled(item, dice) for item in data] if isinstance(data, list) else data
 
 
-@pytest.mark.parametrize("name", ["us-road", "uk-road"])
+@pytest.mark.parametrize("name", ["us-road", "uk-road", "de-road"])
 @pytest.mark.parametrize("seed", range(3))
 def test_order_of_keys_quotes_breaks_and_comments_do_not_count(name: str, seed: int, tmp_path: Path) -> None:
     dice = random.Random(seed)

@@ -264,7 +264,7 @@ def test_schemas_that_stand_beside_rules_follow_each_check(tmp_path: Path, capsy
     capsys.readouterr()
 
 
-@pytest.mark.parametrize("base", ["us-road", "uk-road", "demo-shop"])
+@pytest.mark.parametrize("base", ["us-road", "uk-road", "de-road", "demo-shop"])
 def test_a_new_overlay_points_its_editor_at_schemas_that_hold_it(
     base: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -48,7 +48,7 @@ def problems(folder: Path, capsys: pytest.CaptureFixture[str]) -> str:
 
 def put(path: Path, text: str) -> None:
     """Adds entries to a file."""
-    path.write_text(path.read_text(encoding="utf-8") + text, encoding="utf-8")
+    path.write_text((path.read_text(encoding="utf-8") if path.exists() else "") + text, encoding="utf-8")
 
 
 def test_the_two_sets_ask_the_shared_questions_each_in_its_own_words() -> None:
@@ -97,7 +97,7 @@ def test_a_shared_file_that_is_saved_counts_while_a_consultation_runs(folder: Pa
 
 def test_common_is_no_rule_set(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["decide", "-", "--rules", "common"]) == 2
-    assert "expected  one of demo-shop, uk-road, us-road, or a folder" in capsys.readouterr().err
+    assert "expected  one of de-road, demo-shop, uk-road, us-road, or a folder" in capsys.readouterr().err
     assert main(["--version"]) == 0
     assert "common" not in capsys.readouterr().out
 
@@ -153,6 +153,15 @@ def test_an_entry_says_otherwise_key_by_key_and_choice_by_choice(folder: Path) -
     assert (first.id, second.id, second.says) == ("tubeless", "tube-type", "With a tube")
     assert second.also and not tube.how and tube.why
     assert "With a tube" in asked(folder, "car", "front", "205/55R16 91V")
+
+
+def test_a_phrase_of_the_sets_own_moves_from_the_choice_that_it_is_shared_for(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    hear = ["hear", "motorbike, nail in the crown", "--rules", str(folder)]
+    assert main(hear) == 0 and 'vehicle: "other"' in capsys.readouterr().out
+    put(folder / "phrases.yaml", "nouns: {vehicle: {van-or-pickup: [motorbike]}}\n")
+    assert main(hear) == 0 and 'vehicle: "van-or-pickup"' in capsys.readouterr().out
 
 
 def test_what_only_the_set_has_stands_where_its_own_file_puts_it(folder: Path) -> None:

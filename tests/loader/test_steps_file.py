@@ -202,7 +202,7 @@ def test_an_overlay_adds_a_step_and_loses_none(tmp_path: Path) -> None:
     assert problems(less) == ["changed-meaning"]
 
 
-@pytest.mark.parametrize("name", ["us-road", "uk-road"])
+@pytest.mark.parametrize("name", ["us-road", "uk-road", "de-road"])
 def test_steps_written_out_in_the_methods_are_read_as_before(name: str, tmp_path: Path) -> None:
     now = load_rule_set(find_rule_set(name))
     whole_copy(tmp_path / name, name)

@@ -17,7 +17,8 @@ from advisor.model.case import Case
 
 FOLDER = Path(__file__).resolve().parents[2] / "transcripts_demo"
 FILES = sorted(FOLDER.glob("*.txt"))
-NAMES = [file.stem for file in FILES]
+#: The consultations among them; the others are sittings of practice.
+NAMES = [file.stem for file in FILES if "\npractise: " not in file.read_text(encoding="utf-8")]
 
 
 @dataclass(frozen=True)
@@ -52,9 +53,9 @@ class Played:
 
 
 @cache
-def judge() -> Judge:
-    """The judge of the rules that the transcripts name."""
-    return Judge(load_rule_set(find_rule_set("us-road")))
+def judge(rules: str = "us-road") -> Judge:
+    """The judge of the rules that a transcript names; most name those for US roads."""
+    return Judge(load_rule_set(find_rule_set(rules)))
 
 
 @cache
@@ -66,7 +67,7 @@ def transcript(name: str) -> RecordedTranscript:
 @cache
 def play(name: str) -> Played:
     """Plays a transcript line by line."""
-    consultation = Consultation(judge(), transcript(name).today)
+    consultation = Consultation(judge(transcript(name).rules), transcript(name).today)
     ends: list[Judgement] = []
     kept: list[bool] = []
     for _, text in transcript(name).typed:

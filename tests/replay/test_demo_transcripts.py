@@ -45,12 +45,14 @@ OUTCOMES: dict[str, tuple[list[str], str, tuple[str, ...]]] = {
     "28-about-a-quarter-turn": (["repair"], "two-piece", ()),
     "29-two-injuries-in-one-sentence": (["scrap"], "", ()),
     "30-a-refusal-explained": (["refer"], "section-repair", ("not-steer-axle",)),
+    "34-a-german-puncture": (["repair"], "one-piece", ()),
+    "35-a-motorcycle-in-germany": (["repair", "scrap"], "", ()),
 }
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_says_the_same(name: str) -> None:
-    found = transcript_difference(transcript(name), played(transcript(name), judge()))
+    found = transcript_difference(transcript(name), played(transcript(name), judge(transcript(name).rules)))
     assert not found, "advisor replay --write renews it, once the change is meant:\n" + "\n".join(found)
 
 

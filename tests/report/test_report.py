@@ -128,7 +128,7 @@ def test_steps_done_stand_with_their_times() -> None:
     assert "stand number two" in text
 
 
-@pytest.mark.parametrize("rules", ["us-road", "demo-shop", "uk-road"])
+@pytest.mark.parametrize("rules", ["us-road", "demo-shop", "uk-road", "de-road"])
 def test_the_page_is_whole_and_self_contained(rules: str) -> None:
     report = report_of(judged({}, PLACED, rules=rules), judge_of(rules), "one.yaml")
     text = report_page([report, report])

@@ -47,7 +47,7 @@ from tests.whole_rules import whole_copy
 TOLD = CASE, HEADING, CHECK, PROVED, OPEN, SILENT = (
     *("a case of compare", "a heading of compare", "check or loading", "proved to change nothing", "open", "silent"),
 )
-RULE_SETS = ("us-road", "uk-road", "demo-shop")
+RULE_SETS = ("us-road", "uk-road", "de-road", "demo-shop")
 #: Cases made by chance, which have to come out alike where no case is said to come out otherwise.
 CHANCE_CASES = 300
 #: A process begins anew after so many lots of faults, for the sake of its memory.

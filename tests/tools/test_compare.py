@@ -140,7 +140,7 @@ def test_a_revision_of_a_repository(
     assert not (tmp_path / "x").exists()
 
 
-@pytest.mark.parametrize("base", ["us-road", "uk-road"])
+@pytest.mark.parametrize("base", ["us-road", "uk-road", "de-road"])
 def test_a_new_overlay_loads_and_changes_nothing(base: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     folder = tmp_path / "our-shop"
     assert new([str(folder), "--builds-on", base]) == 0

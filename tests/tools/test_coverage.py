@@ -22,7 +22,7 @@ def run(words: list[str]) -> int:
 
 
 ROOT = Path(__file__).parent.parent.parent
-SHIPPED = ("us-road", "uk-road", "demo-shop")
+SHIPPED = ("us-road", "uk-road", "de-road", "demo-shop")
 
 
 @pytest.mark.parametrize("name", SHIPPED)

@@ -28,7 +28,7 @@ def test_what_a_text_may_say(text: str, standing: str, wrong: bool) -> None:
     assert bool(disagrees(text, standing)) is wrong
 
 
-@pytest.mark.parametrize("name", ["us-road", "uk-road", "demo-shop"])
+@pytest.mark.parametrize("name", ["us-road", "uk-road", "de-road", "demo-shop"])
 def test_every_text_that_is_shipped_agrees(name: str) -> None:
     assert list(check(load_rule_set(find_rule_set(name)))) == []
 

@@ -46,7 +46,7 @@ def lies_there(on: Bench, near: Nearest, case: Case) -> bool:
     )
 
 
-@pytest.mark.parametrize("name", ["us-road", "uk-road", "demo-shop"])
+@pytest.mark.parametrize("name", ["us-road", "uk-road", "de-road", "demo-shop"])
 def test_what_is_said_to_hold_for_certain_holds_in_the_engine(name: str) -> None:
     on, random, met = bench(name), Random(7), 0
     for _ in range(CASES):

@@ -12,7 +12,7 @@ from advisor.tools.lint import orders
 from advisor.tools.verify import monotonicity
 from tests.whole_rules import whole_copy
 
-SHIPPED = ("us-road", "uk-road", "demo-shop")
+SHIPPED = ("us-road", "uk-road", "de-road", "demo-shop")
 WITH_CHOICES = ("choice", "choices")
 
 

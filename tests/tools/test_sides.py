@@ -19,7 +19,7 @@ def problems(name: str, caution: str, **fields: object) -> list[object]:
     return list(check(changed))
 
 
-@pytest.mark.parametrize("name", ["us-road", "uk-road", "demo-shop"])
+@pytest.mark.parametrize("name", ["us-road", "uk-road", "de-road", "demo-shop"])
 def test_no_card_of_what_is_shipped_contradicts_itself(name: str) -> None:
     assert list(check(load_rule_set(find_rule_set(name)))) == []
 

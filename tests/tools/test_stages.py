@@ -21,7 +21,7 @@ def decide(words: list[str]) -> int:
     return main(["decide", *words])
 
 
-SHIPPED = ("us-road", "uk-road", "demo-shop")
+SHIPPED = ("us-road", "uk-road", "de-road", "demo-shop")
 CASE = """rules: uk-road
 answers:
   {vehicle: car, wheel-position: drive, sidewall: 205/55R16 91V TUBELESS, retread: "no", found-pressure: 32 psi,
@@ -48,8 +48,16 @@ def test_in_the_uk_two_piece_plan_the_buff_takes_no_cement_off(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     steps = planned("through", tmp_path, capsys)
-    order = ("cement into the channel", "stem", "buff the stem flush", "coat of cement over", "cement dry", "beads go")
-    order += ("the patch over", "stitch hard", "repair sealer", "above the tread", "look over the repair", "40 psi")
+    order = ("cement into the channel", "cemented stem", "buff the stem flush", "coat of cement over", "cement dry")
+    order += (
+        "beads go",
+        "the patch over",
+        "stitch hard",
+        "repair sealer",
+        "above the tread",
+        "look over the repair",
+        "40 psi",
+    )
     places = [place(steps, words) for words in order]
     assert places == sorted(places)
     assert all(any(words in says for says in steps) for words in ("3 times at least", "velvet texture", "soapy water"))

@@ -145,7 +145,8 @@ def test_a_cut_to_cord(sidewall: str | None, length: str, ending: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("depth", "verdict"), [("1.6 mm", Verdict.REPAIR), ("1.59 mm", Verdict.SCRAP), ("2/32 in", Verdict.SCRAP)]
+    ("depth", "verdict"),
+    [("1.61 mm", Verdict.REPAIR), ("1.6 mm", Verdict.REFER), ("1.59 mm", Verdict.SCRAP), ("2/32 in", Verdict.SCRAP)],
 )
 def test_tread_of_a_car(depth: str, verdict: Verdict) -> None:
     assert judged({"tread-depth": depth}).verdict is verdict
@@ -202,7 +203,7 @@ def test_a_tyre_is_a_tyre_there_in_everything_that_is_said() -> None:
         assert not re.search(r"\b(tires?|centers?|fibers?)\b", re.sub(r"\{[a-z-]*\}", "", text), re.IGNORECASE), text
 
 
-@pytest.mark.parametrize("rules_id", ["uk-road", "us-road"])
+@pytest.mark.parametrize("rules_id", ["uk-road", "de-road", "us-road"])
 def test_a_drawing_spells_as_its_rules_do(rules_id: str) -> None:
     drawn = Judge(load_rule_set(find_rule_set(rules_id)))
     said = """
@@ -215,13 +216,16 @@ injuries: [{clock: "2:00", offset: -35 mm, tread-width: 165 mm, casing-thickness
     sketch = picture_asked("offset", drawn)
     assert sketch is not None
     words = str([*pictures_for(judgement, drawn), *places_together(judgement, drawn), sketch])
-    own, other = ("centre", "center") if rules_id == "uk-road" else ("center", "centre")
+    own, other = ("centre", "center") if rules_id != "us-road" else ("center", "centre")
     assert f"{own} line" in words and other not in words
-    tire, not_tire = ("tyre", "tire") if rules_id == "uk-road" else ("tire", "tyre")
+    tire, not_tire = ("tyre", "tire") if rules_id != "us-road" else ("tire", "tyre")
     assert f"The {tire} cut across" in words and not_tire not in words.replace("entire", "")
 
 
-@pytest.mark.parametrize(("rules_id", "own", "other"), [("uk-road", "tyre", "tire"), ("us-road", "tire", "tyre")])
+@pytest.mark.parametrize(
+    ("rules_id", "own", "other"),
+    [("uk-road", "tyre", "tire"), ("de-road", "tyre", "tire"), ("us-road", "tire", "tyre")],
+)
 def test_a_card_a_report_and_an_answer_spell_as_their_rules_do(
     rules_id: str, own: str, other: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

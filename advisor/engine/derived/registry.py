@@ -79,6 +79,7 @@ FUNCTIONS: Mapping[str, Registered] = {
     "load-dual": Registered(tire.load_dual, _PRINT, quantity="mass", unit="kg"),
     "load-single-lb": Registered(tire.load_single_lb, _PRINT, quantity="mass", unit="lb"),
     "load-dual-lb": Registered(tire.load_dual_lb, _PRINT, quantity="mass", unit="lb"),
+    "load-class": Registered(tire.load_class, (*_PRINT, inputs.LOAD_INDEX), tire.LOAD_CLASSES),
     "top-speed": Registered(tire.top_speed, _PRINT, quantity="speed", unit="km/h"),
     "ran-low": Registered(tire.ran_low, (inputs.RUN_LOW, "pressure-share")),
     "gone-over": Registered(tire.gone_over, (inputs.RUN_LOW_INSIDE,), ("not-told", "none", "found")),

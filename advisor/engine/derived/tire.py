@@ -665,6 +665,33 @@ def load_dual(facts: Facts, figures: LimitFigures) -> Value | None:
     return exactly(sidewall.load_dual_kg, "kg") if sidewall and sidewall.load_dual_kg else None
 
 
+LOAD_CLASSES = ("light", "heavy")
+
+
+def load_class(facts: Facts, figures: LimitFigures) -> Value | None:
+    """Whether the tire counts as light or heavy by the load on a single wheel, from the print and the answer.
+
+    Reads
+    -----
+    sidewall, load-index
+
+    Figures
+    -------
+    from : the load from which it counts as heavy
+
+    Returns
+    -------
+    light or heavy; both where they differ, the print's alone where the answer can't be told
+    """
+    load = load_single(facts, figures)
+    by_print = None
+    if isinstance(load, Measure):
+        by_print = Choice("light" if figures["from"].is_beyond(load) else "heavy")
+        if facts.said(inputs.LOAD_INDEX) is CANT_TELL:
+            return by_print
+    return _both(by_print, facts.get(inputs.LOAD_INDEX), LOAD_CLASSES)
+
+
 def load_single_lb(facts: Facts, figures: LimitFigures) -> Value | None:
     """The load one tire carries on a single wheel.
 

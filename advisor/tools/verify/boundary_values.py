@@ -38,6 +38,7 @@ INPUTS: dict[str, tuple[str, ...]] = {
     "tire-class": (inputs.TIRE_CLASS,),
     **dict.fromkeys(("tire-group", "nail-hole-class"), (inputs.TIRE_CLASS, inputs.LOAD_RANGE)),
     "construction": (inputs.CONSTRUCTION,),
+    "load-class": (inputs.LOAD_INDEX,),
     "tube": (inputs.TUBE,),
     "age": (inputs.DOT_CODE,),
     "made-week": (inputs.DOT_CODE,),

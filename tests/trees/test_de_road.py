@@ -1,0 +1,134 @@
+"""What the German rules say: their boundary cases, each with its source, and the same tires under three countries."""
+
+from __future__ import annotations
+
+import csv
+import json
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+
+from advisor.cli import main
+from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.paths import trees_folder
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.ruleset import STANDINGS, Limit, Verdict, leaves
+from tests.laws.support import TODAY, base, changed
+
+CASES = trees_folder() / "de-road" / "cases"
+BASES = json.loads((CASES / "base_cases.json").read_text(encoding="utf-8"))
+FEWEST_ROWS = 40
+ROWS = [row for name in ("boundary_cases.csv", "germany_cases.csv")
+        for row in csv.DictReader((CASES / name).open(encoding="utf-8", newline=""))]  # fmt: skip
+COUNTRIES = list(csv.DictReader((Path(__file__).parent / "three_countries.csv").open(encoding="utf-8", newline="")))
+RULES = ("us-road", "uk-road", "de-road")
+
+
+@lru_cache(maxsize=1)
+def judge() -> Judge:
+    return Judge(load_rule_set(find_rule_set("de-road")))
+
+
+def judged(row: dict[str, str]) -> Judgement:
+    case = changed(BASES[row["base"]], json.loads(row["changes"]))
+    (text,) = split_cases(json.dumps(case), "case.json")
+    return judge().judge(read_case(text, judge().rules, TODAY))
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["case"])
+def test_a_boundary_case_ends_as_its_source_says(row: dict[str, str]) -> None:
+    got = judged(row)
+    names = {name for name in row["restrictions"].split(";") if name}
+    assert (str(got.verdict), got.ending, got.method, set(got.restrictions)) == (
+        row["verdict"], row["ending"], row["method"], names)  # fmt: skip
+    assert {name for name in row["cautions"].split(";") if name} <= set(got.cautions)
+
+
+def test_the_tables_are_large_and_every_row_says_who_says_so() -> None:
+    assert len(ROWS) >= FEWEST_ROWS and len({row["case"] for row in ROWS}) == len(ROWS)
+    for row in ROWS:
+        assert row["source"] and row["why"] and row["standing"] in STANDINGS, row
+        assert row["clause"] or row["standing"] not in ("published", "second-hand"), row
+
+
+@pytest.mark.parametrize("name", BASES)
+def test_each_base_case_is_a_plain_repair_but_on_a_farm(name: str) -> None:
+    got = judged({"base": name, "changes": "{}"})
+    assert got.missing == () and str(got.verdict) == ("refer" if name == "farm" else "repair")
+
+
+def test_every_ruling_is_met_by_a_row() -> None:
+    questions = {ruling.id for ruling in judge().rules.rulings() if ruling.doubts}
+    reasons = [reason for row in ROWS for reason in judged(row).reasons]
+    met = {reason.ruling for reason in reasons if not reason.doubt or reason.ruling in questions}
+    decides = {ruling.id for ruling in judge().rules.rulings() if ruling.ending or ruling.allows or ruling.restrictions}
+    assert decides <= met, sorted(decides - met)
+
+
+#: A second opinion, by the sources that the tables name: what passes on the figure itself; all else fails on it.
+PASSES_AT = {
+    "puncture-car": "6 mm", "puncture-motorcycle": "6 mm", "puncture-commercial": "6 mm", "puncture-heavy": "10 mm",
+    "tread-main": "1.6 mm", "tread-light-motorcycle": "1.0 mm", "crack-depth": "1 mm", "base-rubber": "2 mm",
+    "tempo-100-speed": "120 km/h", "heavy-from-load": "1500 kg", "one-piece-angle": "25°", "length-over-width": "0 mm",
+    "pressure-far-above": "130 %", "set-least-light": "1.3 bar", "set-least-heavy": "3.4 bar",
+    "set-most-light": "4.2 bar", "set-most-van": "6 bar", "set-most-heavy": "10 bar",
+    "tread-new-light": "17 mm", "tread-new-heavy": "27 mm",
+}  # fmt: skip
+FAILS_AT = {"tempo-100-age": "6 years", "run-low-share": "80 %", "repair-units-apart": "0 mm"}
+
+
+def deciding() -> list[Limit]:
+    names = {leaf.operand[0] for ruling in judge().rules.rulings() if ruling.ending or ruling.allows
+             or ruling.restrictions for leaf in leaves(ruling.when) if leaf.test in ("beyond", "within")}  # fmt: skip
+    return [judge().rules.limits[name] for name in sorted(names)]
+
+
+def test_each_deciding_limit_is_the_second_opinions() -> None:
+    said = {**PASSES_AT, **FAILS_AT}
+    for limit in deciding():
+        (figure,) = limit.figures
+        assert str(figure) == said[limit.id], limit.id
+        assert limit.is_beyond(figure) is (limit.id in FAILS_AT), limit.id
+
+
+def test_nothing_scraps_on_practice_or_memory() -> None:
+    endings = judge().rules.endings
+    for ruling in judge().rules.rulings():
+        if ruling.ending and endings[ruling.ending].verdict is Verdict.SCRAP:
+            assert ruling.basis.standing in ("published", "second-hand", "derived"), ruling.id
+
+
+def test_only_statutes_that_were_read_are_published() -> None:
+    rules = judge().rules
+    for each in (*rules.limits.values(), *rules.rulings()):
+        if each.basis.standing == "published":
+            assert all(rules.sources[name].read == "first hand" for name in each.basis.sources), each.id
+
+
+@pytest.mark.parametrize("row", COUNTRIES, ids=lambda row: row["case"])
+def test_three_countries_side_by_side(row: dict[str, str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One case file, three rule sets in one command: each says its own, and misses nothing."""
+    file = tmp_path / "case.json"
+    file.write_text(json.dumps(changed(base(row["base"]), json.loads(row["changes"]))), encoding="utf-8")
+    assert main(["decide", str(file), "--json", *(word for name in RULES for word in ("--rules", name))]) == 0
+    answers = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert [answer["rules"]["id"] for answer in answers] == list(RULES)
+    assert [answer["verdict"] for answer in answers] == [row[name] for name in RULES], row["why"]
+    assert [answer["missing"] for answer in answers] == [[], [], []]
+
+
+@pytest.mark.parametrize(
+    ("said", "heard"),
+    [
+        ("motorcycle, nail in the crown", 'vehicle: "motorcycle"'),
+        ("moped, nail in the crown", 'vehicle: "light-motorcycle"'),
+        ("sealant was all cleaned out", 'sealant: "yes"'),
+        ("never been retreaded or regrooved", 'retread: "no"'),
+    ],
+)
+def test_what_german_rules_hear_otherwise(said: str, heard: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["hear", said, "--rules", "de-road"]) == 0
+    assert heard in capsys.readouterr().out
