@@ -16,7 +16,7 @@ from advisor.tui.answer_input import AnswerLine
 from advisor.tui.keymap import KeyHint
 from advisor.tui.lines_view import LinesView
 from advisor.tui.look import WIDE
-from advisor.tui.practise_desk import MADE_UP, PracticeDesk, help_paras, learned_paras
+from advisor.tui.practise_desk import MADE_UP, MAKING, PracticeDesk, help_paras, learned_paras
 from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.status import Complaint, KeysBar, Sign, Standing
 from advisor.tui.text_blocks import Para, wrap
@@ -153,6 +153,10 @@ class PractiseScreen(Screen[str]):
         """Makes the sitting beside the screen."""
         self.line.focus()
         self.title_bar.show(MADE_UP, "")
+        self.keys.show([key for key in KEYS if key.id == "leave"])
+        self.told.display = False
+        self.add_class("-one-pane")
+        self.asked.lines = wrap([Para(MAKING, "quiet", indent=2)], 60)
         self.busy = True
         self.run_worker(self._open, thread=True, exit_on_error=False)
 
