@@ -60,6 +60,12 @@ def garage() -> Garage:
     return msgspec.json.decode(text, type=Garage)
 
 
+def garage_tires(rules: RuleSet) -> tuple[GarageTire, ...]:
+    """The tires of vehicles that these rules know; all of them where they ask for no vehicle."""
+    known = (tire for tire in garage().tires if chosen(rules, inputs.VEHICLE, tire.likely[inputs.VEHICLE]))
+    return tuple(known) or garage().tires
+
+
 def chosen(rules: RuleSet, name: str, choice: str) -> Answer | None:
     """A choice by the ids that the program knows, as these rules have it; None where they have none such."""
     question = rules.questions.get(rules.question_now(name))

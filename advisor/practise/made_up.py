@@ -24,7 +24,17 @@ from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, K
 from advisor.model.quantity import Measure, exactly, read_measure
 from advisor.model.ruleset import Question, RuleSet
 from advisor.practise.chance import Chance
-from advisor.practise.garage import GarageTire, band_of, chosen, class_of, garage, id_of, likely_answers, misfit
+from advisor.practise.garage import (
+    GarageTire,
+    band_of,
+    chosen,
+    class_of,
+    garage,
+    garage_tires,
+    id_of,
+    likely_answers,
+    misfit,
+)
 from advisor.tools.verify.boundary_values import TODAY
 from advisor.tools.verify.case_space import Space
 
@@ -474,7 +484,7 @@ def likely_tires(few: Mapping[Where, Answer | None], rules: RuleSet) -> list[Gar
         by_print = read_sidewall(printed.text).tire_class if isinstance(printed, Text) else None
         return other + (by_print is not None and by_print != tire.likely[inputs.TIRE_CLASS])
 
-    return sorted(garage().tires, key=unlike)
+    return sorted(garage_tires(rules), key=unlike)
 
 
 def is_told(answer: Answer | None) -> bool:

@@ -13,7 +13,7 @@ from advisor.model.case import TIRE, Answer, Case
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import digest_of
 from advisor.practise.chance import Chance
-from advisor.practise.garage import GarageTire, garage, likely_answers, misfit
+from advisor.practise.garage import GarageTire, garage, garage_tires, likely_answers, misfit
 from advisor.practise.made_up import MadeUpTire, Where, Workshop, places_of, what_counts, with_answers
 from advisor.practise.tire_plan import MIXED, PlannedTire, TirePlan, shows_item, trained_by
 from advisor.tools.case_writer import case_text
@@ -123,7 +123,7 @@ class TireMaker:
         self, case: Case, tire: GarageTire, shows: Callable[[Case], bool], chance: Chance
     ) -> tuple[Case, GarageTire]:
         """The case on another tire of the garage and another wheel, where it shows the same there."""
-        for other in chance.shuffled(garage().tires):
+        for other in chance.shuffled(garage_tires(self.rules)):
             for wheel in chance.shuffled(other.positions):
                 moved = self._on(case, tire, other, wheel, chance)
                 if not misfit(moved, self.rules) and shows(moved):

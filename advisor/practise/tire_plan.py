@@ -17,7 +17,7 @@ from msgspec import Struct
 
 from advisor.engine.judgement_types import Judgement
 from advisor.journal.data_folder import make_folder, write_private
-from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.kept_cases import kept_texts
 from advisor.model import inputs
 from advisor.model.case import Case
@@ -34,7 +34,7 @@ from advisor.tools.verify.boundary_values import INPUTS
 from advisor.tools.verify.workbench import Bench
 
 #: What a plan is made of; another number throws kept plans away.
-FORM = 1
+FORM = 3
 DOUBT = "limit in doubt"
 _KINDS = ("ruling", "can't tell", "limit within", "limit beyond", "limit at its figure", DOUBT)
 #: What is made only where nothing else shows it already.
@@ -263,11 +263,18 @@ class _Making:
         """The cases that stand beside the rules, for what no partition of answers brings about, and what they show."""
         if self._beside is None:
             self._beside = []
-            for text in kept_texts(self.folder) if self.folder is not None else ():
+            for text in self._kept_texts():
                 with suppress(Problems):
                     case = read_case(text, self.rules, self.workshop.day)
                     self._beside.append((case, self.coverage.marks(case)))
         return self._beside
+
+    def _kept_texts(self) -> Iterator[CaseText]:
+        """The cases of the rules' folder, and of the one that it builds on."""
+        if self.folder is not None:
+            yield from kept_texts(self.folder)
+            if self.rules.about.builds_on:
+                yield from kept_texts(self.folder.parent / self.rules.about.builds_on)
 
     def _fewest(self, case: Case, item: CoverageItem) -> Case:
         """A kept case with as many answers as can be taken from the quiet one, so that it fits on other tires."""
