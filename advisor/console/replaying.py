@@ -16,7 +16,7 @@ once, after the scenario. What follows the blank line is what `advisor --plain` 
 begins with `> ` (or is `>` alone) is what was typed, everything else is what the program said.
 
 Where a question was added to the rules since, and says in `older-cases` what cases from before count as, that answer is
-typed in its place; `--write` keeps it as a typed line.
+typed in its place; `--write` keeps it as a typed line. Numbers of answers (`change 3`) count without it.
 
 To begin a transcript, write the header, the blank line and the typed lines alone; `advisor replay --write`
 fills in the rest. The rule set's edition and digest change with every edit of the rules, so `(not kept)`
@@ -43,6 +43,7 @@ from advisor.loader.kept_cases import case_texts_in
 from advisor.model.case import Case, Key
 from advisor.model.problems import Place, Problem, Problems
 
+_CHANGE = re.compile(r"(change )(\d+)")
 _BEGINS = time.fromisoformat("08:00")
 INVENTED = "Invented for the demo"
 _KEYS = ("rules", "today", INVENTED)
@@ -238,16 +239,26 @@ def _typed_now(
 ) -> Iterator[str]:
     """The typed lines, and where a question was not there when it was recorded, its answer of `older-cases`."""
     said, answered = _run_together(transcript.body), set[Key]()
+    recorded = any(line and not _is_typed(line) for line in transcript.body)
     while True:
-        ask = consultation.ask
+        ask = consultation.ask if recorded else None
         older = ask.question.older_cases if ask and not ask.confirms and ask.key not in answered else None
         if ask and older and not any(_run_together([text]) in said for text in (ask.asks, ask.question.name)):
             answered.add(ask.key)
             yield ", ".join(older.counts_as)
         elif left:
-            yield left.popleft()[1]
+            yield _numbered_now(left.popleft()[1], consultation, answered)
         else:
             return
+
+
+def _numbered_now(text: str, consultation: Consultation, since: set[Key]) -> str:
+    """A typed line; where it changes an answer by number, by the number beside answers that were not there then."""
+    found = _CHANGE.fullmatch(text)
+    if not found or not since:
+        return text
+    then = dict(enumerate((now for now, (key, _) in enumerate(consultation.listed, 1) if key not in since), 1))
+    return f"{found[1]}{then.get(int(found[2]), found[2])}"
 
 
 def _run_together(lines: Iterable[str]) -> str:

@@ -39,7 +39,7 @@ def _unit(name: str, quantity: str, factor: Fraction | int, compared_in: str = "
     return Unit(name, quantity, Fraction(factor), compared_in or name, Fraction(offset))
 
 
-#: Base units: length mm, pressure kPa, angle deg, temperature C, share %, mass kg, speed km/h, time years.
+#: Base units: length mm, pressure kPa, angle deg, temperature C, share %, mass kg, speed km/h, time years, distance km.
 UNITS: dict[str, Unit] = {
     unit.name: unit
     for unit in (
@@ -62,6 +62,9 @@ UNITS: dict[str, Unit] = {
         _unit("km/h", "speed", 1),
         _unit("mph", "speed", Fraction(1609344, 10**6)),
         _unit("years", "time", 1),
+        _unit("months", "time", Fraction(1, 12)),
+        _unit("km", "distance", 1),
+        _unit("mi", "distance", Fraction(1609344, 10**6)),
         _unit("min", "duration", 1),
         _unit("rpm", "turning", 1),
         _unit("kJ", "energy", 1),
@@ -195,6 +198,9 @@ _UNIT_WORDS = {
     "km/h": "km/h kmh kph",
     "mph": "mph",
     "years": "year years yr yrs",
+    "months": "months",
+    "km": "km",
+    "mi": "mi",
     "min": "min mins minute minutes",
     "rpm": "rpm",
     "kJ": "kj",

@@ -39,7 +39,10 @@ WRITTEN = {
         "  older-cases: {counts-as: c, because: b},\n"
         "  choices: {car: {says: c, help: h, formerly: g}}}\n"
     ],
-    ("us-road", "limits.yaml"): [f"light: {{says: s, value: 3 mm, {_BASIS}, formerly: f}}\n"],
+    ("us-road", "limits.yaml"): [
+        f"light: {{says: s, value: 3 mm, {_BASIS}, formerly: f,\n"
+        f"  from: {{2027-01-01: {{value: 2 mm, says: s, {_BASIS}, note: n}}}}}}\n"
+    ],
     ("us-road", "terms.yaml"): ["towed: {says: it is towed, when: {vehicle: {is: trailer}}}\n"],
     ("us-road", "endings.yaml"): ["wait: {verdict: hold, headline: h, do-now: d, tell-driver: t, formerly: f}\n"],
     ("us-road", "restrictions.yaml"): ["slow: {says: s, tell-driver: t, formerly: f}\n"],
