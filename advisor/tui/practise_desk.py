@@ -120,7 +120,7 @@ class PracticeDesk:
         if self.now is None or self.stage not in ("looking", "deciding"):
             return ""
         spent = sum(BY_ID[way].minutes for way in self.now.job.looked)
-        return f"{spent} min spent looking"
+        return f"{spent} min"
 
     @property
     def field(self) -> str:
@@ -248,7 +248,7 @@ class PracticeDesk:
         for block in said:
             if block.text == SIDE_BY_SIDE:
                 yield BLANK
-                yield from side_by_side(grade, width)
+                yield from verdict_columns(grade, width)
             elif block.text != UNSAFE_MISS:
                 if block.role == "title":
                     yield BLANK
@@ -504,7 +504,7 @@ def _drawn(pictures: Iterable[Picture], width: int) -> Iterator[Para]:
         yield from (Para(line, AS_IT_IS, indent=1) for line in terminal_lines(picture, room, False))
 
 
-def side_by_side(grade: Grade, width: int) -> Iterator[Para]:
+def verdict_columns(grade: Grade, width: int) -> Iterator[Para]:
     """Mine beside the rules', part by part; one under the other where there is no room for two columns."""
     marks = tuple(marks_in_words(grade))
     styles = {each.part: "wrong" if each.mark.isupper() else "" for each in marks}
