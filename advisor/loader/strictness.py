@@ -8,7 +8,7 @@ from typing import Any
 
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.model.quantity import UNITS, Measure
-from advisor.model.ruleset import Caution, Limit, Step, WorkedOut
+from advisor.model.ruleset import Caution, Limit, Step, WorkedOut, written_out
 
 #: What may not differ between base and overlay; everything else is wording.
 _MEANING = {
@@ -29,6 +29,8 @@ def what_loosened(kind: str, old: Any, new: Any) -> str:
         before, after = getattr(old, name), getattr(new, name)
         if name == "choices":
             before, after = ([choice.id for choice in choices] for choices in (before, after))
+        elif name == "when":
+            before, after = written_out(before), written_out(after)
         if before != after and not (name == "figures" and _only_words_more(new, before, after)):
             return f"another {_SAID.get(name, name.replace('_', '-'))}"
     if kind in ("endings", "methods") and not set(old.cautions) <= set(new.cautions):
@@ -73,7 +75,7 @@ def _steps(old: Sequence[Step], new: Sequence[Step]) -> str:
 
 def _step(old: Step, new: Step) -> str:
     """The first thing beyond wording in which two steps of an id differ, in words, or an empty text."""
-    if (old.when, old.once) != (new.when, new.once):
+    if (written_out(old.when), old.once) != (written_out(new.when), new.once):
         return "another condition"
     if not set(old.stages) <= set(new.stages):
         return "fewer stages"

@@ -191,7 +191,7 @@ def test_rows_that_hold_at_once_and_a_gap_are_shown_with_answers(
 def test_an_editor_is_offered_tables_where_a_reading_is_held_against_one(tmp_path: Path) -> None:
     main(["schemas", str(edited(LIMITS + PATHS, tmp_path / "rules"))])
     (found,) = [path for path in tmp_path.rglob("*.json") if path.name.startswith("paths")]
-    offered = json.loads(found.read_text())["definitions"]["testable-limit-or-table"]["anyOf"][0]["enum"]
+    offered = json.loads(found.read_text())["definitions"]["limit-of-a-length"]["enum"]
     assert "hole" in offered and "bare" not in offered
 
 
