@@ -50,7 +50,7 @@ _KEYS = ("rules", "today", INVENTED)
 _PRACTISE = "practise"
 _TYPED = PROMPT.rstrip()
 #: A typed line is left as it is; in all others the digest and the edition are taken out, also across a line's end.
-_NOT_KEPT = re.compile(r"^>(?: .*)?$|\b(digest|edition)(\s+)(?:[0-9a-f]{16}|\d{4}-\d\d-\d\d)\b", re.MULTILINE)
+_NOT_KEPT = re.compile(r"^>(?: .*)?$|\b(digest|edition)(\s+)(?:[0-9a-f]{16}|\d{4}-\d\d-\d\d(?:\.\d+)?)\b", re.MULTILINE)
 
 
 class RecordedTranscript(Struct, frozen=True):
