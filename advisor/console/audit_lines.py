@@ -1,4 +1,4 @@
-"""The audit of a rule set's limits, to be printed and ticked off; what rests on memory comes first.
+"""The audit of a rule set, to print and tick off: rulings by standing, conflicts, what was not found, each limit.
 
 Source, clause, standing, what counts at the limit and in doubt, who uses it, which test rows hold readings against it.
 """
@@ -9,7 +9,17 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from advisor.console.verdict_lines import wrapped
 from advisor.engine.templates import limit_in_words
-from advisor.model.ruleset import STANDINGS, UNSOURCED, Condition, Limit, RuleSet, Ruling, leaves
+from advisor.model.ruleset import (
+    PRACTICE,
+    STANDINGS,
+    UNSOURCED,
+    Condition,
+    Conflict,
+    Limit,
+    RuleSet,
+    Ruling,
+    leaves,
+)
 
 #: Test rows by limit and by the side on which their reading lies: `at its figure`, `within`, `beyond`.
 _Rows = Mapping[str, Mapping[str, Sequence[str]]]
@@ -17,6 +27,7 @@ _MOST_NAMED = 4
 FIELD_WIDTH = 9
 INDENT = "    "
 _SIDES = ("at its figure", "within", "beyond")
+_KINDS = ("scrap", "hold", "refer", "restrict", "pass", "warn")
 
 
 def audit_lines(rules: RuleSet, rows: _Rows | None) -> Iterator[str]:
@@ -29,6 +40,7 @@ def audit_lines(rules: RuleSet, rows: _Rows | None) -> Iterator[str]:
         count = sum(limit.basis.standing == standing for limit in limits)
         if count:
             yield f"  {count:3} {standing}{' - no rule or text stands behind these' if standing in UNSOURCED else ''}"
+    yield from _what_decides(rules)
     decides = [limit for limit in limits if limit.worse and _rulings(limit, rules)]
     if rows is not None:
         for side in _SIDES:
@@ -39,6 +51,51 @@ def audit_lines(rules: RuleSet, rows: _Rows | None) -> Iterator[str]:
     for limit in limits:
         yield ""
         yield from _block(limit, rules, rows)
+
+
+def _what_decides(rules: RuleSet) -> Iterator[str]:
+    """Rulings by standing and by what they bring; what rests on practice or memory; conflicts; what was not found."""
+    yield from ("", "Rulings by standing: scrap, hold, refer, restrict, pass, only warn")
+    rulings = list(rules.rulings())
+    kinds = [_kind(ruling, rules) for ruling in rulings]
+    for standing in STANDINGS:
+        here = [kind for ruling, kind in zip(rulings, kinds, strict=True) if rules.standings_of(ruling)[0] == standing]
+        if here:
+            counts = ", ".join(str(here.count(kind)) for kind in _KINDS)
+            yield f"  {len(here):3} {standing}: {counts}"
+    weak = [
+        (ruling, kind)
+        for ruling, kind in zip(rulings, kinds, strict=True)
+        if PRACTICE.intersection(rules.standings_of(ruling)) and kind != "warn"
+    ]
+    yield from wrapped("Rests on common practice or memory alone, and so neither scraps nor passes:", "", "  ")
+    for ruling, kind in weak:
+        yield from wrapped(f"{kind}: {ruling.id} ({', '.join(rules.standings_of(ruling))})", "  ", "    ")
+    if not weak:
+        yield "  nothing"
+    yield from _told("Sources in conflict, and which side counts:", rules.about.conflicts, rules)
+    yield from ("", "Looked for and not found:")
+    for each in rules.about.looked_for:
+        yield from wrapped(f"- {each.says}", "  ", "    ")
+        yield from wrapped(f"in: {each.where}; instead: {each.instead}", "    ", "    ")
+    if not rules.about.looked_for:
+        yield "  nothing is noted"
+    yield ""
+
+
+def _told(heading: str, conflicts: Sequence[Conflict], rules: RuleSet) -> Iterator[str]:
+    yield from ("", heading)
+    for each in conflicts:
+        yield from wrapped(f"- {each.says}", "  ", "    ")
+        yield from wrapped(f"sources: {', '.join(each.sources)}; counts: {each.counts}", "    ", "    ")
+    if not conflicts:
+        yield "  nothing is noted"
+
+
+def _kind(ruling: Ruling, rules: RuleSet) -> str:
+    if ruling.ending:
+        return str(rules.endings[ruling.ending].verdict)
+    return "restrict" if ruling.restrictions else "pass" if ruling.allows else "warn"
 
 
 def _order() -> list[str]:

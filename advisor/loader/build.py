@@ -30,17 +30,20 @@ from advisor.model.ruleset import (
     Caution,
     ChoiceText,
     Condition,
+    Conflict,
     Edge,
     Ending,
     Limit,
     LimitRow,
     LimitTable,
+    LookedFor,
     Method,
     Node,
     NotOrdered,
     OlderCases,
     Part,
     Question,
+    RecordForm,
     Restriction,
     Ruling,
     Source,
@@ -83,7 +86,13 @@ def _with_basis(values: Values) -> Values:
 
 
 def _about(values: Values, draft: Builder) -> None:
-    draft.about = About(**{**values, "spelled": tuple(values["spelled"].items())})
+    record = values.pop("record") or None
+    if record:
+        record = RecordForm(**{**_with_basis(record), "lines": tuple(record["lines"].items())})
+    conflicts = tuple(Conflict(**each) for each in values.pop("conflicts"))
+    looked_for = tuple(LookedFor(**each) for each in values.pop("looked_for"))
+    read = {"record": record, "conflicts": conflicts, "looked_for": looked_for}
+    draft.about = About(**{**values, **read, "spelled": tuple(values["spelled"].items())})
 
 
 def _limit(name: str, values: Values, draft: Builder) -> Limit | None:

@@ -43,7 +43,7 @@ from advisor.loader.schema_types import (
 )
 from advisor.model.inputs import CHOICE, CHOICES, FIGURE_KINDS, MEASURE, OVERS, QUESTION_KINDS, READINGS
 from advisor.model.quantity import units_for
-from advisor.model.ruleset import STANDINGS, TOPICS, Verdict
+from advisor.model.ruleset import RECORD_FILLS, STANDINGS, TOPICS, Verdict
 
 _SOURCE_KINDS = (
     "law",
@@ -102,6 +102,25 @@ _ABOUT = Mapping(
     notes=strings(),
     spelled=MapOf(String(), String()),
     shares=String(),
+    conflicts=ListOf(
+        Mapping(
+            says=String(required=True),
+            sources=refs("source", required=True, key="source"),
+            counts=String(required=True),
+        ),
+        each="a conflict",
+    ),
+    looked_for=ListOf(
+        Mapping(says=String(required=True), where=String(required=True), instead=String(required=True)),
+        each="something looked for",
+    ),
+    record=Mapping(
+        title=String(required=True),
+        term=Ref("term", required=True, key="when"),
+        lines=MapOf(String(), Keyword(*RECORD_FILLS), required=True),
+        keep=templates(required=True),
+        **_basis(),
+    ),
 )
 
 _SOURCE = Mapping(

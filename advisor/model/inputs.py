@@ -55,6 +55,7 @@ LOAD_INDEX = _tire("load-index", CHOICE, "light or heavy by load index, where th
 CONSTRUCTION = _tire("construction", CHOICE, "radial or bias, where the print does not tell it")
 TUBE = _tire("tube", CHOICE, "tubeless or tube-type")
 RETREAD = _tire("retread", CHOICE, "new or retreaded")
+REGROOVE_MARK = _tire("regroove-mark", CHOICE, "whether both sidewalls are marked regroovable")
 DOT_CODE = _tire("dot-code", TEXT, "the tire's age, and by which casing it is known again")
 SELF_SUPPORTING = _tire("self-supporting", CHOICE, "whether it can run without air")
 
@@ -79,6 +80,7 @@ SEALANT = _tire("sealant", CHOICE, "whether there is sealant in it, as sentences
 # The injury
 INJURY_DEPTH = _injury("injury-depth", CHOICE, "whether it goes through, and so has an end on the liner")
 INJURY_ZONE = _injury("injury-zone", CHOICE, "the zone as it was said")
+INSIDE_GROOVES = _injury("inside-grooves", CHOICE, "whether it lies inside the outermost grooves of a light tire")
 OFFSET = _injury("offset", MEASURE, "how far it lies from the center line", "length")
 CLOCK = _injury("clock", CLOCK_KIND, "where round the tire it lies", "angle")
 INJURY_SIZE = _injury("injury-size", MEASURE, "its width", "length")

@@ -35,7 +35,7 @@ from advisor.model.decision_graph import (
 )
 from advisor.model.inputs import BY_QUESTION
 from advisor.model.lexicon_entries import Phrases
-from advisor.model.limits import STANDINGS, UNSOURCED, Basis, Limit, Source
+from advisor.model.limits import PRACTICE, STANDINGS, UNSOURCED, Basis, Limit, Source
 from advisor.model.problems import Place
 from advisor.model.quantity import Measure
 from advisor.model.repair_units import UnitRow
@@ -55,6 +55,7 @@ def digest_of(content: Mapping[str, Any]) -> str:
 __all__ = [
     "AROUND_STAGES",
     "LONE_TESTS",
+    "PRACTICE",
     "REPAIR_STAGES",
     "STAGES",
     "STANDINGS",
@@ -340,6 +341,39 @@ class Word(Struct, frozen=True):
     says: str
 
 
+class Conflict(Struct, frozen=True):
+    """Where sources contradict each other: what each says, and which side counts."""
+
+    says: str
+    sources: tuple[str, ...]
+    counts: str
+
+
+class LookedFor(Struct, frozen=True):
+    """What was looked for in vain, where, and what stands in for it."""
+
+    says: str
+    where: str
+    instead: str
+
+
+class RecordForm(Struct, frozen=True):
+    """What a law has stand in the record of a repair, where its term holds, and how long it is kept.
+
+    `lines`: name and what fills it, or empty where it is written by hand.
+    """
+
+    title: str
+    term: str
+    lines: tuple[tuple[str, str], ...]
+    keep: tuple[str, ...]
+    basis: Basis
+
+
+#: What the program can fill in of a record.
+RECORD_FILLS = ("tire-size", "day", "nature", "technician", "by-hand")
+
+
 class About(Struct, frozen=True):
     """What a rule set is, for what, and whom it defers to.
 
@@ -361,6 +395,9 @@ class About(Struct, frozen=True):
     builds_on: str = ""
     spelled: tuple[tuple[str, str], ...] = ()
     shares: str = ""
+    conflicts: tuple[Conflict, ...] = ()
+    looked_for: tuple[LookedFor, ...] = ()
+    record: RecordForm | None = None
 
 
 #: What may say by which ids it was recorded formerly: the kind, and where it stands in a rule set.

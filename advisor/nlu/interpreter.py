@@ -70,7 +70,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         """A bare "no" ahead answers a yes-or-no question that was just asked; else it begins a correction."""
         question = self.rules.questions.get(self.asked[0]) if self.asked else None
         clause.take(*clause.marks)
-        if question is not None and place == 0 and {choice.id for choice in question.choices} == YES_NO and self.asked:
+        if question is not None and place == 0 and {choice.id for choice in question.choices} >= YES_NO and self.asked:
             self.gathered.ask(question.id, self.asked[1], "was that no the answer, or did it correct another one?")
 
     def _corrected_by_no(self, clause: Clause) -> bool:

@@ -179,7 +179,7 @@ def words_alone(rules: RuleSet) -> Iterator[tuple[str, str, str]]:
     said = {phrase for found in phrases.says.values() for phrase in found} | phrases.labels.keys()
     said |= {phrase for phrase, roles in phrases.cues.items() if set(roles) - {"no-misspelling"}}
     for question in rules.questions.values():
-        if {choice.id for choice in question.choices} == YES_NO or question.over == inputs.OVER_REPAIRS:
+        if {choice.id for choice in question.choices} >= YES_NO or question.over == inputs.OVER_REPAIRS:
             continue
         for choice in question.choices:
             for word in map(folded, choice.also):

@@ -9,13 +9,14 @@ from msgspec import Struct
 
 from advisor.drawings.scene import Picture
 from advisor.drawings.selection import distance_lines, pictures_for
+from advisor.engine.conditions import compiled
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, value_in_words
 from advisor.model import inputs
-from advisor.model.case import CANT_TELL
+from advisor.model.case import CANT_TELL, Text
 from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import Question, Verdict
 from advisor.wording.explanation import explain
@@ -80,6 +81,15 @@ class Driver(Struct, frozen=True):
     last_word: str
 
 
+class RepairRecord(Struct, frozen=True):
+    """What a law has stand in the record of a repair; a row without a value is written by hand. How long it is kept."""
+
+    title: str
+    rows: tuple[RecordRow, ...]
+    keep: tuple[str, ...]
+    rests_on: str
+
+
 class Report(Struct, frozen=True):
     """All that a report says; a face only arranges it. `sign` is REPAIR, REFER, HOLD or SCRAP."""
 
@@ -103,6 +113,7 @@ class Report(Struct, frozen=True):
     marks: tuple[str, ...]
     title: str
     technician: str
+    record: RepairRecord | None = None
 
 
 def report_of(
@@ -134,7 +145,31 @@ def report_of(
         marks=tuple(_marks(judge)),
         title=spelled("Tire report", rules),
         technician=technician,
+        record=_record(judgement, judge, technician),
     )
+
+
+def _record(judgement: Judgement, judge: Judge, technician: str) -> RepairRecord | None:
+    """The record that a law wants of a repair, where it binds the vehicle or may do so; of a repair alone."""
+    form, tire = judge.rules.about.record, judgement.walk.tire
+    if form is None or judgement.verdict is not Verdict.REPAIR:
+        return None
+    if compiled(judge.rules.terms[form.term].when, judge.rules)(tire) is False:
+        return None
+    print_ = tire.answers.get(judge.rules.question_now(inputs.SIDEWALL))
+    places = ", ".join(_what_is_there(judgement, judge)).rstrip(".")
+    method = judge.rules.methods[judgement.method].title if judgement.method else ""
+    filled = {
+        "tire-size": str(print_.text) if isinstance(print_, Text) else "",
+        "day": tire.today.isoformat() if tire.today else "",
+        "nature": "; ".join(filter(None, (method, places))),
+        "technician": technician,
+        "by-hand": "",
+    }
+    rows = tuple(RecordRow(name, filled[what], known=bool(filled[what])) for name, what in form.lines)
+    keep = tuple(fill(text, tire, judge.rules) for text in form.keep)
+    sources = " + ".join(judge.rules.sources[name].title for name in form.basis.sources)
+    return RepairRecord(form.title, rows, keep, f"{sources}, {form.basis.clause} ({form.basis.standing})")
 
 
 def _cautions(judgement: Judgement, judge: Judge) -> Iterator[tuple[str, str]]:

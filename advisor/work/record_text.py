@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from advisor.wording.blocks import Block, Said
-from advisor.work.record_model import ReasonLine, RecordPart, Report
+from advisor.work.record_model import ReasonLine, RecordPart, RepairRecord, Report
 from advisor.work.step_text import StepLine
 
 #: Lines to write on.
@@ -33,6 +33,8 @@ def report_blocks(report: Report) -> Iterator[Said]:
     yield from _titled(f"The work: {report.method}" if report.method else "The work", _steps(report.steps))
     yield from _titled("Notes during the work", _items(report.notes))
     yield from _titled("Cautions", _items(f"{hazard}: {says}" for hazard, says in report.cautions))
+    if report.record:
+        yield from _titled(report.record.title, _record(report.record))
     yield from _titled("By these rules", _items(report.rules))
     yield from ("", f"Technician: {report.technician or LONG_LINE}", "")
     yield from (f"Signature: {LONG_LINE}   Date: {SHORT_LINE}", "")
@@ -50,6 +52,12 @@ def _items(texts: Iterable[str]) -> Iterator[Block]:
 
 def _rows(part: RecordPart) -> Iterator[str]:
     return (f"{row.name}: {row.value}" for row in part.rows)
+
+
+def _record(record: RepairRecord) -> Iterator[Said]:
+    yield from (f"{row.name}: {row.value or SHORT_LINE}" for row in record.rows)
+    yield from _items(record.keep)
+    yield record.rests_on
 
 
 def _reasons(reasons: Iterable[ReasonLine]) -> Iterator[Block]:

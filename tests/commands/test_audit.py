@@ -94,3 +94,27 @@ def test_of_rules_without_cases_it_says_that_no_rows_are_at_hand(
     assert sources(["--audit", "--rules", "./bare"]) == 0
     out = capsys.readouterr().out
     assert "No test rows are at hand here" in out and "tested  " not in out
+
+
+def test_the_audit_says_what_decides_what_conflicts_and_what_was_not_found() -> None:
+    rules = rules_of("us-road")
+    text = " ".join(" ".join(audit_lines(rules, None)).split())
+    decides = text[: text.index("[ ]")]
+    for heading in ("Rulings by standing", "neither scraps nor passes", "in conflict", "Looked for and not found"):
+        assert heading in decides
+    assert "hold: inside-damage-light (common practice)" in decides
+    assert "scrap: " not in decides and "pass: " not in decides
+    for conflict in rules.about.conflicts:
+        assert " ".join(conflict.counts.split()) in decides
+    for each in rules.about.looked_for:
+        assert " ".join(each.instead.split()) in decides
+    assert len(rules.about.conflicts) > 10 and len(rules.about.looked_for) > 10
+
+
+@pytest.mark.parametrize("name", ["us-road", "demo-shop"])
+def test_nothing_scraps_or_passes_on_practice_or_memory_alone(name: str) -> None:
+    rules = rules_of(name)
+    decides = [r for r in rules.rulings() if r.allows or (r.ending and str(rules.endings[r.ending].verdict) == "scrap")]
+    assert len(decides) > 20
+    for ruling in decides:
+        assert not {"common practice", "from memory"}.intersection(rules.standings_of(ruling)), ruling.id

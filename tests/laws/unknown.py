@@ -23,6 +23,7 @@ NOT_NEEDED = frozenset({
     "sidewall", "tread-width", "casing-thickness", "dot-code", "shop-temperature", "humidity",
     "lean", "injury-length", "kind", "clock", "offset", "unit-length", "unit-width",
     "own-diameter", "pair-diameter", "own-girth", "pair-girth", "run-low-inside",
+    "in-commerce", "rated-weight", "regroove-mark", "urban-service", "next-stop", "other-kind", "inside-grooves",
 })  # fmt: skip
 MOST_ROUNDS = 40
 #: How many names lead to an answer of the tire itself: `answers` and its key.

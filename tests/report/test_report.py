@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import subprocess
@@ -71,6 +72,52 @@ def test_what_the_report_holds() -> None:
     assert all(len(line) <= 78 for line in lines.split("\n"))
     for name in judgement.cautions:
         assert " ".join(judge.caution_in_words(name, judgement).split()) in flat
+
+
+TRUCK_DRIVE = {"vehicle": "truck", "wheel-position": "drive", "sidewall": "275/70R22.5 148/145M"}
+
+
+@pytest.mark.parametrize(
+    ("answers", "found", "wanted"),
+    [
+        (TRUCK_DRIVE, "repair", True),
+        ({**TRUCK_DRIVE, "findings": ["exposed-cord"]}, "scrap", False),
+        (
+            BARE | {"vehicle": "car", "wheel-position": "drive", "tire-class": "passenger", "load-range": "SL"},
+            "repair",
+            False,
+        ),
+    ],
+)
+def test_a_repair_under_the_carrier_rules_has_the_record_that_they_want(
+    answers: dict[str, Any], found: str, wanted: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    case = {
+        **BARE,
+        "retread": "no",
+        "found-pressure": "57 psi",
+        "set-pressure": "60 psi",
+        "run-low": "no",
+        "demounted": "yes",
+        "findings": ["none"],
+        "tread-depth": "9/32 in",
+        "self-supporting": "no",
+        "sealant": "no",
+        "earlier-repairs": [],
+        **answers,
+    }
+    injury = {"injury-depth": "through", "injury-zone": "crown", "injury-size": "4 mm", "injury-angle": "0 deg"}
+    written = {"today": "2026-03-14", "answers": case, "injuries": [{**injury, "inside-signs": ["none"]}]}
+    path = tmp_path / "case.json"
+    path.write_text(json.dumps(written), encoding="utf-8")
+    assert run([str(path), "--html", str(tmp_path / "r.html")]) == 0
+    assert run([str(path)]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    page = (tmp_path / "r.html").read_text(encoding="utf-8")
+    assert f"{found.upper()}:" in text
+    for said in ("Company number, if so marked", "Date of the repair", "Nature of the repair", "12 months", "396.3(b)"):
+        assert (said in text) is (said in page) is wanted, said
+    assert ("Tire size: 275/70R22.5 148/145M" in text) is wanted
 
 
 def test_not_measured_is_shown_as_such() -> None:

@@ -98,7 +98,10 @@ def _injury(injury: dict[str, Any], light: bool, truck_limit: bool) -> tuple[int
     verdicts, section = [REPAIR], False
     if "separation" in signs:
         verdicts.append(SCRAP)
-    beyond = signs & {"liner-split", "loose-cord", "rust"} or injury["injury-depth"] == "reaches-cord"
+    if light and signs & {"loose-cord", "rust"}:
+        verdicts.append(HOLD)
+    beyond = signs & ({"liner-split"} if light else {"liner-split", "loose-cord", "rust"})
+    beyond = beyond or injury["injury-depth"] == "reaches-cord"
     if injury["injury-depth"] == "through":
         hole = "hole-truck" if truck_limit else "hole-light"
         beyond = beyond or injury["injury-zone"] != "crown" or fails(hole, injury["injury-size"])

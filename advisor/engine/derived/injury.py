@@ -53,10 +53,13 @@ def measured_zone(facts: Facts, figures: LimitFigures) -> Value | None:
 def zone(facts: Facts, figures: LimitFigures) -> Value | None:
     """The injury's zone: the worse of what was said and what the measures give.
 
+    In a light tire it counts whether it lies inside the outermost grooves, where rules ask that: inside, a shoulder by
+    the tape is crown; not inside, it is shoulder; while nobody said, a shoulder by the tape may be crown.
+
     Reads
     -----
-    injury-zone, and what `measured_zone` reads: offset, tread-width, injury-depth, injury-size, injury-length,
-    injury-angle, casing-thickness, lean
+    injury-zone, inside-grooves, tire-group, and what `measured_zone` reads: offset, tread-width, injury-depth,
+    injury-size, injury-length, injury-angle, casing-thickness, lean
 
     Figures
     -------
@@ -71,11 +74,26 @@ def zone(facts: Facts, figures: LimitFigures) -> Value | None:
     said = facts.get(inputs.INJURY_ZONE)
     if said is CANT_TELL:
         return _as_choice(frozenset(ZONES))
-    measured = _measured(facts, figures)
+    measured = _by_grooves(_measured(facts, figures), facts)
     sets = [frozenset({said.id})] if isinstance(said, Choice) else []
     if measured is not None:
         sets.append(measured)
     return _as_choice(injury_channel.worst_zones(*sets)) if sets else None
+
+
+def _by_grooves(measured: frozenset[str] | None, facts: Facts) -> frozenset[str] | None:
+    """The zones by the tape, as far as the outermost grooves of a light tire leave them."""
+    if facts.question(inputs.INSIDE_GROOVES) is None or facts.get("tire-group") != Choice("light"):
+        return measured
+    grooves = facts.get(inputs.INSIDE_GROOVES)
+    tape = measured or frozenset({ZONES[0]})
+    inside = frozenset(ZONES[0] if zone == ZONES[1] else zone for zone in tape)
+    if grooves is None:
+        return measured and measured | inside
+    if isinstance(grooves, Choice) and grooves.id == "yes":
+        return measured and inside
+    outside = frozenset(ZONES[1] if zone == ZONES[0] else zone for zone in tape)
+    return outside if isinstance(grooves, Choice) else inside | outside
 
 
 def _as_choice(zones: frozenset[str] | None) -> Value | None:

@@ -83,6 +83,7 @@ FUNCTIONS: Mapping[str, Registered] = {
     "top-speed": Registered(tire.top_speed, _PRINT, quantity="speed", unit="km/h"),
     "ran-low": Registered(tire.ran_low, (inputs.RUN_LOW, "pressure-share")),
     "gone-over": Registered(tire.gone_over, (inputs.RUN_LOW_INSIDE,), ("not-told", "none", "found")),
+    "as-told": Registered(tire.as_told, (inputs.REGROOVE_MARK,), ("yes", "no", "not-told")),
     "made-week": Registered(tire.made_week, _DATE, quantity="count", unit=""),
     "made-year": Registered(tire.made_year, _DATE, quantity="count", unit=""),
     "number-kind": Registered(tire.number_kind, _DATE, ("new", "retread")),
@@ -101,7 +102,9 @@ FUNCTIONS: Mapping[str, Registered] = {
     "dew-point": Registered(tire.shop_dew_point, _AIR, quantity="temperature", unit="C"),
     "stored-energy": Registered(tire.stored_energy, _ENERGY, quantity="energy", unit="kJ"),
     "measured-zone": Registered(injury.measured_zone, _BY_TAPE, injury.ZONES),
-    "zone": Registered(injury.zone, (inputs.INJURY_ZONE, *_BY_TAPE), injury.ZONES),
+    "zone": Registered(
+        injury.zone, (inputs.INJURY_ZONE, *_BY_TAPE), injury.ZONES, may_read=(inputs.INSIDE_GROOVES, "tire-group")
+    ),
     "ends-by-tape": Registered(injury.ends_by_tape, _BY_TAPE),
     "widest-opening": Registered(injury.widest_opening, _OPENING, quantity="length", unit="mm"),
     "length-over-width": Registered(injury.length_over_width, _OPENING, quantity="length", unit="mm"),
@@ -151,6 +154,9 @@ FUNCTIONS: Mapping[str, Registered] = {
     "load-by-position": Registered(workshop.load_by_position, (*_PRINT, *_WHEEL)),
     "pressure-printed": Registered(workshop.pressure_printed, (*_ENERGY, *_WHEEL), quantity="pressure", unit="psi"),
     "set-over-print": Registered(workshop.set_over_print, (*_ENERGY, *_WHEEL), quantity="pressure", unit="psi"),
+    "share-of-print": Registered(
+        workshop.share_of_print, (inputs.FOUND_PRESSURE, *_ENERGY, *_WHEEL), quantity="share", unit="%"
+    ),
     "dual-diameter": Registered(spacing.dual_diameter, (*_WHEEL, "overall-diameter"), quantity="length", unit="in"),
     "dual-girth": Registered(spacing.dual_girth, (*_WHEEL, "overall-diameter"), quantity="length", unit="in"),
     "pair-fit": Registered(spacing.pair_fit, _PAIR, ("yes", "no")),

@@ -75,6 +75,23 @@ def share_of_set_pressure(facts: Facts, figures: LimitFigures) -> Value | None:
         return None
 
 
+def as_told(facts: Facts, figures: LimitFigures) -> Value | None:
+    """How a question of yes or no was answered, where leaving it out is no doubt.
+
+    Reads
+    -----
+    regroove-mark
+
+    Returns
+    -------
+    yes, no, or not-told where nobody said so; None while it can't be told
+    """
+    answer = facts.get(inputs.REGROOVE_MARK)
+    if answer is None:
+        return Choice("not-told")
+    return answer if isinstance(answer, Choice) else None
+
+
 def gone_over(facts: Facts, figures: LimitFigures) -> Value | None:
     """What going over the inside of a tire that ran low found.
 

@@ -6,6 +6,7 @@ import math
 from fractions import Fraction
 
 from advisor.domain import cement, intervals
+from advisor.domain import pressure as tire_pressure
 from advisor.engine.derived.spacing import may_be_dual
 from advisor.engine.derived.tire import load_dual, load_single, stored_energy
 from advisor.engine.facts import Facts, LimitFigures, Value
@@ -314,6 +315,26 @@ def set_over_print(facts: Facts, figures: LimitFigures) -> Value | None:
         return None
     over = intervals.minus(asked.to("psi"), printed.to("psi"))
     return Measure(over.low, over.high, "psi")
+
+
+def share_of_print(facts: Facts, figures: LimitFigures) -> Value | None:
+    """The pressure found as a share of the printed one.
+
+    Reads
+    -----
+    found-pressure, sidewall, set-pressure, vehicle, wheel-position
+
+    Returns
+    -------
+    share in %; None while one of the two is not known, or makes no sense
+    """
+    found, printed = facts.measure(inputs.FOUND_PRESSURE), pressure_printed(facts, figures)
+    if found is None or not isinstance(printed, Measure):
+        return None
+    try:
+        return tire_pressure.pressure_share(found, printed)
+    except Misread:
+        return None
 
 
 def tread_round(facts: Facts, figures: LimitFigures) -> Value | None:

@@ -233,7 +233,7 @@ class PhraseAnswers(Sayer):
     def _flipped(self, question: str, choice: str) -> str:
         """What a denial gives: no for a yes; nothing certain for anything else."""
         ids = {found.id for found in self.rules.questions[question].choices}
-        if ids == YES_NO and choice == "yes":
+        if ids >= YES_NO and choice == "yes":
             return "no"
         return "no" if question == inputs.RETREAD and choice != "no" else ""
 

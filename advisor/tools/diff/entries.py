@@ -56,6 +56,7 @@ _WORDING = frozenset(
         *("says", "because", "standing", "source", "clause", "note", "notes", "name", "title", "asks", "how", "why"),
         *("example", "headline", "do-now", "tell-driver", "tell-driver-by", "help", "if-unknown", "said-back"),
         *("shown-as", "scope", "not-for", "defers-to", "edition", "id", "spelled", "hazard", "about"),
+        *("conflicts", "looked-for"),
     )
 )
 #: In the steps of a method these are more than wording.

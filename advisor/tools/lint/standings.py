@@ -13,6 +13,25 @@ PASS:
   endings.yaml: {scrap-hole/tell-driver: The made-up published rules take it off the road.}
 FAIL:
   limits.yaml: {largest-hole/standing: published}
+
+scraps-on-practice (error): a ruling that scraps a tire by common practice or memory alone.
+Why it is bad: a tire is thrown away though no text says so; what only the trade does may refer or hold. A shop's
+house rule in its overlay may be stricter.
+PASS:
+  sources.yaml: {chart: {title: Chart, publisher: nobody, edition: none, kind: association, read: second hand}}
+  limits.yaml: {largest-hole/standing: second-hand, largest-hole/source: chart}
+FAIL:
+  limits.yaml: {largest-hole/standing: common practice}
+
+passes-on-practice (error): a ruling that speaks for a repair by common practice or memory alone.
+Why it is bad: a tire goes back on the road though no text lets it.
+PASS:
+  sources.yaml: {chart: {title: Chart, publisher: nobody, edition: none, kind: association, read: second hand}}
+  limits.yaml: {largest-hole/standing: second-hand, largest-hole/source: chart}
+  paths.yaml: {nodes/size/rulings/+: {id: small, when: {size: {within: largest-hole}}, allows: repair, because: so}}
+FAIL:
+  limits.yaml: {largest-hole/standing: from memory}
+  paths.yaml: {nodes/size/rulings/+: {id: small, when: {size: {within: largest-hole}}, allows: repair, because: so}}
 """
 
 from __future__ import annotations
@@ -21,7 +40,7 @@ from collections.abc import Iterator
 
 from advisor.model.limits import Basis, Source
 from advisor.model.problems import Place, Problem
-from advisor.model.ruleset import RuleSet
+from advisor.model.ruleset import PRACTICE, RuleSet, Ruling, Verdict
 
 #: Kinds of sources that are no text of somebody's: they bear no `published` and no `second-hand` by themselves.
 _MEMORY, _HABIT = "memory", frozenset({"house rule", "trade press"})
@@ -31,7 +50,38 @@ _TEXTS = frozenset(
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
-    """Entries whose standing a source of theirs can't bear."""
+    """Entries whose standing a source of theirs can't bear, and rulings that decide by practice or memory alone."""
+    yield from _above_source(rules)
+    yield from _on_practice(rules)
+
+
+def _on_practice(rules: RuleSet) -> Iterator[Problem]:
+    for ruling in rules.rulings():
+        weak = PRACTICE.intersection(rules.standings_of(ruling)) and not _is_house_rule(ruling, rules)
+        scraps = bool(ruling.ending) and rules.endings[ruling.ending].verdict is Verdict.SCRAP
+        if weak and scraps:
+            yield _problem("scraps-on-practice", ruling, rules, "scraps", "an ending that refers or holds")
+        elif weak and ruling.allows:
+            yield _problem("passes-on-practice", ruling, rules, "lets pass", "a text behind what lets a tire pass")
+
+
+def _is_house_rule(ruling: Ruling, rules: RuleSet) -> bool:
+    """Whether a shop's own rule is behind it, which may be stricter than any text."""
+    return any(rules.sources[name].kind == "house rule" for name in ruling.basis.sources)
+
+
+def _problem(problem_id: str, ruling: Ruling, rules: RuleSet, does: str, wanted: str) -> Problem:
+    standing = " and ".join(rules.standings_of(ruling))
+    return Problem(
+        problem_id,
+        rules.place_of_ruling(ruling),
+        f"the ruling {ruling.id}, which {does} by {standing} alone",
+        wanted,
+        "give it a source that says so, or another ending",
+    )
+
+
+def _above_source(rules: RuleSet) -> Iterator[Problem]:
     told: set[tuple[str, Basis]] = set()
     for what, place, basis in _entries(rules):
         weak = [name for name in basis.sources if not _bears(rules.sources[name], basis.standing)]

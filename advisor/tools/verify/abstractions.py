@@ -30,6 +30,7 @@ READS: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(
         ("zone", "measured-zone"),
         (
+            inputs.INSIDE_GROOVES,
             inputs.OFFSET,
             inputs.TREAD_WIDTH,
             inputs.INJURY_ANGLE,

@@ -47,6 +47,7 @@ INPUTS: dict[str, tuple[str, ...]] = {
     "number-kind": (inputs.DOT_CODE,),
     "lowest-tread": (inputs.TREAD_DEPTH,),
     "gone-over": (inputs.RUN_LOW_INSIDE,),
+    "as-told": (inputs.REGROOVE_MARK,),
     "pressure-share": (inputs.FOUND_PRESSURE, inputs.SET_PRESSURE),
     "dew-point": (inputs.SHOP_TEMPERATURE, inputs.HUMIDITY),
     "widest-opening": (inputs.INJURY_SIZE, inputs.INJURY_LENGTH),
