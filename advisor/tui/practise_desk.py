@@ -161,7 +161,7 @@ class PracticeDesk:
                 PracticeRow(way.says, str(n), str(n), way.id in looked, f"{way.minutes} min")
                 for n, way in enumerate(ways, 1)
             )
-            at_once = (PracticeRow("all of it, in the right order", ALL, "a"),) if self.now.job.tire.twin_of else ()
+            at_once = (PracticeRow("all of it, in order", ALL, "a"),) if self.now.job.tire.twin_of else ()
             return (*listed, *at_once, PracticeRow("decide: say your verdict", DECIDE, "d"))
         choices = offered(self.field, self.now.job, self.sitting.rules) if self.field else ()
         return tuple(PracticeRow(each.says, str(n), str(n)) for n, each in enumerate(choices, 1))
@@ -312,7 +312,7 @@ class PracticeDesk:
         elif self.stage in ("opening", "over"):
             self.leaving = self.stage == "over" or text in ("quit", "exit", "q")
         elif text:
-            self.send(text)
+            self.send(next((row.sends for row in self.rows if row.number == text), text))
         elif self.several and self.marked:
             self.send(", ".join(sorted(self.marked, key=int)))
         elif self.row is not None:

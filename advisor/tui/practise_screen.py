@@ -133,6 +133,8 @@ class PractiseScreen(Screen[str]):
         self.make, self.done = make, done
         self.desk: PracticeDesk | None = None
         self.busy = False
+        #: Enter was pressed before the sitting was ready: the first tire comes as soon as it is.
+        self.enter_waits = False
         self.title_bar = Standing("practice-title")
         self.told, self.asked = LinesView("practice-told"), LinesView("practice-asked")
         self.line = AnswerLine(self, "practice-line")
@@ -171,6 +173,8 @@ class PractiseScreen(Screen[str]):
     def _opened(self, sitting: Sitting) -> None:
         self.desk, self.busy = PracticeDesk(sitting), False
         self.show_desk()
+        if self.enter_waits:
+            self.take_enter()
 
     def _close(self, says: str = "") -> None:
         if self.done is not None:
@@ -301,6 +305,7 @@ class PractiseScreen(Screen[str]):
     def take_enter(self) -> None:
         """Takes the line, or with an empty one the row or the marks. A new tire is made beside the screen."""
         desk = self.desk
+        self.enter_waits = desk is None
         if desk is None or self.busy:
             return
         desk.text = self.line.value

@@ -11,12 +11,14 @@ import sys
 import time
 from datetime import datetime
 from pathlib import Path
+from threading import Event
 
 import pytest
 
 from advisor.practise.learned import read_record
 from advisor.practise.sitting import Sitting
 from advisor.tui.app import AdvisorApp
+from advisor.tui.practise_app import PractiseApp
 from advisor.tui.practise_screen import PracticePage, PractiseScreen
 from advisor.tui.recording import ScreenRecording
 from tests.tui.driving import SMALL, WIDE, svg_text
@@ -71,6 +73,8 @@ def test_the_wrong_verdict_stands_out_by_words_and_a_near_twin_follows() -> None
         said = learner.text()
         assert "near twin" in said and "Look again" in said
         assert learner.desk.now is not None and not learner.desk.now.job.looked
+        await learner.type("a")
+        assert len(learner.desk.now.job.looked) == len(LOOKS)
 
     drive(steps, SMALL, make=wide_first)
 
@@ -241,6 +245,29 @@ def test_from_a_consultation_and_back_with_the_line_the_answers_and_the_journal_
 
 def _kept(folder: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
+
+
+def test_enter_before_the_sitting_is_ready_brings_the_first_tire_then() -> None:
+    ready = Event()
+
+    def slow() -> Sitting:
+        ready.wait(30)
+        return sitting()
+
+    app = PractiseApp(slow)
+
+    async def run() -> None:
+        async with app.run_test(size=SMALL) as pilot:
+            await pilot.press("enter")
+            assert "Making the tires ready" in svg_text(app.export_screenshot())
+            ready.set()
+            await app.workers.wait_for_complete()
+            await pilot.pause()
+            await app.workers.wait_for_complete()
+            await pilot.pause()
+            assert "The driver says" in svg_text(app.export_screenshot())
+
+    asyncio.run(run())
 
 
 def test_rules_that_can_not_be_practised_lead_back_with_a_word(tmp_path: Path) -> None:
