@@ -7,6 +7,7 @@ May import everything. Read `decide.py` first; `command_parser.py` is what optio
 COMMANDS = {
     "decide": ("CASE...", "judge cases from files; - reads standard input"),
     "draw": ("CASE|RULES", "the drawings of a case, or a rule set's question graph; in the terminal or as SVG"),
+    "practise": ("[FILE...]", "made-up tires to decide first; then the rules answer, and what was learned is kept"),
     "report": ("CASE|RECORD", "the report, as text or as a page to print"),
     "replay": ("FILE...", "play demo transcripts and show what changed"),
     "casings": ("[WORD...]", "recorded consultations: find, show, verify, export, import, merge"),

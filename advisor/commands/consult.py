@@ -12,11 +12,12 @@ from advisor.model.exit_code import ExitCode
 
 if TYPE_CHECKING:
     from argparse import Namespace
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from advisor.commands.command_parser import CommandParser
     from advisor.journal.signing import Signer
     from advisor.model.problems import Problem
+    from advisor.practise.sitting import Sitting
     from advisor.tui.recording import ScreenRecording
 
 #: What is said of a consultation beside its answers.
@@ -73,7 +74,7 @@ def run(options: Namespace) -> int:
     if options.no_journal:
         from advisor.tui.base_app import run_screens
 
-        return run_screens(rules, watch=options.watch)
+        return run_screens(rules, watch=options.watch, practise=_practice_by(rules))
     return on_screens(rules, options.data, options.resume, about, signer, options.watch)
 
 
@@ -142,4 +143,15 @@ def on_screens(
 
         return ScreenRecording(data_folder(folder, os.environ), datetime.now, resume, dict(about), signer)
 
-    return run_screens(rules, record, watch)
+    return run_screens(rules, record, watch, _practice_by(rules))
+
+
+def _practice_by(rules: str) -> Callable[[], Sitting]:
+    """Makes a sitting of practice by the same rules; nothing of it is imported before it is entered."""
+
+    def made() -> Sitting:
+        from advisor.commands.practise import sitting_by
+
+        return sitting_by(rules)
+
+    return made

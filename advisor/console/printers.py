@@ -18,7 +18,7 @@ from advisor.wording.condition_text import condition_words
 from advisor.work.record_model import Report
 from advisor.work.record_text import report_blocks
 
-_COLUMNS = 80
+PICTURE_COLUMNS = 80
 
 
 def drawing_lines(
@@ -26,7 +26,7 @@ def drawing_lines(
 ) -> list[str]:
     """The lines of all that can be drawn of a case, at most 80 columns wide, and what is lacking for the rest."""
     blocks: list[list[str]] = [[f"Case: {shown(name)}"]] if name else []
-    blocks += [terminal_lines(picture, _COLUMNS, ascii_only) for picture in pictures_for(judgement, judge, unit)]
+    blocks += [terminal_lines(picture, PICTURE_COLUMNS, ascii_only) for picture in pictures_for(judgement, judge, unit)]
     distances = (*distance_lines(judgement, judge, unit), *too_close_lines(judgement, judge))
     if distances:
         blocks.append(["Between the repair units:", *bulleted(distances)])

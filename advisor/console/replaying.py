@@ -8,12 +8,15 @@ The file is plain UTF-8 text. First a header, up to the first blank line::
     today: 2026-03-14
     Invented for the demo: who and what in it does not exist.
 
+A line `practise: FILE.yaml` makes it a sitting of practice on the cases of that file beside it: what follows is
+then what `advisor practise --cases FILE.yaml` prints.
+
 The first line is the title; lines that begin with `rules:`, `today:` and `Invented for the demo:` each come
 once, after the scenario. What follows the blank line is what `advisor --plain` prints in a pipe: a line that
 begins with `> ` (or is `>` alone) is what was typed, everything else is what the program said.
 
 Where a question was added to the rules since, and says in `older-cases` what cases from before count as, that answer is
-typed in its place; `--write` keeps it as a typed line.
+typed in its place; `--write` keeps it as a typed line. Numbers of answers (`change 3`) count without it.
 
 To begin a transcript, write the header, the blank line and the typed lines alone; `advisor replay --write`
 fills in the rest. The rule set's edition and digest change with every edit of the rules, so `(not kept)`
@@ -26,20 +29,25 @@ from __future__ import annotations
 import difflib
 import re
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date, datetime, time, timedelta
+from pathlib import Path
 
 from msgspec import Struct
 
 from advisor.console.session_lines import PROMPT, converse
 from advisor.dialogue.session import Consultation
 from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case
+from advisor.loader.kept_cases import case_texts_in
 from advisor.model.case import Case, Key
 from advisor.model.problems import Place, Problem, Problems
 
+_CHANGE = re.compile(r"(change )(\d+)")
 _BEGINS = time.fromisoformat("08:00")
 INVENTED = "Invented for the demo"
 _KEYS = ("rules", "today", INVENTED)
+_PRACTISE = "practise"
 _TYPED = PROMPT.rstrip()
 #: A typed line is left as it is; in all others the digest and the edition are taken out, also across a line's end.
 _NOT_KEPT = re.compile(r"^>(?: .*)?$|\b(digest|edition)(\s+)(?:[0-9a-f]{16}|\d{4}-\d\d-\d\d)\b", re.MULTILINE)
@@ -54,6 +62,7 @@ class RecordedTranscript(Struct, frozen=True):
     rules: str
     rules_at: Place
     today: date
+    practise: str = ""
 
     @property
     def title(self) -> str:
@@ -98,7 +107,8 @@ def read_transcript(text: str, file: str) -> RecordedTranscript:
     if problems or today is None:
         raise Problems(sorted(problems, key=lambda problem: problem.place))
     line, rules = found["rules"][0]
-    return RecordedTranscript(file, header, body, rules, Place(file, line), today)
+    practise = next((value for _, value in found[_PRACTISE]), "")
+    return RecordedTranscript(file, header, body, rules, Place(file, line), today, practise)
 
 
 def _is_typed(line: str) -> bool:
@@ -107,7 +117,7 @@ def _is_typed(line: str) -> bool:
 
 def _keyed(header: tuple[str, ...]) -> dict[str, list[tuple[int, str]]]:
     """The header's keyed lines: by key, each with its line in the file and its value."""
-    found: dict[str, list[tuple[int, str]]] = {key: [] for key in _KEYS}
+    found: dict[str, list[tuple[int, str]]] = {key: [] for key in (*_KEYS, _PRACTISE)}
     for number, line in enumerate(header, 1):
         key, colon, value = line.partition(":")
         if colon and key in found:
@@ -159,10 +169,17 @@ def played(transcript: RecordedTranscript, judge: Judge) -> str:
 
 def case_typed(transcript: RecordedTranscript, judge: Judge) -> Case:
     """The case that a transcript ends with. Raises Problems where lines are typed after the end."""
-    return _played(transcript, judge)[1].case
+    if transcript.practise:
+        first = next(case_texts_in(_beside(transcript), transcript.practise))
+        return read_case(first, judge.rules, transcript.today)
+    return _played(transcript, judge)[1]
 
 
-def _played(transcript: RecordedTranscript, judge: Judge) -> tuple[list[str], Consultation]:
+def _beside(transcript: RecordedTranscript) -> Path:
+    return Path(transcript.file).parent / transcript.practise
+
+
+def _played(transcript: RecordedTranscript, judge: Judge) -> tuple[list[str], Case]:
     lines: list[str] = []
     taken = 0
 
@@ -174,7 +191,10 @@ def _played(transcript: RecordedTranscript, judge: Judge) -> tuple[list[str], Co
     typed = transcript.typed
     left = deque(typed)
     consultation = Consultation(judge, transcript.today, lambda: _clock(transcript.today, taken))
-    for line in converse(consultation, _typed_now(left, transcript, consultation), echo):
+    said = converse(consultation, _typed_now(left, transcript, consultation), echo)
+    if transcript.practise:
+        said = _practised(transcript, judge, _each(left), echo, lambda: _clock(transcript.today, taken))
+    for line in said:
         lines.append(line.rstrip())
     if left:
         where = Place(transcript.file, left[0][0])
@@ -182,7 +202,36 @@ def _played(transcript: RecordedTranscript, judge: Judge) -> tuple[list[str], Co
         raise Problems([_problem("typed-after-quit", where, found, "quit as the last typed line, or not at all")])
     while lines and not lines[-1]:
         del lines[-1]
-    return lines, consultation
+    return lines, consultation.case
+
+
+def _each(left: deque[tuple[int, str]]) -> Iterator[str]:
+    """The typed lines, each gone from what is left once it is taken."""
+    while left:
+        yield left.popleft()[1]
+
+
+def _practised(
+    transcript: RecordedTranscript,
+    judge: Judge,
+    typed: Iterable[str],
+    echo: Callable[[str], None],
+    clock: Callable[[], datetime],
+) -> Iterator[str]:
+    """A sitting on the cases of a file beside the transcript. Raises Problems."""
+    from advisor.console.practise_lines import practise_lines
+    from advisor.practise.learned import Learned
+    from advisor.practise.made_up import Workshop
+    from advisor.practise.own_cases import own_tires
+    from advisor.practise.sitting import Sitting
+    from advisor.practise.tire_maker import TireMaker
+    from advisor.practise.tire_plan import empty_plan
+
+    workshop = Workshop(judge.rules, transcript.today)
+    maker = TireMaker(workshop, empty_plan(workshop))
+    tires = own_tires([str(_beside(transcript))], maker)
+    sitting = Sitting(maker, clock, Learned(""), None, iter(tires), None, len(tires))
+    return practise_lines(sitting, typed, echo)
 
 
 def _typed_now(
@@ -190,16 +239,26 @@ def _typed_now(
 ) -> Iterator[str]:
     """The typed lines, and where a question was not there when it was recorded, its answer of `older-cases`."""
     said, answered = _run_together(transcript.body), set[Key]()
+    recorded = any(line and not _is_typed(line) for line in transcript.body)
     while True:
-        ask = consultation.ask
+        ask = consultation.ask if recorded else None
         older = ask.question.older_cases if ask and not ask.confirms and ask.key not in answered else None
         if ask and older and not any(_run_together([text]) in said for text in (ask.asks, ask.question.name)):
             answered.add(ask.key)
             yield ", ".join(older.counts_as)
         elif left:
-            yield left.popleft()[1]
+            yield _numbered_now(left.popleft()[1], consultation, answered)
         else:
             return
+
+
+def _numbered_now(text: str, consultation: Consultation, since: set[Key]) -> str:
+    """A typed line; where it changes an answer by number, by the number beside answers that were not there then."""
+    found = _CHANGE.fullmatch(text)
+    if not found or not since:
+        return text
+    then = dict(enumerate((now for now, (key, _) in enumerate(consultation.listed, 1) if key not in since), 1))
+    return f"{found[1]}{then.get(int(found[2]), found[2])}"
 
 
 def _run_together(lines: Iterable[str]) -> str:

@@ -85,17 +85,18 @@ _KINDS: dict[str, Literal["injury", "earlier repair"]] = {
 }
 
 
-def pictures_for(judgement: Judgement, judge: Judge, unit: Names | None = None) -> list[Picture]:
+def pictures_for(judgement: Judgement, judge: Judge, unit: Names | None = None, limits: bool = True) -> list[Picture]:
     """The pictures that the answers allow: a cross-section for each injury, and the tread unrolled.
 
-    `unit` is the one that lengths are written in; without it, the one that the technician measured in.
+    `unit` is the one that lengths are written in; without it, the one that the technician measured in. Without
+    `limits` only what was measured is drawn, nothing that the rules say of it.
     """
     if not _can_draw(judge):
         return []
     names = unit or unit_typed(judgement, judge)
     tire = judgement.walk.tire
-    sections = [picture for facts in tire.each("injuries") for picture in _sections(facts, judge, names)]
-    return [as_spelled(picture, judge.rules) for picture in (*sections, *_on_the_liner(tire, judge, names))]
+    sections = [picture for facts in tire.each("injuries") for picture in _sections(facts, judge, names, limits)]
+    return [as_spelled(picture, judge.rules) for picture in (*sections, *_on_the_liner(tire, judge, names, limits))]
 
 
 def places_together(judgement: Judgement, judge: Judge) -> list[Picture]:
@@ -184,13 +185,13 @@ def _can_draw(judge: Judge) -> bool:
     return needed <= judge.graph.tables.overs.keys()
 
 
-def _sections(facts: Facts, judge: Judge, names: Names) -> list[Picture]:
+def _sections(facts: Facts, judge: Judge, names: Names, limits: bool) -> list[Picture]:
     """The cross-section; for a lean that it does not show at its true angle, also a cut along the channel."""
     offset, tread_width, thickness, angle = (facts.measure(name) for name in _SECTION_NEEDS)
     if offset is None or tread_width is None or thickness is None or angle is None or not has_inner_end(facts):
         return []
     size, lean = facts.measure(inputs.INJURY_SIZE), lean_of(facts)
-    margin, by_area = _edge(judge, facts, tread_width)
+    margin, by_area = _edge(judge, facts, tread_width) if limits else (None, False)
     try:
         section = section_picture(tread_width, thickness, offset, angle, lean, margin, names, size, by_area)
         pictures = [replace(section, title=f"Cross-section at {_name_of(facts)}")]
@@ -202,7 +203,7 @@ def _sections(facts: Facts, judge: Judge, names: Names) -> list[Picture]:
     return pictures
 
 
-def _on_the_liner(tire: Facts, judge: Judge, names: Names) -> list[Picture]:
+def _on_the_liner(tire: Facts, judge: Judge, names: Names, limits: bool = True) -> list[Picture]:
     """The tread unrolled, and a close-up of each pair of units that lie near each other, the nearest first."""
     around = liner_round(tire)
     injuries = tire.each("injuries")
@@ -212,12 +213,13 @@ def _on_the_liner(tire: Facts, judge: Judge, names: Names) -> list[Picture]:
         clock, offset = (facts.measure(name) for name in _PLACE_NEEDS[facts.over])
         if clock is not None and offset is not None:
             patch = patches.get((facts.over, facts.index))
-            marks.append(PlaceMark(_short(facts), _KINDS[facts.over], clock, offset, patch, _zones(facts)))
+            zones = _zones(facts) if limits else frozenset[str]()
+            marks.append(PlaceMark(_short(facts), _KINDS[facts.over], clock, offset, patch, zones))
     if around is None or not marks:
         return []
     widths = [width for facts in injuries if (width := facts.measure(inputs.TREAD_WIDTH))]
     tread_width = widths[0] if widths else None
-    margin, by_area = _edge(judge, tire, tread_width)
+    margin, by_area = _edge(judge, tire, tread_width) if limits else (None, False)
     tread = tread_width, margin, names
     named = {mark.name: mark for mark in marks}
     close = [

@@ -29,7 +29,7 @@ def proposed(coverage: Coverage) -> Iterator[tuple[CoverageItem, Case | None]]:
     for item in coverage.bare():
         if (item.kind, item.name) not in coverage.met:
             bench = bench_of(coverage.rules.on(item.day))
-            yield item, next((case for case in _tried(item, bench) if _shows(case, item, coverage)), None)
+            yield item, next((case for case in cases_for(item, bench) if _shows(case, item, coverage)), None)
 
 
 def _shows(case: Case, item: CoverageItem, coverage: Coverage) -> bool:
@@ -45,7 +45,8 @@ def _shows(case: Case, item: CoverageItem, coverage: Coverage) -> bool:
     return True
 
 
-def _tried(item: CoverageItem, bench: Bench) -> Iterator[Case]:
+def cases_for(item: CoverageItem, bench: Bench) -> Iterator[Case]:
+    """Cases that should exercise something, each near the quiet one; whether they do is for the engine to say."""
     for wishes, instead in _ways_to(item, bench):
         fixed = {number: place for _, (number, place) in instead}
         for near in islice(bench.found(wishes, fixed, nothing), _MOST_TRIED):

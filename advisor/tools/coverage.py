@@ -2,7 +2,8 @@
 
 A ruling is exercised where it holds for certain (a caution also in doubt), a "can't tell" where it is given, a way on
 where it is taken. A limit is exercised on a side where a reading on that side is held against it, and at its figure
-where a reading is just that; ages and loads come from a print in steps of their own and need no case just there.
+where a reading is just that; one that a table chooses only where its row holds. Ages and loads come from a print in
+steps of their own and need no case just there.
 """
 
 from __future__ import annotations
@@ -12,16 +13,17 @@ from datetime import date
 
 from msgspec import Struct
 
-from advisor.engine.conditions import Test, compiled
+from advisor.engine.conditions import Test, compiled, limit_by
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, Value
 from advisor.engine.judgement_types import Judgement
 from advisor.model.case import Case, Readings
 from advisor.model.problems import Place
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import Condition, Leaf, RuleSet, leaves
+from advisor.model.ruleset import Condition, Join, Leaf, RuleSet
 from advisor.tools.verify.boundary_values import INPUTS
 
+_Held = tuple[Leaf, str]
 _KINDS = ("ruling", "can't tell", "way on", "limit within", "limit beyond", "limit at its figure", "method", "ending")
 
 
@@ -48,8 +50,8 @@ class Coverage:
         self.met: set[tuple[str, str]] = set()
         self._questioning = {ruling.id for ruling in rules.rulings() if ruling.doubts}
         self._ways: dict[date | None, dict[str, list[Test]]] = {}
-        self._held: dict[str, list[Leaf]] = {node: list(dict.fromkeys(found)) for node, found in _held(rules)}
-        self._by_method = [leaf for m in rules.methods.values() for leaf in leaves(m.when) if _is_held(leaf)]
+        self._held = {node: list(dict.fromkeys(found)) for node, found in _held(rules).items()}
+        self._by_method = [held for method in rules.methods.values() for held in _held_in(method.when)]
 
     def add(self, case: Case) -> Judgement:
         """Takes a case in; gives its judgement."""
@@ -98,9 +100,11 @@ class Coverage:
                 yield "method", injury.method
         yield from (("ending", reason.ending) for reason in judgement.reasons)
 
-    def _sides(self, held: Iterable[Leaf], facts: Facts, rules: RuleSet) -> Iterator[tuple[str, str]]:
-        for leaf in held:
+    def _sides(self, held: Iterable[_Held], facts: Facts, rules: RuleSet) -> Iterator[tuple[str, str]]:
+        for leaf, table in held:
             limit, value = rules.limits[leaf.operand[0]], facts.get(leaf.subject)
+            if table and limit_by(rules.tables[table], facts, rules) is not limit:
+                continue
             begun = [each.day for each in self.rules.limits[limit.id].later if rules.day and each.day <= rules.day]
             name = limit_name(limit.id, begun[-1] if begun else None)
             for reading in _readings(value):
@@ -127,8 +131,13 @@ def _readings(value: Value | None) -> tuple[Measure, ...]:
     return (value,) if isinstance(value, Measure) else ()
 
 
-def _is_held(leaf: Leaf) -> bool:
-    return leaf.test in ("beyond", "within")
+def _held_in(condition: Condition | None, table: str = "") -> Iterator[_Held]:
+    """Each test against a limit, with the table that chooses the limit, if one does."""
+    if isinstance(condition, Join):
+        for part in condition.parts:
+            yield from _held_in(part, condition.table or table)
+    elif condition is not None and condition.test in ("beyond", "within"):
+        yield condition, table
 
 
 def _conditions(rules: RuleSet) -> Iterator[tuple[str, Condition]]:
@@ -138,17 +147,17 @@ def _conditions(rules: RuleSet) -> Iterator[tuple[str, Condition]]:
         yield from ((node.id, condition) for condition in conditions if condition is not None)
 
 
-def _held(rules: RuleSet) -> Iterator[tuple[str, list[Leaf]]]:
-    found: dict[str, list[Leaf]] = {}
+def _held(rules: RuleSet) -> dict[str, list[_Held]]:
+    found: dict[str, list[_Held]] = {}
     for node, condition in _conditions(rules):
-        found.setdefault(node, []).extend(leaf for leaf in leaves(condition) if _is_held(leaf))
-    yield from found.items()
+        found.setdefault(node, []).extend(_held_in(condition))
+    return found
 
 
 def held_limits(rules: RuleSet) -> dict[str, list[str]]:
     """The limits that some reading is held against, and the names of those readings."""
-    held = [leaf for _, found in _held(rules) for leaf in found]
-    held += [leaf for method in rules.methods.values() for leaf in leaves(method.when) if _is_held(leaf)]
+    held = [leaf for found in _held(rules).values() for leaf, _ in found]
+    held += [leaf for method in rules.methods.values() for leaf, _ in _held_in(method.when)]
     names: dict[str, list[str]] = {}
     for leaf in held:
         names.setdefault(leaf.operand[0], []).append(leaf.subject)

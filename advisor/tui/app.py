@@ -20,6 +20,7 @@ from advisor.tui.main_screen import SCREENS, TalkScreen
 from advisor.tui.themes import DARK, LIGHT
 
 if TYPE_CHECKING:
+    from advisor.practise.sitting import Sitting
     from advisor.tui.presenter import Desk
     from advisor.tui.recording import ScreenRecording
 
@@ -44,12 +45,14 @@ class AdvisorApp(App[int]):
         no_colour: bool = False,
         record: Callable[[], ScreenRecording] | None = None,
         watch: bool = False,
+        practise: Callable[[], Sitting] | None = None,
     ) -> None:
         super().__init__(ansi_color=True if no_colour else None)
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = DARK.name
         self.rules_name, self.watch_rules = rules_name, watch
+        self.make_practice = practise
         self.farewell = ""
         self.beside = Beside(record)
         self.talk_screen = TalkScreen()
@@ -88,6 +91,7 @@ class AdvisorApp(App[int]):
 
     def _show(self, desk: Desk) -> None:
         desk.before = partial(self.beside.wait, desk)
+        desk.make_practice = self.make_practice
         self.talk_screen.desk = desk
         self.talk_screen.show_desk()
         self.talk_screen.call_after_refresh(gc.enable)

@@ -9,17 +9,23 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from advisor.practise.sitting import Sitting
     from advisor.tui.recording import ScreenRecording
 
 #: A picture is drawn at the next of these ticks; more of them mean less waiting after a key.
 PICTURES_A_SECOND = "240"
 
 
-def run_screens(rules_name: str = "", record: Callable[[], ScreenRecording] | None = None, watch: bool = False) -> int:
+def run_screens(
+    rules_name: str = "",
+    record: Callable[[], ScreenRecording] | None = None,
+    watch: bool = False,
+    practise: Callable[[], Sitting] | None = None,
+) -> int:
     """The consultation on the full terminal; gives the exit code. '' stands for the default rule set.
 
     `record` makes the journal ready, after the first paint; without one nothing is kept. `watch` takes edits of the
-    rules over while it goes on.
+    rules over while it goes on. `practise` makes a sitting of practice when it is asked for.
     """
     os.environ.setdefault("TEXTUAL_FPS", PICTURES_A_SECOND)
     gc.disable()
@@ -27,7 +33,7 @@ def run_screens(rules_name: str = "", record: Callable[[], ScreenRecording] | No
         from advisor.tui.app import AdvisorApp
 
         forgive_bytes()
-        app = AdvisorApp(rules_name, no_colour=no_colour(), record=record, watch=watch)
+        app = AdvisorApp(rules_name, no_colour=no_colour(), record=record, watch=watch, practise=practise)
         code = app.run()
     finally:
         gc.enable()

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from advisor.tui.presenter import Desk
 
 #: Keys that open a screen of their own.
-SCREENS = ("work", "draw", "casings", "beside")
+SCREENS = ("work", "draw", "casings", "beside", "practise")
 READING = (Para("advisor", "title", indent=1), Para("Reading the rules …", "quiet", indent=1))
 
 
@@ -201,6 +201,19 @@ class TalkScreen(Screen[None]):
     @calmly
     def _take_casing(self, desk: Desk, casing: str) -> None:
         desk.say_aside(f"casing {casing}")
+
+    def action_practise(self) -> None:
+        """Made-up tires on a screen of their own; the consultation stays as it is."""
+        if self.desk is not None and (make := self.desk.make_practice) is not None:
+            from advisor.tui.practise_screen import PractiseScreen
+
+            self.app.push_screen(PractiseScreen(make), self._practised)
+
+    def _practised(self, trouble: str | None) -> None:
+        """Back from practice; says why where it could not go on."""
+        if self.desk is not None and trouble:
+            self.desk.complaint = tuple(trouble.splitlines())
+        self.show_desk()
 
     def action_beside(self) -> None:
         """Sets the case under other rules beside this one, on a screen of its own."""

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
     from advisor.dialogue.hot_reload import LiveRules
     from advisor.drawings.scene import Names
+    from advisor.practise.sitting import Sitting
     from advisor.tui.dialogs import Aside
 
 
@@ -71,6 +72,8 @@ class Conversation:
         self.before: Callable[[], None] | None = None
         #: Makes the screen of recorded casings, given what takes one for this consultation; None without a journal.
         self.open_casings: Callable[[Callable[[str], None]], Screen[None]] | None = None
+        #: Makes a sitting of practice by the same rules; None where there is none.
+        self.make_practice: Callable[[], Sitting] | None = None
         self.to_open = ""
         self.transcript = TurnLog()
         self.transcript.add(opening(consultation.judge))
@@ -429,6 +432,8 @@ class Desk(Conversation):
             return anything_to_draw(self.consultation.case, asked.key if asked else None, self.consultation.judge)
         if key == "casings":
             return self.open_casings is not None
+        if key == "practise":
+            return self.make_practice is not None
         if key == "work":
             return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
         return self.answered if key in ("change", "copy", "save", "start_over") else True

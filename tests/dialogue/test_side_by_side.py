@@ -18,6 +18,7 @@ from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.kept_cases import with_older_answers
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case
+from advisor.tools.case_writer import case_text
 from advisor.wording.blocks import blocks_of
 
 
@@ -92,13 +93,18 @@ def test_the_command_in_words_and_as_json_lines_in_the_order_given(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     file = tmp_path / "case.yaml"
-    file.write_text(CASE % "5.5 mm" + "---" + CASE % "4 mm")
+    judge = Judge(load_rule_set(find_rule_set("us-road")))
+    cases = [as_then(text, judge) for size in ("5.5 mm", "4 mm") for text in split_cases(CASE % size, "case.yaml")]
+    file.write_text("---\n".join(case_text(case, judge.rules) for case in cases))
     several = [word for name in ("uk-road", "demo-shop", "us-road") for word in ("--rules", name)]
     assert decide([str(file), *several, "--json"]) == 0
     answers = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     assert [answer["rules"]["id"] for answer in answers] == ["uk-road", "demo-shop", "us-road"] * 2
     assert [answer["verdict"] for answer in answers] == ["repair", "scrap", "repair"] + ["repair"] * 3
     assert all(answer["rules"]["edition"] and answer["rules"]["digest"] for answer in answers)
+    for answer in answers:
+        asked = load_rule_set(find_rule_set(answer["rules"]["id"])).questions.keys()
+        assert set(answer["passed_over"]) <= judge.rules.questions.keys() - asked
     assert decide([str(file), *several]) == 0
     said = capsys.readouterr().out
     assert said.count("Side by side:") == 2 and "They do not agree." in said and "They agree on" in said

@@ -17,7 +17,7 @@ PACKAGE = Path(__file__).resolve().parents[2] / "advisor"
 ROWS: tuple[frozenset[str], ...] = (
     frozenset({"cli", "commands", "__main__"}),
     frozenset({"tui", "console", "report"}),
-    frozenset({"dialogue"}),
+    frozenset({"dialogue", "practise"}),
     frozenset({"explain", "work", "journal", "tools"}),
     frozenset({"wording"}),
     frozenset({"nlu"}),
@@ -38,6 +38,7 @@ ONLY: dict[str, str] = {
     "sqlite3": "advisor.journal.",
     "jinja2": "advisor.report.",
     "random": "",
+    "fsrs": "advisor.practise.learned",
     "cryptography": "advisor.journal.signing",
     "pyarrow": "advisor.journal.parquet",
     "grandalf": "advisor.report.graph_svg",

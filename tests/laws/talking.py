@@ -52,6 +52,12 @@ class Talk:
             else:
                 return
 
+    def number(self, name: str) -> str:
+        """The number under which the answers list the first of this name."""
+        known = self.consultation.judge.rules.questions
+        listed = [known[key[0]].name for key, *_ in self.consultation.answered]
+        return str(listed.index(name) + 1)
+
     @property
     def verdict(self) -> str:
         """The verdict as things stand."""

@@ -14,7 +14,7 @@ from tests.tui.driving import NAIL_HOLE, Screen, drive
 
 RULES = ("us-road", "uk-road", "de-road", "demo-shop")
 HOLE = {"injury-size": "4 mm"}
-ON_A_TRAILER = {**CAR, "vehicle": "trailer", "wheel-position": "trailer axle"}
+ON_A_TRAILER = {**CAR, "vehicle": "trailer", "trailer-weight": "light", "wheel-position": "trailer axle"}
 #: The tire, what is said otherwise of it, the question that is asked of it, and how that begins.
 FIGURES = {
     "a car's tread of 30/32": (CAR, {"tread-depth": "30/32"}, "tread-checked", "You said 30/32 in: deeper than"),

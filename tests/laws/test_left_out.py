@@ -68,11 +68,12 @@ def test_further_injuries_asks_whether_there_are_more_than_those_described() -> 
 
 @pytest.mark.parametrize("said", ["no", "1", "can't tell", "3"])
 def test_no_more_injuries_never_makes_a_described_one_vanish(said: str) -> None:
-    talk = of_two("change 20", said, "answers")
-    assert "drop injury 2" in talk.text.rpartition("> change 20")[2]
+    change = f"change {of_two().number('further injuries')}"
+    talk = of_two(change, said, "answers")
+    assert "drop injury 2" in talk.text.rpartition(f"> {change}")[2]
     assert "injury 2: the injury's zone: Sidewall" in talk.text.rpartition("> answers")[2]
     assert talk.verdict == "scrap"
-    dropped = of_two("change 20", said, "drop injury 2", "answers")
+    dropped = of_two(change, said, "drop injury 2", "answers")
     assert "injury 2" not in dropped.text.rpartition("> answers")[2].partition("note:")[0]
 
 

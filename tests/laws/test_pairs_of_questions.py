@@ -10,16 +10,15 @@ import pytest
 
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.traversal import Graph
-from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Choices, Readings
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, Verdict
 from advisor.tools.case_writer import case_text
-from advisor.tools.verify.boundary_values import TODAY, answers_for
+from advisor.tools.verify.boundary_values import answers_for
 from advisor.tools.verify.monotonicity import at_most_hold, is_better
 from advisor.tools.verify.workbench import Bench
-from tests.laws.support import TIRES
+from tests.laws.support import TIRES, read
 
 BASES = {
     "us-road": ("passenger", "medium-truck"),
@@ -95,8 +94,7 @@ def test_no_pair_of_questions_lets_worse_damage_or_doubt_look_better(name: str, 
     """
     here = bench(name)
     every = 1 if long else EVERY
-    (text,) = split_cases(str({**TIRES[tire]}), "case.yaml")
-    base = read_case(text, here.rules, TODAY)
+    base = read(TIRES[tire], here.rules)
     places = asked(base, here.judge.graph)
     lots = {place: answers(here.rules.questions[place[1][0]], name) for place in places}
     pairs = cases = steps = 0

@@ -85,7 +85,9 @@ def test_the_same_as_if_it_had_been_left_out_from_the_start(rules: str) -> None:
 
 def test_an_injury_described_stays_though_no_more_are_said_to_be_there() -> None:
     two = {name: text for name, text in CAR.items() if name not in ("more-injuries", "injury-zone")}
-    talk = talked(two, ["crown", "yes", "sidewall", "no", "change 20", "no"])
+    described = ["crown", "yes", "sidewall", "no"]
+    change = f"change {talked(two, described).number('further injuries')}"
+    talk = talked(two, [*described, change, "no"])
     assert "drop injury 2" in talk.text
     assert len(talk.consultation.case.injuries) == 2
 

@@ -41,7 +41,7 @@ WRITTEN = {
     ],
     ("us-road", "limits.yaml"): [
         f"light: {{says: s, value: 3 mm, {_BASIS}, formerly: f,\n"
-        f"  from: {{2027-01-01: {{value: 4 mm, says: s, note: n, {_BASIS}}}}}}}\n"
+        f"  from: {{2027-01-01: {{value: 2 mm, says: s, {_BASIS}, note: n}}}}}}\n"
     ],
     ("us-road", "terms.yaml"): ["towed: {says: it is towed, when: {vehicle: {is: trailer}}}\n"],
     ("us-road", "endings.yaml"): ["wait: {verdict: hold, headline: h, do-now: d, tell-driver: t, formerly: f}\n"],

@@ -37,13 +37,13 @@ injuries: [{injury-zone: crown, injury-size: 2 mm}]
 """
 
 
-def with_question(folder: Path, question: str = QUESTION) -> Path:
-    """New rules with one question more, asked of the tire after all others."""
+def with_question(folder: Path, question: str = QUESTION, before: str = "  injury:\n") -> Path:
+    """New rules with one question more, asked of the tire after all others, or before a node."""
     assert main(["new", str(folder)]) == 0
     for file, more in (("questions.yaml", question), ("paths.yaml", "")):
         text = (folder / file).read_text()
         if file == "paths.yaml":
-            last = text.index("  injury:\n")
+            last = text.index(before)
             text = text[:last] + NODE.lstrip("\n") + text[last:]
         (folder / file).write_text(text + more)
     return folder
@@ -116,10 +116,10 @@ def test_a_transcript_from_before_has_it_typed_and_then_keeps_it(
 ) -> None:
     old, folder = tmp_path / "old", tmp_path / "ours"
     assert main(["new", str(old)]) == 0
-    with_question(folder)
+    with_question(folder, before="      repair-material:\n")
     head = f"A hole\nA tire lies there.\nrules: {old}\ntoday: 2026-03-14\nInvented for the demo: all of it.\n\n"
     talk = tmp_path / "talk.txt"
-    talk.write_text(head + "".join(f"> {text}\n" for text in ("yes", "none", "yes", "crown", "2 mm")))
+    talk.write_text(head + "".join(f"> {text}\n" for text in ("yes", "none", "yes", "change 3", "yes")))
     assert main(["replay", "--write", str(talk)]) == 0
     before = talk.read_text()
     assert "REFER" in before
@@ -127,6 +127,6 @@ def test_a_transcript_from_before_has_it_typed_and_then_keeps_it(
     assert main(["replay", "--write", str(talk), "--rules", str(folder)]) == 0
     kept = talk.read_text()
     assert "Does the inside smell of fuel?" in kept and kept.count("\n> ") == before.count("\n> ") + 1
-    assert "REFER" in kept
+    assert "REFER" in kept and "> change 4\n" in kept and "Not understood" not in kept
     assert main(["replay", str(talk), "--rules", str(folder)]) == 0
     capsys.readouterr()

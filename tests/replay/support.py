@@ -17,7 +17,8 @@ from advisor.model.case import Case
 
 FOLDER = Path(__file__).resolve().parents[2] / "transcripts_demo"
 FILES = sorted(FOLDER.glob("*.txt"))
-NAMES = [file.stem for file in FILES]
+#: The consultations among them; the others are sittings of practice.
+NAMES = [file.stem for file in FILES if "\npractise: " not in file.read_text(encoding="utf-8")]
 
 
 @dataclass(frozen=True)

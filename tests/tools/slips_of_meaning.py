@@ -200,7 +200,7 @@ MEANT = (
         "tread-floor-light:",
         "limits.yaml",
     ),
-    Slip("method-without-ending", "methods.yaml", "  ending: repair-two-piece\n", "", "no-ending", "two-piece:"),
+    Slip("method-without-ending", "methods.yaml", "  ending: repair-two-piece\n", "", "missing-key"),
     Slip(
         "ruling-for-cord-deleted",
         "paths.yaml",

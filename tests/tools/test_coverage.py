@@ -12,6 +12,8 @@ from advisor.commands.check_coverage import usual_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.tools.case_ends import judged
 from advisor.tools.coverage import Coverage
+from tests.loader.test_limit_tables import CASE, LIMITS, PATHS
+from tests.tools.samples import edited
 from tests.whole_rules import whole_copy
 
 
@@ -79,3 +81,16 @@ def test_what_is_no_case_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[s
     shutil.copy(ROOT / "trees/us-road/cases/base_cases.json", tmp_path)
     assert run(["us-road", "--coverage", str(tmp_path / "rows.csv")]) == 2
     assert "rows.csv:2:1: bad-row" in capsys.readouterr().err
+
+
+def test_a_row_of_a_table_that_does_not_hold_is_not_exercised(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    edited(LIMITS + PATHS, tmp_path / "rules")
+    cases = tmp_path / "cases"
+    cases.mkdir()
+    (cases / "dry.yaml").write_text("rules: sample_rules\n" + CASE.format(sealant='"no"', size="3 mm"))
+    run([str(tmp_path / "rules"), "--coverage", str(cases)])
+    bare = capsys.readouterr().out.partition("\nproposed")[0]
+    assert "limit within after-sealant" in bare and "limit at its figure after-sealant" in bare
+    assert "limit within largest-hole" not in bare

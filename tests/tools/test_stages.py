@@ -48,8 +48,16 @@ def test_in_the_uk_two_piece_plan_the_buff_takes_no_cement_off(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     steps = planned("through", tmp_path, capsys)
-    order = ("cement into the channel", "stem", "buff the stem flush", "coat of cement over", "cement dry", "beads go")
-    order += ("the patch over", "stitch hard", "repair sealer", "above the tread", "look over the repair", "40 psi")
+    order = ("cement into the channel", "cemented stem", "buff the stem flush", "coat of cement over", "cement dry")
+    order += (
+        "beads go",
+        "the patch over",
+        "stitch hard",
+        "repair sealer",
+        "above the tread",
+        "look over the repair",
+        "40 psi",
+    )
     places = [place(steps, words) for words in order]
     assert places == sorted(places)
     assert all(any(words in says for says in steps) for words in ("3 times at least", "velvet texture", "soapy water"))

@@ -145,7 +145,8 @@ def test_a_cut_to_cord(sidewall: str | None, length: str, ending: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("depth", "verdict"), [("1.6 mm", Verdict.REPAIR), ("1.59 mm", Verdict.SCRAP), ("2/32 in", Verdict.SCRAP)]
+    ("depth", "verdict"),
+    [("1.61 mm", Verdict.REPAIR), ("1.6 mm", Verdict.REFER), ("1.59 mm", Verdict.SCRAP), ("2/32 in", Verdict.SCRAP)],
 )
 def test_tread_of_a_car(depth: str, verdict: Verdict) -> None:
     assert judged({"tread-depth": depth}).verdict is verdict
