@@ -10,7 +10,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 from advisor import start
-from advisor.commands import COMMANDS
+from advisor.commands import COMMANDS, full_terminal
 from advisor.model.exit_code import ExitCode
 
 if TYPE_CHECKING:
@@ -76,11 +76,10 @@ def _run(words: list[str]) -> int:
 
 
 def _carry_out(command: str, words: list[str]) -> int:
-    if command == "consult" and not words:
-        from advisor.commands.consult import full_terminal, on_screens
+    if command == "consult" and not words and full_terminal():
+        from advisor.commands.consult import on_screens
 
-        if full_terminal():
-            return on_screens()
+        return on_screens()
     from advisor.commands.command_parser import complain
     from advisor.model.problems import Problems
 

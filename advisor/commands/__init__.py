@@ -3,6 +3,11 @@
 May import everything. Read `decide.py` first; `command_parser.py` is what options are declared on.
 """
 
+from __future__ import annotations
+
+import os
+import sys
+
 #: What can be typed after `advisor`, each a module here: its words, and what it does. Without one: the consultation.
 COMMANDS = {
     "decide": ("CASE...", "judge cases from files; - reads standard input"),
@@ -24,3 +29,9 @@ COMMANDS = {
     "sidewall": ('"TEXT"', "what a sidewall's print and a date code tell, and what they leave open"),
     "words": ("[TERM...]", "the trade's terms explained; without a term, all of them"),
 }
+
+
+def full_terminal() -> bool:
+    """Whether standard input and output are a terminal that can take a full screen."""
+    ends = (sys.stdin, sys.stdout, sys.stderr)
+    return all(end.isatty() for end in ends) and os.environ.get("TERM", "") not in ("", "dumb")

@@ -7,7 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from advisor import __version__
-from advisor.commands import COMMANDS
+from advisor.commands import COMMANDS, full_terminal
 from advisor.model.exit_code import ExitCode
 
 if TYPE_CHECKING:
@@ -115,12 +115,6 @@ def _signer(name: str) -> Signer:
         return signer(Path(name))
     except Misread as error:
         raise usage_error("bad-key", error.found, error.expected, error.do or "see --help") from None
-
-
-def full_terminal() -> bool:
-    """Whether standard input and output are a terminal that can take a full screen."""
-    ends = (sys.stdin, sys.stdout, sys.stderr)
-    return all(end.isatty() for end in ends) and os.environ.get("TERM", "") not in ("", "dumb")
 
 
 def on_screens(

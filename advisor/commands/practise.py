@@ -10,8 +10,8 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from threading import Thread
 
+from advisor.commands import full_terminal
 from advisor.commands.command_parser import CommandParser, a_number, rules_named, usage_error
-from advisor.commands.consult import full_terminal
 from advisor.console.session_lines import message_lines
 from advisor.journal.data_folder import data_folder, write_private
 from advisor.loader.cache import copies_folder, ready_rule_set

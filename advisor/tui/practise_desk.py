@@ -60,7 +60,7 @@ FORM_FIELDS = {
 MADE_UP = "[Practice, made up]"
 _UNDER_WAY = "This tire is thrown away: what was looked at and said of it is not kept."
 _LEAVE_ROWS = (("Yes, leave it", YES), ("No, go on with it", NO))
-_MAKING = "Making the tires ready. The first time under an edition that takes some seconds."
+MAKING = "Making the tires ready. The first time under an edition that takes some seconds."
 _NO_TIRE = "No tire fits that theme and level."
 _HINTS: dict[PracticeStage, str] = {
     "opening": "Enter: the first tire",
@@ -120,7 +120,7 @@ class PracticeDesk:
         if self.now is None or self.stage not in ("looking", "deciding"):
             return ""
         spent = sum(BY_ID[way].minutes for way in self.now.job.looked)
-        return f"{spent} min spent looking"
+        return f"{spent} min"
 
     @property
     def field(self) -> str:
@@ -174,7 +174,7 @@ class PracticeDesk:
         elif self.stage == "looking":
             yield Para("Look at it, or decide", "ask", indent=1)
         elif self.stage == "deciding":
-            yield from self._form()
+            yield from self._form(width)
             yield BLANK
             yield Para(FIELD_ASKS[self.field], "ask", indent=1)
         rows = self.rows
@@ -197,7 +197,7 @@ class PracticeDesk:
             return "[x] " if row.done else "    " if row.sends in (DECIDE, ALL) else "[ ] "
         return ""
 
-    def _form(self) -> Iterator[Para]:
+    def _form(self, width: int) -> Iterator[Para]:
         """The own verdict as far as it was said."""
         assert self.now is not None
         yield Para("Your own verdict", "title", indent=1)
@@ -205,10 +205,14 @@ class PracticeDesk:
         said = _said_in(own, limit if own.limit_said else "") if now else {}
         for field, name in FORM_FIELDS.items():
             if field == now:
-                yield Para("?", "strong", f"> {name.ljust(14)}", "number", 1)
+                yield Para("?", "strong", f"> {name.ljust(14)} ", "number", 1)
                 return
             if any(said[field]):
-                yield Para(self._in_words(field, said[field]), "quiet", f"  {name.ljust(14)}", "label", 1)
+                says = self._in_words(field, said[field])
+                room = max(8, width - 18)
+                yield Para(
+                    says if len(says) <= room else f"{says[: room - 1]}…", "quiet", f"  {name.ljust(14)} ", "label", 1
+                )
 
     def _in_words(self, field: str, said: tuple[str, ...]) -> str:
         """What was said at a field, as its choice reads."""
@@ -222,7 +226,7 @@ class PracticeDesk:
             yield from message_turn(sitting_opening(self.sitting))
         elif self.stage == "making":
             yield Para(PRACTICE, indent=2)
-            yield Para(_MAKING, "quiet", indent=2)
+            yield Para(MAKING, "quiet", indent=2)
         elif self.stage == "over":
             yield from () if self.now is not None else (Para(_NO_TIRE, "strong", indent=2), BLANK)
             yield from message_turn(closing(self.sitting))
@@ -244,7 +248,7 @@ class PracticeDesk:
         for block in said:
             if block.text == SIDE_BY_SIDE:
                 yield BLANK
-                yield from side_by_side(grade, width)
+                yield from verdict_columns(grade, width)
             elif block.text != UNSAFE_MISS:
                 if block.role == "title":
                     yield BLANK
@@ -431,7 +435,9 @@ class PracticeDesk:
     def mark(self) -> None:
         """Marks the row, or takes its mark away; no restriction goes with no other."""
         row = self.row
-        if row is not None and self.several:
+        if row is None:
+            self.complaint = ("Move to a row with the arrows first; Space marks it.",)
+        elif self.several:
             first = self.rows[0].sends
             marked = self.marked ^ {row.sends}
             self.marked = marked & {first} if row.sends == first else marked - {first}
@@ -498,7 +504,7 @@ def _drawn(pictures: Iterable[Picture], width: int) -> Iterator[Para]:
         yield from (Para(line, AS_IT_IS, indent=1) for line in terminal_lines(picture, room, False))
 
 
-def side_by_side(grade: Grade, width: int) -> Iterator[Para]:
+def verdict_columns(grade: Grade, width: int) -> Iterator[Para]:
     """Mine beside the rules', part by part; one under the other where there is no room for two columns."""
     marks = tuple(marks_in_words(grade))
     styles = {each.part: "wrong" if each.mark.isupper() else "" for each in marks}

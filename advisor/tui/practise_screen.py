@@ -16,7 +16,7 @@ from advisor.tui.answer_input import AnswerLine
 from advisor.tui.keymap import KeyHint
 from advisor.tui.lines_view import LinesView
 from advisor.tui.look import WIDE
-from advisor.tui.practise_desk import MADE_UP, PracticeDesk, help_paras, learned_paras
+from advisor.tui.practise_desk import MADE_UP, MAKING, PracticeDesk, help_paras, learned_paras
 from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.status import Complaint, KeysBar, Sign, Standing
 from advisor.tui.text_blocks import Para, wrap
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from advisor.wording.messages import Message
 
 #: From this width the facts stand beside what is asked, below it above.
-BESIDE = 76
-KEYS = (
+TWO_PANES = 76
+PRACTICE_KEYS = (
     KeyHint("f1", "F1", "help", "help", "The keys that work now, and what can be typed."),
     KeyHint("f4", "F4", "decide", "decide", "Say your own verdict; nothing of the rules' answer shows before."),
     KeyHint("f5", "F5", "back", "back", "Take the last thing said back; from the verdict back to looking."),
@@ -120,9 +120,9 @@ class PractiseScreen(Screen[str]):
     """Arranges a learner's desk on the terminal. `sitting` is made beside the screen; None leaves when it closes."""
 
     CSS = PRACTICE_CSS
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (BESIDE, "-beside"), (WIDE, "-wide")]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (TWO_PANES, "-beside"), (WIDE, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
-        *(Binding(key.key, f"key('{key.id}')", key.label, tooltip=key.says) for key in KEYS),
+        *(Binding(key.key, f"key('{key.id}')", key.label, tooltip=key.says) for key in PRACTICE_KEYS),
         Binding("ctrl+q", "key('leave')", "leave", show=False, priority=True),
         Binding(_LIGHT.key, "light", _LIGHT.label, show=False),
     ]
@@ -153,6 +153,10 @@ class PractiseScreen(Screen[str]):
         """Makes the sitting beside the screen."""
         self.line.focus()
         self.title_bar.show(MADE_UP, "")
+        self.keys.show([key for key in PRACTICE_KEYS if key.id == "leave"])
+        self.told.display = False
+        self.add_class("-one-pane")
+        self.asked.lines = wrap([Para(MAKING, "quiet", indent=2)], 60)
         self.busy = True
         self.run_worker(self._open, thread=True, exit_on_error=False)
 
@@ -193,7 +197,7 @@ class PractiseScreen(Screen[str]):
         self.set_class(alone, "-one-pane")
         self.line.placeholder = "Making the tire …" if self.busy else desk.hint
         self.complaint.show(desk.complaint)
-        self.keys.show([key for key in KEYS if desk.can(key.id)])
+        self.keys.show([key for key in PRACTICE_KEYS if desk.can(key.id)])
         if self.asked.size.width:
             self._show_views(alone)
 
@@ -270,7 +274,7 @@ class PractiseScreen(Screen[str]):
 
     def _page_of(self, id: str, desk: PracticeDesk) -> PracticePage:
         if id == "help":
-            keys = [(key.written, key.says) for key in KEYS if desk.can(key.id)] + list(_READ)
+            keys = [(key.written, key.says) for key in PRACTICE_KEYS if desk.can(key.id)] + list(_READ)
             return PracticePage(f"{desk.head} Help", lambda width: help_paras(desk, keys))
         if id == "draw":
             return PracticePage(f"{desk.head} Drawn", desk.drawings)

@@ -22,7 +22,7 @@ from advisor.model.problems import shown
 
 def list_found(db: Connection, options: Namespace) -> int:
     """Lists what fits the words; on a full terminal the screen to look through it all."""
-    from advisor.commands.consult import full_terminal
+    from advisor.commands import full_terminal
 
     if full_terminal() and not (options.plain or options.most is not None):
         return _look_through(db, options)
