@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from advisor.console.verdict_lines import wrapped
 from advisor.engine.templates import limit_in_words
 from advisor.model.ruleset import (
-    PRACTICE,
+    NEVER_ALONE,
     STANDINGS,
     UNSOURCED,
     Condition,
@@ -66,7 +66,7 @@ def _what_decides(rules: RuleSet) -> Iterator[str]:
     weak = [
         (ruling, kind)
         for ruling, kind in zip(rulings, kinds, strict=True)
-        if PRACTICE.intersection(rules.standings_of(ruling)) and kind != "warn"
+        if NEVER_ALONE.intersection(rules.standings_of(ruling)) and kind != "warn"
     ]
     yield from wrapped("Rests on common practice or memory alone, and so neither scraps nor passes:", "", "  ")
     for ruling, kind in weak:

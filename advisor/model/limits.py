@@ -21,7 +21,7 @@ STANDINGS = (
 #: Standings that rest on no text that can be looked up; the screen says so.
 UNSOURCED = frozenset({"common practice", "from memory", "invented for the demo"})
 #: Standings by which, alone, nothing is scrapped and nothing passes.
-PRACTICE = frozenset({"common practice", "from memory"})
+NEVER_ALONE = frozenset({"common practice", "from memory"})
 
 
 def firmness(standing: str) -> int:

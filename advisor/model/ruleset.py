@@ -35,7 +35,7 @@ from advisor.model.decision_graph import (
 )
 from advisor.model.inputs import BY_QUESTION
 from advisor.model.lexicon_entries import Phrases
-from advisor.model.limits import PRACTICE, STANDINGS, UNSOURCED, Basis, Limit, Source
+from advisor.model.limits import NEVER_ALONE, STANDINGS, UNSOURCED, Basis, Limit, Source
 from advisor.model.problems import Place
 from advisor.model.quantity import Measure
 from advisor.model.repair_units import UnitRow
@@ -55,7 +55,7 @@ def digest_of(content: Mapping[str, Any]) -> str:
 __all__ = [
     "AROUND_STAGES",
     "LONE_TESTS",
-    "PRACTICE",
+    "NEVER_ALONE",
     "REPAIR_STAGES",
     "STAGES",
     "STANDINGS",

@@ -111,7 +111,7 @@ def test_the_audit_says_what_decides_what_conflicts_and_what_was_not_found() -> 
     assert len(rules.about.conflicts) > 10 and len(rules.about.looked_for) > 10
 
 
-@pytest.mark.parametrize("name", ["us-road", "demo-shop"])
+@pytest.mark.parametrize("name", shipped())
 def test_nothing_scraps_or_passes_on_practice_or_memory_alone(name: str) -> None:
     rules = rules_of(name)
     decides = [r for r in rules.rulings() if r.allows or (r.ending and str(rules.endings[r.ending].verdict) == "scrap")]

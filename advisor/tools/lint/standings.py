@@ -40,7 +40,7 @@ from collections.abc import Iterator
 
 from advisor.model.limits import Basis, Source
 from advisor.model.problems import Place, Problem
-from advisor.model.ruleset import PRACTICE, RuleSet, Ruling, Verdict
+from advisor.model.ruleset import NEVER_ALONE, RuleSet, Ruling, Verdict
 
 #: Kinds of sources that are no text of somebody's: they bear no `published` and no `second-hand` by themselves.
 _MEMORY, _HABIT = "memory", frozenset({"house rule", "trade press"})
@@ -57,7 +57,7 @@ def check(rules: RuleSet) -> Iterator[Problem]:
 
 def _on_practice(rules: RuleSet) -> Iterator[Problem]:
     for ruling in rules.rulings():
-        weak = PRACTICE.intersection(rules.standings_of(ruling)) and not _is_house_rule(ruling, rules)
+        weak = NEVER_ALONE.intersection(rules.standings_of(ruling)) and not _is_house_rule(ruling, rules)
         scraps = bool(ruling.ending) and rules.endings[ruling.ending].verdict is Verdict.SCRAP
         if weak and scraps:
             yield _problem("scraps-on-practice", ruling, rules, "scraps", "an ending that refers or holds")

@@ -8,7 +8,8 @@ Why it is bad: without a row no figure counts and the reading passes; of two row
 PASS:
   limits.yaml:
     after-sealant:
-      {says: smaller, value: 3 mm, worse: above, at-limit: passes, standing: from memory, source: made-up, clause: none}
+      {says: smaller, value: 3 mm, worse: above, at-limit: passes,
+       standing: invented for the demo, source: made-up, clause: none}
     hole:
       says: widest hole
       by:
@@ -18,7 +19,8 @@ PASS:
 FAIL:
   limits.yaml:
     after-sealant:
-      {says: smaller, value: 3 mm, worse: above, at-limit: passes, standing: from memory, source: made-up, clause: none}
+      {says: smaller, value: 3 mm, worse: above, at-limit: passes,
+       standing: invented for the demo, source: made-up, clause: none}
     hole: {says: widest hole, by: [{when: {sealant: {is: "yes"}}, limit: after-sealant}]}
   paths.yaml: {nodes/size/rulings/hole-too-wide/when: {size: {beyond: hole}}}
 """
