@@ -38,7 +38,7 @@ from advisor.wording.messages import headline
 from advisor.wording.verdict_card import question_in_words, reason_blocks
 
 #: Ahead of everything that is shown.
-PRACTICE = "Practice - this tire is made up; nothing of it is recorded as work."
+ONLY_PRACTICE = "Practice - this tire is made up; nothing of it is recorded as work."
 TRAINS = "It trains judgement by the rules named. It replaces no training, and proves nobody fit for the work."
 _MARKS = {
     RIGHT: "right",

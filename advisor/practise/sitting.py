@@ -18,7 +18,7 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.answer_codec import plain
 from advisor.model.problems import Misread, shown
-from advisor.practise.feedback import PRACTICE, TRAINS, feedback, near_twin
+from advisor.practise.feedback import ONLY_PRACTICE, TRAINS, feedback, near_twin
 from advisor.practise.grading import Grade, graded, reason_questions
 from advisor.practise.job import (
     LIMIT,
@@ -150,7 +150,7 @@ def head(now: Round) -> str:
 def sitting_opening(sitting: Sitting) -> Message:
     """What is said before the first tire."""
     about = sitting.rules.about
-    said: list[Said] = [PRACTICE, f"By {about.title} ({about.id}), edition {about.edition}.", TRAINS]
+    said: list[Said] = [ONLY_PRACTICE, f"By {about.title} ({about.id}), edition {about.edition}.", TRAINS]
     if sitting.set_line:
         said.append(f"A fixed set: {sitting.set_line}")
     if sitting.folder is None:

@@ -15,7 +15,7 @@ from advisor.drawings.scene import Picture
 from advisor.drawings.selection import anything_placed, picture_asked, pictures_for, terminal_lines
 from advisor.model import inputs
 from advisor.model.problems import Problems, shown
-from advisor.practise.feedback import PRACTICE, SIDE_BY_SIDE, TURNS_IT, UNSAFE_MISS, marks_in_words
+from advisor.practise.feedback import ONLY_PRACTICE, SIDE_BY_SIDE, TURNS_IT, UNSAFE_MISS, marks_in_words
 from advisor.practise.grading import Grade
 from advisor.practise.job import (
     LIMIT,
@@ -225,7 +225,7 @@ class PracticeDesk:
         if self.stage == "opening":
             yield from message_turn(sitting_opening(self.sitting))
         elif self.stage == "making":
-            yield Para(PRACTICE, indent=2)
+            yield Para(ONLY_PRACTICE, indent=2)
             yield Para(MAKING, "quiet", indent=2)
         elif self.stage == "over":
             yield from () if self.now is not None else (Para(_NO_TIRE, "strong", indent=2), BLANK)
@@ -565,4 +565,4 @@ def help_paras(desk: PracticeDesk, keys: list[tuple[str, str]]) -> Iterator[Para
             for each in blocks_of(block.details):
                 yield Para(each.text, "", each.lead.ljust(16), "key", 2)
         yield BLANK
-    yield Para(PRACTICE, "quiet", indent=1)
+    yield Para(ONLY_PRACTICE, "quiet", indent=1)
