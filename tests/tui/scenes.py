@@ -15,7 +15,7 @@ FOLDER = Path(__file__).parent / "pictures"
 #: A hole that goes in at the crown and comes out nearer the shoulder, measured.
 SLANTED = {
     **NAIL_HOLE, "injury-zone": "Skip", "offset": "40 mm", "tread-width": "170 mm", "injury-angle": "40",
-    "casing-thickness": "12 mm", "lean": "toward the nearer shoulder",
+    "casing-thickness": "12 mm", "lean": "toward the nearer shoulder", "inside-grooves": "can't tell",
 }  # fmt: skip
 DOUBTFUL = {**NAIL_HOLE, "injury-zone": "can't tell", "offset": "can't tell"}
 
