@@ -35,7 +35,7 @@ def copy(tmp_path: Path) -> Path:
 def test_all_demo_transcripts_are_clean(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([str(file) for file in FILES]) == 0
     out, err = capsys.readouterr()
-    assert len(out.splitlines()) == len(NAMES) and not err
+    assert len(out.splitlines()) == len(FILES) and not err
 
 
 def test_a_changed_line_is_shown_with_its_place(copy: Path, capsys: pytest.CaptureFixture[str]) -> None:
