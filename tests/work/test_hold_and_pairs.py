@@ -23,7 +23,7 @@ def decide(words: list[str]) -> int:
 
 #: 20 °C and 65 % have their dew point at 13.22 °C (psychrolib within 0.05 K, see test_work_figures).
 AIR = {"shop-temperature": "20 C", "humidity": "65 %"}
-BONDING = {"cement-channel", "cement-liner", "dry", "pull-stem", "seal-over-buff"}
+BONDING = {"cement-channel", "cement-liner", "cement-stem", "dry", "pull-stem", "seal-over-buff"}
 PRINT = (
     "275/70R22.5 148/145M LOAD RANGE H MAX LOAD SINGLE 3150 KG AT 900 KPA (130 PSI) COLD MAX LOAD DUAL 2900 KG TUBELESS"
 )
