@@ -182,7 +182,7 @@ def test_no_name_of_a_file_moves_the_cursor(evil: Path, monkeypatch: pytest.Monk
     assert found == []
 
 
-@pytest.mark.parametrize(("word", "nearest"), [("practise", ""), ("decid", "decide"), ("Casing", "casings"),
+@pytest.mark.parametrize(("word", "nearest"), [("rehearse", ""), ("decid", "decide"), ("Casing", "casings"),
                                                ("consult", ""), ("", ""), ("comapre", "compare")])  # fmt: skip
 @pytest.mark.parametrize("rest", [[], ["--technician", "someone"], ["--no-such-option"], ["--help"]])
 def test_a_command_that_is_none_is_refused_with_the_nearest(word: str, nearest: str, rest: list[str]) -> None:

@@ -118,7 +118,7 @@ def test_what_the_check_names(shop: Path, old: str, new: str, says: str) -> None
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
-        ("length: 40 mm", "length: 40 psi", "units.yaml:10:"),
+        ("length: 40 mm", "length: 40 psi", "units.yaml:11:"),
         ("length: 40 mm", "length: wide", '"length" of unit'),
         ("for: light", "for: lorry", '"lorry"'),
         ("zone: crown", "zone: crowm", "nearest   crown"),

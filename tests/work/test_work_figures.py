@@ -218,7 +218,7 @@ def test_trade_facts_are_marked(name: str) -> None:
      "seal-over-buff", "cut-stem", "leak-check"],
 )  # fmt: skip
 def test_steps_of_the_trade_are_marked(step: str) -> None:
-    """Common practice, no source; probing stands in TM 9-2610-200-14, page 2-55; leaks are looked for as in tubes there."""
+    """Common practice, no source; probing and looking for leaks are from TM 9-2610-200-14."""
     found = [each for method in judge_of().rules.methods.values() for each in method.steps if each.id == step]
     wanted = {"probe": "published", "leak-check": "derived"}.get(step, "common practice")
     assert found and {each.basis.standing for each in found} == {wanted}
