@@ -35,13 +35,13 @@ def test_typed_it_reads_as_the_bars_height_and_says_its_standing(words: str) -> 
     assert isinstance(answer, Readings)
     (reading,) = answer.readings
     assert same(reading, BAR)
-    assert str(reading) == f"{words.strip()} (2/32 in, from memory)"
+    assert str(reading) == f"{words.strip()} (2/32 in, published)"
 
 
 def test_it_stands_among_other_readings_and_the_lowest_counts() -> None:
     answer = read_typed(DEPTH, "9/32, wear bar flush, 5 mm")
     assert isinstance(answer, Readings)
-    assert [str(each) for each in answer.readings] == ["9/32 in", "wear bar flush (2/32 in, from memory)", "5 mm"]
+    assert [str(each) for each in answer.readings] == ["9/32 in", "wear bar flush (2/32 in, published)", "5 mm"]
 
 
 def test_other_words_are_refused() -> None:
