@@ -5,10 +5,13 @@ Line by line, so that a test finds the text that it edits: blocks of entries and
 
 from __future__ import annotations
 
+import json
 import re
 import shutil
 from pathlib import Path
 from typing import Any
+
+import yaml
 
 from advisor.loader.paths import DEFAULT_RULES, find_rule_set, trees_folder
 from advisor.loader.ruleset_loader import load_rule_set
@@ -40,8 +43,19 @@ def _put_over(shared: _Blocks, own: _Blocks, indent: int) -> list[str]:
     for key, block in own.items():
         below = key in shared and (indent == 0 or key == "choices")
         parts = (_blocks("".join(each[1:]), indent + 2) for each in (shared[key], block)) if below else ()
-        shared[key] = [block[0], *_put_over(*parts, indent + 2)] if below else block
+        shared[key] = [block[0], *_put_over(*parts, indent + 2)] if below else _over_line(shared.get(key, []), block)
     return [line for block in shared.values() for line in block]
+
+
+def _over_line(shared: list[str], own: list[str]) -> list[str]:
+    """An own block in place of a shared one; a choice on a line of its own keeps what only the shared one says."""
+    if len(shared) != 1 or len(own) != 1:
+        return own
+    ((key, less),), ((_, more),) = (yaml.load(each[0], yaml.BaseLoader).items() for each in (shared, own))
+    if not (isinstance(less, dict) and isinstance(more, dict)):
+        return own
+    indent = own[0][: len(own[0]) - len(own[0].lstrip())]
+    return [f"{indent}{json.dumps(key)}: {json.dumps(less | more)}\n"]
 
 
 def _blocks(text: str, indent: int) -> _Blocks:

@@ -158,14 +158,13 @@ MOUNT = """mount:
   stage: mount
   once: after
   says: Mount it as the foreman shows.
-  cautions: [valve, hands-tools{more}]
+  cautions: [valve, pressure-sensor, hands-tools{more}]
   standing: common practice
   source: memory
   clause: none
 """
 
 
-@pytest.mark.xfail(reason="to be mended: the sample is of the step as it was")
 def test_an_overlay_words_a_step_anew_wherever_it_is_done_and_adds_to_it(tmp_path: Path) -> None:
     rules = load_rule_set(overlay(tmp_path, steps=MOUNT.format(more=", dust")))
     found = [each for method in rules.methods.values() for each in method.steps if each.id == "mount"]
@@ -214,14 +213,7 @@ def test_an_overlay_adds_a_step_and_loses_none(tmp_path: Path) -> None:
     assert problems(less) == ["changed-meaning"]
 
 
-@pytest.mark.parametrize(
-    "name",
-    [
-        pytest.param("us-road", marks=pytest.mark.xfail(reason="steps written out are read otherwise")),
-        "uk-road",
-        "de-road",
-    ],
-)
+@pytest.mark.parametrize("name", ["us-road", "uk-road", "de-road"])
 def test_steps_written_out_in_the_methods_are_read_as_before(name: str, tmp_path: Path) -> None:
     now = load_rule_set(find_rule_set(name))
     whole_copy(tmp_path / name, name)
