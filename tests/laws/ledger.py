@@ -167,6 +167,9 @@ class Player:
     def _answer(self, ask: Ask) -> str:
         text = self.random.choice(texts_for(ask.question))
         key, answer = ask.key, read_typed(ask.question, text)
+        stands = self.consultation.case.get(ask.question.over, key)
+        if isinstance(stands, Choices) and isinstance(answer, Choices) and not stands.complete and not answer.present:
+            answer = Choices(stands.present)  # none of the rest: what was found stays found
         # a figure may be refused as impossible beside the others; a long text may be heard as a sentence
         self._book = lambda: self._is_pending() or self.ledger.say(key, answer)
         return text

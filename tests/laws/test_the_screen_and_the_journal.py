@@ -131,7 +131,7 @@ def test_a_question_about_a_case_file_changes_neither_file_nor_verdict(question:
 def test_what_a_journal_gives_back_is_what_was_said_last(rules: str, seed: int, tmp_path: Path) -> None:
     journal = Journal(tmp_path, lambda: datetime(2026, 3, 14, 9, 0, tzinfo=UTC))
     keeper = begin_recording(journal, judge_of(rules).rules)
-    player = play(rules, 2100 + seed, recorder=keeper)
+    player = play(rules, 2000 + seed, recorder=keeper)
     journal.close()
     again = Journal(tmp_path, lambda: datetime(2026, 3, 14, 10, 0, tzinfo=UTC))
     assert again.db is not None
