@@ -95,7 +95,7 @@ def _show_changes(old: RuleSet, new: RuleSet, folder: str, day: date | None = No
     from advisor.tools.diff.ruleset_diff import compare
 
     comparison = compare(old, new)
-    notes = _words_of(new.about.notes)
+    notes = _words_of(note for note in new.about.notes if note not in old.about.notes)
     changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about, each.direction))
     shown: Counter[tuple[str, str]] = Counter()
     for number, change in enumerate(changes, 1):

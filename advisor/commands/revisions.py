@@ -14,7 +14,7 @@ from advisor.model.problems import Problems, shown
 from advisor.model.ruleset import RuleSet
 
 _EDITION = re.compile(r"^edition:\s*[\"']?([^\s\"'#]+)", re.MULTILINE)
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}$")
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}(\.\d+)?$")
 EXPECTED = "NAME@REVISION, NAME@EDITION or REVISION:FOLDER, in a git repository that holds the folder"
 
 

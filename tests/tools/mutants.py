@@ -112,7 +112,7 @@ def _turned(condition: Condition) -> Condition:
     swap = {"beyond": "within", "within": "beyond", "has-any": "has-none", "has-none": "has-any"}
     if isinstance(condition, Leaf):
         return replace(condition, test=swap.get(condition.test, condition.test))
-    return Join(condition.how, tuple(_turned(part) for part in condition.parts))
+    return replace(condition, parts=tuple(_turned(part) for part in condition.parts))
 
 
 def _milder(ruling: Ruling, rules: RuleSet) -> str:

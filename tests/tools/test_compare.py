@@ -59,6 +59,14 @@ def test_a_raised_limit_is_looser(tmp_path: Path, capsys: pytest.CaptureFixture[
     assert "STRICTER" not in out
 
 
+def test_a_note_that_stood_before_names_nothing_new(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Else what an edition once loosened could be loosened further without a word."""
+    note = ("about.yaml", "notes:\n", "notes:\n  - Raised nail-hole-size-light once.\n")
+    old = edition(tmp_path / "old", note)
+    code, out = said(capsys, old, edition(tmp_path / "new", note, RAISED))
+    assert code == 1 and "LOOSER: limit nail-hole-size-light" in out
+
+
 REWORDED = ("endings.yaml", "headline: The casing around the injury is damaged.\n", "headline: A damaged casing.\n")
 STRICTER = ("limits.yaml", "[1/4 in, 6 mm]", "[1/4 in, 5.9 mm]")
 
@@ -155,7 +163,11 @@ def test_a_figure_of_a_worked_out_value_is_named_by_the_limit(
 ) -> None:
     """And by that name in the notes; without a note it is refused as any limit is."""
     edit = ("limits.yaml", "value: [1 1/2 in, 38 mm]", "value: [1 in, 25 mm]")
-    note = ("about.yaml", "notes:\n", "notes:\n  - Brought crown-edge nearer to the edge, to try the note.\n")
+    note = (
+        "about.yaml",
+        "notes:\n",
+        "notes:\n  - Brought crown-edge nearer to the edge, by the question inside-grooves too, to try the note.\n",
+    )
     code, out = said(capsys, BASE, edition(tmp_path, edit, note))
     assert code == 0 and "LOOSER (named in the notes): limit crown-edge" in out
     assert "ruling" not in out.split("LOOSER", 1)[1]

@@ -24,9 +24,7 @@ def within(before: str, old: str, new: str, file: str = PATHS) -> Edit:
     return file, before + old, before + new
 
 
-LIGHT_SIGNS = within(
-    "- id: inside-damage-light\n            when: {inside-signs: {has-any: [liner-split, ", "loose-cord, ", ""
-)
+LIGHT_SIGNS = within("- id: inside-damage-light\n            when: {inside-signs: {has-any: [", "loose-cord, ", "")
 NOT_FIRST = within("vehicle: {is: bus}, wheel-position: {is: steer}, retread: {one-of: [recapped", ", regrooved", "")
 LOW_TREAD = within(
     "- id: tread-low-for-steer\n            when: {tread-depth: {beyond: tread-steer}, vehicle: {one-of: [truck",
