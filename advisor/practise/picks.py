@@ -40,7 +40,7 @@ class TireSet(Struct, frozen=True):
 
 
 _LINE = re.compile(
-    r"(?P<rules>\S+) (?P<edition>\d{4}-\d\d-\d\d)(?: digest (?P<digest>[0-9a-f]+))? seed (?P<seed>[\w-]{1,20})"
+    r"(?P<rules>\S+) (?P<edition>.+?)(?: digest (?P<digest>[0-9a-f]+))? seed (?P<seed>[\w-]{1,20})"
     r"(?: theme (?P<theme>\S+))?(?: tires (?P<tires>\d{1,3}))?(?: level (?P<level>\d))?"
 )
 EXAMPLE = "us-road 2026-11-29 seed 7 theme size tires 10"

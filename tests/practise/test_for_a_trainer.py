@@ -55,7 +55,7 @@ def test_a_line_hands_out_the_same_tires_to_everybody(tmp_path: Path) -> None:
 
 
 def test_a_set_of_another_edition_is_refused() -> None:
-    done = practise("--set", "uk-road 2020-01-01 seed 7 theme size tires 10")
+    done = practise("--set", "uk-road 2020-01-01.2 seed 7 theme size tires 10")
     assert done.returncode == 2
     assert "other-edition" in done.stderr
     assert "2020-01-01" in done.stderr

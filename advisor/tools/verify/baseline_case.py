@@ -77,7 +77,13 @@ def filled(
         if not missing:
             return answers
         for where in missing:
-            answers[where] = answers.get((where[0], 0, where[2])) or mildest(rules.questions[where[2]], space)
+            answers[where] = _like_the_first(where, answers, rules) or mildest(rules.questions[where[2]], space)
+
+
+def _like_the_first(where: tuple[str, int, str], answers: BaselineAnswers, rules: RuleSet) -> Answer | None:
+    """What the first injury or repair says there; never that one more follows, which would have no end."""
+    over, _, name = where
+    return None if name == rules.more_of(over) else answers.get((over, 0, name))
 
 
 def mildest(question: Question, space: Space) -> Answer:
