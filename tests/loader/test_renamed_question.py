@@ -25,7 +25,9 @@ RENAMED: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
     ),
     "tread-depth": (
         "tread-left",
-        tuple((file, r"(?<![\w-])tread-depth(?![\w-])") for file in ("questions", "paths", "phrases", "cautions", "terms")),
+        tuple(
+            (file, r"(?<![\w-])tread-depth(?![\w-])") for file in ("questions", "paths", "phrases", "cautions", "terms")
+        ),
     ),
 }
 #: Runs the program with lines of its registry of inputs changed: {"old id": "new id"}.
