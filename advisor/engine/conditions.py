@@ -53,6 +53,11 @@ def turned(state: bool | StillOpen) -> bool | StillOpen:
     return not state if isinstance(state, bool) else state
 
 
+def open_keys(state: Outcome) -> Open:
+    """The answers that leave a condition open; none where it is not, or where they belong to another injury."""
+    return frozenset() if isinstance(state, bool) else state
+
+
 def _joined_tests(how: str, parts: tuple[Test, ...]) -> Test:
     if how == "not":
         return lambda facts: turned(parts[0](facts))

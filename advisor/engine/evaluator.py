@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from advisor.engine.cautions import caution_fits
-from advisor.engine.conditions import Outcome, Test, compiled
+from advisor.engine.conditions import Test, compiled, open_keys
 from advisor.engine.facts import Facts, is_certain
 from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, Reason
 from advisor.engine.methods import Methods
@@ -86,9 +86,10 @@ class Judge:
     def _rulings(self, walk: Walk) -> tuple[list[Counted], list[Possible]]:
         counted: list[Counted] = []
         possible: list[Possible] = []
+        lacking = bool(walk.missing_keys)
         for each in walk.passages:
             facts, alive, sure = each.facts, each.seen.alive, each.seen.sure
-            for terms, ruling, test, stop in each.entries():
+            for terms, ruling, test, stop in each.entries(lacking):
                 if not alive & terms:
                     continue
                 if ruling is None:
@@ -99,12 +100,13 @@ class Judge:
                 elif sure & terms:
                     counted.append(Counted(ruling, stop, facts, _NO_DOUBT, *self._certain[ruling.id]))
                 else:
-                    self._open(ruling, _open_keys(test(facts)), stop, facts, walk, counted, possible)
+                    self._open(ruling, open_keys(test(facts)), stop, facts, walk, counted, possible)
         for visit in walk.perhaps:
-            for ruling, test in visit.stop.rulings:
-                state = test(visit.facts)
-                if state is not False and ruling.ending:
-                    keys = visit.opened_by if state is True else visit.opened_by | state
+            seen = walk.see(visit.facts)
+            for terms, (ruling, test) in zip(visit.stop.terms, visit.stop.rulings, strict=True):
+                if ruling.ending and seen.alive & terms:
+                    sure = seen.sure & terms
+                    keys = visit.opened_by if sure else visit.opened_by | open_keys(test(visit.facts))
                     possible.append(self._possible(ruling, visit.stop, visit.facts, keys))
         return counted, possible
 
@@ -320,11 +322,6 @@ def _terms(condition: Condition, rules: RuleSet) -> Iterator[tuple[str, Test]]:
 
 
 _NO_DOUBT: frozenset[Key] = frozenset()
-
-
-def _open_keys(state: Outcome) -> frozenset[Key]:
-    """What leaves a condition open that the plan says is open."""
-    return state if isinstance(state, frozenset) else _NO_DOUBT
 
 
 def _is_doubtful(key: Key, walk: Walk) -> bool:

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from msgspec import Struct
 
-from advisor.engine.conditions import Open, Outcome, Test, compiled
+from advisor.engine.conditions import Open, Outcome, Test, compiled, open_keys
 from advisor.engine.derived.registry import CALLS
 from advisor.engine.facts import Facts, Tables, live_count
 from advisor.engine.plan import ALWAYS, Plan, Seen
@@ -68,11 +68,12 @@ class Passage(Struct, frozen=True):
     seen: Seen
     way: Way
 
-    def entries(self) -> tuple[Entry, ...]:
-        """What may count here: the rulings, and where something was not told also what "can't tell" brings."""
+    def entries(self, lacking: bool) -> tuple[Entry, ...]:
+        """What may count here: the rulings, and what "can't tell" brings where it was said or something is lacking."""
         answers = self.facts.answers
-        told = all(answers.get(name, CANT_TELL) is not CANT_TELL for name in self.way.cant_tell)
-        return self.way.rulings if told else self.way.entries
+        if lacking or any(answers.get(name) is CANT_TELL for name in self.way.cant_tell):
+            return self.way.entries
+        return self.way.rulings
 
     def lacking(self) -> Iterator[Stop]:
         """What has to be answered here and is not, or not wholly."""
@@ -230,8 +231,7 @@ class Graph:
         if way.aside:
             met = {stop.node.id for stop, _ in way.stops}
             for other, test in way.aside:
-                opened_by = test(facts)
-                self._perhaps_from(other, facts, walk, met, opened_by if isinstance(opened_by, frozenset) else _NO_KEYS)
+                self._perhaps_from(other, facts, walk, met, open_keys(test(facts)))
 
     def _way(self, part: Part, seen: Seen) -> Way:
         name, stops = part.starts, dict[str, tuple[Stop, bool]]()
@@ -268,30 +268,31 @@ class Graph:
         tire = Facts(self.tables, walk.tire.case)
         for _, _, when in self.entries:
             when(tire)
-        for each in walk.passages:
-            facts = tire.part(each.facts.over, each.facts.index)
-            for stop, asked in each.way.stops:
-                if asked:
-                    facts.get(stop.node.asks)
-                if stop.node.unless is not None:
-                    compiled(stop.node.unless, self.rules)(facts)
-                for _, test in stop.rulings:
-                    test(facts)
-                next((True for _, test, _ in stop.next if test(facts) is True), None)
+        for number, visit in enumerate((*walk.visits, *walk.perhaps)):
+            facts, stop = tire.part(visit.facts.over, visit.facts.index), visit.stop
+            met = number < len(walk.visits)
+            if met and visit.asked:
+                facts.get(stop.node.asks)
+            if met and stop.node.unless is not None:
+                compiled(stop.node.unless, self.rules)(facts)
+            for _, test in stop.rulings:
+                test(facts)
+            next((True for _, test, _ in stop.next if test(facts) is True), None)
         return tire.keys_read() | walk.tire.keys_read()
 
-    def _perhaps_from(self, name: str, facts: Facts, walk: Walk, seen: set[str], opened_by: Open) -> None:
+    def _perhaps_from(self, name: str, facts: Facts, walk: Walk, met: set[str], opened_by: Open) -> None:
         """Notes every node that can be reached from here by ways not ruled out, without asking anything."""
+        seen = walk.see(facts)
         ahead = [(name, opened_by)]
         while ahead:
             name, opened_by = ahead.pop(0)
-            if name == END or name in seen:
+            if name == END or name in met:
                 continue
-            seen.add(name)
+            met.add(name)
             stop = self.stops[name]
             asks = stop.node.asks
             walk.perhaps.append(Visit(stop, facts, facts.key(asks), bool(asks), opened_by))
-            first, others = _ways_on(stop, facts)
+            first, others = _ways_on(stop, facts, seen)
             ahead.append((first, opened_by))
             ahead.extend((other, opened_by | more) for other, more in others)
 
@@ -308,19 +309,16 @@ def _is_whole(facts: Facts, question: str) -> bool:
     return answer is not None and not (isinstance(answer, Choices) and not answer.complete)
 
 
-def _ways_on(stop: Stop, facts: Facts) -> tuple[str, list[tuple[str, Open]]]:
+def _ways_on(stop: Stop, facts: Facts, seen: Seen) -> tuple[str, list[tuple[str, Open]]]:
     """The way on that counts, and the ways that open answers could still lead to, with those answers."""
     maybe: list[tuple[str, Open]] = []
-    for _, test, target in stop.next:
-        state = test(facts)
+    for terms, test, target in stop.next:
+        state = seen.state(terms)
         if state is True:
             return target, maybe
-        if state is not False:
-            maybe.append((target, state))
+        if state is None:
+            maybe.append((target, open_keys(test(facts))))
     return END, maybe
-
-
-_NO_KEYS: Open = frozenset()
 
 
 def _always(facts: Facts) -> Outcome:

@@ -73,7 +73,7 @@ UNITS: dict[str, Unit] = {
 }
 
 
-class Measure(Struct, frozen=True, cache_hash=True):
+class Measure(Struct, frozen=True):
     """A figure in a unit; `low` and `high` differ when it is in doubt. `typed` is what was written."""
 
     low: Fraction
