@@ -108,7 +108,7 @@ class Memory:
 
     def __init__(self) -> None:
         self._first: dict[tuple[str, int], Fork | Remembered] = {}
-        self._count = 0
+        self.kept = 0
 
     def recall(self, name: str, facts: Facts) -> Remembered | None:
         """What comes out here; None where it was never worked out for such answers."""
@@ -119,9 +119,9 @@ class Memory:
 
     def keep(self, name: str, index: int, found: Remembered) -> None:
         """Remembers a value by what was read for it."""
-        if self._count >= self.MOST:
+        if self.kept >= self.MOST:
             self._first.clear()
-            self._count = 0
+            self.kept = 0
         ways: dict[object, Fork | Remembered] = self._first  # type: ignore[assignment]
         step: object = (name, index)
         for spot, answer in found.spots.items():
@@ -130,7 +130,7 @@ class Memory:
                 return  # what is read next hangs on more than what was read: then it is worked out each time
             ways, step = fork.ways, answer  # type: ignore[assignment]
         ways[step] = found
-        self._count += 1
+        self.kept += 1
 
 
 class Facts:
