@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from typing import Protocol, Self, TypeVar
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, OneOf, Value
 from advisor.model.case import CANT_TELL, Choice, Choices, Key, Readings
@@ -12,6 +13,16 @@ from advisor.model.ruleset import Condition, Join, Leaf, Limit, LimitTable, Rule
 Open = frozenset[Key]
 Outcome = bool | Open
 Test = Callable[[Facts], Outcome]
+ValueTest = Callable[["Value | None"], "bool | None"]
+
+
+class OpenAnswers(Protocol):
+    """What leaves a condition open, by whatever names; two of them are put together by `|`."""
+
+    def __or__(self, other: Self, /) -> Self: ...
+
+
+StillOpen = TypeVar("StillOpen", bound=OpenAnswers)
 
 
 def compiled(condition: Condition | None, rules: RuleSet) -> Test:
@@ -20,111 +31,94 @@ def compiled(condition: Condition | None, rules: RuleSet) -> Test:
         return lambda facts: True
     if isinstance(condition, Leaf):
         return _leaf(condition, rules)
-    parts = tuple(compiled(part, rules) for part in condition.parts)
-    return _JOINS[condition.how](parts)
+    return _joined_tests(condition.how, tuple(compiled(part, rules) for part in condition.parts))
 
 
-def _all(parts: tuple[Test, ...]) -> Test:
-    def test(facts: Facts) -> Outcome:
-        still_open: Open | None = None
-        for part in parts:
-            state = part(facts)
-            if state is False:
-                return False
-            if state is not True:
-                still_open = state if still_open is None else still_open | state
-        return True if still_open is None else still_open
+def joined(states: Iterable[bool | StillOpen], decided: bool) -> bool | StillOpen:
+    """What several conditions come to: of `any` True decides, of `all` False; else what leaves them open, all of it.
 
-    return test
-
-
-def _any(parts: tuple[Test, ...]) -> Test:
-    def test(facts: Facts) -> Outcome:
-        still_open: Open | None = None
-        for part in parts:
-            state = part(facts)
-            if state is True:
-                return True
-            if state is not False:
-                still_open = state if still_open is None else still_open | state
-        return False if still_open is None else still_open
-
-    return test
+    The one place that says what "all" and "any" mean with three values; what leaves one open is put together by `|`.
+    """
+    still_open: StillOpen | None = None
+    for state in states:
+        if state is decided:
+            return decided
+        if not isinstance(state, bool):
+            still_open = state if still_open is None else still_open | state
+    return not decided if still_open is None else still_open
 
 
-def _not(parts: tuple[Test, ...]) -> Test:
-    (part,) = parts
-
-    def test(facts: Facts) -> Outcome:
-        state = part(facts)
-        return not state if isinstance(state, bool) else state
-
-    return test
+def turned(state: bool | StillOpen) -> bool | StillOpen:
+    """What "not" makes of a condition: open stays open."""
+    return not state if isinstance(state, bool) else state
 
 
-_JOINS: dict[str, Callable[[tuple[Test, ...]], Test]] = {"all": _all, "any": _any, "not": _not}
+def open_keys(state: Outcome) -> Open:
+    """The answers that leave a condition open; none where it is not, or where they belong to another injury."""
+    return frozenset() if isinstance(state, bool) else state
+
+
+def _joined_tests(how: str, parts: tuple[Test, ...]) -> Test:
+    if how == "not":
+        return lambda facts: turned(parts[0](facts))
+    return lambda facts: joined((part(facts) for part in parts), how == "any")
 
 
 def _leaf(leaf: Leaf, rules: RuleSet) -> Test:
-    subject = leaf.subject
-    if leaf.test == "known":
-        return lambda facts: _known(*facts.look(subject))
-    if leaf.test in ("answered", "unanswered"):
-        wanted_answer = leaf.test == "answered"
-        return lambda facts: _answered(*facts.look(subject), wanted_answer)
-    if leaf.test in ("beyond", "within"):
-        limit, wanted = rules.limits[leaf.operand[0]], leaf.test == "beyond"
-        return lambda facts: _against(*facts.look(subject), limit, wanted)
-    if leaf.test in ("has-any", "has-none"):
-        names, any_wanted = frozenset(leaf.operand), leaf.test == "has-any"
-        return lambda facts: _has(*facts.look(subject), names, any_wanted)
-    return _choice_test(subject, frozenset(leaf.operand))
-
-
-def _known(value: Value | None, open_keys: Open) -> Outcome:
-    if value is None:
-        return open_keys
-    return value is not CANT_TELL and value is not NOT_APPLICABLE
-
-
-def _answered(value: Value | None, open_keys: Open, wanted: bool) -> Outcome:
-    """Whether an answer is there, can't tell included; open while there is none, since one may still come."""
-    return open_keys if value is None else wanted
-
-
-def _choice_test(subject: str, choices: frozenset[str]) -> Test:
-    """By far the most frequent test, so it is one call."""
+    subject, test_of = leaf.subject, tested(leaf, rules)
 
     def test(facts: Facts) -> Outcome:
         value, open_keys = facts.look(subject)
-        if isinstance(value, Choice):
-            return value.id in choices
-        if isinstance(value, OneOf):
-            inside = [name in choices for name in value.possible]
-            return True if all(inside) else open_keys if any(inside) else False
-        return False if value is NOT_APPLICABLE else open_keys
+        state = test_of(value)
+        return open_keys if state is None else state
 
     return test
 
 
-def _has(value: Value | None, open_keys: Open, names: frozenset[str], wanted: bool) -> Outcome:
+def tested(leaf: Leaf, rules: RuleSet) -> ValueTest:
+    """A function that tells whether a test holds of a value; None where the value leaves it open."""
+    names = frozenset(leaf.operand)
+    if leaf.test == "known":
+        return lambda value: None if value is None else value is not CANT_TELL and value is not NOT_APPLICABLE
+    if leaf.test in ("answered", "unanswered"):  # open while there is none, since an answer may still come
+        wanted_answer = leaf.test == "answered"
+        return lambda value: None if value is None else wanted_answer
+    if leaf.test in ("beyond", "within"):
+        limit, wanted = rules.limits[leaf.operand[0]], leaf.test == "beyond"
+        return lambda value: _against(value, limit, wanted)
+    if leaf.test in ("has-any", "has-none"):
+        any_wanted = leaf.test == "has-any"
+        return lambda value: _has(value, names, any_wanted)
+    return lambda value: _among(value, names)
+
+
+def _among(value: Value | None, choices: frozenset[str]) -> bool | None:
+    if isinstance(value, Choice):
+        return value.id in choices
+    if isinstance(value, OneOf):
+        inside = [name in choices for name in value.possible]
+        return True if all(inside) else None if any(inside) else False
+    return False if value is NOT_APPLICABLE else None
+
+
+def _has(value: Value | None, names: frozenset[str], wanted: bool) -> bool | None:
     if not isinstance(value, Choices):
-        return open_keys
+        return None
     if value.present & names:
         return wanted
     if value.absent is None or names <= value.absent:
         return not wanted
-    return open_keys
+    return None
 
 
-def _against(value: Value | None, open_keys: Open, limit: Limit, wanted: bool) -> Outcome:
+def _against(value: Value | None, limit: Limit, wanted: bool) -> bool | None:
     if isinstance(value, Measure):
         beyond = limit.is_beyond(value)
     elif isinstance(value, Readings):
         beyond = _any_beyond(value, limit)
     else:
-        return False if value is NOT_APPLICABLE else open_keys
-    return open_keys if beyond is None else beyond is wanted
+        return False if value is NOT_APPLICABLE else None
+    return None if beyond is None else beyond is wanted
 
 
 def _any_beyond(readings: Readings, limit: Limit) -> bool | None:

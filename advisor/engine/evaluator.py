@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date
-from functools import partial
 
 from advisor.engine.cautions import caution_fits
-from advisor.engine.conditions import Test, compiled
+from advisor.engine.conditions import Test, compiled, open_keys
 from advisor.engine.facts import Facts, is_certain
-from advisor.engine.judgement_types import Judgement, PartVerdict, Possible, Reason
+from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, Reason
 from advisor.engine.methods import Methods
 from advisor.engine.reachable import sharper_ends
 from advisor.engine.reasons import cant_tell_name, cant_tell_reason, reason_for
 from advisor.engine.templates import fill
-from advisor.engine.traversal import Graph, Visit, Walk
+from advisor.engine.traversal import Graph, Stop, Walk
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Case, Key
 from advisor.model.ruleset import Condition, Join, RuleSet, Ruling, Verdict, limit_tested
@@ -30,11 +29,11 @@ class Judge:
         self.rules = rules
         self._undated, self._of_days = undated or self, dict[date | None, Judge]()
         self.graph = Graph(rules)
-        self.methods = Methods(rules, compiled)
+        self.methods = Methods(rules, self.graph.plan)
         self._places = _places(rules)
-        self._sharper = partial(sharper_ends, rules, self.judge)
         self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
         self._terms = {ruling.id: tuple(_terms(ruling.when, rules)) for ruling in rules.rulings()}
+        self._certain = {ruling.id: self._verdict_of(ruling, ruling.ending) for ruling in rules.rulings()}
 
     def on(self, day: date | None) -> Judge:
         """The judge by the limits of a day; this one where none of them ever changes."""
@@ -52,104 +51,117 @@ class Judge:
 
     def _judged(self, case: Case) -> Judgement:
         walk = self.graph.walk(case)
-        every, possible = self._rulings(walk)
-        reasons = [reason for reason in every if not reason.only_warns]
-        caution_reasons = tuple(reason for reason in every if reason.cautions)
-        certain = _worst(reason.verdict for reason in reasons if not reason.doubt)
-        now = _worst(reason.verdict for reason in reasons)
-        injuries = self._injuries(walk, reasons)
-        again = self._measure_again(walk, reasons, possible, certain, now)
-        could = self._could_end(reasons, possible, certain, now, bool(walk.missing))
-        verdict, ending = self._verdict(reasons, now, walk, could)
-        method, also = self._method(verdict, reasons, injuries)
+        counted, possible = self._rulings(walk)
+        certain = _worst(each.verdict for each in counted if not each.doubt)
+        now = _worst(each.verdict for each in counted)
+        injuries = self._injuries(walk, counted)
+        again = self._measure_again(walk, counted, possible, certain, now)
+        could = self._could_end(possible, certain, now, bool(walk.missing_keys))
+        verdict, ending = self._verdict(counted, now, walk, could)
+        method, also = self._method(verdict, counted, injuries)
         if verdict is Verdict.REPAIR and not (injuries and all(injury.method for injury in injuries)):
             again = tuple(dict.fromkeys((*again, *self.methods.doubts(walk))))
             could = (Verdict.REPAIR, Verdict.HOLD) if again else (Verdict.HOLD,)
             verdict, ending, method, also = Verdict.HOLD, self.rules.about.when_in_doubt, "", ()
         if verdict is Verdict.REPAIR:
             ending = self.methods.ending_of(method) or ending
-        restricted = {name for reason in reasons for name in reason.restrictions}
-        restrictions = tuple(name for name in self.rules.restrictions if name in restricted)
-        again += tuple(key for key in self.methods.doubts(walk) if key not in again and verdict is Verdict.REPAIR)
+            again += tuple(key for key in self.methods.doubts(walk) if key not in again)
+        restricted = {name for each in counted for name in each.restrictions}
         return Judgement(
             verdict=verdict,
             ending=ending,
             method=method,
             also_allowed=also,
-            restrictions=restrictions,
+            restrictions=tuple(name for name in self.rules.restrictions if name in restricted) if restricted else (),
             each_alone=could,
-            reasons=tuple(reasons),
-            caution_reasons=caution_reasons,
-            injuries=injuries,
-            missing=tuple(walk.missing),
-            later=self._later(walk, possible),
+            missing=walk.missing_keys,
             measure_again=again,
-            cautions=self._cautions(caution_reasons, verdict, ending, method, restrictions),
             possible=tuple(possible),
+            counted=tuple(counted),
+            each_injury=injuries,
             walk=walk,
-            sharper=self._sharper,
+            words=self,
         )
 
-    def _rulings(self, walk: Walk) -> tuple[list[Reason], list[Possible]]:
-        reasons: list[Reason] = []
+    def _rulings(self, walk: Walk) -> tuple[list[Counted], list[Possible]]:
+        counted: list[Counted] = []
         possible: list[Possible] = []
-        for visit in walk.visits:
-            self._cant_tell(visit, walk, reasons, possible)
-            for ruling, test in visit.stop.rulings:
-                state = test(visit.facts)
-                if ruling.doubts and state is not False:
-                    state = frozenset(visit.facts.key(name) for name in ruling.doubts)
-                if state is True:
-                    reasons.append(self._reason(ruling, visit))
-                elif state is not False:
-                    self._open(ruling, state, visit, walk, reasons, possible)
+        lacking = bool(walk.missing_keys)
+        for each in walk.passages:
+            facts, alive, sure = each.facts, each.seen.alive, each.seen.sure
+            for terms, ruling, test, stop in each.entries(lacking):
+                if not alive & terms:
+                    continue
+                if ruling is None:
+                    self._cant_tell(stop, facts, walk, counted, possible)
+                elif ruling.doubts:
+                    keys = frozenset(facts.key(name) for name in ruling.doubts)
+                    self._open(ruling, keys, stop, facts, walk, counted, possible)
+                elif sure & terms:
+                    counted.append(Counted(ruling, stop, facts, _NO_DOUBT, *self._certain[ruling.id]))
+                else:
+                    self._open(ruling, open_keys(test(facts)), stop, facts, walk, counted, possible)
         for visit in walk.perhaps:
-            for ruling, test in visit.stop.rulings:
-                state = test(visit.facts)
-                if state is not False and ruling.ending:
-                    keys = visit.opened_by if state is True else visit.opened_by | state
-                    possible.append(self._possible(ruling, visit, keys))
-        return reasons, possible
+            seen = walk.see(visit.facts)
+            for terms, (ruling, test) in zip(visit.stop.terms, visit.stop.rulings, strict=True):
+                if ruling.ending and seen.alive & terms:
+                    sure = seen.sure & terms
+                    keys = visit.opened_by if sure else visit.opened_by | open_keys(test(visit.facts))
+                    possible.append(self._possible(ruling, visit.stop, visit.facts, keys))
+        return counted, possible
 
-    def _cant_tell(self, visit: Visit, walk: Walk, reasons: list[Reason], possible: list[Possible]) -> None:
-        rule = visit.stop.node.cant_tell
-        if not visit.asked or not rule.ending:
-            return
-        if visit.facts.get(visit.stop.node.asks) is CANT_TELL:
-            reasons.append(cant_tell_reason(visit, self.rules))
-        elif visit.key in walk.missing:
-            verdicts = frozenset({self.rules.endings[rule.ending].verdict})
-            possible.append(Possible(None, visit.stop.node.id, visit.facts.index, verdicts, frozenset({visit.key})))
+    def _verdict_of(self, ruling: Ruling, ending: str, doubt: bool = False) -> tuple[str, Verdict | None]:
+        """The ending that a ruling brings, and its verdict; one that speaks for repair does so in no doubt only."""
+        if ending:
+            return ending, self.rules.endings[ending].verdict
+        return "", Verdict.REPAIR if ruling.allows and not doubt else None
+
+    def _cant_tell(
+        self, stop: Stop, facts: Facts, walk: Walk, counted: list[Counted], possible: list[Possible]
+    ) -> None:
+        node, ending = stop.node, stop.node.cant_tell.ending
+        verdict, key = self.rules.endings[ending].verdict, facts.key(stop.node.asks)
+        if facts.get(node.asks) is CANT_TELL:
+            counted.append(Counted(None, stop, facts, frozenset({key}), ending, verdict))
+        elif key in walk.missing_keys:
+            possible.append(Possible(None, node.id, facts.index, frozenset({verdict}), frozenset({key})))
 
     def _open(
         self,
         ruling: Ruling,
         keys: frozenset[Key],
-        visit: Visit,
+        stop: Stop,
+        facts: Facts,
         walk: Walk,
-        reasons: list[Reason],
+        counted: list[Counted],
         possible: list[Possible],
     ) -> None:
         """A ruling that stays open: still to be asked, or in doubt, which then counts at once."""
-        waiting = any(key in walk.missing for key in keys)
-        silent = not waiting and all(walk.tire.answer_at(key) is None for key in keys)
-        asked = ruling.ending and any(key in walk.asked for key in keys)
         if ruling.in_doubt == "never":
             return
+        waiting = any(key in walk.missing_keys for key in keys)
+        silent = not waiting and all(walk.tire.answer_at(key) is None for key in keys)
+        asked = ruling.ending and any(key in walk.asked for key in keys)
         quiet = silent and not asked and ruling.in_doubt != "same"  # nobody was asked, so nobody was in doubt
         if ruling.ending and (not quiet or any(name in self.graph.needed for name, _ in keys)):
-            possible.append(self._possible(ruling, visit, keys))
-        if quiet:
+            possible.append(self._possible(ruling, stop, facts, keys))
+        if quiet or waiting or (ruling.allows and not ruling.cautions):
             return
-        if waiting or (ruling.allows and not ruling.cautions):
-            return
-        reasons.append(self._reason(ruling, visit, keys))
+        counted.append(
+            Counted(ruling, stop, facts, keys, *self._verdict_of(ruling, self._in_doubt(ruling, keys), True))
+        )
 
-    def _reason(self, ruling: Ruling, visit: Visit, doubt: frozenset[Key] = frozenset()) -> Reason:
+    def reasons(self, judgement: Judgement) -> tuple[Reason, ...]:
+        """All that counts, in words."""
+        return tuple(map(self._reason, judgement.counted))
+
+    def _reason(self, counted: Counted) -> Reason:
         """The reason that a ruling gives here, with the terms by which it came."""
-        terms = tuple(name for name, test in self._terms[ruling.id] if test(visit.facts) is not False)
-        doubtful = self._in_doubt(ruling, doubt) if doubt else ""
-        return reason_for(ruling, visit, self.rules, self._limits[ruling.id], doubt, doubtful, terms)
+        ruling, facts = counted.ruling, counted.facts
+        if ruling is None:
+            return cant_tell_reason(counted, self.rules)
+        terms = tuple(name for name, test in self._terms[ruling.id] if test(facts) is not False)
+        return reason_for(ruling, counted, self.rules, self._limits[ruling.id], terms)
 
     def _in_doubt(self, ruling: Ruling, keys: frozenset[Key]) -> str:
         """The ending that counts when doubt about these answers leaves a ruling open."""
@@ -159,13 +171,13 @@ class Judge:
             return ruling.doubt_ending or ruling.ending
         return ruling.in_doubt or self.rules.about.when_in_doubt
 
-    def _possible(self, ruling: Ruling, visit: Visit, keys: frozenset[Key]) -> Possible:
+    def _possible(self, ruling: Ruling, stop: Stop, facts: Facts, keys: frozenset[Key]) -> Possible:
         endings = self.rules.endings
         verdicts = {endings[ruling.ending].verdict, endings[self._in_doubt(ruling, keys)].verdict}
-        return Possible(ruling, visit.stop.node.id, visit.facts.index, frozenset(verdicts), keys)
+        return Possible(ruling, stop.node.id, facts.index, frozenset(verdicts), keys)
 
     def _could_end(
-        self, reasons: list[Reason], possible: list[Possible], certain: Verdict, now: Verdict, missing: bool
+        self, possible: list[Possible], certain: Verdict, now: Verdict, missing: bool
     ) -> tuple[Verdict, ...]:
         """The verdicts that known answers could still bring, and the one that stands as things are."""
         could = {certain, now}
@@ -177,92 +189,102 @@ class Judge:
         return tuple(sorted(could))
 
     def _verdict(
-        self, reasons: list[Reason], now: Verdict, walk: Walk, could: tuple[Verdict, ...]
+        self, counted: list[Counted], now: Verdict, walk: Walk, could: tuple[Verdict, ...]
     ) -> tuple[Verdict, str]:
         """The verdict as things stand, and the ending that says so."""
-        if walk.missing and now < Verdict.HOLD and len(could) > 1:
+        if walk.missing_keys and now < Verdict.HOLD and len(could) > 1:
             return Verdict.HOLD, self.rules.about.when_unanswered
-        return now, self._ending(reasons, now)
+        return now, self._ending(counted, now)
 
-    def _ending(self, reasons: Iterable[Reason], verdict: Verdict) -> str:
+    def _ending(self, counted: Iterable[Counted], verdict: Verdict) -> str:
         """The ending that a verdict has: a certain reason's before a doubtful one's, then by the order of the graph.
 
         So it does not hang on which of several injuries was told first.
         """
-        deciding = [reason for reason in reasons if reason.verdict == verdict and reason.ending]
-        first = min(
-            deciding, key=lambda reason: (bool(reason.doubt), self._places[reason.node, reason.ruling]), default=None
-        )
+        deciding = [each for each in counted if each.verdict == verdict and each.ending]
+        first = min(deciding, key=lambda each: (bool(each.doubt), self._place(each))) if deciding else None
         return first.ending if first else ""
 
+    def _place(self, counted: Counted) -> int:
+        node = counted.stop.node
+        return self._places[node.id, counted.ruling.id if counted.ruling else cant_tell_name(node)]
+
     def _measure_again(
-        self, walk: Walk, reasons: list[Reason], possible: list[Possible], certain: Verdict, now: Verdict
+        self, walk: Walk, counted: list[Counted], possible: list[Possible], certain: Verdict, now: Verdict
     ) -> tuple[Key, ...]:
         """The answers whose doubt decides: known better, they could bring another verdict."""
         keys: dict[Key, None] = {}
-        for reason in reasons:
-            if reason.doubt and reason.verdict is not None and reason.verdict > certain:
-                keys.update(dict.fromkeys(sorted(reason.doubt)))
+        for count in counted:
+            if count.doubt and count.verdict is not None and count.verdict > certain:
+                keys.update(dict.fromkeys(sorted(count.doubt)))
         for each in possible:
             if any(verdict > now for verdict in each.verdicts):
                 keys.update(dict.fromkeys(sorted(key for key in each.keys if _is_doubtful(key, walk))))
         return _answered_first(keys, walk)
 
-    def _later(self, walk: Walk, possible: Iterable[Possible]) -> tuple[Key, ...]:
+    def later(self, judgement: Judgement) -> tuple[Key, ...]:
         """The needed answers not given that could still bring a ruling, though their question is not put yet."""
-        deciding = {key for each in possible for key in each.keys}
+        walk, deciding = judgement.walk, {key for each in judgement.possible for key in each.keys}
+        if not deciding:
+            return ()
         put_off = (visit for visit in walk.visits if visit.stop.node.id in self.graph.put_off and not visit.asked)
         return tuple(v.key for v in put_off if v.key in deciding and walk.tire.answer_at(v.key) is None)
 
-    def _injuries(self, walk: Walk, reasons: list[Reason]) -> tuple[PartVerdict, ...]:
-        return tuple(self._injury(facts.index, walk, reasons) for facts in walk.tire.each("injuries"))
+    def sharper(self, judgement: Judgement) -> tuple[Verdict, ...]:
+        """The verdicts that can still be reached, few open choices each tried out."""
+        return sharper_ends(self.rules, self.judge, judgement)
 
-    def _injury(self, index: int, walk: Walk, reasons: list[Reason]) -> PartVerdict:
-        own = [reason for reason in reasons if reason.injury == index]
-        verdict = _worst(reason.verdict for reason in own)
-        lacking = any(visit.facts.over == "injuries" and key[1] == index for key, visit in walk.missing.items())
+    def _injuries(self, walk: Walk, counted: list[Counted]) -> tuple[InjuryVerdict, ...]:
+        return tuple(self._injury(facts.index, walk, counted) for facts in walk.tire.each("injuries"))
+
+    def _injury(self, index: int, walk: Walk, counted: list[Counted]) -> InjuryVerdict:
+        own = [each for each in counted if each.facts.index == index and each.facts.over == "injuries"]
+        verdict = _worst(each.verdict for each in own)
+        lacking = any(key[1] == index and self._is_injurys(key) for key in walk.missing_keys)
         if lacking and verdict < Verdict.HOLD:
-            return PartVerdict(Verdict.HOLD, self.rules.about.when_unanswered, "", (), tuple(own))
+            return InjuryVerdict(index, Verdict.HOLD, self.rules.about.when_unanswered, "", ())
         ending = self._ending(own, verdict)
         method = ""
         also: tuple[str, ...] = ()
         if verdict is Verdict.REPAIR:
-            method, also = self.methods.chosen(walk.tire.part("injuries", index))
+            method, also = self.methods.chosen(walk.see(walk.tire.part("injuries", index)))
             if not method:
-                return PartVerdict(Verdict.HOLD, self.rules.about.when_in_doubt, "", (), tuple(own))
+                return InjuryVerdict(index, Verdict.HOLD, self.rules.about.when_in_doubt, "", ())
             ending = self.methods.ending_of(method)
         elif verdict is Verdict.REFER:
             method = self._referred(own)
-        return PartVerdict(verdict, ending, method, also, tuple(own))
+        return InjuryVerdict(index, verdict, ending, method, also)
+
+    def _is_injurys(self, key: Key) -> bool:
+        return self.rules.questions[key[0]].over == "injuries"
 
     def _method(
-        self, verdict: Verdict, reasons: list[Reason], injuries: tuple[PartVerdict, ...]
+        self, verdict: Verdict, counted: list[Counted], injuries: tuple[InjuryVerdict, ...]
     ) -> tuple[str, tuple[str, ...]]:
         """The case's method: the most demanding of its injuries', or the one that a referral needs."""
         if verdict is Verdict.REFER:
-            return self._referred(reasons), ()
+            return self._referred(counted), ()
         if verdict is not Verdict.REPAIR or not injuries:
             return "", ()
         return self.methods.most_demanding(injuries)
 
-    def _referred(self, reasons: Iterable[Reason]) -> str:
+    def _referred(self, counted: Iterable[Counted]) -> str:
         """The method that the shop referred to would use, by the most demanding of the reasons."""
-        named = {self.rules.endings[reason.ending].method for reason in reasons if reason.verdict is Verdict.REFER}
+        named = {self.rules.endings[each.ending].method for each in counted if each.verdict is Verdict.REFER}
         return max(named - {""}, key=lambda name: self.rules.methods[name].rank, default="")
 
-    def _cautions(
-        self, reasons: Iterable[Reason], verdict: Verdict, ending: str, method: str, restrictions: tuple[str, ...]
-    ) -> tuple[str, ...]:
+    def cautions(self, judgement: Judgement) -> tuple[str, ...]:
         """The cautions that count, each once, but for those that do not fit what the card says."""
-        names = [name for reason in reasons for name in reason.cautions]
+        verdict, ending, method = judgement.verdict, judgement.ending, judgement.method
+        names = [name for each in judgement.counted for name in each.cautions]
         names += self.rules.endings[ending].cautions if ending else ()
         if method:
             names += self.rules.methods[method].cautions
         names += self.rules.about.always
         if verdict is Verdict.REPAIR:
             names += self.rules.about.with_repair
-        every, about = dict.fromkeys(names), self.rules.cautions
-        return tuple(name for name in every if caution_fits(about[name], verdict, ending, restrictions))
+        about, restrictions = self.rules.cautions, judgement.restrictions
+        return tuple(n for n in dict.fromkeys(names) if caution_fits(about[n], verdict, ending, restrictions))
 
     def caution_in_words(self, name: str, judgement: Judgement) -> str:
         """A caution's text with its figures put in."""
@@ -299,10 +321,13 @@ def _terms(condition: Condition, rules: RuleSet) -> Iterator[tuple[str, Test]]:
             yield from _terms(part, rules)
 
 
+_NO_DOUBT: frozenset[Key] = frozenset()
+
+
 def _is_doubtful(key: Key, walk: Walk) -> bool:
     """Whether an answer was given here that leaves something open, and that is not still asked for."""
     answer = walk.tire.answer_at(key)
-    return answer is not None and key not in walk.missing and not is_certain(answer)
+    return answer is not None and key not in walk.missing_keys and not is_certain(answer)
 
 
 def _answered_first(keys: Iterable[Key], walk: Walk) -> tuple[Key, ...]:

@@ -59,25 +59,84 @@ def is_certain(value: Value | None) -> bool:
     return isinstance(value, Choices) and value.complete
 
 
+#: Something of a case that a function can read: an answer by its part, index and question; how many injuries or
+#: earlier repairs there are (`count`); the day. What a case has there.
+Spot = tuple[str, int, str]
+Found = Answer | int | date | None
+_COUNT, _DAY = "count", "day"
+
+
 class Trail:
     """Which answers a worked-out value has read; which of those are unknown or in doubt, or at odds with each other.
 
     `names`: what its function reads, by the name by which it knows it, where these rules name it otherwise.
+    `spots`: everything of the case that it read, in that order.
     """
 
-    __slots__ = ("at_odds", "doubtful", "names", "read")
+    __slots__ = ("at_odds", "doubtful", "names", "read", "spots")
 
     def __init__(self, names: Mapping[str, str]) -> None:
         self.names = names
+        self.spots: dict[Spot, Found] = {}
         self.read: dict[Key, None] = {}
         self.doubtful: dict[Key, None] = {}
         self.at_odds: dict[Key, None] = {}
 
 
+class Remembered(Struct, frozen=True):
+    """A worked-out value, what leaves it open, and all that was read for it."""
+
+    look: tuple[Value | None, frozenset[Key]]
+    spots: Mapping[Spot, Found]
+
+
+class Fork(Struct, frozen=True):
+    """What a function reads next, and where each answer there leads."""
+
+    spot: Spot
+    ways: dict[Found, Fork | Remembered]
+
+
+class Memory:
+    """Worked-out values by what was read for them, one question after another, as their functions read it.
+
+    A function reads the same next where it has read the same before, so that every way leads to one value.
+    """
+
+    #: So many values are kept before all are let go.
+    MOST = 50_000
+
+    def __init__(self) -> None:
+        self._first: dict[tuple[str, int], Fork | Remembered] = {}
+        self.kept = 0
+
+    def recall(self, name: str, facts: Facts) -> Remembered | None:
+        """What comes out here; None where it was never worked out for such answers."""
+        found = self._first.get((name, facts.index))
+        while found.__class__ is Fork:
+            found = found.ways.get(facts.at(found.spot))
+        return found  # type: ignore[return-value]
+
+    def keep(self, name: str, index: int, found: Remembered) -> None:
+        """Remembers a value by what was read for it."""
+        if self.kept >= self.MOST:
+            self._first.clear()
+            self.kept = 0
+        ways: dict[object, Fork | Remembered] = self._first  # type: ignore[assignment]
+        step: object = (name, index)
+        for spot, answer in found.spots.items():
+            fork = ways.setdefault(step, Fork(spot, {}))
+            if not isinstance(fork, Fork) or fork.spot != spot:
+                return  # what is read next hangs on more than what was read: then it is worked out each time
+            ways, step = fork.ways, answer  # type: ignore[assignment]
+        ways[step] = found
+        self.kept += 1
+
+
 class Facts:
     """The facts of one part of a case: of the tire, of one earlier repair or of one injury."""
 
-    __slots__ = ("_memo", "_parts", "_tables", "_trails", "answers", "case", "index", "over")
+    __slots__ = ("_memo", "_parts", "_recalled", "_tables", "_trails", "answers", "case", "index", "over")
 
     def __init__(
         self,
@@ -90,8 +149,9 @@ class Facts:
     ) -> None:
         self._tables, self.case, self.over, self.index = tables, case, over, index
         items = case.instances(over)
-        self.answers = items[max(index, 0)] if max(index, 0) < len(items) else {}
+        self.answers = tables.one_each(items[max(index, 0)]) if max(index, 0) < len(items) else {}
         self._memo: dict[str, tuple[Value | None, frozenset[Key]]] = {}
+        self._recalled: dict[str, Mapping[Spot, Found]] = {}
         self._parts: dict[Key, Facts] = {} if parts is None else parts
         self._trails: list[Trail] = [] if trails is None else trails
         self._parts[(over, index)] = self
@@ -102,9 +162,33 @@ class Facts:
         return self._tables.rules
 
     @property
+    def counts_as(self) -> Mapping[str, Value]:
+        """What "can't tell" counts as, by question, where the rules say it."""
+        return self._tables.counts_as
+
+    @property
     def today(self) -> date | None:
         """The day on which the case is judged."""
+        self._note((_DAY, TIRE, ""), self.case.today)
         return self.case.today
+
+    def at(self, spot: Spot) -> Found:
+        """What the case has at a spot."""
+        over, index, name = spot
+        home = self._parts.get((over, index))
+        if home is not None:
+            return home.answers.get(name)
+        if over is _COUNT:
+            return self._count(name)
+        return self.case.today if over is _DAY else self.part(over, index).answers.get(name)
+
+    def _note(self, spot: Spot, found: Found) -> None:
+        for trail in self._trails[-1:]:
+            trail.spots.setdefault(spot, found)
+
+    def _count(self, over: str) -> int:
+        items = self.case.instances(over)
+        return min(len(items), live_count(items, self._tables.more.get(over, "")))
 
     def part(self, over: str, index: int) -> Facts:
         """The facts of another part of the same case."""
@@ -115,8 +199,8 @@ class Facts:
 
     def each(self, over: str) -> list[Facts]:
         """The facts of every injury or earlier repair that still counts."""
-        items = self.case.instances(over)
-        count = min(len(items), live_count(items, self._tables.more.get(over, "")))
+        count = self._count(over)
+        self._note((_COUNT, TIRE, over), count)
         return [self.part(over, index) for index in range(count)]
 
     def named(self, name: str) -> str:
@@ -137,7 +221,9 @@ class Facts:
     def keys_read(self) -> set[Key]:
         """The addresses of all answers of the case that were looked at so far."""
         questions = self._tables.rules.questions
-        return {part.key(name) for part in self._parts.values() for name in part._memo if name in questions}
+        found = {part.key(name) for part in self._parts.values() for name in part._memo if name in questions}
+        spots = {spot for part in self._parts.values() for spots in part._recalled.values() for spot in spots}
+        return found | {(name, index) for over, index, name in spots if over not in (_COUNT, _DAY)}
 
     def look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         """A value (None when it isn't known) and the answers that leave it open."""
@@ -162,7 +248,14 @@ class Facts:
         if home != self.over:
             return self.part("tire", TIRE)._look(name) if home == "tire" else None
         worked_out = self._tables.values.get(name)
-        return self._answer(name) if worked_out is None else self._work_out(*worked_out)
+        if worked_out is None:
+            return self._answer(name)
+        known = self._tables.memory.recall(name, self)
+        if known is None:
+            known = self._work_out(*worked_out)
+            self._tables.memory.keep(name, self.index, known)
+        self._recalled[name] = known.spots
+        return known.look
 
     def get(self, name: str) -> Value | None:
         """A value, or None when it isn't known; "can't tell" comes back as it is."""
@@ -172,7 +265,10 @@ class Facts:
         """The answer as it was given, wherever it belongs; None when there is none."""
         question = self.named(question)
         over = self._tables.overs.get(question, self.over)
-        return (self if over == self.over else self.part("tire", TIRE)).answers.get(question)
+        home = self if over == self.over else self.part("tire", TIRE)
+        answer = home.answers.get(question)
+        self._note((home.over, home.index, question), answer)
+        return answer
 
     def answer_at(self, key: Key) -> Answer | None:
         """The answer at an address of the case, as it was given."""
@@ -189,18 +285,15 @@ class Facts:
             value = self._tables.counts_as[name]
         return value, _NOTHING_OPEN if is_certain(value) else frozenset({self._address(name)})
 
-    def _work_out(
-        self, worked_out: WorkedOut, figures: LimitFigures, names: Mapping[str, str]
-    ) -> tuple[Value | None, frozenset[Key]]:
+    def _work_out(self, worked_out: WorkedOut, figures: LimitFigures, names: Mapping[str, str]) -> Remembered:
         trail = Trail(names)
         self._trails.append(trail)
         try:
             value = self._tables.functions[worked_out.function](self, figures)
         finally:
             self._trails.pop()
-        if is_certain(value):
-            return value, _NOTHING_OPEN
-        return value, frozenset(trail.at_odds or trail.doubtful or trail.read)
+        doubtful = () if is_certain(value) else trail.at_odds or trail.doubtful or trail.read
+        return Remembered((value, frozenset(doubtful)), trail.spots)
 
     def at_odds(self, *questions: str) -> None:
         """Says that these answers do not go together, so that the value being worked out is in doubt for them."""
@@ -211,6 +304,12 @@ class Facts:
         trail = self._trails[-1]
         if name in self._tables.rules.questions:
             trail.read[self._address(name)] = None
+            home = self if self._tables.overs[name] == self.over else self.part("tire", TIRE)
+            trail.spots.setdefault((home.over, home.index, name), home.answers.get(name))
+        else:
+            home = self if name in self._recalled else self.part("tire", TIRE)
+            for spot, answer in home._recalled.get(name, {}).items():
+                trail.spots.setdefault(spot, answer)
         for key in found[1]:
             trail.read[key] = None
             trail.doubtful[key] = None
@@ -232,6 +331,8 @@ class Tables:
     def __init__(self, rules: RuleSet, functions: Mapping[str, Callable[[Facts, LimitFigures], Value | None]]) -> None:
         self.rules = rules
         self.functions = functions
+        self.memory = Memory()
+        self._known: dict[object, Measure] = {}
         self.names = rules.names_now
         self.overs = {name: rules.over_of(name) for name in (*rules.questions, *rules.values)}
         self.values: dict[str, tuple[WorkedOut, LimitFigures, Mapping[str, str]]] = {
@@ -248,6 +349,20 @@ class Tables:
             for node in rules.nodes.values()
             if node.asks and node.cant_tell.counts_as
         }
+
+    def one_each(self, answers: Answers) -> Answers:
+        """The answers with one object for each measure, however often it comes: so it is found by being the same."""
+        found = {name: each for name, each in answers.items() if each.__class__ is Measure}
+        if not found:
+            return answers
+        if len(self._known) > Memory.MOST:
+            self._known.clear()
+        same = dict(answers)
+        for name, each in found.items():
+            low, high, unit, typed = each.low, each.high, each.unit, each.typed
+            ends = low.as_integer_ratio(), None if low is high else high.as_integer_ratio()
+            same[name] = self._known.setdefault((*ends, unit, typed), each)
+        return same
 
 
 def _counted(question: Question, says: str) -> Value:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from functools import cached_property
+from typing import Protocol
 
 from msgspec import Struct
 
-from advisor.engine.facts import Value
-from advisor.engine.traversal import Walk
+from advisor.engine.facts import Facts, Value
+from advisor.engine.traversal import Stop, Walk
 from advisor.model.case import Key
 from advisor.model.limits import Later
 from advisor.model.quantity import Measure
@@ -58,6 +59,40 @@ class Possible(Struct, frozen=True):
     keys: frozenset[Key]
 
 
+class Counted(Struct, frozen=True):
+    """A ruling that counts, or (`ruling` None) an answer "can't tell" that has an ending, before it is put in words.
+
+    `doubt` as in Reason; `verdict` None where it brings none by itself.
+    """
+
+    ruling: Ruling | None
+    stop: Stop
+    facts: Facts
+    doubt: frozenset[Key]
+    ending: str
+    verdict: Verdict | None
+
+    @property
+    def restrictions(self) -> tuple[str, ...]:
+        """The restrictions that it brings."""
+        return self.ruling.restrictions if self.ruling else ()
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """The cautions that it brings."""
+        return self.ruling.cautions if self.ruling else ()
+
+
+class InjuryVerdict(Struct, frozen=True):
+    """What counts for one injury taken alone, with its number, before it is put in words."""
+
+    index: int
+    verdict: Verdict
+    ending: str
+    method: str
+    also_allowed: tuple[str, ...]
+
+
 class PartVerdict(Struct, frozen=True):
     """What counts for one injury taken alone."""
 
@@ -84,12 +119,33 @@ class PlannedStep(Struct, frozen=True):
     restrictions: tuple[str, ...] = ()
 
 
+class Words(Protocol):
+    """What a judge adds to a judgement when somebody asks for it."""
+
+    def reasons(self, judgement: Judgement) -> tuple[Reason, ...]:
+        """All that counts, in words, those too that only warn."""
+        ...
+
+    def cautions(self, judgement: Judgement) -> tuple[str, ...]:
+        """The cautions that count, by name."""
+        ...
+
+    def later(self, judgement: Judgement) -> tuple[Key, ...]:
+        """The needed answers that are not asked for yet."""
+        ...
+
+    def sharper(self, judgement: Judgement) -> tuple[Verdict, ...]:
+        """The verdicts that can still be reached."""
+        ...
+
+
 class Judgement(Struct, frozen=True, dict=True):
     """The whole judgement of a case under a rule set.
 
-    `later` holds the needed answers that are not asked for yet, because what they are about can't be seen yet.
-    `each_alone` holds the verdicts left open when each ruling is looked at by itself, best first;
-    `sharper` makes `could_end` of it.
+    Verdict, ending, method, restrictions and what is missing are there at once; reasons, cautions and what else is put
+    in words come when they are first asked for.
+    `each_alone` holds the verdicts left open when each ruling is looked at by itself, best first; `could_end` makes
+    them sharper. `counted`: all that counts, in the order of the graph.
     """
 
     verdict: Verdict
@@ -98,21 +154,56 @@ class Judgement(Struct, frozen=True, dict=True):
     also_allowed: tuple[str, ...]
     restrictions: tuple[str, ...]
     each_alone: tuple[Verdict, ...]
-    reasons: tuple[Reason, ...]
-    caution_reasons: tuple[Reason, ...]
-    injuries: tuple[PartVerdict, ...]
     missing: tuple[Key, ...]
-    later: tuple[Key, ...]
     measure_again: tuple[Key, ...]
-    cautions: tuple[str, ...]
     possible: tuple[Possible, ...]
+    counted: tuple[Counted, ...]
+    each_injury: tuple[InjuryVerdict, ...]
     walk: Walk
-    sharper: Callable[[Judgement], tuple[Verdict, ...]]
+    words: Words
+
+    @cached_property
+    def _said(self) -> tuple[Reason, ...]:
+        return self.words.reasons(self)
+
+    @cached_property
+    def reasons(self) -> tuple[Reason, ...]:
+        """What brings the verdict, a restriction, or speaks for repair."""
+        return tuple(reason for reason in self._said if not reason.only_warns)
+
+    @cached_property
+    def caution_reasons(self) -> tuple[Reason, ...]:
+        """What brings cautions."""
+        return tuple(reason for reason in self._said if reason.cautions)
+
+    @cached_property
+    def injuries(self) -> tuple[PartVerdict, ...]:
+        """What counts for each injury taken alone."""
+        return tuple(
+            PartVerdict(
+                each.verdict,
+                each.ending,
+                each.method,
+                each.also_allowed,
+                tuple(reason for reason in self.reasons if reason.injury == each.index),
+            )
+            for each in self.each_injury
+        )
+
+    @cached_property
+    def cautions(self) -> tuple[str, ...]:
+        """The cautions that count, each once."""
+        return self.words.cautions(self)
+
+    @cached_property
+    def later(self) -> tuple[Key, ...]:
+        """The needed answers that are not asked for yet, because what they are about can't be seen yet."""
+        return self.words.later(self)
 
     @cached_property
     def could_end(self) -> tuple[Verdict, ...]:
         """The verdicts still possible, best first. Worked out when first asked for."""
-        return self.sharper(self)
+        return self.words.sharper(self)
 
     @property
     def settled(self) -> bool:

@@ -2,46 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
 from advisor.engine.cautions import caution_fits
-from advisor.engine.conditions import Test
+from advisor.engine.conditions import Test, compiled
 from advisor.engine.facts import Facts
-from advisor.engine.judgement_types import Judgement, PartVerdict, PlannedStep
+from advisor.engine.judgement_types import InjuryVerdict, Judgement, PlannedStep
+from advisor.engine.plan import Plan, Seen
 from advisor.engine.templates import Filler
 from advisor.engine.traversal import Walk
 from advisor.model.case import Key
-from advisor.model.ruleset import Condition, Method, RuleSet, Step
+from advisor.model.ruleset import Method, RuleSet, Step
 
 
 class Methods:
     """The methods of a rule set, the least demanding first."""
 
-    def __init__(self, rules: RuleSet, compiled: Callable[[Condition | None, RuleSet], Test]) -> None:
+    def __init__(self, rules: RuleSet, plan: Plan) -> None:
         self.rules = rules
         self.filler = Filler(rules)
         ranked = sorted(rules.methods.values(), key=lambda method: method.rank)
-        self._ranked: list[tuple[Method, Test]] = [
-            (method, compiled(method.when, rules)) for method in ranked if method.when is not None
+        self._ranked: list[tuple[Method, Test, int]] = [
+            (method, compiled(method.when, rules), plan.terms(method.when))
+            for method in ranked
+            if method.when is not None
         ]
         self._steps: dict[tuple[str, str], Test] = {
             (method.id, step.id): compiled(step.when, rules) for method in ranked for step in method.steps
         }
 
-    def chosen(self, facts: Facts) -> tuple[str, tuple[str, ...]]:
+    def chosen(self, seen: Seen) -> tuple[str, tuple[str, ...]]:
         """The least demanding method that certainly applies, and the others that apply as well."""
-        fitting = [method.id for method, test in self._ranked if test(facts) is True]
+        fitting = [method.id for method, _, terms in self._ranked if seen.sure & terms]
         return (fitting[0], tuple(fitting[1:])) if fitting else ("", ())
 
     def ending_of(self, method: str) -> str:
         """The ending of a repair by this method."""
         return self.rules.methods[method].ending if method else ""
 
-    def most_demanding(self, injuries: Sequence[PartVerdict]) -> tuple[str, tuple[str, ...]]:
+    def most_demanding(self, injuries: Sequence[InjuryVerdict]) -> tuple[str, tuple[str, ...]]:
         """The method that the whole case needs, and what else is allowed for every injury that needs it."""
-        rank = {method.id: method.rank for method, _ in self._ranked}
+        rank = {method.id: method.rank for method, _, _ in self._ranked}
         method = max((injury.method for injury in injuries if injury.method), key=lambda m: rank[m], default="")
         needing = [injury for injury in injuries if injury.method == method]
         also = [name for name in rank if all(name in injury.also_allowed for injury in needing)]
@@ -50,11 +53,12 @@ class Methods:
     def doubts(self, walk: Walk) -> Iterable[Key]:
         """The answers whose doubt leaves open whether a less demanding method would do."""
         for facts in walk.tire.each("injuries"):
-            for _, test in self._ranked:
-                state = test(facts)
-                if state is True:
+            seen = walk.see(facts)
+            for _, test, terms in self._ranked:
+                if seen.sure & terms:
                     break
-                if state is not False:
+                state = test(facts) if seen.alive & terms else False
+                if not isinstance(state, bool):
                     yield from sorted(state)
 
     def plan(self, judgement: Judgement) -> list[PlannedStep]:
@@ -75,7 +79,7 @@ class Methods:
             return []
         each = [
             list(self._planned(judgement, injury.method, tire.part("injuries", index), index))
-            for index, injury in enumerate(judgement.injuries)
+            for index, injury in enumerate(judgement.each_injury)
         ]
         return each[0] if len(each) == 1 else _in_order(each)
 

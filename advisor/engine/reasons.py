@@ -3,49 +3,42 @@
 from __future__ import annotations
 
 from advisor.engine.conditions import row_tested
-from advisor.engine.judgement_types import Reason
+from advisor.engine.facts import Facts
+from advisor.engine.judgement_types import Counted, Reason
 from advisor.engine.templates import fill, value_in_words
-from advisor.engine.traversal import Visit
 from advisor.model.case import TIRE, Key, Readings
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import Basis, Join, Leaf, Limit, Node, RuleSet, Ruling, Verdict, leaves
+from advisor.model.ruleset import Basis, Join, Leaf, Limit, Node, RuleSet, Ruling, leaves
 
 CANT_TELL_BASIS = Basis("derived", (), "in doubt the answer is the safe one")
 
 
 def reason_for(
-    ruling: Ruling,
-    visit: Visit,
-    rules: RuleSet,
-    tested: Leaf | Join | None,
-    doubt: frozenset[Key] = frozenset(),
-    in_doubt_ending: str = "",
-    terms: tuple[str, ...] = (),
+    ruling: Ruling, counted: Counted, rules: RuleSet, tested: Leaf | Join | None, terms: tuple[str, ...] = ()
 ) -> Reason:
-    """The reason that a ruling gives here; `tested` its test against limits, `doubt` the open answers."""
-    leaf = row_tested(tested, visit.facts, rules)
+    """The reason that a ruling gives here; `tested` its test against limits."""
+    facts, doubt = counted.facts, counted.doubt
+    leaf = row_tested(tested, facts, rules)
     limit = rules.limits[leaf.operand[0]] if leaf else None
-    like = _reading(leaf, limit, visit) if leaf and limit else None
-    ending = (in_doubt_ending or ruling.ending) if ruling.ending else ""
-    key = _subject(ruling, visit, rules)
+    like = _reading(leaf, limit, facts) if leaf and limit else None
+    key = _subject(ruling, counted, rules)
     question = rules.questions.get(key[0])
-    facts = visit.facts
     says = fill(ruling.because, facts, rules, limit, like)
     return Reason(
         ruling=ruling.id,
-        node=visit.stop.node.id,
+        node=counted.stop.node.id,
         question=key[0],
         key=key,
         injury=facts.index if facts.over == "injuries" else None,
         answer=value_in_words(facts.get(key[0]), question) if key[0] else "",
-        says=says if ruling.doubts else _in_doubt(says, _answered(doubt, visit), rules, limit, like),
+        says=says if ruling.doubts else _in_doubt(says, _answered(doubt, facts), rules, limit, like),
         basis=limit.basis if limit and ruling.by_limit else ruling.basis,
         limit=limit,
         figure=limit.figure_for(like) if limit and like else (limit.figures[0] if limit else None),
-        ending=ending,
+        ending=counted.ending,
         restrictions=ruling.restrictions,
         cautions=ruling.cautions,
-        verdict=rules.endings[ending].verdict if ending else Verdict.REPAIR if ruling.allows and not doubt else None,
+        verdict=counted.verdict,
         doubt=doubt,
         table=tested.table if isinstance(tested, Join) else "",
         soon=limit.soon(facts.today) if limit and limit.later else None,
@@ -53,9 +46,9 @@ def reason_for(
     )
 
 
-def _answered(doubt: frozenset[Key], visit: Visit) -> frozenset[Key]:
+def _answered(doubt: frozenset[Key], facts: Facts) -> frozenset[Key]:
     """The answers in doubt that were given; all of them where none was."""
-    return frozenset(key for key in doubt if visit.facts.answer_at(key) is not None) or doubt
+    return frozenset(key for key in doubt if facts.answer_at(key) is not None) or doubt
 
 
 def _in_doubt(says: str, doubt: frozenset[Key], rules: RuleSet, limit: Limit | None, like: Measure | None) -> str:
@@ -73,40 +66,40 @@ def cant_tell_name(node: Node) -> str:
     return f"{node.id}-cant-tell"
 
 
-def cant_tell_reason(visit: Visit, rules: RuleSet) -> Reason:
+def cant_tell_reason(counted: Counted, rules: RuleSet) -> Reason:
     """The reason that an answer "can't tell" gives at a node."""
-    node, facts = visit.stop.node, visit.facts
+    node, facts = counted.stop.node, counted.facts
     question, rule = rules.questions[node.asks], node.cant_tell
     says = fill(rule.because, facts, rules) if rule.because else f"it can't be told: {question.name}"
     return Reason(
         ruling=cant_tell_name(node),
         node=node.id,
         question=question.id,
-        key=visit.key,
+        key=facts.key(node.asks),
         injury=facts.index if facts.over == "injuries" else None,
         answer="can't tell",
         says=says,
         basis=CANT_TELL_BASIS,
-        ending=rule.ending,
-        verdict=rules.endings[rule.ending].verdict,
-        doubt=frozenset({visit.key}),
+        ending=counted.ending,
+        verdict=counted.verdict,
+        doubt=counted.doubt,
     )
 
 
-def _reading(leaf: Leaf, limit: Limit, visit: Visit) -> Measure | None:
+def _reading(leaf: Leaf, limit: Limit, facts: Facts) -> Measure | None:
     """The reading that is held against the limit; of several the one that lies beyond it."""
-    value = visit.facts.get(leaf.subject)
+    value = facts.get(leaf.subject)
     if isinstance(value, Readings):
         beyond = (reading for reading in value.readings if limit.is_beyond(reading) is not False)
         return next(beyond, value.readings[0])
     return value if isinstance(value, Measure) else None
 
 
-def _subject(ruling: Ruling, visit: Visit, rules: RuleSet) -> Key:
+def _subject(ruling: Ruling, counted: Counted, rules: RuleSet) -> Key:
     """The question that a ruling is about: its node's, else the first that its condition names or rests on."""
-    facts = visit.facts
-    if visit.stop.node.asks:
-        return visit.key
+    facts, asks = counted.facts, counted.stop.node.asks
+    if asks:
+        return facts.key(asks)
     for leaf in leaves(ruling.when):
         if leaf.subject in rules.questions:
             return facts.key(leaf.subject)

@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
-from msgspec import Struct, field
+from collections.abc import Callable, Iterator
+from functools import cached_property
 
-from advisor.engine.conditions import Open, Outcome, Test, compiled
+from msgspec import Struct
+
+from advisor.engine.conditions import Open, Outcome, Test, compiled, open_keys
 from advisor.engine.derived.registry import CALLS
 from advisor.engine.facts import Facts, Tables, live_count
-from advisor.model.case import TIRE, Case, Choices, Key
+from advisor.engine.plan import ALWAYS, Plan, Seen
+from advisor.model.case import CANT_TELL, TIRE, Case, Choices, Key
 from advisor.model.decision_graph import END
 from advisor.model.ruleset import Node, Part, RuleSet, Ruling, leaves
 
 
 class Stop(Struct, frozen=True):
-    """A node with its conditions compiled."""
+    """A node with its conditions as terms of the plan, and as tests that say which answers leave them open."""
 
     node: Node
-    unless: Test | None
-    next: tuple[tuple[Test | None, str], ...]
+    unless: int
+    next: tuple[tuple[int, Test, str], ...]
     rulings: tuple[tuple[Ruling, Test], ...]
+    terms: tuple[int, ...]
+    over: str
 
 
 class Visit(Struct, frozen=True):
@@ -35,20 +41,115 @@ class Visit(Struct, frozen=True):
     opened_by: Open = frozenset()
 
 
-class Walk(Struct):
-    """The way through the graph as far as the answers lead."""
+#: A ruling with its terms, its test and its stop; none for what "can't tell" brings at the stop.
+Entry = tuple[int, Ruling | None, Test, Stop]
 
-    tire: Facts
-    visits: list[Visit] = field(default_factory=list)
-    perhaps: list[Visit] = field(default_factory=list)
-    missing: dict[Key, Visit] = field(default_factory=dict)
-    to_ask: dict[Key, Visit] = field(default_factory=dict)
-    asked: set[Key] = field(default_factory=set)
+
+class Way(Struct, frozen=True):
+    """The way through a part that some outcomes of its conditions lead.
+
+    `stops`: each with whether it is asked. `rulings`: the rulings met, each with its terms and its stop; `entries`: the
+    same, with a place of its own (no ruling) for each question asked where "can't tell" has an ending; `cant_tell`:
+    these questions. `must`: what has to be answered. `aside`: the ways that open answers could still lead to.
+    """
+
+    stops: tuple[tuple[Stop, bool], ...]
+    rulings: tuple[Entry, ...]
+    entries: tuple[Entry, ...]
+    cant_tell: tuple[str, ...]
+    must: tuple[Stop, ...]
+    aside: tuple[tuple[str, Test], ...]
+
+
+class Passage(Struct, frozen=True):
+    """A part walked through for the tire, one earlier repair or one injury."""
+
+    facts: Facts
+    seen: Seen
+    way: Way
+
+    def entries(self, lacking: bool) -> tuple[Entry, ...]:
+        """What may count here: the rulings, and what "can't tell" brings where it was said or something is lacking."""
+        answers = self.facts.answers
+        if lacking or any(answers.get(name) is CANT_TELL for name in self.way.cant_tell):
+            return self.way.entries
+        return self.way.rulings
+
+    def lacking(self) -> Iterator[Stop]:
+        """What has to be answered here and is not, or not wholly."""
+        answers, over = self.facts.answers, self.facts.over
+        for stop in self.way.must:
+            answer = answers.get(stop.node.asks) if stop.over == over else self.facts.said(stop.node.asks)
+            if answer is None or (answer.__class__ is Choices and not answer.complete):
+                yield stop
+
+
+class Walk:
+    """The way through the graph as far as the answers lead; each visit is made out when first asked for."""
+
+    def __init__(self, graph: Graph, tire: Facts) -> None:
+        self.graph, self.tire = graph, tire
+        self.passages: list[Passage] = []
+        self.perhaps: list[Visit] = []
+        self.seen: dict[Key, Seen] = {}
+
+    def see(self, facts: Facts) -> Seen:
+        """What counts of the plan at one place of the case."""
+        place = facts.over, facts.index
+        found = self.seen.get(place)
+        if found is None:
+            tire = None if facts.over == "tire" else self.see(self.tire)
+            found = self.seen[place] = self.graph.plan.see(facts, tire)
+        return found
+
+    @cached_property
+    def visits(self) -> list[Visit]:
+        """Every node met, in the order of asking."""
+        return [
+            Visit(stop, each.facts, each.facts.key(stop.node.asks), asked)
+            for each in self.passages
+            for stop, asked in each.way.stops
+        ]
+
+    @cached_property
+    def missing_keys(self) -> tuple[Key, ...]:
+        """The addresses of the answers that have to be given and are not, in the order of asking."""
+        lacking = (each.facts.key(stop.node.asks) for each in self.passages for stop in each.lacking())
+        return tuple(dict.fromkeys(lacking))
+
+    @cached_property
+    def missing(self) -> dict[Key, Visit]:
+        """The answers that have to be given and are not, with where they are asked for."""
+        return self._first_asked(lambda visit: visit.key in self.missing_keys and not visit.stop.node.optional)
+
+    @cached_property
+    def to_ask(self) -> dict[Key, Visit]:
+        """What can be asked for now: what is missing and, if it was not left out on purpose, what is optional."""
+        skipped = self.tire.case.skipped
+
+        def is_open(visit: Visit) -> bool:
+            node = visit.stop.node
+            put = visit.key not in skipped or not (node.optional or node.instead)
+            return put and not _is_whole(visit.facts, node.asks)
+
+        return self._first_asked(is_open)
+
+    def _first_asked(self, counts: Callable[[Visit], bool]) -> dict[Key, Visit]:
+        found: dict[Key, Visit] = {}
+        for visit in self.visits:
+            if visit.asked and counts(visit):
+                found.setdefault(visit.key, visit)
+        return found
+
+    @cached_property
+    def asked(self) -> set[Key]:
+        """The addresses of all that is asked on this way."""
+        return {visit.key for visit in self.visits if visit.asked}
 
     @property
     def reached(self) -> set[Key]:
         """The addresses of all answers that count: asked for on this way, or read to work something out."""
-        return {visit.key for visit in self.visits if visit.asked} | self.tire.keys_read()
+        return self.asked | self.graph.read_for(self)
 
 
 class Graph:
@@ -56,32 +157,46 @@ class Graph:
 
     def __init__(self, rules: RuleSet) -> None:
         self.rules = rules
+        self.plan = Plan(rules)
         self.tables = Tables(rules, CALLS)
         self.stops = {node.id: self._stop(node) for node in rules.nodes.values()}
         self.needed = frozenset(node.asks for node in rules.nodes.values() if node.is_needed)
         self.put_off = frozenset(node.id for node in rules.nodes.values() if _may_be_put_off(node, rules))
-        self.entries: list[tuple[Part, Test]] = [(part, compiled(part.when, rules)) for part in rules.parts]
+        self.entries: list[tuple[Part, int, Test]] = [
+            (part, self.plan.terms(part.when), compiled(part.when, rules)) for part in rules.parts
+        ]
+        routing = {part.id: 0 for part in rules.parts}
+        for stop in self.stops.values():
+            for terms in (stop.unless, *(terms for terms, _, _ in stop.next)):
+                routing[stop.node.part] |= terms
+        self._routing = routing
+        self._ways: dict[tuple[str, int, int], Way] = {}
 
     def _stop(self, node: Node) -> Stop:
+        plan, rules = self.plan, self.rules
         return Stop(
             node,
-            compiled(node.unless, self.rules) if node.unless else None,
-            tuple((compiled(edge.when, self.rules) if edge.when else None, edge.to) for edge in node.next),
-            tuple((ruling, compiled(ruling.when, self.rules)) for ruling in node.rulings),
+            plan.terms(node.unless) if node.unless else 0,
+            tuple((plan.terms(edge.when), compiled(edge.when, rules), edge.to) for edge in node.next),
+            tuple((ruling, compiled(ruling.when, rules)) for ruling in node.rulings),
+            tuple(plan.terms(ruling.when) for ruling in node.rulings),
+            rules.over_of(node.asks) if node.asks else "",
         )
 
     def walk(self, case: Case) -> Walk:
         """The way of a case through every part of the graph."""
-        walk = Walk(Facts(self.tables, case))
-        for part, when in self.entries:
-            entered = when(walk.tire)
+        walk = Walk(self, Facts(self.tables, case))
+        tire = walk.see(walk.tire)
+        for part, terms, when in self.entries:
+            entered = tire.state(terms)
             if entered is False:
                 continue
             if entered is True:
                 for index in self._indices(part, case):
                     self._through(part, walk.tire.part(part.over, index), walk)
-            for index in self._perhaps_indices(part, case, entered):
-                opened_by = frozenset({(part.more, index - 1)}) if isinstance(entered, bool) else entered
+            opened = True if entered else when(walk.tire)
+            for index in self._perhaps_indices(part, case, opened):
+                opened_by = frozenset({(part.more, index - 1)}) if isinstance(opened, bool) else opened
                 self._perhaps_from(part.starts, walk.tire.part(part.over, index), walk, set(), opened_by)
         return walk
 
@@ -104,44 +219,80 @@ class Graph:
         return range(0) if last is not None and str(last) in ("yes", "no") else range(len(walked), len(walked) + 1)
 
     def _through(self, part: Part, facts: Facts, walk: Walk) -> None:
-        name, seen = part.starts, set[str]()
-        aside: list[tuple[str, Open]] = []
-        while name != END and name not in seen:
-            seen.add(name)
+        seen = walk.see(facts)
+        routing = self._routing[part.id]
+        outcomes = part.id, seen.sure & routing, seen.alive & routing
+        way = self._ways.get(outcomes)
+        if way is None:
+            if len(self._ways) >= _MOST_WAYS:
+                self._ways.clear()
+            way = self._ways[outcomes] = self._way(part, seen)
+        walk.passages.append(Passage(facts, seen, way))
+        if way.aside:
+            met = {stop.node.id for stop, _ in way.stops}
+            for other, test in way.aside:
+                self._perhaps_from(other, facts, walk, met, open_keys(test(facts)))
+
+    def _way(self, part: Part, seen: Seen) -> Way:
+        name, stops = part.starts, dict[str, tuple[Stop, bool]]()
+        aside: list[tuple[str, Test]] = []
+        while name != END and name not in stops:
             stop = self.stops[name]
-            self._visit(stop, facts, walk)
-            name, others = _ways_on(stop, facts)
-            aside.extend(others)
-        for other, opened_by in aside:
-            self._perhaps_from(other, facts, walk, seen, opened_by)
+            stops[name] = stop, bool(stop.node.asks) and not (stop.unless and seen.state(stop.unless) is True)
+            name = END
+            for terms, test, target in stop.next:
+                state = seen.state(terms)
+                if state is True:
+                    name = target
+                    break
+                if state is None:
+                    aside.append((target, test))
+        asked = [stop for stop, is_asked in stops.values() if is_asked]
+        entries: list[Entry] = []
+        for stop, is_asked in stops.values():
+            if is_asked and stop.node.cant_tell.ending:
+                entries.append((ALWAYS, None, _always, stop))
+            for terms, (ruling, test) in zip(stop.terms, stop.rulings, strict=True):
+                entries.append((terms, ruling, test, stop))
+        return Way(
+            tuple(stops.values()),
+            tuple(each for each in entries if each[1] is not None),
+            tuple(entries),
+            tuple(each[3].node.asks for each in entries if each[1] is None),
+            tuple(stop for stop in asked if not stop.node.optional),
+            tuple(aside),
+        )
 
-    def _visit(self, stop: Stop, facts: Facts, walk: Walk) -> None:
-        node = stop.node
-        asked = bool(node.asks) and (stop.unless is None or stop.unless(facts) is not True)
-        key = facts.key(node.asks)
-        visit = Visit(stop, facts, key, asked)
-        walk.visits.append(visit)
-        if not asked:
-            return
-        walk.asked.add(key)
-        if not _is_whole(facts, node.asks):
-            if not node.optional:
-                walk.missing.setdefault(key, visit)
-            if key not in facts.case.skipped or not (node.optional or node.instead):
-                walk.to_ask.setdefault(key, visit)
+    def read_for(self, walk: Walk) -> set[Key]:
+        """The addresses of all answers that the tests of a way look at, those skipped that others make superfluous."""
+        tire = Facts(self.tables, walk.tire.case)
+        for _, _, when in self.entries:
+            when(tire)
+        for number, visit in enumerate((*walk.visits, *walk.perhaps)):
+            facts, stop = tire.part(visit.facts.over, visit.facts.index), visit.stop
+            met = number < len(walk.visits)
+            if met and visit.asked:
+                facts.get(stop.node.asks)
+            if met and stop.node.unless is not None:
+                compiled(stop.node.unless, self.rules)(facts)
+            for _, test in stop.rulings:
+                test(facts)
+            next((True for _, test, _ in stop.next if test(facts) is True), None)
+        return tire.keys_read() | walk.tire.keys_read()
 
-    def _perhaps_from(self, name: str, facts: Facts, walk: Walk, seen: set[str], opened_by: Open) -> None:
+    def _perhaps_from(self, name: str, facts: Facts, walk: Walk, met: set[str], opened_by: Open) -> None:
         """Notes every node that can be reached from here by ways not ruled out, without asking anything."""
+        seen = walk.see(facts)
         ahead = [(name, opened_by)]
         while ahead:
             name, opened_by = ahead.pop(0)
-            if name == END or name in seen:
+            if name == END or name in met:
                 continue
-            seen.add(name)
+            met.add(name)
             stop = self.stops[name]
             asks = stop.node.asks
             walk.perhaps.append(Visit(stop, facts, facts.key(asks), bool(asks), opened_by))
-            first, others = _ways_on(stop, facts)
+            first, others = _ways_on(stop, facts, seen)
             ahead.append((first, opened_by))
             ahead.extend((other, opened_by | more) for other, more in others)
 
@@ -158,13 +309,21 @@ def _is_whole(facts: Facts, question: str) -> bool:
     return answer is not None and not (isinstance(answer, Choices) and not answer.complete)
 
 
-def _ways_on(stop: Stop, facts: Facts) -> tuple[str, list[tuple[str, Open]]]:
+def _ways_on(stop: Stop, facts: Facts, seen: Seen) -> tuple[str, list[tuple[str, Open]]]:
     """The way on that counts, and the ways that open answers could still lead to, with those answers."""
     maybe: list[tuple[str, Open]] = []
-    for test, target in stop.next:
-        state = True if test is None else test(facts)
+    for terms, test, target in stop.next:
+        state = seen.state(terms)
         if state is True:
             return target, maybe
-        if state is not False:
-            maybe.append((target, state))
+        if state is None:
+            maybe.append((target, open_keys(test(facts))))
     return END, maybe
+
+
+def _always(facts: Facts) -> Outcome:
+    return True
+
+
+#: So many ways are kept before all are let go.
+_MOST_WAYS = 5_000

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import product
 from typing import Generic, Protocol, TypeVar
 
+from advisor.engine.conditions import joined, turned
 from advisor.model.ruleset import Condition, Join, Leaf, leaves
 from advisor.tools.verify.case_space import Space
 from advisor.tools.verify.partitions import OpenAnswer
@@ -81,9 +82,9 @@ class Tests:
             return lambda chosen: outcomes[chosen[number]]  # type: ignore[return-value]
         parts = tuple(self.seen(part) for part in condition.parts)
         if condition.how == "not":
-            return lambda chosen: _turned(parts[0](chosen))
+            return lambda chosen: turned(parts[0](chosen))
         decided = condition.how == "any"
-        return lambda chosen: _joined(parts, chosen, decided)
+        return lambda chosen: joined((part(chosen) for part in parts), decided)
 
     def kinds(
         self, conditions: Iterable[Condition], mark: FactorMark = just_open, not_told: Iterable[str] = ()
@@ -118,19 +119,3 @@ def numbered(marks: Iterable[tuple[object, ...]]) -> list[int]:
     """A number for each mark, the same for the same mark."""
     known: dict[tuple[object, ...], int] = {}
     return [known.setdefault(mark, len(known)) for mark in marks]
-
-
-def _turned(state: State3) -> State3:
-    return not state if isinstance(state, bool) else state
-
-
-def _joined(parts: tuple[Seen, ...], chosen: Chosen, decided: bool) -> State3:
-    """`any` where True decides, `all` where False does; as the engine joins them."""
-    still_open: OpenAnswer | None = None
-    for part in parts:
-        state = part(chosen)
-        if isinstance(state, OpenAnswer):
-            still_open = state if still_open is None else still_open | state
-        elif state is decided:
-            return decided
-    return (not decided) if still_open is None else still_open

@@ -1,0 +1,173 @@
+"""The plan of a rule set: all its conditions as bits, so that one look at each fact decides all of them at once.
+
+A condition is written out as one or more terms, each a conjunction of tests or of their denials, by the distributive
+and De Morgan's laws, which hold for three values as for two. Every term has a bit. What is seen of a question or
+worked-out value rules some terms out and leaves some open; a condition is yes where one of its terms is neither, no
+where all are ruled out, else open (conditions.py says which answers leave it open).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import product
+
+from advisor.engine.conditions import tested
+from advisor.engine.facts import Facts, Value
+from advisor.model.case import CANT_TELL
+from advisor.model.ruleset import Condition, Leaf, RuleSet
+
+#: A test, and whether it is denied.
+Literal = tuple[Leaf, bool]
+Term = frozenset[Literal]
+#: Where there is no condition: a term that nothing rules out.
+ALWAYS = 1
+
+
+class Sight:
+    """What the conditions see of one question or worked-out value."""
+
+    __slots__ = ("_known", "_literals", "_rules", "name", "terms")
+    #: So many values are kept with their marks before all are let go.
+    MOST = 20_000
+
+    def __init__(self, name: str, rules: RuleSet) -> None:
+        self.name, self.terms, self._rules = name, 0, rules
+        self._literals: dict[Leaf, list[int]] = {}
+        self._known: dict[Value | None, tuple[int, int]] = {}
+
+    def add(self, leaf: Leaf, denied: bool, bit: int) -> None:
+        """A term in which a test of it stands."""
+        self._literals.setdefault(leaf, [0, 0])[denied] |= bit
+        self.terms |= bit
+        self._known.clear()
+
+    def marks(self, value: Value | None) -> tuple[int, int]:
+        """The terms that a value rules out, and those that it leaves open."""
+        found = self._known.get(value)
+        if found is None:
+            if len(self._known) >= self.MOST:
+                self._known.clear()
+            found = self._known[value] = self._marks(value)
+        return found
+
+    def _marks(self, value: Value | None) -> tuple[int, int]:
+        out = left_open = 0
+        for leaf, (wanted, denied) in self._literals.items():
+            state = tested(leaf, self._rules)(value)
+            if state is None:
+                left_open |= wanted | denied
+            else:
+                out |= denied if state else wanted
+        return out, left_open
+
+
+class Seen:
+    """What counts at one place of a case: the terms that hold (`sure`), and those not ruled out (`alive`)."""
+
+    __slots__ = ("alive", "left_open", "out", "sure")
+
+    def __init__(self, out: int, left_open: int, every: int, unseen: int = 0) -> None:
+        self.out, self.left_open = out, left_open
+        self.alive = every & ~out
+        self.sure = self.alive & ~(left_open | unseen)
+
+    def state(self, terms: int) -> bool | None:
+        """Whether a condition holds; None while it is open."""
+        return True if self.sure & terms else None if self.alive & terms else False
+
+
+class Plan:
+    """The conditions of a rule set as terms, and what of a case decides them."""
+
+    def __init__(self, rules: RuleSet) -> None:
+        self.rules = rules
+        self.every = ALWAYS
+        self._bits: dict[Term, int] = {}
+        self._masks: dict[Condition, int] = {}
+        self._sights: dict[str, Sight] = {}
+        self._by_over: dict[str, tuple[list[Sight], list[Sight]]] = {}
+        self._unseen: dict[str, int] = {}
+
+    def terms(self, condition: Condition | None) -> int:
+        """The bits of a condition's terms."""
+        if condition is None:
+            return ALWAYS
+        found = self._masks.get(condition)
+        if found is None:
+            found = 0
+            for term in written_out(condition):
+                found |= self._bit(term)
+            self._masks[condition] = found
+        return found
+
+    def _bit(self, term: Term) -> int:
+        bit = self._bits.get(term)
+        if bit is None:
+            bit = self._bits[term] = 2 << len(self._bits)
+            self.every |= bit
+            for leaf, denied in term:
+                self._sight(leaf.subject).add(leaf, denied, bit)
+        return bit
+
+    def _sight(self, name: str) -> Sight:
+        found = self._sights.get(name)
+        if found is None:
+            found = self._sights[name] = Sight(name, self.rules)
+            over = self.rules.over_of(name)
+            asked, worked_out = self._by_over.setdefault(over, ([], []))
+            (asked if name in self.rules.questions else worked_out).append(found)
+        return found
+
+    def see(self, facts: Facts, tire: Seen | None = None) -> Seen:
+        """All that is known at one place; what is worked out only where a term still hangs on it.
+
+        `tire`: what is seen of the tire, for an injury or an earlier repair.
+        """
+        out, left_open = (0, 0) if tire is None else (tire.out, tire.left_open)
+        asked, worked_out = self._by_over.get(facts.over, _NONE)
+        answers, counts_as = facts.answers, facts.counts_as
+        for sight in asked:
+            value: Value | None = answers.get(sight.name)
+            if value is CANT_TELL:
+                value = counts_as.get(sight.name, value)
+            no, maybe = sight.marks(value)
+            out |= no
+            left_open |= maybe
+        for sight in worked_out:
+            if sight.terms & ~out:
+                no, maybe = sight.marks(facts.get(sight.name))
+                out |= no
+                left_open |= maybe
+        return Seen(out, left_open, self.every, self._not_seen_from(facts.over))
+
+    def _not_seen_from(self, over: str) -> int:
+        """The terms about what belongs to another injury or repair: they stay open."""
+        found = self._unseen.get(over)
+        if found is None:
+            found = 0
+            for other, (asked, worked_out) in self._by_over.items():
+                if other not in (over, "tire"):
+                    for sight in (*asked, *worked_out):
+                        found |= sight.terms
+            self._unseen[over] = found
+        return found
+
+
+_NONE: tuple[list[Sight], list[Sight]] = ([], [])
+
+
+def written_out(condition: Condition, denied: bool = False) -> frozenset[Term]:
+    """A condition as terms of which one at least has to hold; those that another one makes superfluous left out."""
+    if isinstance(condition, Leaf):
+        return frozenset({frozenset({(condition, denied)})})
+    if condition.how == "not":
+        return written_out(condition.parts[0], not denied)
+    parts = [written_out(part, denied) for part in condition.parts]
+    if (condition.how == "any") is not denied:
+        return _fewest(term for part in parts for term in part)
+    return _fewest(frozenset[Literal]().union(*choice) for choice in product(*parts))
+
+
+def _fewest(terms: Iterable[Term]) -> frozenset[Term]:
+    every = set(terms)
+    return frozenset(term for term in every if not any(other < term for other in every))
