@@ -33,6 +33,8 @@ from advisor.model.ruleset import RuleSet, Source
 if TYPE_CHECKING:
     import pyarrow
 
+    from advisor.fleet.columns import BatchJudge
+
 
 class CaseJudgement:
     """What the rules say of one case. Verdict, method, restrictions, settled, missing stand at once; words when asked.
@@ -144,12 +146,22 @@ class Rules:
         name holds, or an empty text where a column is left out. A row that does not fit has its `problem` told, and no
         verdict. Needs pyarrow (extra `parquet`). Raises Problems for a column that is no question's name.
         """
+        judge = self.column_function(columns)
+        from advisor.fleet.columns import judged_table
+
+        return judged_table(table, judge)
+
+    def column_function(self, columns: Mapping[str, str] | None = None) -> BatchJudge:
+        """What judges a `pyarrow.RecordBatch` and gives one, a row for each: `judge_table` for an engine that maps it.
+
+        It carries the rules and can be pickled; what it gives is of the schema `advisor.fleet.columns.RESULT`.
+        """
         from advisor.fleet.packages import needs
 
         needs("pyarrow", "parquet")
-        from advisor.fleet.columns import batch_judge, judged_table
+        from advisor.fleet.columns import batch_judge
 
-        return judged_table(table, batch_judge(self.rule_set, self.today, columns or {}))
+        return batch_judge(self.rule_set, self.today, columns)
 
 
 def load(rules: str = DEFAULT_RULES, today: date | None = None) -> Rules:

@@ -10,15 +10,13 @@ from typing import Any
 
 import pyarrow
 from msgspec import Struct
-from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge, label_of
-from advisor.journal.csv_columns import ABOUT, left_out_of_cell
+from advisor.journal.csv_columns import ABOUT
 from advisor.loader.case_dict import as_written
 from advisor.loader.case_rows import Cells, Columns, row_case
 from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
-from advisor.model.case import Case
-from advisor.model.problems import Misread, Place, Problem, Problems
+from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet
 from advisor.model.version import __version__
 
@@ -34,7 +32,7 @@ RESULT = pyarrow.schema([
 ])  # fmt: skip
 
 ColumnFunction = Callable[[pyarrow.RecordBatch], pyarrow.RecordBatch]
-_LEFT_OUT = "left-out"
+#: Columns of a record beside its answers; what was left out on purpose (`left-out`) decides only what is asked.
 NOT_ANSWERS = tuple(name for name in ABOUT if name != "today")
 #: So many rows are judged in one call.
 ROWS_A_BATCH = 5_000
@@ -62,10 +60,8 @@ class BatchJudge(Struct, frozen=True):
         """A row for each row, in its order. Raises Problems for columns that fit no question."""
         judge = self.ready()
         columns = self.columns_of(batch.schema.names, judge.rules)
-        names = [column.name for column in columns.columns]
-        left_out = names.index(_LEFT_OUT) if _LEFT_OUT in names else -1
         cells, rows = Cells(), _rows(batch)
-        found = [self._row(row, number, columns, cells, left_out, judge) for number, row in enumerate(rows, 1)]
+        found = [self._row(row, number, columns, cells, judge) for number, row in enumerate(rows, 1)]
         lists = zip(*found, strict=True) if found else repeat((), len(RESULT))
         return pyarrow.record_batch([list(each) for _, each in zip(RESULT, lists, strict=False)], RESULT)
 
@@ -84,13 +80,9 @@ class BatchJudge(Struct, frozen=True):
         """What each column holds. Raises Problems that name each which fits no question, with the nearest ones."""
         return Columns(list(names), rules, dict(self.columns), file, (*NOT_ANSWERS, *self.carried))
 
-    def _row(
-        self, row: tuple[str, ...], number: int, columns: Columns, cells: Cells, left_out: int, judge: Judge
-    ) -> tuple[Any, ...]:
+    def _row(self, row: tuple[str, ...], number: int, columns: Columns, cells: Cells, judge: Judge) -> tuple[Any, ...]:
         try:
             case = row_case(row, columns, cells, self.day, Place("row", number))
-            if left_out >= 0 and row[left_out]:
-                case = _with_left_out(case, row[left_out], number)
             judgement = judge.judge(case)
         except Problems as error:
             return (*repeat(None, len(RESULT) - 1), "; ".join(map(_told, error.problems)))
@@ -115,13 +107,6 @@ def judged_table(table: pyarrow.Table, judge: ColumnFunction) -> pyarrow.Table:
         judge(pyarrow.RecordBatch.from_pylist([], table.schema))  # its columns are looked at all the same
     batches = table.combine_chunks().to_batches(ROWS_A_BATCH)
     return pyarrow.Table.from_batches([judge(batch) for batch in batches], RESULT)
-
-
-def _with_left_out(case: Case, cell: str, number: int) -> Case:
-    try:
-        return replace(case, skipped=left_out_of_cell(cell))
-    except Misread as error:
-        raise Problems([Problem("bad-record", Place("row", number), error.found, error.expected, error.do)]) from None
 
 
 def _told(problem: Problem) -> str:
