@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import random
 from pathlib import Path
+from shutil import copytree
 
 import pyarrow
 from pyarrow.parquet import ParquetWriter
+
+from advisor.loader.paths import trees_folder
 
 INVENTED = {"invented": "yes: made up by a seed, no tire of anybody's"}
 ROWS_A_FILE = 50_000
@@ -54,3 +57,17 @@ def _row(dice: random.Random, number: int) -> tuple[str | None, ...]:
         f"{dice.randrange(45)} deg", dice.choice(("none",) * 12 + ("rust", "separation")) if unsure < 0.9 else None,
         f"2026-{dice.randrange(1, 12):02d}-{dice.randrange(1, 29):02d}",
     )  # fmt: skip
+
+
+def stricter_edition(home: Path) -> Path:
+    """us-road with two figures stricter, as an edition of its own: a nail hole's size, a steer tire's tread."""
+    folder = copytree(trees_folder(), home / "trees") / "us-road"
+    limits, about = folder / "limits.yaml", folder / "about.yaml"
+    text = limits.read_text()
+    for old, new in (("value: [1/4 in, 6 mm]", "value: [1/8 in, 3 mm]"), ("value: 4/32 in", "value: 12/32 in")):
+        assert old in text
+        text = text.replace(old, new, 1)
+    limits.write_text(text)
+    lines = ["edition: 2027-01-01" if line.startswith("edition:") else line for line in about.read_text().splitlines()]
+    about.write_text("\n".join(lines))
+    return folder

@@ -12,7 +12,6 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
-from shutil import copytree
 from typing import Any
 
 import pyarrow
@@ -25,8 +24,7 @@ from advisor.cli import main
 from advisor.fleet import cluster as cluster_module
 from advisor.fleet import dataset as dataset_module
 from advisor.fleet.columns import batch_judge
-from advisor.loader.paths import trees_folder
-from tests.fleet.made_up_fleet import write_fleet
+from tests.fleet.made_up_fleet import stricter_edition, write_fleet
 
 DAY = date(2026, 11, 29)
 
@@ -217,18 +215,7 @@ def test_rules_judged_elsewhere_are_the_very_rules(cluster: LocalCluster, tmp_pa
 
 @pytest.fixture(scope="module")
 def stricter(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The rules with two figures stricter, as an edition of their own: a nail hole's size, a steer tire's tread."""
-    home = copytree(trees_folder(), tmp_path_factory.mktemp("rules") / "trees") / "us-road"
-    limits = home / "limits.yaml"
-    text = limits.read_text()
-    for old, new in (("value: [1/4 in, 6 mm]", "value: [1/8 in, 3 mm]"), ("value: 4/32 in", "value: 12/32 in")):
-        assert old in text
-        text = text.replace(old, new, 1)
-    limits.write_text(text)
-    about = home / "about.yaml"
-    lines = ["edition: 2027-01-01" if line.startswith("edition:") else line for line in about.read_text().splitlines()]
-    about.write_text("\n".join(lines))
-    return home
+    return stricter_edition(tmp_path_factory.mktemp("rules"))
 
 
 def test_the_recall_list_is_what_two_editions_decide_otherwise(
