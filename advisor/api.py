@@ -161,7 +161,7 @@ class Rules:
         needs("pyarrow", "parquet")
         from advisor.fleet.columns import batch_judge
 
-        return batch_judge(self.rule_set, self.today, columns)
+        return batch_judge(self.judge_of_rules, self.today, columns)
 
 
 def load(rules: str = DEFAULT_RULES, today: date | None = None) -> Rules:

@@ -76,10 +76,10 @@ def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: 
     code, number, failed = ExitCode.DONE, first - 1, 0
     try:
         for done in each_done(judge, items, cores):
+            if bar and (done.problems or sys.stdout.isatty()):
+                bar.clear()
             sys.stdout.write(done.out)
             sys.stdout.flush()
-            if bar:
-                bar.clear()
             sys.stderr.write(done.problems)
             code, number, failed = max(code, done.code), number + done.cases, failed + done.failed
             if bar:
@@ -135,7 +135,8 @@ def _ready(cores: Cores) -> None:
 class Bar:
     """How far it is, how fast, and how long it still takes; drawn on a terminal only, at most ten times a second."""
 
-    def __init__(self, share: Callable[[], float], begun_with: int = 0, what: str = "cases") -> None:
+    def __init__(self, share: Callable[[int], float], begun_with: int = 0, what: str = "cases") -> None:
+        """`share`: which part of all there is so many are."""
         self._share, self._begun_with, self._what = share, begun_with, what
         self._begun = self._shown = time.monotonic()
         self._share_before = -1.0
@@ -143,7 +144,7 @@ class Bar:
 
     def show(self, number: int) -> None:
         """Draws the bar."""
-        now, share = time.monotonic(), min(1.0, self._share())
+        now, share = time.monotonic(), min(1.0, self._share(number))
         if self._share_before < 0:
             self._share_before = 0.0 if not self._begun_with else share
         if now - self._shown < 0.1:
@@ -281,8 +282,25 @@ def _judge_all(name: str, options: Namespace, today: date, first: int) -> ExitCo
         columns, items, share = _source(file, name, rules, dict(options.map), first)
         work = BatchWork(name, options.json, options.brief, columns, rules_named(options), rules)
         begin_worker(work)
-        bar = Bar(share, first - 1) if sys.stderr.isatty() else None
-        return run_chunks(judge_chunk, items, Cores(options.cores, begin_worker, work), first, bar)
+        counted = _Counted(items, first - 1)
+        whole = Bar(lambda number: share() * number / max(1, counted.read), first - 1)
+        bar = whole if sys.stderr.isatty() else None
+        return run_chunks(judge_chunk, counted, Cores(options.cores, begin_worker, work), first, bar)
+
+
+class _Counted:
+    """The cases of a file, and how many of them were read: always some more than were judged."""
+
+    def __init__(self, items: Iterator[BatchItem], before: int) -> None:
+        self._items, self.read = items, before
+
+    def __iter__(self) -> Iterator[BatchItem]:
+        return self
+
+    def __next__(self) -> BatchItem:
+        item = next(self._items)
+        self.read += 1
+        return item
 
 
 def _source(
@@ -296,11 +314,11 @@ def _source(
         parquet = ParquetRows(file, name)
         return _columns(parquet.names, rules, mapping, name), parquet.rows(first), parquet.share
     size = max(1, os.fstat(file.fileno()).st_size)
+    text = io.TextIOWrapper(file, "utf-8-sig", "surrogateescape", newline="")
 
     def share() -> float:
-        return file.tell() / size
+        return text.buffer.tell() / size  # and the file stays open for as long as this is asked
 
-    text = io.TextIOWrapper(file, "utf-8-sig", "surrogateescape", newline="")
     if not name.endswith(".csv"):
         return None, _lines(text, first), share
     reader = csv.reader(text, strict=True)

@@ -13,6 +13,7 @@ from advisor import start
 from advisor.api import load
 from advisor.commands.batch import Bar
 from advisor.commands.command_parser import rules_named, usage_error
+from advisor.engine.evaluator import Judge
 from advisor.fleet.packages import needs
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problems, json_shown, shown
@@ -39,13 +40,13 @@ def decide_fleet(options: Namespace, today: date) -> ExitCode:
     from advisor.fleet.runs import Decided
 
     day = today if options.today else day_begun(options.into, today)
-    rules = load(rules_named(options), day).rule_set
+    rules = load(rules_named(options), day)
     start.done()
     carried = (*CARRIED, *options.carry)
-    judge = batch_judge(rules, day, dict(options.map), carried)
+    judge = batch_judge(rules.judge_of_rules, day, dict(options.map), carried)
     dataset = Dataset(options.words[0])
     for path, header in dataset.headers.items():
-        found = judge.columns_of(header, rules, path.name)
+        found = judge.columns_of(header, path.name)
         sys.stderr.writelines(f"Note: {says}.\n" for says in found.read_as)
     run = _Run(options, "decide", [judge], dataset, day)
     counts, failed = run.through(Decided(judge), carried)
@@ -71,19 +72,18 @@ def compare_fleet(old: RuleSet, new: RuleSet, options: Namespace) -> ExitCode:
     carried = (*CARRIED, *options.carry)
     dataset = Dataset(options.data)
     names = dict.fromkeys(name for header in dataset.headers.values() for name in header)
-    one, other = batch_judge(old, day, {}, carried), batch_judge(new, day, {}, carried)
-    known = [_known(judge, names, rules) for judge, rules in ((one, old), (other, new))]
-    over = [[name for name in known[1 - side] if name not in known[side]] for side in (0, 1)]
-    for rules, passed in ((old, over[0]), (new, over[1])):
-        if passed:
-            words = ", ".join(shown(name, 60) for name in passed)
-            sys.stderr.write(
-                f"Note: passed over, as {rules.about.id} {rules.about.edition} has no question: {words}.\n"
-            )
-    judges = [batch_judge(rules, day, {}, (*carried, *passed)) for rules, passed in ((old, over[0]), (new, over[1]))]
+    both = Judge(old), Judge(new)
+    known = [_known(batch_judge(judge, day, {}, carried), names) for judge in both]
+    judges = []
+    for side, judge in enumerate(both):
+        over, about = [name for name in known[1 - side] if name not in known[side]], judge.rules.about
+        if over:
+            words = ", ".join(shown(name, 60) for name in over)
+            sys.stderr.write(f"Note: passed over, as {about.id} {about.edition} has no question: {words}.\n")
+        judges.append(batch_judge(judge, day, {}, (*carried, *over)))
     for path, header in dataset.headers.items():
-        for judge, rules in zip(judges, (old, new), strict=True):
-            judge.columns_of(header, rules, path.name)
+        for each in judges:
+            each.columns_of(header, path.name)
     run = _Run(options, "compare", judges, dataset, day)
     counts, failed = run.through(Rejudgement(judges[0], judges[1], renamed_names(new)), carried)
     if options.json:
@@ -106,12 +106,12 @@ def _checked(options: Namespace) -> None:
     needs("distributed", "fleet")
 
 
-def _known(judge: BatchJudge, names: dict[str, None], rules: RuleSet) -> set[str]:
+def _known(judge: BatchJudge, names: dict[str, None]) -> set[str]:
     """The columns that fit a question of the rules."""
     found = set()
     for name in names:
         try:
-            judge.columns_of([name], rules)
+            judge.columns_of([name])
         except Problems:
             continue
         found.add(name)
@@ -119,7 +119,8 @@ def _known(judge: BatchJudge, names: dict[str, None], rules: RuleSet) -> set[str
 
 
 def _named(judge: BatchJudge) -> str:
-    return f"{judge.id} {judge.edition} ({judge.digest})"
+    about = judge.rules.about
+    return f"{about.id} {about.edition} ({judge.rules.digest})"
 
 
 class _Run:
@@ -129,7 +130,7 @@ class _Run:
         from advisor.fleet.dataset import ResultFolder, manifest_of
 
         columns = {"map": dict(options.map) if what == "decide" else {}, "carry": sorted(options.carry)}
-        rules = [(judge.id, judge.edition, judge.digest) for judge in judges]
+        rules = [(rules.about.id, rules.about.edition, rules.digest) for rules in (each.rules for each in judges)]
         self._options, self._dataset = options, dataset
         self._folder: ResultFolder = ResultFolder(options.into, manifest_of(what, rules, day, dataset, columns))
         self._told = 0
@@ -148,7 +149,7 @@ class _Run:
             )
         work: PartWork = PartWork(outcome, str(folder.path), folder.run, carried)
         left = [part for part in parts if part.number not in every]
-        bar = Bar(lambda: rows / self._dataset.rows, before, "rows") if sys.stderr.isatty() else None
+        bar = Bar(lambda number: number / self._dataset.rows, before, "rows") if sys.stderr.isatty() else None
         try:
             if left:
                 with cluster_client(self._options.cluster, self._options.cores) as client:

@@ -29,7 +29,7 @@ def cluster_client(address: str, cores: int) -> Iterator[Client]:
     if address == BEGUN_HERE:
         with (
             LocalCluster(
-                n_workers=cores, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50
+                n_workers=cores, threads_per_worker=1, processes=True, dashboard_address="127.0.0.1:0", silence_logs=50
             ) as cluster,
             Client(cluster) as client,
         ):
@@ -61,8 +61,8 @@ def each_part(client: Client, work: PartWork, parts: Sequence[Partition]) -> Ite
         raise _stopped("processes of the cluster that ended again and again over the same partition") from None
     except _LOST:
         raise _stopped("a cluster that went away") from None
-    except OSError as error:
-        raise _stopped(f"a file that can't be read or written: {shown(str(error), 200)}") from None
+    except (OSError, RuntimeError) as error:
+        raise _stopped(f"a process of the cluster that failed: {shown(str(error), 200)}") from None
     finally:
         with suppress(*_LOST, RuntimeError):
             client.cancel(list(running.futures), force=True)

@@ -5,11 +5,11 @@ from __future__ import annotations
 import zlib
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
+from functools import cached_property
 from itertools import repeat
 from typing import Any
 
 import pyarrow
-from msgspec import Struct
 
 from advisor.engine.evaluator import Judge, label_of
 from advisor.journal.csv_columns import ABOUT
@@ -17,7 +17,6 @@ from advisor.loader.case_dict import as_written
 from advisor.loader.case_rows import Cells, Columns, row_case
 from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
 from advisor.model.problems import Place, Problem, Problems
-from advisor.model.ruleset import RuleSet
 from advisor.model.version import __version__
 
 #: What comes of each row. A row that could not be read has its problem told, and null everywhere else.
@@ -40,65 +39,65 @@ _MOST_READY = 4
 _JUDGES: dict[str, Judge] = {}
 
 
-class BatchJudge(Struct, frozen=True):
+class BatchJudge:
     """`judge_batch`: judges the rows of a batch by one rule set on one day.
 
-    It carries the rules themselves, so that a process elsewhere needs no folder of them; each process makes them ready
-    once. `columns` says what a column holds whose name is no question's, `carried` names what is no answer.
+    Pickled it carries the rules themselves, so that a process elsewhere needs no folder of them; each process makes
+    them ready once. `columns` says what a column holds whose name is no question's, `carried` names what is no answer.
     """
 
-    rules: bytes
-    digest: str
-    id: str
-    edition: str
-    day: date
-    columns: tuple[tuple[str, str], ...] = ()
-    carried: tuple[str, ...] = ()
-    program: str = __version__
+    def __init__(self, judge: Judge, day: date, columns: tuple[tuple[str, str], ...], carried: tuple[str, ...]) -> None:
+        self.judge, self.rules = judge, judge.rules
+        self._how = day, columns, carried
+
+    @cached_property
+    def _packed(self) -> bytes:
+        return zlib.compress(rule_set_to_json(self.rules), 6)
+
+    def __reduce__(self) -> tuple[Callable[..., BatchJudge], tuple[Any, ...]]:
+        return unpacked, (__version__, self._packed, self.rules.digest, *self._how)
 
     def __call__(self, batch: pyarrow.RecordBatch) -> pyarrow.RecordBatch:
         """A row for each row, in its order. Raises Problems for columns that fit no question."""
-        judge = self.ready()
-        columns = self.columns_of(batch.schema.names, judge.rules)
+        columns = self.columns_of(batch.schema.names)
         cells, rows = Cells(), _rows(batch)
-        found = [self._row(row, number, columns, cells, judge) for number, row in enumerate(rows, 1)]
+        found = [self._row(row, number, columns, cells) for number, row in enumerate(rows, 1)]
         lists = zip(*found, strict=True) if found else repeat((), len(RESULT))
         return pyarrow.record_batch([list(each) for _, each in zip(RESULT, lists, strict=False)], RESULT)
 
-    def ready(self) -> Judge:
-        """The judge of the rules, made ready once in a process. Raises Problems for another version of the program."""
-        if self.program != __version__:
-            found, do = f"version {__version__} of the program on a worker", "install the same version everywhere"
-            raise Problems([Problem("other-version", Place("cluster"), found, self.program, do)])
-        if self.digest not in _JUDGES:
-            while len(_JUDGES) >= _MOST_READY:
-                _JUDGES.pop(next(iter(_JUDGES)))
-            _JUDGES[self.digest] = Judge(rule_set_from_json(zlib.decompress(self.rules), dict))
-        return _JUDGES[self.digest]
-
-    def columns_of(self, names: Iterable[str], rules: RuleSet, file: str = "columns") -> Columns:
+    def columns_of(self, names: Iterable[str], file: str = "columns") -> Columns:
         """What each column holds. Raises Problems that name each which fits no question, with the nearest ones."""
-        return Columns(list(names), rules, dict(self.columns), file, (*NOT_ANSWERS, *self.carried))
+        _, columns, carried = self._how
+        return Columns(list(names), self.rules, dict(columns), file, (*NOT_ANSWERS, *carried))
 
-    def _row(self, row: tuple[str, ...], number: int, columns: Columns, cells: Cells, judge: Judge) -> tuple[Any, ...]:
+    def _row(self, row: tuple[str, ...], number: int, columns: Columns, cells: Cells) -> tuple[Any, ...]:
         try:
-            case = row_case(row, columns, cells, self.day, Place("row", number))
-            judgement = judge.judge(case)
+            judgement = self.judge.judge(row_case(row, columns, cells, self._how[0], Place("row", number)))
         except Problems as error:
             return (*repeat(None, len(RESULT) - 1), "; ".join(map(_told, error.problems)))
-        missing = list(dict.fromkeys(label_of(key, judge.rules) for key in judgement.not_given))
+        missing = list(dict.fromkeys(label_of(key, self.rules) for key in judgement.not_given))
         restrictions = list(judgement.restrictions)
         verdict = str(judgement.verdict)
         return verdict, judgement.ending, judgement.method, restrictions, judgement.settled, missing, None
 
 
 def batch_judge(
-    rules: RuleSet, day: date, columns: Mapping[str, str] | None = None, carried: Iterable[str] = ()
+    judge: Judge, day: date, columns: Mapping[str, str] | None = None, carried: Iterable[str] = ()
 ) -> BatchJudge:
     """The column function of a rule set, on the day that counts for rows without one of their own."""
-    packed = zlib.compress(rule_set_to_json(rules), 6)
-    about, meant = rules.about, tuple(sorted((columns or {}).items()))
-    return BatchJudge(packed, rules.digest, about.id, about.edition, day, meant, tuple(carried))
+    return BatchJudge(judge, day, tuple(sorted((columns or {}).items())), tuple(carried))
+
+
+def unpacked(version: str, packed: bytes, digest: str, *how: Any) -> BatchJudge:
+    """A column function out of another process. Raises Problems where the program there is another version."""
+    if version != __version__:
+        found, do = f"version {__version__} of the program on a worker", "install the same version everywhere"
+        raise Problems([Problem("other-version", Place("cluster"), found, version, do)])
+    if digest not in _JUDGES:
+        while len(_JUDGES) >= _MOST_READY:
+            _JUDGES.pop(next(iter(_JUDGES)))
+        _JUDGES[digest] = Judge(rule_set_from_json(zlib.decompress(packed), dict))
+    return BatchJudge(_JUDGES[digest], *how)
 
 
 def judged_table(table: pyarrow.Table, judge: ColumnFunction) -> pyarrow.Table:

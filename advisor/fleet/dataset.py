@@ -52,13 +52,14 @@ class ParquetRows:
 
     def rows(self, first: int) -> Iterator[tuple[int, list[str]]]:
         """Number and cells of each row from the first one wanted on. Raises Problems."""
+        end = 0
         try:
             for batch in self._file.iter_batches(ROWS_A_BATCH, use_threads=False):
-                before, self._given = self._given, self._given + batch.num_rows
-                batch = batch.slice(max(0, first - 1 - before))
+                end = end + batch.num_rows
+                batch = batch.slice(max(0, first - 1 - end + batch.num_rows))
                 texts = [texts_in(column, name) for column, name in zip(batch.columns, self.names, strict=True)]
-                begun = self._given - batch.num_rows
-                yield from ((begun + at, list(row)) for at, row in enumerate(zip(*texts, strict=True), 1))
+                for self._given, row in enumerate(zip(*texts, strict=True), end - batch.num_rows + 1):
+                    yield self._given, list(row)
         except _UNREADABLE as error:
             raise _not_parquet(self._name, error) from None
 

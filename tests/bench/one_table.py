@@ -203,6 +203,7 @@ def batches(found: Found, count: int) -> None:
         reader = min(seconds(partial(_read, files["csv"][1])) for _ in range(3)) / count
         found.add("csv.DictReader alone", 1, reader)
         for kind, (small, large) in files.items():
+            spent(small, "--brief")  # what is imported for the first time, and the rules kept ready
             for form in ("--brief", "--json"):
                 taken = (spent(large, form) - spent(small, form)) / (count - count // 4)
                 found.add(f"decide cases.{kind} {form}", 1, taken)

@@ -32,7 +32,7 @@ DAY = date(2026, 11, 29)
 @pytest.fixture(scope="module")
 def cluster() -> Iterator[LocalCluster]:
     with LocalCluster(
-        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50
+        n_workers=2, threads_per_worker=1, processes=True, dashboard_address="127.0.0.1:0", silence_logs=50
     ) as found:
         yield found
 
@@ -86,6 +86,19 @@ def _started(words: list[str], out: Path, parts: int) -> subprocess.Popen[str]:
     return process
 
 
+def _at_work(dask_worker: Any) -> int:
+    return len(dask_worker.state.executing) + len(dask_worker.state.ready)
+
+
+def _wait_until_idle(cluster: LocalCluster) -> None:
+    """What the workers were at when the command was killed comes to its end, or is given up."""
+    with Client(cluster.scheduler_address, set_as_default=False) as client:
+        quiet = 0
+        while quiet < 3:
+            quiet = 0 if any(client.run(_at_work).values()) else quiet + 1
+            time.sleep(0.1)
+
+
 def test_a_killed_worker_loses_nothing_and_doubles_nothing(
     cluster: LocalCluster, fleet: Path, expected: list[dict[str, Any]], tmp_path: Path, long: bool
 ) -> None:
@@ -120,7 +133,7 @@ def test_a_stopped_run_goes_on_and_does_nothing_twice(
     running = _started(words, out, 3)
     running.kill()
     running.communicate()
-    time.sleep(1)  # what the workers were at comes to its end, or is given up
+    _wait_until_idle(cluster)
     had = {part: part.stat().st_mtime_ns for part in _parts(out)}
     assert 3 <= len(had) < 15
     torn = _parts(out)[1]
@@ -208,7 +221,7 @@ def test_rules_judged_elsewhere_are_the_very_rules(cluster: LocalCluster, tmp_pa
     """A process of the cluster needs no folder of them; an overlay goes with what it builds on."""
     rules = advisor.load("demo-shop", DAY)
     batch = read_table(write_fleet(tmp_path / "few", 40)).drop(["record"]).to_batches()[0]
-    judge = batch_judge(rules.rule_set, DAY)
+    judge = batch_judge(rules.judge_of_rules, DAY)
     with Client(cluster.scheduler_address, set_as_default=False) as client:
         assert client.submit(judge, batch).result(timeout=60).equals(judge(batch))
 

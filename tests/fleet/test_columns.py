@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pyarrow
 import pytest
-from msgspec.structs import replace
 
 import advisor
+from advisor.fleet import columns
 from advisor.fleet.columns import RESULT
 from tests.fleet.made_up_fleet import write_fleet
 
@@ -65,6 +65,8 @@ def test_a_table_of_no_rows(rules: advisor.Rules) -> None:
 
 
 def test_another_version_of_the_program_judges_nothing(rules: advisor.Rules) -> None:
-    judge = replace(rules.column_function(), program="0.0.1")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(columns, "__version__", "0.0.1")
+        packed = pickle.dumps(rules.column_function())
     with pytest.raises(advisor.Problems, match=r"0\.0\.1"):
-        judge(pyarrow.RecordBatch.from_pylist([{"vehicle": "car"}]))
+        pickle.loads(packed)
