@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import signal
 from asyncio import CancelledError
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -27,12 +28,7 @@ def cluster_client(address: str, cores: int) -> Iterator[Client]:
     dask.config.set({"distributed.comm.timeouts.connect": f"{SECONDS_TO_ANSWER}s"})
     logging.getLogger("distributed").setLevel(logging.CRITICAL)
     if address == BEGUN_HERE:
-        with (
-            LocalCluster(
-                n_workers=cores, threads_per_worker=1, processes=True, dashboard_address="127.0.0.1:0", silence_logs=50
-            ) as cluster,
-            Client(cluster) as client,
-        ):
+        with _begun_here(cores) as cluster, Client(cluster) as client:
             yield client
         return
     try:
@@ -45,6 +41,17 @@ def cluster_client(address: str, cores: int) -> Iterator[Client]:
         except TimeoutError:
             raise _no_cluster(address, "a cluster without any process that works") from None
         yield client
+
+
+def _begun_here(cores: int) -> LocalCluster:
+    """A cluster on this machine; its processes leave Ctrl-C to the one that began them."""
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        return LocalCluster(
+            n_workers=cores, threads_per_worker=1, processes=True, dashboard_address="127.0.0.1:0", silence_logs=50
+        )
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def each_part(client: Client, work: PartWork, parts: Sequence[Partition]) -> Iterator[PartDone]:
