@@ -94,6 +94,8 @@ class Dataset:
     def __init__(self, name: str) -> None:
         """Raises Problems for what is no dataset."""
         path = Path(name).resolve()
+        if not path.exists():
+            raise Problems([Problem("unreadable", Place(shown(name, 200)), "no file and no folder", "a dataset")])
         found = sorted(path.rglob("*.parquet")) if path.is_dir() else [path]
         self.files = [each for each in found if not each.name.startswith((".", "_"))]
         self.headers: dict[Path, list[str]] = {}

@@ -9,17 +9,20 @@ from __future__ import annotations
 
 import json
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import date
+from itertools import chain, product
 from typing import Any
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
 from advisor.model.case import Case, Choice, Choices, Readings, Text
 from advisor.model.quantity import Measure, read_measure
-from advisor.model.ruleset import Condition, Join, Leaf, RuleSet
+from advisor.model.ruleset import Condition, Leaf, RuleSet
 
 TODAY = date(2026, 3, 14)
+#: What a row can test; "known" holds in every case here.
+TESTS = frozenset({"is", "one-of", "beyond", "has-any"})
 Row = dict[str, Any]
 
 
@@ -69,21 +72,26 @@ def _injury(draw: random.Random, index: int) -> Row:
 
 
 def table(rules: RuleSet) -> list[tuple[int, list[Leaf], int]]:
-    """Rulings that are plain conjunctions, as verdict, tests, and 1 where they are about an injury."""
+    """Rulings as rows that are conjunctions: verdict, tests, and 1 where they are about an injury.
+
+    An `any` is a row for each of its parts. What says `not` is left out: a floor may do less, never more.
+    """
     rows = []
     for ruling in rules.rulings():
         over = next(part.over for part in rules.parts if part.id == rules.nodes[ruling.node].part)
-        tests = list(_conjunction(ruling.when))
-        if ruling.ending and tests and over != "earlier-repairs":
-            rows.append((int(rules.endings[ruling.ending].verdict), tests, int(over == "injuries")))
+        for tests in _conjunctions(ruling.when) if ruling.ending and over != "earlier-repairs" else ():
+            if tests:
+                rows.append((int(rules.endings[ruling.ending].verdict), tests, int(over == "injuries")))
     return rows
 
 
-def _conjunction(condition: Condition) -> Iterator[Leaf]:
+def _conjunctions(condition: Condition) -> list[list[Leaf]]:
     if isinstance(condition, Leaf):
-        yield condition
-    elif isinstance(condition, Join) and condition.how == "all" and all(isinstance(p, Leaf) for p in condition.parts):
-        yield from (part for part in condition.parts if isinstance(part, Leaf))
+        return [[]] if condition.test == "known" else [[condition]] if condition.test in TESTS else []
+    parts = [_conjunctions(part) for part in condition.parts]
+    if condition.how == "all":
+        return [list(chain(*each)) for each in product(*parts)]
+    return list(chain(*parts)) if condition.how == "any" else []
 
 
 def column(leaf: Leaf) -> str:

@@ -191,6 +191,7 @@ def test_large_row_groups_are_cut(
         (["--cluster", "local", "--into", "out", "--json"], "the results are Parquet"),
         (["--cluster", "tcp://127.0.0.1:9", "--into", "out"], "no cluster that answers"),
         (["--cluster", "nowhere at all", "--into", "out"], "no-cluster"),
+        (["--cluster", "local", "--into", "few/made-up-00000.parquet"], "a folder that can't be written"),
         (["--cluster", "local", "--into", "out", "--map", "vehicle=tread-dept"], "unknown-column"),
     ],
 )
@@ -212,6 +213,8 @@ def test_a_column_that_is_no_question_is_refused_before_anything_is_judged(
     told = capsys.readouterr().err
     assert "a.parquet:1:2: unknown-column" in told and "nearest   tread-depth" in told
     assert not (tmp_path / "out").exists()
+    assert main(["decide", str(tmp_path / "none"), "--cluster", "local", "--into", str(tmp_path / "out")]) == 2
+    assert "no file and no folder" in capsys.readouterr().err
     (tmp_path / "a.parquet").write_text("no parquet")
     assert main(["decide", str(tmp_path / "a.parquet"), "--cluster", "local", "--into", str(tmp_path / "out")]) == 2
     assert "unreadable" in capsys.readouterr().err
