@@ -11,7 +11,8 @@ import pyarrow
 import pytest
 
 import advisor
-from advisor.fleet import columns
+from advisor.cli import main
+from advisor.fleet import columns, packages
 from advisor.fleet.columns import RESULT
 from tests.fleet.made_up_fleet import write_fleet
 
@@ -70,3 +71,14 @@ def test_another_version_of_the_program_judges_nothing(rules: advisor.Rules) -> 
         packed = pickle.dumps(rules.column_function())
     with pytest.raises(advisor.Problems, match=r"0\.0\.1"):
         pickle.loads(packed)
+
+
+def test_what_is_not_installed_is_said_with_how_to_get_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_fleet(tmp_path, 1)
+    file = str(tmp_path / "made-up-00000.parquet")
+    monkeypatch.setattr(packages, "find_spec", lambda name: None)
+    for words, extra in (([], "parquet"), (["--cluster", "local", "--into", str(tmp_path / "out")], "fleet")):
+        assert main(["decide", file, *words]) == 2
+        assert f"pip install 'tire-repair-advisor[{extra}]'" in capsys.readouterr().err
