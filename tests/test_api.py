@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import doctest
 import json
 import subprocess
 import sys
@@ -12,6 +13,7 @@ import pyarrow
 import pytest
 
 import advisor
+from advisor import api
 from advisor.cli import main
 from advisor.loader.paths import trees_folder
 
@@ -123,3 +125,8 @@ def test_importing_the_package_imports_nothing_of_it() -> None:
     assert done.stdout.strip() == "['advisor', 'advisor.model', 'advisor.model.version']"
     with pytest.raises(AttributeError):
         _ = advisor.nothing  # type: ignore[attr-defined]
+
+
+def test_the_example_of_its_documentation_is_true() -> None:
+    found = doctest.testmod(api)
+    assert found.attempted > 2 and not found.failed

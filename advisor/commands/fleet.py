@@ -9,6 +9,8 @@ from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from msgspec.structs import replace
+
 from advisor import start
 from advisor.api import load
 from advisor.commands.batch import Bar
@@ -81,9 +83,13 @@ def compare_fleet(old: RuleSet, new: RuleSet, options: Namespace) -> ExitCode:
             words = ", ".join(shown(name, 60) for name in over)
             sys.stderr.write(f"Note: passed over, as {about.id} {about.edition} has no question: {words}.\n")
         judges.append(batch_judge(judge, day, {}, (*carried, *over)))
-    for path, header in dataset.headers.items():
-        for each in judges:
-            each.columns_of(header, path.name)
+    try:
+        for path, header in dataset.headers.items():
+            for each in judges:
+                each.columns_of(header, path.name)
+    except Problems as error:
+        do = "name it as the question is named, or take it along: --carry COLUMN"
+        raise Problems([replace(problem, do=do) for problem in error.problems]) from None
     run = _Run(options, "compare", judges, dataset, day)
     counts, failed = run.through(Rejudgement(judges[0], judges[1], renamed_names(new)), carried)
     if options.json:

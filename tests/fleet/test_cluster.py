@@ -279,7 +279,8 @@ def test_an_edition_passes_over_a_column_that_only_the_other_knows(
     assert f"has no question: {only}." in capsys.readouterr().err
     write_table(pyarrow.table({"vehicle": ["car"], "tread-dept": ["x"]}), tmp_path / "a.parquet")
     assert main([*words[:-3], str(tmp_path / "new"), *words[-2:]]) == 2
-    assert "nearest   tread-depth" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert "nearest   tread-depth" in told and "--carry COLUMN" in told and "--map" not in told
 
 
 @pytest.mark.long
