@@ -252,13 +252,14 @@ def _parquet(file: Path, columns: dict[str, list[str]]) -> None:
 _WRITERS = {"csv": _csv, "jsonl": _json_lines, "parquet": _parquet}
 
 
-def proofs(quick: bool) -> None:
+def proofs(found: Found, quick: bool) -> None:
     """What `advisor check` proves, whole process, against `python -c pass`; and at twice the rulings."""
     nothing = min(_whole([sys.executable, "-c", "pass"]) for _ in range(3))
     for name in ("us-road", *(() if quick else ("uk-road", "de-road"))):
         taken = _whole([sys.executable, "-m", "advisor", "check", name]) - nothing
         print(f"advisor check {name}: {taken:.2f} s on top of python -c pass")
         if name == "us-road":
+            found.add("advisor check us-road, whole process: all proofs once", 1, taken)
             noted("the proofs of us-road on top of python -c pass", taken, "s", 0.3)
     from advisor.tools.checks import problems_of
     from advisor.tools.verify import workbench
@@ -288,7 +289,7 @@ def main() -> int:
     judging(found, 10 if quick else 60, 2 if quick else 7)
     one_answer(found, 1 if quick else 3)
     batches(found, 200 if quick else 2000)
-    proofs(quick)
+    proofs(found, quick)
     print("\n".join(found.lines()))
     base = found.rows[PLAIN][1]
     met = [noted(way, found.rows[way][1] / base, "times slower than if/else", aim) for way, aim in AIMS.items()]
