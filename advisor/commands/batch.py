@@ -1,4 +1,4 @@
-"""`advisor decide` over many cases: CSV or JSON lines, all cores, results in order, a bar on a terminal.
+"""`advisor decide` over many cases: CSV, Parquet or JSON lines, all cores, results in order, a bar on a terminal.
 
 Work shared out over the cores in chunks, never far ahead of what is written out, results in order.
 A batch written into a file and gone on with after a stop, a kill or a power cut: whole lines there stay.
@@ -28,12 +28,13 @@ from typing import Any, BinaryIO, TextIO, TypeVar
 from msgspec import Struct
 
 from advisor import start
+from advisor.api import Rules, load
 from advisor.commands.command_parser import rules_named, usage_error
-from advisor.console.json_output import answer_of, answer_of_problems
+from advisor.console.json_output import answer_of_problems
 from advisor.console.verdict_lines import verdict_lines
-from advisor.engine.evaluator import Judge
+from advisor.fleet.packages import needs
 from advisor.loader.cache import ready
-from advisor.loader.case_file import CaseText, read_case, split_cases
+from advisor.loader.case_file import CaseText, split_cases
 from advisor.loader.case_rows import Cells, Columns, row_case
 from advisor.loader.yaml_nodes import opened
 from advisor.model.exit_code import ExitCode
@@ -75,10 +76,10 @@ def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: 
     code, number, failed = ExitCode.DONE, first - 1, 0
     try:
         for done in each_done(judge, items, cores):
+            if bar and (done.problems or sys.stdout.isatty()):
+                bar.clear()
             sys.stdout.write(done.out)
             sys.stdout.flush()
-            if bar:
-                bar.clear()
             sys.stderr.write(done.problems)
             code, number, failed = max(code, done.code), number + done.cases, failed + done.failed
             if bar:
@@ -132,28 +133,44 @@ def _ready(cores: Cores) -> None:
 
 
 class Bar:
-    """How far it is, on the terminal's error output; drawn at most ten times a second."""
+    """How far it is, how fast, and how long it still takes; drawn on a terminal only, at most ten times a second."""
 
-    def __init__(self, size: int, file: BinaryIO) -> None:
-        self._size, self._file = max(1, size), file
+    def __init__(self, share: Callable[[int], float], begun_with: int = 0, what: str = "cases") -> None:
+        """`share`: which part of all there is so many are."""
+        self._share, self._begun_with, self._what = share, begun_with, what
         self._begun = self._shown = time.monotonic()
+        self._share_before = -1.0
+        self._drawn = 0
 
     def show(self, number: int) -> None:
         """Draws the bar."""
-        now = time.monotonic()
+        now, share = time.monotonic(), min(1.0, self._share(number))
+        if self._share_before < 0:
+            self._share_before = 0.0 if not self._begun_with else share
         if now - self._shown < 0.1:
             return
-        self._shown = now
-        share = min(1.0, self._file.tell() / self._size)
+        self._shown, taken = now, max(0.001, now - self._begun)
         full = round(share * BAR_COLUMNS)
-        rate = number / max(0.001, now - self._begun)
-        text = f"[{'#' * full}{'.' * (BAR_COLUMNS - full)}] {share:4.0%}  {number} cases, {rate:.0f} a second"
-        sys.stderr.write(f"\r{text}")
+        rate, done = (number - self._begun_with) / taken, share - self._share_before
+        left = f", {_minutes(taken * (1 - share) / done)} left" if done > 0 else ""
+        text = (
+            f"[{'#' * full}{'.' * (BAR_COLUMNS - full)}] {share:4.0%}  {number} {self._what}, {rate:.0f} a second{left}"
+        )
+        sys.stderr.write(f"\r{text.ljust(self._drawn)}")
         sys.stderr.flush()
+        self._drawn = len(text)
 
     def clear(self) -> None:
         """Takes the bar away."""
-        sys.stderr.write(f"\r{' ' * (BAR_COLUMNS + 50)}\r")
+        if self._drawn:
+            sys.stderr.write(f"\r{' ' * self._drawn}\r")
+            self._drawn = 0
+
+
+def _minutes(seconds: float) -> str:
+    minutes, rest = divmod(round(seconds), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02d}:{rest:02d}" if hours else f"{minutes}:{rest:02d}"
 
 
 _OWNER_ONLY = 0o600
@@ -219,10 +236,9 @@ class BatchWork(Struct, frozen=True):
     name: str
     as_json: bool
     brief: bool
-    today: date
-    rules: str
     columns: Columns | None
-    judge: Judge
+    named: str
+    rules: Rules
 
 
 _WORK: BatchWork | None = None
@@ -233,7 +249,7 @@ def rows_taken(name: str, options: Namespace) -> bool:
     """Whether a file is one for a batch: CSV, or large JSON lines, where one rule set at most is named."""
     if len(options.rules) > 1 or name == "-":
         return False
-    if name.endswith(".csv"):
+    if name.endswith((".csv", ".parquet")):
         return True
     with suppress(OSError):
         large = options.into is not None or Path(name).stat().st_size >= LARGE_FILE_BYTES
@@ -260,34 +276,67 @@ def _into(name: str, options: Namespace, today: date) -> ExitCode:
 
 
 def _judge_all(name: str, options: Namespace, today: date, first: int) -> ExitCode:
-    rules = rules_named(options)
-    judge = Judge(ready(rules, os.environ))
+    rules = load(rules_named(options), today)
     start.done()
     with opened(Path(name), name) as file:
-        size = os.fstat(file.fileno()).st_size
-        text = io.TextIOWrapper(file, "utf-8-sig", "surrogateescape", newline="")
-        columns = None
-        items: Iterator[BatchItem]
-        if name.endswith(".csv"):
-            reader = csv.reader(text, strict=True)
-            columns = _columns(reader, judge, dict(options.map), name)
-            items = _rows(reader, first)
-        else:
-            items = _lines(text, first)
-        work = BatchWork(name, options.json, options.brief, today, rules, columns, judge)
+        columns, items, share = _source(file, name, rules, dict(options.map), first)
+        work = BatchWork(name, options.json, options.brief, columns, rules_named(options), rules)
         begin_worker(work)
-        bar = Bar(size, file) if sys.stderr.isatty() else None
-        return run_chunks(judge_chunk, items, Cores(options.cores, begin_worker, work), first, bar)
+        counted = _Counted(items, first - 1)
+        whole = Bar(lambda number: share() * number / max(1, counted.read), first - 1)
+        bar = whole if sys.stderr.isatty() else None
+        return run_chunks(judge_chunk, counted, Cores(options.cores, begin_worker, work), first, bar)
 
 
-def _columns(reader: Any, judge: Judge, mapping: dict[str, str], name: str) -> Columns:
+class _Counted:
+    """The cases of a file, and how many of them were read: always some more than were judged."""
+
+    def __init__(self, items: Iterator[BatchItem], before: int) -> None:
+        self._items, self.read = items, before
+
+    def __iter__(self) -> Iterator[BatchItem]:
+        return self
+
+    def __next__(self) -> BatchItem:
+        item = next(self._items)
+        self.read += 1
+        return item
+
+
+def _source(
+    file: BinaryIO, name: str, rules: Rules, mapping: dict[str, str], first: int
+) -> tuple[Columns | None, Iterator[BatchItem], Callable[[], float]]:
+    """What the columns of a file hold, if it has any; its cases from the first wanted on; how much of it is read."""
+    if name.endswith(".parquet"):
+        needs("pyarrow", "parquet")
+        from advisor.fleet.dataset import ParquetRows
+
+        parquet = ParquetRows(file, name)
+        return _columns(parquet.names, rules, mapping, name), parquet.rows(first), parquet.share
+    size = max(1, os.fstat(file.fileno()).st_size)
+    text = io.TextIOWrapper(file, "utf-8-sig", "surrogateescape", newline="")
+
+    def share() -> float:
+        return text.buffer.tell() / size  # and the file stays open for as long as this is asked
+
+    if not name.endswith(".csv"):
+        return None, _lines(text, first), share
+    reader = csv.reader(text, strict=True)
+    return _columns(_header(reader, name), rules, mapping, name), _rows(reader, first), share
+
+
+def _header(reader: Any, name: str) -> list[str]:
     try:
-        header: list[str] = next(reader, [])
+        found: list[str] = next(reader, [])
     except csv.Error as error:
         raise Problems([Problem("bad-row", Place(name), f"a first row that can't be read: {error}")]) from None
+    return found
+
+
+def _columns(header: list[str], rules: Rules, mapping: dict[str, str], name: str) -> Columns:
     if not header:
         raise Problems([Problem("no-case", Place(name), "an empty file", "columns by question ids, then the cases")])
-    columns = Columns(header, judge.rules, mapping, name)
+    columns = Columns(header, rules.rule_set, mapping, name)
     sys.stderr.writelines(f"Note: {says}.\n" for says in columns.read_as)
     return columns
 
@@ -339,7 +388,7 @@ def judge_chunk(items: list[BatchItem]) -> Done:
             failed += 1
             told.extend(f"{problem}\n" for problem in error.problems)
             if work.as_json:
-                out.append(_json(answer_of_problems(error.problems, work.judge.rules)))
+                out.append(_json(answer_of_problems(error.problems, work.rules.rule_set)))
             elif work.brief:
                 out.append(f"{line}\tnot judged\n")
     return Done("".join(out), "".join(told), ExitCode.BAD_INPUT if failed else ExitCode.DONE, len(items), failed)
@@ -352,16 +401,15 @@ def _judged(line: int, item: Any, work: BatchWork) -> str:
     if work.columns is not None:
         if isinstance(item, str):
             raise Problems([Problem("bad-row", place, f"a row that can't be read: {item}", "a row of CSV")])
-        case = row_case(item, work.columns, _CELLS, work.today, place)
+        case = row_case(item, work.columns, _CELLS, work.rules.today, place)
     else:
-        case = read_case(_line_case(item, line, work), work.judge.rules, work.today)
-    judge = work.judge.on(case.today)
-    judgement = judge.judge(case)
+        case = work.rules.read(_line_case(item, line, work))
+    found = work.rules.judge(case)
     if work.as_json:
-        return _json(answer_of(judgement, judge))
+        return _json(found.to_json())
     if work.brief:
-        return f"{line}\t{judgement.verdict}\t{judgement.ending}\t{judgement.method}\n"
-    return "\n".join(verdict_lines(judgement, judge, f"{work.name}:{line}")) + "\n"
+        return f"{line}\t{found.verdict}\t{found.ending}\t{found.method}\n"
+    return "\n".join(verdict_lines(found.judgement, found.judge, f"{work.name}:{line}")) + "\n"
 
 
 def _is_text(item: Any) -> bool:
@@ -375,8 +423,8 @@ def _is_text(item: Any) -> bool:
 def _line_case(item: str, line: int, work: BatchWork) -> CaseText:
     """A line read like a case file, with every problem and its place."""
     case = next(split_cases(item, work.name))
-    if case.rules and case.rules != work.rules:
-        found, expected = f'the rule set "{shown(case.rules, 60)}"', f"{work.rules}, as the whole batch, or --rules"
+    if case.rules and case.rules != work.named:
+        found, expected = f'the rule set "{shown(case.rules, 60)}"', f"{work.named}, as the whole batch, or --rules"
         raise Problems([Problem("other-rules", Place(work.name, line), found, expected, "judge it by itself")])
     return CaseText(case.file, case.node, tuple(one.at(work.name, line - 1) for one in case.problems), line - 1)
 

@@ -117,6 +117,13 @@ class CommandParser(ArgumentParser):
         return usage_error("bad-option", f'"{shown(word, 60)}"', f"one of: {', '.join(known)}", nearest=nearest)
 
 
+def declare_cluster(parser: CommandParser) -> None:
+    """The options of a run on a cluster."""
+    says = "judge a dataset, a Parquet file or a folder of them, on the Dask cluster there (extra fleet)"
+    parser.value("--cluster", "ADDRESS", f"{says}; local: one begun here; needs --into FOLDER", default="")
+    parser.values("--carry", "COLUMN", "with --cluster: a column that is no answer, carried into the results")
+
+
 def rules_named(options: Namespace) -> str:
     """The rule set that counts: the last one named, or the default one."""
     return str((options.rules or [DEFAULT_RULES])[-1])

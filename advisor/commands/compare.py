@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import tempfile
 from argparse import Namespace
@@ -14,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from advisor.commands.command_parser import CommandParser, usage_error
+from advisor.commands.command_parser import CommandParser, a_number, declare_cluster, usage_error
 from advisor.commands.revisions import load_as_named
 from advisor.model.exit_code import ExitCode
 from advisor.model.ruleset import RuleSet
@@ -40,8 +41,19 @@ def declare(parser: CommandParser) -> None:
         "--records",
         "instead: every recorded case by both, and which would be decided otherwise; exit code 1 where there are any",
     )
-    parser.value("--data", "FOLDER", "with --records: where the journal is", default="")
+    parser.value(
+        "--data", "FOLDER", "with --records: where the journal is; with --cluster: the dataset of records", default=""
+    )
     parser.flag("--json", "with --records: one object a line")
+    parser.value("--into", "FOLDER", "with --cluster: where the recall list goes", default="")
+    declare_cluster(parser)
+    parser.value(
+        "--cores",
+        "N",
+        "with --cluster local: how many processes",
+        default=os.cpu_count() or 1,
+        type=a_number("--cores"),
+    )
     parser.after(
         "OLD and NEW are rule sets by id or folders; NAME@REVISION is one as it stood in a git revision, "
         "NAME@2026-11-25 the last state of that edition, REVISION:FOLDER a folder of the git repository that you "
@@ -68,6 +80,12 @@ def run(options: Namespace) -> ExitCode:
         raise usage_error("bad-option", f"{len(options.words)} rule sets", "two: the old and the new")
     with tempfile.TemporaryDirectory() as scratch:
         old, new = (load_as_named(name, Path(scratch) / str(number)) for number, name in enumerate(options.words))
+    if options.records and options.cluster:
+        from advisor.commands.fleet import compare_fleet
+
+        return compare_fleet(old, new, options)
+    if options.cluster:
+        raise usage_error("bad-option", "--cluster without --records", "--records --data DATASET")
     if options.records:
         from advisor.commands.compare_records import compare_records
 

@@ -6,9 +6,9 @@ import os
 import sys
 from typing import TYPE_CHECKING
 
-from advisor import __version__
 from advisor.commands import COMMANDS, full_terminal
 from advisor.model.exit_code import ExitCode
+from advisor.model.version import __version__
 
 if TYPE_CHECKING:
     from argparse import Namespace

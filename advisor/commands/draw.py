@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from argparse import Namespace
 from collections.abc import Iterator
-from datetime import date
 from pathlib import Path
 
 from advisor.commands.command_parser import CommandParser, complain, usage_error
@@ -17,7 +16,7 @@ from advisor.drawings.scene import Names, Picture
 from advisor.drawings.selection import pictures_for
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
-from advisor.loader.case_file import CaseText, read_case, split_cases
+from advisor.loader.case_file import CaseText, split_cases
 from advisor.loader.yaml_nodes import decoded, read_text
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problems, shown
@@ -109,11 +108,9 @@ def _cases(name: str) -> Iterator[CaseText]:
 
 
 def _judged(case: CaseText, judges: Judges) -> tuple[Judge, Judgement]:
-    name = judges.names_for(case)[0]
-    judge = judges.by_name(name) if name in judges.asked else judges.of_case(name, case)
-    read = read_case(case, judge.rules, date.today())
-    judge = judge.on(read.today)
-    return judge, judge.judge(read)
+    rules = judges.of_case(judges.names_for(case)[0], case)
+    found = rules.judge(rules.read(case))
+    return found.judge, found.judgement
 
 
 def _file_name(picture: Picture) -> str:

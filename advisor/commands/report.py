@@ -6,7 +6,6 @@ import os
 import sys
 from argparse import Namespace
 from contextlib import suppress
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,7 +16,7 @@ from advisor.commands.decide import Judges
 from advisor.console.printers import text_lines
 from advisor.engine.evaluator import Judge
 from advisor.journal.data_folder import write_private
-from advisor.loader.case_file import CaseText, read_case, split_cases
+from advisor.loader.case_file import CaseText, split_cases
 from advisor.loader.yaml_nodes import decoded, read_text
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Problems, shown
@@ -96,11 +95,9 @@ def _of_cases(name: str, judges: Judges, technician: str) -> tuple[list[Report],
 
 
 def _of_case(case: CaseText, judges: Judges, label: str, technician: str) -> Report:
-    name = judges.names_for(case)[0]
-    judge = judges.by_name(name) if name in judges.asked else judges.of_case(name, case)
-    read = read_case(case, judge.rules, date.today())
-    judge = judge.on(read.today)
-    return report_of(judge.judge(read), judge, label, technician)
+    rules = judges.of_case(judges.names_for(case)[0], case)
+    found = rules.judge(rules.read(case))
+    return report_of(found.judgement, found.judge, label, technician)
 
 
 def names_a_record(word: str) -> bool:
@@ -112,7 +109,7 @@ def _of_record(word: str, folder: str, judges: Judges, technician: str) -> Repor
     """The report of the record of an id, or of the latest of a casing. Raises Problems."""
     record = _read(word, folder)
     name = judges.asked[0] if judges.asked else record.summary.rules_id
-    judge = judges.by_name(name)
+    judge = judges.by_name(name).judge_of_rules
     return _as_recorded(record, judge, technician or record.summary.technician)
 
 

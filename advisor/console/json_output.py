@@ -50,9 +50,9 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
         "restrictions": list(judgement.restrictions),
         "settled": judgement.settled,
         "could_end": [str(verdict) for verdict in judgement.could_end],
-        "reasons": [_reason(reason, rules) for reason in judgement.reasons],
+        "reasons": reasons_of(judgement, rules),
         "injuries": [_injury(part, rules) for part in judgement.injuries],
-        "missing": _labels(judgement.not_given, rules),
+        "missing": labels_missing(judgement, rules),
         "measure_again": _labels(judgement.measure_again, rules),
         "worked_out": _worked_out(judgement, rules),
         "cautions": [
@@ -86,6 +86,16 @@ def answer_of_problems(problems: Iterable[Problem], rules: RuleSet | None) -> di
         "passed_over": [],
         "problems": [_problem(problem) for problem in problems],
     }
+
+
+def reasons_of(judgement: Judgement, rules: RuleSet) -> list[dict[str, Any]]:
+    """Every ruling that counts, in words."""
+    return [_reason(reason, rules) for reason in judgement.reasons]
+
+
+def labels_missing(judgement: Judgement, rules: RuleSet) -> list[str]:
+    """What is still to be answered, as a case names it, in the order of asking."""
+    return _labels(judgement.not_given, rules)
 
 
 def _rules(rules: RuleSet) -> dict[str, str]:

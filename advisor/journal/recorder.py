@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from advisor import __version__
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.journal.case_data import case_data, day_from
@@ -18,6 +17,7 @@ from advisor.model.case import Case
 from advisor.model.proposed import Proposed
 from advisor.model.ruleset import About
 from advisor.model.saved import Saved
+from advisor.model.version import __version__
 from advisor.wording.blocks import Said
 
 #: What can be said of a consultation beside its answers; all but the casing are personal words.

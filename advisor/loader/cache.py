@@ -22,9 +22,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zlib import crc32
 
-from advisor import __version__
 from advisor.loader.paths import find_rule_set, shared_folder
 from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
+from advisor.model.version import __version__
 
 if TYPE_CHECKING:
     from advisor.model.ruleset import RuleSet

@@ -65,6 +65,9 @@ class Problems(Exception):
         self.problems = tuple(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
+    def __reduce__(self) -> tuple[type[Problems], tuple[tuple[Problem, ...]]]:
+        return Problems, (self.problems,)  # what goes from process to process is the problems, not their text
+
 
 class Misread(ValueError):
     """A text that could not be read as what it should be: what was found and what was expected."""

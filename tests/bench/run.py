@@ -15,10 +15,11 @@ from pathlib import Path
 from ratio import MARK
 
 #: What is no benchmark by itself.
-HELPERS = ("run", "ratio")
+HELPERS = ("run", "ratio", "floors", "made_up_rules")
 #: Arguments for a short run, and for a whole one where it takes any.
 QUICK = {"first_paint": ["--runs", "7"], "long_talk": ["--answers", "20", "--keys", "60"], "batch": ["3000"],
-         "records": ["3000"], "volume": ["1000", "3000"], "kill": ["20"]}  # fmt: skip
+         "records": ["3000"], "volume": ["1000", "3000"], "kill": ["20"],
+         "one_table": ["--quick"], "fleet": ["1000", "2000"]}  # fmt: skip
 
 
 def said(path: Path, quick: bool, caches: str) -> list[str]:

@@ -5,13 +5,18 @@ from __future__ import annotations
 import gc
 import json
 import os
+import pty
 import random
+import re
 import signal
 import subprocess
 import sys
 import time
+from contextlib import suppress
 from pathlib import Path
 
+import pyarrow
+import pyarrow.parquet
 import pytest
 
 from advisor.cli import main
@@ -201,3 +206,49 @@ def test_a_worker_that_is_killed_ends_the_batch_and_says_where_to_go_on(tmp_path
     assert running.returncode == 2 and number < 50_000
     assert f"Stopped after case {number}. To go on with the rest: --from {number + 1}" in told
     assert "worker-ended: a process of the batch that was ended from outside" in told
+
+
+def test_rows_of_parquet_are_judged_like_those_of_csv(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    cases = _cases(30)
+    (tmp_path / "a.csv").write_text(_csv(cases))
+    one_by_one = _decide(capsys, str(tmp_path / "a.csv"))
+    columns = {name: [case[name] or None for case in cases] for name in HEADER}
+    columns["findings"] = [text.split("; ") if text and ";" in text else [text] for text in columns["findings"]]
+    pyarrow.parquet.write_table(pyarrow.table(columns), tmp_path / "a.parquet", row_group_size=7)
+    assert _decide(capsys, str(tmp_path / "a.parquet"), "--cores", "2") == one_by_one
+    code, rest, _ = _decide(capsys, str(tmp_path / "a.parquet"), "--from", "19")
+    assert (code, rest) == (0, one_by_one[1][18:])
+    out = tmp_path / "out.jsonl"
+    out.write_text("".join(f"{line}\n" for line in one_by_one[1][:11]) + "{")
+    assert _decide(capsys, str(tmp_path / "a.parquet"), "--into", str(out))[0] == 0
+    assert out.read_text().splitlines() == one_by_one[1]
+
+
+def test_a_bad_row_of_parquet_is_told_with_its_number(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table = pyarrow.table({"vehicle": ["truck", "cart", "bus"], "tread-depth": ["5/32 in", "5/32 in", "deep"]})
+    pyarrow.parquet.write_table(table, tmp_path / "a.parquet")
+    code, lines, told = _decide(capsys, str(tmp_path / "a.parquet"))
+    assert code == 2 and [bool(json.loads(line)["problems"]) for line in lines] == [False, True, True]
+    assert "a.parquet:2:1: bad-answer" in told and "a.parquet:3:2: bad-answer" in told
+    pyarrow.parquet.write_table(table.rename_columns(["vehicle", "tread-dept"]), tmp_path / "a.parquet")
+    code, lines, told = _decide(capsys, str(tmp_path / "a.parquet"))
+    assert (code, lines) == (2, []) and "a.parquet:1:2: unknown-column" in told and "nearest   tread-depth" in told
+    (tmp_path / "a.parquet").write_bytes(b"PAR1 and no more")
+    assert _decide(capsys, str(tmp_path / "a.parquet"))[0] == 2
+
+
+def test_a_terminal_sees_how_far_it_is_how_fast_and_how_long_still(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text(_csv(_cases(900)))
+    command = [sys.executable, "-m", "advisor", "decide", "--brief", str(tmp_path / "a.csv"), "--cores", "1"]
+    ours, theirs = pty.openpty()
+    with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=theirs):
+        os.close(theirs)
+        shown = b""
+        with suppress(OSError):  # the terminal's other end is gone
+            while piece := os.read(ours, 4096):
+                shown += piece
+    os.close(ours)
+    assert re.search(rb"\[#+\.+\] +\d+%  \d+ cases, \d+ a second, \d+:\d\d left", shown)
+    assert re.search(rb"\r +\r$", shown), "it is taken away"
+    done = subprocess.run(command, capture_output=True, check=True)
+    assert done.stderr == b"" and done.stdout.count(b"\n") == 900

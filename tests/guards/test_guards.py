@@ -14,11 +14,12 @@ from tests.guards import guards
 from tests.guards.guards_figures import figure_faults, figures_in
 from tests.laws.support import rules
 
-HEAVY = {"textual", "networkx", "rich", "jinja2"}
+HEAVY = {"textual", "networkx", "rich", "jinja2", "pyarrow", "numpy", "dask", "distributed"}
 LIGHT_MODULES = (
     "advisor.engine.evaluator",
     "advisor.dialogue.session",
     "advisor.commands.decide",
+    "advisor.api",
     "advisor.commands.report",  # only a page needs the template's engine, and only where one is written
 )
 
@@ -95,6 +96,8 @@ def test_packages_from_outside_are_imported_in_their_own_room_only() -> None:
         ("advisor.wording.verdict_card", "import sqlite3"),
         ("advisor.tools.graph_view", "from grandalf.graphs import Graph"),
         ("advisor.work.record_text", "from jinja2 import Environment"),
+        ("advisor.commands.decide", "import pyarrow"),
+        ("advisor.fleet.columns", "from distributed import Client"),
     ],
 )
 def test_a_package_in_the_wrong_room_is_found(module: str, text: str) -> None:

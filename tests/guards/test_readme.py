@@ -82,3 +82,11 @@ def test_an_unknown_word_is_no_command():
     done = run("decid", "x")
     assert done.returncode == 2
     assert "  nearest   decide\n" in done.stderr
+
+
+def test_its_lines_of_python_do_what_stands_beside_them():
+    lines = block("python")
+    assert len([line for line in lines.splitlines() if line.strip()]) == 10
+    done = subprocess.run([sys.executable, "-c", lines], capture_output=True, text=True, timeout=60, cwd=ROOT)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.splitlines() == re.findall(r"print\(.*\)  # (.*)", lines)

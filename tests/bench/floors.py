@@ -1,32 +1,28 @@
-"""Judging, whole cases with three injuries: the program against the same rulings as plain if/else and against a
-general-purpose decision engine on an equal table.
+"""What `one_table.py` holds the program against: the same rulings as plain if/else, and as a table of a
+general-purpose decision engine; and the cases, whole ones with three injuries.
 
-Not like for like: the program also works values out, says every reason, what is missing and what could still be;
-the other two get worked-out values handed to them and give a verdict only. Verdicts are compared before timing.
-Run: python tests/bench/judging.py
+Not like for like: the program also works values out, says every reason, what is missing and what could still be; these
+two get worked-out values handed to them and give a verdict only.
 """
 
 from __future__ import annotations
 
 import json
 import random
-import statistics
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import date
+from itertools import chain, product
 from typing import Any
-
-from ratio import noted
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.case import Case, Choice, Choices, Readings, Text
 from advisor.model.quantity import Measure, read_measure
-from advisor.model.ruleset import Condition, Join, Leaf, RuleSet
+from advisor.model.ruleset import Condition, Leaf, RuleSet
 
-ROUNDS = 7
-CASES = 60
+TODAY = date(2026, 3, 14)
+#: What a row can test; "known" holds in every case here.
+TESTS = frozenset({"is", "one-of", "beyond", "has-any"})
 Row = dict[str, Any]
 
 
@@ -59,7 +55,7 @@ def _case(draw: random.Random) -> Case:
         "unit-width": read_measure("50 mm", "length"),
     }
     injuries = tuple(_injury(draw, index) for index in range(3))
-    return Case(tire, (), injuries, date(2026, 3, 14))
+    return Case(tire, (), injuries, TODAY)
 
 
 def _injury(draw: random.Random, index: int) -> Row:
@@ -76,21 +72,26 @@ def _injury(draw: random.Random, index: int) -> Row:
 
 
 def table(rules: RuleSet) -> list[tuple[int, list[Leaf], int]]:
-    """Rulings that are plain conjunctions, as verdict, tests, and 1 where they are about an injury."""
+    """Rulings as rows that are conjunctions: verdict, tests, and 1 where they are about an injury.
+
+    An `any` is a row for each of its parts. What says `not` is left out: a floor may do less, never more.
+    """
     rows = []
     for ruling in rules.rulings():
         over = next(part.over for part in rules.parts if part.id == rules.nodes[ruling.node].part)
-        tests = list(_conjunction(ruling.when))
-        if ruling.ending and tests and over != "earlier-repairs":
-            rows.append((int(rules.endings[ruling.ending].verdict), tests, int(over == "injuries")))
+        for tests in _conjunctions(ruling.when) if ruling.ending and over != "earlier-repairs" else ():
+            if tests:
+                rows.append((int(rules.endings[ruling.ending].verdict), tests, int(over == "injuries")))
     return rows
 
 
-def _conjunction(condition: Condition) -> Iterator[Leaf]:
+def _conjunctions(condition: Condition) -> list[list[Leaf]]:
     if isinstance(condition, Leaf):
-        yield condition
-    elif isinstance(condition, Join) and condition.how == "all" and all(isinstance(p, Leaf) for p in condition.parts):
-        yield from (part for part in condition.parts if isinstance(part, Leaf))
+        return [[]] if condition.test == "known" else [[condition]] if condition.test in TESTS else []
+    parts = [_conjunctions(part) for part in condition.parts]
+    if condition.how == "all":
+        return [list(chain(*each)) for each in product(*parts)]
+    return list(chain(*parts)) if condition.how == "any" else []
 
 
 def column(leaf: Leaf) -> str:
@@ -210,52 +211,3 @@ def _cells(rules: RuleSet, tests: list[Leaf]) -> list[Row]:
         else:
             rows = [{**row, column(leaf): ", ".join(json.dumps(name) for name in leaf.operand)} for row in rows]
     return rows
-
-
-def per_second(work: Callable[[], object], count: int) -> float:
-    """Calls a second of a function that does `count` of them, in processor time."""
-    begun = time.process_time()
-    work()
-    return count / (time.process_time() - begun)
-
-
-def main() -> None:
-    """Prints the table: cases judged a second, median of the rounds, and times slower than if/else.
-
-    No case comes twice, so nothing that is kept of an earlier one is measured as if it were judging.
-    """
-    rules = load_rule_set(find_rule_set("us-road"))
-    judge = Judge(rules)
-    whole, rows = cases(CASES * ROUNDS), table(rules)
-    flats = [flat(rules, judge, case, rows) for case in whole]
-    plain = if_else(rules, rows)
-    ways: dict[str, Callable[[int], object]] = {
-        "plain if/else, verdict only": lambda at: plain(flats[at]),
-        "advisor judge(case), reasons and all": lambda at: judge.judge(whole[at]),
-    }
-    differing = sum(plain(row) != int(Judge(rules).judge(case).verdict) for row, case in zip(flats, whole, strict=True))
-    print(
-        f"{len(rows)} rulings as rows, {len(whole)} cases of three injuries; verdicts that differ: if/else {differing}"
-    )
-    try:
-        engine = engine_table(rules, rows, flats[0][0])
-        differing = sum(engine(row) != plain(row) for row in flats)
-        print(f"verdicts that differ between the decision engine and if/else: {differing}")
-        ways["zen-engine, one table, verdict only"] = lambda at: engine(flats[at])
-    except ImportError:
-        print("zen-engine is not installed: pip install '.[bench]'")
-    speeds: dict[str, list[float]] = {name: [] for name in ways}
-    for turn in range(ROUNDS):
-        places = range(turn * CASES, (turn + 1) * CASES)
-        for name, work in ways.items():
-            speeds[name].append(per_second(lambda: [work(at) for at in places], CASES))  # noqa: B023
-    base = statistics.median(speeds["plain if/else, verdict only"])
-    print(f"{'way':40} {'cases/s median':>15} {'min':>10} {'max':>10}")
-    for name, found in speeds.items():
-        print(f"{name:40} {statistics.median(found):15,.0f} {min(found):10,.0f} {max(found):10,.0f}")
-    for name, found in list(speeds.items())[1:]:
-        noted(name, base / statistics.median(found), "times slower than plain if/else")
-
-
-if __name__ == "__main__":
-    main()

@@ -1,0 +1,179 @@
+"""The public Python interface: a rule set by name, a case read and judged, a table of cases judged.
+
+>>> import advisor
+>>> rules = advisor.load("us-road")
+>>> judgement = rules.judge({"answers": {"vehicle": "truck", "run-low": "yes"}, "injuries": []})
+>>> judgement.verdict, judgement.settled
+('hold', False)
+
+What stands here stays: names are added, none is renamed or taken away. Ids of rulings, endings, methods, restrictions
+and questions are the rule set's own. Whatever does not fit is raised once, as `Problems`, with every place.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from datetime import date
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from advisor.console.json_output import answer_of, labels_missing, reasons_of
+from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement
+from advisor.loader.cache import ready
+from advisor.loader.case_file import CaseText, read_case
+from advisor.loader.paths import DEFAULT_RULES
+from advisor.model.case import Case as Case
+from advisor.model.problems import Place as Place
+from advisor.model.problems import Problem as Problem
+from advisor.model.problems import Problems as Problems
+from advisor.model.ruleset import RuleSet, Source
+
+if TYPE_CHECKING:
+    import pyarrow
+
+    from advisor.fleet.columns import BatchJudge
+
+
+class CaseJudgement:
+    """What the rules say of one case. Verdict, method, restrictions, settled, missing stand at once; words when asked.
+
+    verdict
+        `repair`, `refer`, `hold` or `scrap`; `hold` also where something is still to be answered or in doubt.
+    ending
+        The id of the ending; an empty text where there is none.
+    method
+        The id of the repair method; an empty text where none is allowed.
+    restrictions
+        Ids of the conditions on the return to service.
+    """
+
+    __slots__ = ("__dict__", "ending", "judge", "judgement", "method", "restrictions", "verdict")
+
+    def __init__(self, judgement: Judgement, judge: Judge) -> None:
+        self.judgement, self.judge = judgement, judge
+        self.verdict = str(judgement.verdict)
+        self.ending, self.method = judgement.ending, judgement.method
+        self.restrictions = judgement.restrictions
+
+    def __repr__(self) -> str:
+        return f"<{self.verdict}: {self.ending}>"
+
+    @property
+    def settled(self) -> bool:
+        """Whether no answer that is missing or in doubt could change the verdict."""
+        return self.judgement.settled
+
+    @cached_property
+    def missing(self) -> tuple[str, ...]:
+        """What is still to be answered, the next question first: `tread-depth`, `injury-size[0]`."""
+        return tuple(labels_missing(self.judgement, self.judge.rules))
+
+    @cached_property
+    def reasons(self) -> list[dict[str, Any]]:
+        """Every ruling that counts, put in words, as in the JSON answer: `ruling`, `says`, `limit`, `source`, ..."""
+        return reasons_of(self.judgement, self.judge.rules)
+
+    def to_json(self) -> dict[str, Any]:
+        """The whole answer as plain data, the same as `advisor decide --json` prints."""
+        return answer_of(self.judgement, self.judge)
+
+
+class Rules:
+    """A rule set made ready for judging; `load` gives it. Pure: the same case on the same day is judged the same."""
+
+    def __init__(self, rules: RuleSet, today: date | None = None) -> None:
+        self.rule_set, self.judge_of_rules, self._today = rules, Judge(rules), today
+
+    def __repr__(self) -> str:
+        return f"<rules {self.id}, edition {self.edition}>"
+
+    @property
+    def id(self) -> str:
+        """The rule set's id, such as `us-road`."""
+        return self.rule_set.about.id
+
+    @property
+    def edition(self) -> str:
+        """The rule set's own dated version."""
+        return self.rule_set.about.edition
+
+    @property
+    def digest(self) -> str:
+        """A hash over all that the rules say."""
+        return self.rule_set.digest
+
+    @property
+    def today(self) -> date:
+        """The day that a case without `today` is judged on: the one given to `load`, else the clock's."""
+        return self._today or date.today()
+
+    @property
+    def sources(self) -> Mapping[str, Source]:
+        """The texts that the limits are taken from, by id: title, publisher, edition, how each was read."""
+        return self.rule_set.sources
+
+    def read(self, case: Mapping[str, Any] | CaseText) -> Case:
+        """The case in a mapping that says what a case file says. Raises Problems, all at once.
+
+        A place is the way to the value: `injuries[0].injury-size`.
+        """
+        if not isinstance(case, CaseText):
+            from advisor.loader.case_dict import case_of_dict
+
+            case = case_of_dict(case)
+        return read_case(case, self.rule_set, self.today)
+
+    def judge(self, case: Case | Mapping[str, Any]) -> CaseJudgement:
+        """The judgement of a case, read already or not. Raises Problems for one that does not fit."""
+        read = case if isinstance(case, Case) else self.read(case)
+        if read.today is None:
+            from msgspec.structs import replace
+
+            read = replace(read, today=self.today)
+        judge = self.judge_of_rules.on(read.today)
+        return CaseJudgement(judge.judge(read), judge)
+
+    def missing(self, case: Case | Mapping[str, Any]) -> tuple[str, ...]:
+        """What is still to be answered of a case, the next question first. Raises Problems."""
+        return self.judge(case).missing
+
+    def judge_table(self, table: pyarrow.Table, columns: Mapping[str, str] | None = None) -> pyarrow.Table:
+        """A row for each, in its order: verdict, ending, method, restrictions, settled, missing, problem.
+
+        Columns are named by question, as in a CSV batch (`tread-depth`, `injury-size[0]`); `columns` says what another
+        name holds, or an empty text where a column is left out. A row that does not fit has its `problem` told, and no
+        verdict. Needs pyarrow (extra `parquet`). Raises Problems for a column that is no question's name.
+        """
+        judge = self.column_function(columns)
+        from advisor.fleet.columns import judged_table
+
+        return judged_table(table, judge)
+
+    def column_function(self, columns: Mapping[str, str] | None = None) -> BatchJudge:
+        """What judges a `pyarrow.RecordBatch` and gives one, a row for each: `judge_table` for an engine that maps it.
+
+        It carries the rules and can be pickled; what it gives is of the schema `advisor.fleet.columns.RESULT`.
+        """
+        from advisor.fleet.packages import needs
+
+        needs("pyarrow", "parquet")
+        from advisor.fleet.columns import batch_judge
+
+        return batch_judge(self.judge_of_rules, self.today, columns)
+
+
+def load(rules: str = DEFAULT_RULES, today: date | None = None) -> Rules:
+    """The rule set of an id or in a folder.
+
+    Parameters
+    ----------
+    rules : an id (`us-road`, `uk-road`, `de-road`) or the path of a folder that holds about.yaml
+    today : the day to judge on, where a case does not say its own; the clock's where none is given
+
+    Raises
+    ------
+    Problems : every problem of the rule set's files, each with its place
+    """
+    return Rules(ready(rules, os.environ), today)

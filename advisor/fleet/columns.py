@@ -1,0 +1,141 @@
+"""The column function: `RecordBatch -> RecordBatch`, plain and picklable, so that any engine over Arrow can map it."""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from datetime import date
+from functools import cached_property
+from itertools import repeat
+from typing import Any
+
+import pyarrow
+
+from advisor.engine.evaluator import Judge, label_of
+from advisor.journal.csv_columns import ABOUT
+from advisor.loader.case_dict import as_written
+from advisor.loader.case_rows import Cells, Columns, row_case
+from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
+from advisor.model.problems import Place, Problem, Problems
+from advisor.model.version import __version__
+
+#: What comes of each row. A row that could not be read has its problem told, and null everywhere else.
+RESULT = pyarrow.schema([
+    ("verdict", pyarrow.string()),
+    ("ending", pyarrow.string()),
+    ("method", pyarrow.string()),
+    ("restrictions", pyarrow.list_(pyarrow.string())),
+    ("settled", pyarrow.bool_()),
+    ("missing", pyarrow.list_(pyarrow.string())),
+    ("problem", pyarrow.string()),
+])  # fmt: skip
+
+ColumnFunction = Callable[[pyarrow.RecordBatch], pyarrow.RecordBatch]
+#: Columns of a record beside its answers; what was left out on purpose (`left-out`) decides only what is asked.
+NOT_ANSWERS = tuple(name for name in ABOUT if name != "today")
+#: So many rows are judged in one call.
+ROWS_A_BATCH = 5_000
+_MOST_READY = 4
+_JUDGES: dict[str, Judge] = {}
+
+
+class BatchJudge:
+    """`judge_batch`: judges the rows of a batch by one rule set on one day.
+
+    Pickled it carries the rules themselves, so that a process elsewhere needs no folder of them; each process makes
+    them ready once. `columns` says what a column holds whose name is no question's, `carried` names what is no answer.
+    """
+
+    def __init__(self, judge: Judge, day: date, columns: tuple[tuple[str, str], ...], carried: tuple[str, ...]) -> None:
+        self.judge, self.rules = judge, judge.rules
+        self._how = day, columns, carried
+
+    @cached_property
+    def _packed(self) -> bytes:
+        return zlib.compress(rule_set_to_json(self.rules), 6)
+
+    def __reduce__(self) -> tuple[Callable[..., BatchJudge], tuple[Any, ...]]:
+        return unpacked, (__version__, self._packed, self.rules.digest, *self._how)
+
+    def __call__(self, batch: pyarrow.RecordBatch) -> pyarrow.RecordBatch:
+        """A row for each row, in its order. Raises Problems for columns that fit no question."""
+        columns = self.columns_of(batch.schema.names)
+        cells, rows = Cells(), _rows(batch)
+        found = [self._row(row, number, columns, cells) for number, row in enumerate(rows, 1)]
+        lists = zip(*found, strict=True) if found else repeat((), len(RESULT))
+        return pyarrow.record_batch([list(each) for _, each in zip(RESULT, lists, strict=False)], RESULT)
+
+    def columns_of(self, names: Iterable[str], file: str = "columns") -> Columns:
+        """What each column holds. Raises Problems that name each which fits no question, with the nearest ones."""
+        _, columns, carried = self._how
+        return Columns(list(names), self.rules, dict(columns), file, (*NOT_ANSWERS, *carried))
+
+    def _row(self, row: tuple[str, ...], number: int, columns: Columns, cells: Cells) -> tuple[Any, ...]:
+        try:
+            judgement = self.judge.judge(row_case(row, columns, cells, self._how[0], Place("row", number)))
+        except Problems as error:
+            return (*repeat(None, len(RESULT) - 1), "; ".join(map(_told, error.problems)))
+        missing = list(dict.fromkeys(label_of(key, self.rules) for key in judgement.not_given))
+        restrictions = list(judgement.restrictions)
+        verdict = str(judgement.verdict)
+        return verdict, judgement.ending, judgement.method, restrictions, judgement.settled, missing, None
+
+
+def batch_judge(
+    judge: Judge, day: date, columns: Mapping[str, str] | None = None, carried: Iterable[str] = ()
+) -> BatchJudge:
+    """The column function of a rule set, on the day that counts for rows without one of their own."""
+    return BatchJudge(judge, day, tuple(sorted((columns or {}).items())), tuple(carried))
+
+
+def unpacked(version: str, packed: bytes, digest: str, *how: Any) -> BatchJudge:
+    """A column function out of another process. Raises Problems where the program there is another version."""
+    if version != __version__:
+        found, do = f"version {__version__} of the program on a worker", "install the same version everywhere"
+        raise Problems([Problem("other-version", Place("cluster"), found, version, do)])
+    if digest not in _JUDGES:
+        while len(_JUDGES) >= _MOST_READY:
+            _JUDGES.pop(next(iter(_JUDGES)))
+        _JUDGES[digest] = Judge(rule_set_from_json(zlib.decompress(packed), dict))
+    return BatchJudge(_JUDGES[digest], *how)
+
+
+def judged_table(table: pyarrow.Table, judge: ColumnFunction) -> pyarrow.Table:
+    """A table judged, some rows at a time, so that it is never all in objects at once."""
+    if not table.num_rows:
+        judge(pyarrow.RecordBatch.from_pylist([], table.schema))  # its columns are looked at all the same
+    batches = table.combine_chunks().to_batches(ROWS_A_BATCH)
+    return pyarrow.Table.from_batches([judge(batch) for batch in batches], RESULT)
+
+
+def _told(problem: Problem) -> str:
+    """A problem of a row on one line; the row is known by where this stands."""
+    expected = f"; expected {problem.expected}" if problem.expected else ""
+    nearest = f"; nearest {', '.join(problem.nearest)}" if problem.nearest else ""
+    return f"{problem.id}: {problem.found}{expected}{nearest}"
+
+
+def _rows(batch: pyarrow.RecordBatch) -> Iterator[tuple[str, ...]]:
+    if not batch.num_columns:
+        return iter(repeat((), batch.num_rows))
+    texts = [texts_in(column, name) for column, name in zip(batch.columns, batch.schema.names, strict=True)]
+    return zip(*texts, strict=True)
+
+
+def texts_in(column: Any, name: str) -> list[str]:
+    """The cells of a column as a row of CSV would hold them. Raises Problems for a kind that can't be written so."""
+    found = []
+    for value in column.to_pylist():
+        text = value if isinstance(value, str) else _cell(value)
+        if text is None:
+            kind = f'the column "{name}" of the kind {column.type}'
+            raise Problems([Problem("bad-column", Place("columns"), kind, "texts, lists of texts, numbers or dates")])
+        found.append(text)
+    return found
+
+
+def _cell(value: Any) -> str | None:
+    if isinstance(value, list):
+        items = [as_written(item) for item in value]
+        return None if None in items else "; ".join(filter(None, items))
+    return as_written(value)

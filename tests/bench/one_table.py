@@ -1,0 +1,302 @@
+"""One table of everything that judges, in one run: plain if/else is 1.00, every other way so many times slower.
+
+By number of rulings: us-road, and with made-up rulings beside it that the cases do not touch, 4 and 16 times as many.
+Not like for like: if/else and the decision engine get worked-out values handed to them and give a verdict only; their
+verdicts are compared with the program's before anything is timed. Every case comes once, so that nothing that is kept
+of an earlier one counts as judging. Processor time; on a shared machine only the ratios mean anything.
+Run: python tests/bench/one_table.py [--quick]
+"""
+
+from __future__ import annotations
+
+import cProfile
+import csv
+import json
+import pstats
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+import pyarrow
+from floors import TODAY, cases, engine_table, flat, if_else, table
+from made_up_rules import grown
+from pyarrow.parquet import write_table
+from ratio import noted
+
+from advisor.api import Rules
+from advisor.console.replaying import read_transcript
+from advisor.console.session_lines import converse
+from advisor.dialogue.session import Consultation
+from advisor.journal.csv_columns import answered_columns, keys_in
+from advisor.loader.answer_codec import cell_of
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.model.case import Case
+from advisor.model.ruleset import RuleSet
+
+TIMES = (1, 4, 16)
+TRANSCRIPT = "01-nail-in-the-crown.txt"
+PLAIN = "plain if/else, verdict only"
+ENGINE = "the engine from the registry, one table, verdict only"
+#: At most so many times slower than if/else.
+AIMS = {
+    "judge: verdict, method, restrictions, settled, missing": 8.0,
+    "judge: the whole answer in words": 40.0,
+    "columns: judge_table": 1.0,
+}
+
+
+def seconds(work: Callable[[], object]) -> float:
+    """Processor seconds of one call."""
+    begun = time.process_time()
+    work()
+    return time.process_time() - begun
+
+
+class Found:
+    """Seconds a case, by way and by how many times the rulings."""
+
+    def __init__(self) -> None:
+        self.rows: dict[str, dict[int, float]] = {}
+
+    def add(self, way: str, times: int, taken: float) -> None:
+        """Notes what a case takes."""
+        self.rows.setdefault(way, {})[times] = taken
+
+    def lines(self) -> Iterator[str]:
+        """The table."""
+        base = self.rows[PLAIN][1]
+        heads = "".join(f"{f'{times}x rulings':>14}" for times in TIMES)
+        yield f"{'times slower than if/else on us-road':58}{heads}{'a second, 1x':>16}"
+        for way, found in self.rows.items():
+            cells = "".join(f"{found[times] / base:14.2f}" if times in found else " " * 14 for times in TIMES)
+            yield f"{way:58}{cells}{1 / found[1]:16,.0f}"
+
+
+def texts_of(every: Sequence[Case], rules: RuleSet) -> dict[str, list[str]]:
+    """The cases in columns named by question."""
+    columns = answered_columns(rules, {key for case in every for key in keys_in(case)})
+    found = {}
+    for column in columns:
+        answers = [case.get(column.question.over, (column.question.id, column.index)) for case in every]
+        found[column.name] = ["" if answer is None else cell_of(answer, column.question) for answer in answers]
+    return found
+
+
+def verdict_only(rules: Rules, case: Case) -> object:
+    """What stands at once."""
+    found = rules.judge(case)
+    return found.verdict, found.method, found.restrictions, found.settled, found.missing
+
+
+def judging(found: Found, count: int, rounds: int) -> None:
+    """if/else, the decision engine, judging whole and at once, columns, at each number of rulings."""
+    base = load_rule_set(find_rule_set("us-road"))
+    every = cases(count * rounds)
+    columns = texts_of(every, base)
+    for times in TIMES:
+        rule_set = grown(base, times)
+        rules, rows = Rules(rule_set, TODAY), table(rule_set)
+        flats = [flat(rule_set, rules.judge_of_rules, case, rows) for case in every]
+        plain = if_else(rule_set, rows)
+        differing = sum(plain(row) != int(Rules(base, TODAY).judge(case).judgement.verdict) for row, case in zip(
+            flats[:count], every, strict=False)) if times == 1 else 0  # fmt: skip
+        if times == 1:
+            print(f"{len(rows)} rulings as rows, {len(every)} cases; verdicts that differ from if/else: {differing}")
+        ways: dict[str, Callable[[int], object]] = {PLAIN: lambda at: plain(flats[at])}  # noqa: B023
+        try:
+            engine = engine_table(rule_set, rows, flats[0][0])
+            assert all(engine(row) == plain(row) for row in flats[: count // times])
+            ways[ENGINE] = lambda at: engine(flats[at])  # noqa: B023
+        except ImportError:
+            print("the engine is not installed: pip install '.[bench]'")
+        at_once, whole = AIMS_JUDGE
+        ways[at_once] = lambda at: verdict_only(rules, every[at])  # noqa: B023
+        ways[whole] = lambda at: rules.judge(every[at]).to_json()  # noqa: B023
+        taken: dict[str, list[float]] = {}
+        for turn in range(rounds):
+            places = range(turn * count, (turn + 1) * count)
+            for way, work in ways.items():
+                some = places[: max(1, count // times)] if way == ENGINE else places
+                taken.setdefault(way, []).append(seconds(lambda: [work(at) for at in some]) / len(some))  # noqa: B023
+            part = pyarrow.table({name: texts[places.start : places.stop] for name, texts in columns.items()})
+            taken.setdefault("columns: judge_table", []).append(seconds(lambda: rules.judge_table(part)) / count)  # noqa: B023
+        for way, each in taken.items():
+            found.add(way, times, statistics.median(each))
+
+
+AIMS_JUDGE = tuple(AIMS)[:2]
+
+
+def one_answer(found: Found, rounds: int) -> None:
+    """From the line that was read to the next question's text: seconds and calls, median over a consultation."""
+    root = Path(__file__).resolve().parents[2] / "transcripts_demo" / TRANSCRIPT
+    typed = [text for _, text in read_transcript(root.read_text(encoding="utf-8"), root.name).typed]
+    base = load_rule_set(find_rule_set("us-road"))
+    for times in TIMES:
+        judge = Rules(grown(base, times), TODAY).judge_of_rules
+        taken = [each for _ in range(rounds) for each in _answers(judge, typed, _stopwatch())]
+        found.add("one typed answer until the next question", times, statistics.median(taken))
+        if times == 1:
+            calls = sorted(_answers(judge, typed, _counter()))
+            print(f"calls from an answer to the next question: median {statistics.median(calls):,.0f}, "
+                  f"least {calls[0]:,.0f}, most {calls[-1]:,.0f}")  # fmt: skip
+            noted("one typed answer until the next question", statistics.median(calls), "calls", 500)
+
+
+Meter = tuple[Callable[[], None], Callable[[], float]]
+
+
+def _stopwatch() -> Meter:
+    begun = [0.0]
+    return lambda: begun.__setitem__(0, time.process_time()), lambda: time.process_time() - begun[0]
+
+
+def _counter() -> Meter:
+    """Counts calls of functions written in Python; those of the interpreter's own are not among them."""
+    profile: list[cProfile.Profile] = []
+
+    def start() -> None:
+        profile[:] = [cProfile.Profile()]
+        profile[0].enable()
+
+    def stop() -> float:
+        profile[0].disable()
+        calls: dict[tuple[str, int, str], tuple[int, int]] = pstats.Stats(profile[0]).stats  # type: ignore[attr-defined]
+        return float(sum(each[1] for (file, _, _), each in calls.items() if file != "~"))
+
+    return start, stop
+
+
+def _answers(judge: Any, typed: list[str], meter: Meter) -> list[float]:
+    """What the meter says of each answer that is followed by another question."""
+    start, stop = meter
+    measures: list[float] = []
+
+    def lines() -> Iterator[str]:
+        for place, text in enumerate(typed):
+            if place:
+                measures.append(stop())
+            yield text
+
+    for _ in converse(Consultation(judge, TODAY), lines(), lambda _: start()):
+        pass
+    return measures
+
+
+def batches(found: Found, count: int) -> None:
+    """`advisor decide` over each kind of file on one core: what a further case takes, the start not counted."""
+    rules = load_rule_set(find_rule_set("us-road"))
+    with tempfile.TemporaryDirectory() as folder:
+        files = {kind: (Path(folder) / f"few.{kind}", Path(folder) / f"all.{kind}") for kind in _WRITERS}
+        every = texts_of(cases(count), rules)
+        few = {name: texts[: count // 4] for name, texts in every.items()}
+        for kind, write in _WRITERS.items():
+            write(files[kind][0], few)
+            write(files[kind][1], every)
+        reader = min(seconds(partial(_read, files["csv"][1])) for _ in range(3)) / count
+        found.add("csv.DictReader alone", 1, reader)
+        for kind, (small, large) in files.items():
+            spent(small, "--brief")  # what is imported for the first time, and the rules kept ready
+            for form in ("--brief", "--json"):
+                taken = (spent(large, form) - spent(small, form)) / (count - count // 4)
+                found.add(f"decide cases.{kind} {form}", 1, taken)
+                if (kind, form) == ("csv", "--brief"):
+                    noted("decide --brief on CSV", taken / reader, "x csv.DictReader", 10)
+
+
+def spent(file: Path, form: str) -> float:
+    """Processor seconds of a batch on one core."""
+    return _whole([sys.executable, "-m", "advisor", "decide", str(file), form, "--cores", "1"])
+
+
+def _read(file: Path) -> int:
+    with file.open(newline="") as rows:
+        return sum(len(row) for row in csv.DictReader(rows))
+
+
+def _csv(file: Path, columns: dict[str, list[str]]) -> None:
+    with file.open("w", newline="") as out:
+        writer = csv.writer(out)
+        writer.writerow(columns)
+        writer.writerows(zip(*columns.values(), strict=True))
+
+
+def _json_lines(file: Path, columns: dict[str, list[str]]) -> None:
+    with file.open("w") as out:
+        for row in zip(*columns.values(), strict=True):
+            answers: dict[str, object] = {}
+            injuries: dict[str, dict[str, object]] = {}
+            for name, text in zip(columns, row, strict=True):
+                key, _, index = name.partition("[")
+                value = text.split("; ") if ";" in text else text
+                if index:
+                    injuries.setdefault(index, {})[key] = value
+                else:
+                    answers[key] = value
+            out.write(json.dumps({"answers": answers, "injuries": list(injuries.values())}) + "\n")
+
+
+def _parquet(file: Path, columns: dict[str, list[str]]) -> None:
+    write_table(pyarrow.table(columns), file)
+
+
+_WRITERS = {"csv": _csv, "jsonl": _json_lines, "parquet": _parquet}
+
+
+def proofs(found: Found, quick: bool) -> None:
+    """What `advisor check` proves, whole process, against `python -c pass`; and at twice the rulings."""
+    nothing = min(_whole([sys.executable, "-c", "pass"]) for _ in range(3))
+    for name in ("us-road", *(() if quick else ("uk-road", "de-road"))):
+        taken = _whole([sys.executable, "-m", "advisor", "check", name]) - nothing
+        print(f"advisor check {name}: {taken:.2f} s on top of python -c pass")
+        if name == "us-road":
+            found.add("advisor check us-road, whole process: all proofs once", 1, taken)
+            noted("the proofs of us-road on top of python -c pass", taken, "s", 0.3)
+    from advisor.tools.checks import problems_of
+    from advisor.tools.verify import workbench
+
+    base, before = load_rule_set(find_rule_set("us-road")), 0.0
+    for times in () if quick else (1, 2):
+        rules = grown(base, times)
+        workbench.forget_proofs()
+        now = seconds(partial(problems_of, rules))
+        print(f"the proofs with {times} times the rulings: {now:.2f} s")
+        if before:
+            noted("the proofs of twice the rulings", now / before, "x those of us-road", 2.5)
+        before = now
+
+
+def _whole(command: list[str]) -> float:
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+def main() -> int:
+    """Prints the table; 1 where an aim was missed."""
+    quick = "--quick" in sys.argv
+    found = Found()
+    judging(found, 10 if quick else 60, 2 if quick else 7)
+    one_answer(found, 1 if quick else 3)
+    batches(found, 200 if quick else 2000)
+    proofs(found, quick)
+    print("\n".join(found.lines()))
+    base = found.rows[PLAIN][1]
+    met = [noted(way, found.rows[way][1] / base, "times slower than if/else", aim) for way, aim in AIMS.items()]
+    for way in AIMS:
+        noted(f"{way}, 16 times the rulings", found.rows[way][16] / found.rows[way][1], "x those of us-road")
+    return int(not all(met))
+
+
+if __name__ == "__main__":
+    sys.exit(main())
