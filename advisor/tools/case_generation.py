@@ -13,7 +13,7 @@ from advisor.model.problems import Problems
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Leaf
 from advisor.tools.case_writer import case_text
-from advisor.tools.coverage import Coverage, CoverageItem, Held, conditions_by_node, held_in
+from advisor.tools.coverage import Coverage, CoverageItem, DecidingTest, conditions_by_node, held_in
 from advisor.tools.verify.backtracking import Wish
 from advisor.tools.verify.boundary_values import TODAY
 from advisor.tools.verify.factors import Local
@@ -113,7 +113,7 @@ def _at(item: CoverageItem, leaf: Leaf, wishes: list[Wish], bench: Bench) -> Ite
         yield [*wishes, Wish(local, lambda state: state is wanted)], ()
 
 
-def _uses(name: str, bench: Bench) -> Iterator[tuple[str, Held]]:
+def _uses(name: str, bench: Bench) -> Iterator[tuple[str, DecidingTest]]:
     """Each test against a limit, and the node at which it is made; an empty text for a method's."""
     for node, condition in conditions_by_node(bench.rules):
         yield from ((node, held) for held in held_in(condition) if held[0].operand[0] == name)

@@ -24,7 +24,7 @@ from advisor.model.ruleset import Condition, Join, Leaf, RuleSet, leaves
 from advisor.tools.verify.boundary_values import INPUTS
 
 #: A test against a limit, and its condition with that test taken to hold, then not to hold.
-Held = tuple[Leaf, Condition, Condition]
+DecidingTest = tuple[Leaf, Condition, Condition]
 _Sides = list[tuple[Leaf, Test, Test]]
 _KINDS = ("ruling", "can't tell", "way on", "limit within", "limit beyond", "limit at its figure", "method", "ending")
 
@@ -133,7 +133,7 @@ def _readings(value: Value | None) -> tuple[Measure, ...]:
     return (value,) if isinstance(value, Measure) else ()
 
 
-def held_in(condition: Condition | None) -> list[Held]:
+def held_in(condition: Condition | None) -> list[DecidingTest]:
     """Each test of a condition against a limit."""
     found = dict.fromkeys(leaf for leaf in leaves(condition) if leaf.test in ("beyond", "within"))
     if condition is None:
