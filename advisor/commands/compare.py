@@ -220,7 +220,7 @@ def _show_unshown(moved: Unshown, new: RuleSet, notes: set[str]) -> None:
     mark = MARK_NAMED if moved.looser and _is_named((moved.limit,), notes) else ""
     how = f"LOOSER{mark}" if moved.looser else "STRICTER"
     says = moved.looser or f"now {', '.join(str(figure) for figure in new.limits[moved.limit].figures)}"
-    goes_by = f"{', '.join(moved.deciding)} by way of {', '.join(moved.values)}"
+    goes_by = ", ".join(moved.deciding) + (f" by way of {', '.join(moved.values)}" if moved.values else "")
     sys.stdout.write(f"\n{how}: limit {moved.limit}, by its figure alone\n")
     sys.stdout.write("\n".join(wrapped(f"figure   {says}", "  ", "           ")) + "\n")
     sys.stdout.write("\n".join(wrapped(f"decides  {goes_by}", "  ", "           ")) + "\n")
@@ -231,8 +231,9 @@ def _write_example(file: Path, change: RuleChange, old: RuleSet, new: RuleSet) -
     from advisor.loader.renamed import asked_as_inputs
     from advisor.tools.case_writer import case_text, write_case
 
-    every = (old, new, asked_as_inputs(new))
-    rules = next((each for each in every if all(name in each.questions for name in change.case.answers)), new)
+    either = replace(new, questions={**old.questions, **new.questions})
+    named = {name for item in (change.case.answers, *change.case.repairs, *change.case.injuries) for name in item}
+    rules = next((each for each in (old, new, asked_as_inputs(new)) if named <= each.questions.keys()), either)
     text = case_text(change.case, rules, new.about.id)
     key, words = change.typed
     if key:

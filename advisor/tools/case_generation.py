@@ -11,9 +11,9 @@ from advisor.loader.case_file import read_case, split_cases
 from advisor.model.case import Case, Readings
 from advisor.model.problems import Problems
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import Condition, Leaf, leaves
+from advisor.model.ruleset import Leaf
 from advisor.tools.case_writer import case_text
-from advisor.tools.coverage import Coverage, CoverageItem
+from advisor.tools.coverage import Coverage, CoverageItem, DecidingTest, conditions_by_node, held_in
 from advisor.tools.verify.backtracking import Wish
 from advisor.tools.verify.boundary_values import TODAY
 from advisor.tools.verify.factors import Local
@@ -84,33 +84,39 @@ def _ways_to(item: CoverageItem, bench: Bench) -> Iterator[CasePath]:
 
 
 def _to_a_side(item: CoverageItem, bench: Bench) -> Iterator[CasePath]:
-    for node, leaf in _uses(item.limit, bench):
+    """A reading on a side of a limit, or just at it, where it decides the whole condition that it stands in."""
+    for node, (leaf, if_held, if_not) in _uses(item.limit, bench):
+        local = bench.effects.tests.local
         met: list[Wish] = [Wish(bench.effects.ways.met(node), bool)] if node else []
-        if item.kind == "limit at its figure":
-            group = bench.space.group_of[leaf.subject]
-            limit = bench.rules.limits[item.limit]
-            for state, place in bench.space.rows(group):
-                reading = _reading(state, leaf.subject)
-                if state.real and reading is not None and reading.exact:
-                    figure = limit.figure_for(reading)
-                    if reading.to(figure.unit).low == figure.low:
-                        yield met, ((state, (group, place)),)
-        else:
-            wanted = (item.kind == "limit beyond") is (leaf.test == "beyond")
-            local: Local[object] = bench.effects.tests.local(leaf)  # type: ignore[assignment]
-            yield [*met, Wish(local, lambda state, wanted=wanted: state is wanted)], ()  # type: ignore[misc]
+        for turned in (False, True):
+            first, second = (lambda state: state is True), (lambda state: state is False)
+            decides = [
+                Wish(local(if_held), second if turned else first),
+                Wish(local(if_not), first if turned else second),
+            ]
+            yield from _at(item, leaf, [*met, *decides], bench)
 
 
-def _uses(name: str, bench: Bench) -> Iterator[tuple[str, Leaf]]:
+def _at(item: CoverageItem, leaf: Leaf, wishes: list[Wish], bench: Bench) -> Iterator[CasePath]:
+    if item.kind == "limit at its figure":
+        group = bench.space.group_of[leaf.subject]
+        limit = bench.rules.limits[item.limit]
+        for state, place in bench.space.rows(group):
+            reading = _reading(state, leaf.subject)
+            if state.real and reading is not None and reading.exact:
+                figure = limit.figure_for(reading)
+                if reading.to(figure.unit).low == figure.low:
+                    yield wishes, ((state, (group, place)),)
+    else:
+        wanted = (item.kind == "limit beyond") is (leaf.test == "beyond")
+        local: Local[object] = bench.effects.tests.local(leaf)  # type: ignore[assignment]
+        yield [*wishes, Wish(local, lambda state: state is wanted)], ()
+
+
+def _uses(name: str, bench: Bench) -> Iterator[tuple[str, DecidingTest]]:
     """Each test against a limit, and the node at which it is made; an empty text for a method's."""
-    nodes = bench.rules.nodes.values()
-    conditions: list[tuple[str, Condition | None]] = [(n.id, r.when) for n in nodes for r in n.rulings]
-    conditions += [(n.id, edge.when) for n in nodes for edge in n.next]
-    conditions += [("", method.when) for method in bench.rules.methods.values()]
-    for node, condition in conditions:
-        for leaf in leaves(condition):
-            if leaf.test in ("beyond", "within") and leaf.operand[0] == name:
-                yield node, leaf
+    for node, condition in conditions_by_node(bench.rules):
+        yield from ((node, held) for held in held_in(condition) if held[0].operand[0] == name)
 
 
 def _reading(state: State, subject: str) -> Measure | None:

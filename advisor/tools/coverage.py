@@ -1,29 +1,31 @@
 """Which rulings, ways on, limits and endings of a rule set some cases exercise, and what none of them does.
 
 A ruling is exercised where it holds for certain (a caution also in doubt), a "can't tell" where it is given, a way on
-where it is taken. A limit is exercised on a side where a reading on that side is held against it, and at its figure
-where a reading is just that; one that a table chooses only where its row holds. Ages and loads come from a print in
-steps of their own and need no case just there.
+where it is taken. A limit is exercised on a side where a reading on that side is held against it and decides the whole
+condition, whatever else stands in it; at its figure where such a reading is just that. So one that a table chooses is
+exercised only where its row holds. Ages and loads come from a print in steps of their own and need no case just there.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from datetime import date
 
 from msgspec import Struct
 
-from advisor.engine.conditions import Test, compiled, limit_by
+from advisor.engine.conditions import Test, compiled
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, Value
 from advisor.engine.judgement_types import Judgement
 from advisor.model.case import Case, Readings
 from advisor.model.problems import Place
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import Condition, Join, Leaf, RuleSet
+from advisor.model.ruleset import Condition, Join, Leaf, RuleSet, leaves
 from advisor.tools.verify.boundary_values import INPUTS
 
-_Held = tuple[Leaf, str]
+#: A test against a limit, and its condition with that test taken to hold, then not to hold.
+DecidingTest = tuple[Leaf, Condition, Condition]
+_Sides = list[tuple[Leaf, Test, Test]]
 _KINDS = ("ruling", "can't tell", "way on", "limit within", "limit beyond", "limit at its figure", "method", "ending")
 
 
@@ -50,8 +52,7 @@ class Coverage:
         self.met: set[tuple[str, str]] = set()
         self._questioning = {ruling.id for ruling in rules.rulings() if ruling.doubts}
         self._ways: dict[date | None, dict[str, list[Test]]] = {}
-        self._held = {node: list(dict.fromkeys(found)) for node, found in _held(rules).items()}
-        self._by_method = [held for method in rules.methods.values() for held in _held_in(method.when)]
+        self._held: dict[date | None, dict[str, _Sides]] = {}
 
     def add(self, case: Case) -> Judgement:
         """Takes a case in; gives its judgement."""
@@ -83,16 +84,17 @@ class Coverage:
             self._ways[rules.day] = {
                 node.id: [compiled(edge.when, rules) for edge in node.next] for node in rules.nodes.values()
             }
-        ways = self._ways[rules.day]
+            self._held[rules.day] = _sides_of(rules)
+        ways, held = self._ways[rules.day], self._held[rules.day]
         for visit in judgement.walk.visits:
             node = visit.stop.node
             for number, test in enumerate(ways[node.id], 1):
                 if test(visit.facts) is True:
                     yield "way on", way_name(node.id, number)
                     break
-            yield from self._sides(self._held.get(node.id, ()), visit.facts, rules)
+            yield from self._sides(held.get(node.id, ()), visit.facts, rules)
         for facts in judgement.walk.tire.each("injuries"):
-            yield from self._sides(self._by_method, facts, rules)
+            yield from self._sides(held.get("", ()), facts, rules)
         yield "ending", judgement.ending
         for injury in judgement.injuries:
             yield "ending", injury.ending
@@ -100,10 +102,10 @@ class Coverage:
                 yield "method", injury.method
         yield from (("ending", reason.ending) for reason in judgement.reasons)
 
-    def _sides(self, held: Iterable[_Held], facts: Facts, rules: RuleSet) -> Iterator[tuple[str, str]]:
-        for leaf, table in held:
+    def _sides(self, held: _Sides | tuple[()], facts: Facts, rules: RuleSet) -> Iterator[tuple[str, str]]:
+        for leaf, if_held, if_not in held:
             limit, value = rules.limits[leaf.operand[0]], facts.get(leaf.subject)
-            if table and limit_by(rules.tables[table], facts, rules) is not limit:
+            if value is None or {if_held(facts), if_not(facts)} != {True, False}:
                 continue
             begun = [each.day for each in self.rules.limits[limit.id].later if rules.day and each.day <= rules.day]
             name = limit_name(limit.id, begun[-1] if begun else None)
@@ -131,36 +133,46 @@ def _readings(value: Value | None) -> tuple[Measure, ...]:
     return (value,) if isinstance(value, Measure) else ()
 
 
-def _held_in(condition: Condition | None, table: str = "") -> Iterator[_Held]:
-    """Each test against a limit, with the table that chooses the limit, if one does."""
-    if isinstance(condition, Join):
-        for part in condition.parts:
-            yield from _held_in(part, condition.table or table)
-    elif condition is not None and condition.test in ("beyond", "within"):
-        yield condition, table
+def held_in(condition: Condition | None) -> list[DecidingTest]:
+    """Each test of a condition against a limit."""
+    found = dict.fromkeys(leaf for leaf in leaves(condition) if leaf.test in ("beyond", "within"))
+    if condition is None:
+        return []
+    return [(leaf, _taken(condition, leaf, _HOLDS), _taken(condition, leaf, _FAILS)) for leaf in found]
 
 
-def _conditions(rules: RuleSet) -> Iterator[tuple[str, Condition]]:
-    """The conditions that are looked at where a node is met."""
+_HOLDS, _FAILS = Join("all", ()), Join("any", ())
+
+
+def _taken(condition: Condition, leaf: Leaf, to: Condition) -> Condition:
+    """The condition with a test taken to hold, or not to hold."""
+    if isinstance(condition, Leaf):
+        return to if condition == leaf else condition
+    return Join(condition.how, tuple(_taken(part, leaf, to) for part in condition.parts))
+
+
+def conditions_by_node(rules: RuleSet) -> Iterator[tuple[str, Condition]]:
+    """The conditions that are looked at where a node is met; those of the methods by an empty text."""
     for node in rules.nodes.values():
         conditions = [*(r.when for r in node.rulings), *(e.when for e in node.next), node.unless]
         yield from ((node.id, condition) for condition in conditions if condition is not None)
+    yield from (("", method.when) for method in rules.methods.values() if method.when is not None)
 
 
-def _held(rules: RuleSet) -> dict[str, list[_Held]]:
-    found: dict[str, list[_Held]] = {}
-    for node, condition in _conditions(rules):
-        found.setdefault(node, []).extend(_held_in(condition))
+def _sides_of(rules: RuleSet) -> dict[str, _Sides]:
+    found: dict[str, _Sides] = {}
+    for node, condition in conditions_by_node(rules):
+        sides = ((leaf, compiled(one, rules), compiled(other, rules)) for leaf, one, other in held_in(condition))
+        found.setdefault(node, []).extend(sides)
     return found
 
 
 def held_limits(rules: RuleSet) -> dict[str, list[str]]:
     """The limits that some reading is held against, and the names of those readings."""
-    held = [leaf for found in _held(rules).values() for leaf, _ in found]
-    held += [leaf for method in rules.methods.values() for leaf, _ in _held_in(method.when)]
     names: dict[str, list[str]] = {}
-    for leaf in held:
-        names.setdefault(leaf.operand[0], []).append(leaf.subject)
+    for _, condition in conditions_by_node(rules):
+        for leaf, _, _ in held_in(condition):
+            names.setdefault(leaf.operand[0], []).append(leaf.subject)
     return names
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import ast
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from typing import TypeGuard
 
 from tests.guards.guards import parsed
 
@@ -127,3 +128,34 @@ class _Finder(ast.NodeVisitor):
         value = node.value
         if isinstance(value, int | float) and not isinstance(value, bool) and value not in ALLOWED:
             self.found.append((node.lineno, value))
+
+
+def stated_limits(texts: Mapping[str, str], printed: Mapping[str, set[str]]) -> list[str]:
+    """Where a test says what a limit's figure is: an expression that holds a limit's id and just its figure.
+
+    `printed`: the figures of each limit as they are printed. What a rule set says stands beside it, or in a table with
+    its source; a figure without a limit's name is an answer of some case.
+    """
+    found = []
+    for file, text in texts.items():
+        for node in ast.walk(parsed(text)):
+            for every in _side_by_side(node):
+                words = [each.value for one in every for each in ast.walk(one) if _is_text(each)]
+                found += [f"{file}:{node.lineno}: {word}" for word in words if printed.get(word, set()) & set(words)]
+    return found
+
+
+def _is_text(node: ast.AST) -> TypeGuard[ast.Constant]:
+    return isinstance(node, ast.Constant) and isinstance(node.value, str)
+
+
+def _side_by_side(node: ast.AST) -> Iterator[list[ast.expr]]:
+    """What an expression sets side by side: a key and its value, the items of a row, two sides, the words of a call."""
+    if isinstance(node, ast.Dict):
+        yield from ([key, value] for key, value in zip(node.keys, node.values, strict=True) if key is not None)
+    elif isinstance(node, ast.Tuple | ast.List):
+        yield node.elts
+    elif isinstance(node, ast.Compare):
+        yield [node.left, *node.comparators]
+    elif isinstance(node, ast.Call):
+        yield [*node.args, *(word.value for word in node.keywords)]

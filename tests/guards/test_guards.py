@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
 
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.ruleset import Basis, Limit
 from tests.guards import guards
-from tests.guards.guards_figures import figure_faults, figures_in
+from tests.guards.guards_figures import figure_faults, figures_in, stated_limits
 from tests.laws.support import rules
 
 HEAVY = {"textual", "networkx", "rich", "jinja2", "pyarrow", "numpy", "dask", "distributed"}
@@ -160,6 +162,31 @@ def test_blanks_between_words_are_left_alone(text: str) -> None:
 
 def test_no_figure_that_a_rule_set_could_change_stands_in_code() -> None:
     assert figure_faults(guards.sources()) == []
+
+
+def printed_figures() -> dict[str, set[str]]:
+    """The figures of every limit of the shipped rule sets, as they are printed."""
+    found: dict[str, set[str]] = {}
+    for name in ("us-road", "uk-road", "de-road"):
+        for limit in load_rule_set(find_rule_set(name)).limits.values():
+            found.setdefault(limit.id, set()).update(map(str, limit.figures))
+    return found
+
+
+def test_no_test_says_what_a_limit_of_the_rules_is() -> None:
+    tests = Path(__file__).parents[1]
+    texts = {str(path.relative_to(tests)): path.read_text(encoding="utf-8") for path in sorted(tests.rglob("*.py"))}
+    assert len(texts) > 100 and stated_limits(texts, printed_figures()) == []
+
+
+@pytest.mark.parametrize(
+    "form", ["{ID: FIGURE}", "[(ID, FIGURE)]", "assert str(limits[ID]) == FIGURE", "f(ID, at=FIGURE)"]
+)
+def test_a_limit_stated_in_a_test_is_found(form: str) -> None:
+    name, figures = next((name, figures) for name, figures in printed_figures().items() if figures)
+    text = form.replace("ID", repr(name)).replace("FIGURE", repr(min(figures)))
+    assert stated_limits({"made_up.py": text}, {name: figures})
+    assert not stated_limits({"made_up.py": text}, {name: {"another"}})
 
 
 def test_no_figure_that_was_reported_is_left() -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from advisor.cli import main
-from advisor.loader.ruleset_loader import load_rule_set, trees_folder
+from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder
 from advisor.model.problems import Problems
 from tests.whole_rules import whole_copy
 
@@ -89,7 +89,8 @@ def test_a_stricter_or_equal_limit_is_none(tmp_path: Path, value: str, at: str) 
 
 
 def test_a_limit_that_lets_its_own_figure_pass_is_looser(tmp_path: Path) -> None:
-    home = overlay(tmp_path, limits=LIMIT.format(id="run-low-share", value="80 %", worse="below", at="passes"))
+    (share,) = load_rule_set(find_rule_set("us-road")).limits["run-low-share"].figures
+    home = overlay(tmp_path, limits=LIMIT.format(id="run-low-share", value=share, worse="below", at="passes"))
     assert "loosened-limit" in problems(home)
 
 

@@ -173,6 +173,27 @@ def test_a_figure_of_a_worked_out_value_is_named_by_the_limit(
     assert "ruling" not in out.split("LOOSER", 1)[1]
 
 
+DRY = "at the dew point itself water settles\n  value: 0 °C\n  worse: below\n  at-limit: "
+OVER = "beyond the opening in the liner, both sides together\n  value: "
+
+
+@pytest.mark.parametrize(
+    ("edit", "ends", "says"),
+    [
+        ((OVER, "0 mm", "9 mm"), 0, "STRICTER: limit unit-over-opening, by its figure alone"),
+        ((DRY, "fails", "passes"), 1, "LOOSER: limit liner-dry, by its figure alone"),
+    ],
+)
+def test_a_figure_that_is_held_against_values_without_samples_is_named(
+    edit: tuple[str, str, str], ends: int, says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before, old, new_one = edit
+    code, out = said(capsys, BASE, edition(tmp_path, ("limits.yaml", before + old, before + new_one)))
+    ruling = "liner-at-dew-point" if "dew" in before else "unit-not-over-opening"
+    assert code == ends and says in out and f"decides  ruling {ruling}\n" in out
+    assert "NEITHER SHOWN" not in out
+
+
 PAIR = "dual pair below the medium row\n  value: "
 
 

@@ -96,6 +96,30 @@ def test_a_node_that_is_led_past_from_everywhere(tmp_path: Path, capsys: pytest.
     assert all(outcome(case, BASE, capsys) != outcome(case, new, capsys) for case in examples.iterdir())
 
 
+def test_a_question_that_a_worked_out_value_reads_where_it_is_asked(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    old, examples = edition(tmp_path, (PATHS, "go: inside-grooves", "go: by-depth")), tmp_path / "examples"
+    for file, entry in (
+        (PATHS, r"      inside-grooves:\n(?:       .*\n)+"),
+        (QUESTIONS, r"inside-grooves:\n(?: .*\n)+"),
+    ):
+        text = (old / file).read_text(encoding="utf-8")
+        (old / file).write_text(re.sub(rf"(?m)^{entry}", "", text).replace("inside-grooves, ", ""), encoding="utf-8")
+    code, out = compared(old, BASE, examples, capsys)
+    assert code == 1, (code, out)
+    assert "LOOSER: ruling outside-crown-light" in out and "STRICTER: ruling outside-crown-light" in out
+    inside = [
+        case for case in sorted(examples.iterdir()) if '"yes"' in re.findall("inside-grooves: (.*)", case.read_text())
+    ]
+    assert inside
+    for case in inside[:3]:
+        assert outcome(case, BASE, capsys)[0] == "repair"
+        text = re.sub(".*inside-grooves: .*\n", "", case.read_text(encoding="utf-8"))
+        case.write_text(text, encoding="utf-8")
+        assert outcome(case, old, capsys)[0] == "scrap"
+
+
 ASKED_AND_READ = {
     "tire: any-order: outside: gone: [tube, retread]": within("any-order: {", "outside: [tube, retread]", "MORE"),
     "tire: any-order: more: new: [found-pressure, set-pressure]": within(

@@ -96,6 +96,23 @@ def _holds(doubt: Answer, known: Answer) -> bool:
     return isinstance(known, Measure) and doubt.low <= known.low <= doubt.high
 
 
+def test_nothing_but_what_the_checks_assume_comes_of_the_tape_and_the_grooves() -> None:
+    rules = tables("us-road").rules
+    space = Space(rules)
+    names = space.groups[space.group_of["zone"]]
+    assumed = assumed_of(rules, space.tables, names, ())
+    seen = ("zone", "measured-zone", "injury-zone", "inside-grooves")
+    every = {tuple(str(state.looks[name][0]) for name in seen) for state in assumed.rows}
+    tires = [{"tire-class": Choice(name)} for name in ("passenger", "medium-truck")]
+    said = [*map(Choice, ZONES), CANT_TELL, None]
+    offsets = [*OFFSETS, *DOUBTS["offset"]]
+    for tire, zone, offset, grooves in product(tires, said, offsets, [Choice("yes"), Choice("no"), CANT_TELL, None]):
+        given = {**KNOWN, "injury-zone": zone, "offset": offset, "inside-grooves": grooves}
+        injury = {name: answer for name, answer in given.items() if answer is not None}
+        facts = Facts(tables("us-road"), Case(tire, (), (injury,))).part("injuries", 0)
+        assert tuple(str(facts.look(name)[0]) for name in seen) in every, (tire, injury)
+
+
 def two_injuries(clock: Answer, offset: Answer, length: Answer) -> tuple[Value | None, frozenset[str]]:
     first: dict[str, Answer] = {
         "injury-depth": Choice("through"),

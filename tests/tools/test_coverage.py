@@ -94,3 +94,34 @@ def test_a_row_of_a_table_that_does_not_hold_is_not_exercised(
     bare = capsys.readouterr().out.partition("\nproposed")[0]
     assert "limit within after-sealant" in bare and "limit at its figure after-sealant" in bare
     assert "limit within largest-hole" not in bare
+
+
+BESIDE = """
+  nodes/size/rulings/+: {id: deep-after-sealant, when: {size: {beyond: after-sealant}, sealant: {is: "yes"}},
+    ending: hold-open, because: "over {limit} after sealant"}
+"""
+
+
+def test_a_limit_is_not_exercised_where_the_rest_of_its_ruling_does_not_hold(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    edited(LIMITS + PATHS + BESIDE.lstrip("\n"), tmp_path / "rules")
+    cases = tmp_path / "cases"
+    cases.mkdir()
+    (cases / "dry.yaml").write_text("rules: sample_rules\n" + CASE.format(sealant='"no"', size="3 mm"))
+    run([str(tmp_path / "rules"), "--coverage", str(cases)])
+    bare = capsys.readouterr().out.partition("\nproposed")[0]
+    assert "limit within after-sealant" in bare and "limit within largest-hole" not in bare
+    (cases / "wet.yaml").write_text("rules: sample_rules\n" + CASE.format(sealant='"yes"', size="3 mm"))
+    run([str(tmp_path / "rules"), "--coverage", str(cases)])
+    assert "limit within after-sealant" not in capsys.readouterr().out.partition("\nproposed")[0]
+
+
+def test_a_case_is_proposed_for_the_second_row_of_a_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    edited(LIMITS + PATHS, tmp_path / "rules")
+    (tmp_path / "none").mkdir()
+    words = [str(tmp_path / "rules"), "--coverage"]
+    run([*words, str(tmp_path / "none"), "--cases", str(tmp_path / "for")])
+    assert "after-sealant" not in capsys.readouterr().out.partition("no example is known for: ")[2]
+    run([*words, str(tmp_path / "for")])
+    assert "after-sealant" not in capsys.readouterr().out

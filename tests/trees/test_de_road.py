@@ -68,16 +68,9 @@ def test_every_ruling_is_met_by_a_row() -> None:
     assert decides <= met, sorted(decides - met)
 
 
-#: A second opinion, by the sources that the tables name: what passes on the figure itself; all else fails on it.
-PASSES_AT = {
-    "puncture-car": "6 mm", "puncture-motorcycle": "6 mm", "puncture-commercial": "6 mm", "puncture-heavy": "10 mm",
-    "tread-main": "1.6 mm", "tread-light-motorcycle": "1.0 mm", "crack-depth": "1 mm", "base-rubber": "2 mm",
-    "tempo-100-speed": "120 km/h", "heavy-from-load": "1500 kg", "one-piece-angle": "25°", "length-over-width": "0 mm",
-    "pressure-far-above": "130 %", "set-least-light": "1.3 bar", "set-least-heavy": "3.4 bar",
-    "set-most-light": "4.2 bar", "set-most-van": "6 bar", "set-most-heavy": "10 bar",
-    "tread-new-light": "17 mm", "tread-new-heavy": "27 mm",
-}  # fmt: skip
-FAILS_AT = {"tempo-100-age": "6 years", "run-low-share": "80 %", "repair-units-apart": "0 mm"}
+#: A second opinion, by the sources that the table names: what the figure itself does.
+FIGURES = {row["limit"]: row for row in csv.DictReader(
+    (Path(__file__).parents[1] / "tables" / "german_figures.csv").open(encoding="utf-8", newline=""))}  # fmt: skip
 
 
 def deciding() -> list[Limit]:
@@ -87,11 +80,11 @@ def deciding() -> list[Limit]:
 
 
 def test_each_deciding_limit_is_the_second_opinions() -> None:
-    said = {**PASSES_AT, **FAILS_AT}
     for limit in deciding():
-        (figure,) = limit.figures
-        assert str(figure) == said[limit.id], limit.id
-        assert limit.is_beyond(figure) is (limit.id in FAILS_AT), limit.id
+        (figure,), row = limit.figures, FIGURES[limit.id]
+        assert (str(figure), limit.basis.standing) == (row["figure"], row["standing"]), limit.id
+        assert limit.is_beyond(figure) is (row["itself"] == "fails"), limit.id
+        assert row["source"] and row["clause"], limit.id
 
 
 def test_nothing_scraps_on_practice_or_memory() -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import math
+from pathlib import Path
 
 import psychrolib
 import pytest
@@ -13,6 +15,8 @@ from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, between, exactly
 from tests.work.work_support import judge_of, judged, step_says
 
+_TABLE = Path(__file__).parents[1] / "tables" / "seating_figures.csv"
+SEATING = list(csv.DictReader(_TABLE.read_text(encoding="utf-8").splitlines()))
 BASE, COLD, DAMP = between(3, 5, "min"), exactly(20, "C"), exactly(65, "%")
 
 
@@ -182,13 +186,11 @@ def test_no_dual_row_on_the_steer_axle() -> None:
     assert "dual-pair-gap" in judged().cautions
 
 
-def test_seating_limits_and_their_places() -> None:
-    """Wall charts: seat at 40 psi at most, 5 psi before the cage; TM 9-2610-200-14 2-3b(1): 3 psi."""
-    limits = judge_of().rules.limits
-    assert str(limits["bead-seat-stop"].figures[0]) == "40 psi"
-    assert limits["bead-seat-stop"].basis.standing == "published"
-    assert str(limits["bead-set-before-cage"].figures[0]) == "5 psi"
-    assert str(limits["bead-set-advice"].figures[0]) == "3 psi" and "2-3b(1)" in limits["bead-set-advice"].basis.clause
+@pytest.mark.parametrize("row", SEATING, ids=lambda row: row["limit"])
+def test_seating_limits_and_their_places(row: dict[str, str]) -> None:
+    limit = judge_of().rules.limits[row["limit"]]
+    assert (str(limit.figures[0]), limit.basis.standing) == (row["figure"], row["standing"])
+    assert limit.basis.clause == row["clause"] and row["source"]
 
 
 @pytest.mark.parametrize(

@@ -12,9 +12,10 @@ from advisor.tools.verify.reachability import Ways
 
 
 class Unshown(Struct, frozen=True):
-    """A figure that moved, in a value by which something is decided, though no case tried came out otherwise.
+    """A figure that moved and by which something counts, though no case tried came out otherwise.
 
-    `looser` says in words how it is looser; it is empty where it is nowhere looser.
+    `values`: the worked-out values by way of which it counts; none where it is named in conditions alone. `looser` says
+    in words how it is looser; it is empty where it is nowhere looser.
     """
 
     limit: str
@@ -40,28 +41,31 @@ def _by_limit(condition: Condition | None, rules: RuleSet) -> dict[str, str]:
     return found
 
 
-def unshown(old: RuleSet, new: RuleSet, shown: Iterable[str]) -> Iterator[Unshown]:
-    """The changed limits that decide by way of a worked-out value, but for those named among the changes shown."""
-    named = set(shown)
+def unshown(old: RuleSet, new: RuleSet, shown: Iterable[str], told: Iterable[str]) -> Iterator[Unshown]:
+    """The changed limits by which something counts, but for those named among the changes shown.
+
+    One that conditions name is left out as well where it is told what else comes out otherwise.
+    """
+    named, otherwise = set(shown), set(told)
     for limit in sorted(set(changed_limits(old, new)) - named):
         values: dict[str, None] = {}
         deciding: dict[str, None] = {}
         for name, condition in _deciding(new):
-            value = _by_limit(condition, new).get(limit)
-            if value:
-                values[value] = deciding[name] = None
+            used = _by_limit(condition, new)
+            if limit in used and (used[limit] or limit not in otherwise):
+                values |= dict.fromkeys(filter(None, [used[limit]]))
+                deciding[name] = None
         if deciding:
             looser = how_looser(old.limits[limit], new.limits[limit], decides=True)
             yield Unshown(limit, tuple(values), tuple(deciding), looser)
 
 
 def _deciding(rules: RuleSet) -> Iterator[tuple[str, Condition | None]]:
-    """What brings a verdict, a restriction or a method, with its conditions and those of the way to it."""
+    """What brings a verdict, a restriction, a caution or a method, with its conditions and those of the way to it."""
     ways = Ways(rules)
     for ruling in rules.rulings():
-        if ruling.counts:
-            for condition in (ruling.when, *ways.conditions(ruling.node)):
-                yield f"ruling {ruling.id}", condition
+        for condition in (ruling.when, *ways.conditions(ruling.node)):
+            yield f"ruling {ruling.id}", condition
     for method in rules.methods.values():
         yield f"method {method.id}", method.when
 

@@ -110,13 +110,15 @@ class _Comparing:
             if to_first_change and self.found[OUTCOME]:
                 break
         changes, asked, cautions, reasons = (tuple(self.found[kind].values()) for kind in KINDS)
-        moved = tuple(unshown(self.old, self.new, (name for change in changes for name in change.names)))
+        told_by = {name for change in (*changes, *asked, *cautions) for name in change.names}
+        moved = tuple(unshown(self.old, self.new, (name for change in changes for name in change.names), told_by))
         named = {change.about for change in (*changes, *cautions)}
         told = tuple(dict.fromkeys(change.about for change in reasons if change.about not in named))
         limits = tuple(sorted(changed_limits(self.old, self.new)))
-        told_by = {name for change in (*changes, *asked, *cautions) for name in change.names}
         self._not_seen({*told_by, *(each.limit for each in moved)}, limits)
-        return Comparison(changes, asked, cautions, told, self.entries, limits, tuple(self.open), moved)
+        named_by_figure = {f"limit {each.limit}" for each in moved}
+        left = tuple(about for about in self.open if about not in named_by_figure)
+        return Comparison(changes, asked, cautions, told, self.entries, limits, left, moved)
 
     def _not_seen(self, told: set[str], limits: Iterable[str]) -> None:
         """Notes what no state of the samples can tell: a moved limit behind no change, a choice that none gives."""

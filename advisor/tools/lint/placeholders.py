@@ -10,6 +10,13 @@ PASS:
   paths.yaml: {nodes/size/rulings/hole-too-wide/because: "{size} is wider than {limit}"}
 FAIL:
   paths.yaml: {nodes/washed/rulings/not-washed/because: "the liner can't be seen, {limit}"}
+
+choice-not-filled (error): a name in braces in what a question is called, or in what one of its choices says.
+Why it is bad: both are shown as they are written, in lists and reports, so the braces themselves stand there.
+PASS:
+  questions.yaml: {washed/choices/yes/says: "Yes, to the bare liner"}
+FAIL:
+  questions.yaml: {washed/choices/yes/says: "Yes, for {largest-hole}"}
 """
 
 from __future__ import annotations
@@ -35,6 +42,7 @@ class Wording(Struct, frozen=True):
     text: str
     knows: str = OVER_TIRE
     limit: bool = False
+    of_choice: bool = False
 
 
 def check(rules: RuleSet) -> Iterator[Problem]:
@@ -43,13 +51,20 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         names, left = names_in(wording.text)
         wrong = [name for name in dict.fromkeys(names) if not _known(name, wording, rules)]
         for name in (*(f"{{{name}}}" for name in wrong), *left):
-            yield Problem(
-                "nothing-to-fill",
-                wording.place,
-                f'"{name}" in the wording of {wording.what}, where nothing is known of it',
-                _expected(wording),
-                "name something that is known there, or word it without",
-            )
+            if wording.of_choice:
+                yield _problem("choice-not-filled", wording, name)
+            else:
+                yield _problem("nothing-to-fill", wording, name)
+
+
+def _problem(name_of_problem: str, wording: Wording, name: str) -> Problem:
+    return Problem(
+        name_of_problem,
+        wording.place,
+        f'"{name}" in the wording of {wording.what}, where nothing is known of it',
+        _expected(wording),
+        "name something that is known there, or word it without",
+    )
 
 
 def _known(name: str, wording: Wording, rules: RuleSet) -> bool:
@@ -73,6 +88,8 @@ def _wordings(rules: RuleSet) -> Iterator[Wording]:
         what = f"the question {question.id}"
         yield from (Wording(what, place, text, question.over) for text in (question.asks, question.how))
         yield Wording(what, place, question.why, NO_CASE)
+        for text in (question.name, *(choice.says for choice in question.choices)):
+            yield Wording(f"a choice or the name of {what}", place, text, AS_WRITTEN, of_choice=True)
     for node in rules.nodes.values():
         yield from _of_node(node, rules)
     yield from _of_cards(rules)

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from itertools import pairwise
+from functools import partial
+from itertools import pairwise, product
 
 from msgspec import Struct, field
 
@@ -120,19 +121,26 @@ def _keys(rules: RuleSet, function: str) -> list[Key]:
 
 
 def _zones(rules: RuleSet, names: Sequence[str], function: str, name: str) -> Assumed:
-    """Every zone that the tape may give, beside everything that may be said of the zone."""
+    """Every zone that the tape may give, beside everything that may be said of the zone and of the outermost grooves.
+
+    Where rules ask for the grooves, they count or they do not: that goes by the tire, which the group does not hold.
+    """
     gathered = _Gathered()
     tape, by_tape = _BY_TAPE[function]
     said: list[Value | None] = [*(Choice(zone) for zone in ZONES if _has(rules, zone)), CANT_TELL, None]
-    keys = _keys(rules, function)
-    for answer in said:
-        known = {zone: gathered.add(_zone_row(names, name, tape, answer, (zone,), None)) for zone in by_tape}
+    grooves: list[Value | None] = [None]
+    if function == "zone" and inputs.INSIDE_GROOVES in names:
+        grooves = [None, Choice("yes"), Choice("no"), CANT_TELL]
+    keys = [key for key in _keys(rules, function) if key[0] != inputs.INSIDE_GROOVES]
+    for answer, looked, count in product(said, grooves, (False, True)[: len(grooves)]):
+        row = partial(_zone_row, names, (name, tape), answer, looked, count)
+        known = {zone: gathered.add(row((zone,), None)) for zone in by_tape}
         for first, second in pairwise(by_tape):
             gathered.steps.append((name, known[first], known[second]))
         for start in range(len(by_tape)):
             for end in range(start + 2, len(by_tape) + 1):
                 for key in keys:
-                    doubtful = gathered.add(_zone_row(names, name, tape, answer, by_tape[start:end], key))
+                    doubtful = gathered.add(row(by_tape[start:end], key))
                     gathered.doubts += [(name, known[zone], doubtful) for zone in by_tape[start:end]]
     return gathered.done()
 
@@ -143,26 +151,51 @@ def _has(rules: RuleSet, zone: str) -> bool:
 
 
 def _zone_row(
-    names: Sequence[str], name: str, tape: str, said: Value | None, measured: Sequence[str], key: Key | None
+    names: Sequence[str],
+    values: tuple[str, str],
+    said: Value | None,
+    grooves: Value | None,
+    count: bool,
+    measured: Sequence[str],
+    key: Key | None,
 ) -> State:
-    """A group's row where the tape leaves these zones open, for the sake of one answer."""
-    zones = frozenset(measured)
+    """A group's row where the tape leaves these zones open, for the sake of one answer.
+
+    `values`: the zone that counts, and the one by the tape. `count`: whether the outermost grooves count.
+    """
+    given: dict[str, Value | None] = {inputs.INJURY_ZONE: said, inputs.INSIDE_GROOVES: grooves}
+    beside = _beside_grooves(frozenset(measured), grooves) if count else frozenset(measured)
+    zones, open_for = beside, set[str]()
+    if len(beside) > 1 and (count and not isinstance(grooves, Choice)):
+        open_for.add(inputs.INSIDE_GROOVES)
     if said is CANT_TELL:
         zones = frozenset(ZONES)
+        open_for.add(inputs.INJURY_ZONE)
     elif isinstance(said, Choice):
         zones = worst_zones(frozenset({said.id}), zones)
-    unsure = frozenset({(inputs.INJURY_ZONE, 0)}) if said is CANT_TELL else frozenset[Key]()
     doubt = frozenset({key}) if key is not None else frozenset[Key]()
     looks: dict[str, FactorLook] = {
-        name: _choice(zones, doubt | unsure),
-        tape: _choice(frozenset(measured), doubt),
-        inputs.INJURY_ZONE: (said, unsure if said is not None else frozenset({(inputs.INJURY_ZONE, 0)})),
+        values[0]: _choice(zones, doubt | {(each, 0) for each in open_for}),
+        values[1]: _choice(frozenset(measured), doubt),
     }
+    for each in given:
+        answer = given[each]
+        looks[each] = answer, frozenset() if isinstance(answer, Choice) else frozenset({(each, 0)})
     for each in names:
         if each not in looks:
             looks[each] = _measure(each, key)
-    silent = frozenset({inputs.INJURY_ZONE} if said is None else ())
+    silent = frozenset(each for each, answer in given.items() if answer is None and each in names)
     return State({each: looks[each] for each in names}, {}, {}, False, silent)
+
+
+def _beside_grooves(tape: frozenset[str], grooves: Value | None) -> frozenset[str]:
+    """The zones that the outermost grooves leave of those by the tape, as `engine/derived/injury.zone` has it."""
+    crown, shoulder = ZONES[:2]
+    inside = frozenset(crown if zone == shoulder else zone for zone in tape)
+    outside = frozenset(shoulder if zone == crown else zone for zone in tape)
+    if isinstance(grooves, Choice):
+        return inside if grooves.id == "yes" else outside
+    return inside | outside if grooves is CANT_TELL else tape | inside
 
 
 def _choice(zones: frozenset[str], keys: frozenset[Key]) -> FactorLook:

@@ -51,7 +51,7 @@ INPUTS: dict[str, tuple[str, ...]] = {
     "pressure-share": (inputs.FOUND_PRESSURE, inputs.SET_PRESSURE),
     "dew-point": (inputs.SHOP_TEMPERATURE, inputs.HUMIDITY),
     "widest-opening": (inputs.INJURY_SIZE, inputs.INJURY_LENGTH),
-    "zone": (inputs.INJURY_ZONE, inputs.OFFSET, inputs.TREAD_WIDTH),
+    "zone": (inputs.INJURY_ZONE, inputs.OFFSET, inputs.TREAD_WIDTH, inputs.INSIDE_GROOVES),
     "measured-zone": (inputs.INJURY_ZONE, inputs.OFFSET, inputs.TREAD_WIDTH),
     "zone-in-area": (inputs.INJURY_ZONE, inputs.OFFSET),
     "zone-by-area": (inputs.INJURY_ZONE, inputs.OFFSET),
@@ -76,6 +76,7 @@ INPUTS: dict[str, tuple[str, ...]] = {
 
 #: Answers that the examples of a question rest on, unless the case says otherwise; each set is tried.
 CONTEXT: dict[str, tuple[dict[str, Answer], ...]] = {
+    "zone": tuple({inputs.TIRE_CLASS: Choice(name)} for name in ("passenger", "medium-truck")),
     **dict.fromkeys(
         ("zone-in-area", "zone-by-area"),
         tuple(

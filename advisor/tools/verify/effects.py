@@ -1,15 +1,17 @@
 """What each ruling and each "can't tell" brings about, by the states of the few groups that it looks at.
 
 A ruling counts where its node is on the way and its condition holds; where the condition is open, doubt counts as
-the rule set says, unless nobody was asked. `tests/tools/test_effects.py` holds this to what the engine says of cases.
+the rule set says, unless nobody was asked: what was asked and left out is in doubt. `tests/tools/test_effects.py`
+holds this to what the engine says of cases.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import chain
 from typing import NamedTuple
 
-from advisor.model.ruleset import Condition, Leaf, Node, Ruling, Verdict
+from advisor.model.ruleset import Condition, Leaf, Node, Ruling, Verdict, leaves
 from advisor.tools.verify.case_space import Space
 from advisor.tools.verify.factors import Chosen, Local, Seen, State3, Tests
 from advisor.tools.verify.partitions import OpenAnswer
@@ -77,21 +79,39 @@ class Effects:
 
     def _of_ruling(self, ruling: Ruling) -> Effect:
         met, seen = self.ways.met(ruling.node), self.tests.seen(ruling.when)
-        conditions = (ruling.when, *self.ways.conditions(ruling.node))
-        kinds = self.tests.kinds(conditions, lambda open: (open.names <= ruling.same_for, open.names <= open.silent))
+        left_out = self._may_be_left_out(ruling)
+        tests = [(node.asks, self.asked(node)) for node in left_out]
+        conditions = (ruling.when, *self.ways.conditions(ruling.node), *chain(*map(self.deciding, left_out)))
+
+        def marks(open: OpenAnswer) -> tuple[bool, ...]:
+            silent = (name in open.silent for name, _ in tests)
+            return open.names <= ruling.same_for, open.names <= open.silent, *silent
 
         def brings(chosen: Chosen) -> Brings:
             state = seen(chosen)
-            return NOTHING if state is False or not met.at(chosen) else self._brought(ruling, state)
+            if state is False or not met.at(chosen):
+                return NOTHING
+            silent = state.silent if isinstance(state, OpenAnswer) else ()
+            return self._brought(ruling, state, any(name in silent and test(chosen) for name, test in tests))
 
-        return Effect(ruling.id, ruling.node, ruling, Local(kinds, brings))
+        return Effect(ruling.id, ruling.node, ruling, Local(self.tests.kinds(conditions, marks), brings))
 
-    def _brought(self, ruling: Ruling, state: State3) -> Brings:
+    def _may_be_left_out(self, ruling: Ruling) -> list[Node]:
+        """Where a question is asked that a case may go on without, though that leaves the ruling's condition open."""
+        if not ruling.ending or ruling.in_doubt == "same":
+            return []
+        optional = {node.asks for node in self.rules.nodes.values() if node.asks and node.optional}
+        opened = (each for leaf in leaves(ruling.when) for each in self.space.outcomes(leaf))
+        found = [each.names for each in opened if isinstance(each, OpenAnswer) and each.names <= each.silent & optional]
+        names = frozenset[str]().union(*found)
+        return [node for node in self.rules.nodes.values() if node.optional and node.asks in names]
+
+    def _brought(self, ruling: Ruling, state: State3, asked: bool) -> Brings:
         if state is True or ruling.doubts:
             verdict = self.rules.endings[ruling.ending].verdict if ruling.ending else None
             return Brings(verdict, ruling.restrictions, not ruling.doubts, True, ruling.ending)
         assert isinstance(state, OpenAnswer)
-        unasked = state.names <= state.silent and ruling.in_doubt != "same"
+        unasked = state.names <= state.silent and ruling.in_doubt != "same" and not asked
         warns = bool(ruling.cautions) and ruling.in_doubt != "never" and not unasked
         if not ruling.counts or unasked:
             return Brings(holds=warns)
