@@ -68,9 +68,10 @@ def _node_of(question: Question, rules: RuleSet) -> Node:
     return next(found, told)
 
 
-def anything_open(walk: Walk) -> bool:
+def anything_open(walk: Walk, aside: frozenset[Key] = frozenset()) -> bool:
     """Whether anything is still to be asked: a needed answer, or one that who is asked has to give."""
-    return bool(walk.missing) or any(visit.stop.node.told for visit in walk.to_ask.values())
+    told = (key for key, visit in walk.to_ask.items() if visit.stop.node.told)
+    return any(key not in aside for key in (*walk.missing, *told))
 
 
 def first_open(walk: Walk) -> Key:
@@ -88,3 +89,25 @@ def due(first: Key, case: Case, judgement: Judgement, judge: Judge) -> Key:
     from advisor.dialogue.question_order import first_of
 
     return first_of(first, judge, case, judgement, judgement.walk.missing)
+
+
+def settled_now(now: Judgement) -> bool:
+    """Whether nothing left to ask can change the verdict."""
+    return now.settled
+
+
+def prompt_keys(
+    case: Case, now: Judgement, judge: Judge, aside: frozenset[Key] = frozenset(), in_order: bool = False
+) -> tuple[Key, ...]:
+    """The questions put together now, the one due first; none at the end. `aside`: those that stay open.
+
+    `in_order`: one by one, as they stand in the rules.
+    """
+    if in_order:
+        if not anything_open(now.walk, aside):
+            return ()
+        return next(((key,) for key in now.walk.to_ask if key not in aside), ())
+    from advisor.dialogue.asking_order import order_of
+
+    found = order_of(judge).prompts(case, now, aside)
+    return found[0].keys if found else ()
