@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from advisor.dialogue.session import Consultation
 from advisor.loader import ruleset_loader
 from advisor.loader.composed import Composed
 from advisor.loader.paths import trees_folder
@@ -29,6 +30,18 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
         for name in FOLDERS:
             patch.setenv(name, str(tmp_path_factory.mktemp(name.casefold())))
         yield Path(os.environ["ADVISOR_DATA"])
+
+
+@pytest.fixture(autouse=True)
+def asked_in_order(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Questions come one after another, as they stand in the rules, so that a test may type answers by their place.
+
+    A test marked `free_order` has them as a technician has: what settles most comes first, several in one prompt.
+    """
+    free = request.node.get_closest_marker("free_order") is not None
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Consultation.__init__, "__defaults__", (None, not free))
+        yield
 
 
 @pytest.fixture(autouse=True, scope="session")

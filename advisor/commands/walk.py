@@ -8,6 +8,7 @@ import sys
 from argparse import Namespace
 from collections.abc import Callable, Iterator
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from advisor.commands.command_parser import CommandParser, a_day, complain, usage_error
@@ -15,7 +16,7 @@ from advisor.commands.decide import Judges, case_texts
 from advisor.dialogue.walking import Walked, walked
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.templates import value_in_words
-from advisor.loader.case_file import read_case
+from advisor.loader.case_file import CaseText, read_case
 from advisor.loader.case_rows import Cells, Columns, row_case
 from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.yaml_nodes import opened
@@ -26,7 +27,7 @@ from advisor.wording.verdict_card import question_in_words
 
 #: A case that is still to be read: where it stands, and what reads it and gives its judge with it.
 _Unread = tuple[str, Callable[[], tuple[Judge, Case]]]
-NOTHING_WALKED = {
+NOTHING_WALKED: dict[str, object] = {
     "prompts": None,
     "questions": None,
     "settled_after_prompts": None,
@@ -44,6 +45,7 @@ def declare(parser: CommandParser) -> None:
         "one JSON object a line for each case: prompts, questions, settled_after_prompts, settled_after_questions, "
         "verdict, order",
     )
+    parser.flag("--in-order", "one question after another, as they stand in the rules")
     parser.value("--today", "YYYY-MM-DD", "the day to judge on (default: the case's own, else the clock's)", type=a_day)
     parser.after(
         "A prompt holds one question, or several that are answered in one line. What the case does not answer is left "
@@ -62,7 +64,7 @@ def run(options: Namespace) -> ExitCode:
     for number, (where, read) in enumerate(_cases(options, judges)):
         try:
             judge, case = read()
-            found = walked(judge, case)
+            found = walked(judge, case, options.in_order)
         except Problems as error:
             complain(error.problems)
             code = ExitCode.BAD_INPUT
@@ -73,7 +75,8 @@ def run(options: Namespace) -> ExitCode:
         if options.json:
             sys.stdout.write(json_shown(_row(found, judge)) + "\n")
         else:
-            sys.stdout.writelines(f"{line}\n" for line in (*([""] if number else []), *_lines(found, case, judge, where)))
+            lines = [""] * bool(number) + list(_lines(found, case, judge, where))
+            sys.stdout.write("\n".join(lines) + "\n")
     return code
 
 
@@ -85,13 +88,13 @@ def _cases(options: Namespace, judges: Judges) -> Iterator[_Unread]:
             continue
         for text in case_texts([name]):
             for rules in judges.names_for(text):
+                yield f"{text.file}:{text.line}", partial(_read, text, rules, judges, today)
 
-                def read(text=text, rules=rules) -> tuple[Judge, Case]:  # type: ignore[no-untyped-def]
-                    judge = judges.by_name(rules) if rules in judges.asked else judges.of_case(rules, text)
-                    case = read_case(text, judge.rules, today)
-                    return judge.on(case.today), case
 
-                yield f"{text.file}:{text.line}", read
+def _read(text: CaseText, rules: str, judges: Judges, today: date) -> tuple[Judge, Case]:
+    judge = judges.by_name(rules) if rules in judges.asked else judges.of_case(rules, text)
+    case = read_case(text, judge.rules, today)
+    return judge.on(case.today), case
 
 
 def _rows(name: str, judges: Judges, today: date, rules: str) -> Iterator[_Unread]:
@@ -102,12 +105,14 @@ def _rows(name: str, judges: Judges, today: date, rules: str) -> Iterator[_Unrea
             columns = Columns(next(reader, []), judge.rules, {}, name)
             for row in filter(None, reader):
                 place = Place(name, reader.line_num)
-                yield f"{name}:{place.line}", lambda row=row, place=place: _row_read(row, columns, cells, today, place, judge)
+                yield f"{name}:{place.line}", partial(_row_read, row, columns, cells, today, place, judge)
         except csv.Error as error:
             raise Problems([Problem("bad-row", Place(name), f"a row that can't be read: {error}")]) from None
 
 
-def _row_read(row: list[str], columns: Columns, cells: Cells, today: date, place: Place, judge: Judge) -> tuple[Judge, Case]:
+def _row_read(
+    row: list[str], columns: Columns, cells: Cells, today: date, place: Place, judge: Judge
+) -> tuple[Judge, Case]:
     case = row_case(row, columns, cells, today, place)
     return judge.on(case.today), case
 

@@ -11,11 +11,12 @@ from weakref import WeakKeyDictionary
 
 from msgspec import Struct
 
+from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, Possible
 from advisor.engine.traversal import Visit, Walk
 from advisor.model.case import TIRE, Case, Key
-from advisor.model.ruleset import Condition, Join, Leaf, Question, RuleSet, Verdict
+from advisor.model.ruleset import Condition, Leaf, Question, RuleSet, Verdict, leaves
 
 #: What settling a verdict for good is worth: after scrap nothing else is needed, after the others nearly everything.
 _WORTH = {Verdict.SCRAP: 1.0, Verdict.HOLD: 0.1, Verdict.REFER: 0.1, Verdict.REPAIR: 0.0}
@@ -31,7 +32,7 @@ _MORE = 0.25
 
 
 class Prompt(Struct, frozen=True):
-    """Questions put together: the one due first ahead. `worth` per effort, and whether one of it was answered before."""
+    """Questions put together, the one due first ahead; what they are worth per effort; whether one was answered."""
 
     keys: tuple[Key, ...]
     worth: float = 0.0
@@ -48,6 +49,8 @@ class AskingOrder:
         needed = {node.part for node in judge.rules.nodes.values() if node.asks and (not node.optional or node.told)}
         #: The parts whose optional questions are put at all: in the others nothing is needed.
         self._parts = needed
+        #: What may be left out and could bring a worse verdict, a restriction or another method all the same.
+        self._counts = counting(judge.rules)
 
     def prompts(self, case: Case, now: Judgement, aside: frozenset[Key]) -> list[Prompt]:
         """The prompts that may come next, the best first; none where nothing is left to ask."""
@@ -60,7 +63,7 @@ class AskingOrder:
         blocked = {name: {each for key in group for each in waits[key]} - set(group) for name, group in groups.items()}
         worth = {name: self._worth_of(group, now) for name, group in groups.items()}
         found = []
-        for name, group in ready.items():
+        for group in ready.values():
             if not group:
                 continue
             gain, effort, there = self._worth_of(group, now), self._effort(group), set(group)
@@ -69,6 +72,14 @@ class AskingOrder:
             found.append(Prompt(group, max(gain / effort, *ways, 0.0), self._begun(group[0], case)))
         found = found or [Prompt((keys[0],))]
         return sorted(found, key=lambda prompt: (not prompt.begun, -prompt.worth))
+
+    def left(self, now: Judgement) -> int:
+        """How many questions are left for a whole record, as far as they are known now."""
+        return len({*now.missing, *(key for key, visit in now.walk.to_ask.items() if self._is_put(visit))})
+
+    def could_worsen(self, now: Judgement) -> bool:
+        """Whether a question that may be left out, and is still put, could change what was judged."""
+        return any(key[0] in self._counts and self._is_put(visit) for key, visit in now.walk.to_ask.items())
 
     def _is_put(self, visit: Visit) -> bool:
         node = visit.stop.node
@@ -112,7 +123,11 @@ class AskingOrder:
     def _ahead(self, key: Key, place: int, walk: Walk) -> bool:
         """Whether a needed question is still to be asked, and stands ahead of a place in the rules."""
         visit = walk.to_ask.get(key)
-        return visit is not None and (not visit.stop.node.optional or visit.stop.node.told) and self._places[visit.stop.node.id] < place
+        return (
+            visit is not None
+            and (not visit.stop.node.optional or visit.stop.node.told)
+            and self._places[visit.stop.node.id] < place
+        )
 
     def _effort(self, keys: tuple[Key, ...]) -> float:
         looks = [_LOOKS[self.rules.questions[name].effort] for name, _ in keys]
@@ -143,6 +158,21 @@ class AskingOrder:
         return any(
             case.get(each.over, (each.id, key[1])) is not None or (each.id, key[1]) in case.skipped for each in mates
         )
+
+
+def counting(rules: RuleSet) -> frozenset[str]:
+    """The questions that rulings with an ending or a restriction look at, themselves or by worked-out values."""
+    conditions = [ruling.when for ruling in rules.rulings() if ruling.counts]
+    ahead = [leaf.subject for condition in conditions for leaf in leaves(condition)]
+    seen: set[str] = set()
+    while ahead:
+        name = ahead.pop()
+        if name in seen:
+            continue
+        seen.add(name)
+        if value := rules.values.get(name):
+            ahead += [rules.read_by(value, read) for read in FUNCTIONS[value.function].known]
+    return frozenset(name for name in seen if name in rules.questions)
 
 
 def _open_ways(visit: Visit) -> list[tuple[str, frozenset[Key]]]:

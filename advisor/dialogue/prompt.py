@@ -9,7 +9,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import fill, value_in_words
 from advisor.engine.traversal import Walk
 from advisor.model.case import Case, Key
-from advisor.model.ruleset import CantTellRule, Node, Question, RuleSet
+from advisor.model.ruleset import CantTellRule, Node, Question, RuleSet, Verdict
 from advisor.wording.verdict_card import question_in_words
 
 
@@ -25,6 +25,8 @@ class Ask(Struct, frozen=True):
     given: str = ""
     #: Whether it only asks if a sentence was understood right.
     confirms: bool = False
+    #: What may be answered in the same line.
+    beside: tuple[Ask, ...] = ()
 
     @property
     def optional(self) -> bool:
@@ -91,9 +93,13 @@ def due(first: Key, case: Case, judgement: Judgement, judge: Judge) -> Key:
     return first_of(first, judge, case, judgement, judgement.walk.missing)
 
 
-def settled_now(now: Judgement) -> bool:
-    """Whether nothing left to ask can change the verdict."""
-    return now.settled
+def settled_now(now: Judgement, judge: Judge) -> bool:
+    """Whether nothing left to ask can change the verdict; what may be left out counts as well, where it could."""
+    if not now.settled or now.verdict is Verdict.SCRAP:
+        return now.settled
+    from advisor.dialogue.asking_order import order_of
+
+    return not order_of(judge).could_worsen(now)
 
 
 def prompt_keys(
@@ -106,6 +112,8 @@ def prompt_keys(
     if in_order:
         if not anything_open(now.walk, aside):
             return ()
+        if not aside:
+            return (due(first_open(now.walk), case, now, judge),)
         return next(((key,) for key in now.walk.to_ask if key not in aside), ())
     from advisor.dialogue.asking_order import order_of
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from advisor.dialogue.prompt import anything_open, prompt_keys, settled_now
+from advisor.dialogue.prompt import prompt_keys, settled_now
 from advisor.engine.evaluator import Judge
 from advisor.model.case import Case, Key
 from advisor.model.ruleset import Verdict
@@ -61,5 +61,5 @@ def walked(judge: Judge, whole: Case, in_order: bool = False) -> Walked:
                 aside |= {key}
             now = judge.judge(case)
         done = not now.walk.missing and not prompt_keys(case, now, judge, aside, in_order)
-        prompts.append(WalkedPrompt(tuple(put), settled_now(now) or done))
+        prompts.append(WalkedPrompt(tuple(put), settled_now(now, judge) or done))
     return Walked(tuple(prompts), judge.judge(whole).verdict)

@@ -135,8 +135,8 @@ class OlderCases(Struct, frozen=True):
     because: str
 
 
-#: What an answer takes, the least first: the driver or a plate is asked, the tire looked at, a gauge put on, it is looked
-#: at inside, measured or probed.
+#: What an answer takes, the least first: somebody or a plate is asked, the tire is looked at, gauged, looked at inside,
+#: measured or probed.
 EFFORTS = ("ask", "look", "gauge", "inside", "measure")
 
 
