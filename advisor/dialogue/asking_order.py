@@ -60,6 +60,9 @@ class AskingOrder:
             return [Prompt((key,)) for key in walk.missing if key not in aside and key not in walk.to_ask][:1]
         waits, groups = self._waits(walk, frozenset(keys)), self._groups(keys)
         ready = {name: self._ready(group, waits) for name, group in groups.items()}
+        deciding = {key for key in keys if key[0] in self._counts or self._is_needed(walk.to_ask[key])}
+        if any(deciding.intersection(group) for group in ready.values()):
+            ready = {name: group if deciding.intersection(group) else () for name, group in ready.items()}
         blocked = {name: {each for key in group for each in waits[key]} - set(group) for name, group in groups.items()}
         worth = {name: self._worth_of(group, now) for name, group in groups.items()}
         found = []
@@ -81,9 +84,12 @@ class AskingOrder:
         """Whether a question that may be left out, and is still put, could change what was judged."""
         return any(key[0] in self._counts and self._is_put(visit) for key, visit in now.walk.to_ask.items())
 
+    @staticmethod
+    def _is_needed(visit: Visit) -> bool:
+        return not visit.stop.node.optional or visit.stop.node.told
+
     def _is_put(self, visit: Visit) -> bool:
-        node = visit.stop.node
-        return not node.optional or node.told or node.part in self._parts
+        return self._is_needed(visit) or visit.stop.node.part in self._parts
 
     def _groups(self, keys: Iterable[Key]) -> dict[tuple[str, int], tuple[Key, ...]]:
         groups: dict[tuple[str, int], tuple[Key, ...]] = {}
@@ -123,11 +129,7 @@ class AskingOrder:
     def _ahead(self, key: Key, place: int, walk: Walk) -> bool:
         """Whether a needed question is still to be asked, and stands ahead of a place in the rules."""
         visit = walk.to_ask.get(key)
-        return (
-            visit is not None
-            and (not visit.stop.node.optional or visit.stop.node.told)
-            and self._places[visit.stop.node.id] < place
-        )
+        return visit is not None and self._is_needed(visit) and self._places[visit.stop.node.id] < place
 
     def _effort(self, keys: tuple[Key, ...]) -> float:
         looks = [_LOOKS[self.rules.questions[name].effort] for name, _ in keys]

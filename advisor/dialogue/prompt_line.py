@@ -184,6 +184,8 @@ def _strictly(text: str, question: Question) -> Iterable[Answer]:
             return [Choices(frozenset())]
         fits = [choice.id for choice in question.choices if word in words_for(choice)]
         return [Choices(frozenset(fits))] if len(fits) == 1 and not word.isdecimal() else []
+    if any(word in words for words in question.words_for.values()):
+        return [read_typed(question, text)]
     try:
         if question.kind == inputs.CLOCK_KIND:
             return [read_clock(text)] if _CLOCK.fullmatch(text.strip()) else []

@@ -260,9 +260,14 @@ class Consultation:
             return None
         if found is None:
             return None
-        for key in (key for key, answer in found.items() if answer is None):
+        left = [key for key, answer in found.items() if answer is None]
+        if ask.optional and ask.key not in found:
+            left.append(ask.key)
+        for key in left:
             self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))
-        return self.take_several([(key, answer) for key, answer in found.items() if answer is not None])
+        said = (Message("noted", (f"{capital(question_in_words(key, self.judge.rules))}: left out",)) for key in left)
+        given = [(key, answer) for key, answer in found.items() if answer is not None]
+        return [*said, *self.take_several(given)]
 
     def _as_sentence(self, text: str) -> list[Message]:
         """What comes of a text as a whole sentence; nothing where nothing of it was understood."""

@@ -60,6 +60,9 @@ def walked(judge: Judge, whole: Case, in_order: bool = False) -> Walked:
             else:
                 aside |= {key}
             now = judge.judge(case)
+            beside = any(whole.get(judge.rules.questions[name].over, (name, index)) is not None for name, index in keys)
+            if answer is None and not question.left_out_by and not (may_be_left and beside):
+                break  # a line by itself: skip, or can't tell
         done = not now.walk.missing and not prompt_keys(case, now, judge, aside, in_order)
         prompts.append(WalkedPrompt(tuple(put), settled_now(now, judge) or done))
     return Walked(tuple(prompts), judge.judge(whole).verdict)

@@ -13,8 +13,8 @@ from advisor.loader.overlay import listed, merged
 from advisor.loader.reader import plain_data
 from advisor.loader.rule_file_schema import ADDED_TO_STEPS
 
-#: What a question says of the order of asking alone.
-ASKING = ("effort", "prompt", "after", "likely")
+#: What a question says of the order of asking, and of words that are typed for a figure: no answer means another thing.
+ASKING = ("effort", "prompt", "after", "likely", "words-for")
 #: What was read: file name, its node, and whether it belongs to an overlay.
 Read = list[tuple[str, yaml.Node, bool]]
 

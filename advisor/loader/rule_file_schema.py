@@ -201,6 +201,7 @@ _QUESTION = Mapping(
     effort=Keyword(*EFFORTS, default=EFFORTS[1]),
     prompt=String(),
     after=refs("question"),
+    words_for=By("kind", {MEASURE: MapOf(String(), strings())}, default={}),
     likely=By("kind", {CHOICE: _LIKELY, CHOICES: _LIKELY}, default={}),
     formerly=former_ids("question"),
 )

@@ -150,6 +150,7 @@ class Question(Struct, frozen=True):
     `figures_by`: the limit whose figure it is.
     `effort` is what an answer takes, `prompt` the name of what it is put together with, `after` what is asked ahead of
     it, `likely` how often each choice comes up, by weight: by these the order of asking goes, and nothing else.
+    `words_for`: by a figure as typed the words that people type for it.
     `older_cases` is for cases kept as proof only (`loader/kept_cases.py`), never for one that somebody decides by.
     """
 
@@ -179,6 +180,7 @@ class Question(Struct, frozen=True):
     prompt: str = ""
     after: tuple[str, ...] = ()
     likely: Mapping[str, int] = field(default_factory=dict)
+    words_for: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     formerly: tuple[str, ...] = ()
 
     def choice(self, choice_id: str) -> ChoiceText | None:
