@@ -12,6 +12,7 @@ import re
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.asking_order import Prompt, order_of
+from advisor.dialogue.prompt import settled_now
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
 from advisor.engine.evaluator import Judge, label_of
@@ -231,6 +232,9 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
     said = " ".join(text.replace("’", "'").split())
     if re.fullmatch(r"why\s*\??", said, re.I):
         return []
+    if consultation.in_order and _ORDER.fullmatch(said):
+        here = consultation.judge, consultation.case, consultation.judgement, consultation.question_key
+        return [why_order(*here, in_order=True)]
     judge, case = consultation.judge, consultation.case
     listener = (
         consultation.listener if re.match(r"(?:and |so |but )?(?:what|how about|suppose|would)", said, re.I) else None
@@ -346,7 +350,9 @@ def _why_now(judge: Judge, now: Judgement, prompts: list[Prompt]) -> Message:
     names = "; ".join(questions_in_words(keys, rules))
     wait = f"{len(waiting)} of the {total} rulings that could still decide wait for it, {scrap} of them bring scrap"
     why = "of all that may come next this is expected to settle most for the least effort"
-    if prompts[0].begun:
+    if settled_now(now, judge):
+        why = "the verdict is settled, and this is for a whole record"
+    elif prompts[0].begun:
         why = "begun already, and what belongs together is finished first"
     lines = [f"{names[:1].upper()}{names[1:]}: {why}.", f"{wait}."]
     if first := [each for key in keys for each in rules.questions if key[0] in rules.questions[each].after]:
@@ -361,10 +367,10 @@ def _why_now(judge: Judge, now: Judgement, prompts: list[Prompt]) -> Message:
     return Message("why", tuple(lines), parts=({"question": label_of(keys[0], rules), "prompt": len(keys)},))
 
 
-def why_order(judge: Judge, case: Case, now: Judgement, asked: Key | None) -> Message:
-    """Why the open question comes now: the rules fix the order, or it narrows most of those that are free."""
-    prompts = order_of(judge).prompts(case, now, frozenset())
-    key = asked or next((prompt.keys[0] for prompt in prompts), None)
+def why_order(judge: Judge, case: Case, now: Judgement, asked: Key | None, in_order: bool = False) -> Message:
+    """Why the open question comes now: it settles most, or the rules fix the order, or it narrows most of the free."""
+    prompts = [] if in_order else order_of(judge).prompts(case, now, frozenset())
+    key = asked or next((prompt.keys[0] for prompt in prompts if now.missing), None) or next(iter(now.missing), None)
     if key is None:
         return Message("why", ("No question is open.",))
     if prompts and key in prompts[0].keys:

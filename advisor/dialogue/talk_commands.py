@@ -142,7 +142,8 @@ def _why_now(consultation: Consultation) -> list[Message]:
     from advisor.dialogue.intents import why_order
 
     judge, case = consultation.judge, consultation.case
-    return [why_order(judge, case, consultation.judgement, consultation.question_key)]
+    asked, in_order = consultation.question_key, consultation.in_order
+    return [why_order(judge, case, consultation.judgement, asked, in_order)]
 
 
 def _why(consultation: Consultation) -> list[Message]:

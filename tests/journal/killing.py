@@ -87,7 +87,7 @@ def marks(way: tuple[str, ...]) -> tuple[tuple[object, ...], ...]:
 
 def one_plain(folder: Path, dice: random.Random, casing: str, way: tuple[str, ...]) -> tuple[int, int]:
     """A consultation in plain lines, killed; gives how many lines were acknowledged and how many were sent."""
-    command = [*PROGRAM, "--plain", "--data", str(folder), "--casing", casing]
+    command = [*PROGRAM, "--plain", "--in-order", "--data", str(folder), "--casing", casing]
     process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
     assert process.stdin and process.stdout
     stdin, stdout = process.stdin, process.stdout
