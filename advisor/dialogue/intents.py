@@ -348,16 +348,17 @@ def _why_now(judge: Judge, now: Judgement, prompts: list[Prompt]) -> Message:
     scrap = sum(Verdict.SCRAP in each.verdicts for each in waiting)
     total = sum(each.ruling is not None for each in now.possible)
     names = "; ".join(questions_in_words(keys, rules))
-    wait = f"{len(waiting)} of the {total} rulings that could still decide wait for it, {scrap} of them bring scrap"
+    wait = f"{len(waiting)} of the {total} rulings that could still decide wait for it; {scrap} of them may bring scrap"
     why = "of all that may come next this is expected to settle most for the least effort"
     if settled_now(now, judge):
         why = "the verdict is settled, and this is for a whole record"
     elif prompts[0].begun:
         why = "begun already, and what belongs together is finished first"
     lines = [f"{names[:1].upper()}{names[1:]}: {why}.", f"{wait}."]
-    if first := [each for key in keys for each in rules.questions if key[0] in rules.questions[each].after]:
-        later = "; ".join(dict.fromkeys(rules.questions[each].name for each in first))
-        lines.append(f"It has to be known ahead of: {later}.")
+    here = {key[0] for key in keys}
+    to_come = dict.fromkeys(name for name, _ in now.walk.to_ask if here & {*rules.questions[name].after})
+    if to_come:
+        lines.append(f"It has to be known ahead of: {'; '.join(rules.questions[name].name for name in to_come)}.")
     if others:
         lines.append(f"After it: {'; '.join(questions_in_words(others[0], rules))}.")
     lines.append(

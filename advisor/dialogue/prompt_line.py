@@ -46,15 +46,16 @@ class Ambiguous(Misread):
     """A part that could belong to several questions."""
 
 
-def read_line(text: str, questions: Open, rules: RuleSet) -> Given | None:
+def read_line(text: str, questions: Open, rules: RuleSet, asked: bool = True) -> Given | None:
     """What a line says of the questions of a prompt, the one put first ahead; None where it is no such line.
 
+    Not `asked`, of another prompt than the one put now, it takes no figure without its unit, and not one answer alone.
     Raises Ambiguous for a part that could belong to several.
     """
     lead = next(iter(questions))
     found: Given = {}
     rest = text
-    if _ALL_NONE.search(text):
+    if asked and _ALL_NONE.search(text):
         rest = _ALL_NONE.sub(" ", text).strip(" ,;")
         found |= _none_of_all(questions, rules)
     parts = [part for part in _PARTS.split(rest) if part.strip()]
@@ -72,7 +73,7 @@ def read_line(text: str, questions: Open, rules: RuleSet) -> Given | None:
     if prints:
         found[lead] = Text(" ".join(" ".join(prints).split()))
     told = [key for key, answer in found.items() if answer is not None]
-    if not told or (len(parts) < 2 and told == [lead]):
+    if len(told) < (1 if asked else 2) or (len(parts) < 2 and told == [lead]):
         return None
     return found
 
@@ -103,9 +104,9 @@ def _none_of_all(questions: Open, rules: RuleSet) -> Given:
     return found
 
 
-def _part(part: str, questions: Open, rules: RuleSet, lead: Key | None) -> Given | None:
+def _part(part: str, questions: Open, rules: RuleSet, lead: Key | None, asked: bool) -> Given | None:
     """What one part says: as a whole, or in pieces from left to right, each as long as can be."""
-    if (pair := _pair(part, questions)) is not None:
+    if (pair := _pair(part, questions, asked)) is not None:
         return pair
     if lead is not None and part.strip().isdecimal() and questions[lead].kind in (inputs.MEASURE, inputs.READINGS):
         return {lead: read_typed(questions[lead], part)}
@@ -131,9 +132,9 @@ def _part(part: str, questions: Open, rules: RuleSet, lead: Key | None) -> Given
     return found or None
 
 
-def _pair(part: str, questions: Open) -> Given | None:
+def _pair(part: str, questions: Open, asked: bool) -> Given | None:
     match = _PAIR.fullmatch(part.strip())
-    if match is None:
+    if match is None or not (match["unit"] or asked):
         return None
     quantity = "pressure" if match["sign"] in ("/", "of") else "length"
     both = [
@@ -242,16 +243,12 @@ def taken_words(questions: Sequence[Question]) -> list[str]:
 
 def _words(question: Question) -> str:
     if question.choices:
-        says = [choice.says.partition(" (")[0].partition(",")[0] for choice in question.choices]
-        several = question.kind == inputs.CHOICES
-        return ", ".join(
-            [*(["none"] if several else []), *dict.fromkeys(each.lower() if len(each) > 2 else each for each in says)]
-        )
+        says = (choice.says.partition(" (")[0].partition(",")[0] for choice in question.choices)
+        short = [each if each.isupper() else each.lower() for each in says]
+        return ", ".join((["none"] if question.kind == inputs.CHOICES else []) + list(dict.fromkeys(short)))
     if question.kind == inputs.TEXT:
         return f"such as {question.shown_as}" if question.shown_as else "words"
+    if question.kind == inputs.CLOCK_KIND:
+        return "a place by the clock, such as 2:00"
     unit = {"32nds": "in or mm", "deg": "degrees", "in": "inches"}.get(question.unit, question.unit)
-    return (
-        "a place by the clock, such as 2:00"
-        if question.kind == inputs.CLOCK_KIND
-        else f"a figure with its unit ({unit})"
-    )
+    return f"a figure with its unit ({unit})"

@@ -251,17 +251,25 @@ class Consultation:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""
         from advisor.dialogue.prompt_line import Ambiguous, read_line
 
-        questions = {each.key: each.question for each in (ask, *ask.beside)}
-        try:
-            found = read_line(text, questions, self.judge.rules)
-        except Ambiguous as error:
-            return [complaint(error)]
-        except Misread:
-            return None
-        if found is None:
-            return None
+        prompts = [tuple(each.key for each in (ask, *ask.beside))]
+        prompts += [each.keys for each in order_of(self.judge).prompts(self.case, self.judgement, frozenset())]
+        rules, read = self.judge.rules, []
+        for place, keys in enumerate(dict.fromkeys(prompts)):
+            try:
+                found = read_line(text, {key: rules.questions[key[0]] for key in keys}, rules, place == 0)
+            except Ambiguous as error:
+                return [complaint(error)] if place == 0 else None
+            except Misread:
+                found = None
+            if found is not None and place == 0:
+                return self._taken_together(ask, found)
+            read += [found] if found is not None else []
+        return self._taken_together(None, read[0]) if len(read) == 1 else None
+
+    def _taken_together(self, ask: Ask | None, found: dict[Key, Answer | None]) -> list[Message]:
+        """Takes what a line says, each part read back; the question put first is left out where that may be."""
         left = [key for key, answer in found.items() if answer is None]
-        if ask.optional and ask.key not in found:
+        if ask is not None and ask.optional and ask.key not in found:
             left.append(ask.key)
         for key in left:
             self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))

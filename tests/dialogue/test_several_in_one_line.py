@@ -165,3 +165,11 @@ def test_why_now(line: str) -> None:
     _, said = typed(CAR_PRINT, line)
     assert "expected to settle most for the least effort" in said or "finished first" in said
     assert "In any order the same answers bring the same verdict" in said
+
+
+def test_a_line_of_another_prompt_is_taken_where_it_can_be_no_other() -> None:
+    consultation, said = typed(CAR_PRINT, PRESSURES, "car, rear", INJURY)
+    assert stands(consultation, ("vehicle", "wheel-position", "injury-zone")) == ["car", "drive", "crown"]
+    assert "Understood, not counted yet" not in said
+    consultation, _ = typed("30/33")
+    assert stands(consultation, ("found-pressure", "set-pressure")) == ["", ""]
