@@ -59,12 +59,13 @@ def read_line(text: str, questions: Open, rules: RuleSet, asked: bool = True) ->
         rest = _ALL_NONE.sub(" ", text).strip(" ,;")
         found |= _none_of_all(questions, rules)
     parts = [part for part in _PARTS.split(rest) if part.strip()]
-    prints = [part for part in parts if read_sidewall(part).tells] if questions[lead].kind == inputs.TEXT else []
+    by_print = asked and questions[lead].kind == inputs.TEXT
+    prints = [part for part in parts if by_print and read_sidewall(part).tells]
     for place, part in enumerate(parts):
-        left = {key: question for key, question in questions.items() if key not in found or _more(found[key], question)}
         if part in prints:
             continue
-        said = _part(part, left, rules, lead if place == 0 and lead not in found else None)
+        first = lead if asked and place == 0 and lead not in found else None
+        said = _part(part, _left(questions, found), rules, first, asked)
         if said is None:
             return None
         for key, answer in said.items():
@@ -76,6 +77,11 @@ def read_line(text: str, questions: Open, rules: RuleSet, asked: bool = True) ->
     if len(told) < (1 if asked else 2) or (len(parts) < 2 and told == [lead]):
         return None
     return found
+
+
+def _left(questions: Open, found: Given) -> Open:
+    """What is still open, and what a further part may add to."""
+    return {key: each for key, each in questions.items() if key not in found or _more(found[key], each)}
 
 
 def _more(answer: Answer | None, question: Question) -> bool:
@@ -105,51 +111,55 @@ def _none_of_all(questions: Open, rules: RuleSet) -> Given:
 
 
 def _part(part: str, questions: Open, rules: RuleSet, lead: Key | None, asked: bool) -> Given | None:
-    """What one part says: as a whole, or in pieces from left to right, each as long as can be."""
-    if (pair := _pair(part, questions, asked)) is not None:
-        return pair
-    if lead is not None and part.strip().isdecimal() and questions[lead].kind in (inputs.MEASURE, inputs.READINGS):
-        return {lead: read_typed(questions[lead], part)}
+    """What one part says: in pieces from left to right, each as long as can be."""
     if part.strip().isdecimal():
-        return None
+        if lead is None or questions[lead].kind not in (inputs.MEASURE, inputs.READINGS):
+            return None
+        return {lead: read_typed(questions[lead], part)}
     words, found = part.split(), Given()
     while words:
-        for length in range(min(len(words), _LONGEST), 0, -1):
-            left = {
-                key: question for key, question in questions.items() if key not in found or _more(found[key], question)
-            }
-            said = _piece(" ".join(words[:length]), left, rules)
-            if said is not None:
-                key, answer = said
-                before = found.get(key)
-                found[key] = _joined(before, answer) if before is not None else answer
-                words = words[length:]
-                break
-        else:
+        length, said = _longest(words, _left(questions, found), rules, asked)
+        if said is None:
             if words[0].casefold() not in _SMALL or len(words) == 1:
                 return None
-            words = words[1:]
+            length, said = 1, {}
+        for key, answer in said.items():
+            before = found.get(key)
+            found[key] = _joined(before, answer) if before is not None else answer
+        words = words[length:]
     return found or None
 
 
+def _longest(words: list[str], questions: Open, rules: RuleSet, asked: bool) -> tuple[int, Given | None]:
+    """The longest piece at the head of some words that says something, and what it says."""
+    for length in range(min(len(words), _LONGEST), 0, -1):
+        text = " ".join(words[:length])
+        if (pair := _pair(text, questions, asked)) is not None:
+            return length, pair
+        if (said := _piece(text, questions, rules)) is not None:
+            return length, dict([said])
+    return 0, None
+
+
 def _pair(part: str, questions: Open, asked: bool) -> Given | None:
+    """Two figures in one; where their unit is none of the question's, it is no such pair."""
     match = _PAIR.fullmatch(part.strip())
     if match is None or not (match["unit"] or asked):
         return None
     quantity = "pressure" if match["sign"] in ("/", "of") else "length"
-    both = [
-        key for key, question in questions.items() if question.quantity == quantity and question.kind == inputs.MEASURE
-    ]
+    measures = [key for key, question in questions.items() if question.kind == inputs.MEASURE]
+    both = [key for key in measures if questions[key].quantity == quantity][:2]
     if len(both) < 2:
         return None
     tread = any(question.kind == inputs.READINGS for question in questions.values())
     if quantity == "pressure" and match["two"] in _TREAD_PARTS and not match["unit"] and tread:
         raise Ambiguous(f'"{shown(part, 40)}"', f"{part.strip()} psi for pressures, {part.strip()} in for the tread")
-    first, second = both[:2]
     unit = f" {match['unit']}" if match["unit"] else ""
-    return {
-        key: read_typed(questions[key], f"{match[number]}{unit}") for key, number in ((first, "one"), (second, "two"))
-    }
+    try:
+        said = zip(both, (match["one"], match["two"]), strict=True)
+        return {key: read_typed(questions[key], f"{figure}{unit}") for key, figure in said}
+    except Misread:
+        return None
 
 
 def _piece(text: str, questions: Open, rules: RuleSet) -> tuple[Key, Answer | None] | None:
@@ -204,6 +214,8 @@ def _by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
     if _denied(word, question, rules):
         return [Choice("no")]
     for name in _names(question, rules):
+        if question.quantity and word.endswith(f" {name}") and _HAS_UNIT.search(text):
+            return _strictly(text.strip()[: -len(name)].strip(), question)
         if not word.startswith(f"{name} ") and not word.startswith(f"{name}: "):
             continue
         said = text.strip()[len(name) :].strip(" :")
