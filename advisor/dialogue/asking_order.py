@@ -31,7 +31,7 @@ _EVERY_TEST = 1.0
 _MORE = 0.25
 
 
-class Prompt(Struct, frozen=True):
+class AskedTogether(Struct, frozen=True):
     """Questions put together, the one due first ahead; what they are worth per effort; whether one was answered."""
 
     keys: tuple[Key, ...]
@@ -52,12 +52,12 @@ class AskingOrder:
         #: What may be left out and could bring a worse verdict, a restriction or another method all the same.
         self._counts = counting(judge.rules)
 
-    def prompts(self, case: Case, now: Judgement, aside: frozenset[Key]) -> list[Prompt]:
+    def prompts(self, case: Case, now: Judgement, aside: frozenset[Key]) -> list[AskedTogether]:
         """The prompts that may come next, the best first; none where nothing is left to ask."""
         walk = now.walk
         keys = [key for key, visit in walk.to_ask.items() if key not in aside and self._is_put(visit)]
         if not keys:
-            return [Prompt((key,)) for key in walk.missing if key not in aside and key not in walk.to_ask][:1]
+            return [AskedTogether((key,)) for key in walk.missing if key not in aside and key not in walk.to_ask][:1]
         waits, groups = self._waits(walk, frozenset(keys)), self._groups(keys)
         ready = {name: self._ready(group, waits) for name, group in groups.items()}
         deciding = {key for key in keys if key[0] in self._counts or self._is_needed(walk.to_ask[key])}
@@ -72,8 +72,8 @@ class AskingOrder:
             gain, effort, there = self._worth_of(group, now), self._effort(group), set(group)
             opened = (other for other, still in blocked.items() if not ready[other] and still <= there)
             ways = [(gain + worth[other]) / (effort + self._effort(groups[other])) for other in opened]
-            found.append(Prompt(group, max(gain / effort, *ways, 0.0), self._begun(group[0], case)))
-        found = found or [Prompt((keys[0],))]
+            found.append(AskedTogether(group, max(gain / effort, *ways, 0.0), self._begun(group[0], case)))
+        found = found or [AskedTogether((keys[0],))]
         return sorted(found, key=lambda prompt: (not prompt.begun, -prompt.worth))
 
     def left(self, now: Judgement) -> int:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from advisor.dialogue.asking_order import Prompt, order_of
+from advisor.dialogue.asking_order import AskedTogether, order_of
 from advisor.dialogue.prompt import settled_now
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
@@ -340,7 +340,7 @@ def _narrowing(best: Narrowing | None, now: Judgement) -> Said:
     return Block(f"It narrows most to know: {best.name}.", (leave,))
 
 
-def _why_now(judge: Judge, now: Judgement, prompts: list[Prompt]) -> Message:
+def _why_now(judge: Judge, now: Judgement, prompts: list[AskedTogether]) -> Message:
     """Why a prompt comes now: what waits for it, what it takes, what comes after it."""
     keys, *others = (prompt.keys for prompt in prompts)
     rules = judge.rules

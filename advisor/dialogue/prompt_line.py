@@ -22,8 +22,8 @@ from advisor.model.ruleset import Question, RuleSet
 
 #: Said of a part of a line: this may be left out.
 LEFT_OUT = None
-Given = dict[Key, Answer | None]
-Open = Mapping[Key, Question]
+LineSays = dict[Key, Answer | None]
+OpenQuestions = Mapping[Key, Question]
 
 _PARTS = re.compile(r"\s*[,;]\s+|\s*;\s*|,(?=\D)|\s+and\s+", re.I)
 _ALL_NONE = re.compile(
@@ -46,14 +46,14 @@ class Ambiguous(Misread):
     """A part that could belong to several questions."""
 
 
-def read_line(text: str, questions: Open, rules: RuleSet, asked: bool = True) -> Given | None:
+def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked: bool = True) -> LineSays | None:
     """What a line says of the questions of a prompt, the one put first ahead; None where it is no such line.
 
     Not `asked`, of another prompt than the one put now, it takes no figure without its unit, and not one answer alone.
     Raises Ambiguous for a part that could belong to several.
     """
     lead = next(iter(questions))
-    found: Given = {}
+    found: LineSays = {}
     rest = text
     if asked and _ALL_NONE.search(text):
         rest = _ALL_NONE.sub(" ", text).strip(" ,;")
@@ -79,7 +79,7 @@ def read_line(text: str, questions: Open, rules: RuleSet, asked: bool = True) ->
     return found
 
 
-def _left(questions: Open, found: Given) -> Open:
+def _left(questions: OpenQuestions, found: LineSays) -> OpenQuestions:
     """What is still open, and what a further part may add to."""
     return {key: each for key, each in questions.items() if key not in found or _more(found[key], each)}
 
@@ -97,9 +97,9 @@ def _joined(one: Answer, other: Answer | None) -> Answer | None:
     return other
 
 
-def _none_of_all(questions: Open, rules: RuleSet) -> Given:
+def _none_of_all(questions: OpenQuestions, rules: RuleSet) -> LineSays:
     """That nothing was found, for each item of the list; what has to be gone over for itself is not among them."""
-    found: Given = {}
+    found: LineSays = {}
     for key, question in questions.items():
         if rules.input_of(question.id) == inputs.RUN_LOW_INSIDE:
             continue
@@ -110,13 +110,13 @@ def _none_of_all(questions: Open, rules: RuleSet) -> Given:
     return found
 
 
-def _part(part: str, questions: Open, rules: RuleSet, lead: Key | None, asked: bool) -> Given | None:
+def _part(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | None, asked: bool) -> LineSays | None:
     """What one part says: in pieces from left to right, each as long as can be."""
     if part.strip().isdecimal():
         if lead is None or questions[lead].kind not in (inputs.MEASURE, inputs.READINGS):
             return None
         return {lead: read_typed(questions[lead], part)}
-    words, found = part.split(), Given()
+    words, found = part.split(), LineSays()
     while words:
         length, said = _longest(words, _left(questions, found), rules, asked)
         if said is None:
@@ -130,7 +130,7 @@ def _part(part: str, questions: Open, rules: RuleSet, lead: Key | None, asked: b
     return found or None
 
 
-def _longest(words: list[str], questions: Open, rules: RuleSet, asked: bool) -> tuple[int, Given | None]:
+def _longest(words: list[str], questions: OpenQuestions, rules: RuleSet, asked: bool) -> tuple[int, LineSays | None]:
     """The longest piece at the head of some words that says something, and what it says."""
     for length in range(min(len(words), _LONGEST), 0, -1):
         text = " ".join(words[:length])
@@ -141,7 +141,7 @@ def _longest(words: list[str], questions: Open, rules: RuleSet, asked: bool) -> 
     return 0, None
 
 
-def _pair(part: str, questions: Open, asked: bool) -> Given | None:
+def _pair(part: str, questions: OpenQuestions, asked: bool) -> LineSays | None:
     """Two figures in one; where their unit is none of the question's, it is no such pair."""
     match = _PAIR.fullmatch(part.strip())
     if match is None or not (match["unit"] or asked):
@@ -162,7 +162,7 @@ def _pair(part: str, questions: Open, asked: bool) -> Given | None:
         return None
 
 
-def _piece(text: str, questions: Open, rules: RuleSet) -> tuple[Key, Answer | None] | None:
+def _piece(text: str, questions: OpenQuestions, rules: RuleSet) -> tuple[Key, Answer | None] | None:
     named = [(key, answer) for key, question in questions.items() for answer in _by_name(text, question, rules)]
     if named:
         return named[0] if len({key for key, _ in named}) == 1 else None

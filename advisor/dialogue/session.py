@@ -249,14 +249,14 @@ class Consultation:
 
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""
-        from advisor.dialogue.prompt_line import Ambiguous, read_line
+        from advisor.dialogue.prompt_line import Ambiguous, read_prompt_line
 
         prompts = [tuple(each.key for each in (ask, *ask.beside))]
         prompts += [each.keys for each in order_of(self.judge).prompts(self.case, self.judgement, frozenset())]
         rules, read = self.judge.rules, []
         for place, keys in enumerate(dict.fromkeys(prompts)):
             try:
-                found = read_line(text, {key: rules.questions[key[0]] for key in keys}, rules, place == 0)
+                found = read_prompt_line(text, {key: rules.questions[key[0]] for key in keys}, rules, place == 0)
             except Ambiguous as error:
                 return [complaint(error)] if place == 0 else None
             except Misread:

@@ -18,7 +18,7 @@ from ratio import MARK
 HELPERS = ("run", "ratio")
 #: Arguments for a short run, and for a whole one where it takes any.
 QUICK = {"first_paint": ["--runs", "7"], "long_talk": ["--answers", "20", "--keys", "60"], "batch": ["3000"],
-         "records": ["3000"], "volume": ["1000", "3000"], "kill": ["20"]}  # fmt: skip
+         "records": ["3000"], "volume": ["1000", "3000"], "kill": ["20"], "crowd": ["30"]}  # fmt: skip
 
 
 def said(path: Path, quick: bool, caches: str) -> list[str]:
