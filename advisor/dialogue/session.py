@@ -61,6 +61,7 @@ class Consultation:
         #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
         self._known: tuple[tuple[Case, Judgement], ...] = ()
         self._due: tuple[Judgement, tuple[Key, ...]] | None = None
+        self._asks: tuple[Judgement, Ask] | None = None
         self._listener: Listener | None = None
 
     # What is
@@ -147,8 +148,11 @@ class Consultation:
         keys = () if self.saved.ended or self.for_the_record else self._put
         if not keys:
             return None
-        asks = [ask_at(key, self.judgement, self.judge) for key in keys]
-        return replace(asks[0], beside=tuple(asks[1:]))
+        now = self.judgement
+        if self._asks is None or self._asks[0] is not now:
+            first, *others = (ask_at(key, now, self.judge) for key in keys)
+            self._asks = (now, replace(first, beside=tuple(others)))
+        return self._asks[1]
 
     @property
     def _put(self) -> tuple[Key, ...]:
@@ -216,7 +220,7 @@ class Consultation:
 
     def judge_by(self, judge: Judge) -> None:
         """From now on these rules judge and hear."""
-        self._judge, self._known, self._due, self._listener = judge, (), None, None
+        self._judge, self._known, self._due, self._asks, self._listener = judge, (), None, None, None
 
     def answer(self, text: str) -> list[Message]:
         """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint."""
