@@ -12,11 +12,11 @@ from pathlib import Path
 
 import pytest
 
-from advisor.dialogue.session import Consultation
 from advisor.loader import ruleset_loader
 from advisor.loader.composed import Composed
 from advisor.loader.paths import trees_folder
 from advisor.model.ruleset import RuleSet
+from tests.asking import asked_in_order
 
 FOLDERS = ("ADVISOR_DATA", "ADVISOR_CACHE")
 #: The fixtures by which a test has a longer form.
@@ -33,15 +33,14 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 
 
 @pytest.fixture(autouse=True)
-def asked_in_order(request: pytest.FixtureRequest) -> Iterator[None]:
+def order_of_asking(request: pytest.FixtureRequest) -> Iterator[None]:
     """Questions come one after another, as they stand in the rules, so that a test may type answers by their place.
 
     A test marked `free_order` has them as a technician has: what settles most comes first, several in one prompt.
     """
-    free = request.node.get_closest_marker("free_order") is not None
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Consultation.__init__, "__defaults__", (None, not free))
-        yield
+    asked_in_order(request.node.get_closest_marker("free_order") is None)
+    yield
+    asked_in_order(False)
 
 
 @pytest.fixture(autouse=True, scope="session")

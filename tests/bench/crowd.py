@@ -1,4 +1,4 @@
-"""How many prompts truthful technicians need until the verdict is settled: `python tests/bench/crowd.py [RULES] [N]`.
+"""How many prompts truthful technicians need until the verdict is settled: `python tests/bench/crowd.py [RULES] [N] [--in-order]`.
 
 The crowd is made up and seeded: tires of practice, one for each ruling, limit and doubt in turn, no verdict left out
 for long. Each knows everything about its tire, and answers each prompt of `advisor walk`. Prints the averages by
@@ -42,11 +42,11 @@ def crowd(rules: str, count: int) -> tuple[Judge, Iterator[Case]]:
     return workshop.judge, (maker.made(item, number).case for number, item in enumerate(items))
 
 
-def averages(judge: Judge, cases: Iterator[Case]) -> dict[str, list[Walked]]:
+def averages(judge: Judge, cases: Iterator[Case], in_order: bool) -> dict[str, list[Walked]]:
     """The consultations walked, by verdict."""
     found: dict[str, list[Walked]] = defaultdict(list)
     for case in cases:
-        each = walked(judge, case)
+        each = walked(judge, case, in_order)
         found[str(each.verdict)].append(each)
     return found
 
@@ -54,9 +54,9 @@ def averages(judge: Judge, cases: Iterator[Case]) -> dict[str, list[Walked]]:
 def main() -> int:
     """Prints the table; 1 where an aim was missed."""
     words = sys.argv[1:]
-    rules = next((word for word in words if not word.isdigit()), "us-road")
+    rules = next((word for word in words if not word.isdigit() and word != "--in-order"), "us-road")
     count = int(next((word for word in words if word.isdigit()), "300"))
-    found, met = averages(*crowd(rules, count)), True
+    found, met = averages(*crowd(rules, count), "--in-order" in words), True
     print(f"{rules}: {count} made-up technicians, seed {SEED}")
     for verdict, aim in AIMS.items():
         several = found.get(verdict, [])
