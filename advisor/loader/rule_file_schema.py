@@ -200,7 +200,7 @@ _QUESTION = Mapping(
     older_cases=_OLDER_CASES,
     effort=Keyword(*EFFORTS, default=EFFORTS[1]),
     prompt=String(),
-    after=refs("question"),
+    after=strings(),  # names alone: what a set does not ask is no reason to take it in
     words_for=By("kind", {MEASURE: MapOf(String(), strings())}, default={}),
     likely=By("kind", {CHOICE: _LIKELY, CHOICES: _LIKELY}, default={}),
     formerly=former_ids("question"),

@@ -1,4 +1,6 @@
-"""How many prompts truthful technicians need until the verdict is settled: `python tests/bench/crowd.py [RULES] [N] [--in-order]`.
+"""How many prompts truthful technicians need until the verdict is settled.
+
+`python tests/bench/crowd.py [RULES] [N] [--in-order]`.
 
 The crowd is made up and seeded: tires of practice, one for each ruling, limit and doubt in turn, no verdict left out
 for long. Each knows everything about its tire, and answers each prompt of `advisor walk`. Prints the averages by
