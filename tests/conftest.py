@@ -32,6 +32,9 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
         yield Path(os.environ["ADVISOR_DATA"])
 
 
+asked_in_order()  # what a test module makes when it is imported, too
+
+
 @pytest.fixture(autouse=True)
 def order_of_asking(request: pytest.FixtureRequest) -> Iterator[None]:
     """Questions come one after another, as they stand in the rules, so that a test may type answers by their place.
@@ -40,7 +43,7 @@ def order_of_asking(request: pytest.FixtureRequest) -> Iterator[None]:
     """
     asked_in_order(request.node.get_closest_marker("free_order") is None)
     yield
-    asked_in_order(False)
+    asked_in_order()
 
 
 @pytest.fixture(autouse=True, scope="session")
