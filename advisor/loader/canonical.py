@@ -14,7 +14,7 @@ from advisor.loader.reader import plain_data
 from advisor.loader.rule_file_schema import ADDED_TO_STEPS
 
 #: What a question says of the order of asking, and of words that are typed for a figure: no answer means another thing.
-_ASKING = ("effort", "prompt", "after", "likely", "words-for")
+NO_WORDING = ("effort", "prompt", "after", "likely", "words-for")
 #: What was read: file name, its node, and whether it belongs to an overlay.
 Read = list[tuple[str, yaml.Node, bool]]
 
@@ -43,7 +43,9 @@ def normalised(read: Read) -> dict[str, Any]:
 
 def _without_asking(questions: Any) -> Any:
     """Questions without that by which only the order of asking goes: the same answers come to the same."""
-    return {name: {key: item for key, item in says.items() if key not in _ASKING} for name, says in questions.items()}
+    return {
+        name: {key: item for key, item in says.items() if key not in NO_WORDING} for name, says in questions.items()
+    }
 
 
 def _nodes_apart(file: str, data: Any) -> Any:
