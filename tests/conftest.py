@@ -16,6 +16,7 @@ from advisor.loader import ruleset_loader
 from advisor.loader.composed import Composed
 from advisor.loader.paths import trees_folder
 from advisor.model.ruleset import RuleSet
+from tests.asking import asked_in_order
 
 FOLDERS = ("ADVISOR_DATA", "ADVISOR_CACHE")
 #: The fixtures by which a test has a longer form.
@@ -29,6 +30,20 @@ def own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
         for name in FOLDERS:
             patch.setenv(name, str(tmp_path_factory.mktemp(name.casefold())))
         yield Path(os.environ["ADVISOR_DATA"])
+
+
+asked_in_order()  # what a test module makes when it is imported, too
+
+
+@pytest.fixture(autouse=True)
+def order_of_asking(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Questions come one after another, as they stand in the rules, so that a test may type answers by their place.
+
+    A test marked `free_order` has them as a technician has: what settles most comes first, several in one prompt.
+    """
+    asked_in_order(request.node.get_closest_marker("free_order") is None)
+    yield
+    asked_in_order()
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -11,6 +11,7 @@ import sys
 #: What can be typed after `advisor`, each a module here: its words, and what it does. Without one: the consultation.
 COMMANDS = {
     "decide": ("CASE...", "judge cases from files; - reads standard input"),
+    "walk": ("CASE...", "the consultation that a case would give: each prompt, and after which one it is settled"),
     "draw": ("CASE|RULES", "the drawings of a case, or a rule set's question graph; in the terminal or as SVG"),
     "practise": ("[FILE...]", "made-up tires to decide first; then the rules answer, and what was learned is kept"),
     "report": ("CASE|RECORD", "the report, as text or as a page to print"),

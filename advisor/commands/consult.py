@@ -35,6 +35,10 @@ def declare(parser: CommandParser) -> None:
     parser.description = _SAYS.format(commands="\n".join(commands))
     parser.flag("--version", "the version, and the editions of the rule sets")
     parser.flag("--plain", "plain lines instead of the screen, for pipes, logs and screen readers")
+    parser.flag(
+        "--in-order",
+        "with --plain: one question after another as they stand in the rules, for lines that a script types",
+    )
     parser.journal_folder()
     parser.flag("--resume", "take up the latest unfinished consultation")
     parser.flag("--no-journal", "keep nothing")
@@ -68,7 +72,7 @@ def run(options: Namespace) -> int:
     if options.plain or not full_terminal():
         from advisor.console.runner import Kept, run_plain
 
-        kept = Kept(options.data, options.resume, options.no_journal, about, signer, options.watch)
+        kept = Kept(options.data, options.resume, options.no_journal, about, signer, options.watch, options.in_order)
         return run_plain(options.rules, kept)
     rules = options.rules[-1] if options.rules else ""
     if options.no_journal:

@@ -9,7 +9,8 @@ The file is plain UTF-8 text. First a header, up to the first blank line::
     Invented for the demo: who and what in it does not exist.
 
 A line `practise: FILE.yaml` makes it a sitting of practice on the cases of that file beside it: what follows is
-then what `advisor practise --cases FILE.yaml` prints.
+then what `advisor practise --cases FILE.yaml` prints. A line `order: rules` has the questions put one after another as
+they stand in the rules, as `--in-order` does.
 
 The first line is the title; lines that begin with `rules:`, `today:` and `Invented for the demo:` each come
 once, after the scenario. What follows the blank line is what `advisor --plain` prints in a pipe: a line that
@@ -48,6 +49,7 @@ _BEGINS = time.fromisoformat("08:00")
 INVENTED = "Invented for the demo"
 _KEYS = ("rules", "today", INVENTED)
 _PRACTISE = "practise"
+_ORDER = "order"
 _TYPED = PROMPT.rstrip()
 #: A typed line is left as it is; in all others the digest and the edition are taken out, also across a line's end.
 _NOT_KEPT = re.compile(r"^>(?: .*)?$|\b(digest|edition)(\s+)(?:[0-9a-f]{16}|\d{4}-\d\d-\d\d(?:\.\d+)?)\b", re.MULTILINE)
@@ -63,6 +65,7 @@ class RecordedTranscript(Struct, frozen=True):
     rules_at: Place
     today: date
     practise: str = ""
+    in_order: bool = False
 
     @property
     def title(self) -> str:
@@ -108,7 +111,8 @@ def read_transcript(text: str, file: str) -> RecordedTranscript:
         raise Problems(sorted(problems, key=lambda problem: problem.place))
     line, rules = found["rules"][0]
     practise = next((value for _, value in found[_PRACTISE]), "")
-    return RecordedTranscript(file, header, body, rules, Place(file, line), today, practise)
+    in_order = any(value == "rules" for _, value in found[_ORDER])
+    return RecordedTranscript(file, header, body, rules, Place(file, line), today, practise, in_order)
 
 
 def _is_typed(line: str) -> bool:
@@ -117,7 +121,7 @@ def _is_typed(line: str) -> bool:
 
 def _keyed(header: tuple[str, ...]) -> dict[str, list[tuple[int, str]]]:
     """The header's keyed lines: by key, each with its line in the file and its value."""
-    found: dict[str, list[tuple[int, str]]] = {key: [] for key in (*_KEYS, _PRACTISE)}
+    found: dict[str, list[tuple[int, str]]] = {key: [] for key in (*_KEYS, _PRACTISE, _ORDER)}
     for number, line in enumerate(header, 1):
         key, colon, value = line.partition(":")
         if colon and key in found:
@@ -190,7 +194,7 @@ def _played(transcript: RecordedTranscript, judge: Judge) -> tuple[list[str], Ca
 
     typed = transcript.typed
     left = deque(typed)
-    consultation = Consultation(judge, transcript.today, lambda: _clock(transcript.today, taken))
+    consultation = Consultation(judge, transcript.today, lambda: _clock(transcript.today, taken), transcript.in_order)
     said = converse(consultation, _typed_now(left, transcript, consultation), echo)
     if transcript.practise:
         said = _practised(transcript, judge, _each(left), echo, lambda: _clock(transcript.today, taken))

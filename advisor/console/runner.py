@@ -29,7 +29,7 @@ class Kept(Struct, frozen=True):
     """Whether and where a consultation is kept: `folder` '' stands for the user's own one, on a terminal only.
 
     `about` is what is said of it beside its answers: casing, technician, plate. `watch` is whether the rules are
-    looked at again while it goes on.
+    looked at again while it goes on. `in_order`: questions one after another, as they stand in the rules.
     """
 
     folder: str = ""
@@ -38,6 +38,7 @@ class Kept(Struct, frozen=True):
     about: Mapping[str, str] = field(default_factory=dict)
     signer: Signer | None = None
     watch: bool = False
+    in_order: bool = False
 
 
 NOTHING_SAID_OF_KEEPING = Kept()
@@ -53,7 +54,7 @@ def run_plain(rules: list[str], kept: Kept = NOTHING_SAID_OF_KEEPING) -> int:
         sys.stderr.write(f"{error}\n")
         return 2
     start.done()
-    consultation = Consultation(judge, date.today(), datetime.now)
+    consultation = Consultation(judge, date.today(), datetime.now, kept.in_order)
     on_terminal = sys.stdin.isatty()
     live = _live(consultation, watch) if watch is not None else None
     if not kept.never and (kept.folder or kept.resume or on_terminal):

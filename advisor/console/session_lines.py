@@ -49,7 +49,22 @@ def ask_lines(ask: Ask) -> list[str]:
     if ask.can_be_unknown:
         lines.append(f"  {len(ask.question.choices) + 1} Can't tell")
     lines += wrapped(plain_hint(ask), "  ", "  ")
-    return lines
+    return [*lines, *together_lines(ask)]
+
+
+def together_lines(ask: Ask) -> list[str]:
+    """What may be answered in the same line."""
+    if not ask.beside:
+        return []
+    from advisor.dialogue.prompt_line import taken_words
+
+    said = (wrapped(f"- {each}", "    ", "      ") for each in taken_words([each.question for each in ask.beside]))
+    return ["  In the same line, as far as it is known:", *(line for lines in said for line in lines)]
+
+
+def offer(left: int) -> str:
+    """What is left once the verdict is settled."""
+    return f"Settled; {left} more for a whole record: Enter, or stop"
 
 
 def again_lines(ask: Ask) -> list[str]:
@@ -144,6 +159,9 @@ def converse(
             judgement = consultation.judgement
             done = "That is the verdict" if not judgement.missing else "That is how it stands"
             work = "type work to go through the steps, " if consultation.judge.methods.plan(judgement) else ""
+            if left := consultation.for_the_record:
+                yield from wrapped(f"{offer(left)}.")
+                done = "That is the verdict"
             yield from wrapped(f"{done}. Ask why, {work}change an answer, go on, start over, or quit.")
             shown_end = True
         put = ask

@@ -11,6 +11,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from advisor.dialogue.asking_order import AskedTogether, order_of
+from advisor.dialogue.prompt import settled_now
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
 from advisor.engine.evaluator import Judge, label_of
@@ -21,7 +23,7 @@ from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Key
 from advisor.model.lexicon_entries import folded
 from advisor.model.problems import shown
-from advisor.model.ruleset import Question, leaves
+from advisor.model.ruleset import Question, Verdict, leaves
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.wording.verdict_card import question_in_words, questions_in_words
@@ -230,6 +232,9 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
     said = " ".join(text.replace("’", "'").split())
     if re.fullmatch(r"why\s*\??", said, re.I):
         return []
+    if consultation.in_order and _ORDER.fullmatch(said):
+        here = consultation.judge, consultation.case, consultation.judgement, consultation.question_key
+        return [why_order(*here, in_order=True)]
     judge, case = consultation.judge, consultation.case
     listener = (
         consultation.listener if re.match(r"(?:and |so |but )?(?:what|how about|suppose|would)", said, re.I) else None
@@ -258,7 +263,7 @@ WHY_ASK = re.compile(
     re.I,
 )
 _ORDER = re.compile(
-    r"why (?:(?:is |do you ask )?(?:that|this|it)(?: question)? (?:first|now|next)|(?:in )?(?:that|this) order"
+    r"why (?:(?:is |do you ask )?(?:(?:that|this|it)(?: question)? )?(?:first|now|next)|(?:in )?(?:that|this) order"
     r"|(?:are they|do you ask|is it) .*\border).*",
     re.I,
 )
@@ -335,11 +340,42 @@ def _narrowing(best: Narrowing | None, now: Judgement) -> Said:
     return Block(f"It narrows most to know: {best.name}.", (leave,))
 
 
-def why_order(judge: Judge, case: Case, now: Judgement, asked: Key | None) -> Message:
-    """Why the open question comes now: the rules fix the order, or it narrows most of those that are free."""
-    key = asked or next(iter(now.missing), None)
+def _why_now(judge: Judge, now: Judgement, prompts: list[AskedTogether]) -> Message:
+    """Why a prompt comes now: what waits for it, what it takes, what comes after it."""
+    keys, *others = (prompt.keys for prompt in prompts)
+    rules = judge.rules
+    waiting = [each for each in now.possible if each.ruling and each.keys & set(keys)]
+    scrap = sum(Verdict.SCRAP in each.verdicts for each in waiting)
+    total = sum(each.ruling is not None for each in now.possible)
+    names = "; ".join(questions_in_words(keys, rules))
+    wait = f"{len(waiting)} of the {total} rulings that could still decide wait for it; {scrap} of them may bring scrap"
+    why = "of all that may come next this is expected to settle most for the least effort"
+    if settled_now(now, judge):
+        why = "the verdict is settled, and this is for a whole record"
+    elif prompts[0].begun:
+        why = "begun already, and what belongs together is finished first"
+    lines = [f"{names[:1].upper()}{names[1:]}: {why}.", f"{wait}."]
+    here = {key[0] for key in keys}
+    to_come = dict.fromkeys(name for name, _ in now.walk.to_ask if here & {*rules.questions[name].after})
+    if to_come:
+        lines.append(f"It has to be known ahead of: {'; '.join(rules.questions[name].name for name in to_come)}.")
+    if others:
+        lines.append(f"After it: {'; '.join(questions_in_words(others[0], rules))}.")
+    lines.append(
+        "How often an answer comes up, and what it takes to find, is this program's own estimate. "
+        "In any order the same answers bring the same verdict."
+    )
+    return Message("why", tuple(lines), parts=({"question": label_of(keys[0], rules), "prompt": len(keys)},))
+
+
+def why_order(judge: Judge, case: Case, now: Judgement, asked: Key | None, in_order: bool = False) -> Message:
+    """Why the open question comes now: it settles most, or the rules fix the order, or it narrows most of the free."""
+    prompts = [] if in_order else order_of(judge).prompts(case, now, frozenset())
+    key = asked or next((prompt.keys[0] for prompt in prompts if now.missing), None) or next(iter(now.missing), None)
     if key is None:
         return Message("why", ("No question is open.",))
+    if prompts and key in prompts[0].keys:
+        return _why_now(judge, now, prompts)
     name = question_in_words(key, judge.rules)
     free = [other for other in free_with(key, judge, now.missing) if other != key]
     if not free:

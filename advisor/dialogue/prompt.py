@@ -9,7 +9,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import fill, value_in_words
 from advisor.engine.traversal import Walk
 from advisor.model.case import Case, Key
-from advisor.model.ruleset import CantTellRule, Node, Question, RuleSet
+from advisor.model.ruleset import CantTellRule, Node, Question, RuleSet, Verdict
 from advisor.wording.verdict_card import question_in_words
 
 
@@ -25,6 +25,8 @@ class Ask(Struct, frozen=True):
     given: str = ""
     #: Whether it only asks if a sentence was understood right.
     confirms: bool = False
+    #: What may be answered in the same line.
+    beside: tuple[Ask, ...] = ()
 
     @property
     def optional(self) -> bool:
@@ -68,9 +70,10 @@ def _node_of(question: Question, rules: RuleSet) -> Node:
     return next(found, told)
 
 
-def anything_open(walk: Walk) -> bool:
+def anything_open(walk: Walk, aside: frozenset[Key] = frozenset()) -> bool:
     """Whether anything is still to be asked: a needed answer, or one that who is asked has to give."""
-    return bool(walk.missing) or any(visit.stop.node.told for visit in walk.to_ask.values())
+    told = (key for key, visit in walk.to_ask.items() if visit.stop.node.told)
+    return any(key not in aside for key in (*walk.missing, *told))
 
 
 def first_open(walk: Walk) -> Key:
@@ -88,3 +91,31 @@ def due(first: Key, case: Case, judgement: Judgement, judge: Judge) -> Key:
     from advisor.dialogue.question_order import first_of
 
     return first_of(first, judge, case, judgement, judgement.walk.missing)
+
+
+def settled_now(now: Judgement, judge: Judge) -> bool:
+    """Whether nothing left to ask can change the verdict; what may be left out counts as well, where it could."""
+    if not now.settled or now.verdict is Verdict.SCRAP:
+        return now.settled
+    from advisor.dialogue.asking_order import order_of
+
+    return not order_of(judge).could_worsen(now)
+
+
+def prompt_keys(
+    case: Case, now: Judgement, judge: Judge, aside: frozenset[Key] = frozenset(), in_order: bool = False
+) -> tuple[Key, ...]:
+    """The questions put together now, the one due first; none at the end. `aside`: those that stay open.
+
+    `in_order`: one by one, as they stand in the rules.
+    """
+    if in_order:
+        if not anything_open(now.walk, aside):
+            return ()
+        if not aside:
+            return (due(first_open(now.walk), case, now, judge),)
+        return next(((key,) for key in now.walk.to_ask if key not in aside), ())
+    from advisor.dialogue.asking_order import order_of
+
+    found = order_of(judge).prompts(case, now, aside)
+    return found[0].keys if found else ()

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import replace
 
+from advisor.dialogue.asking_order import order_of
 from advisor.dialogue.changes import capital, gone_on, standing, take_several, what_changed, worked_out_lines
 from advisor.dialogue.prompt import Ask as Ask
-from advisor.dialogue.prompt import anything_open, ask_at, due, first_open
+from advisor.dialogue.prompt import ask_at, prompt_keys, settled_now
 from advisor.dialogue.state import Pending, SessionState
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
@@ -49,14 +50,18 @@ class Consultation:
     nothing. From outside a state is gone on to by `become` and `follow` alone. Every step back keeps what was answered.
     """
 
-    def __init__(self, judge: Judge, today: date, clock: Callable[[], datetime] | None = None) -> None:
-        self._judge, self.today = judge, today
+    def __init__(
+        self, judge: Judge, today: date, clock: Callable[[], datetime] | None = None, in_order: bool = False
+    ) -> None:
+        """`in_order`: one question after another, as they stand in the rules, and to the last of them."""
+        self._judge, self.today, self.in_order = judge, today, in_order
         #: The clock for the work's times; without one no time is noted and no timer runs.
         self.clock = clock
         self._state = SessionState(Saved(Case(today=today)))
         #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
         self._known: tuple[tuple[Case, Judgement], ...] = ()
-        self._due: tuple[Judgement, Key] | None = None
+        self._due: tuple[Judgement, tuple[Key, ...]] | None = None
+        self._asks: tuple[Judgement, Ask] | None = None
         self._listener: Listener | None = None
 
     # What is
@@ -140,12 +145,30 @@ class Consultation:
         """The rule set's question that is open, also while a sentence waits to be confirmed."""
         if self.saved.asking is not None:
             return ask_at(self.saved.asking, self.judgement, self.judge)
-        now = self.judgement
-        if self.saved.ended or not anything_open(now.walk):
+        keys = () if self.saved.ended or self.for_the_record else self._put
+        if not keys:
             return None
+        now = self.judgement
+        if self._asks is None or self._asks[0] is not now:
+            first, *others = (ask_at(key, now, self.judge) for key in keys)
+            self._asks = (now, replace(first, beside=tuple(others)))
+        return self._asks[1]
+
+    @property
+    def _put(self) -> tuple[Key, ...]:
+        """The questions that come next, together."""
+        now = self.judgement
         if self._due is None or self._due[0] is not now:
-            self._due = (now, due(first_open(now.walk), self.case, now, self.judge))
-        return ask_at(self._due[1], now, self.judge)
+            self._due = (now, prompt_keys(self.case, now, self.judge, in_order=self.in_order))
+        return self._due[1]
+
+    @property
+    def for_the_record(self) -> int:
+        """How many questions are left that can't change the verdict; 0 before, and where they are asked anyway."""
+        if self.in_order or self._state.whole or self.saved.asking or self.saved.ended or not self._put:
+            return 0
+        now = self.judgement
+        return order_of(self.judge).left(now) if settled_now(now, self.judge) else 0
 
     @property
     def answered(self) -> list[tuple[Key, str, str, bool]]:
@@ -197,7 +220,7 @@ class Consultation:
 
     def judge_by(self, judge: Judge) -> None:
         """From now on these rules judge and hear."""
-        self._judge, self._known, self._due, self._listener = judge, (), None, None
+        self._judge, self._known, self._due, self._asks, self._listener = judge, (), None, None, None
 
     def answer(self, text: str) -> list[Message]:
         """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint."""
@@ -206,6 +229,8 @@ class Consultation:
             from advisor.dialogue.confirmation import confirm
 
             return self.follow(confirm(self, text))
+        if ask is None and self.for_the_record and not text.strip():
+            return self.go_on()
         if ask is None:
             closed = Message("complaint", (NOTHING_OPEN,))
             return self._as_sentence(text) or [closed]
@@ -214,6 +239,8 @@ class Consultation:
             return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
+        if ask.beside and (several := self._in_one_line(ask, text)) is not None:
+            return several
         if self._leaves_out(ask, text) or (is_cant_tell(text) and self._better_left_out(ask)):
             return self.skip()
         try:
@@ -223,6 +250,36 @@ class Consultation:
         except Misread as error:
             return self._as_sentence(text) or self._as_correction(ask, text) or [complaint(error)]
         return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
+
+    def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
+        """What comes of a line that answers several questions of the prompt; None where it is no such line."""
+        from advisor.dialogue.prompt_line import Ambiguous, read_prompt_line
+
+        prompts = [tuple(each.key for each in (ask, *ask.beside))]
+        prompts += [each.keys for each in order_of(self.judge).prompts(self.case, self.judgement, frozenset())]
+        rules, read = self.judge.rules, []
+        for place, keys in enumerate(dict.fromkeys(prompts)):
+            try:
+                found = read_prompt_line(text, {key: rules.questions[key[0]] for key in keys}, rules, place == 0)
+            except Ambiguous as error:
+                return [complaint(error)] if place == 0 else None
+            except Misread:
+                found = None
+            if found is not None and place == 0:
+                return self._taken_together(ask, found)
+            read += [found] if found is not None else []
+        return self._taken_together(None, read[0]) if len(read) == 1 else None
+
+    def _taken_together(self, ask: Ask | None, found: dict[Key, Answer | None]) -> list[Message]:
+        """Takes what a line says, each part read back; the question put first is left out where that may be."""
+        left = [key for key, answer in found.items() if answer is None]
+        if ask is not None and ask.optional and ask.key not in found:
+            left.append(ask.key)
+        for key in left:
+            self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))
+        said = (Message("noted", (f"{capital(question_in_words(key, self.judge.rules))}: left out",)) for key in left)
+        given = [(key, answer) for key, answer in found.items() if answer is not None]
+        return [*said, *self.take_several(given)]
 
     def _as_sentence(self, text: str) -> list[Message]:
         """What comes of a text as a whole sentence; nothing where nothing of it was understood."""
@@ -351,7 +408,9 @@ class Consultation:
         self._state = replace(self._state, saved=saved)
 
     def go_on(self) -> list[Message]:
-        """Takes up again after a stop, or leaves an earlier question as it was."""
+        """Takes up again after a stop or for a whole record, or leaves an earlier question as it was."""
+        if self.for_the_record:
+            self._state = replace(self._state, whole=True)
         return self._asking(None)
 
     def _asking(self, key: Key | None, ended: bool = False) -> list[Message]:

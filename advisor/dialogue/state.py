@@ -39,7 +39,8 @@ class SessionState(Struct, frozen=True):
     `saved` is the case, the order of answering and the question asked again; `pending` a sentence that waits to be
     confirmed; `notes` the words not understood and the doubts said. `technician` does the work, for the report;
     `kept_as` is the id under which a journal keeps it. `proposed` are earlier repairs that a record speaks of, still to
-    be looked for, None in the place of one that was; `looked_up` the casing that they were looked up for.
+    be looked for, None in the place of one that was; `looked_up` the casing that they were looked up for. `whole`: it
+    goes on for a whole record, though it is settled.
     """
 
     saved: Saved
@@ -50,6 +51,7 @@ class SessionState(Struct, frozen=True):
     kept_as: str = ""
     proposed: tuple[Proposed | None, ...] = ()
     looked_up: str = ""
+    whole: bool = False
 
     @property
     def case(self) -> Case:

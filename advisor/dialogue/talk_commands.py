@@ -20,6 +20,7 @@ HELP_ENTRIES = (
     ("can't tell", "when it can't be told; it is never taken as no"),
     ("how", "how to find out or measure it"),
     ("why ask", "why this is asked"),
+    ("why now", "why this is asked ahead of the rest"),
     ("why", "why the verdict is what it is, as things stand"),
     ("what is TERM", "a term of the trade explained"),
     ("sources", "the limits that no rule or text stands behind"),
@@ -137,6 +138,14 @@ def _why_ask(consultation: Consultation) -> list[Message]:
     return [why_asked(consultation.judge, ask.key[0]) if ask else Message("help", ("No question is open.",))]
 
 
+def _why_now(consultation: Consultation) -> list[Message]:
+    from advisor.dialogue.intents import why_order
+
+    judge, case = consultation.judge, consultation.case
+    asked, in_order = consultation.question_key, consultation.in_order
+    return [why_order(judge, case, consultation.judgement, asked, in_order)]
+
+
 def _why(consultation: Consultation) -> list[Message]:
     return [why(consultation.judge, consultation.case, consultation.judgement)]
 
@@ -184,6 +193,8 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "why was the tire rejected": _why,
     "why was it rejected": _why,
     "why ask": _why_ask,
+    "why now": _why_now,
+    "why this now": _why_now,
     "why is this asked": _why_ask,
     "sources": _sources,
     "what rests on memory": _sources,

@@ -167,6 +167,12 @@ NONE_WORDS = frozenset({"none", "nothing", "no", "none of them", "none of these"
 #: A choice may be typed by its beginning from this many letters on; shorter ones are too easily meant otherwise.
 SHORTEST_BEGINNING = 4
 _ITEM = re.compile(r"\s*(?:[,;]|\band\b|\+)\s+|\s*;\s*|,(?=\D)")
+#: One to three digits, a comma and just three digits: thousands, or a decimal comma. `more`: it can be but the first.
+_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2},\d{3}(?P<more>(?:,\d{3})+|\.\d+)?(?![\d,])")
+#: Several figures with blanks between them, and a unit each or none.
+_SPACED = re.compile(r"\d+(?:[.,]\d+)?(?:/\d+)?\s*(?:mm|cm|in|inch|inches|32nds|\"|″)?(?=\s|$)", re.I)
+_MIXED = re.compile(r"\d+\s+\d+/(?!32)\d+")
+_UNIT_AT_END = re.compile(r"\d\s*(mm|cm|in|inch|inches|32nds|\"|″)$", re.I)
 #: A bare figure under one: by itself nobody can say whether inches or millimetres are meant.
 _BARE_PART = re.compile(r"0?[.,]\d+")
 
@@ -246,17 +252,60 @@ def _items(text: str) -> Iterable[str]:
     return [item for item in _ITEM.split(text) if item.strip()]
 
 
+def _without_thousands(text: str, question: Question) -> str:
+    """A text whose comma parts thousands, without it: where only that can be meant. Raises Misread where either can."""
+    found = _THOUSANDS.search(text)
+    if found is None:
+        return text
+    bare = text[: found.start()] + found[0].replace(",", "") + text[found.end() :]
+    if found["more"]:
+        return bare
+
+    def likely(typed: str) -> bool:
+        try:
+            checked(read_measure(typed, question.quantity, question.unit), question)
+        except Misread:
+            return False
+        return True
+
+    if likely(bare) and not likely(text):
+        return bare
+    comma = found[0].replace(",", ".")
+    raise Misread(f'"{shown(text, 60)}"', f"{found[0].replace(',', '')} or {comma}", "type it without the comma")
+
+
+def _of_words(question: Question, text: str) -> str:
+    """The figure that words stand for, such as flat, as typed; the text where they stand for none."""
+    word = plain(text).removeprefix("it is ").removeprefix("it's ")
+    return next((figure for figure, words in question.words_for.items() if word in words), text)
+
+
 def _typed_measure(question: Question, text: str) -> Answer:
+    text = _without_thousands(_of_words(question, text), question)
     if question.quantity == "length" and question.unit == "mm" and _BARE_PART.fullmatch(text.strip()):
         bare = text.strip()
         raise Misread(f'"{bare}" without a unit', f"{bare} in or {bare} mm", "type it with its unit")
     return checked(read_measure(text, question.quantity, question.unit), question)
 
 
+def _readings_in_text(text: str) -> list[str]:
+    """The readings of a text, with commas or with blanks between them; a unit at the end counts for all of them."""
+    words = text.strip()
+    spaced = _SPACED.findall(words)
+    if len(spaced) > 1 and not _MIXED.search(words) and not _SPACED.sub("", words).strip():
+        items = [item.strip() for item in spaced]
+    else:
+        items = [item.strip() for item in _items(text)]
+    unit = _UNIT_AT_END.search(items[-1]) if items else None
+    return [
+        f"{item} {unit[1]}" if unit and item.replace(".", "").replace(",", "").isdecimal() else item for item in items
+    ]
+
+
 def _typed_readings(question: Question, text: str) -> Answer:
     readings = [
         said_figure(question, item) or checked(read_measure(item, question.quantity, question.unit), question)
-        for item in _items(text)
+        for item in _readings_in_text(text)
     ]
     if not readings:
         raise Misread(f'"{shown(text, 60)}"', "a reading such as 9/32, or several: 9/32, 8/32", "type it again")

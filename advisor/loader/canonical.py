@@ -13,6 +13,8 @@ from advisor.loader.overlay import listed, merged
 from advisor.loader.reader import plain_data
 from advisor.loader.rule_file_schema import ADDED_TO_STEPS
 
+#: What a question says of the order of asking, and of words that are typed for a figure: no answer means another thing.
+NO_WORDING = ("effort", "prompt", "after", "likely", "words-for")
 #: What was read: file name, its node, and whether it belongs to an overlay.
 Read = list[tuple[str, yaml.Node, bool]]
 
@@ -30,11 +32,20 @@ def normalised(read: Read) -> dict[str, Any]:
             data = plain_data(node)
             if name == "about.yaml":
                 data.pop("shares", None)  # what is taken in counts, not where it stands
+            if name == "questions.yaml":
+                data = _without_asking(data)
             content[name] = merged(content.get(name, {}), data, name) if over else _nodes_apart(name, data)
         return _with_terms_written_out(_with_steps_written_out(content))
     finally:
         if collecting:
             gc.enable()
+
+
+def _without_asking(questions: Any) -> Any:
+    """Questions without that by which only the order of asking goes: the same answers come to the same."""
+    return {
+        name: {key: item for key, item in says.items() if key not in NO_WORDING} for name, says in questions.items()
+    }
 
 
 def _nodes_apart(file: str, data: Any) -> Any:

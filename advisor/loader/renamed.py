@@ -95,7 +95,7 @@ def read_as(old: str, now: str) -> str:
 
 
 #: Where a question's id stands in a rule set, by the field of the model.
-_NAMES_A_QUESTION = frozenset({"subject", "asks", "more", "doubts", "same_for", "any_order"})
+_NAMES_A_QUESTION = frozenset({"subject", "asks", "more", "doubts", "same_for", "any_order", "after"})
 
 
 def asked_as_in(rules: RuleSet, later: RuleSet) -> RuleSet:

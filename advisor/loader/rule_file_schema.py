@@ -43,7 +43,7 @@ from advisor.loader.schema_types import (
 )
 from advisor.model.inputs import CHOICE, CHOICES, FIGURE_KINDS, MEASURE, OVERS, QUESTION_KINDS, READINGS
 from advisor.model.quantity import units_for
-from advisor.model.ruleset import RECORD_FILLS, STANDINGS, TOPICS, Verdict
+from advisor.model.ruleset import EFFORTS, RECORD_FILLS, STANDINGS, TOPICS, Verdict
 
 _SOURCE_KINDS = (
     "law",
@@ -172,6 +172,8 @@ _NOT_ORDERED = Mapping(
     because=String(required=True),
 )
 _OLDER_CASES = Mapping(counts_as=strings(required=True), because=Template(required=True))
+#: How often each choice comes up, roughly, by weight; what is not named as often as the mean, `none` of findings too.
+_LIKELY = MapOf(String(), Whole())
 _QUANTITY = Keyword(*QUANTITIES, required=True)
 _SIDES = Keyword("above", "below")
 _FOUND = Keyword("found")
@@ -196,6 +198,11 @@ _QUESTION = Mapping(
     or_clock=By("kind", {CHOICE: yes_no()}, default=False),
     figures_said=By("kind", {READINGS: MapOf(Ref("limit"), strings())}, default={}),
     older_cases=_OLDER_CASES,
+    effort=Keyword(*EFFORTS, default=EFFORTS[1]),
+    prompt=String(),
+    after=strings(),  # names alone: what a set does not ask is no reason to take it in
+    words_for=By("kind", {MEASURE: MapOf(String(), strings())}, default={}),
+    likely=By("kind", {CHOICE: _LIKELY, CHOICES: _LIKELY}, default={}),
     formerly=former_ids("question"),
 )
 

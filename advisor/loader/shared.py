@@ -18,7 +18,7 @@ from yaml import MappingNode, ScalarNode, SequenceNode
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.spelling_variant import respelled
 from advisor.loader.builder import Builder, Reference
-from advisor.loader.canonical import Read
+from advisor.loader.canonical import NO_WORDING, Read
 from advisor.loader.paths import shared_folder, shared_folders
 from advisor.loader.reader import Diagnostics, FileMark, closest, is_empty, items_of
 from advisor.model.inputs import TAKEN_IN
@@ -329,5 +329,7 @@ def _texts(node: yaml.Node) -> Iterator[str]:
     if isinstance(node, ScalarNode):
         yield " ".join(node.value.split())
     for each in node.value if not isinstance(node, ScalarNode) else ():
+        if isinstance(each, tuple) and each[0].value in NO_WORDING:
+            continue
         for part in each if isinstance(each, tuple) else (each,):
             yield from _texts(part)

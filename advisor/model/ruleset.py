@@ -135,6 +135,11 @@ class OlderCases(Struct, frozen=True):
     because: str
 
 
+#: What an answer takes, the least first: somebody or a plate is asked, the tire is looked at, gauged, looked at inside,
+#: measured or probed.
+EFFORTS = ("ask", "look", "gauge", "inside", "measure")
+
+
 class Question(Struct, frozen=True):
     """Something asked. `over` is tire, earlier-repairs or injuries; `key` is its name in a case file.
 
@@ -143,6 +148,9 @@ class Question(Struct, frozen=True):
     or those that the order leaves out, are not better or worse.
     `or_clock`: a clock direction will do beside the choices. `figures_said`: words that stand for a figure;
     `figures_by`: the limit whose figure it is.
+    `effort` is what an answer takes, `prompt` the name of what it is put together with, `after` what is asked ahead of
+    it, `likely` how often each choice comes up, by weight: by these the order of asking goes, and nothing else.
+    `words_for`: by a figure as typed the words that people type for it.
     `older_cases` is for cases kept as proof only (`loader/kept_cases.py`), never for one that somebody decides by.
     """
 
@@ -168,6 +176,11 @@ class Question(Struct, frozen=True):
     figures_said: Mapping[str, Measure] = field(default_factory=dict)
     older_cases: OlderCases | None = None
     figures_by: Mapping[str, str] = field(default_factory=dict)
+    effort: str = "look"
+    prompt: str = ""
+    after: tuple[str, ...] = ()
+    likely: Mapping[str, int] = field(default_factory=dict)
+    words_for: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     formerly: tuple[str, ...] = ()
 
     def choice(self, choice_id: str) -> ChoiceText | None:

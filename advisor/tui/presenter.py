@@ -187,7 +187,10 @@ class Conversation:
             now = self.consultation.judgement
             work = bool(self.consultation.judge.methods.plan(now))
             self.prompt = prompt_bar.end_prompt(
-                bool(now.missing), work, anything_placed(self.consultation.case, self.consultation.judge.rules)
+                bool(now.missing),
+                work,
+                anything_placed(self.consultation.case, self.consultation.judge.rules),
+                self.consultation.for_the_record,
             )
         self.at = self.stood = self.prompt.begin
 

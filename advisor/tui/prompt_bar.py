@@ -178,8 +178,15 @@ def marked_before(consultation: Consultation, ask: Ask | None) -> frozenset[str]
     return given.present if isinstance(given, Choices) else frozenset()
 
 
-def end_prompt(stopped: bool, work: bool, drawn: bool) -> Prompt:
-    """Nothing is asked now: `stopped` when something could be, `work` when there are steps, `drawn` when drawings."""
+def end_prompt(stopped: bool, work: bool, drawn: bool, left: int = 0) -> Prompt:
+    """Nothing is asked now: `stopped` when something could be, `work` when there are steps, `drawn` when drawings.
+
+    `left`: it is settled, and so many questions are left for a whole record.
+    """
+    if left:
+        typed = ", ".join(["Enter goes on", *(["work goes through the steps"] if work else []), "stop ends here"])
+        note = f"Settled. {left} more for a whole record: {typed}; or use a key below."
+        return Prompt("end", (BLANK, Para(note, "note", indent=1)))
     done = "That is how it stands" if stopped else "That is the verdict"
     go_on = "go on to answer the rest, " if stopped else ""
     steps = "work to go through the steps one by one, " if work else ""

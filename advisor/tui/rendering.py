@@ -93,6 +93,11 @@ def question_turn(ask: Ask, number: int) -> Turn:
     paras = [BLANK, Para(f"{part}{ask.asks}", "ask", lead, "number", 1)]
     if ask.how:
         paras.append(Para(ask.how, "quiet", "How: ", "label", 3))
+    if ask.beside:
+        from advisor.dialogue.prompt_line import taken_words
+
+        paras.append(Para("as far as it is known, commas between:", "quiet", "In the same line, ", "label", 3))
+        paras += [Para(each, "quiet", "- ", "label", 5) for each in taken_words([each.question for each in ask.beside])]
     return tuple(paras)
 
 

@@ -18,7 +18,7 @@ from ratio import MARK
 HELPERS = ("run", "ratio", "floors", "made_up_rules")
 #: Arguments for a short run, and for a whole one where it takes any.
 QUICK = {"first_paint": ["--runs", "7"], "long_talk": ["--answers", "20", "--keys", "60"], "batch": ["3000"],
-         "records": ["3000"], "volume": ["1000", "3000"], "kill": ["20"],
+         "records": ["3000"], "volume": ["1000", "3000"], "kill": ["20"], "crowd": ["30"],
          "one_table": ["--quick"], "fleet": ["1000", "2000"]}  # fmt: skip
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from advisor.journal.data_folder import FILE_NAME
 from tests.journal.record_support import TALK
 
-COMMAND = [sys.executable, "-m", "advisor", "--plain"]
+COMMAND = [sys.executable, "-m", "advisor", "--plain", "--in-order"]
 
 
 def _piped(lines: tuple[str, ...], *words: str, home: Path) -> str:

@@ -158,7 +158,7 @@ def test_the_key_at_the_screen_names_the_same():
 
 @pytest.mark.parametrize("lines", [["why"], ["truck", "why"], ["truck", "drive", "why"]])
 def test_where_no_ruling_brings_it_yet_none_is_spoken_of(lines):
-    command = [sys.executable, "-c", "from advisor.cli import main; main(['--plain', '--no-journal'])"]
+    command = [sys.executable, "-c", "from advisor.cli import main; main(['--plain', '--in-order', '--no-journal'])"]
     said = subprocess.run(
         command, input="\n".join(lines), capture_output=True, text=True, timeout=60, check=False
     ).stdout

@@ -199,9 +199,9 @@ def test_questions_about_the_questions(question, kind, says):
 def test_the_order_is_explained_and_what_is_free_comes_by_what_it_narrows():
     case = case_of(without=("tube", "retread", "sealant"))
     now = judge().judge(case)
-    told_of = why_order(judge(), case, now, ("tube", -1))
+    told_of = why_order(judge(), case, now, ("tube", -1), in_order=True)
     assert "leave the order free" in told_of.texts[0] and "recapped" in told_of.texts[0]
-    fixed = why_order(judge(), case, now, ("sealant", -1))
+    fixed = why_order(judge(), case, now, ("sealant", -1), in_order=True)
     assert "has its place by the rules" in fixed.texts[0]
     assert free_with(("tube", -1), judge(), now.missing) == (("tube", -1), ("retread", -1))
     best = narrows_most(judge(), case, now, (("tube", -1), ("retread", -1)))

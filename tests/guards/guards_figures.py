@@ -47,6 +47,16 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
     ("advisor.explain.counterfactual", 31): "columns on a screen",
     ("advisor.explain.counterfactual", 14): "columns on a screen",
     ("advisor.explain.why_not", 3): "the fourth of the four verdicts",
+    (
+        "advisor.dialogue.asking_order",
+        0.1,
+    ): "what a verdict other than scrap is worth in the order of asking: an estimate",
+    ("advisor.dialogue.asking_order", 1.5): "what gauging, or looking inside, takes in looks: an estimate",
+    ("advisor.dialogue.asking_order", 0.15): "how often a figure is beyond its limit: an estimate for the order alone",
+    ("advisor.dialogue.asking_order", 0.5): "how often a worked-out value is as a ruling wants it: the same",
+    ("advisor.dialogue.asking_order", 0.3): "what knowing some of a ruling's answers is worth: the same",
+    ("advisor.dialogue.asking_order", 0.25): "what one more question in a prompt takes in looks: the same",
+    ("advisor.dialogue.asking_order", 3): "how often nothing is found, where no weight is given: the same",
 }
 #: Found and reported, not mended yet: taken out of here when they are.
 TO_MEND: dict[tuple[str, int | float], str] = {}

@@ -73,7 +73,7 @@ def mark_of(consultation: Consultation) -> tuple[object, ...]:
 @cache
 def marks(way: tuple[str, ...]) -> tuple[tuple[object, ...], ...]:
     """Where it stands after each number of lines."""
-    consultation = Consultation(judge(), TODAY, Clock())
+    consultation = Consultation(judge(), TODAY, Clock(), True)
     found = [mark_of(consultation)]
     for line in way:
         field = line.partition(" ")[0]
@@ -87,7 +87,7 @@ def marks(way: tuple[str, ...]) -> tuple[tuple[object, ...], ...]:
 
 def one_plain(folder: Path, dice: random.Random, casing: str, way: tuple[str, ...]) -> tuple[int, int]:
     """A consultation in plain lines, killed; gives how many lines were acknowledged and how many were sent."""
-    command = [*PROGRAM, "--plain", "--data", str(folder), "--casing", casing]
+    command = [*PROGRAM, "--plain", "--in-order", "--data", str(folder), "--casing", casing]
     process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
     assert process.stdin and process.stdout
     stdin, stdout = process.stdin, process.stdout
@@ -184,7 +184,7 @@ def kill_and_look(folder: Path, dice: random.Random, number: int, one: One, tall
     else:
         taken = take_up_record(journal, offer, judge().rules)
         assert taken is not None
-        consultation = Consultation(judge(), offer.saved.case.today or TODAY, Clock())
+        consultation = Consultation(judge(), offer.saved.case.today or TODAY, Clock(), True)
         go_on(consultation, taken.saved, taken.notes, taken.work, taken.heard)
         found, expected = _dateless(mark_of(consultation)), [_dateless(mark) for mark in marks(way)]
         if found not in expected[acknowledged : sent + 1]:

@@ -37,7 +37,7 @@ def judge() -> Judge:
 
 def _whole_talk() -> tuple[str, ...]:
     """What is typed from the first question to the verdict, whatever order the rules ask in."""
-    consultation, lines = Consultation(judge(), TODAY), list[str]()
+    consultation, lines = Consultation(judge(), TODAY, None, True), list[str]()
     while (ask := consultation.ask) is not None and len(lines) < 60:
         lines.append(SAID.get(ask.key[0], "skip"))
         say(consultation, lines[-1])

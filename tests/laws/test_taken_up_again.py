@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-PROGRAM = [sys.executable, "-m", "advisor", "--plain"]
+PROGRAM = [sys.executable, "-m", "advisor", "--plain", "--in-order"]
 LONGEST_S = 60
 #: Hedged answers, two readings, an answer taken back, questions left out, a note, a sentence with words out of place.
 BEGINS = (

@@ -20,7 +20,7 @@ VAN = (
 
 def verdict_of_lines(lines: tuple[str, ...]) -> str:
     """The verdict that the program itself ends with, its lines on standard input."""
-    command = [sys.executable, "-m", "advisor", "--plain", "--no-journal"]
+    command = [sys.executable, "-m", "advisor", "--plain", "--in-order", "--no-journal"]
     said = subprocess.run(command, input="\n".join(lines) + "\n", capture_output=True, text=True, check=True).stdout
     cards = [line for line in said.splitlines() if line.split(":")[0] in ("REPAIR", "REFER", "HOLD", "SCRAP")]
     return cards[-1].split(":")[0]

@@ -204,7 +204,18 @@ def taken_up(tmp_path: Path, data: Path, rules: str, typed: str) -> str:
     import sys
 
     copy = copytree(data, tmp_path / f"copy-{Path(rules).parent.name}-{len(list(tmp_path.iterdir()))}")
-    words = [sys.executable, "-m", "advisor", "--plain", "--resume", "--data", str(copy), "--rules", rules]
+    words = [
+        sys.executable,
+        "-m",
+        "advisor",
+        "--plain",
+        "--in-order",
+        "--resume",
+        "--data",
+        str(copy),
+        "--rules",
+        rules,
+    ]
     done = subprocess.run(words, input=typed, capture_output=True, text=True, timeout=60, check=False)
     assert done.returncode == 0 and "Traceback" not in done.stderr, done.stderr
     return done.stdout
@@ -380,7 +391,7 @@ def test_an_answer_is_changed_and_asked_after_by_the_name_before(
     folder = renamed(tmp_path / "us-road", {"vehicle": "carrier"})
     edited(folder, "methods.yaml", "one-piece:\n", "one-piece:\n  formerly: [plug-patch]\n")
     monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"truck\nchange vehicle\ncar\nanswers\n")))
-    said = told(capsys, "--plain", "--no-journal", "--rules", str(folder))
+    said = told(capsys, "--plain", "--in-order", "--no-journal", "--rules", str(folder))
     assert re.search(r"1\. [^\n]*: (?:A )?(?:passenger )?car", said.rpartition("> answers")[2], re.I), said[-1500:]
     case = put(tmp_path, "case.yaml", "answers: {vehicle: car, findings: [bulge]}\n")
     for word in ("one-piece", "plug-patch"):
@@ -425,5 +436,5 @@ def test_a_choice_is_typed_by_its_former_id(
     said = []
     for rules in ("us-road", str(folder)):
         monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(f"{lines}\nverdict\n".encode())))
-        said.append(told(capsys, "--plain", "--no-journal", "--rules", rules).rpartition("> verdict")[2])
+        said.append(told(capsys, "--plain", "--in-order", "--no-journal", "--rules", rules).rpartition("> verdict")[2])
     assert "SCRAP" not in said[0] and "SCRAP" in said[1]

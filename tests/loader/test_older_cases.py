@@ -74,7 +74,7 @@ def test_a_case_that_somebody_decides_by_is_never_spared_the_question(
     assert answer["verdict"] == "hold" and answer["missing"] == ["smell"]
     assert main(["decide", str(folder / "cases" / "small-hole.yaml"), "--rules", str(folder), "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["verdict"] == "hold"
-    command = [sys.executable, "-m", "advisor", "--plain", "--no-journal", "--rules", str(folder)]
+    command = [sys.executable, "-m", "advisor", "--plain", "--in-order", "--no-journal", "--rules", str(folder)]
     typed = "yes\nnone\nyes\nno\ncrown\n2 mm\n"
     done = subprocess.run(command, input=typed, capture_output=True, text=True, timeout=60, check=True)
     assert "Does the inside smell of fuel?" in done.stdout

@@ -114,7 +114,7 @@ def test_renamed_with_its_line_of_the_registry_a_sentence_gives_it(tmp_path: Pat
     assert heard["answers"]["tread-left"] == "9/32 in"
     assert heard["injuries"][0]["clock-place"] == "3:00"
     typed = f"{said}\nyes\nlist\n"
-    plain = _run(["--plain", "--no-journal", "--rules", str(folder)], tmp_path, names, typed)
+    plain = _run(["--plain", "--in-order", "--no-journal", "--rules", str(folder)], tmp_path, names, typed)
     assert "Traceback" not in plain.stderr
     assert "3:00" in plain.stdout
 
@@ -140,7 +140,7 @@ def test_renamed_in_yaml_alone_the_loader_names_the_value_that_lacks_it(question
         ["decide", str(tmp_path / "case.yaml"), "--rules", str(folder)],
         ["hear", "a 5 mm hole at 3 o'clock, tread 9/32", "--rules", str(folder)],
         ["draw", str(folder)],
-        ["--plain", "--no-journal", "--rules", str(folder)],
+        ["--plain", "--in-order", "--no-journal", "--rules", str(folder)],
     ):
         ran = _run(words, tmp_path, {}, "truck\n")
         assert "Traceback" not in ran.stdout + ran.stderr

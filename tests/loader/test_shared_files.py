@@ -35,7 +35,7 @@ def shared(folder: Path) -> Path:
 
 def asked(folder: Path | str, *answers: str) -> str:
     """What a consultation in plain lines says, started anew."""
-    command = [sys.executable, "-m", "advisor", "--plain", "--no-journal", "--rules", str(folder)]
+    command = [sys.executable, "-m", "advisor", "--plain", "--in-order", "--no-journal", "--rules", str(folder)]
     done = subprocess.run(command, input="\n".join((*answers, "quit\n")), capture_output=True, text=True, cwd=ROOT)
     assert done.stderr == ""
     return " ".join(done.stdout.split())

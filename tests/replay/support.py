@@ -67,7 +67,7 @@ def transcript(name: str) -> RecordedTranscript:
 @cache
 def play(name: str) -> Played:
     """Plays a transcript line by line."""
-    consultation = Consultation(judge(transcript(name).rules), transcript(name).today)
+    consultation = Consultation(judge(transcript(name).rules), transcript(name).today, None, transcript(name).in_order)
     ends: list[Judgement] = []
     kept: list[bool] = []
     for _, text in transcript(name).typed:

@@ -8,7 +8,7 @@ from datetime import date
 import pytest
 
 from advisor.console.replaying import INVENTED, played, transcript_difference
-from tests.replay.support import FILES, NAMES, judge, play, transcript
+from tests.replay.support import FOLDER, NAMES, judge, play, transcript
 
 #: Each transcript with the verdicts that it comes to, in order, and the method and restrictions at its end.
 OUTCOMES: dict[str, tuple[list[str], str, tuple[str, ...]]] = {
@@ -47,6 +47,8 @@ OUTCOMES: dict[str, tuple[list[str], str, tuple[str, ...]]] = {
     "30-a-refusal-explained": (["refer"], "section-repair", ("not-steer-axle",)),
     "34-a-german-puncture": (["repair"], "one-piece", ()),
     "35-a-motorcycle-in-germany": (["repair", "scrap"], "", ()),
+    "41-what-decides-first": (["scrap"], "", ()),
+    "42-a-nail-in-six-lines": (["repair"], "one-piece", ()),
 }
 
 
@@ -166,7 +168,7 @@ def test_scrape_of_rubber_only_and_one_too_deep() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_is_invented_readable_and_stable(name: str) -> None:
-    text = FILES[NAMES.index(name)].read_text(encoding="utf-8")
+    text = (FOLDER / f"{name}.txt").read_text(encoding="utf-8")
     header, body = transcript(name).header, "\n".join(transcript(name).body)
     assert any(line.startswith(f"{INVENTED}: ") for line in header)
     assert "Van Heron" in " ".join(header) or "Van Plover" in " ".join(header)
@@ -183,5 +185,6 @@ def test_is_invented_readable_and_stable(name: str) -> None:
 
 def test_names_are_numbered_and_enough() -> None:
     assert len(NAMES) >= 14 and set(NAMES) == set(OUTCOMES)
-    assert [name[:3] for name in NAMES] == [f"{number:02}-" for number in range(1, len(NAMES) + 1)]
+    numbers = [name[:3] for name in NAMES]
+    assert numbers == sorted(set(numbers)) and all(number[:2].isdigit() for number in numbers)
     assert any("Lantern Road Tire Service" in " ".join(transcript(name).header) for name in NAMES)

@@ -169,7 +169,7 @@ def test_a_transcript_is_what_the_plain_consultation_prints(
     stdin = SimpleNamespace(buffer=io.BytesIO(typed.encode()), isatty=lambda: False)
     monkeypatch.setattr(sys, "stdin", stdin)
     monkeypatch.setattr(runner, "date", SimpleNamespace(today=lambda: date(2026, 3, 14)))
-    assert runner.run_plain([]) == 0
+    assert runner.run_plain([], runner.Kept(in_order=True)) == 0
     said = [line.rstrip() for line in capsys.readouterr().out.rstrip().split("\n")]
     body = read_transcript(played(transcript(name), judge()), name).body
     assert without_digest("\n".join(said)) == "\n".join(body)

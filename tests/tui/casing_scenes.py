@@ -16,6 +16,7 @@ from pathlib import Path
 from advisor.journal.data_folder import FILE_NAME
 from advisor.journal.store import opened_to_read
 from advisor.tui.casings_app import CasingsApp
+from tests.asking import asked_in_order
 from tests.journal.fleet import fill_fleet
 from tests.journal.record_support import judge
 
@@ -70,6 +71,7 @@ def picture(folder: Path, name: str) -> str:
 
 def main() -> None:
     """Writes the pictures."""
+    asked_in_order()
     PICTURES.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as name:
         folder = fleet_in(Path(name))

@@ -26,6 +26,7 @@ from advisor.practise.tire_maker import TireMaker
 from advisor.practise.tire_plan import FORM, TirePlan
 from advisor.tui.practise_app import PractiseApp
 from advisor.tui.practise_desk import PracticeDesk
+from tests.asking import asked_in_order
 from tests.practise.support import AT
 from tests.tui.driving import SMALL, WIDE, svg_text
 
@@ -282,6 +283,7 @@ def picture(name: str) -> str:
 
 def main() -> None:
     """Writes the pictures."""
+    asked_in_order()
     PICTURES.mkdir(exist_ok=True)
     for name, scene in SCENES.items():
         if sys.argv[1:] and name not in sys.argv[1:]:

@@ -84,7 +84,7 @@ def test_an_edit_waits_while_something_else_is_asked_for(tmp_path: Path) -> None
 
 def test_plain_lines_in_a_pipe_take_an_edit_over_before_the_next_line(tmp_path: Path) -> None:
     folder = whole_copy(tmp_path / "edit")
-    command = [sys.executable, "-m", "advisor", "--plain", "--rules", str(folder), "--watch"]
+    command = [sys.executable, "-m", "advisor", "--plain", "--in-order", "--rules", str(folder), "--watch"]
     with subprocess.Popen(
         command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"}
     ) as talk:

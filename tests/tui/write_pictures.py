@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import os
 
+from tests.asking import asked_in_order
 from tests.tui.scenes import FOLDER, SCENES, picture
 
 
 def main() -> None:
     """Writes them."""
+    asked_in_order()
     for name, scene in SCENES.items():
         os.environ.pop("NO_COLOR", None)
         if scene.no_colour:

@@ -1,0 +1,239 @@
+"""Which questions are put next, together in one prompt: those that are expected to settle most for the least effort.
+
+Only what the rules let come next is chosen from: a question waits for the answers that could lead past it, and for
+what has to be done ahead of it (`after`). Questions of one prompt stay together, and what was begun is finished first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from weakref import WeakKeyDictionary
+
+from msgspec import Struct
+
+from advisor.engine.derived.registry import FUNCTIONS
+from advisor.engine.evaluator import Judge
+from advisor.engine.judgement_types import Judgement, Possible
+from advisor.engine.traversal import Visit, Walk
+from advisor.model.case import TIRE, Case, Key
+from advisor.model.ruleset import Condition, Leaf, Question, RuleSet, Verdict, leaves
+
+#: What settling a verdict for good is worth: after scrap nothing else is needed, after the others nearly everything.
+_WORTH = {Verdict.SCRAP: 1.0, Verdict.HOLD: 0.1, Verdict.REFER: 0.1, Verdict.REPAIR: 0.0}
+#: What an answer takes, in looks at the tire: our own estimate.
+_LOOKS = {"ask": 1.0, "look": 1.0, "gauge": 1.5, "inside": 1.5, "measure": 2.0}
+#: How often a figure is beyond a limit, a worked-out value as a ruling wants it: our own estimate.
+_BEYOND, _WORKED_OUT = 0.15, 0.5
+#: What a prompt is worth that answers only some of what a ruling waits for.
+_IN_PART = 0.3
+_EVERY_TEST = 1.0
+#: What one more question of the same prompt takes.
+_MORE = 0.25
+
+
+class AskedTogether(Struct, frozen=True):
+    """Questions put together, the one due first ahead; what they are worth per effort; whether one was answered."""
+
+    keys: tuple[Key, ...]
+    worth: float = 0.0
+    begun: bool = False
+
+
+class AskingOrder:
+    """What of a rule set the order goes by, made once."""
+
+    def __init__(self, judge: Judge) -> None:
+        self.rules = judge.rules
+        self._places = {name: place for place, name in enumerate(judge.rules.nodes)}
+        self._chances = {ruling.id: chances(ruling.when, judge.rules) for ruling in judge.rules.rulings()}
+        needed = {node.part for node in judge.rules.nodes.values() if node.asks and (not node.optional or node.told)}
+        #: The parts whose optional questions are put at all: in the others nothing is needed.
+        self._parts = needed
+        #: What may be left out and could bring a worse verdict, a restriction or another method all the same.
+        self._counts = counting(judge.rules)
+
+    def prompts(self, case: Case, now: Judgement, aside: frozenset[Key]) -> list[AskedTogether]:
+        """The prompts that may come next, the best first; none where nothing is left to ask."""
+        walk = now.walk
+        keys = [key for key, visit in walk.to_ask.items() if key not in aside and self._is_put(visit)]
+        if not keys:
+            return [AskedTogether((key,)) for key in walk.missing if key not in aside and key not in walk.to_ask][:1]
+        waits, groups = self._waits(walk, frozenset(keys)), self._groups(keys)
+        ready = {name: self._ready(group, waits) for name, group in groups.items()}
+        deciding = {key for key in keys if key[0] in self._counts or self._is_needed(walk.to_ask[key])}
+        if any(deciding.intersection(group) for group in ready.values()):
+            ready = {name: group if deciding.intersection(group) else () for name, group in ready.items()}
+        blocked = {name: {each for key in group for each in waits[key]} - set(group) for name, group in groups.items()}
+        worth = {name: self._worth_of(group, now) for name, group in groups.items()}
+        found = []
+        for group in ready.values():
+            if not group:
+                continue
+            gain, effort, there = self._worth_of(group, now), self._effort(group), set(group)
+            opened = (other for other, still in blocked.items() if not ready[other] and still <= there)
+            ways = [(gain + worth[other]) / (effort + self._effort(groups[other])) for other in opened]
+            found.append(AskedTogether(group, max(gain / effort, *ways, 0.0), self._begun(group[0], case)))
+        found = found or [AskedTogether((keys[0],))]
+        return sorted(found, key=lambda prompt: (not prompt.begun, -prompt.worth))
+
+    def left(self, now: Judgement) -> int:
+        """How many questions are left for a whole record, as far as they are known now."""
+        return len({*now.missing, *(key for key, visit in now.walk.to_ask.items() if self._is_put(visit))})
+
+    def could_worsen(self, now: Judgement) -> bool:
+        """Whether a question that may be left out, and is still put, could change what was judged."""
+        return any(key[0] in self._counts and self._is_put(visit) for key, visit in now.walk.to_ask.items())
+
+    @staticmethod
+    def _is_needed(visit: Visit) -> bool:
+        return not visit.stop.node.optional or visit.stop.node.told
+
+    def _is_put(self, visit: Visit) -> bool:
+        return self._is_needed(visit) or visit.stop.node.part in self._parts
+
+    def _groups(self, keys: Iterable[Key]) -> dict[tuple[str, int], tuple[Key, ...]]:
+        groups: dict[tuple[str, int], tuple[Key, ...]] = {}
+        for key in keys:
+            name = (self.rules.questions[key[0]].prompt or key[0], key[1])
+            groups[name] = (*groups.get(name, ()), key)
+        return groups
+
+    def _ready(self, group: tuple[Key, ...], waits: Mapping[Key, frozenset[Key]]) -> tuple[Key, ...]:
+        """What of a prompt may be put now: all that waits for nothing but itself; none while it has to come later."""
+        ready: list[Key] = []
+        for key in group:
+            if waits[key] <= set(ready):
+                ready.append(key)
+            elif self.rules.questions[key[0]].after:
+                named = self.rules.questions[key[0]].after
+                if any(each[0] in named for each in waits[key] - set(group)):
+                    return ()
+        return tuple(ready)
+
+    def _waits(self, walk: Walk, put: frozenset[Key]) -> dict[Key, frozenset[Key]]:
+        """For each question what has to be answered first: what could lead past it, or have it not asked; `after`."""
+        waits: dict[Key, frozenset[Key]] = {}
+        forks: list[tuple[Visit, int, frozenset[Key]]] = []
+        for visit in walk.visits:
+            place = self._places[visit.stop.node.id]
+            if visit.key in put and visit.asked:
+                keys = {key for fork, to, keys in forks if fork.facts is visit.facts and to > place for key in keys}
+                state = visit.stop.unless(visit.facts) if visit.stop.unless else False
+                keys |= frozenset() if isinstance(state, bool) else state
+                named, here = self.rules.questions[visit.key[0]].after, (visit.key[1], TIRE)
+                first = {each for each in put if each[0] in named and each[1] in here}
+                waits[visit.key] = frozenset(key for key in keys if self._ahead(key, place, walk)) & put | first
+            forks += [(visit, self._places.get(to, len(self._places)), keys) for to, keys in _open_ways(visit)]
+        return waits
+
+    def _ahead(self, key: Key, place: int, walk: Walk) -> bool:
+        """Whether a needed question is still to be asked, and stands ahead of a place in the rules."""
+        visit = walk.to_ask.get(key)
+        return visit is not None and self._is_needed(visit) and self._places[visit.stop.node.id] < place
+
+    def _effort(self, keys: tuple[Key, ...]) -> float:
+        looks = [_LOOKS[self.rules.questions[name].effort] for name, _ in keys]
+        return max(looks) + _MORE * (len(looks) - 1)
+
+    def _worth_of(self, keys: tuple[Key, ...], now: Judgement) -> float:
+        there = frozenset(keys)
+        return sum(self._worth(possible, there) for possible in now.possible if possible.keys & there)
+
+    def _worth(self, possible: Possible, keys: frozenset[Key]) -> float:
+        """What it is worth, for one ruling that may still come, to know these answers."""
+        if possible.ruling is None:
+            return 0.0
+        chance = self._chances[possible.ruling.id]
+        likely = _WORTH[max(possible.verdicts)]
+        for name in {name for name, _ in possible.keys}:
+            likely *= chance.get(name, _EVERY_TEST)
+        if possible.keys <= keys:
+            return likely
+        return likely * _IN_PART * len(possible.keys & keys) / len(possible.keys)
+
+    def _begun(self, key: Key, case: Case) -> bool:
+        """Whether something of its prompt was answered or left out before."""
+        question = self.rules.questions[key[0]]
+        if not question.prompt:
+            return False
+        mates = (each for each in self.rules.questions.values() if each.prompt == question.prompt)
+        return any(
+            case.get(each.over, (each.id, key[1])) is not None or (each.id, key[1]) in case.skipped for each in mates
+        )
+
+
+def counting(rules: RuleSet) -> frozenset[str]:
+    """The questions that rulings with an ending or a restriction look at, themselves or by worked-out values."""
+    conditions = [ruling.when for ruling in rules.rulings() if ruling.counts]
+    ahead = [leaf.subject for condition in conditions for leaf in leaves(condition)]
+    seen: set[str] = set()
+    while ahead:
+        name = ahead.pop()
+        if name in seen:
+            continue
+        seen.add(name)
+        if value := rules.values.get(name):
+            ahead += [rules.read_by(value, read) for read in FUNCTIONS[value.function].known]
+    return frozenset(name for name in seen if name in rules.questions)
+
+
+def _open_ways(visit: Visit) -> list[tuple[str, frozenset[Key]]]:
+    """Where a node could still lead, with the open answers that say so."""
+    found: list[tuple[str, frozenset[Key]]] = []
+    for test, target in visit.stop.next:
+        state = True if test is None else test(visit.facts)
+        if state is True:
+            break
+        if state is not False:
+            found.append((target, state))
+    return found
+
+
+def chances(condition: Condition, rules: RuleSet) -> dict[str, float]:
+    """How likely each question's answer is one that a condition wants, by the question's own weights."""
+    if isinstance(condition, Leaf):
+        question = rules.questions.get(condition.subject)
+        return {condition.subject: share(question, condition) if question else _WORKED_OUT}
+    if condition.how == "not":
+        return {}
+    found: dict[str, float] = {}
+    for part in condition.parts:
+        for name, chance in chances(part, rules).items():
+            if condition.how == "all":
+                found[name] = found.get(name, 1.0) * chance
+            else:
+                found[name] = max(found.get(name, 0.0), chance)
+    return found
+
+
+def share(question: Question, leaf: Leaf) -> float:
+    """The share of a question's likely answers that meet a test."""
+    if leaf.test in ("beyond", "within"):
+        return _BEYOND if leaf.test == "beyond" else 1 - _BEYOND
+    if leaf.test not in ("is", "one-of", "has-any", "has-none"):
+        return _EVERY_TEST
+    weights = weights_of(question)
+    met = sum(weights.get(name, 0.0) for name in leaf.operand) / sum(weights.values())
+    return 1 - met if leaf.test == "has-none" else met
+
+
+def weights_of(question: Question) -> dict[str, float]:
+    """How often each choice comes up, `none` of several too; one that nothing is said of as often as the mean."""
+    names = [choice.id for choice in question.choices]
+    several = question.kind == "choices"
+    given = {name: float(weight) for name, weight in question.likely.items() if name in names or name == "none"}
+    said = [given[name] for name in names if name in given]
+    mean = sum(said) / len(said) if said else 1.0
+    found = {name: given.get(name, mean) for name in names}
+    return {**found, "none": given.get("none", 3 * sum(found.values()))} if several else found
+
+
+_KNOWN: WeakKeyDictionary[Judge, AskingOrder] = WeakKeyDictionary()
+
+
+def order_of(judge: Judge) -> AskingOrder:
+    """What the order goes by under a judge's rules."""
+    found = _KNOWN.get(judge)
+    if found is None:
+        found = _KNOWN[judge] = AskingOrder(judge)
+    return found

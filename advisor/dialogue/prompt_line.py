@@ -1,0 +1,266 @@
+"""One line for several questions of a prompt: `62/100 psi`, `6 mm 10° crown through`, `off, all looked at, none`.
+
+Each part goes to the one question that it can belong to: words of its choices, a figure with its unit, its name with an
+answer. A bare number goes to the question put first alone; what could belong to two is asked back; what is not said is
+asked next. A line that is no such line is left to others.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+
+from advisor.domain.clock import read_clock
+from advisor.domain.sidewall.parser import read_sidewall
+from advisor.loader.answer_codec import NONE_WORDS, is_cant_tell, plain, read_typed, words_for
+from advisor.model import inputs
+from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key, Readings, Text
+from advisor.model.lexicon_entries import folded
+from advisor.model.problems import Misread, shown
+from advisor.model.quantity import read_measure
+from advisor.model.ruleset import Question, RuleSet
+
+#: Said of a part of a line: this may be left out.
+LEFT_OUT = None
+LineSays = dict[Key, Answer | None]
+OpenQuestions = Mapping[Key, Question]
+
+_PARTS = re.compile(r"\s*[,;]\s+|\s*;\s*|,(?=\D)|\s+and\s+", re.I)
+_ALL_NONE = re.compile(
+    r"(?:all|everything) (?:was )?(?:looked at|checked|gone over)[ ,:-]*(?:and )?(?:none|nothing)(?: found| there)?",
+    re.I,
+)
+#: Two figures in one: what was found of what there should be, how wide by how long.
+_PAIR = re.compile(
+    r"(?P<one>\d+(?:\.\d+)?)\s*(?P<sign>/|x|×|by|of)\s*(?P<two>\d+(?:\.\d+)?)\s*(?P<unit>[a-zA-Z\"°%²/0-9]*)", re.I
+)
+_TREAD_PARTS = ("32", "64", "16")
+_HAS_UNIT = re.compile(r"\d.*(?:[a-z\"″°%]|/32)", re.I)
+_CLOCK = re.compile(r"\d{1,2}(?::\d{2}| ?o'?clock)", re.I)
+_SMALL = frozenset({"a", "an", "at", "in", "is", "it", "its", "on", "the", "of", "to", "with", "-"})
+_LONGEST = 8
+_NOTHING = NONE_WORDS - {"no"}
+
+
+class Ambiguous(Misread):
+    """A part that could belong to several questions."""
+
+
+def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked: bool = True) -> LineSays | None:
+    """What a line says of the questions of a prompt, the one put first ahead; None where it is no such line.
+
+    Not `asked`, of another prompt than the one put now, it takes no figure without its unit, and not one answer alone.
+    Raises Ambiguous for a part that could belong to several.
+    """
+    lead = next(iter(questions))
+    found: LineSays = {}
+    rest = text
+    if asked and _ALL_NONE.search(text):
+        rest = _ALL_NONE.sub(" ", text).strip(" ,;")
+        found |= _none_of_all(questions, rules)
+    parts = [part for part in _PARTS.split(rest) if part.strip()]
+    by_print = asked and questions[lead].kind == inputs.TEXT
+    prints = [part for part in parts if by_print and read_sidewall(part).tells]
+    for place, part in enumerate(parts):
+        if part in prints:
+            continue
+        first = lead if asked and place == 0 and lead not in found else None
+        said = _part(part, _left(questions, found), rules, first, asked)
+        if said is None:
+            return None
+        for key, answer in said.items():
+            before = found.get(key)
+            found[key] = _joined(before, answer) if before is not None else answer
+    if prints:
+        found[lead] = Text(" ".join(" ".join(prints).split()))
+    told = [key for key, answer in found.items() if answer is not None]
+    if len(told) < (1 if asked else 2) or (len(parts) < 2 and told == [lead]):
+        return None
+    return found
+
+
+def _left(questions: OpenQuestions, found: LineSays) -> OpenQuestions:
+    """What is still open, and what a further part may add to."""
+    return {key: each for key, each in questions.items() if key not in found or _more(found[key], each)}
+
+
+def _more(answer: Answer | None, question: Question) -> bool:
+    """Whether a further part may add to an answer: one finding more, one reading more."""
+    return question.kind in (inputs.CHOICES, inputs.READINGS) and not isinstance(answer, Text) and answer is not None
+
+
+def _joined(one: Answer, other: Answer | None) -> Answer | None:
+    if isinstance(one, Choices) and isinstance(other, Choices):
+        return Choices(one.present | other.present)
+    if isinstance(one, Readings) and isinstance(other, Readings):
+        return Readings((*one.readings, *other.readings))
+    return other
+
+
+def _none_of_all(questions: OpenQuestions, rules: RuleSet) -> LineSays:
+    """That nothing was found, for each item of the list; what has to be gone over for itself is not among them."""
+    found: LineSays = {}
+    for key, question in questions.items():
+        if rules.input_of(question.id) == inputs.RUN_LOW_INSIDE:
+            continue
+        if question.kind == inputs.CHOICES:
+            found[key] = Choices(frozenset())
+        elif question.effort == "inside" and question.choice("no"):
+            found[key] = Choice("no")
+    return found
+
+
+def _part(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | None, asked: bool) -> LineSays | None:
+    """What one part says: in pieces from left to right, each as long as can be."""
+    if part.strip().isdecimal():
+        if lead is None or questions[lead].kind not in (inputs.MEASURE, inputs.READINGS):
+            return None
+        return {lead: read_typed(questions[lead], part)}
+    words, found = part.split(), LineSays()
+    while words:
+        length, said = _longest(words, _left(questions, found), rules, asked)
+        if said is None:
+            if words[0].casefold() not in _SMALL or len(words) == 1:
+                return None
+            length, said = 1, {}
+        for key, answer in said.items():
+            before = found.get(key)
+            found[key] = _joined(before, answer) if before is not None else answer
+        words = words[length:]
+    return found or None
+
+
+def _longest(words: list[str], questions: OpenQuestions, rules: RuleSet, asked: bool) -> tuple[int, LineSays | None]:
+    """The longest piece at the head of some words that says something, and what it says."""
+    for length in range(min(len(words), _LONGEST), 0, -1):
+        text = " ".join(words[:length])
+        if (pair := _pair(text, questions, asked)) is not None:
+            return length, pair
+        if (said := _piece(text, questions, rules)) is not None:
+            return length, dict([said])
+    return 0, None
+
+
+def _pair(part: str, questions: OpenQuestions, asked: bool) -> LineSays | None:
+    """Two figures in one; where their unit is none of the question's, it is no such pair."""
+    match = _PAIR.fullmatch(part.strip())
+    if match is None or not (match["unit"] or asked):
+        return None
+    quantity = "pressure" if match["sign"] in ("/", "of") else "length"
+    measures = [key for key, question in questions.items() if question.kind == inputs.MEASURE]
+    both = [key for key in measures if questions[key].quantity == quantity][:2]
+    if len(both) < 2:
+        return None
+    tread = any(question.kind == inputs.READINGS for question in questions.values())
+    if quantity == "pressure" and match["two"] in _TREAD_PARTS and not match["unit"] and tread:
+        raise Ambiguous(f'"{shown(part, 40)}"', f"{part.strip()} psi for pressures, {part.strip()} in for the tread")
+    unit = f" {match['unit']}" if match["unit"] else ""
+    try:
+        said = zip(both, (match["one"], match["two"]), strict=True)
+        return {key: read_typed(questions[key], f"{figure}{unit}") for key, figure in said}
+    except Misread:
+        return None
+
+
+def _piece(text: str, questions: OpenQuestions, rules: RuleSet) -> tuple[Key, Answer | None] | None:
+    named = [(key, answer) for key, question in questions.items() for answer in _by_name(text, question, rules)]
+    if named:
+        return named[0] if len({key for key, _ in named}) == 1 else None
+    taken = {key: answer for key, question in questions.items() for answer in _strictly(text, question)}
+    if not taken:
+        return next(((key, LEFT_OUT) for key, each in questions.items() if plain(text) in _round_words(each)), None)
+    kinds = {questions[key].kind for key in taken}
+    if len(taken) > 1 and kinds == {inputs.MEASURE}:
+        return next(iter(taken.items()))  # figures of one kind in the order in which they are asked
+    if len(taken) > 1:
+        names = " or ".join(questions[key].name for key in taken)
+        raise Ambiguous(
+            f'"{shown(text, 40)}", which could be {names}', "its name with it", "say which: its name, then that"
+        )
+    return next(iter(taken.items()))
+
+
+def _round_words(question: Question) -> tuple[str, ...]:
+    return tuple(word for word in question.left_out_by if word not in NONE_WORDS)
+
+
+def _strictly(text: str, question: Question) -> Iterable[Answer]:
+    """The answer that a text is by itself and beyond doubt: exact words of one choice, a figure with a unit."""
+    word = plain(text)
+    if question.kind == inputs.CHOICE:
+        fits = [choice.id for choice in question.choices if word in words_for(choice)]
+        return [Choice(fits[0])] if len(fits) == 1 and not word.isdecimal() else []
+    if question.kind == inputs.CHOICES:
+        if word in _NOTHING:
+            return [Choices(frozenset())]
+        fits = [choice.id for choice in question.choices if word in words_for(choice)]
+        return [Choices(frozenset(fits))] if len(fits) == 1 and not word.isdecimal() else []
+    if any(word in words for words in question.words_for.values()):
+        return [read_typed(question, text)]
+    try:
+        if question.kind == inputs.CLOCK_KIND:
+            return [read_clock(text)] if _CLOCK.fullmatch(text.strip()) else []
+        if question.quantity and _HAS_UNIT.search(text):
+            measured = read_measure(text, question.quantity)
+            return [Readings((measured,)) if question.kind == inputs.READINGS else read_typed(question, text)]
+    except Misread:
+        pass
+    return []
+
+
+def _by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
+    """The answer behind a question's name, or ahead of it: `sealant no`, `angle can't tell`, `no earlier repairs`."""
+    word = folded(text)
+    if _denied(word, question, rules):
+        return [Choice("no")]
+    for name in _names(question, rules):
+        if question.quantity and word.endswith(f" {name}") and _HAS_UNIT.search(text):
+            return _strictly(text.strip()[: -len(name)].strip(), question)
+        if not word.startswith(f"{name} ") and not word.startswith(f"{name}: "):
+            continue
+        said = text.strip()[len(name) :].strip(" :")
+        if is_cant_tell(said):
+            return [CANT_TELL]
+        if question.kind == inputs.CHOICES and plain(said) in NONE_WORDS:
+            return [Choices(frozenset())]
+        try:
+            return [read_typed(question, said)] if said and not (question.choices and said.isdecimal()) else []
+        except Misread:
+            return []
+    return []
+
+
+def _denied(word: str, question: Question, rules: RuleSet) -> bool:
+    """Whether a text says no to a question in so many words: `no sealant`, `not soft`, `not driven soft`."""
+    said = re.fullmatch(r"(?:no|not|never) (?P<what>.+)", word)
+    yes = question.choice("yes")
+    if said is None or question.choice("no") is None or yes is None:
+        return False
+    what, names = said["what"], _names(question, rules)
+    begun = " " in what and any(name.startswith(f"{what} ") for name in names)
+    return begun or what in names or what in {folded(each) for each in words_for(yes)} - {"yes", "y"}
+
+
+def _names(question: Question, rules: RuleSet) -> list[str]:
+    """What a question goes by in a line, the longest first."""
+    short = folded(question.name).removeprefix("the ").removeprefix("injury's ")
+    labels = [phrase for phrase, named in rules.phrases.labels.items() if question.id in named]
+    return sorted({question.id.replace("-", " "), short, *labels}, key=len, reverse=True)
+
+
+def taken_words(questions: Sequence[Question]) -> list[str]:
+    """For each further question of a prompt what may be typed for it, in short."""
+    return [f"{question.name}: {_words(question)}" for question in questions]
+
+
+def _words(question: Question) -> str:
+    if question.choices:
+        says = (choice.says.partition(" (")[0].partition(",")[0] for choice in question.choices)
+        short = [each if each.isupper() else each.lower() for each in says]
+        return ", ".join((["none"] if question.kind == inputs.CHOICES else []) + list(dict.fromkeys(short)))
+    if question.kind == inputs.TEXT:
+        return f"such as {question.shown_as}" if question.shown_as else "words"
+    if question.kind == inputs.CLOCK_KIND:
+        return "a place by the clock, such as 2:00"
+    unit = {"32nds": "in or mm", "deg": "degrees", "in": "inches"}.get(question.unit, question.unit)
+    return f"a figure with its unit ({unit})"

@@ -1,0 +1,175 @@
+"""Several questions of a prompt in one line, settled and what is left for the record, why now: in plain lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import pytest
+
+from advisor.console.session_lines import converse
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from tests.laws.ledger import TODAY, judge_of
+
+pytestmark = pytest.mark.free_order
+
+CAR_PRINT = "P215/65R16 96H TUBELESS, first tread, dot 2319, not run flat"
+PRESSURES = "30/33, not soft, 9/32 in"
+INJURY = "5 mm round 10° crown through"
+LOOKED = "off, all looked at, none"
+
+
+def typed(*lines: str, rules: str = "us-road") -> tuple[Consultation, str]:
+    """The consultation after some lines, and all that was said on one line."""
+    consultation = Consultation(judge_of(rules), TODAY)
+    said = converse(consultation, iter(lines), lambda text: None)
+    return consultation, " ".join(" ".join(said).split())
+
+
+def asked(consultation: Consultation) -> list[str]:
+    """The questions put now, by id."""
+    ask = consultation.ask
+    return [each.key[0] for each in (ask, *ask.beside)] if ask else []
+
+
+def answer(consultation: Consultation, name: str) -> str:
+    """An answer as it stands; empty for none."""
+    question = consultation.judge.rules.questions[name]
+    found = consultation.case.get(question.over, (name, -1 if question.over == "tire" else 0))
+    return "" if found is None else str(found)
+
+
+def stands(consultation: Consultation, names: Iterable[str]) -> list[str]:
+    """Several answers as they stand."""
+    return [answer(consultation, name) for name in names]
+
+
+def test_one_line_fills_the_print_and_what_stands_beside_it_and_reads_each_back() -> None:
+    consultation, said = typed(CAR_PRINT)
+    names = ("sidewall", "retread", "dot-code", "self-supporting")
+    assert stands(consultation, names) == ["P215/65R16 96H TUBELESS", "no", "2319", "no"]
+    assert "Noted: New, recapped or regrooved: No, the first tread" in said
+    assert "Noted: Made to run without air: No" in said
+    assert "found-pressure" in asked(consultation)
+
+
+@pytest.mark.parametrize("line", ["30/33", "30/33 psi", "found 30 psi, 33 psi", "30, should be 33 psi", "30 of 33 psi"])
+def test_both_pressures_in_one_line(line: str) -> None:
+    consultation, _ = typed(CAR_PRINT, line)
+    assert [float(consultation.case.answers[name].low) for name in ("found-pressure", "set-pressure")] == [30, 33]
+
+
+def test_what_the_line_does_not_say_is_asked_next() -> None:
+    consultation, _ = typed(CAR_PRINT, "30/33")
+    assert asked(consultation) == ["run-low", "tread-depth"]
+
+
+def test_a_line_for_the_injury() -> None:
+    consultation, said = typed(CAR_PRINT, PRESSURES, INJURY)
+    names = ("injury-size", "injury-angle", "injury-zone", "injury-depth")
+    assert stands(consultation, names) == ["5 mm", "10°", "crown", "through"]
+    assert ("injury-length", 0) in consultation.case.skipped
+    assert "Noted: Injury 1: the injury's angle: 10°" in said
+
+
+def test_an_injury_that_is_not_said_to_be_round_is_asked_for_its_length() -> None:
+    consultation, _ = typed(CAR_PRINT, PRESSURES, "5 mm 10° crown through")
+    assert asked(consultation) == ["injury-length"]
+
+
+@pytest.mark.parametrize("line", ["30/33, 9", "30/33, 9, not soft"])
+def test_a_bare_number_fills_nothing_that_it_was_not_asked_for(line: str) -> None:
+    consultation, _ = typed(CAR_PRINT, line)
+    assert answer(consultation, "tread-depth") == ""
+
+
+def test_a_fraction_that_may_be_tread_or_pressures_is_asked_back() -> None:
+    consultation, said = typed(CAR_PRINT, "9/32")
+    assert "9/32 psi for pressures, 9/32 in for the tread" in said
+    assert stands(consultation, ("found-pressure", "set-pressure", "tread-depth")) == ["", "", ""]
+
+
+def test_a_word_that_may_be_two_answers_is_asked_back() -> None:
+    consultation, said = typed(CAR_PRINT, "30/33, flat")
+    assert "which could be" not in said or answer(consultation, "run-low") == ""
+    consultation, said = typed(CAR_PRINT, "flat, 33 psi")
+    assert "which could be the pressure found or driven soft or flat" in said
+    assert stands(consultation, ("found-pressure", "run-low")) == ["", ""]
+
+
+def test_cant_tell_belongs_to_what_is_named_with_it_and_is_never_no() -> None:
+    consultation, _ = typed(CAR_PRINT, "30/33, driven soft or flat can't tell")
+    assert answer(consultation, "run-low") == "can't tell"
+    consultation, _ = typed(CAR_PRINT, "30/33, can't tell")
+    assert answer(consultation, "run-low") == ""
+
+
+def test_all_looked_at_none_says_each_item_of_the_list_but_not_that_the_tire_is_off() -> None:
+    consultation, said = typed(CAR_PRINT, PRESSURES, INJURY, "all looked at, none")
+    names = ("findings", "sealant", "earlier-repairs", "demounted")
+    assert stands(consultation, names) == ["none", "no", "no", ""]
+    assert "Noted: Sealant inside: No sealant" in said
+    assert asked(consultation) == ["demounted"]
+
+
+def test_that_it_ran_low_is_looked_for_by_an_answer_of_its_own() -> None:
+    consultation, _ = typed(CAR_PRINT, "20/33, soft, 9/32 in", INJURY, LOOKED)
+    assert answer(consultation, "run-low-inside") == ""
+    assert asked(consultation)[0] == "run-low-inside"
+
+
+def test_a_line_that_is_none_is_taken_as_a_sentence() -> None:
+    consultation, said = typed(CAR_PRINT, "it had 30 psi and should have 33 psi in it")
+    assert "Understood, not counted yet" in said
+    assert consultation.pending is not None
+
+
+def test_nothing_lets_air_out_before_it_was_gauged() -> None:
+    for rules in ("us-road", "uk-road", "de-road"):
+        consultation = Consultation(judge_of(rules), TODAY)
+        for _ in range(12):
+            ask = consultation.ask
+            if ask is None or ask.key[0] == "found-pressure":
+                break
+            assert not {"demounted", "injury-depth", "injury-size"} & set(asked(consultation)), rules
+            say(consultation, "skip" if ask.optional else "can't tell")
+        else:
+            pytest.fail(f"{rules} never asks for the pressure")
+
+
+def test_settled_brings_the_card_and_the_rest_is_offered() -> None:
+    lines = (CAR_PRINT, PRESSURES, "6 mm round 10° sidewall through")
+    consultation, said = typed(*lines)
+    assert consultation.ask is None
+    assert "SCRAP:" in said
+    assert "more for a whole record: Enter, or stop" in said
+    left = consultation.for_the_record
+    assert left >= 5
+    consultation, _ = typed(*lines, "")
+    assert asked(consultation)
+    assert consultation.judgement.settled
+    consultation, _ = typed(*lines, "", "stop")
+    assert consultation.ask is None
+    assert consultation.for_the_record == 0
+
+
+def test_the_record_goes_on_to_its_end_without_the_card_again() -> None:
+    lines = (CAR_PRINT, PRESSURES, "6 mm round 10° sidewall through", "", LOOKED, "none", "no", "car, rear")
+    consultation, said = typed(*lines)
+    assert not consultation.judgement.missing
+    assert said.count("SCRAP: ") == said.count("Do now") == 2 or said.count("SCRAP:") <= 3
+
+
+@pytest.mark.parametrize("line", ["why now", "why this now", "why is that now?", "why that order?"])
+def test_why_now(line: str) -> None:
+    _, said = typed(CAR_PRINT, line)
+    assert "expected to settle most for the least effort" in said or "finished first" in said
+    assert "In any order the same answers bring the same verdict" in said
+
+
+def test_a_line_of_another_prompt_is_taken_where_it_can_be_no_other() -> None:
+    consultation, said = typed(CAR_PRINT, PRESSURES, "car, rear", INJURY)
+    assert stands(consultation, ("vehicle", "wheel-position", "injury-zone")) == ["car", "drive", "crown"]
+    assert "Understood, not counted yet" not in said
+    consultation, _ = typed("30/33")
+    assert stands(consultation, ("found-pressure", "set-pressure")) == ["", ""]
