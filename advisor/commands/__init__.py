@@ -12,6 +12,7 @@ import sys
 COMMANDS = {
     "decide": ("CASE...", "judge cases from files; - reads standard input"),
     "draw": ("CASE|RULES", "the drawings of a case, or a rule set's question graph; in the terminal or as SVG"),
+    "serve": ("", "the consultation in a browser, on a tablet in the van or the shop"),
     "practise": ("[FILE...]", "made-up tires to decide first; then the rules answer, and what was learned is kept"),
     "report": ("CASE|RECORD", "the report, as text or as a page to print"),
     "replay": ("FILE...", "play demo transcripts and show what changed"),

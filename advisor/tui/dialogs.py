@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import Protocol
 
 from advisor.dialogue.answer_list import ask_again
+from advisor.dialogue.event_sink import Recorder
 from advisor.dialogue.session import Consultation
 from advisor.explain.why import explain_word
 from advisor.loader.answer_codec import plain
 from advisor.model.problems import shown
 from advisor.tui import prompt_bar
-from advisor.tui.export_text import default_name, result_text, save
+from advisor.tui.export_text import default_name, save, saved_text
 from advisor.tui.prompt_bar import Prompt, PromptRow, Refused
 from advisor.tui.rendering import TurnLog
 from advisor.wording.messages import Message
@@ -26,8 +27,11 @@ class Host(Protocol):
 
     consultation: Consultation
     transcript: TurnLog
+    recorder: Recorder | None
     text: str
     leaving: bool
+    saved: Path | None
+    make_page: Callable[[Consultation], str] | None
 
     @property
     def now(self) -> Callable[[], datetime]:
@@ -99,7 +103,8 @@ class SaveAs(Aside):
         """Saves. Raises Refused when it can't be done."""
         if not text.strip():
             raise Refused("Type a file name. Esc goes back.")
-        path = save(Path(text.strip()), result_text(host.consultation))
+        name = text.strip()
+        path = host.saved = save(Path(name), saved_text(host.consultation, name, host.make_page))
         host.close(Message("note", (f"Saved as {shown(str(path))}",)))
 
 
@@ -130,7 +135,7 @@ class StartOver(_Sure):
     """Begins anew after a yes."""
 
     def __init__(self, host: Host) -> None:
-        super().__init__(prompt_bar.start_over_prompt())
+        super().__init__(prompt_bar.start_over_prompt(host.recorder is not None and host.recorder.safe))
 
     def go(self, host: Host) -> None:
         """Drops all answers and the conversation."""

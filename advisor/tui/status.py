@@ -38,15 +38,19 @@ class Standing(Widget, can_focus=False):
         return f"{self._left}  {self._right}".strip()
 
     def render_line(self, y: int) -> Strip:
-        """The line, filled up with a rule."""
-        width = self.size.width
-        left, right = shown(f"── {self._left} "), shown(f" {self._right} ─" if self._right else "")
+        """The line, filled up with a rule: the lower edge of the frame above it."""
+        width = self.size.width - 2
+        left, right = shown(f"─ {self._left} "), shown(f" {self._right} ─" if self._right else "")
         gap = width - cell_len(left) - cell_len(right)
         if gap < 0 and len(self._left) > width:
             left, right, gap = shown(self._left.rpartition(": ")[2].replace(" or ", ", ")), "", 0
         elif gap < 0:
             left, right, gap = f"{shown(self._left)} ", "", max(0, width - cell_len(self._left) - 1)
-        return Strip([Segment(f"{left}{'─' * gap}{right}", self.rich_style)]).adjust_cell_length(width, self.rich_style)
+        words = Strip([Segment(f"{left}{'─' * gap}{right}", self.rich_style)]).adjust_cell_length(
+            width, self.rich_style
+        )
+        edge = self.rich_style
+        return Strip([Segment("╰", edge), *words, Segment("╯", edge)])
 
 
 class Sign(Widget, can_focus=False):
@@ -74,6 +78,11 @@ class Complaint(Widget, can_focus=False):
     def text(self) -> str:
         """What it says."""
         return " ".join(self._lines)
+
+    @property
+    def rows(self) -> int:
+        """The lines that it takes."""
+        return len(self._drawn)
 
     def show(self, lines: tuple[str, ...]) -> None:
         """Shows what is wrong."""
@@ -116,6 +125,11 @@ class KeysBar(Widget, can_focus=False):
         super().__init__(id=id)
         self._keys: Sequence[KeyHint] = ()
         self._rows: list[list[KeyHint]] = []
+
+    @property
+    def rows(self) -> int:
+        """The lines that it takes."""
+        return len(self._rows)
 
     @property
     def text(self) -> str:
