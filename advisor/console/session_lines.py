@@ -146,6 +146,8 @@ def converse(
             done = "That is the verdict" if not judgement.missing else "That is how it stands"
             work = "type work to go through the steps, " if consultation.judge.methods.plan(judgement) else ""
             yield from wrapped(f"{done}. Ask why, {work}change an answer, go on, start over, or quit.")
+            if recorder is not None and not recorder.casing:
+                yield from wrapped("Name it, if you like: type casing and its number, or plate and its number.")
             yield from wrapped(f"More: type {', '.join(consultation.card().words)}, or more for all of it.")
             shown_end = True
         put = ask

@@ -5,7 +5,7 @@ Lines at a width, and of the verdict at a height: what is long is cut there, and
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import zip_longest
 
 from rich.cells import cell_len
@@ -49,11 +49,13 @@ def question_lines(
 
 
 def _question(paras: Sequence[Para], width: int, sketch: Sequence[str], how: int) -> list[Line]:
-    head = [line for para in paras if para.row < 0 for line in _cut(para, width, how if para.lead == HOW else _WHOLE)]
+    def lines_of(some: Iterable[Para]) -> list[Line]:
+        return [line for para in some for line in _cut(para, width, how if para.lead == HOW else _WHOLE)]
+
     beside = width - SKETCH_COLUMNS - 1
     if not sketch or beside < LEAST_BESIDE:
-        rows = wrap([para for para in paras if para.row >= 0], width)
-        return [*head, *rows, *(_sketched(line) for line in sketch)]
+        return [*lines_of(paras), *(_sketched(line) for line in sketch)]
+    head = lines_of(para for para in paras if para.row < 0)
     rows = wrap([para for para in paras if para.row >= 0], beside)
     pairs = zip_longest(rows, sketch, fillvalue=None)
     return [*head, *(_side_by_side(left, right or "", beside) for left, right in pairs)]
@@ -87,6 +89,17 @@ def card_lines(
             break
     gap = [Line(())] if len(short) + closed < height else []
     return [*short, *gap, *under_it]
+
+
+def open_at_first(card: Card, rows: Sequence[PromptRow], width: int, height: int) -> frozenset[str]:
+    """The sections that stand open where the screen has room for them, in their order."""
+    opened: frozenset[str] = frozenset()
+    for word in card.words:
+        more = opened | {word}
+        if len(card_lines(card, rows, None, more, width, height)) >= height:
+            break
+        opened = more
+    return opened
 
 
 def short_lines(card: Card, width: int, level: tuple[int, int] = _LEVELS[0]) -> list[Line]:
@@ -127,7 +140,8 @@ def _section(
     """A section's title as a row to pick, and where it is open what stands in it."""
     here, is_open = place == at, row.means in opened
     style = "at" if here else "row"
-    lead = f"{'>' if here else ' '} {row.number} {'[-]' if is_open else '[+]'} "
+    sign = "[-]" if is_open else "[+]" if row.means in SECTIONS else "..."
+    lead = f"{'>' if here else ' '} {row.number or ' '} {sign} "
     yield from wrap([Para(row.says, style, lead, style if here else "number", 1, place)], width)
     parts = card.under(str(row.means)) if is_open else ()
     for part in parts:

@@ -26,7 +26,7 @@ from advisor.journal.casing_history import (
     visits_of,
     visits_put_together,
 )
-from advisor.journal.queries import STATES, Summary
+from advisor.journal.queries import STATES, Summary, local_minute
 from advisor.journal.search import found_by
 from advisor.journal.store import UNUSABLE, Connection
 from advisor.model.problems import shown
@@ -39,7 +39,7 @@ from advisor.tui.text_blocks import AS_IT_IS, BLANK, Line, Para, wrap
 from advisor.wording.blocks import under
 
 #: Columns of the list with their widths; what is left over goes to the last one.
-_COLUMNS = (("day", 10), ("verdict", 12), ("casing", 18), ("technician", 14), ("plate", 10), ("record", 17))
+_COLUMNS = (("day", 16), ("verdict", 12), ("casing", 18), ("technician", 14), ("plate", 10), ("record", 17))
 _GAP = "  "
 WIDEST_DRAWING = 100
 
@@ -71,7 +71,7 @@ def _columns(width: int) -> list[tuple[str, int]]:
 
 def _row(each: Summary, width: int) -> str:
     cells = {
-        "day": (each.decided or each.begun)[:10],
+        "day": local_minute(each.decided or each.begun),
         "verdict": each.verdict.upper() or STATES.get(each.state, each.state),
         "casing": each.casing or "-",
         "technician": each.technician,

@@ -40,6 +40,9 @@ class Host(Protocol):
     def close(self, *messages: Message, typed: str = "") -> None:
         """Goes back to the question, and says these."""
 
+    def say_aside(self, text: str) -> bool:
+        """Takes what is said of the consultation beside its answers."""
+
 
 class Aside:
     """Something asked for besides the question; leaves it and the line as they were."""
@@ -106,6 +109,27 @@ class SaveAs(Aside):
         name = text.strip()
         path = host.saved = save(Path(name), saved_text(host.consultation, name, host.make_page))
         host.close(Message("note", (f"Saved as {shown(str(path))}",)))
+
+
+class NameTire(Aside):
+    """Asks once, at the verdict, whose tire it was: casing or fleet number, plate, where it sat."""
+
+    def __init__(self) -> None:
+        super().__init__(prompt_bar.name_prompt())
+
+    def typed(self, host: Host, text: str) -> None:
+        """Keeps what was typed. Raises Refused where nothing was."""
+        named = [part.strip() for part in text.split(",", 2)]
+        kept = [(field, words) for field, words in zip(("casing", "plate", "note"), named, strict=False) if words]
+        if not kept or host.recorder is None:
+            raise Refused("Type the casing's number, or a plate after a comma. Esc goes back.")
+        host.close()
+        for field, words in kept:
+            words = f"it sat: {words}" if field == "note" else words
+            if field == "note":
+                host.recorder.add(field, words)
+            else:
+                host.say_aside(f"{field} {words}")
 
 
 class _Sure(Aside):

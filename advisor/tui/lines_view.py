@@ -84,11 +84,14 @@ class LinesView(Widget, can_focus=False):
             self.refresh()
             self.post_message(self.Scrolled())
 
-    def reveal(self, row: int) -> None:
-        """Moves just so far that the lines of a row can be seen."""
+    def reveal(self, row: int, under: bool = False) -> None:
+        """Moves just so far that the lines of a row can be seen; `under`: with those that stand under it."""
         places = [place for place, line in enumerate(self.lines) if line.row == row]
         if places:
             height = max(1, self.room)
+            if under:
+                later = (place for place, line in enumerate(self.lines) if place > places[-1] and line.row >= 0)
+                places.append(min(next(later, len(self.lines)) - 1, places[0] + height - 1))
             self.top = max(min(self.top, places[0]), places[-1] - height + 1, 0)
             self.refresh()
 

@@ -32,6 +32,8 @@ SCREENS = ("work", "draw", "casings", "beside", "practise")
 VERDICTS = ("repair", "refer", "hold", "scrap")
 #: So many lines of what was said stay in sight above a question.
 LEAST_SAID = 2
+#: The columns of the frame's two sides.
+FRAME = 2
 READING = (Para("advisor", "title", indent=1), Para("Reading the rules …", "quiet", indent=1))
 
 
@@ -152,7 +154,8 @@ class TalkScreen(Screen[None]):
         """The frame as high as it needs to be, and above it what was said, which moves only when there is more."""
         self.show_keys()
         height = max(3, self.size.height - 1 - self.complaint.rows - self.keys.rows)
-        width, talk_width = self.panel.text_width, self.talk.text_width
+        width = self.panel.text_width
+        talk_width = width + FRAME
         said, new = desk.transcript.lines(talk_width)
         wanted = desk.panel(width, height - 2 - (0 if desk.verdict_shown else LEAST_SAID))
         seen = (desk.transcript.count, desk.prompt, talk_width, height)
@@ -174,7 +177,7 @@ class TalkScreen(Screen[None]):
         )
         self.panel.show(wanted, 0 if fresh else self.panel.top, panel)
         if desk.at is not None:
-            self.panel.reveal(desk.at)
+            self.panel.reveal(desk.at, under=bool(desk.verdict_shown))
         self._show_standing()
 
     @staticmethod

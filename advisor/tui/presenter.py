@@ -21,7 +21,7 @@ from advisor.loader.answer_codec import plain
 from advisor.model.case import Choice, Key
 from advisor.model.problems import shown
 from advisor.tui import prompt_bar
-from advisor.tui.dialogs import ChangeAnswer, ExplainWord, Leave, SaveAs, StartOver
+from advisor.tui.dialogs import ChangeAnswer, ExplainWord, Leave, NameTire, SaveAs, StartOver
 from advisor.tui.export_text import card_text, default_name, save
 from advisor.tui.keymap import key_help
 from advisor.tui.prompt_bar import Prompt, PromptRow, Refused, take_marked, take_row, with_marks
@@ -67,6 +67,7 @@ _TITLES = {
     "change": "So far",
     "word": "A word of the trade",
     "file": "Save",
+    "name": "Whose tire it was",
     "start-over": "Start over",
     "take-up": "Not finished",
     "quit": "Leave",
@@ -105,8 +106,10 @@ class Conversation:
         self.leaving = False
         self._drawings = Drawn()
         self.to_copy = ""
-        #: Sections of the verdict that are open; whether something long is being read in its place.
-        self.opened: frozenset[str] = frozenset()
+        #: Sections of the verdict that are open, None for as many as there is room for; whether something long is
+        #: being read in its place.
+        self.opened: frozenset[str] | None = None
+        self._open_now: frozenset[str] = frozenset()
         self.reading = False
         #: Whether something was said last that is no answer: the question or the verdict stands as before.
         self.said_aside = False
@@ -147,13 +150,17 @@ class Conversation:
 
     def panel(self, width: int, height: int) -> list[Line]:
         """What is asked for now, or the verdict, as lines of the frame above the line."""
-        from advisor.tui.ask_panel import card_lines, heading_lines, question_lines, short_lines
+        from advisor.tui.ask_panel import card_lines, heading_lines, open_at_first, question_lines, short_lines
 
         if self.prompt.kind == "end":
             card = self.consultation.card()
             if self.reading:
                 return short_lines(card, width)[:READING_LINES]
-            return card_lines(card, self.prompt.rows, self.at, self.opened, width, height)
+            if self.opened is None:
+                self._open_now = open_at_first(card, self.prompt.rows, width, height)
+            else:
+                self._open_now = self.opened
+            return card_lines(card, self.prompt.rows, self.at, self._open_now, width, height)
         if self.reading:
             return heading_lines(self.prompt, width)
         return question_lines(self.prompt, self.at, self.marked, width, height, self._sketch())
@@ -234,7 +241,7 @@ class Conversation:
         self.marked = prompt_bar.marked_before(self.consultation, ask)
         self._number = prompt_bar.question_number(self.consultation, ask)
         if ask is not None:
-            self.opened = frozenset()
+            self.opened = None
             self.prompt: Prompt = prompt_bar.question_prompt(self.consultation, ask, self._number)
         else:
             from advisor.tui.ask_panel import section_rows
@@ -242,6 +249,8 @@ class Conversation:
             now, rows = self.consultation.judgement, section_rows(self.consultation.card())
             work = bool(self.consultation.judge.methods.plan(now))
             drawn = anything_placed(self.consultation.case, self.consultation.judge.rules)
+            if self.recorder is not None and not self.recorder.casing:
+                rows = (*rows, prompt_bar.name_row())
             self.prompt = prompt_bar.end_prompt(rows, bool(now.missing), work, drawn)
         self.at = self.stood = self.prompt.begin
 
@@ -375,8 +384,10 @@ class Desk(Conversation):
     def fold(self, row: PromptRow | None) -> None:
         """Opens a section of the verdict, or folds it again."""
         self.reading = self.said_aside = False
-        if row is not None:
-            self.opened = self.opened ^ {str(row.means)}
+        if row is not None and row.means == prompt_bar.NAME_IT:
+            self.open(NameTire())
+        elif row is not None:
+            self.opened = self._open_now ^ {str(row.means)}
 
     def _unfold(self, text: str) -> bool:
         """Opens the sections that a line asks for; tells whether it was such a line."""
@@ -384,7 +395,7 @@ class Desk(Conversation):
         words = (str(self.prompt.rows[place].means),) if place is not None else sections_asked(self.consultation, text)
         if words:
             every = [row.means for row in self.prompt.rows]
-            self.opened = self.opened ^ {words[0]} if place is not None else self.opened | set(words)
+            self.opened = self._open_now ^ {words[0]} if place is not None else self._open_now | set(words)
             self.at = self.stood = every.index(words[0])
             self.text = ""
         return bool(words)

@@ -75,7 +75,7 @@ SAVED_AS = {
     ".html": "the report as a page, to print",
     ".json": "the case, which advisor decide judges again",
 }
-PromptKind = Literal["question", "end", "change", "word", "file", "start-over", "take-up", "quit"]
+PromptKind = Literal["question", "end", "change", "word", "file", "name", "start-over", "take-up", "quit"]
 
 
 class PromptRow(Struct, frozen=True):
@@ -202,6 +202,24 @@ def end_prompt(rows: tuple[PromptRow, ...], stopped: bool, work: bool, drawn: bo
     return Prompt("end", (), rows, "; or type: ".join((typed[0], ", ".join(filter(None, typed[1:])))))
 
 
+#: The row under a verdict that offers to name the tire.
+NAME_IT = "name it"
+
+
+def name_row() -> PromptRow:
+    """Offers to say whose tire it was."""
+    return PromptRow("Name it: casing or fleet number, plate, where it sat", "", NAME_IT)
+
+
+def name_prompt() -> Prompt:
+    """Whose tire it was."""
+    heading = (
+        Para("Casing or fleet number, then the plate, then where it sat; commas between.", "ask", indent=1),
+        Para("Any of them may be left empty: T42, AB 123, drive left outer", "quiet", indent=1),
+    )
+    return Prompt("name", heading, hint="T42, AB 123, drive left outer; Esc leaves it without a name")
+
+
 def change_prompt(consultation: Consultation) -> Prompt:
     """Which earlier answer to change."""
     heading = (Para("Which answer do you want to change?", "ask", indent=1),)
@@ -212,7 +230,7 @@ def answer_rows(consultation: Consultation) -> tuple[PromptRow, ...]:
     """All that was answered or left out, grouped as tire, inspection, earlier repairs, injuries; each by its number."""
     judge = consultation.judge
     said = [
-        (key, name, answer if counts else f"{answer} (does not count now)")
+        (key, name, answer if counts else f"x does not count now: {answer}")
         for key, name, answer, counts in consultation.answered
     ]
     said += [(key, name, "left out") for key, name in consultation.left_out]
