@@ -39,7 +39,7 @@ def run(options: Namespace) -> int:
         return _visit(options)
     folder = find_rule_set(rules_named(options))
     try:
-        from advisor.tui.browser import serve
+        from advisor.tui.browser import serve_pages
     except ImportError as error:
         raise Problems([_missing(error)]) from None
     if options.host not in (HERE, "localhost", "::1"):
@@ -48,7 +48,7 @@ def run(options: Namespace) -> int:
     command += ["--data", options.data] if options.data else []
     command += ["--no-journal"] if options.no_journal else []
     try:
-        serve(command, options.host, options.port, _say)
+        serve_pages(command, options.host, options.port, _say)
     except OSError as error:
         found = f"{shown(options.host, 60)}:{options.port} can't be used: {shown(error.strerror or str(error), 120)}"
         raise Problems(

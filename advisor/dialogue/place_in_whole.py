@@ -7,23 +7,17 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.spelling_variant import spelled
 from advisor.model import inputs
-from advisor.model.case import Key
+from advisor.model.case import TIRE, Key
 
-#: Places among the groups: 0 the tire, 1 the inspection.
-_REPAIR, _INJURY = 2, 3
+#: The groups in their order.
+QUESTION_GROUPS = ("tire", "inspection", "earlier repair", "injury")
 
 
 def group_of(key: Key, judge: Judge) -> str:
     """The group that a question stands in: tire, inspection, earlier repair 1, injury 1."""
     place, index = group_place(key, judge)
-    numbered = {2: "earlier repair", 3: "injury"}
-    return (
-        f"{numbered[place]} {index + 1}"
-        if place in numbered
-        else "inspection"
-        if place
-        else spelled("tire", judge.rules)
-    )
+    name = spelled(QUESTION_GROUPS[place], judge.rules)
+    return name if index < 0 else f"{name} {index + 1}"
 
 
 def group_place(key: Key, judge: Judge) -> tuple[int, int]:
@@ -31,10 +25,10 @@ def group_place(key: Key, judge: Judge) -> tuple[int, int]:
     rules = judge.rules
     over = rules.questions[key[0]].over
     if over != "tire":
-        return _REPAIR if over == inputs.OVER_REPAIRS else _INJURY, key[1]
+        return QUESTION_GROUPS.index("earlier repair" if over == inputs.OVER_REPAIRS else "injury"), key[1]
     order = {node.asks: place for place, node in reversed(list(enumerate(rules.nodes.values()))) if node.asks}
     begins = order.get(rules.question_now(inputs.DEMOUNTED), len(order))
-    return int(order.get(key[0], 0) >= begins), 0
+    return int(order.get(key[0], 0) >= begins), TIRE
 
 
 def place_in_whole(ask: Ask, judgement: Judgement, judge: Judge) -> str:

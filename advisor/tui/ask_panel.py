@@ -11,7 +11,7 @@ from itertools import zip_longest
 from rich.cells import cell_len
 
 from advisor.tui.prompt_bar import Prompt, PromptRow, prompt_paras
-from advisor.tui.rendering import HOW
+from advisor.tui.rendering import HOW_LEAD
 from advisor.tui.text_blocks import Line, Para, wrap, wrap_para
 from advisor.wording.blocks import blocks_of, under
 from advisor.wording.verdict_card import DANGER, SECTIONS, VERDICT_SIGNS, Card, short_parts
@@ -33,7 +33,7 @@ _CUT = {"Because": 0, "Danger": 1}
 _ONE_LINE = frozenset({"Again", "Open"})
 
 
-def question_lines(
+def question_panel(
     prompt: Prompt, at: int | None, marked: frozenset[str], width: int, height: int, sketch: Sequence[str] = ()
 ) -> list[Line]:
     """A question with its choices; a sketch stands at their right where there is room, else under them.
@@ -50,7 +50,7 @@ def question_lines(
 
 def _question(paras: Sequence[Para], width: int, sketch: Sequence[str], how: int) -> list[Line]:
     def lines_of(some: Iterable[Para]) -> list[Line]:
-        return [line for para in some for line in _cut(para, width, how if para.lead == HOW else _WHOLE)]
+        return [line for para in some for line in _cut(para, width, how if para.lead == HOW_LEAD else _WHOLE)]
 
     beside = width - SKETCH_COLUMNS - 1
     if not sketch or beside < LEAST_BESIDE:
@@ -71,20 +71,20 @@ def _side_by_side(left: Line | None, right: str, width: int) -> Line:
     return Line((*pieces, (" " * (gap + 1), ""), (right, "drawing")), left.row if left is not None else -1)
 
 
-def heading_lines(prompt: Prompt, width: int) -> list[Line]:
+def heading_panel(prompt: Prompt, width: int) -> list[Line]:
     """What is asked, without its choices: while something long is being read."""
     lines = wrap(prompt.heading[:1], width)
     return [*lines, *wrap([Para("Esc or an arrow key shows the choices again.", "quiet", indent=1)], width)]
 
 
-def card_lines(
+def card_panel(
     card: Card, rows: Sequence[PromptRow], at: int | None, opened: Collection[str], width: int, height: int
 ) -> list[Line]:
     """The verdict in one glance, then its sections: as much of it as fits the height, what is cut with a sign."""
     under_it = [line for place, row in enumerate(rows) for line in _section(card, row, place, at, opened, width)]
     closed = len(rows)
     for level in _LEVELS:
-        short = short_lines(card, width, level)
+        short = glance_lines(card, width, level)
         if len(short) + closed <= height:
             break
     gap = [Line(())] if len(short) + closed < height else []
@@ -96,13 +96,13 @@ def open_at_first(card: Card, rows: Sequence[PromptRow], width: int, height: int
     opened: frozenset[str] = frozenset()
     for word in card.words:
         more = opened | {word}
-        if len(card_lines(card, rows, None, more, width, height)) >= height:
+        if len(card_panel(card, rows, None, more, width, height)) >= height:
             break
         opened = more
     return opened
 
 
-def short_lines(card: Card, width: int, level: tuple[int, int] = _LEVELS[0]) -> list[Line]:
+def glance_lines(card: Card, width: int, level: tuple[int, int] = _LEVELS[0]) -> list[Line]:
     """Verdict, method, what to do, what limits and decides, what can hurt first."""
     sign = VERDICT_SIGNS[card.verdict]
     lines = wrap([Para(card.headline, "strong", f" {sign} ", f"sign-{card.verdict}", 1)], width)

@@ -17,7 +17,7 @@ from textual_serve.server import Server
 
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
-PAGE = Path(__file__).with_name("browser_page.html")
+BROWSER_PAGE = Path(__file__).with_name("browser_page.html")
 COOKIE = "advisor"
 #: Answers to every request: nothing from elsewhere is shown in the page, and nobody else's page shows it.
 _POLICY = (
@@ -78,7 +78,7 @@ def pages(command: Sequence[str], gate: Gate) -> web.Application:
 
     async def page(request: web.Request) -> web.StreamResponse:
         scheme = "wss" if request.secure else "ws"
-        text = PAGE.read_text(encoding="utf-8").replace("{{socket}}", escape(f"{scheme}://{request.host}/ws"))
+        text = BROWSER_PAGE.read_text(encoding="utf-8").replace("{{socket}}", escape(f"{scheme}://{request.host}/ws"))
         return web.Response(text=text, content_type="text/html")
 
     async def checked(request: web.Request, handler: Handler) -> web.StreamResponse:
@@ -96,7 +96,7 @@ def pages(command: Sequence[str], gate: Gate) -> web.Application:
     return app
 
 
-def serve(command: Sequence[str], host: str, port: int, say: Callable[[str], None]) -> None:
+def serve_pages(command: Sequence[str], host: str, port: int, say: Callable[[str], None]) -> None:
     """Serves until Ctrl+C. Raises OSError where the port can't be had."""
     named = f"[{host}]" if ":" in host else host
     gate = Gate(f"http://{named}:{port}", say)

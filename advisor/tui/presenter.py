@@ -150,20 +150,20 @@ class Conversation:
 
     def panel(self, width: int, height: int) -> list[Line]:
         """What is asked for now, or the verdict, as lines of the frame above the line."""
-        from advisor.tui.ask_panel import card_lines, heading_lines, open_at_first, question_lines, short_lines
+        from advisor.tui.ask_panel import card_panel, glance_lines, heading_panel, open_at_first, question_panel
 
         if self.prompt.kind == "end":
             card = self.consultation.card()
             if self.reading:
-                return short_lines(card, width)[:READING_LINES]
+                return glance_lines(card, width)[:READING_LINES]
             if self.opened is None:
                 self._open_now = open_at_first(card, self.prompt.rows, width, height)
             else:
                 self._open_now = self.opened
-            return card_lines(card, self.prompt.rows, self.at, self._open_now, width, height)
+            return card_panel(card, self.prompt.rows, self.at, self._open_now, width, height)
         if self.reading:
-            return heading_lines(self.prompt, width)
-        return question_lines(self.prompt, self.at, self.marked, width, height, self._sketch())
+            return heading_panel(self.prompt, width)
+        return question_panel(self.prompt, self.at, self.marked, width, height, self._sketch())
 
     def _sketch(self) -> list[str]:
         """The sketch that goes with the open question, small."""

@@ -24,7 +24,7 @@ _APART = frozenset({"why", "why-not", "what-if", "how-sure", "word", "help", "dr
 #: The first of two columns, as in the list of what can be typed.
 _COLUMN = 16
 #: What stands before how an answer is found out.
-HOW = "How: "
+HOW_LEAD = "How: "
 
 
 def opening(judge: Judge) -> Turn:
@@ -94,7 +94,7 @@ def question_turn(ask: Ask, number: int) -> Turn:
     lead = f"{number}. " if number else "-  "
     paras = [Para(f"{part}{ask.asks}", "ask", lead, "number", 1)]
     if ask.how:
-        paras.append(Para(ask.how, "quiet", HOW, "label", 3))
+        paras.append(Para(ask.how, "quiet", HOW_LEAD, "label", 3))
     return tuple(paras)
 
 

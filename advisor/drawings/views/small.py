@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from advisor.domain.geometry.zones import ORDER
 from advisor.drawings.scene import Label, Name, Picture, SceneSpan, Stroke, Style
 
 #: Half of a tire cut across, from the middle of the tread to the bead; the other half is its mirror.
@@ -35,7 +36,8 @@ def _named(text: str, x: float, y: float) -> Name:
 
 def zone_sketch() -> Picture:
     """Crown, shoulder, sidewall and bead in the tire cut across."""
-    names = (_named("crown", 50, 14), _named("shoulder", 36, 21), _named("sidewall", 33, 28), _named("bead", 33, 40))
+    places = zip(ORDER, ((50, 14), (36, 21), (33, 28), (33, 40)), strict=True)
+    names = tuple(_named(zone, x, y) for zone, (x, y) in places)
     return Picture("", 0.0, _WIDE, 0.0, _TALL, _section(1, 3, 5), named=names, to_scale=True)
 
 
@@ -44,8 +46,8 @@ def look_sketch() -> Picture:
     names = (
         _named("tread", 50, 14),
         _named("liner inside", 52, 24),
-        _named("sidewall", 33, 33),
-        _named("bead", 33, 41),
+        _named(ORDER[2], 33, 33),
+        _named(ORDER[3], 33, 41),
     )
     return Picture("", 0.0, _WIDE, 0.0, _TALL, _section(1, 5), named=names, to_scale=True)
 
