@@ -21,11 +21,16 @@ def verdict_lines(judgement: Judgement, judge: Judge, name: str = "") -> list[st
 
 
 def card_lines(card: Card) -> list[str]:
-    """A card as lines: verdict and headline, then each section under its title."""
-    lines = wrapped(f"{VERDICT_SIGNS[card.verdict]}: {card.headline}")
+    """A card as lines: verdict, headline and method, then each section under its title."""
+    lines = _head(card)
     for section in card.sections:
         lines += ["", f"{section.title}:", *bulleted(section.blocks)]
     return lines
+
+
+def _head(card: Card) -> list[str]:
+    lines = wrapped(f"{VERDICT_SIGNS[card.verdict]}: {card.headline}")
+    return lines + (wrapped(f"Method: {card.short.method}", "", "  ") if card.short.method else [])
 
 
 def section_lines(card: Card) -> list[str]:
@@ -36,9 +41,7 @@ def section_lines(card: Card) -> list[str]:
 
 def short_lines(card: Card) -> list[str]:
     """The card in one glance: verdict, method, what to do, what limits and decides, what can hurt first."""
-    short = card.short
-    lines = wrapped(f"{VERDICT_SIGNS[card.verdict]}: {card.headline}")
-    lines += wrapped(f"Method: {short.method}", "", "  ") if short.method else []
+    lines = _head(card)
     for part in short_parts(card):
         lines += ["", f"{part.title}:", *bulleted(part.blocks)]
     return lines

@@ -21,7 +21,7 @@ TalkScreen.-wide #side { display: block; }
 TalkScreen.-wider #side { display: block; width: 52; }
 TalkScreen.-wide.-drawn #side { width: 54; }
 TalkScreen.-wider.-drawn #side { width: 66; }
-TalkScreen.-widest #side { width: 72; }
+TalkScreen.-widest #side { display: block; width: 76; }
 #entry { layout: horizontal; height: 1; }
 #sign { width: 2; height: 1; color: $text-accent; text-style: bold; }
 #line { width: 1fr; height: 1; background: $background; }

@@ -230,7 +230,7 @@ def answer_rows(consultation: Consultation) -> tuple[PromptRow, ...]:
     """All that was answered or left out, grouped as tire, inspection, earlier repairs, injuries; each by its number."""
     judge = consultation.judge
     said = [
-        (key, name, answer if counts else f"x does not count now: {answer}")
+        (key, name, answer if counts else f"x not counted: {answer}")
         for key, name, answer, counts in consultation.answered
     ]
     said += [(key, name, "left out") for key, name in consultation.left_out]
@@ -310,7 +310,7 @@ def prompt_paras(prompt: Prompt, at: int | None, marked: frozenset[str], width: 
 def name_columns(rows: Sequence[PromptRow], width: int) -> int:
     """How wide the names of a table are at a width."""
     longest = max((cell_len(shown(row.says)) for row in rows if row.answer), default=0)
-    return max(8, min(longest, width * 55 // 100))
+    return max(8, min(longest, width * 48 // 100))
 
 
 def table_row(row: PromptRow, columns: int, width: int) -> str:

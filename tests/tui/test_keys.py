@@ -39,7 +39,7 @@ def test_answers_that_do_not_count_now_are_marked_at_the_side() -> None:
         await screen.answer({**NAIL_HOLE, **scrape}, until="inside-signs")
         await screen.type("change injury depth")
         await screen.type("through")
-        assert "x does not count now" in screen.text()
+        assert "x not counted" in screen.text()
 
     drive(steps, WIDE)
 
@@ -191,7 +191,8 @@ def test_every_key_stands_in_help_and_in_the_palette() -> None:
         assert {"help", "why", "change", "light/dark"} <= labels
         assert "Quit" in labels
         await screen.press("f1")
-        assert all(screen.app.talk_screen.can(key.id) is (key.says in _words(screen)) for key in KEYS)
+        others = [key for key in KEYS if key.id != "cancel"]  # Esc works once the help is there to be left
+        assert all(screen.app.talk_screen.can(key.id) is (key.says in _words(screen)) for key in others)
         await screen.press("ctrl+p")
         assert len(screen.app.screen_stack) == 2
         await screen.press("ctrl+q")
