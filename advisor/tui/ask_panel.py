@@ -145,7 +145,7 @@ def _section(
     yield from wrap([Para(row.says, style, lead, style if here else "number", 1, place)], width)
     parts = card.under(str(row.means)) if is_open else ()
     for part in parts:
-        if len(parts) > 1:
+        if part.title not in row.says:
             yield from wrap([Para(part.title, "title", indent=5)], width)
         for block in blocks_of(part.blocks):
             yield from wrap([Para(block.said, "", "- ", "", 5)], width)

@@ -5,14 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
+from tests.tui.scenes import ON_THE_WHEEL, RAN_LOW, REFERRED, TRUCK
 
-TRUCK = {
-    **NAIL_HOLE, "vehicle": "truck", "wheel-position": "steer", "sidewall": "275/70R22.5 148/145M",
-    "found-pressure": "104", "set-pressure": "110", "tread-depth": "5/32, 4/32, 3.5/32", "injury-size": "3/8 in",
-}  # fmt: skip
-RAN_LOW = {**TRUCK, "found-pressure": "60", "run-low": "yes", "run-low-inside": "none"}
-REFERRED = {**TRUCK, "wheel-position": "drive", "injury-size": "15 mm"}
-ON_THE_WHEEL = {**TRUCK, "demounted": "no", "traffic-side": "no"}
 SECTIONS = ("All reasons, with sources", "Cautions for this tire", "Cautions for the work, always", "By these rules")
 
 
