@@ -18,9 +18,17 @@ from advisor.wording.verdict_card import DANGER, SECTIONS, VERDICT_SIGNS, Card, 
 
 #: A sketch takes so many columns at the right of the choices, which keep at least so many.
 SKETCH_COLUMNS, LEAST_BESIDE = 36, 34
-#: How many lines a reason and the danger may take, from what is whole to what fits the smallest screen.
+#: How many lines a reason and the danger may take, and how many reasons stand there: from what is whole to what fits
+#: the smallest screen.
 _WHOLE = 999
-_LEVELS = ((_WHOLE, _WHOLE), (3, 3), (2, 2), (1, 2), (1, 1))
+_LEVELS = (
+    (_WHOLE, _WHOLE, _WHOLE),
+    (3, 3, _WHOLE),
+    (2, 2, _WHOLE),
+    (1, 2, _WHOLE),
+    (1, 2, 1),
+    (1, 1, 1),
+)
 #: The column in which the words of the short card begin.
 _LABEL = 9
 _LABELS = {
@@ -102,7 +110,7 @@ def open_at_first(card: Card, rows: Sequence[PromptRow], width: int, height: int
     return opened
 
 
-def glance_lines(card: Card, width: int, level: tuple[int, int] = _LEVELS[0]) -> list[Line]:
+def glance_lines(card: Card, width: int, level: tuple[int, int, int] = _LEVELS[0]) -> list[Line]:
     """Verdict, method, what to do, what limits and decides, what can hurt first."""
     sign = VERDICT_SIGNS[card.verdict]
     lines = wrap([Para(card.headline, "strong", f" {sign} ", f"sign-{card.verdict}", 1)], width)
@@ -111,7 +119,8 @@ def glance_lines(card: Card, width: int, level: tuple[int, int] = _LEVELS[0]) ->
     for part in short_parts(card):
         label = _LABELS.get(part.title, part.title)
         most = level[_CUT[label]] if label in _CUT else 1 if label in _ONE_LINE else _WHOLE
-        for number, block in enumerate(blocks_of(part.blocks)):
+        blocks = list(blocks_of(part.blocks))[: level[2] if label == "Because" else _WHOLE]
+        for number, block in enumerate(blocks):
             lines += _cut(_labelled("" if number else label, block.said), width, most)
     return lines
 
@@ -128,7 +137,7 @@ def _cut(para: Para, width: int, most: int) -> list[Line]:
         return lines
     last = lines[most - 1]
     *before, (text, style) = last.pieces
-    room = width - sum(cell_len(piece) for piece, _ in before) - 2
+    room = max(0, width - sum(cell_len(piece) for piece, _ in before) - 2)
     while cell_len(text) > room:
         text = text[:-1]
     return [*lines[: most - 1], Line((*before, (f"{text.rstrip()} …", style)), last.row)]

@@ -145,6 +145,10 @@ CasingsScreen #found, CasingPage #page { width: 100%; height: 1fr; }
 """
 
 Take = Callable[[str], None]
+#: Takes up a record: for its work, or where the second is true as a new consultation with its answers.
+Reopen = Callable[[Summary, bool], None]
+_WORK = KeyHint("f5", "F5", "reopen", "its work", "Take this consultation up again, for its work.")
+_COPY = KeyHint("f6", "F6", "copy", "as a new one", "Begin a new consultation with these answers, to change some.")
 
 
 class CasingsScreen(Screen[None]):
@@ -153,9 +157,16 @@ class CasingsScreen(Screen[None]):
     CSS = LIST_CSS
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", "back")]
 
-    def __init__(self, db: Connection, judge: Callable[[], Judge], words: str = "", take: Take | None = None) -> None:
+    def __init__(
+        self,
+        db: Connection,
+        judge: Callable[[], Judge],
+        words: str = "",
+        take: Take | None = None,
+        reopen: Reopen | None = None,
+    ) -> None:
         super().__init__()
-        self.db, self.judge, self.take = db, judge, take
+        self.db, self.judge, self.take, self.reopen = db, judge, take, reopen
         self.words = words
         self.found: list[Summary] = []
         self.at = 0
@@ -241,10 +252,14 @@ class CasingsScreen(Screen[None]):
     def take_enter(self) -> None:
         """Opens the page of the casing at the arrow."""
         if self.found:
-            self.app.push_screen(CasingPage(self.db, self.found[self.at], self.judge(), self.take), self._taken)
+            page = CasingPage(self.db, self.found[self.at], self.judge(), self.take, self.reopen is not None)
+            self.app.push_screen(page, self._taken)
 
     def _taken(self, casing: str | None) -> None:
-        if casing and self.take is not None:
+        if casing in (_WORK.id, _COPY.id) and self.reopen is not None:
+            self.reopen(self.found[self.at], casing == _COPY.id)
+            self.dismiss(None)
+        elif casing and self.take is not None:
             self.take(casing)
             self.dismiss(None)
 
@@ -274,13 +289,18 @@ class CasingPage(ReadingScreen[str]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("backspace,enter,q", "leave", "back"),
         Binding("f4", "take", "take"),
+        Binding(_WORK.key, f"again('{_WORK.id}')", _WORK.label),
+        Binding(_COPY.key, f"again('{_COPY.id}')", _COPY.label),
         Binding("space", "page(1)", "page down"),
         Binding("home", "page(-9999)", "to the top"),
         Binding("end", "page(9999)", "to the end"),
     ]
 
-    def __init__(self, db: Connection, chosen: Summary, judge: Judge, take: Take | None) -> None:
+    def __init__(
+        self, db: Connection, chosen: Summary, judge: Judge, take: Take | None, can_reopen: bool = False
+    ) -> None:
         super().__init__("page")
+        self.can_reopen = can_reopen
         self.db, self.chosen, self.judge, self.can_take = db, chosen, judge, take is not None and bool(chosen.casing)
         self.title_bar = Standing("page-title")
         self.keys = KeysBar("page-keys")
@@ -293,7 +313,8 @@ class CasingPage(ReadingScreen[str]):
 
     def on_mount(self) -> None:
         """Shows the keys; the page itself comes once its width is known."""
-        self.keys.show([_READ, *([_TAKE] if self.can_take else []), _BACK])
+        again = [_WORK, _COPY] if self.can_reopen else []
+        self.keys.show([_READ, *([_TAKE] if self.can_take else []), *again, _BACK])
 
     def show(self) -> None:
         """Draws the page at this width."""
@@ -316,6 +337,11 @@ class CasingPage(ReadingScreen[str]):
         """Puts the open consultation under this casing."""
         if self.can_take:
             self.dismiss(self.chosen.casing)
+
+    def action_again(self, how: str) -> None:
+        """Takes this record up again, or begins a new consultation with its answers."""
+        if self.can_reopen:
+            self.dismiss(how)
 
     def action_leave(self) -> None:
         """Back to the list."""

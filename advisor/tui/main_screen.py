@@ -81,7 +81,7 @@ class TalkScreen(Screen[None]):
         self.talk.lines = wrap(READING, 60)
         self.panel = LinesView("panel")
         self.side = LinesView("side")
-        self.standing = Standing("standing")
+        self.standing = Standing("standing", framed=True)
         self.line = AnswerLine(self, "line")
         self.complaint = Complaint("complaint")
         self.keys = KeysBar("keys")

@@ -20,10 +20,14 @@ MOST_COMPLAINT_LINES = 4
 
 
 class Standing(Widget, can_focus=False):
-    """One line: what the case could still end as, and at its right whether there is more to read."""
+    """One line: what the case could still end as, and at its right whether there is more to read.
 
-    def __init__(self, id: str) -> None:
+    `framed`: it is the lower edge of the frame above it.
+    """
+
+    def __init__(self, id: str, framed: bool = False) -> None:
         super().__init__(id=id)
+        self._ends = ("╰", "╯") if framed else ("─", "")
         self._left = self._right = ""
 
     def show(self, left: str, right: str) -> None:
@@ -38,19 +42,17 @@ class Standing(Widget, can_focus=False):
         return f"{self._left}  {self._right}".strip()
 
     def render_line(self, y: int) -> Strip:
-        """The line, filled up with a rule: the lower edge of the frame above it."""
-        width = self.size.width - 2
+        """The line, filled up with a rule."""
+        width = max(0, self.size.width - sum(map(len, self._ends)))
         left, right = shown(f"─ {self._left} "), shown(f" {self._right} ─" if self._right else "")
         gap = width - cell_len(left) - cell_len(right)
         if gap < 0 and len(self._left) > width:
             left, right, gap = shown(self._left.rpartition(": ")[2].replace(" or ", ", ")), "", 0
         elif gap < 0:
             left, right, gap = f"{shown(self._left)} ", "", max(0, width - cell_len(self._left) - 1)
-        words = Strip([Segment(f"{left}{'─' * gap}{right}", self.rich_style)]).adjust_cell_length(
-            width, self.rich_style
-        )
-        edge = self.rich_style
-        return Strip([Segment("╰", edge), *words, Segment("╯", edge)])
+        edge, (first, last) = self.rich_style, self._ends
+        words = Strip([Segment(f"{left}{'─' * gap}{right}", edge)]).adjust_cell_length(width, edge)
+        return Strip([Segment(first, edge), *words, Segment(last, edge)])
 
 
 class Sign(Widget, can_focus=False):
