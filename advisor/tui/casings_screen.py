@@ -26,10 +26,10 @@ from advisor.journal.casing_history import (
     visits_of,
     visits_put_together,
 )
-from advisor.journal.queries import STATES, Summary, local_minute
+from advisor.journal.queries import STATES, Summary, entries_of, local_minute, state_after, tire_in_short
 from advisor.journal.search import found_by
 from advisor.journal.store import UNUSABLE, Connection
-from advisor.model.problems import shown
+from advisor.model.problems import Misread, shown
 from advisor.tui.answer_input import AnswerLine
 from advisor.tui.keymap import KeyHint
 from advisor.tui.lines_view import LinesView
@@ -39,9 +39,19 @@ from advisor.tui.text_blocks import AS_IT_IS, BLANK, Line, Para, wrap
 from advisor.wording.blocks import under
 
 #: Columns of the list with their widths; what is left over goes to the last one.
-_COLUMNS = (("day", 16), ("verdict", 12), ("casing", 18), ("technician", 14), ("plate", 10), ("record", 17))
+_COLUMNS = (
+    ("day", 16),
+    ("verdict", 12),
+    ("casing", 14),
+    ("tire", 28),
+    ("technician", 14),
+    ("plate", 10),
+    ("record", 17),
+)
 _GAP = "  "
 WIDEST_DRAWING = 100
+#: More rows than any screen has above or below the arrows.
+NEAR = 100
 
 
 def heading(width: int) -> str:
@@ -49,12 +59,16 @@ def heading(width: int) -> str:
     return set_cell_size(_GAP.join(set_cell_size(name, room) for name, room in _columns(width)), width)
 
 
-def list_rows(found: Sequence[Summary], at: int, width: int) -> list[Line]:
-    """A line each; the one at which the arrows stand is marked by a sign as well."""
+def list_rows(found: Sequence[Summary], at: int, width: int, tire: Callable[[Summary], str]) -> list[Line]:
+    """A line each; the one at which the arrows stand is marked by a sign as well.
+
+    `tire` says what tire it was, which is looked up for the rows near the arrows alone.
+    """
     rows = []
     for place, each in enumerate(found):
         mark, style = ("> ", "at") if place == at else ("  ", "row")
-        rows.append(Line(((mark + _row(each, width - cell_len(mark)), style),), place))
+        said = tire(each) if abs(place - at) <= NEAR else ""
+        rows.append(Line(((mark + _row(each, width - cell_len(mark), said), style),), place))
     return rows
 
 
@@ -69,11 +83,12 @@ def _columns(width: int) -> list[tuple[str, int]]:
     return columns
 
 
-def _row(each: Summary, width: int) -> str:
+def _row(each: Summary, width: int, tire: str) -> str:
     cells = {
         "day": local_minute(each.decided or each.begun),
         "verdict": each.verdict.upper() or STATES.get(each.state, each.state),
         "casing": each.casing or "-",
+        "tire": tire,
         "technician": each.technician,
         "plate": each.plate,
         "record": each.id,
@@ -169,6 +184,7 @@ class CasingsScreen(Screen[None]):
         self.db, self.judge, self.take, self.reopen = db, judge, take, reopen
         self.words = words
         self.found: list[Summary] = []
+        self._tires: dict[str, str] = {}
         self.at = 0
         self.rows = LinesView("found")
         self.title_bar = Standing("casings-title")
@@ -220,10 +236,20 @@ class CasingsScreen(Screen[None]):
         self.columns.text = f"  {heading(max(1, width - 2))}"
         self.columns.refresh()
         if self.found:
-            self.rows.show(list_rows(self.found, self.at, width), self.rows.top)
+            self.rows.show(list_rows(self.found, self.at, width, self._tire_of), self.rows.top)
             self.rows.reveal(self.at)
         else:
             self.rows.show(wrap([Para("Nothing in the journal fits these words.", "quiet", indent=2)], width), 0)
+
+    def _tire_of(self, each: Summary) -> str:
+        """Size, position and injury of a record; looked up once."""
+        if each.id not in self._tires:
+            try:
+                said = tire_in_short(state_after(entries_of(self.db, each.id)).case)
+            except (Misread, KeyError, ValueError, *UNUSABLE):
+                said = ""
+            self._tires[each.id] = said
+        return self._tires[each.id]
 
     def action_move(self, step: int) -> None:
         """Moves in the list."""

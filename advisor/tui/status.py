@@ -27,7 +27,7 @@ class Standing(Widget, can_focus=False):
 
     def __init__(self, id: str, framed: bool = False) -> None:
         super().__init__(id=id)
-        self._ends = ("╰", "╯") if framed else ("─", "")
+        self._ends = ("╰", "╯") if framed else ("", "")
         self._left = self._right = ""
 
     def show(self, left: str, right: str) -> None:
@@ -44,7 +44,10 @@ class Standing(Widget, can_focus=False):
     def render_line(self, y: int) -> Strip:
         """The line, filled up with a rule."""
         width = max(0, self.size.width - sum(map(len, self._ends)))
-        left, right = shown(f"─ {self._left} "), shown(f" {self._right} ─" if self._right else "")
+        left, right = (
+            shown(f"{'─' if self._ends[0] else '──'} {self._left} "),
+            shown(f" {self._right} ─" if self._right else ""),
+        )
         gap = width - cell_len(left) - cell_len(right)
         if gap < 0 and len(self._left) > width:
             left, right, gap = shown(self._left.rpartition(": ")[2].replace(" or ", ", ")), "", 0
