@@ -104,9 +104,8 @@ def open_at_first(card: Card, rows: Sequence[PromptRow], width: int, height: int
     opened: frozenset[str] = frozenset()
     for word in card.words:
         more = opened | {word}
-        if len(card_panel(card, rows, None, more, width, height)) >= height:
-            break
-        opened = more
+        if len(card_panel(card, rows, None, more, width, height)) < height:
+            opened = more
     return opened
 
 

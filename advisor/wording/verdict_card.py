@@ -181,9 +181,9 @@ def short_parts(card: Card) -> tuple[CardPart, ...]:
 
 
 def _counted(names: tuple[str, ...]) -> tuple[str, ...]:
-    """Names on one line; of many the first ones, and how many more there are."""
+    """Names on one line; of many how many there are, and the first ones."""
     if len(names) > MOST_NAMED + 1:
-        names = (*names[:MOST_NAMED], f"{len(names) - MOST_NAMED} more")
+        return (f"{len(names)} questions, first: {', '.join(names[:MOST_NAMED])}",)
     return (", ".join(names),) if names else ()
 
 
