@@ -13,6 +13,7 @@ COMMANDS = {
     "decide": ("CASE...", "judge cases from files; - reads standard input"),
     "walk": ("CASE...", "the consultation that a case would give: each prompt, and after which one it is settled"),
     "draw": ("CASE|RULES", "the drawings of a case, or a rule set's question graph; in the terminal or as SVG"),
+    "serve": ("", "the consultation in a browser, on a tablet in the van or the shop"),
     "practise": ("[FILE...]", "made-up tires to decide first; then the rules answer, and what was learned is kept"),
     "report": ("CASE|RECORD", "the report, as text or as a page to print"),
     "replay": ("FILE...", "play demo transcripts and show what changed"),

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from advisor.commands.command_parser import CommandParser
+    from advisor.dialogue.session import Consultation
     from advisor.journal.signing import Signer
     from advisor.model.problems import Problem
     from advisor.practise.sitting import Sitting
@@ -78,7 +79,7 @@ def run(options: Namespace) -> int:
     if options.no_journal:
         from advisor.tui.base_app import run_screens
 
-        return run_screens(rules, watch=options.watch, practise=_practice_by(rules))
+        return run_screens(rules, watch=options.watch, practise=_practice_by(rules), page=report_page_of)
     return on_screens(rules, options.data, options.resume, about, signer, options.watch)
 
 
@@ -141,7 +142,18 @@ def on_screens(
 
         return ScreenRecording(data_folder(folder, os.environ), datetime.now, resume, dict(about), signer)
 
-    return run_screens(rules, record, watch, _practice_by(rules))
+    return run_screens(rules, record, watch, _practice_by(rules), report_page_of)
+
+
+def report_page_of(consultation: Consultation) -> str:
+    """The report of a consultation as a page to print."""
+    from advisor.report.html import report_page
+    from advisor.work.record_model import report_of
+
+    state = consultation.state
+    return report_page(
+        [report_of(consultation.judgement, consultation.judge, state.kept_as, state.technician, state.work)]
+    )
 
 
 def _practice_by(rules: str) -> Callable[[], Sitting]:

@@ -59,7 +59,8 @@ def run_plain(rules: list[str], kept: Kept = NOTHING_SAID_OF_KEEPING) -> int:
     live = _live(consultation, watch) if watch is not None else None
     if not kept.never and (kept.folder or kept.resume or on_terminal):
         return _recorded(consultation, kept, on_terminal, live)
-    for line in converse(consultation, _typed(on_terminal, live), lambda text: _echo(text, on_terminal)):
+    typed = _typed(on_terminal, live)
+    for line in converse(consultation, typed, lambda text: _echo(text, on_terminal), whole=not on_terminal):
         sys.stdout.write(f"{line}\n")
     return 0
 
@@ -81,7 +82,8 @@ def _recorded(consultation: Consultation, kept: Kept, on_terminal: bool, live: L
     try:
         for line in recording.opening(typed, on_terminal, kept.resume, kept.about):
             sys.stdout.write(f"{line}\n")
-        talk = converse(consultation, typed, lambda text: _echo(text, on_terminal), recording.keeper)
+        keeper = recording.keeper
+        talk = converse(consultation, typed, lambda text: _echo(text, on_terminal), keeper, not on_terminal)
         for line in talk:
             sys.stdout.write(f"{line}\n")
     finally:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
-from advisor.console.verdict_lines import card_lines, wrapped
+from advisor.console.verdict_lines import card_lines, section_lines, short_lines, wrapped
 from advisor.dialogue.event_sink import Recorder, kept, said_aside
 from advisor.dialogue.session import Ask, Consultation
 from advisor.dialogue.talk_commands import say
@@ -101,7 +101,7 @@ def plain_hint(ask: Ask) -> str:
 def message_lines(message: Message) -> list[str]:
     """A message as lines."""
     if message.card is not None:
-        return ["", *card_lines(message.card)]
+        return ["", *short_lines(message.card)]
     sign = _SIGNS.get(message.kind, "")
     lines: list[str] = []
     for place, block in enumerate(blocks_of(message.blocks)):
@@ -136,12 +136,13 @@ def converse(
     typed: Iterable[str],
     echo: Callable[[str], None],
     recorder: Recorder | None = None,
+    whole: bool = True,
 ) -> Iterator[str]:
     """Carries a consultation on with typed lines, one after another; gives the lines to show.
 
     `echo` is called with each line as it is taken, for a transcript. What was said is kept by the recorder
-    before anything else shows. Ends when the lines end, when the
-    technician quits, or with the verdict when nothing is left to ask.
+    before anything else shows. Ends when the lines end or when the technician quits. `whole`: who reads can type no
+    more once the lines have ended, so what stands behind the verdict follows then.
     """
     yield from opening_lines(consultation.judge)
     lines = iter(typed)
@@ -163,6 +164,9 @@ def converse(
                 yield from wrapped(f"{offer(left)}.")
                 done = "That is the verdict"
             yield from wrapped(f"{done}. Ask why, {work}change an answer, go on, start over, or quit.")
+            if recorder is not None and not recorder.casing:
+                yield from wrapped("Name it, if you like: type casing and its number, or plate and its number.")
+            yield from wrapped(f"More: type {', '.join(consultation.card().words)}, or more for all of it.")
             shown_end = True
         put = ask
         text = next(lines, None)
@@ -175,7 +179,8 @@ def converse(
         messages = say(consultation, text) if messages is None else messages
         for message in [*messages, *kept(recorder, consultation)]:
             yield from message_lines(message)
+    card = consultation.card()
     if consultation.ask is not None:
-        yield ""
-        yield "The input ended here. As things stand:"
-        yield from message_lines(Message("card", (), consultation.card()))
+        yield from ("", "The input ended here. As things stand:", "", *card_lines(card))
+    elif whole:
+        yield from ("", "The input ended here. Behind the verdict:", *section_lines(card))

@@ -9,7 +9,7 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.model.problems import shown
 from advisor.wording.blocks import Said, blocks_of, under
-from advisor.wording.verdict_card import VERDICT_SIGNS, Card, verdict_card
+from advisor.wording.verdict_card import VERDICT_SIGNS, Card, short_parts, verdict_card
 
 PRINT_WIDTH = 78
 
@@ -21,10 +21,29 @@ def verdict_lines(judgement: Judgement, judge: Judge, name: str = "") -> list[st
 
 
 def card_lines(card: Card) -> list[str]:
-    """A card as lines: verdict and headline, then each section under its title."""
-    lines = wrapped(f"{VERDICT_SIGNS[card.verdict]}: {card.headline}")
+    """A card as lines: verdict, headline and method, then each section under its title."""
+    lines = _head(card)
     for section in card.sections:
         lines += ["", f"{section.title}:", *bulleted(section.blocks)]
+    return lines
+
+
+def _head(card: Card) -> list[str]:
+    lines = wrapped(f"{VERDICT_SIGNS[card.verdict]}: {card.headline}")
+    return lines + (wrapped(f"Method: {card.short.method}", "", "  ") if card.short.method else [])
+
+
+def section_lines(card: Card) -> list[str]:
+    """What stands behind the short card, each part under its title."""
+    parts = (part for word in card.words for part in card.under(word))
+    return [line for part in parts for line in ("", f"{part.title}:", *bulleted(part.blocks))]
+
+
+def short_lines(card: Card) -> list[str]:
+    """The card in one glance: verdict, method, what to do, what limits and decides, what can hurt first."""
+    lines = _head(card)
+    for part in short_parts(card):
+        lines += ["", f"{part.title}:", *bulleted(part.blocks)]
     return lines
 
 

@@ -13,6 +13,7 @@ from advisor.explain.why import explain_word, no_text_behind, what_lies_ahead, w
 from advisor.loader.answer_codec import plain
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
+from advisor.wording.verdict_card import SECTIONS, section_blocks
 
 HOW_TO_ANSWER = "Type an answer in your own units and words: 3/8 in, 10mm, 8-10 mm, about 9 mm, or a choice's number."
 #: What can be typed, and what it is for.
@@ -36,6 +37,7 @@ HELP_ENTRIES = (
     ("drop injury 2", "takes an injury back that is not there; also: drop repair 1"),
     ("skip", "leave out a question that may be left out"),
     ("verdict", "the verdict as things stand"),
+    ("more", f"all that stands behind the verdict; or a part of it: more {', more '.join(SECTIONS)}"),
     ("steps", "the steps of the method, with every figure and what it rests on"),
     ("draw", "the drawings: where to measure, the cross-section, the tread unrolled with all repairs"),
     ("beside", "the same tire under the other rule sets; or: beside uk-road"),
@@ -65,6 +67,7 @@ _ASKS = re.compile(
 _WORK = re.compile(r"\s*(?:work|tick|untick|note|found|timer|report|step)\b", re.I)
 _BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
 _TAKE = re.compile(r"take\s+(?:number\s+)?\d{1,2}")
+_MORE = re.compile(r"(?:show\s+)?more(?:\s+(?P<word>\w+))?", re.I)
 _CHANGE = re.compile(r"change(?:\s+(?P<what>.+))?", re.I)
 
 
@@ -87,6 +90,8 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         return [Message("complaint", ("Nothing waits to be taken by its number.",))]
     if _WORK.match(text) and (of_work := _of_the_work(consultation, text)) is not None:
         return of_work
+    if sections := sections_asked(consultation, text):
+        return [Message("more", section_blocks(consultation.card(), sections))]
     if match := _BESIDE.fullmatch(text):
         return _beside(consultation, match["names"].split())
     if match := _WHAT_IS.fullmatch(text.strip()):
@@ -94,6 +99,16 @@ def say(consultation: Consultation, text: str) -> list[Message]:
     if match := _CHANGE.fullmatch(text.strip()):
         return change_answer(consultation, match["what"] or "")
     return _question_back(consultation, text) or consultation.answer(text)
+
+
+def sections_asked(consultation: Consultation, text: str) -> tuple[str, ...]:
+    """The sections of the verdict card that a line asks for; by their bare words once no question is open."""
+    word = plain(text)
+    match = _MORE.fullmatch(word)
+    named = (match["word"] or "") if match else word
+    if named in SECTIONS and (match or consultation.ask is None):
+        return (named,)
+    return consultation.card().words if match and not named else ()
 
 
 def _of_the_work(consultation: Consultation, text: str) -> list[Message] | None:

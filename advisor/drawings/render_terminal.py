@@ -12,6 +12,8 @@ from advisor.drawings.labels import Box, Named, placed
 from advisor.drawings.outlines import crossing
 from advisor.drawings.scene import Fill, Label, Name, Picture, SceneSpan
 
+#: No picture is narrower; with its sentences, 40 at least.
+LEAST_COLUMNS = 30
 _ROWS_UNSCALED = 13
 _MOST_ROWS = 16
 #: The bit of each dot of a braille character, by row and column (Unicode, block U+2800).
@@ -107,7 +109,7 @@ def terminal_lines(picture: Picture, columns: int = 80, ascii_only: bool = False
 def drawn_lines(picture: Picture, columns: int = 80, ascii_only: bool = False) -> list[str]:
     """The picture alone: title, words above, dots, words below."""
     gutter = max((len(text) + 1 for _, text in picture.beside), default=0)
-    frame = Frame(picture, max(40, columns) - gutter)
+    frame = Frame(picture, max(LEAST_COLUMNS, columns) - gutter)
     rows = _sheet(picture, frame).characters(ascii_only)
     _write_names(rows, frame, picture, ascii_only)
     names = [" " * gutter] * len(rows)
@@ -118,7 +120,7 @@ def drawn_lines(picture: Picture, columns: int = 80, ascii_only: bool = False) -
         [" " * gutter + line for items in each for line in _words(frame, items, ascii_only)]
         for each in (picture.above, picture.below)
     )
-    title = wrapped_label((picture.title,), max(40, columns))
+    title = wrapped_label((picture.title,), max(LEAST_COLUMNS, columns))
     return [line.rstrip() for line in (*title, *above, *drawn, *below)]
 
 

@@ -45,6 +45,17 @@ PICTURE_OF: dict[str, str] = {
 }
 
 
+#: Which small sketch stands beside a question.
+SKETCH_OF: dict[str, str] = {
+    inputs.INJURY_ZONE: "zone",
+    inputs.INSIDE_GROOVES: "zone",
+    inputs.INJURY_DEPTH: "depth",
+    **dict.fromkeys((inputs.INJURY_SIZE, inputs.INJURY_LENGTH), "size"),
+    inputs.INJURY_ANGLE: "angle",
+    **dict.fromkeys((inputs.FINDINGS, inputs.INSIDE_SIGNS, inputs.RUN_LOW_INSIDE, inputs.DEMOUNTED), "look"),
+}
+
+
 def picture_of(question: str, judge: Judge) -> str:
     """Which picture shows how to answer a question: tread, path or place; empty for none."""
     found = PICTURE_OF.get(judge.rules.input_of(question), "")
@@ -114,6 +125,18 @@ def picture_asked(question: str, judge: Judge) -> Picture | None:
         return tread_picture(int(judge.rules.limits[TREAD_LIMIT].figures[0].low))
     sketch = path_sketch() if which == "path" else place_sketch() if which == "place" else None
     return as_spelled(sketch, judge.rules) if sketch else None
+
+
+def small_sketch(question: str, judge: Judge, columns: int) -> list[str]:
+    """The sketch beside a question, without its sentences: which zone, how deep, how wide, which way, where to look."""
+    which = SKETCH_OF.get(judge.rules.input_of(question))
+    if which is None:
+        return []
+    from advisor.drawings.render_terminal import drawn_lines
+    from advisor.drawings.views import small
+
+    picture = as_spelled(getattr(small, f"{which}_sketch")(), judge.rules)
+    return [line for line in drawn_lines(picture, columns) if line]
 
 
 def unit_typed(judgement: Judgement, judge: Judge) -> Names:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import datetime
 from typing import Any
 
 from msgspec import Struct
@@ -13,7 +14,8 @@ from advisor.journal.events import BRANCH, Entry
 from advisor.journal.migrations import ENTRY_COLUMNS
 from advisor.journal.projection import casing_of_code
 from advisor.journal.state_diff import applied
-from advisor.model.case import Case
+from advisor.model import inputs
+from advisor.model.case import CANT_TELL, Case
 from advisor.model.saved import Saved
 
 SUMMARY_COLUMNS = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
@@ -38,6 +40,22 @@ class Summary(Struct, frozen=True):
     verdict: str
     ending: str
     decided: str
+
+
+def local_minute(at: str) -> str:
+    """A time of an entry by this machine's clock, to the minute."""
+    try:
+        return datetime.fromisoformat(at).astimezone().strftime("%Y-%m-%d %H:%M")
+    except (ValueError, OverflowError, OSError):
+        return at[:16].replace("T", " ")
+
+
+def tire_in_short(case: Case) -> str:
+    """Size, position and first injury of a case, as far as they were told."""
+    first = case.injuries[0] if case.injuries else {}
+    said = [case.answers.get(name) for name in (inputs.SIDEWALL, inputs.WHEEL_POSITION)]
+    said += [first.get(name) for name in (inputs.INJURY_ZONE, inputs.INJURY_SIZE)]
+    return ", ".join(str(each) for each in said if each is not None and each is not CANT_TELL)
 
 
 def entries_of(db: sqlite3.Connection, consultation: str) -> list[Entry]:

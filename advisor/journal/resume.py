@@ -11,7 +11,16 @@ from msgspec import Struct
 from advisor.journal.events import Entry
 from advisor.journal.log import Journal
 from advisor.journal.private_words import words_of
-from advisor.journal.queries import Summary, entries_of, noted, state_after, still_heard, unfinished
+from advisor.journal.queries import (
+    Summary,
+    entries_of,
+    local_minute,
+    noted,
+    state_after,
+    still_heard,
+    tire_in_short,
+    unfinished,
+)
 from advisor.journal.recorder import Keeper
 from advisor.journal.recovery import as_draft
 from advisor.journal.state_diff import PARTS
@@ -73,12 +82,13 @@ def offer_in_words(offer: Offer, more: int) -> str:
     row = offer.summary
     case = offer.saved.case
     count = sum(len(answers) for part in PARTS for answers in case.instances(part))
-    begun = row.begun[:16].replace("T", " ")
+    begun = local_minute(row.begun)
     said = [f"{count} {'answer' if count == 1 else 'answers'}"]
+    said += [shown(tire_in_short(case), 80)] if tire_in_short(case) else []
     said += [f"casing {shown(row.casing, 40)}"] if row.casing else []
     said += ["the work begun"] if any(entry.kind == "work" for entry in offer.entries) else []
     others = f" {more} {'other is' if more == 1 else 'others are'} unfinished as well." if more else ""
-    return f"An unfinished consultation from {begun} UTC is there, with {', '.join(said)}.{others}"
+    return f"An unfinished consultation from {begun} is there, with {', '.join(said)}.{others}"
 
 
 def take_up_record(journal: Journal, offer: Offer, rules: RuleSet) -> TakenUp | None:

@@ -10,12 +10,13 @@ import re
 from collections.abc import Iterable, Iterator
 from datetime import date
 from itertools import pairwise
+from typing import Any
 
 import yaml
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.loader.answer_codec import read_answer
+from advisor.loader.answer_codec import read_answer, written
 from advisor.loader.case_constraints import impossible
 from advisor.loader.reader import Diagnostics, closest, described, is_empty, pairs_of, text_of
 from advisor.loader.renamed import read_as, renames_answers
@@ -288,6 +289,25 @@ def _unknown_key(key: str, node: yaml.Node, notes: Diagnostics, rules: RuleSet) 
         do,
         closest(key, TOP_KEYS),
     )
+
+
+def case_file_text(case: Case, rules: RuleSet) -> str:
+    """A case as a case file in JSON: `read_case` gives the same case back, without what was left out."""
+    answers = _written(case.answers, rules)
+    asked = rules.question_now(inputs.EARLIER_REPAIRS)
+    if case.answers.get(asked) == Choice("yes"):
+        answers[rules.questions[asked].key] = [_written(each, rules) for each in case.repairs]
+    held = {
+        "rules": rules.about.id,
+        **({"today": case.today.isoformat()} if case.today else {}),
+        "answers": answers,
+        "injuries": [_written(each, rules) for each in case.injuries],
+    }
+    return f"{json.dumps(held, ensure_ascii=False, indent=1)}\n"
+
+
+def _written(answers: Answers, rules: RuleSet) -> dict[str, Any]:
+    return {rules.questions[name].key: written(answer) for name, answer in answers.items() if name in rules.questions}
 
 
 def _date(node: yaml.Node, notes: Diagnostics) -> date | None:

@@ -43,7 +43,7 @@ from advisor.loader.schema_types import (
 )
 from advisor.model.inputs import CHOICE, CHOICES, FIGURE_KINDS, MEASURE, OVERS, QUESTION_KINDS, READINGS
 from advisor.model.quantity import units_for
-from advisor.model.ruleset import EFFORTS, RECORD_FILLS, STANDINGS, TOPICS, Verdict
+from advisor.model.ruleset import EFFORTS, HAZARDS, RECORD_FILLS, STANDINGS, TOPICS, Verdict
 
 _SOURCE_KINDS = (
     "law",
@@ -56,19 +56,6 @@ _SOURCE_KINDS = (
     "memory",
     "physics",
     "house rule",
-)
-_HAZARDS = (
-    "inflation",
-    "stored energy",
-    "solvent",
-    "dust",
-    "eyes",
-    "hands",
-    "lifting",
-    "traffic",
-    "authority",
-    "road use",
-    "inspection",
 )
 _VERDICTS = {str(verdict): verdict for verdict in Verdict}
 #: Rulings, doubt and "can't tell" may bring any ending but a repair; what speaks for repair `allows` it.
@@ -237,7 +224,7 @@ _RESTRICTION = Mapping(
 )
 
 _CAUTION = Mapping(
-    hazard=Keyword(*_HAZARDS, required=True),
+    hazard=Keyword(*HAZARDS, required=True),
     says=Template(required=True),
     **_basis(),
     do_now=MapOf(Keyword(*_VERDICTS), Template()),

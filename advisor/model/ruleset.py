@@ -279,6 +279,24 @@ class Restriction(Struct, frozen=True):
     formerly: tuple[str, ...] = ()
 
 
+#: What cautions are about, what hurts first ahead: common practice, no source.
+HAZARDS = (
+    "stored energy",
+    "inflation",
+    "traffic",
+    "lifting",
+    "eyes",
+    "hands",
+    "solvent",
+    "dust",
+    "inspection",
+    "road use",
+    "authority",
+)
+#: Those of them by which a tire bursts.
+BURSTS = ("stored energy", "inflation")
+
+
 class Caution(Struct, frozen=True):
     """A warning about work that can hurt someone.
 

@@ -20,6 +20,7 @@ from advisor.tui.main_screen import SCREENS, TalkScreen
 from advisor.tui.themes import DARK, LIGHT
 
 if TYPE_CHECKING:
+    from advisor.dialogue.session import Consultation
     from advisor.practise.sitting import Sitting
     from advisor.tui.presenter import Desk
     from advisor.tui.recording import ScreenRecording
@@ -46,13 +47,14 @@ class AdvisorApp(App[int]):
         record: Callable[[], ScreenRecording] | None = None,
         watch: bool = False,
         practise: Callable[[], Sitting] | None = None,
+        page: Callable[[Consultation], str] | None = None,
     ) -> None:
         super().__init__(ansi_color=True if no_colour else None)
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = DARK.name
         self.rules_name, self.watch_rules = rules_name, watch
-        self.make_practice = practise
+        self.make_practice, self.make_page = practise, page
         self.farewell = ""
         self.beside = Beside(record)
         self.talk_screen = TalkScreen()
@@ -91,7 +93,7 @@ class AdvisorApp(App[int]):
 
     def _show(self, desk: Desk) -> None:
         desk.before = partial(self.beside.wait, desk)
-        desk.make_practice = self.make_practice
+        desk.make_practice, desk.make_page = self.make_practice, self.make_page
         self.talk_screen.desk = desk
         self.talk_screen.show_desk()
         self.talk_screen.call_after_refresh(gc.enable)
@@ -126,7 +128,6 @@ class AdvisorApp(App[int]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """All that can be done now, for the palette."""
-        yield from super().get_system_commands(screen)
         for key in KEYS:
             if screen is self.talk_screen and self.talk_screen.can(key.id) and key.id not in ("quit", "light"):
                 of_desk = partial(self.talk_screen.action_desk, key.id)
@@ -134,6 +135,7 @@ class AdvisorApp(App[int]):
                 yield SystemCommand(key.label, key.says, act)
         if self.talk_screen.can("light"):
             yield SystemCommand(_LIGHT.label, _LIGHT.says, self.action_light)
+        yield from super().get_system_commands(screen)
 
     # Whatever happens
 

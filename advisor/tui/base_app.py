@@ -9,6 +9,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from advisor.dialogue.session import Consultation
     from advisor.practise.sitting import Sitting
     from advisor.tui.recording import ScreenRecording
 
@@ -21,11 +22,12 @@ def run_screens(
     record: Callable[[], ScreenRecording] | None = None,
     watch: bool = False,
     practise: Callable[[], Sitting] | None = None,
+    page: Callable[[Consultation], str] | None = None,
 ) -> int:
     """The consultation on the full terminal; gives the exit code. '' stands for the default rule set.
 
     `record` makes the journal ready, after the first paint; without one nothing is kept. `watch` takes edits of the
-    rules over while it goes on. `practise` makes a sitting of practice when it is asked for.
+    rules over while it goes on. `practise` makes a sitting of practice when it is asked for, `page` the report's page.
     """
     os.environ.setdefault("TEXTUAL_FPS", PICTURES_A_SECOND)
     gc.disable()
@@ -33,7 +35,7 @@ def run_screens(
         from advisor.tui.app import AdvisorApp
 
         forgive_bytes()
-        app = AdvisorApp(rules_name, no_colour=no_colour(), record=record, watch=watch, practise=practise)
+        app = AdvisorApp(rules_name, no_colour=no_colour(), record=record, watch=watch, practise=practise, page=page)
         code = app.run()
     finally:
         gc.enable()

@@ -26,10 +26,10 @@ from advisor.journal.casing_history import (
     visits_of,
     visits_put_together,
 )
-from advisor.journal.queries import STATES, Summary
+from advisor.journal.queries import STATES, Summary, entries_of, local_minute, state_after, tire_in_short
 from advisor.journal.search import found_by
 from advisor.journal.store import UNUSABLE, Connection
-from advisor.model.problems import shown
+from advisor.model.problems import Misread, shown
 from advisor.tui.answer_input import AnswerLine
 from advisor.tui.keymap import KeyHint
 from advisor.tui.lines_view import LinesView
@@ -39,9 +39,19 @@ from advisor.tui.text_blocks import AS_IT_IS, BLANK, Line, Para, wrap
 from advisor.wording.blocks import under
 
 #: Columns of the list with their widths; what is left over goes to the last one.
-_COLUMNS = (("day", 10), ("verdict", 12), ("casing", 18), ("technician", 14), ("plate", 10), ("record", 17))
+_COLUMNS = (
+    ("day", 16),
+    ("verdict", 12),
+    ("casing", 14),
+    ("tire", 28),
+    ("technician", 14),
+    ("plate", 10),
+    ("record", 17),
+)
 _GAP = "  "
 WIDEST_DRAWING = 100
+#: More rows than any screen has above or below the arrows.
+NEAR = 100
 
 
 def heading(width: int) -> str:
@@ -49,12 +59,16 @@ def heading(width: int) -> str:
     return set_cell_size(_GAP.join(set_cell_size(name, room) for name, room in _columns(width)), width)
 
 
-def list_rows(found: Sequence[Summary], at: int, width: int) -> list[Line]:
-    """A line each; the one at which the arrows stand is marked by a sign as well."""
+def list_rows(found: Sequence[Summary], at: int, width: int, tire: Callable[[Summary], str]) -> list[Line]:
+    """A line each; the one at which the arrows stand is marked by a sign as well.
+
+    `tire` says what tire it was, which is looked up for the rows near the arrows alone.
+    """
     rows = []
     for place, each in enumerate(found):
         mark, style = ("> ", "at") if place == at else ("  ", "row")
-        rows.append(Line(((mark + _row(each, width - cell_len(mark)), style),), place))
+        said = tire(each) if abs(place - at) <= NEAR else ""
+        rows.append(Line(((mark + _row(each, width - cell_len(mark), said), style),), place))
     return rows
 
 
@@ -69,11 +83,12 @@ def _columns(width: int) -> list[tuple[str, int]]:
     return columns
 
 
-def _row(each: Summary, width: int) -> str:
+def _row(each: Summary, width: int, tire: str) -> str:
     cells = {
-        "day": (each.decided or each.begun)[:10],
+        "day": local_minute(each.decided or each.begun),
         "verdict": each.verdict.upper() or STATES.get(each.state, each.state),
         "casing": each.casing or "-",
+        "tire": tire,
         "technician": each.technician,
         "plate": each.plate,
         "record": each.id,
@@ -145,6 +160,10 @@ CasingsScreen #found, CasingPage #page { width: 100%; height: 1fr; }
 """
 
 Take = Callable[[str], None]
+#: Takes up a record: for its work, or where the second is true as a new consultation with its answers.
+Reopen = Callable[[Summary, bool], None]
+_WORK = KeyHint("f5", "F5", "reopen", "its work", "Take this consultation up again, for its work.")
+_COPY = KeyHint("f6", "F6", "copy", "as a new one", "Begin a new consultation with these answers, to change some.")
 
 
 class CasingsScreen(Screen[None]):
@@ -153,11 +172,19 @@ class CasingsScreen(Screen[None]):
     CSS = LIST_CSS
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", "back")]
 
-    def __init__(self, db: Connection, judge: Callable[[], Judge], words: str = "", take: Take | None = None) -> None:
+    def __init__(
+        self,
+        db: Connection,
+        judge: Callable[[], Judge],
+        words: str = "",
+        take: Take | None = None,
+        reopen: Reopen | None = None,
+    ) -> None:
         super().__init__()
-        self.db, self.judge, self.take = db, judge, take
+        self.db, self.judge, self.take, self.reopen = db, judge, take, reopen
         self.words = words
         self.found: list[Summary] = []
+        self._tires: dict[str, str] = {}
         self.at = 0
         self.rows = LinesView("found")
         self.title_bar = Standing("casings-title")
@@ -209,10 +236,20 @@ class CasingsScreen(Screen[None]):
         self.columns.text = f"  {heading(max(1, width - 2))}"
         self.columns.refresh()
         if self.found:
-            self.rows.show(list_rows(self.found, self.at, width), self.rows.top)
+            self.rows.show(list_rows(self.found, self.at, width, self._tire_of), self.rows.top)
             self.rows.reveal(self.at)
         else:
             self.rows.show(wrap([Para("Nothing in the journal fits these words.", "quiet", indent=2)], width), 0)
+
+    def _tire_of(self, each: Summary) -> str:
+        """Size, position and injury of a record; looked up once."""
+        if each.id not in self._tires:
+            try:
+                said = tire_in_short(state_after(entries_of(self.db, each.id)).case)
+            except (Misread, KeyError, ValueError, *UNUSABLE):
+                said = ""
+            self._tires[each.id] = said
+        return self._tires[each.id]
 
     def action_move(self, step: int) -> None:
         """Moves in the list."""
@@ -241,10 +278,14 @@ class CasingsScreen(Screen[None]):
     def take_enter(self) -> None:
         """Opens the page of the casing at the arrow."""
         if self.found:
-            self.app.push_screen(CasingPage(self.db, self.found[self.at], self.judge(), self.take), self._taken)
+            page = CasingPage(self.db, self.found[self.at], self.judge(), self.take, self.reopen is not None)
+            self.app.push_screen(page, self._taken)
 
     def _taken(self, casing: str | None) -> None:
-        if casing and self.take is not None:
+        if casing in (_WORK.id, _COPY.id) and self.reopen is not None:
+            self.reopen(self.found[self.at], casing == _COPY.id)
+            self.dismiss(None)
+        elif casing and self.take is not None:
             self.take(casing)
             self.dismiss(None)
 
@@ -274,13 +315,18 @@ class CasingPage(ReadingScreen[str]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("backspace,enter,q", "leave", "back"),
         Binding("f4", "take", "take"),
+        Binding(_WORK.key, f"again('{_WORK.id}')", _WORK.label),
+        Binding(_COPY.key, f"again('{_COPY.id}')", _COPY.label),
         Binding("space", "page(1)", "page down"),
         Binding("home", "page(-9999)", "to the top"),
         Binding("end", "page(9999)", "to the end"),
     ]
 
-    def __init__(self, db: Connection, chosen: Summary, judge: Judge, take: Take | None) -> None:
+    def __init__(
+        self, db: Connection, chosen: Summary, judge: Judge, take: Take | None, can_reopen: bool = False
+    ) -> None:
         super().__init__("page")
+        self.can_reopen = can_reopen
         self.db, self.chosen, self.judge, self.can_take = db, chosen, judge, take is not None and bool(chosen.casing)
         self.title_bar = Standing("page-title")
         self.keys = KeysBar("page-keys")
@@ -293,7 +339,8 @@ class CasingPage(ReadingScreen[str]):
 
     def on_mount(self) -> None:
         """Shows the keys; the page itself comes once its width is known."""
-        self.keys.show([_READ, *([_TAKE] if self.can_take else []), _BACK])
+        again = [_WORK, _COPY] if self.can_reopen else []
+        self.keys.show([_READ, *([_TAKE] if self.can_take else []), *again, _BACK])
 
     def show(self) -> None:
         """Draws the page at this width."""
@@ -316,6 +363,11 @@ class CasingPage(ReadingScreen[str]):
         """Puts the open consultation under this casing."""
         if self.can_take:
             self.dismiss(self.chosen.casing)
+
+    def action_again(self, how: str) -> None:
+        """Takes this record up again, or begins a new consultation with its answers."""
+        if self.can_reopen:
+            self.dismiss(how)
 
     def action_leave(self) -> None:
         """Back to the list."""

@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import Protocol
 
 from advisor.dialogue.answer_list import ask_again
+from advisor.dialogue.event_sink import Recorder
 from advisor.dialogue.session import Consultation
 from advisor.explain.why import explain_word
 from advisor.loader.answer_codec import plain
 from advisor.model.problems import shown
 from advisor.tui import prompt_bar
-from advisor.tui.export_text import default_name, result_text, save
+from advisor.tui.export_text import default_name, save, saved_text
 from advisor.tui.prompt_bar import Prompt, PromptRow, Refused
 from advisor.tui.rendering import TurnLog
 from advisor.wording.messages import Message
@@ -26,8 +27,11 @@ class Host(Protocol):
 
     consultation: Consultation
     transcript: TurnLog
+    recorder: Recorder | None
     text: str
     leaving: bool
+    saved: Path | None
+    make_page: Callable[[Consultation], str] | None
 
     @property
     def now(self) -> Callable[[], datetime]:
@@ -35,6 +39,9 @@ class Host(Protocol):
 
     def close(self, *messages: Message, typed: str = "") -> None:
         """Goes back to the question, and says these."""
+
+    def say_aside(self, text: str) -> bool:
+        """Takes what is said of the consultation beside its answers."""
 
 
 class Aside:
@@ -99,8 +106,30 @@ class SaveAs(Aside):
         """Saves. Raises Refused when it can't be done."""
         if not text.strip():
             raise Refused("Type a file name. Esc goes back.")
-        path = save(Path(text.strip()), result_text(host.consultation))
+        name = text.strip()
+        path = host.saved = save(Path(name), saved_text(host.consultation, name, host.make_page))
         host.close(Message("note", (f"Saved as {shown(str(path))}",)))
+
+
+class NameTire(Aside):
+    """Asks once, at the verdict, whose tire it was: casing or fleet number, plate, where it sat."""
+
+    def __init__(self) -> None:
+        super().__init__(prompt_bar.name_prompt())
+
+    def typed(self, host: Host, text: str) -> None:
+        """Keeps what was typed. Raises Refused where nothing was."""
+        named = [part.strip() for part in text.split(",", 2)]
+        kept = [(field, words) for field, words in zip(("casing", "plate", "note"), named, strict=False) if words]
+        if not kept or host.recorder is None:
+            raise Refused("Type the casing's number, or a plate after a comma. Esc goes back.")
+        host.close()
+        for field, words in kept:
+            words = f"it sat: {words}" if field == "note" else words
+            if field == "note":
+                host.recorder.add(field, words)
+            else:
+                host.say_aside(f"{field} {words}")
 
 
 class _Sure(Aside):
@@ -130,7 +159,7 @@ class StartOver(_Sure):
     """Begins anew after a yes."""
 
     def __init__(self, host: Host) -> None:
-        super().__init__(prompt_bar.start_over_prompt())
+        super().__init__(prompt_bar.start_over_prompt(host.recorder is not None and host.recorder.safe))
 
     def go(self, host: Host) -> None:
         """Drops all answers and the conversation."""

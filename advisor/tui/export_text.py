@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
@@ -35,20 +36,39 @@ def _text(paras: tuple[Para, ...]) -> str:
     return "".join(f"{line.text.rstrip()}\n" for line in wrap(paras, _WIDTH)).lstrip()
 
 
-def default_name(now: datetime) -> str:
+def default_name(now: datetime, ending: str = ".txt") -> str:
     """A file name that tells when."""
-    return f"advisor-{now:%Y-%m-%d-%H%M}.txt"
+    return f"advisor-{now:%Y-%m-%d-%H%M}{ending}"
+
+
+def saved_text(consultation: Consultation, name: str, page: Callable[[Consultation], str] | None) -> str:
+    """What a file of this name holds, by its ending: the case, the report's page, else the text."""
+    ending = Path(name).suffix.casefold()
+    if ending == ".json":
+        from advisor.loader.case_file import case_file_text
+
+        return case_file_text(consultation.case, consultation.judge.rules)
+    if ending in (".html", ".htm") and page is not None:
+        return page(consultation)
+    return result_text(consultation)
 
 
 def _for_its_owner(path: str, flags: int) -> int:
     return os.open(path, flags, 0o600)
 
 
-def save(path: Path, text: str) -> Path:
-    """Writes a new text file; gives where it is. Raises Refused when it can't be done, or is there already."""
+def save(path: Path, text: str, again: bool = False) -> Path:
+    """Writes a new text file; gives where it is. Raises Refused when it can't be done, or is there already.
+
+    `again`: a name of the program's own that is there already gets a number.
+    """
     name = shown(str(path), 200)
     try:
         path = path.expanduser()
+        number = 1
+        while again and path.exists():
+            number += 1
+            path = path.with_name(f"{Path(name).stem}-{number}{path.suffix}")
         with open(path, "x", encoding="utf-8", opener=_for_its_owner) as file:
             file.write(text)
         return path.resolve()

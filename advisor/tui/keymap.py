@@ -27,10 +27,13 @@ KEYS = (
     KeyHint("f5", "F5", "back", "back", "Back to the answer before."),
     KeyHint("f6", "F6", "word", "word", "A term of the trade explained."),
     KeyHint("f7", "F7", "copy", "copy", "Send the verdict as it stands to the terminal's clipboard."),
-    KeyHint("f8", "F8", "save", "save", "Save verdict and answers as a text file."),
-    KeyHint("f9", "F9", "start_over", "anew", "Start over; asks first."),
+    KeyHint("f8", "F8", "save", "save", "Save as text, as a page to print (.html) or as a case (.json)."),
+    KeyHint(
+        "f9", "F9", "start_over", "anew", "Another tire: begin anew; asks first, and says what becomes of the answers."
+    ),
     KeyHint("f10", "F10", "light", "light/dark", "Change between light and dark."),
     KeyHint("ctrl+g", "^G", "draw", "draw", "The drawings: where to measure, the injury's path, the tread unrolled."),
+    KeyHint("ctrl+f", "^F", "page", "page", "Save the report as a page and open it for printing."),
     KeyHint("ctrl+t", "^T", "work", "work", "Walk through the work step by step, with ticks, notes and a timer."),
     KeyHint("ctrl+r", "^R", "casings", "casings", "Look through the recorded casings, each with its history."),
     KeyHint("ctrl+l", "^L", "practise", "practise", "Made-up tires to learn on: decide first, then the rules answer."),

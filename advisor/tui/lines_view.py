@@ -50,6 +50,8 @@ class LinesView(Widget, can_focus=False):
         super().__init__(id=id)
         self.lines: Sequence[Line] = ()
         self.top = 0
+        #: The lines that fit: as laid out, or as they will be once a change of height has been laid out.
+        self.room = self._width = 0
         self._styles: dict[str, Style] = {}
 
     @property
@@ -60,16 +62,17 @@ class LinesView(Widget, can_focus=False):
     @property
     def last_top(self) -> int:
         """The furthest line that can stand at the top."""
-        return max(0, len(self.lines) - max(1, self.size.height))
+        return max(0, len(self.lines) - max(1, self.room))
 
     @property
     def more_below(self) -> bool:
         """Whether there is more to read further down."""
         return self.top < self.last_top
 
-    def show(self, lines: Sequence[Line], top: int) -> None:
-        """Shows lines from one of them on."""
+    def show(self, lines: Sequence[Line], top: int, room: int | None = None) -> None:
+        """Shows lines from one of them on; `room` is how many will fit, where that is about to change."""
         self.lines = lines
+        self.room = self.size.height if room is None else room
         self.top = max(0, min(top, self.last_top))
         self.refresh()
 
@@ -81,11 +84,14 @@ class LinesView(Widget, can_focus=False):
             self.refresh()
             self.post_message(self.Scrolled())
 
-    def reveal(self, row: int) -> None:
-        """Moves just so far that the lines of a row can be seen."""
+    def reveal(self, row: int, under: bool = False) -> None:
+        """Moves just so far that the lines of a row can be seen; `under`: with those that stand under it."""
         places = [place for place, line in enumerate(self.lines) if line.row == row]
         if places:
-            height = max(1, self.size.height)
+            height = max(1, self.room)
+            if under:
+                later = (place for place, line in enumerate(self.lines) if place > places[-1] and line.row >= 0)
+                places.append(min(next(later, len(self.lines)) - 1, places[0] + height - 1))
             self.top = max(min(self.top, places[0]), places[-1] - height + 1, 0)
             self.refresh()
 
@@ -122,12 +128,16 @@ class LinesView(Widget, can_focus=False):
         super().notify_style_update()
 
     def on_resize(self) -> None:
-        """Lets the lines be wrapped anew."""
-        self.post_message(self.Resized())
+        """Lets the lines be wrapped anew, unless they were for just this size."""
+        fits = (self.size.width, self.size.height) == (self._width, self.room)
+        self._width, self.room = self.size.width, self.size.height
+        if not fits:
+            self.post_message(self.Resized())
 
     def on_click(self, event: events.Click) -> None:
         """A click on a row picks it."""
-        place = self.top + event.y
+        inside = event.get_content_offset(self)
+        place = self.top + inside.y if inside is not None else -1
         if 0 <= place < len(self.lines) and self.lines[place].row >= 0:
             self.post_message(self.RowPicked(self, self.lines[place].row))
 

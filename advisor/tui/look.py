@@ -1,18 +1,27 @@
 """The look: where things stand and how words are marked. Every mark is also a word or a sign, never colour alone."""
 
 #: From this width the side view is shown, from the next it is wider; below the height the screen makes do with less.
-WIDE, WIDER, TALL = 110, 130, 16
+WIDE, WIDER, WIDEST, TALL = 110, 130, 180, 16
 
 CSS = """
 TalkScreen { layout: vertical; }
-#body { layout: horizontal; height: 1fr; min-height: 1; }
-#talk { width: 1fr; height: 100%; padding: 0; }
-#side { display: none; width: 30; height: 100%; border-left: solid $foreground 30%; padding: 0 0 0 1; }
+#body { layout: horizontal; height: 1fr; min-height: 3; }
+#main { layout: vertical; width: 1fr; height: 100%; }
+#talk { width: 100%; height: 1fr; padding: 0; }
+#panel { width: 100%; height: 3; border: round $text-accent; border-bottom: none; border-title-style: bold; }
+#standing { height: 1; width: 100%; color: $text-accent; }
+#panel.-repair { border: round $text-success; border-bottom: none; }
+#panel.-hold { border: round $text-warning; border-bottom: none; }
+#panel.-scrap { border: round $text-error; border-bottom: none; }
+#standing.-repair { color: $text-success; }
+#standing.-hold { color: $text-warning; }
+#standing.-scrap { color: $text-error; }
+#side { display: none; width: 40; height: 100%; border: round $foreground 40%; padding: 0; }
 TalkScreen.-wide #side { display: block; }
-TalkScreen.-wider #side { display: block; width: 42; }
+TalkScreen.-wider #side { display: block; width: 52; }
 TalkScreen.-wide.-drawn #side { width: 54; }
 TalkScreen.-wider.-drawn #side { width: 66; }
-#standing { height: 1; color: $text-accent; text-style: bold; }
+TalkScreen.-widest #side { display: block; width: 76; }
 #entry { layout: horizontal; height: 1; }
 #sign { width: 2; height: 1; color: $text-accent; text-style: bold; }
 #line { width: 1fr; height: 1; background: $background; }

@@ -1,4 +1,7 @@
-"""The one screen: conversation, side view, standing, input line, complaint, keys. Shows what the desk holds."""
+"""The one screen: what was said, the open question or the verdict in its frame, side view, input line, keys.
+
+Shows what the desk holds. The frame is always in sight; what was said has the lines above it.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,8 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
 from textual.screen import Screen
 from textual.timer import Timer
 
@@ -16,7 +20,7 @@ from advisor.model.problems import shown
 from advisor.tui.answer_input import AnswerLine
 from advisor.tui.keymap import KEYS
 from advisor.tui.lines_view import LinesView
-from advisor.tui.look import TALL, WIDE, WIDER
+from advisor.tui.look import TALL, WIDE, WIDER, WIDEST
 from advisor.tui.status import Complaint, KeysBar, Sign, Standing
 from advisor.tui.text_blocks import Para, wrap
 
@@ -25,6 +29,11 @@ if TYPE_CHECKING:
 
 #: Keys that open a screen of their own.
 SCREENS = ("work", "draw", "casings", "beside", "practise")
+VERDICTS = ("repair", "refer", "hold", "scrap")
+#: So many lines of what was said stay in sight above a question.
+LEAST_SAID = 2
+#: The columns of the frame's two sides.
+FRAME = 2
 READING = (Para("advisor", "title", indent=1), Para("Reading the rules …", "quiet", indent=1))
 
 
@@ -54,7 +63,7 @@ def calmly(step: Callable[..., None]) -> Callable[..., None]:
 class TalkScreen(Screen[None]):
     """Arranges the desk on the terminal. All keys work while the input line has the focus."""
 
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE, "-wide"), (WIDER, "-wider")]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE, "-wide"), (WIDER, "-wider"), (WIDEST, "-widest")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-tiny"), (TALL, "-room")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         *(
@@ -70,18 +79,19 @@ class TalkScreen(Screen[None]):
         self.desk: Desk | None = None
         self.talk = LinesView("talk")
         self.talk.lines = wrap(READING, 60)
+        self.panel = LinesView("panel")
         self.side = LinesView("side")
-        self.standing = Standing("standing")
+        self.standing = Standing("standing", framed=True)
         self.line = AnswerLine(self, "line")
         self.complaint = Complaint("complaint")
         self.keys = KeysBar("keys")
         self._seen: object = None
+        self._title = ""
         self._watch: Timer | None = None
 
     def compose(self) -> ComposeResult:
         """The widgets, from top to bottom."""
-        yield Horizontal(self.talk, self.side, id="body")
-        yield self.standing
+        yield Horizontal(Vertical(self.talk, self.panel, self.standing, id="main"), self.side, id="body")
         yield Horizontal(Sign("> ", "sign"), self.line, id="entry")
         yield self.complaint
         yield self.keys
@@ -90,6 +100,10 @@ class TalkScreen(Screen[None]):
         """Shows that the rules are being read."""
         self.line.focus()
         self.show_keys()
+
+    def on_resize(self) -> None:
+        """Lays everything out anew, once the widgets have their new width."""
+        self.call_after_refresh(self.show_desk)
 
     def on_lines_view_resized(self) -> None:
         """Wraps everything anew."""
@@ -108,18 +122,26 @@ class TalkScreen(Screen[None]):
         if desk.to_open:
             desk.to_open = ""
             self.call_after_refresh(self.action_casings)
+        self._hand_over(desk)
         if desk.to_copy:
             self.app.copy_to_clipboard(desk.to_copy)
             desk.to_copy = ""
         self.line.placeholder = desk.prompt.hint
         self.complaint.show(desk.complaint)
-        self._show_talk(desk)
+        self._show_main(desk)
         if self.side.display:
             self._show_side(desk)
-        self._show_standing()
-        self.show_keys()
         if self._watch is None and desk.consultation.work.timers:
             self._watch = self.set_interval(1, self._watch_timers)
+
+    def _hand_over(self, desk: Desk) -> None:
+        """A file just saved goes to the visitor's browser; at a terminal the page to print is opened in one."""
+        path, printed = desk.saved, desk.to_print
+        desk.saved, desk.to_print = None, False
+        if path is not None and self.app.is_web:
+            self.app.deliver_text(path, open_method="browser" if printed else "download")
+        elif path is not None and printed:
+            self.app.open_url(path.as_uri())
 
     def _watch_timers(self) -> None:
         """Once a second while a timer of the work runs: what is left; a sound when it is over."""
@@ -128,30 +150,70 @@ class TalkScreen(Screen[None]):
                 self.app.bell()
             self._show_standing()
 
-    def _show_talk(self, desk: Desk) -> None:
-        width = self.talk.text_width
-        said, new = desk.transcript.lines(width)
-        tail = wrap(desk.tail(), width)
-        seen = (desk.transcript.count, desk.prompt, width, self.talk.size.height)
-        place = _place(len(said), new, len(tail), max(1, self.talk.size.height))
-        top = self.talk.top if seen == self._seen else place
+    def _show_main(self, desk: Desk) -> None:
+        """The frame as high as it needs to be, and above it what was said, which moves only when there is more."""
+        self.show_keys()
+        height = max(3, self.size.height - 1 - self.complaint.rows - self.keys.rows)
+        width = self.panel.text_width
+        talk_width = width + FRAME
+        said, new = desk.transcript.lines(talk_width)
+        wanted = desk.panel(width, height - 2 - (0 if desk.verdict_shown else LEAST_SAID))
+        seen = (desk.transcript.count, desk.prompt, talk_width, height)
+        fresh = seen != self._seen
+        if fresh and len(said) - new > height - 2 - min(len(wanted), height - 2 - LEAST_SAID) and desk.said_aside:
+            desk.reading = True
+            wanted = desk.panel(width, height - 2)
+            self.show_keys()
+        free = self._said_room(desk, height - 2, len(said) - new, len(wanted))
+        panel = max(1, min(len(wanted), height - 2 - free))
+        if desk.verdict_shown and not desk.reading and not desk.said_aside:
+            panel = height - 2
+        talk = height - 2 - panel
         self._seen = seen
-        self.talk.show([*said, *tail], top)
+        self._frame(desk, panel)
+        self.talk.display = talk > 0
+        self.talk.show(
+            said, self.talk.top if not fresh else _place(len(said), new if desk.weighty else len(said), talk), talk
+        )
+        self.panel.show(wanted, 0 if fresh else self.panel.top, panel)
         if desk.at is not None:
-            self.talk.reveal(desk.at)
+            self.panel.reveal(desk.at, under=bool(desk.verdict_shown))
+        self._show_standing()
+
+    @staticmethod
+    def _said_room(desk: Desk, height: int, new: int, wanted: int) -> int:
+        """How many lines are kept for what was said last: all of it where it counts, else what the rows leave."""
+        if desk.verdict_shown and not desk.said_aside:
+            return 0
+        room = height if desk.weighty else height - wanted
+        return max(LEAST_SAID if height >= TALL else 1, min(height // 3, new, room))
+
+    def _frame(self, desk: Desk, height: int) -> None:
+        """The frame's height, title and colour; without colours its words and signs say the same."""
+        if self.panel.styles.height is None or self.panel.styles.height.value != height + 1:
+            self.panel.styles.height = height + 1
+        title = desk.panel_title
+        if title != self._title:
+            self._title = title
+            self.panel.border_title = Content(f" {shown(title)} ") if title else None
+        for verdict in VERDICTS:
+            for each in (self.panel, self.standing):
+                each.set_class(desk.verdict_shown == verdict, f"-{verdict}")
 
     def _show_side(self, desk: Desk) -> None:
         """What was said so far; beside a verdict the drawings, where there are any and the answers fit no more."""
         drawn = desk.drawn(self.side.text_width)
         self.set_class(bool(drawn), "-drawn")
-        lines = wrap(drawn or desk.so_far(), self.side.text_width)
+        self.side.border_title = Content(" Drawings " if drawn else " So far ")
+        lines = wrap(drawn or desk.so_far(self.side.text_width), self.side.text_width)
         self.side.show(lines, 0 if drawn else len(lines))
 
     def _show_standing(self) -> None:
         if self.desk is not None:
             flag = self.desk.live.flag if self.desk.live else ""
             stands = self.desk.consultation.standing()
-            says = (self.desk.timers(), "more: PgDn" if self.talk.more_below else "")
+            more = self._reads().more_below or (self.panel.more_below and not self.desk.reading)
+            says = (self.desk.timers(), "more: PgDn" if more else "")
             self.standing.show(f"{flag}. {stands}" if flag else stands, "   ".join(filter(None, says)))
 
     def show_keys(self) -> None:
@@ -231,13 +293,19 @@ class TalkScreen(Screen[None]):
         """Moves among the rows; with a text in the line, or no rows, reads on."""
         desk = self.desk
         if desk is None or self.line.value or not desk.move(step):
-            self.talk.scroll_lines(step)
+            self._reads().scroll_lines(step)
         else:
             self.show_desk()
 
     def action_page(self, step: int) -> None:
         """Reads on by a screenful."""
-        self.talk.scroll_lines(step * max(1, self.talk.size.height - 2))
+        view = self._reads()
+        view.scroll_lines(step * max(1, view.room - 2))
+
+    def _reads(self) -> LinesView:
+        """What is read on: a verdict that is longer than its frame, else what was said."""
+        whole = self.desk is not None and self.desk.verdict_shown and not self.desk.reading
+        return self.panel if whole and self.panel.last_top else self.talk if self.talk.display else self.panel
 
     @calmly
     def take_enter(self, desk: Desk) -> None:
@@ -247,18 +315,21 @@ class TalkScreen(Screen[None]):
     def on_input_changed(self) -> None:
         """Stands at the row whose number is in the line."""
         if self.desk is not None and self.desk.point(self.line.value):
-            self._show_talk(self.desk)
+            self._show_main(self.desk)
 
     def take_space(self) -> bool:
         """Marks a row, where several can be taken."""
-        if self.desk is None or not self.desk.prompt.several:
+        if self.desk is None or not (self.desk.prompt.several or (self.desk.verdict_shown and self.desk.row)):
             return False
         self._take_space()
         return True
 
     @calmly
     def _take_space(self, desk: Desk) -> None:
-        desk.mark()
+        if desk.verdict_shown:
+            desk.fold(desk.row)
+        else:
+            desk.mark()
 
     @calmly
     def take_too_long(self, desk: Desk, text: str) -> None:
@@ -269,7 +340,7 @@ class TalkScreen(Screen[None]):
     @calmly
     def on_lines_view_row_picked(self, desk: Desk, event: LinesView.RowPicked) -> None:
         """A click on a choice picks it; one on an earlier answer asks it again."""
-        if event.view is self.talk:
+        if event.view is self.panel:
             desk.pick_row(event.row)
         elif not desk.aside:
             desk.change_key(desk.consultation.listed[event.row][0])
@@ -283,11 +354,6 @@ class TalkScreen(Screen[None]):
         self.app.simulate_key(event.key.key)
 
 
-def _place(said: int, new: int, tail: int, height: int) -> int:
-    """The line to stand at the top: all that is new and asked if it fits, else its beginning."""
-    end = said + tail - height
-    if height < TALL - 2:
-        return min(end, said)
-    if said - new > height // 2 and said + tail - new > height:
-        return new
-    return min(end, said) if tail > height else end
+def _place(said: int, new: int, height: int) -> int:
+    """The line to stand at the top: all that is new if it fits, else its beginning."""
+    return min(new, said) if said - new > height else said - height

@@ -8,23 +8,25 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.answer_list import ask_again
 from advisor.dialogue.event_sink import Recorder, kept, said_aside
+from advisor.dialogue.place_in_whole import place_in_whole
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.talk_commands import say
+from advisor.dialogue.talk_commands import say, sections_asked
 from advisor.drawings.selection import anything_placed, anything_to_draw
 from advisor.loader.answer_codec import plain
 from advisor.model.case import Choice, Key
 from advisor.model.problems import shown
 from advisor.tui import prompt_bar
-from advisor.tui.dialogs import ChangeAnswer, ExplainWord, Leave, SaveAs, StartOver
-from advisor.tui.export_text import card_text
+from advisor.tui.dialogs import ChangeAnswer, ExplainWord, Leave, NameTire, SaveAs, StartOver
+from advisor.tui.export_text import card_text, default_name, save
 from advisor.tui.keymap import key_help
 from advisor.tui.prompt_bar import Prompt, PromptRow, Refused, take_marked, take_row, with_marks
 from advisor.tui.rendering import TurnLog, asked_turn, message_turn, opening, said_turn
-from advisor.tui.text_blocks import BLANK, Para
+from advisor.tui.text_blocks import BLANK, Line, Para
 from advisor.wording.messages import Message
 
 if TYPE_CHECKING:
@@ -58,6 +60,18 @@ class Drawn:
 
 
 LONGEST_SAID = 200
+#: So much of the verdict stays in sight while something long is read.
+READING_LINES = 2
+_TITLES = {
+    "end": "Verdict",
+    "change": "So far",
+    "word": "A word of the trade",
+    "file": "Save",
+    "name": "Whose tire it was",
+    "start-over": "Start over",
+    "take-up": "Not finished",
+    "quit": "Leave",
+}
 
 
 class Conversation:
@@ -74,7 +88,12 @@ class Conversation:
         self.open_casings: Callable[[Callable[[str], None]], Screen[None]] | None = None
         #: Makes a sitting of practice by the same rules; None where there is none.
         self.make_practice: Callable[[], Sitting] | None = None
+        #: The report's page of a consultation as HTML; None where nobody can make it.
+        self.make_page: Callable[[Consultation], str] | None = None
         self.to_open = ""
+        #: A file just saved, and whether it is a page for a browser to show and print.
+        self.saved: Path | None = None
+        self.to_print = False
         self.transcript = TurnLog()
         self.transcript.add(opening(consultation.judge))
         self.text = ""
@@ -87,7 +106,15 @@ class Conversation:
         self.leaving = False
         self._drawings = Drawn()
         self.to_copy = ""
-        self._ended = False
+        #: Sections of the verdict that are open, None for as many as there is room for; whether something long is
+        #: being read in its place.
+        self.opened: frozenset[str] | None = None
+        self._open_now: frozenset[str] = frozenset()
+        self.reading = False
+        #: Whether something was said last that is no answer: the question or the verdict stands as before.
+        self.said_aside = False
+        #: Whether what was said last is more than that an answer was taken.
+        self.weighty = False
         self._stash = ""
         self._rung: frozenset[object] = frozenset()
         self.current_aside: Aside | None = None
@@ -121,9 +148,46 @@ class Conversation:
         new, self._rung = over - self._rung, frozenset(over)
         return bool(new)
 
-    def tail(self) -> tuple[Para, ...]:
-        """What is asked for now, as paragraphs."""
-        return prompt_bar.prompt_paras(self.prompt, self.at, self.marked)
+    def panel(self, width: int, height: int) -> list[Line]:
+        """What is asked for now, or the verdict, as lines of the frame above the line."""
+        from advisor.tui.ask_panel import card_panel, glance_lines, heading_panel, open_at_first, question_panel
+
+        if self.prompt.kind == "end":
+            card = self.consultation.card()
+            if self.reading:
+                return glance_lines(card, width)[:READING_LINES]
+            if self.opened is None:
+                self._open_now = open_at_first(card, self.prompt.rows, width, height)
+            else:
+                self._open_now = self.opened
+            return card_panel(card, self.prompt.rows, self.at, self._open_now, width, height)
+        if self.reading:
+            return heading_panel(self.prompt, width)
+        return question_panel(self.prompt, self.at, self.marked, width, height, self._sketch())
+
+    def _sketch(self) -> list[str]:
+        """The sketch that goes with the open question, small."""
+        if self._asked is None or self.aside:
+            return []
+        from advisor.drawings.selection import small_sketch
+        from advisor.tui.ask_panel import SKETCH_COLUMNS
+
+        return small_sketch(self._asked.key[0], self.consultation.judge, SKETCH_COLUMNS)
+
+    @property
+    def panel_title(self) -> str:
+        """What the frame above the line is about."""
+        if self._asked is not None and not self.aside:
+            now = self.consultation.judgement
+            if self.consultation.pending is not None:
+                return "What was understood"
+            return place_in_whole(self._asked, now, self.consultation.judge)
+        return _TITLES.get(self.prompt.kind, "")
+
+    @property
+    def verdict_shown(self) -> str:
+        """The verdict in the frame, in lower case; empty while something is asked."""
+        return str(self.consultation.judgement.verdict) if self.prompt.kind == "end" else ""
 
     def drawn(self, columns: int) -> tuple[Para, ...]:
         """What stands beside a verdict: the drawings, where something has a place; nothing while a question is open."""
@@ -135,24 +199,21 @@ class Conversation:
             return ()
         return self._drawings.paras(self, columns)
 
-    def so_far(self) -> Iterator[Para]:
-        """All answers with their numbers and what was left out, for the side."""
-        yield Para("So far", "title")
-        rows = self.consultation.answered
-        for place, (_, name, answer, counts) in enumerate(rows):
-            yield Para(name, "quiet", f"{place + 1:>2} ", "number", 0, place)
-            yield Para(answer, "", "", "", 3, place)
-            if not counts:
-                yield Para("does not count now", "note", "x ", "wrong", 3, place)
-        left_out = self.consultation.left_out
-        if left_out:
-            yield BLANK
-            yield Para("Left out", "title")
-        for place, (_, name) in enumerate(left_out, len(rows)):
-            yield Para(name, "quiet", f"{place + 1:>2} ", "number", 0, place)
+    def so_far(self, width: int) -> Iterator[Para]:
+        """All that was answered or left out as a table, one line each, for the side."""
+        rows = prompt_bar.answer_rows(self.consultation)
         if not rows:
-            yield BLANK
             yield Para("Nothing is answered yet.", "quiet")
+            return
+        wide = max(len(row.number) for row in rows)
+        columns = prompt_bar.name_columns(rows, width - wide - 1)
+        group = ""
+        for row in rows:
+            if row.group != group:
+                group = row.group
+                yield Para(group, "title")
+            text = prompt_bar.table_row(row, columns, width - wide - 1)
+            yield Para(text, "", f"{row.number:>{wide}} ", "number", 0, int(row.number) - 1, True)
 
     def put(self, typed: str, messages: list[Message]) -> None:
         """Puts an exchange into the conversation and asks for what is needed next."""
@@ -167,31 +228,30 @@ class Conversation:
         for message in messages:
             if message.kind != "standing":
                 self.transcript.add(message_turn(message))
+        self.weighty = any(message.kind not in ("noted", "standing") for message in messages)
+        self.said_aside = bool(messages) and not asked and (now is None) == (before is None)
         self.settle()
 
     def settle(self) -> None:
         """Asks for what the consultation needs next; the card is put when nothing is left to ask."""
         ask = self._asked = self.consultation.ask
         self.complaint = ()
+        self.reading = False
         self.touched = False
         self.marked = prompt_bar.marked_before(self.consultation, ask)
         self._number = prompt_bar.question_number(self.consultation, ask)
         if ask is not None:
-            self._ended = False
+            self.opened = None
             self.prompt: Prompt = prompt_bar.question_prompt(self.consultation, ask, self._number)
         else:
-            if not self._ended:
-                self._ended = True
-                self.transcript.begin()
-                self.transcript.add(message_turn(Message("card", (), self.consultation.card())))
-            now = self.consultation.judgement
+            from advisor.tui.ask_panel import section_rows
+
+            now, rows = self.consultation.judgement, section_rows(self.consultation.card())
             work = bool(self.consultation.judge.methods.plan(now))
-            self.prompt = prompt_bar.end_prompt(
-                bool(now.missing),
-                work,
-                anything_placed(self.consultation.case, self.consultation.judge.rules),
-                self.consultation.for_the_record,
-            )
+            drawn = anything_placed(self.consultation.case, self.consultation.judge.rules)
+            if self.recorder is not None and not self.recorder.casing:
+                rows = (*rows, prompt_bar.name_row())
+            self.prompt = prompt_bar.end_prompt(rows, bool(now.missing), work, drawn, self.consultation.for_the_record)
         self.at = self.stood = self.prompt.begin
 
     def open(self, aside: Aside) -> None:
@@ -199,7 +259,7 @@ class Conversation:
         if self.current_aside is None:
             self._stash = self.text
         self.current_aside = aside
-        self.prompt = aside.prompt
+        self.prompt, self.reading = aside.prompt, False
         self.text, self.complaint = aside.prompt.text, ()
         self.at = self.stood = aside.prompt.begin
         self.transcript.begin()
@@ -231,6 +291,7 @@ class Conversation:
         text = self.text
         self.transcript.begin()
         note = f"Something in the program went wrong ({found}). Your answers are kept."
+        self.reading = False
         self.transcript.add((BLANK, Para(note, "wrong")))
         self.text = text
 
@@ -248,6 +309,7 @@ class Desk(Conversation):
     def enter(self) -> None:
         """Takes the line, or with an empty line the row or the marks. What is refused stays in the line."""
         self.complaint = ()
+        self.reading = False
         try:
             if self.text.strip() or not self._picked():
                 self._typed(self.text)
@@ -259,8 +321,10 @@ class Desk(Conversation):
     def point(self, text: str) -> bool:
         """Stands at the row whose number is typed, else where it stood; tells whether that moved it. Takes nothing."""
         place = None if self.prompt.several else self.prompt.row_numbered(text)
-        before, self.at = self.at, self.stood if place is None else place
-        return self.at != before
+        before = (self.at, self.reading)
+        self.at = self.stood if place is None else place
+        self.reading = self.reading and not text
+        return (self.at, self.reading) != before
 
     def pick_row(self, place: int) -> None:
         """Takes a row, or marks it where several can be taken together."""
@@ -279,6 +343,7 @@ class Desk(Conversation):
     def move(self, step: int) -> bool:
         """Moves to the next or the previous row; tells whether there are rows."""
         count = len(self.prompt.rows)
+        self.reading = False
         if count:
             start = (-1 if step > 0 else count) if self.at is None else self.at
             self.at = self.stood = max(0, min(count - 1, start + step))
@@ -287,6 +352,7 @@ class Desk(Conversation):
     def mark(self) -> None:
         """Marks the row, or takes its mark away."""
         row = self.row
+        self.reading = False
         if row is not None and self.prompt.several and isinstance(row.means, Choice):
             self.marked = self.marked ^ {row.means.id}
             self.touched = True
@@ -305,6 +371,8 @@ class Desk(Conversation):
         if self.current_aside is not None:
             if row is not None:
                 self.current_aside.take(self, row)
+        elif self.prompt.kind == "end":
+            self.fold(row)
         elif self.touched and (self.marked or row is None or isinstance(row.means, Choice)):
             if not self.marked:
                 raise Refused("Nothing is marked. Space marks a row; 0 is for none of these.")
@@ -313,9 +381,30 @@ class Desk(Conversation):
         elif row is not None:
             self._said(row.number or row.says, take_row(self.consultation, row))
 
+    def fold(self, row: PromptRow | None) -> None:
+        """Opens a section of the verdict, or folds it again."""
+        self.reading = self.said_aside = False
+        if row is not None and row.means == prompt_bar.NAME_IT:
+            self.open(NameTire())
+        elif row is not None:
+            self.opened = self._open_now ^ {str(row.means)}
+
+    def _unfold(self, text: str) -> bool:
+        """Opens the sections that a line asks for; tells whether it was such a line."""
+        place = self.prompt.row_numbered(text)
+        words = (str(self.prompt.rows[place].means),) if place is not None else sections_asked(self.consultation, text)
+        if words:
+            every = [row.means for row in self.prompt.rows]
+            self.opened = self._open_now ^ {words[0]} if place is not None else self._open_now | set(words)
+            self.at = self.stood = every.index(words[0])
+            self.text = ""
+        return bool(words)
+
     def _typed(self, text: str) -> None:
         if self.current_aside is not None:
             self.current_aside.typed(self, text)
+            return
+        if self.prompt.kind == "end" and self._unfold(text):
             return
         if self.say_aside(text):
             self.text = ""
@@ -391,6 +480,14 @@ class Desk(Conversation):
         """Saves card and answers as a text file."""
         self.open(SaveAs(self))
 
+    def page(self) -> None:
+        """Saves the report as a page, and hands it to a browser for printing."""
+        if self.make_page is None:
+            raise Refused("The report's page can't be made here; advisor report makes it.")
+        name = default_name(self.now(), ".html")
+        self.saved, self.to_print = save(Path(name), self.make_page(self.consultation), again=True), True
+        self.tell([Message("note", (f"The report's page is saved as {shown(str(self.saved))}. Print it from there.",))])
+
     def casings(self) -> None:
         """Asks for the screen of recorded casings."""
         if self.open_casings is None:
@@ -411,7 +508,9 @@ class Desk(Conversation):
 
     def cancel(self) -> None:
         """Leaves an aside, or an earlier answer as it was."""
-        if self.current_aside is not None:
+        if self.reading or (self.prompt.kind == "end" and self.said_aside):
+            self.reading = self.said_aside = False
+        elif self.current_aside is not None:
             self.close()
         elif self.complaint and self.text:
             self.text, self.complaint = "", ()
@@ -421,7 +520,8 @@ class Desk(Conversation):
     def can(self, key: str) -> bool:
         """Whether a key does anything now."""
         if key == "cancel":
-            return self.aside or self.prompt.given or bool(self.complaint and self.text)
+            read = self.reading or (self.prompt.kind == "end" and self.said_aside)
+            return self.aside or read or self.prompt.given or bool(self.complaint and self.text)
         if self.aside:
             return key == "quit"
         if key == "why_asked":
@@ -439,6 +539,8 @@ class Desk(Conversation):
             return self.make_practice is not None
         if key == "work":
             return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
+        if key == "page":
+            return self._asked is None and self.make_page is not None
         return self.answered if key in ("change", "copy", "save", "start_over") else True
 
 

@@ -5,18 +5,21 @@ Takes what was picked or marked to the consultation.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal
 
 from msgspec import Struct
+from rich.cells import cell_len, set_cell_size
 
+from advisor.dialogue.place_in_whole import group_of, group_place, kept_words, short_name
 from advisor.dialogue.session import Ask, Consultation
 from advisor.engine.evaluator import Judge
 from advisor.loader.answer_codec import read_typed
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key
-from advisor.model.problems import Misread
+from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import Word
 from advisor.tui.rendering import Turn, question_turn
-from advisor.tui.text_blocks import BLANK, Para
+from advisor.tui.text_blocks import Para
 from advisor.wording.messages import Message
 
 
@@ -66,15 +69,26 @@ def with_marks(consultation: Consultation, marked: frozenset[str], text: str) ->
     return consultation.take(Choices(marked | typed.present))
 
 
-PromptKind = Literal["question", "end", "change", "word", "file", "start-over", "take-up", "quit"]
+#: What the ending of a file's name saves.
+SAVED_AS = {
+    ".txt": "the verdict with all its parts, and the answers, as text",
+    ".html": "the report as a page, to print",
+    ".json": "the case, which advisor decide judges again",
+}
+PromptKind = Literal["question", "end", "change", "word", "file", "name", "start-over", "take-up", "quit"]
 
 
 class PromptRow(Struct, frozen=True):
-    """Something to pick: what is shown, its number (empty for none), and what it stands for."""
+    """Something to pick: what is shown, its number (empty for none), and what it stands for.
+
+    With an `answer` it is a row of a table, under the heading `group`.
+    """
 
     says: str
     number: str
-    means: Answer | Key | Word | Literal["skip", "none", "keep", "stop", "yes", "no", "drop"]
+    means: Answer | Key | Word | str
+    answer: str = ""
+    group: str = ""
 
 
 class Prompt(Struct, frozen=True):
@@ -155,19 +169,23 @@ def _other_rows(consultation: Consultation, ask: Ask) -> list[PromptRow]:
 
 
 def hint(ask: Ask) -> str:
-    """How this question can be answered, in a few words for the empty line."""
+    """What can be typed as an answer here, with an example of this question, in a few words for the empty line."""
     question = ask.question
+    if ask.confirms:
+        return "1 or 2, or set it right in your own words"
+    sentence = ", or all of it in one sentence"
+    words = ", ".join(sorted((choice.id.replace("-", " ") for choice in question.choices), key=len)[:2])
     if question.or_clock:
-        return "number and Enter, arrows and Enter, or a clock direction such as 1:30"
+        return f"a number, words, or a clock direction such as 1:30{sentence}"
     if question.kind == "choice":
-        return "number and Enter, arrows and Enter, or type it"
+        return f"a number or words ({words}){sentence}"
     if question.kind == "choices":
-        return "numbers and Enter; or arrows, Space to mark, Enter to take"
-    shown = f", such as {question.shown_as}" if question.shown_as else ""
+        return f"numbers or words ({words}), none; Space marks, Enter takes"
+    shown_as = f" such as {question.shown_as}" if question.shown_as else ""
     if question.kind == "text":
-        return f"type it{shown}"
+        return f"type it{shown_as}{sentence}"
     unit = {"32nds": "32nds of an inch", "deg": "degrees"}.get(question.unit, question.unit)
-    return f"a figure{f' in {unit} or another unit' if unit else ''}{shown}"
+    return f"a figure{f' in {unit}' if unit else ''}{shown_as}{sentence}"
 
 
 def marked_before(consultation: Consultation, ask: Ask | None) -> frozenset[str]:
@@ -178,41 +196,61 @@ def marked_before(consultation: Consultation, ask: Ask | None) -> frozenset[str]
     return given.present if isinstance(given, Choices) else frozenset()
 
 
-def end_prompt(stopped: bool, work: bool, drawn: bool, left: int = 0) -> Prompt:
+def end_prompt(rows: tuple[PromptRow, ...], stopped: bool, work: bool, drawn: bool, left: int = 0) -> Prompt:
     """Nothing is asked now: `stopped` when something could be, `work` when there are steps, `drawn` when drawings.
 
     `left`: it is settled, and so many questions are left for a whole record.
     """
-    if left:
-        typed = ", ".join(["Enter goes on", *(["work goes through the steps"] if work else []), "stop ends here"])
-        note = f"Settled. {left} more for a whole record: {typed}; or use a key below."
-        return Prompt("end", (BLANK, Para(note, "note", indent=1)))
-    done = "That is how it stands" if stopped else "That is the verdict"
-    go_on = "go on to answer the rest, " if stopped else ""
-    steps = "work to go through the steps one by one, " if work else ""
-    draw = "draw for the drawings, " if drawn else ""
-    typed = f"Type {go_on}{steps}{draw}or use" if go_on or steps or draw else "Use"
-    note = f"{done}. {typed} a key below."
-    return Prompt("end", (BLANK, Para(note, "note", indent=1)))
+    record = f"Enter: {left} more for a whole record, stop ends; " if left else ""
+    typed = ("go on" * (stopped and not left), "work" * work, "draw" * drawn, "why", "change")
+    return Prompt("end", (), rows, f"{record}a number opens a part; or type: {', '.join(filter(None, typed))}")
+
+
+#: The row under a verdict that offers to name the tire.
+NAME_IT = "name it"
+
+
+def name_row() -> PromptRow:
+    """Offers to say whose tire it was."""
+    return PromptRow("Name it: casing or fleet number, plate, where it sat", "", NAME_IT)
+
+
+def name_prompt() -> Prompt:
+    """Whose tire it was."""
+    heading = (
+        Para("Casing or fleet number, then the plate, then where it sat; commas between.", "ask", indent=1),
+        Para("Any of them may be left empty: T42, AB 123, drive left outer", "quiet", indent=1),
+    )
+    return Prompt("name", heading, hint="T42, AB 123, drive left outer; Esc leaves it without a name")
 
 
 def change_prompt(consultation: Consultation) -> Prompt:
     """Which earlier answer to change."""
-    rows = tuple(
-        PromptRow(f"{name}: {answer}{'' if counts else ' (kept; does not count now)'}", str(place), key)
-        for place, (key, name, answer, counts) in enumerate(consultation.answered, 1)
-    )
-    left_out = enumerate(consultation.left_out, len(rows) + 1)
-    rows += tuple(PromptRow(f"left out: {name}", str(place), key) for place, (key, name) in left_out)
-    heading = (BLANK, Para("So far. Which answer do you want to change?", "ask", indent=1))
-    return Prompt("change", heading, rows, "number and Enter, arrows and Enter; Esc leaves all as it is")
+    heading = (Para("Which answer do you want to change?", "ask", indent=1),)
+    return Prompt("change", heading, answer_rows(consultation), "a number, or arrows and Enter; Esc leaves it as is")
+
+
+def answer_rows(consultation: Consultation) -> tuple[PromptRow, ...]:
+    """All that was answered or left out, grouped as tire, inspection, earlier repairs, injuries; each by its number."""
+    judge = consultation.judge
+    said = [
+        (key, name, answer if counts else f"x not counted: {answer}")
+        for key, name, answer, counts in consultation.answered
+    ]
+    said += [(key, name, "left out") for key, name in consultation.left_out]
+    rows = [
+        PromptRow(short_name(name), str(number), key, answer, group_of(key, judge))
+        for number, (key, name, answer) in enumerate(said, 1)
+    ]
+    groups = sorted({(group_place(key, judge), group_of(key, judge)) for key, *_ in said})
+    return tuple(row for _, group in groups for row in rows if row.group == group)
 
 
 def word_prompt(judge: Judge, asked: str) -> Prompt:
     """Which term to explain; those used in the open question come first."""
     here = asked.casefold()
     words = sorted(judge.rules.words.values(), key=lambda word: (not _used(word, here), word.title.casefold()))
-    heading = (BLANK, Para("Which word? Type it, or pick one.", "ask", indent=1))
+    heading = (Para("Which word? Type it, or pick one.", "ask", indent=1),)
     return Prompt("word", heading, tuple(PromptRow(word.title, "", word) for word in words), "a word; Esc goes back")
 
 
@@ -222,13 +260,17 @@ def _used(word: Word, text: str) -> bool:
 
 def file_prompt(name: str) -> Prompt:
     """What the text file shall be called."""
-    heading = (BLANK, Para("Save under which name? Enter saves, Esc goes back.", "ask", indent=1))
+    heading = (
+        Para("Save under which name? Enter saves, Esc goes back.", "ask", indent=1),
+        Para("The ending of the name says what is saved:", "quiet", indent=1),
+        *(Para(says, "", f"{ending:<7}", "key", 3) for ending, says in SAVED_AS.items()),
+    )
     return Prompt("file", heading, hint="a file name", text=name)
 
 
-def start_over_prompt() -> Prompt:
+def start_over_prompt(kept: bool) -> Prompt:
     """Whether to begin anew."""
-    heading = (BLANK, Para("Start over? All answers given so far are dropped.", "ask", indent=1))
+    heading = (Para(f"Start over? {kept_words(kept)}", "ask", indent=1),)
     rows = (PromptRow("Yes, start over", "1", "yes"), PromptRow("No, go on here", "2", "no"))
     return Prompt("start-over", heading, rows, "1 or 2 and Enter")
 
@@ -240,27 +282,50 @@ def take_up_prompt(says: str) -> Prompt:
         PromptRow("No, begin another; it is offered again next time", "2", "no"),
         PromptRow("No, put it away: it is kept, and not offered again", "3", "drop"),
     )
-    return Prompt("take-up", (BLANK, Para(f"{says} Take it up?", "ask", indent=1)), rows, "1, 2 or 3 and Enter")
+    return Prompt("take-up", (Para(f"{says} Take it up?", "ask", indent=1),), rows, "1, 2 or 3 and Enter")
 
 
 def quit_prompt() -> Prompt:
     """Whether to leave, when something would be lost."""
-    heading = (BLANK, Para("Leave now? Answers and verdict are not kept unless you save them (F8).", "ask", indent=1))
+    heading = (Para("Leave now? Answers and verdict are not kept unless you save them (F8).", "ask", indent=1),)
     rows = (PromptRow("Yes, leave", "1", "yes"), PromptRow("No, go on here", "2", "no"))
     return Prompt("quit", heading, rows, "1 or 2 and Enter; Ctrl+Q again leaves")
 
 
-def prompt_paras(prompt: Prompt, at: int | None, marked: frozenset[str]) -> Turn:
+def prompt_paras(prompt: Prompt, at: int | None, marked: frozenset[str], width: int = 80) -> Turn:
     """A prompt with its rows; the row at which the arrows stand has a sign before it, marked rows another."""
     paras = list(prompt.heading)
     wide = max((len(row.number) for row in prompt.rows), default=0)
+    columns = name_columns(prompt.rows, width - wide - 4)
+    group = ""
     for place, row in enumerate(prompt.rows):
+        if row.group and row.group != group:
+            group = row.group
+            paras.append(Para(group, "title", indent=1))
         here = place == at
         box = _box(row, marked) if prompt.several else ""
         lead = f"{'>' if here else ' '} {box}{row.number.rjust(wide)}{' ' if wide else ''}"
         style = "at" if here else "row"
-        paras.append(Para(row.says, style, lead, style if here else "number", 1, place))
+        says = table_row(row, columns, width - wide - 4) if row.answer else row.says
+        paras.append(Para(says, style, lead, style if here else "number", 1, place, bool(row.answer)))
     return tuple(paras)
+
+
+def name_columns(rows: Sequence[PromptRow], width: int) -> int:
+    """How wide the names of a table are at a width."""
+    longest = max((cell_len(shown(row.says)) for row in rows if row.answer), default=0)
+    return max(8, min(longest, width * 48 // 100))
+
+
+def table_row(row: PromptRow, columns: int, width: int) -> str:
+    """Name and answer on one line, each cut where it is longer than its column."""
+    name = _fitted(shown(row.says), columns)
+    gap = " " * (columns - cell_len(name) + 2)
+    return f"{name}{gap}{_fitted(shown(row.answer), max(4, width - columns - 2))}"
+
+
+def _fitted(text: str, columns: int) -> str:
+    return text if cell_len(text) <= columns else f"{set_cell_size(text, columns - 1).rstrip()}…"
 
 
 def _box(row: PromptRow, marked: frozenset[str]) -> str:

@@ -13,13 +13,14 @@ from textual.screen import Screen
 from advisor.dialogue.answer_list import so_far_lines
 from advisor.dialogue.event_sink import at_its_end, look_up
 from advisor.dialogue.event_sink import take_up as resume
-from advisor.engine.evaluator import Judge
 from advisor.journal.log import Journal, NewerJournal
+from advisor.journal.queries import Summary, entries_of, state_after
 from advisor.journal.recorder import Keeper
 from advisor.journal.resume import Offer, begin_recording, offer_in_words, offers, take_up_record
 from advisor.journal.signing import Signer
 from advisor.journal.store import Connection
-from advisor.model.problems import shown
+from advisor.loader.answer_fit import fitted
+from advisor.model.problems import Misread, shown
 from advisor.tui.dialogs import TakeUp
 from advisor.tui.presenter import Desk
 from advisor.wording.messages import Message
@@ -76,7 +77,7 @@ class ScreenRecording:
     def _attach(self, desk: Desk, keeper: Keeper) -> None:
         desk.recorder = self._keeper = keeper
         if self.journal is not None and (db := self.journal.db) is not None:
-            desk.open_casings = partial(self._casings_screen, db, desk.consultation.judge)
+            desk.open_casings = partial(self._casings_screen, desk, db)
         for field, words in self.about.items():
             keeper.add_first(field, words)
         if technician := self.about.get("technician", ""):
@@ -84,11 +85,34 @@ class ScreenRecording:
         if keeper.casing and (said := look_up(keeper, desk.consultation, keeper.casing)):
             desk.tell(said)
 
-    @staticmethod
-    def _casings_screen(db: Connection, judge: Judge, take: Callable[[str], None]) -> Screen[None]:
+    def _casings_screen(self, desk: Desk, db: Connection, take: Callable[[str], None]) -> Screen[None]:
         from advisor.tui.casings_screen import CasingsScreen
 
-        return CasingsScreen(db, lambda: judge, take=take)
+        judge = desk.consultation.judge
+        return CasingsScreen(db, lambda: judge, take=take, reopen=partial(self._reopened, desk, db))
+
+    def _reopened(self, desk: Desk, db: Connection, chosen: Summary, as_new: bool) -> None:
+        """Takes a record up for its work, or begins a new consultation with its answers; not over open answers."""
+        if desk.answered and not at_its_end(desk.consultation):
+            desk.complaint = ("Answers are open here. End them with stop, or begin anew (F9), then open the record.",)
+            return
+        try:
+            entries = entries_of(db, chosen.id)
+            offer = Offer(chosen, state_after(entries), tuple(entries))
+        except (Misread, KeyError, ValueError) as error:
+            desk.complaint = (f"This record can't be read: {shown(str(error), 120)}",)
+            return
+        desk.consultation.start_over()
+        desk.keep()
+        if as_new:
+            saved, left_out = fitted(offer.saved, desk.consultation.judge.rules)
+            desk.consultation.resume(replace(saved, asking=None))
+            fit = (f"Left out, as no question takes them now: {', '.join(left_out)}.",) if left_out else ()
+            says = f"A new consultation with the answers of {chosen.id}. Change what is otherwise (F4)."
+            desk.tell([Message("note", (says, *fit))])
+        else:
+            desk.tell(self._taken_up(desk, offer))
+        desk.keep()
 
     def _taken_up(self, desk: Desk, offer: Offer) -> list[Message]:
         consultation = desk.consultation

@@ -23,6 +23,8 @@ _STYLES = {"do": "strong", "standing": "quiet", "note": "note", "complaint": "wr
 _APART = frozenset({"why", "why-not", "what-if", "how-sure", "word", "help", "drawing"})
 #: The first of two columns, as in the list of what can be typed.
 _COLUMN = 16
+#: What stands before how an answer is found out.
+HOW_LEAD = "How: "
 
 
 def opening(judge: Judge) -> Turn:
@@ -90,9 +92,9 @@ def question_turn(ask: Ask, number: int) -> Turn:
     """A question's wording and how to find it out, without its choices; number 0 stands for none."""
     part = "" if ask.question.over == "tire" else f"{ask.title.partition(':')[0].capitalize()}: "
     lead = f"{number}. " if number else "-  "
-    paras = [BLANK, Para(f"{part}{ask.asks}", "ask", lead, "number", 1)]
+    paras = [Para(f"{part}{ask.asks}", "ask", lead, "number", 1)]
     if ask.how:
-        paras.append(Para(ask.how, "quiet", "How: ", "label", 3))
+        paras.append(Para(ask.how, "quiet", HOW_LEAD, "label", 3))
     if ask.beside:
         from advisor.dialogue.prompt_line import taken_words
 
@@ -103,7 +105,7 @@ def question_turn(ask: Ask, number: int) -> Turn:
 
 def asked_turn(ask: Ask, number: int) -> Turn:
     """A question as it stays in the conversation once it is answered, or with no number when it was left out."""
-    return question_turn(ask, number)[:2]
+    return (BLANK, *question_turn(ask, number)[:1])
 
 
 #: More turns than this are not kept on the screen; the answers themselves are never dropped.

@@ -20,10 +20,14 @@ MOST_COMPLAINT_LINES = 4
 
 
 class Standing(Widget, can_focus=False):
-    """One line: what the case could still end as, and at its right whether there is more to read."""
+    """One line: what the case could still end as, and at its right whether there is more to read.
 
-    def __init__(self, id: str) -> None:
+    `framed`: it is the lower edge of the frame above it.
+    """
+
+    def __init__(self, id: str, framed: bool = False) -> None:
         super().__init__(id=id)
+        self._ends = ("╰", "╯") if framed else ("", "")
         self._left = self._right = ""
 
     def show(self, left: str, right: str) -> None:
@@ -39,14 +43,19 @@ class Standing(Widget, can_focus=False):
 
     def render_line(self, y: int) -> Strip:
         """The line, filled up with a rule."""
-        width = self.size.width
-        left, right = shown(f"── {self._left} "), shown(f" {self._right} ─" if self._right else "")
+        width = max(0, self.size.width - sum(map(len, self._ends)))
+        left, right = (
+            shown(f"{'─' if self._ends[0] else '──'} {self._left} "),
+            shown(f" {self._right} ─" if self._right else ""),
+        )
         gap = width - cell_len(left) - cell_len(right)
         if gap < 0 and len(self._left) > width:
             left, right, gap = shown(self._left.rpartition(": ")[2].replace(" or ", ", ")), "", 0
         elif gap < 0:
             left, right, gap = f"{shown(self._left)} ", "", max(0, width - cell_len(self._left) - 1)
-        return Strip([Segment(f"{left}{'─' * gap}{right}", self.rich_style)]).adjust_cell_length(width, self.rich_style)
+        edge, (first, last) = self.rich_style, self._ends
+        words = Strip([Segment(f"{left}{'─' * gap}{right}", edge)]).adjust_cell_length(width, edge)
+        return Strip([Segment(first, edge), *words, Segment(last, edge)])
 
 
 class Sign(Widget, can_focus=False):
@@ -74,6 +83,11 @@ class Complaint(Widget, can_focus=False):
     def text(self) -> str:
         """What it says."""
         return " ".join(self._lines)
+
+    @property
+    def rows(self) -> int:
+        """The lines that it takes."""
+        return len(self._drawn)
 
     def show(self, lines: tuple[str, ...]) -> None:
         """Shows what is wrong."""
@@ -116,6 +130,11 @@ class KeysBar(Widget, can_focus=False):
         super().__init__(id=id)
         self._keys: Sequence[KeyHint] = ()
         self._rows: list[list[KeyHint]] = []
+
+    @property
+    def rows(self) -> int:
+        """The lines that it takes."""
+        return len(self._rows)
 
     @property
     def text(self) -> str:

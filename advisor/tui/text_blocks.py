@@ -19,7 +19,10 @@ SIGN = "sign-"
 
 
 class Para(NamedTuple):
-    """A paragraph: text and its style, a lead before it, an indent in columns, and the row it stands for, if any."""
+    """A paragraph: text and its style, a lead before it, an indent in columns, and the row it stands for, if any.
+
+    One that is `fixed` is a row of a table: a single line with its blanks, cut at the edge.
+    """
 
     text: str
     style: str = ""
@@ -27,6 +30,7 @@ class Para(NamedTuple):
     lead_style: str = ""
     indent: int = 0
     row: int = -1
+    fixed: bool = False
 
 
 class Line(NamedTuple):
@@ -58,6 +62,11 @@ def wrap_para(para: Para, width: int) -> Iterator[Line]:
         yield Line((("", ""), (set_cell_size(f"{' ' * para.indent}{shown(para.text)}", width), AS_IT_IS)))
         return
     lead = shown(para.lead)
+    if para.fixed:
+        room = max(0, width - para.indent - cell_len(lead))
+        text = para.text if cell_len(para.text) <= room else set_cell_size(para.text, room)
+        yield Line(((" " * para.indent, ""), (lead, para.lead_style), (text, para.style)), para.row)
+        return
     indent = para.indent if width - para.indent >= LEAST_TEXT else 0
     ahead = indent + cell_len(lead) + (1 if para.lead_style.startswith(SIGN) else 0)
     under = ahead if cell_len(lead) <= WIDEST_LEAD else indent + 2

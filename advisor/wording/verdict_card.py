@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, Reason
@@ -16,8 +17,8 @@ from advisor.engine.templates import fill, limit_in_words
 from advisor.model import inputs
 from advisor.model.case import Choice, Key
 from advisor.model.limits import firmness
-from advisor.model.ruleset import UNSOURCED, Basis, RuleSet, Verdict
-from advisor.wording.blocks import Block, Said
+from advisor.model.ruleset import BURSTS, HAZARDS, UNSOURCED, Basis, RuleSet, Verdict
+from advisor.wording.blocks import Block, Said, blocks_of
 
 #: Kinds of source that are no text which anybody could look up.
 _NO_TEXT = frozenset({"derived", "memory"})
@@ -69,19 +70,57 @@ def _texts(names: tuple[str, ...], rules: RuleSet) -> tuple[str, ...]:
 VERDICT_SIGNS = {Verdict.REPAIR: "REPAIR", Verdict.REFER: "REFER", Verdict.HOLD: "HOLD", Verdict.SCRAP: "SCRAP"}
 
 
+#: The sections under the short card, in order: the word that opens one, and its title.
+SECTIONS: dict[str, str] = {
+    "reasons": "All reasons, with sources",
+    "cautions": "Cautions for this tire",
+    "always": "Cautions for the work, always",
+    "method": "Method",
+    "driver": "Tell the driver",
+    "rules": "By these rules",
+}
+#: So many reasons stand on the short card.
+MOST_REASONS = 3
+#: So many questions are named there.
+MOST_NAMED = 3
+
+
 class CardPart(Struct, frozen=True):
-    """A part of a card: its title and its blocks."""
+    """A part of a card: its title and its blocks. `word` names the section that it stands in."""
 
     title: str
     blocks: tuple[Said, ...]
+    word: str = ""
+
+
+class ShortCard(Struct, frozen=True):
+    """The verdict in one glance: what decides, what limits, what to do now, and what can hurt first."""
+
+    method: str
+    reasons: tuple[str, ...]
+    restrictions: tuple[str, ...]
+    do_now: tuple[str, ...]
+    again: tuple[str, ...]
+    missing: tuple[str, ...]
+    danger: str
 
 
 class Card(Struct, frozen=True):
-    """A verdict for people: the sign (REPAIR, REFER, HOLD, SCRAP), the headline, and sections."""
+    """A verdict for people: the sign (REPAIR, REFER, HOLD, SCRAP), the headline, the short card, all of it in parts."""
 
     verdict: Verdict
     headline: str
+    short: ShortCard
     sections: tuple[CardPart, ...]
+
+    def under(self, word: str) -> tuple[CardPart, ...]:
+        """The parts of a section."""
+        return tuple(part for part in self.sections if part.word == word)
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """The words of the sections that this card has."""
+        return tuple(word for word in SECTIONS if self.under(word))
 
 
 def verdict_card(judgement: Judgement, judge: Judge) -> Card:
@@ -89,23 +128,88 @@ def verdict_card(judgement: Judgement, judge: Judge) -> Card:
     rules = judge.rules
     ending = rules.endings[judgement.ending]
     tire = judgement.walk.tire
+    short = _short(judgement, judge)
     sections = [
-        CardPart("Do now", judge.do_now(judgement)),
-        CardPart("Restrictions", tuple(fill(rules.restrictions[r].says, tire, rules) for r in judgement.restrictions)),
-        CardPart(_reasons_title(judgement.verdict), reason_blocks(judgement.deciding, rules)),
-        CardPart("Also counts", reason_blocks(_others(judgement), rules)),
-        CardPart("Still to answer", tuple(questions_in_words(judgement.missing, rules))),
-        CardPart("To answer once it can be seen", tuple(questions_in_words(judgement.later, rules))),
-        CardPart("Look or measure again, this decides", tuple(questions_in_words(judgement.measure_again, rules))),
-        CardPart("Method", _method(judgement, rules)),
-        CardPart("Between the repair units", _distances(judgement, judge)),
-        CardPart(spelled("Cautions for this tire", rules), _cautions(judgement, judge, always=False)),
-        CardPart("Tell the driver", _tell_driver(judgement, judge)),
-        CardPart("Cautions for the work, always", _cautions(judgement, judge, always=True)),
-        CardPart("By these rules", _rules_lines(rules)),
+        CardPart("Do now", short.do_now),
+        CardPart("Restrictions", short.restrictions),
+        CardPart(DANGER, (short.danger,) if short.danger else ()),
+        CardPart(_reasons_title(judgement.verdict), reason_blocks(judgement.deciding, rules), "reasons"),
+        CardPart("Also counts", reason_blocks(_others(judgement), rules), "reasons"),
+        CardPart("Still to answer", short.missing, "reasons"),
+        CardPart("To answer once it can be seen", tuple(questions_in_words(judgement.later, rules)), "reasons"),
+        CardPart("Look or measure again, this decides", short.again, "reasons"),
+        CardPart(spelled(SECTIONS["cautions"], rules), _cautions(judgement, judge, always=False), "cautions"),
+        CardPart(SECTIONS["always"], _cautions(judgement, judge, always=True), "always"),
+        CardPart(SECTIONS["method"], _method(judgement, rules), "method"),
+        CardPart("Between the repair units", _distances(judgement, judge), "method"),
+        CardPart(SECTIONS["driver"], _tell_driver(judgement, judge), "driver"),
+        CardPart(SECTIONS["rules"], _rules_lines(rules), "rules"),
     ]
     headline = fill(ending.headline, tire, rules)
-    return Card(judgement.verdict, headline, tuple(section for section in sections if section.blocks))
+    return Card(judgement.verdict, headline, short, tuple(section for section in sections if section.blocks))
+
+
+#: Above the caution that can hurt first.
+DANGER = "What can hurt first"
+
+
+def _short(judgement: Judgement, judge: Judge) -> ShortCard:
+    rules, tire = judge.rules, judgement.walk.tire
+    return ShortCard(
+        rules.methods[judgement.method].title if judgement.method else "",
+        tuple(f"{where(reason)}{reason.says}" for reason in judgement.deciding[:MOST_REASONS]),
+        tuple(fill(rules.restrictions[name].says, tire, rules) for name in judgement.restrictions),
+        judge.do_now(judgement),
+        tuple(questions_in_words(judgement.measure_again, rules)),
+        tuple(questions_in_words(judgement.missing, rules)),
+        _danger(judgement, judge),
+    )
+
+
+def short_parts(card: Card) -> tuple[CardPart, ...]:
+    """What stands on the short card under verdict and method, in order."""
+    short = card.short
+    parts = (
+        CardPart("Do now", short.do_now),
+        CardPart("Restrictions", short.restrictions),
+        CardPart("Because", short.reasons),
+        CardPart("Look or measure again, this decides", short.again),
+        CardPart("Still to answer", _counted(short.missing)),
+        CardPart(DANGER, (short.danger,) if short.danger else ()),
+    )
+    return tuple(part for part in parts if part.blocks)
+
+
+def _counted(names: tuple[str, ...]) -> tuple[str, ...]:
+    """Names on one line; of many how many there are, and the first ones."""
+    if len(names) > MOST_NAMED + 1:
+        return (f"{len(names)} questions, first: {', '.join(names[:MOST_NAMED])}",)
+    return (", ".join(names),) if names else ()
+
+
+def section_blocks(card: Card, words: Iterable[str]) -> tuple[Block, ...]:
+    """The parts of sections, each as a title with its items."""
+    return tuple(
+        Block(part.title, tuple(replace(block, role="item") for block in blocks_of(part.blocks)), "title")
+        for word in words
+        for part in card.under(word)
+    )
+
+
+def _danger(judgement: Judgement, judge: Judge) -> str:
+    """The caution that can hurt first, one of this tire's own ahead of those for every work; not one done at once."""
+    about, verdict = judge.rules.cautions, str(judgement.verdict)
+    names = [name for name in judgement.cautions if verdict not in about[name].do_now]
+
+    def rank(name: str) -> tuple[int, bool, int]:
+        place = HAZARDS.index(about[name].hazard)
+        return (0 if about[name].hazard in BURSTS else place, name in _every_work(judge), place)
+
+    return judge.caution_in_words(min(names, key=rank), judgement) if names else ""
+
+
+def _every_work(judge: Judge) -> tuple[str, ...]:
+    return (*judge.rules.about.always, *judge.rules.about.with_repair)
 
 
 def _reasons_title(verdict: Verdict) -> str:
@@ -165,8 +269,10 @@ def _tell_driver(judgement: Judgement, judge: Judge) -> tuple[Said, ...]:
 
 
 def _cautions(judgement: Judgement, judge: Judge, always: bool) -> tuple[str, ...]:
-    standing = (*judge.rules.about.always, *judge.rules.about.with_repair)
-    return tuple(judge.caution_in_words(name, judgement) for name in judgement.cautions if (name in standing) is always)
+    """Those of this tire or those of every work, what can hurt first ahead."""
+    named = [name for name in judgement.cautions if (name in _every_work(judge)) is always]
+    named.sort(key=lambda name: HAZARDS.index(judge.rules.cautions[name].hazard))
+    return tuple(judge.caution_in_words(name, judgement) for name in named)
 
 
 def _method(judgement: Judgement, rules: RuleSet) -> tuple[Said, ...]:

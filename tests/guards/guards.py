@@ -33,6 +33,8 @@ OPEN_ROWS = frozenset({0, len(ROWS) - 1})
 #: Who may import what from outside; a name ending in a dot is a whole package of ours. Empty: nobody.
 ONLY: dict[str, str | tuple[str, ...]] = {
     "textual": "advisor.tui.",
+    "textual_serve": "advisor.tui.browser",
+    "aiohttp": "advisor.tui.browser",
     "networkx": "advisor.engine.question_graph",
     "yaml": "advisor.loader.",
     "rich": "advisor.tui.",  # Textual's line-drawing widgets speak in rich's segments; it comes with Textual

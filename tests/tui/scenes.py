@@ -17,6 +17,15 @@ SLANTED = {
     **NAIL_HOLE, "injury-zone": "Skip", "offset": "40 mm", "tread-width": "170 mm", "injury-angle": "40",
     "casing-thickness": "12 mm", "lean": "toward the nearer shoulder", "inside-grooves": "can't tell",
 }  # fmt: skip
+#: A truck's steer tire, repaired; the same run low, with a larger hole, and still on the wheel.
+TRUCK = {
+    **NAIL_HOLE, "vehicle": "truck", "wheel-position": "steer", "sidewall": "275/70R22.5 148/145M",
+    "found-pressure": "104", "set-pressure": "110", "tread-depth": "5/32, 4/32, 3.5/32", "injury-size": "3/8 in",
+}  # fmt: skip
+RAN_LOW = {**TRUCK, "found-pressure": "60", "run-low": "yes", "run-low-inside": "none"}
+REFERRED = {**TRUCK, "wheel-position": "drive", "injury-size": "15 mm"}
+ON_THE_WHEEL = {**TRUCK, "demounted": "no"}
+LEAST, LARGE = (60, 20), (200, 60)
 DOUBTFUL = {**NAIL_HOLE, "injury-zone": "can't tell", "offset": "can't tell"}
 
 
@@ -60,6 +69,37 @@ async def scrap_with_why(screen: Screen) -> None:
 async def repair(screen: Screen) -> None:
     """A repair verdict."""
     await screen.answer(NAIL_HOLE)
+
+
+async def zone(screen: Screen) -> None:
+    """The zone question with its sketch."""
+    await screen.answer(NAIL_HOLE, until="injury-zone")
+
+
+async def referred(screen: Screen) -> None:
+    """A truck's hole that is too large for a nail-hole repair."""
+    await screen.answer(REFERRED)
+
+
+async def held(screen: Screen) -> None:
+    """A truck's tire that is still on the wheel."""
+    await screen.answer(ON_THE_WHEEL)
+
+
+async def scrapped(screen: Screen) -> None:
+    """A hole in a car's sidewall."""
+    await screen.answer(SIDEWALL)
+
+
+async def opened(screen: Screen) -> None:
+    """The same, one section opened."""
+    await scrapped(screen)
+    await screen.type("reasons")
+
+
+async def ran_low(screen: Screen) -> None:
+    """A repair with much to do first."""
+    await screen.answer(RAN_LOW)
 
 
 async def doubtful(screen: Screen) -> None:
@@ -117,6 +157,19 @@ SCENES = {
     "findings_80x24": Scene(findings, SMALL),
     "wrong_answer_80x24": Scene(wrong_answer, SMALL),
     "change_80x24": Scene(change, SMALL),
+    "zone_80x24": Scene(zone, SMALL),
+    "zone_60x20": Scene(zone, LEAST),
+    "findings_60x20": Scene(findings, LEAST),
+    "repair_80x24": Scene(repair, SMALL),
+    "repair_60x20": Scene(repair, LEAST),
+    "repair_200x60": Scene(repair, LARGE),
+    "zone_200x60": Scene(zone, LARGE),
+    "repair_no_colour_80x24": Scene(repair, SMALL, no_colour=True),
+    "ran_low_80x24": Scene(ran_low, SMALL),
+    "refer_80x24": Scene(referred, SMALL),
+    "hold_80x24": Scene(held, SMALL),
+    "scrap_80x24": Scene(scrapped, SMALL),
+    "scrap_opened_80x24": Scene(opened, SMALL),
     "repair_120x40": Scene(repair, WIDE),
     "repair_light_120x40": Scene(light, WIDE),
     "doubtful_120x40": Scene(doubtful, WIDE),

@@ -17,8 +17,9 @@ def seen(screen: Screen) -> str:
 
 
 def side(screen: Screen) -> str:
-    """What stands beside the conversation."""
-    return " ".join(" ".join(line.text.split()) for line in screen.app.talk_screen.side.lines)
+    """What stands beside the conversation, behind its title."""
+    view = screen.app.talk_screen.side
+    return " ".join(f"{view.border_title} {' '.join(line.text for line in view.lines)}".split())
 
 
 @pytest.mark.parametrize("size", [SMALL, WIDE])
@@ -61,11 +62,11 @@ def test_beside_the_verdict_while_there_is_room() -> None:
         await screen.answer(SLANTED, until="inside-signs")
         assert side(screen).startswith("So far"), "the answers, while a question is open"
         await screen.answer(SLANTED)
-        assert side(screen).startswith("Cross-section at injury 1") and "Inner end 50.1 mm" in side(screen)
+        assert side(screen).startswith("Drawings Cross-section at injury 1") and "Inner end 50.1 mm" in side(screen)
         await screen.press("f4")
         assert side(screen).startswith("So far")
         await screen.press("escape")
-        assert side(screen).startswith("Cross-section")
+        assert side(screen).startswith("Drawings Cross-section")
         await screen.pilot.resize_terminal(80, 24)
         await screen.pilot.pause()
         assert not screen.app.talk_screen.side.display and "^G draw" in screen.keys

@@ -1,0 +1,174 @@
+"""What stands in the frame above the line: the open question with its sketch, or the verdict with its sections folded.
+
+Lines at a width, and of the verdict at a height: what is long is cut there, and whole in its section.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from itertools import zip_longest
+
+from rich.cells import cell_len
+
+from advisor.tui.prompt_bar import Prompt, PromptRow, prompt_paras
+from advisor.tui.rendering import HOW_LEAD
+from advisor.tui.text_blocks import Line, Para, wrap, wrap_para
+from advisor.wording.blocks import blocks_of, under
+from advisor.wording.verdict_card import DANGER, SECTIONS, VERDICT_SIGNS, Card, short_parts
+
+#: A sketch takes so many columns at the right of the choices, which keep at least so many.
+SKETCH_COLUMNS, LEAST_BESIDE = 36, 34
+#: How many lines a reason and the danger may take, and how many reasons stand there: from what is whole to what fits
+#: the smallest screen.
+_WHOLE = 999
+_LEVELS = (
+    (_WHOLE, _WHOLE, _WHOLE),
+    (3, 3, _WHOLE),
+    (2, 2, _WHOLE),
+    (1, 2, _WHOLE),
+    (1, 2, 1),
+    (1, 1, 1),
+)
+#: The column in which the words of the short card begin.
+_LABEL = 9
+_LABELS = {
+    "Restrictions": "Limits",
+    "Look or measure again, this decides": "Again",
+    "Still to answer": "Open",
+    DANGER: "Danger",
+}
+_CUT = {"Because": 0, "Danger": 1}
+_ONE_LINE = frozenset({"Again", "Open"})
+
+
+def question_panel(
+    prompt: Prompt, at: int | None, marked: frozenset[str], width: int, height: int, sketch: Sequence[str] = ()
+) -> list[Line]:
+    """A question with its choices; a sketch stands at their right where there is room, else under them.
+
+    Where all of it is higher than the frame can be, how to find it out is cut to a line, then the sketch left out.
+    """
+    paras = prompt_paras(prompt, at, marked, width)
+    for how, drawn in ((_WHOLE, sketch), (1, sketch), (_WHOLE, ()), (1, ())):
+        lines = _question(paras, width, drawn, how)
+        if len(lines) <= height:
+            break
+    return lines
+
+
+def _question(paras: Sequence[Para], width: int, sketch: Sequence[str], how: int) -> list[Line]:
+    def lines_of(some: Iterable[Para]) -> list[Line]:
+        return [line for para in some for line in _cut(para, width, how if para.lead == HOW_LEAD else _WHOLE)]
+
+    beside = width - SKETCH_COLUMNS - 1
+    if not sketch or beside < LEAST_BESIDE:
+        return [*lines_of(paras), *(_sketched(line) for line in sketch)]
+    head = lines_of(para for para in paras if para.row < 0)
+    rows = wrap([para for para in paras if para.row >= 0], beside)
+    pairs = zip_longest(rows, sketch, fillvalue=None)
+    return [*head, *(_side_by_side(left, right or "", beside) for left, right in pairs)]
+
+
+def _sketched(text: str) -> Line:
+    return Line(((f" {text}", "drawing"),))
+
+
+def _side_by_side(left: Line | None, right: str, width: int) -> Line:
+    pieces = left.pieces if left is not None else ()
+    gap = width - sum(cell_len(text) for text, _ in pieces)
+    return Line((*pieces, (" " * (gap + 1), ""), (right, "drawing")), left.row if left is not None else -1)
+
+
+def heading_panel(prompt: Prompt, width: int) -> list[Line]:
+    """What is asked, without its choices: while something long is being read."""
+    lines = wrap(prompt.heading[:1], width)
+    return [*lines, *wrap([Para("Esc or an arrow key shows the choices again.", "quiet", indent=1)], width)]
+
+
+def card_panel(
+    card: Card, rows: Sequence[PromptRow], at: int | None, opened: Collection[str], width: int, height: int
+) -> list[Line]:
+    """The verdict in one glance, then its sections: as much of it as fits the height, what is cut with a sign."""
+    under_it = [line for place, row in enumerate(rows) for line in _section(card, row, place, at, opened, width)]
+    closed = len(rows)
+    for level in _LEVELS:
+        short = glance_lines(card, width, level)
+        if len(short) + closed <= height:
+            break
+    gap = [Line(())] if len(short) + closed < height else []
+    return [*short, *gap, *under_it]
+
+
+def open_at_first(card: Card, rows: Sequence[PromptRow], width: int, height: int) -> frozenset[str]:
+    """The sections that stand open where the screen has room for them, in their order."""
+    opened: frozenset[str] = frozenset()
+    for word in card.words:
+        more = opened | {word}
+        if len(card_panel(card, rows, None, more, width, height)) < height:
+            opened = more
+    return opened
+
+
+def glance_lines(card: Card, width: int, level: tuple[int, int, int] = _LEVELS[0]) -> list[Line]:
+    """Verdict, method, what to do, what limits and decides, what can hurt first."""
+    sign = VERDICT_SIGNS[card.verdict]
+    lines = wrap([Para(card.headline, "strong", f" {sign} ", f"sign-{card.verdict}", 1)], width)
+    if card.short.method:
+        lines += wrap([_labelled("Method", card.short.method)], width)
+    for part in short_parts(card):
+        label = _LABELS.get(part.title, part.title)
+        most = level[_CUT[label]] if label in _CUT else 1 if label in _ONE_LINE else _WHOLE
+        blocks = list(blocks_of(part.blocks))[: level[2] if label == "Because" else _WHOLE]
+        for number, block in enumerate(blocks):
+            lines += _cut(_labelled("" if number else label, block.said), width, most)
+    return lines
+
+
+def _labelled(label: str, text: str) -> Para:
+    danger = label == "Danger"
+    return Para(text, "strong" if danger else "", label.ljust(_LABEL), "wrong" if danger else "label", 1)
+
+
+def _cut(para: Para, width: int, most: int) -> list[Line]:
+    """The lines of a paragraph, so many at most; a sign at the end where there would be more."""
+    lines = list(wrap_para(para, width))
+    if len(lines) <= most:
+        return lines
+    last = lines[most - 1]
+    *before, (text, style) = last.pieces
+    room = max(0, width - sum(cell_len(piece) for piece, _ in before) - 2)
+    while cell_len(text) > room:
+        text = text[:-1]
+    return [*lines[: most - 1], Line((*before, (f"{text.rstrip()} …", style)), last.row)]
+
+
+def _section(
+    card: Card, row: PromptRow, place: int, at: int | None, opened: Collection[str], width: int
+) -> Iterator[Line]:
+    """A section's title as a row to pick, and where it is open what stands in it."""
+    here, is_open = place == at, row.means in opened
+    style = "at" if here else "row"
+    sign = "[-]" if is_open else "[+]" if row.means in SECTIONS else "..."
+    lead = f"{'>' if here else ' '} {row.number or ' '} {sign} "
+    yield from wrap([Para(row.says, style, lead, style if here else "number", 1, place)], width)
+    parts = card.under(str(row.means)) if is_open else ()
+    for part in parts:
+        if part.title not in row.says:
+            yield from wrap([Para(part.title, "title", indent=5)], width)
+        for block in blocks_of(part.blocks):
+            yield from wrap([Para(block.said, "", "- ", "", 5)], width)
+            yield from wrap([Para(detail.said, "quiet", indent=7) for detail in under(block)], width)
+
+
+def section_rows(card: Card) -> tuple[PromptRow, ...]:
+    """The sections of a card as rows to pick, each with how many things stand in it."""
+    rows = []
+    for number, word in enumerate(card.words, 1):
+        parts = card.under(word)
+        count = sum(len(part.blocks) for part in parts)
+        title = SECTIONS[word] if word == "reasons" else parts[0].title
+        rows.append(PromptRow(f"{title} ({count})" if word in _COUNTED else title, str(number), word))
+    return tuple(rows)
+
+
+_COUNTED = frozenset({"reasons", "cautions", "always"})
