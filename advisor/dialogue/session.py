@@ -338,7 +338,12 @@ class Consultation:
     def start_over(self) -> list[Message]:
         """Begins anew; who does the work and where it is kept stays."""
         kept = self._state
-        self._state = SessionState(Saved(Case(today=self.today)), technician=kept.technician, kept_as=kept.kept_as)
+        self._state = SessionState(
+            Saved(Case(today=self.today)),
+            technician=kept.technician,
+            kept_as=kept.kept_as,
+            of_day=(*kept.of_day, *kept.work.readings),
+        )
         return [Message("note", ("Starting over. Nothing is answered yet.",))]
 
     def stop(self) -> list[Message]:

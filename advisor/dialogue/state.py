@@ -9,10 +9,10 @@ from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
-from advisor.model.case import Case, Key
+from advisor.model.case import Answer, Case, Key
 from advisor.model.proposed import Proposed
 from advisor.model.saved import Saved
-from advisor.work.progress import Work
+from advisor.work.progress import Reading, Work
 
 if TYPE_CHECKING:
     from advisor.nlu.pipeline import Listener
@@ -40,6 +40,8 @@ class SessionState(Struct, frozen=True):
     confirmed; `notes` the words not understood and the doubts said. `technician` does the work, for the report;
     `kept_as` is the id under which a journal keeps it. `proposed` are earlier repairs that a record speaks of, still to
     be looked for, None in the place of one that was; `looked_up` the casing that they were looked up for.
+    `of_day` is what was read at the work on the tires before, on this day; `finds` what turned up at the work, as each
+    answer stood before it.
     """
 
     saved: Saved
@@ -50,6 +52,8 @@ class SessionState(Struct, frozen=True):
     kept_as: str = ""
     proposed: tuple[Proposed | None, ...] = ()
     looked_up: str = ""
+    of_day: tuple[Reading, ...] = ()
+    finds: tuple[tuple[Key, Answer | None, str], ...] = ()
 
     @property
     def case(self) -> Case:

@@ -38,9 +38,11 @@ HELP_ENTRIES = (
     ("steps", "the steps of the method, with every figure and what it rests on"),
     ("draw", "the drawings: where to measure, the cross-section, the tread unrolled with all repairs"),
     ("beside", "the same tire under the other rule sets; or: beside uk-road"),
-    ("work", "the work step by step; then tick, untick, note WORDS, timer, work log"),
+    ("work", "the work step by step; then tick, tick 1-8, untick, note WORDS, timer, work log"),
+    ("tick early", "ticks a step although its wait is not over; the report will have it"),
     ("step NUMBER", "reads another step of the work; nothing is ticked by it"),
     ("found X", "something turned up at a step: found 11 mm, found rust; the case is judged again"),
+    ("take back", "what was found last was not so; it stays in the log as taken back"),
     ("timer 10", "a wait of your own, in minutes; timer off takes it away"),
     ("technician X", "the name above the report's signature line"),
     ("report", "the record of the case and of the work done so far"),
@@ -61,7 +63,7 @@ _ASKS = re.compile(
     r"\s*(?:(?:and|so|but)\s+)?(?:why|what|how|which|least|would|suppose|is (?:it|that|this|the)|are you|can i)\b", re.I
 )
 #: A text that could be about the work; only then is anything more loaded.
-_WORK = re.compile(r"\s*(?:work|tick|untick|note|found|timer|report|step)\b", re.I)
+_WORK = re.compile(r"\s*(?:work|tick|untick|note|found|take back|timer|report|step)\b", re.I)
 _BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
 _TAKE = re.compile(r"take\s+(?:number\s+)?\d{1,2}")
 _CHANGE = re.compile(r"change(?:\s+(?P<what>.+))?", re.I)

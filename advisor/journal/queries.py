@@ -18,7 +18,7 @@ from advisor.model.saved import Saved
 
 SUMMARY_COLUMNS = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
 _A_BLOCK = 500
-NO_WORK: Mapping[str, Any] = {"ticks": [], "timers": [], "notes": []}
+NO_WORK: Mapping[str, Any] = {"ticks": [], "timers": [], "notes": [], "readings": []}
 #: How a consultation without a verdict is called in a list.
 STATES = {"open": "not finished", "left": "put away", "ended": "no verdict"}
 
@@ -135,7 +135,7 @@ def noted(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str
         if entry.kind == "restart":
             notes, work = [], dict(NO_WORK)
         elif entry.kind == "work":
-            work |= {name: entry.data.get(name, []) for name in ("ticks", "timers")}
+            work |= {name: entry.data.get(name, []) for name in ("ticks", "timers", "readings")}
         elif entry.kind == "note":
             text, where = words_of(entry).get("note", "(deleted)"), entry.data.get("work")
             if where is None:

@@ -184,12 +184,12 @@ class Keeper:
         return self._draft(kind, body)
 
     def _worked(self, work: Mapping[str, Any]) -> Iterator[NewEvent]:
-        """The work where it changed: ticks and timers whole, each new note by itself, as its words are personal."""
+        """The work where it changed: ticks, timers, readings whole; each new note by itself, as words are personal."""
         for text, *where in work["notes"][len(self._work["notes"]) :]:
             yield self._draft("note", {"work": where}, {"note": str(text)[:LONGEST_WORDS]})
-        ticks, timers = work["ticks"], work["timers"]
-        if (ticks, timers) != (self._work["ticks"], self._work["timers"]):
-            yield self._draft("work", {"ticks": ticks, "timers": timers})
+        now, was = ({key: each.get(key, []) for key in ("ticks", "timers", "readings")} for each in (work, self._work))
+        if now != was:
+            yield self._draft("work", now if now["readings"] else {key: now[key] for key in ("ticks", "timers")})
         self._work = work
 
     def _waits(self, heard: Sequence[str]) -> Iterator[NewEvent]:

@@ -258,6 +258,9 @@ _STEP_KEYS: dict[str, Schema] = {
     **_basis(),
     "when": When("injuries"),
     "once": Keyword("before", "after"),
+    "done_where": When("injuries", key="done-where"),
+    "waits_from": Ref("step", "here"),
+    "waits_for": Ref("limit value"),
 }
 _STEP = Mapping(**{**_STEP_KEYS, "stages": refs("stage", required=True, key="stage")})
 _STEP_HERE = Mapping(

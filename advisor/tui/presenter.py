@@ -435,7 +435,7 @@ class Desk(Conversation):
         if key == "practise":
             return self.make_practice is not None
         if key == "work":
-            return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
+            return self._asked is None
         return self.answered if key in ("change", "copy", "save", "start_over") else True
 
 
