@@ -68,7 +68,8 @@ def run(options: Namespace) -> int:
     if options.plain or not full_terminal():
         from advisor.console.runner import Kept, run_plain
 
-        kept = Kept(options.data, options.resume, options.no_journal, about, signer, options.watch)
+        page = _page_maker(options.data)
+        kept = Kept(options.data, options.resume, options.no_journal, about, signer, options.watch, page)
         return run_plain(options.rules, kept)
     rules = options.rules[-1] if options.rules else ""
     if options.no_journal:
@@ -137,7 +138,18 @@ def on_screens(
 
         return ScreenRecording(data_folder(folder, os.environ), datetime.now, resume, dict(about), signer)
 
-    return run_screens(rules, record, watch, _practice_by(rules))
+    return run_screens(rules, record, watch, _practice_by(rules), _page_maker(folder))
+
+
+def _page_maker(folder: str) -> Callable[[str], tuple[str, ...]]:
+    """Makes the page of a record; nothing of it is imported before one is wanted."""
+
+    def made(record: str) -> tuple[str, ...]:
+        from advisor.commands.report_page import page_maker
+
+        return page_maker(folder)(record)
+
+    return made
 
 
 def _practice_by(rules: str) -> Callable[[], Sitting]:

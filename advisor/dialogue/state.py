@@ -12,7 +12,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.model.case import Answer, Case, Key
 from advisor.model.proposed import Proposed
 from advisor.model.saved import Saved
-from advisor.work.progress import Reading, Work
+from advisor.work.progress import FieldReading, Work
 
 if TYPE_CHECKING:
     from advisor.nlu.pipeline import Listener
@@ -52,7 +52,7 @@ class SessionState(Struct, frozen=True):
     kept_as: str = ""
     proposed: tuple[Proposed | None, ...] = ()
     looked_up: str = ""
-    of_day: tuple[Reading, ...] = ()
+    of_day: tuple[FieldReading, ...] = ()
     finds: tuple[tuple[Key, Answer | None, str], ...] = ()
 
     @property

@@ -211,15 +211,27 @@ def _log(consultation: Consultation) -> list[Message]:
     return [Message("work", (Block(head, (*lines, *timers(consultation))),))]
 
 
-def _report(consultation: Consultation) -> list[Message]:
+def _report(consultation: Consultation, full: bool = False) -> list[Message]:
+    """The report's first page, or with the annex."""
     from advisor.work.record_model import report_of
-    from advisor.work.record_text import report_blocks
+    from advisor.work.record_text import first_page_blocks, report_blocks
 
     name, kept = consultation.state.technician, consultation.state.kept_as
     report = report_of(consultation.judgement, consultation.judge, technician=name, work=consultation.work)
-    how = [f"Kept as {kept}. To print it, in a shell: advisor report {kept} --html report.html"] if kept else []
+    how = [] if full else ["All answers, reasons and steps: report full."]
+    shell = f"advisor report {kept} --html report.html"
+    how += [f"Kept as {kept}. As a page to print: report page; or in a shell: {shell}"] if kept else []
     how += [] if name else ["The name above the signature line is empty; type technician and the name to fill it in."]
-    return [Message("report", tuple(report_blocks(report))), *([Message("note", tuple(how))] if how else [])]
+    blocks = report_blocks(report) if full else first_page_blocks(report)
+    return [Message("report", tuple(blocks)), *([Message("note", tuple(how))] if how else [])]
+
+
+def _report_page(consultation: Consultation) -> list[Message]:
+    """The report as a page beside the record, opened in the browser."""
+    if consultation.make_page is None or not consultation.state.kept_as:
+        why = "Nothing is kept here, so there is no record to put a page beside. Type report to read it."
+        return [Message("complaint", (why,))]
+    return [Message("note", consultation.make_page(consultation.state.kept_as))]
 
 
 _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
@@ -235,5 +247,6 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "timer stop": _timer_off,
     "work log": _log,
     "report": _report,
-    "report full": _report,
+    "report full": lambda consultation: _report(consultation, full=True),
+    "report page": _report_page,
 }

@@ -21,7 +21,7 @@ from advisor.work.plan import first_cautions, stages_of
 from advisor.work.progress import Timer, key_of, time_left_in_words
 from advisor.work.step_text import figure_lines, restriction_lines, short_figures, standing_mark
 
-NO_WORK = "No method is chosen as things stand, so there is no work to walk through."
+NOTHING_CHOSEN = "No method is chosen as things stand, so there is no work to walk through."
 
 
 def plan_of(consultation: Consultation) -> list[PlannedStep]:
@@ -89,7 +89,7 @@ def _what_to_type(consultation: Consultation, plan: Sequence[PlannedStep], place
 def hand_on(consultation: Consultation) -> list[Said]:
     """What to do with a tire that is not repaired here, in place of steps."""
     told = list(hand_on_blocks(consultation.judgement, consultation.judge))
-    return [*told, "There is nothing to tick. Type report for the record."] if told else [NO_WORK]
+    return [*told, "There is nothing to tick. Type report for the record."] if told else [NOTHING_CHOSEN]
 
 
 def holds_of(planned: PlannedStep, judgement: Judgement, judge: Judge) -> list[Block]:

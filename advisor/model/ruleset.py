@@ -315,6 +315,23 @@ class Caution(Struct, frozen=True):
     formerly: tuple[str, ...] = ()
 
 
+#: Kinds of what is written down at a step; the last ones are quantities.
+FIELD_KINDS = ("words", "use-by", "torque", "length", "pressure", "temperature")
+
+
+class StepField(Struct, frozen=True):
+    """Something written down at a step that is no question; `kept` for the next tire of the day as well.
+
+    `kind`: `words`, `use-by` (a date, refused once it is past), `torque`, or a quantity, whose unit has to be typed.
+    """
+
+    id: str
+    name: str
+    kind: str = "words"
+    kept: bool = False
+    example: str = ""
+
+
 class Step(Struct, frozen=True):
     """A step of a method, with the figures that it names and the stages of the work that it is.
 
@@ -323,6 +340,8 @@ class Step(Struct, frozen=True):
     answer sharpens the step's figures; where one is lacking, the walk through the work says so. `done_where` is when
     the answers show that it was done. `waits_from` names the step from whose tick this one waits, or is `here` where
     its own first tick begins the wait; `waits_for` names the figure, none where the material's instructions say it.
+    `measures` names questions that are answered anew at the step, `fields` what else is written down there;
+    `tell_driver` is what the driver has to know of it.
     """
 
     id: str
@@ -339,6 +358,9 @@ class Step(Struct, frozen=True):
     done_where: Condition | None = None
     waits_from: str = ""
     waits_for: str = ""
+    measures: tuple[str, ...] = ()
+    fields: tuple[StepField, ...] = ()
+    tell_driver: str = ""
 
     @property
     def title(self) -> str:

@@ -53,6 +53,7 @@ class AdvisorApp(App[int]):
         self.theme = DARK.name
         self.rules_name, self.watch_rules = rules_name, watch
         self.make_practice = practise
+        self.make_page: Callable[[str], tuple[str, ...]] | None = None
         self.farewell = ""
         self.beside = Beside(record)
         self.talk_screen = TalkScreen()
@@ -92,6 +93,7 @@ class AdvisorApp(App[int]):
     def _show(self, desk: Desk) -> None:
         desk.before = partial(self.beside.wait, desk)
         desk.make_practice = self.make_practice
+        desk.consultation.make_page = self.make_page
         self.talk_screen.desk = desk
         self.talk_screen.show_desk()
         self.talk_screen.call_after_refresh(gc.enable)

@@ -21,11 +21,13 @@ def run_screens(
     record: Callable[[], ScreenRecording] | None = None,
     watch: bool = False,
     practise: Callable[[], Sitting] | None = None,
+    make_page: Callable[[str], tuple[str, ...]] | None = None,
 ) -> int:
     """The consultation on the full terminal; gives the exit code. '' stands for the default rule set.
 
     `record` makes the journal ready, after the first paint; without one nothing is kept. `watch` takes edits of the
-    rules over while it goes on. `practise` makes a sitting of practice when it is asked for.
+    rules over while it goes on. `practise` makes a sitting of practice when it is asked for, `make_page` the page of
+    a record.
     """
     os.environ.setdefault("TEXTUAL_FPS", PICTURES_A_SECOND)
     gc.disable()
@@ -34,6 +36,7 @@ def run_screens(
 
         forgive_bytes()
         app = AdvisorApp(rules_name, no_colour=no_colour(), record=record, watch=watch, practise=practise)
+        app.make_page = make_page
         code = app.run()
     finally:
         gc.enable()

@@ -388,6 +388,10 @@ class Desk(Conversation):
         """Saves card and answers as a text file."""
         self.open(SaveAs(self))
 
+    def report(self) -> None:
+        """The report as a page, saved beside the record and opened."""
+        self.tell(say(self.consultation, "report page"))
+
     def casings(self) -> None:
         """Asks for the screen of recorded casings."""
         if self.open_casings is None:
@@ -434,7 +438,7 @@ class Desk(Conversation):
             return self.open_casings is not None
         if key == "practise":
             return self.make_practice is not None
-        if key == "work":
+        if key in ("work", "report"):
             return self._asked is None
         return self.answered if key in ("change", "copy", "save", "start_over") else True
 

@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     from advisor.engine.judgement_types import PlannedStep
     from advisor.tui.presenter import Desk
 
-_KEYS_LINE = "Enter tick   1-8 Enter tick several   found WHAT   note WORDS   untick   Esc back"
-_NO_STEPS_LINE = "report Enter the record   why Enter the reasons   Esc back to the verdict"
+_KEYS_LINE = "Enter tick  1-8 several  found WHAT  note WORDS  untick  F12 report  Esc back"
+_NO_STEPS_LINE = "F12 report  take back  note WORDS  why  Esc back to the verdict"
 MOST_TIMERS = 3
 #: Steps from one number to another, typed without a word before them.
 _SEVERAL = re.compile(r"\d{1,3}\s*-\s*\d{1,3}")
@@ -156,7 +156,7 @@ class WorkScreen(ReadingScreen[None]):
                 if detail.role != "timer":
                     yield Para(detail.said, _STYLES.get(detail.role, ""), indent=2)
         elif plan:
-            yield Para(f"All {len(plan)} steps are done. Type report for the record.", "strong")
+            yield Para(f"All {len(plan)} steps are done. F12 makes the report.", "strong")
         else:
             yield from self._handed_on()
 

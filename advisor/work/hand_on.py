@@ -14,7 +14,7 @@ from advisor.model.ruleset import Question, Verdict
 from advisor.wording.blocks import Block
 from advisor.wording.verdict_card import VERDICT_SIGNS
 
-NOT_KNOWN = "not measured"
+NOT_TAKEN = "not measured"
 _TIRE = (inputs.SIDEWALL, inputs.DOT_CODE, inputs.WHEEL_POSITION, inputs.TREAD_DEPTH, inputs.FINDINGS, inputs.RUN_LOW)
 _INJURY = (
     *(inputs.INJURY_ZONE, inputs.CLOCK, inputs.OFFSET, inputs.INJURY_DEPTH, inputs.INJURY_SIZE, inputs.INJURY_LENGTH),
@@ -60,5 +60,5 @@ def _rows(facts: Facts, wanted: tuple[str, ...], judge: Judge) -> Iterator[str]:
 def _said(facts: Facts, question: Question) -> str:
     answer = facts.answers.get(question.id)
     if answer is None:
-        return NOT_KNOWN
+        return NOT_TAKEN
     return "can't tell" if answer is CANT_TELL else value_in_words(answer, question)

@@ -39,10 +39,10 @@ def work_from(data: Mapping[str, Any]) -> Work:
     )  # fmt: skip
 
 
-def readings_from(data: Mapping[str, Any]) -> tuple[Reading, ...]:
+def readings_from(data: Mapping[str, Any]) -> tuple[FieldReading, ...]:
     """The readings in plain data; none where it is from before there were any."""
     return tuple(
-        Reading(_key(name, index), str(field), str(text), _time(at))
+        FieldReading(_key(name, index), str(field), str(text), _time(at))
         for name, index, field, text, at in data.get("readings", ())
     )
 
@@ -86,7 +86,7 @@ class Note(Struct, frozen=True):
     key: StepKey | None = None
 
 
-class Reading(Struct, frozen=True):
+class FieldReading(Struct, frozen=True):
     """What was read at a step and is no answer: a field of the step, as typed, such as the unit's batch."""
 
     key: StepKey
@@ -123,7 +123,7 @@ class Work(Struct, frozen=True):
     ticks: tuple[Tick, ...] = ()
     notes: tuple[Note, ...] = ()
     timers: tuple[Timer, ...] = ()
-    readings: tuple[Reading, ...] = ()
+    readings: tuple[FieldReading, ...] = ()
 
     @property
     def begun(self) -> bool:
@@ -163,14 +163,14 @@ class Work(Struct, frozen=True):
         others = tuple(timer for timer in self.timers if timer.key != key)
         return replace(self, timers=(*others, Timer(key, now, minutes)))
 
-    def reading_of(self, key: StepKey, field: str) -> Reading | None:
+    def reading_of(self, key: StepKey, field: str) -> FieldReading | None:
         """What was read last of a field at a step, or None."""
         return next((each for each in reversed(self.readings) if (each.key, each.field) == (key, field)), None)
 
     def with_reading(self, key: StepKey, field: str, text: str, now: datetime | None) -> Work:
         """With a field read, in place of an earlier reading."""
         others = tuple(each for each in self.readings if (each.key, each.field) != (key, field))
-        return replace(self, readings=(*others, Reading(key, field, text, now)))
+        return replace(self, readings=(*others, FieldReading(key, field, text, now)))
 
     def untimed(self) -> Work:
         """Without the timers of steps that are not done; what was timed and done stays."""

@@ -77,7 +77,10 @@ def restriction_lines(planned: PlannedStep, judgement: Judgement, judge: Judge) 
 
 
 class StepLine(Struct, frozen=True):
-    """A step: heading, text, standing, when it was done (empty: not ticked), notes, figures, holds, restrictions."""
+    """A step: heading, text, standing, when it was done (empty: not ticked), notes, figures, holds, restrictions.
+
+    `number` is its place in the plan, as on the screen; 0 for one that is no longer in it.
+    """
 
     heading: str
     says: str
@@ -88,6 +91,7 @@ class StepLine(Struct, frozen=True):
     holds: tuple[str, ...] = ()
     restrictions: tuple[str, ...] = ()
     title: str = ""
+    number: int = 0
 
 
 def step_report(judgement: Judgement, judge: Judge, work: Work) -> Iterator[StepLine]:
@@ -97,7 +101,7 @@ def step_report(judgement: Judgement, judge: Judge, work: Work) -> Iterator[Step
     for tick in work.ticks:
         if tick not in ticks:
             yield _done_before(tick, judgement, judge, work)
-    for planned, tick_here in zip(plan, ticks, strict=True):
+    for number, (planned, tick_here) in enumerate(zip(plan, ticks, strict=True), 1):
         where = f"{planned.method.title}, {_of(planned.injury, judge)}"
         figures = tuple(figure_lines(planned, judgement, judge))
         open_ = not work.done(planned)
@@ -107,7 +111,7 @@ def step_report(judgement: Judgement, judge: Judge, work: Work) -> Iterator[Step
         mark = standing_mark(planned.step.basis.standing)
         limits = tuple(restriction_lines(planned, judgement, judge))
         yield StepLine(
-            *(where, planned.says, mark, done, _notes(work, keys), figures, holds, limits, planned.step.title)
+            *(where, planned.says, mark, done, _notes(work, keys), figures, holds, limits, planned.step.title, number)
         )
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from msgspec.structs import replace
+
 from advisor.dialogue.work_commands import step_in_hand
 from advisor.tui.work_screen import WorkScreen
 from tests.tui.driving import NAIL_HOLE, SMALL, WIDE, Screen, drive
@@ -117,5 +119,29 @@ def test_a_referral_is_prepared_and_says_what_goes_with_the_tire() -> None:
         done = len(screen.desk.consultation.work.ticks)
         await screen.press("enter")
         assert len(screen.desk.consultation.work.ticks) == done + 1, "Enter ticks the preparing too"
+
+    drive(steps, WIDE)
+
+
+def test_one_key_makes_the_report_at_the_verdict_and_at_the_work() -> None:
+    made: list[str] = []
+
+    def make(record: str) -> tuple[str, ...]:
+        made.append(record)
+        return (f"Opened and saved: {record}",)
+
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE, until="injury-depth")
+        assert "report" not in screen.keys
+        await screen.answer(NAIL_HOLE)
+        consultation = screen.desk.consultation
+        await screen.press("f12")
+        assert "Nothing is kept here" in screen.text() and not made
+        consultation.make_page = make
+        consultation.become(replace(consultation.state, kept_as="260314-1"))
+        await screen.press("f12")
+        assert made == ["260314-1"] and "Opened and saved: 260314-1" in screen.text()
+        await screen.press("ctrl+t", "f12")
+        assert made == ["260314-1"] * 2 and "Opened and saved" in seen(screen)
 
     drive(steps, WIDE)

@@ -390,7 +390,8 @@ def test_scrap_at_the_drilling_step_of_a_car_tire() -> None:
     assert "It was REPAIR; with what was found it is SCRAP." in said(messages)
     assert "what to do with this tire" in said(say(consultation, "tick"))
     report = said(say(consultation, "report"))
-    assert "[x] 1. " in report and "(until now: 5 mm)" in report
+    assert "(until now: 5 mm)" in report and "done before the verdict or the method changed: 3 steps" in report
+    assert "[x] Mark the injury outside" in said(say(consultation, "report full"))
 
 
 def test_the_example_that_a_step_prints_is_taken_as_printed() -> None:
