@@ -53,6 +53,8 @@ class Consultation:
         self._judge, self.today = judge, today
         #: The clock for the work's times; without one no time is noted and no timer runs.
         self.clock = clock
+        #: Whether the journal was asked what was read at the work on the tires before on this day.
+        self.day_looked_up = False
         #: Makes the report of a kept consultation as a page, and says where it is; None where none can be made.
         self.make_page: Callable[[str], tuple[str, ...]] | None = None
         self._state = SessionState(Saved(Case(today=today)))

@@ -95,7 +95,7 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         return [explain_word(match["meant"] or match["term"], consultation.judge)]
     if match := _CHANGE.fullmatch(text.strip()):
         return change_answer(consultation, match["what"] or "")
-    return _question_back(consultation, text) or consultation.answer(text)
+    return _question_back(consultation, text) or _at_the_work(consultation, text) or consultation.answer(text)
 
 
 def _of_the_work(consultation: Consultation, text: str) -> list[Message] | None:
@@ -103,6 +103,15 @@ def _of_the_work(consultation: Consultation, text: str) -> list[Message] | None:
     from advisor.dialogue.work_commands import work_line
 
     return work_line(consultation, text)
+
+
+def _at_the_work(consultation: Consultation, text: str) -> list[Message] | None:
+    """A field of the work, or the reading that its step wants; None where a question is open or the text is none."""
+    if consultation.ask is not None or not consultation.judgement.method:
+        return None
+    from advisor.dialogue.work_commands import bare_line
+
+    return bare_line(consultation, text)
 
 
 def _beside(consultation: Consultation, names: list[str]) -> list[Message]:

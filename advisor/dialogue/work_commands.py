@@ -9,6 +9,7 @@ from fractions import Fraction
 from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
+from advisor.dialogue.work_fields import take_over
 from advisor.dialogue.work_steps import (
     hand_on,
     holds_of,
@@ -19,10 +20,11 @@ from advisor.dialogue.work_steps import (
     step_in_hand,
     timers,
 )
-from advisor.dialogue.work_waits import begin_wait, in_the_way, minutes_of, step_that_waits, waits_after
-from advisor.loader.answer_codec import plain
-from advisor.model.problems import shown
+from advisor.dialogue.work_waits import begin_wait, in_the_way, minutes_of, not_measured, step_that_waits, waits_after
+from advisor.loader.answer_codec import plain, read_typed
+from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
+from advisor.model.ruleset import Verdict
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.work.progress import MINUTES, key_of
@@ -50,6 +52,25 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
     if match is None or consultation.ask is not None:
         return None
     return (_note if match["word"].casefold() == "note" else _found)(consultation, match["rest"])
+
+
+def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
+    """A line at the work without a word of command: a field of a step, or the reading that the step in hand wants."""
+    from advisor.dialogue.work_fields import field_line
+
+    if consultation.ask is not None or consultation.pending is not None:
+        return None
+    if (written := field_line(consultation, text)) is not None:
+        return written
+    planned = step_in_hand(consultation)
+    for name in planned.step.measures if planned is not None else ():
+        try:
+            read_typed(consultation.judge.rules.questions[name], text)
+        except Misread:
+            continue
+        if not text.strip().replace(".", "").isdigit():
+            return _found(consultation, f"{name.replace('-', ' ')} {text}")
+    return None
 
 
 def _work(consultation: Consultation) -> list[Message]:
@@ -111,13 +132,16 @@ def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = Fa
         if work.done(planned):
             continue
         against, said = in_the_way(consultation, planned)
+        if not against and not said:
+            against, said = not_measured(consultation, planned)
         if holds := holds_of(planned, consultation.judgement, consultation.judge):
             against = list(holds)
         if against and (holds or not anyway):
             head = f"Not ticked: {planned.step.title}."
             stopped = (Message("note", (Block(head, tuple(against)),)),)
             break
-        key = key_of(planned)
+        take_over(consultation, planned)
+        work, key = consultation.work, key_of(planned)
         said = f"ticked {said}" if said else ""
         consultation.become(replace(consultation.state, work=work.ticked(key, now, planned.method.id, said)))
         done.append(planned.step.title + (f" ({said})" if said else ""))
@@ -152,7 +176,15 @@ def _found(consultation: Consultation, text: str) -> list[Message]:
 
     planned = step_in_hand(consultation)
     injury = planned.injury if planned is not None and planned.injury is not None else 0
-    return found(consultation, text, injury)
+    messages = found(consultation, text, injury)
+    plan = plan_of(consultation) if consultation.ask is None else []
+    place = consultation.work.current(plan)
+    same = planned is not None and place is not None and key_of(plan[place]) == key_of(planned)
+    if planned is None or not same or any(message.kind == "complaint" for message in messages):
+        return messages
+    read = planned.step.measures and not not_measured(consultation, planned)[0]
+    done = read and consultation.judgement.verdict is Verdict.REPAIR
+    return [*messages, *_tick(consultation)] if done else messages
 
 
 def _take_back(consultation: Consultation) -> list[Message]:

@@ -179,8 +179,18 @@ def _take(consultation: Consultation, found: Sequence[tuple[Key, Answer]]) -> It
         words = f"found {title}: {value_in_words(answer, question)}{was}"
         note_work(consultation, words)
         consultation.become(replace(consultation.state, finds=(*consultation.state.finds, (key, old, words))))
+        _read_again(consultation, plan, key, value_in_words(answer, question))
     if taken:
         yield from _told(consultation, before, plan)
+
+
+def _read_again(consultation: Consultation, plan: Sequence[PlannedStep], key: Key, text: str) -> None:
+    """Notes at the step in hand that what it wants measured anew was measured."""
+    work = consultation.work
+    place = work.current(plan)
+    if place is not None and key[0] in plan[place].step.measures and (plan[place].injury or 0) == max(key[1], 0):
+        work = work.with_reading(key_of(plan[place]), key[0], text, consultation.now())
+        consultation.become(replace(consultation.state, work=work))
 
 
 def _told(consultation: Consultation, before: Judgement, plan: Sequence[PlannedStep]) -> Iterator[Message]:

@@ -11,7 +11,8 @@ from datetime import datetime
 from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.work_waits import in_a_row, lacking_at
+from advisor.dialogue.work_fields import fields_in_words
+from advisor.dialogue.work_waits import in_a_row, lacking_at, not_measured
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, PlannedStep
 from advisor.wording.blocks import Block, Said
@@ -44,7 +45,10 @@ def step_block(consultation: Consultation, plan: Sequence[PlannedStep], place: i
     details.append(Block(f"{planned.says} ({standing_mark(planned.step.basis.standing)})"))
     details += [*holds_of(planned, consultation.judgement, judge), *_cautions(consultation, plan, place)]
     details += [Block(line, role="caution") for line in restriction_lines(planned, consultation.judgement, judge)]
-    details += [*timers(consultation), *_lacking(consultation, planned), *_what_to_type(consultation, plan, place)]
+    details += [*timers(consultation), *_lacking(consultation, planned)]
+    if not consultation.work.done(planned):
+        details += fields_in_words(consultation, planned)
+    details += _what_to_type(consultation, plan, place)
     return Block(f"Step {place + 1} of {len(plan)} - {step_title(planned)}:", tuple(details), "step")
 
 
@@ -82,6 +86,8 @@ def _what_to_type(consultation: Consultation, plan: Sequence[PlannedStep], place
         yield "Not the step in hand; type work for the one in hand."
     elif planned.step.waits_from and work.timer_of(key_of(planned)) is None:
         yield "Tick to begin the wait; once it is over, tick again."
+    elif planned.step.measures and (wants := not_measured(consultation, planned)[0]):
+        yield from map(str, wants)
     elif not work.ticks:
         yield "When it is done, type tick; several at once: tick 1-8. Or found and what turned up; note and words."
 

@@ -119,6 +119,19 @@ def lengthen_waits(consultation: Consultation, plan: Sequence[PlannedStep]) -> I
             yield f"Timer ({planned.step.title}): now {float(least.high):g} min from {timer.started:%H:%M}."
 
 
+def not_measured(consultation: Consultation, planned: PlannedStep) -> tuple[list[Said], str]:
+    """What is still to be measured anew at a step, and the words at the tick where it is ticked all the same."""
+    rules, work = consultation.judge.rules, consultation.work
+    index = planned.injury or 0
+    for name in planned.step.measures:
+        question = rules.questions[name]
+        answered = consultation.case.get(question.over, (name, TIRE if question.over == "tire" else index)) is not None
+        if answered and work.reading_of(key_of(planned), name) is None:
+            how = f"Type {question.name} as it is now, such as: {question.shown_as}. Unmeasured only by: tick anyway."
+            return [how], f"without measuring {question.name} again"
+    return [], ""
+
+
 def in_the_way(consultation: Consultation, planned: PlannedStep) -> tuple[list[Said], str]:
     """What a wait has against a tick now, and the words that stand at the tick where it is ticked all the same."""
     key, now = key_of(planned), consultation.now()

@@ -11,7 +11,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.journal.case_data import case_data, day_from
 from advisor.journal.events import Entry, NewEvent, draft
 from advisor.journal.log import Journal
-from advisor.journal.queries import NO_WORK, noted, still_heard
+from advisor.journal.queries import NO_WORK, noted, readings_since, still_heard
 from advisor.journal.state_diff import changes
 from advisor.model import inputs
 from advisor.model.case import Case
@@ -103,6 +103,11 @@ class Keeper:
         begun = [] if self._begun else self._begin(self.journal.now().date().isoformat())
         self.journal.append([*begun, self._about(field, self._cleaned(field, words))])
         return self.journal.take_notices()
+
+    def readings_of_day(self) -> list[Any]:
+        """What was read at the work on other tires in the hours before, oldest first, as plain data."""
+        db = self.journal.db
+        return [] if db is None else list(readings_since(db, self.journal.now(), self.consultation))
 
     def add_first(self, field: str, words: str) -> None:
         """The same for what the program was started with: kept once something is said."""

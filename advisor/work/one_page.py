@@ -13,7 +13,7 @@ from advisor.engine.templates import fill, value_in_words
 from advisor.model import inputs
 from advisor.model.case import Choice
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import Verdict
+from advisor.model.ruleset import RuleSet, Verdict
 from advisor.wording.verdict_card import basis_in_words, questions_in_words, where
 from advisor.work.hand_on import needed_next
 from advisor.work.plan import PlanStage, stages_of
@@ -105,7 +105,7 @@ def one_page(judgement: Judgement, judge: Judge, work: Work) -> OnePage:
         stages=(*_before(plan, work), *(stage for stage in stages if stage.when)),
         progress=_progress(done, len(plan)),
         not_done=tuple(dict.fromkeys(stage.heading for stage in stages if not stage.done)),
-        readings=tuple(readings_in_words(plan, work)),
+        readings=tuple(readings_in_words(plan, work, judge.rules)),
         found=tuple(note.text for note in work.notes if note.text.startswith(("found ", "taken back: "))),
     )
 
@@ -116,13 +116,15 @@ def _progress(done: int, whole: int) -> str:
     return f"all {whole} steps done" if done == whole else f"{done} of {whole} steps done, not finished"
 
 
-def readings_in_words(plan: Sequence[PlannedStep], work: Work) -> Iterator[ShortRow]:
-    """What was read at the work, step by step: unit, batch, torque, and the like."""
+def readings_in_words(plan: Sequence[PlannedStep], work: Work, rules: RuleSet) -> Iterator[ShortRow]:
+    """What was read at the work, step by step: unit, batch, torque, a width measured again."""
     named = {(key_of(planned), field.id): field.name for planned in plan for field in planned.step.fields}
     for each in work.readings:
         if each.field != MINUTES:
             of = f" (injury {each.key[1] + 1})" if each.key[1] > 0 else ""
-            yield ShortRow(f"{named.get((each.key, each.field), each.field.replace('-', ' '))}{of}", each.text)
+            again = f"{rules.questions[each.field].name}, measured again" if each.field in rules.questions else ""
+            name = named.get((each.key, each.field)) or again or each.field.replace("-", " ")
+            yield ShortRow(f"{name.removeprefix('the ')}{of}", each.text)
 
 
 def _rows(facts: Facts, wanted: Sequence[str], judge: Judge) -> Iterator[ShortRow]:

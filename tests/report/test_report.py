@@ -173,7 +173,7 @@ def test_the_first_page_says_how_the_work_went() -> None:
     flat = " ".join(first.split())
     assert f"all {len(plan)} steps done" in flat and "cement and dry: 09:10 to 09:11" in flat
     assert "let it dry: ticked 4 min before its 5 min were over" in flat
-    assert "the unit's batch: B4711" in flat and "FOR THE DRIVER" in flat
+    assert "unit's batch: B4711" in flat and "FOR THE DRIVER" in flat
     assert "Have the wheel nuts tightened again after 50 mi (80 km) to 100 mi (161 km)." in flat
     assert len(first.splitlines()) < 100 < len(annex.splitlines())
     page = report_page([report])

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.dialogue.event_sink import said_aside
 from advisor.dialogue.session import Consultation
@@ -60,7 +61,8 @@ def to_step(consultation: Consultation, step: str) -> None:
     """Ticks up to a step."""
     plan = consultation.judge.methods.plan(consultation.judgement)
     while plan[place := consultation.work.current(plan) or 0].step.id != step:
-        assert said(say(consultation, "tick early" if plan[place].step.waits_from else "tick"))
+        early = plan[place].step.waits_from or plan[place].step.measures
+        assert said(say(consultation, "tick early" if early else "tick"))
         assert consultation.work.current(plan) != place
 
 
@@ -344,6 +346,85 @@ def test_two_injuries_share_what_is_done_once() -> None:
     assert {planned.method.id for planned in plan if planned.injury == 1} == {"two-piece"}
 
 
+# Measured and written down on the way
+
+
+def test_the_width_after_drilling_is_measured_before_the_step_is_ticked() -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, "measure-again-truck")
+    ticks = consultation.work.ticks
+    told = said(say(consultation, "tick"))
+    assert "Not ticked: measure again. Type the injury's width as it is now" in told
+    assert consultation.work.ticks == ticks
+    told = said(say(consultation, "7 mm"))
+    assert "Noted: " not in told and "It stays REPAIR" in told and "Done at 08:00: measure again" in told
+    assert str(consultation.case.get("injuries", ("injury-size", 0))) == "7 mm"
+    assert "injury's width, measured again: 7 mm" in said(say(consultation, "report"))
+
+
+def test_a_wider_hole_at_that_step_is_judged_again_and_not_ticked() -> None:
+    consultation = at_work()
+    to_step(consultation, "measure-again-truck")
+    ticks = consultation.work.ticks
+    assert "with what was found it is REFER" in said(say(consultation, "11 mm"))
+    assert consultation.work.ticks == ticks
+    other = at_work()
+    to_step(other, "measure-again-truck")
+    assert "(ticked without measuring the injury's width again)" in said(say(other, "tick anyway"))
+
+
+@pytest.mark.parametrize(
+    ("step", "line", "told"),
+    [
+        ("outline", "unit T2 40 mm", "The unit's name and size: T2 40 mm"),
+        ("outline", "unit batch B4711", "The unit's batch: B4711"),
+        ("outline", "unit use by 2027-05", "The unit's use-by date: 2027-05"),
+        ("outline", "unit use by 03/2026", "The unit's use-by date: 03/2026"),
+        ("outline", "unit use by 02/2026", "02/2026, which is past; expected material in date. Take another"),
+        ("outline", "unit use by 2026-03-13", "which is past"),
+        ("outline", "unit use by soon", "expected a month or a day, such as 2027-05"),
+        ("outline", "unit batch", "The unit's batch is what? Such as: unit batch B4711."),
+        ("drill-inside-truck", "burr width 6 mm", "The burr's width: 6 mm"),
+        ("drill-inside-truck", "burr width six", "The burr's width: "),
+        ("fit-wheel", "torque 600 Nm", "The nuts' torque: 600 Nm"),
+        ("fit-wheel", "torque tight", "expected a figure with Nm or lb-ft"),
+    ],
+)
+def test_what_is_written_down_at_a_step(step: str, line: str, told: str) -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, step)
+    messages = say(consultation, line)
+    assert told in said(messages)
+    if any(message.kind == "complaint" for message in messages):
+        assert not consultation.work.readings, "what is refused is not kept"
+    else:
+        assert line.endswith(consultation.work.readings[-1].text)
+    assert work_from(work_data(consultation.work)) == consultation.work
+
+
+def test_the_next_tire_of_the_day_takes_the_unit_and_the_batch_over_unless_out_of_date() -> None:
+    clock = Clock()
+    consultation = at_work(clock=clock)
+    to_step(consultation, "outline")
+    assert "To write down, type: unit T2 40 mm; unit batch B4711;" in said(say(consultation, "work"))
+    for line in ("unit T9", "unit batch A1", "unit use by 2026-03"):
+        say(consultation, line)
+    readings = consultation.work.readings
+    following = at_work(clock=clock)
+    following.become(replace(following.state, of_day=readings))
+    to_step(following, "outline")
+    told = said(say(following, "work"))
+    assert "taken over by the tick: the unit's name and size T9, the unit's batch A1, the unit's use-by date" in told
+    say(following, "tick")
+    assert [each.text for each in following.work.readings] == ["T9", "A1", "2026-03"]
+    clock.on(60 * 24 * 30)
+    later = at_work(clock=clock)
+    later.become(replace(later.state, of_day=readings))
+    to_step(later, "outline")
+    say(later, "tick")
+    assert "2026-03" not in [each.text for each in later.work.readings], "what is out of date is not taken over"
+
+
 # Findings
 
 
@@ -497,7 +578,7 @@ def test_each_figure_of_a_step_is_named_with_its_source() -> None:
             if limit is not None:
                 assert planned.shown or f" - {limit.says}" in told, name
         if not planned.shown:
-            say(consultation, "tick")
+            say(consultation, "tick anyway")
     steps = said(say(consultation, "steps"))
     assert (
         "1200 rpm - fastest turning of the burr in the channel; Shop columns on tire repair (common practice" in steps
