@@ -63,7 +63,11 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     if (written := field_line(consultation, text)) is not None:
         return written
     planned = step_in_hand(consultation)
-    for name in planned.step.measures if planned is not None else ():
+    if planned is None:
+        return None
+    if any(plain(text).startswith(f"{name.replace('-', ' ')} ") for name in planned.step.asks):
+        return _found(consultation, text)
+    for name in planned.step.measures:
         try:
             read_typed(consultation.judge.rules.questions[name], text)
         except Misread:
@@ -82,7 +86,7 @@ def _work(consultation: Consultation) -> list[Message]:
     place = consultation.work.current(plan)
     if place is None:
         done = f"All {len(plan)} steps are done. Type report for the record, or work log for the times."
-        return [Message("work", (Block(done, tuple(timers(consultation))),))]
+        return [Message("work", (Block(done, tuple(timers(consultation))), *hand_on(consultation)))]
     return [Message("work", (step_block(consultation, plan, place),))]
 
 

@@ -20,6 +20,7 @@ from advisor.model.ruleset import Question, Verdict
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, findings_merged
 from advisor.wording.verdict_card import VERDICT_SIGNS, question_in_words
+from advisor.work.hand_on import hand_on_blocks
 from advisor.work.progress import key_of
 
 HOW_TO_SAY = (
@@ -244,6 +245,8 @@ def _what_it_means(consultation: Consultation, before: Judgement) -> Iterator[Me
         by = "with what was found" if now.verdict > before.verdict else "now"
         yield Message("work", (f"{stop}It was {was}; {by} it is {new}.",))
         yield Message("card", (), consultation.card())
+        if told := tuple(hand_on_blocks(now, consultation.judge)):
+            yield Message("work", told)
     elif now.method != before.method:
         old, other = (methods[name].title if name else "no method" for name in (before.method, now.method))
         lines = f"It stays {new}, but the method changes: {old} no longer does; now it is {other}."

@@ -18,6 +18,7 @@ from advisor.engine.judgement_types import Judgement, PlannedStep
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.work.hand_on import hand_on_blocks
+from advisor.work.one_page import readings_in_words
 from advisor.work.plan import first_cautions, stages_of
 from advisor.work.progress import Timer, key_of, time_left_in_words
 from advisor.work.step_text import figure_lines, restriction_lines, short_figures, standing_mark
@@ -93,8 +94,15 @@ def _what_to_type(consultation: Consultation, plan: Sequence[PlannedStep], place
 
 
 def hand_on(consultation: Consultation) -> list[Said]:
-    """What to do with a tire that is not repaired here, in place of steps."""
+    """What to do with a tire that is not repaired here, beside the steps that prepare it or in place of any."""
+    plan, rules = plan_of(consultation), consultation.judge.rules
     told = list(hand_on_blocks(consultation.judgement, consultation.judge))
+    read = [
+        Block(f"{row.name} - {row.value}", role="item") for row in readings_in_words(plan, consultation.work, rules)
+    ]
+    told += [Block("Written down at the work", tuple(read), "title")] if told and read else []
+    if plan:
+        return list(told)
     return [*told, "There is nothing to tick. Type report for the record."] if told else [NOTHING_CHOSEN]
 
 
@@ -136,7 +144,7 @@ def timer_in_words(timer: Timer, now: datetime) -> str:
     left, name = time_left_in_words(timer.left(now)), timer.key[0].replace("-", " ")
     whole = f"{float(timer.minutes):g} min from {timer.started:%H:%M}"
     if timer.over(now):
-        return f"Timer ({name}): the {whole} are over. Look whether it is dry."
+        return f"Timer ({name}): the {whole} are over. Look for yourself before you go on."
     return f"Timer ({name}): {left} left, {whole}."
 
 

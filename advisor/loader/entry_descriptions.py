@@ -12,6 +12,7 @@ from advisor.model.ruleset import Basis
 OWN_WORDS = {
     "end": "This part ends here; the next one follows.",
     "goes-on": "Doubt holds nothing up here; the questions that follow settle it.",
+    "here": "The wait begins with this step's own first tick.",
     "same": "What is in doubt counts as if it held.",
     "never": "Doubt brings no caution.",
 }
@@ -206,6 +207,7 @@ _TELLS: dict[str, Callable[[Any, Builder], str]] = {
     "ending": lambda ending, _: f"{str(ending.verdict).upper()}: {ending.headline}",
     "restriction": lambda restriction, _: restriction.says,
     "step": lambda step, _: step.says,
+    "any-step": lambda step, _: step.says,
     "method": lambda method, _: f"{method.title}: {method.says}",
     "caution": lambda caution, _: f"{caution.hazard}: {caution.says}",
     "node": _node,

@@ -266,7 +266,7 @@ _STEP_KEYS: dict[str, Schema] = {
     "when": When("injuries"),
     "once": Keyword("before", "after"),
     "done_where": When("injuries", key="done-where"),
-    "waits_from": Ref("step", "here"),
+    "waits_from": Ref("any-step", "here"),
     "waits_for": Ref("limit value"),
     "measures": refs("question"),
     "fields": ListOf(_STEP_FIELD),

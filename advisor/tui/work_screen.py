@@ -157,12 +157,12 @@ class WorkScreen(ReadingScreen[None]):
                     yield Para(detail.said, _STYLES.get(detail.role, ""), indent=2)
         elif plan:
             yield Para(f"All {len(plan)} steps are done. F12 makes the report.", "strong")
-        else:
-            yield from self._handed_on()
+        yield from self._handed_on()
 
     def _handed_on(self) -> Iterator[Para]:
         """What to do with a tire that is not repaired here."""
         for block in blocks_of(hand_on(self.desk.consultation)):
+            yield BLANK
             yield Para(block.said, "title" if block.role == "title" else "")
             for detail in under(block):
                 yield Para(detail.said, "", "- ", "", 2)

@@ -116,6 +116,9 @@ def test_a_referral_is_prepared_and_says_what_goes_with_the_tire() -> None:
         await screen.work_line("found 11 mm")
         assert str(screen.desk.consultation.judgement.verdict) == "refer"
         assert "Step" in seen(screen) and "Section repair" in seen(screen)
+        assert "REFER: what to do with this tire" in seen(screen) and "What the next shop needs" in seen(screen)
+        assert "injury 1: the injury's width - 11 mm" in seen(screen)
+        assert "injury 1: where the injury is, by the clock - not measured" in seen(screen)
         done = len(screen.desk.consultation.work.ticks)
         await screen.press("enter")
         assert len(screen.desk.consultation.work.ticks) == done + 1, "Enter ticks the preparing too"
