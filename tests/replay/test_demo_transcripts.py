@@ -47,6 +47,9 @@ OUTCOMES: dict[str, tuple[list[str], str, tuple[str, ...]]] = {
     "30-a-refusal-explained": (["refer"], "section-repair", ("not-steer-axle",)),
     "34-a-german-puncture": (["repair"], "one-piece", ()),
     "35-a-motorcycle-in-germany": (["repair", "scrap"], "", ()),
+    "38-a-job-from-demounted-to-the-road": (["repair"], "one-piece", ()),
+    "39-a-slanting-hole-dried-too-early": (["repair", "refer", "repair"], "two-piece", ()),
+    "40-refused-at-the-drilling": (["repair", "refer"], "section-repair", ("not-steer-axle",)),
 }
 
 
