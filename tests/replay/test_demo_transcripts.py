@@ -67,8 +67,9 @@ def test_comes_to_the_verdict_that_its_scenario_tells(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_answers_are_understood(name: str) -> None:
-    """Only the transcript about wrong input, and the newcomer's, hold lines that can't be read."""
-    assert bool(play(name).kept) is (name in ("11-newcomers-why", "14-wrong-input"))
+    """Only the transcript about wrong input, and the newcomer's, hold lines that can't be read, or dates past."""
+    past = ("38-a-job-from-demounted-to-the-road", "39-a-slanting-hole-dried-too-early")
+    assert bool(play(name).kept) is (name in ("11-newcomers-why", "14-wrong-input", *past))
 
 
 def test_every_verdict_and_every_method() -> None:
@@ -169,7 +170,7 @@ def test_scrape_of_rubber_only_and_one_too_deep() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_is_invented_readable_and_stable(name: str) -> None:
-    text = FILES[NAMES.index(name)].read_text(encoding="utf-8")
+    text = next(file for file in FILES if file.stem == name).read_text(encoding="utf-8")
     header, body = transcript(name).header, "\n".join(transcript(name).body)
     assert any(line.startswith(f"{INVENTED}: ") for line in header)
     assert "Van Heron" in " ".join(header) or "Van Plover" in " ".join(header)
@@ -186,5 +187,5 @@ def test_is_invented_readable_and_stable(name: str) -> None:
 
 def test_names_are_numbered_and_enough() -> None:
     assert len(NAMES) >= 14 and set(NAMES) == set(OUTCOMES)
-    assert [name[:3] for name in NAMES] == [f"{number:02}-" for number in range(1, len(NAMES) + 1)]
+    assert [file.stem[:3] for file in FILES] == [f"{number:02}-" for number in range(1, len(FILES) + 1)]
     assert any("Lantern Road Tire Service" in " ".join(transcript(name).header) for name in NAMES)

@@ -58,7 +58,7 @@ def test_the_timer_runs_on() -> None:
         work = screen.app.screen
         assert isinstance(work, WorkScreen)
         while (planned := step_in_hand(consultation)) and planned.step.id != "dry":
-            await screen.press("enter")
+            await screen.work_line("6 mm" if planned.step.measures else "tick")
         assert "Timer set (let it dry)" in seen(screen)
         assert "5 min left" in work.timers.lines[0].text
         time[0] = start + timedelta(minutes=2, seconds=15)
@@ -81,7 +81,9 @@ def test_several_steps_by_their_numbers() -> None:
         await screen.answer(NAIL_HOLE)
         await screen.press("ctrl+t")
         await screen.work_line("5-11")
-        assert "[x] drill and trim (2)" in seen(screen) and "Step 12 of" in seen(screen)
+        assert "[x] drill and trim (2)" in seen(screen) and "Not ticked: measure again." in seen(screen)
+        await screen.work_line("6 mm")
+        assert "Step 12 of" in seen(screen)
 
     drive(steps, WIDE)
 
