@@ -31,7 +31,7 @@ def field_line(consultation: Consultation, text: str) -> list[Message] | None:
         if not rest:
             return [Message("complaint", (f"{_name(field)} is what? Such as: {_typed(field)}.",))]
         try:
-            said = checked(field, rest, now.date() if now else consultation.today)
+            said = as_written_down(field, rest, now.date() if now else consultation.today)
         except Misread as error:
             return [Message("complaint", (f"{_name(field)}: {error}. {error.do}".strip(),))]
         work = consultation.work.with_reading(key_of(planned), field.id, said, now)
@@ -40,7 +40,7 @@ def field_line(consultation: Consultation, text: str) -> list[Message] | None:
     return None
 
 
-def checked(field: StepField, text: str, today: date) -> str:
+def as_written_down(field: StepField, text: str, today: date) -> str:
     """A field as it is kept. Raises Misread for what can't be it, and for a date that is past."""
     said = " ".join(shown(text, _LONGEST + 1).split())
     if len(said) > _LONGEST:
@@ -92,7 +92,7 @@ def taken_over(consultation: Consultation, planned: PlannedStep) -> list[tuple[S
         if before is None or work.reading_of(key_of(planned), field.id):
             continue
         try:
-            found.append((field, checked(field, before.text, today)))
+            found.append((field, as_written_down(field, before.text, today)))
         except Misread:
             continue
     return found

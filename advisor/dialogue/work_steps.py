@@ -17,8 +17,6 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, PlannedStep
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
-from advisor.work.hand_on import hand_on_blocks
-from advisor.work.one_page import readings_in_words
 from advisor.work.plan import first_cautions, stages_of
 from advisor.work.progress import Timer, key_of, time_left_in_words
 from advisor.work.step_text import figure_lines, restriction_lines, short_figures, standing_mark
@@ -95,6 +93,9 @@ def _what_to_type(consultation: Consultation, plan: Sequence[PlannedStep], place
 
 def hand_on(consultation: Consultation) -> list[Said]:
     """What to do with a tire that is not repaired here, beside the steps that prepare it or in place of any."""
+    from advisor.work.hand_on import hand_on_blocks
+    from advisor.work.one_page import readings_in_words
+
     plan, rules = plan_of(consultation), consultation.judge.rules
     told = list(hand_on_blocks(consultation.judgement, consultation.judge))
     read = [

@@ -20,7 +20,7 @@ from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.rendering import message_turn
 from advisor.tui.status import Sign, Standing
 from advisor.tui.text_blocks import BLANK, Para, wrap
-from advisor.wording.blocks import blocks_of, under
+from advisor.wording.blocks import Block, blocks_of, under
 from advisor.wording.messages import Message
 from advisor.work.plan import PlanStage, stage_in_hand, stages_of
 
@@ -181,12 +181,18 @@ class WorkScreen(ReadingScreen[None]):
         if _moves(text):
             self.said = tuple(message for message in messages if message.kind != "work")
         else:
-            self.said = tuple(messages)
+            self.said = tuple(message for message in messages if not _shown_below(message))
             self.desk.put(text, messages)
         if self.desk.consultation.ask is not None:
             self.action_leave()
         else:
             self.show()
+
+
+def _shown_below(message: Message) -> bool:
+    """Whether the screen shows it anyway, or the conversation does: what to do with the tire, and the whole card."""
+    titled = bool(message.blocks) and isinstance(message.blocks[0], Block) and message.blocks[0].role == "title"
+    return message.card is not None or (message.kind == "work" and titled)
 
 
 def _moves(text: str) -> bool:
