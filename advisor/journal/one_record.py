@@ -29,7 +29,7 @@ class OneRecord(Struct, frozen=True):
     `decided` is the last verdict as plain data, with `digest` and `at`; empty where none was reached. `work` holds
     `ticks` [step, injury or -1, time, method], `timers` and `notes`, as `talk.work_data.work_from` reads them.
     `beside` is what is to be said where times don't go with the order of the casing's records. `hash` is the link of
-    its last entry, which every journal that holds it has too.
+    its last entry; a merge keeps it, a record taken in from a file is chained anew.
     """
 
     summary: Summary
