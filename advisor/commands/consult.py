@@ -73,13 +73,16 @@ def run(options: Namespace) -> int:
     if options.plain or not full_terminal():
         from advisor.console.runner import Kept, run_plain
 
-        kept = Kept(options.data, options.resume, options.no_journal, about, signer, options.watch, options.in_order)
+        page = _page_maker(options.data)
+        kept = Kept(
+            options.data, options.resume, options.no_journal, about, signer, options.watch, options.in_order, page
+        )
         return run_plain(options.rules, kept)
     rules = options.rules[-1] if options.rules else ""
     if options.no_journal:
         from advisor.tui.base_app import run_screens
 
-        return run_screens(rules, watch=options.watch, practise=_practice_by(rules), page=report_page_of)
+        return run_screens(rules, watch=options.watch, practise=_practice_by(rules), page_of=report_page_of)
     return on_screens(rules, options.data, options.resume, about, signer, options.watch)
 
 
@@ -142,7 +145,7 @@ def on_screens(
 
         return ScreenRecording(data_folder(folder, os.environ), datetime.now, resume, dict(about), signer)
 
-    return run_screens(rules, record, watch, _practice_by(rules), report_page_of)
+    return run_screens(rules, record, watch, _practice_by(rules), report_page_of, _page_maker(folder))
 
 
 def report_page_of(consultation: Consultation) -> str:
@@ -154,6 +157,17 @@ def report_page_of(consultation: Consultation) -> str:
     return report_page(
         [report_of(consultation.judgement, consultation.judge, state.kept_as, state.technician, state.work)]
     )
+
+
+def _page_maker(folder: str) -> Callable[[str], tuple[str, ...]]:
+    """Makes the page of a record; nothing of it is imported before one is wanted."""
+
+    def made(record: str) -> tuple[str, ...]:
+        from advisor.commands.report_page import page_maker
+
+        return page_maker(folder)(record)
+
+    return made
 
 
 def _practice_by(rules: str) -> Callable[[], Sitting]:

@@ -67,7 +67,7 @@ def run(options: Namespace) -> ExitCode:
         raise usage_error("no-case", found, expected)
     [name], judges = options.words, Judges(options.rules[-1:])
     if names_a_record(name):
-        reports, code = [_of_record(name, options.data, judges, options.technician)], ExitCode.DONE
+        reports, code = [report_of_record(name, options.data, judges, options.technician)], ExitCode.DONE
     else:
         reports, code = _of_cases(name, judges, options.technician)
     _give(options, reports)
@@ -105,7 +105,7 @@ def names_a_record(word: str) -> bool:
     return word != "-" and os.sep not in word and not word.endswith(_FILE_ENDINGS) and not Path(word).exists()
 
 
-def _of_record(word: str, folder: str, judges: Judges, technician: str) -> Report:
+def report_of_record(word: str, folder: str, judges: Judges, technician: str) -> Report:
     """The report of the record of an id, or of the latest of a casing. Raises Problems."""
     record = _read(word, folder)
     name = judges.asked[0] if judges.asked else record.summary.rules_id
@@ -140,7 +140,8 @@ def _as_recorded(record: OneRecord, judge: Judge, technician: str) -> Report:
         work = work_from(record.work)
     report = report_of(judge.judge(saved.case), judge, _name(record), technician, work)
     marks = (*report.marks, *_since(record, report, judge, left_out))
-    return replace(report, marks=marks, notes=(*report.notes, *record.notes))
+    notes = (*report.notes, *record.notes)
+    return replace(report, marks=marks, notes=notes, kept_as=record.summary.id, hash=record.hash)
 
 
 def _name(record: OneRecord) -> str:

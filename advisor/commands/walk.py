@@ -92,13 +92,14 @@ def _cases(options: Namespace, judges: Judges) -> Iterator[_Unread]:
 
 
 def _read(text: CaseText, rules: str, judges: Judges, today: date) -> tuple[Judge, Case]:
-    judge = judges.by_name(rules) if rules in judges.asked else judges.of_case(rules, text)
+    named = judges.by_name(rules) if rules in judges.asked else judges.of_case(rules, text)
+    judge = named.judge_of_rules
     case = read_case(text, judge.rules, today)
     return judge.on(case.today), case
 
 
 def _rows(name: str, judges: Judges, today: date, rules: str) -> Iterator[_Unread]:
-    judge, cells = judges.by_name(rules), Cells()
+    judge, cells = judges.by_name(rules).judge_of_rules, Cells()
     with opened(Path(name), name) as file:
         reader = csv.reader(io.TextIOWrapper(file, "utf-8-sig", "surrogateescape", newline=""), strict=True)
         try:

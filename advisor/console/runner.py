@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -39,6 +39,7 @@ class Kept(Struct, frozen=True):
     signer: Signer | None = None
     watch: bool = False
     in_order: bool = False
+    make_page: Callable[[str], tuple[str, ...]] | None = None
 
 
 NOTHING_SAID_OF_KEEPING = Kept()
@@ -55,6 +56,7 @@ def run_plain(rules: list[str], kept: Kept = NOTHING_SAID_OF_KEEPING) -> int:
         return 2
     start.done()
     consultation = Consultation(judge, date.today(), datetime.now, kept.in_order)
+    consultation.make_page = kept.make_page
     on_terminal = sys.stdin.isatty()
     live = _live(consultation, watch) if watch is not None else None
     if not kept.never and (kept.folder or kept.resume or on_terminal):

@@ -118,7 +118,7 @@ class AskingOrder:
             place = self._places[visit.stop.node.id]
             if visit.key in put and visit.asked:
                 keys = {key for fork, to, keys in forks if fork.facts is visit.facts and to > place for key in keys}
-                state = visit.stop.unless(visit.facts) if visit.stop.unless else False
+                state = visit.stop.unless_test(visit.facts) if visit.stop.unless_test else False
                 keys |= frozenset() if isinstance(state, bool) else state
                 named, here = self.rules.questions[visit.key[0]].after, (visit.key[1], TIRE)
                 first = {each for each in put if each[0] in named and each[1] in here}
@@ -180,11 +180,11 @@ def counting(rules: RuleSet) -> frozenset[str]:
 def _open_ways(visit: Visit) -> list[tuple[str, frozenset[Key]]]:
     """Where a node could still lead, with the open answers that say so."""
     found: list[tuple[str, frozenset[Key]]] = []
-    for test, target in visit.stop.next:
-        state = True if test is None else test(visit.facts)
+    for _, test, target in visit.stop.next:
+        state = test(visit.facts)
         if state is True:
             break
-        if state is not False:
+        if not isinstance(state, bool):
             found.append((target, state))
     return found
 

@@ -19,7 +19,7 @@ from advisor.model.ruleset import About, Verdict
 from advisor.model.saved import Saved
 from advisor.wording.blocks import Said
 from advisor.wording.messages import Message
-from advisor.work.progress import work_data, work_from
+from advisor.work.progress import readings_from, work_data, work_from
 
 CODE = inputs.DOT_CODE
 PLACE = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET)
@@ -63,6 +63,9 @@ class Recorder(Protocol):
     def add(self, field: str, words: str) -> tuple[str, ...]:
         """Keeps a note, or whose casing, which technician, which plate."""
 
+    def readings_of_day(self) -> list[Any]:
+        """What was read at the work on other tires of the day, oldest first, as plain data."""
+
     def known_casing(self, name: str, judge: Judge) -> tuple[tuple[Said, ...], list[Proposed]]:
         """What is known of a casing, and earlier repairs to be looked for."""
 
@@ -72,6 +75,8 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
     if recorder is None:
         return []
     judgement = consultation.judgement if consultation.ask is None else None
+    if judgement is not None and not consultation.day_looked_up:
+        _remember_the_day(recorder, consultation)
     heard = consultation.pending.lines if consultation.pending else ()
     work = work_data(consultation.work)
     said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard))
@@ -81,6 +86,14 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
         consultation.become(replace(consultation.state, looked_up=code))
         said += look_up(recorder, consultation, code)
     return said
+
+
+def _remember_the_day(recorder: Recorder, consultation: Consultation) -> None:
+    """Takes what was read at the work on the tires before, so that unit and batch need not be typed again."""
+    consultation.day_looked_up = True
+    with suppress(KeyError, TypeError, ValueError):
+        readings = readings_from({"readings": recorder.readings_of_day()})
+        consultation.become(replace(consultation.state, of_day=(*readings, *consultation.state.of_day)))
 
 
 def look_up(recorder: Recorder, consultation: Consultation, casing: str) -> list[Message]:

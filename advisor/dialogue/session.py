@@ -57,6 +57,10 @@ class Consultation:
         self._judge, self.today, self.in_order = judge, today, in_order
         #: The clock for the work's times; without one no time is noted and no timer runs.
         self.clock = clock
+        #: Whether the journal was asked what was read at the work on the tires before on this day.
+        self.day_looked_up = False
+        #: Makes the report of a kept consultation as a page, and says where it is; None where none can be made.
+        self.make_page: Callable[[str], tuple[str, ...]] | None = None
         self._state = SessionState(Saved(Case(today=today)))
         #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
         self._known: tuple[tuple[Case, Judgement], ...] = ()
@@ -395,7 +399,12 @@ class Consultation:
     def start_over(self) -> list[Message]:
         """Begins anew; who does the work and where it is kept stays."""
         kept = self._state
-        self._state = SessionState(Saved(Case(today=self.today)), technician=kept.technician, kept_as=kept.kept_as)
+        self._state = SessionState(
+            Saved(Case(today=self.today)),
+            technician=kept.technician,
+            kept_as=kept.kept_as,
+            of_day=(*kept.of_day, *kept.work.readings),
+        )
         return [Message("note", ("Starting over. Nothing is answered yet.",))]
 
     def stop(self) -> list[Message]:

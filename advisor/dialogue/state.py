@@ -9,10 +9,10 @@ from msgspec.structs import replace
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
-from advisor.model.case import Case, Key
+from advisor.model.case import Answer, Case, Key
 from advisor.model.proposed import Proposed
 from advisor.model.saved import Saved
-from advisor.work.progress import Work
+from advisor.work.progress import FieldReading, Work
 
 if TYPE_CHECKING:
     from advisor.nlu.pipeline import Listener
@@ -41,6 +41,8 @@ class SessionState(Struct, frozen=True):
     `kept_as` is the id under which a journal keeps it. `proposed` are earlier repairs that a record speaks of, still to
     be looked for, None in the place of one that was; `looked_up` the casing that they were looked up for. `whole`: it
     goes on for a whole record, though it is settled.
+    `of_day` is what was read at the work on the tires before, on this day; `finds` what turned up at the work, as each
+    answer stood before it.
     """
 
     saved: Saved
@@ -52,6 +54,8 @@ class SessionState(Struct, frozen=True):
     proposed: tuple[Proposed | None, ...] = ()
     looked_up: str = ""
     whole: bool = False
+    of_day: tuple[FieldReading, ...] = ()
+    finds: tuple[tuple[Key, Answer | None, str], ...] = ()
 
     @property
     def case(self) -> Case:

@@ -41,12 +41,15 @@ HELP_ENTRIES = (
     ("steps", "the steps of the method, with every figure and what it rests on"),
     ("draw", "the drawings: where to measure, the cross-section, the tread unrolled with all repairs"),
     ("beside", "the same tire under the other rule sets; or: beside uk-road"),
-    ("work", "the work step by step; then tick, untick, note WORDS, timer, work log"),
+    ("work", "the work step by step; then tick, tick 1-8, untick, note WORDS, timer, work log"),
+    ("tick early", "ticks a step although its wait is not over; the report will have it"),
     ("step NUMBER", "reads another step of the work; nothing is ticked by it"),
     ("found X", "something turned up at a step: found 11 mm, found rust; the case is judged again"),
+    ("take back", "what was found last was not so; it stays in the log as taken back"),
     ("timer 10", "a wait of your own, in minutes; timer off takes it away"),
     ("technician X", "the name above the report's signature line"),
-    ("report", "the record of the case and of the work done so far"),
+    ("report", "the record of the case and of the work on one page; report full: with all answers, reasons and steps"),
+    ("report page", "the same as a page to print, saved beside the record and opened in the browser"),
     ("stop", "end here with the verdict as things stand"),
     ("go on", "take up again after stop"),
     ("casing T42", "whose casing this is; so too technician NAME, plate NUMBER, note WORDS (where a journal is kept)"),
@@ -64,7 +67,7 @@ _ASKS = re.compile(
     r"\s*(?:(?:and|so|but)\s+)?(?:why|what|how|which|least|would|suppose|is (?:it|that|this|the)|are you|can i)\b", re.I
 )
 #: A text that could be about the work; only then is anything more loaded.
-_WORK = re.compile(r"\s*(?:work|tick|untick|note|found|timer|report|step)\b", re.I)
+_WORK = re.compile(r"\s*(?:work|tick|untick|note|found|take back|timer|report|step)\b", re.I)
 _BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
 _TAKE = re.compile(r"take\s+(?:number\s+)?\d{1,2}")
 _MORE = re.compile(r"(?:show\s+)?more(?:\s+(?P<word>\w+))?", re.I)
@@ -98,7 +101,7 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         return [explain_word(match["meant"] or match["term"], consultation.judge)]
     if match := _CHANGE.fullmatch(text.strip()):
         return change_answer(consultation, match["what"] or "")
-    return _question_back(consultation, text) or consultation.answer(text)
+    return _question_back(consultation, text) or _at_the_work(consultation, text) or consultation.answer(text)
 
 
 def sections_asked(consultation: Consultation, text: str) -> tuple[str, ...]:
@@ -116,6 +119,15 @@ def _of_the_work(consultation: Consultation, text: str) -> list[Message] | None:
     from advisor.dialogue.work_commands import work_line
 
     return work_line(consultation, text)
+
+
+def _at_the_work(consultation: Consultation, text: str) -> list[Message] | None:
+    """A field of the work, or the reading that its step wants; None where a question is open or the text is none."""
+    if consultation.ask is not None or not consultation.judgement.method:
+        return None
+    from advisor.dialogue.work_commands import bare_line
+
+    return bare_line(consultation, text)
 
 
 def _beside(consultation: Consultation, names: list[str]) -> list[Message]:

@@ -9,9 +9,10 @@ from fractions import Fraction
 from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
+from advisor.dialogue.work_fields import take_over
 from advisor.dialogue.work_steps import (
+    hand_on,
     holds_of,
-    minutes_of,
     note_work,
     plan_of,
     running_timers,
@@ -19,17 +20,20 @@ from advisor.dialogue.work_steps import (
     step_in_hand,
     timers,
 )
-from advisor.loader.answer_codec import plain
-from advisor.model.problems import shown
+from advisor.dialogue.work_waits import begin_wait, in_the_way, minutes_of, not_measured, step_that_waits, waits_after
+from advisor.loader.answer_codec import plain, read_typed
+from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
+from advisor.model.ruleset import Verdict
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
-from advisor.work.progress import key_of, time_left_in_words
+from advisor.work.progress import MINUTES, key_of
 
 _LONGEST_NOTE = 500
 LONGEST_WAIT = 24 * 60
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
 _STEP = re.compile(r"step\s+(?:number\s+)?(?P<number>\d{1,3})")
+_TICK = re.compile(r"tick\s+(?:steps?\s+)?(?P<first>\d{1,3})(?:\s*(?:-|to|until|till|\u2013)\s*(?P<last>\d{1,3}))?")
 _WAIT = re.compile(r"timer\s+(?:for\s+)?(?P<minutes>\d{1,5}(?:[.,]\d{1,2})?)\s*(?:m|min|mins|minutes?)?")
 
 
@@ -40,6 +44,8 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
         return command(consultation)
     if wait := _WAIT.fullmatch(plain(text)):
         return _timer(consultation, Fraction(wait["minutes"].replace(",", ".")))
+    if several := _TICK.fullmatch(plain(text)):
+        return _tick_several(consultation, int(several["first"]), int(several["last"] or several["first"]))
     if number := _STEP.fullmatch(plain(text)):
         return _step(consultation, int(number["number"]))
     match = _WITH_TEXT.fullmatch(text)
@@ -48,16 +54,39 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
     return (_note if match["word"].casefold() == "note" else _found)(consultation, match["rest"])
 
 
+def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
+    """A line at the work without a word of command: a field of a step, or the reading that the step in hand wants."""
+    from advisor.dialogue.work_fields import field_line
+
+    if consultation.ask is not None or consultation.pending is not None:
+        return None
+    if (written := field_line(consultation, text)) is not None:
+        return written
+    planned = step_in_hand(consultation)
+    if planned is None:
+        return None
+    if any(plain(text).startswith(f"{name.replace('-', ' ')} ") for name in planned.step.asks):
+        return _found(consultation, text)
+    for name in planned.step.measures:
+        try:
+            read_typed(consultation.judge.rules.questions[name], text)
+        except Misread:
+            continue
+        if not text.strip().replace(".", "").isdigit():
+            return _found(consultation, f"{name.replace('-', ' ')} {text}")
+    return None
+
+
 def _work(consultation: Consultation) -> list[Message]:
     if consultation.ask is not None:
         return [Message("help", ("Questions are still open. The work begins when they are answered.",))]
     plan = plan_of(consultation)
     if not plan:
-        return [Message("help", ("No method is chosen as things stand, so there is no work to walk through.",))]
+        return [Message("work", tuple(hand_on(consultation)))]
     place = consultation.work.current(plan)
     if place is None:
         done = f"All {len(plan)} steps are done. Type report for the record, or work log for the times."
-        return [Message("work", (Block(done, tuple(timers(consultation))),))]
+        return [Message("work", (Block(done, tuple(timers(consultation))), *hand_on(consultation)))]
     return [Message("work", (step_block(consultation, plan, place),))]
 
 
@@ -71,25 +100,68 @@ def _step(consultation: Consultation, number: int) -> list[Message]:
     return [Message("work", (step_block(consultation, plan, number - 1),))]
 
 
-def _tick(consultation: Consultation) -> list[Message]:
-    planned = step_in_hand(consultation) if consultation.ask is None else None
-    if planned is None:
+def _tick(consultation: Consultation, anyway: bool = False) -> list[Message]:
+    """Ticks the step in hand; `anyway` also before its wait is over, which is kept in words."""
+    plan = plan_of(consultation) if consultation.ask is None else []
+    place = consultation.work.current(plan)
+    return _work(consultation) if place is None else _ticked(consultation, place, place, anyway)
+
+
+def _tick_several(consultation: Consultation, first: int, last: int) -> list[Message]:
+    """Ticks steps by their numbers, in order, as far as nothing stands in the way."""
+    plan = plan_of(consultation) if consultation.ask is None else []
+    place = consultation.work.current(plan)
+    if place is None:
         return _work(consultation)
-    if planned.held:
-        return [Message("note", ("Not ticked.", *holds_of(planned, consultation.judgement, consultation.judge)))]
-    now, key = consultation.now(), key_of(planned)
-    timer = consultation.work.timer_of(key)
-    consultation.become(replace(consultation.state, work=consultation.work.ticked(key, now, planned.method.id)))
+    if not 1 <= first <= last <= len(plan):
+        return [Message("complaint", (f"The plan has steps 1 to {len(plan)}.",))]
+    if last <= place:
+        return [Message("note", (f"Ticked already. The step in hand is {place + 1}.",))]
+    if first > place + 1:
+        return [
+            Message("complaint", (f"Step {place + 1} comes before; for all of them type tick {place + 1}-{last}.",))
+        ]
+    return _ticked(consultation, place, last - 1)
+
+
+def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = False) -> list[Message]:
+    """Ticks steps from a place to another; stops where a wait is not over or a hold counts, and says so."""
+    done = list[str]()
+    began = list[Said]()
+    stopped: tuple[Message, ...] = ()
+    plan = plan_of(consultation)
+    now = consultation.now()
+    for planned in plan[first : last + 1]:
+        work = consultation.work
+        if work.done(planned):
+            continue
+        against, said = in_the_way(consultation, planned)
+        if not against and not said:
+            against, said = not_measured(consultation, planned)
+        if holds := holds_of(planned, consultation.judgement, consultation.judge):
+            against = list(holds)
+        if against and (holds or not anyway):
+            head = f"Not ticked: {planned.step.title}."
+            stopped = (Message("note", (Block(head, tuple(against)),)),)
+            break
+        take_over(consultation, planned)
+        work, key = consultation.work, key_of(planned)
+        said = f"ticked {said}" if said else ""
+        consultation.become(replace(consultation.state, work=work.ticked(key, now, planned.method.id, said)))
+        done.append(planned.step.title + (f" ({said})" if said else ""))
+        for waiting in waits_after(consultation, plan, key):
+            began += begin_wait(consultation, waiting)
     at = f" at {now:%H:%M}" if now else ""
-    going = timer is not None and now is not None and not timer.over(now)
-    left = (f"The timer still had {time_left_in_words(timer.left(now))} to go.",) if going and timer and now else ()
-    return [Message("noted", (Block(f"Done{at}: {planned.step.title}", left),)), *_work(consultation)]
+    noted = [Message("noted", (Block(f"Done{at}: {', '.join(done)}", tuple(began)),))] if done else []
+    return [*noted, *stopped] if stopped and not done else [*noted, *stopped, *_work(consultation)]
 
 
 def _untick(consultation: Consultation) -> list[Message]:
-    if not consultation.work.ticks:
+    work = consultation.work
+    if not work.ticks:
         return [Message("help", ("No step is ticked.",))]
-    consultation.become(replace(consultation.state, work=consultation.work.unticked()))
+    waiting = [key_of(each) for each in waits_after(consultation, plan_of(consultation), work.ticks[-1].key)]
+    consultation.become(replace(consultation.state, work=work.unticked(waiting)))
     return _work(consultation)
 
 
@@ -108,12 +180,27 @@ def _found(consultation: Consultation, text: str) -> list[Message]:
 
     planned = step_in_hand(consultation)
     injury = planned.injury if planned is not None and planned.injury is not None else 0
-    return found(consultation, text, injury)
+    messages = found(consultation, text, injury)
+    plan = plan_of(consultation) if consultation.ask is None else []
+    place = consultation.work.current(plan)
+    same = planned is not None and place is not None and key_of(plan[place]) == key_of(planned)
+    if planned is None or not same or any(message.kind == "complaint" for message in messages):
+        return messages
+    read = planned.step.measures and not not_measured(consultation, planned)[0]
+    done = read and consultation.judgement.verdict is Verdict.REPAIR
+    return [*messages, *_tick(consultation)] if done else messages
+
+
+def _take_back(consultation: Consultation) -> list[Message]:
+    from advisor.dialogue.work_findings import take_back
+
+    return take_back(consultation)
 
 
 def _timer(consultation: Consultation, asked: Fraction | None = None) -> list[Message]:
-    """Begins the wait of the step in hand, by the figure given or the minutes asked for; or says how timers stand."""
-    planned = step_in_hand(consultation) if consultation.ask is None else None
+    """Begins the wait that is on, by the figure given or the minutes asked for; or says how timers stand."""
+    plan = plan_of(consultation) if consultation.ask is None else []
+    planned = step_that_waits(consultation, plan)
     now = consultation.now()
     least = minutes_of(consultation, planned) if planned else None
     running = planned is not None and now is not None and consultation.work.timer_of(key_of(planned)) is not None
@@ -123,16 +210,22 @@ def _timer(consultation: Consultation, asked: Fraction | None = None) -> list[Me
     if asked is None and (least is None or running):
         return [Message("note", lines or ("The step in hand does not wait, and no timer runs. For a wait of your own "
                                            "type timer and the minutes: timer 10.",))]  # fmt: skip
-    minutes = asked if asked is not None else least.high if least else Fraction(0)
-    if not 0 < minutes <= LONGEST_WAIT:
+    if asked is None:
+        return [Message("note", tuple(begin_wait(consultation, planned)))]
+    if not 0 < asked <= LONGEST_WAIT:
         return [Message("complaint", (f"A timer takes more than 0 and at most {LONGEST_WAIT} minutes.",))]
-    whole = f"{float(minutes):g} min"
+    whole = f"{float(asked):g} min"
     if now is None:
         return [Message("note", (f"There is no clock here. Wait {whole} by your own.",))]
-    consultation.become(replace(consultation.state, work=consultation.work.timed(key_of(planned), now, minutes)))
+    if least and asked < least.low:
+        short = f"That is less than the {in_words(least)} given here. Where it is ready before, type tick early."
+        return [Message("complaint", (short,))]
+    key = key_of(planned)
+    work = consultation.work.timed(key, now, asked)
+    kept = work if least or not planned.step.waits_from else work.with_reading(key, MINUTES, f"{float(asked):g}", now)
+    consultation.become(replace(consultation.state, work=kept))
     going = "It goes on by itself; read or ask what you like, and type timer to see what is left."
-    short = (f"That is less than the {in_words(least)} given here.",) if least and minutes < least.low else ()
-    return [Message("note", (f"Timer set: {whole} from {now:%H:%M}.", *short, going))]
+    return [Message("note", (f"Timer set ({planned.step.title}): {whole} from {now:%H:%M}.", going))]
 
 
 def _timer_off(consultation: Consultation) -> list[Message]:
@@ -147,30 +240,49 @@ def _log(consultation: Consultation) -> list[Message]:
     work = consultation.work
     lines = list[Said]()
     for tick in work.ticks:
-        lines.append(f"{tick.key[0].replace('-', ' ')}{f', {tick.at:%H:%M}' if tick.at else ''}")
+        at, said = f", {tick.at:%H:%M}" if tick.at else "", f" ({tick.said})" if tick.said else ""
+        lines.append(f"{tick.key[0].replace('-', ' ')}{at}{said}")
     lines += [f"note{f', {note.at:%H:%M}' if note.at else ''}: {note.text}" for note in work.notes]
     head = f"{len(work.ticks)} steps ticked, {len(plan)} in the plan as things stand."
     return [Message("work", (Block(head, (*lines, *timers(consultation))),))]
 
 
-def _report(consultation: Consultation) -> list[Message]:
+def _report(consultation: Consultation, full: bool = False) -> list[Message]:
+    """The report's first page, or with the annex."""
     from advisor.work.record_model import report_of
-    from advisor.work.record_text import report_blocks
+    from advisor.work.record_text import first_page_blocks, report_blocks
 
     name, kept = consultation.state.technician, consultation.state.kept_as
     report = report_of(consultation.judgement, consultation.judge, technician=name, work=consultation.work)
-    how = [f"Kept as {kept}. To print it, in a shell: advisor report {kept} --html report.html"] if kept else []
+    how = [] if full else ["All answers, reasons and steps: report full."]
+    shell = f"advisor report {kept} --html report.html"
+    how += [f"Kept as {kept}. As a page to print: report page; or in a shell: {shell}"] if kept else []
     how += [] if name else ["The name above the signature line is empty; type technician and the name to fill it in."]
-    return [Message("report", tuple(report_blocks(report))), *([Message("note", tuple(how))] if how else [])]
+    blocks = report_blocks(report) if full else first_page_blocks(report)
+    return [Message("report", tuple(blocks)), *([Message("note", tuple(how))] if how else [])]
+
+
+def _report_page(consultation: Consultation) -> list[Message]:
+    """The report as a page beside the record, opened in the browser."""
+    if consultation.make_page is None or not consultation.state.kept_as:
+        why = "Nothing is kept here, so there is no record to put a page beside. Type report to read it."
+        return [Message("complaint", (why,))]
+    return [Message("note", consultation.make_page(consultation.state.kept_as))]
 
 
 _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "work": _work,
     "tick": _tick,
+    "tick early": lambda consultation: _tick(consultation, anyway=True),
+    "tick anyway": lambda consultation: _tick(consultation, anyway=True),
     "untick": _untick,
+    "take back": _take_back,
+    "found back": _take_back,
     "timer": _timer,
     "timer off": _timer_off,
     "timer stop": _timer_off,
     "work log": _log,
     "report": _report,
+    "report full": lambda consultation: _report(consultation, full=True),
+    "report page": _report_page,
 }

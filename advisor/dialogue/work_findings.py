@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from msgspec.structs import replace
+
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_steps import note_work, plan_of
+from advisor.dialogue.work_waits import lengthen_waits
 from advisor.engine.judgement_types import Judgement, PlannedStep
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import plain, read_typed
@@ -17,12 +20,13 @@ from advisor.model.ruleset import Question, Verdict
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, findings_merged
 from advisor.wording.verdict_card import VERDICT_SIGNS, question_in_words
+from advisor.work.hand_on import hand_on_blocks
 from advisor.work.progress import key_of
 
 HOW_TO_SAY = (
     "Say what turned up: found 11 mm (the width after drilling), found angle 40 degrees, found rust, "
-    "found cut cord, found exposed cord, found depth can't tell, found another hole. With several injuries: "
-    "found injury 2 rust."
+    "found cut cord, found exposed cord, found depth can't tell, found another hole; several with commas: found rust, "
+    "cut cord. With several injuries: found injury 2 rust. Found wrongly: take back."
 )
 #: What a finding without a name can be: a sign round the injury, then one of the whole tire, then the width drilled.
 _SIGNS = (inputs.INSIDE_SIGNS, inputs.FINDINGS)
@@ -37,6 +41,8 @@ _OF_SIZE = re.compile(
     r"|[,:;]",
     re.I,
 )
+_BETWEEN = re.compile(r"\s*(?:[,;]|\band\b)\s*", re.I)
+_FOUND = re.compile(r"^\s*found\b[:,]?\s*", re.I)
 _INJURY = re.compile(r"injury\s+(?P<number>\d{1,2})\s*[:,]?\s+(?P<rest>.+)", re.I)
 
 
@@ -50,18 +56,26 @@ def found(consultation: Consultation, text: str, injury: int) -> list[Message]:
         return [Message("help", (HOW_TO_SAY,))]
     if _ANOTHER.match(text):
         return list(_take_another(consultation))
+    if several := _several(consultation, text, injury):
+        return list(_take(consultation, several))
     read = _read(consultation, text, injury) or _sized(consultation, text, injury) or _heard(consultation, text, injury)
     if read is None:
         return [Message("complaint", (f'Not understood: "{shown(text, 60)}".', HOW_TO_SAY))]
-    key, answer = read
-    return list(_take(consultation, key, answer))
+    return list(_take(consultation, [read]))
+
+
+def _several(consultation: Consultation, text: str, injury: int) -> list[tuple[Key, Answer]]:
+    """Several findings in one line with commas between; nothing where one of them can't be read by itself."""
+    parts = [part for each in _BETWEEN.split(text) if (part := _FOUND.sub("", each).strip())]
+    read = [_read(consultation, part, injury) for part in parts] if len(parts) > 1 else []
+    return [each for each in read if each is not None] if all(read) else []
 
 
 def _take_another(consultation: Consultation) -> Iterator[Message]:
     """One more injury: its questions are asked, and the case is judged with it."""
     more = next((part.more for part in consultation.judge.rules.parts if part.over == "injuries" and part.more), "")
     if more:
-        yield from _take(consultation, (more, len(consultation.judgement.injuries) - 1), Choice("yes"))
+        yield from _take(consultation, [((more, len(consultation.judgement.injuries) - 1), Choice("yes"))])
 
 
 def _sized(consultation: Consultation, text: str, injury: int) -> tuple[Key, Answer] | None:
@@ -145,23 +159,62 @@ def _with_before(consultation: Consultation, key: Key, answer: Answer) -> Answer
     return findings_merged(old, answer) if isinstance(answer, Choices) else answer
 
 
-def _take(consultation: Consultation, key: Key, answer: Answer) -> Iterator[Message]:
-    question = consultation.judge.rules.questions[key[0]]
+def _take(consultation: Consultation, found: Sequence[tuple[Key, Answer]]) -> Iterator[Message]:
+    """Takes findings one after another and says once what they mean together; stops at one that can't be true."""
     before, plan = consultation.judgement, plan_of(consultation)
-    old = consultation.case.get(question.over, key)
-    consultation.change(key)
-    said = consultation.take(answer)
-    if any(message.kind == "complaint" for message in said):
-        consultation.go_on()
+    taken = False
+    for key, answer in found:
+        question = consultation.judge.rules.questions[key[0]]
+        old = consultation.case.get(question.over, key)
+        if isinstance(answer, Choices):
+            answer = _with_before(consultation, key, answer)  # what the one before it in the line brought stays
+        consultation.change(key)
+        said = consultation.take(answer)
         yield from said
-        return
-    was = f" (until now: {value_in_words(old, question)})" if old is not None else ""
-    title = question_in_words(key, consultation.judge.rules)
-    note_work(consultation, f"found {title}: {value_in_words(answer, question)}{was}")
-    yield from said
+        if any(message.kind == "complaint" for message in said):
+            consultation.go_on()
+            break
+        taken = True
+        was = f" (until now: {value_in_words(old, question)})" if old is not None else ""
+        title = question_in_words(key, consultation.judge.rules)
+        words = f"found {title}: {value_in_words(answer, question)}{was}"
+        note_work(consultation, words)
+        consultation.become(replace(consultation.state, finds=(*consultation.state.finds, (key, old, words))))
+        _read_again(consultation, plan, key, value_in_words(answer, question))
+    if taken:
+        yield from _told(consultation, before, plan)
+
+
+def _read_again(consultation: Consultation, plan: Sequence[PlannedStep], key: Key, text: str) -> None:
+    """Notes at the step in hand that what it wants measured anew was measured."""
+    work = consultation.work
+    place = work.current(plan)
+    if place is not None and key[0] in plan[place].step.measures and (plan[place].injury or 0) == max(key[1], 0):
+        work = work.with_reading(key_of(plan[place]), key[0], text, consultation.now())
+        consultation.become(replace(consultation.state, work=work))
+
+
+def _told(consultation: Consultation, before: Judgement, plan: Sequence[PlannedStep]) -> Iterator[Message]:
     yield from _what_it_means(consultation, before)
-    if lines := tuple(what_reads_otherwise(consultation, before, plan)):
+    if lines := (*what_reads_otherwise(consultation, before, plan), *lengthen_waits(consultation, plan)):
         yield Message("work", lines)
+
+
+def take_back(consultation: Consultation) -> list[Message]:
+    """Takes back what was found last: the answer is again what it was before, and the log says so."""
+    if not consultation.state.finds:
+        says = "Nothing found at the work is there to be taken back; to set an answer right type change and its name."
+        return [Message("complaint", (says,))]
+    *finds, (key, old, words) = consultation.state.finds
+    before, plan = consultation.judgement, plan_of(consultation)
+    over = consultation.judge.rules.questions[key[0]].over
+    saved = consultation.saved
+    case = saved.case.with_answer(over, key, old)
+    order = saved.order if old is not None else tuple(each for each in saved.order if each != key)
+    saved = replace(saved, case=case, order=order, asking=None, ended=False)
+    consultation.become(replace(consultation.state, saved=saved, finds=tuple(finds)))
+    note_work(consultation, f"taken back: {words}")
+    return [Message("noted", (f"Taken back: {words}",)), *_told(consultation, before, plan)]
 
 
 def what_reads_otherwise(consultation: Consultation, before: Judgement, plan: Sequence[PlannedStep]) -> Iterator[Said]:
@@ -189,8 +242,11 @@ def _what_it_means(consultation: Consultation, before: Judgement) -> Iterator[Me
         yield Message("work", (f"It was {was}; now questions are open again. Answer them, then go on.",))
     elif now.verdict is not before.verdict:
         stop = "Stop the work here. " if now.verdict > Verdict.REPAIR else ""
-        yield Message("work", (f"{stop}It was {was}; with what was found it is {new}.",))
+        by = "with what was found" if now.verdict > before.verdict else "now"
+        yield Message("work", (f"{stop}It was {was}; {by} it is {new}.",))
         yield Message("card", (), consultation.card())
+        if told := tuple(hand_on_blocks(now, consultation.judge)):
+            yield Message("work", told)
     elif now.method != before.method:
         old, other = (methods[name].title if name else "no method" for name in (before.method, now.method))
         lines = f"It stays {new}, but the method changes: {old} no longer does; now it is {other}."

@@ -11,18 +11,17 @@ from datetime import datetime
 from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
+from advisor.dialogue.work_fields import fields_in_words
+from advisor.dialogue.work_waits import in_a_row, lacking_at, not_measured
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, PlannedStep
-from advisor.model.case import TIRE
-from advisor.model.quantity import Measure
-from advisor.model.ruleset import Question
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
+from advisor.work.plan import first_cautions, stages_of
 from advisor.work.progress import Timer, key_of, time_left_in_words
-from advisor.work.step_text import figure_lines, restriction_lines, standing_mark
+from advisor.work.step_text import figure_lines, restriction_lines, short_figures, standing_mark
 
-#: The worked-out value that tells how long a step waits.
-WAITS = "drying-least"
+NOTHING_CHOSEN = "No method is chosen as things stand, so there is no work to walk through."
 
 
 def plan_of(consultation: Consultation) -> list[PlannedStep]:
@@ -38,20 +37,74 @@ def step_in_hand(consultation: Consultation) -> PlannedStep | None:
 
 
 def step_block(consultation: Consultation, plan: Sequence[PlannedStep], place: int) -> Block:
-    """A step as it is put: number, text, what holds it, cautions, what its figures rest on, what can be typed."""
+    """A step as it is put: number, name, text, its figures, what holds it, cautions that are new, what can be typed."""
     planned, judge = plan[place], consultation.judge
-    where = "" if planned.injury is None else f", injury {planned.injury + 1}"
-    holds, cautions, restrictions, figures = _parts(planned, consultation.judgement, judge)
-    details: list[Said] = [f"{planned.says} ({standing_mark(planned.step.basis.standing)})"]
-    details += [*holds, *cautions, *restrictions, *timers(consultation), *_lacking(consultation, planned), *figures]
-    if place != consultation.work.current(plan):
-        tick = consultation.work.tick_of(key_of(planned))
-        details.append(f"{'Ticked already' if tick else 'Not the step in hand'}; type work for the one in hand.")
-    else:
-        timed = consultation.work.timer_of(key_of(planned)) is not None
-        waits = "timer to begin the wait, " if minutes_of(consultation, planned) and not timed else ""
-        details.append(f"Type {waits}tick when it is done, note and words, or found and what turned up.")
-    return Block(f"Step {place + 1} of {len(plan)} - {planned.method.title}{where}:", tuple(details), "step")
+    details: list[Said] = [Block(_under_which(plan, place), role="stage")]
+    details += [Block(line, role="figure") for line in short_figures(planned, consultation.judgement, judge)]
+    details.append(Block(f"{planned.says} ({standing_mark(planned.step.basis.standing)})"))
+    details += [*holds_of(planned, consultation.judgement, judge), *_cautions(consultation, plan, place)]
+    details += [Block(line, role="caution") for line in restriction_lines(planned, consultation.judgement, judge)]
+    details += [*timers(consultation), *_lacking(consultation, planned)]
+    if not consultation.work.done(planned):
+        details += fields_in_words(consultation, planned)
+    details += _what_to_type(consultation, plan, place)
+    return Block(f"Step {place + 1} of {len(plan)} - {step_title(planned)}:", tuple(details), "step")
+
+
+def step_title(planned: PlannedStep) -> str:
+    """The step's short name, with its injury where there are several kinds of steps: `Buff the liner, injury 2`."""
+    where = "" if planned.injury is None or planned.step.once else f", injury {planned.injury + 1}"
+    return f"{planned.step.title[:1].upper()}{planned.step.title[1:]}{where}"
+
+
+def _under_which(plan: Sequence[PlannedStep], place: int) -> str:
+    """Which stage of how many, and the method: `Stage 3 of 14, drill and trim. One-piece …`."""
+    stages = stages_of(plan)
+    number = next(number for number, stage in enumerate(stages, 1) if place in stage.places)
+    return f"Stage {number} of {len(stages)}, {stages[number - 1].heading}. {plan[place].method.title}."
+
+
+def _cautions(consultation: Consultation, plan: Sequence[PlannedStep], place: int) -> Iterator[Block]:
+    """In full what no step before it brought; of the rest the hazards by name."""
+    judge, judgement = consultation.judge, consultation.judgement
+    new, again = first_cautions(plan, place)
+    for name in new:
+        yield Block(judge.caution_in_words(name, judgement), role="caution", lead="Caution")
+    if hazards := dict.fromkeys(judge.rules.cautions[name].hazard for name in again):
+        yield Block(f"{', '.join(hazards)} (said at a step before)", role="caution", lead="Still")
+
+
+def _what_to_type(consultation: Consultation, plan: Sequence[PlannedStep], place: int) -> Iterator[str]:
+    """What can be typed at a step; at the first one in hand all of it, later only what is this step's own."""
+    planned, work = plan[place], consultation.work
+    if work.done(planned):
+        yield (
+            "Done already, as the answers show." if planned.shown else "Ticked already; type work for the one in hand."
+        )
+    elif place != work.current(plan):
+        yield "Not the step in hand; type work for the one in hand."
+    elif planned.step.waits_from and work.timer_of(key_of(planned)) is None:
+        yield "Tick to begin the wait; once it is over, tick again."
+    elif planned.step.measures and (wants := not_measured(consultation, planned)[0]):
+        yield from map(str, wants)
+    elif not work.ticks:
+        yield "When it is done, type tick; several at once: tick 1-8. Or found and what turned up; note and words."
+
+
+def hand_on(consultation: Consultation) -> list[Said]:
+    """What to do with a tire that is not repaired here, beside the steps that prepare it or in place of any."""
+    from advisor.work.hand_on import hand_on_blocks
+    from advisor.work.one_page import readings_in_words
+
+    plan, rules = plan_of(consultation), consultation.judge.rules
+    told = list(hand_on_blocks(consultation.judgement, consultation.judge))
+    read = [
+        Block(f"{row.name} - {row.value}", role="item") for row in readings_in_words(plan, consultation.work, rules)
+    ]
+    told += [Block("Written down at the work", tuple(read), "title")] if told and read else []
+    if plan:
+        return list(told)
+    return [*told, "There is nothing to tick. Type report for the record."] if told else [NOTHING_CHOSEN]
 
 
 def holds_of(planned: PlannedStep, judgement: Judgement, judge: Judge) -> list[Block]:
@@ -59,40 +112,12 @@ def holds_of(planned: PlannedStep, judgement: Judgement, judge: Judge) -> list[B
     return [Block(judge.caution_in_words(name, judgement), role="hold", lead="HOLD") for name in planned.held]
 
 
-def _parts(planned: PlannedStep, judgement: Judgement, judge: Judge) -> tuple[list[Block], ...]:
-    """What holds a step, its cautions, the restrictions said again, and what its figures rest on."""
-    cautions = (name for name in planned.cautions if name not in planned.held)
-    return (
-        holds_of(planned, judgement, judge),
-        [Block(judge.caution_in_words(name, judgement), role="caution", lead="Caution") for name in cautions],
-        [Block(line, role="caution") for line in restriction_lines(planned, judgement, judge)],
-        [Block(line, role="figure", lead="Figure") for line in figure_lines(planned, judgement, judge)],
-    )
-
-
 def _lacking(consultation: Consultation, planned: PlannedStep) -> Iterator[str]:
     """What was not measured and would sharpen the step's figures, and how to say it."""
-    questions = [consultation.judge.rules.questions[name] for name in planned.step.asks]
-    lacking = [question for question in questions if _is_lacking(consultation, planned, question)]
-    if lacking:
-        *most, last = (question.name for question in lacking)
-        names = f"{', '.join(most)} and {last}" if most else last
-        how = ", ".join(f"found {each.id.replace('-', ' ')} {each.shown_as}".rstrip() for each in lacking)
-        yield f"Not measured: {names}. With a reading type, for instance: {how}."
-
-
-def _is_lacking(consultation: Consultation, planned: PlannedStep, question: Question) -> bool:
-    """Whether a question has no answer, and no chart gives what it asks (as a worked-out value of that name, here)."""
-    index = TIRE if question.over == "tire" else planned.injury or 0
-    if consultation.case.get(question.over, (question.id, index)) is not None:
-        return False
-    return not isinstance(consultation.judgement.values.get(f"{question.id}-here[{planned.injury or 0}]"), Measure)
-
-
-def minutes_of(consultation: Consultation, planned: PlannedStep) -> Measure | None:
-    """How long a step waits, in minutes, or None where it does not."""
-    value = consultation.judgement.values.get(WAITS) if WAITS in planned.step.figures else None
-    return value if isinstance(value, Measure) else None
+    if lacking := lacking_at(consultation, planned):
+        names = in_a_row([question.name for question in lacking])
+        how = ", ".join(f"{each.id.replace('-', ' ')} {each.shown_as}".rstrip() for each in lacking)
+        yield f"Not measured: {names}. With a reading type, for instance: found {how}."
 
 
 def running_timers(consultation: Consultation) -> list[Timer]:
@@ -120,26 +145,31 @@ def timer_in_words(timer: Timer, now: datetime) -> str:
     left, name = time_left_in_words(timer.left(now)), timer.key[0].replace("-", " ")
     whole = f"{float(timer.minutes):g} min from {timer.started:%H:%M}"
     if timer.over(now):
-        return f"Timer ({name}): the {whole} are over. Look whether it is dry."
+        return f"Timer ({name}): the {whole} are over. Look for yourself before you go on."
     return f"Timer ({name}): {left} left, {whole}."
 
 
 def step_messages(consultation: Consultation) -> list[Message]:
-    """The steps for this tire as things stand; none while no method is chosen."""
+    """The steps for this tire as things stand, by stages, with all that the figures rest on; none without a method."""
     judge, judgement = consultation.judge, consultation.judgement
-    steps = judge.methods.plan(judgement)
-    if not steps:
+    plan = plan_of(consultation)
+    if not plan:
         return [Message("help", ("No method is chosen as things stand, so there are no steps.",))]
-    heads: list[tuple[str, list[Said]]] = []
-    for number, planned in enumerate(steps, 1):
-        where = "" if planned.injury is None else f", injury {planned.injury + 1}"
-        holds, cautions, restrictions, figures = _parts(planned, judgement, judge)
-        says = f"{number}. {planned.says} ({standing_mark(planned.step.basis.standing)})"
-        head = f"{planned.method.title}{where}:"
-        if not heads or heads[-1][0] != head:
-            heads.append((head, []))
-        heads[-1][1].append(Block(says, (*holds, *figures, *restrictions, *cautions)))
-    return [Message("help", tuple(Block(head, tuple(details), "title") for head, details in heads))]
+    blocks = list[Said]()
+    for stage in stages_of(plan):
+        lines = list[Said]()
+        for place in stage.places:
+            planned = plan[place]
+            says = f"{place + 1}. {planned.says} ({standing_mark(planned.step.basis.standing)})"
+            figures = [Block(line, role="figure", lead="Figure") for line in figure_lines(planned, judgement, judge)]
+            limits = [Block(line, role="caution") for line in restriction_lines(planned, judgement, judge)]
+            cautions = _cautions(consultation, plan, place)
+            lines.append(Block(says, (*holds_of(planned, judgement, judge), *figures, *limits, *cautions)))
+        methods = dict.fromkeys(plan[place].method.title for place in stage.places)
+        blocks.append(
+            Block(f"{stage.heading[:1].upper()}{stage.heading[1:]} - {', '.join(methods)}:", tuple(lines), "title")
+        )
+    return [Message("help", tuple(blocks))]
 
 
 def note_work(consultation: Consultation, text: str, planned: PlannedStep | None = None) -> None:

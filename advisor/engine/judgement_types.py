@@ -108,6 +108,7 @@ class PlannedStep(Struct, frozen=True):
 
     `held` names the cautions that count now and hold the step: it is not to be done until they are gone. `cautions`
     are those of the step that fit the verdict, `restrictions` those to be said again here.
+    `shown`: the answers show that it was done.
     """
 
     step: Step
@@ -117,6 +118,7 @@ class PlannedStep(Struct, frozen=True):
     held: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     restrictions: tuple[str, ...] = ()
+    shown: bool = False
 
 
 class Words(Protocol):

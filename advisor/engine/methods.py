@@ -14,7 +14,7 @@ from advisor.engine.plan import Plan, Seen
 from advisor.engine.templates import Filler
 from advisor.engine.traversal import Walk
 from advisor.model.case import Key
-from advisor.model.ruleset import Method, RuleSet, Step
+from advisor.model.ruleset import WORK_ORDER, Method, RuleSet, Step
 
 
 class Methods:
@@ -29,8 +29,12 @@ class Methods:
             for method in ranked
             if method.when is not None
         ]
+        every = [(method, step) for method in ranked for step in method.steps]
         self._steps: dict[tuple[str, str], Test] = {
-            (method.id, step.id): compiled(step.when, rules) for method in ranked for step in method.steps
+            (method.id, step.id): compiled(step.when, rules) for method, step in every
+        }
+        self._shown: dict[tuple[str, str], Test] = {
+            (method.id, step.id): compiled(step.done_where, rules) for method, step in every if step.done_where
         }
 
     def chosen(self, seen: Seen) -> tuple[str, tuple[str, ...]]:
@@ -90,7 +94,9 @@ class Methods:
                 held = tuple(caution for caution in step.held_by if caution in judgement.cautions)
                 shown = tuple(name for name in step.cautions if self._fits(name, judgement))
                 again = tuple(name for name in judgement.restrictions if self._said_at(name, step))
-                yield PlannedStep(step, method, injury, self._says(step, facts), held, shown, again)
+                done = self._shown.get((method.id, step.id))
+                is_done = done is not None and done(facts) is True
+                yield PlannedStep(step, method, injury, self._says(step, facts), held, shown, again, is_done)
 
     def _fits(self, caution: str, judgement: Judgement) -> bool:
         return caution_fits(self.rules.cautions[caution], judgement.verdict, judgement.ending, judgement.restrictions)
@@ -104,7 +110,10 @@ class Methods:
 
 
 def _in_order(each: list[list[PlannedStep]]) -> list[PlannedStep]:
-    """The steps of several injuries: what is done once for the tire first or last, each injury's own between."""
+    """The steps of several injuries: what is done once for the tire first or last, each injury's own between.
+
+    Of the injuries' next steps the one of the earliest stage comes first: all are buffed before one is cemented.
+    """
     every = [planned for steps in each for planned in steps]
     once = {when: {p.step.id: p for p in reversed(every) if p.step.once == when} for when in ("before", "after")}
     order = {planned.step.id: place for place, planned in reversed(list(enumerate(every)))}
@@ -112,5 +121,13 @@ def _in_order(each: list[list[PlannedStep]]) -> list[PlannedStep]:
         when: [replace(found[name], injury=None) for name in sorted(found, key=lambda name: order[name])]
         for when, found in once.items()
     }
-    own = [planned for planned in every if not planned.step.once]
+    left = [[planned for planned in steps if not planned.step.once] for steps in each]
+    own = list[PlannedStep]()
+    while any(left):
+        own.append(min((steps for steps in left if steps), key=_stage_of_first).pop(0))
     return [*for_tire["before"], *own, *for_tire["after"]]
+
+
+def _stage_of_first(steps: list[PlannedStep]) -> int:
+    stages = steps[0].step.stages
+    return WORK_ORDER.index(stages[0]) if stages else -1

@@ -25,6 +25,7 @@ class Stop(Struct, frozen=True):
     rulings: tuple[tuple[Ruling, Test], ...]
     terms: tuple[int, ...]
     over: str
+    unless_test: Test | None
 
 
 class Visit(Struct, frozen=True):
@@ -181,6 +182,7 @@ class Graph:
             tuple((ruling, compiled(ruling.when, rules)) for ruling in node.rulings),
             tuple(plan.terms(ruling.when) for ruling in node.rulings),
             rules.over_of(node.asks) if node.asks else "",
+            compiled(node.unless, rules) if node.unless else None,
         )
 
     def walk(self, case: Case) -> Walk:
@@ -273,8 +275,8 @@ class Graph:
             met = number < len(walk.visits)
             if met and visit.asked:
                 facts.get(stop.node.asks)
-            if met and stop.node.unless is not None:
-                compiled(stop.node.unless, self.rules)(facts)
+            if met and stop.unless_test is not None:
+                stop.unless_test(facts)
             for _, test in stop.rulings:
                 test(facts)
             next((True for _, test, _ in stop.next if test(facts) is True), None)

@@ -28,7 +28,8 @@ class OneRecord(Struct, frozen=True):
 
     `decided` is the last verdict as plain data, with `digest` and `at`; empty where none was reached. `work` holds
     `ticks` [step, injury or -1, time, method], `timers` and `notes`, as `talk.work_data.work_from` reads them.
-    `beside` is what is to be said where times don't go with the order of the casing's records.
+    `beside` is what is to be said where times don't go with the order of the casing's records. `hash` is the link of
+    its last entry; a merge keeps it, a record taken in from a file is chained anew.
     """
 
     summary: Summary
@@ -37,6 +38,7 @@ class OneRecord(Struct, frozen=True):
     notes: tuple[str, ...]
     work: Mapping[str, Any]
     beside: tuple[str, ...] = ()
+    hash: str = ""
 
 
 def one_record(folder: Path, name: str) -> OneRecord | None:
@@ -49,8 +51,10 @@ def one_record(folder: Path, name: str) -> OneRecord | None:
         if summary is None:
             return None
         visit = visit_of(db, summary)
-        notes, work = noted(entries_of(db, summary.id), lambda entry: words_of(db, entry))
-        return OneRecord(summary, visit.case, visit.decided, tuple(notes), work, _beside(db, summary))
+        entries = entries_of(db, summary.id)
+        notes, work = noted(entries, lambda entry: words_of(db, entry))
+        last = entries[-1].link.hex() if entries else ""
+        return OneRecord(summary, visit.case, visit.decided, tuple(notes), work, _beside(db, summary), last)
 
 
 def _beside(db: sqlite3.Connection, summary: Summary) -> tuple[str, ...]:

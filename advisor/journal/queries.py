@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from msgspec import Struct
@@ -20,7 +20,9 @@ from advisor.model.saved import Saved
 
 SUMMARY_COLUMNS = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
 _A_BLOCK = 500
-NO_WORK: Mapping[str, Any] = {"ticks": [], "timers": [], "notes": []}
+#: How far back the readings of other tires are those of the same day, and how many entries are looked through.
+DAY_AT_WORK, MOST_LOOKED_AT = timedelta(hours=14), 3000
+NO_WORK: Mapping[str, Any] = {"ticks": [], "timers": [], "notes": [], "readings": []}
 #: How a consultation without a verdict is called in a list.
 STATES = {"open": "not finished", "left": "put away", "ended": "no verdict"}
 
@@ -62,6 +64,19 @@ def entries_of(db: sqlite3.Connection, consultation: str) -> list[Entry]:
     """A consultation's entries in their order."""
     sql = f"SELECT {ENTRY_COLUMNS} FROM entry WHERE consultation = ? ORDER BY step"  # noqa: S608
     return [Entry(*row) for row in db.execute(sql, (consultation,))]
+
+
+def readings_since(db: sqlite3.Connection, now: datetime, besides: str) -> Iterator[Any]:
+    """The readings at the work of the last hours in other consultations, oldest first; each as plain data."""
+    since = (now - DAY_AT_WORK).isoformat()
+    sql = f"SELECT {ENTRY_COLUMNS} FROM entry ORDER BY seq DESC LIMIT ?"  # noqa: S608
+    latest: dict[str, list[Any]] = {}
+    for row in db.execute(sql, (MOST_LOOKED_AT,)):
+        entry = Entry(*row)
+        if entry.kind == "work" and entry.at >= since and entry.consultation not in (besides, *latest):
+            latest[entry.consultation] = list(entry.data.get("readings", ()))
+    for readings in reversed(latest.values()):
+        yield from readings
 
 
 def branches_of(db: sqlite3.Connection, origin: str) -> list[str]:
@@ -153,7 +168,7 @@ def noted(entries: Sequence[Entry], words_of: Callable[[Entry], Mapping[str, str
         if entry.kind == "restart":
             notes, work = [], dict(NO_WORK)
         elif entry.kind == "work":
-            work |= {name: entry.data.get(name, []) for name in ("ticks", "timers")}
+            work |= {name: entry.data.get(name, []) for name in ("ticks", "timers", "readings")}
         elif entry.kind == "note":
             text, where = words_of(entry).get("note", "(deleted)"), entry.data.get("work")
             if where is None:

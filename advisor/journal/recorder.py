@@ -10,7 +10,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.journal.case_data import case_data, day_from
 from advisor.journal.events import Entry, NewEvent, draft
 from advisor.journal.log import Journal
-from advisor.journal.queries import NO_WORK, noted, still_heard
+from advisor.journal.queries import NO_WORK, noted, readings_since, still_heard
 from advisor.journal.state_diff import changes
 from advisor.model import inputs
 from advisor.model.case import Case
@@ -104,6 +104,11 @@ class Keeper:
         self.journal.append([*begun, self._about(field, self._cleaned(field, words))])
         return self.journal.take_notices()
 
+    def readings_of_day(self) -> list[Any]:
+        """What was read at the work on other tires in the hours before, oldest first, as plain data."""
+        db = self.journal.db
+        return [] if db is None else list(readings_since(db, self.journal.now(), self.consultation))
+
     def add_first(self, field: str, words: str) -> None:
         """The same for what the program was started with: kept once something is said."""
         words = self._cleaned(field, words)
@@ -184,12 +189,12 @@ class Keeper:
         return self._draft(kind, body)
 
     def _worked(self, work: Mapping[str, Any]) -> Iterator[NewEvent]:
-        """The work where it changed: ticks and timers whole, each new note by itself, as its words are personal."""
+        """The work where it changed: ticks, timers, readings whole; each new note by itself, as words are personal."""
         for text, *where in work["notes"][len(self._work["notes"]) :]:
             yield self._draft("note", {"work": where}, {"note": str(text)[:LONGEST_WORDS]})
-        ticks, timers = work["ticks"], work["timers"]
-        if (ticks, timers) != (self._work["ticks"], self._work["timers"]):
-            yield self._draft("work", {"ticks": ticks, "timers": timers})
+        now, was = ({key: each.get(key, []) for key in ("ticks", "timers", "readings")} for each in (work, self._work))
+        if now != was:
+            yield self._draft("work", now if now["readings"] else {key: now[key] for key in ("ticks", "timers")})
         self._work = work
 
     def _waits(self, heard: Sequence[str]) -> Iterator[NewEvent]:

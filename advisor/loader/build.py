@@ -48,6 +48,7 @@ from advisor.model.ruleset import (
     Ruling,
     Source,
     Step,
+    StepField,
     Word,
     WorkedOut,
     leaves,
@@ -271,7 +272,11 @@ def _step(name: str, values: Values, draft: Builder) -> Step:
     for method, listed in draft.listed.items():
         if any(each.get("id") == name for each in listed):
             _step_again(name, notes, notes.places[name], draft.places[f"methods.yaml#{method}/{name}"])
-    return Step(id=name, **values)
+    return Step(id=name, **{**values, "fields": _fields(values)})
+
+
+def _fields(values: Values) -> tuple[StepField, ...]:
+    return tuple(StepField(**each) for each in values["fields"])
 
 
 def _step_again(step: str, notes: Diagnostics, at: Place, other: Place) -> None:
@@ -291,7 +296,7 @@ def steps_of(listed: tuple[Values, ...], draft: Builder) -> tuple[Step, ...]:
 def _step_of(here: Values, draft: Builder) -> Step | None:
     """A step as a method has it: its own words in place of the step's, the names that it adds ahead of the step's."""
     if "step" not in here:
-        return Step(**here)
+        return Step(**{**here, "fields": _fields(here)})
     step = draft.steps.get(here["step"])
     if step is None:
         return None

@@ -42,6 +42,7 @@ def homes_of(draft: Builder) -> dict[str, Mapping[str, Any]]:
         "stage": dict.fromkeys(STAGES),
         "verdict": {str(verdict): verdict for verdict in Verdict},
         "step": draft.steps,
+        "any-step": {each.id: each for method in draft.methods.values() for each in method.steps} | draft.steps,
         "method": draft.methods,
         "caution": draft.cautions,
         "node": draft.nodes,

@@ -43,7 +43,7 @@ from advisor.loader.schema_types import (
 )
 from advisor.model.inputs import CHOICE, CHOICES, FIGURE_KINDS, MEASURE, OVERS, QUESTION_KINDS, READINGS
 from advisor.model.quantity import units_for
-from advisor.model.ruleset import EFFORTS, HAZARDS, RECORD_FILLS, STANDINGS, TOPICS, Verdict
+from advisor.model.ruleset import EFFORTS, FIELD_KINDS, HAZARDS, RECORD_FILLS, STANDINGS, TOPICS, Verdict
 
 _SOURCE_KINDS = (
     "law",
@@ -245,6 +245,13 @@ _STEP_NAMES: dict[str, Schema] = {
 }
 #: The fields of a step to which a method adds.
 ADDED_TO_STEPS = tuple(_STEP_NAMES)
+_STEP_FIELD = Mapping(
+    id=String(required=True),
+    name=String(required=True),
+    kind=Keyword(*FIELD_KINDS, default="words"),
+    kept=yes_no(),
+    example=String(),
+)
 _STEP_KEYS: dict[str, Schema] = {
     "says": Template(required=True),
     **_STEP_WORDS,
@@ -252,6 +259,12 @@ _STEP_KEYS: dict[str, Schema] = {
     **_basis(),
     "when": When("injuries"),
     "once": Keyword("before", "after"),
+    "done_where": When("injuries", key="done-where"),
+    "waits_from": Ref("any-step", "here"),
+    "waits_for": Ref("limit value"),
+    "measures": refs("question"),
+    "fields": ListOf(_STEP_FIELD),
+    "tell_driver": Template(),
 }
 _STEP = Mapping(**{**_STEP_KEYS, "stages": refs("stage", required=True, key="stage")})
 _STEP_HERE = Mapping(

@@ -77,6 +77,12 @@ def _step(old: Step, new: Step) -> str:
     """The first thing beyond wording in which two steps of an id differ, in words, or an empty text."""
     if (written_out(old.when), old.once) != (written_out(new.when), new.once):
         return "another condition"
+    if (written_out(old.done_where), old.waits_from, old.waits_for) != (
+        written_out(new.done_where),
+        new.waits_from,
+        new.waits_for,
+    ):
+        return "another wait, or done where other answers show it,"
     if not set(old.stages) <= set(new.stages):
         return "fewer stages"
     if not (set(old.cautions) <= set(new.cautions) and set(old.figures) <= set(new.figures)):

@@ -245,6 +245,34 @@ AROUND_STAGES = (
     "hand-on",
 )
 STAGES = (*REPAIR_STAGES, *AROUND_STAGES)
+#: The stages as the work goes through them, each under the heading that it stands under in the plan.
+STAGE_HEADINGS = {
+    **dict.fromkeys(("make-safe", "deflate", "demount", "inspect", "mark", "remove", "probe"), "inspect and prepare"),
+    "clean": "clean",
+    "prepare": "drill and trim",
+    "re-measure": "measure again",
+    "cement": "cement",
+    "fill": "fill",
+    "outline": "buff",
+    "buff": "buff",
+    "clean-dry": "dust",
+    "cement-thin": "cement and dry",
+    "dry": "cement and dry",
+    "relax-beads": "place and stitch",
+    "place": "place and stitch",
+    "stitch": "place and stitch",
+    "seal": "seal",
+    "trim-outside": "trim and look",
+    "check": "trim and look",
+    "mount": "mount and inflate",
+    "inflate": "mount and inflate",
+    "leak-test": "leak test",
+    "match-pair": "fit the wheel",
+    "fit-wheel": "fit the wheel",
+    "record": "record",
+    "hand-on": "hand on",
+}
+WORK_ORDER = tuple(STAGE_HEADINGS)
 #: What a text can speak for or against, so that two on one card can be held together.
 TOPICS = ("air", "repair", "road", "steer-axle", "bulge")
 
@@ -318,12 +346,33 @@ class Caution(Struct, frozen=True):
     formerly: tuple[str, ...] = ()
 
 
+#: Kinds of what is written down at a step; the last ones are quantities.
+FIELD_KINDS = ("words", "use-by", "torque", "length", "pressure", "temperature")
+
+
+class StepField(Struct, frozen=True):
+    """Something written down at a step that is no question; `kept` for the next tire of the day as well.
+
+    `kind`: `words`, `use-by` (a date, refused once it is past), `torque`, or a quantity, whose unit has to be typed.
+    """
+
+    id: str
+    name: str
+    kind: str = "words"
+    kept: bool = False
+    example: str = ""
+
+
 class Step(Struct, frozen=True):
     """A step of a method, with the figures that it names and the stages of the work that it is.
 
     `once` is `before` or `after` for one that is done once for the tire, ahead of the injuries or after them all.
     `held_by` names cautions: while one of them counts, the step is not to be done. `asks` names questions whose
-    answer sharpens the step's figures; where one is lacking, the walk through the work says so.
+    answer sharpens the step's figures; where one is lacking, the walk through the work says so. `done_where` is when
+    the answers show that it was done. `waits_from` names the step from whose tick this one waits, or is `here` where
+    its own first tick begins the wait; `waits_for` names the figure, none where the material's instructions say it.
+    `measures` names questions that are answered anew at the step, `fields` what else is written down there;
+    `tell_driver` is what the driver has to know of it.
     """
 
     id: str
@@ -337,6 +386,12 @@ class Step(Struct, frozen=True):
     held_by: tuple[str, ...] = ()
     asks: tuple[str, ...] = ()
     stages: tuple[str, ...] = ()
+    done_where: Condition | None = None
+    waits_from: str = ""
+    waits_for: str = ""
+    measures: tuple[str, ...] = ()
+    fields: tuple[StepField, ...] = ()
+    tell_driver: str = ""
 
     @property
     def title(self) -> str:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.drawings.render_svg import svg
 from advisor.model.problems import shown
+from advisor.report.small_drawing import small_drawing
 from advisor.report.style import STYLE, policy
 from advisor.work.record_model import Report
 
@@ -42,5 +43,6 @@ def _template() -> Template:
         trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
     )  # fmt: skip
     environment.globals["style"] = Markup(STYLE)  # noqa: S704 - our own file
+    environment.globals["sketch"] = lambda place, name: Markup(small_drawing(place, name))  # noqa: S704 - escapes too
     environment.globals["drawing"] = lambda picture, name: Markup(svg(picture, name))  # noqa: S704 - escapes its texts
     return environment.get_template("page.html.j2")

@@ -47,14 +47,15 @@ class AdvisorApp(App[int]):
         record: Callable[[], ScreenRecording] | None = None,
         watch: bool = False,
         practise: Callable[[], Sitting] | None = None,
-        page: Callable[[Consultation], str] | None = None,
+        page_of: Callable[[Consultation], str] | None = None,
     ) -> None:
         super().__init__(ansi_color=True if no_colour else None)
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = DARK.name
         self.rules_name, self.watch_rules = rules_name, watch
-        self.make_practice, self.make_page = practise, page
+        self.make_practice, self.page_of = practise, page_of
+        self.make_page: Callable[[str], tuple[str, ...]] | None = None
         self.farewell = ""
         self.beside = Beside(record)
         self.talk_screen = TalkScreen()
@@ -93,7 +94,8 @@ class AdvisorApp(App[int]):
 
     def _show(self, desk: Desk) -> None:
         desk.before = partial(self.beside.wait, desk)
-        desk.make_practice, desk.make_page = self.make_practice, self.make_page
+        desk.make_practice, desk.page_of = self.make_practice, self.page_of
+        desk.consultation.make_page = None if self.is_web else self.make_page
         self.talk_screen.desk = desk
         self.talk_screen.show_desk()
         self.talk_screen.call_after_refresh(gc.enable)

@@ -22,12 +22,14 @@ def run_screens(
     record: Callable[[], ScreenRecording] | None = None,
     watch: bool = False,
     practise: Callable[[], Sitting] | None = None,
-    page: Callable[[Consultation], str] | None = None,
+    page_of: Callable[[Consultation], str] | None = None,
+    make_page: Callable[[str], tuple[str, ...]] | None = None,
 ) -> int:
     """The consultation on the full terminal; gives the exit code. '' stands for the default rule set.
 
     `record` makes the journal ready, after the first paint; without one nothing is kept. `watch` takes edits of the
-    rules over while it goes on. `practise` makes a sitting of practice when it is asked for, `page` the report's page.
+    rules over while it goes on. `practise` makes a sitting of practice when it is asked for, `page_of` the page
+    of a consultation's report, `make_page` that of a record, kept beside it.
     """
     os.environ.setdefault("TEXTUAL_FPS", PICTURES_A_SECOND)
     gc.disable()
@@ -35,7 +37,10 @@ def run_screens(
         from advisor.tui.app import AdvisorApp
 
         forgive_bytes()
-        app = AdvisorApp(rules_name, no_colour=no_colour(), record=record, watch=watch, practise=practise, page=page)
+        app = AdvisorApp(
+            rules_name, no_colour=no_colour(), record=record, watch=watch, practise=practise, page_of=page_of
+        )
+        app.make_page = make_page
         code = app.run()
     finally:
         gc.enable()

@@ -31,7 +31,7 @@ class Host(Protocol):
     text: str
     leaving: bool
     saved: Path | None
-    make_page: Callable[[Consultation], str] | None
+    page_of: Callable[[Consultation], str] | None
 
     @property
     def now(self) -> Callable[[], datetime]:
@@ -107,7 +107,7 @@ class SaveAs(Aside):
         if not text.strip():
             raise Refused("Type a file name. Esc goes back.")
         name = text.strip()
-        path = host.saved = save(Path(name), saved_text(host.consultation, name, host.make_page))
+        path = host.saved = save(Path(name), saved_text(host.consultation, name, host.page_of))
         host.close(Message("note", (f"Saved as {shown(str(path))}",)))
 
 

@@ -33,11 +33,11 @@ KEYS = (
     ),
     KeyHint("f10", "F10", "light", "light/dark", "Change between light and dark."),
     KeyHint("ctrl+g", "^G", "draw", "draw", "The drawings: where to measure, the injury's path, the tread unrolled."),
-    KeyHint("ctrl+f", "^F", "page", "page", "Save the report as a page and open it for printing."),
     KeyHint("ctrl+t", "^T", "work", "work", "Walk through the work step by step, with ticks, notes and a timer."),
     KeyHint("ctrl+r", "^R", "casings", "casings", "Look through the recorded casings, each with its history."),
     KeyHint("ctrl+l", "^L", "practise", "practise", "Made-up tires to learn on: decide first, then the rules answer."),
     KeyHint("ctrl+o", "^O", "beside", "other rules", "The same tire under the other rule sets, side by side."),
+    KeyHint("f12", "F12", "report", "report", "The report as a page: saved beside the record, opened in the browser."),
     KeyHint("escape", "Esc", "cancel", "never mind", "Empty a line not taken, or leave everything as it was."),
     KeyHint("ctrl+q", "^Q", "quit", "quit", "Leave; asks first when answers would be lost."),
 )

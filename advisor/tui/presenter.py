@@ -89,7 +89,7 @@ class Conversation:
         #: Makes a sitting of practice by the same rules; None where there is none.
         self.make_practice: Callable[[], Sitting] | None = None
         #: The report's page of a consultation as HTML; None where nobody can make it.
-        self.make_page: Callable[[Consultation], str] | None = None
+        self.page_of: Callable[[Consultation], str] | None = None
         self.to_open = ""
         #: A file just saved, and whether it is a page for a browser to show and print.
         self.saved: Path | None = None
@@ -480,12 +480,15 @@ class Desk(Conversation):
         """Saves card and answers as a text file."""
         self.open(SaveAs(self))
 
-    def page(self) -> None:
-        """Saves the report as a page, and hands it to a browser for printing."""
-        if self.make_page is None:
+    def report(self) -> None:
+        """The report as a page: beside the record and opened; where none is kept, or in a browser, a file to print."""
+        if self.consultation.make_page is not None and self.consultation.state.kept_as:
+            self.tell(say(self.consultation, "report page"))
+            return
+        if self.page_of is None:
             raise Refused("The report's page can't be made here; advisor report makes it.")
         name = default_name(self.now(), ".html")
-        self.saved, self.to_print = save(Path(name), self.make_page(self.consultation), again=True), True
+        self.saved, self.to_print = save(Path(name), self.page_of(self.consultation), again=True), True
         self.tell([Message("note", (f"The report's page is saved as {shown(str(self.saved))}. Print it from there.",))])
 
     def casings(self) -> None:
@@ -539,8 +542,8 @@ class Desk(Conversation):
             return self.make_practice is not None
         if key == "work":
             return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
-        if key == "page":
-            return self._asked is None and self.make_page is not None
+        if key == "report":
+            return self._asked is None and (self.page_of is not None or self.consultation.make_page is not None)
         return self.answered if key in ("change", "copy", "save", "start_over") else True
 
 

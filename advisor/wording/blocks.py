@@ -7,9 +7,9 @@ from typing import Literal
 
 from msgspec import Struct
 
-#: `entry`: what can be typed (`lead`) and what it is for. `item`: one of several under a title. The last four are of
+#: `entry`: what can be typed (`lead`) and what it is for. `item`: one of several under a title. The last six are of
 #: a step of the work.
-Role = Literal["plain", "title", "item", "entry", "step", "caution", "hold", "figure", "timer"]
+Role = Literal["plain", "title", "item", "entry", "step", "stage", "caution", "hold", "figure", "timer"]
 
 
 class Block(Struct, frozen=True):

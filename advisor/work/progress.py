@@ -5,7 +5,7 @@ The work as plain data for a journal and back, exact.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any
@@ -17,23 +17,34 @@ from advisor.engine.judgement_types import PlannedStep
 
 
 def work_data(work: Work) -> dict[str, Any]:
-    """The work as plain data: ticks, timers and notes, each as a list."""
+    """The work as plain data: ticks, timers, notes and, where there are any, readings, each as a list."""
     return {
-        "ticks": [[*tick.key, _at(tick.at), tick.method] for tick in work.ticks],
+        "ticks": [[*tick.key, _at(tick.at), tick.method, *([tick.said] if tick.said else [])] for tick in work.ticks],
         "timers": [[*timer.key, _at(timer.started), str(timer.minutes)] for timer in work.timers],
         "notes": [[note.text, _at(note.at), *(note.key or (None, None))] for note in work.notes],
+        "readings": [[*each.key, each.field, each.text, _at(each.at)] for each in work.readings],
     }
 
 
 def work_from(data: Mapping[str, Any]) -> Work:
     """The work in plain data. Raises KeyError, TypeError or ValueError for anything else."""
     return Work(
-        tuple(Tick(_key(name, index), _time(at), str(method)) for name, index, at, method in data["ticks"]),
+        tuple(Tick(_key(name, index), _time(at), str(method), "".join(map(str, said[:1])))
+              for name, index, at, method, *said in data["ticks"]),
         tuple(Note(str(text), _time(at), _key(name, index) if name is not None else None)
               for text, at, name, index in data["notes"]),
         tuple(Timer(_key(name, index), datetime.fromisoformat(started), Fraction(minutes))
               for name, index, started, minutes in data["timers"]),
+        readings_from(data),
     )  # fmt: skip
+
+
+def readings_from(data: Mapping[str, Any]) -> tuple[FieldReading, ...]:
+    """The readings in plain data; none where it is from before there were any."""
+    return tuple(
+        FieldReading(_key(name, index), str(field), str(text), _time(at))
+        for name, index, field, text, at in data.get("readings", ())
+    )
 
 
 def _at(time: datetime | None) -> str | None:
@@ -51,14 +62,20 @@ def _key(name: Any, index: Any) -> StepKey:
 #: A step of the work: its id, and the injury that it is for (-1 for the tire).
 StepKey = tuple[str, int]
 FOR_TIRE = -1
+#: The field of a step under which the minutes of a wait are kept that no figure gives.
+MINUTES = "minutes"
 
 
 class Tick(Struct, frozen=True):
-    """A step that was done, of which method; `at` is None where no clock is known."""
+    """A step that was done, of which method; `at` is None where no clock is known.
+
+    `said` are the words where it was ticked although its wait was not over, or without what it needs.
+    """
 
     key: StepKey
     at: datetime | None = None
     method: str = ""
+    said: str = ""
 
 
 class Note(Struct, frozen=True):
@@ -67,6 +84,15 @@ class Note(Struct, frozen=True):
     text: str
     at: datetime | None = None
     key: StepKey | None = None
+
+
+class FieldReading(Struct, frozen=True):
+    """What was read at a step and is no answer: a field of the step, as typed, such as the unit's batch."""
+
+    key: StepKey
+    field: str
+    text: str
+    at: datetime | None = None
 
 
 class Timer(Struct, frozen=True):
@@ -81,6 +107,11 @@ class Timer(Struct, frozen=True):
         whole = timedelta(minutes=float(self.minutes))
         return min(max(whole - (now - self.started), timedelta()), whole)
 
+    @property
+    def until(self) -> datetime:
+        """When it is over."""
+        return self.started + timedelta(minutes=float(self.minutes))
+
     def over(self, now: datetime) -> bool:
         """Whether the time is up."""
         return not self.left(now)
@@ -92,24 +123,30 @@ class Work(Struct, frozen=True):
     ticks: tuple[Tick, ...] = ()
     notes: tuple[Note, ...] = ()
     timers: tuple[Timer, ...] = ()
+    readings: tuple[FieldReading, ...] = ()
 
     @property
     def begun(self) -> bool:
         """Whether anything was ticked, noted or timed."""
-        return bool(self.ticks or self.notes or self.timers)
+        return bool(self.ticks or self.notes or self.timers or self.readings)
 
     def tick_of(self, key: StepKey) -> Tick | None:
         """The tick of a step, or None. What was done at the first injury counts where a step is for the tire."""
         keys = (key, (key[0], 0)) if key[1] == FOR_TIRE else (key,)
         return next((tick for tick in self.ticks if tick.key in keys), None)
 
-    def ticked(self, key: StepKey, now: datetime | None, method: str = "") -> Work:
-        """With a step done; one that was done keeps its time."""
-        return self if self.tick_of(key) else replace(self, ticks=(*self.ticks, Tick(key, now, method)))
+    def done(self, planned: PlannedStep) -> bool:
+        """Whether a step was ticked, or the answers show that it was done."""
+        return planned.shown or self.tick_of(key_of(planned)) is not None
 
-    def unticked(self) -> Work:
-        """Without the last tick."""
-        return replace(self, ticks=self.ticks[:-1])
+    def ticked(self, key: StepKey, now: datetime | None, method: str = "", said: str = "") -> Work:
+        """With a step done; one that was done keeps its time."""
+        return self if self.tick_of(key) else replace(self, ticks=(*self.ticks, Tick(key, now, method, said)))
+
+    def unticked(self, waiting: Iterable[StepKey] = ()) -> Work:
+        """Without the last tick, and without the timers of the steps that wait from it."""
+        timers = tuple(timer for timer in self.timers if timer.key not in waiting)
+        return replace(self, ticks=self.ticks[:-1], timers=timers)
 
     def noted(self, text: str, now: datetime | None, key: StepKey | None) -> Work:
         """With a note."""
@@ -126,13 +163,22 @@ class Work(Struct, frozen=True):
         others = tuple(timer for timer in self.timers if timer.key != key)
         return replace(self, timers=(*others, Timer(key, now, minutes)))
 
+    def reading_of(self, key: StepKey, field: str) -> FieldReading | None:
+        """What was read last of a field at a step, or None."""
+        return next((each for each in reversed(self.readings) if (each.key, each.field) == (key, field)), None)
+
+    def with_reading(self, key: StepKey, field: str, text: str, now: datetime | None) -> Work:
+        """With a field read, in place of an earlier reading."""
+        others = tuple(each for each in self.readings if (each.key, each.field) != (key, field))
+        return replace(self, readings=(*others, FieldReading(key, field, text, now)))
+
     def untimed(self) -> Work:
         """Without the timers of steps that are not done; what was timed and done stays."""
         return replace(self, timers=tuple(timer for timer in self.timers if self.tick_of(timer.key)))
 
     def current(self, plan: Sequence[PlannedStep]) -> int | None:
         """The place of the first step that is not done, or None when all are."""
-        return next((place for place, step in enumerate(plan) if not self.tick_of(key_of(step))), None)
+        return next((place for place, planned in enumerate(plan) if not self.done(planned)), None)
 
 
 def key_of(planned: PlannedStep) -> StepKey:

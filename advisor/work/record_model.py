@@ -28,6 +28,7 @@ from advisor.wording.verdict_card import (
     where_it_stands,
     why_for_driver,
 )
+from advisor.work.one_page import OnePage, one_page, steps_for_driver
 from advisor.work.progress import Work
 from advisor.work.step_text import StepLine, loose_notes, step_report
 
@@ -91,7 +92,10 @@ class RepairRecord(Struct, frozen=True):
 
 
 class Report(Struct, frozen=True):
-    """All that a report says; a face only arranges it. `sign` is REPAIR, REFER, HOLD or SCRAP."""
+    """All that a report says; a face only arranges it. `sign` is REPAIR, REFER, HOLD or SCRAP.
+
+    `page` is what the first page has of it; `kept_as` and `hash` are the journal's, empty where none keeps it.
+    """
 
     name: str
     day: date | None
@@ -113,7 +117,10 @@ class Report(Struct, frozen=True):
     marks: tuple[str, ...]
     title: str
     technician: str
+    page: OnePage
     record: RepairRecord | None = None
+    kept_as: str = ""
+    hash: str = ""
 
 
 def report_of(
@@ -145,6 +152,7 @@ def report_of(
         marks=tuple(_marks(judge)),
         title=spelled("Tire report", rules),
         technician=technician,
+        page=one_page(judgement, judge, done),
         record=_record(judgement, judge, technician),
     )
 
@@ -244,7 +252,7 @@ def _driver(judgement: Judgement, judge: Judge) -> Driver:
         found=found or _what_is_there(judgement, judge),
         why=(why_for_driver(judgement, judge),),
         limits=limits_for_driver(judgement, judge),
-        now=(spelled(_DRIVER_NOW[judgement.verdict], judge.rules),),
+        now=(*steps_for_driver(judgement, judge), spelled(_DRIVER_NOW[judgement.verdict], judge.rules)),
         by=where_it_stands(judgement, judge),
         last_word=f"The last word: {'; '.join(judge.rules.about.defers_to)}.",
     )

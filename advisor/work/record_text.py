@@ -15,16 +15,9 @@ TEAR_OFF = "- - - - - - - - - - - - - - - - - - - - - - - - - - - - tear off her
 
 
 def report_blocks(report: Report) -> Iterator[Said]:
-    """The whole report; an empty text stands between its parts."""
-    yield report.title.upper() + (f" - {report.day.isoformat()}" if report.day else "")
-    if report.name:
-        yield f"Case: {report.name}"
-    yield from (f"NOTE: {mark}" for mark in report.marks)
-    yield from ("", f"{report.sign}: {report.headline}")
-    if not report.finished:
-        yield "Not everything needed was answered; what is open is shown below."
-    yield from _titled("Do now", _items(report.do_now))
-    yield from _titled("Restrictions", _items(report.restrictions))
+    """The whole report: the first page, then all that it rests on; an empty text stands between its parts."""
+    yield from first_page_blocks(report)
+    yield from ("", "ANNEX: ALL ANSWERS, REASONS AND STEPS")
     for part in report.parts:
         yield from _titled(part.title, _rows(part))
     yield from _titled("Distances between repair units", _items(report.distances))
@@ -35,10 +28,42 @@ def report_blocks(report: Report) -> Iterator[Said]:
     yield from _titled("Cautions", _items(f"{hazard}: {says}" for hazard, says in report.cautions))
     if report.record:
         yield from _titled(report.record.title, _record(report.record))
+
+
+def first_page_blocks(report: Report) -> Iterator[Said]:
+    """What stands on the first page, with the driver's part to tear off."""
+    page = report.page
+    yield report.title.upper() + (f" - {report.day.isoformat()}" if report.day else "")
+    if report.name:
+        yield f"Case: {report.name}"
+    yield from (f"NOTE: {mark}" for mark in report.marks)
+    yield from ("", f"{report.sign}: {report.headline}")
+    if not report.finished:
+        yield "Not everything needed was answered; what is open is shown below."
+    yield from _titled("Restrictions", _items(report.restrictions))
+    yield from _titled("Why, and by which rule", (Block(why.says, (why.rests_on,), "item") for why in page.why))
+    yield from _titled("What could still be done", _items(page.still))
+    yield from _titled("Tire", (f"{row.name}: {row.value}" for row in page.tire))
+    for injury in page.injuries:
+        yield from _titled(injury.title, (f"{row.name}: {row.value}" for row in injury.rows))
+    if page.stages:
+        done = (f"{stage.heading}: {stage.when}" for stage in page.stages)
+        notes = (Block(note, role="item") for stage in page.stages for note in stage.notes)
+        open_ = [f"Not done, or not all of it: {', '.join(page.not_done)}"] if page.not_done else []
+        title = ", ".join(filter(None, (report.method, page.progress)))
+        yield from _titled(f"The work: {title}" if title else "The work", (*done, *open_, *notes))
+    yield from _titled("Found at the work", _items(page.found))
+    yield from _titled("Written down at the work", (f"{row.name}: {row.value}" for row in page.readings))
     yield from _titled("By these rules", _items(report.rules))
+    yield from _record_mark(report)
     yield from ("", f"Technician: {report.technician or LONG_LINE}", "")
     yield from (f"Signature: {LONG_LINE}   Date: {SHORT_LINE}", "")
     yield from _tear_off(report)
+
+
+def _record_mark(report: Report) -> Iterator[str]:
+    if report.kept_as:
+        yield from ("", f"Record {report.kept_as}, hash {report.hash}" if report.hash else f"Record {report.kept_as}")
 
 
 def _titled(title: str, said: Iterable[Said]) -> Iterator[Said]:
@@ -66,7 +91,7 @@ def _reasons(reasons: Iterable[ReasonLine]) -> Iterator[Block]:
 
 def _steps(steps: Iterable[StepLine]) -> Iterator[Said]:
     heading = ""
-    for number, step in enumerate(steps, 1):
+    for step in steps:
         if step.heading != heading:
             heading = step.heading
             yield f"{heading}:"
@@ -77,7 +102,8 @@ def _steps(steps: Iterable[StepLine]) -> Iterator[Said]:
             *(f"Figure: {figure}" for figure in step.figures),
             *(f"Note: {note}" for note in step.notes),
         )
-        yield Block(f"{DONE if step.done else BOX} {number}. {step.says} ({step.standing}){done}", details, "step")
+        number = f"{step.number}. " if step.number else ""
+        yield Block(f"{DONE if step.done else BOX} {number}{step.says} ({step.standing}){done}", details, "step")
 
 
 def _tear_off(report: Report) -> Iterator[Said]:

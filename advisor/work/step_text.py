@@ -17,9 +17,12 @@ from advisor.engine.judgement_types import Judgement, PlannedStep
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import fill, limit_in_words
 from advisor.model.quantity import Measure, in_words
-from advisor.model.ruleset import UNSOURCED, Basis, RuleSet
+from advisor.model.ruleset import UNSOURCED, Basis, RuleSet, Step
 from advisor.wording.verdict_card import sources_in_words
 from advisor.work.progress import StepKey, Tick, Work, key_of
+
+#: What stands at a step that was done before the verdict.
+SHOWN_DONE = "done before the verdict, as the answers show"
 
 
 def standing_mark(standing: str) -> str:
@@ -50,6 +53,23 @@ def figure_lines(planned: PlannedStep, judgement: Judgement, judge: Judge) -> It
             yield f"{in_words(bare)} - {rules.values[name].name} (worked out)"
 
 
+_SIDES = {"above": "at most ", "below": "at least "}
+
+
+def short_figures(planned: PlannedStep, judgement: Judgement, judge: Judge) -> Iterator[str]:
+    """The step's figures for this tire, each with what it is: `at most 1200 rpm - fastest turning of the burr …`."""
+    rules, tire = judge.rules, judgement.walk.tire
+    facts = tire if planned.injury is None else tire.part("injuries", planned.injury)
+    for name in planned.step.figures:
+        limit = limit_named(name, facts, rules)
+        if limit is not None:
+            yield f"{_SIDES.get(limit.worse, '')}{limit_in_words(limit)} - {limit.says}"
+            continue
+        value = judgement.values.get(name, judgement.values.get(f"{name}[{planned.injury or 0}]"))
+        if isinstance(value, Measure):
+            yield f"{in_words(Measure(value.low, value.high, value.unit))} - {rules.values[name].name}"
+
+
 def restriction_lines(planned: PlannedStep, judgement: Judgement, judge: Judge) -> Iterator[str]:
     """A line for each restriction that is said again at a step."""
     rules, tire = judge.rules, judgement.walk.tire
@@ -57,7 +77,10 @@ def restriction_lines(planned: PlannedStep, judgement: Judgement, judge: Judge) 
 
 
 class StepLine(Struct, frozen=True):
-    """A step: heading, text, standing, when it was done (empty: not ticked), notes, figures, holds, restrictions."""
+    """A step: heading, text, standing, when it was done (empty: not ticked), notes, figures, holds, restrictions.
+
+    `number` is its place in the plan, as on the screen; 0 for one that is no longer in it.
+    """
 
     heading: str
     says: str
@@ -67,6 +90,8 @@ class StepLine(Struct, frozen=True):
     figures: tuple[str, ...] = ()
     holds: tuple[str, ...] = ()
     restrictions: tuple[str, ...] = ()
+    title: str = ""
+    number: int = 0
 
 
 def step_report(judgement: Judgement, judge: Judge, work: Work) -> Iterator[StepLine]:
@@ -76,15 +101,18 @@ def step_report(judgement: Judgement, judge: Judge, work: Work) -> Iterator[Step
     for tick in work.ticks:
         if tick not in ticks:
             yield _done_before(tick, judgement, judge, work)
-    for planned, tick_here in zip(plan, ticks, strict=True):
+    for number, (planned, tick_here) in enumerate(zip(plan, ticks, strict=True), 1):
         where = f"{planned.method.title}, {_of(planned.injury, judge)}"
         figures = tuple(figure_lines(planned, judgement, judge))
-        holds = tuple(judge.caution_in_words(name, judgement) for name in planned.held if tick_here is None)
+        open_ = not work.done(planned)
+        holds = tuple(judge.caution_in_words(name, judgement) for name in planned.held if open_)
         keys = {key_of(planned), *((tick_here.key,) if tick_here else ())}
-        done = _stamped("done", tick_here.at) if tick_here else ""
+        done = _done(tick_here) if tick_here else SHOWN_DONE if planned.shown else ""
         mark = standing_mark(planned.step.basis.standing)
         limits = tuple(restriction_lines(planned, judgement, judge))
-        yield StepLine(where, planned.says, mark, done, _notes(work, keys), figures, holds, limits)
+        yield StepLine(
+            *(where, planned.says, mark, done, _notes(work, keys), figures, holds, limits, planned.step.title, number)
+        )
 
 
 def _done_before(tick: Tick, judgement: Judgement, judge: Judge, work: Work) -> StepLine:
@@ -96,7 +124,16 @@ def _done_before(tick: Tick, judgement: Judgement, judge: Judge, work: Work) -> 
     says = fill(step.says, facts, judge.rules) if step else name.replace("-", " ")
     where = f"Done before the verdict or the method changed, {_of(None if index < 0 else index, judge)}"
     mark = standing_mark(step.basis.standing) if step else ""
-    return StepLine(where, says, mark, _stamped("done", tick.at), _notes(work, {tick.key}))
+    return StepLine(where, says, mark, _done(tick), _notes(work, {tick.key}), title=_title(step, name))
+
+
+def _done(tick: Tick) -> str:
+    """When a step was done, and what was said as it was ticked."""
+    return _stamped("done", tick.at) + (f" ({tick.said})" if tick.said else "")
+
+
+def _title(step: Step | None, name: str) -> str:
+    return step.title if step else name.replace("-", " ")
 
 
 def _notes(work: Work, keys: set[StepKey]) -> tuple[str, ...]:

@@ -93,7 +93,7 @@ def test_work_half_done_is_offered_again_and_finished_work_is_not(tmp_path: Path
     [offer] = offers(again, "us-road")
     assert "the work begun" in offer_in_words(offer, 0)
     plan = judge().methods.plan(consultation.judgement)
-    _carry_on(keeper, consultation, *["tick"] * len(plan))
+    _carry_on(keeper, consultation, *["tick anyway"] * len(plan))
     assert at_its_end(consultation)
 
 

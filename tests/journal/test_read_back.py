@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, redirect_stderr, redirect_stdout
@@ -216,9 +217,16 @@ def _comes_back(folder: Path, consultation: Consultation, rules: str) -> None:
             (again,) = rejudged(db, here, here, here.rules.about.id)
             assert (again.new, again.not_fitting, again.problem) == (again.recorded, (), "")
             assert again.recorded == str(consultation.judgement.verdict)
-        assert _printed("report", name, "--data", home, "--rules", rules) == report
+        assert _hashless(_printed("report", name, "--data", home, "--rules", rules)) == _hashless(report)
         if ending == ".jsonl":
             assert _printed("casings", "--show", "T42", "--data", home, "--rules", rules) == shown
+
+
+def _hashless(report: str) -> str:
+    """A report without the hash of its record: taken in from a file, it is chained anew."""
+    bare, count = re.subn(r"\b[0-9a-f]{64}\b", "", report)
+    assert count == 1
+    return bare
 
 
 def _printed(*words: str) -> str:

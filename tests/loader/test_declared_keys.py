@@ -50,7 +50,9 @@ WRITTEN = {
     ("us-road", "methods.yaml"): [
         "ours: {title: t, rank: 9, says: s, standing: from memory, source: memory, clause: none, steps: [\n"
         "  {id: a, says: s, standing: from memory, source: memory, clause: none, name: n, stage: mark, once: after,\n"
-        "  when: {zone: known}, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean},\n"
+        "  when: {zone: known}, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean,\n"
+        "  done-where: {zone: known}, waits-from: here, waits-for: cement-dry-time, measures: lean, tell-driver: s,\n"
+        "  fields: [{id: a, name: n, kind: torque, kept: yes, example: e}]},\n"
         "  {step: mount, name: n, stage: mount, figures: buff-speed, cautions: eyes, held-by: eyes, asks: lean}],\n"
         "  formerly: f}\n"
     ],

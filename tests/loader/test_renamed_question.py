@@ -21,12 +21,18 @@ from tests.whole_rules import whole_copy
 RENAMED: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
     "clock": (
         "clock-place",
-        (("questions", r"^clock(?=:)"), ("paths", r"(?<=ask: )clock$"), ("phrases", r"(?<=^  )clock(?=:)")),
+        (
+            ("questions", r"^clock(?=:)"),
+            ("paths", r"(?<=ask: )clock$"),
+            ("phrases", r"(?<=^  )clock(?=:)"),
+            ("steps", r"(?<=\{)clock(?=: known)"),
+        ),
     ),
     "tread-depth": (
         "tread-left",
         tuple(
-            (file, r"(?<![\w-])tread-depth(?![\w-])") for file in ("questions", "paths", "phrases", "cautions", "terms")
+            (file, r"(?<![\w-])tread-depth(?![\w-])")
+            for file in ("questions", "paths", "phrases", "cautions", "terms", "steps")
         ),
     ),
 }

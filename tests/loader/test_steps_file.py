@@ -68,7 +68,7 @@ def as_written_out(rules: RuleSet) -> list[Method]:
     """The methods with what their conditions name by terms and tables written out."""
     return [
         replace(method, when=written_out(method.when), steps=tuple(
-            replace(each, when=written_out(each.when)) for each in method.steps
+            replace(each, when=written_out(each.when), done_where=written_out(each.done_where)) for each in method.steps
         ))
         for method in rules.methods.values()
     ]  # fmt: skip

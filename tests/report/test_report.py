@@ -20,7 +20,7 @@ from advisor.console.printers import text_lines
 from advisor.drawings.scene import Picture
 from advisor.report.html import report_page
 from advisor.report.style import STYLE, policy
-from advisor.work.progress import Work
+from advisor.work.progress import Work, key_of
 from advisor.work.record_model import report_of
 from tests.work.work_support import case_text, judge_of, judged
 
@@ -157,6 +157,73 @@ def test_what_to_tell_the_driver_names_the_source(
     assert report.driver.found
 
 
+def test_the_first_page_says_how_the_work_went() -> None:
+    from datetime import datetime
+
+    judge, judgement = judge_of(), judged({}, PLACED)
+    plan = judge.methods.plan(judgement)
+    open_ = [planned for planned in plan if not planned.shown]
+    work = Work()
+    for place, planned in enumerate(open_):
+        early = "ticked 4 min before its 5 min were over" if planned.step.id == "dry" else ""
+        work = work.ticked(key_of(planned), datetime(2026, 3, 14, 9, place), planned.method.id, early)
+    work = work.with_reading(("outline", 0), "unit-batch", "B4711", None)
+    report = report_of(judgement, judge, work=work)
+    first, _, annex = "\n".join(text_lines(report)).partition("ANNEX")
+    flat = " ".join(first.split())
+    assert f"all {len(plan)} steps done" in flat and "cement and dry: 09:10 to 09:11" in flat
+    assert "let it dry: ticked 4 min before its 5 min were over" in flat
+    assert "unit's batch: B4711" in flat and "FOR THE DRIVER" in flat
+    assert "Have the wheel nuts tightened again after 50 mi (80 km) to 100 mi (161 km)." in flat
+    assert len(first.splitlines()) < 100 < len(annex.splitlines())
+    page = report_page([report])
+    sheet = page.partition('<section class="annex">')[0]
+    for said in ("B4711", "let it dry: ticked 4 min before its 5 min were over", "09:10 to 09:11", "tear off"):
+        assert said in sheet
+    begun = report_of(judgement, judge, work=Work().ticked(("gauge-pair", -1), None))
+    text = " ".join("\n".join(text_lines(begun)).split())
+    assert (
+        f"8 of {len(plan)} steps done, not finished" in text
+        and "Not done, or not all of it: clean, drill and trim," in text
+    )
+
+
+@pytest.mark.parametrize(
+    ("tire", "injury", "rule", "still"),
+    [
+        ({}, {"injury-size": "11 mm"}, "Puncture repair procedures", "The next shop will also ask for: the date code"),
+        ({"findings": "[exposed-cord]"}, {}, "49 CFR 393.75", "Fit another tire."),
+        ({"findings": "cant-tell"}, {}, "", "Measure again, as its doubt decides: what the inspection found."),
+    ],
+)
+def test_a_refusal_says_by_which_rule_and_what_could_still_be_done(
+    tire: dict[str, str], injury: dict[str, str], rule: str, still: str
+) -> None:
+    report = report_of(judged(tire, injury), judge_of())
+    first = " ".join("\n".join(text_lines(report)).partition("ANNEX")[0].split())
+    assert "What could still be done:" in first and still in first
+    assert rule in first.partition("Why, and by which rule:")[2] or not rule
+    assert "What could still be done" in report_page([report]).partition('<section class="annex">')[0]
+
+
+def test_the_steps_bear_the_numbers_of_the_screen() -> None:
+    work = Work().ticked(("cut-stem-inside", 0), None, "two-piece")
+    report = report_of(judged(), judge_of(), work=work)
+    assert [step.number for step in report.steps] == [0, *range(1, len(report.steps))]
+    text = "\n".join(text_lines(report))
+    assert "[x] Cut the stem close above the liner" in text and "[x] 1. Put the vehicle" in text
+
+
+def test_the_small_drawing_shows_only_what_is_known() -> None:
+    for injury, said in (
+        (PLACED, "Across: crown, 10°, side not known. Round: 2:00, serial side."),
+        ({"injury-angle": "0 deg"}, "Across: crown, offset not measured, 0°. Round: clock not taken."),
+        ({**PLACED, "lean": "toward-shoulder"}, "Across: crown, 10°. Round"),
+    ):
+        page = report_page([report_of(judged({}, injury), judge_of())])
+        assert said in page, injury
+
+
 def test_invented_figures_are_marked() -> None:
     report = report_of(judged({}, PLACED, rules="demo-shop"), judge_of("demo-shop"))
     assert any("chart of repair units is invented" in mark for mark in report.marks)
@@ -184,7 +251,7 @@ def test_the_page_is_whole_and_self_contained(rules: str) -> None:
     assert not [name for name, _ in found.attributes if name.startswith("on") or name in ("src", "href", "style")]
     ids = [value for name, value in found.attributes if name == "id"]
     assert len(ids) == len(set(ids)), "two reports on one page share no id"
-    assert found.tags.count("svg") == 2 * len(report.pictures)
+    assert found.tags.count("svg") == 2 * (len(report.pictures) + len(report.page.injuries))
     assert ("content", policy()) in found.attributes
     assert "url(" not in STYLE and "@import" not in STYLE and "@page" in STYLE
 

@@ -2,23 +2,36 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+from contextlib import closing
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from advisor.cli import main
+from advisor.commands.report_page import open_in_browser
 from advisor.dialogue.event_sink import kept, said_aside
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
+from advisor.journal.data_folder import FILE_NAME
+from advisor.journal.events import Entry
 from advisor.journal.log import Journal
+from advisor.journal.queries import entries_of
 from advisor.journal.resume import begin_recording
+from advisor.journal.store import opened_to_read
 from advisor.loader.ruleset_loader import load_rule_set
 from advisor.wording.messages import Message
 from tests.whole_rules import whole_copy
 from tests.work.test_work import said
 from tests.work.work_support import INJURY, TIRE, judge_of
+
+PLAIN = ("car", "drive", "P215/65R16 96H", "tubeless", "no", "2319", 30, 33, "no", "yes", "no", "none", "9/32", "no",
+         "no", "through", "crown", "6 mm", "skip", 10, "none", "no")  # fmt: skip
 
 
 def run(words: list[str]) -> int:
@@ -61,6 +74,11 @@ def keep(folder: Path, *lines: str, judge: Judge | None = None, upto: int = 99) 
     return keeper.consultation, last
 
 
+def entries_in(folder: Path, number: str) -> list[Entry]:
+    with closing(opened_to_read(folder / FILE_NAME)) as db:
+        return entries_of(db, number)
+
+
 def report(capsys: pytest.CaptureFixture[str], *words: str) -> str:
     assert run(list(words)) == 0, capsys.readouterr().err
     return " ".join(capsys.readouterr().out.split())
@@ -72,8 +90,14 @@ def test_a_record_by_its_id_and_by_its_casing(tmp_path: Path, capsys: pytest.Cap
         text = report(capsys, word, "--data", str(tmp_path))
         assert f"casing DEMO-1, consultation {number}, kept 2026-03-14 08:" in text
         assert f"Technician: {NAME}" in text
-        assert text.count("[x]") == 3 and "done 2026-03-14 08:" in text and "Note: stands set on the frame" in text
+        assert (
+            text.count("- done 2026-03-14 08:") == 3
+            and "done 2026-03-14 08:" in text
+            and "Note: stands set on the frame" in text
+        )
         assert "REPAIR: " in text and "Recorded as" not in text
+        entries = entries_in(tmp_path, number)
+        assert f"Record {number}, hash {entries[-1].link.hex()}" in text
 
 
 def test_the_page_of_a_record(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -142,3 +166,40 @@ def test_a_file_of_that_name_goes_first(
     monkeypatch.chdir(tmp_path)
     Path("DEMO-1").write_text("answers: {vehicle: truck}\n", encoding="utf-8")
     assert "Case: DEMO-1" in report(capsys, "DEMO-1", "--data", str(tmp_path))
+
+
+def test_the_page_from_the_plain_face(tmp_path: Path) -> None:
+    lines = [*map(str, PLAIN), "report page"]
+    env = {name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY")}
+    command = [sys.executable, "-m", "advisor", "--plain", "--data", str(tmp_path)]
+    done = subprocess.run(
+        command, input="\n".join(lines), capture_output=True, text=True, timeout=60, env=env, check=True
+    )
+    (page,) = (tmp_path / "reports").iterdir()
+    flat = "".join(done.stdout.split())
+    assert f"Saved;openitinabrowsertoprintit:{page}" in flat, done.stdout[-800:]
+    text = page.read_text(encoding="utf-8")
+    assert f"Record {page.stem}, hash " in text and text.startswith("<!DOCTYPE html>")
+    assert page.stat().st_mode & 0o077 == 0, "for its owner only, as the journal"
+
+
+def test_without_a_journal_there_is_no_record_to_put_a_page_beside() -> None:
+    from tests.work.test_work import at_work
+
+    assert "Nothing is kept here" in said(say(at_work(), "report page"))
+
+
+def test_a_browser_in_the_terminal_is_not_opened(monkeypatch: pytest.MonkeyPatch) -> None:
+    opened: list[str] = []
+    for name, opens in (("w3m", False), ("/usr/bin/lynx", False), ("somewhere", True)):
+        browser = SimpleNamespace(name=name, open=lambda address: opened.append(address) or True)
+        monkeypatch.setattr("webbrowser.get", lambda browser=browser: browser)
+        monkeypatch.setenv("DISPLAY", ":0")
+        assert open_in_browser("file:///x") is opens
+    assert opened == ["file:///x"]
+
+
+def test_the_unit_of_the_tire_before_is_known_in_a_later_run(tmp_path: Path) -> None:
+    keep(tmp_path, "tick 1-11", "tick anyway", "unit T9", "unit batch A1")
+    _, last = keep(tmp_path, "tick 1-11", "tick anyway", "work")
+    assert "taken over by the tick: the unit's name and size T9, the unit's batch A1." in said(last)

@@ -139,8 +139,7 @@ async def work(screen: Screen) -> None:
         say(consultation, line)
     await screen.press("ctrl+t")
     while (planned := step_in_hand(consultation)) and planned.step.id != "dry":
-        await screen.press("enter")
-    await screen.work_line("timer")
+        await screen.work_line("6 mm" if planned.step.measures else "tick")
 
 
 async def work_on_hold(screen: Screen) -> None:

@@ -245,7 +245,7 @@ def test_the_name_s_ending_says_what_is_saved_and_a_saved_case_is_judged_alike(
     monkeypatch.chdir(tmp_path)
 
     async def steps(screen: Screen) -> None:
-        screen.desk.make_page = report_page_of
+        screen.desk.page_of = report_page_of
         await screen.answer(SIDEWALL)
         await screen.press("f8")
         assert ".json" in screen.text() and ".html" in screen.text()

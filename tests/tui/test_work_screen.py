@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from msgspec.structs import replace
+
 from advisor.dialogue.work_commands import step_in_hand
 from advisor.tui.work_screen import WorkScreen
 from tests.tui.driving import NAIL_HOLE, SMALL, WIDE, Screen, drive
@@ -25,18 +27,21 @@ def test_from_the_verdict_and_back() -> None:
         await screen.answer(NAIL_HOLE)
         assert "work" in screen.keys
         await screen.press("ctrl+t")
-        assert "Step 1 of" in seen(screen) and "> make the place safe" in seen(screen)
-        await screen.press("enter", "enter")
-        assert "[x] make the place safe" in seen(screen) and "Step 3 of" in seen(screen)
+        assert "Step 5 of 34 - Mark the injury" in seen(screen) and "> 5 mark the injury" in seen(screen)
+        assert "[x] 1 make the place safe" in seen(screen), "what the answers show is done"
+        assert "[ ] trim and look (2)" in seen(screen)
+        await screen.press("enter")
+        assert "[x] inspect and prepare (7)" in seen(screen) and "Step 8 of" in seen(screen)
+        await screen.press("enter")
         await screen.work_line("note stand [bold]two")
         assert "stand [bold]two" in seen(screen)
         await screen.work_line("untick")
-        assert "Step 2 of" in seen(screen)
+        assert "Step 8 of" in seen(screen)
         await screen.press("pagedown", "escape")
         assert not isinstance(screen.app.screen, WorkScreen)
         assert len(screen.desk.consultation.work.ticks) == 1
         await screen.press("ctrl+t")
-        assert "Step 2 of" in seen(screen), "what was done is still done"
+        assert "Step 8 of" in seen(screen), "what was done is still done"
 
     drive(steps, WIDE)
 
@@ -53,8 +58,8 @@ def test_the_timer_runs_on() -> None:
         work = screen.app.screen
         assert isinstance(work, WorkScreen)
         while (planned := step_in_hand(consultation)) and planned.step.id != "dry":
-            await screen.press("enter")
-        await screen.work_line("timer")
+            await screen.work_line("6 mm" if planned.step.measures else "tick")
+        assert "Timer set (let it dry)" in seen(screen)
         assert "5 min left" in work.timers.lines[0].text
         time[0] = start + timedelta(minutes=2, seconds=15)
         await screen.work_line("what is a liner")
@@ -62,17 +67,86 @@ def test_the_timer_runs_on() -> None:
         time[0] = start + timedelta(minutes=9)
         work.show_timers()
         assert "are over" in work.timers.lines[0].text
+        time[0] = start + timedelta(minutes=2)
+        await screen.press("enter")
+        assert "Not ticked: let it dry." in seen(screen) and "tick early" in seen(screen)
+        await screen.work_line("tick early")
+        assert "let it dry (ticked 3 min before its 5 min were over)" in seen(screen)
 
     drive(steps, SMALL)
 
 
-def test_a_finding_that_ends_the_work_goes_back_to_the_verdict() -> None:
+def test_several_steps_by_their_numbers() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.press("ctrl+t")
+        await screen.work_line("5-11")
+        assert "[x] drill and trim (2)" in seen(screen) and "Not ticked: measure again." in seen(screen)
+        await screen.work_line("6 mm")
+        assert "Step 12 of" in seen(screen)
+
+    drive(steps, WIDE)
+
+
+def test_a_finding_that_ends_the_work_says_what_to_do_with_the_tire() -> None:
     async def steps(screen: Screen) -> None:
         await screen.answer(NAIL_HOLE)
         await screen.press("ctrl+t", "enter")
         await screen.work_line("found 9 mm")
-        assert not isinstance(screen.app.screen, WorkScreen)
+        assert isinstance(screen.app.screen, WorkScreen)
         assert str(screen.desk.consultation.judgement.verdict) == "scrap"
-        assert "SCRAP" in screen.text()
+        assert "SCRAP: what to do with this tire" in seen(screen) and "Mark it SCRAP on both sidewalls" in seen(screen)
+        ticks = screen.desk.consultation.work.ticks
+        await screen.press("enter")
+        assert "There is nothing to tick. Type report for the record." in seen(screen)
+        assert screen.desk.consultation.work.ticks == ticks
+        await screen.press("escape")
+        assert "SCRAP" in screen.text() and "work" in screen.keys, "no dead end"
+        await screen.press("ctrl+t")
+        assert "SCRAP: what to do with this tire" in seen(screen)
+
+    drive(steps, WIDE)
+
+
+def test_a_referral_is_prepared_and_says_what_goes_with_the_tire() -> None:
+    truck = {**NAIL_HOLE, "vehicle": "truck", "sidewall": "275/70R22.5 148/145M TUBELESS", "found-pressure": "100",
+             "set-pressure": "110", "load-range": "H"}  # fmt: skip
+
+    async def steps(screen: Screen) -> None:
+        await screen.answer(truck)
+        await screen.press("ctrl+t", "enter", "enter", "enter")
+        await screen.work_line("found 11 mm")
+        assert str(screen.desk.consultation.judgement.verdict) == "refer"
+        assert "Step" in seen(screen) and "Section repair" in seen(screen)
+        assert "REFER: what to do with this tire" in seen(screen) and "What the next shop needs" in seen(screen)
+        assert "injury 1: the injury's width - 11 mm" in seen(screen)
+        assert "injury 1: where the injury is, by the clock - not measured" in seen(screen)
+        done = len(screen.desk.consultation.work.ticks)
+        await screen.press("enter")
+        assert len(screen.desk.consultation.work.ticks) == done + 1, "Enter ticks the preparing too"
+
+    drive(steps, WIDE)
+
+
+def test_one_key_makes_the_report_at_the_verdict_and_at_the_work() -> None:
+    made: list[str] = []
+
+    def make(record: str) -> tuple[str, ...]:
+        made.append(record)
+        return (f"Opened and saved: {record}",)
+
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE, until="injury-depth")
+        assert "report" not in screen.keys
+        await screen.answer(NAIL_HOLE)
+        consultation = screen.desk.consultation
+        await screen.press("f12")
+        assert "Nothing is kept here" in screen.text() and not made
+        consultation.make_page = make
+        consultation.become(replace(consultation.state, kept_as="260314-1"))
+        await screen.press("f12")
+        assert made == ["260314-1"] and "Opened and saved: 260314-1" in screen.text()
+        await screen.press("ctrl+t", "f12")
+        assert made == ["260314-1"] * 2 and "Opened and saved" in seen(screen)
 
     drive(steps, WIDE)

@@ -100,6 +100,7 @@ def _wordings(rules: RuleSet) -> Iterator[Wording]:
                 steps[step.says] = None
                 place = rules.places.get(f"steps.yaml#{step.id}") or rules.place_of("methods.yaml", method.id)
                 yield Wording(f"the step {step.id}", place, step.says, OVER_INJURIES)
+                yield Wording(f"the step {step.id}", place, step.tell_driver)
 
 
 def _of_node(node: Node, rules: RuleSet) -> Iterator[Wording]:

@@ -1,0 +1,141 @@
+"""What is written down at a step and is no answer: unit, batch, torque. Checked as typed, proposed for the day."""
+
+from __future__ import annotations
+
+import calendar
+import re
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from msgspec.structs import replace
+
+from advisor.dialogue.session import Consultation
+from advisor.engine.judgement_types import PlannedStep
+from advisor.loader.answer_codec import plain
+from advisor.model.problems import Misread, shown
+from advisor.model.quantity import read_measure
+from advisor.model.ruleset import StepField
+from advisor.wording.messages import Message
+from advisor.work.progress import FieldReading, key_of
+
+_LONGEST = 80
+_TORQUE = re.compile(r"\d{1,4}(?:[.,]\d)?\s*(?:nm|n m|n·m|lb[ -]?ft|ft[ -]?lbs?)", re.I)
+_YEAR_FIRST = re.compile(r"(?P<year>20\d\d)-(?P<month>\d{1,2})(?:-(?P<day>\d{1,2}))?")
+_MONTH_FIRST = re.compile(r"(?P<month>\d{1,2})[/.](?P<year>20\d\d)")
+
+
+def field_line(consultation: Consultation, text: str) -> list[Message] | None:
+    """What comes of a line that names a field of the work and gives it; None where it names none."""
+    now, plan = consultation.now(), consultation.judge.methods.plan(consultation.judgement)
+    for planned, field, rest in _named(_in_hand_first(consultation, plan), text):
+        if not rest:
+            return [Message("complaint", (f"{_name(field)} is what? Such as: {_typed(field)}.",))]
+        try:
+            said = as_written_down(field, rest, now.date() if now else consultation.today)
+        except Misread as error:
+            return [Message("complaint", (f"{_name(field)}: {error}. {error.do}".strip(),))]
+        work = consultation.work.with_reading(key_of(planned), field.id, said, now)
+        consultation.become(replace(consultation.state, work=work))
+        return [Message("noted", (f"{_name(field)}: {said}",))]
+    return None
+
+
+def as_written_down(field: StepField, text: str, today: date) -> str:
+    """A field as it is kept. Raises Misread for what can't be it, and for a date that is past."""
+    said = " ".join(shown(text, _LONGEST + 1).split())
+    if len(said) > _LONGEST:
+        raise Misread(f"{len(said)} characters", f"at most {_LONGEST}")
+    if field.kind == "use-by":
+        until = _last_day(said)
+        if until < today:
+            raise Misread(f"{said}, which is past", "material in date", do="Take another; nothing was written down.")
+    elif field.kind == "torque" and not _TORQUE.fullmatch(said):
+        raise Misread(f'"{said}"', "a figure with Nm or lb-ft")
+    elif field.kind not in ("words", "torque"):
+        return str(read_measure(said, field.kind))
+    return said
+
+
+def _last_day(text: str) -> date:
+    """The last day of a month or a day as typed. Raises Misread."""
+    match = _YEAR_FIRST.fullmatch(text) or _MONTH_FIRST.fullmatch(text)
+    try:
+        if match is not None:
+            year, month = int(match["year"]), int(match["month"])
+            day = match.groupdict().get("day")
+            return date(year, month, int(day) if day else calendar.monthrange(year, month)[1])
+    except (ValueError, calendar.IllegalMonthError):
+        pass
+    raise Misread(f'"{text}"', "a month or a day, such as 2027-05, 05/2027 or 2027-05-31")
+
+
+def fields_in_words(consultation: Consultation, planned: PlannedStep) -> Iterator[str]:
+    """What is to be written down at a step: what is there, what a tick takes over, what is still to be typed."""
+    work, key = consultation.work, key_of(planned)
+    there = {field.id: reading.text for field in planned.step.fields if (reading := work.reading_of(key, field.id))}
+    again = {field.id: text for field, text in taken_over(consultation, planned)}
+    if there:
+        yield f"Written down: {_pairs(planned, there)}."
+    if again:
+        yield f"As on the tire before, taken over by the tick: {_pairs(planned, again)}."
+    if lacking := [field for field in planned.step.fields if field.id not in there and field.id not in again]:
+        yield f"To write down, type: {'; '.join(map(_typed, lacking))}."
+
+
+def taken_over(consultation: Consultation, planned: PlannedStep) -> list[tuple[StepField, str]]:
+    """The fields that a tick takes over from an injury or a tire before on this day; nothing that is out of date."""
+    now, work = consultation.now(), consultation.work
+    today = now.date() if now else consultation.today
+    found = []
+    for field in planned.step.fields:
+        before = _before(consultation, planned.step.id, field.id) if field.kept else None
+        if before is None or work.reading_of(key_of(planned), field.id):
+            continue
+        try:
+            found.append((field, as_written_down(field, before.text, today)))
+        except Misread:
+            continue
+    return found
+
+
+def take_over(consultation: Consultation, planned: PlannedStep) -> None:
+    """Writes the fields of the tire before down at a step."""
+    for field, text in taken_over(consultation, planned):
+        work = consultation.work.with_reading(key_of(planned), field.id, text, consultation.now())
+        consultation.become(replace(consultation.state, work=work))
+
+
+def _before(consultation: Consultation, step: str, field: str) -> FieldReading | None:
+    every = (*consultation.state.of_day, *consultation.work.readings)
+    return next((each for each in reversed(every) if (each.key[0], each.field) == (step, field)), None)
+
+
+def _in_hand_first(consultation: Consultation, plan: Sequence[PlannedStep]) -> list[PlannedStep]:
+    place = consultation.work.current(plan) or 0
+    return [*plan[place:], *reversed(plan[:place])]
+
+
+def _named(ordered: Sequence[PlannedStep], text: str) -> Iterator[tuple[PlannedStep, StepField, str]]:
+    """The field that a text begins with, the longest name first, and what follows it."""
+    words = " ".join(text.replace(":", " ").replace("=", " ").split())
+    low = words.casefold()
+    hits = []
+    for order, planned in enumerate(ordered):
+        for field in planned.step.fields:
+            for name in {field.id.replace("-", " "), plain(field.name).removeprefix("the "), plain(field.name)}:
+                if low == name or low.startswith(f"{name} "):
+                    hits.append((-len(name), order, planned, field, words[len(name) :].strip()))
+    for _, _, planned, field, rest in sorted(hits, key=lambda hit: hit[:2]):
+        yield planned, field, re.sub(r"^(?:is|was)\s+", "", rest)
+
+
+def _name(field: StepField) -> str:
+    return f"{field.name[:1].upper()}{field.name[1:]}"
+
+
+def _typed(field: StepField) -> str:
+    return f"{field.id.replace('-', ' ')} {field.example}".rstrip()
+
+
+def _pairs(planned: PlannedStep, texts: dict[str, str]) -> str:
+    return ", ".join(f"{field.name} {texts[field.id]}" for field in planned.step.fields if field.id in texts)
