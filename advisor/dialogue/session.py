@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -252,7 +253,8 @@ class Consultation:
             if isinstance(answer, Text):
                 check_text(self.judge.rules.input_of(ask.key[0]), text, self.today)
         except Misread as error:
-            return self._as_sentence(text) or self._as_correction(ask, text) or [complaint(error)]
+            other = self._of_another(ask, text)
+            return other or self._as_sentence(text) or self._as_correction(ask, text) or [complaint(error)]
         return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
 
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
@@ -273,6 +275,20 @@ class Consultation:
                 return self._taken_together(ask, found)
             read += [found] if found is not None else []
         return self._taken_together(None, read[0]) if len(read) == 1 else None
+
+    def _of_another(self, ask: Ask, text: str) -> list[Message]:
+        """What comes of a word that is no print, but a choice of just one other open question: taken and read back."""
+        if ask.question.kind != "text" or self.in_order or is_cant_tell(text):
+            return []
+        found: dict[Key, Answer | None] = {}
+        for key, visit in self.judgement.walk.to_ask.items():
+            question = self.judge.rules.questions[visit.stop.node.asks]
+            if question.kind == "choice" and not text.strip().isdecimal():
+                with suppress(Misread):
+                    found[key] = read_typed(question, text)
+        by_id = {key: answer for key, answer in found.items() if str(answer) == plain(text)}
+        one = by_id if len(by_id) == 1 else found
+        return self._taken_together(None, one) if len(one) == 1 else []
 
     def _taken_together(self, ask: Ask | None, found: dict[Key, Answer | None]) -> list[Message]:
         """Takes what a line says, each part read back; the question put first is left out where that may be."""

@@ -173,3 +173,20 @@ def test_a_line_of_another_prompt_is_taken_where_it_can_be_no_other() -> None:
     assert "Understood, not counted yet" not in said
     consultation, _ = typed("30/33")
     assert stands(consultation, ("found-pressure", "set-pressure")) == ["", ""]
+
+
+@pytest.mark.parametrize(
+    ("word", "noted"),
+    [("truck", "The vehicle: Truck"), ("car", "The vehicle: Car"), ("steer", "The wheel position: Steer axle")],
+)
+def test_a_word_that_is_no_print_answers_the_one_question_that_it_can_be_of(word: str, noted: str) -> None:
+    assert asked(typed()[0])[0] == "sidewall"
+    consultation, said = typed(word)
+    assert noted in said
+    assert not answer(consultation, "sidewall")
+
+
+def test_a_word_that_several_questions_take_is_no_answer() -> None:
+    consultation, said = typed("no")
+    assert "Not understood" in said
+    assert not consultation.case.answers
