@@ -6,12 +6,14 @@ form says so by the mark or the fixture `long`; that form is run with `--long`.
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from advisor import start
 from advisor.loader import ruleset_loader
 from advisor.loader.composed import Composed
 from advisor.loader.paths import trees_folder
@@ -63,6 +65,14 @@ def shipped_rules_read_once() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(ruleset_loader, "_load", kept)
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def nothing_is_frozen() -> Iterator[None]:
+    """A program started within the tests leaves everything to the collector: else what they made would pile up."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(start, "done", gc.enable)
         yield
 
 

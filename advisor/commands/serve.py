@@ -11,7 +11,7 @@ from advisor.loader.paths import find_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Place, Problem, Problems, shown
 
-HERE = "127.0.0.1"
+THIS_MACHINE = "127.0.0.1"
 PORT = 8765
 MOST_PORT = 65535
 _WARNING = """Anyone on this network who gets hold of a printed address can use the consultation and read what it shows.
@@ -20,7 +20,12 @@ The line is not encrypted: use it on a network that you trust, and end it with C
 
 def declare(parser: CommandParser) -> None:
     """The options of the command."""
-    parser.value("--host", "ADDRESS", f"where it can be reached (default {HERE}: this machine alone)", default=HERE)
+    parser.value(
+        "--host",
+        "ADDRESS",
+        f"where it can be reached (default {THIS_MACHINE}: this machine alone)",
+        default=THIS_MACHINE,
+    )
     parser.value("--port", "N", f"the port (default {PORT})", default=PORT, type=a_number("--port", MOST_PORT))
     parser.journal_folder()
     parser.flag("--no-journal", "keep nothing")
@@ -42,7 +47,7 @@ def run(options: Namespace) -> int:
         from advisor.tui.browser import serve_pages
     except ImportError as error:
         raise Problems([_missing(error)]) from None
-    if options.host not in (HERE, "localhost", "::1"):
+    if options.host not in (THIS_MACHINE, "localhost", "::1"):
         sys.stdout.write(f"{_WARNING}\n")
     command = [sys.executable, "-m", "advisor", "serve", "--rules", str(folder)]
     command += ["--data", options.data] if options.data else []

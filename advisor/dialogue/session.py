@@ -20,7 +20,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
-from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choices, Key, Text
+from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Text
 from advisor.model.problems import Misread, shown
 from advisor.model.saved import Saved
 from advisor.wording.blocks import Block
@@ -244,7 +244,8 @@ class Consultation:
             return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
-        if ask.beside and (several := self._in_one_line(ask, text)) is not None:
+        own = ask.question.kind == "choice" and self._is_choice(ask, text)
+        if ask.beside and not own and (several := self._in_one_line(ask, text)) is not None:
             return several
         if self._leaves_out(ask, text) or (is_cant_tell(text) and self._better_left_out(ask)):
             return self.skip()
@@ -256,6 +257,13 @@ class Consultation:
             other = self._of_another(ask, text)
             return other or self._as_sentence(text) or self._as_correction(ask, text) or [complaint(error)]
         return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
+
+    @staticmethod
+    def _is_choice(ask: Ask, text: str) -> bool:
+        """Whether a text is an answer to the question put first, as it stands: that one is meant then."""
+        with suppress(Misread):
+            return isinstance(read_typed(ask.question, text), Choice)
+        return False
 
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""

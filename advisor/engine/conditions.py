@@ -34,7 +34,7 @@ def compiled(condition: Condition | None, rules: RuleSet) -> Test:
     return _joined_tests(condition.how, tuple(compiled(part, rules) for part in condition.parts))
 
 
-def joined(states: Iterable[bool | StillOpen], decided: bool) -> bool | StillOpen:
+def all_or_any(states: Iterable[bool | StillOpen], decided: bool) -> bool | StillOpen:
     """What several conditions come to: of `any` True decides, of `all` False; else what leaves them open, all of it.
 
     The one place that says what "all" and "any" mean with three values; what leaves one open is put together by `|`.
@@ -48,7 +48,7 @@ def joined(states: Iterable[bool | StillOpen], decided: bool) -> bool | StillOpe
     return not decided if still_open is None else still_open
 
 
-def turned(state: bool | StillOpen) -> bool | StillOpen:
+def negated(state: bool | StillOpen) -> bool | StillOpen:
     """What "not" makes of a condition: open stays open."""
     return not state if isinstance(state, bool) else state
 
@@ -60,8 +60,8 @@ def open_keys(state: Outcome) -> Open:
 
 def _joined_tests(how: str, parts: tuple[Test, ...]) -> Test:
     if how == "not":
-        return lambda facts: turned(parts[0](facts))
-    return lambda facts: joined((part(facts) for part in parts), how == "any")
+        return lambda facts: negated(parts[0](facts))
+    return lambda facts: all_or_any((part(facts) for part in parts), how == "any")
 
 
 def _leaf(leaf: Leaf, rules: RuleSet) -> Test:

@@ -61,8 +61,8 @@ def is_certain(value: Value | None) -> bool:
 
 #: Something of a case that a function can read: an answer by its part, index and question; how many injuries or
 #: earlier repairs there are (`count`); the day. What a case has there.
-Spot = tuple[str, int, str]
-Found = Answer | int | date | None
+ReadAt = tuple[str, int, str]
+ReadThere = Answer | int | date | None
 _COUNT, _DAY = "count", "day"
 
 
@@ -77,7 +77,7 @@ class Trail:
 
     def __init__(self, names: Mapping[str, str]) -> None:
         self.names = names
-        self.spots: dict[Spot, Found] = {}
+        self.spots: dict[ReadAt, ReadThere] = {}
         self.read: dict[Key, None] = {}
         self.doubtful: dict[Key, None] = {}
         self.at_odds: dict[Key, None] = {}
@@ -87,14 +87,14 @@ class Remembered(Struct, frozen=True):
     """A worked-out value, what leaves it open, and all that was read for it."""
 
     look: tuple[Value | None, frozenset[Key]]
-    spots: Mapping[Spot, Found]
+    spots: Mapping[ReadAt, ReadThere]
 
 
 class Fork(Struct, frozen=True):
     """What a function reads next, and where each answer there leads."""
 
-    spot: Spot
-    ways: dict[Found, Fork | Remembered]
+    spot: ReadAt
+    ways: dict[ReadThere, Fork | Remembered]
 
 
 class Memory:
@@ -151,7 +151,7 @@ class Facts:
         items = case.instances(over)
         self.answers = tables.one_each(items[max(index, 0)]) if max(index, 0) < len(items) else {}
         self._memo: dict[str, tuple[Value | None, frozenset[Key]]] = {}
-        self._recalled: dict[str, Mapping[Spot, Found]] = {}
+        self._recalled: dict[str, Mapping[ReadAt, ReadThere]] = {}
         self._parts: dict[Key, Facts] = {} if parts is None else parts
         self._trails: list[Trail] = [] if trails is None else trails
         self._parts[(over, index)] = self
@@ -172,7 +172,7 @@ class Facts:
         self._note((_DAY, TIRE, ""), self.case.today)
         return self.case.today
 
-    def at(self, spot: Spot) -> Found:
+    def at(self, spot: ReadAt) -> ReadThere:
         """What the case has at a spot."""
         over, index, name = spot
         home = self._parts.get((over, index))
@@ -182,7 +182,7 @@ class Facts:
             return self._count(name)
         return self.case.today if over is _DAY else self.part(over, index).answers.get(name)
 
-    def _note(self, spot: Spot, found: Found) -> None:
+    def _note(self, spot: ReadAt, found: ReadThere) -> None:
         for trail in self._trails[-1:]:
             trail.spots.setdefault(spot, found)
 

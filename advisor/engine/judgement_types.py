@@ -121,7 +121,7 @@ class PlannedStep(Struct, frozen=True):
     shown: bool = False
 
 
-class Words(Protocol):
+class PutInWords(Protocol):
     """What a judge adds to a judgement when somebody asks for it."""
 
     def reasons(self, judgement: Judgement) -> tuple[Reason, ...]:
@@ -162,7 +162,7 @@ class Judgement(Struct, frozen=True, dict=True):
     counted: tuple[Counted, ...]
     each_injury: tuple[InjuryVerdict, ...]
     walk: Walk
-    words: Words
+    words: PutInWords
 
     @cached_property
     def _said(self) -> tuple[Reason, ...]:

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Sequence
 from msgspec.structs import replace
 
 from advisor.engine.cautions import caution_fits
+from advisor.engine.condition_plan import Plan, SeenHere
 from advisor.engine.conditions import Test, compiled
 from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import InjuryVerdict, Judgement, PlannedStep
-from advisor.engine.plan import Plan, Seen
 from advisor.engine.templates import Filler
 from advisor.engine.traversal import Walk
 from advisor.model.case import Key
@@ -37,7 +37,7 @@ class Methods:
             (method.id, step.id): compiled(step.done_where, rules) for method, step in every if step.done_where
         }
 
-    def chosen(self, seen: Seen) -> tuple[str, tuple[str, ...]]:
+    def chosen(self, seen: SeenHere) -> tuple[str, tuple[str, ...]]:
         """The least demanding method that certainly applies, and the others that apply as well."""
         fitting = [method.id for method, _, terms in self._ranked if seen.sure & terms]
         return (fitting[0], tuple(fitting[1:])) if fitting else ("", ())

@@ -7,10 +7,10 @@ from functools import cached_property
 
 from msgspec import Struct
 
+from advisor.engine.condition_plan import NO_CONDITION, Plan, SeenHere
 from advisor.engine.conditions import Open, Outcome, Test, compiled, open_keys
 from advisor.engine.derived.registry import CALLS
 from advisor.engine.facts import Facts, Tables, live_count
-from advisor.engine.plan import ALWAYS, Plan, Seen
 from advisor.model.case import CANT_TELL, TIRE, Case, Choices, Key
 from advisor.model.decision_graph import END
 from advisor.model.ruleset import Node, Part, RuleSet, Ruling, leaves
@@ -43,10 +43,10 @@ class Visit(Struct, frozen=True):
 
 
 #: A ruling with its terms, its test and its stop; none for what "can't tell" brings at the stop.
-Entry = tuple[int, Ruling | None, Test, Stop]
+MayCount = tuple[int, Ruling | None, Test, Stop]
 
 
-class Way(Struct, frozen=True):
+class WayThrough(Struct, frozen=True):
     """The way through a part that some outcomes of its conditions lead.
 
     `stops`: each with whether it is asked. `rulings`: the rulings met, each with its terms and its stop; `entries`: the
@@ -55,8 +55,8 @@ class Way(Struct, frozen=True):
     """
 
     stops: tuple[tuple[Stop, bool], ...]
-    rulings: tuple[Entry, ...]
-    entries: tuple[Entry, ...]
+    rulings: tuple[MayCount, ...]
+    entries: tuple[MayCount, ...]
     cant_tell: tuple[str, ...]
     must: tuple[Stop, ...]
     aside: tuple[tuple[str, Test], ...]
@@ -66,10 +66,10 @@ class Passage(Struct, frozen=True):
     """A part walked through for the tire, one earlier repair or one injury."""
 
     facts: Facts
-    seen: Seen
-    way: Way
+    seen: SeenHere
+    way: WayThrough
 
-    def entries(self, lacking: bool) -> tuple[Entry, ...]:
+    def entries(self, lacking: bool) -> tuple[MayCount, ...]:
         """What may count here: the rulings, and what "can't tell" brings where it was said or something is lacking."""
         answers = self.facts.answers
         if lacking or any(answers.get(name) is CANT_TELL for name in self.way.cant_tell):
@@ -92,9 +92,9 @@ class Walk:
         self.graph, self.tire = graph, tire
         self.passages: list[Passage] = []
         self.perhaps: list[Visit] = []
-        self.seen: dict[Key, Seen] = {}
+        self.seen: dict[Key, SeenHere] = {}
 
-    def see(self, facts: Facts) -> Seen:
+    def see(self, facts: Facts) -> SeenHere:
         """What counts of the plan at one place of the case."""
         place = facts.over, facts.index
         found = self.seen.get(place)
@@ -171,7 +171,7 @@ class Graph:
             for terms in (stop.unless, *(terms for terms, _, _ in stop.next)):
                 routing[stop.node.part] |= terms
         self._routing = routing
-        self._ways: dict[tuple[str, int, int], Way] = {}
+        self._ways: dict[tuple[str, int, int], WayThrough] = {}
 
     def _stop(self, node: Node) -> Stop:
         plan, rules = self.plan, self.rules
@@ -235,7 +235,7 @@ class Graph:
             for other, test in way.aside:
                 self._perhaps_from(other, facts, walk, met, open_keys(test(facts)))
 
-    def _way(self, part: Part, seen: Seen) -> Way:
+    def _way(self, part: Part, seen: SeenHere) -> WayThrough:
         name, stops = part.starts, dict[str, tuple[Stop, bool]]()
         aside: list[tuple[str, Test]] = []
         while name != END and name not in stops:
@@ -250,17 +250,17 @@ class Graph:
                 if state is None:
                     aside.append((target, test))
         asked = [stop for stop, is_asked in stops.values() if is_asked]
-        entries: list[Entry] = []
+        entries: list[MayCount] = []
         for stop, is_asked in stops.values():
             if is_asked and stop.node.cant_tell.ending:
-                entries.append((ALWAYS, None, _always, stop))
+                entries.append((NO_CONDITION, None, _always, stop))
             for terms, (ruling, test) in zip(stop.terms, stop.rulings, strict=True):
                 entries.append((terms, ruling, test, stop))
-        return Way(
+        return WayThrough(
             tuple(stops.values()),
-            tuple(each for each in entries if each[1] is not None),
+            tuple(each for each in entries if each[1]),
             tuple(entries),
-            tuple(each[3].node.asks for each in entries if each[1] is None),
+            tuple(stop.node.asks for _, ruling, _, stop in entries if ruling is None),
             tuple(stop for stop in asked if not stop.node.optional),
             tuple(aside),
         )
@@ -311,7 +311,7 @@ def _is_whole(facts: Facts, question: str) -> bool:
     return answer is not None and not (isinstance(answer, Choices) and not answer.complete)
 
 
-def _ways_on(stop: Stop, facts: Facts, seen: Seen) -> tuple[str, list[tuple[str, Open]]]:
+def _ways_on(stop: Stop, facts: Facts, seen: SeenHere) -> tuple[str, list[tuple[str, Open]]]:
     """The way on that counts, and the ways that open answers could still lead to, with those answers."""
     maybe: list[tuple[str, Open]] = []
     for terms, test, target in stop.next:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from typing import Any
 
 from advisor.engine.evaluator import Judge
@@ -107,7 +109,9 @@ class Keeper:
     def readings_of_day(self) -> list[Any]:
         """What was read at the work on other tires in the hours before, oldest first, as plain data."""
         db = self.journal.db
-        return [] if db is None else list(readings_since(db, self.journal.now(), self.consultation))
+        with suppress(sqlite3.DatabaseError):  # a damaged journal is dealt with when something is kept in it
+            return [] if db is None else list(readings_since(db, self.journal.now(), self.consultation))
+        return []
 
     def add_first(self, field: str, words: str) -> None:
         """The same for what the program was started with: kept once something is said."""

@@ -482,11 +482,9 @@ class Desk(Conversation):
 
     def report(self) -> None:
         """The report as a page: beside the record and opened; where none is kept, or in a browser, a file to print."""
-        if self.consultation.make_page is not None and self.consultation.state.kept_as:
+        if self.page_of is None or (self.consultation.make_page is not None and self.consultation.state.kept_as):
             self.tell(say(self.consultation, "report page"))
             return
-        if self.page_of is None:
-            raise Refused("The report's page can't be made here; advisor report makes it.")
         name = default_name(self.now(), ".html")
         self.saved, self.to_print = save(Path(name), self.page_of(self.consultation), again=True), True
         self.tell([Message("note", (f"The report's page is saved as {shown(str(self.saved))}. Print it from there.",))])
@@ -540,10 +538,8 @@ class Desk(Conversation):
             return self.open_casings is not None
         if key == "practise":
             return self.make_practice is not None
-        if key == "work":
-            return self._asked is None and bool(self.consultation.judge.methods.plan(self.consultation.judgement))
-        if key == "report":
-            return self._asked is None and (self.page_of is not None or self.consultation.make_page is not None)
+        if key in ("work", "report"):
+            return self._asked is None
         return self.answered if key in ("change", "copy", "save", "start_over") else True
 
 

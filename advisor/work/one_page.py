@@ -28,7 +28,7 @@ _INJURY = (
     *(inputs.INJURY_ANGLE, inputs.INSIDE_SIGNS),
 )
 #: More reasons than this stand in the annex alone.
-MOST_REASONS = 4
+MOST_ON_PAGE = 4
 BEFORE = "before the verdict"
 
 
@@ -96,7 +96,7 @@ def one_page(judgement: Judgement, judge: Judge, work: Work) -> OnePage:
     plan = judge.methods.plan(judgement)
     done = sum(map(work.done, plan))
     stages = tuple(_stage(stage, plan, work) for stage in stages_of(plan)) if judgement.method else ()
-    deciding = judgement.deciding[:MOST_REASONS]
+    deciding = judgement.deciding[:MOST_ON_PAGE]
     return OnePage(
         tire=tuple(_rows(tire, _TIRE, judge)),
         injuries=tuple(_injury(facts, judgement, judge) for facts in tire.each(inputs.OVER_INJURIES)),

@@ -32,7 +32,7 @@ def test_the_networkx_graph_holds_the_same_ways_as_the_walk():
     rules = load_rule_set(find_rule_set("us-road"))
     graph, stops = question_graph(rules), Judge(rules).graph.stops
     for name, stop in stops.items():
-        ways = {target if target != "end" else f"part:{stop.node.part}" for _, target in stop.next}
+        ways = {target if target != "end" else f"part:{stop.node.part}" for *_, target in stop.next}
         assert ways == {to for to in graph.successors(name) if not to.startswith("ending:")}
         brought = {stop.node.cant_tell.ending}
         for ruling, _ in stop.rulings:

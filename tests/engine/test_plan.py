@@ -8,10 +8,10 @@ from random import Random
 
 import pytest
 
+from advisor.engine.condition_plan import Plan
 from advisor.engine.conditions import compiled
 from advisor.engine.derived.registry import CALLS
 from advisor.engine.facts import Facts, Memory, Tables
-from advisor.engine.plan import Plan
 from advisor.loader.case_file import CaseText, read_case, split_cases
 from advisor.loader.kept_cases import DAY, kept_texts
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set, trees_folder

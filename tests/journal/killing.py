@@ -40,6 +40,11 @@ TYPED = (
 )  # fmt: skip
 SENTENCE = ("plate XY 123", "it's a truck, on the drive axle, tubeless", "yes", *TALK[2:3], "can't tell", "skip")
 WAYS = (TYPED, SENTENCE)
+#: What is typed on the screen, where the questions come in an order of their own.
+ON_SCREEN = (
+    *("technician Worker Two", "note rim is bent", "truck", "note seen twice", "steer", "plate XY 123"),
+    *("note the third", "note the fourth", "note the fifth"),
+)
 
 
 @dataclass
@@ -116,7 +121,7 @@ def one_plain(folder: Path, dice: random.Random, casing: str, way: tuple[str, ..
 
 
 def one_screen(folder: Path, dice: random.Random, casing: str, way: tuple[str, ...]) -> tuple[int, int]:
-    """The same on the full screen of a terminal, killed or its window closed."""
+    """The same on the full screen of a terminal, killed or its window closed; what is typed there is `ON_SCREEN`."""
     child, end = pty.fork()
     if child == 0:
         os.environ.update(TERM="xterm-256color", COLUMNS="100", LINES="40")
@@ -125,7 +130,7 @@ def one_screen(folder: Path, dice: random.Random, casing: str, way: tuple[str, .
     stop_at, delay = dice.randrange(1, len(way)), dice.choice([0.0, dice.uniform(0, 0.2)])
     while time.monotonic() - begun < LONGEST_S:
         text = _words(said)
-        if sent == 0 and "Whatvehicle" not in text:
+        if sent == 0 and "Whatdoesthesidewall" not in text:
             pass
         elif sent == done and sent < stop_at:
             os.write(end, way[sent].encode() + b"\r")
@@ -167,7 +172,7 @@ One = Callable[[Path, random.Random, str, tuple[str, ...]], tuple[int, int]]
 
 def kill_and_look(folder: Path, dice: random.Random, number: int, one: One, tally: Tally) -> None:
     """One kill, SQLite's own check, and the next start held against what had been shown."""
-    casing, way = f"K{number}", dice.choice(WAYS)
+    casing, way = f"K{number}", ON_SCREEN if one is one_screen else dice.choice(WAYS)
     acknowledged, sent = one(folder, dice, casing, way)
     tally.kills, tally.sent, tally.acknowledged = tally.kills + 1, tally.sent + sent, tally.acknowledged + acknowledged
     path = folder / FILE_NAME

@@ -228,7 +228,7 @@ def numbered(said: str) -> list[str]:
 
 def test_compare_tells_a_renamed_question_as_a_rename(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     folder = renamed(tmp_path / "us-road", {"tread-depth": "tread-left", "sealant": "sealer-inside"})
-    edited(folder, "questions.yaml", "formerly: [sealant]\n  name:", "formerly: [sealant]\n  name: whether")
+    edited(folder, "questions.yaml", "name: sealant inside", "name: whether sealant inside")
     capsys.readouterr()
     main(["compare", "us-road", str(folder)])
     said = capsys.readouterr().out
@@ -373,7 +373,7 @@ def test_a_former_id_that_leads_to_two_is_a_problem(
 def test_an_input_of_another_kind_is_not_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     folder = renamed(tmp_path / "us-road", {"clock": "clock-place"})
     edited(folder, "questions.yaml", "formerly: [clock]", "formerly: []")
-    edited(folder, "questions.yaml", "vehicle:\n  name:", "vehicle:\n  formerly: [clock]\n  name:")
+    edited(folder, "questions.yaml", "vehicle:\n", "vehicle:\n  formerly: [clock]\n")
     said = told(capsys, "check", str(folder), code=2)
     assert re.search(r"questions.yaml:\d+:14: former-id-unfit: \"clock\"", said)
 

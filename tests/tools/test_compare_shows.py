@@ -186,7 +186,7 @@ def test_what_only_has_another_name_is_told_as_renamed(tmp_path: Path, capsys: p
     for file, text in texts.items():
         file.write_text(text, encoding="utf-8")
     code, out = compared(BASE, new, tmp_path / "examples", capsys)
-    assert code == 0 and "no case comes out otherwise" in out
+    assert code == 0 and "no case comes out otherwise" in out, out
     renamed = " ".join(out.split("\nRENAMED:\n")[1].split("\n\n")[0].split())
     assert "scrap-tread -> scrap-worn" in renamed and "tread-floor-light -> floor" in renamed
     assert "tread-depth: tread-worn-light -> worn-light" in renamed

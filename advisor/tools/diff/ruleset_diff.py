@@ -211,15 +211,16 @@ class _Comparing:
 
         ending, method = names((judgement.ending, judgement.method))
         shown = tuple(replace(r, cautions=names(r.cautions)) for r in judgement.caution_reasons)
-        return replace(
+        said = {"cautions": names(judgement.cautions), "caution_reasons": shown, "reasons": judgement.reasons}
+        named = replace(
             judgement,
             ending=ending,
             method=method,
             restrictions=names(judgement.restrictions),
             also_allowed=names(judgement.also_allowed),
-            cautions=names(judgement.cautions),
-            caution_reasons=shown,
         )
+        vars(named).update(said)  # what is put in words when first asked for was so under the new names
+        return named
 
     def _keep(self, kind: str, change: RuleChange) -> None:
         key = (change.about, change.before, change.after)

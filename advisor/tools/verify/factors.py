@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import product
 from typing import Generic, Protocol, TypeVar
 
-from advisor.engine.conditions import joined, turned
+from advisor.engine.conditions import all_or_any, negated
 from advisor.model.ruleset import Condition, Join, Leaf, leaves
 from advisor.tools.verify.case_space import Space
 from advisor.tools.verify.partitions import OpenAnswer
@@ -82,9 +82,9 @@ class Tests:
             return lambda chosen: outcomes[chosen[number]]  # type: ignore[return-value]
         parts = tuple(self.seen(part) for part in condition.parts)
         if condition.how == "not":
-            return lambda chosen: turned(parts[0](chosen))
+            return lambda chosen: negated(parts[0](chosen))
         decided = condition.how == "any"
-        return lambda chosen: joined((part(chosen) for part in parts), decided)
+        return lambda chosen: all_or_any((part(chosen) for part in parts), decided)
 
     def kinds(
         self, conditions: Iterable[Condition], mark: FactorMark = just_open, not_told: Iterable[str] = ()

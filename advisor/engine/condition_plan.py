@@ -18,9 +18,9 @@ from advisor.model.ruleset import Condition, Leaf, RuleSet
 
 #: A test, and whether it is denied.
 Literal = tuple[Leaf, bool]
-Term = frozenset[Literal]
+Conjunction = frozenset[Literal]
 #: Where there is no condition: a term that nothing rules out.
-ALWAYS = 1
+NO_CONDITION = 1
 
 
 class Sight:
@@ -61,7 +61,7 @@ class Sight:
         return out, left_open
 
 
-class Seen:
+class SeenHere:
     """What counts at one place of a case: the terms that hold (`sure`), and those not ruled out (`alive`)."""
 
     __slots__ = ("alive", "left_open", "out", "sure")
@@ -81,8 +81,8 @@ class Plan:
 
     def __init__(self, rules: RuleSet) -> None:
         self.rules = rules
-        self.every = ALWAYS
-        self._bits: dict[Term, int] = {}
+        self.every = NO_CONDITION
+        self._bits: dict[Conjunction, int] = {}
         self._masks: dict[Condition, int] = {}
         self._sights: dict[str, Sight] = {}
         self._by_over: dict[str, tuple[list[Sight], list[Sight]]] = {}
@@ -91,16 +91,16 @@ class Plan:
     def terms(self, condition: Condition | None) -> int:
         """The bits of a condition's terms."""
         if condition is None:
-            return ALWAYS
+            return NO_CONDITION
         found = self._masks.get(condition)
         if found is None:
             found = 0
-            for term in written_out(condition):
+            for term in as_conjunctions(condition):
                 found |= self._bit(term)
             self._masks[condition] = found
         return found
 
-    def _bit(self, term: Term) -> int:
+    def _bit(self, term: Conjunction) -> int:
         bit = self._bits.get(term)
         if bit is None:
             bit = self._bits[term] = 2 << len(self._bits)
@@ -118,7 +118,7 @@ class Plan:
             (asked if name in self.rules.questions else worked_out).append(found)
         return found
 
-    def see(self, facts: Facts, tire: Seen | None = None) -> Seen:
+    def see(self, facts: Facts, tire: SeenHere | None = None) -> SeenHere:
         """All that is known at one place; what is worked out only where a term still hangs on it.
 
         `tire`: what is seen of the tire, for an injury or an earlier repair.
@@ -138,7 +138,7 @@ class Plan:
                 no, maybe = sight.marks(facts.get(sight.name))
                 out |= no
                 left_open |= maybe
-        return Seen(out, left_open, self.every, self._not_seen_from(facts.over))
+        return SeenHere(out, left_open, self.every, self._not_seen_from(facts.over))
 
     def _not_seen_from(self, over: str) -> int:
         """The terms about what belongs to another injury or repair: they stay open."""
@@ -156,18 +156,18 @@ class Plan:
 _NONE: tuple[list[Sight], list[Sight]] = ([], [])
 
 
-def written_out(condition: Condition, denied: bool = False) -> frozenset[Term]:
+def as_conjunctions(condition: Condition, denied: bool = False) -> frozenset[Conjunction]:
     """A condition as terms of which one at least has to hold; those that another one makes superfluous left out."""
     if isinstance(condition, Leaf):
         return frozenset({frozenset({(condition, denied)})})
     if condition.how == "not":
-        return written_out(condition.parts[0], not denied)
-    parts = [written_out(part, denied) for part in condition.parts]
+        return as_conjunctions(condition.parts[0], not denied)
+    parts = [as_conjunctions(part, denied) for part in condition.parts]
     if (condition.how == "any") is not denied:
         return _fewest(term for part in parts for term in part)
     return _fewest(frozenset[Literal]().union(*choice) for choice in product(*parts))
 
 
-def _fewest(terms: Iterable[Term]) -> frozenset[Term]:
+def _fewest(terms: Iterable[Conjunction]) -> frozenset[Conjunction]:
     every = set(terms)
     return frozenset(term for term in every if not any(other < term for other in every))
