@@ -116,6 +116,8 @@ class Report(Struct, frozen=True):
     rules: tuple[str, ...]
     marks: tuple[str, ...]
     title: str
+    #: The heading over what the tire is.
+    tire_title: str
     technician: str
     page: OnePage
     record: RepairRecord | None = None
@@ -151,6 +153,7 @@ def report_of(
         rules=_rules(judge),
         marks=tuple(_marks(judge)),
         title=spelled("Tire report", rules),
+        tire_title=spelled("Tire", rules),
         technician=technician,
         page=one_page(judgement, judge, done),
         record=_record(judgement, judge, technician),

@@ -43,7 +43,7 @@ def first_page_blocks(report: Report) -> Iterator[Said]:
     yield from _titled("Restrictions", _items(report.restrictions))
     yield from _titled("Why, and by which rule", (Block(why.says, (why.rests_on,), "item") for why in page.why))
     yield from _titled("What could still be done", _items(page.still))
-    yield from _titled(report.title.partition(" ")[0], (f"{row.name}: {row.value}" for row in page.tire))
+    yield from _titled(report.tire_title, (f"{row.name}: {row.value}" for row in page.tire))
     for injury in page.injuries:
         yield from _titled(injury.title, (f"{row.name}: {row.value}" for row in injury.rows))
     if page.stages:
