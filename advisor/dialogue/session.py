@@ -294,6 +294,8 @@ class Consultation:
             if question.kind == "choice" and not text.strip().isdecimal():
                 with suppress(Misread):
                     found[key] = read_typed(question, text)
+        if any(str(answer) in ("yes", "no") for answer in found.values()):
+            return []  # yes and no, in whatever words, are said only to what was asked
         by_id = {key: answer for key, answer in found.items() if str(answer) == plain(text)}
         one = by_id if len(by_id) == 1 else found
         return self._taken_together(None, one) if len(one) == 1 else []
