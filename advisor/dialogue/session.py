@@ -280,6 +280,9 @@ class Consultation:
             except Misread:
                 found = None
             if found is not None and place == 0:
+                bare = len(text.split()) == 1 and ask.key not in found
+                if bare and any(str(answer) in ("yes", "no") for answer in found.values()):
+                    return None  # said to what was asked, not to what may be told in the same line
                 return self._taken_together(ask, found)
             read += [found] if found is not None else []
         return self._taken_together(None, read[0]) if len(read) == 1 else None

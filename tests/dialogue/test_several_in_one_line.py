@@ -186,7 +186,7 @@ def test_a_word_that_is_no_print_answers_the_one_question_that_it_can_be_of(word
     assert not answer(consultation, "sidewall")
 
 
-@pytest.mark.parametrize("word", ["no", "yes", "clean"])
+@pytest.mark.parametrize("word", ["no", "yes", "clean", "none"])
 def test_yes_and_no_in_whatever_words_are_said_only_to_what_was_asked(word: str) -> None:
     consultation, said = typed(word)
     assert "Not understood" in said
