@@ -16,7 +16,7 @@ from advisor.engine.templates import fill
 from advisor.engine.traversal import Graph, Stop, Walk
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Case, Key
-from advisor.model.ruleset import Condition, Join, RuleSet, Ruling, Verdict, limit_tested
+from advisor.model.ruleset import Condition, Join, Node, RuleSet, Ruling, Verdict, limit_tested
 
 
 class Judge:
@@ -33,7 +33,7 @@ class Judge:
         self._places = _places(rules)
         self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
         self._terms = {ruling.id: tuple(_terms(ruling.when, rules)) for ruling in rules.rulings()}
-        self._certain = {ruling.id: self._verdict_of(ruling, ruling.ending) for ruling in rules.rulings()}
+        self._certain = {ruling.id: self.verdict_of(ruling, ruling.ending) for ruling in rules.rulings()}
 
     def on(self, day: date | None) -> Judge:
         """The judge by the limits of a day; this one where none of them ever changes."""
@@ -110,7 +110,7 @@ class Judge:
                     possible.append(self._possible(ruling, visit.stop, visit.facts, keys))
         return counted, possible
 
-    def _verdict_of(self, ruling: Ruling, ending: str, doubt: bool = False) -> tuple[str, Verdict | None]:
+    def verdict_of(self, ruling: Ruling, ending: str, doubt: bool = False) -> tuple[str, Verdict | None]:
         """The ending that a ruling brings, and its verdict; one that speaks for repair does so in no doubt only."""
         if ending:
             return ending, self.rules.endings[ending].verdict
@@ -147,9 +147,7 @@ class Judge:
             possible.append(self._possible(ruling, stop, facts, keys))
         if quiet or waiting or (ruling.allows and not ruling.cautions):
             return
-        counted.append(
-            Counted(ruling, stop, facts, keys, *self._verdict_of(ruling, self._in_doubt(ruling, keys), True))
-        )
+        counted.append(Counted(ruling, stop, facts, keys, *self.verdict_of(ruling, self.in_doubt(ruling, keys), True)))
 
     def reasons(self, judgement: Judgement) -> tuple[Reason, ...]:
         """All that counts, in words."""
@@ -163,7 +161,7 @@ class Judge:
         terms = tuple(name for name, test in self._terms[ruling.id] if test(facts) is not False)
         return reason_for(ruling, counted, self.rules, self._limits[ruling.id], terms)
 
-    def _in_doubt(self, ruling: Ruling, keys: frozenset[Key]) -> str:
+    def in_doubt(self, ruling: Ruling, keys: frozenset[Key]) -> str:
         """The ending that counts when doubt about these answers leaves a ruling open."""
         if not ruling.ending or ruling.in_doubt == "same":
             return ruling.ending
@@ -173,7 +171,7 @@ class Judge:
 
     def _possible(self, ruling: Ruling, stop: Stop, facts: Facts, keys: frozenset[Key]) -> Possible:
         endings = self.rules.endings
-        verdicts = {endings[ruling.ending].verdict, endings[self._in_doubt(ruling, keys)].verdict}
+        verdicts = {endings[ruling.ending].verdict, endings[self.in_doubt(ruling, keys)].verdict}
         return Possible(ruling, stop.node.id, facts.index, frozenset(verdicts), keys)
 
     def _could_end(
@@ -202,12 +200,16 @@ class Judge:
         So it does not hang on which of several injuries was told first.
         """
         deciding = [each for each in counted if each.verdict == verdict and each.ending]
-        first = min(deciding, key=lambda each: (bool(each.doubt), self._place(each))) if deciding else None
+        first = (
+            min(deciding, key=lambda each: (bool(each.doubt), self.place(each.stop.node, each.ruling)))
+            if deciding
+            else None
+        )
         return first.ending if first else ""
 
-    def _place(self, counted: Counted) -> int:
-        node = counted.stop.node
-        return self._places[node.id, counted.ruling.id if counted.ruling else cant_tell_name(node)]
+    def place(self, node: Node, ruling: Ruling | None) -> int:
+        """Where a ruling stands in the graph, or what "can't tell" brings at a node (no ruling)."""
+        return self._places[node.id, ruling.id if ruling else cant_tell_name(node)]
 
     def _measure_again(
         self, walk: Walk, counted: list[Counted], possible: list[Possible], certain: Verdict, now: Verdict
@@ -252,7 +254,7 @@ class Judge:
                 return InjuryVerdict(index, Verdict.HOLD, self.rules.about.when_in_doubt, "", ())
             ending = self.methods.ending_of(method)
         elif verdict is Verdict.REFER:
-            method = self._referred(own)
+            method = self.referred(each.ending for each in own if each.verdict is Verdict.REFER)
         return InjuryVerdict(index, verdict, ending, method, also)
 
     def _is_injurys(self, key: Key) -> bool:
@@ -263,14 +265,14 @@ class Judge:
     ) -> tuple[str, tuple[str, ...]]:
         """The case's method: the most demanding of its injuries', or the one that a referral needs."""
         if verdict is Verdict.REFER:
-            return self._referred(counted), ()
+            return self.referred(each.ending for each in counted if each.verdict is Verdict.REFER), ()
         if verdict is not Verdict.REPAIR or not injuries:
             return "", ()
         return self.methods.most_demanding(injuries)
 
-    def _referred(self, counted: Iterable[Counted]) -> str:
-        """The method that the shop referred to would use, by the most demanding of the reasons."""
-        named = {self.rules.endings[each.ending].method for each in counted if each.verdict is Verdict.REFER}
+    def referred(self, endings: Iterable[str]) -> str:
+        """The method that the shop referred to would use, by the most demanding of the endings that refer."""
+        named = {self.rules.endings[ending].method for ending in endings}
         return max(named - {""}, key=lambda name: self.rules.methods[name].rank, default="")
 
     def cautions(self, judgement: Judgement) -> tuple[str, ...]:

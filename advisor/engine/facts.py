@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from enum import Enum
 
@@ -63,7 +63,7 @@ def is_certain(value: Value | None) -> bool:
 #: earlier repairs there are (`count`); the day. What a case has there.
 ReadAt = tuple[str, int, str]
 ReadThere = Answer | int | date | None
-_COUNT, _DAY = "count", "day"
+COUNT_SPOT, DAY_SPOT = "count", "day"
 
 
 class Trail:
@@ -169,7 +169,7 @@ class Facts:
     @property
     def today(self) -> date | None:
         """The day on which the case is judged."""
-        self._note((_DAY, TIRE, ""), self.case.today)
+        self._note((DAY_SPOT, TIRE, ""), self.case.today)
         return self.case.today
 
     def at(self, spot: ReadAt) -> ReadThere:
@@ -178,9 +178,9 @@ class Facts:
         home = self._parts.get((over, index))
         if home is not None:
             return home.answers.get(name)
-        if over is _COUNT:
+        if over is COUNT_SPOT:
             return self._count(name)
-        return self.case.today if over is _DAY else self.part(over, index).answers.get(name)
+        return self.case.today if over is DAY_SPOT else self.part(over, index).answers.get(name)
 
     def _note(self, spot: ReadAt, found: ReadThere) -> None:
         for trail in self._trails[-1:]:
@@ -200,7 +200,7 @@ class Facts:
     def each(self, over: str) -> list[Facts]:
         """The facts of every injury or earlier repair that still counts."""
         count = self._count(over)
-        self._note((_COUNT, TIRE, over), count)
+        self._note((COUNT_SPOT, TIRE, over), count)
         return [self.part(over, index) for index in range(count)]
 
     def named(self, name: str) -> str:
@@ -223,7 +223,11 @@ class Facts:
         questions = self._tables.rules.questions
         found = {part.key(name) for part in self._parts.values() for name in part._memo if name in questions}
         spots = {spot for part in self._parts.values() for spots in part._recalled.values() for spot in spots}
-        return found | {(name, index) for over, index, name in spots if over not in (_COUNT, _DAY)}
+        return found | {(name, index) for over, index, name in spots if over not in (COUNT_SPOT, DAY_SPOT)}
+
+    def read_for(self, name: str) -> Iterable[ReadAt]:
+        """All of the case that was read for a worked-out value looked at here, in that order."""
+        return self._recalled.get(name, {})
 
     def look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         """A value (None when it isn't known) and the answers that leave it open."""

@@ -24,7 +24,7 @@ class Methods:
         self.rules = rules
         self.filler = Filler(rules)
         ranked = sorted(rules.methods.values(), key=lambda method: method.rank)
-        self._ranked: list[tuple[Method, Test, int]] = [
+        self.ranked: list[tuple[Method, Test, int]] = [
             (method, compiled(method.when, rules), plan.terms(method.when))
             for method in ranked
             if method.when is not None
@@ -39,7 +39,7 @@ class Methods:
 
     def chosen(self, seen: SeenHere) -> tuple[str, tuple[str, ...]]:
         """The least demanding method that certainly applies, and the others that apply as well."""
-        fitting = [method.id for method, _, terms in self._ranked if seen.sure & terms]
+        fitting = [method.id for method, _, terms in self.ranked if seen.sure & terms]
         return (fitting[0], tuple(fitting[1:])) if fitting else ("", ())
 
     def ending_of(self, method: str) -> str:
@@ -48,7 +48,7 @@ class Methods:
 
     def most_demanding(self, injuries: Sequence[InjuryVerdict]) -> tuple[str, tuple[str, ...]]:
         """The method that the whole case needs, and what else is allowed for every injury that needs it."""
-        rank = {method.id: method.rank for method, _, _ in self._ranked}
+        rank = {method.id: method.rank for method, _, _ in self.ranked}
         method = max((injury.method for injury in injuries if injury.method), key=lambda m: rank[m], default="")
         needing = [injury for injury in injuries if injury.method == method]
         also = [name for name in rank if all(name in injury.also_allowed for injury in needing)]
@@ -58,7 +58,7 @@ class Methods:
         """The answers whose doubt leaves open whether a less demanding method would do."""
         for facts in walk.tire.each("injuries"):
             seen = walk.see(facts)
-            for _, test, terms in self._ranked:
+            for _, test, terms in self.ranked:
                 if seen.sure & terms:
                     break
                 state = test(facts) if seen.alive & terms else False

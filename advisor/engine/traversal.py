@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import cached_property
+from typing import Protocol
 
 from msgspec import Struct
 
@@ -14,6 +15,14 @@ from advisor.engine.facts import Facts, Tables, live_count
 from advisor.model.case import CANT_TELL, TIRE, Case, Choices, Key
 from advisor.model.decision_graph import END
 from advisor.model.ruleset import Node, Part, RuleSet, Ruling, leaves
+
+
+class States(Protocol):
+    """Which conditions hold at one place, by their terms of the plan; None while one is open."""
+
+    def state(self, terms: int, /) -> bool | None:
+        """Whether a condition of these terms holds."""
+        ...
 
 
 class Stop(Struct, frozen=True):
@@ -228,14 +237,15 @@ class Graph:
         if way is None:
             if len(self._ways) >= _MOST_WAYS:
                 self._ways.clear()
-            way = self._ways[outcomes] = self._way(part, seen)
+            way = self._ways[outcomes] = self.way(part, seen)
         walk.passages.append(Passage(facts, seen, way))
         if way.aside:
             met = {stop.node.id for stop, _ in way.stops}
             for other, test in way.aside:
                 self._perhaps_from(other, facts, walk, met, open_keys(test(facts)))
 
-    def _way(self, part: Part, seen: SeenHere) -> WayThrough:
+    def way(self, part: Part, seen: States) -> WayThrough:
+        """The way through a part that the states of its conditions lead."""
         name, stops = part.starts, dict[str, tuple[Stop, bool]]()
         aside: list[tuple[str, Test]] = []
         while name != END and name not in stops:
@@ -284,7 +294,14 @@ class Graph:
 
     def _perhaps_from(self, name: str, facts: Facts, walk: Walk, met: set[str], opened_by: Open) -> None:
         """Notes every node that can be reached from here by ways not ruled out, without asking anything."""
-        seen = walk.see(facts)
+        for stop, opened in self.perhaps_from(name, facts, walk.see(facts), met, opened_by):
+            asks = stop.node.asks
+            walk.perhaps.append(Visit(stop, facts, facts.key(asks), bool(asks), opened))
+
+    def perhaps_from(
+        self, name: str, facts: Facts, seen: States, met: set[str], opened_by: Open
+    ) -> Iterator[tuple[Stop, Open]]:
+        """Every node not met that ways not ruled out lead to, with the open answers that could; it is then met."""
         ahead = [(name, opened_by)]
         while ahead:
             name, opened_by = ahead.pop(0)
@@ -292,8 +309,7 @@ class Graph:
                 continue
             met.add(name)
             stop = self.stops[name]
-            asks = stop.node.asks
-            walk.perhaps.append(Visit(stop, facts, facts.key(asks), bool(asks), opened_by))
+            yield stop, opened_by
             first, others = _ways_on(stop, facts, seen)
             ahead.append((first, opened_by))
             ahead.extend((other, opened_by | more) for other, more in others)
@@ -311,7 +327,7 @@ def _is_whole(facts: Facts, question: str) -> bool:
     return answer is not None and not (isinstance(answer, Choices) and not answer.complete)
 
 
-def _ways_on(stop: Stop, facts: Facts, seen: SeenHere) -> tuple[str, list[tuple[str, Open]]]:
+def _ways_on(stop: Stop, facts: Facts, seen: States) -> tuple[str, list[tuple[str, Open]]]:
     """The way on that counts, and the ways that open answers could still lead to, with those answers."""
     maybe: list[tuple[str, Open]] = []
     for terms, test, target in stop.next:

@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import cached_property
 from itertools import repeat
 from typing import Any
 
+import numpy
 import pyarrow
+import pyarrow.compute as compute
 
 from advisor.engine.evaluator import Judge, label_of
+from advisor.fleet.array_judge import Outcomes, RowsJudge
+from advisor.fleet.coded_rows import Codes
 from advisor.journal.csv_columns import ABOUT
 from advisor.loader.case_dict import as_written
 from advisor.loader.case_rows import Cells, Columns, row_case
 from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
 from advisor.model.problems import Place, Problem, Problems
+from advisor.model.ruleset import Verdict
 from advisor.model.version import __version__
 
 #: What comes of each row. A row that could not be read has its problem told, and null everywhere else.
@@ -35,6 +40,8 @@ ColumnFunction = Callable[[pyarrow.RecordBatch], pyarrow.RecordBatch]
 NOT_ANSWERS = tuple(name for name in ABOUT if name != "today")
 #: So many rows are judged in one call.
 ROWS_A_BATCH = 5_000
+#: Fewer rows are judged one by one.
+FEWEST_BY_ARRAYS = 8
 _MOST_READY = 4
 _JUDGES: dict[str, Judge] = {}
 
@@ -60,10 +67,45 @@ class BatchJudge:
     def __call__(self, batch: pyarrow.RecordBatch) -> pyarrow.RecordBatch:
         """A row for each row, in its order. Raises Problems for columns that fit no question."""
         columns = self.columns_of(batch.schema.names)
-        cells, rows = Cells(), _rows(batch)
-        found = [self._row(row, number, columns, cells) for number, row in enumerate(rows, 1)]
-        lists = zip(*found, strict=True) if found else repeat((), len(RESULT))
-        return pyarrow.record_batch([list(each) for _, each in zip(RESULT, lists, strict=False)], RESULT)
+        texts = [distinct_texts(column, name) for column, name in zip(batch.columns, batch.schema.names, strict=True)]
+        if batch.num_rows < FEWEST_BY_ARRAYS:
+            found, alone = None, numpy.arange(batch.num_rows)
+        else:
+            coded = ((column, *each) for column, each in zip(columns.columns, texts, strict=True))
+            found = self._rows_judge.outcomes(coded, batch.num_rows, self._how[0])
+            alone = numpy.flatnonzero(found.alone)
+        cells = Cells()
+        one_by_one = [
+            self._row(tuple(each[which[row]] for each, which in texts), row + 1, columns, cells)
+            for row in alone.tolist()
+        ]
+        return pyarrow.record_batch(
+            [
+                _filled(kind, *first, alone, each)
+                for kind, first, each in zip(
+                    RESULT.types,
+                    self._by_arrays(found, batch.num_rows),
+                    zip(*one_by_one, strict=True) if one_by_one else repeat((), len(RESULT)),
+                    strict=False,
+                )
+            ],
+            RESULT,
+        )
+
+    def _by_arrays(self, found: Outcomes | None, size: int) -> Iterator[tuple[list[Any], Any]]:
+        """What the arrays say, column by column: values, and which of them each row has."""
+        names, nothing = self._rows_judge.names, numpy.zeros(size, numpy.int32)
+        yield list(map(str, Verdict)), found.verdict if found else nothing
+        yield list(names.endings), found.ending if found else nothing
+        yield list(names.methods), found.method if found else nothing
+        yield list(map(list, names.restrictions)), found.restrictions if found else nothing
+        yield [False, True], found.settled if found else nothing
+        yield list(map(list, names.missing)), found.missing if found else nothing
+        yield [None], nothing
+
+    @cached_property
+    def _rows_judge(self) -> RowsJudge:
+        return RowsJudge(self.judge)
 
     def columns_of(self, names: Iterable[str], file: str = "columns") -> Columns:
         """What each column holds. Raises Problems that name each which fits no question, with the nearest ones."""
@@ -115,11 +157,22 @@ def _told(problem: Problem) -> str:
     return f"{problem.id}: {problem.found}{expected}{nearest}"
 
 
-def _rows(batch: pyarrow.RecordBatch) -> Iterator[tuple[str, ...]]:
-    if not batch.num_columns:
-        return iter(repeat((), batch.num_rows))
-    texts = [texts_in(column, name) for column, name in zip(batch.columns, batch.schema.names, strict=True)]
-    return zip(*texts, strict=True)
+def distinct_texts(column: Any, name: str) -> tuple[list[str], Codes]:
+    """The distinct cells of a column as a row of CSV would hold them, and which of them each row has."""
+    if pyarrow.types.is_nested(column.type):
+        numbers: dict[str, int] = {}
+        which = [numbers.setdefault(text, len(numbers)) for text in texts_in(column, name)]
+        return list(numbers), numpy.array(which, numpy.int32)
+    coded = column if pyarrow.types.is_dictionary(column.type) else column.dictionary_encode()
+    texts = texts_in(coded.dictionary, name)
+    return [*texts, ""], compute.fill_null(coded.indices, len(texts)).to_numpy(zero_copy_only=False).astype(numpy.int32)
+
+
+def _filled(kind: Any, values: list[Any], which: Codes, alone: Any, one_by_one: Sequence[Any]) -> Any:
+    """A column of the result: what the arrays say, and of the rows left alone what was found one by one."""
+    which = which.copy()
+    which[alone] = len(values) + numpy.arange(len(one_by_one))
+    return pyarrow.array([*values, *one_by_one], kind).take(pyarrow.array(which))
 
 
 def texts_in(column: Any, name: str) -> list[str]:

@@ -153,7 +153,7 @@ def row_case(row: Sequence[str], columns: Columns, cells: Cells, today: date, pl
     for number, (column, cell) in enumerate(zip(columns.columns, row, strict=True), 1):
         text, before = unguarded(cell), len(notes.problems)
         if column.today and text.strip():
-            day = _day(text, notes) or today
+            day = row_day(text, notes) or today
         elif column.question is not None:
             answer = cells.answer(column.question, text, notes)
             if answer is not None:
@@ -188,7 +188,7 @@ def _items(items: Mapping[int, dict[str, Answer]], over: str, rules: RuleSet) ->
     return tuple(found)
 
 
-def _day(text: str, notes: Diagnostics) -> date | None:
+def row_day(text: str, notes: Diagnostics) -> date | None:
     try:
         if len(text.strip()) == len("2026-03-14"):
             return date.fromisoformat(text.strip())
