@@ -10,9 +10,9 @@ from advisor.model.case import CANT_TELL, Answer, Case, Choice, Key
 from advisor.model.ruleset import Question, RuleSet, Verdict
 
 #: With more open answers than this nearly every verdict can be reached, and trying would take long.
-_MOST_OPEN = 3
+MOST_OPEN = 3
 #: How many answers are tried at most; each takes one judging.
-_MOST_TRIED = 24
+MOST_TRIED = 24
 
 
 def sharper_ends(rules: RuleSet, judge: Callable[[Case], Judgement], judgement: Judgement) -> tuple[Verdict, ...]:
@@ -24,7 +24,7 @@ def sharper_ends(rules: RuleSet, judge: Callable[[Case], Judgement], judgement: 
     """
     still = set(judgement.each_alone)
     open_keys = tuple(dict.fromkeys((*judgement.missing, *judgement.measure_again)))
-    if len(still) > 1 and len(open_keys) <= _MOST_OPEN:
+    if len(still) > 1 and len(open_keys) <= MOST_OPEN:
         for key, question in _worth_trying(rules, judgement, open_keys):
             still &= _reached(judge, judgement, key, question)
     return tuple(sorted(still | {judgement.verdict}))
@@ -38,7 +38,7 @@ def _worth_trying(rules: RuleSet, judgement: Judgement, keys: tuple[Key, ...]) -
     tried = 0
     for key, question in sorted(choices, key=lambda each: len(each[1].choices)):
         tried += len(question.choices) + 1
-        if question.kind == "choice" and tried <= _MOST_TRIED:
+        if question.kind == "choice" and tried <= MOST_TRIED:
             found.append((key, question))
     return found
 

@@ -21,14 +21,15 @@ from numpy.typing import NDArray
 from advisor.engine.conditions import Outcome, ValueTest, compiled, open_keys, tested
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.evaluator import Judge, label_of
-from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, Facts, Value
+from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, Facts, Value, is_certain
 from advisor.engine.judgement_types import InjuryVerdict
+from advisor.engine.reachable import MOST_OPEN, MOST_TRIED
 from advisor.engine.traversal import Stop, WayThrough
 from advisor.fleet.coded_rows import CodedRows, Codes, Marks, RowCoder, distinct
 from advisor.loader.case_constraints import impossible
 from advisor.loader.case_rows import Column
 from advisor.model import inputs
-from advisor.model.case import CANT_TELL, TIRE, Answers, Case, Choices, Key
+from advisor.model.case import CANT_TELL, TIRE, Answers, Case, Choice, Choices, Key
 from advisor.model.ruleset import Condition, Leaf, Part, RuleSet, Ruling, Verdict, leaves
 
 Look = tuple[Value | None, frozenset[Key]]
@@ -42,8 +43,9 @@ _COSTLY_SHARE, _COSTLY_LEAST = 8, 64
 #: So many rows show what is read for a value.
 _PROBES = 16
 _MOST_REMEMBERED = 400_000
-#: With more open answers than this, the one-case judge tries none out.
-_MOST_TRIED_OPEN = 3
+#: Fewer rows in which an answer is tried out are left to the one-case judge.
+_FEWEST_TRIED = 16
+_HOLD = numpy.uint8(Verdict.HOLD)
 
 
 class Names:
@@ -154,6 +156,7 @@ class ArrayJudge:
         self.made: dict[tuple[str, int], dict[tuple[int, ...], int]] = {}
         self.class_numbers: dict[tuple[str, int], list[int]] = {}
         self.names = names
+        self.more = {part.more for part in judge.rules.parts if part.more}
         self.places = 1 + 2 * len(judge.rules.nodes) + sum(len(node.rulings) for node in judge.rules.nodes.values())
         self._marks: dict[tuple[str, str], list[bool]] = {}
 
@@ -190,13 +193,14 @@ class ArrayJudge:
         return found
 
     def marks(self, question: str, mark: str) -> Marks:
-        """Of each answer to a question by number: whether it is `given`, `whole`, or `not told` and counts as that."""
+        """Of each answer to a question by number: whether it is `given`, `whole`, `doubtful`, or `not told`."""
         answers = self.coder.numbers[question].answers
         known = self._marks.setdefault((question, mark), [])
         for answer in answers[len(known) :]:
             known.append({
                 "given": answer is not None,
                 "whole": answer is not None and not (isinstance(answer, Choices) and not answer.complete),
+                "doubtful": answer is not None and not is_certain(answer),
                 "not told": answer is CANT_TELL and question not in self.tables.counts_as,
             }[mark])  # fmt: skip
         return numpy.array(known, bool)
@@ -534,18 +538,19 @@ class Judging:
 
     # What is missing, and what counts
 
-    def outcomes(self) -> Outcomes:
-        """What comes of the rows."""
+    def count(self) -> list[PartRows]:
+        """Counts all that counts; gives the parts that were walked."""
         parts = list(self.parts())
         for each in parts:
             self._note_missing(each)
         self.lacking = numpy.logical_or.reduce([numpy.zeros(self.size, bool), *self.missing.values()])
         self.would_be_later = numpy.logical_or.reduce([numpy.zeros(self.size, bool), *self.put_off.values()])
         waiting = [each for part in parts for each in self._part_counted(part)]
-        certain = self._whole("certain")
+        self.certain = self._whole("certain")
         for late in waiting:
-            self._count_late(late, certain)
-        return self._assembled(parts)
+            self._count_late(late)
+        self.certain, self.now = self._whole("certain"), self._whole("now")
+        return parts
 
     def key_at(self, question: str, index: int) -> Key:
         """An answer's address as seen from a place."""
@@ -624,7 +629,7 @@ class Judging:
             else:
                 self._open(ruling, each.stop, over, places, keys)
 
-    def _count_late(self, each: Waiting, certain: NDArray[Any]) -> None:
+    def _count_late(self, each: Waiting) -> None:
         """Counts a ruling that waited, where it could still change anything.
 
         It could not where something worse is certain, it brings no restriction, and nothing is put off that would be
@@ -632,7 +637,7 @@ class Judging:
         """
         if not each.ruling.restrictions:
             rows = each.at % self.size
-            moot = (certain[rows] > self._worst_of(each.ruling)) & ~self.would_be_later[rows]
+            moot = (self.certain[rows] > self._worst_of(each.ruling)) & ~self.would_be_later[rows]
             self.skipped[rows[moot]] = True
             opened = None if each.opened is None else each.opened[~moot]
             each = Waiting(each.ruling, each.stop, each.over, each.at[~moot], opened)
@@ -718,9 +723,8 @@ class Judging:
         rows = at % self.size
         for key in keys:
             self._mark(self.deciding, key, rows)
-            if self.rules.questions[key[0]].kind == "choice":
-                waited_for = self.waited_for.setdefault(key, numpy.zeros(self.size, numpy.int32))
-                numpy.add.at(waited_for, rows, 1)
+            waited_for = self.waited_for.setdefault(key, numpy.zeros(self.size, numpy.int32))
+            numpy.add.at(waited_for, rows, 1)
 
     # Put together
 
@@ -731,27 +735,36 @@ class Judging:
         found: NDArray[Any] = join.reduce(numpy.concatenate(each), axis=0)
         return found
 
-    def _assembled(self, parts: list[PartRows]) -> Outcomes:
-        names, about = self.home.names, self.rules.about
-        certain, now, score = self._whole("certain"), self._whole("now"), self._whole("score")
-        one = numpy.uint8(1)
-        could = (one << certain.astype(numpy.uint8)) | (one << now.astype(numpy.uint8))
-        could |= self._whole("possible") & ~((numpy.uint8(2) << certain.astype(numpy.uint8)) - one)
-        hold, worse = int(Verdict.HOLD), numpy.maximum(now, int(Verdict.HOLD)).astype(numpy.uint8)
-        could = numpy.where(self.lacking & (_HOW_MANY[could] > 1), could | (one << worse), could)
-        could = numpy.where(self.lacking & (could == 1), could | numpy.uint8(1 << hold), could)
-        unanswered = self.lacking & (now < hold) & (_HOW_MANY[could] > 1)
-        verdict = numpy.where(unanswered, hold, now).astype(numpy.int32)
+    def each_alone(self) -> NDArray[Any]:
+        """The verdicts that each ruling by itself leaves open, as bits."""
+        one, certain, now = numpy.uint8(1), self.certain.astype(numpy.uint8), self.now.astype(numpy.uint8)
+        could = (one << certain) | (one << now) | (self._whole("possible") & ~((numpy.uint8(2) << certain) - one))
+        worse = one << numpy.maximum(now, _HOLD)
+        could = numpy.where(self.lacking & (_HOW_MANY[could] > 1), could | worse, could)
+        found: NDArray[Any] = numpy.where(self.lacking & (could == 1), could | (one << _HOLD), could)
+        return found
+
+    def verdicts(self, could: NDArray[Any]) -> tuple[Codes, Codes, Codes]:
+        """Verdict, ending and method; a repair without a method for each injury is left alone."""
+        names = self.home.names
+        unanswered = self.lacking & (self.now < _HOLD) & (_HOW_MANY[could] > 1)
+        verdict = numpy.where(unanswered, _HOLD, self.now).astype(numpy.int32)
+        score = self._whole("score")
         ending = numpy.where(score >= 0, score % len(names.endings), names.endings[""]).astype(numpy.int32)
-        ending[unanswered] = names.endings[about.when_unanswered]
+        ending[unanswered] = names.endings[self.rules.about.when_unanswered]
         method = numpy.full(self.size, names.methods[""], numpy.int32)
         self._refer(verdict, method)
         self._repair(verdict, ending, method)
-        settled = _HOW_MANY[could] == 1
-        self.alone |= ~settled & self._may_be_tried()
-        return Outcomes(
-            verdict, ending, method, self._restrictions(), settled.astype(numpy.int32), self._missing(parts), self.alone
-        )
+        return verdict, ending, method
+
+    def outcomes(self) -> Outcomes:
+        """What comes of the rows."""
+        parts = self.count()
+        could = self.each_alone()
+        verdict, ending, method = self.verdicts(could)
+        self._try_out(could, verdict)
+        settled = (_HOW_MANY[could] == 1).astype(numpy.int32)
+        return Outcomes(verdict, ending, method, self._restrictions(), settled, self._missing(parts), self.alone)
 
     def _refer(self, verdict: Codes, method: Codes) -> None:
         """The methods of the rows that are referred."""
@@ -796,13 +809,63 @@ class Judging:
             found[bits == each] = numbers.setdefault(names, len(numbers))
         return found
 
-    def _may_be_tried(self) -> Marks:
-        """The rows of which the one-case judge may try out few open choices, to see which verdicts can be reached."""
-        tried = self.skipped.copy()
-        for waited_for in self.waited_for.values():
-            tried |= waited_for > 1
+    def _try_out(self, could: NDArray[Any], verdict: Codes) -> None:
+        """Leaves of the verdicts that could be reached those that some answer to each open choice leaves, where few
+        are open; what stays in doubt by answers that were given is left to the one-case judge."""
         lacking = sum((each.astype(numpy.int32) for each in self.missing.values()), numpy.zeros(self.size, numpy.int32))
-        return tried & (lacking <= _MOST_TRIED_OPEN)
+        undecided = (_HOW_MANY[could] > 1) & (lacking <= MOST_OPEN) & ~self.alone
+        tried = {key: undecided & (number > 1) for key, number in self.waited_for.items()}
+        choices = {key: rows for key, rows in tried.items() if self.rules.questions[key[0]].kind == "choice"}
+        doubtful = self.skipped | (self.now > self.certain)
+        for key, marks in self.deciding.items():
+            doubtful = doubtful | (marks & self._marked(key, "doubtful") & ~self.missing.get(key, self._none > 0))
+        for rows in choices.values():
+            self.alone |= rows & doubtful
+        takes = numpy.zeros(self.size, numpy.int32)
+        for key, rows in tried.items():
+            takes[rows & self.missing.get(key, self._none > 0)] += len(self.rules.questions[key[0]].choices) + 1
+        self.alone |= undecided & (takes > MOST_TRIED)
+        each = [(key, rows & self.missing[key] & ~self.alone) for key, rows in choices.items() if key in self.missing]
+        for key, marks in each:
+            self.alone |= marks & (key[0] in self.home.more) if key[1] == TIRE else marks & self._beyond(key)
+        wanted = [(key, self.every[marks & ~self.alone]) for key, marks in each]
+        if sum(len(rows) for _, rows in wanted) < _FEWEST_TRIED:
+            for _, rows in wanted:
+                self.alone[rows] = True
+        else:
+            self._tried(wanted, could, verdict)
+
+    def _beyond(self, key: Key) -> Marks:
+        """The rows in which an answer would be of an injury or repair that was not told of, or say how many are."""
+        over = self.home.tables.overs[key[0]]
+        return (self.rows.counts[over] <= key[1]) | (key[0] in self.home.more)
+
+    def _tried(self, wanted: list[tuple[Key, Numbers]], could: NDArray[Any], verdict: Codes) -> None:
+        """Judges the rows with each answer to each open choice, all in one."""
+        each = [
+            (key, rows, self.home.coder.numbers[key[0]].of_answer(answer), answer is CANT_TELL)
+            for key, rows in wanted
+            for answer in (*(Choice(choice.id) for choice in self.rules.questions[key[0]].choices), CANT_TELL)
+        ]
+        other = self.rows.some(numpy.concatenate([rows for _, rows, _, _ in each]))
+        answers, start = dict(other.answers), 0
+        for key, rows, number, _ in each:
+            spot = self.home.tables.overs[key[0]], key[1], key[0]
+            answers[spot] = answers.get(spot, numpy.zeros(other.size, numpy.int32)).copy()
+            answers[spot][start : start + len(rows)] = number
+            start += len(rows)
+        trial = Judging(self.home, structs.replace(other, answers=answers))
+        trial.count()
+        left, start = trial.each_alone(), 0
+        trial.verdicts(left)
+        reached = {key: numpy.zeros(self.size, numpy.uint8) for key, _ in wanted}
+        for key, rows, _, unsure in each:
+            here = slice(start, start + len(rows))
+            reached[key][rows] |= left[here] & numpy.uint8(15 << _HOLD & 15) if unsure else left[here]
+            self.alone[rows[trial.alone[here]]] = True
+            start += len(rows)
+        for key, rows in wanted:
+            could[rows] &= reached[key][rows] | (numpy.uint8(1) << verdict[rows].astype(numpy.uint8))
 
     def _missing(self, parts: list[PartRows]) -> Codes:
         """The number of what each row lacks, in the order of asking."""
