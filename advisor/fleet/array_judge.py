@@ -596,11 +596,12 @@ class Judging:
         for stop in self.home.stops[each.part.id]:
             if stop.node.cant_tell.ending:
                 self._cant_tell(stop, over, each.where(lambda route: _asks(route, stop)))  # noqa: B023
-            if not stop.rulings:
+            rulings = [ruling for ruling, _ in stop.rulings if ruling.counts]
+            if not rulings:
                 continue
             met = each.where(lambda route: _passes(route, stop))  # noqa: B023
             perhaps, opened = each.ahead(stop)
-            for ruling, _ in stop.rulings:
+            for ruling in rulings:
                 yield from self._counted(Waiting(ruling, stop, over, met, None), wait=True)
                 if ruling.ending and len(perhaps):
                     yield from self._counted(Waiting(ruling, stop, over, perhaps, opened), wait=True)
@@ -632,23 +633,37 @@ class Judging:
     def _count_late(self, each: Waiting) -> None:
         """Counts a ruling that waited, where it could still change anything.
 
-        It could not where something worse is certain, it brings no restriction, and nothing is put off that would be
-        asked for its sake.
+        It could not where something worse is certain, or something as bad whose ending stands before its own; unless it
+        brings a restriction, or something is put off that would be asked for its sake.
         """
         if not each.ruling.restrictions:
-            rows = each.at % self.size
-            moot = (self.certain[rows] > self._worst_of(each.ruling)) & ~self.would_be_later[rows]
+            rows, worst = each.at % self.size, self._worst_of(each.ruling)
+            moot = self.certain[rows] > worst
+            if not any(self.rules.endings[name].method for name in self._endings_of(each.ruling)):
+                best = (
+                    (self._rank(each.ruling, each.stop, worst, False) + 1) * _MOST_PARTS * len(self.home.names.endings)
+                )
+                moot |= (self.certain[rows] == worst) & (self._whole("score")[rows] >= best)
+            moot &= ~self.would_be_later[rows]
             self.skipped[rows[moot]] = True
             opened = None if each.opened is None else each.opened[~moot]
             each = Waiting(each.ruling, each.stop, each.over, each.at[~moot], opened)
         for _ in self._counted(each, wait=False):
             raise AssertionError("a value that was asked for and not worked out")
 
+    def _rank(self, ruling: Ruling | None, stop: Stop, verdict: int, doubt: bool) -> int:
+        """By which the ending is chosen: the worst verdict's, a certain one before a doubtful one, the first met."""
+        places = self.home.places
+        return (verdict * 2 + (not doubt)) * places + places - 1 - self.home.judge.place(stop.node, ruling)
+
+    def _endings_of(self, ruling: Ruling) -> list[str]:
+        """The endings that a ruling could bring, held for certain or in doubt."""
+        names = (ruling.ending, ruling.doubt_ending, ruling.in_doubt, self.rules.about.when_in_doubt)
+        return [name for name in names if name in self.rules.endings]
+
     def _worst_of(self, ruling: Ruling) -> int:
-        """The worst verdict that a ruling could bring, held for certain or in doubt."""
-        about, endings = self.rules.about, self.rules.endings
-        names = [ruling.ending, ruling.doubt_ending, ruling.in_doubt, about.when_in_doubt]
-        return max(int(endings[name].verdict) for name in names if name in endings)
+        """The worst verdict that a ruling could bring."""
+        return max(int(self.rules.endings[name].verdict) for name in self._endings_of(ruling))
 
     def _cant_tell(self, stop: Stop, over: str, at: Numbers) -> None:
         """Counts what "can't tell" brings at a question; where it is not answered yet, what it could bring."""
@@ -704,8 +719,7 @@ class Judging:
         if not doubt:
             counts.certain[at] = numpy.maximum(counts.certain[at], int(verdict))
         if ending:
-            places, endings = self.home.places, self.home.names.endings
-            rank = (int(verdict) * 2 + (not doubt)) * places + places - 1 - self.home.judge.place(stop.node, ruling)
+            endings, rank = self.home.names.endings, self._rank(ruling, stop, int(verdict), doubt)
             score = (rank * _MOST_PARTS + (_MOST_PARTS - 1 - at // self.size)) * len(endings) + endings[ending]
             counts.score[at] = numpy.maximum(counts.score[at], score)
             if verdict is Verdict.REFER and (method := self.rules.endings[ending].method):
