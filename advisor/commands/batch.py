@@ -20,10 +20,12 @@ from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, redirect_stdout, suppress
 from datetime import date
+from functools import cache
+from importlib.util import find_spec
 from itertools import chain, islice
 from multiprocessing import get_context
 from pathlib import Path
-from typing import Any, BinaryIO, TextIO, TypeVar
+from typing import TYPE_CHECKING, Any, BinaryIO, TextIO, TypeVar
 
 from msgspec import Struct
 
@@ -39,8 +41,14 @@ from advisor.loader.case_rows import Cells, Columns, row_case
 from advisor.loader.yaml_nodes import opened
 from advisor.model.exit_code import ExitCode
 from advisor.model.problems import Place, Problem, Problems, json_shown, shown
+from advisor.model.ruleset import Verdict
+
+if TYPE_CHECKING:
+    from advisor.fleet.array_judge import RowsJudge
 
 A_CHUNK = 100
+#: So many at once where they are judged by arrays.
+A_LARGE_CHUNK = 2_000
 CHUNKS_AHEAD = 4
 BAR_COLUMNS = 30
 
@@ -64,11 +72,12 @@ Found = TypeVar("Found")
 
 
 class Cores(Struct, frozen=True):
-    """How many processes, and how each is made ready for the work."""
+    """How many processes, how each is made ready for the work, and how many items each gets at once."""
 
     count: int
     begin: Callable[[Any], None]
     work: Any
+    chunk: int = 0
 
 
 def run_chunks(judge: Judging, items: Iterator[BatchItem], cores: Cores, first: int, bar: Bar | None) -> ExitCode:
@@ -108,7 +117,7 @@ class WorkerEnded(Problems):
 
 def each_done(judge: Callable[[Chunk], Found], items: Iterator[BatchItem], cores: Cores) -> Iterator[Found]:
     """What comes of each chunk of items, in their order; few of them are read ahead. Raises WorkerEnded."""
-    chunks = iter(lambda: list(islice(items, A_CHUNK)), [])
+    chunks = iter(lambda: list(islice(items, cores.chunk or A_CHUNK)), [])
     first = list(islice(chunks, 2))
     chunks = chain(first, chunks)
     if len(first) < 2 or cores.count == 1 or not hasattr(os, "fork"):
@@ -243,6 +252,8 @@ class BatchWork(Struct, frozen=True):
 
 _WORK: BatchWork | None = None
 _CELLS = Cells()
+#: Fewer rows than this are judged one by one.
+FEWEST_BY_ARRAYS = 50
 
 
 def rows_taken(name: str, options: Namespace) -> bool:
@@ -285,7 +296,8 @@ def _judge_all(name: str, options: Namespace, today: date, first: int) -> ExitCo
         counted = _Counted(items, first - 1)
         whole = Bar(lambda number: share() * number / max(1, counted.read), first - 1)
         bar = whole if sys.stderr.isatty() else None
-        return run_chunks(judge_chunk, counted, Cores(options.cores, begin_worker, work), first, bar)
+        cores = Cores(options.cores, begin_worker, work, A_LARGE_CHUNK if _may_be_arrays(work) else 0)
+        return run_chunks(judge_chunk, counted, cores, first, bar)
 
 
 class _Counted:
@@ -374,6 +386,41 @@ def begin_worker(work: BatchWork) -> None:
     """Makes a process ready: the work is known."""
     global _WORK
     _WORK = work
+    _rows_judge.cache_clear()
+
+
+@cache
+def _rows_judge(rules: Rules) -> RowsJudge:
+    from advisor.fleet.array_judge import RowsJudge
+
+    return RowsJudge(rules.judge_of_rules)
+
+
+def _may_be_arrays(work: BatchWork) -> bool:
+    """Whether no more is wanted of rows than what arrays tell, and they can be had (numpy comes with an extra)."""
+    return work.brief and not work.as_json and work.columns is not None and find_spec("numpy") is not None
+
+
+def _by_arrays(items: list[BatchItem], work: BatchWork) -> list[str | None]:
+    """The line of each case that arrays can judge; None for those to be judged by themselves."""
+    found: list[str | None] = [None] * len(items)
+    if not _may_be_arrays(work) or work.columns is None or len(items) < FEWEST_BY_ARRAYS:
+        return found
+    wide = len(work.columns.columns)
+    whole = [place for place, (_, row) in enumerate(items) if len(row) == wide and isinstance(row, list)]
+    whole = [place for place in whole if _is_text(items[place][1])]
+    judge = _rows_judge(work.rules)
+    outcomes = judge.of_rows([items[place][1] for place in whole], work.columns, work.rules.today)
+    endings, methods = list(judge.names.endings), list(judge.names.methods)
+    said: dict[tuple[int, int, int], str] = {}
+    each = zip(*(one.tolist() for one in (outcomes.verdict, outcomes.ending, outcomes.method)), strict=True)
+    for place, alone, (verdict, ending, method) in zip(whole, outcomes.alone.tolist(), each, strict=True):
+        if not alone:
+            key = verdict, ending, method
+            if key not in said:
+                said[key] = f"\t{Verdict(verdict)}\t{endings[ending]}\t{methods[method]}\n"
+            found[place] = f"{items[place][0]}{said[key]}"
+    return found
 
 
 def judge_chunk(items: list[BatchItem]) -> Done:
@@ -381,9 +428,9 @@ def judge_chunk(items: list[BatchItem]) -> Done:
     work = _WORK
     assert work is not None
     out, told, failed = list[str](), list[str](), 0
-    for line, item in items:
+    for (line, item), by_arrays in zip(items, _by_arrays(items, work), strict=True):
         try:
-            out.append(_judged(line, item, work))
+            out.append(by_arrays or _judged(line, item, work))
         except Problems as error:
             failed += 1
             told.extend(f"{problem}\n" for problem in error.problems)

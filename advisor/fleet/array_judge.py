@@ -25,12 +25,12 @@ from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, Facts, Value, is_certain
 from advisor.engine.judgement_types import InjuryVerdict
 from advisor.engine.reachable import MOST_OPEN, MOST_TRIED
 from advisor.engine.traversal import Stop, WayThrough
-from advisor.fleet.coded_rows import CodedRows, Codes, Marks, RowCoder, distinct
+from advisor.fleet.coded_rows import CodedRows, Codes, Marks, RowCoder, by_number, distinct
 from advisor.loader.case_constraints import impossible
-from advisor.loader.case_rows import Column
+from advisor.loader.case_rows import Column, Columns
 from advisor.model import inputs
-from advisor.model.case import CANT_TELL, TIRE, Answers, Case, Choice, Choices, Key
-from advisor.model.ruleset import Condition, Leaf, Part, RuleSet, Ruling, Verdict, leaves
+from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key
+from advisor.model.ruleset import Condition, Leaf, Part, Question, RuleSet, Ruling, Verdict, leaves
 
 Look = tuple[Value | None, frozenset[Key]]
 Numbers = NDArray[numpy.int64]
@@ -612,7 +612,9 @@ class Judging:
         if not len(at):
             return
         outcomes = self.states(ruling.when, over, at, wait)
-        for outcome in numpy.unique(outcomes[outcomes != _NO]).tolist():
+        for outcome in numpy.flatnonzero(numpy.bincount(outcomes)).tolist():
+            if outcome == _NO:
+                continue
             here = outcomes == outcome
             places, keys = at[here], self.home.open_by[outcome]
             if self.home.waits_for(outcome):
@@ -824,8 +826,10 @@ class Judging:
         return found
 
     def _try_out(self, could: NDArray[Any], verdict: Codes) -> None:
-        """Leaves of the verdicts that could be reached those that some answer to each open choice leaves, where few
-        are open; what stays in doubt by answers that were given is left to the one-case judge."""
+        """Leaves of the verdicts that could be reached those that some answer to each open choice leaves.
+
+        Only where few are open; what is in doubt by answers that were given is left to the one-case judge.
+        """
         lacking = sum((each.astype(numpy.int32) for each in self.missing.values()), numpy.zeros(self.size, numpy.int32))
         undecided = (_HOW_MANY[could] > 1) & (lacking <= MOST_OPEN) & ~self.alone
         tried = {key: undecided & (number > 1) for key, number in self.waited_for.items()}
@@ -856,10 +860,10 @@ class Judging:
 
     def _tried(self, wanted: list[tuple[Key, Numbers]], could: NDArray[Any], verdict: Codes) -> None:
         """Judges the rows with each answer to each open choice, all in one."""
-        each = [
+        each: list[tuple[Key, Numbers, int, bool]] = [
             (key, rows, self.home.coder.numbers[key[0]].of_answer(answer), answer is CANT_TELL)
             for key, rows in wanted
-            for answer in (*(Choice(choice.id) for choice in self.rules.questions[key[0]].choices), CANT_TELL)
+            for answer in _tries(self.rules.questions[key[0]])
         ]
         other = self.rows.some(numpy.concatenate([rows for _, rows, _, _ in each]))
         answers, start = dict(other.answers), 0
@@ -915,6 +919,10 @@ class Judging:
             numbers.append(lists.setdefault(tuple(dict.fromkeys(wanted)), len(lists)))
         found[rows] = numpy.array(numbers, numpy.int32)[kinds]
         return found
+
+
+def _tries(question: Question) -> list[Answer]:
+    return [*(Choice(choice.id) for choice in question.choices), CANT_TELL]
 
 
 def _passes(route: Route, stop: Stop) -> bool:
@@ -975,10 +983,18 @@ class RowsJudge:
             self._begin()
         return self.judged(self.coder.coded(columns, size, today))
 
+    def of_rows(self, rows: Sequence[Sequence[str]], columns: Columns, today: date) -> Outcomes:
+        """What comes of rows of cells."""
+        cells = zip(*rows, strict=True) if rows else ((),) * len(columns.columns)
+        coded = ((column, *by_number(each)) for column, each in zip(columns.columns, cells, strict=True))
+        return self.outcomes(coded, len(rows), today)
+
     def judged(self, rows: CodedRows) -> Outcomes:
         """What comes of rows by numbers of this one's coder."""
         alone, nothing = rows.alone.copy(), numpy.zeros(rows.size, numpy.int32)
-        found = Outcomes(*(nothing.copy() for _ in range(6)), alone)
+        found = Outcomes(
+            nothing.copy(), nothing.copy(), nothing.copy(), nothing.copy(), nothing.copy(), nothing.copy(), alone
+        )
         base = self._array_judge(self.judge)
         readable = numpy.flatnonzero(~alone)
         alone[readable] = base.impossible(rows.some(readable))

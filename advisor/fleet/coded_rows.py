@@ -58,6 +58,13 @@ def distinct(columns: Sequence[NDArray[Any]], rows: int) -> tuple[NDArray[numpy.
 _MOST_KINDS, _FEW = 2**62, 2**14
 
 
+def by_number(cells: Iterable[str]) -> tuple[list[str], Codes]:
+    """The distinct ones of some cells, and which of them each is."""
+    numbers: dict[str, int] = {}
+    which = [numbers.setdefault(text, len(numbers)) for text in cells]
+    return list(numbers), numpy.array(which, numpy.int32)
+
+
 class AnswerNumbers:
     """The answers of one question by number; 0 is none."""
 
@@ -100,7 +107,9 @@ class CodedRows(Struct, frozen=True):
     alone: Marks
 
     def some(self, rows: NDArray[Any]) -> CodedRows:
-        """Some of the rows."""
+        """Some of the rows, in their order."""
+        if len(rows) == self.size:
+            return self
         answers = {spot: codes[rows] for spot, codes in self.answers.items()}
         counts = {over: count[rows] for over, count in self.counts.items()}
         return CodedRows(len(rows), answers, self.days[rows], counts, self.alone[rows])

@@ -15,7 +15,7 @@ import pyarrow.compute as compute
 
 from advisor.engine.evaluator import Judge, label_of
 from advisor.fleet.array_judge import Outcomes, RowsJudge
-from advisor.fleet.coded_rows import Codes
+from advisor.fleet.coded_rows import Codes, by_number
 from advisor.journal.csv_columns import ABOUT
 from advisor.loader.case_dict import as_written
 from advisor.loader.case_rows import Cells, Columns, row_case
@@ -160,9 +160,7 @@ def _told(problem: Problem) -> str:
 def distinct_texts(column: Any, name: str) -> tuple[list[str], Codes]:
     """The distinct cells of a column as a row of CSV would hold them, and which of them each row has."""
     if pyarrow.types.is_nested(column.type):
-        numbers: dict[str, int] = {}
-        which = [numbers.setdefault(text, len(numbers)) for text in texts_in(column, name)]
-        return list(numbers), numpy.array(which, numpy.int32)
+        return by_number(texts_in(column, name))
     coded = column if pyarrow.types.is_dictionary(column.type) else column.dictionary_encode()
     texts = texts_in(coded.dictionary, name)
     return [*texts, ""], compute.fill_null(coded.indices, len(texts)).to_numpy(zero_copy_only=False).astype(numpy.int32)
