@@ -159,6 +159,7 @@ class Rules:
         from advisor.fleet.packages import needs
 
         needs("pyarrow", "parquet")
+        needs("numpy", "parquet")
         from advisor.fleet.columns import batch_judge
 
         return batch_judge(self.judge_of_rules, self.today, columns)

@@ -253,7 +253,7 @@ class BatchWork(Struct, frozen=True):
 _WORK: BatchWork | None = None
 _CELLS = Cells()
 #: Fewer rows than this are judged one by one.
-FEWEST_BY_ARRAYS = 50
+FEWEST_ROWS = 50
 
 
 def rows_taken(name: str, options: Namespace) -> bool:
@@ -404,7 +404,7 @@ def _may_be_arrays(work: BatchWork) -> bool:
 def _by_arrays(items: list[BatchItem], work: BatchWork) -> list[str | None]:
     """The line of each case that arrays can judge; None for those to be judged by themselves."""
     found: list[str | None] = [None] * len(items)
-    if not _may_be_arrays(work) or work.columns is None or len(items) < FEWEST_BY_ARRAYS:
+    if not _may_be_arrays(work) or work.columns is None or len(items) < FEWEST_ROWS:
         return found
     wide = len(work.columns.columns)
     whole = [place for place, (_, row) in enumerate(items) if len(row) == wide and isinstance(row, list)]

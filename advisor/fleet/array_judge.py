@@ -48,7 +48,7 @@ _FEWEST_TRIED = 16
 _HOLD = numpy.uint8(Verdict.HOLD)
 
 
-class Names:
+class OutcomeNames:
     """What outcomes name by number, the same on every day."""
 
     def __init__(self, rules: RuleSet) -> None:
@@ -59,7 +59,7 @@ class Names:
 
 
 class Outcomes(Struct, frozen=True):
-    """What comes of each row, by number in `Names`; a verdict is its own number.
+    """What comes of each row, by number in `OutcomeNames`; a verdict is its own number.
 
     `alone`: the rows that the one-case path has to judge; what stands there of them is nothing.
     """
@@ -73,7 +73,7 @@ class Outcomes(Struct, frozen=True):
     alone: Marks
 
 
-class Seen:
+class SeenByTests:
     """A question or worked-out value as tests see it: its classes, each with a value that stands for it."""
 
     def __init__(self, name: str, judge: Judge) -> None:
@@ -135,14 +135,14 @@ class Tested:
 class ArrayJudge:
     """A judge made ready for many rows; what it has worked out stays for the next ones."""
 
-    def __init__(self, judge: Judge, coder: RowCoder, names: Names) -> None:
+    def __init__(self, judge: Judge, coder: RowCoder, names: OutcomeNames) -> None:
         self.judge, self.rules, self.graph, self.coder = judge, judge.rules, judge.graph, coder
         self.tables = judge.graph.tables
         self.open_by: list[frozenset[Key]] = [frozenset(), frozenset()]
         self._open_numbers: dict[frozenset[Key], int] = {}
-        self.seen: dict[str, Seen] = {}
+        self.seen: dict[str, SeenByTests] = {}
         for leaf in self._every_leaf():
-            self.seen.setdefault(leaf.subject, Seen(leaf.subject, judge)).add(leaf)
+            self.seen.setdefault(leaf.subject, SeenByTests(leaf.subject, judge)).add(leaf)
         for each in self.seen.values():
             if not each.asked:
                 each.class_of((None, frozenset({(_NOT_YET + each.name, TIRE)})))
@@ -207,7 +207,7 @@ class ArrayJudge:
 
     @staticmethod
     def bits(names: Iterable[str], every: tuple[str, ...]) -> numpy.uint64:
-        """Names as bits, each by its place among all."""
+        """OutcomeNames as bits, each by its place among all."""
         return numpy.uint64(sum(1 << every.index(name) for name in set(names)))
 
     @property
@@ -217,7 +217,7 @@ class ArrayJudge:
 
     def judged(self, rows: CodedRows) -> Outcomes:
         """What comes of rows, none of them `alone`."""
-        return Judging(self, rows).outcomes()
+        return RowsInHand(self, rows).outcomes()
 
     def impossible(self, rows: CodedRows) -> Marks:
         """The rows with something that cannot be true together."""
@@ -279,7 +279,7 @@ class PartRows:
         return self.at[each > 0], each[each > 0]
 
 
-class Counts:
+class PlaceCounts:
     """What counts at each place: for the tire a row each, for injuries or repairs all rows of the first, then on."""
 
     def __init__(self, size: int) -> None:
@@ -301,7 +301,7 @@ class Waiting(Struct, frozen=True):
     opened: Codes | None
 
 
-class Judging:
+class RowsInHand:
     """Some rows being judged: their classes, their ways, then what counts."""
 
     def __init__(self, home: ArrayJudge, rows: CodedRows) -> None:
@@ -318,7 +318,7 @@ class Judging:
         self.put_off: dict[Key, Marks] = {}
         self.deciding: dict[Key, Marks] = {}
         self.waited_for: dict[Key, Codes] = {}
-        self.counts = {over: Counts(rows.size * depth) for over, depth in self.depth.items()}
+        self.counts = {over: PlaceCounts(rows.size * depth) for over, depth in self.depth.items()}
         self.skipped = numpy.zeros(rows.size, bool)
 
     # What tests see
@@ -340,7 +340,7 @@ class Judging:
             found = self._facts[row] = Facts(self.home.graph.tables, self.home.coder.case_of(self.rows, row))
         return found
 
-    def classes(self, seen: Seen) -> Codes:
+    def classes(self, seen: SeenByTests) -> Codes:
         """The class of a question or worked-out value at each place."""
         found = self._classes.get(seen.name)
         if found is None:
@@ -352,7 +352,7 @@ class Judging:
             self._classes[seen.name] = found
         return found
 
-    def _answer_classes(self, seen: Seen, index: int) -> Codes:
+    def _answer_classes(self, seen: SeenByTests, index: int) -> Codes:
         answers = self.home.coder.numbers[seen.name].answers
         known = self.home.class_numbers.setdefault((seen.name, index), [])
         for answer in answers[len(known) :]:
@@ -398,7 +398,7 @@ class Judging:
                 made = True
         return made
 
-    def _is_costly(self, seen: Seen, index: int) -> bool:
+    def _is_costly(self, seen: SeenByTests, index: int) -> bool:
         """Whether a value is another one in too many rows."""
         place = seen.name, index
         found = self._costly.get(place)
@@ -409,7 +409,7 @@ class Judging:
             found = self._costly[place] = len(first) > max(_COSTLY_LEAST, self.size // _COSTLY_SHARE)
         return found
 
-    def _worked_out(self, seen: Seen, index: int, rows: Numbers) -> Codes:
+    def _worked_out(self, seen: SeenByTests, index: int, rows: Numbers) -> Codes:
         """The classes of a value, made once for each set of answers that was read for it.
 
         Rows are of a kind where all is the same that any of them had read for it, so that one stands for its kind.
@@ -429,7 +429,9 @@ class Judging:
                 return numpy.array(found, numpy.int32)[kinds]
             made.clear()  # more is read than was known
 
-    def _made(self, seen: Seen, index: int, row: int, key: tuple[int, ...], made: dict[tuple[int, ...], int]) -> int:
+    def _made(
+        self, seen: SeenByTests, index: int, row: int, key: tuple[int, ...], made: dict[tuple[int, ...], int]
+    ) -> int:
         found = made.get(key)
         if found is None:
             facts = self.facts_of(row).part(seen.over, index)
@@ -539,7 +541,7 @@ class Judging:
     # What is missing, and what counts
 
     def count(self) -> list[PartRows]:
-        """Counts all that counts; gives the parts that were walked."""
+        """PlaceCounts all that counts; gives the parts that were walked."""
         parts = list(self.parts())
         for each in parts:
             self._note_missing(each)
@@ -591,7 +593,7 @@ class Judging:
             found[rows] = True
 
     def _part_counted(self, each: PartRows) -> Iterator[Waiting]:
-        """Counts what counts in a part; gives what waits for values that take long to work out."""
+        """PlaceCounts what counts in a part; gives what waits for values that take long to work out."""
         over = each.part.over
         for stop in self.home.stops[each.part.id]:
             if stop.node.cant_tell.ending:
@@ -607,7 +609,7 @@ class Judging:
                     yield from self._counted(Waiting(ruling, stop, over, perhaps, opened), wait=True)
 
     def _counted(self, each: Waiting, wait: bool) -> Iterator[Waiting]:
-        """Counts a ruling where it holds or is open; gives where it waits."""
+        """PlaceCounts a ruling where it holds or is open; gives where it waits."""
         ruling, over, at, opened = each.ruling, each.over, each.at, each.opened
         if not len(at):
             return
@@ -633,7 +635,7 @@ class Judging:
                 self._open(ruling, each.stop, over, places, keys)
 
     def _count_late(self, each: Waiting) -> None:
-        """Counts a ruling that waited, where it could still change anything.
+        """PlaceCounts a ruling that waited, where it could still change anything.
 
         It could not where something worse is certain, or something as bad whose ending stands before its own; unless it
         brings a restriction, or something is put off that would be asked for its sake.
@@ -668,7 +670,7 @@ class Judging:
         return max(int(self.rules.endings[name].verdict) for name in self._endings_of(ruling))
 
     def _cant_tell(self, stop: Stop, over: str, at: Numbers) -> None:
-        """Counts what "can't tell" brings at a question; where it is not answered yet, what it could bring."""
+        """PlaceCounts what "can't tell" brings at a question; where it is not answered yet, what it could bring."""
         ending = stop.node.cant_tell.ending
         verdict = self.rules.endings[ending].verdict
         for index, rows in self.by_index(at, over):
@@ -709,7 +711,7 @@ class Judging:
         verdict: Verdict | None,
         doubt: bool,
     ) -> None:
-        """Counts what a ruling, or (None) an answer "can't tell", brings at some places."""
+        """PlaceCounts what a ruling, or (None) an answer "can't tell", brings at some places."""
         counts = self.counts[over]
         if not len(at):
             return
@@ -872,7 +874,7 @@ class Judging:
             answers[spot] = answers.get(spot, numpy.zeros(other.size, numpy.int32)).copy()
             answers[spot][start : start + len(rows)] = number
             start += len(rows)
-        trial = Judging(self.home, structs.replace(other, answers=answers))
+        trial = RowsInHand(self.home, structs.replace(other, answers=answers))
         trial.count()
         left, start = trial.each_alone(), 0
         trial.verdicts(left)
@@ -970,7 +972,7 @@ class RowsJudge:
 
     def __init__(self, judge: Judge) -> None:
         self.judge = judge
-        self.names = Names(judge.rules)
+        self.names = OutcomeNames(judge.rules)
         self._begin()
 
     def _begin(self) -> None:

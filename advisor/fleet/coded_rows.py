@@ -23,7 +23,7 @@ from advisor.model.ruleset import Question, RuleSet
 Codes = NDArray[numpy.int32]
 Marks = NDArray[numpy.bool_]
 #: An answer's place in a case: of the tire, of which repair or injury; and its question.
-Spot = tuple[str, int, str]
+AnswerSpot = tuple[str, int, str]
 #: Instead of an answer's number: a cell that does not fit.
 MISFIT = -1
 #: So many answers and days are kept with their numbers before all are let go.
@@ -101,7 +101,7 @@ class CodedRows(Struct, frozen=True):
     """
 
     size: int
-    answers: Mapping[Spot, Codes]
+    answers: Mapping[AnswerSpot, Codes]
     days: Codes
     counts: Mapping[str, Codes]
     alone: Marks
@@ -146,7 +146,7 @@ class RowCoder:
 
     def coded(self, columns: Iterable[tuple[Column, Sequence[str], Codes]], size: int, today: date) -> CodedRows:
         """Rows by numbers; each column with its distinct texts, and which of them each row has."""
-        answers: dict[Spot, Codes] = {}
+        answers: dict[AnswerSpot, Codes] = {}
         days = numpy.full(size, self.day_number("", today), numpy.int32)
         alone = numpy.zeros(size, bool)
         for column, texts, which in columns:
@@ -160,7 +160,7 @@ class RowCoder:
                 answers[column.question.over, column.index, column.question.id] = codes
         return self.whole(answers, days, alone)
 
-    def whole(self, answers: dict[Spot, Codes], days: Codes, alone: Marks) -> CodedRows:
+    def whole(self, answers: dict[AnswerSpot, Codes], days: Codes, alone: Marks) -> CodedRows:
         """The rows with what follows from others: that there is one more injury, that there are repairs."""
         size, counts = len(days), {}
         for over in _OVERS:
@@ -174,7 +174,7 @@ class RowCoder:
             answers[spot] = numpy.where(some & (given == 0), self.numbers[any_there].of_answer(Choice("yes")), given)
         return CodedRows(size, answers, days, counts, alone)
 
-    def _lined_up(self, answers: dict[Spot, Codes], over: str, there: NDArray[Any], alone: Marks) -> Codes:
+    def _lined_up(self, answers: dict[AnswerSpot, Codes], over: str, there: NDArray[Any], alone: Marks) -> Codes:
         """How many injuries or repairs each row has, with the answers whether there is one more put in."""
         count: Codes = there.sum(axis=0, dtype=numpy.int32)
         more = self.rules.more_of(over)
@@ -209,7 +209,7 @@ def _looked_up(numbers: Sequence[int], which: Codes) -> Codes:
     return found
 
 
-def _there(answers: Mapping[Spot, Codes], over: str, size: int) -> NDArray[Any]:
+def _there(answers: Mapping[AnswerSpot, Codes], over: str, size: int) -> NDArray[Any]:
     """Of each injury or repair in turn, which rows have an answer of it."""
     indices = sorted({index for part, index, _ in answers if part == over})
     found = numpy.zeros((indices[-1] + 1 if indices else 0, size), bool)
@@ -219,13 +219,13 @@ def _there(answers: Mapping[Spot, Codes], over: str, size: int) -> NDArray[Any]:
     return found
 
 
-def _moved_up(answers: Mapping[Spot, Codes], over: str, there: NDArray[Any]) -> dict[Spot, Codes]:
+def _moved_up(answers: Mapping[AnswerSpot, Codes], over: str, there: NDArray[Any]) -> dict[AnswerSpot, Codes]:
     """The answers of injuries or repairs behind a gap, as those of the next number that is free."""
     if not len(there) or not (there[1:] & ~there[:-1]).any():
         return {}
     order = numpy.argsort(~there, axis=0, kind="stable")
     names = dict.fromkeys(name for part, _, name in answers if part == over)
-    found: dict[Spot, Codes] = {}
+    found: dict[AnswerSpot, Codes] = {}
     for name in names:
         nothing = numpy.zeros(there.shape[1], numpy.int32)
         every = numpy.stack([answers.get((over, index, name), nothing) for index in range(len(there))])

@@ -176,7 +176,7 @@ def test_a_batch_into_a_file_goes_on_behind_the_last_whole_line(
 
 
 def test_a_batch_that_is_killed_goes_on_and_every_case_is_there_once(tmp_path: Path) -> None:
-    (tmp_path / "a.csv").write_text(_csv(_cases(400)))
+    (tmp_path / "a.csv").write_text(_csv(_cases(40_000)))
     out = tmp_path / "out.tsv"
     command = [sys.executable, "-m", "advisor", "decide", "--brief", str(tmp_path / "a.csv"), "--into", str(out)]
     for _ in range(2):
@@ -189,11 +189,11 @@ def test_a_batch_that_is_killed_goes_on_and_every_case_is_there_once(tmp_path: P
         os.killpg(process.pid, signal.SIGKILL)
         process.wait()
     assert subprocess.run(command, capture_output=True, timeout=120).returncode == 0
-    assert [int(line.partition("\t")[0]) for line in out.read_text().splitlines()] == list(range(2, 402))
+    assert [int(line.partition("\t")[0]) for line in out.read_text().splitlines()] == list(range(2, 40_002))
 
 
 def test_a_worker_that_is_killed_ends_the_batch_and_says_where_to_go_on(tmp_path: Path) -> None:
-    (tmp_path / "a.csv").write_text("vehicle,wheel-position\n" + "car,drive\n" * 50_000)
+    (tmp_path / "a.csv").write_text("vehicle,wheel-position\n" + "car,drive\n" * 400_000)
     words = [sys.executable, "-m", "advisor", "decide", str(tmp_path / "a.csv"), "--brief", "--cores", "2"]
     out = tmp_path / "out"
     with out.open("w") as file, subprocess.Popen(words, stdout=file, stderr=subprocess.PIPE, text=True) as running:
@@ -203,7 +203,7 @@ def test_a_worker_that_is_killed_ends_the_batch_and_says_where_to_go_on(tmp_path
         os.kill(int(listed.stdout.split()[0]), signal.SIGKILL)
         _, told = running.communicate(timeout=120)
     number = len(out.read_text().splitlines())
-    assert running.returncode == 2 and number < 50_000
+    assert running.returncode == 2 and number < 400_000
     assert f"Stopped after case {number}. To go on with the rest: --from {number + 1}" in told
     assert "worker-ended: a process of the batch that was ended from outside" in told
 
@@ -238,7 +238,7 @@ def test_a_bad_row_of_parquet_is_told_with_its_number(tmp_path: Path, capsys: py
 
 
 def test_a_terminal_sees_how_far_it_is_how_fast_and_how_long_still(tmp_path: Path) -> None:
-    (tmp_path / "a.csv").write_text(_csv(_cases(900)))
+    (tmp_path / "a.csv").write_text(_csv(_cases(9000)))
     command = [sys.executable, "-m", "advisor", "decide", "--brief", str(tmp_path / "a.csv"), "--cores", "1"]
     ours, theirs = pty.openpty()
     with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=theirs):
@@ -251,4 +251,4 @@ def test_a_terminal_sees_how_far_it_is_how_fast_and_how_long_still(tmp_path: Pat
     assert re.search(rb"\[#+\.+\] +\d+%  \d+ cases, \d+ a second, \d+:\d\d left", shown)
     assert re.search(rb"\r +\r$", shown), "it is taken away"
     done = subprocess.run(command, capture_output=True, check=True)
-    assert done.stderr == b"" and done.stdout.count(b"\n") == 900
+    assert done.stderr == b"" and done.stdout.count(b"\n") == 9000

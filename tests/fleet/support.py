@@ -11,7 +11,7 @@ import numpy
 
 from advisor.engine.evaluator import Judge, label_of
 from advisor.fleet.array_judge import RowsJudge
-from advisor.fleet.coded_rows import CodedRows, Spot
+from advisor.fleet.coded_rows import AnswerSpot, CodedRows
 from advisor.model import inputs
 from advisor.model.case import TIRE, Case
 
@@ -20,7 +20,7 @@ Said = tuple[Any, ...]
 
 def coded(judge: RowsJudge, cases: Sequence[Case]) -> CodedRows:
     """The cases as rows by numbers."""
-    coder, answers = judge.coder, dict[Spot, Any]()
+    coder, answers = judge.coder, dict[AnswerSpot, Any]()
     days = numpy.zeros(len(cases), numpy.int32)
     for row, case in enumerate(cases):
         assert isinstance(case.today, date)

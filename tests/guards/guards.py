@@ -44,6 +44,7 @@ ONLY: dict[str, str | tuple[str, ...]] = {
     "fsrs": "advisor.practise.learned",
     "cryptography": "advisor.journal.signing",
     "pyarrow": ("advisor.journal.parquet", "advisor.fleet.", "advisor.api"),
+    "numpy": "advisor.fleet.",
     "dask": "advisor.fleet.cluster",
     "distributed": "advisor.fleet.cluster",
     "grandalf": "advisor.report.graph_svg",
