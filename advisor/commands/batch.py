@@ -398,19 +398,21 @@ def _rows_judge(rules: Rules) -> RowsJudge:
 
 def _may_be_arrays(work: BatchWork) -> bool:
     """Whether no more is wanted of rows than what arrays tell, and they can be had (numpy comes with an extra)."""
-    return work.brief and not work.as_json and work.columns is not None and find_spec("numpy") is not None
+    return work.brief and not work.as_json and find_spec("numpy") is not None
 
 
 def _by_arrays(items: list[BatchItem], work: BatchWork) -> list[str | None]:
     """The line of each case that arrays can judge; None for those to be judged by themselves."""
     found: list[str | None] = [None] * len(items)
-    if not _may_be_arrays(work) or work.columns is None or len(items) < FEWEST_ROWS:
+    if not _may_be_arrays(work) or len(items) < FEWEST_ROWS:
         return found
-    wide = len(work.columns.columns)
-    whole = [place for place, (_, row) in enumerate(items) if len(row) == wide and isinstance(row, list)]
-    whole = [place for place in whole if _is_text(items[place][1])]
-    judge = _rows_judge(work.rules)
-    outcomes = judge.of_rows([items[place][1] for place in whole], work.columns, work.rules.today)
+    judge, whole = _rows_judge(work.rules), [place for place, (_, item) in enumerate(items) if _is_text(item)]
+    if work.columns is None:
+        outcomes = judge.of_lines([items[place][1] for place in whole], work.named, work.rules.today)
+    else:
+        wide = len(work.columns.columns)
+        whole = [place for place in whole if isinstance(items[place][1], list) and len(items[place][1]) == wide]
+        outcomes = judge.of_rows([items[place][1] for place in whole], work.columns, work.rules.today)
     endings, methods = list(judge.names.endings), list(judge.names.methods)
     said: dict[tuple[int, int, int], str] = {}
     each = zip(*(one.tolist() for one in (outcomes.verdict, outcomes.ending, outcomes.method)), strict=True)

@@ -981,15 +981,23 @@ class RowsJudge:
 
     def outcomes(self, columns: Iterable[tuple[Column, Sequence[str], Codes]], size: int, today: date) -> Outcomes:
         """What comes of each row; each column with its distinct texts, and which of them each row has."""
+        self._let_go()
+        return self.judged(self.coder.coded(columns, size, today))
+
+    def _let_go(self) -> None:
         if self.coder.kept + sum(each.remembered for each in self._by_rules.values()) > _MOST_REMEMBERED:
             self._begin()
-        return self.judged(self.coder.coded(columns, size, today))
 
     def of_rows(self, rows: Sequence[Sequence[str]], columns: Columns, today: date) -> Outcomes:
         """What comes of rows of cells."""
         cells = zip(*rows, strict=True) if rows else ((),) * len(columns.columns)
         coded = ((column, *by_number(each)) for column, each in zip(columns.columns, cells, strict=True))
         return self.outcomes(coded, len(rows), today)
+
+    def of_lines(self, lines: Sequence[str], named: str, today: date) -> Outcomes:
+        """What comes of lines of JSON, each a case by the rule set so named."""
+        self._let_go()
+        return self.judged(self.coder.of_lines(lines, named, today))
 
     def judged(self, rows: CodedRows) -> Outcomes:
         """What comes of rows by numbers of this one's coder."""

@@ -5,7 +5,10 @@ Which rows need the one-case path is told here: a cell that does not fit, injuri
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from datetime import date
 from typing import Any
 
@@ -14,10 +17,12 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from advisor.loader.answer_codec import read_cell
+from advisor.loader.case_file import HEARD_BESIDE, TOP_KEYS, read_case, split_cases
 from advisor.loader.case_rows import Column, row_day, unguarded
 from advisor.loader.reader import Diagnostics
 from advisor.model import inputs
 from advisor.model.case import TIRE, Answer, Answers, Case, Choice
+from advisor.model.problems import Problems
 from advisor.model.ruleset import Question, RuleSet
 
 Codes = NDArray[numpy.int32]
@@ -73,6 +78,11 @@ class AnswerNumbers:
         self.answers: list[Answer | None] = [None]
         self._numbers: dict[object, int] = {}
 
+    @property
+    def kept(self) -> int:
+        """How many texts and answers are kept."""
+        return len(self._numbers)
+
     def of_text(self, text: str) -> int:
         """The number of what a cell says; MISFIT for one that does not fit."""
         found = self._numbers.get(text)
@@ -127,11 +137,13 @@ class RowCoder:
         self.numbers = {name: AnswerNumbers(question) for name, question in rules.questions.items()}
         self.days: list[date] = []
         self._day_numbers: dict[object, int] = {}
+        self._today = date.max
+        self._values: dict[tuple[object, ...], tuple[str, int]] = {}
 
     @property
     def kept(self) -> int:
-        """How many answers and days are kept."""
-        return len(self.days) + sum(len(each.answers) for each in self.numbers.values())
+        """How many texts, answers and days are kept."""
+        return len(self.days) + len(self._values) + sum(each.kept for each in self.numbers.values())
 
     def day_number(self, text: str, default: date) -> int:
         """The number of the day in a cell; MISFIT for one that is no day."""
@@ -159,6 +171,89 @@ class RowCoder:
                 alone |= codes < 0
                 answers[column.question.over, column.index, column.question.id] = codes
         return self.whole(answers, days, alone)
+
+    def of_lines(self, lines: Sequence[str], named: str, today: date) -> CodedRows:
+        """Lines of JSON, each a case by the rule set so named, by numbers; left alone where one is no plain case."""
+        self._today = today
+        rows: dict[AnswerSpot, list[int]] = {}
+        numbers: dict[AnswerSpot, list[int]] = {}
+        days = numpy.full(len(lines), self.day_number("", today), numpy.int32)
+        alone = numpy.zeros(len(lines), bool)
+        for row, line in enumerate(lines):
+            try:
+                day, answers = self._in_line(line, named, today)
+            except (ValueError, RecursionError):
+                alone[row] = True
+                continue
+            days[row] = day
+            for spot, number in answers.items():
+                rows.setdefault(spot, []).append(row)
+                numbers.setdefault(spot, []).append(number)
+        coded: dict[AnswerSpot, Codes] = {}
+        for spot, where in rows.items():
+            coded[spot] = numpy.zeros(len(lines), numpy.int32)
+            coded[spot][where] = numbers[spot]
+        return self.whole(coded, days, alone)
+
+    def _in_line(self, line: str, named: str, today: date) -> tuple[int, dict[AnswerSpot, int]]:
+        """The day's number and the answers' in a line. Raises ValueError for what only the reader of cases can read."""
+        case = _plain_json(line)
+        if not isinstance(case, dict) or case.get("rules", named) != named or not case.keys() <= _MAY_STAND:
+            raise ValueError
+        day = case.get("today")
+        if "today" in case and not (type(day) is str and _DATE.fullmatch(day)):
+            raise ValueError
+        tire, repairs, found = case.get("answers", {}), inputs.EARLIER_REPAIRS, dict[AnswerSpot, int]()
+        if not isinstance(tire, dict):
+            raise ValueError
+        if isinstance(tire.get(repairs), list):
+            self._add_items(found, inputs.OVER_REPAIRS, tire[repairs])
+            told, tire = "yes" if tire[repairs] else "no", {key: tire[key] for key in tire if key != repairs}
+            any_there = self.rules.by_case_key["tire", repairs].id
+            found["tire", TIRE, any_there] = self.numbers[any_there].of_answer(Choice(told))
+        self._add(found, "tire", TIRE, tire)
+        self._add_items(found, "injuries", case.get("injuries", []))
+        number = self.day_number(str(day or ""), today)
+        if number < 0:
+            raise ValueError
+        return number, found
+
+    def _add_items(self, found: dict[AnswerSpot, int], over: str, items: object) -> None:
+        if not isinstance(items, list):
+            raise ValueError
+        for index, item in enumerate(items):
+            before = len(found)
+            self._add(found, over, index, item)
+            if len(found) == before:
+                raise ValueError
+
+    def _add(self, found: dict[AnswerSpot, int], over: str, index: int, answers: object) -> None:
+        if not isinstance(answers, dict):
+            raise ValueError
+        for key, value in answers.items():
+            kind = type(value)
+            known = over, key, kind, value if kind is str or kind is _Number else _written(value)
+            name, number = self._values.get(known) or self._value(known, over, key, value)
+            if number < 0 or (over, index, name) in found:
+                raise ValueError
+            if number:
+                found[over, index, name] = number
+
+    def _value(self, known: tuple[object, ...], over: str, key: str, value: object) -> tuple[str, int]:
+        """The question and the number of an answer in a line, read as the case that holds it alone."""
+        question = self.rules.by_case_key.get((over, key))
+        name, number = question.id if question else "", MISFIT
+        alone = f"{{{_written(key)}: {_written(value)}}}"
+        if over == inputs.OVER_REPAIRS:
+            alone = f'{{"answers": {{"{inputs.EARLIER_REPAIRS}": [{alone}]}}}}'
+        else:
+            alone = f'{{"answers": {alone}}}' if over == "tire" else f'{{"injuries": [{alone}]}}'
+        with suppress(Problems):
+            case = read_case(next(split_cases(alone, "cases.jsonl")), self.rules, self._today)
+            answer = case.get(over, (name, TIRE if over == "tire" else 0))
+            number = self.numbers[name].of_answer(answer) if question else MISFIT
+        self._values[known] = name, number
+        return name, number
 
     def whole(self, answers: dict[AnswerSpot, Codes], days: Codes, alone: Marks) -> CodedRows:
         """The rows with what follows from others: that there is one more injury, that there are repairs."""
@@ -202,6 +297,48 @@ class RowCoder:
                 (tire if over == "tire" else parts[over][index])[name] = answer
         injuries, repairs = (tuple[Answers, ...](parts[over]) for over in _OVERS)
         return Case(tire, repairs, injuries, self.days[rows.days[row]])
+
+
+class _Number(str):
+    """A number in JSON as it is written."""
+
+    __slots__ = ()
+
+
+def _once(pairs: list[tuple[str, object]]) -> dict[str, object]:
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        raise ValueError
+    return found
+
+
+def _no_number(text: str) -> object:
+    raise ValueError(text)
+
+
+#: What a case may hold; of some of it no notice is taken.
+_MAY_STAND = {*TOP_KEYS, *HEARD_BESIDE}
+_DATE = re.compile(r"\d{4}-\d\d-\d\d")
+#: A line that YAML and JSON read alike.
+_PLAIN_LINE = re.compile(r"[ !#-\[\]-~\"]*[\r\n]*")
+
+
+def _plain_json(line: str) -> object:
+    """What a line of JSON holds, numbers as written. Raises ValueError for one that YAML might read otherwise."""
+    if not _PLAIN_LINE.fullmatch(line):
+        raise ValueError
+    return json.loads(line, object_pairs_hook=_once, parse_int=_Number, parse_float=_Number, parse_constant=_no_number)
+
+
+def _written(value: object) -> str:
+    """Plain data in JSON again, numbers as they were written."""
+    if isinstance(value, _Number):
+        return str(value)
+    if isinstance(value, list):
+        return f"[{', '.join(map(_written, value))}]"
+    if isinstance(value, dict):
+        return f"{{{', '.join(f'{_written(key)}: {_written(each)}' for key, each in value.items())}}}"
+    return json.dumps(value)
 
 
 def _looked_up(numbers: Sequence[int], which: Codes) -> Codes:

@@ -94,6 +94,74 @@ def test_rows_lines_and_case_files_are_judged_alike(
     assert (code, rest) == (0, one_by_one[1][40:])
 
 
+ODD_LINES = (
+    '{"answers":{"vehicle":"truck","tread-depth":["9/32 in","8/32 in"]},"injuries":[{"injury-size":"4 mm"}]}',
+    '{"answers": {"vehicle": "truck", "vehicle": "car"}}',
+    '{"answers": {"vehicle": "truck"}, "injuries": [{}]}',
+    '{"answers": {"vehicle": "truck"}, "injuries": [{"injury-size": "4 mm"}, {"injury-size": null}]}',
+    '{"answers": {"vehicle": "truck"}, "injuries": [{"injury-size": "4 mm", "more-injuries": "yes"}]}',
+    '{"answers": {"vehicle": "truck", "findings": {"absent": ["bulge"]}, "earlier-repairs": []}, "injuries": []}',
+    '{"answers": {"vehicle": "truck", "earlier-repairs": [{"clock": "1:00", "sound": "yes"}, {"sound": "no"}]}}',
+    '{"answers": {"vehicle": "truck", "tread-depth": 5, "run-low": false, "tube": null}}',
+    '{"answers": {"vehicle": true}}',
+    '{"answers": {"vehicle": "lorry"}}',
+    '{"answers": {"vehicel": "truck"}}',
+    '{"answers": {"sidewall": "275/70R22.5 148/145M", "unit-length": "9000 mm"}}',
+    '{"today": "2026-01-02", "answers": {"dot-code": "2319"}}',
+    '{"today": "2026-01-02", "answers": {"dot-code": "5226"}}',
+    '{"today": "tomorrow", "answers": {"vehicle": "truck"}}',
+    '{"today": null, "answers": {"vehicle": "truck"}}',
+    '{"rules": "us-road", "answers": {"vehicle": "truck"}}',
+    '{"rules": "uk-road", "answers": {"vehicle": "truck"}}',
+    '{"rules": null, "answers": null, "injuries": null}',
+    '{"answers": [], "injuries": "none"}',
+    '{"answers": "", "injuries": {}}',
+    '{"answers": {"vehicle": "truck"}, "ends": {"verdict": "scrap"}, "says": "x", "proposed": {}}',
+    '{"answers": {"vehicle": "truck"}, "others": 1}',
+    '{"answers": {"vehicle": "tr\\u0075ck"}}',
+    '{"answers": {"vehicle": "tr\u00fcck"}}',
+    '{"answers": {"injury-depth": "through"}, "injuries": [{"vehicle": "car"}]}',
+    '  {"answers": {"vehicle": "truck", "findings": ["none"]}}  ',
+    '{"answers": {"vehicle": "truck"}} more',
+    '["vehicle"]',
+    '{"answers": {"vehicle": NaN}}',
+    "{answers: {vehicle: truck}}",
+    "",
+)
+
+
+@pytest.mark.parametrize("kind", ["csv", "jsonl", "parquet"])
+def test_a_line_a_case_is_the_same_by_arrays_as_one_by_one(
+    kind: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cases = _cases(150)
+    cases[7]["vehicle"], cases[9]["injury-size[0]"], cases[11]["sidewall"] = "lorry", "4", ""
+    file = tmp_path / f"a.{kind}"
+    if kind == "csv":
+        rows = _csv(cases).splitlines()
+        rows[20] += ",more"
+        rows[30] = ""
+        file.write_bytes("\n".join([*rows, '"']).encode().replace(b"steer", b"st\xffer"))
+    elif kind == "jsonl":
+        lines = [*(json.dumps(_as_case(case)) for case in cases), *ODD_LINES]
+        file.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8")
+        monkeypatch.setattr(batch, "LARGE_FILE_BYTES", 1)
+    else:
+        pyarrow.parquet.write_table(pyarrow.table({name: [case[name] for case in cases] for name in HEADER}), file)
+    by_arrays: list[int] = []
+    judged = batch._by_arrays
+    monkeypatch.setattr(
+        batch, "_by_arrays", lambda *given: by_arrays.append(len(list(filter(None, found := judged(*given))))) or found
+    )
+    words = ["decide", "--brief", "--today", "2026-03-14", str(file), "--cores", "1"]
+    code = main(words)
+    found = capsys.readouterr()
+    monkeypatch.setattr(batch, "FEWEST_ROWS", 100_000)
+    assert main(words) == code and capsys.readouterr() == found
+    assert by_arrays[0] > 90 and not by_arrays[-1], "the first time by arrays, then one by one"
+    assert found.out.count("not judged") == {"csv": 4, "jsonl": 20, "parquet": 2}[kind]
+
+
 def test_a_bad_row_is_told_and_the_rest_goes_on(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     rows = _csv(_cases(4)).splitlines()
     rows[2] = rows[2].replace("P215/60R16 95H", "P215/60R16 95H,more")
