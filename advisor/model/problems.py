@@ -84,7 +84,7 @@ def closest(word: str, known: Iterable[str]) -> tuple[str, ...]:
     return tuple(get_close_matches(word[:80], list(dict.fromkeys(known)), n=3, cutoff=0.6))
 
 
-#: Characters that could move the cursor or turn the direction of writing are shown by name instead.
+#: Characters that could move the cursor or turn the direction of writing are shown by name instead; none is printable.
 _HIDDEN = {
     **{code: f"\\x{code:02x}" for code in (*range(32), *range(127, 160))},
     **{code: f"\\u{code:04x}" for code in (0x61C, 0x200B, 0x200C, 0x200D, 0x200E, 0x200F, 0x2028, 0x2029, 0xFEFF)},
@@ -95,7 +95,7 @@ _HIDDEN = {
 def shown(text: str, most: int = 400) -> str:
     """A text made fit to be shown on one line: control and direction characters by name, cut when long."""
     cut = text if len(text) <= most else text[:most] + f"… ({len(text)} characters)"
-    return cut.translate(_HIDDEN)
+    return cut if cut.isprintable() else cut.translate(_HIDDEN)
 
 
 #: The same in JSON, which has its own way to name a sign; those below 32 it names anyway.
@@ -107,4 +107,4 @@ def json_shown(data: Any) -> str:
     from json import dumps
 
     text = dumps(data, ensure_ascii=False)
-    return text.translate(_HIDDEN_IN_JSON) if not text.isascii() or "\x7f" in text else text
+    return text if text.isprintable() else text.translate(_HIDDEN_IN_JSON)
