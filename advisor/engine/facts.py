@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from enum import Enum
 
@@ -225,9 +225,9 @@ class Facts:
         spots = {spot for part in self._parts.values() for spots in part._recalled.values() for spot in spots}
         return found | {(name, index) for over, index, name in spots if over not in (COUNT_SPOT, DAY_SPOT)}
 
-    def read_for(self, name: str) -> Iterable[ReadAt]:
-        """All of the case that was read for a worked-out value looked at here, in that order."""
-        return self._recalled.get(name, {})
+    def worked_out(self, name: str) -> Remembered:
+        """A worked-out value that belongs here, made anew, with all that was read for it."""
+        return self._work_out(*self._tables.values[name])
 
     def look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         """A value (None when it isn't known) and the answers that leave it open."""

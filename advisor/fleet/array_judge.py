@@ -19,9 +19,9 @@ from msgspec import Struct, structs
 from numpy.typing import NDArray
 
 from advisor.engine.conditions import Outcome, ValueTest, compiled, open_keys, tested
-from advisor.engine.derived.registry import FUNCTIONS
+from advisor.engine.derived.registry import CALLS, FUNCTIONS
 from advisor.engine.evaluator import Judge, label_of
-from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, Facts, Value, is_certain
+from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, Facts, Tables, Value, is_certain
 from advisor.engine.judgement_types import InjuryVerdict
 from advisor.engine.reachable import MOST_OPEN, MOST_TRIED
 from advisor.engine.traversal import Stop, WayThrough
@@ -71,6 +71,14 @@ class Outcomes(Struct, frozen=True):
     settled: Codes
     missing: Codes
     alone: Marks
+
+
+class CodedTables(Tables):
+    """What facts look up; of each answer by number there is one object already."""
+
+    def one_each(self, answers: Answers) -> Answers:
+        """The answers as they are."""
+        return answers
 
 
 class SeenByTests:
@@ -137,7 +145,7 @@ class ArrayJudge:
 
     def __init__(self, judge: Judge, coder: RowCoder, names: OutcomeNames) -> None:
         self.judge, self.rules, self.graph, self.coder = judge, judge.rules, judge.graph, coder
-        self.tables = judge.graph.tables
+        self.tables = CodedTables(judge.rules, CALLS)
         self.open_by: list[frozenset[Key]] = [frozenset(), frozenset()]
         self._open_numbers: dict[frozenset[Key], int] = {}
         self.seen: dict[str, SeenByTests] = {}
@@ -337,7 +345,7 @@ class RowsInHand:
         if found is None:
             if len(self._facts) >= _MOST_FACTS:
                 self._facts.clear()
-            found = self._facts[row] = Facts(self.home.graph.tables, self.home.coder.case_of(self.rows, row))
+            found = self._facts[row] = Facts(self.home.tables, self.home.coder.case_of(self.rows, row))
         return found
 
     def classes(self, seen: SeenByTests) -> Codes:
@@ -357,7 +365,7 @@ class RowsInHand:
         known = self.home.class_numbers.setdefault((seen.name, index), [])
         for answer in answers[len(known) :]:
             case = _case_with(seen.over, index, {} if answer is None else {seen.name: answer})
-            look = Facts(self.home.graph.tables, case).part(seen.over, index).look(seen.name)
+            look = Facts(self.home.tables, case).part(seen.over, index).look(seen.name)
             known.append(seen.class_of(look))
         return numpy.array(known, numpy.int32)[self.numbers_at((seen.over, index, seen.name))]
 
@@ -434,10 +442,9 @@ class RowsInHand:
     ) -> int:
         found = made.get(key)
         if found is None:
-            facts = self.facts_of(row).part(seen.over, index)
-            look = facts.look(seen.name)
-            self.home.read_by[seen.name, index].update(dict.fromkeys(facts.read_for(seen.name)))
-            found = made[key] = seen.class_of(look)
+            value = self.facts_of(row).part(seen.over, index).worked_out(seen.name)
+            self.home.read_by[seen.name, index].update(dict.fromkeys(value.spots))
+            found = made[key] = seen.class_of(value.look)
         return found
 
     def by_index(self, at: Numbers, over: str) -> Iterator[tuple[int, Numbers]]:
