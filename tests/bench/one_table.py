@@ -2,8 +2,9 @@
 
 By number of rulings: us-road, and with made-up rulings beside it that the cases do not touch, 4 and 16 times as many.
 Not like for like: if/else and the decision engine get worked-out values handed to them and give a verdict only; their
-verdicts are compared with the program's before anything is timed. Columns are judged as one table. Every case comes once, so that nothing that is kept
-of an earlier one counts as judging. Processor time; on a shared machine only the ratios mean anything.
+verdicts are compared with the program's before anything is timed. Columns are judged as one table. Every case comes
+once, so that nothing that is kept of an earlier one counts as judging. Processor time; on a shared machine only the
+ratios mean anything.
 Run: python tests/bench/one_table.py [--quick]
 """
 
