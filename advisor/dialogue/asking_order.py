@@ -10,11 +10,13 @@ from collections.abc import Iterable, Mapping
 from weakref import WeakKeyDictionary
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, Possible
 from advisor.engine.traversal import Visit, Walk
+from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Key
 from advisor.model.ruleset import Condition, Leaf, Question, RuleSet, Verdict, leaves
 
@@ -27,6 +29,10 @@ _BEYOND, _WORKED_OUT = 0.15, 0.5
 #: What a prompt is worth that answers only some of what a ruling waits for.
 _IN_PART = 0.3
 _EVERY_TEST = 1.0
+#: So many questions at most are put in one line.
+MOST_TOGETHER = 9
+#: A prompt of so few questions is put with another.
+_FEW = 2
 #: What one more question of the same prompt takes.
 _MORE = 0.25
 
@@ -74,7 +80,36 @@ class AskingOrder:
             ways = [(gain + worth[other]) / (effort + self._effort(groups[other])) for other in opened]
             found.append(AskedTogether(group, max(gain / effort, *ways, 0.0), self._begun(group[0], case)))
         found = found or [AskedTogether((keys[0],))]
-        return sorted(found, key=lambda prompt: (not prompt.begun, -prompt.worth))
+        found.sort(key=lambda prompt: (not prompt.begun, prompt.begun and self._place(prompt.keys[0]), -prompt.worth))
+        best, *others = found
+        needed = {key for key in keys if self._is_needed(walk.to_ask[key])} or set(keys)
+        counted = [group for group in groups.values() if needed.intersection(group) or self._begun(group[0], case)]
+        together = self._with_the_rest(best.keys, counted, waits, case)
+        others = [other for other in others if not set(other.keys) <= together.keys()]
+        return [replace(best, keys=tuple(together)), *others]
+
+    def _with_the_rest(
+        self, best: tuple[Key, ...], groups: list[tuple[Key, ...]], waits: Mapping[Key, frozenset[Key]], case: Case
+    ) -> dict[Key, None]:
+        """The best prompt, and in the same line small ones of the same stage that wait for nothing but it.
+
+        Small is what was begun before, and what has few questions. Beside what is left to look at from outside, or of a
+        single question, stands one more.
+        """
+        together = dict.fromkeys(best)
+        alone = self._begun(best[0], case) and (len(best) == 1 or not self._inside(best))
+        for group in (group for group in groups if not together.keys() & set(group)):
+            ready = self._ready(group, {key: waits[key] - together.keys() for key in group})
+            begun = self._begun(group[0], case)
+            small = len(group) <= _FEW or begun or alone
+            fits = len(together) + len(group) <= MOST_TOGETHER and self._inside(group) == self._inside(best)
+            if ready == group and small and fits:
+                together, alone = together | dict.fromkeys(group), alone and begun
+        return together
+
+    def _inside(self, keys: tuple[Key, ...]) -> bool:
+        """Whether a prompt is of the stage in which the inside is looked at and the injury measured."""
+        return any(self.rules.questions[name].effort in ("inside", "measure") for name, _ in keys)
 
     def left(self, now: Judgement) -> int:
         """How many questions are left for a whole record, as far as they are known now."""
@@ -131,6 +166,10 @@ class AskingOrder:
         visit = walk.to_ask.get(key)
         return visit is not None and self._is_needed(visit) and self._places[visit.stop.node.id] < place
 
+    def _place(self, key: Key) -> int:
+        """Where the part of a question stands in the rules."""
+        return inputs.OVERS.index(self.rules.questions[key[0]].over)
+
     def _effort(self, keys: tuple[Key, ...]) -> float:
         looks = [_LOOKS[self.rules.questions[name].effort] for name, _ in keys]
         return max(looks) + _MORE * (len(looks) - 1)
@@ -152,14 +191,15 @@ class AskingOrder:
         return likely * _IN_PART * len(possible.keys & keys) / len(possible.keys)
 
     def _begun(self, key: Key, case: Case) -> bool:
-        """Whether something of its prompt was answered or left out before."""
+        """Whether of its prompt the first question, or half of all, was answered or left out before."""
         question = self.rules.questions[key[0]]
         if not question.prompt:
             return False
-        mates = (each for each in self.rules.questions.values() if each.prompt == question.prompt)
-        return any(
+        mates = [each for each in self.rules.questions.values() if each.prompt == question.prompt]
+        done = [
             case.get(each.over, (each.id, key[1])) is not None or (each.id, key[1]) in case.skipped for each in mates
-        )
+        ]
+        return done[0] or 2 * sum(done) >= len(done)
 
 
 def counting(rules: RuleSet) -> frozenset[str]:

@@ -18,7 +18,7 @@ from advisor.dialogue.state import Pending, SessionState
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
-from advisor.loader.answer_codec import is_cant_tell, plain, read_typed
+from advisor.loader.answer_codec import NONE_WORDS, is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Text
 from advisor.model.problems import Misread, shown
@@ -244,7 +244,7 @@ class Consultation:
             return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
-        own = ask.question.kind == "choice" and self._is_choice(ask, text)
+        own = self._is_own(ask, text)
         if ask.beside and not own and (several := self._in_one_line(ask, text)) is not None:
             return several
         if self._leaves_out(ask, text) or (is_cant_tell(text) and self._better_left_out(ask)):
@@ -259,8 +259,10 @@ class Consultation:
         return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
 
     @staticmethod
-    def _is_choice(ask: Ask, text: str) -> bool:
+    def _is_own(ask: Ask, text: str) -> bool:
         """Whether a text is an answer to the question put first, as it stands: that one is meant then."""
+        if ask.question.kind == "choices":
+            return plain(text) in NONE_WORDS
         with suppress(Misread):
             return isinstance(read_typed(ask.question, text), Choice)
         return False
