@@ -24,7 +24,7 @@ from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, K
 from advisor.model.problems import Misread, shown
 from advisor.model.saved import Saved
 from advisor.wording.blocks import Block
-from advisor.wording.messages import Message, complaint
+from advisor.wording.messages import Message, complaint, findings_merged
 from advisor.wording.verdict_card import Card, question_in_words, verdict_card
 from advisor.work.progress import Work
 
@@ -42,6 +42,8 @@ _NO_COMMA = re.compile(r"\s*(?:no|nope)\s*,\s*\w", re.I)
 NOTHING_OPEN = (
     "No question is open now. Ask why, why not, what if or how sure; see steps; change an answer; or start over."
 )
+#: Said where a sentence that waits to be confirmed would be passed over.
+WAITS = Message("complaint", ("Something waits to be confirmed. First say yes to count it, or no to drop it.",))
 
 
 class Consultation:
@@ -201,8 +203,15 @@ class Consultation:
         return [*((key, name) for key, name, *_ in self.answered), *self.left_out]
 
     def card(self) -> Card:
-        """The verdict card as things stand."""
-        return verdict_card(self.judgement, self.judge)
+        """The verdict card as things stand; while a sentence waits, the worse of with it and without."""
+        if self.pending is None:
+            return verdict_card(self.judgement, self.judge)
+        from advisor.dialogue.confirmation import once_counted
+
+        now = max(self.judgement, self.judged(once_counted(self)), key=lambda each: each.verdict)
+        words = shown(self.pending.heard.text, 80)
+        waits = f'Say first whether this is so: "{words}". This is the worse of with it and without.'
+        return verdict_card(now, self.judge, waits)
 
     def now(self) -> datetime | None:
         """The time by the clock that was handed in, to the second; None without one."""
@@ -269,7 +278,7 @@ class Consultation:
 
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""
-        from advisor.dialogue.prompt_line import Ambiguous, read_prompt_line
+        from advisor.dialogue.prompt_line import Ambiguous, bare_words, read_prompt_line
 
         prompts = [tuple(each.key for each in (ask, *ask.beside))]
         prompts += [each.keys for each in order_of(self.judge).prompts(self.case, self.judgement, frozenset())]
@@ -282,8 +291,7 @@ class Consultation:
             except Misread:
                 found = None
             if found is not None and place == 0:
-                bare = len(text.split()) == 1 and ask.key not in found
-                if bare and any(str(answer) in ("yes", "no") for answer in found.values()):
+                if ask.key not in found and bare_words(text):
                     return None  # said to what was asked, not to what may be told in the same line
                 return self._taken_together(ask, found)
             read += [found] if found is not None else []
@@ -313,7 +321,7 @@ class Consultation:
         for key in left:
             self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))
         said = (Message("noted", (f"{capital(question_in_words(key, self.judge.rules))}: left out",)) for key in left)
-        given = [(key, answer) for key, answer in found.items() if answer is not None]
+        given = [(key, self._with_what_was_found(key, answer)) for key, answer in found.items() if answer is not None]
         return [*said, *self.take_several(given)]
 
     def _as_sentence(self, text: str) -> list[Message]:
@@ -366,7 +374,7 @@ class Consultation:
 
             return self.follow(confirm(self, str(answer)))
         before = self.judgement
-        answer = _none_of_the_rest(self.case.get(ask.question.over, ask.key), answer)
+        answer = self._with_what_was_found(ask.key, answer)
         case = self.case.with_answer(ask.question.over, ask.key, answer)
         wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
         known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)}
@@ -384,6 +392,12 @@ class Consultation:
             *changed,
             *prior_repairs.said_in_time(self, ask.key),
         ]
+
+    def _with_what_was_found(self, key: Key, answer: Answer) -> Answer:
+        """An answer of what was found, beside what was found before the rest was looked at: that stays."""
+        old = self.case.get(self.judge.rules.over_of(key[0]), key)
+        partly = isinstance(old, Choices) and not old.complete and isinstance(answer, Choices)
+        return findings_merged(old, answer) if partly and isinstance(answer, Choices) else answer
 
     def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
         counts_as = ask.node.cant_tell.counts_as
@@ -424,8 +438,7 @@ class Consultation:
 
     def change(self, key: Key) -> list[Message]:
         """Asks an earlier question again; its answer is kept until another one is given."""
-        self._state = self._state.set_aside()
-        return self._asking(key)
+        return [WAITS] if self.pending is not None else self._asking(key)
 
     def start_over(self) -> list[Message]:
         """Begins anew; who does the work and where it is kept stays."""
@@ -440,8 +453,7 @@ class Consultation:
 
     def stop(self) -> list[Message]:
         """Ends here with the verdict as things stand."""
-        self._state = self._state.set_aside()
-        return self._asking(None, ended=True)
+        return [WAITS] if self.pending is not None else self._asking(None, ended=True)
 
     def resume(self, saved: Saved) -> None:
         """Takes up where a consultation stood."""
@@ -465,11 +477,3 @@ class Consultation:
         """Goes on to another case; stays, and says why, where what is described would vanish, or is too much."""
         self._state, refused = gone_on(self, self._state, saved)
         return refused
-
-
-def _none_of_the_rest(old: Answer | None, answer: Answer) -> Answer:
-    """What "none" means where something was found and the rest not looked at yet: none of the rest."""
-    partly = isinstance(old, Choices) and not old.complete and bool(old.present)
-    if partly and isinstance(answer, Choices) and answer.complete and not answer.present:
-        return Choices(old.present) if isinstance(old, Choices) else answer
-    return answer
