@@ -40,7 +40,7 @@ class Effect(Local[Brings]):
     __slots__ = ("id", "node", "ruling")
 
     def __init__(self, name: str, node: str, ruling: Ruling | None, local: Local[Brings]) -> None:
-        super().__init__(local.kinds, local.at)
+        super().__init__(local.kinds, local.at, local.needs, local.otherwise)
         self.id, self.node, self.ruling = name, node, ruling
 
     @property
@@ -66,6 +66,7 @@ class Effects:
         ranked = sorted((m for m in self.rules.methods.values() if m.when is not None), key=lambda m: m.rank)
         #: The conditions of the methods, the least demanding first.
         self.methods = [method.when for method in ranked if method.when is not None]
+        self.method_kinds = self.tests.kinds(self.methods)
 
     def of(self, ruling: Ruling) -> Effect:
         """The effect of a ruling of this rule set."""
@@ -94,7 +95,8 @@ class Effects:
             silent = state.silent if isinstance(state, OpenAnswer) else ()
             return self._brought(ruling, state, any(name in silent and test(chosen) for name, test in tests))
 
-        return Effect(ruling.id, ruling.node, ruling, Local(self.tests.kinds(conditions, marks), brings))
+        needs = [met, *self.tests.all_of(ruling.when)]
+        return Effect(ruling.id, ruling.node, ruling, Local(self.tests.kinds(conditions, marks), brings, needs, NOTHING))
 
     def _may_be_left_out(self, ruling: Ruling) -> list[Node]:
         """Where a question is asked that a case may go on without, though that leaves the ruling's condition open."""

@@ -6,9 +6,9 @@ few kinds of state in each; the product of those kinds is small, however large t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import product
-from typing import Generic, Protocol, TypeVar
+from typing import Any, Generic, Protocol, TypeVar
 
 from advisor.engine.conditions import all_or_any, negated
 from advisor.model.ruleset import Condition, Join, Leaf, leaves
@@ -28,24 +28,49 @@ T = TypeVar("T")
 
 
 class Local(Generic[T]):
-    """Something that a few groups decide. `kinds` gives, for each of them, which kind every state is."""
+    """Something that a few groups decide. `kinds` gives, for each of them, which kind every state is.
 
-    __slots__ = ("_known", "_work_out", "groups", "kinds")
+    `needs`: things that fewer groups decide, and `otherwise` what comes out where one of them is False.
+    """
 
-    def __init__(self, kinds: Mapping[int, list[int]], work_out: Callable[[Chosen], T]) -> None:
+    __slots__ = ("_items", "_known", "_laid_down", "_work_out", "groups", "kinds", "needs", "otherwise")
+
+    def __init__(
+        self,
+        kinds: Mapping[int, list[int]],
+        work_out: Callable[[Chosen], T],
+        needs: Sequence[Local[Any]] = (),
+        otherwise: object = None,
+    ) -> None:
         self.kinds, self._work_out = kinds, work_out
+        self.needs, self.otherwise = needs, otherwise
         self.groups = tuple(kinds)
+        self._items = tuple(kinds.items())
         self._known: dict[tuple[int, ...], T] = {}
+        self._laid_down: dict[tuple[int, int], Local[T]] = {}
 
     def at(self, chosen: Chosen) -> T:
         """What comes out for a choice of states, one for each of its groups at least."""
-        kinds = self.kinds
-        key = tuple([kinds[group][chosen[group]] for group in self.groups])
+        key = tuple([kinds[chosen[group]] for group, kinds in self._items])
         try:
             return self._known[key]
         except KeyError:
             found = self._known[key] = self._work_out(chosen)
             return found
+
+    def laid_down(self, group: int, place: int) -> Local[T]:
+        """The same thing with one group's state laid down."""
+        kind = self.kinds[group][place] if group in self.kinds else 0
+        found = self._laid_down.get((group, kind))
+        if found is None:
+            others = {number: kinds for number, kinds in self.kinds.items() if number != group}
+
+            def work_out(chosen: Chosen) -> T:
+                return self.at({**{number: chosen[number] for number in others}, group: place})
+
+            needs = [each.laid_down(group, place) if group in each.kinds else each for each in self.needs]
+            found = self._laid_down[group, kind] = Local(others, work_out, needs, self.otherwise)
+        return found
 
     def cells(self, fixed: Mapping[int, int]) -> Iterator[dict[int, int]]:
         """Every choice of one state of each kind, those of the fixed groups left as they are."""
@@ -72,6 +97,7 @@ class Tests:
 
     def __init__(self, space: Space) -> None:
         self.space = space
+        self._locals: dict[int, tuple[Condition, Local[State3]]] = {}
 
     def seen(self, condition: Condition | None) -> Seen:
         """A function that tells how a condition comes out for a choice of states."""
@@ -106,7 +132,16 @@ class Tests:
 
     def local(self, condition: Condition) -> Local[State3]:
         """A condition as something that a few groups decide."""
-        return Local(self.kinds((condition,)), self.seen(condition))
+        found = self._locals.get(id(condition))
+        if found is None:
+            parts = condition.parts if isinstance(condition, Join) and condition.how == "all" else ()
+            local = Local(self.kinds((condition,)), self.seen(condition), self.needed(parts), False)
+            found = self._locals[id(condition)] = condition, local
+        return found[1]
+
+    def needed(self, parts: Iterable[Condition]) -> list[Local[State3]]:
+        """The conditions of which none may be False where all are to hold."""
+        return [local for part in parts for local in self.all_of(part)]
 
     def all_of(self, condition: Condition) -> list[Local[State3]]:
         """The conditions that all have to hold where this one does, each as something local."""

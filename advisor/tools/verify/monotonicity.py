@@ -103,25 +103,31 @@ def every_slip(pair: Pair, bench: Bench, least: Least, harmless: set[object]) ->
     """What a pair of states lets come out better in verdict, restrictions or method."""
     better = better_of(pair, bench, least)
     yield from slips(pair, bench, least, better, harmless)
-    yield from _lesser_method(pair, bench, better)
+    yield from _lesser_method(pair, bench, better, harmless)
 
 
 def _ordered(pair: Pair, bench: Bench) -> list[Wish]:
     """That none of the conditions holds, or may hold, under which the pair's order does not count."""
     local = [
-        shifted(bench.effects.tests.local(each), pair.group, place) for each in pair.beside for place in pair.places
+        bench.effects.tests.local(each).laid_down(pair.group, place) for each in pair.beside for place in pair.places
     ]
     return [Wish(each, lambda state: state is False) for each in local]
 
 
-def _lesser_method(pair: Pair, bench: Bench, better: Better) -> Iterator[Slip]:
+def _lesser_method(pair: Pair, bench: Bench, better: Better, harmless: set[object]) -> Iterator[Slip]:
     """Steps that lead to a less demanding method."""
-    kinds = bench.effects.tests.kinds(bench.effects.methods).get(pair.group)
+    kinds = bench.effects.method_kinds.get(pair.group)
     if kinds is None or kinds[pair.places[0]] == kinds[pair.places[1]]:
         return
     for number in range(1, len(bench.effects.methods)):
         for lesser in range(number):
+            step = number, lesser, pair.group, *(kinds[place] for place in pair.places), pair.beside
+            if step in harmless:
+                continue
             wishes = [*_changes(pair, bench, number, lesser), *_ordered(pair, bench)]
+            if next(solutions(wishes, {pair.group: pair.places[1]}, bench.order), None) is None:
+                harmless.add(step)
+                continue
             slip = first_slip(wishes, pair, bench, no_verdict, better)
             if slip is not None:
                 yield slip
@@ -132,10 +138,10 @@ def _changes(pair: Pair, bench: Bench, number: int, lesser: int) -> Iterator[Wis
     """That one method is chosen before, and a lesser one may be after."""
     tests, methods = bench.effects.tests, bench.effects.methods
     first, second = pair.places
-    yield from (Wish(shifted(part, pair.group, first), _is_true) for part in tests.all_of(methods[number]))
-    yield from (Wish(shifted(part, pair.group, second), _is_true) for part in tests.all_of(methods[lesser]))
+    yield from (Wish(part.laid_down(pair.group, first), _is_true) for part in tests.all_of(methods[number]))
+    yield from (Wish(part.laid_down(pair.group, second), _is_true) for part in tests.all_of(methods[lesser]))
     for when in methods[:number]:
-        yield Wish(shifted(tests.local(when), pair.group, first), lambda state: state is not True)
+        yield Wish(tests.local(when).laid_down(pair.group, first), lambda state: state is not True)
 
 
 def _is_true(state: object) -> bool:
@@ -156,7 +162,7 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
         if kinds[one] == kinds[two] or step in harmless:
             continue
         makes_up = _makes_up(part, bench, least)
-        held = Wish(shifted(effect, pair.group, one), lambda brings: brings.certain and brings.holds)
+        held = Wish(effect.laid_down(pair.group, one), lambda brings: brings.certain and brings.holds)
         lost = Wish(effect, lambda brings, effect=effect, makes_up=makes_up: not makes_up(effect, brings))  # type: ignore[misc]
         wishes = [held, lost, *_ordered(pair, bench)]
         if next(solutions(wishes, {pair.group: two}, bench.order), None) is None:
@@ -187,16 +193,6 @@ def judged_both(pair: Pair, near: Nearest, bench: Bench, better: Better) -> Slip
     cases = tuple(bench.case(states) for states in both if states is not None)
     before, after = (bench.judged(case) for case in cases)
     return Slip(pair, cases, (before, after)) if better(before, after) else None
-
-
-def shifted(of: Local[T], group: int, place: int) -> Local[T]:
-    """The same thing with one group's state laid down."""
-    kinds = {number: kinds for number, kinds in of.kinds.items() if number != group}
-
-    def at(chosen: Chosen) -> T:
-        return of.at({**{number: chosen[number] for number in kinds}, group: place})
-
-    return Local(kinds, at)
 
 
 def _parts(ruling: Ruling) -> tuple[str, ...]:
