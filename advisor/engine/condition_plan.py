@@ -8,7 +8,7 @@ where all are ruled out, else open (conditions.py says which answers leave it op
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from itertools import product
 
 from advisor.engine.conditions import tested
@@ -139,6 +139,17 @@ class Plan:
                 out |= no
                 left_open |= maybe
         return SeenHere(out, left_open, self.every, self._not_seen_from(facts.over))
+
+    def marks_of(self, looks: Mapping[str, tuple[Value | None, object]]) -> tuple[int, int]:
+        """The terms that these values rule out, and those that they leave open."""
+        out = left_open = 0
+        for name, (value, _) in looks.items():
+            sight = self._sights.get(name)
+            if sight is not None:
+                no, maybe = sight.marks(value)
+                out |= no
+                left_open |= maybe
+        return out, left_open
 
     def _not_seen_from(self, over: str) -> int:
         """The terms about what belongs to another injury or repair: they stay open."""

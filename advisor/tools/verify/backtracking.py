@@ -10,14 +10,15 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from advisor.tools.verify.factors import Local
+from advisor.tools.verify.factors import Local, Need
 
 
 class Wish(NamedTuple):
-    """Something local, and whether what it gives is as wanted."""
+    """Something local, and whether what it gives is as wanted. `surely`: only where it is so for certain."""
 
     of: Local[Any]
     granted: Callable[[Any], bool]
+    surely: bool = False
 
 
 class Nearest(dict[int, int]):
@@ -36,6 +37,9 @@ Order = Callable[[int], Sequence[int]]
 
 #: A wish, and the places of its groups among those chosen for, as bits.
 _Ready = list[list[tuple[Wish, int]]]
+#: For each group chosen for, the needs that look at it: their number, which terms each state takes from them, and the
+#: places of their groups as bits.
+_Taking = list[list[tuple[int, list[int], int]]]
 
 
 def solutions(wishes: Sequence[Wish], fixed: Mapping[int, int], order: Order) -> Iterator[dict[int, int]]:
@@ -45,25 +49,47 @@ def solutions(wishes: Sequence[Wish], fixed: Mapping[int, int], order: Order) ->
     """
     groups = _groups(wishes, fixed)
     places = {group: place for place, group in enumerate(groups)}
+    needs, beside = _needed(wishes)
     ready: _Ready = [[] for _ in range(len(groups) + 1)]
-    for wish in (*_needed(wishes), *wishes):
+    for wish in (*beside, *wishes):
         own = [places[group] for group in wish.of.groups if group in places]
         ready[max(own, default=-1) + 1].append((wish, sum(1 << place for place in own)))
+    taking, left = _takings(needs, fixed, places)
     chosen = dict(fixed)
-    if all(wish.granted(wish.of.at(chosen)) for wish, _ in ready[0]):
+    if all(left) and all(wish.granted(wish.of.at(chosen)) for wish, _ in ready[0]):
         lots = [_lot(group, wishes, order) for group in groups]
-        yield from _deeper(0, groups, lots, ready, chosen)
+        yield from _Search(groups, lots, ready, taking, chosen).deeper(0, left)
 
 
-def _needed(wishes: Sequence[Wish]) -> Iterator[Wish]:
-    """What fewer groups decide and has to be for the wishes: so a choice that leads nowhere is given up earlier."""
+def _needed(wishes: Sequence[Wish]) -> tuple[list[tuple[Need, bool]], list[Wish]]:
+    """What has to be for the wishes: conditions by their terms, each with whether it has to hold for certain; others."""
+    needs: list[tuple[Need, bool]] = []
+    beside: list[Wish] = []
     for wish in wishes:
-        if wish.of.needs and not wish.granted(wish.of.otherwise):
-            yield from (Wish(each, _is_not_false) for each in wish.of.needs)
+        if wish.of.needs and (wish.surely or not wish.granted(wish.of.otherwise)):
+            for need in wish.of.needs:
+                if isinstance(need, Need):
+                    needs.append((need, wish.surely))
+                else:
+                    beside.append(Wish(need, bool))
+    return needs, beside
 
 
-def _is_not_false(state: object) -> bool:
-    return state is not False
+def _takings(
+    needs: list[tuple[Need, bool]], fixed: Mapping[int, int], places: Mapping[int, int]
+) -> tuple[_Taking, list[int]]:
+    """What each state takes from the needs; and what the fixed groups leave of each of them."""
+    taking: _Taking = [[] for _ in places]
+    left = [need.sure if surely else need.terms for need, surely in needs]
+    for number, (need, surely) in enumerate(needs):
+        looks_at = sum(1 << places[group] for group in need.groups if group in places)
+        for group in need.groups:
+            taken = [out | left_open if surely else out for out, left_open in need.marks(group)]
+            if group in fixed:
+                left[number] &= ~taken[fixed[group]]
+            else:
+                taking[places[group]].append((number, taken, looks_at))
+    return taking, left
 
 
 def _groups(wishes: Sequence[Wish], fixed: Mapping[int, int]) -> list[int]:
@@ -80,31 +106,51 @@ def _lot(group: int, wishes: Sequence[Wish], order: Order) -> list[int]:
     return list(first.values())
 
 
-def _deeper(
-    depth: int, groups: list[int], lots: list[list[int]], ready: _Ready, chosen: dict[int, int]
-) -> Generator[dict[int, int], None, int]:
-    """Every choice from a depth on; gives, as bits, the groups whose states stood in the way of more.
+class _Search(NamedTuple):
+    """Tries one group's states after another."""
 
-    Where none comes out for reasons that this group's state has no part in, its other states are not tried.
-    """
-    if depth == len(groups):
-        yield dict(chosen)
-        return EVERY
-    group, own, in_the_way = groups[depth], 1 << depth, 0
-    for place in lots[depth]:
-        chosen[group] = place
-        for wish, looks_at in ready[depth + 1]:
-            if not wish.granted(wish.of.at(chosen)):
-                in_the_way |= looks_at
-                break
-        else:
-            below = yield from _deeper(depth + 1, groups, lots, ready, chosen)
+    groups: list[int]
+    lots: list[list[int]]
+    ready: _Ready
+    taking: _Taking
+    chosen: dict[int, int]
+
+    def deeper(self, depth: int, left: list[int]) -> Generator[dict[int, int], None, int]:
+        """Every choice from a depth on; gives, as bits, the groups whose states stood in the way of more.
+
+        Where none comes out for reasons that this group's state has no part in, its other states are not tried.
+        `left`: the terms that are left of each need.
+        """
+        if depth == len(self.groups):
+            yield dict(self.chosen)
+            return EVERY
+        group, own, in_the_way = self.groups[depth], 1 << depth, 0
+        for place in self.lots[depth]:
+            self.chosen[group] = place
+            broken, left_here = self._broken(depth, place, left)
+            if broken:
+                in_the_way |= broken
+                continue
+            below = yield from self.deeper(depth + 1, left_here)
             if not below & own:
                 in_the_way = below
                 break
             in_the_way |= below
-    chosen.pop(group, None)
-    return in_the_way & ~own
+        self.chosen.pop(group, None)
+        return in_the_way & ~own
+
+    def _broken(self, depth: int, place: int, left: list[int]) -> tuple[int, list[int]]:
+        """The groups, as bits, of a need or wish that a state goes against; and what is left of each need."""
+        if self.taking[depth]:
+            left = left.copy()
+            for number, taken, looks_at in self.taking[depth]:
+                left[number] &= ~taken[place]
+                if not left[number]:
+                    return looks_at, left
+        for wish, looks_at in self.ready[depth + 1]:
+            if not wish.granted(wish.of.at(self.chosen)):
+                return looks_at, left
+        return 0, left
 
 
 #: Stands for all groups: where a choice came out, nothing is cut off.

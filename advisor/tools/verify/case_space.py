@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import product
 
+from advisor.engine.condition_plan import Plan
 from advisor.engine.conditions import Test, compiled
 from advisor.engine.derived.registry import CALLS, FUNCTIONS
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Tables, Value
@@ -29,9 +30,10 @@ class Space:
 
     def __init__(self, rules: RuleSet) -> None:
         self.rules = rules
-        self.tables = Tables(rules, CALLS)
+        self.tables, self.plan = Tables(rules, CALLS), Plan(rules)
         self.tested: dict[str, dict[Leaf, None]] = {}
         for condition in every_condition(rules):
+            self.plan.terms(condition)
             for leaf in leaves(condition):
                 self.tested.setdefault(leaf.subject, {})[leaf] = None
         must = (node for node in rules.nodes.values() if not (node.optional or node.unless or node.instead))

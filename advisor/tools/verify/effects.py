@@ -95,7 +95,7 @@ class Effects:
             silent = state.silent if isinstance(state, OpenAnswer) else ()
             return self._brought(ruling, state, any(name in silent and test(chosen) for name, test in tests))
 
-        needs = [met, *self.tests.all_of(ruling.when)]
+        needs = [met, self.tests.need(ruling.when)]
         return Effect(ruling.id, ruling.node, ruling, Local(self.tests.kinds(conditions, marks), brings, needs, NOTHING))
 
     def _may_be_left_out(self, ruling: Ruling) -> list[Node]:

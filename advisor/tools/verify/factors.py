@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import product
-from typing import Any, Generic, Protocol, TypeVar
+from typing import Generic, NamedTuple, Protocol, TypeVar
 
 from advisor.engine.conditions import all_or_any, negated
 from advisor.model.ruleset import Condition, Join, Leaf, leaves
@@ -27,10 +27,36 @@ Seen = Callable[[Chosen], State3]
 T = TypeVar("T")
 
 
+class Marks(Protocol):
+    """Tells which terms of the plan each state of a group rules out, and which it leaves open."""
+
+    def __call__(self, group: int, /) -> list[tuple[int, int]]: ...
+
+
+class Need(NamedTuple):
+    """A condition by its terms in the plan: it cannot hold once no term is left that is not ruled out.
+
+    Where groups are laid down, `terms` are those left by them, and `sure` those that may still hold for certain.
+    """
+
+    terms: int
+    sure: int
+    groups: tuple[int, ...]
+    marks: Marks
+
+    def laid_down(self, group: int, place: int) -> Need:
+        """The same with one group's state laid down."""
+        if group not in self.groups:
+            return self
+        out, left_open = self.marks(group)[place]
+        others = tuple(each for each in self.groups if each != group)
+        return Need(self.terms & ~out, self.sure & ~(out | left_open), others, self.marks)
+
+
 class Local(Generic[T]):
     """Something that a few groups decide. `kinds` gives, for each of them, which kind every state is.
 
-    `needs`: things that fewer groups decide, and `otherwise` what comes out where one of them is False.
+    `needs`: what may not be False, or else `otherwise` comes out.
     """
 
     __slots__ = ("_items", "_known", "_laid_down", "_work_out", "groups", "kinds", "needs", "otherwise")
@@ -39,7 +65,7 @@ class Local(Generic[T]):
         self,
         kinds: Mapping[int, list[int]],
         work_out: Callable[[Chosen], T],
-        needs: Sequence[Local[Any]] = (),
+        needs: Sequence[Need | Local[bool]] = (),
         otherwise: object = None,
     ) -> None:
         self.kinds, self._work_out = kinds, work_out
@@ -60,7 +86,9 @@ class Local(Generic[T]):
 
     def laid_down(self, group: int, place: int) -> Local[T]:
         """The same thing with one group's state laid down."""
-        kind = self.kinds[group][place] if group in self.kinds else 0
+        if group not in self.kinds:
+            return self
+        kind = self.kinds[group][place]
         found = self._laid_down.get((group, kind))
         if found is None:
             others = {number: kinds for number, kinds in self.kinds.items() if number != group}
@@ -68,7 +96,7 @@ class Local(Generic[T]):
             def work_out(chosen: Chosen) -> T:
                 return self.at({**{number: chosen[number] for number in others}, group: place})
 
-            needs = [each.laid_down(group, place) if group in each.kinds else each for each in self.needs]
+            needs = [each.laid_down(group, place) for each in self.needs]
             found = self._laid_down[group, kind] = Local(others, work_out, needs, self.otherwise)
         return found
 
@@ -97,7 +125,10 @@ class Tests:
 
     def __init__(self, space: Space) -> None:
         self.space = space
+        self.plan = space.plan
         self._locals: dict[int, tuple[Condition, Local[State3]]] = {}
+        self._marks: dict[int, list[tuple[int, int]]] = {}
+        self._marked = 0
 
     def seen(self, condition: Condition | None) -> Seen:
         """A function that tells how a condition comes out for a choice of states."""
@@ -134,14 +165,24 @@ class Tests:
         """A condition as something that a few groups decide."""
         found = self._locals.get(id(condition))
         if found is None:
-            parts = condition.parts if isinstance(condition, Join) and condition.how == "all" else ()
-            local = Local(self.kinds((condition,)), self.seen(condition), self.needed(parts), False)
+            local = Local(self.kinds((condition,)), self.seen(condition), [self.need(condition)], False)
             found = self._locals[id(condition)] = condition, local
         return found[1]
 
-    def needed(self, parts: Iterable[Condition]) -> list[Local[State3]]:
-        """The conditions of which none may be False where all are to hold."""
-        return [local for part in parts for local in self.all_of(part)]
+    def need(self, condition: Condition) -> Need:
+        """A condition as terms of the plan."""
+        terms = self.plan.terms(condition)
+        if self.plan.every != self._marked:
+            self._marks, self._marked = {}, self.plan.every
+        return Need(terms, terms, self.space.numbers(leaf.subject for leaf in leaves(condition)), self.marks)
+
+    def marks(self, group: int) -> list[tuple[int, int]]:
+        """Which terms of the plan each state of a group rules out, and which it leaves open."""
+        found = self._marks.get(group)
+        if found is None:
+            states = self.space.states(group)
+            found = self._marks[group] = [self.plan.marks_of(state.looks) for state in states]
+        return found
 
     def all_of(self, condition: Condition) -> list[Local[State3]]:
         """The conditions that all have to hold where this one does, each as something local."""

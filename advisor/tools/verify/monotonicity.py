@@ -138,8 +138,8 @@ def _changes(pair: Pair, bench: Bench, number: int, lesser: int) -> Iterator[Wis
     """That one method is chosen before, and a lesser one may be after."""
     tests, methods = bench.effects.tests, bench.effects.methods
     first, second = pair.places
-    yield from (Wish(part.laid_down(pair.group, first), _is_true) for part in tests.all_of(methods[number]))
-    yield from (Wish(part.laid_down(pair.group, second), _is_true) for part in tests.all_of(methods[lesser]))
+    yield from (Wish(part.laid_down(pair.group, first), _is_true, surely=True) for part in tests.all_of(methods[number]))
+    yield from (Wish(part.laid_down(pair.group, second), _is_true, surely=True) for part in tests.all_of(methods[lesser]))
     for when in methods[:number]:
         yield Wish(tests.local(when).laid_down(pair.group, first), lambda state: state is not True)
 
@@ -155,14 +155,15 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
     """
     one, two = pair.places
     touching = bench.effects.touching.get(pair.group, ())
-    parts = ((effect, each) for effect in touching if effect.ruling is not None for each in _parts(effect.ruling))
+    rulings = ((effect, effect.ruling) for effect in touching if effect.ruling and not effect.ruling.doubts)
+    parts = ((effect, each) for effect, ruling in rulings for each in _parts(ruling))
     for effect, part in parts:
         kinds = effect.kinds[pair.group]
         step = effect.id, part, pair.group, kinds[one], kinds[two], pair.beside
         if kinds[one] == kinds[two] or step in harmless:
             continue
         makes_up = _makes_up(part, bench, least)
-        held = Wish(effect.laid_down(pair.group, one), lambda brings: brings.certain and brings.holds)
+        held = Wish(effect.laid_down(pair.group, one), _is_certain, surely=True)
         lost = Wish(effect, lambda brings, effect=effect, makes_up=makes_up: not makes_up(effect, brings))  # type: ignore[misc]
         wishes = [held, lost, *_ordered(pair, bench)]
         if next(solutions(wishes, {pair.group: two}, bench.order), None) is None:
@@ -193,6 +194,10 @@ def judged_both(pair: Pair, near: Nearest, bench: Bench, better: Better) -> Slip
     cases = tuple(bench.case(states) for states in both if states is not None)
     before, after = (bench.judged(case) for case in cases)
     return Slip(pair, cases, (before, after)) if better(before, after) else None
+
+
+def _is_certain(brings: Brings) -> bool:
+    return brings.certain and brings.holds
 
 
 def _parts(ruling: Ruling) -> tuple[str, ...]:
