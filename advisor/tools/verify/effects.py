@@ -34,6 +34,11 @@ class Brings(NamedTuple):
 NOTHING = Brings()
 
 
+def is_certain(brings: Brings) -> bool:
+    """Whether something holds, and not in doubt."""
+    return brings.certain and brings.holds
+
+
 class Effect(Local[Brings]):
     """One thing that can count: a ruling, or "can't tell" at a node."""
 

@@ -31,8 +31,7 @@ from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import RuleSet, Ruling, Verdict, leaves
 from advisor.tools.verify.backtracking import Nearest, Wish, solutions
 from advisor.tools.verify.dominance import Pair, assumed_pairs, pairs
-from advisor.tools.verify.effects import Brings, Effect
-from advisor.tools.verify.factors import Chosen, Local, T
+from advisor.tools.verify.effects import Brings, Effect, is_certain
 from advisor.tools.verify.shrink import smallest
 from advisor.tools.verify.workbench import MOST_CASES, Bench, Breaks, Proof, bench_of
 
@@ -138,8 +137,8 @@ def _changes(pair: Pair, bench: Bench, number: int, lesser: int) -> Iterator[Wis
     """That one method is chosen before, and a lesser one may be after."""
     tests, methods = bench.effects.tests, bench.effects.methods
     first, second = pair.places
-    yield from (Wish(part.laid_down(pair.group, first), _is_true, surely=True) for part in tests.all_of(methods[number]))
-    yield from (Wish(part.laid_down(pair.group, second), _is_true, surely=True) for part in tests.all_of(methods[lesser]))
+    for when, place in ((methods[number], first), (methods[lesser], second)):
+        yield from (Wish(part.laid_down(pair.group, place), _is_true, surely=True) for part in tests.all_of(when))
     for when in methods[:number]:
         yield Wish(tests.local(when).laid_down(pair.group, first), lambda state: state is not True)
 
@@ -163,7 +162,7 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
         if kinds[one] == kinds[two] or step in harmless:
             continue
         makes_up = _makes_up(part, bench, least)
-        held = Wish(effect.laid_down(pair.group, one), _is_certain, surely=True)
+        held = Wish(effect.laid_down(pair.group, one), is_certain, surely=True)
         lost = Wish(effect, lambda brings, effect=effect, makes_up=makes_up: not makes_up(effect, brings))  # type: ignore[misc]
         wishes = [held, lost, *_ordered(pair, bench)]
         if next(solutions(wishes, {pair.group: two}, bench.order), None) is None:
@@ -194,10 +193,6 @@ def judged_both(pair: Pair, near: Nearest, bench: Bench, better: Better) -> Slip
     cases = tuple(bench.case(states) for states in both if states is not None)
     before, after = (bench.judged(case) for case in cases)
     return Slip(pair, cases, (before, after)) if better(before, after) else None
-
-
-def _is_certain(brings: Brings) -> bool:
-    return brings.certain and brings.holds
 
 
 def _parts(ruling: Ruling) -> tuple[str, ...]:
