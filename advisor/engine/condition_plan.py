@@ -125,19 +125,27 @@ class Plan:
         """
         out, left_open = (0, 0) if tire is None else (tire.out, tire.left_open)
         asked, worked_out = self._by_over.get(facts.over, _NONE)
-        answers, counts_as = facts.answers, facts.counts_as
+        answers, counts_as, marked = facts.answers, facts.counts_as, facts.marked
+        known: list[str] = []
         for sight in asked:
-            value: Value | None = answers.get(sight.name)
-            if value is CANT_TELL:
-                value = counts_as.get(sight.name, value)
-            no, maybe = sight.marks(value)
-            out |= no
-            left_open |= maybe
+            marks = marked.get(sight.name)
+            if marks is None:
+                value: Value | None = answers.get(sight.name)
+                if value is CANT_TELL:
+                    value = counts_as.get(sight.name, value)
+                marks = marked[sight.name] = sight.marks(value)
+            out |= marks[0]
+            left_open |= marks[1]
         for sight in worked_out:
             if sight.terms & ~out:
-                no, maybe = sight.marks(facts.get(sight.name))
-                out |= no
-                left_open |= maybe
+                marks = marked.get(sight.name)
+                if marks is None:
+                    marks = marked[sight.name] = sight.marks(facts.get(sight.name))
+                else:
+                    known.append(sight.name)
+                out |= marks[0]
+                left_open |= marks[1]
+        facts.take_up(known)
         return SeenHere(out, left_open, self.every, self._not_seen_from(facts.over))
 
     def marks_of(self, looks: Mapping[str, tuple[Value | None, object]]) -> tuple[int, int]:

@@ -61,8 +61,11 @@ def solutions(wishes: Sequence[Wish], fixed: Mapping[int, int], order: Order) ->
         yield from _Search(groups, lots, ready, taking, chosen).deeper(0, left)
 
 
-def _needed(wishes: Sequence[Wish]) -> tuple[list[tuple[Need, bool]], list[Wish]]:
-    """What has to be for the wishes: conditions by their terms, each with whether it has to hold for certain; others."""
+_Needed = tuple[list[tuple[Need, bool]], list[Wish]]
+
+
+def _needed(wishes: Sequence[Wish]) -> _Needed:
+    """What has to be for the wishes: conditions by terms, each with whether it has to hold for certain; all else."""
     needs: list[tuple[Need, bool]] = []
     beside: list[Wish] = []
     for wish in wishes:

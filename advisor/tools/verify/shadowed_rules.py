@@ -40,7 +40,11 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         if twin is not ruling:
             near = next(bench.found(own, {}, nothing), None)
             yield _problem(ruling, [bench.effects.of(twin)], near, bench)
-        elif ruling.counts and not ruling.doubts and all(next(bench.found(own, {}, each), None) is None for each in _hides(ruling, bench)):
+        elif (
+            ruling.counts
+            and not ruling.doubts
+            and all(next(bench.found(own, {}, each), None) is None for each in _hides(ruling, bench))
+        ):
             near = next(bench.found(own, {}, nothing), None)
             by = list(_hiding(ruling, own, near, bench)) if near is not None else []
             if by and not _overruled(ruling, by, rules):
