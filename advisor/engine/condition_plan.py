@@ -26,28 +26,28 @@ NO_CONDITION = 1
 class Sight:
     """What the conditions see of one question or worked-out value."""
 
-    __slots__ = ("_known", "_literals", "_rules", "name", "terms")
+    __slots__ = ("_literals", "_rules", "known", "name", "terms")
     #: So many values are kept with their marks before all are let go.
     MOST = 20_000
 
     def __init__(self, name: str, rules: RuleSet) -> None:
         self.name, self.terms, self._rules = name, 0, rules
         self._literals: dict[Leaf, list[int]] = {}
-        self._known: dict[Value | None, tuple[int, int]] = {}
+        self.known: dict[Value | None, tuple[int, int]] = {}
 
     def add(self, leaf: Leaf, denied: bool, bit: int) -> None:
         """A term in which a test of it stands."""
         self._literals.setdefault(leaf, [0, 0])[denied] |= bit
         self.terms |= bit
-        self._known.clear()
+        self.known.clear()
 
     def marks(self, value: Value | None) -> tuple[int, int]:
         """The terms that a value rules out, and those that it leaves open."""
-        found = self._known.get(value)
+        found = self.known.get(value)
         if found is None:
-            if len(self._known) >= self.MOST:
-                self._known.clear()
-            found = self._known[value] = self._marks(value)
+            if len(self.known) >= self.MOST:
+                self.known.clear()
+            found = self.known[value] = self._marks(value)
         return found
 
     def _marks(self, value: Value | None) -> tuple[int, int]:
@@ -133,14 +133,15 @@ class Plan:
                 value: Value | None = answers.get(sight.name)
                 if value is CANT_TELL:
                     value = counts_as.get(sight.name, value)
-                marks = marked[sight.name] = sight.marks(value)
+                marks = marked[sight.name] = sight.known.get(value) or sight.marks(value)
             out |= marks[0]
             left_open |= marks[1]
         for sight in worked_out:
             if sight.terms & ~out:
                 marks = marked.get(sight.name)
                 if marks is None:
-                    marks = marked[sight.name] = sight.marks(facts.get(sight.name))
+                    value = facts.get(sight.name)
+                    marks = marked[sight.name] = sight.known.get(value) or sight.marks(value)
                 else:
                     known.append(sight.name)
                 out |= marks[0]

@@ -1,4 +1,4 @@
-"""A case judged with what the one before it tells is judged as one that comes first: in a consultation, step by step."""
+"""A case judged with what the one before tells is judged as one that comes first, step by step of a consultation."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def quiet(name: str) -> Case:
 
 
 def steps(name: str, seed: int) -> list[Case]:
-    """Cases from a quiet one on, each other than the one before by an answer, one left out, an injury or repair gone."""
+    """Cases from a quiet one on, each other than the one before: an answer, a skip, an injury or repair gone."""
     rules, dice = rules_of(name), Random(seed)
     given = {question.id: [*answers_for(question, rules, ()), CANT_TELL] for question in rules.questions.values()}
     found = [Case(today=DAY), quiet(name)]

@@ -81,8 +81,9 @@ def _shipped_questions(rules: RuleSet, wanted: Collection[Input]) -> frozenset[s
         return frozenset()
     folder = find_rule_set(rules.about.id)
     homes = (folder, *(folder.parent / name for name in shared_folders()))
-    text = "".join((home / "questions.yaml").read_text(encoding="utf-8") for home in homes)
-    if not any(f"\n{known.question}:" in text for known in wanted):
+    files = (home / "questions.yaml" for home in homes)
+    text = "".join(file.read_text(encoding="utf-8") for file in files if file.is_file())
+    if not rules.about.builds_on and not any(f"\n{known.question}:" in text for known in wanted):
         return frozenset()
     return frozenset(load_rule_set(folder).questions)
 

@@ -57,7 +57,12 @@ def solutions(wishes: Sequence[Wish], fixed: Mapping[int, int], order: Order) ->
     taking, left = _takings(needs, fixed, places)
     chosen = dict(fixed)
     if all(left) and all(wish.granted(wish.of.at(chosen)) for wish, _ in ready[0]):
-        lots = [_lot(group, wishes, order) for group in groups]
+        kinds: dict[int, list[list[int]]] = {group: [] for group in groups}
+        for wish in wishes:
+            for group in wish.of.groups:
+                if group in kinds:
+                    kinds[group].append(wish.of.kinds[group])
+        lots = [_lot(kinds[group], order(group)) for group in groups]
         yield from _Search(groups, lots, ready, taking, chosen).deeper(0, left)
 
 
@@ -101,10 +106,10 @@ def _groups(wishes: Sequence[Wish], fixed: Mapping[int, int]) -> list[int]:
     return list(dict.fromkeys(group for groups in left for group in groups if group not in fixed))
 
 
-def _lot(group: int, wishes: Sequence[Wish], order: Order) -> list[int]:
-    kinds = [wish.of.kinds[group] for wish in wishes if group in wish.of.kinds]
+def _lot(kinds: list[list[int]], order: Sequence[int]) -> list[int]:
+    """One state of each kind that the wishes tell apart."""
     first: dict[tuple[int, ...], int] = {}
-    for place in order(group):
+    for place in order:
         first.setdefault(tuple([kind[place] for kind in kinds]), place)
     return list(first.values())
 
