@@ -125,23 +125,41 @@ class Plan:
         """
         out, left_open = (0, 0) if tire is None else (tire.out, tire.left_open)
         asked, worked_out = self._by_over.get(facts.over, _NONE)
-        answers, counts_as, marked = facts.answers, facts.counts_as, facts.marked
-        known: list[str] = []
+        answers, counts_as = facts.answers, facts.counts_as
+        if facts.follows:
+            return self._see_again(facts, out, left_open)
+        for sight in asked:
+            value: Value | None = answers.get(sight.name)
+            if value is CANT_TELL:
+                value = counts_as.get(sight.name, value)
+            no, maybe = sight.known.get(value) or sight.marks(value)
+            out |= no
+            left_open |= maybe
+        for sight in worked_out:
+            if sight.terms & ~out:
+                no, maybe = sight.marks(facts.get(sight.name))
+                out |= no
+                left_open |= maybe
+        return SeenHere(out, left_open, self.every, self._not_seen_from(facts.over))
+
+    def _see_again(self, facts: Facts, out: int, left_open: int) -> SeenHere:
+        """The same where a case follows another: what was seen of a name is known where nothing of it changed."""
+        asked, worked_out = self._by_over.get(facts.over, _NONE)
+        marked, known = facts.marked, list[str]()
         for sight in asked:
             marks = marked.get(sight.name)
             if marks is None:
-                value: Value | None = answers.get(sight.name)
+                value: Value | None = facts.answers.get(sight.name)
                 if value is CANT_TELL:
-                    value = counts_as.get(sight.name, value)
-                marks = marked[sight.name] = sight.known.get(value) or sight.marks(value)
+                    value = facts.counts_as.get(sight.name, value)
+                marks = marked[sight.name] = sight.marks(value)
             out |= marks[0]
             left_open |= marks[1]
         for sight in worked_out:
             if sight.terms & ~out:
                 marks = marked.get(sight.name)
                 if marks is None:
-                    value = facts.get(sight.name)
-                    marks = marked[sight.name] = sight.known.get(value) or sight.marks(value)
+                    marks = marked[sight.name] = sight.marks(facts.get(sight.name))
                 else:
                     known.append(sight.name)
                 out |= marks[0]

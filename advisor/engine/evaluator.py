@@ -234,7 +234,8 @@ class Judge:
         for each in possible:
             if not doubtful.isdisjoint(each.keys) and max(each.verdicts) > now:
                 keys.update(dict.fromkeys(sorted(doubtful & each.keys)))
-        return tuple([key for key in keys if key in walk.answered]) or tuple(keys)
+        answered = walk.answered
+        return tuple([key for key in keys if key in answered]) or tuple(keys)
 
     def later(self, judgement: Judgement) -> tuple[Key, ...]:
         """The needed answers not given that could still bring a ruling, though their question is not put yet."""

@@ -158,6 +158,8 @@ class Before:
     def __init__(self, facts: Facts, case: Case, subjects: Mapping[Callable[[Facts], Any], frozenset[str]]) -> None:
         """`facts` of the tire in that case; `subjects`: what each test looks at."""
         self.facts, self.subjects = facts, subjects
+        for part in facts._parts.values():
+            part._before = None  # the case before that one is let go
         changed: set[ReadAt] = {(_DAY, TIRE, "")} if facts.case.today != case.today else set()
         for over in OVERS:
             old, new = facts.case.instances(over), case.instances(over)
@@ -223,6 +225,11 @@ class Facts:
         self.marked = {name: each for name, each in old.marked.items() if name not in affected}
         opened = {test: keys for test, keys in old.opened.items() if before.subjects[test].isdisjoint(self._affected)}
         self.opened.update(opened)
+
+    @property
+    def follows(self) -> bool:
+        """Whether its case follows another one, of which it may take things over."""
+        return self._before is not None
 
     def take_up(self, names: Iterable[str]) -> None:
         """Takes up values that were known in the case before, as if they were looked at."""

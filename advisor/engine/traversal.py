@@ -123,27 +123,24 @@ class Walk:
         return frozenset(self.missing_keys)
 
     @cached_property
+    def _given(self) -> tuple[frozenset[Key], list[Key]]:
+        case, every, doubtful = self.tire.case, list[Key](), list[Key]()
+        for index, answers in ((TIRE, case.answers), *enumerate(case.repairs), *enumerate(case.injuries)):
+            for name, answer in answers.items():
+                every.append((name, index))
+                if answer.__class__ not in CERTAIN and not is_certain(answer):
+                    doubtful.append((name, index))
+        return frozenset(every), doubtful
+
+    @property
     def answered(self) -> frozenset[Key]:
         """The addresses that hold an answer."""
-        case = self.tire.case
-        found = [(name, TIRE) for name in case.answers]
-        for items in (case.repairs, case.injuries):
-            found += [(name, index) for index, answers in enumerate(items) for name in answers]
-        return frozenset(found)
+        return self._given[0]
 
     @cached_property
     def doubtful(self) -> frozenset[Key]:
         """The addresses that hold an answer which leaves something open and is not still asked for."""
-        case, lacking = self.tire.case, self.lacking
-        places = [(TIRE, case.answers), *enumerate(case.repairs), *enumerate(case.injuries)]
-        return frozenset(
-            [
-                (name, index)
-                for index, answers in places
-                for name, answer in answers.items()
-                if answer.__class__ not in CERTAIN and (name, index) not in lacking and not is_certain(answer)
-            ]
-        )
+        return frozenset(self._given[1]) - self.lacking
 
     @cached_property
     def missing(self) -> dict[Key, Visit]:
