@@ -67,6 +67,7 @@ class Consultation:
         self._state = SessionState(Saved(Case(today=today)))
         #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
         self._known: tuple[tuple[Case, Judgement], ...] = ()
+        self._of_day: tuple[date | None, Judge] | None = None
         self._due: tuple[Judgement, tuple[Key, ...]] | None = None
         self._asks: tuple[Judgement, Ask] | None = None
         self._listener: Listener | None = None
@@ -76,7 +77,10 @@ class Consultation:
     @property
     def judge(self) -> Judge:
         """The judge by the limits of the case's day."""
-        return self._judge.on(self.case.today)
+        day = self._state.saved.case.today
+        if self._of_day is None or self._of_day[0] != day:
+            self._of_day = day, self._judge.on(day)
+        return self._of_day[1]
 
     @property
     def state(self) -> SessionState:
@@ -111,14 +115,15 @@ class Consultation:
     @property
     def judgement(self) -> Judgement:
         """The judgement as things stand."""
-        return self.judged(self.case)
+        case = self._state.saved.case
+        return self._known[0][1] if self._known and self._known[0][0] is case else self.judged(case)
 
     def judged(self, case: Case) -> Judgement:
         """The judgement of a case; of the two looked at last it is known."""
         for known, judgement in self._known:
             if known is case:
                 return judgement
-        found = self.judge.judge(case)
+        found = self.judge.judge(case, self._known[0][1] if self._known else None)
         self._known = ((case, found), *self._known[:1])
         return found
 
@@ -234,6 +239,7 @@ class Consultation:
 
     def judge_by(self, judge: Judge) -> None:
         """From now on these rules judge and hear."""
+        self._of_day = None
         self._judge, self._known, self._due, self._asks, self._listener = judge, (), None, None, None
 
     def answer(self, text: str) -> list[Message]:
