@@ -30,6 +30,7 @@ from advisor.loader.case_constraints import impossible
 from advisor.loader.case_rows import Column, Columns
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key
+from advisor.model.decision_graph import END
 from advisor.model.ruleset import Condition, Leaf, Part, Question, RuleSet, Ruling, Verdict, leaves
 
 Look = tuple[Value | None, frozenset[Key]]
@@ -534,15 +535,36 @@ class RowsInHand:
         here = ((seen, place if seen.over == over else place % self.size) for seen in every)
         return Looked({seen.name: seen.looks[self.classes(seen)[at]] for seen, at in here})
 
+    def _perhaps_from(
+        self, name: str, facts: Facts, states: _StatesHere, met: set[str], opened_by: frozenset[Key]
+    ) -> Iterator[tuple[Stop, frozenset[Key]]]:
+        """As the walk of one case: each node not met that ways not ruled out lead to, with the answers that could."""
+        ahead = [(name, opened_by)]
+        while ahead:
+            name, opened_by = ahead.pop(0)
+            if name == END or name in met:
+                continue
+            met.add(name)
+            stop, first, others = self.home.graph.stops[name], END, list[tuple[str, frozenset[Key]]]()
+            yield stop, opened_by
+            for terms, test, target in stop.next:
+                state = states.state(terms)
+                if state is True:
+                    first = target
+                    break
+                if state is None:
+                    others.append((target, opened_by | open_keys(test(facts))))
+            ahead += [(first, opened_by), *others]
+
     def _route(self, part: Part, states: _StatesHere, looked: Looked, opened: int) -> Route:
         graph, facts = self.home.graph, cast(Facts, looked)
         if opened != _WALKED:
-            ahead = list(graph.perhaps_from(part.starts, facts, states, set(), self.home.open_by[opened]))
+            ahead = list(self._perhaps_from(part.starts, facts, states, set(), self.home.open_by[opened]))
             return Route(None, tuple((stop, self.home.open_number(keys)) for stop, keys in ahead))
         way, ahead = graph.way(part, states), []
         met = {stop.node.id for stop, _ in way.stops}
         for target, test in way.aside:
-            ahead += graph.perhaps_from(target, facts, states, met, open_keys(test(facts)))
+            ahead += self._perhaps_from(target, facts, states, met, open_keys(test(facts)))
         return Route(way, tuple((stop, self.home.open_number(keys)) for stop, keys in ahead))
 
     # What is missing, and what counts
@@ -636,7 +658,7 @@ class RowsInHand:
                     doubted = frozenset(self.key_at(name, index) for name in ruling.doubts)
                     self._open(ruling, each.stop, over, rows + max(index, 0) * self.size, doubted)
             elif outcome == _YES:
-                ending, verdict = self.home.judge.verdict_of(ruling, ruling.ending)
+                ending, verdict = self.home.judge.certainly(ruling)
                 self._count(ruling, each.stop, over, places, ending, verdict, False)
             else:
                 self._open(ruling, each.stop, over, places, keys)
@@ -705,7 +727,7 @@ class RowsInHand:
             needed = any(name in self.home.graph.needed for name, _ in keys)
             self._possible(ruling, over, at if needed else at[~quiet], keys)
         if not ruling.allows or ruling.cautions:
-            ending, verdict = self.home.judge.verdict_of(ruling, self.home.judge.in_doubt(ruling, keys), True)
+            ending, verdict = self.home.judge.doubt.brings(ruling, {name for name, _ in keys})
             self._count(ruling, stop, over, at[~(quiet | waiting)], ending, verdict, bool(keys))
 
     def _count(
@@ -738,7 +760,7 @@ class RowsInHand:
 
     def _possible(self, ruling: Ruling, over: str, at: Numbers, keys: frozenset[Key]) -> None:
         endings = self.rules.endings
-        both = (ruling.ending, self.home.judge.in_doubt(ruling, keys))
+        both = (ruling.ending, self.home.judge.doubt.ending(ruling, {name for name, _ in keys}))
         self._note_possible(over, at, {int(endings[name].verdict) for name in both}, keys)
 
     def _note_possible(self, over: str, at: Numbers, verdicts: set[int], keys: frozenset[Key]) -> None:
