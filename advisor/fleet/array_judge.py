@@ -25,7 +25,7 @@ from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, Facts, Tables, Value, is_
 from advisor.engine.judgement_types import InjuryVerdict
 from advisor.engine.reachable import MOST_OPEN, MOST_TRIED
 from advisor.engine.traversal import Stop, WayThrough
-from advisor.fleet.coded_rows import CodedRows, Codes, Marks, RowCoder, by_number, distinct
+from advisor.fleet.coded_rows import CodedRows, Codes, RowCoder, RowMarks, by_number, distinct
 from advisor.loader.case_constraints import impossible
 from advisor.loader.case_rows import Column, Columns
 from advisor.model import inputs
@@ -71,7 +71,7 @@ class Outcomes(Struct, frozen=True):
     restrictions: Codes
     settled: Codes
     missing: Codes
-    alone: Marks
+    alone: RowMarks
 
 
 class CodedTables(Tables):
@@ -201,7 +201,7 @@ class ArrayJudge:
             found = self._tested[condition, over] = Tested(condition, over, self)
         return found
 
-    def marks(self, question: str, mark: str) -> Marks:
+    def marks(self, question: str, mark: str) -> RowMarks:
         """Of each answer to a question by number: whether it is `given`, `whole`, `doubtful`, or `not told`."""
         answers = self.coder.numbers[question].answers
         known = self._marks.setdefault((question, mark), [])
@@ -228,7 +228,7 @@ class ArrayJudge:
         """What comes of rows, none of them `alone`."""
         return RowsInHand(self, rows).outcomes()
 
-    def impossible(self, rows: CodedRows) -> Marks:
+    def impossible(self, rows: CodedRows) -> RowMarks:
         """The rows with something that cannot be true together."""
         rules = self.rules
         sidewall, code = ("tire", TIRE, rules.question_now(inputs.SIDEWALL)), rules.question_now(inputs.DOT_CODE)
@@ -300,7 +300,7 @@ class PlaceCounts:
         self.referred = numpy.zeros(size, numpy.uint64)
 
 
-class Waiting(Struct, frozen=True):
+class WaitingRuling(Struct, frozen=True):
     """A ruling at places where it hangs on a value that takes long to work out; `opened`: as in `Route.ahead`."""
 
     ruling: Ruling
@@ -322,10 +322,10 @@ class RowsInHand:
         self._costly: dict[tuple[str, int], bool] = {}
         self._facts: dict[int, Facts] = {}
         self._none = numpy.zeros(rows.size, numpy.int32)
-        self.missing: dict[Key, Marks] = {}
-        self.asked: dict[Key, Marks] = {}
-        self.put_off: dict[Key, Marks] = {}
-        self.deciding: dict[Key, Marks] = {}
+        self.missing: dict[Key, RowMarks] = {}
+        self.asked: dict[Key, RowMarks] = {}
+        self.put_off: dict[Key, RowMarks] = {}
+        self.deciding: dict[Key, RowMarks] = {}
         self.waited_for: dict[Key, Codes] = {}
         self.counts = {over: PlaceCounts(rows.size * depth) for over, depth in self.depth.items()}
         self.skipped = numpy.zeros(rows.size, bool)
@@ -592,7 +592,7 @@ class RowsInHand:
         over = self.home.tables.overs.get(key[0], "tire")
         return self.numbers_at((over, key[1], key[0]))
 
-    def _marked(self, key: Key, mark: str) -> Marks:
+    def _marked(self, key: Key, mark: str) -> RowMarks:
         """The rows whose answer at an address is of some kind."""
         return self.home.marks(key[0], mark)[self._numbers_of(key)]
 
@@ -614,14 +614,14 @@ class RowsInHand:
                     key = self.key_at(stop.node.asks, index)
                     self._mark(self.put_off, key, rows[~self._marked(key, "given")[rows]])
 
-    def _mark(self, marks: dict[Key, Marks], key: Key, rows: Numbers) -> None:
+    def _mark(self, marks: dict[Key, RowMarks], key: Key, rows: Numbers) -> None:
         if len(rows):
             found = marks.get(key)
             if found is None:
                 found = marks[key] = numpy.zeros(self.size, bool)
             found[rows] = True
 
-    def _part_counted(self, each: PartRows) -> Iterator[Waiting]:
+    def _part_counted(self, each: PartRows) -> Iterator[WaitingRuling]:
         """PlaceCounts what counts in a part; gives what waits for values that take long to work out."""
         over = each.part.over
         for stop in self.home.stops[each.part.id]:
@@ -633,11 +633,11 @@ class RowsInHand:
             met = each.where(lambda route: _passes(route, stop))  # noqa: B023
             perhaps, opened = each.ahead(stop)
             for ruling in rulings:
-                yield from self._counted(Waiting(ruling, stop, over, met, None), wait=True)
+                yield from self._counted(WaitingRuling(ruling, stop, over, met, None), wait=True)
                 if ruling.ending and len(perhaps):
-                    yield from self._counted(Waiting(ruling, stop, over, perhaps, opened), wait=True)
+                    yield from self._counted(WaitingRuling(ruling, stop, over, perhaps, opened), wait=True)
 
-    def _counted(self, each: Waiting, wait: bool) -> Iterator[Waiting]:
+    def _counted(self, each: WaitingRuling, wait: bool) -> Iterator[WaitingRuling]:
         """PlaceCounts a ruling where it holds or is open; gives where it waits."""
         ruling, over, at, opened = each.ruling, each.over, each.at, each.opened
         if not len(at):
@@ -649,7 +649,7 @@ class RowsInHand:
             here = outcomes == outcome
             places, keys = at[here], self.home.open_by[outcome]
             if self.home.waits_for(outcome):
-                yield Waiting(ruling, each.stop, over, places, None if opened is None else opened[here])
+                yield WaitingRuling(ruling, each.stop, over, places, None if opened is None else opened[here])
             elif opened is not None:
                 for number in numpy.unique(opened[here]).tolist():
                     self._possible(ruling, over, places[opened[here] == number], keys | self.home.open_by[number])
@@ -663,7 +663,7 @@ class RowsInHand:
             else:
                 self._open(ruling, each.stop, over, places, keys)
 
-    def _count_late(self, each: Waiting) -> None:
+    def _count_late(self, each: WaitingRuling) -> None:
         """PlaceCounts a ruling that waited, where it could still change anything.
 
         It could not where something worse is certain, or something as bad whose ending stands before its own; unless it
@@ -680,7 +680,7 @@ class RowsInHand:
             moot &= ~self.would_be_later[rows]
             self.skipped[rows[moot]] = True
             opened = None if each.opened is None else each.opened[~moot]
-            each = Waiting(each.ruling, each.stop, each.over, each.at[~moot], opened)
+            each = WaitingRuling(each.ruling, each.stop, each.over, each.at[~moot], opened)
         for _ in self._counted(each, wait=False):
             raise AssertionError("a value that was asked for and not worked out")
 
@@ -884,7 +884,7 @@ class RowsInHand:
         else:
             self._tried(wanted, could, verdict)
 
-    def _beyond(self, key: Key) -> Marks:
+    def _beyond(self, key: Key) -> RowMarks:
         """The rows in which an answer would be of an injury or repair that was not told of, or say how many are."""
         over = self.home.tables.overs[key[0]]
         return (self.rows.counts[over] <= key[1]) | (key[0] in self.home.more)

@@ -26,7 +26,7 @@ from advisor.model.problems import Problems
 from advisor.model.ruleset import Question, RuleSet
 
 Codes = NDArray[numpy.int32]
-Marks = NDArray[numpy.bool_]
+RowMarks = NDArray[numpy.bool_]
 #: An answer's place in a case: of the tire, of which repair or injury; and its question.
 AnswerSpot = tuple[str, int, str]
 #: Instead of an answer's number: a cell that does not fit.
@@ -114,7 +114,7 @@ class CodedRows(Struct, frozen=True):
     answers: Mapping[AnswerSpot, Codes]
     days: Codes
     counts: Mapping[str, Codes]
-    alone: Marks
+    alone: RowMarks
 
     def some(self, rows: NDArray[Any]) -> CodedRows:
         """Some of the rows, in their order."""
@@ -255,7 +255,7 @@ class RowCoder:
         self._values[known] = name, number
         return name, number
 
-    def whole(self, answers: dict[AnswerSpot, Codes], days: Codes, alone: Marks) -> CodedRows:
+    def whole(self, answers: dict[AnswerSpot, Codes], days: Codes, alone: RowMarks) -> CodedRows:
         """The rows with what follows from others: that there is one more injury, that there are repairs."""
         size, counts = len(days), {}
         for over in _OVERS:
@@ -269,7 +269,7 @@ class RowCoder:
             answers[spot] = numpy.where(some & (given == 0), self.numbers[any_there].of_answer(Choice("yes")), given)
         return CodedRows(size, answers, days, counts, alone)
 
-    def _lined_up(self, answers: dict[AnswerSpot, Codes], over: str, there: NDArray[Any], alone: Marks) -> Codes:
+    def _lined_up(self, answers: dict[AnswerSpot, Codes], over: str, there: NDArray[Any], alone: RowMarks) -> Codes:
         """How many injuries or repairs each row has, with the answers whether there is one more put in."""
         count: Codes = there.sum(axis=0, dtype=numpy.int32)
         more = self.rules.more_of(over)
