@@ -150,7 +150,7 @@ class Opened(dict[Callable[["Facts"], "bool | frozenset[Key]"], frozenset[Key]])
         return found
 
 
-class Before:
+class CaseBefore:
     """A case judged before, and what is other in the next one: so all that nothing of it touches is taken over."""
 
     __slots__ = ("changed", "facts", "subjects")
@@ -193,7 +193,7 @@ class Facts:
         index: int = TIRE,
         parts: dict[Key, Facts] | None = None,
         trails: list[Trail] | None = None,
-        before: Before | None = None,
+        before: CaseBefore | None = None,
     ) -> None:
         self._tables, self.case, self.over, self.index, self._before = tables, case, over, index, before
         items = case.instances(over)
@@ -210,7 +210,7 @@ class Facts:
         if before is not None:
             self._take_over(before)
 
-    def _take_over(self, before: Before) -> None:
+    def _take_over(self, before: CaseBefore) -> None:
         """Takes from the case before what no changed answer touches."""
         old, changed, values = before.facts._parts.get((self.over, self.index)), before.changed, self._tables.values_of
         home = None if self.over == "tire" else self.part("tire", TIRE)

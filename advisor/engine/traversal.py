@@ -10,7 +10,7 @@ from msgspec import Struct
 from advisor.engine.condition_plan import NO_CONDITION, Plan, SeenHere
 from advisor.engine.conditions import Open, Outcome, Test, compiled
 from advisor.engine.derived.registry import CALLS
-from advisor.engine.facts import CERTAIN, Before, Facts, Tables, is_certain, live_count
+from advisor.engine.facts import CERTAIN, CaseBefore, Facts, Tables, is_certain, live_count
 from advisor.model.case import CANT_TELL, TIRE, Case, Choices, Key
 from advisor.model.decision_graph import END
 from advisor.model.ruleset import Condition, Node, Part, RuleSet, Ruling, leaves
@@ -259,7 +259,7 @@ class Graph:
 
         `before`: that of a case by the same rules, of which all is taken over that is the same in this one.
         """
-        known = Before(before.tire, case, self.subjects) if before is not None and before.graph is self else None
+        known = CaseBefore(before.tire, case, self.subjects) if before is not None and before.graph is self else None
         walk = Walk(self, Facts(self.tables, case, before=known))
         tire = walk.see(walk.tire)
         for part, terms, when in self.entries:

@@ -34,7 +34,7 @@ class Brings(NamedTuple):
 NOTHING = Brings()
 
 
-def is_certain(brings: Brings) -> bool:
+def holds_surely(brings: Brings) -> bool:
     """Whether something holds, and not in doubt."""
     return brings.certain and brings.holds
 

@@ -31,7 +31,7 @@ from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import RuleSet, Ruling, Verdict, leaves
 from advisor.tools.verify.backtracking import Nearest, Wish, solutions
 from advisor.tools.verify.dominance import Pair, assumed_pairs, pairs
-from advisor.tools.verify.effects import Brings, Effect, is_certain
+from advisor.tools.verify.effects import Brings, Effect, holds_surely
 from advisor.tools.verify.shrink import smallest
 from advisor.tools.verify.workbench import MOST_CASES, Bench, Breaks, Proof, bench_of
 
@@ -162,7 +162,7 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
         if kinds[one] == kinds[two] or step in harmless:
             continue
         makes_up = _makes_up(part, bench, least)
-        held = Wish(effect.laid_down(pair.group, one), is_certain, surely=True)
+        held = Wish(effect.laid_down(pair.group, one), holds_surely, surely=True)
         lost = Wish(effect, lambda brings, effect=effect, makes_up=makes_up: not makes_up(effect, brings))  # type: ignore[misc]
         wishes = [held, lost, *_ordered(pair, bench)]
         if next(solutions(wishes, {pair.group: two}, bench.order), None) is None:

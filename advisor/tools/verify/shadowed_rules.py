@@ -26,7 +26,7 @@ from pathlib import PurePath
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet, Ruling, written_out
 from advisor.tools.verify.backtracking import Nearest, Wish
-from advisor.tools.verify.effects import Brings, Effect, is_certain
+from advisor.tools.verify.effects import Brings, Effect, holds_surely
 from advisor.tools.verify.workbench import Bench, Breaks, Proof, bench_of, nothing
 
 
@@ -36,7 +36,7 @@ def check(rules: RuleSet) -> Iterator[Problem]:
     seen_alike: dict[tuple[object, ...], Ruling] = {}
     for ruling in rules.rulings():
         twin = seen_alike.setdefault(_counts_as(ruling), ruling)
-        own = [Wish(bench.effects.of(ruling), is_certain, surely=True)]
+        own = [Wish(bench.effects.of(ruling), holds_surely, surely=True)]
         if twin is not ruling:
             near = next(bench.found(own, {}, nothing), None)
             yield _problem(ruling, [bench.effects.of(twin)], near, bench)
