@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from msgspec.structs import replace
+
 from advisor.dialogue.answer_list import change_answer, so_far_lines
 from advisor.dialogue.question_form import asks_by_form
 from advisor.dialogue.session import Consultation
@@ -92,7 +94,11 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         return _beside(consultation, match["names"].split())
     if match := _CHANGE.fullmatch(text.strip()):
         return change_answer(consultation, match["what"] or "")
-    return _question_back(consultation, text) or _at_the_work(consultation, text) or consultation.answer(text)
+    if found := _question_back(consultation, text):
+        return found
+    if consultation.state.answered_last is not None:  # what follows is no follow-up any more
+        consultation.become(replace(consultation.state, answered_last=None))
+    return _at_the_work(consultation, text) or consultation.answer(text)
 
 
 def sections_asked(consultation: Consultation, text: str) -> tuple[str, ...]:
@@ -129,7 +135,8 @@ def _beside(consultation: Consultation, names: list[str]) -> list[Message]:
 
 def _question_back(consultation: Consultation, text: str) -> list[Message]:
     """Why not, what if, how sure, least change, how to measure something; nothing where the text asks none of it."""
-    if not asks_by_form(text) or is_cant_tell(text):
+    follows = consultation.state.answered_last is not None and text.rstrip().endswith("?")
+    if not (asks_by_form(text) or follows) or is_cant_tell(text):
         return []
     from advisor.dialogue.intents import question_back
 

@@ -41,6 +41,8 @@ if TYPE_CHECKING:
 
 #: So many cautions and figures stand in an answer.
 MOST_CAUTIONS, MOST_FIGURES = 4, 4
+#: So many of each beside a ready text.
+MOST_WITH_TEXT = 2
 #: What a source of a kind is, where it is asked whether it is law.
 _IS_NO_LAW = {
     "association": "no law: the trade association's own text",
@@ -253,10 +255,13 @@ def ready(answer: ReadyAnswer, state: State) -> Message | None:
     if answer.says:
         says = state.filled(answer.says)
         own.append((Block(says, (_rests_on(answer.basis, state),)), says, answer.basis))
+    figures = [
+        (replace(block, details=block.details[:1]), *rest) for block, *rest in _limit_blocks(answer.limits, state)
+    ]
     more = (
-        *_caution_blocks(answer.cautions, state),
-        *list(_limit_blocks(answer.limits, state))[:MOST_FIGURES],
-        *list(_step_blocks(answer.steps, state))[:2],
+        *list(_caution_blocks(answer.cautions[:MOST_WITH_TEXT], state)),
+        *figures[:MOST_WITH_TEXT],
+        *list(_step_blocks(answer.steps, state))[:MOST_WITH_TEXT],
     )
     blocks, bases = _split((*own, *more))
     return _said(answer.id, [*blocks, *([_status(state)] if answer.verdict else [])], bases)
