@@ -190,6 +190,10 @@ def _followed(named: Subject | None, state: State, read: Read, before: Message) 
     return KINDS[before.intent](named, state, read)
 
 
+#: A figure with its unit and nothing else.
+_FIGURE = re.compile(r"\d[\d./ ]*\s*[a-z\"%°]{0,8}\s*", re.I)
+
+
 def _asked_before(before: Message, state: State) -> Key | None:
     """The question whose answer a what-if changed for a moment."""
     field = str(before.parts[0].get("field", "")) if before.intent == "what-if" and before.parts else ""
@@ -268,6 +272,10 @@ def _what_if(state: State, read: Read) -> Message | None:
     if not heard.understood:
         heard = hearing.hear(said, case, _only_figure(judge, case, said, hearing), facts=False)
     changes = [(one.key, one.answer) for one in heard.understood] or _typed(said, state) or _by_the_clock(said, state)
+    if _FIGURE.fullmatch(said) and not any(case.get(judge.rules.questions[key[0]].over, key) for key, _ in changes):
+        quantity = {judge.rules.questions[key[0]].quantity for key, _ in changes}
+        if sum(each.quantity in quantity for each in judge.rules.questions.values()) > 1:
+            changes = []  # a bare figure of which nothing here is known could be of several
     offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
     misplaced = of_offset and not any(key[0] in offsets for key, _ in changes)
     if not changes or misplaced:

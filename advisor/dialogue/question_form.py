@@ -9,7 +9,7 @@ _ASKS = re.compile(
     _LEAD + r"(?:(?:why|how|who|whos|who's|whose|which|what|whats|what's|hows|how's|how'd|wheres|where's|wot)\b"
     r"|(?:when|where)\s+(?:do|does|did|can|could|should|will|would|is|are|may|must|exactly)\b"
     r"|(?:is|are|am|was|were|isn't|isnt|aren't|ain't|aint)\s+(?:it|that|this|there|they|i|we|you|he|she|these|those|my)\b"
-    r"|is\s+(?:the|a|an)\b"
+    r"|is\s+(?:the|a|an|any|\d[\d./]*)\b"
     r"|(?:can|could|may|might|should|shall|must|would|will|do|does|did|have|has|don't|doesn't|can't|couldn't|shouldn't|cant)\s+"
     r"(?:i|we|you|it|they|he|she|this|that|the|a|an|my|somebody|someone|anybody|anyone|people|these|those|u)\b"
     r"|says who\b|show me\b|tell me\b|explain\b|define\b|draw (?:it|me|that|this)\b|walk me through\b|remind me\b"

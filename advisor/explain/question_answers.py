@@ -256,7 +256,8 @@ def ready(answer: ReadyAnswer, state: State) -> Message | None:
         says = state.filled(answer.says)
         own.append((Block(says, (_rests_on(answer.basis, state),)), says, answer.basis))
     figures = [
-        (replace(block, details=block.details[:1]), *rest) for block, *rest in _limit_blocks(answer.limits, state)
+        (replace(block, details=block.details[:1]), label, basis)
+        for block, label, basis in _limit_blocks(answer.limits, state)
     ]
     more = (
         *list(_caution_blocks(answer.cautions[:MOST_WITH_TEXT], state)),
