@@ -24,7 +24,7 @@ from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.judgement_types import Judgement
 from advisor.explain.confidence import with_doubts
-from advisor.explain.question_answers import KINDS, OF_A_SUBJECT, WHOSE, State, law_in_short, matters, ready
+from advisor.explain.question_answers import KINDS, WHOSE, State, law_in_short, matters, ready
 from advisor.explain.question_reader import Read, Reader
 from advisor.explain.unanswered import cannot_answer, nearest
 from advisor.explain.why import STEP, explain_word, why_step
@@ -72,7 +72,7 @@ _WHAT_IF = re.compile(
 _FOLLOWS = re.compile(
     r"(?:(?:and|or|so|but|ok|okay|what about|how about|what if|and if|same for)\b.*|\d[\d./ \"a-z]{0,12}\??)", re.I
 )
-_POINTS_BACK = frozenset({"it", "that", "thi", "those", "them", "these", "they", "so"})
+_POINTS_BACK = frozenset({"that", "thi", "those", "them", "these", "they"})
 _REST = re.compile(
     r"(?<=\w)\s*[,;-]?\s*(?:would (?:it|that|this)|will (?:it|that|this)|can i|could i|is it|then|does (?:it|that)"
     r"|do i|what then|still)\b.*$",
@@ -136,33 +136,26 @@ def _best(read: Read, state: State, before: Message | None) -> Message | None:
         tried.append((fit + 0.5, partial(_ready, answer, state)))
     named = strong.subject if strong else None
     weak = read.subjects[0].subject if read.subjects else None
-    back = before if before and not named and (_POINTS_BACK & set(read.words) or len(read.words) <= _SHORT) else None
-    old = reader_of(state.judge).subjects.get(back.subject) if back else None
+    points = _POINTS_BACK & set(read.words)
+    whose = (
+        before
+        if before and not named and (points or {"it", "so"} & set(read.words) or len(read.words) <= _SHORT)
+        else None
+    )
+    last = reader_of(state.judge).subjects.get(before.subject) if before and not read.strange else None
     for name, fit in read.kinds:
         first = _LAW_FIRST if name == "law" and not read.kind("how-much") else 0
-        if (name not in KINDS and name not in WHOSE) or not own:
-            subject = None if name in WHOSE and back is not None and back.sources else old or weak
-            tried.append((fit + first, partial(_of_kind, name, subject, state, read, back)))
-            if (
-                before is not None
-                and name in OF_A_SUBJECT - {"what-is"}
-                and not read.strange
-                and (last := reader_of(state.judge).subjects.get(before.subject))
-            ):
-                tried.append((fit - 0.1, partial(_of_kind, name, last, state, read, back)))
-        if (
-            own
-            and name in OF_A_SUBJECT - {"what-is"}
-            and before is not None
-            and not read.strange
-            and (last := reader_of(state.judge).subjects.get(before.subject))
-        ):
-            tried.append((fit - 1, partial(_of_kind, name, last, state, read, back)))
-        for place, each in enumerate(own if name in KINDS or name in WHOSE else ()):
+        here = own if name in KINDS or name in WHOSE else []
+        for place, each in enumerate(here):
             thin = 2 if name == "why" and not (each.subject.as_if or each.subject.question) else 0
-            tried.append(
-                (fit + first + each.words - place / 4 - thin, partial(_of_kind, name, each.subject, state, read, back))
-            )
+            score = fit + first + each.words - place / 4 - thin
+            tried.append((score, partial(_of_kind, name, each.subject, state, read, whose)))
+        pointed = last if points or ("it" in read.words and name in _OF_IT) else None
+        if not here:
+            subject = None if name in WHOSE and whose is not None and whose.sources else pointed or weak
+            tried.append((fit + first, partial(_of_kind, name, subject, state, read, whose)))
+        if last is not None and name in _FROM_BEFORE:
+            tried.append((fit - (1 if here else 0.1), partial(_of_kind, name, last, state, read, whose)))
     if before is not None and _FOLLOWS.fullmatch(read.text):
         tried.append((_FOLLOW_UP, partial(_followed, named, state, read, before)))
     if read.asks and len(read.strange) <= _FEW_STRANGE:
@@ -170,12 +163,14 @@ def _best(read: Read, state: State, before: Message | None) -> Message | None:
     for _, function in sorted(tried, key=lambda pair: -pair[0]):
         found = function()
         if found is not None:
-            return found if found.subject else replace(found, subject=(named or old or _NOTHING).id)
+            return found if found.subject or named is None else replace(found, subject=named.id)
     return None
 
 
-_SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE = 6, 2, 2.5, 0
-_NOTHING = Subject("")
+_SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE = 4, 2, 2.5, 0
+#: Kinds in which it may be what was spoken of, and those in which a question without a subject goes on with the last.
+_OF_IT = frozenset({"how-much", "how-to"})
+_FROM_BEFORE = frozenset({"how-much", "how-to", "difference", "must"})
 
 
 def _ready(answer: ReadyAnswer, state: State) -> Message | None:

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from msgspec.structs import replace
 
 from advisor.dialogue.answer_list import change_answer, so_far_lines
-from advisor.dialogue.question_form import asks_by_form
+from advisor.dialogue.question_form import asks_by_form, asks_in_a_clause
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import drop_line
 from advisor.dialogue.work_steps import step_messages
@@ -136,7 +136,10 @@ def _beside(consultation: Consultation, names: list[str]) -> list[Message]:
 def _question_back(consultation: Consultation, text: str) -> list[Message]:
     """Why not, what if, how sure, least change, how to measure something; nothing where the text asks none of it."""
     follows = consultation.state.answered_last is not None and text.rstrip().endswith("?")
-    if not (asks_by_form(text) or follows) or is_cant_tell(text):
+    asks = asks_by_form(text) or follows
+    if not asks and asks_in_a_clause(text):  # it tells nothing else that counts
+        asks = not consultation.listener.hear(text, consultation.case, consultation.question_key).understood
+    if not asks or is_cant_tell(text):
         return []
     from advisor.dialogue.intents import question_back
 

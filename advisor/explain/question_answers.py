@@ -399,7 +399,7 @@ def what_is(subject: Subject | None, state: State, read: Read) -> Message | None
         for each in sorted(read.subjects, key=lambda each: each.at)
         if each.subject.word and not each.subject.weak
     ]
-    several = named[:3] if subject in named else [subject]
+    several = named[:3] if subject in named and {"and", "or"} & set(read.text.split()) else [subject]
     blocks = [block for each in several for block in _word_block(each, state)]
     if not blocks:
         return None

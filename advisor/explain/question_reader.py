@@ -303,6 +303,8 @@ class Pattern(Struct, frozen=True):
 
     def span(self, stems: Sequence[str], start: int) -> int:
         """Where it ends when it begins at a place; 0 where it does not begin there."""
+        if any(_find(stems, run, 0) >= 0 for run in self.without):
+            return 0
         at = start
         for place, runs in enumerate(self.items):
             reach = at + (MOST_BETWEEN if place else 0)

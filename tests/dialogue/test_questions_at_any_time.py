@@ -58,8 +58,8 @@ def test_while_a_sentence_waits_questions_are_answered_and_it_waits_on():
     for question in QUESTIONS:
         told = said.split(f"> {question} ", 1)[1]
         assert not told.startswith("Noted"), question
-        assert "Understood, not counted yet" not in told.split("> ", 1)[0], question
-        assert "Is that what you said?" in told.split("> ", 1)[0], question
+        assert "Understood, not counted yet" not in told.split(" > ", 1)[0], question
+        assert "Is that what you said?" in told.split(" > ", 1)[0], question
     assert said.count("Noted: Injury 1: the injury's width: 8 mm") == 1
     assert "Dropped" not in said
 
