@@ -88,6 +88,8 @@ KEYS_SAY = {
     "instead": "How it can be settled by other answers.",
     "is": "The answer is this choice, or one of these.",
     "kind": "Of which kind it is.",
+    "limits": "Limits, and limits that a table chooses.",
+    "question": "The question that it is about.",
     "kinds": "Kinds of question that it answers.",
     "known": "It is known, and not in doubt.",
     "labels": "Words that name a question, ahead of its answer.",
