@@ -24,13 +24,20 @@ from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.judgement_types import Judgement
 from advisor.explain.confidence import with_doubts
-from advisor.explain.question_answers import KINDS, WHOSE, State, law_in_short, matters, ready
-from advisor.explain.question_reader import Read, Reader
-from advisor.explain.unanswered import cannot_answer, nearest
+from advisor.explain.question_answers import (
+    ANSWERS_BY_KIND,
+    BASES_BY_KIND,
+    AskedCase,
+    law_in_short,
+    matters,
+    ready_text,
+)
+from advisor.explain.question_reader import Reader, ReadQuestion
+from advisor.explain.unanswered import cannot_answer, nearest_text
 from advisor.explain.why import STEP, explain_word, why_step
 from advisor.loader.answer_codec import read_typed
 from advisor.model import inputs
-from advisor.model.asked import ReadyAnswer, Subject
+from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import TIRE, Answer, Case, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import RuleSet, Verdict, leaves
@@ -109,7 +116,7 @@ def told(
     `before`: what was answered last. `asks`: it is a question, whatever its form.
     """
     said = " ".join(text.replace("’", "'").split())
-    state = State(judge, case, judgement, listener, asked, notes, in_order)
+    state = AskedCase(judge, case, judgement, listener, asked, notes, in_order)
     if match := STEP.fullmatch(said):
         return why_step(judge, case, judgement, match["what"])
     read = reader_of(judge).read(said)
@@ -119,7 +126,7 @@ def told(
         found = _unclear(match["said"] or match["said2"] or match["said3"], state)
     if found is None and (asks or read.asks):
         term = _TERM.fullmatch(said)
-        found = explain_word(term["term"], judge) if term else nearest(read, state) or cannot_answer(read, state)
+        found = explain_word(term["term"], judge) if term else nearest_text(read, state) or cannot_answer(read, state)
     if found is not None and read.kind("safe") and found.intent != "safe":
         found = replace(found, blocks=(NEVER_SAFE, *found.blocks))
     if found is not None and read.kind("law") and found.intent != "law" and found.sources and found.kind != "complaint":
@@ -127,7 +134,7 @@ def told(
     return found
 
 
-def _best(read: Read, state: State, before: Message | None) -> Message | None:
+def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Message | None:
     """What the best fitting kind of question or ready text gives; the next one where that has nothing to say."""
     own = [each for each in read.subjects if not each.subject.weak]
     strong = own[0] if own else None
@@ -145,14 +152,14 @@ def _best(read: Read, state: State, before: Message | None) -> Message | None:
     last = reader_of(state.judge).subjects.get(before.subject) if before and not read.strange else None
     for name, fit in read.kinds:
         first = _LAW_FIRST if name == "law" and not read.kind("how-much") else 0
-        here = own if name in KINDS or name in WHOSE else []
+        here = own if name in ANSWERS_BY_KIND or name in BASES_BY_KIND else []
         for place, each in enumerate(here):
             thin = 2 if name == "why" and not (each.subject.as_if or each.subject.question) else 0
             score = fit + first + each.words - place / 4 - thin
             tried.append((score, partial(_of_kind, name, each.subject, state, read, whose)))
         pointed = last if points or ("it" in read.words and name in _OF_IT) else None
         if not here:
-            subject = None if name in WHOSE and whose is not None and whose.sources else pointed or weak
+            subject = None if name in BASES_BY_KIND and whose is not None and whose.sources else pointed or weak
             tried.append((fit + first, partial(_of_kind, name, subject, state, read, whose)))
         if last is not None and name in _FROM_BEFORE:
             tried.append((fit - (1 if here else 0.1), partial(_of_kind, name, last, state, read, whose)))
@@ -173,23 +180,23 @@ _OF_IT = frozenset({"how-much", "how-to"})
 _FROM_BEFORE = frozenset({"how-much", "how-to", "difference", "must"})
 
 
-def _ready(answer: ReadyAnswer, state: State) -> Message | None:
-    found = ready(answer, state)
+def _ready(answer: ReadyAnswer, state: AskedCase) -> Message | None:
+    found = ready_text(answer, state)
     return replace(found, subject=answer.about[0].split("/")[0] if answer.about else answer.id) if found else None
 
 
-def _followed(named: Subject | None, state: State, read: Read, before: Message) -> Message | None:
+def _followed(named: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Message) -> Message | None:
     """A follow-up: what was asked last, of something else."""
-    if named is None or before.intent not in KINDS:
+    if named is None or before.intent not in ANSWERS_BY_KIND:
         return _what_if(replace(state, asked=_asked_before(before, state) or state.asked), read)
-    return KINDS[before.intent](named, state, read)
+    return ANSWERS_BY_KIND[before.intent](named, state, read)
 
 
 #: A figure with its unit and nothing else.
 _FIGURE = re.compile(r"\d[\d./ ]*\s*[a-z\"%°]{0,8}\s*", re.I)
 
 
-def _asked_before(before: Message, state: State) -> Key | None:
+def _asked_before(before: Message, state: AskedCase) -> Key | None:
     """The question whose answer a what-if changed for a moment."""
     field = str(before.parts[0].get("field", "")) if before.intent == "what-if" and before.parts else ""
     subject = reader_of(state.judge).subjects.get(before.subject)
@@ -198,42 +205,44 @@ def _asked_before(before: Message, state: State) -> Key | None:
     return (name, int(index.rstrip("]")) if index else state.key(question)[1]) if question else None
 
 
-def _of_kind(name: str, subject: Subject | None, state: State, read: Read, before: Message | None) -> Message | None:
+def _of_kind(
+    name: str, subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Message | None
+) -> Message | None:
     """What answers a kind of question; None where it has nothing to say of that subject."""
     found = None
-    if name in KINDS:
-        found = KINDS[name](subject, state, read)
-    elif name in WHOSE:
-        found = WHOSE[name](subject, state, read, before.sources if before else ())
-    if found is not None or name in KINDS or name in WHOSE:
+    if name in ANSWERS_BY_KIND:
+        found = ANSWERS_BY_KIND[name](subject, state, read)
+    elif name in BASES_BY_KIND:
+        found = BASES_BY_KIND[name](subject, state, read, before.sources if before else ())
+    if found is not None or name in ANSWERS_BY_KIND or name in BASES_BY_KIND:
         known = subject is not None and not subject.weak
         return replace(found, subject=subject.id) if found and subject and known and not found.subject else found
     return _OF_THE_CASE[name](state, read) if name in _OF_THE_CASE else None
 
 
-def _sure(state: State, read: Read) -> Message:
+def _sure(state: AskedCase, read: ReadQuestion) -> Message:
     from advisor.explain.confidence import how_sure
 
     found = how_sure(state.judge, state.case, state.now)
     return replace(with_doubts(found, state.notes), intent="sure", subject="verdict")
 
 
-def _safe(state: State, read: Read) -> Message:
+def _safe(state: AskedCase, read: ReadQuestion) -> Message:
     sure = _sure(state, read)
     return replace(sure, blocks=(NEVER_SAFE, *sure.blocks), intent="safe")
 
 
-def _least(state: State, read: Read) -> Message:
+def _least(state: AskedCase, read: ReadQuestion) -> Message:
     from advisor.explain.least_change import least_change
 
     return replace(least_change(state.judge, state.case, state.now), intent="least")
 
 
-def _could_be(state: State, read: Read) -> Message:
+def _could_be(state: AskedCase, read: ReadQuestion) -> Message:
     return replace(could_be(state.judge, state.case, state.now), intent="could-be")
 
 
-def _why_order(state: State, read: Read) -> Message:
+def _why_order(state: AskedCase, read: ReadQuestion) -> Message:
     return replace(why_order(state.judge, state.case, state.now, state.asked, state.in_order), intent="why-now")
 
 
@@ -242,7 +251,7 @@ _OFFSET = re.compile(r"\boffset\b|\bcent(?:er|re)\s?-?line\b", re.IGNORECASE)
 _PLUS = re.compile(r"(?:\bplus\s+|(?<!\S)\+\s*)(\d[\d./ ]*(?:mm|cm|inch(?:es)?|in\b|\")?)", re.IGNORECASE)
 
 
-def _what_if(state: State, read: Read) -> Message | None:
+def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
     """What another answer would bring, as the ear hears it; None where it hears none."""
     from advisor.explain.counterfactual import what_if
     from advisor.nlu.pipeline import Listener as Hearing
@@ -297,7 +306,7 @@ def _injury_named(said: str) -> str:
     return said
 
 
-def _by_the_clock(said: str, state: State) -> list[tuple[Key, Answer]]:
+def _by_the_clock(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
     """An injury at another place by the clock."""
     question, match = state.judge.rules.questions.get(inputs.CLOCK), _AT_CLOCK.search(said)
     if question is None or match is None or not state.case.injuries:
@@ -309,7 +318,7 @@ def _by_the_clock(said: str, state: State) -> list[tuple[Key, Answer]]:
     return []
 
 
-def _typed(said: str, state: State) -> list[tuple[Key, Answer]]:
+def _typed(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
     """A bare figure or word as another answer to the question that was changed last."""
     if state.asked is None:
         figured = {
@@ -327,7 +336,7 @@ def _typed(said: str, state: State) -> list[tuple[Key, Answer]]:
     return []
 
 
-def _unclear(said: str, state: State) -> Message:
+def _unclear(said: str, state: AskedCase) -> Message:
     from advisor.nlu.pipeline import Listener as Hearing
 
     heard = (state.listener or Hearing(state.judge.rules)).hear(said, state.case, state.asked, facts=False)
@@ -336,7 +345,7 @@ def _unclear(said: str, state: State) -> Message:
     return Message("complaint", (unclear, "Say it with its name: what if the angle were 30 degrees?"), intent="what-if")
 
 
-_OF_THE_CASE: dict[str, Callable[[State, Read], Message | None]] = {
+_OF_THE_CASE: dict[str, Callable[[AskedCase, ReadQuestion], Message | None]] = {
     "what-if": _what_if,
     "sure": _sure,
     "safe": _safe,

@@ -17,11 +17,11 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import Judgement, PlannedStep, Reason
 from advisor.engine.templates import fill, limit_in_words, value_in_words
-from advisor.explain.question_reader import Read
+from advisor.explain.question_reader import ReadQuestion
 from advisor.explain.why import explained, limit_meaning, standing_meaning, why
 from advisor.loader.answer_codec import read_typed
 from advisor.model import inputs
-from advisor.model.asked import ReadyAnswer, Subject
+from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.ruleset import HAZARDS, UNSOURCED, Basis, Limit, Question, Step, Verdict, leaves
 from advisor.wording.blocks import Block, Said
@@ -57,7 +57,7 @@ _IS_NO_LAW = {
 Bases = tuple[tuple[str, Basis], ...]
 
 
-class State(Struct, frozen=True):
+class AskedCase(Struct, frozen=True):
     """Where a case stands when something is asked."""
 
     judge: Judge
@@ -96,11 +96,11 @@ def _said(
     return Message(kind, told, parts=tuple(parts), intent=intent, sources=bases) if told else None
 
 
-def _rests_on(basis: Basis, state: State) -> str:
+def _rests_on(basis: Basis, state: AskedCase) -> str:
     return sources_in_words(basis, state.judge.rules)
 
 
-def _status(state: State) -> str:
+def _status(state: AskedCase) -> str:
     return f"As things stand: {_outcome(state.now, state)}"
 
 
@@ -111,7 +111,7 @@ def _capital(text: str) -> str:
 # Texts of the rules
 
 
-def _tested(state: State) -> set[str]:
+def _tested(state: AskedCase) -> set[str]:
     """The limits that were held against the answers."""
     rules = state.judge.rules
     kept = {
@@ -123,7 +123,7 @@ def _tested(state: State) -> set[str]:
     return kept | {reason.limit.id for reason in state.now.reasons if reason.limit is not None}
 
 
-def _limit_blocks(names: Iterable[str], state: State) -> Iterator[tuple[Block, str, Basis]]:
+def _limit_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
     """Each limit that may count here, with what it rests on; of a table the row that holds, else all of them."""
     rules, seen = state.judge.rules, set[str]()
     for name in names:
@@ -141,14 +141,14 @@ def _limit_blocks(names: Iterable[str], state: State) -> Iterator[tuple[Block, s
                 yield Block(_capital(says), tuple(details)), limit.says, limit.basis
 
 
-def _caution_blocks(names: Iterable[str], state: State) -> Iterator[tuple[Block, str, Basis]]:
+def _caution_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
     for name in names:
         caution = state.judge.rules.cautions[name]
         says = state.judge.caution_in_words(name, state.now)
         yield Block(says, (_rests_on(caution.basis, state),)), says, caution.basis
 
 
-def _step_named(name: str, state: State) -> Step | None:
+def _step_named(name: str, state: AskedCase) -> Step | None:
     methods = state.judge.rules.methods
     here = [methods[state.now.method]] if state.now.method else []
     for method in (*here, *methods.values()):
@@ -158,7 +158,7 @@ def _step_named(name: str, state: State) -> Step | None:
     return None
 
 
-def _step_blocks(names: Iterable[str], state: State) -> Iterator[tuple[Block, str, Basis]]:
+def _step_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
     """Steps of the work as they read here; of two that differ by the kind of tire the one of this tire."""
     planned = {each.step.id: each.says for each in state.steps}
     found = [step for name in names if (step := _step_named(name, state)) is not None]
@@ -172,13 +172,13 @@ def _step_blocks(names: Iterable[str], state: State) -> Iterator[tuple[Block, st
         )
 
 
-def _word_block(subject: Subject, state: State) -> Iterator[Said]:
+def _word_block(subject: AskedSubject, state: AskedCase) -> Iterator[Said]:
     word = state.judge.rules.words.get(subject.word)
     if word is not None:
         yield f"{word.title}: {state.filled(word.says)}"
 
 
-def _sketch(subject: Subject, state: State) -> Iterator[Said]:
+def _sketch(subject: AskedSubject, state: AskedCase) -> Iterator[Said]:
     from advisor.drawings.selection import small_sketch
 
     if subject.sketch:
@@ -187,7 +187,7 @@ def _sketch(subject: Subject, state: State) -> Iterator[Said]:
             yield Block("", tuple("\u2800" * (len(line) - len(line.lstrip(" "))) + line.lstrip(" ") for line in lines))
 
 
-def _name(subject: Subject, state: State) -> str:
+def _name(subject: AskedSubject, state: AskedCase) -> str:
     """What a subject is called in an answer."""
     rules = state.judge.rules
     if subject.name:
@@ -197,7 +197,7 @@ def _name(subject: Subject, state: State) -> str:
     return rules.words[subject.word].title if subject.word else subject.id.replace("-", " ")
 
 
-def _with(state: State, changes: Iterable[tuple[str, str]]) -> Case:
+def _with(state: AskedCase, changes: Iterable[tuple[str, str]]) -> Case:
     """The case with other answers for a moment: a choice, or one finding more."""
     case = state.case
     for name, choice in changes:
@@ -215,7 +215,7 @@ def _given(question: Question, choice: str, old: Answer | None) -> Answer:
     return Choice(choice) if question.kind == "choice" else read_typed(question, choice)
 
 
-def _reasons_on(subject: Subject, state: State) -> list[Reason]:
+def _reasons_on(subject: AskedSubject, state: AskedCase) -> list[Reason]:
     """The rulings that look at a subject: those that hold now, and those that would where it were so."""
     rules = state.judge.rules
     rulings = {ruling.id: ruling for ruling in rules.rulings()}
@@ -231,7 +231,7 @@ def _reasons_on(subject: Subject, state: State) -> list[Reason]:
     return list(found.values())
 
 
-def _reason_blocks(reasons: Iterable[Reason], state: State) -> Iterator[tuple[Block, str, Basis]]:
+def _reason_blocks(reasons: Iterable[Reason], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
     for reason in reasons:
         verdict = f" ({str(reason.verdict).upper()})" if reason.verdict is not None else ""
         yield (
@@ -249,7 +249,7 @@ def _split(found: Iterable[tuple[Block, str, Basis]]) -> tuple[list[Said], Bases
 # Kinds of question: each from where the case stands, what it is about and the question as read
 
 
-def ready(answer: ReadyAnswer, state: State) -> Message | None:
+def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
     """A ready text, and the rules' own texts that it names."""
     own: list[tuple[Block, str, Basis]] = []
     if answer.says:
@@ -268,7 +268,7 @@ def ready(answer: ReadyAnswer, state: State) -> Message | None:
     return _said(answer.id, [*blocks, *([_status(state)] if answer.verdict else [])], bases)
 
 
-def why_about(subject: Subject | None, state: State, read: Read) -> Message | None:
+def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Why the verdict is so; or why something matters: the rulings that look at it, or why it is asked."""
     if subject is None or subject.weak:
         return _why_verdict(state, read)
@@ -285,7 +285,7 @@ def why_about(subject: Subject | None, state: State, read: Read) -> Message | No
     return _said("why", [title, *_word_block(subject, state), *blocks, *_share(subject, state)], bases, kind="why")
 
 
-def _why_verdict(state: State, read: Read) -> Message:
+def _why_verdict(state: AskedCase, read: ReadQuestion) -> Message:
     found = why(state.judge, state.case, state.now)
     named = [each for each in ("repair", "refer", "hold", "scrap") if each in read.words]
     if named and str(state.now.verdict) not in named:
@@ -293,12 +293,12 @@ def _why_verdict(state: State, read: Read) -> Message:
     return replace(found, intent="why", sources=_deciding(state))
 
 
-def _deciding(state: State) -> Bases:
+def _deciding(state: AskedCase) -> Bases:
     reasons = state.now.deciding or state.now.reasons
     return tuple((f"{where(reason)}{reason.says}", reason.basis) for reason in reasons)
 
 
-def why_not_about(subject: Subject | None, state: State, read: Read) -> Message | None:
+def why_not_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What stands against a verdict or a method; repair where nothing is named."""
     from advisor.explain.why_not import why_not
 
@@ -312,7 +312,7 @@ def why_not_about(subject: Subject | None, state: State, read: Read) -> Message 
     return replace(found, intent="why-not", subject=verdict, sources=_deciding(state))
 
 
-def why_asked_about(subject: Subject | None, state: State, read: Read) -> Message | None:
+def why_asked_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Why a question is asked, and the endings that it can bring."""
     from advisor.explain.why import why_asked
 
@@ -324,7 +324,7 @@ def why_asked_about(subject: Subject | None, state: State, read: Read) -> Messag
     return _said("why-ask", [title, *why_asked(state.judge, name).blocks], (), [{"question": name}], "why")
 
 
-def how_to(subject: Subject | None, state: State, read: Read) -> Message | None:
+def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """How something is found out, measured or done: the question's own help, or the step of the work."""
     if subject is None:
         return None
@@ -351,14 +351,14 @@ def how_to(subject: Subject | None, state: State, read: Read) -> Message | None:
     return _said("how-to", blocks, bases)
 
 
-def _share(subject: Subject, state: State) -> Iterator[str]:
+def _share(subject: AskedSubject, state: AskedCase) -> Iterator[str]:
     """The pressure found as a share of what it should be."""
     share = state.now.values.get("pressure-share")
     if subject.question in (inputs.FOUND_PRESSURE, inputs.RUN_LOW) and share is not None:
         yield f"Here: {value_in_words(share)} of the pressure that it should have."
 
 
-def figure(subject: Subject | None, state: State, read: Read) -> Message | None:
+def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """How much something may be or takes: the limits, and what was found here; else the step in which it is said."""
     if subject is None:
         return None
@@ -390,7 +390,7 @@ def figure(subject: Subject | None, state: State, read: Read) -> Message | None:
     return _said("how-much", blocks, bases)
 
 
-def what_is(subject: Subject | None, state: State, read: Read) -> Message | None:
+def what_is(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """A term of the trade in a sentence or two, with its sketch where it has one."""
     if subject is None:
         return None
@@ -406,7 +406,7 @@ def what_is(subject: Subject | None, state: State, read: Read) -> Message | None
     return _said("what-is", [*blocks, *_sketch(subject, state)])
 
 
-def difference(subject: Subject | None, state: State, read: Read) -> Message | None:
+def difference(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Two things beside each other."""
     two = [each.subject for each in sorted(read.subjects, key=lambda each: each.at) if each.subject.word][:2]
     if len(two) < 2:
@@ -419,7 +419,7 @@ def difference(subject: Subject | None, state: State, read: Read) -> Message | N
     return replace(found, subject=" ".join(each.id for each in two)) if found else None
 
 
-def may(subject: Subject | None, state: State, read: Read) -> Message | None:
+def may(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Whether something may be: what the rules bring where it is so, and what they say of it. It never coaches."""
     if subject is None:
         return None
@@ -429,13 +429,13 @@ def may(subject: Subject | None, state: State, read: Read) -> Message | None:
     return _said("may", [*blocks[:MOST_CAUTIONS], _status(state)] if blocks else (), bases)
 
 
-def _outcome(now: Judgement, state: State) -> str:
+def _outcome(now: Judgement, state: AskedCase) -> str:
     rules, judge = state.judge.rules, state.judge
     extra = [fill(rules.restrictions[name].says, now.walk.tire, rules) for name in now.restrictions]
     return " ".join((headline(now, judge), *extra))
 
 
-def _as_if(intent: str, subject: Subject, state: State) -> Message | None:
+def _as_if(intent: str, subject: AskedSubject, state: AskedCase) -> Message | None:
     then = state.judge.judge(_with(state, subject.as_if.items()))
     name = _name(subject, state)
     same = (then.verdict, then.ending, then.restrictions) == (
@@ -451,7 +451,7 @@ def _as_if(intent: str, subject: Subject, state: State) -> Message | None:
     return _said(intent, [*blocks, *told, *cautions], (*bases, *more))
 
 
-def matters(subject: Subject | None, state: State, read: Read) -> Message | None:
+def matters(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Whether an answer matters: how the case would end with each other one."""
     if subject is None or not (subject.question or subject.as_if):
         return None
@@ -475,7 +475,7 @@ def matters(subject: Subject | None, state: State, read: Read) -> Message | None
     )
 
 
-def _where_it_turns(subject: Subject, state: State) -> Message | None:
+def _where_it_turns(subject: AskedSubject, state: AskedCase) -> Message | None:
     from advisor.explain.least_change import turns
 
     rules = state.judge.rules
@@ -484,10 +484,10 @@ def _where_it_turns(subject: Subject, state: State) -> Message | None:
         f"{question_in_words(turn.key, rules)}: {turn.at} it would be {headline(turn.there, state.judge)}"
         for turn in own
     ]
-    return _said("matters", rows) or figure(subject, state, Read("", (), (), (), ()))
+    return _said("matters", rows) or figure_asked(subject, state, ReadQuestion("", (), (), (), ()))
 
 
-def danger(subject: Subject | None, state: State, read: Read) -> Message | None:
+def danger(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What can hurt: of the subject, else of this tire and this work, the worst first."""
     rules = state.judge.rules
     own = subject is not None and bool(subject.cautions)
@@ -499,7 +499,7 @@ def danger(subject: Subject | None, state: State, read: Read) -> Message | None:
     return _said("danger", [Block("What can hurt, the worst first:", role="title"), *blocks], bases)
 
 
-def must(subject: Subject | None, state: State, read: Read) -> Message | None:
+def must(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Whether something has to be: whether a law has it so or the trade, and what it says."""
     if subject is None:
         return None
@@ -519,7 +519,7 @@ def must(subject: Subject | None, state: State, read: Read) -> Message | None:
     return _said("must", [law_in_short(bases, state), *blocks], bases)
 
 
-def happens(subject: Subject | None, state: State, read: Read) -> Message | None:
+def happens(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What comes of something: what the rules warn of."""
     if subject is None or subject.weak:
         return None
@@ -532,7 +532,7 @@ def happens(subject: Subject | None, state: State, read: Read) -> Message | None
     return _said("happens", blocks[:MOST_CAUTIONS], bases[:MOST_CAUTIONS])
 
 
-def next_step(subject: Subject | None, state: State, read: Read) -> Message | None:
+def next_step(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What to do now: what the verdict has done, what is still open, and the first steps of the work."""
     rules, now = state.judge.rules, state.now
     blocks: list[Said] = [
@@ -549,7 +549,7 @@ def next_step(subject: Subject | None, state: State, read: Read) -> Message | No
     return _said("next", blocks, _deciding(state))
 
 
-def verdict_now(subject: Subject | None, state: State, read: Read) -> Message | None:
+def verdict_now(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Whether it can be repaired: the verdict, and what brings it."""
     blocks, bases = _split(_reason_blocks((state.now.deciding or ())[:3], state))
     alone = [
@@ -560,12 +560,12 @@ def verdict_now(subject: Subject | None, state: State, read: Read) -> Message | 
     return _said("verdict", [headline(state.now, state.judge), *blocks, *alone, *_open(state)], bases, kind="why")
 
 
-def _open(state: State) -> Iterator[Said]:
+def _open(state: AskedCase) -> Iterator[Said]:
     if state.now.missing and not state.now.settled:
         yield Block("Not answered yet:", tuple(questions_in_words(state.now.missing, state.judge.rules)[:4]), "title")
 
 
-def tell(subject: Subject | None, state: State, read: Read) -> Message | None:
+def tell(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What to tell the driver, the customer or the boss."""
     blocks: list[Said] = list(section_blocks(verdict_card(state.now, state.judge), ("driver",)))
     steps = [state.filled(each.step.tell_driver) for each in state.steps if each.step.tell_driver]
@@ -577,7 +577,7 @@ def tell(subject: Subject | None, state: State, read: Read) -> Message | None:
     return _said("tell", blocks, _deciding(state))
 
 
-def write_down(subject: Subject | None, state: State, read: Read) -> Message | None:
+def write_down(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What goes into the record."""
     rules = state.judge.rules
     planned = [each.step for each in state.steps if set(each.step.stages) & {"record"}]
@@ -598,7 +598,7 @@ def write_down(subject: Subject | None, state: State, read: Read) -> Message | N
     )
 
 
-def show(subject: Subject | None, state: State, read: Read) -> Message | None:
+def show(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """A drawing: the sketch of what was named, else those that the answers allow."""
     from advisor.drawings.selection import left_out_lines, pictures_for, terminal_lines
 
@@ -612,7 +612,7 @@ def show(subject: Subject | None, state: State, read: Read) -> Message | None:
     return _said("show", kept or left_out_lines(state.now, state.judge) or ("Nothing to draw yet.",))
 
 
-def not_checked(subject: Subject | None, state: State, read: Read) -> Message | None:
+def not_checked(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What was not looked at: answers that lack or are in doubt, what these rules do not cover, what was looked for."""
     rules, now = state.judge.rules, state.now
     answered = [
@@ -632,14 +632,14 @@ def not_checked(subject: Subject | None, state: State, read: Read) -> Message | 
     return _said("not-checked", blocks)
 
 
-def _not_needed(state: State) -> list[str]:
+def _not_needed(state: AskedCase) -> list[str]:
     rules, case, missing = state.judge.rules, state.case, {key[0] for key in state.now.missing}
     asked = {node.asks for node in rules.nodes.values() if node.optional and node.asks}
     names = [rules.questions[name] for name in asked if name not in missing and rules.questions[name].over == "tire"]
     return sorted(each.name for each in names if case.get("tire", (each.id, TIRE)) is None)
 
 
-def mattered(subject: Subject | None, state: State, read: Read) -> Message | None:
+def mattered(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Which answers decide."""
     rules = state.judge.rules
     found = explained(state.judge, state.now)
@@ -661,7 +661,7 @@ def mattered(subject: Subject | None, state: State, read: Read) -> Message | Non
 # Whose rule it is
 
 
-def _bases(subject: Subject | None, state: State, before: Bases) -> Bases:
+def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases) -> Bases:
     """What is asked about when it is asked who says so: the subject's own rules, the answer before, the verdict."""
     if subject is not None and not subject.weak:
         rows = (
@@ -675,7 +675,7 @@ def _bases(subject: Subject | None, state: State, before: Bases) -> Bases:
     return before or _deciding(state)
 
 
-def _law_words(basis: Basis, state: State) -> str:
+def _law_words(basis: Basis, state: AskedCase) -> str:
     kinds = [state.judge.rules.sources[name].kind for name in basis.sources]
     if basis.standing in UNSOURCED:
         return f"habit, no law: {basis.standing}, and no rule stands behind it"
@@ -687,7 +687,7 @@ def _law_words(basis: Basis, state: State) -> str:
     return "; ".join(dict.fromkeys(_IS_NO_LAW.get(kind, kind) for kind in kinds)) or basis.standing
 
 
-def law(subject: Subject | None, state: State, read: Read, before: Bases = ()) -> Message | None:
+def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
     """Whether it is law or habit, said first; then whose it is."""
     bases = _bases(subject, state, before)
     if not bases:
@@ -703,13 +703,13 @@ def law(subject: Subject | None, state: State, read: Read, before: Bases = ()) -
     return _said("law", [head, *rows], bases, kind="why")
 
 
-def law_in_short(bases: Bases, state: State) -> Block:
+def law_in_short(bases: Bases, state: AskedCase) -> Block:
     """The same ahead of another answer."""
     words = list(dict.fromkeys(_law_words(basis, state) for _, basis in bases))
     return Block("Law or habit:", tuple(words[:MOST_FIGURES]), "title")
 
 
-def who_says(subject: Subject | None, state: State, read: Read, before: Bases = ()) -> Message | None:
+def who_says(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
     """Whose rule it is; of the verdict with the whole of why."""
     bases = _bases(subject, state, before)
     rows: list[Said] = [Block(f"{_capital(label)}", tuple(_whose(basis, state))) for label, basis in bases]
@@ -721,7 +721,7 @@ def who_says(subject: Subject | None, state: State, read: Read, before: Bases = 
     return _said("who-says", rows, bases, kind="why")
 
 
-def _whose(basis: Basis, state: State) -> Iterator[str]:
+def _whose(basis: Basis, state: AskedCase) -> Iterator[str]:
     rules = state.judge.rules
     for name in basis.sources:
         source = rules.sources[name]
@@ -732,13 +732,13 @@ def _whose(basis: Basis, state: State) -> Iterator[str]:
     yield f"how firm: {standing_meaning(basis.standing, rules)}"
 
 
-def overview(subject: Subject | None, state: State, read: Read) -> Message | None:
+def said_of(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """What the rules say of something: the ready text about it alone, else its term, rulings, figures and cautions."""
     if subject is None or subject.weak:
         return None
     for answer in state.judge.rules.answers.values():
         if answer.about == (subject.id,):
-            return replace(found, subject=subject.id) if (found := ready(answer, state)) else None
+            return replace(found, subject=subject.id) if (found := ready_text(answer, state)) else None
     rows = (
         *list(_reason_blocks(_reasons_on(subject, state) if subject.as_if else (), state))[:2],
         *list(_limit_blocks(subject.limits, state))[:2],
@@ -752,7 +752,7 @@ def overview(subject: Subject | None, state: State, read: Read) -> Message | Non
     return _said("about", [Block(f"What these rules say of {_name(subject, state)}:", role="title"), *told], bases)
 
 
-def about_rules(subject: Subject | None, state: State, read: Read) -> Message | None:
+def about_rules(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Which rules these are, for what, and who has the last word."""
     about = state.judge.rules.about
     return _said(
@@ -764,14 +764,14 @@ def about_rules(subject: Subject | None, state: State, read: Read) -> Message | 
     )
 
 
-Answering = Callable[[Subject | None, State, Read], Message | None]
+Answering = Callable[[AskedSubject | None, AskedCase, ReadQuestion], Message | None]
 #: By kind of question what answers it; the others (what-if and the like) are in `dialogue/intents.py`.
-KINDS: dict[str, Answering] = {
+ANSWERS_BY_KIND: dict[str, Answering] = {
     "why": why_about,
     "why-not": why_not_about,
     "why-ask": why_asked_about,
     "how-to": how_to,
-    "how-much": figure,
+    "how-much": figure_asked,
     "what-is": what_is,
     "difference": difference,
     "may": may,
@@ -787,8 +787,8 @@ KINDS: dict[str, Answering] = {
     "not-checked": not_checked,
     "mattered": mattered,
     "rules": about_rules,
-    "about": overview,
+    "about": said_of,
 }
-WHOSE = {"law": law, "who-says": who_says, "clause": who_says, "firm": who_says}
+BASES_BY_KIND = {"law": law, "who-says": who_says, "clause": who_says, "firm": who_says}
 #: The kinds that say something of a subject, and nothing without one.
 OF_A_SUBJECT = frozenset({"how-to", "how-much", "what-is", "difference", "may", "matters", "must", "happens", "about"})

@@ -1,7 +1,7 @@
 """What a typed question asks, and about what: read by the wordings that the rules' files give, in any word order.
 
 A pattern is words in order with anything between them: `how_long` stands together, `big/wide` are alternatives, `@may`
-is a class of words, `!not` may not stand anywhere, `^` and `$` are the ends. Words are compared by their stems,
+is a class of words, `!not` may not stand anywhere, `^` and `$` are the ends. Stems are compared by their stems,
 contractions are written out, and a slip is set right to a word that the files use, never another word of the rules.
 """
 
@@ -13,10 +13,10 @@ from functools import lru_cache
 
 from msgspec import Struct
 
-from advisor.model.asked import ReadyAnswer, Subject
+from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.ruleset import RuleSet
 
-Words = tuple[str, ...]
+Stems = tuple[str, ...]
 _WORD = re.compile(r"\d+(?:[./]\d+)*|[a-z]+(?:'[a-z]+)?|[?]")
 _WRITTEN_OUT = {
     **dict.fromkeys(("can't", "cant", "cannot"), "can not"),
@@ -75,7 +75,7 @@ _SPELLED = {
     "licence": "license",
 }
 _DOUBLED = re.compile(r"([bdgmnprt])\1$")
-#: Words at the head of a question that ask nothing.
+#: Stems at the head of a question that ask nothing.
 _FILLERS = frozenset(
     [
         "so",
@@ -137,7 +137,7 @@ def stem(word: str) -> str:
     return word.removesuffix("e") if len(word) > 3 else word
 
 
-#: Words that tell nothing of what is asked about.
+#: Stems that tell nothing of what is asked about.
 EVERYDAY = frozenset(
     map(
         stem,
@@ -274,7 +274,7 @@ EVERYDAY = frozenset(
 )
 
 
-def words_of(text: str) -> list[str]:
+def question_words(text: str) -> list[str]:
     """The words of a text in lower case, contractions written out; a question mark is one too."""
     found = list[str]()
     for word in _WORD.findall(text.casefold().replace("’", "'").replace("`", "'").replace("-", " ")):
@@ -289,8 +289,8 @@ def words_of(text: str) -> list[str]:
 class Pattern(Struct, frozen=True):
     """A pattern taken apart: at each place the runs of stems of which one stands there; what may not stand anywhere."""
 
-    items: tuple[tuple[Words, ...], ...]
-    without: tuple[Words, ...] = ()
+    items: tuple[tuple[Stems, ...], ...]
+    without: tuple[Stems, ...] = ()
     begins: bool = False
     ends: bool = False
 
@@ -334,7 +334,7 @@ class Pattern(Struct, frozen=True):
         return taken
 
 
-def _find(stems: Sequence[str], run: Words, at: int) -> int:
+def _find(stems: Sequence[str], run: Stems, at: int) -> int:
     """Where a run of stems stands, from a place on; -1 where it does not."""
     head, length = run[0], len(run)
     for start in range(at, len(stems) - length + 1):
@@ -343,15 +343,15 @@ def _find(stems: Sequence[str], run: Words, at: int) -> int:
     return -1
 
 
-class Named(Struct, frozen=True):
+class NamedSubject(Struct, frozen=True):
     """A subject that a question names, by how many words, and where."""
 
-    subject: Subject
+    subject: AskedSubject
     words: int
     at: int
 
 
-class Read(Struct, frozen=True):
+class ReadQuestion(Struct, frozen=True):
     """A question read: its words, the kinds that it may be of and how well each fits, what it names, ready answers.
 
     `strange`: words that the rules and their wordings do not know. `asks`: by its form it is a question.
@@ -360,7 +360,7 @@ class Read(Struct, frozen=True):
     text: str
     words: tuple[str, ...]
     kinds: tuple[tuple[str, float], ...]
-    subjects: tuple[Named, ...]
+    subjects: tuple[NamedSubject, ...]
     answers: tuple[tuple[ReadyAnswer, float], ...]
     strange: tuple[str, ...] = ()
     asks: bool = True
@@ -382,7 +382,7 @@ class Reader:
         every = [patterns for _, patterns in (*self._kinds, *self._names, *self._answers)]
         used = {word for patterns in every for each in patterns for runs in each.items for run in runs for word in run}
         self._used = used
-        self._known = {stem(word) for text in _texts(rules) for word in words_of(text)} | used
+        self._known = {stem(word) for text in _texts(rules) for word in question_words(text)} | used
         self._by_first: dict[str, list[str]] = {}
         for word in sorted(used):
             if len(word) >= SHORTEST_MENDED:
@@ -392,7 +392,7 @@ class Reader:
         return [self._pattern(each) for each in said]
 
     def _pattern(self, text: str) -> Pattern:
-        items, without, begins, ends = list[tuple[Words, ...]](), list[Words](), False, False
+        items, without, begins, ends = list[tuple[Stems, ...]](), list[Stems](), False, False
         for part in text.split():
             if part in ("^", "$"):
                 begins, ends = begins or part == "^", ends or part == "$"
@@ -402,16 +402,16 @@ class Reader:
                 items.append(tuple(self._runs(part)))
         return Pattern(tuple(items), tuple(without), begins, ends)
 
-    def _runs(self, part: str) -> Iterator[Words]:
+    def _runs(self, part: str) -> Iterator[Stems]:
         for each in part.split("/"):
             if each.startswith("@"):
                 yield from (run for word in self._classes[each[1:]] for run in self._runs(word))
             else:
-                yield tuple(stem(word) for word in words_of(each.replace("_", " ")))
+                yield tuple(stem(word) for word in question_words(each.replace("_", " ")))
 
-    def read(self, text: str) -> Read:
+    def read(self, text: str) -> ReadQuestion:
         """A question read."""
-        words = words_of(text)
+        words = question_words(text)
         stems = [self._mended(stem(word)) for word in words if word != "?"]
         first = next((place for place, word in enumerate(stems) if word not in _FILLERS), 0)
         kinds = [(name, score) for name, patterns in self._kinds if (score := _best(patterns, stems, first))]
@@ -432,15 +432,15 @@ class Reader:
         telling = tuple(word for word in stems if word not in _FILLERS)
         kinds.sort(key=lambda pair: -pair[1])
         strange = tuple(word for word in telling if word not in self._known and word.isalpha() and word not in EVERYDAY)
-        return Read(text, telling, tuple(kinds), tuple(subjects), tuple(answers), strange)
+        return ReadQuestion(text, telling, tuple(kinds), tuple(subjects), tuple(answers), strange)
 
-    def _named(self, stems: list[str]) -> list[Named]:
+    def _named(self, stems: list[str]) -> list[NamedSubject]:
         """What is named, the longest names first; a shorter one inside a longer one is none."""
-        found = list[tuple[int, int, Subject]]()
+        found = list[tuple[int, int, AskedSubject]]()
         for subject, patterns in self._names:
             for pattern in patterns:
                 found += [(start, end, subject) for start in range(len(stems)) if (end := pattern.span(stems, start))]
-        kept = list[Named]()
+        kept = list[NamedSubject]()
         taken = list[range]()
         seen = set[str]()
         for start, end, subject in sorted(found, key=lambda each: (each[0] - each[1], each[2].weak, each[0])):
@@ -449,7 +449,7 @@ class Reader:
                 continue
             seen.add(subject.id)
             taken.append(range(start, end))
-            kept.append(Named(subject, end - start, start))
+            kept.append(NamedSubject(subject, end - start, start))
         return kept
 
     def _mended(self, word: str) -> str:
@@ -479,7 +479,7 @@ def _best(patterns: Iterable[Pattern], stems: Sequence[str], first: int) -> floa
     )
 
 
-def _subjects(rules: RuleSet) -> Iterator[tuple[str, Subject]]:
+def _subjects(rules: RuleSet) -> Iterator[tuple[str, AskedSubject]]:
     """The subjects of the files, then every term, question, finding and step that none of them stands for."""
     yield from rules.subjects.items()
     own = rules.subjects.values()
@@ -487,18 +487,18 @@ def _subjects(rules: RuleSet) -> Iterator[tuple[str, Subject]]:
     steps = {step for each in own for step in each.steps}
     for name, word in rules.words.items():
         if name not in words:
-            yield f"word:{name}", Subject(f"word:{name}", word=name, name=word.title)
+            yield f"word:{name}", AskedSubject(f"word:{name}", word=name, name=word.title)
     for name, question in rules.questions.items():
         if name not in questions:
-            yield f"question:{name}", Subject(f"question:{name}", question=name, name=question.name)
+            yield f"question:{name}", AskedSubject(f"question:{name}", question=name, name=question.name)
     for method in rules.methods.values():
         for step in method.steps:
             if step.id not in steps and " " in step.title:
                 steps.add(step.id)
-                yield f"step:{step.id}", Subject(f"step:{step.id}", steps=(step.id,), name=step.title)
+                yield f"step:{step.id}", AskedSubject(f"step:{step.id}", steps=(step.id,), name=step.title)
 
 
-def _names_of(subject: Subject, rules: RuleSet) -> Iterator[str]:
+def _names_of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:
     """The words that name a subject: its own, those of its term and its question, a step's title."""
     yield from subject.said
     word = rules.words.get(subject.word)
@@ -513,7 +513,7 @@ def _names_of(subject: Subject, rules: RuleSet) -> Iterator[str]:
 
 
 def _together(name: str) -> str:
-    return "_".join(words_of(name))
+    return "_".join(question_words(name))
 
 
 def _texts(rules: RuleSet) -> Iterator[str]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import log
 
-from advisor.explain.question_answers import State
-from advisor.explain.question_reader import EVERYDAY, Read, stem, words_of
-from advisor.model.asked import Subject
+from advisor.explain.question_answers import AskedCase
+from advisor.explain.question_reader import EVERYDAY, ReadQuestion, question_words, stem
+from advisor.model.asked import AskedSubject
 from advisor.model.ruleset import Basis, RuleSet
 from advisor.wording.blocks import Block
 from advisor.wording.messages import Message
@@ -17,14 +17,14 @@ from advisor.wording.verdict_card import sources_in_words
 LEAST_SHARE, LEAST_WORDS = 0.75, 2
 
 
-def nearest(read: Read, state: State) -> Message | None:
+def nearest_text(read: ReadQuestion, state: AskedCase) -> Message | None:
     """The one text of the rules that has nearly all that a question tells of; None where none has."""
     told = {word for word in read.words if word not in EVERYDAY}
     rules = state.judge.rules
     if len(told) < LEAST_WORDS:
         return None
     texts = list(_texts(rules))
-    stems = [set(map(stem, words_of(text))) for _, text, _ in texts]
+    stems = [set(map(stem, question_words(text))) for _, text, _ in texts]
     weight = {word: log((len(texts) + 1) / (1 + sum(word in each for each in stems))) for word in told}
     whole = sum(weight.values())
     best = max(range(len(texts)), key=lambda place: sum(weight[word] for word in told & stems[place]))
@@ -50,7 +50,7 @@ def _texts(rules: RuleSet) -> Iterator[tuple[str, str, Basis]]:
     yield from ((each.id, each.says, each.basis) for each in rules.answers.values() if each.says)
 
 
-def cannot_answer(read: Read, state: State) -> Message:
+def cannot_answer(read: ReadQuestion, state: AskedCase) -> Message:
     """That nothing in the rules answers, and the nearest three questions that can be answered."""
     offers = list(dict.fromkeys(_offers(read, state)))[:3]
     first = "I can't answer that from these rules. I can tell you:"
@@ -59,7 +59,7 @@ def cannot_answer(read: Read, state: State) -> Message:
     )
 
 
-def _offers(read: Read, state: State) -> Iterator[str]:
+def _offers(read: ReadQuestion, state: AskedCase) -> Iterator[str]:
     rules = state.judge.rules
     for each in read.subjects:
         if not each.subject.weak:
@@ -71,7 +71,7 @@ def _offers(read: Read, state: State) -> Iterator[str]:
     )
 
 
-def _of(subject: Subject, rules: RuleSet) -> Iterator[str]:
+def _of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:
     name = subject.name or subject.id.rpartition(":")[2].replace("-", " ")
     if subject.word:
         title = rules.words[subject.word].title

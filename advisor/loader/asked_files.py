@@ -8,7 +8,7 @@ from typing import Any
 from advisor.loader.builder import Builder
 from advisor.loader.reader import closest
 from advisor.loader.schema_types import PLACEHOLDER, Values
-from advisor.model.asked import AskedKind, ReadyAnswer, Subject
+from advisor.model.asked import AskedKind, AskedSubject, ReadyAnswer
 from advisor.model.problems import shown
 
 
@@ -35,10 +35,10 @@ def asked_kind(name: str, values: Values, draft: Builder) -> AskedKind:
     return AskedKind(name, (*old.said, *values["said"]), (*old.stands_for, *values["stands_for"]))
 
 
-def subject(name: str, values: Values, draft: Builder) -> Subject:
+def subject(name: str, values: Values, draft: Builder) -> AskedSubject:
     """Something that can be asked about."""
     _look_up(values, values, draft)
-    return Subject(id=name, **values)
+    return AskedSubject(id=name, **values)
 
 
 def ready_answer(name: str, values: Values, draft: Builder) -> ReadyAnswer:

@@ -32,7 +32,7 @@ NEVER_SHARED = frozenset({"about.yaml", "paths.yaml", "methods.yaml", "units.yam
 LEAVE_OUT = "leave-out"
 PHRASES, _WORDS = "phrases.yaml", "words.yaml"
 #: What people ask; read last, so that a shared entry keeps of the names in it those that a rule set has.
-ASKED = ("intents.yaml", "subjects.yaml", "answers.yaml")
+ASKED_FILES = ("intents.yaml", "subjects.yaml", "answers.yaml")
 #: What people say, and the titles of texts.
 _NOT_SPELLED = frozenset({PHRASES, "sources.yaml", "intents.yaml"})
 #: Keys behind which wording stands, to be spelled; names, and words to be understood, are left as they are.
@@ -66,7 +66,7 @@ class Shared(Struct):
         if name == PHRASES:
             shared = _phrases_of(shared, draft)
             return _added(shared, own) if own is not None else shared
-        if name in ASKED and isinstance(shared, MappingNode):
+        if name in ASKED_FILES and isinstance(shared, MappingNode):
             shared = _asked_of(shared, draft)
             return _added(shared, own) if own is not None else shared
         if not isinstance(shared, MappingNode):

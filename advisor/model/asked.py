@@ -17,7 +17,7 @@ class AskedKind(Struct, frozen=True):
     stands_for: tuple[str, ...] = ()
 
 
-class Subject(Struct, frozen=True):
+class AskedSubject(Struct, frozen=True):
     """Something that a question can be about, and where the rules speak of it.
 
     `said`: words that name it, besides those of its word and question. `weak`: it counts only where nothing else is

@@ -14,7 +14,7 @@ from typing import Any
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from advisor.model.asked import AskedKind, ReadyAnswer, Subject
+from advisor.model.asked import AskedKind, AskedSubject, ReadyAnswer
 from advisor.model.decision_graph import (
     LONE_TESTS,
     CantTellRule,
@@ -535,7 +535,7 @@ class RuleSet(Struct, frozen=True, dict=True):
     read_as: tuple[tuple[Place, str, str], ...] = ()
     #: What people ask, what it can be about, and texts that answer.
     intents: Mapping[str, AskedKind] = field(default_factory=dict)
-    subjects: Mapping[str, Subject] = field(default_factory=dict)
+    subjects: Mapping[str, AskedSubject] = field(default_factory=dict)
     answers: Mapping[str, ReadyAnswer] = field(default_factory=dict)
     #: From which day on its limits are those that count; None where some change on a day to come or that has been.
     day: date | None = None
