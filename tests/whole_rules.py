@@ -15,6 +15,7 @@ import yaml
 
 from advisor.loader.paths import DEFAULT_RULES, find_rule_set, trees_folder
 from advisor.loader.ruleset_loader import load_rule_set
+from advisor.loader.shared import ASKED_FILES
 
 _Blocks = dict[str, list[str]]
 
@@ -30,6 +31,9 @@ def whole_copy(folder: Path, name: str = DEFAULT_RULES, **options: Any) -> Path:
     about.write_text(text.replace(f"shares: {rules.about.shares}\n", ""), encoding="utf-8")
     for path in sorted((trees_folder() / rules.about.shares).glob("*.yaml")):
         text, own = path.read_text(encoding="utf-8"), folder / path.name
+        if path.name in ASKED_FILES:  # names of other rule sets are left out of these
+            own.write_text(yaml.safe_dump(rules.content[path.name], sort_keys=False), encoding="utf-8")
+            continue
         if own.exists():
             used = getattr(rules, path.stem)
             entries = {key: block for key, block in _blocks(text, 0).items() if key in used}

@@ -9,21 +9,38 @@ Questions that the technician asks back in the middle of a consultation.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from contextlib import suppress
+from functools import partial
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from advisor.dialogue.asking_order import AskedTogether, order_of
 from advisor.dialogue.prompt import settled_now
 from advisor.dialogue.proposed_answers import doubts_noted
+from advisor.dialogue.question_form import asks_by_form
 from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.judgement_types import Judgement
 from advisor.explain.confidence import with_doubts
-from advisor.loader.answer_codec import plain
+from advisor.explain.question_answers import (
+    ANSWERS_BY_KIND,
+    BASES_BY_KIND,
+    AskedCase,
+    law_in_short,
+    matters,
+    ready_text,
+)
+from advisor.explain.question_reader import Reader, ReadQuestion
+from advisor.explain.unanswered import cannot_answer, nearest_text
+from advisor.explain.why import STEP, explain_word, why_step
+from advisor.loader.answer_codec import read_typed
 from advisor.model import inputs
-from advisor.model.case import TIRE, Case, Key
-from advisor.model.lexicon_entries import folded
-from advisor.model.problems import shown
-from advisor.model.ruleset import Question, Verdict, leaves
+from advisor.model.asked import AskedSubject, ReadyAnswer
+from advisor.model.case import TIRE, Answer, Case, Key
+from advisor.model.problems import Misread, shown
+from advisor.model.ruleset import RuleSet, Verdict, leaves
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.wording.verdict_card import question_in_words, questions_in_words
@@ -33,41 +50,53 @@ if TYPE_CHECKING:
     from advisor.nlu.pipeline import Listener
 
 
-WORD = re.compile(
-    r"(?:what is|what's|whats|what are|define|explain|what does)\s+(?:an?\s+|the\s+)?(?P<term>.+?)(?:\s+mean)?\s*\??",
+_IT_WERE = (
+    "it were ",
+    "it was ",
+    "it is ",
+    "it's ",
+    "it had been ",
+    "that were ",
+    "it measured ",
+    "this was ",
+    "this were ",
+)
+NEVER_SAFE = "Nothing here ever says that a repair is safe; it says what the rules named bring, and how firm that is."
+#: A word asked for by itself, of which the nearest known ones are told.
+_TERM = re.compile(
+    r"(?:what is|what's|whats|what are|define|explain) (?:an? |the )?(?P<term>\S+(?: \S+){0,2}?)\s*\??",
     re.I,
 )
-_IT = r"(?:i|we|it|this|that|(?:the|this|my) (?:tire|tyre|casing))"
-_CANT = r"(?:can't|cant|cannot|can not|won't|couldn't|may|might)"
-WHY_NOT = re.compile(
-    rf"(?:why (?:not|isn't {_IT}|is {_IT} not|can {_IT} not(?: be| do| use)?|{_CANT} {_IT}(?: not)?(?: be| do| use)?)"
-    r"|what (?:stands|is|speaks) (?:in the way of|against))\s+(?P<wanted>.+?)\s*\??",
-    re.I,
-)
-WHAT_IF = re.compile(
-    r"(?:and |so |but )?(?:what if|what happens (?:if|at|with)|suppose|supposing"
-    r"|what about|how about|and if)\s+(?P<said>.+?)\s*\??"
+#: How a what-if begins and ends, for the ear to hear what is between.
+_WHAT_IF = re.compile(
+    r"(?:(?:and|so|but|ok|okay) )*(?:what (?:would |will )?(?:happens?|changes?) (?:if|at|with)|what if|what about"
+    r"|how about|suppose|supposing|imagine"
+    r"|and if|if|say|even if|and(?: what)?|would (?:it|that|this)\b[a-z ]*? if)\b,? *(?P<said>.+?)\s*\??"
     r"|what (?:would|will|does) (?P<said2>.+?) (?:change|do|mean for it|make)\s*\??"
     r"|would (?P<said3>.+?) (?:change|make|alter) (?:anything|it|that|a difference)\s*\??",
     re.I,
 )
-SURE = re.compile(
-    r"(?:how (?:sure|certain|firm|confident).*|are you (?:sure|certain).*|is (?:that|it|this) (?:sure|certain|firm).*)",
+_FOLLOWS = re.compile(
+    r"(?:(?:and|or|so|but|ok|okay|what about|how about|what if|and if|same for)\b.*|\d[\d./ \"a-z]{0,12}\??)", re.I
+)
+_POINTS_BACK = frozenset({"that", "thi", "those", "them", "these", "they"})
+_REST = re.compile(
+    r"(?<=\w)\s*[,;-]?\s*(?:would (?:it|that|this)|will (?:it|that|this)|can i|could i|is it|then|does (?:it|that)"
+    r"|do i|what then|still)\b.*$",
     re.I,
 )
-_LEAST = re.compile(
-    r"(?:least change|what would change (?:it|that|the verdict)|what would have to (?:be different|change).*"
-    r"|what would it take.*|how close.*|what is it short of|by how much.*)\??",
-    re.I,
-)
-SAFE = re.compile(r"(?:is|are|will|would|can|could|how)\b.*\b(?:safe|safely)\b.*", re.I)
-NEVER_SAFE = "Nothing here ever says that a repair is safe; it says what the rules named bring, and how firm that is."
-_BASIS = re.compile(r"(?:who says so|says who|whose rule is (?:it|that|this)|is (?:it|that|this) the law)\s*\??", re.I)
-_REJECTED = re.compile(
-    r"(?:(?:was|is|has|did|it|this|that|the|my|tire|tyre|casing|been|get) )*"
-    r"(?:rejected|refused|turned down|condemned|failed?)"
-)
-WHY = re.compile(r"why(?:\s+(?P<what>.*?))?\s*\??", re.I)
+
+
+def reader_of(judge: Judge) -> Reader:
+    """The wordings of the judge's rules made ready, once."""
+    for rules, reader in _READERS:
+        if rules is judge.rules:
+            return reader
+    _READERS[:] = [(judge.rules, Reader(judge.rules)), *_READERS[:3]]
+    return _READERS[0][1]
+
+
+_READERS: list[tuple[RuleSet, Reader]] = []
 
 
 def told(
@@ -77,97 +106,144 @@ def told(
     text: str,
     listener: Listener | None = None,
     asked: Key | None = None,
+    before: Message | None = None,
+    notes: tuple[str, ...] = (),
+    in_order: bool = False,
+    asks: bool = False,
 ) -> Message | None:
-    """The answer to a question about a case, or None where the text is no such question."""
+    """The answer to a question about a case, or None where the text is no question.
+
+    `before`: what was answered last. `asks`: it is a question, whatever its form.
+    """
     said = " ".join(text.replace("’", "'").split())
-    if said[:4].casefold() == "why " and (step := _step(judge, case, judgement, said)) is not None:
-        return step
-    about = _about_questions(judge, case, judgement, said, asked)
-    if about is not None:
-        return about
-    if match := WHY_NOT.fullmatch(said):
-        from advisor.explain.why_not import why_not
+    state = AskedCase(judge, case, judgement, listener, asked, notes, in_order)
+    if match := STEP.fullmatch(said):
+        return why_step(judge, case, judgement, match["what"])
+    read = reader_of(judge).read(said)
+    read = replace(read, asks=said.endswith("?") or asks_by_form(said))
+    found = _best(read, state, before)
+    if found is None and read.kind("what-if") and (match := _WHAT_IF.fullmatch(said)):
+        found = _unclear(match["said"] or match["said2"] or match["said3"], state)
+    if found is None and (asks or read.asks):
+        term = _TERM.fullmatch(said)
+        found = explain_word(term["term"], judge) if term else nearest_text(read, state) or cannot_answer(read, state)
+    if found is not None and read.kind("safe") and found.intent != "safe":
+        found = replace(found, blocks=(NEVER_SAFE, *found.blocks))
+    if found is not None and read.kind("law") and found.intent != "law" and found.sources and found.kind != "complaint":
+        found = replace(found, blocks=(law_in_short(found.sources, state), *found.blocks))
+    return found
 
-        return why_not(judge, judgement, match["wanted"])
-    if SURE.fullmatch(said):
-        from advisor.explain.confidence import how_sure
 
-        return how_sure(judge, case, judgement)
-    if SAFE.fullmatch(said):
-        from advisor.explain.confidence import how_sure
-
-        sure = how_sure(judge, case, judgement)
-        return Message(sure.kind, (NEVER_SAFE, *sure.blocks), parts=sure.parts)
-    if _LEAST.fullmatch(said):
-        from advisor.explain.least_change import least_change
-
-        return least_change(judge, case, judgement)
-    if match := WHAT_IF.fullmatch(said):
-        wanted = match["said"] or match["said2"] or match["said3"]
-        return _what_if(judge, case, judgement, wanted, listener, asked)
-    if match := WORD.fullmatch(said):
-        from advisor.explain.why import explain_word
-
-        found = explain_word(match["term"], judge)
-        return Message("word" if found.kind == "help" else found.kind, found.blocks)
-    if _BASIS.fullmatch(said):
-        return _why(judge, case, judgement, "")
-    if (match := WHY.fullmatch(said)) and not (match["what"] or "").casefold().startswith(("ask", "do you")):
-        return _why(judge, case, judgement, match["what"] or "")
+def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Message | None:
+    """What the best fitting kind of question or ready text gives; the next one where that has nothing to say."""
+    own = [each for each in read.subjects if not each.subject.weak]
+    strong = own[0] if own else None
+    tried: list[tuple[float, Callable[[], Message | None]]] = []
+    for answer, fit in read.answers:
+        tried.append((fit + 0.5, partial(_ready, answer, state)))
+    named = strong.subject if strong else None
+    weak = read.subjects[0].subject if read.subjects else None
+    points = _POINTS_BACK & set(read.words)
+    whose = (
+        before
+        if before and not named and (points or {"it", "so"} & set(read.words) or len(read.words) <= _SHORT)
+        else None
+    )
+    last = reader_of(state.judge).subjects.get(before.subject) if before and not read.strange else None
+    for name, fit in read.kinds:
+        first = _LAW_FIRST if name == "law" and not read.kind("how-much") else 0
+        here = own if name in ANSWERS_BY_KIND or name in BASES_BY_KIND else []
+        for place, each in enumerate(here):
+            thin = 2 if name == "why" and not (each.subject.as_if or each.subject.question) else 0
+            score = fit + first + each.words - place / 4 - thin
+            tried.append((score, partial(_of_kind, name, each.subject, state, read, whose)))
+        pointed = last if points or ("it" in read.words and name in _OF_IT) else None
+        if not here:
+            subject = None if name in BASES_BY_KIND and whose is not None and whose.sources else pointed or weak
+            tried.append((fit + first, partial(_of_kind, name, subject, state, read, whose)))
+        if last is not None and name in _FROM_BEFORE:
+            tried.append((fit - (1 if here else 0.1), partial(_of_kind, name, last, state, read, whose)))
+    if before is not None and _FOLLOWS.fullmatch(read.text):
+        tried.append((_FOLLOW_UP, partial(_followed, named, state, read, before)))
+    if read.asks and len(read.strange) <= _FEW_STRANGE:
+        tried += [(0, partial(_of_kind, "about", each.subject, state, read, None)) for each in own]
+    for _, function in sorted(tried, key=lambda pair: -pair[0]):
+        found = function()
+        if found is not None:
+            return found if found.subject or named is None else replace(found, subject=named.id)
     return None
 
 
-def _step(judge: Judge, case: Case, judgement: Judgement, said: str) -> Message | None:
-    """A step of why opened: why 2, why answers, why limits."""
-    from advisor.explain.why import STEP, why_step
-
-    match = STEP.fullmatch(said)
-    return why_step(judge, case, judgement, match["what"]) if match else None
+_SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE = 4, 2, 2.5, 0
+#: Kinds in which it may be what was spoken of, and those in which a question without a subject goes on with the last.
+_OF_IT = frozenset({"how-much", "how-to"})
+_FROM_BEFORE = frozenset({"how-much", "how-to", "difference", "must"})
 
 
-#: A text that could be about the questions themselves; only then is that looked at.
-_ABOUT = re.compile(r"(?:how|why|what|which)\b", re.I)
+def _ready(answer: ReadyAnswer, state: AskedCase) -> Message | None:
+    found = ready_text(answer, state)
+    return replace(found, subject=answer.about[0].split("/")[0] if answer.about else answer.id) if found else None
 
 
-def _about_questions(judge: Judge, case: Case, now: Judgement, said: str, asked: Key | None) -> Message | None:
-    """What is said of the questions themselves: the order, what is open, why one is asked, how it is measured."""
-    if not _ABOUT.match(said) or (WHY.fullmatch(said) and len(said) < len("why is")):
-        return None
-
-    if _ORDER.fullmatch(said):
-        return why_order(judge, case, now, asked)
-    if OPEN.fullmatch(said):
-        return could_be(judge, case, now)
-    if match := WHY_ASK.fullmatch(said):
-        what = next((found for found in match.groups() if found), "") or (asked[0] if asked else "")
-        return why_ask(what, judge)
-    if match := HOW.fullmatch(said):
-        return how_to(match["what"], judge)
-    return None
+def _followed(named: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Message) -> Message | None:
+    """A follow-up: what was asked last, of something else."""
+    if named is None or before.intent not in ANSWERS_BY_KIND:
+        return _what_if(replace(state, asked=_asked_before(before, state) or state.asked), read)
+    return ANSWERS_BY_KIND[before.intent](named, state, read)
 
 
-def _why(judge: Judge, case: Case, judgement: Judgement, what: str) -> Message | None:
-    """Why; "why repair?" of a tire that is scrap says first that it is not."""
-    from advisor.explain.why import why
+#: A figure with its unit and nothing else.
+_FIGURE = re.compile(r"\d[\d./ ]*\s*[a-z\"%°]{0,8}\s*", re.I)
 
-    word = plain(what).removeprefix("is it ").removeprefix("is this ").removeprefix("a ").rstrip("?. ")
-    found = why(judge, case, judgement)
-    verdicts = {"repair", "refer", "hold", "scrap"}
-    if word in verdicts and word != str(judgement.verdict):
-        return Message("why", (f"It is not {word.upper()}.", *found.blocks), parts=found.parts)
-    if word in (
-        "",
-        *verdicts,
-        "that",
-        "this",
-        "so",
-        "is that",
-        "is it so",
-        "this verdict",
-        "the verdict",
-    ) or _REJECTED.fullmatch(word):
-        return found
-    return found if word.replace(" ", "-") == judgement.method else None
+
+def _asked_before(before: Message, state: AskedCase) -> Key | None:
+    """The question whose answer a what-if changed for a moment."""
+    field = str(before.parts[0].get("field", "")) if before.intent == "what-if" and before.parts else ""
+    subject = reader_of(state.judge).subjects.get(before.subject)
+    name, _, index = (field or (subject.question if subject else "")).partition("[")
+    question = state.judge.rules.questions.get(name)
+    return (name, int(index.rstrip("]")) if index else state.key(question)[1]) if question else None
+
+
+def _of_kind(
+    name: str, subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Message | None
+) -> Message | None:
+    """What answers a kind of question; None where it has nothing to say of that subject."""
+    found = None
+    if name in ANSWERS_BY_KIND:
+        found = ANSWERS_BY_KIND[name](subject, state, read)
+    elif name in BASES_BY_KIND:
+        found = BASES_BY_KIND[name](subject, state, read, before.sources if before else ())
+    if found is not None or name in ANSWERS_BY_KIND or name in BASES_BY_KIND:
+        known = subject is not None and not subject.weak
+        return replace(found, subject=subject.id) if found and subject and known and not found.subject else found
+    return _OF_THE_CASE[name](state, read) if name in _OF_THE_CASE else None
+
+
+def _sure(state: AskedCase, read: ReadQuestion) -> Message:
+    from advisor.explain.confidence import how_sure
+
+    found = how_sure(state.judge, state.case, state.now)
+    return replace(with_doubts(found, state.notes), intent="sure", subject="verdict")
+
+
+def _safe(state: AskedCase, read: ReadQuestion) -> Message:
+    sure = _sure(state, read)
+    return replace(sure, blocks=(NEVER_SAFE, *sure.blocks), intent="safe")
+
+
+def _least(state: AskedCase, read: ReadQuestion) -> Message:
+    from advisor.explain.least_change import least_change
+
+    return replace(least_change(state.judge, state.case, state.now), intent="least")
+
+
+def _could_be(state: AskedCase, read: ReadQuestion) -> Message:
+    return replace(could_be(state.judge, state.case, state.now), intent="could-be")
+
+
+def _why_order(state: AskedCase, read: ReadQuestion) -> Message:
+    return replace(why_order(state.judge, state.case, state.now, state.asked, state.in_order), intent="why-now")
 
 
 #: A distance from the center line, and one said to be positive: towards the serial side, as the question says.
@@ -175,30 +251,108 @@ _OFFSET = re.compile(r"\boffset\b|\bcent(?:er|re)\s?-?line\b", re.IGNORECASE)
 _PLUS = re.compile(r"(?:\bplus\s+|(?<!\S)\+\s*)(\d[\d./ ]*(?:mm|cm|inch(?:es)?|in\b|\")?)", re.IGNORECASE)
 
 
-def _what_if(
-    judge: Judge, case: Case, judgement: Judgement, said: str, listener: Listener | None, asked: Key | None
-) -> Message:
+def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What another answer would bring, as the ear hears it; None where it hears none."""
     from advisor.explain.counterfactual import what_if
     from advisor.nlu.pipeline import Listener as Hearing
 
-    for start in ("it were ", "it was ", "it is ", "it's ", "it had been ", "that were ", "it measured "):
+    judge, case = state.judge, state.case
+    match = _WHAT_IF.fullmatch(read.text if not read.text[:1].isdigit() else f"and {read.text}")
+    if match is None:
+        return None
+    said = match["said"] or match["said2"] or match["said3"]
+    said = _REST.sub("", said)
+    for start in _IT_WERE:
         if said.casefold().startswith(start):
             said = said[len(start) :]
             break
     of_offset = bool(_OFFSET.search(said))
     if of_offset:
         said = _PLUS.sub(r"\1 toward the serial side", said)
-    hearing = listener or Hearing(judge.rules)
-    heard = hearing.hear(said, case, asked, facts=False)
+    hearing = state.listener or Hearing(judge.rules)
+    heard = hearing.hear(said, case, state.asked, facts=False)
+    if not heard.understood and (renamed := _injury_named(said)) != said:
+        heard, said = hearing.hear(renamed, case, state.asked, facts=False), renamed
     if not heard.understood:
         heard = hearing.hear(said, case, _only_figure(judge, case, said, hearing), facts=False)
+    changes = [(one.key, one.answer) for one in heard.understood] or _typed(said, state) or _by_the_clock(said, state)
+    if _FIGURE.fullmatch(said) and not any(case.get(judge.rules.questions[key[0]].over, key) for key, _ in changes):
+        quantity = {judge.rules.questions[key[0]].quantity for key, _ in changes}
+        if sum(each.quantity in quantity for each in judge.rules.questions.values()) > 1:
+            changes = []  # a bare figure of which nothing here is known could be of several
     offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
-    misplaced = of_offset and not any(one.key[0] in offsets for one in heard.understood)
-    if not heard.understood or misplaced:
-        back = tuple(f"{judge.rules.questions[ask.key[0]].name}: {ask.why}" for ask in heard.asks_back)
-        unclear = Block(f'What would be different is not clear from "{shown(said, 80)}".', back)
-        return Message("complaint", (unclear, "Say it with its name: what if the angle were 30 degrees?"))
-    return what_if(judge, case, judgement, [(one.key, one.answer) for one in heard.understood])
+    misplaced = of_offset and not any(key[0] in offsets for key, _ in changes)
+    if not changes or misplaced:
+        strong = next((each.subject for each in read.subjects if each.subject.as_if), None)
+        if strong is not None and not misplaced and not read.answers:
+            found = matters(replace(strong, question=""), state, read)
+            return replace(found, intent="what-if") if found else None
+        return None
+    found = what_if(judge, case, state.now, changes)
+    return replace(found, intent="what-if", subject=changes[0][0][0])
+
+
+#: An injury spoken of by its number, and a place by the clock.
+_ORDINALS = (
+    ("1", r"\b(?:the )?(?:first|1st) (?:one|nail|hole|injury|screw)\b"),
+    ("2", r"\b(?:the )?(?:second|2nd|other) (?:one|nail|hole|injury|screw)\b"),
+)
+_AT_CLOCK = re.compile(r"\b(?P<hour>\d{1,2})(?::(?P<minute>\d\d))?\s*o'?\s?clock\b", re.I)
+
+
+def _injury_named(said: str) -> str:
+    for number, ordinal in _ORDINALS:
+        said = re.sub(ordinal, f"injury {number}", said, flags=re.I)
+    return said
+
+
+def _by_the_clock(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """An injury at another place by the clock."""
+    question, match = state.judge.rules.questions.get(inputs.CLOCK), _AT_CLOCK.search(said)
+    if question is None or match is None or not state.case.injuries:
+        return []
+    number = re.search(r"injury (\d)", said)
+    index = min(int(number[1]) if number else len(state.case.injuries), len(state.case.injuries)) - 1
+    with suppress(Misread):
+        return [((question.id, index), read_typed(question, f"{match['hour']}:{match['minute'] or '00'}"))]
+    return []
+
+
+def _typed(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """A bare figure or word as another answer to the question that was changed last."""
+    if state.asked is None:
+        figured = {
+            r.key for r in state.now.deciding if r.limit is not None and state.judge.rules.questions.get(r.key[0])
+        }
+        if len(figured) != 1 or not said.strip(" ?.")[:1].isdigit():
+            return []
+        state = replace(state, asked=figured.pop())
+    assert state.asked is not None
+    question = state.judge.rules.questions[state.asked[0]]
+    bare = re.sub(r"\b(?:exactly|just|at|only|with|like)\b", "", said).strip(" ,?")
+    for text in (bare, f"{bare}:00" if question.kind == inputs.CLOCK_KIND else bare):
+        with suppress(Misread):
+            return [(state.asked, read_typed(question, text))]
+    return []
+
+
+def _unclear(said: str, state: AskedCase) -> Message:
+    from advisor.nlu.pipeline import Listener as Hearing
+
+    heard = (state.listener or Hearing(state.judge.rules)).hear(said, state.case, state.asked, facts=False)
+    back = tuple(f"{state.judge.rules.questions[ask.key[0]].name}: {ask.why}" for ask in heard.asks_back)
+    unclear = Block(f'What would be different is not clear from "{shown(said, 80)}".', back)
+    return Message("complaint", (unclear, "Say it with its name: what if the angle were 30 degrees?"), intent="what-if")
+
+
+_OF_THE_CASE: dict[str, Callable[[AskedCase, ReadQuestion], Message | None]] = {
+    "what-if": _what_if,
+    "sure": _sure,
+    "safe": _safe,
+    "least": _least,
+    "could-be": _could_be,
+    "why-now": _why_order,
+}
 
 
 def _only_figure(judge: Judge, case: Case, said: str, hearing: Listener) -> Key | None:
@@ -228,89 +382,22 @@ def _only_figure(judge: Judge, case: Case, said: str, hearing: Listener) -> Key 
 
 
 def question_back(consultation: Consultation, text: str) -> list[Message]:
-    """The answer to a question back; nothing where the text is none."""
-    said = " ".join(text.replace("’", "'").split())
-    if re.fullmatch(r"why\s*\??", said, re.I):
+    """The answer to a question back; nothing where the text is none. It keeps what was asked, for a follow-up."""
+    here = consultation.judge, consultation.case, consultation.judgement
+    before, asked = consultation.state.answered_last, consultation.question_key
+    doubts = tuple(doubts_noted(consultation.notes))
+    found = told(*here, text, consultation.listener, asked, before, doubts, consultation.in_order)
+    if found is None:
         return []
-    if consultation.in_order and _ORDER.fullmatch(said):
-        here = consultation.judge, consultation.case, consultation.judgement, consultation.question_key
-        return [why_order(*here, in_order=True)]
-    judge, case = consultation.judge, consultation.case
-    listener = (
-        consultation.listener if re.match(r"(?:and |so |but )?(?:what|how about|suppose|would)", said, re.I) else None
-    )
-    found = told(judge, case, consultation.judgement, said, listener, consultation.question_key)
-    if found and found.kind == "how-sure":
-        found = with_doubts(found, doubts_noted(consultation.notes))
-    return [found] if found else []
+    if found.kind != "complaint":
+        consultation.become(replace(consultation.state, answered_last=found))
+    return [found]
 
 
 def narrowest(consultation: Consultation) -> Message:
     """What it could still be, and the open question whose answers leave the fewest verdicts."""
 
     return Message("help", could_be(consultation.judge, consultation.case, consultation.judgement).blocks)
-
-
-HOW = re.compile(
-    r"how (?:do|can|should|would|is|are) (?:i |you |we |one )?"
-    r"(?:measure|find out|tell|check|gauge|find|see|read)?\s*(?P<what>.+?)\s*(?:measured|found|read|checked)?\s*\??",
-    re.I,
-)
-WHY_ASK = re.compile(
-    r"why (?:do|would|must|should) (?:you|i|we) (?:ask|need|want|care|know|say|give|measure)"
-    r"(?: to know)?(?: about| for)?\s*(?P<what>.*?)\s*\??|why is (?P<what2>.+?) (?:asked|needed)\s*\??"
-    r"|what is (?P<what3>.+?) (?:needed|asked) for\s*\??|why does (?P<what4>.+?) matter\s*\??",
-    re.I,
-)
-_ORDER = re.compile(
-    r"why (?:(?:is |do you ask )?(?:(?:that|this|it)(?: question)? )?(?:first|now|next)|(?:in )?(?:that|this) order"
-    r"|(?:are they|do you ask|is it) .*\border).*",
-    re.I,
-)
-OPEN = re.compile(
-    r"(?:what|how) (?:could|can|might|may) (?:it|this|that) (?:still )?(?:be|end|become|end (?:up )?as).*"
-    r"|what(?:'s| is| are) (?:still )?(?:open|possible|missing|left)(?: to (?:ask|answer|say))?\s*\??"
-    r"|what else (?:could|can) it be.*"
-    r"|(?:which|what) question narrows (?:it )?(?:down )?(?:the )?most\s*\??|what narrows (?:it )?(?:the )?most\s*\??",
-    re.I,
-)
-_STARTS = ("the ", "an ", "a ", "its ", "my ", "how ", "about ", "injury's ")
-
-
-def named(what: str, judge: Judge) -> Question | None:
-    """The question that a name stands for: its id, its name, or a word that stands beside its figure."""
-    rules = judge.rules
-    word = folded(what)
-    for start in _STARTS:
-        word = word.removeprefix(start)
-    names: dict[str, Question] = {}
-    for phrase, found in rules.phrases.labels.items():
-        names[phrase] = rules.questions[found[0]]
-    for name, question in rules.questions.items():
-        short = folded(question.name).removeprefix("the ")
-        names |= {each.replace("-", " "): question for each in question.formerly}
-        names |= {short.removeprefix("injury's "): question, short: question, name.replace("-", " "): question}
-    return names.get(word)
-
-
-def how_to(what: str, judge: Judge) -> Message | None:
-    """How to find out what was named; None where nothing is known by that name."""
-    question = named(what, judge)
-    if question is None or not question.how:
-        return None
-    lines = (f"{question.name[:1].upper()}{question.name[1:]}: {judge.in_words(question.how)}",)
-    return Message("word", lines, parts=({"question": question.id, "how": judge.in_words(question.how)},))
-
-
-def why_ask(what: str, judge: Judge) -> Message | None:
-    """Why a question is asked, and the endings that it can bring."""
-    question = named(what, judge)
-    if question is None:
-        return None
-    from advisor.explain.why import why_asked
-
-    title = Block(f"{question.name[:1].upper()}{question.name[1:]}:", role="title")
-    return Message("why", (title, *why_asked(judge, question.id).blocks), parts=({"question": question.id},))
 
 
 def could_be(judge: Judge, case: Case, now: Judgement) -> Message:

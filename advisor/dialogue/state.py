@@ -12,6 +12,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.model.case import Answer, Case, Key
 from advisor.model.proposed import Proposed
 from advisor.model.saved import Saved
+from advisor.wording.messages import Message
 from advisor.work.progress import FieldReading, Work
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ class SessionState(Struct, frozen=True):
     be looked for, None in the place of one that was; `looked_up` the casing that they were looked up for. `whole`: it
     goes on for a whole record, though it is settled.
     `of_day` is what was read at the work on the tires before, on this day; `finds` what turned up at the work, as each
-    answer stood before it.
+    answer stood before it. `answered_last` is what a question was answered with, for one that follows on it.
     """
 
     saved: Saved
@@ -56,6 +57,7 @@ class SessionState(Struct, frozen=True):
     whole: bool = False
     of_day: tuple[FieldReading, ...] = ()
     finds: tuple[tuple[Key, Answer | None, str], ...] = ()
+    answered_last: Message | None = None
 
     @property
     def case(self) -> Case:

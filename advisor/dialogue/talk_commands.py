@@ -5,12 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from msgspec.structs import replace
+
 from advisor.dialogue.answer_list import change_answer, so_far_lines
+from advisor.dialogue.question_form import asks_by_form, asks_in_a_clause
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import drop_line
 from advisor.dialogue.work_steps import step_messages
-from advisor.explain.why import explain_word, no_text_behind, what_lies_ahead, why, why_asked
-from advisor.loader.answer_codec import plain
+from advisor.explain.why import no_text_behind, what_lies_ahead, why, why_asked
+from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.wording.verdict_card import SECTIONS, section_blocks
@@ -23,7 +26,8 @@ HELP_ENTRIES = (
     ("why ask", "why this is asked"),
     ("why now", "why this is asked ahead of the rest"),
     ("why", "why the verdict is what it is, as things stand"),
-    ("what is TERM", "a term of the trade explained"),
+    ("what is TERM", "a term of the trade explained, with its sketch; X or Y: the difference"),
+    ("may I X", "what the rules say of it: may I plug it, how big may it be, is that law, who says so"),
     ("sources", "the limits that no rule or text stands behind"),
     ("so far", "what was answered and what was left out, with numbers; also: answers"),
     ("ahead", "what is still to be asked, and how it can still end"),
@@ -57,15 +61,6 @@ HELP_ENTRIES = (
     ("start over", "begin anew"),
     ("quit", "leave the program"),
 )
-_WHAT_IS = re.compile(
-    r"(?:what (?:does|do) (?:an? |the )?(?P<meant>.+?) mean|"
-    r"(?:what is|what's|whats|what are|explain|define)\s+(?:an?\s+|the\s+)?(?P<term>.+?))\??",
-    re.I,
-)
-#: A text that could be a question back; only then is anything more loaded.
-_ASKS = re.compile(
-    r"\s*(?:(?:and|so|but)\s+)?(?:why|what|how|which|least|would|suppose|is (?:it|that|this|the)|are you|can i)\b", re.I
-)
 #: A text that could be about the work; only then is anything more loaded.
 _WORK = re.compile(r"\s*(?:work|tick|untick|note|found|take back|timer|report|step)\b", re.I)
 _BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
@@ -97,11 +92,13 @@ def say(consultation: Consultation, text: str) -> list[Message]:
         return [Message("more", section_blocks(consultation.card(), sections))]
     if match := _BESIDE.fullmatch(text):
         return _beside(consultation, match["names"].split())
-    if match := _WHAT_IS.fullmatch(text.strip()):
-        return [explain_word(match["meant"] or match["term"], consultation.judge)]
     if match := _CHANGE.fullmatch(text.strip()):
         return change_answer(consultation, match["what"] or "")
-    return _question_back(consultation, text) or _at_the_work(consultation, text) or consultation.answer(text)
+    if found := _question_back(consultation, text):
+        return found
+    if consultation.state.answered_last is not None:  # what follows is no follow-up any more
+        consultation.become(replace(consultation.state, answered_last=None))
+    return _at_the_work(consultation, text) or consultation.answer(text)
 
 
 def sections_asked(consultation: Consultation, text: str) -> tuple[str, ...]:
@@ -138,7 +135,11 @@ def _beside(consultation: Consultation, names: list[str]) -> list[Message]:
 
 def _question_back(consultation: Consultation, text: str) -> list[Message]:
     """Why not, what if, how sure, least change, how to measure something; nothing where the text asks none of it."""
-    if not _ASKS.match(text):
+    follows = consultation.state.answered_last is not None and text.rstrip().endswith("?")
+    asks = asks_by_form(text) or follows
+    if not asks and asks_in_a_clause(text):  # it tells nothing else that counts
+        asks = not consultation.listener.hear(text, consultation.case, consultation.question_key).understood
+    if not asks or is_cant_tell(text):
         return []
     from advisor.dialogue.intents import question_back
 
@@ -211,14 +212,6 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "how": _how,
     "how do i measure it": _how,
     "why": _why,
-    "whose rule is that": _why,
-    "who says so": _why,
-    "says who": _why,
-    "is that the law": _why,
-    "is it the law": _why,
-    "why is the tire rejected": _why,
-    "why was the tire rejected": _why,
-    "why was it rejected": _why,
     "why ask": _why_ask,
     "why now": _why_now,
     "why this now": _why_now,

@@ -10,11 +10,12 @@ from advisor.engine.templates import value_in_words
 from advisor.explain.dependent_answers import speaks_against, withdrawn_lines
 from advisor.model.case import Answer, Case, Choices, Key
 from advisor.wording.blocks import Block, Said
-from advisor.wording.messages import Message, MessagePart, findings_merged
+from advisor.wording.messages import Message, MessagePart, findings_merged, headline
 from advisor.wording.verdict_card import question_in_words
 
 Substitution = tuple[Key, Answer]
-COLUMN, FIRST = 31, 14
+#: The columns of the table: what is compared, and how it is now; a row that needs more stands by itself.
+FIRST, COLUMN = 14, 24
 
 
 def changed(case: Case, changes: Iterable[Substitution], judge: Judge) -> Case:
@@ -49,19 +50,23 @@ def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Substitution
     for key, answer in withdrawn:
         parts.append({"field": label_of(key, rules), "now": str(answer), "then": None})
     rows = [_row("compared", "as it is", "what if")]
-    for name, first, second in _rows(now, then, judge):
-        rows.append(_row(name, first, second, "*" if first != second else ""))
+    for name, first, second in _rows(now, then):
         parts.append({"field": name, "now": first, "then": second})
+        if name != "ending":
+            one, two = (_in_words(name, each, judge) for each in (first, second))
+            rows.append(_row(name, one, two, "*" if first != second else ""))
     lines.append(Block(str(lines.pop()), tuple(rows)))
     lines += _reasons("Counts no longer:", _apart(_all(now), _all(then)))
     lines += _reasons("Counts then:", _apart(_all(then), _all(now)))
     if _outcome(now) == _outcome(then):
         lines.append("The verdict is the same either way.")
+    elif now.ending != then.ending:
+        lines.append(f"It would be {headline(then, judge)}")
     lines.append("Nothing in the case was changed.")
     return Message("what-if", tuple(lines), parts=tuple(parts))
 
 
-def _rows(now: Judgement, then: Judgement, judge: Judge) -> Iterable[tuple[str, str, str]]:
+def _rows(now: Judgement, then: Judgement) -> Iterable[tuple[str, str, str]]:
     for name, text in (
         ("verdict", _verdict),
         ("ending", _ending),
@@ -92,7 +97,16 @@ def _could(judgement: Judgement) -> str:
     return ", ".join(str(verdict) for verdict in judgement.could_end)
 
 
+def _in_words(name: str, said: str, judge: Judge) -> str:
+    """What stands in a row, without ids."""
+    if name == "method" and said in judge.rules.methods:
+        return judge.rules.methods[said].title.partition(" (")[0].partition(",")[0]
+    return said.upper() if name == "could end" else said.replace("-", " ") if name == "restrictions" else said
+
+
 def _row(name: str, first: str, second: str, mark: str = "") -> str:
+    if len(first) >= COLUMN or len(second) > COLUMN:
+        return f"{name:<{FIRST}}{first}{f' -> {second} {mark}' if mark else ''}"
     return f"{name:<{FIRST}}{first:<{COLUMN}} {second} {mark}".rstrip()
 
 

@@ -294,7 +294,7 @@ def word_lines(judge: Judge) -> list[str]:
 def _terms(reasons: Iterable[Reason], judge: Judge) -> list[Block]:
     """The trade's terms that reasons use, explained; nothing where they use none."""
     text = " ".join(f"{reason.says} {reason.limit.says if reason.limit else ''}" for reason in reasons)
-    words = (word for word in judge.rules.words.values() if word.id not in VERDICT_WORDS)
+    words = (word for word in judge.rules.words.values() if word.id not in VERDICT_WORDS and not word.asked_for)
     used = [word for word in words if any(_stands_in(name, text) for name in (word.title, *word.also))]
     says = tuple(f"{word.title}: {judge.in_words(word.says)}" for word in used[:MOST_TERMS])
     return [Block("Words used above:", says, "title")] if says else []

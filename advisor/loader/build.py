@@ -11,6 +11,7 @@ import yaml
 from msgspec.structs import replace
 
 from advisor.loader.answer_codec import read_answer
+from advisor.loader.asked_files import asked_kind, ready_answer, subject
 from advisor.loader.builder import Builder
 from advisor.loader.phrase_file import build_phrases
 from advisor.loader.reader import Diagnostics
@@ -447,6 +448,9 @@ _BUILDS: dict[str, Build] = {
     "methods.yaml": _entries("methods", _method),
     "paths.yaml": _paths,
     "words.yaml": _entries("words", _just(Word)),
+    "intents.yaml": _entries("intents", asked_kind),
+    "subjects.yaml": _entries("subjects", subject),
+    "answers.yaml": _entries("answers", ready_answer),
     "phrases.yaml": build_phrases,
     "units.yaml": _entries("units", _unit),
 }

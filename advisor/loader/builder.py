@@ -11,6 +11,7 @@ from msgspec import Struct, field
 
 from advisor.loader.reader import Diagnostics
 from advisor.loader.yaml_nodes import from_file
+from advisor.model.asked import AskedKind, AskedSubject, ReadyAnswer
 from advisor.model.lexicon_entries import Phrases
 from advisor.model.problems import Place, Problem
 from advisor.model.repair_units import UnitRow
@@ -72,6 +73,9 @@ class Builder(Struct):
     words: dict[str, Word] = field(default_factory=dict)
     phrases: Phrases = field(default_factory=Phrases)
     units: dict[str, UnitRow] = field(default_factory=dict)
+    intents: dict[str, AskedKind] = field(default_factory=dict)
+    subjects: dict[str, AskedSubject] = field(default_factory=dict)
+    answers: dict[str, ReadyAnswer] = field(default_factory=dict)
     failed: set[str] = field(default_factory=set)
     #: Ids that entries say they had formerly; `what` is the entry that says so.
     former: list[Reference] = field(default_factory=list)

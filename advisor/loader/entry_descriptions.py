@@ -19,7 +19,13 @@ OWN_WORDS = {
 
 #: Each key of the rule language in a sentence; one that stands in several places means the same in each.
 KEYS_SAY = {
-    "about": "What it is about: the tire, an earlier repair, an injury.",
+    "word": "The term that explains it.",
+    "whole": "yes: who asks of it asks of the tire as it stands.",
+    "weak": "yes: it counts only where nothing else is named.",
+    "stands-for": "Words that mean the same, for @name in wordings.",
+    "sketch": "The question whose sketch shows it.",
+    "said": "Wordings: words in order with gaps, a_b together, a/b either, @class, !not, ^ and $ the ends.",
+    "about": "What it is about: the tire, an earlier repair, an injury; in answers.yaml subjects, all of them named.",
     "after": "The node of the base that this one follows.",
     "all": "All of these must hold.",
     "allows": "repair: it speaks for a repair.",
@@ -32,6 +38,8 @@ KEYS_SAY = {
     "any": "At least one of these must hold.",
     "any-order": "Questions of which the one that narrows most comes first.",
     "ask": "The question that is asked here.",
+    "as-if": "The answer by question that is tried for a moment.",
+    "asked-for": "yes: it stays though no wording uses it.",
     "asked": "when: the node is met only then; unless: it is met, but its question is not asked then.",
     "asks": "The wording of the question; in a step: questions that sharpen it.",
     "at-limit": "What a reading just on the figure does.",
@@ -80,6 +88,9 @@ KEYS_SAY = {
     "instead": "How it can be settled by other answers.",
     "is": "The answer is this choice, or one of these.",
     "kind": "Of which kind it is.",
+    "limits": "Limits, and limits that a table chooses.",
+    "question": "The question that it is about.",
+    "kinds": "Kinds of question that it answers.",
     "known": "It is known, and not in doubt.",
     "labels": "Words that name a question, ahead of its answer.",
     "left-out-by": "Others that leave this one out.",

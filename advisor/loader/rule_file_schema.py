@@ -337,7 +337,37 @@ _PART = Mapping(
 )
 _PATHS = Mapping(parts=MapOf(Id(), _PART, each="part", required=True))
 
-_WORD = Mapping(title=String(required=True), also=strings(), says=Template(required=True))
+_WORD = Mapping(title=String(required=True), also=strings(), says=Template(required=True), asked_for=yes_no())
+
+#: What people ask. Names in it are texts here: `build.py` looks them up, and passes over those of a shared entry that
+#: a rule set does not have.
+_INTENT = Mapping(said=strings(), stands_for=strings())
+_SUBJECT = Mapping(
+    said=strings(),
+    name=String(),
+    question=String(),
+    as_if=MapOf(String(), String()),
+    limits=strings(),
+    steps=strings(),
+    cautions=strings(),
+    word=String(),
+    sketch=String(),
+    weak=yes_no(),
+    whole=yes_no(),
+)
+_READY = Mapping(
+    about=strings(),
+    kinds=strings(),
+    said=strings(),
+    says=String(),
+    cautions=strings(),
+    limits=strings(),
+    steps=strings(),
+    verdict=yes_no(),
+    standing=Keyword(*STANDINGS),
+    sources=strings(key="source"),
+    clause=String(),
+)
 
 _PHRASE_LIST = ListOf(Phrase())
 _OF_CHOICES = MapOf(Ref("question"), MapOf(ChoiceRef(), _PHRASE_LIST))
@@ -425,6 +455,11 @@ FILES = {
     "methods.yaml": _entries("when a method applies, its steps in order", _METHOD, "method"),
     "paths.yaml": Declared("parts in the order they are walked, what may be asked in any order, then nodes", _PATHS),
     "words.yaml": _entries("the trade's terms", _WORD, "word"),
+    "intents.yaml": _entries(
+        "kinds of question in the words that people ask in, and words that mean the same", _INTENT, "kind of question"
+    ),
+    "subjects.yaml": _entries("what a question can be about, and where these rules speak of it", _SUBJECT, "subject"),
+    "answers.yaml": _entries("texts that answer what no ruling holds, each with what it rests on", _READY, "answer"),
     "phrases.yaml": Declared("words and phrases that people say, and the answers that they give", _PHRASES),
     "units.yaml": _entries(
         "by tire group, zone, injury size and angle the unit's name, length, width and stem", _UNIT, "unit"

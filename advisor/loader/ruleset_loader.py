@@ -28,16 +28,16 @@ from advisor.loader.references import (
     check_unique_rulings,
 )
 from advisor.loader.rule_file_schema import FILES as FILES
-from advisor.loader.shared import PHRASES, Shared, shared_of, strangers
+from advisor.loader.shared import ASKED_FILES, PHRASES, Shared, shared_of, strangers
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import RuleSet, renamed_in
 
 if TYPE_CHECKING:
     from advisor.loader.composed import Composed
 
-#: Without these a rule set still judges: it understands fewer words, knows no units of the shop's own, has its steps
-#: written out in its methods, or its conditions where they stand.
-MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml", "steps.yaml", "terms.yaml"})
+#: Without these a rule set still judges: it understands fewer words and questions, knows no units of the shop's own,
+#: has its steps written out in its methods, or its conditions where they stand.
+MAY_BE_LEFT_OUT = frozenset({"phrases.yaml", "units.yaml", "steps.yaml", "terms.yaml", *ASKED_FILES})
 
 
 #: Problems that leave a whole file unread.
@@ -90,7 +90,7 @@ def read_folder(folder: Path, draft: Builder, read_so_far: Read, above: tuple[Pa
         read_folder(base, draft, read_so_far, (*above, folder))
         draft.renamed = renamed_in(draft)
     shared = shared_of(about, folder, draft) if base is None else None
-    for name in sorted(FILES, key=lambda name: name == PHRASES):
+    for name in sorted(FILES, key=lambda name: (name == PHRASES) + 2 * (name in ASKED_FILES)):
         if shared is not None and name == PHRASES:
             read_terms(draft)
             shared.keep_used(draft, read_so_far)
@@ -223,5 +223,8 @@ def _finished(draft: Builder, normalise: Callable[[], dict[str, Any]]) -> RuleSe
         places=draft.places,
         phrases=draft.phrases,
         units=draft.units,
+        intents=draft.intents,
+        subjects=draft.subjects,
+        answers=draft.answers,
         read_as=tuple(draft.read_as),
     )

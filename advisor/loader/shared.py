@@ -8,7 +8,7 @@ what the set does not ask, a word that stands in no wording, a phrase for an ans
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from pathlib import Path
 
 import yaml
@@ -17,10 +17,12 @@ from yaml import MappingNode, ScalarNode, SequenceNode
 
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.spelling_variant import respelled
+from advisor.loader.asked_files import homes_of_asked
 from advisor.loader.builder import Builder, Reference
 from advisor.loader.canonical import NO_WORDING, Read
 from advisor.loader.paths import shared_folder, shared_folders
 from advisor.loader.reader import Diagnostics, FileMark, closest, is_empty, items_of
+from advisor.loader.schema_types import PLACEHOLDER
 from advisor.model.inputs import TAKEN_IN
 from advisor.model.problems import Place, Problem, shown
 from advisor.model.ruleset import STANDINGS
@@ -29,8 +31,10 @@ from advisor.model.ruleset import STANDINGS
 NEVER_SHARED = frozenset({"about.yaml", "paths.yaml", "methods.yaml", "units.yaml"})
 LEAVE_OUT = "leave-out"
 PHRASES, _WORDS = "phrases.yaml", "words.yaml"
+#: What people ask; read last, so that a shared entry keeps of the names in it those that a rule set has.
+ASKED_FILES = ("intents.yaml", "subjects.yaml", "answers.yaml")
 #: What people say, and the titles of texts.
-_NOT_SPELLED = frozenset({PHRASES, "sources.yaml"})
+_NOT_SPELLED = frozenset({PHRASES, "sources.yaml", "intents.yaml"})
 #: Keys behind which wording stands, to be spelled; names, and words to be understood, are left as they are.
 _WORDING = frozenset(
     {"asks", "name", "how", "why", "says", "help", "title", "no-order", "because", "if-unknown", "note", "choices"}
@@ -61,6 +65,9 @@ class Shared(Struct):
         shared = self._taken(shared, f"{self.folder.name}/{name}", name not in _NOT_SPELLED)
         if name == PHRASES:
             shared = _phrases_of(shared, draft)
+            return _added(shared, own) if own is not None else shared
+        if name in ASKED_FILES and isinstance(shared, MappingNode):
+            shared = _asked_of(shared, draft)
             return _added(shared, own) if own is not None else shared
         if not isinstance(shared, MappingNode):
             return shared if own is None else own
@@ -202,6 +209,38 @@ def _added(shared: yaml.Node, own: yaml.Node) -> yaml.Node:
     return own
 
 
+def _asked_of(entries: MappingNode, draft: Builder) -> MappingNode:
+    """Shared subjects and answers with those names of limits, steps and so on that a rule set has.
+
+    An answer goes whole where its text has a figure that is not there, or where nothing but names was in it.
+    """
+    homes = homes_of_asked(draft)
+    kept: list[tuple[yaml.Node, yaml.Node]] = []
+    for name, entry in entries.value:
+        pairs = [pair for key, value in entry.value if (pair := _that_is_there(key, value, homes)) is not None]
+        says = next((value.value for key, value in pairs if key.value == "says"), "")
+        if set(PLACEHOLDER.findall(says)) <= homes["says"].keys() and (
+            says or len(pairs) == len(entry.value) or {key.value for key, _ in pairs} & {*homes, "verdict"}
+        ):
+            kept.append((name, _mapping(entry, pairs)))
+    return _mapping(entries, kept)
+
+
+def _that_is_there(
+    key: yaml.Node, value: yaml.Node, homes: Mapping[str, Container[str]]
+) -> tuple[yaml.Node, yaml.Node] | None:
+    """A key with what of its names a rule set has; None where it has none of them."""
+    home = homes.get(str(key.value))
+    if home is None or key.value == "says":
+        return key, value
+    if isinstance(value, ScalarNode):
+        return (key, value) if value.value in home else None
+    if isinstance(value, MappingNode):
+        return key, _mapping(value, [pair for pair in value.value if pair[0].value in home])
+    items = [each for each in value.value if each.value in home]
+    return (key, SequenceNode(value.tag, items, value.start_mark, value.end_mark)) if items else None
+
+
 def _without(phrases: yaml.Node, moved: set[str]) -> yaml.Node:
     if not isinstance(phrases, SequenceNode):
         return phrases
@@ -319,7 +358,7 @@ def _met(words: set[_Entry], draft: Builder, read: Read) -> Iterator[_Entry]:
         found = False
         for each, word in list(left.items()):
             terms = [term.lower() for term in (word.id.replace("-", " "), word.title, *word.also)]
-            if any(term in texts for term in terms):
+            if word.asked_for or any(term in texts for term in terms):
                 yield each
                 found = True
                 texts += f" {left.pop(each).says.lower()}"

@@ -14,6 +14,7 @@ from typing import Any
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from advisor.model.asked import AskedKind, AskedSubject, ReadyAnswer
 from advisor.model.decision_graph import (
     LONE_TESTS,
     CantTellRule,
@@ -419,12 +420,13 @@ class Method(Struct, frozen=True):
 
 
 class Word(Struct, frozen=True):
-    """A term of the trade for a newcomer."""
+    """A term of the trade for a newcomer; `asked_for` keeps a shared one that stands in no wording."""
 
     id: str
     title: str
     also: tuple[str, ...]
     says: str
+    asked_for: bool = False
 
 
 class Conflict(Struct, frozen=True):
@@ -531,6 +533,10 @@ class RuleSet(Struct, frozen=True, dict=True):
     any_order: tuple[tuple[str, ...], ...] = ()
     #: Where an overlay names something of its base by a former id, that id, and the one as which it was read.
     read_as: tuple[tuple[Place, str, str], ...] = ()
+    #: What people ask, what it can be about, and texts that answer.
+    intents: Mapping[str, AskedKind] = field(default_factory=dict)
+    subjects: Mapping[str, AskedSubject] = field(default_factory=dict)
+    answers: Mapping[str, ReadyAnswer] = field(default_factory=dict)
     #: From which day on its limits are those that count; None where some change on a day to come or that has been.
     day: date | None = None
 

@@ -10,6 +10,7 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import fill
 from advisor.model.case import Choices
+from advisor.model.limits import Basis
 from advisor.model.problems import Misread, shown
 from advisor.wording.blocks import Said, texts_of
 from advisor.wording.verdict_card import Card
@@ -45,13 +46,17 @@ def findings_merged(old: object, new: Choices) -> Choices:
 class Message(Struct, frozen=True):
     """Something said. `kind`: noted, reason, do, standing, complaint, card, help, note, work, report or drawing.
 
-    Answers to a question about a case are why, why-not, what-if, how-sure or word; `parts` say them for scripts.
+    Answers to a question about a case are why, why-not, what-if, how-sure or word; `parts` say them for scripts,
+    `intent` is the kind of question answered, `subject` what it is about, `sources` what each thing said rests on.
     """
 
     kind: str
     blocks: tuple[Said, ...]
     card: Card | None = None
     parts: tuple[MessagePart, ...] = ()
+    intent: str = ""
+    subject: str = ""
+    sources: tuple[tuple[str, Basis], ...] = ()
 
     @property
     def texts(self) -> tuple[str, ...]:

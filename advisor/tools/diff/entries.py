@@ -46,6 +46,9 @@ _WHOLE = {
     "sources.yaml": WORDED,
     "terms.yaml": WORDED,
     "steps.yaml": WORDED,
+    "intents.yaml": WORDED,
+    "subjects.yaml": WORDED,
+    "answers.yaml": WORDED,
     "phrases.yaml": READ,
     "units.yaml": UNITS,
 }

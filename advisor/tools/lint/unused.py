@@ -78,7 +78,7 @@ def _words_nobody_meets(rules: RuleSet) -> Iterator[Problem]:
     read = " ".join((*texts.values(), *STANDINGS))
     for name, word in rules.words.items():
         terms = [term.lower() for term in (name.replace("-", " "), word.title, *word.also)]
-        if any(term in read for term in terms):
+        if word.asked_for or any(term in read for term in terms):
             continue
         others = (str(entry).lower() for other, entry in own.items() if other != name)
         if not any(term in other for other in others for term in terms):

@@ -1,0 +1,794 @@
+"""What answers a question of each kind: a function from where the case stands and a subject to blocks.
+
+The wordings of the kinds, the subjects and ready texts are data of the rules (intents.yaml, subjects.yaml,
+answers.yaml); what is said is the rules' own text with its source and standing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from advisor.engine.conditions import limit_by
+from advisor.engine.evaluator import Judge
+from advisor.engine.facts import Facts
+from advisor.engine.judgement_types import Judgement, PlannedStep, Reason
+from advisor.engine.templates import fill, limit_in_words, value_in_words
+from advisor.explain.question_reader import ReadQuestion
+from advisor.explain.why import explained, limit_meaning, standing_meaning, why
+from advisor.loader.answer_codec import read_typed
+from advisor.model import inputs
+from advisor.model.asked import AskedSubject, ReadyAnswer
+from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
+from advisor.model.ruleset import HAZARDS, UNSOURCED, Basis, Limit, Question, Step, Verdict, leaves
+from advisor.wording.blocks import Block, Said
+from advisor.wording.explanation import kept_limit
+from advisor.wording.messages import Message, MessagePart, headline
+from advisor.wording.verdict_card import (
+    question_in_words,
+    questions_in_words,
+    section_blocks,
+    sources_in_words,
+    verdict_card,
+    where,
+)
+
+if TYPE_CHECKING:
+    from advisor.nlu.pipeline import Listener
+
+#: So many cautions and figures stand in an answer.
+MOST_CAUTIONS, MOST_FIGURES = 4, 4
+#: So many of each beside a ready text.
+MOST_WITH_TEXT = 2
+#: What a source of a kind is, where it is asked whether it is law.
+_IS_NO_LAW = {
+    "association": "no law: the trade association's own text",
+    "military manual": "no law: an army manual, which binds the army alone",
+    "consensus standard": "no law by itself: a standard that a law may name",
+    "trade press": "habit of the trade, as its press reports it",
+    "derived": "no law: worked out from the texts named",
+    "memory": "no law: general knowledge, no text was seen",
+    "physics": "no law but nature's: worked out",
+    "house rule": "no law: a house rule",
+}
+Bases = tuple[tuple[str, Basis], ...]
+
+
+class AskedCase(Struct, frozen=True):
+    """Where a case stands when something is asked."""
+
+    judge: Judge
+    case: Case
+    now: Judgement
+    listener: Listener | None = None
+    asked: Key | None = None
+    notes: tuple[str, ...] = ()
+    in_order: bool = False
+
+    def filled(self, text: str) -> str:
+        """A text of the rules with figures and answers put in; of the injury where there is just one."""
+        return fill(text, self.facts, self.judge.rules)
+
+    @property
+    def facts(self) -> Facts:
+        """What is known of the one injury, else of the tire."""
+        tire = self.now.walk.tire
+        injuries = tire.each("injuries")
+        return injuries[0] if len(injuries) == 1 else tire
+
+    @property
+    def steps(self) -> tuple[PlannedStep, ...]:
+        """The steps of the method for this tire; none where there is no method."""
+        return tuple(self.judge.methods.plan(self.now)) if self.now.method else ()
+
+    def key(self, question: Question) -> Key:
+        """The address of a question: of the first injury or earlier repair where it is about those."""
+        return question.id, TIRE if question.over == "tire" else 0
+
+
+def _said(
+    intent: str, blocks: Iterable[Said], bases: Bases = (), parts: Iterable[MessagePart] = (), kind: str = "word"
+) -> Message | None:
+    told = tuple(blocks)
+    return Message(kind, told, parts=tuple(parts), intent=intent, sources=bases) if told else None
+
+
+def _rests_on(basis: Basis, state: AskedCase) -> str:
+    return sources_in_words(basis, state.judge.rules)
+
+
+def _status(state: AskedCase) -> str:
+    return f"As things stand: {_outcome(state.now, state)}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+# Texts of the rules
+
+
+def _tested(state: AskedCase) -> set[str]:
+    """The limits that were held against the answers."""
+    rules = state.judge.rules
+    kept = {
+        leaf.operand[0]
+        for visit in state.now.walk.visits
+        for ruling, _ in visit.stop.rulings
+        if (leaf := kept_limit(ruling, visit.facts, rules)) is not None
+    }
+    return kept | {reason.limit.id for reason in state.now.reasons if reason.limit is not None}
+
+
+def _limit_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
+    """Each limit that may count here, with what it rests on; of a table the row that holds, else all of them."""
+    rules, seen = state.judge.rules, set[str]()
+    for name in names:
+        limits: list[Limit] = []
+        if name in rules.tables:
+            found = limit_by(rules.tables[name], state.facts, rules)
+            limits = [found] if found else [rules.limits[row.limit] for row in rules.tables[name].rows]
+        elif name in rules.limits:
+            limits = [rules.limits[name]]
+        for limit in limits:
+            if limit.id not in seen:
+                seen.add(limit.id)
+                says = limit_meaning(limit) if limit.worse else f"{limit.says}: {limit_in_words(limit)}"
+                details = [_rests_on(limit.basis, state)] + ([limit.note] if limit.note else [])
+                yield Block(_capital(says), tuple(details)), limit.says, limit.basis
+
+
+def _caution_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
+    for name in names:
+        caution = state.judge.rules.cautions[name]
+        says = state.judge.caution_in_words(name, state.now)
+        yield Block(says, (_rests_on(caution.basis, state),)), says, caution.basis
+
+
+def _step_named(name: str, state: AskedCase) -> Step | None:
+    methods = state.judge.rules.methods
+    here = [methods[state.now.method]] if state.now.method else []
+    for method in (*here, *methods.values()):
+        for step in method.steps:
+            if step.id == name:
+                return step
+    return None
+
+
+def _step_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
+    """Steps of the work as they read here; of two that differ by the kind of tire the one of this tire."""
+    planned = {each.step.id: each.says for each in state.steps}
+    found = [step for name in names if (step := _step_named(name, state)) is not None]
+    here = [step for step in found if step.id in planned] or found
+    for step in here:
+        says = planned.get(step.id) or state.filled(step.says)
+        yield (
+            Block(says, (_rests_on(step.basis, state),), lead=_capital(step.title)),
+            step.title,
+            step.basis,
+        )
+
+
+def _word_block(subject: AskedSubject, state: AskedCase) -> Iterator[Said]:
+    word = state.judge.rules.words.get(subject.word)
+    if word is not None:
+        yield f"{word.title}: {state.filled(word.says)}"
+
+
+def _sketch(subject: AskedSubject, state: AskedCase) -> Iterator[Said]:
+    from advisor.drawings.selection import small_sketch
+
+    if subject.sketch:
+        lines = small_sketch(subject.sketch, state.judge, 60)
+        if lines:
+            yield Block("", tuple("\u2800" * (len(line) - len(line.lstrip(" "))) + line.lstrip(" ") for line in lines))
+
+
+def _name(subject: AskedSubject, state: AskedCase) -> str:
+    """What a subject is called in an answer."""
+    rules = state.judge.rules
+    if subject.name:
+        return subject.name
+    if subject.question:
+        return rules.questions[subject.question].name
+    return rules.words[subject.word].title if subject.word else subject.id.replace("-", " ")
+
+
+def _with(state: AskedCase, changes: Iterable[tuple[str, str]]) -> Case:
+    """The case with other answers for a moment: a choice, or one finding more."""
+    case = state.case
+    for name, choice in changes:
+        question = state.judge.rules.questions[name]
+        key = state.key(question)
+        case = case.with_answer(question.over, key, _given(question, choice, case.get(question.over, key)))
+    return case
+
+
+def _given(question: Question, choice: str, old: Answer | None) -> Answer:
+    if question.kind == "choices":
+        present = old.present if isinstance(old, Choices) else frozenset[str]()
+        absent = old.absent if isinstance(old, Choices) else frozenset[str]()
+        return Choices(present | {choice}, None if absent is None else absent - {choice})
+    return Choice(choice) if question.kind == "choice" else read_typed(question, choice)
+
+
+def _reasons_on(subject: AskedSubject, state: AskedCase) -> list[Reason]:
+    """The rulings that look at a subject: those that hold now, and those that would where it were so."""
+    rules = state.judge.rules
+    rulings = {ruling.id: ruling for ruling in rules.rulings()}
+    then = state.judge.judge(_with(state, subject.as_if.items())) if subject.as_if else state.now
+    choices = set(subject.as_if.values())
+    found = dict[str, Reason]()
+    for reason in (*state.now.reasons, *then.reasons):
+        ruling = rulings.get(reason.ruling)
+        tests = list(leaves(ruling.when)) if ruling else []
+        about = any(choices & set(leaf.operand) for leaf in tests) if choices else reason.question == subject.question
+        if about and reason.verdict is not Verdict.REPAIR:
+            found.setdefault(reason.ruling, reason)
+    return list(found.values())
+
+
+def _reason_blocks(reasons: Iterable[Reason], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
+    for reason in reasons:
+        verdict = f" ({str(reason.verdict).upper()})" if reason.verdict is not None else ""
+        yield (
+            Block(f"{where(reason)}{reason.says}{verdict}", (_rests_on(reason.basis, state),)),
+            reason.says,
+            reason.basis,
+        )
+
+
+def _split(found: Iterable[tuple[Block, str, Basis]]) -> tuple[list[Said], Bases]:
+    rows = list(found)
+    return [block for block, _, _ in rows], tuple((label, basis) for _, label, basis in rows)
+
+
+# Kinds of question: each from where the case stands, what it is about and the question as read
+
+
+def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
+    """A ready text, and the rules' own texts that it names."""
+    own: list[tuple[Block, str, Basis]] = []
+    if answer.says:
+        says = state.filled(answer.says)
+        own.append((Block(says, (_rests_on(answer.basis, state),)), says, answer.basis))
+    figures = [
+        (replace(block, details=block.details[:1]), label, basis)
+        for block, label, basis in _limit_blocks(answer.limits, state)
+    ]
+    more = (
+        *list(_caution_blocks(answer.cautions[:MOST_WITH_TEXT], state)),
+        *figures[:MOST_WITH_TEXT],
+        *list(_step_blocks(answer.steps, state))[:MOST_WITH_TEXT],
+    )
+    blocks, bases = _split((*own, *more))
+    return _said(answer.id, [*blocks, *([_status(state)] if answer.verdict else [])], bases)
+
+
+def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Why the verdict is so; or why something matters: the rulings that look at it, or why it is asked."""
+    if subject is None or subject.weak:
+        return _why_verdict(state, read)
+    blocks, bases = _split(_reason_blocks(_reasons_on(subject, state), state))
+    question = state.judge.rules.questions.get(subject.question)
+    if question is not None and not subject.as_if:
+        blocks.insert(0, state.filled(question.why))
+    if not blocks:
+        blocks, bases = _split((*_caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
+    if not blocks:
+        return None
+    name = _name(subject, state)
+    title = Block(f"{_capital(name)}:", role="title")
+    return _said("why", [title, *_word_block(subject, state), *blocks, *_share(subject, state)], bases, kind="why")
+
+
+def _why_verdict(state: AskedCase, read: ReadQuestion) -> Message:
+    found = why(state.judge, state.case, state.now)
+    named = [each for each in ("repair", "refer", "hold", "scrap") if each in read.words]
+    if named and str(state.now.verdict) not in named:
+        found = Message("why", (f"It is not {named[0].upper()}.", *found.blocks), parts=found.parts)
+    return replace(found, intent="why", sources=_deciding(state))
+
+
+def _deciding(state: AskedCase) -> Bases:
+    reasons = state.now.deciding or state.now.reasons
+    return tuple((f"{where(reason)}{reason.says}", reason.basis) for reason in reasons)
+
+
+def why_not_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What stands against a verdict or a method; repair where nothing is named."""
+    from advisor.explain.why_not import why_not
+
+    rules, text = state.judge.rules, " ".join(read.words)
+    for method in rules.methods.values():
+        names = {each.replace("-", " ") for each in (method.id, *method.formerly)}
+        if any(name in read.text.casefold().replace("-", " ") for name in names):
+            return replace(why_not(state.judge, state.now, method.id), intent="why-not", subject=method.id)
+    verdict = next((each for each in ("refer", "hold", "scrap") if each in text.split()), "repair")
+    found = why_not(state.judge, state.now, verdict)
+    return replace(found, intent="why-not", subject=verdict, sources=_deciding(state))
+
+
+def why_asked_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Why a question is asked, and the endings that it can bring."""
+    from advisor.explain.why import why_asked
+
+    name = subject.question if subject is not None else state.asked[0] if state.asked else ""
+    if not name:
+        return None
+    question = state.judge.rules.questions[name]
+    title = Block(f"{_capital(question.name)}:", role="title")
+    return _said("why-ask", [title, *why_asked(state.judge, name).blocks], (), [{"question": name}], "why")
+
+
+def how_to(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """How something is found out, measured or done: the question's own help, or the step of the work."""
+    if subject is None:
+        return None
+    question = state.judge.rules.questions.get(subject.question)
+    if question is not None and question.how and not subject.steps:
+        name = f"{_capital(question.name)}"
+        how = state.filled(question.how)
+        return _said(
+            "how-to",
+            [f"{name}: {how}", *_sketch(replace(subject, sketch=subject.sketch or question.id), state)],
+            (),
+            [{"question": question.id, "how": how}],
+        )
+    blocks, bases = _split(_step_blocks(subject.steps, state))
+    looked_for = (
+        [state.judge.rules.questions[name] for name in subject.as_if] if question is None and not blocks else []
+    )
+    for each in (*([question] if question is not None else []), *looked_for):
+        if each.how:
+            blocks.append(f"{_capital(each.name)}: {state.filled(each.how)}")
+    if looked_for:
+        told, bases = _split(_caution_blocks(subject.cautions[:2], state))
+        blocks += told
+    return _said("how-to", blocks, bases)
+
+
+def _share(subject: AskedSubject, state: AskedCase) -> Iterator[str]:
+    """The pressure found as a share of what it should be."""
+    share = state.now.values.get("pressure-share")
+    if subject.question in (inputs.FOUND_PRESSURE, inputs.RUN_LOW) and share is not None:
+        yield f"Here: {value_in_words(share)} of the pressure that it should have."
+
+
+def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """How much something may be or takes: the limits, and what was found here; else the step in which it is said."""
+    if subject is None:
+        return None
+    others = {
+        name
+        for each in read.subjects
+        if each.subject is not subject and not each.subject.weak
+        for name in each.subject.limits
+    }
+    both = [name for name in subject.limits if name in others]
+    tested = _tested(state)
+    rules = state.judge.rules
+    held = [
+        name
+        for name in subject.limits
+        if name in tested or (name in rules.tables and any(row.limit in tested for row in rules.tables[name].rows))
+    ]
+    rows = list(_limit_blocks(both or held or subject.limits, state))[:MOST_FIGURES]
+    if not rows:
+        rows = list(_step_blocks(subject.steps, state))[:2]
+    blocks, bases = _split(rows)
+    question = state.judge.rules.questions.get(subject.question)
+    if rows and question is not None:
+        key = state.key(question)
+        found = state.case.get(question.over, key)
+        if found is not None:
+            blocks.append(f"Answered here: {question_in_words(key, rules)}, {value_in_words(found, question)}.")
+        blocks += _share(subject, state)
+    return _said("how-much", blocks, bases)
+
+
+def what_is(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """A term of the trade in a sentence or two, with its sketch where it has one."""
+    if subject is None:
+        return None
+    named = [
+        each.subject
+        for each in sorted(read.subjects, key=lambda each: each.at)
+        if each.subject.word and not each.subject.weak
+    ]
+    several = named[:3] if subject in named and {"and", "or"} & set(read.text.split()) else [subject]
+    blocks = [block for each in several for block in _word_block(each, state)]
+    if not blocks:
+        return None
+    return _said("what-is", [*blocks, *_sketch(subject, state)])
+
+
+def difference(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Two things beside each other."""
+    two = [each.subject for each in sorted(read.subjects, key=lambda each: each.at) if each.subject.word][:2]
+    if len(two) < 2:
+        return None
+    blocks = [block for each in two for block in _word_block(each, state)]
+    found = _said(
+        "difference",
+        [Block(f"{' or '.join(state.judge.rules.words[each.word].title for each in two)}:", role="title"), *blocks],
+    )
+    return replace(found, subject=" ".join(each.id for each in two)) if found else None
+
+
+def may(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Whether something may be: what the rules bring where it is so, and what they say of it. It never coaches."""
+    if subject is None:
+        return None
+    if subject.as_if:
+        return _as_if("may", subject, state)
+    blocks, bases = _split((*_caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
+    return _said("may", [*blocks[:MOST_CAUTIONS], _status(state)] if blocks else (), bases)
+
+
+def _outcome(now: Judgement, state: AskedCase) -> str:
+    rules, judge = state.judge.rules, state.judge
+    extra = [fill(rules.restrictions[name].says, now.walk.tire, rules) for name in now.restrictions]
+    return " ".join((headline(now, judge), *extra))
+
+
+def _as_if(intent: str, subject: AskedSubject, state: AskedCase) -> Message | None:
+    then = state.judge.judge(_with(state, subject.as_if.items()))
+    name = _name(subject, state)
+    same = (then.verdict, then.ending, then.restrictions) == (
+        state.now.verdict,
+        state.now.ending,
+        state.now.restrictions,
+    )
+    first = "No difference. " if same else ""
+    blocks: list[Said] = [f"{first}{_capital(name)}, with all else as it is: {_outcome(then, state)}"]
+    hold = {reason.ruling for reason in then.reasons}
+    told, bases = _split(_reason_blocks([r for r in _reasons_on(subject, state) if r.ruling in hold], state))
+    cautions, more = _split(_caution_blocks(subject.cautions[:2], state))
+    return _said(intent, [*blocks, *told, *cautions], (*bases, *more))
+
+
+def matters(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Whether an answer matters: how the case would end with each other one."""
+    if subject is None or not (subject.question or subject.as_if):
+        return None
+    question = state.judge.rules.questions.get(subject.question)
+    if question is None or question.kind != "choice":
+        return _as_if("matters", subject, state) if subject.as_if else _where_it_turns(subject, state)
+    by_end = dict[str, list[str]]()
+    for choice in question.choices:
+        then = state.judge.judge(_with(state, [(question.id, choice.id)]))
+        by_end.setdefault(_outcome(then, state), []).append(choice.says)
+    uncovered: list[Said] = []
+    if question.id == inputs.VEHICLE:
+        uncovered = [Block("What these rules do not cover:", ("; ".join(state.judge.rules.about.not_for),), "title")]
+    if len(by_end) == 1:
+        first = f"{_capital(question.name)}: no difference here. Whichever it is, it stays: {next(iter(by_end))}"
+        return _said("matters", [first, *uncovered])
+    rows = tuple(f"{'; '.join(names)}: {end}" for end, names in by_end.items())
+    return _said(
+        "matters",
+        [Block(f"Yes. By {question.name.removeprefix('the ')}, with all else as it is:", rows, "title"), *uncovered],
+    )
+
+
+def _where_it_turns(subject: AskedSubject, state: AskedCase) -> Message | None:
+    from advisor.explain.least_change import turns
+
+    rules = state.judge.rules
+    own = [turn for turn in turns(state.judge, state.case, state.now) if turn.key[0] == subject.question]
+    rows = [
+        f"{question_in_words(turn.key, rules)}: {turn.at} it would be {headline(turn.there, state.judge)}"
+        for turn in own
+    ]
+    return _said("matters", rows) or figure_asked(subject, state, ReadQuestion("", (), (), (), ()))
+
+
+def danger(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What can hurt: of the subject, else of this tire and this work, the worst first."""
+    rules = state.judge.rules
+    own = subject is not None and bool(subject.cautions)
+    names = list(subject.cautions) if own and subject is not None else list(state.now.cautions)
+    names.sort(key=lambda name: (not own and name in rules.about.always, HAZARDS.index(rules.cautions[name].hazard)))
+    blocks, bases = _split(_caution_blocks(names[:MOST_CAUTIONS], state))
+    if len(names) > MOST_CAUTIONS:
+        blocks.append(f"And {len(names) - MOST_CAUTIONS} more: type cautions, or always.")
+    return _said("danger", [Block("What can hurt, the worst first:", role="title"), *blocks], bases)
+
+
+def must(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Whether something has to be: whether a law has it so or the trade, and what it says."""
+    if subject is None:
+        return None
+    rows = [*_caution_blocks(subject.cautions[:2], state), *_step_blocks(subject.steps[:2], state)]
+    blocks, bases = _split(rows or list(_limit_blocks(subject.limits, state))[:2])
+    if not blocks:
+        return None
+    decides = [key[0] for key in explained(state.judge, state.now).core]
+    if (
+        subject.question
+        and decides
+        and subject.question not in decides
+        and state.now.settled
+        and state.now.verdict is not Verdict.REPAIR
+    ):
+        blocks.insert(0, f"Whatever it reads, it stays {str(state.now.verdict).upper()}: other answers decide.")
+    return _said("must", [law_in_short(bases, state), *blocks], bases)
+
+
+def happens(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What comes of something: what the rules warn of."""
+    if subject is None or subject.weak:
+        return None
+    blocks, bases = _split(
+        (
+            *_reason_blocks(_reasons_on(subject, state) if subject.as_if else (), state),
+            *_caution_blocks(subject.cautions, state),
+        )
+    )
+    return _said("happens", blocks[:MOST_CAUTIONS], bases[:MOST_CAUTIONS])
+
+
+def next_step(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What to do now: what the verdict has done, what is still open, and the first steps of the work."""
+    rules, now = state.judge.rules, state.now
+    blocks: list[Said] = [
+        headline(now, state.judge),
+        Block("Do now:", tuple(Block(each, role="item") for each in state.judge.do_now(now)), "title"),
+    ]
+    if now.missing and not now.settled:
+        blocks.append(Block("To answer next:", tuple(questions_in_words(now.missing, rules)[:3]), "title"))
+    if now.measure_again:
+        blocks.append(Block("Look or measure again:", tuple(questions_in_words(now.measure_again, rules)), "title"))
+    steps = [each.step.title for each in state.steps if not each.shown][:6] if now.method else []
+    if steps:
+        blocks.append(Block("The work begins with:", ("; ".join(steps), "all of it: steps, or work"), "title"))
+    return _said("next", blocks, _deciding(state))
+
+
+def verdict_now(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Whether it can be repaired: the verdict, and what brings it."""
+    blocks, bases = _split(_reason_blocks((state.now.deciding or ())[:3], state))
+    alone = [
+        f"Injury {number} taken by itself: {str(part.verdict).upper()}."
+        for number, part in enumerate(state.now.injuries, 1)
+        if part.verdict is not state.now.verdict
+    ]
+    return _said("verdict", [headline(state.now, state.judge), *blocks, *alone, *_open(state)], bases, kind="why")
+
+
+def _open(state: AskedCase) -> Iterator[Said]:
+    if state.now.missing and not state.now.settled:
+        yield Block("Not answered yet:", tuple(questions_in_words(state.now.missing, state.judge.rules)[:4]), "title")
+
+
+def tell(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What to tell the driver, the customer or the boss."""
+    blocks: list[Said] = list(section_blocks(verdict_card(state.now, state.judge), ("driver",)))
+    steps = [state.filled(each.step.tell_driver) for each in state.steps if each.step.tell_driver]
+    blocks += [Block("And of the work:", tuple(dict.fromkeys(steps)), "title")] if steps else []
+    restrictions = [state.filled(state.judge.rules.restrictions[name].says) for name in state.now.restrictions]
+    if "boss" in read.text.casefold() or "manager" in read.text.casefold():
+        blocks.insert(0, _status(state))
+        blocks += restrictions
+    return _said("tell", blocks, _deciding(state))
+
+
+def write_down(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What goes into the record."""
+    rules = state.judge.rules
+    planned = [each.step for each in state.steps if set(each.step.stages) & {"record"}]
+    named = [step.id for step in planned] or ["return", "write-tire", "write-injury", "write-history"]
+    blocks, bases = _split(_step_blocks(dict.fromkeys(named), state))
+    record = rules.about.record
+    if record is not None:
+        blocks.append(
+            Block(
+                f"{record.title}, where the law binds ({_rests_on(record.basis, state)}):",
+                ("; ".join(name for name, _ in record.lines), *map(state.filled, record.keep)),
+                "title",
+            )
+        )
+        bases = (*bases, (record.title, record.basis))
+    return _said(
+        "write-down", [*blocks, "The report has all of it on one page: advisor report, or type report."], bases
+    )
+
+
+def show(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """A drawing: the sketch of what was named, else those that the answers allow."""
+    from advisor.drawings.selection import left_out_lines, pictures_for, terminal_lines
+
+    if subject is not None and (
+        found := list(_sketch(replace(subject, sketch=subject.sketch or subject.question), state))
+    ):
+        return _said("show", [*_word_block(subject, state), *found])
+    pictures = pictures_for(state.now, state.judge)
+    lines = [line for picture in pictures for line in ("", *terminal_lines(picture, 76))]
+    kept = tuple("\u2800" * (len(line) - len(line.lstrip(" "))) + line.lstrip(" ") for line in lines)
+    return _said("show", kept or left_out_lines(state.now, state.judge) or ("Nothing to draw yet.",))
+
+
+def not_checked(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What was not looked at: answers that lack or are in doubt, what these rules do not cover, what was looked for."""
+    rules, now = state.judge.rules, state.now
+    answered = [
+        question_in_words(key, rules)
+        for key in now.walk.reached
+        if str(state.case.get(rules.questions[key[0]].over, key)) == "cant-tell"
+    ]
+    blocks: list[Said] = ["It has not seen the tire: it goes by the answers as they were given."]
+    for title, names in (
+        ("Not answered, though it could decide:", questions_in_words(now.missing, rules)),
+        ("Answered with can't tell:", answered),
+        ("Not answered, and not needed for the verdict:", _not_needed(state)),
+        ("What these rules do not cover:", list(rules.about.not_for)),
+    ):
+        if names:
+            blocks.append(Block(title, ("; ".join(dict.fromkeys(names)),), "title"))
+    return _said("not-checked", blocks)
+
+
+def _not_needed(state: AskedCase) -> list[str]:
+    rules, case, missing = state.judge.rules, state.case, {key[0] for key in state.now.missing}
+    asked = {node.asks for node in rules.nodes.values() if node.optional and node.asks}
+    names = [rules.questions[name] for name in asked if name not in missing and rules.questions[name].over == "tire"]
+    return sorted(each.name for each in names if case.get("tire", (each.id, TIRE)) is None)
+
+
+def mattered(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Which answers decide."""
+    rules = state.judge.rules
+    found = explained(state.judge, state.now)
+
+    def row(key: Key) -> str:
+        question = rules.questions[key[0]]
+        return f"{question_in_words(key, rules)}: {value_in_words(state.case.get(question.over, key), question)}"
+
+    blocks: list[Said] = [headline(state.now, state.judge), *_open(state)]
+    if not found.core and not found.rest and len(blocks) < 2:
+        return None
+    if found.core:
+        blocks.append(Block("These answers bring it:", tuple(map(row, found.core)), "title"))
+    if found.rest:
+        blocks.append(Block("These keep it from being anything else:", tuple(map(row, found.rest)), "title"))
+    return _said("mattered", blocks, _deciding(state), kind="why")
+
+
+# Whose rule it is
+
+
+def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases) -> Bases:
+    """What is asked about when it is asked who says so: the subject's own rules, the answer before, the verdict."""
+    if subject is not None and not subject.weak:
+        rows = (
+            *_reason_blocks(_reasons_on(subject, state), state),
+            *_limit_blocks(subject.limits, state),
+            *_caution_blocks(subject.cautions, state),
+            *_step_blocks(subject.steps, state),
+        )
+        own = tuple((label, basis) for _, label, basis in rows)
+        return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES]
+    return before or _deciding(state)
+
+
+def _law_words(basis: Basis, state: AskedCase) -> str:
+    kinds = [state.judge.rules.sources[name].kind for name in basis.sources]
+    if basis.standing in UNSOURCED:
+        return f"habit, no law: {basis.standing}, and no rule stands behind it"
+    if any("law" in kind for kind in kinds):
+        others = [_IS_NO_LAW[kind] for kind in kinds if kind in _IS_NO_LAW]
+        return f"law{', ' + str(basis.clause) if basis.clause not in ('', 'none') else ''}" + (
+            f"; beside it {others[0]}" if others else ""
+        )
+    return "; ".join(dict.fromkeys(_IS_NO_LAW.get(kind, kind) for kind in kinds)) or basis.standing
+
+
+def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
+    """Whether it is law or habit, said first; then whose it is."""
+    bases = _bases(subject, state, before)
+    if not bases:
+        return None
+    laws = [
+        any("law" in state.judge.rules.sources[name].kind for name in basis.sources) and basis.standing not in UNSOURCED
+        for _, basis in bases
+    ]
+    head = "It is law." if all(laws) else "It is no law." if not any(laws) else "Partly law, partly not."
+    rows: list[Said] = [
+        Block(f"{_capital(label)}", (_law_words(basis, state), _rests_on(basis, state))) for label, basis in bases
+    ]
+    return _said("law", [head, *rows], bases, kind="why")
+
+
+def law_in_short(bases: Bases, state: AskedCase) -> Block:
+    """The same ahead of another answer."""
+    words = list(dict.fromkeys(_law_words(basis, state) for _, basis in bases))
+    return Block("Law or habit:", tuple(words[:MOST_FIGURES]), "title")
+
+
+def who_says(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
+    """Whose rule it is; of the verdict with the whole of why."""
+    bases = _bases(subject, state, before)
+    rows: list[Said] = [Block(f"{_capital(label)}", tuple(_whose(basis, state))) for label, basis in bases]
+    if (subject is None or subject.weak) and not before:
+        found = why(state.judge, state.case, state.now)
+        heads = dict.fromkeys(_rests_on(basis, state) for _, basis in bases)
+        first = [Block("Whose it is:", tuple(heads), "title")] if heads else []
+        return Message("why", (*first, *found.blocks), parts=found.parts, intent="who-says", sources=bases)
+    return _said("who-says", rows, bases, kind="why")
+
+
+def _whose(basis: Basis, state: AskedCase) -> Iterator[str]:
+    rules = state.judge.rules
+    for name in basis.sources:
+        source = rules.sources[name]
+        publisher = f" - {source.publisher}" if source.publisher not in ("", "none") else ""
+        yield f"{source.title}{publisher} ({source.edition}); {source.kind}"
+    if basis.clause not in ("", "none"):
+        yield f"where in it: {basis.clause}"
+    yield f"how firm: {standing_meaning(basis.standing, rules)}"
+
+
+def said_of(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What the rules say of something: the ready text about it alone, else its term, rulings, figures and cautions."""
+    if subject is None or subject.weak:
+        return None
+    for answer in state.judge.rules.answers.values():
+        if answer.about == (subject.id,):
+            return replace(found, subject=subject.id) if (found := ready_text(answer, state)) else None
+    rows = (
+        *list(_reason_blocks(_reasons_on(subject, state) if subject.as_if else (), state))[:2],
+        *list(_limit_blocks(subject.limits, state))[:2],
+        *list(_caution_blocks(subject.cautions[:2], state)),
+        *list(_step_blocks(subject.steps, state))[:1],
+    )
+    blocks, bases = _split(rows)
+    told = [*_word_block(subject, state), *blocks]
+    if not told:
+        return None
+    return _said("about", [Block(f"What these rules say of {_name(subject, state)}:", role="title"), *told], bases)
+
+
+def about_rules(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Which rules these are, for what, and who has the last word."""
+    about = state.judge.rules.about
+    return _said(
+        "rules",
+        [
+            f"{about.title} ({about.id}), edition {about.edition}. {about.scope}",
+            f"The last word: {'; '.join(about.defers_to)}.",
+        ],
+    )
+
+
+Answering = Callable[[AskedSubject | None, AskedCase, ReadQuestion], Message | None]
+#: By kind of question what answers it; the others (what-if and the like) are in `dialogue/intents.py`.
+ANSWERS_BY_KIND: dict[str, Answering] = {
+    "why": why_about,
+    "why-not": why_not_about,
+    "why-ask": why_asked_about,
+    "how-to": how_to,
+    "how-much": figure_asked,
+    "what-is": what_is,
+    "difference": difference,
+    "may": may,
+    "matters": matters,
+    "danger": danger,
+    "must": must,
+    "happens": happens,
+    "next": next_step,
+    "verdict": verdict_now,
+    "tell": tell,
+    "write-down": write_down,
+    "show": show,
+    "not-checked": not_checked,
+    "mattered": mattered,
+    "rules": about_rules,
+    "about": said_of,
+}
+BASES_BY_KIND = {"law": law, "who-says": who_says, "clause": who_says, "firm": who_says}
+#: The kinds that say something of a subject, and nothing without one.
+OF_A_SUBJECT = frozenset({"how-to", "how-much", "what-is", "difference", "may", "matters", "must", "happens", "about"})

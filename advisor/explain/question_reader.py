@@ -1,0 +1,524 @@
+"""What a typed question asks, and about what: read by the wordings that the rules' files give, in any word order.
+
+A pattern is words in order with anything between them: `how_long` stands together, `big/wide` are alternatives, `@may`
+is a class of words, `!not` may not stand anywhere, `^` and `$` are the ends. Stems are compared by their stems,
+contractions are written out, and a slip is set right to a word that the files use, never another word of the rules.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
+
+from msgspec import Struct
+
+from advisor.model.asked import AskedSubject, ReadyAnswer
+from advisor.model.ruleset import RuleSet
+
+Stems = tuple[str, ...]
+_WORD = re.compile(r"\d+(?:[./]\d+)*|[a-z]+(?:'[a-z]+)?|[?]")
+_WRITTEN_OUT = {
+    **dict.fromkeys(("can't", "cant", "cannot"), "can not"),
+    **dict.fromkeys(("won't", "wont"), "will not"),
+    **{
+        f"{verb}nt": f"{verb} not"
+        for verb in ("is", "are", "was", "does", "do", "did", "should", "would", "could", "has")
+    },
+    **dict.fromkeys(("whats", "what's"), "what is"),
+    **{f"{word}s": f"{word} is" for word in ("where", "how", "who", "that", "when", "there", "why", "here")},
+    "im": "i am",
+    "ive": "i have",
+    "gonna": "going to",
+    "gotta": "got to",
+    "wanna": "want to",
+    "u": "you",
+    "r": "are",
+    "n": "and",
+    "yr": "your",
+    "pls": "please",
+    "ok": "okay",
+    "em": "them",
+    "aint": "is not",
+    "ya": "you",
+    "y": "why",
+    "dont": "do not",
+    "thru": "through",
+    "tho": "though",
+    "bc": "because",
+    "cuz": "because",
+    "cos": "because",
+    "wot": "what",
+    "wat": "what",
+    "lemme": "let me",
+    "gimme": "give me",
+    "kinda": "kind of",
+    "theres": "there is",
+    "its": "it is",
+    "shouldve": "should have",
+}
+_ENDINGS = {"'s": " is", "'re": " are", "'m": " am", "'ll": " will", "'ve": " have", "'d": " would", "n't": " not"}
+_SPELLED = {
+    "does": "do",
+    "tyre": "tire",
+    "tyres": "tires",
+    "centre": "center",
+    "kerb": "curb",
+    "kerbed": "curbed",
+    "lorry": "truck",
+    "colour": "color",
+    "grey": "gray",
+    "mould": "mold",
+    "neighbour": "neighbor",
+    "programme": "program",
+    "ageing": "aging",
+    "licence": "license",
+}
+_DOUBLED = re.compile(r"([bdgmnprt])\1$")
+#: Stems at the head of a question that ask nothing.
+_FILLERS = frozenset(
+    [
+        "so",
+        "and",
+        "but",
+        "ok",
+        "okay",
+        "well",
+        "hi",
+        "hey",
+        "um",
+        "uh",
+        "er",
+        "eh",
+        "please",
+        "then",
+        "now",
+        "right",
+        "wait",
+        "sorry",
+        "just",
+        "also",
+        "oh",
+        "listen",
+        "mate",
+        "boss",
+        "quick",
+        "question",
+        "again",
+        "hmm",
+        "actually",
+        "no",
+        "yes",
+        "yeah",
+        "you",
+        "know",
+        "like",
+    ]
+)
+SHORTEST_MENDED, TWO_SLIPS_FROM = 4, 8
+#: So many words may stand between two of a pattern.
+MOST_BETWEEN = 3
+
+
+@lru_cache(maxsize=8192)
+def stem(word: str) -> str:
+    """A word without its ending: plugs, plugged and plugging are plug."""
+    word = _SPELLED.get(word, word)
+    if len(word) <= 3 or word[0].isdigit():
+        return word
+    if word.endswith(("ies", "ied")) and len(word) > 4:
+        word = f"{word[:-3]}y"
+    elif word.endswith("s") and not word.endswith(("ss", "us", "is")):
+        word = word[:-1]
+    for ending in ("ing", "ed"):
+        if word.endswith(ending) and len(word) - len(ending) >= 3 and re.search("[aeiouy]", word[: -len(ending)]):
+            word = _DOUBLED.sub(r"\1", word[: -len(ending)])
+            break
+    return word.removesuffix("e") if len(word) > 3 else word
+
+
+#: Stems that tell nothing of what is asked about.
+EVERYDAY = frozenset(
+    map(
+        stem,
+        [
+            "a",
+            "an",
+            "the",
+            "i",
+            "we",
+            "you",
+            "it",
+            "this",
+            "that",
+            "these",
+            "those",
+            "they",
+            "he",
+            "she",
+            "me",
+            "my",
+            "your",
+            "his",
+            "her",
+            "their",
+            "our",
+            "of",
+            "to",
+            "in",
+            "on",
+            "at",
+            "by",
+            "for",
+            "from",
+            "with",
+            "without",
+            "as",
+            "is",
+            "are",
+            "am",
+            "was",
+            "were",
+            "be",
+            "been",
+            "being",
+            "do",
+            "does",
+            "did",
+            "have",
+            "has",
+            "had",
+            "can",
+            "could",
+            "may",
+            "might",
+            "must",
+            "should",
+            "shall",
+            "will",
+            "would",
+            "not",
+            "no",
+            "yes",
+            "or",
+            "and",
+            "but",
+            "if",
+            "then",
+            "than",
+            "so",
+            "too",
+            "very",
+            "just",
+            "only",
+            "really",
+            "still",
+            "also",
+            "there",
+            "here",
+            "what",
+            "which",
+            "who",
+            "whose",
+            "how",
+            "why",
+            "when",
+            "where",
+            "all",
+            "any",
+            "some",
+            "more",
+            "most",
+            "much",
+            "many",
+            "one",
+            "get",
+            "got",
+            "go",
+            "need",
+            "want",
+            "make",
+            "use",
+            "put",
+            "take",
+            "say",
+            "tell",
+            "know",
+            "about",
+            "up",
+            "out",
+            "off",
+            "over",
+            "after",
+            "before",
+            "again",
+            "anyway",
+            "ok",
+            "okay",
+            "allowed",
+            "think",
+            "happen",
+            "thing",
+            "way",
+            "please",
+            "long",
+            "big",
+            "tire",
+            "wheel",
+            "even",
+            "now",
+            "back",
+            "time",
+        ],
+    )
+)
+
+
+def question_words(text: str) -> list[str]:
+    """The words of a text in lower case, contractions written out; a question mark is one too."""
+    found = list[str]()
+    for word in _WORD.findall(text.casefold().replace("’", "'").replace("`", "'").replace("-", " ")):
+        plain = _WRITTEN_OUT.get(word)
+        if plain is None:
+            ending = next((end for end in _ENDINGS if word.endswith(end)), "")
+            plain = word.removesuffix(ending) + _ENDINGS[ending] if ending else word
+        found += plain.replace("'", "").split()
+    return found
+
+
+class Pattern(Struct, frozen=True):
+    """A pattern taken apart: at each place the runs of stems of which one stands there; what may not stand anywhere."""
+
+    items: tuple[tuple[Stems, ...], ...]
+    without: tuple[Stems, ...] = ()
+    begins: bool = False
+    ends: bool = False
+
+    def match(self, stems: Sequence[str], first: int) -> int:
+        """How many words it takes of a question whose first telling word stands at `first`; 0 where it does not fit."""
+        if any(_find(stems, run, 0) >= 0 for run in self.without):
+            return 0
+        starts = (first,) if self.begins else range(len(stems))
+        return max((self._from(stems, start) for start in starts), default=0)
+
+    def span(self, stems: Sequence[str], start: int) -> int:
+        """Where it ends when it begins at a place; 0 where it does not begin there."""
+        if any(_find(stems, run, 0) >= 0 for run in self.without):
+            return 0
+        at = start
+        for place, runs in enumerate(self.items):
+            reach = at + (MOST_BETWEEN if place else 0)
+            found = [(here, here + len(run)) for run in runs if at <= (here := _find(stems, run, at)) <= reach]
+            if not found:
+                return 0
+            _, at = min(found, key=lambda each: (each[0], -each[1]))
+        return at
+
+    def _from(self, stems: Sequence[str], start: int) -> int:
+        """The same for one that begins at a place."""
+        taken, at = 0, start
+        for place, runs in enumerate(self.items):
+            reach = at + (MOST_BETWEEN if place else 0)
+            found = [(here, len(run)) for run in runs if at <= (here := _find(stems, run, at)) <= reach]
+            if self.ends and place == len(self.items) - 1:
+                last = len(stems)
+                found = [
+                    (last - len(run), len(run))
+                    for run in runs
+                    if at <= last - len(run) <= reach and tuple(stems[last - len(run) :]) == run
+                ]
+            if not found:
+                return 0
+            here, length = min(found, key=lambda each: (each[0], -each[1]))
+            taken, at = taken + length, here + length
+        return taken
+
+
+def _find(stems: Sequence[str], run: Stems, at: int) -> int:
+    """Where a run of stems stands, from a place on; -1 where it does not."""
+    head, length = run[0], len(run)
+    for start in range(at, len(stems) - length + 1):
+        if stems[start] == head and (length == 1 or tuple(stems[start : start + length]) == run):
+            return start
+    return -1
+
+
+class NamedSubject(Struct, frozen=True):
+    """A subject that a question names, by how many words, and where."""
+
+    subject: AskedSubject
+    words: int
+    at: int
+
+
+class ReadQuestion(Struct, frozen=True):
+    """A question read: its words, the kinds that it may be of and how well each fits, what it names, ready answers.
+
+    `strange`: words that the rules and their wordings do not know. `asks`: by its form it is a question.
+    """
+
+    text: str
+    words: tuple[str, ...]
+    kinds: tuple[tuple[str, float], ...]
+    subjects: tuple[NamedSubject, ...]
+    answers: tuple[tuple[ReadyAnswer, float], ...]
+    strange: tuple[str, ...] = ()
+    asks: bool = True
+
+    def kind(self, name: str) -> float:
+        """How well it fits a kind; 0 for not at all."""
+        return dict(self.kinds).get(name, 0)
+
+
+class Reader:
+    """The wordings of a rule set made ready to read questions by."""
+
+    def __init__(self, rules: RuleSet) -> None:
+        self._classes = {name: each.stands_for for name, each in rules.intents.items() if each.stands_for}
+        self._kinds = [(name, self._patterns(each.said)) for name, each in rules.intents.items() if each.said]
+        self.subjects = dict(_subjects(rules))
+        self._names = [(each, self._patterns(_names_of(each, rules))) for each in self.subjects.values()]
+        self._answers = [(each, self._patterns(each.said)) for each in rules.answers.values()]
+        every = [patterns for _, patterns in (*self._kinds, *self._names, *self._answers)]
+        used = {word for patterns in every for each in patterns for runs in each.items for run in runs for word in run}
+        self._used = used
+        self._known = {stem(word) for text in _texts(rules) for word in question_words(text)} | used
+        self._by_first: dict[str, list[str]] = {}
+        for word in sorted(used):
+            if len(word) >= SHORTEST_MENDED:
+                self._by_first.setdefault(word[0], []).append(word)
+
+    def _patterns(self, said: Iterable[str]) -> list[Pattern]:
+        return [self._pattern(each) for each in said]
+
+    def _pattern(self, text: str) -> Pattern:
+        items, without, begins, ends = list[tuple[Stems, ...]](), list[Stems](), False, False
+        for part in text.split():
+            if part in ("^", "$"):
+                begins, ends = begins or part == "^", ends or part == "$"
+            elif part.startswith("!"):
+                without += self._runs(part[1:])
+            else:
+                items.append(tuple(self._runs(part)))
+        return Pattern(tuple(items), tuple(without), begins, ends)
+
+    def _runs(self, part: str) -> Iterator[Stems]:
+        for each in part.split("/"):
+            if each.startswith("@"):
+                yield from (run for word in self._classes[each[1:]] for run in self._runs(word))
+            else:
+                yield tuple(stem(word) for word in question_words(each.replace("_", " ")))
+
+    def read(self, text: str) -> ReadQuestion:
+        """A question read."""
+        words = question_words(text)
+        stems = [self._mended(stem(word)) for word in words if word != "?"]
+        first = next((place for place, word in enumerate(stems) if word not in _FILLERS), 0)
+        kinds = [(name, score) for name, patterns in self._kinds if (score := _best(patterns, stems, first))]
+        subjects = self._named(stems)
+        names = {each.subject.id: each.words for each in subjects}
+        answers = []
+        for answer, patterns in self._answers:
+            score = _best(patterns, stems, first)
+            score = score + 2 if score else 0
+            if answer.about and all(any(one in names for one in each.split("/")) for each in answer.about):
+                own = [fit for name, fit in kinds if name in answer.kinds]
+                if own:
+                    about = sum(max(names.get(one, 0) for one in each.split("/")) for each in answer.about)
+                    score = max(score, max(own) + about + len(answer.about) / 2)
+            if score:
+                answers.append((answer, score))
+        answers.sort(key=lambda pair: -pair[1])
+        telling = tuple(word for word in stems if word not in _FILLERS)
+        kinds.sort(key=lambda pair: -pair[1])
+        strange = tuple(word for word in telling if word not in self._known and word.isalpha() and word not in EVERYDAY)
+        return ReadQuestion(text, telling, tuple(kinds), tuple(subjects), tuple(answers), strange)
+
+    def _named(self, stems: list[str]) -> list[NamedSubject]:
+        """What is named, the longest names first; a shorter one inside a longer one is none."""
+        found = list[tuple[int, int, AskedSubject]]()
+        for subject, patterns in self._names:
+            for pattern in patterns:
+                found += [(start, end, subject) for start in range(len(stems)) if (end := pattern.span(stems, start))]
+        kept = list[NamedSubject]()
+        taken = list[range]()
+        seen = set[str]()
+        for start, end, subject in sorted(found, key=lambda each: (each[0] - each[1], each[2].weak, each[0])):
+            inside = any(start >= one.start and end <= one.stop and (end - start) < len(one) for one in taken)
+            if inside or subject.id in seen:
+                continue
+            seen.add(subject.id)
+            taken.append(range(start, end))
+            kept.append(NamedSubject(subject, end - start, start))
+        return kept
+
+    def _mended(self, word: str) -> str:
+        """The word that was meant by a slip, or the word itself."""
+        if word.endswith("in") and word not in self._known and stem(f"{word}g") in self._known:
+            return stem(f"{word}g")
+        if word in self._known or len(word) < SHORTEST_MENDED or not word.isalpha() or word in _FILLERS:
+            return word
+        from rapidfuzz.distance import OSA
+
+        most = 2 if len(word) >= TWO_SLIPS_FROM else 1
+        near = sorted(
+            (slips, known)
+            for known in self._by_first.get(word[0], ())
+            if abs(len(known) - len(word)) <= most and (slips := OSA.distance(word, known, score_cutoff=most)) <= most
+        )
+        return near[0][1] if near and (len(near) == 1 or near[1][0] > near[0][0]) else word
+
+
+def _best(patterns: Iterable[Pattern], stems: Sequence[str], first: int) -> float:
+    return max(
+        (
+            each.match(stems, first) + 0.25 * (each.begins + each.ends) if (each.match(stems, first)) else 0
+            for each in patterns
+        ),
+        default=0,
+    )
+
+
+def _subjects(rules: RuleSet) -> Iterator[tuple[str, AskedSubject]]:
+    """The subjects of the files, then every term, question, finding and step that none of them stands for."""
+    yield from rules.subjects.items()
+    own = rules.subjects.values()
+    words, questions = {each.word for each in own}, {each.question for each in own}
+    steps = {step for each in own for step in each.steps}
+    for name, word in rules.words.items():
+        if name not in words:
+            yield f"word:{name}", AskedSubject(f"word:{name}", word=name, name=word.title)
+    for name, question in rules.questions.items():
+        if name not in questions:
+            yield f"question:{name}", AskedSubject(f"question:{name}", question=name, name=question.name)
+    for method in rules.methods.values():
+        for step in method.steps:
+            if step.id not in steps and " " in step.title:
+                steps.add(step.id)
+                yield f"step:{step.id}", AskedSubject(f"step:{step.id}", steps=(step.id,), name=step.title)
+
+
+def _names_of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:
+    """The words that name a subject: its own, those of its term and its question, a step's title."""
+    yield from subject.said
+    word = rules.words.get(subject.word)
+    if word is not None:
+        yield from (_together(name) for name in (word.title, *word.also))
+    question = rules.questions.get(subject.question)
+    if question is not None:
+        names = {question.name.removeprefix("the ").removeprefix("injury's ")}
+        yield from (_together(name) for name in sorted(names))
+    if subject.id.startswith("step:"):
+        yield _together(subject.name.replace("the ", ""))
+
+
+def _together(name: str) -> str:
+    return "_".join(question_words(name))
+
+
+def _texts(rules: RuleSet) -> Iterator[str]:
+    yield from (text for word in rules.words.values() for text in (word.says, word.title, *word.also))
+    yield from (text for each in rules.questions.values() for text in (each.asks, each.how, each.why, each.name))
+    yield from (each.says for each in rules.cautions.values())
+    yield from (step.says for method in rules.methods.values() for step in method.steps)
+    yield from (choice.says for each in rules.questions.values() for choice in each.choices)

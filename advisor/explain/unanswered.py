@@ -1,0 +1,89 @@
+"""Where no kind of question fits: the one text of the rules that speaks of it, or what can be asked instead."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import log
+
+from advisor.explain.question_answers import AskedCase
+from advisor.explain.question_reader import EVERYDAY, ReadQuestion, question_words, stem
+from advisor.model.asked import AskedSubject
+from advisor.model.ruleset import Basis, RuleSet
+from advisor.wording.blocks import Block
+from advisor.wording.messages import Message
+from advisor.wording.verdict_card import sources_in_words
+
+#: A text answers where it has that share of what the question tells, by weight, and at least so many of its words.
+LEAST_SHARE, LEAST_WORDS = 0.75, 2
+
+
+def nearest_text(read: ReadQuestion, state: AskedCase) -> Message | None:
+    """The one text of the rules that has nearly all that a question tells of; None where none has."""
+    told = {word for word in read.words if word not in EVERYDAY}
+    rules = state.judge.rules
+    if len(told) < LEAST_WORDS:
+        return None
+    texts = list(_texts(rules))
+    stems = [set(map(stem, question_words(text))) for _, text, _ in texts]
+    weight = {word: log((len(texts) + 1) / (1 + sum(word in each for each in stems))) for word in told}
+    whole = sum(weight.values())
+    best = max(range(len(texts)), key=lambda place: sum(weight[word] for word in told & stems[place]))
+    shared = told & stems[best]
+    if len(shared) < LEAST_WORDS or sum(weight[word] for word in shared) < LEAST_SHARE * whole:
+        return None
+    name, text, basis = texts[best]
+    says = state.filled(text)
+    block = Block(says, (sources_in_words(basis, rules),))
+    return Message(
+        "word",
+        ("What these rules say that comes nearest:", block),
+        intent="nearest",
+        subject=name,
+        sources=((says, basis),),
+    )
+
+
+def _texts(rules: RuleSet) -> Iterator[tuple[str, str, Basis]]:
+    yield from ((each.id, each.says, each.basis) for each in rules.cautions.values())
+    steps = {step.id: step for method in rules.methods.values() for step in method.steps}
+    yield from ((each.id, each.says, each.basis) for each in steps.values())
+    yield from ((each.id, each.says, each.basis) for each in rules.answers.values() if each.says)
+
+
+def cannot_answer(read: ReadQuestion, state: AskedCase) -> Message:
+    """That nothing in the rules answers, and the nearest three questions that can be answered."""
+    offers = list(dict.fromkeys(_offers(read, state)))[:3]
+    first = "I can't answer that from these rules. I can tell you:"
+    return Message(
+        "complaint", (Block(first, tuple(Block(each, role="item") for each in offers)),), intent="", sources=()
+    )
+
+
+def _offers(read: ReadQuestion, state: AskedCase) -> Iterator[str]:
+    rules = state.judge.rules
+    for each in read.subjects:
+        if not each.subject.weak:
+            yield from _of(each.subject, rules)
+    yield from (
+        "why the verdict is so: why",
+        "what to do now: what do I do now",
+        "what to tell the driver: what do I tell the driver",
+    )
+
+
+def _of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:
+    name = subject.name or subject.id.rpartition(":")[2].replace("-", " ")
+    if subject.word:
+        title = rules.words[subject.word].title
+        yield f"what it is: what is {title}"
+    if subject.question:
+        asked = rules.questions[subject.question].name
+        yield (
+            f"how it is found out: how do I measure {asked}"
+            if rules.questions[subject.question].how
+            else f"why it is asked: why do you ask about {asked}"
+        )
+    if subject.limits:
+        yield f"what figure counts: what is the limit for {name}"
+    if subject.cautions:
+        yield f"what can hurt: what is dangerous about {name}"

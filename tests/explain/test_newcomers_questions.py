@@ -1,0 +1,134 @@
+"""Questions as newcomers type them, each with what it is about: a table, a case at a time, one line a question.
+
+A wrong subject is worse than none: questions of other things are never answered as if they were about the tire.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+
+from advisor.cli import main
+from advisor.dialogue.intents import told
+from advisor.engine.evaluator import Judge
+from advisor.loader.case_file import read_case, split_cases
+from advisor.loader.paths import find_rule_set
+from advisor.loader.ruleset_loader import load_rule_set
+from advisor.model.case import Case
+from tests.dialogue.talk_cases import CASES, DAY
+from tests.dialogue.talk_cases import judge as us_judge
+from tests.whole_rules import whole_copy
+
+TABLES = Path(__file__).parent.parent / "tables"
+ROWS = list(csv.DictReader((TABLES / "questions.csv").open(encoding="utf-8")))
+
+
+@lru_cache
+def judge(rules: str) -> Judge:
+    return Judge(load_rule_set(find_rule_set(rules)))
+
+
+@lru_cache
+def case(rules: str, name: str) -> Case:
+    path = TABLES / "question_cases" / f"{name}.yaml"
+    return read_case(next(split_cases(path.read_text(encoding="utf-8"), path.name)), judge(rules).rules, DAY)
+
+
+def ask(row: dict[str, str]):
+    """The answer to the last of a row's lines; those ahead of it were asked before."""
+    of_case, by = case(row["rules"], row["case"]), judge(row["rules"])
+    now, found = by.judge(of_case), None
+    for text in (*filter(None, row["after"].split(" / ")), row["question"]):
+        before = found if found is not None and found.kind != "complaint" else None
+        found = told(by, of_case, now, text, before=before, asks=True)
+    return found
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: f"{row['case']}: {row['question']}")
+def test_the_question_gets_its_intent_and_subject(row):
+    found = ask(row)
+    assert (found.intent, found.subject) == (row["intent"], row["subject"])
+
+
+@pytest.mark.parametrize("row", ROWS[::3], ids=lambda row: row["question"])
+def test_an_answer_names_its_sources_or_says_what_can_be_asked(row):
+    found = ask(row)
+    if found.kind == "complaint":
+        assert len(found.texts) >= 2
+        assert found.subject == ""
+    for label, basis in found.sources:
+        assert label and basis.standing
+
+
+@pytest.mark.parametrize(
+    ("question", "first"),
+    [
+        ("can i just plug it anyway", "No: a plug"),
+        ("and if we throw a tube in?", "No: a tube"),
+        ("ok if i average the two readings?", "No: readings are not averaged"),
+    ],
+)
+def test_may_i_anyway_is_told_no_and_why_and_how_it_stands(question, first):
+    of_case = CASES["large"]
+    found = told(us_judge(), of_case, us_judge().judge(of_case), question)
+    assert found.texts[0].startswith(first)
+    for word in ("try ", "you could", "instead you"):
+        assert word not in " ".join(found.texts)
+
+
+@pytest.mark.parametrize("question", ["will it rain tomorrow", "who won the game", "what is a flux capacitor"])
+def test_what_the_rules_do_not_hold_is_not_made_up(question):
+    of_case = CASES["repair"]
+    found = told(us_judge(), of_case, us_judge().judge(of_case), question, asks=True)
+    assert found.kind == "complaint"
+
+
+def test_questions_by_line_keep_the_subject_and_a_blank_line_between(tmp_path, capsys, monkeypatch):
+    lines = b"what if the hole was 6 mm\nand 11?\n\nwho says so\n"
+    path = TABLES / "question_cases" / "car-nail.yaml"
+    monkeypatch.setattr("sys.stdin", type("In", (), {"buffer": type("B", (), {"read": staticmethod(lambda: lines)})}))
+    assert main(["ask", str(path), "-"]) == 0
+    out = capsys.readouterr().out
+    assert "4 mm -> 6 mm" in out and "4 mm -> 11 mm" in out
+    assert out.count("\n\n") == 2
+
+
+def test_json_has_intent_subject_text_and_sources(capsys):
+    path = TABLES / "question_cases" / "car-nail.yaml"
+    assert main(["ask", str(path), "how big may the hole be", "--json"]) == 0
+    row = json.loads(capsys.readouterr().out)
+    assert row["subject"] == "size" and "1/4 in" in row["says"]
+    assert row["sources"][0]["standing"] == "published"
+    assert "wall chart" in row["sources"][0]["sources"][0]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "problem"),
+    [
+        ("subjects.yaml: {it: {limits: [nail-hole-sizes]}}", "unknown-name"),
+        ("answers.yaml: {it: {said: [why me], says: So.}}", "missing-key"),
+        ("answers.yaml: {it: {said: [why me], says: So., standing: from memory, source: memry}}", "unknown-name"),
+    ],
+)
+def test_a_slip_in_a_rule_sets_own_file_is_told_with_its_place(tmp_path, wrong, problem, capsys):
+    file, _, text = wrong.partition(": ")
+    folder = whole_copy(tmp_path / "own")
+    with (folder / file).open("a", encoding="utf-8") as out:
+        out.write(f"\n{text[1:-1]}\n")
+    assert main(["decide", str(TABLES / "question_cases" / "car-nail.yaml"), "--rules", str(folder)]) == 2
+    said = capsys.readouterr().err
+    assert problem in said and f"own/{file}" in said
+
+
+def test_a_rule_set_adds_an_answer_of_its_own(tmp_path, capsys):
+    folder = whole_copy(tmp_path / "own")
+    own = "\nown-rule: {said: [who sweeps the shop], says: The youngest., standing: invented for the demo}\n"
+    with (folder / "answers.yaml").open("a", encoding="utf-8") as out:
+        out.write(own)
+    path = str(TABLES / "question_cases" / "car-nail.yaml")
+    assert main(["ask", path, "who sweeps the shop?", "--rules", str(folder)]) == 0
+    assert "The youngest." in capsys.readouterr().out
