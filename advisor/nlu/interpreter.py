@@ -133,6 +133,8 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         self.injuries.step(clause, [] if about_repair else nouns, bool(zones))
         if self.zone_doubt:
             self._ask(ZONE, self.zone_doubt)
+        now = self.injuries.now
+        self.spoken_of[id(clause)] = (now,) if now >= 0 else tuple(range(max(self.injuries.declared, 1)))
         self.all_of = max(self.injuries.declared, self.injuries.count) > 1 and _for_all(clause)
         clause.take(*clause.having("thing", "opening", "first", "another"), *_items(clause))
         if self.all_of:

@@ -14,6 +14,7 @@ from msgspec import Struct
 from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.model.ruleset import RuleSet
+from advisor.nlu.frames import Frames
 from advisor.nlu.scope_words import ASSUMING
 
 #: Shorter words are left as they are: one letter makes another word of them.
@@ -127,6 +128,9 @@ class Lexicon:
             if _MEANT & set(roles):
                 meant.update(phrase.split())
         self._add_choices(rules)
+        self.frames = Frames(phrases.frames, phrases.classes, self._fixed)
+        self._known |= self.frames.words
+        meant |= self.frames.words
         words = {self._fixed.get(word, word) for word in " ".join(self._known).split()} - {GAP}
         ordinary = {phrase for phrase, roles in phrases.cues.items() if "no-misspelling" in roles} | {*ASSUMING}
         self.speller = Speller(words, ordinary, self._fixed, words & {self._fixed.get(word, word) for word in meant})

@@ -16,6 +16,7 @@ from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Gathered, asked_back
 from advisor.nlu.factuality import stated
 from advisor.nlu.hedge_scope import Scope, held_back, helps_answer
+from advisor.nlu.hints import propose
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.result import Heard, Understood
@@ -64,6 +65,7 @@ class Listener:
         kept = stated(clauses) if facts else clauses
         sense.hear_all(kept)
         if facts:
+            propose(kept, sense, self.lexicon)
             held_back(gathered, Scope(clauses, gathered, self.rules), self.rules)
         understood, proposed = (tuple(found) for found in gathered.settled())
         proposed = (*proposed, *_left_open(gathered, after, self.rules, {one.key for one in (*understood, *proposed)}))

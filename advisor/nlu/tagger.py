@@ -13,14 +13,12 @@ from msgspec.structs import replace
 from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import Hit, Lexicon, Sense
-from advisor.nlu.scope_words import BETWEEN_NOT
+from advisor.nlu.scope_words import BETWEEN_NOT, DENYING
 from advisor.nlu.sentence_figures import Figure, clock_at, figure_at
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
-#: In the gap of a phrase these deny it: liner is not split.
-DENYING = frozenset({"no", "not", "never", "without", "didn't", "wasn't", "don't", "isn't", "aren't", "doesn't"})
 #: Of a clause right behind a list of injuries: which of them it speaks of is open again.
 LIST_ENDED = -2
 SPLIT_MARKS = frozenset("/&+")
@@ -82,13 +80,43 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
     tokens = _joined([_spelled(token, lexicon) for token in tokens_of(line)])
     tokens = [token for place, token in enumerate(tokens) if not _of_label(tokens, place, lexicon)]
     words = [token.text for token in tokens]
+    glued = _glued(tokens, words, lexicon)
     marks: list[Mark] = []
     place = 0
     while place < len(tokens):
         mark = _mark_at(tokens, words, place, lexicon)
+        if place in glued and (mark.kind == "word" or (mark.kind == "phrase" and _yields(mark, glued[place]))):
+            mark = glued[place]
         marks.append(mark)
         place = mark.end
     return tokens, _clauses(_shared_unit(marks), tokens)
+
+
+def _glued(tokens: Sequence[Token], words: list[str], lexicon: Lexicon) -> dict[int, Mark]:
+    """The frames that hold nothing but joining words between their parts, by where they begin; the longest counts."""
+    found: dict[int, Mark] = {}
+    begin = 0
+    for place in range(len(tokens) + 1):
+        if place < len(tokens) and not (tokens[place].kind == "break" or words[place] in SPLITTING):
+            continue
+        for frame in lexicon.frames.found(words, begin, place):
+            there = found.get(frame.start)
+            if not (frame.glued and frame.outright) or frame.absent or (there and there.end >= frame.end):
+                continue
+            inside = set(words[frame.start : frame.end])
+            loose = bool(inside & DENYING) and not frame.denial_plain
+            text = " ".join(words[frame.start : frame.end])
+            found[frame.start] = Mark("phrase", frame.start, frame.end, text, (Sense("said", (frame.gives,)),),
+                                      denied=bool(inside & DENYING), loose=loose)  # fmt: skip
+        begin = place + 1
+    return found
+
+
+def _yields(mark: Mark, frame: Mark) -> bool:
+    """Whether a frame counts in place of the phrase that begins with it: it is longer, or says more."""
+    if mark.has("no", "cannot-tell", "not-yet"):
+        return False
+    return mark.end < frame.end or not mark.has("said", "label", "repair", "repair-doubtful")
 
 
 def _of_label(tokens: list[Token], place: int, lexicon: Lexicon) -> bool:

@@ -117,6 +117,11 @@ class Tally:
         told, lifted = (injuries(rules, part["injuries"]) for part in (heard, heard["proposed"]))
         plain, either, false = _matched(wanted, said, held, row)
         best = _best(hurt, told, lifted, row)
+        every = [*wanted, *(atom for each in hurt for atom in each)]
+        loose = [*held, *(atom for each in lifted for atom in each)]
+        stray = [one for one in loose if not any(one[0] == name and same(one[1], value) for name, value in every)]
+        self.counts.update(stray=sum(not _hinted(one, row) for one in stray))
+        self.lines += [f"stray  {name}={value}   {row['text']}" for name, value in stray if not _hinted((name, value), row)]
         self._note(row, wanted, hurt, plain + best[0], either + best[1], false + best[2])
 
     def _note(
@@ -143,7 +148,7 @@ class Tally:
         return (
             f"{name:9} {counts['sentences']:5} {counts['false']:6} {counts['absent']:7} {counts['helping']:6} "
             f"{counts['hinted']:6} {counts['plain'] / wanted:8.3f} {counts['either'] / wanted:9.3f} "
-            f"{counts['whole'] / max(counts['sentences'], 1):6.1%}"
+            f"{counts['whole'] / max(counts['sentences'], 1):6.1%} {counts['stray']:6}"
         )
 
 
@@ -225,7 +230,7 @@ def main() -> int:
     if options.misses:
         for name, tally in tallies.items():
             print(f"# {name}", *tally.lines, f"# {dict(tally.missed.most_common())}", sep="\n")
-    print("rules     lines  false  absent  helps  hinted  answers  proposals  whole")
+    print("rules     lines  false  absent  helps  hinted  answers  proposals  whole  stray")
     for name, tally in tallies.items():
         print(tally.printed(name))
     print(f"{spent * 1000 / max(len(rows), 1):.2f} ms a sentence")

@@ -18,7 +18,7 @@ from advisor.model.case import Key
 from advisor.model.quantity import exactly
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.coreference import Injuries
-from advisor.nlu.evidence import Piece
+from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import Placed, Pressure
 from advisor.nlu.slots.repairs import RepairAnswers
@@ -427,7 +427,9 @@ class FigureAnswers(RepairAnswers):
             self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
             clause.take(mark, *where.labels)
             self.last = where.question
-        elif "|" in where.why:
+            return
+        self.gathered.loose.append(Loose(mark, clause, self.injuries.now, where.why))
+        if "|" in where.why:
             question, _, why = where.why.partition("|")
             self._ask(question, why)
             clause.take(mark, *where.labels)
