@@ -60,7 +60,6 @@ CUES = (
     "unsafe",
     "rude",
     "filler",
-    "no-misspelling",
 )
 
 
@@ -140,17 +139,23 @@ def build_phrases(read: Values, draft: Builder) -> None:
     classes = {**old.classes}
     for name, words in read["classes"].items():
         classes[name] = (*classes.get(name, ()), *map(folded, words))
-    frames = (*old.frames, *_frames(read["frames"], outright=True), *_frames(read["hints"], outright=False))
+    frames = (
+        *old.frames,
+        *_frames(read["frames"], outright=True),
+        *_frames(read["signs"], outright=True, sign=True),
+        *_frames(read["hints"], outright=False),
+    )
     _classes_known(frames, classes, read)
-    draft.phrases = Phrases(claims.says, labels, cues, units, spellings, asked, classes, frames)
+    ordinary = old.ordinary.union(read["ordinary"].casefold().split())
+    draft.phrases = Phrases(claims.says, labels, cues, units, spellings, asked, classes, frames, ordinary)
 
 
-def _frames(read: Values, outright: bool) -> Iterator[Frame]:
+def _frames(read: Values, outright: bool, sign: bool = False) -> Iterator[Frame]:
     for question, by_choice in read.items():
         for choice, frames in by_choice.items():
             for frame in frames:
                 parts = tuple(folded(part).replace(" ", "_") for part in frame.split("&"))
-                yield Frame((question, choice.removeprefix(NOT)), parts, choice.startswith(NOT), outright)
+                yield Frame((question, choice.removeprefix(NOT)), parts, choice.startswith(NOT), outright, sign)
 
 
 def _classes_known(frames: Iterable[Frame], classes: Mapping[str, tuple[str, ...]], read: Values) -> None:

@@ -353,8 +353,10 @@ _PHRASES = Mapping(
     units=MapOf(String(), Mapping(unit=String(required=True), ask=String()), each="unit"),
     spellings=MapOf(String(), _PHRASE_LIST),
     only_when_asked=strings(),
+    ordinary=String(),
     classes=MapOf(String(), strings()),
     frames=_FRAMES,
+    signs=_FRAMES,
     hints=_FRAMES,
 )
 

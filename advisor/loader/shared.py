@@ -226,8 +226,20 @@ def _phrases_of(phrases: yaml.Node, draft: Builder) -> yaml.Node:
 
 
 _OF_QUESTIONS = frozenset(
-    ("answers", "doubtful", "alone", "when-denied", "nouns", "of-repair", "of-repair-doubtful", "asks", "labels",
-     "frames", "hints")
+    (
+        "answers",
+        "doubtful",
+        "alone",
+        "when-denied",
+        "nouns",
+        "of-repair",
+        "of-repair-doubtful",
+        "asks",
+        "labels",
+        "frames",
+        "signs",
+        "hints",
+    )
 )
 
 

@@ -7,7 +7,7 @@ joining words between its parts it says that outright, as a phrase does; with ot
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import product
+from itertools import pairwise, product
 
 from msgspec import Struct
 
@@ -30,6 +30,7 @@ class Found(Struct, frozen=True):
     glued: bool = True
     outright: bool = True
     denial_plain: bool = True
+    sign: bool = False
 
 
 class Frames:
@@ -98,7 +99,7 @@ def _nearest(places: Sequence[Sequence[tuple[int, int]]]) -> list[tuple[int, int
     best: tuple[int, list[tuple[int, int]]] | None = None
     for chosen in product(*places) if len(places) > 1 else ([each] for each in places[0]):
         order = sorted(chosen)
-        gaps = [after[0] - before[1] for before, after in zip(order, order[1:], strict=False)]
+        gaps = [after[0] - before[1] for before, after in pairwise(order)]
         if all(0 <= gap <= MOST_BETWEEN for gap in gaps) and (best is None or sum(gaps) < best[0]):
             best = (sum(gaps), order)
     return best[1] if best else None
@@ -110,4 +111,4 @@ def _found(frame: Frame, places: Sequence[tuple[int, int]], words: Sequence[str]
     between = [words[at] for at in range(start, end) if at not in own]
     glued = all(word in JOINING or word in DENYING for word in between)
     plain = all(word in BETWEEN_NOT or word in DENYING for word in between)
-    return Found(start, end, frame.gives, frame.absent, glued, frame.outright, plain)
+    return Found(start, end, frame.gives, frame.absent, glued, frame.outright, plain, frame.sign)

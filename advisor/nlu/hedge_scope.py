@@ -36,7 +36,7 @@ from advisor.nlu.scope_words import (
     TAGS,
     TO_COME,
 )
-from advisor.nlu.tagger import Clause, Mark, gives_of
+from advisor.nlu.tagger import RUN_ON, Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
 
 #: What is meant to be is the very answer here.
@@ -135,6 +135,8 @@ class Scope:
             stand.untold = _found(OTHER_TIME, text) or _found(SUPPOSED, text)
             stand.elsewhere = _elsewhere(text)
             stand.helpful = stand.helpful or stand.elsewhere or denials
+            if clause.opens in RUN_ON and place:
+                self._runs_on(stand, self.of(sentence[place - 1]))
             denials = (hedge or denials) if clause.having("no") else ""
             unlooked = _found(NOT_LOOKED, text)
             unplaced = bool(hedge or other) and id(clause) not in self._told and not clause.having("past", "aside")
@@ -150,6 +152,11 @@ class Scope:
                 unread = text if _leads(clause) else unread
             elif unread:
                 self._note(clause, denial=f'"{unread}"')
+
+    def _runs_on(self, stand: Stand, before: Stand) -> None:
+        """One denial right behind another, with no comma: what stands ahead of both is of both."""
+        for name in ("every", "elsewhere", "untold", "helpful", "denial"):
+            setattr(stand, name, getattr(stand, name) or getattr(before, name))
 
     def _back(self, clauses: Sequence[Clause], why: str) -> None:
         """A hedge by itself behind what was said: no bulge, i think."""

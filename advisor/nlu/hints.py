@@ -6,25 +6,34 @@ A hint is always a proposal with its words, never an answer, and only where the 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.model import inputs
 from advisor.model.case import TIRE, Key
 from advisor.model.ruleset import Question
-from advisor.nlu.evidence import Loose, Piece
+from advisor.nlu.evidence import Piece
+from advisor.nlu.factuality import of_repair
+from advisor.nlu.hedge_scope import helps
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import YES_NO, Lexicon
 from advisor.nlu.negation_scope import OWN_DENIAL
-from advisor.nlu.scope_words import BETWEEN_NOT, DENYING, OTHER_TIRE
+from advisor.nlu.qualifiers import CONTRARY
+from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.measures import figure_fits, figure_with_unit
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of
+from advisor.nlu.tokenizer import NUMBER_WORDS
 
 #: Of figures that a reason of these takes out of play nothing is proposed.
-_OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which is across", "of the air", "degrees of")
+_OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which is across")
 _WEAK = ("noun", "alone", "doubtful")
+_OF_REPAIR = ("repair", "repair-doubtful")
+#: "At", the hour and two words for its minutes.
+MOST_OF_AN_HOUR, MOST_MINUTES, HOURS = 4, 60, 12
 
 
 class Hint(Struct, frozen=True):
@@ -44,14 +53,22 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         question = sense.rules.questions[hint.key[0]]
         several = question.kind in ("choices", "readings")
         hints.setdefault((hint.key, hint.written if several else ""), []).append(hint)
-    told = {_address(piece, sense) for piece in sense.gathered.pieces}
+    told: dict[tuple[Key, str], list[Piece]] = {}
+    for piece in sense.gathered.pieces:
+        told.setdefault(_address(piece, sense), []).append(piece)
     for (key, part), found in hints.items():
         question = sense.rules.questions[key[0]]
-        if (key, part if question.kind == "choices" else "") in told or (key, "none") in told:
+        if (hint := _one(question, found)) is None:
             continue
-        if (hint := _one(question, found)) is not None:
-            why = f'"{hint.words}" may say that'
-            piece = Piece(key[0], key[1], hint.written, hint.words, hedge=why, denied=hint.absent, clause=hint.clause)
+        piece = Piece(key[0], key[1], hint.written, hint.words, denied=hint.absent, clause=hint.clause)
+        piece.hedge = f'"{hint.words}" may say that'
+        against = isinstance(hint.clause, Clause) and hint.clause.opens in CONTRARY
+        there = told.get((key, part if question.kind == "choices" else ""), []) + told.get((key, "none"), [])
+        for other in there:
+            worse = helps(question, other) and not helps(question, piece)
+            if (worse or (against and other.written != piece.written)) and not other.hedge:
+                other.hedge = f'"{hint.words}" beside it'
+        if not there:
             sense.gathered.pieces.append(piece)
             if question.over == "injuries":
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
@@ -75,49 +92,83 @@ def _one(question: Question, found: Sequence[Hint]) -> Hint | None:
 
 def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
     words = [token.text for token in sense.tokens]
+    injured = sense.injury_named or sense.injuries.count > 0
+    repaired = sense.repairs > 0
     for clause in clauses:
-        if clause.question or clause.having("cannot-tell", "not-yet", "open", "supposed"):
+        if clause.having("cannot-tell", "not-yet", "open", "supposed"):
             continue
         if OTHER_TIRE.search(" ".join(mark.text for mark in clause.marks)):
             continue
-        begin, end = clause.marks[0].start, clause.marks[-1].end
-        for frame in lexicon.frames.found(words, begin, end):
-            question = sense.rules.questions[frame.gives[0]]
-            said = _said(clause, words, frame.start, frame.end)
-            if frame.absent:
-                said = {"said": "denied", "denied": ""}.get(said, "")
-            yield from _hint(question, frame.gives[1], said, frame.start, frame.end, clause, sense)
-        for mark in clause.marks:
-            yield from _of_mark(mark, clause, words, sense)
-    for loose in sense.gathered.loose:
-        yield from _of_figure(loose, sense)
+        found = list(_of_frames(clause, words, sense, lexicon))
+        found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, repaired)]
+        found += _of_hours(clause, words, sense)
+        repaired = repaired or any(hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found)
+        elsewhere = not clause.having("thing", "opening") and (
+            any(name == inputs.FINDINGS for mark in clause.marks for name, _ in gives_of(mark, "said"))
+            or any(hint.key[0] == inputs.FINDINGS for hint in found)
+        )
+        for hint in found:
+            if sense.rules.questions[hint.key[0]].over != "injuries" or (injured and not elsewhere):
+                yield hint
+    yield from _of_figures(clauses, sense)
 
 
-def _of_mark(mark: Mark, clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Iterator[Hint]:
+def _of_frames(clause: Clause, words: Sequence[str], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
+    for frame in lexicon.frames.found(words, clause.marks[0].start, clause.marks[-1].end):
+        said = _said(clause, words, frame.start, frame.end)
+        if frame.absent:
+            said = {"said": "denied", "denied": ""}.get(said, "")
+        question = sense.rules.questions[frame.gives[0]]
+        yield from _hint(question, frame.gives[1], said, frame.start, frame.end, clause, sense)
+
+
+def _of_mark(mark: Mark, clause: Clause, words: Sequence[str], sense: ClauseAnswers, repaired: bool) -> Iterator[Hint]:
     """What a word says mostly, or by itself: said where nothing else told of its question."""
-    given = gives_of(mark, *_WEAK)
     place = clause.marks.index(mark)
-    near = clause.marks[max(0, place - 2) : place]
-    for name, choice in given:
+    near = any(beside(each) for each in clause.marks[max(0, place - 2) : place])
+    said = _said(clause, words, mark.start, mark.end)
+    weak = [*gives_of(mark, *_WEAK), *(gives_of(mark, *_OF_REPAIR) if repaired else ())]
+    weak += gives_of(mark, "denied") if said == "denied" else []
+    for name, choice in weak:
+        if not near or name in (ZONE, inputs.FINDINGS):
+            yield from _hint(sense.rules.questions[name], choice, said, mark.start, mark.end, clause, sense)
+
+
+def _of_hours(clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Iterator[Hint]:
+    """The place on the clock that ends a clause: the new screw is at one, old repair at nine."""
+    first, last = clause.marks[0].start, clause.marks[-1].end
+    at = next((place for place in range(first, last - 1) if words[place] == "at"), last)
+    if not 1 < last - at <= MOST_OF_AN_HOUR or clause.having("time-of-day"):
+        return
+    hour = NUMBER_WORDS.get(words[at + 1], 0)
+    minutes = sum(NUMBER_WORDS.get(word, MOST_MINUTES) for word in words[at + 2 : last])
+    if not 1 <= hour <= HOURS or minutes >= MOST_MINUTES:
+        return
+    name = inputs.CLOCK if clause.having("thing", "opening") else inputs.REPAIR_CLOCK if of_repair(clause) else ""
+    if name in sense.rules.questions:
         question = sense.rules.questions[name]
-        if name == ZONE and (not sense.injury_named or any(q == inputs.FINDINGS for m in clause.marks for q, _ in gives_of(m, "said"))):
-            continue
-        if any(beside(each) for each in near) and choice != question.worse_order[-1:]:
-            if name != ZONE:
-                continue
-        yield from _hint(question, choice, _said(clause, words, mark.start, mark.end), mark.start, mark.end, clause, sense)
+        said = sense.line[sense.tokens[at].start : sense.tokens[last - 1].end]
+        for index in sense.places(clause, question):
+            yield Hint((name, index), f"{hour}:{minutes:02}", said, False, clause)
 
 
 def _said(clause: Clause, words: Sequence[str], start: int, end: int) -> str:
     """`said`, `denied` by plain words, or empty where it can't be told."""
-    inside = [word for word in words[start:end] if word in DENYING and words[start] not in OWN_DENIAL]
-    ahead = [mark for mark in clause.marks if mark.has("no") and mark.end <= start]
-    behind = [mark for mark in clause.marks if mark.has("no") and end <= mark.start <= end + 1]
-    if len(inside) + len(ahead) + len(behind) > 1:
+    own = words[start] in OWN_DENIAL or words[start].endswith("n't")
+    denials = [at for at in range(clause.marks[0].start, clause.marks[-1].end)
+               if (words[at] in NO_WORDS | DENYING or words[at].endswith("n't"))]  # fmt: skip
+    denials += [mark.start for mark in clause.having("no") if mark.start not in denials]
+    denials = sorted(at for at in denials if not (own and start <= at < end))
+    ahead = [at for at in denials if at < start]
+    listed = BETWEEN_NOT.union(*(mark.text.split() for mark in clause.marks if gives_of(mark, "said", "denied")))
+    near = [
+        at for at in denials if start <= at <= end + 1 and set(words[max(at + 1, end) : clause.marks[-1].end]) <= BEHIND
+    ]
+    if len(denials) > 1:
         return ""
     if ahead:
-        return "denied" if set(words[ahead[0].end : start]) <= BETWEEN_NOT else ""
-    return "denied" if inside or behind else "said"
+        return "denied" if set(words[ahead[0] + 1 : start]) <= listed else ""
+    return "denied" if near else "" if denials and denials[0] <= end + 1 else "said"
 
 
 def _hint(
@@ -127,6 +178,7 @@ def _hint(
     words = sense.line[tokens[start].start : tokens[end - 1].end]
     absent = False
     if not said:
+        sense.gathered.ask(question.id, sense.injuries.now, f'"{words}": said, or denied?')
         return
     if said == "denied":
         if question.kind == "choices" and choice != "none":
@@ -139,19 +191,64 @@ def _hint(
         yield Hint((question.id, index), choice, words, absent, clause)
 
 
-def _of_figure(loose: Loose, sense: ClauseAnswers) -> Iterator[Hint]:
-    """What a figure may be of that no word beside it told: the nearest label of its clause, or its unit."""
-    mark, clause = loose.mark, loose.clause
-    figure = mark.figure
-    if figure is None or any(why in loose.why for why in _OUT_OF_PLAY) or clause.question:
-        return
-    name = _labelled(mark, figure, clause, sense) or _by_unit(figure, clause, sense)
-    question = sense.rules.questions.get(name)
-    if question is None or not figure_fits(question, figure):
-        return
-    written, _ = figure_with_unit(figure, question)
-    index = TIRE if question.over == "tire" else max(loose.index, 0)
-    yield Hint((name, index), written, mark.text, False, clause)
+def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers) -> Iterator[Hint]:
+    """What figures may be of that no word beside them told: the nearest label of the clause, or the unit."""
+    loose = [one for one in sense.gathered.loose if any(one.clause is clause for clause in clauses)]
+    loose = [one for one in loose if not any(why in one.why for why in _OUT_OF_PLAY)]
+    of_each = [
+        one for one in loose if one.mark.figure is not None and (one.mark.figure.fraction or one.mark.figure.unit)
+    ]
+    in_turn = sense.injuries.declared > 1 and len(of_each) == sense.injuries.declared
+    for one in loose:
+        figure, clause = one.mark.figure, one.clause
+        if figure is None:
+            continue
+        name = _crossed(one.mark, clause, sense) or _labelled(one.mark, figure, clause, sense)
+        question = sense.rules.questions.get(name or _by_unit(figure, sense))
+        if question is None or not _fits(question, figure):
+            continue
+        written, _ = figure_with_unit(_of_warmth(figure, question), question)
+        if question.id == inputs.OFFSET:
+            written = _signed(written, sense.line)
+        index = TIRE if question.over == "tire" else max(one.index, 0)
+        if question.over == "injuries" and one.index < 0 and sense.injuries.declared > 1:
+            if not in_turn:
+                continue
+            index = of_each.index(one)
+        if written:
+            yield Hint((question.id, index), written, one.mark.text, False, clause)
+
+
+def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
+    """Length and width of a repair unit: 75 by 65, the long way along the tread."""
+    place = clause.marks.index(mark)
+    near = [each for each in clause.marks[max(0, place - 2) : place + 3] if each.figure is not None]
+    if len(near) != 2 or not (clause.having("unit-named") or sense.of_unit):
+        return ""
+    first = near[0] is mark
+    return inputs.UNIT_LENGTH if first else inputs.UNIT_WIDTH
+
+
+def _signed(written: str, line: str) -> str:
+    """An offset with its side: minus away from the serial side; empty where the side was not said."""
+    text = line.casefold()
+    if "serial" not in text or written.startswith("-"):
+        return written if written.startswith("-") else ""
+    return f"-{written}" if any(word in text for word in ("away", "opposite", "from the serial")) else written
+
+
+def _of_warmth(figure: Figure, question: Question) -> Figure:
+    """Degrees with no scale: Fahrenheit where Celsius would be more than is plausible."""
+    if question.quantity != "temperature" or question.plausible is None or figure.unit in ("C", "F"):
+        return figure
+    most = question.plausible.to("C").high
+    return replace(figure, unit="C" if Fraction(figure.low) <= most else "F")
+
+
+def _fits(question: Question | None, figure: Figure) -> bool:
+    """Whether a figure can be of a question; degrees may be those of warmth."""
+    warmth = question is not None and question.quantity == "temperature" and figure.unit == "deg"
+    return warmth or figure_fits(question, figure)
 
 
 def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers) -> str:
@@ -161,12 +258,14 @@ def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers) 
         for each in other.senses:
             for name, _ in each.gives if each.how == "label" else ():
                 distance = place - at if at < place else at - place
-                if figure_fits(sense.rules.questions.get(name), figure) and distance < best[1]:
+                question = sense.rules.questions.get(name)
+                loose = question is not None and question.over == "injuries" and not sense.injury_named
+                if _fits(question, figure) and distance < best[1] and not loose:
                     best = (name, distance)
     return best[0]
 
 
-def _by_unit(figure: Figure, clause: Clause, sense: ClauseAnswers) -> str:
+def _by_unit(figure: Figure, sense: ClauseAnswers) -> str:
     if figure.unit == "32nds" or "/32" in figure.written():
         return inputs.TREAD_DEPTH
     if figure.quantity == "pressure":

@@ -130,11 +130,12 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         zones = [] if about_repair else self._zones(clause, follows)
         if clause.having("road") and not nouns and not clause.having("first", "another"):
             zones = []
-        self.injuries.step(clause, [] if about_repair else nouns, bool(zones))
+        if not about_repair or clause.having("first", "another"):
+            self.injuries.step(clause, [] if about_repair else nouns, zones)
         if self.zone_doubt:
             self._ask(ZONE, self.zone_doubt)
         now = self.injuries.now
-        self.spoken_of[id(clause)] = (now,) if now >= 0 else tuple(range(max(self.injuries.declared, 1)))
+        self.spoken_of[id(clause)] = (max(now, 0),) if not self.injuries.open else ()
         self.all_of = max(self.injuries.declared, self.injuries.count) > 1 and _for_all(clause)
         clause.take(*clause.having("thing", "opening", "first", "another"), *_items(clause))
         if self.all_of:
@@ -198,7 +199,8 @@ def _for_all(clause: Clause) -> bool:
     """Whether a clause speaks of all injuries at once: both straight in."""
     first = next((mark for mark in clause.marks if mark.text not in ("and", "the", "they're", "are")), None)
     last = clause.marks[-1]
-    return (first is not None and first.has("all")) or (last.has("all") and len(clause.marks) > 1)
+    each = any(mark.text in ("each", "both", "neither") for mark in clause.marks)
+    return (first is not None and first.has("all")) or (last.has("all") and len(clause.marks) > 1) or each
 
 
 def _begins_with_no_it(clause: Clause) -> bool:

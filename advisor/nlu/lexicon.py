@@ -132,12 +132,12 @@ class Lexicon:
         self._known |= self.frames.words
         meant |= self.frames.words
         words = {self._fixed.get(word, word) for word in " ".join(self._known).split()} - {GAP}
-        ordinary = {phrase for phrase, roles in phrases.cues.items() if "no-misspelling" in roles} | {*ASSUMING}
+        ordinary = phrases.ordinary | {*ASSUMING}
         self.speller = Speller(words, ordinary, self._fixed, words & {self._fixed.get(word, word) for word in meant})
         self.units = phrases.units
 
     def _add(self, phrase: str, sense: Sense) -> None:
-        if sense.how != "no-misspelling" and phrase:
+        if phrase:
             self._known.add(phrase)
             head = phrase.partition(" ")[0]
             self._added.setdefault(self._fixed.get(head, head), []).append((phrase, sense))
@@ -181,7 +181,7 @@ def words_alone(rules: RuleSet) -> Iterator[tuple[str, str, str]]:
 
     phrases = rules.phrases
     said = {phrase for found in phrases.says.values() for phrase in found} | phrases.labels.keys()
-    said |= {phrase for phrase, roles in phrases.cues.items() if set(roles) - {"no-misspelling"}}
+    said |= {phrase for phrase, roles in phrases.cues.items() if roles}
     for question in rules.questions.values():
         if {choice.id for choice in question.choices} >= YES_NO or question.over == inputs.OVER_REPAIRS:
             continue

@@ -65,8 +65,9 @@ class Listener:
         kept = stated(clauses) if facts else clauses
         sense.hear_all(kept)
         if facts:
-            propose(kept, sense, self.lexicon)
-            held_back(gathered, Scope(clauses, gathered, self.rules), self.rules)
+            scope = Scope(clauses, gathered, self.rules)
+            held_back(gathered, scope, self.rules)
+            propose([clause for clause in kept if not scope.of(clause).asked], sense, self.lexicon)
         understood, proposed = (tuple(found) for found in gathered.settled())
         proposed = (*proposed, *_left_open(gathered, after, self.rules, {one.key for one in (*understood, *proposed)}))
         taken = {place for clause in kept for place in clause.taken}

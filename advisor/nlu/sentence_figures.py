@@ -127,6 +127,9 @@ def clock_at(words: Sequence[str], place: int) -> tuple[str, int] | None:
         for said in _OCLOCK:
             if tuple(words[place + 1 : place + 1 + len(said)]) == said:
                 return f"{hour}:00", place + 1 + len(said)
+    half = _hour(words, place + 1) if words[place] == "half" and words[place - 1 : place] == ["at"] else 0
+    if half and words[place + 2 : place + 3] not in (["inch"], ["inches"], ["mm"], ["in"]):
+        return f"{half}:30", place + 2
     minutes = _PAST.get(words[place], 0)
     if minutes and words[place + 1 : place + 2] in (["past"], ["to"]):
         then = _hour(words, place + 2)

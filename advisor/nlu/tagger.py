@@ -21,6 +21,8 @@ SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
 #: Of a clause right behind a list of injuries: which of them it speaks of is open again.
 LIST_ENDED = -2
+#: A denial behind another one with its object begins a clause of its own: no bulge [no cord].
+RUN_ON = ("no", "nor")
 SPLIT_MARKS = frozenset("/&+")
 
 
@@ -29,7 +31,7 @@ class Mark(Struct, frozen=True):
 
     `kind`: phrase, figure, print, clock, item (the number of an injury in a list), word or sign.
     `denied`: a word of denial stands in its gap. `run`: a further reading of a list that shares its unit.
-    `loose`: words stand in its gap that a denial does not cross.
+    `loose`: words stand in its gap that a denial does not cross. `sign`: its denial is not that of what it gives.
     """
 
     kind: str
@@ -41,6 +43,7 @@ class Mark(Struct, frozen=True):
     denied: bool = False
     run: bool = False
     loose: bool = False
+    sign: bool = False
 
     def has(self, *hows: str) -> bool:
         """Whether one of its senses is of one of these kinds."""
@@ -107,7 +110,7 @@ def _glued(tokens: Sequence[Token], words: list[str], lexicon: Lexicon) -> dict[
             loose = bool(inside & DENYING) and not frame.denial_plain
             text = " ".join(words[frame.start : frame.end])
             found[frame.start] = Mark("phrase", frame.start, frame.end, text, (Sense("said", (frame.gives,)),),
-                                      denied=bool(inside & DENYING), loose=loose)  # fmt: skip
+                                      denied=bool(inside & DENYING), loose=loose, sign=frame.sign)  # fmt: skip
         begin = place + 1
     return found
 
@@ -278,6 +281,9 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             if mark.text in SENTENCE_ENDS:
                 sentence += 1
             close(mark.text)
+        elif mark.text in RUN_ON and _denied_before(here.marks):
+            close(mark.text)
+            here.marks.append(mark)
         elif (mark.text in SPLITTING and mark.end - mark.start == 1) or (
             mark.kind == "sign" and mark.text in SPLIT_MARKS
         ):
@@ -293,6 +299,11 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             here.marks.append(mark)
     close("")
     return clauses
+
+
+def _denied_before(marks: Sequence[Mark]) -> bool:
+    """Whether a denial stands ahead with its own object right behind it: no bulge [no cord]."""
+    return bool(marks) and bool(gives_of(marks[-1])) and any(mark.text in ("no", "nor", "without") for mark in marks)
 
 
 def _put_question(clauses: list[Clause], here: Clause, sentence: int) -> None:

@@ -90,7 +90,7 @@ def _choices(name: str, written: Any) -> Iterator[Atom]:
         yield from ((f"{name}:{each}", "present") for each in written.get("present", ()))
         yield from ((f"{name}:{each}", "absent") for each in written.get("absent", ()))
     else:
-        listed = written if isinstance(written, list) else [written]
+        listed = [each for each in (written if isinstance(written, list) else [written]) if each != "cant-tell"]
         yield from ((name, "none") if each == "none" else (f"{name}:{each}", "present") for each in listed)
 
 
@@ -121,7 +121,9 @@ class Tally:
         loose = [*held, *(atom for each in lifted for atom in each)]
         stray = [one for one in loose if not any(one[0] == name and same(one[1], value) for name, value in every)]
         self.counts.update(stray=sum(not _hinted(one, row) for one in stray))
-        self.lines += [f"stray  {name}={value}   {row['text']}" for name, value in stray if not _hinted((name, value), row)]
+        self.lines += [
+            f"stray  {name}={value}   {row['text']}" for name, value in stray if not _hinted((name, value), row)
+        ]
         self._note(row, wanted, hurt, plain + best[0], either + best[1], false + best[2])
 
     def _note(

@@ -77,7 +77,7 @@ class Sayer(Struct):
             return (TIRE,)
         if question.over == inputs.OVER_REPAIRS:
             return (max(self.repairs - 1, 0),)
-        return self.spoken_of.get(id(clause), (0,))
+        return self.spoken_of.get(id(clause), ())
 
     def _say(
         self,

@@ -196,7 +196,7 @@ class PhraseAnswers(Sayer):
         if question == inputs.CONSTRUCTION and _beside_length(mark, clause):
             self._ask(question, f'"{mark.text}": how the tire is built, or which way a length runs?')
             return
-        if denial is Denial.UNCLEAR:
+        if denial is Denial.UNCLEAR or (mark.sign and denial is Denial.DENIED):
             self._ask(question, f'"{mark.text}": said, or denied?')
             return
         if kind == "choices":
@@ -253,6 +253,7 @@ class PhraseAnswers(Sayer):
                 denial = Denial.DENIED
             else:
                 self._ask(question, f'"{mark.text}" after a denial: found, or not found?')
+                self.gathered.left_open[question, choice] = mark.text
                 return
         self.denied_list = denial is Denial.DENIED
         words = self._denied_words(mark, clause) if denial is Denial.DENIED else self._words(mark)

@@ -402,15 +402,20 @@ class FigureAnswers(RepairAnswers):
         """`92 of 110 psi`: the first is what was found, the second what it should have."""
         for place in range(len(clause.marks) - 2):
             one, joint, other = clause.marks[place : place + 3]
-            if one.figure is None or other.figure is None or joint.text not in ("of", "out of", "instead of"):
+            if one.figure is None or other.figure is None or joint.text not in ("of", "out of", "instead of", "from"):
                 continue
             units = {each.figure.unit for each in (one, other) if each.figure and each.figure.unit}
-            if len(units) == 1 and other.figure.quantity == "pressure" and one.figure.quantity in ("", "pressure"):
-                unit = units.pop()
-                for mark, question in ((one, inputs.FOUND_PRESSURE), (other, inputs.SET_PRESSURE)):
-                    assert mark.figure is not None
-                    self._say(question, mark.figure.written(unit), self._words(mark), "")
-                    clause.take(mark, joint, *(each for each in clause.marks if labels_for(each, question)))
+            bare = not units and joint.text != "from" and _like_pressures(one.figure, other.figure)
+            of_pressure = other.figure.quantity == "pressure" and one.figure.quantity in ("", "pressure")
+            if not bare and (len(units) != 1 or not of_pressure):
+                continue
+            unit = units.pop() if units else self.rules.questions[inputs.SET_PRESSURE].unit
+            for mark, question in ((one, inputs.FOUND_PRESSURE), (other, inputs.SET_PRESSURE)):
+                assert mark.figure is not None
+                self._say(question, mark.figure.written(unit), self._words(mark), "no unit was said" if bare else "")
+                if bare:
+                    self.gathered.pieces[-1].hedge = "no unit was said"
+                clause.take(mark, joint, *(each for each in clause.marks if labels_for(each, question)))
 
     def _put(self, mark: Mark, clause: Clause, where: Placed) -> None:
         if where.question == inputs.TREAD_DEPTH and self._other_wheel(clause):
@@ -491,6 +496,18 @@ class FigureAnswers(RepairAnswers):
                 where = Placed(where.question, figure.written(units[0]), "", where.labels)
             self.gathered.clause = each.clause
             self._put(each.mark, each.clause, where)
+
+
+def _like_pressures(found: Figure, meant: Figure) -> bool:
+    """Whether two bare numbers can be what was found and what should be: 102 of 105."""
+    both = [found.low, meant.low]
+    return all(each.isdecimal() and not figure.high for each, figure in zip(both, (found, meant), strict=True)) and (
+        LEAST_PRESSURE <= int(meant.low) <= MOST_PRESSURE and int(found.low) <= int(meant.low)
+    )
+
+
+#: Bare numbers that are pressures in psi, where one is said out of the other.
+LEAST_PRESSURE, MOST_PRESSURE = 25, 150
 
 
 def _bare_pressure(mark: Mark, clause: Clause) -> bool:
