@@ -21,7 +21,10 @@ _SHORTEST_SINGULAR = 3
 
 
 class Found(Struct, frozen=True):
-    """A frame found: its tokens, what it gives, whether that is absent, and whether only joining words stand within."""
+    """A frame found: its tokens, what it gives, whether that is absent, and whether only joining words stand within.
+
+    `own` are the places of its parts.
+    """
 
     start: int
     end: int
@@ -31,6 +34,7 @@ class Found(Struct, frozen=True):
     outright: bool = True
     denial_plain: bool = True
     sign: bool = False
+    own: frozenset[int] = frozenset()
 
 
 class Frames:
@@ -106,9 +110,9 @@ def _nearest(places: Sequence[Sequence[tuple[int, int]]]) -> list[tuple[int, int
 
 
 def _found(frame: Frame, places: Sequence[tuple[int, int]], words: Sequence[str]) -> Found:
-    own = {at for start, stop in places for at in range(start, stop)}
+    own = frozenset(at for start, stop in places for at in range(start, stop))
     start, end = places[0][0], places[-1][1]
     between = [words[at] for at in range(start, end) if at not in own]
     glued = all(word in JOINING or word in DENYING for word in between)
     plain = all(word in BETWEEN_NOT or word in DENYING for word in between)
-    return Found(start, end, frame.gives, frame.absent, glued, frame.outright, plain, frame.sign)
+    return Found(start, end, frame.gives, frame.absent, glued, frame.outright, plain, frame.sign, own)

@@ -5,20 +5,20 @@ A hint is always a proposal with its words, never an answer, and only where the 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from advisor.model import inputs
 from advisor.model.case import TIRE, Key
 from advisor.model.ruleset import Question
-from advisor.nlu.evidence import Piece
+from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.factuality import of_repair
 from advisor.nlu.hedge_scope import helps
 from advisor.nlu.interpreter import ClauseAnswers
-from advisor.nlu.lexicon import YES_NO, Lexicon
+from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.negation_scope import OWN_DENIAL
 from advisor.nlu.qualifiers import CONTRARY
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, NO_WORDS, OTHER_TIRE
@@ -32,6 +32,11 @@ from advisor.nlu.tokenizer import NUMBER_WORDS
 _OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which is across")
 _WEAK = ("noun", "alone", "doubtful")
 _OF_REPAIR = ("repair", "repair-doubtful")
+DENIALS = NO_WORDS | DENYING
+#: What a hole was widened to is its size.
+WIDENED = re.compile(r"\b(?:open|clean|wid|ream|drill|buff)\w* (?:up |out )?to\b")
+#: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
+READ, LEAST_READ = frozenset({"at", "had", "reads", "read", "got", "says", "said", "showed", "shows"}), 15
 #: "At", the hour and two words for its minutes.
 MOST_OF_AN_HOUR, MOST_MINUTES, HOURS = 4, 60, 12
 
@@ -92,15 +97,17 @@ def _one(question: Question, found: Sequence[Hint]) -> Hint | None:
 
 def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
     words = [token.text for token in sense.tokens]
-    injured = sense.injury_named or sense.injuries.count > 0
+    degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
+    injured = sense.injury_named or sense.injuries.count > 0 or degrees
     repaired = sense.repairs > 0
-    for clause in clauses:
+    for place, clause in enumerate(clauses):
         if clause.having("cannot-tell", "not-yet", "open", "supposed"):
             continue
-        if OTHER_TIRE.search(" ".join(mark.text for mark in clause.marks)):
+        other = OTHER_TIRE.search(" ".join(mark.text for mark in clause.marks))
+        if other is not None and not other[0].endswith("dual"):
             continue
-        found = list(_of_frames(clause, words, sense, lexicon))
-        found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, repaired)]
+        found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
+        found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
         found += _of_hours(clause, words, sense)
         repaired = repaired or any(hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found)
         elsewhere = not clause.having("thing", "opening") and (
@@ -110,28 +117,46 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
         for hint in found:
             if sense.rules.questions[hint.key[0]].over != "injuries" or (injured and not elsewhere):
                 yield hint
-    yield from _of_figures(clauses, sense)
+    yield from _of_figures(clauses, sense, injured)
 
 
-def _of_frames(clause: Clause, words: Sequence[str], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
-    for frame in lexicon.frames.found(words, clause.marks[0].start, clause.marks[-1].end):
-        said = _said(clause, words, frame.start, frame.end)
+def _of_frames(
+    clause: Clause, words: Sequence[str], sense: ClauseAnswers, lexicon: Lexicon, begin: int
+) -> Iterator[Hint]:
+    for frame in lexicon.frames.found(words, begin, clause.marks[-1].end):
+        if frame.end <= clause.marks[0].start:
+            continue
+        said = _said(clause, words, frame.start, frame.end, frame.own, lexicon.frames.words)
         if frame.absent:
             said = {"said": "denied", "denied": ""}.get(said, "")
         question = sense.rules.questions[frame.gives[0]]
         yield from _hint(question, frame.gives[1], said, frame.start, frame.end, clause, sense)
 
 
-def _of_mark(mark: Mark, clause: Clause, words: Sequence[str], sense: ClauseAnswers, repaired: bool) -> Iterator[Hint]:
+def _of_mark(
+    mark: Mark, clause: Clause, words: Sequence[str], sense: ClauseAnswers, lexicon: Lexicon, repaired: bool
+) -> Iterator[Hint]:
     """What a word says mostly, or by itself: said where nothing else told of its question."""
+    if not mark.has(*_WEAK, *_OF_REPAIR, "denied"):
+        return
     place = clause.marks.index(mark)
     near = any(beside(each) for each in clause.marks[max(0, place - 2) : place])
-    said = _said(clause, words, mark.start, mark.end)
+    own = frozenset(range(mark.start, mark.end)) if words[mark.start] in OWN_DENIAL else frozenset[int]()
+    said = _said(clause, words, mark.start, mark.end, own, lexicon.frames.words)
     weak = [*gives_of(mark, *_WEAK), *(gives_of(mark, *_OF_REPAIR) if repaired else ())]
     weak += gives_of(mark, "denied") if said == "denied" else []
     for name, choice in weak:
         if not near or name in (ZONE, inputs.FINDINGS):
             yield from _hint(sense.rules.questions[name], choice, said, mark.start, mark.end, clause, sense)
+
+
+def _begin(place: int, clauses: Sequence[Clause]) -> int:
+    """Where frames of a clause may begin: a clause that names nothing goes on from the one before."""
+    clause, before = clauses[place], clauses[place - 1] if place else None
+    names = clause.having("said", "denied", "noun", "thing", "opening", "label", "repair-named", "no")
+    if before is None or names or before.sentence != clause.sentence or clause.opens in CONTRARY:
+        return clause.marks[0].start
+    return before.marks[0].start
 
 
 def _of_hours(clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Iterator[Hint]:
@@ -152,22 +177,18 @@ def _of_hours(clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Ite
             yield Hint((name, index), f"{hour}:{minutes:02}", said, False, clause)
 
 
-def _said(clause: Clause, words: Sequence[str], start: int, end: int) -> str:
-    """`said`, `denied` by plain words, or empty where it can't be told."""
-    own = words[start] in OWN_DENIAL or words[start].endswith("n't")
-    denials = [at for at in range(clause.marks[0].start, clause.marks[-1].end)
-               if (words[at] in NO_WORDS | DENYING or words[at].endswith("n't"))]  # fmt: skip
-    denials += [mark.start for mark in clause.having("no") if mark.start not in denials]
-    denials = sorted(at for at in denials if not (own and start <= at < end))
+def _said(clause: Clause, words: Sequence[str], start: int, end: int, own: frozenset[int], known: set[str]) -> str:
+    """`said`, `denied` by plain words, or empty where it can't be told; `own` are places of what is said itself."""
+    first, last = clause.marks[0].start, clause.marks[-1].end
+    cues = {mark.start for mark in clause.having("no")}
+    denying = {at for at in range(min(first, start), last) if words[at] in DENIALS or words[at].endswith("n't")}
+    denials = sorted((denying | cues) - own)
     ahead = [at for at in denials if at < start]
-    listed = BETWEEN_NOT.union(*(mark.text.split() for mark in clause.marks if gives_of(mark, "said", "denied")))
-    near = [
-        at for at in denials if start <= at <= end + 1 and set(words[max(at + 1, end) : clause.marks[-1].end]) <= BEHIND
-    ]
     if len(denials) > 1:
         return ""
     if ahead:
-        return "denied" if set(words[ahead[0] + 1 : start]) <= listed else ""
+        return "denied" if set(words[ahead[0] + 1 : start]) <= BETWEEN_NOT | known else ""
+    near = [at for at in denials if at <= end + 1 and set(words[max(at + 1, end) : last]) <= BEHIND]
     return "denied" if near else "" if denials and denials[0] <= end + 1 else "said"
 
 
@@ -181,20 +202,18 @@ def _hint(
         sense.gathered.ask(question.id, sense.injuries.now, f'"{words}": said, or denied?')
         return
     if said == "denied":
-        if question.kind == "choices" and choice != "none":
-            absent = True
-        elif {each.id for each in question.choices} >= YES_NO and choice in YES_NO:
-            choice = "no" if choice == "yes" else "yes"
-        else:
+        absent = question.kind == "choices" and choice != "none"
+        choice = choice if absent else sense.flipped(question.id, choice)
+        if not choice:
             return
     for index in sense.places(clause, question):
         yield Hint((question.id, index), choice, words, absent, clause)
 
 
-def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers) -> Iterator[Hint]:
+def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) -> Iterator[Hint]:
     """What figures may be of that no word beside them told: the nearest label of the clause, or the unit."""
     loose = [one for one in sense.gathered.loose if any(one.clause is clause for clause in clauses)]
-    loose = [one for one in loose if not any(why in one.why for why in _OUT_OF_PLAY)]
+    loose = [one for one in loose if _crossed(one.mark, one.clause, sense) or _in_play(one)]
     of_each = [
         one for one in loose if one.mark.figure is not None and (one.mark.figure.fraction or one.mark.figure.unit)
     ]
@@ -203,11 +222,11 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers) -> Iterator[Hin
         figure, clause = one.mark.figure, one.clause
         if figure is None:
             continue
-        name = _crossed(one.mark, clause, sense) or _labelled(one.mark, figure, clause, sense)
-        question = sense.rules.questions.get(name or _by_unit(figure, sense))
+        name = _crossed(one.mark, clause, sense) or _labelled(one.mark, figure, clause, sense, injured)
+        question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
         if question is None or not _fits(question, figure):
             continue
-        written, _ = figure_with_unit(_of_warmth(figure, question), question)
+        written, _ = figure_with_unit(figure, question)
         if question.id == inputs.OFFSET:
             written = _signed(written, sense.line)
         index = TIRE if question.over == "tire" else max(one.index, 0)
@@ -219,14 +238,23 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers) -> Iterator[Hin
             yield Hint((question.id, index), written, one.mark.text, False, clause)
 
 
+def _in_play(one: Loose) -> bool:
+    """Whether nothing took a figure out: a distance, a bound; what a hole was opened or cleaned out to is none."""
+    if one.why.startswith("a bound") or not one.why:
+        text = " ".join(mark.text for mark in one.clause.marks)
+        return not one.clause.having("bound") or bool(WIDENED.search(text))
+    return not any(why in one.why for why in _OUT_OF_PLAY)
+
+
 def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
     """Length and width of a repair unit: 75 by 65, the long way along the tread."""
     place = clause.marks.index(mark)
     near = [each for each in clause.marks[max(0, place - 2) : place + 3] if each.figure is not None]
-    if len(near) != 2 or not (clause.having("unit-named") or sense.of_unit):
+    if len(near) != 2 or sense.unit_sentence != clause.sentence:
         return ""
-    first = near[0] is mark
-    return inputs.UNIT_LENGTH if first else inputs.UNIT_WIDTH
+    if "along" in sense.line.casefold():
+        near.sort(key=lambda each: -Fraction(each.figure.low.split()[0]) if each.figure else 0)
+    return inputs.UNIT_LENGTH if near[0] is mark else inputs.UNIT_WIDTH
 
 
 def _signed(written: str, line: str) -> str:
@@ -237,21 +265,14 @@ def _signed(written: str, line: str) -> str:
     return f"-{written}" if any(word in text for word in ("away", "opposite", "from the serial")) else written
 
 
-def _of_warmth(figure: Figure, question: Question) -> Figure:
-    """Degrees with no scale: Fahrenheit where Celsius would be more than is plausible."""
-    if question.quantity != "temperature" or question.plausible is None or figure.unit in ("C", "F"):
-        return figure
-    most = question.plausible.to("C").high
-    return replace(figure, unit="C" if Fraction(figure.low) <= most else "F")
-
-
 def _fits(question: Question | None, figure: Figure) -> bool:
     """Whether a figure can be of a question; degrees may be those of warmth."""
-    warmth = question is not None and question.quantity == "temperature" and figure.unit == "deg"
-    return warmth or figure_fits(question, figure)
+    if question is not None and question.quantity == "temperature" and figure.unit == "deg":
+        return True
+    return figure_fits(question, figure)
 
 
-def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers) -> str:
+def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers, injured: bool) -> str:
     place = clause.marks.index(mark)
     best = ("", 99)
     for at, other in enumerate(clause.marks):
@@ -259,13 +280,13 @@ def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers) 
             for name, _ in each.gives if each.how == "label" else ():
                 distance = place - at if at < place else at - place
                 question = sense.rules.questions.get(name)
-                loose = question is not None and question.over == "injuries" and not sense.injury_named
+                loose = question is not None and question.over == "injuries" and not injured
                 if _fits(question, figure) and distance < best[1] and not loose:
                     best = (name, distance)
     return best[0]
 
 
-def _by_unit(figure: Figure, sense: ClauseAnswers) -> str:
+def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:
     if figure.unit == "32nds" or "/32" in figure.written():
         return inputs.TREAD_DEPTH
     if figure.quantity == "pressure":
@@ -273,5 +294,7 @@ def _by_unit(figure: Figure, sense: ClauseAnswers) -> str:
     if figure.quantity == "angle":
         return inputs.INJURY_ANGLE
     if figure.quantity == "length" or figure.fraction:
-        return inputs.INJURY_SIZE if sense.injury_named else ""
-    return ""
+        return inputs.INJURY_SIZE if injured else ""
+    ahead = " ".join(each.text for each in clause.marks[: clause.marks.index(mark)]).split()[-1:]
+    read = bool(ahead) and ahead[0] in READ and not clause.having("thing", "opening", "time-of-day", "road")
+    return inputs.FOUND_PRESSURE if read and figure.low.isdecimal() and int(figure.low) >= LEAST_READ else ""

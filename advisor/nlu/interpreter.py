@@ -96,7 +96,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         changed = []
         for piece in pieces:
             several = self.rules.questions[piece.question].kind == "choices"
-            flipped = "" if several else self._flipped(piece.question, piece.written)
+            flipped = "" if several else self.flipped(piece.question, piece.written)
             if piece.denied or piece.written == "none" or not (several or flipped):
                 return False
             changed.append(
@@ -130,7 +130,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         zones = [] if about_repair else self._zones(clause, follows)
         if clause.having("road") and not nouns and not clause.having("first", "another"):
             zones = []
-        if not about_repair or clause.having("first", "another"):
+        if not about_repair or (self.injuries.count and clause.having("first", "another")):
             self.injuries.step(clause, [] if about_repair else nouns, zones)
         if self.zone_doubt:
             self._ask(ZONE, self.zone_doubt)

@@ -41,7 +41,8 @@ JOINING = frozenset(
      "that", "this", "through", "along", "by", "near", "you", "can", "i", "see", "where", "into", "them", "wee", "big",
      "small", "inner", "more", "than", "one", "both", "two", "completely", "totally", "clean", "right", "starting",
      "started", "appears", "shows", "showing", "visible", "going", "gone", "came", "come", "coming", "whole", "way",
-     "part", "with", "about", "for", "we", "he", "they", "her", "him", "those", "these", "any", "as", "well", "only", "most"}
+     "part", "with", "about", "for", "we", "he", "they", "her", "him", "those", "these", "any", "as", "well", "only",
+     "most"}
 )  # fmt: skip
 #: Denials of a thing; the others deny a verb.
 NO_WORDS = frozenset({"no", "zero", "without", "neither", "nor", "free", "none"})

@@ -151,6 +151,8 @@ def _hour(words: Sequence[str], place: int) -> int:
     return number if 1 <= number <= 12 else 0
 
 
+#: Pounds are those of a pressure up to here, and a weight above.
+POUNDS, MOST_PSI = ("lb", "lbs", "pound", "pounds"), 300
 _QUANTITIES = ("length", "pressure", "angle", "temperature", "share")
 TO = frozenset({"-", "–", "to", "or"})
 #: After these "in" is the unit: 3/8 in wide.
@@ -212,6 +214,8 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
         return Figure(first.end, first.text.removesuffix(" in"), unit="in")
     unit, ask, after = _unit(tokens, first.end, lexicon, "/" in first.text)
     ish = any(token.text == "ish" for token in tokens[first.end : after])
+    if unit == "psi" and tokens[after - 1].text in POUNDS and first.text.isdecimal() and int(first.text) > MOST_PSI:
+        unit = "lb"
     figure = Figure(after, first.text, unit=unit, ask=ask, about=ish)
     figure = _ranged(tokens, figure, lexicon)
     if first.needs_unit and not figure.unit and _may_be_no_figure(first.text):

@@ -206,7 +206,7 @@ class PhraseAnswers(Sayer):
         if question == ZONE:
             doubt = self.zone_doubt
         if denial is Denial.DENIED:
-            flipped = self._flipped(question, choice)
+            flipped = self.flipped(question, choice)
             if not flipped and mark.has("alone"):
                 return
             if not flipped:
@@ -230,7 +230,7 @@ class PhraseAnswers(Sayer):
         """Whether a denial of one choice answers a question: sealant, run low, retread."""
         return any(choice.id == "no" for choice in self.rules.questions[question].choices)
 
-    def _flipped(self, question: str, choice: str) -> str:
+    def flipped(self, question: str, choice: str) -> str:
         """What a denial gives: no for a yes; nothing certain for anything else."""
         ids = {found.id for found in self.rules.questions[question].choices}
         if ids >= YES_NO and choice == "yes":

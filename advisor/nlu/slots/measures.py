@@ -59,6 +59,9 @@ def _too_much_for_bar(figure: Figure, question: Question) -> bool:
 
 def figure_with_unit(figure: Figure, question: Question) -> tuple[str, str]:
     """The figure as written, with the question's unit where none was said, and whether that is asked back."""
+    if question.quantity == "temperature" and question.plausible is not None and figure.unit in ("", "deg"):
+        most = question.plausible.to("C").high
+        return replace(figure, unit="").written("C" if Fraction(figure.low) <= most else "F"), "C or F was not said"
     if figure.unit or figure.fraction:
         return figure.written(), ""
     if question.unit == "32nds" and figure.low.isdigit():
@@ -428,6 +431,8 @@ class FigureAnswers(RepairAnswers):
             return
         self.denied_to = ""
         if where.question:
+            if self.injuries.open and not self.all_of and self.rules.questions[where.question].over == "injuries":
+                self.gathered.loose.append(Loose(mark, clause, -1, where.why))
             about = [each for each in clause.having("about") if each.end == mark.start]
             self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
             clause.take(mark, *where.labels)
