@@ -104,11 +104,8 @@ class Injuries(Struct):
         if self.declared > 1 and leading in ("one", "other"):
             self.ones = max(self.ones + 1, 2 if leading == "other" else 1)
             return self.ones - 1
-        if (
-            leading.split()[:1] == ["one"]
-            and {"zone", "size"} & set(self.telling)
-            and clause.marks[0].text.startswith("one")
-        ):
+        placed = any(name == inputs.INJURY_ZONE for mark in clause.marks for name, _ in gives_of(mark))
+        if placed and leading.split()[:1] == ["one"] and clause.marks[0].text.startswith("one"):
             return self.count if self.now >= 0 else 0
         return None
 

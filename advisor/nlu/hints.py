@@ -49,6 +49,7 @@ class Hint(Struct, frozen=True):
     words: str
     absent: bool = False
     clause: object = None
+    why: str = ""
 
 
 def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> None:
@@ -63,16 +64,17 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         told.setdefault(_address(piece, sense), []).append(piece)
     for (key, part), found in hints.items():
         question = sense.rules.questions[key[0]]
-        if (hint := _one(question, found)) is None:
+        one = _one(question, found)
+        if one is None:
             continue
-        piece = Piece(key[0], key[1], hint.written, hint.words, denied=hint.absent, clause=hint.clause)
-        piece.hedge = f'"{hint.words}" may say that'
-        against = isinstance(hint.clause, Clause) and hint.clause.opens in CONTRARY
+        piece = Piece(key[0], key[1], one.written, one.words, denied=one.absent, clause=one.clause)
+        piece.hedge = one.why or f'"{one.words}" may say that'
+        against = isinstance(one.clause, Clause) and one.clause.opens in CONTRARY
         there = told.get((key, part if question.kind == "choices" else ""), []) + told.get((key, "none"), [])
         for other in there:
             worse = helps(question, other) and not helps(question, piece)
             if (worse or (against and other.written != piece.written)) and not other.hedge:
-                other.hedge = f'"{hint.words}" beside it'
+                other.hedge = f'"{one.words}" beside it'
         if not there:
             sense.gathered.pieces.append(piece)
             if question.over == "injuries":
@@ -114,9 +116,9 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
             any(name == inputs.FINDINGS for mark in clause.marks for name, _ in gives_of(mark, "said"))
             or any(hint.key[0] == inputs.FINDINGS for hint in found)
         )
-        for hint in found:
-            if sense.rules.questions[hint.key[0]].over != "injuries" or (injured and not elsewhere):
-                yield hint
+        for each in found:
+            if sense.rules.questions[each.key[0]].over != "injuries" or (injured and not elsewhere):
+                yield each
     yield from _of_figures(clauses, sense, injured)
 
 
@@ -235,7 +237,7 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
                 continue
             index = of_each.index(one)
         if written:
-            yield Hint((question.id, index), written, one.mark.text, False, clause)
+            yield Hint((question.id, index), written, one.mark.text, False, clause, one.why.rpartition("|")[2])
 
 
 def _in_play(one: Loose) -> bool:

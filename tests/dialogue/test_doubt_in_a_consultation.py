@@ -109,7 +109,7 @@ def test_a_hedged_figure_that_is_taken_keeps_its_doubt():
         ({}, "maybe there's a bulge", "findings", lambda answer: not answer.complete and "bulge" not in answer.absent),
         ({}, "i think it was driven flat", "run-low", lambda answer: answer is CANT_TELL),
         ({}, "possibly sealant inside", "sealant", lambda answer: answer is CANT_TELL),
-        ({}, "lumps on the sidewall though", "findings", lambda answer: "bulge" not in answer.absent),
+        ({}, "lumps on the sidewall though", "findings", lambda answer: "bulge" in answer.present),
         ({}, "wrinkles all round on the inside", "findings", lambda answer: "run-flat-signs" not in answer.absent),
         ({}, "goo in the bottom of it", "sealant", lambda answer: answer is CANT_TELL),
     ],
