@@ -48,6 +48,8 @@ class Frames:
         for frame in frames:
             parts = tuple(self._part(part, classes) for part in frame.parts)
             self._frames.setdefault(parts[0], []).append((frame, parts))
+        #: Every word of a frame.
+        self.words = frozenset(word for entries in self._heads.values() for words, _ in entries for word in words)
 
     def _part(self, text: str, classes: Mapping[str, Sequence[str]]) -> int:
         """The number of a part, made known by its first words."""
@@ -59,11 +61,6 @@ class Frames:
                 words = tuple(self._fixed.get(word, word) for word in said.replace("_", " ").split())
                 self._heads.setdefault(words[0], []).append((words, number))
         return number
-
-    @property
-    def words(self) -> set[str]:
-        """Every word of a frame."""
-        return {word for entries in self._heads.values() for words, _ in entries for word in words}
 
     def found(self, words: Sequence[str], begin: int, end: int) -> Iterator[Found]:
         """The frames between two places, which no break lies between."""

@@ -69,11 +69,11 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
             continue
         piece = Piece(key[0], key[1], one.written, one.words, denied=one.absent, clause=one.clause)
         piece.hedge = one.why or f'"{one.words}" may say that'
-        against = isinstance(one.clause, Clause) and one.clause.opens in CONTRARY
+        contrary = {hint.written for hint in found if isinstance(hint.clause, Clause) and hint.clause.opens in CONTRARY}
         there = told.get((key, part if question.kind == "choices" else ""), []) + told.get((key, "none"), [])
         for other in there:
             worse = helps(question, other) and not helps(question, piece)
-            if (worse or (against and other.written != piece.written)) and not other.hedge:
+            if (worse or contrary - {other.written}) and not other.hedge:
                 other.hedge = f'"{one.words}" beside it'
         if not there:
             sense.gathered.pieces.append(piece)
@@ -179,7 +179,9 @@ def _of_hours(clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Ite
             yield Hint((name, index), f"{hour}:{minutes:02}", said, False, clause)
 
 
-def _said(clause: Clause, words: Sequence[str], start: int, end: int, own: frozenset[int], known: set[str]) -> str:
+def _said(
+    clause: Clause, words: Sequence[str], start: int, end: int, own: frozenset[int], known: frozenset[str]
+) -> str:
     """`said`, `denied` by plain words, or empty where it can't be told; `own` are places of what is said itself."""
     first, last = clause.marks[0].start, clause.marks[-1].end
     cues = {mark.start for mark in clause.having("no")}

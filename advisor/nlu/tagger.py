@@ -19,6 +19,7 @@ from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
+SAID = frozenset({"said"})
 #: Of a clause right behind a list of injuries: which of them it speaks of is open again.
 LIST_ENDED = -2
 #: A denial behind another one with its object begins a clause of its own: no bulge [no cord].
@@ -29,6 +30,7 @@ SPLIT_MARKS = frozenset("/&+")
 class Mark(Struct, frozen=True):
     """A stretch of tokens from `start` up to `end`, with its senses, figure or print.
 
+    `hows` are the ways of its senses.
     `kind`: phrase, figure, print, clock, item (the number of an injury in a list), word or sign.
     `denied`: a word of denial stands in its gap. `run`: a further reading of a list that shares its unit.
     `loose`: words stand in its gap that a denial does not cross. `sign`: its denial is not that of what it gives.
@@ -39,6 +41,7 @@ class Mark(Struct, frozen=True):
     end: int
     text: str
     senses: tuple[Sense, ...] = ()
+    hows: frozenset[str] = frozenset()
     figure: Figure | None = None
     denied: bool = False
     run: bool = False
@@ -47,7 +50,7 @@ class Mark(Struct, frozen=True):
 
     def has(self, *hows: str) -> bool:
         """Whether one of its senses is of one of these kinds."""
-        return any(sense.how in hows for sense in self.senses)
+        return not self.hows.isdisjoint(hows)
 
     @property
     def idle(self) -> bool:
@@ -109,7 +112,7 @@ def _glued(tokens: Sequence[Token], words: list[str], lexicon: Lexicon) -> dict[
             inside = set(words[frame.start : frame.end])
             loose = bool(inside & DENYING) and not frame.denial_plain
             text = " ".join(words[frame.start : frame.end])
-            found[frame.start] = Mark("phrase", frame.start, frame.end, text, (Sense("said", (frame.gives,)),),
+            found[frame.start] = Mark("phrase", frame.start, frame.end, text, (Sense("said", (frame.gives,)),), SAID,
                                       denied=bool(inside & DENYING), loose=loose, sign=frame.sign)  # fmt: skip
         begin = place + 1
     return found
@@ -175,7 +178,7 @@ def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lex
         inside = set(words[place:end]) - set(hit.gap) if hit.gap else set()
         denied = bool(DENYING & inside)
         loose = denied and not inside <= DENYING | BETWEEN_NOT
-        return Mark("phrase", place, end, " ".join(words[place:end]), hit.senses, denied=denied, loose=loose)
+        return Mark("phrase", place, end, " ".join(words[place:end]), hit.senses, hit.hows, denied=denied, loose=loose)
     return Mark("word" if token.kind == "word" else "sign", place, place + 1, token.text)
 
 
