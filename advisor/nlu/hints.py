@@ -31,6 +31,7 @@ from advisor.nlu.tokenizer import NUMBER_WORDS
 #: Of figures that a reason of these takes out of play nothing is proposed.
 _OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which is across")
 _WEAK = ("noun", "alone", "doubtful")
+_OF_QUANTITY = {"angle": inputs.INJURY_ANGLE, "share": inputs.HUMIDITY, "temperature": inputs.SHOP_TEMPERATURE}
 _OF_REPAIR = ("repair", "repair-doubtful")
 DENIALS = NO_WORDS | DENYING
 #: What a hole was widened to is its size.
@@ -102,11 +103,9 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
     degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
     injured = sense.injury_named or sense.injuries.count > 0 or degrees
     repaired = sense.repairs > 0
+    clauses = [clause for clause in clauses if not _of_another(clause)]
     for place, clause in enumerate(clauses):
         if clause.having("cannot-tell", "not-yet", "open", "supposed"):
-            continue
-        other = OTHER_TIRE.search(" ".join(mark.text for mark in clause.marks))
-        if other is not None and not other[0].endswith("dual"):
             continue
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
         found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
@@ -120,6 +119,12 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
             if sense.rules.questions[each.key[0]].over != "injuries" or (injured and not elsewhere):
                 yield each
     yield from _of_figures(clauses, sense, injured)
+
+
+def _of_another(clause: Clause) -> bool:
+    """Whether a clause speaks of another tire; an inside dual may be this one."""
+    other = OTHER_TIRE.search(" ".join(mark.text for mark in clause.marks))
+    return other is not None and not other[0].endswith("dual")
 
 
 def _of_frames(
@@ -251,14 +256,16 @@ def _in_play(one: Loose) -> bool:
 
 
 def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
-    """Length and width of a repair unit: 75 by 65, the long way along the tread."""
+    """Length and width, of a repair unit or an injury, which is longer than wide: 75 by 65, the long way along."""
     place = clause.marks.index(mark)
     near = [each for each in clause.marks[max(0, place - 2) : place + 3] if each.figure is not None]
-    if len(near) != 2 or sense.unit_sentence != clause.sentence:
+    if len(near) != 2 or not any(each.figure.crossed for each in near if each.figure):
         return ""
-    if "along" in sense.line.casefold():
+    of_unit = sense.unit_sentence == clause.sentence
+    if "along" in sense.line.casefold() or not of_unit:
         near.sort(key=lambda each: -Fraction(each.figure.low.split()[0]) if each.figure else 0)
-    return inputs.UNIT_LENGTH if near[0] is mark else inputs.UNIT_WIDTH
+    longer, wider = (inputs.UNIT_LENGTH, inputs.UNIT_WIDTH) if of_unit else (inputs.INJURY_LENGTH, inputs.INJURY_SIZE)
+    return longer if near[0] is mark else wider
 
 
 def _signed(written: str, line: str) -> str:
@@ -295,8 +302,8 @@ def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:
         return inputs.TREAD_DEPTH
     if figure.quantity == "pressure":
         return inputs.FOUND_PRESSURE
-    if figure.quantity == "angle":
-        return inputs.INJURY_ANGLE
+    if figure.quantity in _OF_QUANTITY:
+        return _OF_QUANTITY[figure.quantity]
     if figure.quantity == "length" or figure.fraction:
         return inputs.INJURY_SIZE if injured else ""
     ahead = " ".join(each.text for each in clause.marks[: clause.marks.index(mark)]).split()[-1:]

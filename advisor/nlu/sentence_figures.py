@@ -37,6 +37,9 @@ def number_at(tokens: Sequence[Token], place: int, sign: str = "") -> Number | N
     token = tokens[place] if place < len(tokens) else None
     if token is None:
         return None
+    split = SPLITS.get(_text(tokens, place + 1), 0)
+    if token.kind == "number" and split and token.text.isdecimal():
+        return Number(f"{sign}{token.text}/{split}", place + 2, split not in OF_AN_INCH)
     if token.kind == "number":
         return _with_part(tokens, Number(f"{sign}{token.text.replace(',', '.')}", place + 1))
     if token.kind != "word":
@@ -54,6 +57,8 @@ def _text(tokens: Sequence[Token], place: int) -> str:
 def _hundreds(tokens: Sequence[Token], place: int) -> Number | None:
     """A hundred and ten, one hundred five."""
     first = _text(tokens, place)
+    if _text(tokens, place + 1) == "oh" and first in ONES and _text(tokens, place + 2) in ONES:
+        return Number(str(100 * ONES[first] + ONES[_text(tokens, place + 2)]), place + 3)
     if first not in (*_ARTICLES, "two") or _text(tokens, place + 1) not in _HUNDRED:
         return None
     whole, after = (200 if first == "two" else 100), place + 2

@@ -37,6 +37,10 @@ _ITEM = re.compile(
     re.IGNORECASE,
 )
 
+#: Questions that are answered right behind, several of them: bulge? no. cords? yep.
+_ANSWERED = re.compile(
+    r"(?<=[a-z])\?(?=\s*(?:no|none|nope|yes|yep|yeah|yup)\s*(?:[.,;!]|$))", re.IGNORECASE | re.MULTILINE
+)
 _FIRST_TWO = (("1", "2"), ("a", "b"), ("one", "two"))
 
 ONES = {
@@ -77,6 +81,8 @@ class Token(Struct, frozen=True):
 def tokens_of(line: str) -> list[Token]:
     """The tokens of a line, in order."""
     even = line.replace("’", "'").replace("‘", "'").replace("`", "'").replace("´", "'")
+    if len(_ANSWERED.findall(even)) > 1:
+        even = _ANSWERED.sub(":", even)
     even = _numbered(even)
     found: list[Token] = []
     for match in _TOKEN.finditer(even):
