@@ -1,4 +1,4 @@
-"""What each entry of the words earns: `python tests/bench/ablation.py [--list] [--outside FILE]`.
+"""What each entry of the words earns: `python tests/bench/ablation.py [--list] [--outside FILE] [--only SECTION]`.
 
 Switches every entry of trees/common/phrases.yaml off, one after another, and hears the sentences again in which it
 stands: those of tests/tables, and of FILE. What no sentence has stands for itself: its own words are heard with and
@@ -34,6 +34,15 @@ from advisor.nlu.tagger import marked
 ROOT = Path(__file__).resolve().parents[2]
 FILE = ROOT / "trees" / "common" / "phrases.yaml"
 OF_FRAMES = ("frames", "signs", "hints")
+#: Round a cue that no sentence has.
+AROUND = (
+    "the tire, {}",
+    "no bulge, {}",
+    "{} no bulge",
+    "{} nail in the crown 5 mm",
+    "nail in the crown 5 mm {}",
+    "it {} a bulge",
+)
 #: So many of an unused entry's own phrases are heard.
 MOST_OWN = 6
 
@@ -96,13 +105,19 @@ def sentences(outside: str | None) -> list[str]:
     return texts
 
 
-def needed(entry: Entry, ears: tuple[Listener, Listener], rules: RuleSet, texts: list[str], was: dict[str, str]) -> int:
-    """How many sentences an entry changes; of one that no sentence has, how many of its own phrases."""
+def needed(
+    entry: Entry, ears: tuple[Listener, Listener], rules: RuleSet, texts: list[str], was: dict[str, str]
+) -> bool:
+    """Whether an entry changes a sentence; of one that no sentence has, whether its own phrases hear otherwise."""
     off, on = ears
+    if any(heard(off, rules, text) != was[text] for text in texts):
+        return True
     if texts:
-        return sum(heard(off, rules, text) != was[text] for text in texts)
+        return False
     own = [phrase.replace("...", "it") for phrase in entry.phrases[:MOST_OWN]] or [own_words(entry.text)]
-    return sum(heard(off, rules, f"the tire, {text}") != heard(on, rules, f"the tire, {text}") for text in own)
+    round_it = AROUND if entry.way[0] == "cues" else AROUND[:1]
+    every = [around.format(text) for text in own for around in round_it]
+    return any(heard(off, rules, text) != heard(on, rules, text) for text in every)
 
 
 def own_words(frame: str) -> str:
@@ -115,6 +130,7 @@ def main() -> int:
     asks = argparse.ArgumentParser()
     asks.add_argument("--list", action="store_true")
     asks.add_argument("--outside")
+    asks.add_argument("--only", action="append", help="a section of the file; may be given several times")
     options = asks.parse_args()
     rules: Any = load_rule_set(find_rule_set("us-road"))
     ear = Listener(rules)
@@ -124,6 +140,8 @@ def main() -> int:
     words = {text: set(text.casefold().replace("-", " ").split()) for text in texts}
     counts: dict[str, Counter[str]] = {}
     for entry in entries():
+        if options.only and entry.way[0] not in options.only:
+            continue
         heads = {phrase.split()[0] for phrase in entry.phrases if phrase}
         if entry.phrases:
             own = set(entry.phrases)
