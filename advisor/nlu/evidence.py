@@ -46,17 +46,13 @@ class Loose(Struct, frozen=True):
 
 
 class Gathered(Struct):
-    """Everything said so far, in order; `clause` is the one heard now, `corrections` those that one begins in.
-
-    `left_open`: the choices that a word touched and did not tell of, with the word.
-    """
+    """Everything said so far, in order; `clause` is the one heard now, `corrections` those that one begins in."""
 
     rules: RuleSet
     pieces: list[Piece] = field(default_factory=list)
     asks: dict[Key, str] = field(default_factory=dict)
     clause: object = None
     corrections: list[object] = field(default_factory=list)
-    left_open: dict[tuple[str, str], str] = field(default_factory=dict)
     loose: list[Loose] = field(default_factory=list)
 
     def say(self, piece: Piece) -> None:

@@ -327,7 +327,7 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
             piece.hedge or _altered(question, piece, scope.tail(piece.clause), stand) or _why(question, piece, stand)
         )
         taken_back = [text for text in piece.doubt.split("; ") if any(end in text for end in TAKEN_BACK)]
-        piece.hedge = piece.hedge or "; ".join(taken_back) or _left_open(question, piece, gathered.left_open)
+        piece.hedge = piece.hedge or "; ".join(taken_back)
     _corrections(gathered, scope, rules)
 
 
@@ -335,15 +335,6 @@ def _denying(piece: Piece) -> bool:
     """Whether an answer was said by a denial, whatever it is: no tube, not directional."""
     words = piece.words.casefold().replace("-", " ").split()
     return any(word.strip(":,") in NEGATIVE or (word.endswith(("n't", "nt")) and word != "front") for word in words)
-
-
-def _left_open(question: Question, piece: Piece, words: dict[tuple[str, str], str]) -> str:
-    """What the sentence also speaks of and a denial denies: no bulges, lumps on the sidewall."""
-    if not helps(question, piece):
-        return ""
-    found = (word for (name, choice), word in words.items()
-             if name == question.id and (piece.written == choice or not piece.denied))  # fmt: skip
-    return next((f'"{word}" beside a denial' for word in found), "")
 
 
 def _by_denial(question: Question, piece: Piece) -> bool:

@@ -17,7 +17,7 @@ from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.factuality import of_repair
 from advisor.nlu.hedge_scope import helps
-from advisor.nlu.interpreter import ClauseAnswers
+from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.negation_scope import OWN_DENIAL
 from advisor.nlu.qualifiers import CONTRARY
@@ -31,6 +31,8 @@ from advisor.nlu.tokenizer import NUMBER_WORDS
 #: Of figures that a reason of these takes out of play nothing is proposed.
 _OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which is across")
 _WEAK = ("noun", "alone", "doubtful")
+#: Its words name a part that every tire has: the nail missed the cord.
+ALWAYS_THERE = "exposed-cord"
 _OF_QUANTITY = {"angle": inputs.INJURY_ANGLE, "share": inputs.HUMIDITY, "temperature": inputs.SHOP_TEMPERATURE}
 _OF_REPAIR = ("repair", "repair-doubtful")
 DENIALS = NO_WORDS | DENYING
@@ -76,6 +78,7 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
             worse = helps(question, other) and not helps(question, piece)
             if (worse or contrary - {other.written}) and not other.hedge:
                 other.hedge = f'"{one.words}" beside it'
+                sense.gathered.ask(key[0], key[1], other.hedge)
         if not there:
             sense.gathered.pieces.append(piece)
             if question.over == "injuries":
@@ -92,6 +95,8 @@ def _one(question: Question, found: Sequence[Hint]) -> Hint | None:
     """One of several hints at the same: the worst where one is worse; none where they contradict each other."""
     if len({(hint.written, hint.absent) for hint in found}) == 1:
         return found[0]
+    if question.kind == "choices":
+        return next(hint for hint in found if not hint.absent)
     order = question.worse_order
     if all(hint.written in order for hint in found):
         return max(found, key=lambda hint: order.index(hint.written))
@@ -105,7 +110,7 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
     repaired = sense.repairs > 0
     clauses = [clause for clause in clauses if not _of_another(clause)]
     for place, clause in enumerate(clauses):
-        if clause.having("cannot-tell", "not-yet", "open", "supposed"):
+        if clause.having("cannot-tell", "not-yet", "open", "supposed") or _denied_list(place, clauses):
             continue
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
         found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
@@ -119,6 +124,13 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
             if sense.rules.questions[each.key[0]].over != "injuries" or (injured and not elsewhere):
                 yield each
     yield from _of_figures(clauses, sense, injured)
+
+
+def _denied_list(place: int, clauses: Sequence[Clause]) -> bool:
+    """Whether a clause only goes on with the names of a denial ahead: no bulges, [lumps or bumps]."""
+    clause, follows = clauses[place], clauses[place + 1] if place + 1 < len(clauses) else None
+    ahead = any(each.sentence == clause.sentence and each.having("no") for each in clauses[:place])
+    return ahead and joined_by_or(clause, follows)
 
 
 def _of_another(clause: Clause) -> bool:
@@ -151,7 +163,7 @@ def _of_mark(
     own = frozenset(range(mark.start, mark.end)) if words[mark.start] in OWN_DENIAL else frozenset[int]()
     said = _said(clause, words, mark.start, mark.end, own, lexicon.frames.words)
     weak = [*gives_of(mark, *_WEAK), *(gives_of(mark, *_OF_REPAIR) if repaired else ())]
-    weak += gives_of(mark, "denied") if said == "denied" else []
+    weak += [given for given in gives_of(mark, "denied") if said == "denied" or given[1] != ALWAYS_THERE]
     for name, choice in weak:
         if not near or name in (ZONE, inputs.FINDINGS):
             yield from _hint(sense.rules.questions[name], choice, said, mark.start, mark.end, clause, sense)

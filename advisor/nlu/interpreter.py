@@ -124,7 +124,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             self.unit_sentence = clause.sentence
         self.of_unit = self.unit_sentence == clause.sentence and not clause.having("opening", "thing")
         nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is Denial.SAID]
-        if self.denied_list and _joined_by_or(clause, follows):
+        if self.denied_list and joined_by_or(clause, follows):
             nouns = []
         about_repair = of_repair(clause) or self.repairing >= 0
         zones = [] if about_repair else self._zones(clause, follows)
@@ -163,7 +163,6 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
                 self.gathered.say(piece)
             self._figures(clause)
             self._asks(clause)
-            self._leaves_open(clause, start)
         self._hedge(clause, self.gathered.pieces[start:], correcting, before)
 
     def _taken_as_there(self, clause: Clause, follows: Clause | None) -> None:
@@ -178,7 +177,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             piece.doubt = "; ".join(text for text in (piece.doubt, "followed by can't tell") if text)
 
 
-def _joined_by_or(clause: Clause, follows: Clause | None) -> bool:
+def joined_by_or(clause: Clause, follows: Clause | None) -> bool:
     """Whether nothing but names goes on from a denial up to an or: no bulges, [cuts or cracks]."""
     ors = ("or", "nor")
     names = all(

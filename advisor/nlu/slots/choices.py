@@ -19,9 +19,6 @@ from advisor.nlu.tokenizer import CLOCK_TIME
 MOST_UNKNOWN = 2
 #: What is known to say nothing of another vehicle, on either side of a vehicle's name.
 KNOWN = ("said", "doubtful", "thing", "label", "opening", "noun", "perhaps", "side", "denied", "asks", "repair", "no")
-#: Its words name a part that every tire has: the nail missed the cord.
-ALWAYS_THERE = "exposed-cord"
-KNOWN_SURE = ("said", "doubtful", "label", "noun", "alone")
 #: A word for an axle is a verb after one of these, and before one of those.
 VERB_AFTER = frozenset(
     (
@@ -95,22 +92,6 @@ class PhraseAnswers(Sayer):
                 self._given(mark, clause, sense.gives, False, zones, follows)
             elif sense.how == "noun":
                 self._noun(mark, clause, sense.gives, zones, nouns, follows)
-
-    def _leaves_open(self, clause: Clause, start: int) -> None:
-        """Words that are sure only when denied, said by a clause that tells nothing else: there may be such a thing."""
-        names = all(
-            mark.text in ("or", "nor") or mark.has("thing", "opening", "denied", "no") or gives_of(mark, "said")
-            for mark in clause.marks
-        )
-        if len(self.gathered.pieces) > start or (self.denied_list and names):
-            return
-        for mark in clause.having("denied"):
-            if denial_of(mark, clause) is not Denial.SAID or mark.has(*KNOWN_SURE):
-                continue
-            for question, choice in gives_of(mark, "denied"):
-                if choice != ALWAYS_THERE:
-                    self._ask(question, f'"{mark.text}" leaves it open')
-                    self.gathered.left_open[question, choice] = mark.text
 
     def _asks(self, clause: Clause) -> None:
         """What only touches a question: asked back, where it was not a figure's label."""
@@ -253,7 +234,6 @@ class PhraseAnswers(Sayer):
                 denial = Denial.DENIED
             else:
                 self._ask(question, f'"{mark.text}" after a denial: found, or not found?')
-                self.gathered.left_open[question, choice] = mark.text
                 return
         self.denied_list = denial is Denial.DENIED
         words = self._denied_words(mark, clause) if denial is Denial.DENIED else self._words(mark)
