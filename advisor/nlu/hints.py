@@ -228,6 +228,7 @@ def _hint(
         if not choice:
             return
     for index in sense.places(clause, question):
+        clause.taken.update(range(start, end))
         yield Hint((question.id, index), choice, words, absent, clause)
 
 

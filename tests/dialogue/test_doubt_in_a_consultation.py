@@ -165,3 +165,8 @@ def test_a_tail_is_refused_by_number_with_what_to_do():
     consultation, text = talk(*TIRE, "tubeless", "the hole is 5 mm, opens to 12", "take 1")
     assert "Say the figure by itself, as measured where it is worst, or can't tell." in text
     assert consultation.pending is not None and not consultation.pending.answers
+
+
+def test_of_findings_that_may_have_been_heard_only_those_that_are_there_can_be_taken():
+    consultation, _ = talk(*TIRE, "beads are intact, diesel all over it", "take 1", "yes")
+    assert consultation.case.answers["findings"] == Choices(frozenset({"fluid-damage"}), frozenset())
