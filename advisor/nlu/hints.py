@@ -20,7 +20,7 @@ from advisor.nlu.hedge_scope import helps
 from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.negation_scope import OWN_DENIAL
-from advisor.nlu.qualifiers import CONTRARY
+from advisor.nlu.qualifiers import CONTRARY, MEASURED
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
@@ -239,6 +239,8 @@ def _hint(
 def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) -> Iterator[Hint]:
     """What figures may be of that no word beside them told: the nearest label of the clause, or the unit."""
     loose = [one for one in sense.gathered.loose if any(one.clause is clause for clause in clauses)]
+    if len(clauses) == 1 and sense.asked and sense.rules.questions[sense.asked[0]].kind in MEASURED:
+        loose = [one for one in loose if not all(each is one.mark or each.idle for each in one.clause.marks)]
     loose = [one for one in loose if _crossed(one.mark, one.clause, sense) or _in_play(one)]
     of_each = [
         one for one in loose if one.mark.figure is not None and (one.mark.figure.fraction or one.mark.figure.unit)
