@@ -110,6 +110,8 @@ def taken(one: Understood, rules: RuleSet) -> Understood | str:
     if helps_answer(question, one.answer):
         return f"{name}: that rests on a guess. Look yourself, and say outright what you find, or can't tell."
     answer = one.answer
+    if isinstance(answer, Choices):
+        answer = Choices(answer.present, frozenset())  # what was not found has to be said outright
     if isinstance(answer, Measure) and answer.exact:
         try:
             answer = read_measure(f"about {one.written}", question.quantity)

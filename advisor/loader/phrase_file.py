@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import product
 
 import yaml
@@ -10,7 +10,7 @@ import yaml
 from advisor.loader.builder import Builder
 from advisor.loader.reader import text_of
 from advisor.loader.schema_types import Reading, Ref, String, Values
-from advisor.model.lexicon_entries import Given, Phrases, folded
+from advisor.model.lexicon_entries import Frame, Given, Phrases, folded
 from advisor.model.problems import shown
 
 #: The ways in which a phrase of an answer counts, and the key of each in the file.
@@ -60,8 +60,11 @@ CUES = (
     "unsafe",
     "rude",
     "filler",
-    "no-misspelling",
 )
+
+
+#: Ahead of a choice: its frames say that there is none.
+NOT = "not "
 
 
 def spelled_out(text: str) -> tuple[str, ...]:
@@ -99,6 +102,18 @@ class ChoiceRef(Ref):
         return super().read(node, at, what)
 
 
+class FrameRef(ChoiceRef):
+    """The same, with `not` ahead where the frame says that there is none."""
+
+    def read(self, node: yaml.Node, at: Reading, what: str) -> str:
+        """Its id, with `not` as it stands."""
+        text = str(node.value)
+        if not text.startswith(NOT):
+            return super().read(node, at, what)
+        bare = yaml.ScalarNode(node.tag, text.removeprefix(NOT), node.start_mark, node.end_mark)
+        return f"{NOT}{super().read(bare, at, what)}"
+
+
 def build_phrases(read: Values, draft: Builder) -> None:
     """Adds the phrases of a file to those that there are."""
     old = draft.phrases
@@ -121,7 +136,41 @@ def build_phrases(read: Values, draft: Builder) -> None:
     for right, phrases in read["spellings"].items():
         spellings |= dict.fromkeys(_words(phrases), folded(right))
     asked = old.only_when_asked | {folded(word) for word in read["only_when_asked"]}
-    draft.phrases = Phrases(claims.says, labels, cues, units, spellings, asked)
+    classes = {**old.classes}
+    for name, words in read["classes"].items():
+        classes[name] = (*classes.get(name, ()), *map(folded, words))
+    frames = (
+        *old.frames,
+        *_frames(read["frames"], outright=True),
+        *_frames(read["signs"], outright=True, sign=True),
+        *_frames(read["hints"], outright=False),
+    )
+    _classes_known(frames, classes, read)
+    ordinary = old.ordinary.union(read["ordinary"].casefold().split())
+    draft.phrases = Phrases(claims.says, labels, cues, units, spellings, asked, classes, frames, ordinary)
+
+
+def _frames(read: Values, outright: bool, sign: bool = False) -> Iterator[Frame]:
+    for question, by_choice in read.items():
+        for choice, frames in by_choice.items():
+            for frame in frames:
+                parts = tuple(folded(part).replace(" ", "_") for part in frame.split("&"))
+                yield Frame((question, choice.removeprefix(NOT)), parts, choice.startswith(NOT), outright, sign)
+
+
+def _classes_known(frames: Iterable[Frame], classes: Mapping[str, tuple[str, ...]], read: Values) -> None:
+    """A problem for each class that a frame names and nobody gives."""
+    for frame in frames:
+        for part in frame.parts:
+            for option in part.split("|"):
+                if option.startswith("@") and option[1:] not in classes:
+                    read.at.diagnostics.add(
+                        "unknown-name",
+                        read.node,
+                        f'the word class "{shown(option, 60)}" of a frame',
+                        f"one of classes: {', '.join(sorted(classes))}",
+                        "add it under classes:, or correct it",
+                    )
 
 
 def _words(phrases: Iterable[_Placed]) -> list[str]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from advisor.loader.condition_reader import LaterWhen, When
-from advisor.loader.phrase_file import CUES, WAYS, ChoiceRef, Phrase
+from advisor.loader.phrase_file import CUES, WAYS, ChoiceRef, FrameRef, Phrase
 from advisor.loader.schema_types import (
     QUANTITIES,
     After,
@@ -372,6 +372,7 @@ _READY = Mapping(
 _PHRASE_LIST = ListOf(Phrase())
 _OF_CHOICES = MapOf(Ref("question"), MapOf(ChoiceRef(), _PHRASE_LIST))
 _SEVERAL = MapOf(String(), MapOf(Ref("question"), Ref("choice:{entry}")), placed=True)
+_FRAMES = MapOf(Ref("question"), MapOf(FrameRef(), strings()))
 _PHRASES = Mapping(
     **{key.replace("-", "_"): _OF_CHOICES for key in WAYS},
     asks=MapOf(Ref("question"), _PHRASE_LIST),
@@ -382,6 +383,11 @@ _PHRASES = Mapping(
     units=MapOf(String(), Mapping(unit=String(required=True), ask=String()), each="unit"),
     spellings=MapOf(String(), _PHRASE_LIST),
     only_when_asked=strings(),
+    ordinary=String(),
+    classes=MapOf(String(), strings()),
+    frames=_FRAMES,
+    signs=_FRAMES,
+    hints=_FRAMES,
 )
 
 _UNIT = Mapping(

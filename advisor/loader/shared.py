@@ -265,7 +265,20 @@ def _phrases_of(phrases: yaml.Node, draft: Builder) -> yaml.Node:
 
 
 _OF_QUESTIONS = frozenset(
-    ("answers", "doubtful", "alone", "when-denied", "nouns", "of-repair", "of-repair-doubtful", "asks", "labels")
+    (
+        "answers",
+        "doubtful",
+        "alone",
+        "when-denied",
+        "nouns",
+        "of-repair",
+        "of-repair-doubtful",
+        "asks",
+        "labels",
+        "frames",
+        "signs",
+        "hints",
+    )
 )
 
 
@@ -282,7 +295,7 @@ def _of_question(key: yaml.Node, value: yaml.Node, draft: Builder) -> Iterator[t
 
 
 def _has(question: str, choice: str, draft: Builder) -> bool:
-    known = draft.questions.get(question)
+    known, choice = draft.questions.get(question), choice.removeprefix("not ")
     return known is not None and (not known.choices or choice == "none" or known.choice(choice) is not None)
 
 

@@ -17,6 +17,20 @@ class _Says(Struct, frozen=True):
     how: str
 
 
+class Frame(Struct, frozen=True):
+    """What is said by several parts in any order, each `@class` or words with | between: `@liner`, `stained|creased`.
+
+    `absent`: it says that there is no such thing. `outright`: it counts, with nothing but joining words within.
+    `sign`: only one sign of several, so that its denial is not yet that of the thing.
+    """
+
+    gives: Given
+    parts: tuple[str, ...]
+    absent: bool = False
+    outright: bool = True
+    sign: bool = False
+
+
 class Phrases(Struct, frozen=True):
     """All phrases of a rule set.
 
@@ -24,6 +38,7 @@ class Phrases(Struct, frozen=True):
     `labels`: phrase to the question whose figure stands beside it. `cues`: phrase to its roles.
     `units`: a unit as people say it to the unit meant and why it is asked back.
     `only_when_asked`: words of a question's choices that count as an answer to that question alone.
+    `classes`: words of one kind under a name, for the `frames`. `ordinary`: words that are no misspelling of another.
     """
 
     says: Mapping[str, Mapping[str, tuple[Given, ...]]] = field(default_factory=dict)
@@ -32,6 +47,9 @@ class Phrases(Struct, frozen=True):
     units: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     spellings: Mapping[str, str] = field(default_factory=dict)
     only_when_asked: frozenset[str] = frozenset()
+    classes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    frames: tuple[Frame, ...] = ()
+    ordinary: frozenset[str] = frozenset()
 
 
 def folded(text: str) -> str:

@@ -36,7 +36,11 @@ def said_outright(heard: Heard, rules: RuleSet) -> tuple[Understood, ...]:
     """What counts in a case: what was said outright; what may be left out and was said in doubt can't be told."""
     known = {one.key for one in heard.understood}
     optional = {node.asks for node in rules.nodes.values() if node.optional}
-    open_ones = [one for one in heard.proposed if one.key not in known and one.key[0] in optional]
+    open_ones = [
+        one
+        for one in heard.proposed
+        if one.key not in known and one.key[0] in optional and (one.over != inputs.OVER_REPAIRS or heard.repairs)
+    ]
     return (*heard.understood, *(replace(one, written="cant-tell", answer=CANT_TELL) for one in open_ones))
 
 

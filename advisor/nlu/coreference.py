@@ -2,32 +2,43 @@
 
 from __future__ import annotations
 
-from msgspec import Struct
+from collections.abc import Sequence
 
-from advisor.nlu.tagger import LIST_ENDED, Clause, Mark
+from msgspec import Struct, field
+
+from advisor.model import inputs
+from advisor.nlu.tagger import LIST_ENDED, Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
 MOST_INJURIES = 6
+#: What joins another injury to the one before.
+JOINED = ("and", "plus", "&", "+", ",")
 _ORDINALS = {"second": 1, "2nd": 1, "third": 2, "3rd": 2}
 
 
 class Injuries(Struct):
-    """The injury spoken of now (-1: none yet), how many there are, and whether which one is meant is open."""
+    """The injury spoken of now (-1: none yet), how many there are, and whether which one is meant is open.
+
+    `told` is what was told of each so far, by slot: its zone, its place on the clock, its size. What is told again and
+    otherwise begins another injury, unless it corrects the one before.
+    """
 
     now: int = -1
     count: int = 0
     declared: int = 0
     kind: str = ""
-    zoned: bool = False
     ones: int = 0
+    told: list[dict[str, str]] = field(default_factory=list)
+    telling: dict[str, str] = field(default_factory=dict)
 
     @property
     def open(self) -> bool:
         """Whether several were named and it was not said which one is meant."""
         return self.declared > 1 and self.now < 0
 
-    def step(self, clause: Clause, nouns: list[Mark], has_zone: bool) -> None:
+    def step(self, clause: Clause, nouns: list[Mark], zones: Sequence[Mark]) -> None:
         """Moves to the injury that a clause speaks of; `nouns` are its things and openings that are not denied."""
+        self.telling = _slots(clause, nouns, zones)
         declared = _declared(clause, nouns)
         if declared:
             self.declared = max(declared, self.declared)
@@ -39,20 +50,27 @@ class Injuries(Struct):
         place = self._item(clause)
         if place is None:
             place = self._pointed(clause)
+        if place is None and self._is_new(clause, nouns):
+            place = self.count
+        if place is None and nouns and self.now < 0 and not self.open:
+            place = 0
         if place is not None:
             self._go(place, nouns)
-        elif nouns and self._is_new(clause, nouns, has_zone):
-            self._go(self.count if self.now >= 0 else 0, nouns)
-        elif nouns and self.now < 0 and not self.open:
-            self._go(0, nouns)
-        if nouns and not self.kind:
+        elif nouns and not self.kind:
             self.kind = _kind(nouns)
-        self.zoned = self.zoned or has_zone
+        if self.now >= 0:
+            self._of_now().update(self.telling)
 
     def _go(self, place: int, nouns: list[Mark]) -> None:
         self.now = min(place, MOST_INJURIES - 1)
         self.count = max(self.count, self.now + 1)
-        self.kind, self.zoned = _kind(nouns), False
+        self.kind = _kind(nouns)
+
+    def _of_now(self) -> dict[str, str]:
+        """What was told of the injury spoken of now."""
+        while len(self.told) <= self.now:
+            self.told.append({})
+        return self.told[self.now]
 
     def _item(self, clause: Clause) -> int | None:
         """The injury whose number in a list begins a clause: 2) cut, 10 mm."""
@@ -72,9 +90,7 @@ class Injuries(Struct):
                 if self.declared > 1:
                     self.ones += 1
                     return self.ones - 1
-                if mark.text != "one more" and self.now >= 0 and clause.opens in ("and", "plus", "&", "+", ","):
-                    return self.count
-                if mark.text == "one more" and self.now >= 0:
+                if self.now >= 0 and (mark.text == "one more" or clause.opens in JOINED):
                     return self.count
                 continue
             if mark.has("first"):
@@ -84,20 +100,59 @@ class Injuries(Struct):
                 return _ORDINALS.get(mark.text, 1)
             if self.now >= 0:
                 return _ORDINALS.get(mark.text, self.count)
-        if self.declared > 1 and _leading(clause) == "one":
-            self.ones += 1
+        leading = _leading(clause)
+        if self.declared > 1 and leading in ("one", "other"):
+            self.ones = max(self.ones + 1, 2 if leading == "other" else 1)
             return self.ones - 1
+        placed = any(name == inputs.INJURY_ZONE for mark in clause.marks for name, _ in gives_of(mark))
+        if placed and leading.split()[:1] == ["one"] and clause.marks[0].text.startswith("one"):
+            return self.count if self.now >= 0 else 0
         return None
 
-    def _is_new(self, clause: Clause, nouns: list[Mark], has_zone: bool) -> bool:
-        """Whether `a nail …` begins another injury: the one before has its place, and this one gets its own."""
-        joined = clause.opens in ("and", "plus", "&", "+") and _kind(nouns) == "thing"
-        if self.now < 0 or not (joined or (self.zoned and has_zone)):
+    def _is_new(self, clause: Clause, nouns: list[Mark]) -> bool:
+        """Whether a clause begins another injury: it names one, and tells otherwise what was told of the one before."""
+        if self.open:
+            return _several_before(clause, nouns)
+        if self.now < 0 or clause.having("correction", "cleaned", "no"):
             return False
+        before = self._of_now()
+        again = [slot for slot, value in self.telling.items() if slot in before]
+        otherwise = [slot for slot in again if before[slot] != self.telling[slot]]
+        if not nouns:
+            return len(otherwise) > 1
         place = clause.marks.index(nouns[0])
-        named = any(mark.text.split()[-1] in ("a", "an", "one") for mark in clause.marks[max(0, place - 2) : place])
-        placed = self.zoned and has_zone
-        return named or (joined and (placed or any(mark.kind == CLOCK_TIME for mark in clause.marks)))
+        article = any(
+            mark.text.split()[-1] in ("a", "an", "one", "new") for mark in clause.marks[max(0, place - 2) : place]
+        )
+        leads = place == 0 and _kind(nouns) == self.kind and bool({"zone", CLOCK_TIME} & set(again))
+        joined = clause.opens in JOINED[:4] and _kind(nouns) == "thing"
+        return bool((article and (again or joined)) or leads or (joined and {"zone", CLOCK_TIME} & set(self.telling)))
+
+
+def _several_before(clause: Clause, nouns: list[Mark]) -> bool:
+    """Whether behind several injuries a clause names one of its own: and a bolt hole."""
+    if not nouns or nouns[0].text.endswith("s"):
+        return False
+    place = clause.marks.index(nouns[0])
+    ahead = [mark.text.split()[-1] for mark in clause.marks[max(0, place - 2) : place]]
+    return clause.opens in JOINED and bool({"a", "an"} & set(ahead))
+
+
+def _slots(clause: Clause, nouns: list[Mark], zones: Sequence[Mark]) -> dict[str, str]:
+    """What a clause tells of an injury that another one could have otherwise: zone, clock, and a size beside a noun."""
+    found = {}
+    given = [choice for mark in zones for question, choice in gives_of(mark) if question == inputs.INJURY_ZONE]
+    if given:
+        found["zone"] = given[0]
+    for mark in clause.marks:
+        if mark.kind == CLOCK_TIME:
+            found[CLOCK_TIME] = mark.text
+        figure = mark.figure
+        if figure is None or not (nouns or zones) or "/32" in figure.written():
+            continue
+        if figure.quantity == "length" or figure.fraction:
+            found["size"] = figure.written()
+    return found
 
 
 def _leading(clause: Clause) -> str:

@@ -13,6 +13,7 @@ from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.result import AskBack, Understood
+from advisor.nlu.tagger import Clause, Mark
 
 
 class Piece(Struct):
@@ -35,18 +36,24 @@ class Piece(Struct):
     there: bool = False
 
 
-class Gathered(Struct):
-    """Everything said so far, in order; `clause` is the one heard now, `corrections` those that one begins in.
+class Loose(Struct, frozen=True):
+    """A figure that no question was found for: its mark and clause, the injury spoken of then, and why."""
 
-    `left_open`: the choices that a word touched and did not tell of, with the word.
-    """
+    mark: Mark
+    clause: Clause
+    index: int
+    why: str
+
+
+class Gathered(Struct):
+    """Everything said so far, in order; `clause` is the one heard now, `corrections` those that one begins in."""
 
     rules: RuleSet
     pieces: list[Piece] = field(default_factory=list)
     asks: dict[Key, str] = field(default_factory=dict)
     clause: object = None
     corrections: list[object] = field(default_factory=list)
-    left_open: dict[tuple[str, str], str] = field(default_factory=dict)
+    loose: list[Loose] = field(default_factory=list)
 
     def say(self, piece: Piece) -> None:
         """Notes one thing said."""

@@ -36,7 +36,7 @@ from advisor.nlu.scope_words import (
     TAGS,
     TO_COME,
 )
-from advisor.nlu.tagger import Clause, Mark, gives_of
+from advisor.nlu.tagger import RUN_ON, Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
 
 #: What is meant to be is the very answer here.
@@ -135,6 +135,8 @@ class Scope:
             stand.untold = _found(OTHER_TIME, text) or _found(SUPPOSED, text)
             stand.elsewhere = _elsewhere(text)
             stand.helpful = stand.helpful or stand.elsewhere or denials
+            if clause.opens in RUN_ON and place:
+                self._runs_on(stand, self.of(sentence[place - 1]))
             denials = (hedge or denials) if clause.having("no") else ""
             unlooked = _found(NOT_LOOKED, text)
             unplaced = bool(hedge or other) and id(clause) not in self._told and not clause.having("past", "aside")
@@ -150,6 +152,11 @@ class Scope:
                 unread = text if _leads(clause) else unread
             elif unread:
                 self._note(clause, denial=f'"{unread}"')
+
+    def _runs_on(self, stand: Stand, before: Stand) -> None:
+        """One denial right behind another, with no comma: what stands ahead of both is of both."""
+        for name in ("every", "elsewhere", "untold", "helpful", "denial"):
+            setattr(stand, name, getattr(stand, name) or getattr(before, name))
 
     def _back(self, clauses: Sequence[Clause], why: str) -> None:
         """A hedge by itself behind what was said: no bulge, i think."""
@@ -320,7 +327,7 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
             piece.hedge or _altered(question, piece, scope.tail(piece.clause), stand) or _why(question, piece, stand)
         )
         taken_back = [text for text in piece.doubt.split("; ") if any(end in text for end in TAKEN_BACK)]
-        piece.hedge = piece.hedge or "; ".join(taken_back) or _left_open(question, piece, gathered.left_open)
+        piece.hedge = piece.hedge or "; ".join(taken_back)
     _corrections(gathered, scope, rules)
 
 
@@ -328,15 +335,6 @@ def _denying(piece: Piece) -> bool:
     """Whether an answer was said by a denial, whatever it is: no tube, not directional."""
     words = piece.words.casefold().replace("-", " ").split()
     return any(word.strip(":,") in NEGATIVE or (word.endswith(("n't", "nt")) and word != "front") for word in words)
-
-
-def _left_open(question: Question, piece: Piece, words: dict[tuple[str, str], str]) -> str:
-    """What the sentence also speaks of and a denial denies: no bulges, lumps on the sidewall."""
-    if not helps(question, piece):
-        return ""
-    found = (word for (name, choice), word in words.items()
-             if name == question.id and (piece.written == choice or not piece.denied))  # fmt: skip
-    return next((f'"{word}" beside a denial' for word in found), "")
 
 
 def _by_denial(question: Question, piece: Piece) -> bool:

@@ -96,7 +96,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         changed = []
         for piece in pieces:
             several = self.rules.questions[piece.question].kind == "choices"
-            flipped = "" if several else self._flipped(piece.question, piece.written)
+            flipped = "" if several else self.flipped(piece.question, piece.written)
             if piece.denied or piece.written == "none" or not (several or flipped):
                 return False
             changed.append(
@@ -124,15 +124,18 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             self.unit_sentence = clause.sentence
         self.of_unit = self.unit_sentence == clause.sentence and not clause.having("opening", "thing")
         nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is Denial.SAID]
-        if self.denied_list and _joined_by_or(clause, follows):
+        if self.denied_list and joined_by_or(clause, follows):
             nouns = []
         about_repair = of_repair(clause) or self.repairing >= 0
         zones = [] if about_repair else self._zones(clause, follows)
         if clause.having("road") and not nouns and not clause.having("first", "another"):
             zones = []
-        self.injuries.step(clause, [] if about_repair else nouns, bool(zones))
+        if not about_repair or (self.injuries.count and clause.having("first", "another")):
+            self.injuries.step(clause, [] if about_repair else nouns, zones)
         if self.zone_doubt:
             self._ask(ZONE, self.zone_doubt)
+        now = self.injuries.now
+        self.spoken_of[id(clause)] = (max(now, 0),) if not self.injuries.open else ()
         self.all_of = max(self.injuries.declared, self.injuries.count) > 1 and _for_all(clause)
         clause.take(*clause.having("thing", "opening", "first", "another"), *_items(clause))
         if self.all_of:
@@ -160,7 +163,6 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
                 self.gathered.say(piece)
             self._figures(clause)
             self._asks(clause)
-            self._leaves_open(clause, start)
         self._hedge(clause, self.gathered.pieces[start:], correcting, before)
 
     def _taken_as_there(self, clause: Clause, follows: Clause | None) -> None:
@@ -175,7 +177,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             piece.doubt = "; ".join(text for text in (piece.doubt, "followed by can't tell") if text)
 
 
-def _joined_by_or(clause: Clause, follows: Clause | None) -> bool:
+def joined_by_or(clause: Clause, follows: Clause | None) -> bool:
     """Whether nothing but names goes on from a denial up to an or: no bulges, [cuts or cracks]."""
     ors = ("or", "nor")
     names = all(
@@ -196,7 +198,8 @@ def _for_all(clause: Clause) -> bool:
     """Whether a clause speaks of all injuries at once: both straight in."""
     first = next((mark for mark in clause.marks if mark.text not in ("and", "the", "they're", "are")), None)
     last = clause.marks[-1]
-    return (first is not None and first.has("all")) or (last.has("all") and len(clause.marks) > 1)
+    each = any(mark.text in ("each", "both", "neither") for mark in clause.marks)
+    return (first is not None and first.has("all")) or (last.has("all") and len(clause.marks) > 1) or each
 
 
 def _begins_with_no_it(clause: Clause) -> bool:

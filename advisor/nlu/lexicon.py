@@ -10,10 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.model.ruleset import RuleSet
+from advisor.nlu.frames import Frames
 from advisor.nlu.scope_words import ASSUMING
 
 #: Shorter words are left as they are: one letter makes another word of them.
@@ -86,11 +88,12 @@ class Hit(Struct, frozen=True):
 
     length: int
     senses: tuple[Sense, ...]
+    hows: frozenset[str]
     gap: tuple[str, ...] = ()
 
     def has(self, *hows: str) -> bool:
         """Whether one of its senses is of one of these kinds."""
-        return any(sense.how in hows for sense in self.senses)
+        return not self.hows.isdisjoint(hows)
 
     @property
     def vague(self) -> bool:
@@ -103,6 +106,19 @@ class Hit(Struct, frozen=True):
         return all(sense.how == "doubtful" for sense in self.senses)
 
 
+class _Ready(Struct, frozen=True):
+    """The phrases that begin with one word: those without a gap, their lengths from the longest on, those with one."""
+
+    plain: dict[tuple[str, ...], Hit]
+    lengths: tuple[int, ...]
+    gaps: tuple[Hit, ...]
+
+
+def _hit(phrase: tuple[str, ...], senses: Sequence[Sense]) -> Hit:
+    hows = frozenset(sense.how for sense in senses)
+    return Hit(len(phrase), tuple(senses), hows, phrase if GAP in phrase else ())
+
+
 class Lexicon:
     """All phrases of a rule set; those that begin with a word are made ready when that word is first heard."""
 
@@ -110,7 +126,7 @@ class Lexicon:
         phrases = rules.phrases
         self._fixed = {wrong: right for wrong, right in phrases.spellings.items() if " " not in wrong}
         self._added: dict[str, list[tuple[str, Sense]]] = {}
-        self._ready: dict[str, list[tuple[tuple[str, ...], list[Sense]]]] = {}
+        self._ready: dict[str, _Ready] = {}
         self._known: set[str] = set()
         for how, found in phrases.says.items():
             senses = {gives: Sense(how, gives) for gives in set(found.values())}
@@ -127,19 +143,22 @@ class Lexicon:
             if _MEANT & set(roles):
                 meant.update(phrase.split())
         self._add_choices(rules)
+        self.frames = Frames(phrases.frames, phrases.classes, self._fixed)
+        self._known |= self.frames.words
+        meant |= self.frames.words
         words = {self._fixed.get(word, word) for word in " ".join(self._known).split()} - {GAP}
-        ordinary = {phrase for phrase, roles in phrases.cues.items() if "no-misspelling" in roles} | {*ASSUMING}
+        ordinary = phrases.ordinary | {*ASSUMING}
         self.speller = Speller(words, ordinary, self._fixed, words & {self._fixed.get(word, word) for word in meant})
         self.units = phrases.units
 
     def _add(self, phrase: str, sense: Sense) -> None:
-        if sense.how != "no-misspelling" and phrase:
+        if phrase:
             self._known.add(phrase)
             head = phrase.partition(" ")[0]
             self._added.setdefault(self._fixed.get(head, head), []).append((phrase, sense))
 
-    def _from(self, head: str) -> list[tuple[tuple[str, ...], list[Sense]]]:
-        """The phrases that begin with a word, the longest first."""
+    def _from(self, head: str) -> _Ready:
+        """The phrases that begin with a word."""
         ready = self._ready.get(head)
         if ready is None:
             found: dict[tuple[str, ...], list[Sense]] = {}
@@ -147,7 +166,10 @@ class Lexicon:
                 senses = found.setdefault(tuple(self._fixed.get(word, word) for word in phrase.split()), [])
                 if sense not in senses:
                     senses.append(sense)
-            ready = self._ready[head] = sorted(found.items(), key=lambda entry: -len(entry[0]))
+            hits = {phrase: _hit(phrase, senses) for phrase, senses in found.items()}
+            plain = {phrase: hit for phrase, hit in hits.items() if not hit.gap}
+            lengths = tuple(sorted({len(phrase) for phrase in plain}, reverse=True))
+            ready = self._ready[head] = _Ready(plain, lengths, tuple(hit for hit in hits.values() if hit.gap))
         return ready
 
     def _add_choices(self, rules: RuleSet) -> None:
@@ -158,16 +180,20 @@ class Lexicon:
 
     def single(self, word: str) -> Hit | None:
         """What a word means by itself, or None."""
-        senses = next((senses for phrase, senses in self._from(word) if phrase == (word,)), None)
-        return Hit(1, tuple(senses)) if senses else None
+        return self._from(word).plain.get((word,))
 
     def longest(self, words: Sequence[str], start: int) -> Hit | None:
         """The longest phrase that begins at a word, or None."""
+        ready = self._from(words[start])
         best: Hit | None = None
-        for phrase, senses in self._from(words[start]):
-            length = _fits(phrase, words, start)
+        for length in ready.lengths:
+            best = ready.plain.get(tuple(words[start : start + length])) if start + length <= len(words) else None
+            if best is not None:
+                break
+        for hit in ready.gaps:
+            length = _fits(hit.gap, words, start)
             if length and (best is None or length > best.length):
-                best = Hit(length, tuple(senses), phrase if GAP in phrase else ())
+                best = replace(hit, length=length)
         return best
 
 
@@ -177,7 +203,7 @@ def words_alone(rules: RuleSet) -> Iterator[tuple[str, str, str]]:
 
     phrases = rules.phrases
     said = {phrase for found in phrases.says.values() for phrase in found} | phrases.labels.keys()
-    said |= {phrase for phrase, roles in phrases.cues.items() if set(roles) - {"no-misspelling"}}
+    said |= {phrase for phrase, roles in phrases.cues.items() if roles}
     for question in rules.questions.values():
         if {choice.id for choice in question.choices} >= YES_NO or question.over == inputs.OVER_REPAIRS:
             continue
@@ -188,9 +214,7 @@ def words_alone(rules: RuleSet) -> Iterator[tuple[str, str, str]]:
 
 
 def _fits(phrase: tuple[str, ...], words: Sequence[str], start: int) -> int:
-    """How many words a phrase takes from here; 0 where it doesn't fit."""
-    if GAP not in phrase:
-        return len(phrase) if tuple(words[start : start + len(phrase)]) == phrase else 0
+    """How many words a phrase with a gap takes from here; 0 where it doesn't fit."""
     at = phrase.index(GAP)
     head, tail = phrase[:at], phrase[at + 1 :]
     if tuple(words[start : start + len(head)]) != head:

@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from msgspec.structs import replace
 
 from advisor.loader.renamed import asked_as_inputs
 from advisor.model import inputs
-from advisor.model.case import TIRE, Case, Choice, Choices, Key
+from advisor.model.case import Case, Choice, Key
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Gathered, asked_back
 from advisor.nlu.factuality import stated
-from advisor.nlu.hedge_scope import Scope, held_back, helps_answer
+from advisor.nlu.hedge_scope import Scope, held_back
+from advisor.nlu.hints import propose
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
-from advisor.nlu.result import Heard, Understood
+from advisor.nlu.result import Heard
 from advisor.nlu.tagger import SPLITTING, Clause, marked
 from advisor.nlu.tokenizer import CLOCK_TIME, Token
 
@@ -64,9 +65,10 @@ class Listener:
         kept = stated(clauses) if facts else clauses
         sense.hear_all(kept)
         if facts:
-            held_back(gathered, Scope(clauses, gathered, self.rules), self.rules)
+            scope = Scope(clauses, gathered, self.rules)
+            held_back(gathered, scope, self.rules)
+            propose([clause for clause in kept if not scope.of(clause).asked], sense, self.lexicon)
         understood, proposed = (tuple(found) for found in gathered.settled())
-        proposed = (*proposed, *_left_open(gathered, after, self.rules, {one.key for one in (*understood, *proposed)}))
         taken = {place for clause in kept for place in clause.taken}
         left = _left_over(looked_at, tokens, clauses, taken)
         if len(text) > MOST_LOOKED_AT:
@@ -89,19 +91,6 @@ class Listener:
 
     def _with_id(self, one: Any) -> Any:
         return replace(one, key=(self._now.get(one.key[0], one.key[0]), one.key[1]))
-
-
-def _left_open(gathered: Gathered, after: Case | None, rules: RuleSet, told: set[Key]) -> Iterator[Understood]:
-    """What a word may speak of that stands denied in the case: proposed, so that the answer opens again."""
-    for (name, choice), word in gathered.left_open.items():
-        question, old = rules.questions[name], after.answers.get(name) if after else None
-        if old is None or not helps_answer(question, old) or (name, TIRE) in told:
-            continue
-        several = question.kind == "choices"
-        answer = Choices(frozenset({choice}), frozenset()) if several else Choice(choice)
-        written = {"present": [choice], "absent": []} if several else choice
-        hedge = f'"{word}" leaves it open'
-        yield Understood((name, TIRE), question.over, answer, written, word, hedge, hedge)
 
 
 def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], taken: set[int]) -> list[str]:

@@ -31,6 +31,19 @@ BETWEEN_NOT = BETWEEN_NO | frozenset(
         "there's", "it", "is", "are", "was", "were", "one", "run", "driven", "ridden",
     }
 )  # fmt: skip
+#: In the gap of a phrase, or between the parts of a frame, these deny it: liner is not split.
+DENYING = frozenset({"no", "not", "never", "without", "didn't", "wasn't", "don't", "isn't", "aren't", "doesn't"})
+#: What may stand between the parts of a frame: liner [looks badly] stained, stains [all over the] liner.
+JOINING = frozenset(
+    {"is", "are", "was", "were", "be", "been", "the", "a", "an", "its", "it's", "my", "all", "looks", "look", "looking",
+     "very", "quite", "really", "bit", "of", "some", "little", "slightly", "badly", "just", "on", "in", "at", "to",
+     "from", "inside", "round", "around", "over", "out", "off", "up", "has", "have", "had", "got", "there", "it",
+     "that", "this", "through", "along", "by", "near", "you", "can", "i", "see", "where", "into", "them", "wee", "big",
+     "small", "inner", "more", "than", "one", "both", "two", "completely", "totally", "clean", "right", "starting",
+     "started", "appears", "shows", "showing", "visible", "going", "gone", "came", "come", "coming", "whole", "way",
+     "part", "with", "about", "for", "we", "he", "they", "her", "him", "those", "these", "any", "as", "well", "only",
+     "most"}
+)  # fmt: skip
 #: Denials of a thing; the others deny a verb.
 NO_WORDS = frozenset({"no", "zero", "without", "neither", "nor", "free", "none"})
 #: "No wonder", "no doubt" and the like deny nothing.

@@ -37,6 +37,9 @@ def number_at(tokens: Sequence[Token], place: int, sign: str = "") -> Number | N
     token = tokens[place] if place < len(tokens) else None
     if token is None:
         return None
+    split = SPLITS.get(_text(tokens, place + 1), 0)
+    if token.kind == "number" and split and token.text.isdecimal():
+        return Number(f"{sign}{token.text}/{split}", place + 2, split not in OF_AN_INCH)
     if token.kind == "number":
         return _with_part(tokens, Number(f"{sign}{token.text.replace(',', '.')}", place + 1))
     if token.kind != "word":
@@ -54,6 +57,8 @@ def _text(tokens: Sequence[Token], place: int) -> str:
 def _hundreds(tokens: Sequence[Token], place: int) -> Number | None:
     """A hundred and ten, one hundred five."""
     first = _text(tokens, place)
+    if _text(tokens, place + 1) == "oh" and first in ONES and _text(tokens, place + 2) in ONES:
+        return Number(str(100 * ONES[first] + ONES[_text(tokens, place + 2)]), place + 3)
     if first not in (*_ARTICLES, "two") or _text(tokens, place + 1) not in _HUNDRED:
         return None
     whole, after = (200 if first == "two" else 100), place + 2
@@ -127,6 +132,9 @@ def clock_at(words: Sequence[str], place: int) -> tuple[str, int] | None:
         for said in _OCLOCK:
             if tuple(words[place + 1 : place + 1 + len(said)]) == said:
                 return f"{hour}:00", place + 1 + len(said)
+    half = _hour(words, place + 1) if words[place] == "half" and words[place - 1 : place] == ["at"] else 0
+    if half and words[place + 2 : place + 3] not in (["inch"], ["inches"], ["mm"], ["in"]):
+        return f"{half}:30", place + 2
     minutes = _PAST.get(words[place], 0)
     if minutes and words[place + 1 : place + 2] in (["past"], ["to"]):
         then = _hour(words, place + 2)
@@ -148,6 +156,8 @@ def _hour(words: Sequence[str], place: int) -> int:
     return number if 1 <= number <= 12 else 0
 
 
+#: Pounds are those of a pressure up to here, and a weight above.
+POUNDS, MOST_PSI = ("lb", "lbs", "pound", "pounds"), 300
 _QUANTITIES = ("length", "pressure", "angle", "temperature", "share")
 TO = frozenset({"-", "–", "to", "or"})
 #: After these "in" is the unit: 3/8 in wide.
@@ -209,6 +219,8 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
         return Figure(first.end, first.text.removesuffix(" in"), unit="in")
     unit, ask, after = _unit(tokens, first.end, lexicon, "/" in first.text)
     ish = any(token.text == "ish" for token in tokens[first.end : after])
+    if unit == "psi" and tokens[after - 1].text in POUNDS and first.text.isdecimal() and int(first.text) > MOST_PSI:
+        unit = "lb"
     figure = Figure(after, first.text, unit=unit, ask=ask, about=ish)
     figure = _ranged(tokens, figure, lexicon)
     if first.needs_unit and not figure.unit and _may_be_no_figure(first.text):

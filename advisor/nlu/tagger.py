@@ -13,25 +13,27 @@ from msgspec.structs import replace
 from advisor.model import inputs
 from advisor.model.lexicon_entries import Given
 from advisor.nlu.lexicon import Hit, Lexicon, Sense
-from advisor.nlu.scope_words import BETWEEN_NOT
+from advisor.nlu.scope_words import BETWEEN_NOT, DENYING
 from advisor.nlu.sentence_figures import Figure, clock_at, figure_at
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS, Token, tokens_of
 
 SENTENCE_ENDS = frozenset(".!?\n;")
 SPLITTING = frozenset({"but", "though", "however", "although", "and", "plus", "then"})
-#: In the gap of a phrase these deny it: liner is not split.
-DENYING = frozenset({"no", "not", "never", "without", "didn't", "wasn't", "don't", "isn't", "aren't", "doesn't"})
+SAID = frozenset({"said"})
 #: Of a clause right behind a list of injuries: which of them it speaks of is open again.
 LIST_ENDED = -2
+#: A denial behind another one with its object begins a clause of its own: no bulge [no cord].
+RUN_ON = ("no", "nor")
 SPLIT_MARKS = frozenset("/&+")
 
 
 class Mark(Struct, frozen=True):
     """A stretch of tokens from `start` up to `end`, with its senses, figure or print.
 
+    `hows` are the ways of its senses.
     `kind`: phrase, figure, print, clock, item (the number of an injury in a list), word or sign.
     `denied`: a word of denial stands in its gap. `run`: a further reading of a list that shares its unit.
-    `loose`: words stand in its gap that a denial does not cross.
+    `loose`: words stand in its gap that a denial does not cross. `sign`: its denial is not that of what it gives.
     """
 
     kind: str
@@ -39,14 +41,16 @@ class Mark(Struct, frozen=True):
     end: int
     text: str
     senses: tuple[Sense, ...] = ()
+    hows: frozenset[str] = frozenset()
     figure: Figure | None = None
     denied: bool = False
     run: bool = False
     loose: bool = False
+    sign: bool = False
 
     def has(self, *hows: str) -> bool:
         """Whether one of its senses is of one of these kinds."""
-        return any(sense.how in hows for sense in self.senses)
+        return not self.hows.isdisjoint(hows)
 
     @property
     def idle(self) -> bool:
@@ -82,13 +86,43 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
     tokens = _joined([_spelled(token, lexicon) for token in tokens_of(line)])
     tokens = [token for place, token in enumerate(tokens) if not _of_label(tokens, place, lexicon)]
     words = [token.text for token in tokens]
+    glued = _glued(tokens, words, lexicon)
     marks: list[Mark] = []
     place = 0
     while place < len(tokens):
         mark = _mark_at(tokens, words, place, lexicon)
+        if place in glued and (mark.kind == "word" or (mark.kind == "phrase" and _yields(mark, glued[place]))):
+            mark = glued[place]
         marks.append(mark)
         place = mark.end
     return tokens, _clauses(_shared_unit(marks), tokens)
+
+
+def _glued(tokens: Sequence[Token], words: list[str], lexicon: Lexicon) -> dict[int, Mark]:
+    """The frames that hold nothing but joining words between their parts, by where they begin; the longest counts."""
+    found: dict[int, Mark] = {}
+    begin = 0
+    for place in range(len(tokens) + 1):
+        if place < len(tokens) and not (tokens[place].kind == "break" or words[place] in SPLITTING):
+            continue
+        for frame in lexicon.frames.found(words, begin, place):
+            there = found.get(frame.start)
+            if not (frame.glued and frame.outright) or frame.absent or (there and there.end >= frame.end):
+                continue
+            inside = set(words[frame.start : frame.end])
+            loose = bool(inside & DENYING) and not frame.denial_plain
+            text = " ".join(words[frame.start : frame.end])
+            found[frame.start] = Mark("phrase", frame.start, frame.end, text, (Sense("said", (frame.gives,)),), SAID,
+                                      denied=bool(inside & DENYING), loose=loose, sign=frame.sign)  # fmt: skip
+        begin = place + 1
+    return found
+
+
+def _yields(mark: Mark, frame: Mark) -> bool:
+    """Whether a frame counts in place of the phrase that begins with it: it is longer, or says more."""
+    if mark.has("no", "cannot-tell", "not-yet"):
+        return False
+    return mark.end < frame.end or not mark.has("said", "label", "repair", "repair-doubtful")
 
 
 def _of_label(tokens: list[Token], place: int, lexicon: Lexicon) -> bool:
@@ -144,7 +178,7 @@ def _mark_at(tokens: Sequence[Token], words: list[str], place: int, lexicon: Lex
         inside = set(words[place:end]) - set(hit.gap) if hit.gap else set()
         denied = bool(DENYING & inside)
         loose = denied and not inside <= DENYING | BETWEEN_NOT
-        return Mark("phrase", place, end, " ".join(words[place:end]), hit.senses, denied=denied, loose=loose)
+        return Mark("phrase", place, end, " ".join(words[place:end]), hit.senses, hit.hows, denied=denied, loose=loose)
     return Mark("word" if token.kind == "word" else "sign", place, place + 1, token.text)
 
 
@@ -250,6 +284,9 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             if mark.text in SENTENCE_ENDS:
                 sentence += 1
             close(mark.text)
+        elif mark.text in RUN_ON and _denied_before(here.marks):
+            close(mark.text)
+            here.marks.append(mark)
         elif (mark.text in SPLITTING and mark.end - mark.start == 1) or (
             mark.kind == "sign" and mark.text in SPLIT_MARKS
         ):
@@ -265,6 +302,11 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             here.marks.append(mark)
     close("")
     return clauses
+
+
+def _denied_before(marks: Sequence[Mark]) -> bool:
+    """Whether a denial stands ahead with its own object right behind it: no bulge [no cord]."""
+    return bool(marks) and bool(gives_of(marks[-1])) and any(mark.text in ("no", "nor", "without") for mark in marks)
 
 
 def _put_question(clauses: list[Clause], here: Clause, sentence: int) -> None:

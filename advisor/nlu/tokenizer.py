@@ -11,6 +11,7 @@ from msgspec import Struct
 SIZE = (
     r"(?:(?<![A-Z])(?:P|LT|ST)\s*)?\d{3}\s*/\s*\d{2,3}\s*Z?[RDB-]\s*\d{2}(?:[.,]5)?(?:\s*LT|C)?(?![\d.])"
     r"|(?<![\d.x])\d{1,2}(?:\.\d{2})?\s*R\s*\d{2}(?:[.,]5)?(?![\d.])"
+    r"|(?<![\d.])[1-3]\d5\s*R\s*\d{2}C?(?![\d.\w])"
     r"|(?<![\d.])\d{1,2}\.\d{2}\s*-\s*\d{2}(?![\d.])"
     r"|(?<![\d.])\d{1,2}-(?:22|24|19)\.5(?![\d.])"
 )
@@ -36,6 +37,10 @@ _ITEM = re.compile(
     re.IGNORECASE,
 )
 
+#: Questions that are answered right behind, several of them: bulge? no. cords? yep.
+_ANSWERED = re.compile(
+    r"(?<=[a-z])\?(?=\s*(?:no|none|nope|yes|yep|yeah|yup)\s*(?:[.,;!]|$))", re.IGNORECASE | re.MULTILINE
+)
 _FIRST_TWO = (("1", "2"), ("a", "b"), ("one", "two"))
 
 ONES = {
@@ -76,6 +81,8 @@ class Token(Struct, frozen=True):
 def tokens_of(line: str) -> list[Token]:
     """The tokens of a line, in order."""
     even = line.replace("’", "'").replace("‘", "'").replace("`", "'").replace("´", "'")
+    if len(_ANSWERED.findall(even)) > 1:
+        even = _ANSWERED.sub(":", even)
     even = _numbered(even)
     found: list[Token] = []
     for match in _TOKEN.finditer(even):

@@ -109,7 +109,7 @@ def test_a_hedged_figure_that_is_taken_keeps_its_doubt():
         ({}, "maybe there's a bulge", "findings", lambda answer: not answer.complete and "bulge" not in answer.absent),
         ({}, "i think it was driven flat", "run-low", lambda answer: answer is CANT_TELL),
         ({}, "possibly sealant inside", "sealant", lambda answer: answer is CANT_TELL),
-        ({}, "lumps on the sidewall though", "findings", lambda answer: "bulge" not in answer.absent),
+        ({}, "lumps on the sidewall though", "findings", lambda answer: "bulge" in answer.present),
         ({}, "wrinkles all round on the inside", "findings", lambda answer: "run-flat-signs" not in answer.absent),
         ({}, "goo in the bottom of it", "sealant", lambda answer: answer is CANT_TELL),
     ],
@@ -165,3 +165,8 @@ def test_a_tail_is_refused_by_number_with_what_to_do():
     consultation, text = talk(*TIRE, "tubeless", "the hole is 5 mm, opens to 12", "take 1")
     assert "Say the figure by itself, as measured where it is worst, or can't tell." in text
     assert consultation.pending is not None and not consultation.pending.answers
+
+
+def test_of_findings_that_may_have_been_heard_only_those_that_are_there_can_be_taken():
+    consultation, _ = talk(*TIRE, "beads are intact, diesel all over it", "take 1", "yes")
+    assert consultation.case.answers["findings"] == Choices(frozenset({"fluid-damage"}), frozenset())

@@ -102,9 +102,9 @@ def test_orders_and_rude_words_get_a_calm_line(text):
     assert consultation.notes == (text,)
 
 
-def test_an_answer_that_fits_two_questions_is_asked_back():
+def test_an_answer_that_fits_two_questions_is_proposed_with_both():
     consultation, text = talk("truck", "92 psi")
-    assert "asked back" in text and "found" in text
+    assert "may have heard" in text and "the pressure found, or the one it should have?" in text
     assert set(consultation.case.answers) == {"vehicle"}
 
 

@@ -76,6 +76,38 @@ def by_address(heard: Heard) -> dict[str, Any]:
     return found
 
 
+def said_outright(heard: Heard) -> dict[str, Any]:
+    """What counts as answers, by address."""
+    return {name: value for name, value in _addressed(as_json(heard, rules())).items() if value != "cant-tell"}
+
+
+def wrong_of(heard: Heard, row: Row) -> dict[str, Any]:
+    """What a row must not give: an answer that was not said, or a proposal other than what was said."""
+    found, must, outright = by_address(heard), expected(row), said_outright(heard)
+    return {
+        name: value
+        for name, value in found.items()
+        if must.get(name) != value
+        and (name in outright or name in must)
+        and not _only_more(outright.get(name), value, must.get(name))
+    } | {name: outright[name] for name in row.must_not if name in outright}
+
+
+def _only_more(outright: Any, found: Any, must: Any) -> bool:
+    """Whether a list has nothing outright that was not said, and all that was said, and more is proposed."""
+    if isinstance(found, list) and isinstance(must, list):
+        return len(found) == len(must) and all(
+            one.items() <= other.items() for one, other in zip(must, found, strict=True)
+        )
+    if not isinstance(found, dict) or not isinstance(must, dict):
+        return False
+    return all(
+        set(must.get(name, ())) <= set(found.get(name, ()))
+        and set((outright or {}).get(name, ())) <= set(must.get(name, ()))
+        for name in ("present", "absent")
+    )
+
+
 def _addressed(case: dict[str, Any]) -> dict[str, Any]:
     found = {name: _sorted("no" if written == [] else written) for name, written in case["answers"].items()}
     for index, injury in enumerate(case["injuries"]):

@@ -28,8 +28,14 @@ def heard(rules, text):
 
 def test_a_new_phrase_works(folder):
     assert heard(load_rule_set(folder), "it has a wobblegong, tubeless") == {"tube": "tubeless"}
-    rules = changed(folder, "bulging,", "bulging, wobblegong,")
+    rules = changed(folder, "bubble, goose egg", "bubble, wobblegong, goose egg")
     assert heard(rules, "it has a wobblegong, tubeless")["findings"] == {"present": ["bulge"], "absent": []}
+
+
+def test_a_new_word_of_a_class_works_in_every_frame(folder):
+    rules = changed(folder, "  liner: [liner,", "  liner: [liner, wobblegong,")
+    for said in ("wobblegong creased", "creased wobblegong", "creases all over the wobblegong"):
+        assert heard(rules, said)["findings"] == {"present": ["run-flat-signs"], "absent": []}
 
 
 def test_another_word_of_a_choice_works_too(folder):
@@ -43,17 +49,19 @@ def test_another_word_of_a_choice_works_too(folder):
 
 def test_a_phrase_that_two_answers_claim_is_named_with_both_places(folder):
     with pytest.raises(Problems) as raised:
-        changed(folder, "bulging,", "bulging, cord showing,")
+        changed(folder, "bubble, goose egg", "bubble, blue liner, goose egg")
     (problem,) = raised.value.problems
     assert problem.id == "phrase-twice"
-    assert '"cord showing"' in problem.found and "findings: bulge" in problem.found + str(problem.see)
+    assert '"blue liner"' in problem.found and "findings: bulge" in problem.found + str(problem.see)
     assert problem.see[0][0].file.endswith("phrases.yaml")
 
 
 @pytest.mark.parametrize(
     ("old", "new", "problem"),
     [
-        ("  wheel-position:\n    steer: [steer axle", "  wheel-posture:\n    steer: [steer axle", "unknown-name"),
+        ("  wheel-position:\n    steer: [axle", "  wheel-posture:\n    steer: [axle", "unknown-name"),
+        ("@liner & @creased", "@lining & @creased", "unknown-name"),
+        ("    not liner-split:", "    not liner-slit:", "unknown-choice"),
         ("    bias: [bias,", "    biased: [bias,", "unknown-choice"),
         ("  beside: [near", "  besides: [near", "unknown-word"),
         ("spellings:\n", "speling:\n", "unknown-key"),

@@ -8,7 +8,7 @@ from msgspec import Struct, field
 
 from advisor.model import inputs
 from advisor.model.case import TIRE, Key
-from advisor.model.ruleset import RuleSet
+from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Gathered, Piece
 from advisor.nlu.result import SEVERAL_OPEN
@@ -69,6 +69,15 @@ class Sayer(Struct):
     touching: str = ""
     there: bool = False
     pressures: list[Pressure] = field(default_factory=list)
+    spoken_of: dict[int, tuple[int, ...]] = field(default_factory=dict)
+
+    def places(self, clause: Clause, question: Question) -> tuple[int, ...]:
+        """The injuries, or earlier repairs, that a clause speaks of; the tire."""
+        if question.over == "tire":
+            return (TIRE,)
+        if question.over == inputs.OVER_REPAIRS:
+            return (max(self.repairs - 1, 0),)
+        return self.spoken_of.get(id(clause), ())
 
     def _say(
         self,

@@ -19,9 +19,6 @@ from advisor.nlu.tokenizer import CLOCK_TIME
 MOST_UNKNOWN = 2
 #: What is known to say nothing of another vehicle, on either side of a vehicle's name.
 KNOWN = ("said", "doubtful", "thing", "label", "opening", "noun", "perhaps", "side", "denied", "asks", "repair", "no")
-#: Its words name a part that every tire has: the nail missed the cord.
-ALWAYS_THERE = "exposed-cord"
-KNOWN_SURE = ("said", "doubtful", "label", "noun", "alone")
 #: A word for an axle is a verb after one of these, and before one of those.
 VERB_AFTER = frozenset(
     (
@@ -95,22 +92,6 @@ class PhraseAnswers(Sayer):
                 self._given(mark, clause, sense.gives, False, zones, follows)
             elif sense.how == "noun":
                 self._noun(mark, clause, sense.gives, zones, nouns, follows)
-
-    def _leaves_open(self, clause: Clause, start: int) -> None:
-        """Words that are sure only when denied, said by a clause that tells nothing else: there may be such a thing."""
-        names = all(
-            mark.text in ("or", "nor") or mark.has("thing", "opening", "denied", "no") or gives_of(mark, "said")
-            for mark in clause.marks
-        )
-        if len(self.gathered.pieces) > start or (self.denied_list and names):
-            return
-        for mark in clause.having("denied"):
-            if denial_of(mark, clause) is not Denial.SAID or mark.has(*KNOWN_SURE):
-                continue
-            for question, choice in gives_of(mark, "denied"):
-                if choice != ALWAYS_THERE:
-                    self._ask(question, f'"{mark.text}" leaves it open')
-                    self.gathered.left_open[question, choice] = mark.text
 
     def _asks(self, clause: Clause) -> None:
         """What only touches a question: asked back, where it was not a figure's label."""
@@ -196,7 +177,7 @@ class PhraseAnswers(Sayer):
         if question == inputs.CONSTRUCTION and _beside_length(mark, clause):
             self._ask(question, f'"{mark.text}": how the tire is built, or which way a length runs?')
             return
-        if denial is Denial.UNCLEAR:
+        if denial is Denial.UNCLEAR or (mark.sign and denial is Denial.DENIED):
             self._ask(question, f'"{mark.text}": said, or denied?')
             return
         if kind == "choices":
@@ -206,7 +187,7 @@ class PhraseAnswers(Sayer):
         if question == ZONE:
             doubt = self.zone_doubt
         if denial is Denial.DENIED:
-            flipped = self._flipped(question, choice)
+            flipped = self.flipped(question, choice)
             if not flipped and mark.has("alone"):
                 return
             if not flipped:
@@ -230,7 +211,7 @@ class PhraseAnswers(Sayer):
         """Whether a denial of one choice answers a question: sealant, run low, retread."""
         return any(choice.id == "no" for choice in self.rules.questions[question].choices)
 
-    def _flipped(self, question: str, choice: str) -> str:
+    def flipped(self, question: str, choice: str) -> str:
         """What a denial gives: no for a yes; nothing certain for anything else."""
         ids = {found.id for found in self.rules.questions[question].choices}
         if ids >= YES_NO and choice == "yes":

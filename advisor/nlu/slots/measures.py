@@ -18,7 +18,7 @@ from advisor.model.case import Key
 from advisor.model.quantity import exactly
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.coreference import Injuries
-from advisor.nlu.evidence import Piece
+from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import Placed, Pressure
 from advisor.nlu.slots.repairs import RepairAnswers
@@ -59,6 +59,9 @@ def _too_much_for_bar(figure: Figure, question: Question) -> bool:
 
 def figure_with_unit(figure: Figure, question: Question) -> tuple[str, str]:
     """The figure as written, with the question's unit where none was said, and whether that is asked back."""
+    if question.quantity == "temperature" and question.plausible is not None and figure.unit in ("", "deg"):
+        most = question.plausible.to("C").high
+        return replace(figure, unit="").written("C" if Fraction(figure.low) <= most else "F"), "C or F was not said"
     if figure.unit or figure.fraction:
         return figure.written(), ""
     if question.unit == "32nds" and figure.low.isdigit():
@@ -76,7 +79,7 @@ def measured_from(clause: Clause, behind: list[Mark]) -> bool:
     if texts[:1] and texts[0] in _SIDES and texts[1:] == ["of"]:
         return True
     return any(
-        mark.text.startswith(("from", "off"))
+        mark.text.startswith(("from", "off", "apart"))
         or (mark.has("beside") and mark.text not in ("and", "or", "over", "under"))
         for mark in behind
     )
@@ -205,7 +208,7 @@ def figure_placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
     place = clause.marks.index(mark)
     ahead, behind = clause.marks[:place], clause.marks[place + 1 :]
     figure = _with_about(figure, ahead, behind)
-    before, after = _label(ahead[::-1], figure, spoken), _label(behind, figure, spoken, 2)
+    before, after = _label(ahead[::-1], figure, spoken), _label(behind, figure, spoken, 2, behind=True)
     question, labels = _by_label(before, after)
     if spoken.of_unit:
         question = OF_UNIT.get(question, question)
@@ -246,15 +249,22 @@ def _crossed_before(clause: Clause, place: int) -> bool:
     return any(mark.figure is not None and mark.figure.crossed for mark in clause.marks[max(0, place - 2) : place])
 
 
-def _label(marks: list[Mark], figure: Figure, spoken: Spoken, most: int = MOST_AWAY) -> tuple[str, Mark] | None:
-    """The nearest label of a fitting kind, before anything else that speaks of something."""
-    for mark in marks[:most]:
+def _label(
+    marks: list[Mark], figure: Figure, spoken: Spoken, most: int = MOST_AWAY, behind: bool = False
+) -> tuple[str, Mark] | None:
+    """The nearest label of a fitting kind, before anything else that speaks of something.
+
+    Behind a pressure one stands that is of the next: 90 psi [should be] 115.
+    """
+    for place, mark in enumerate(marks[:most]):
         if mark.kind == "figure":
             return None
+        follows = marks[place + 1 : place + 2] if behind else []
         for sense in mark.senses:
             if sense.how == "label":
                 for question, _ in sense.gives:
-                    if figure_fits(spoken.rules.questions.get(question), figure):
+                    of_next = bool(follows) and follows[0].figure is not None and question.endswith("-pressure")
+                    if figure_fits(spoken.rules.questions.get(question), figure) and not of_next:
                         return question, mark
         if mark.has("thing", "opening") or not (
             mark.has("filler", "about", "perhaps", "bound", "no") or mark.text in (":", "between")
@@ -402,15 +412,20 @@ class FigureAnswers(RepairAnswers):
         """`92 of 110 psi`: the first is what was found, the second what it should have."""
         for place in range(len(clause.marks) - 2):
             one, joint, other = clause.marks[place : place + 3]
-            if one.figure is None or other.figure is None or joint.text not in ("of", "out of", "instead of"):
+            if one.figure is None or other.figure is None or joint.text not in ("of", "out of", "instead of", "from"):
                 continue
             units = {each.figure.unit for each in (one, other) if each.figure and each.figure.unit}
-            if len(units) == 1 and other.figure.quantity == "pressure" and one.figure.quantity in ("", "pressure"):
-                unit = units.pop()
-                for mark, question in ((one, inputs.FOUND_PRESSURE), (other, inputs.SET_PRESSURE)):
-                    assert mark.figure is not None
-                    self._say(question, mark.figure.written(unit), self._words(mark), "")
-                    clause.take(mark, joint, *(each for each in clause.marks if labels_for(each, question)))
+            bare = not units and joint.text != "from" and _like_pressures(one.figure, other.figure)
+            of_pressure = other.figure.quantity == "pressure" and one.figure.quantity in ("", "pressure")
+            if not bare and (len(units) != 1 or not of_pressure):
+                continue
+            unit = units.pop() if units else self.rules.questions[inputs.SET_PRESSURE].unit
+            for mark, question in ((one, inputs.FOUND_PRESSURE), (other, inputs.SET_PRESSURE)):
+                assert mark.figure is not None
+                self._say(question, mark.figure.written(unit), self._words(mark), "no unit was said" if bare else "")
+                if bare:
+                    self.gathered.pieces[-1].hedge = "no unit was said"
+                clause.take(mark, joint, *(each for each in clause.marks if labels_for(each, question)))
 
     def _put(self, mark: Mark, clause: Clause, where: Placed) -> None:
         if where.question == inputs.TREAD_DEPTH and self._other_wheel(clause):
@@ -423,11 +438,15 @@ class FigureAnswers(RepairAnswers):
             return
         self.denied_to = ""
         if where.question:
+            if self.injuries.open and not self.all_of and self.rules.questions[where.question].over == "injuries":
+                self.gathered.loose.append(Loose(mark, clause, -1, where.why))
             about = [each for each in clause.having("about") if each.end == mark.start]
             self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
             clause.take(mark, *where.labels)
             self.last = where.question
-        elif "|" in where.why:
+            return
+        self.gathered.loose.append(Loose(mark, clause, self.injuries.now, where.why))
+        if "|" in where.why:
             question, _, why = where.why.partition("|")
             self._ask(question, why)
             clause.take(mark, *where.labels)
@@ -489,6 +508,18 @@ class FigureAnswers(RepairAnswers):
                 where = Placed(where.question, figure.written(units[0]), "", where.labels)
             self.gathered.clause = each.clause
             self._put(each.mark, each.clause, where)
+
+
+def _like_pressures(found: Figure, meant: Figure) -> bool:
+    """Whether two bare numbers can be what was found and what should be: 102 of 105."""
+    both = [found.low, meant.low]
+    return all(each.isdecimal() and not figure.high for each, figure in zip(both, (found, meant), strict=True)) and (
+        LEAST_PRESSURE <= int(meant.low) <= MOST_PRESSURE and int(found.low) <= int(meant.low)
+    )
+
+
+#: Bare numbers that are pressures in psi, where one is said out of the other.
+LEAST_PRESSURE, MOST_PRESSURE = 25, 150
 
 
 def _bare_pressure(mark: Mark, clause: Clause) -> bool:

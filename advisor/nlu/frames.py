@@ -1,0 +1,115 @@
+"""Frames: a thing and what is said of it, in any order - liner stained, stained liner, liner looks badly stained.
+
+A frame is `@liner & stained|creased`: one of each of its parts, told by a word class or by words. With nothing but
+joining words between its parts it says that outright, as a phrase does; with others between it is only a hint.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import pairwise, product
+
+from msgspec import Struct
+
+from advisor.model.lexicon_entries import Frame, Given
+from advisor.nlu.scope_words import BETWEEN_NOT, DENYING, JOINING
+
+#: So many words may stand between the parts of a frame.
+MOST_BETWEEN = 5
+#: Words of this length and more are known in the plural as well.
+_SHORTEST_SINGULAR = 3
+
+
+class Found(Struct, frozen=True):
+    """A frame found: its tokens, what it gives, whether that is absent, and whether only joining words stand within.
+
+    `own` are the places of its parts.
+    """
+
+    start: int
+    end: int
+    gives: Given
+    absent: bool = False
+    glued: bool = True
+    outright: bool = True
+    denial_plain: bool = True
+    sign: bool = False
+    own: frozenset[int] = frozenset()
+
+
+class Frames:
+    """The frames of a rule set made ready: which part begins with which word."""
+
+    def __init__(self, frames: Iterable[Frame], classes: Mapping[str, Sequence[str]], fixed: Mapping[str, str]) -> None:
+        self._parts: dict[str, int] = {}
+        self._heads: dict[str, list[tuple[tuple[str, ...], int]]] = {}
+        self._frames: dict[int, list[tuple[Frame, tuple[int, ...]]]] = {}
+        self._fixed = fixed
+        for frame in frames:
+            parts = tuple(self._part(part, classes) for part in frame.parts)
+            self._frames.setdefault(parts[0], []).append((frame, parts))
+        #: Every word of a frame.
+        self.words = frozenset(word for entries in self._heads.values() for words, _ in entries for word in words)
+
+    def _part(self, text: str, classes: Mapping[str, Sequence[str]]) -> int:
+        """The number of a part, made known by its first words."""
+        if text in self._parts:
+            return self._parts[text]
+        number = self._parts[text] = len(self._parts)
+        for option in text.split("|"):
+            for said in classes[option[1:]] if option.startswith("@") else (option,):
+                words = tuple(self._fixed.get(word, word) for word in said.replace("_", " ").split())
+                self._heads.setdefault(words[0], []).append((words, number))
+        return number
+
+    def found(self, words: Sequence[str], begin: int, end: int) -> Iterator[Found]:
+        """The frames between two places, which no break lies between."""
+        there = self._there(words, begin, end)
+        for number in there:
+            for frame, parts in self._frames.get(number, ()):
+                if all(part in there for part in parts):
+                    nearest = _nearest([there[part] for part in parts])
+                    if nearest is not None:
+                        yield _found(frame, nearest, words)
+
+    def _there(self, words: Sequence[str], begin: int, end: int) -> dict[int, list[tuple[int, int]]]:
+        """Where each part stands."""
+        there: dict[int, list[tuple[int, int]]] = {}
+        for place in range(begin, end):
+            word = words[place]
+            for head in _singulars(word):
+                for said, number in self._heads.get(head, ()):
+                    stop = place + len(said)
+                    if stop <= end and (len(said) == 1 or _same(said, words[place:stop])):
+                        there.setdefault(number, []).append((place, stop))
+        return there
+
+
+def _singulars(word: str) -> tuple[str, ...]:
+    if len(word) > _SHORTEST_SINGULAR and word.endswith("s") and not word.endswith("ss"):
+        return (word, word[:-1], word[:-2]) if word.endswith("es") else (word, word[:-1])
+    return (word,)
+
+
+def _same(said: Sequence[str], words: Sequence[str]) -> bool:
+    return all(one in _singulars(other) for one, other in zip(said, words, strict=True))
+
+
+def _nearest(places: Sequence[Sequence[tuple[int, int]]]) -> list[tuple[int, int]] | None:
+    """One place of each part, so that they lie nearest together and none over another."""
+    best: tuple[int, list[tuple[int, int]]] | None = None
+    for chosen in product(*places) if len(places) > 1 else ([each] for each in places[0]):
+        order = sorted(chosen)
+        gaps = [after[0] - before[1] for before, after in pairwise(order)]
+        if all(0 <= gap <= MOST_BETWEEN for gap in gaps) and (best is None or sum(gaps) < best[0]):
+            best = (sum(gaps), order)
+    return best[1] if best else None
+
+
+def _found(frame: Frame, places: Sequence[tuple[int, int]], words: Sequence[str]) -> Found:
+    own = frozenset(at for start, stop in places for at in range(start, stop))
+    start, end = places[0][0], places[-1][1]
+    between = [words[at] for at in range(start, end) if at not in own]
+    glued = all(word in JOINING or word in DENYING for word in between)
+    plain = all(word in BETWEEN_NOT or word in DENYING for word in between)
+    return Found(start, end, frame.gives, frame.absent, glued, frame.outright, plain, frame.sign, own)

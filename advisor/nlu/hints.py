@@ -1,0 +1,332 @@
+"""What a sentence hints at and does not say outright: a weak word, a frame with strange words in it, a loose figure.
+
+A hint is always a proposal with its words, never an answer, and only where the sentence told nothing of the question.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from msgspec import Struct
+
+from advisor.model import inputs
+from advisor.model.case import TIRE, Key
+from advisor.model.ruleset import Question
+from advisor.nlu.evidence import Loose, Piece
+from advisor.nlu.factuality import of_repair
+from advisor.nlu.hedge_scope import helps
+from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
+from advisor.nlu.lexicon import Lexicon
+from advisor.nlu.negation_scope import OWN_DENIAL
+from advisor.nlu.qualifiers import CONTRARY, MEASURED
+from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, NO_WORDS, OTHER_TIRE
+from advisor.nlu.sentence_figures import Figure
+from advisor.nlu.slots.base import ZONE
+from advisor.nlu.slots.measures import figure_fits, figure_with_unit
+from advisor.nlu.tagger import Clause, Mark, beside, gives_of
+from advisor.nlu.tokenizer import NUMBER_WORDS
+
+#: Of figures that a reason of these takes out of play nothing is proposed.
+_OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which is across")
+_WEAK = ("noun", "alone", "doubtful")
+#: Its words name a part that every tire has: the nail missed the cord.
+ALWAYS_THERE = "exposed-cord"
+_OF_QUANTITY = {"angle": inputs.INJURY_ANGLE, "share": inputs.HUMIDITY, "temperature": inputs.SHOP_TEMPERATURE}
+_OF_REPAIR = ("repair", "repair-doubtful")
+DENIALS = NO_WORDS | DENYING
+#: What a hole was widened to is its size.
+WIDENED = re.compile(r"\b(?:open|clean|wid|ream|drill|buff)\w* (?:up |out )?to\b")
+#: What is said of all injuries of several.
+OF_ALL = frozenset({"both", "each", "all"})
+#: Right behind a figure these tell that it is of what wears down: 7 mm left.
+LEFT = frozenset({"left", "remaining"})
+#: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
+READ, LEAST_READ = frozenset({"at", "had", "reads", "read", "got", "says", "said", "showed", "shows"}), 15
+#: "At", the hour and two words for its minutes.
+MOST_OF_AN_HOUR, MOST_MINUTES, HOURS = 4, 60, 12
+
+
+class Hint(Struct, frozen=True):
+    """One thing hinted at: address, value as written, its words, whether it is that there is none."""
+
+    key: Key
+    written: str
+    words: str
+    absent: bool = False
+    clause: object = None
+    why: str = ""
+
+
+def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> None:
+    """Adds what is hinted at to what was gathered, each held back with its words."""
+    hints: dict[tuple[Key, str], list[Hint]] = {}
+    for hint in _all(clauses, sense, lexicon):
+        question = sense.rules.questions[hint.key[0]]
+        several = question.kind in ("choices", "readings")
+        hints.setdefault((hint.key, hint.written if several else ""), []).append(hint)
+    told: dict[tuple[Key, str], list[Piece]] = {}
+    for piece in sense.gathered.pieces:
+        told.setdefault(_address(piece, sense), []).append(piece)
+    for (key, part), found in hints.items():
+        question = sense.rules.questions[key[0]]
+        one = _one(question, found)
+        if one is None:
+            continue
+        piece = Piece(key[0], key[1], one.written, one.words, denied=one.absent, clause=one.clause)
+        piece.hedge = one.why or f'"{one.words}" may say that'
+        contrary = {hint.written for hint in found if isinstance(hint.clause, Clause) and hint.clause.opens in CONTRARY}
+        there = told.get((key, part if question.kind == "choices" else ""), []) + told.get((key, "none"), [])
+        for other in there:
+            worse = helps(question, other) and not helps(question, piece)
+            if (worse or contrary - {other.written}) and not other.hedge:
+                other.hedge = f'"{one.words}" beside it'
+                sense.gathered.ask(key[0], key[1], other.hedge)
+        if not there:
+            sense.gathered.pieces.append(piece)
+            if question.over == "injuries":
+                sense.injuries.count = max(sense.injuries.count, key[1] + 1)
+
+
+def _address(piece: Piece, sense: ClauseAnswers) -> tuple[Key, str]:
+    question = sense.rules.questions[piece.question]
+    return ((piece.question, TIRE if question.over == "tire" else piece.index),
+            piece.written if question.kind == "choices" else "")  # fmt: skip
+
+
+def _one(question: Question, found: Sequence[Hint]) -> Hint | None:
+    """One of several hints at the same: the worst where one is worse; none where they contradict each other."""
+    if len({(hint.written, hint.absent) for hint in found}) == 1:
+        return found[0]
+    if question.kind == "choices":
+        return next(hint for hint in found if not hint.absent)
+    order = question.worse_order
+    if all(hint.written in order for hint in found):
+        return max(found, key=lambda hint: order.index(hint.written))
+    return None
+
+
+def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
+    words = [token.text for token in sense.tokens]
+    degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
+    injured = sense.injury_named or sense.injuries.count > 0 or degrees
+    repaired = sense.repairs > 0
+    clauses = [clause for clause in clauses if not _of_another(clause)]
+    for place, clause in enumerate(clauses):
+        if clause.having("cannot-tell", "not-yet", "open", "supposed") or _denied_list(place, clauses):
+            continue
+        found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
+        found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
+        found += _of_hours(clause, words, sense)
+        repaired = repaired or any(hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found)
+        elsewhere = not clause.having("thing", "opening") and (
+            any(name == inputs.FINDINGS for mark in clause.marks for name, _ in gives_of(mark, "said"))
+            or any(hint.key[0] == inputs.FINDINGS for hint in found)
+        )
+        for each in found:
+            if sense.rules.questions[each.key[0]].over != "injuries" or (injured and not elsewhere):
+                yield each
+    yield from _of_figures(clauses, sense, injured)
+
+
+def _denied_list(place: int, clauses: Sequence[Clause]) -> bool:
+    """Whether a clause only goes on with the names of a denial ahead: no bulges, [lumps or bumps]."""
+    clause, follows = clauses[place], clauses[place + 1] if place + 1 < len(clauses) else None
+    ahead = any(each.sentence == clause.sentence and each.having("no") for each in clauses[:place])
+    return ahead and joined_by_or(clause, follows)
+
+
+def _of_another(clause: Clause) -> bool:
+    """Whether a clause speaks of another tire; an inside dual may be this one."""
+    other = OTHER_TIRE.search(" ".join(mark.text for mark in clause.marks))
+    return other is not None and not other[0].endswith("dual")
+
+
+def _of_frames(
+    clause: Clause, words: Sequence[str], sense: ClauseAnswers, lexicon: Lexicon, begin: int
+) -> Iterator[Hint]:
+    for frame in lexicon.frames.found(words, begin, clause.marks[-1].end):
+        if frame.end <= clause.marks[0].start:
+            continue
+        said = _said(clause, words, frame.start, frame.end, frame.own, lexicon.frames.words)
+        if frame.absent:
+            said = {"said": "denied", "denied": ""}.get(said, "")
+        question = sense.rules.questions[frame.gives[0]]
+        yield from _hint(question, frame.gives[1], said, frame.start, frame.end, clause, sense)
+
+
+def _of_mark(
+    mark: Mark, clause: Clause, words: Sequence[str], sense: ClauseAnswers, lexicon: Lexicon, repaired: bool
+) -> Iterator[Hint]:
+    """What a word says mostly, or by itself: said where nothing else told of its question."""
+    if not mark.has(*_WEAK, *_OF_REPAIR, "denied"):
+        return
+    place = clause.marks.index(mark)
+    near = any(beside(each) for each in clause.marks[max(0, place - 2) : place])
+    own = frozenset(range(mark.start, mark.end)) if words[mark.start] in OWN_DENIAL else frozenset[int]()
+    said = _said(clause, words, mark.start, mark.end, own, lexicon.frames.words)
+    weak = [*gives_of(mark, *_WEAK), *(gives_of(mark, *_OF_REPAIR) if repaired else ())]
+    weak += [given for given in gives_of(mark, "denied") if said == "denied" or given[1] != ALWAYS_THERE]
+    for name, choice in weak:
+        if not near or name in (ZONE, inputs.FINDINGS):
+            yield from _hint(sense.rules.questions[name], choice, said, mark.start, mark.end, clause, sense)
+
+
+def _begin(place: int, clauses: Sequence[Clause]) -> int:
+    """Where frames of a clause may begin: a clause that names nothing goes on from the one before."""
+    clause, before = clauses[place], clauses[place - 1] if place else None
+    names = clause.having("said", "denied", "noun", "thing", "opening", "label", "repair-named", "no")
+    if before is None or names or before.sentence != clause.sentence or clause.opens in CONTRARY:
+        return clause.marks[0].start
+    return before.marks[0].start
+
+
+def _of_hours(clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Iterator[Hint]:
+    """The place on the clock that ends a clause: the new screw is at one, old repair at nine."""
+    first, last = clause.marks[0].start, clause.marks[-1].end
+    at = next((place for place in range(first, last - 1) if words[place] == "at"), last)
+    if not 1 < last - at <= MOST_OF_AN_HOUR or clause.having("time-of-day"):
+        return
+    hour = NUMBER_WORDS.get(words[at + 1], 0)
+    minutes = sum(NUMBER_WORDS.get(word, MOST_MINUTES) for word in words[at + 2 : last])
+    if not 1 <= hour <= HOURS or minutes >= MOST_MINUTES:
+        return
+    name = inputs.CLOCK if clause.having("thing", "opening") else inputs.REPAIR_CLOCK if of_repair(clause) else ""
+    if name in sense.rules.questions:
+        question = sense.rules.questions[name]
+        said = sense.line[sense.tokens[at].start : sense.tokens[last - 1].end]
+        for index in sense.places(clause, question):
+            yield Hint((name, index), f"{hour}:{minutes:02}", said, False, clause)
+
+
+def _said(
+    clause: Clause, words: Sequence[str], start: int, end: int, own: frozenset[int], known: frozenset[str]
+) -> str:
+    """`said`, `denied` by plain words, or empty where it can't be told; `own` are places of what is said itself."""
+    first, last = clause.marks[0].start, clause.marks[-1].end
+    cues = {mark.start for mark in clause.having("no")}
+    denying = {at for at in range(min(first, start), last) if words[at] in DENIALS or words[at].endswith("n't")}
+    denials = sorted((denying | cues) - own)
+    ahead = [at for at in denials if at < start]
+    if len(denials) > 1:
+        return ""
+    if ahead:
+        return "denied" if set(words[ahead[0] + 1 : start]) <= BETWEEN_NOT | known else ""
+    near = [at for at in denials if at <= end + 1 and set(words[max(at + 1, end) : last]) <= BEHIND]
+    return "denied" if near else "" if denials and denials[0] <= end + 1 else "said"
+
+
+def _hint(
+    question: Question, choice: str, said: str, start: int, end: int, clause: Clause, sense: ClauseAnswers
+) -> Iterator[Hint]:
+    tokens = sense.tokens
+    words = sense.line[tokens[start].start : tokens[end - 1].end]
+    absent = False
+    if not said:
+        sense.gathered.ask(question.id, sense.injuries.now, f'"{words}": said, or denied?')
+        return
+    if said == "denied":
+        absent = question.kind == "choices" and choice != "none"
+        choice = choice if absent else sense.flipped(question.id, choice)
+        if not choice:
+            return
+    for index in sense.places(clause, question):
+        clause.taken.update(range(start, end))
+        yield Hint((question.id, index), choice, words, absent, clause)
+
+
+def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) -> Iterator[Hint]:
+    """What figures may be of that no word beside them told: the nearest label of the clause, or the unit."""
+    loose = [one for one in sense.gathered.loose if any(one.clause is clause for clause in clauses)]
+    if len(clauses) == 1 and sense.asked and sense.rules.questions[sense.asked[0]].kind in MEASURED:
+        loose = [one for one in loose if not all(each is one.mark or each.idle for each in one.clause.marks)]
+    loose = [one for one in loose if _crossed(one.mark, one.clause, sense) or _in_play(one)]
+    of_each = [
+        one for one in loose if one.mark.figure is not None and (one.mark.figure.fraction or one.mark.figure.unit)
+    ]
+    in_turn = sense.injuries.declared > 1 and len(of_each) == sense.injuries.declared
+    for one in loose:
+        figure, clause = one.mark.figure, one.clause
+        if figure is None:
+            continue
+        name = _crossed(one.mark, clause, sense) or _labelled(one.mark, figure, clause, sense, injured)
+        question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
+        if question is None or not _fits(question, figure):
+            continue
+        written, _ = figure_with_unit(figure, question)
+        if question.id == inputs.OFFSET:
+            written = _signed(written, sense.line)
+        places: Sequence[int] = (TIRE if question.over == "tire" else max(one.index, 0),)
+        if question.over == "injuries" and one.index < 0 and sense.injuries.declared > 1:
+            of_all = any(mark.text in OF_ALL for mark in clause.marks)
+            places = range(sense.injuries.declared) if of_all else (of_each.index(one),) if in_turn else ()
+        for place in places if written else ():
+            yield Hint((question.id, place), written, one.mark.text, False, clause, one.why.rpartition("|")[2])
+
+
+def _in_play(one: Loose) -> bool:
+    """Whether nothing took a figure out: a distance, a bound; what a hole was opened or cleaned out to is none."""
+    if one.why.startswith("a bound") or not one.why:
+        text = " ".join(mark.text for mark in one.clause.marks)
+        return not one.clause.having("bound") or bool(WIDENED.search(text))
+    return not any(why in one.why for why in _OUT_OF_PLAY)
+
+
+def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
+    """Length and width, of a repair unit or an injury, which is longer than wide: 75 by 65, the long way along."""
+    place = clause.marks.index(mark)
+    near = [each for each in clause.marks[max(0, place - 2) : place + 3] if each.figure is not None]
+    if len(near) != 2 or not any(each.figure.crossed for each in near if each.figure):
+        return ""
+    of_unit = sense.unit_sentence == clause.sentence
+    if "along" in sense.line.casefold() or not of_unit:
+        near.sort(key=lambda each: -Fraction(each.figure.low.split()[0]) if each.figure else 0)
+    longer, wider = (inputs.UNIT_LENGTH, inputs.UNIT_WIDTH) if of_unit else (inputs.INJURY_LENGTH, inputs.INJURY_SIZE)
+    return longer if near[0] is mark else wider
+
+
+def _signed(written: str, line: str) -> str:
+    """An offset with its side: minus away from the serial side; empty where the side was not said."""
+    text = line.casefold()
+    if "serial" not in text or written.startswith("-"):
+        return written if written.startswith("-") else ""
+    return f"-{written}" if any(word in text for word in ("away", "opposite", "from the serial")) else written
+
+
+def _fits(question: Question | None, figure: Figure) -> bool:
+    """Whether a figure can be of a question; degrees may be those of warmth."""
+    if question is not None and question.quantity == "temperature" and figure.unit == "deg":
+        return True
+    return figure_fits(question, figure)
+
+
+def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers, injured: bool) -> str:
+    place = clause.marks.index(mark)
+    best = ("", 99)
+    for at, other in enumerate(clause.marks):
+        for each in other.senses:
+            for name, _ in each.gives if each.how == "label" else ():
+                distance = place - at if at < place else at - place
+                question = sense.rules.questions.get(name)
+                loose = question is not None and question.over == "injuries" and not injured
+                if _fits(question, figure) and distance < best[1] and not loose:
+                    best = (name, distance)
+    return best[0]
+
+
+def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:
+    if figure.unit == "32nds" or "/32" in figure.written():
+        return inputs.TREAD_DEPTH
+    if figure.quantity == "pressure":
+        return inputs.FOUND_PRESSURE
+    behind = clause.marks[clause.marks.index(mark) + 1 :]
+    if behind and behind[0].text in LEFT and figure.quantity in ("", "length"):
+        return inputs.TREAD_DEPTH
+    if figure.quantity in _OF_QUANTITY:
+        return _OF_QUANTITY[figure.quantity]
+    if figure.quantity == "length" or figure.fraction:
+        return inputs.INJURY_SIZE if injured else ""
+    ahead = " ".join(each.text for each in clause.marks[: clause.marks.index(mark)]).split()[-1:]
+    read = bool(ahead) and ahead[0] in READ and not clause.having("thing", "opening", "time-of-day", "road")
+    return inputs.FOUND_PRESSURE if read and figure.low.isdecimal() and int(figure.low) >= LEAST_READ else ""

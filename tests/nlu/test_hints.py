@@ -1,0 +1,84 @@
+"""A thing and its state in any order, and what is only hinted at, through `advisor hear`."""
+
+import pytest
+
+from tests.nlu.test_said_and_not_said import atoms, hear_all
+
+RULES = ("us-road", "uk-road")
+
+
+def said_of(heard, rules="us-road"):
+    return [(atoms(each), atoms(each["proposed"])) for each in hear_all(heard, rules)]
+
+
+@pytest.mark.parametrize("rules", RULES)
+@pytest.mark.parametrize(
+    ("said", "gives"),
+    [
+        ("liner stained", "run-flat-signs=present"),
+        ("stained liner", "run-flat-signs=present"),
+        ("the liner looks badly stained", "run-flat-signs=present"),
+        ("stains all over the liner", "run-flat-signs=present"),
+        ("cord is showing", "exposed-cord=present"),
+        ("i can see the wires", "exposed-cord=present"),
+        ("the bead's torn", "bead-damage=present"),
+        ("torn bead", "bead-damage=present"),
+        ("tread's lifting", "separation=present"),
+        ("lifting tread", "separation=present"),
+    ],
+)
+def test_a_thing_and_its_state_count_in_any_order(rules, said, gives):
+    ((outright, _),) = said_of([said], rules)
+    assert gives in outright
+
+
+@pytest.mark.parametrize("rules", RULES)
+@pytest.mark.parametrize(
+    ("said", "gives"),
+    [
+        ("nail in the crown, straight", "injury-angle=0 deg"),
+        ("nail in the crown, went all the way in", "injury-depth=through"),
+        ("front left, nail in the crown", "wheel-position=steer"),
+        ("bead wire is a bit rough", "bead-damage=present"),
+        ("off a caravan", "vehicle=trailer"),
+        ("diesel all over it", "fluid-damage=present"),
+        ("beads are intact", "bead-damage=absent"),
+        ("no dust in it", "run-flat-signs=absent"),
+        ("this one's at 21", "found-pressure=21 psi"),
+    ],
+)
+def test_what_is_only_hinted_at_is_proposed_and_never_an_answer(rules, said, gives):
+    ((outright, proposed),) = said_of([said], rules)
+    assert gives in proposed
+    assert gives not in outright
+
+
+def test_a_proposal_is_asked_back_with_its_words():
+    (heard,) = hear_all(["beads are intact"])
+    assert [ask for ask in heard["asks_back"] if "beads are intact" in ask["why"]]
+
+
+def test_a_worse_hint_beside_it_takes_a_helpful_answer_back():
+    ((outright, proposed),) = said_of(["never driven flat, but he came home on it a mile"])
+    assert "run-low=no" not in outright
+    assert "run-low=no" in proposed
+
+
+@pytest.mark.parametrize(
+    ("said", "injuries"),
+    [
+        ("nail in the crown 6 mm. nail in the shoulder 5 mm", 2),
+        ("one in the crown 5 mm, one in the shoulder 6 mm", 2),
+        ("two cuts in the shoulder, and a bolt hole in the centre", 3),
+        ("hole in the crown, cleaned out to 6 mm", 1),
+        ("2 holes. one 3/16 in the crown, other 1/4 in the shoulder", 2),
+    ],
+)
+def test_what_is_told_otherwise_begins_another_injury(said, injuries):
+    (heard,) = hear_all([said])
+    assert max(len(heard["injuries"]), len(heard["proposed"]["injuries"])) == injuries
+
+
+def test_three_sizes_of_three_nails_are_proposed_in_turn():
+    (heard,) = hear_all(["three nails in the crown, sizes 1/8, 3/16 and 1/4"])
+    assert [each.get("injury-size") for each in heard["proposed"]["injuries"]] == ["1/8 in", "3/16 in", "1/4 in"]
