@@ -130,6 +130,8 @@ def doubts(
     for one in proposed:
         old = given.get(one.key, case.get(one.over, one.key))
         new = _doubted(old, one.answer, rules.questions[one.key[0]]) if old is not None else None
+        if isinstance(new, Measure) and one.hedge.startswith(ALTERED):
+            new = CANT_TELL  # 9 mm plus goes on past 9 mm
         if new is not None and new != old:
             found.append((one.key, new))
     return found
