@@ -142,8 +142,7 @@ def _same_injury(one: Sequence[Piece], other: Sequence[Piece], rules: RuleSet) -
 def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet) -> None:
     """What alters the figures of a clause within it."""
     text = _text(clause)
-    texts = ("0" if mark.figure and mark.figure.high else mark.text for mark in clause.marks if not gives_of(mark))
-    alters = ALTERS.search(" ".join(texts))
+    alters = altered_within(clause)
     measured = [piece for piece in pieces if rules.questions[piece.question].kind in MEASURED]
     if any(rules.questions[piece.question].kind == "readings" for piece in measured) and not AT_ITS_WORST & set(
         text.split()
@@ -158,7 +157,7 @@ def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet)
     word = alters[0] if alters else another or _beside_another(clause, measured) or next(strange(behind, clause), "")
     if word and measured:
         tail.figure = f'{ALTERED} "{word}"'
-    if word := _nearly(clause):
+    if word := nearly(clause):
         tail.graded = f'{ALTERED} "{word}"'
     if something := _of_something(clause, pieces):
         tail.graded = f'{ALTERED} "{something}"'
@@ -168,7 +167,13 @@ def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet)
         tail.figure = tail.graded = tail.denial = f'{ALTERED} "{word}"'
 
 
-def _nearly(clause: Clause) -> str:
+def altered_within(clause: Clause) -> re.Match[str] | None:
+    """What within a clause makes its figures other ones; a range has told its own ends."""
+    texts = ("0" if mark.figure and mark.figure.high else mark.text for mark in clause.marks if not gives_of(mark))
+    return ALTERS.search(" ".join(texts))
+
+
+def nearly(clause: Clause) -> str:
     """What leaves a place or a grade open: almost crown. What stands ahead of a figure is the figure's own."""
     for place, mark in enumerate(clause.marks):
         text = mark.text

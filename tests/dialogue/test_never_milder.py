@@ -117,6 +117,37 @@ def test_over_a_mild_answer(rules: str, line: str, name: str, worse: object) -> 
     assert reaches(consultation, name, worse), line
 
 
+#: At the prompt of a question; taken by its number or not, it stays open past what was said.
+AT_THE_PROMPT = [
+    ("it was 6 mm, now 14 mm", "injury-size", 14),
+    ("9.9 mm plus", "injury-size", 10.1),
+    ("it is 9.9 mm plus", "injury-size", 10.1),
+    ("9.9+ mm", "injury-size", 10.1),
+    ("9.9 mm, maybe more", "injury-size", 10.1),
+    ("a good 10 mm", "injury-size", 10.1),
+    ("pushing 10 mm", "injury-size", 10.1),
+    ("north of 9.9 mm", "injury-size", 10.1),
+    ("10 mm and a bit", "injury-size", 10.1),
+    ("almost crown", "injury-zone", "shoulder"),
+    ("crown almost", "injury-zone", "shoulder"),
+    ("nearly in the crown", "injury-zone", "shoulder"),
+]
+
+
+@pytest.mark.parametrize("rules", RULES)
+@pytest.mark.parametrize(("line", "name", "worse"), AT_THE_PROMPT)
+def test_at_its_prompt(rules: str, line: str, name: str, worse: object) -> None:
+    consultation = standing(rules)
+    consultation.change((name, 0))
+    say(consultation, line)
+    if consultation.state.pending:
+        say(consultation, "take 1")
+    if consultation.state.pending:
+        say(consultation, "yes")
+    asked = consultation.ask is not None and consultation.ask.key == (name, 0)
+    assert asked or reaches(consultation, name, worse), line
+
+
 @pytest.mark.parametrize("rules", RULES)
 @pytest.mark.parametrize("line", ["6/14 mm", "9/14 mm", "1/2 mm", "6/14", "3/10 in", "5/12 cm", "9/14 millimetres"])
 def test_a_stroke_is_a_fraction_of_an_inch_or_refused(rules: str, line: str) -> None:
