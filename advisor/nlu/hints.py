@@ -38,6 +38,10 @@ _OF_REPAIR = ("repair", "repair-doubtful")
 DENIALS = NO_WORDS | DENYING
 #: What a hole was widened to is its size.
 WIDENED = re.compile(r"\b(?:open|clean|wid|ream|drill|buff)\w* (?:up |out )?to\b")
+#: What is said of all injuries of several.
+OF_ALL = frozenset({"both", "each", "all"})
+#: Right behind a figure these tell that it is of what wears down: 7 mm left.
+LEFT = frozenset({"left", "remaining"})
 #: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
 READ, LEAST_READ = frozenset({"at", "had", "reads", "read", "got", "says", "said", "showed", "shows"}), 15
 #: "At", the hour and two words for its minutes.
@@ -248,6 +252,8 @@ def _hint(
 def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) -> Iterator[Hint]:
     """What figures may be of that no word beside them told: the nearest label of the clause, or the unit."""
     loose = [one for one in sense.gathered.loose if any(one.clause is clause for clause in clauses)]
+    if len(clauses) == 1 and sense.asked and sense.rules.questions[sense.asked[0]].kind in MEASURED:
+        loose = [one for one in loose if not all(each is one.mark or each.idle for each in one.clause.marks)]
     loose = [one for one in loose if _crossed(one.mark, one.clause, sense) or _in_play(one)]
     of_each = [
         one for one in loose if one.mark.figure is not None and (one.mark.figure.fraction or one.mark.figure.unit)
@@ -264,13 +270,12 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
         written, _ = figure_with_unit(figure, question)
         if question.id == inputs.OFFSET:
             written = _signed(written, sense.line)
-        index = TIRE if question.over == "tire" else max(one.index, 0)
+        places: Sequence[int] = (TIRE if question.over == "tire" else max(one.index, 0),)
         if question.over == "injuries" and one.index < 0 and sense.injuries.declared > 1:
-            if not in_turn:
-                continue
-            index = of_each.index(one)
-        if written:
-            yield Hint((question.id, index), written, one.mark.text, False, clause, one.why.rpartition("|")[2])
+            of_all = any(mark.text in OF_ALL for mark in clause.marks)
+            places = range(sense.injuries.declared) if of_all else (of_each.index(one),) if in_turn else ()
+        for place in places if written else ():
+            yield Hint((question.id, place), written, one.mark.text, False, clause, one.why.rpartition("|")[2])
 
 
 def _in_play(one: Loose) -> bool:
@@ -328,6 +333,9 @@ def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:
         return inputs.TREAD_DEPTH
     if figure.quantity == "pressure":
         return inputs.FOUND_PRESSURE
+    behind = clause.marks[clause.marks.index(mark) + 1 :]
+    if behind and behind[0].text in LEFT and figure.quantity in ("", "length"):
+        return inputs.TREAD_DEPTH
     if figure.quantity in _OF_QUANTITY:
         return _OF_QUANTITY[figure.quantity]
     if figure.quantity == "length" or figure.fraction:

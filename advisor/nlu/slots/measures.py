@@ -79,7 +79,7 @@ def measured_from(clause: Clause, behind: list[Mark]) -> bool:
     if texts[:1] and texts[0] in _SIDES and texts[1:] == ["of"]:
         return True
     return any(
-        mark.text.startswith(("from", "off"))
+        mark.text.startswith(("from", "off", "apart"))
         or (mark.has("beside") and mark.text not in ("and", "or", "over", "under"))
         for mark in behind
     )
@@ -208,7 +208,7 @@ def figure_placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
     place = clause.marks.index(mark)
     ahead, behind = clause.marks[:place], clause.marks[place + 1 :]
     figure = _with_about(figure, ahead, behind)
-    before, after = _label(ahead[::-1], figure, spoken), _label(behind, figure, spoken, 2)
+    before, after = _label(ahead[::-1], figure, spoken), _label(behind, figure, spoken, 2, behind=True)
     question, labels = _by_label(before, after)
     if spoken.of_unit:
         question = OF_UNIT.get(question, question)
@@ -249,15 +249,22 @@ def _crossed_before(clause: Clause, place: int) -> bool:
     return any(mark.figure is not None and mark.figure.crossed for mark in clause.marks[max(0, place - 2) : place])
 
 
-def _label(marks: list[Mark], figure: Figure, spoken: Spoken, most: int = MOST_AWAY) -> tuple[str, Mark] | None:
-    """The nearest label of a fitting kind, before anything else that speaks of something."""
-    for mark in marks[:most]:
+def _label(
+    marks: list[Mark], figure: Figure, spoken: Spoken, most: int = MOST_AWAY, behind: bool = False
+) -> tuple[str, Mark] | None:
+    """The nearest label of a fitting kind, before anything else that speaks of something.
+
+    Behind a pressure one stands that is of the next: 90 psi [should be] 115.
+    """
+    for place, mark in enumerate(marks[:most]):
         if mark.kind == "figure":
             return None
+        follows = marks[place + 1 : place + 2] if behind else []
         for sense in mark.senses:
             if sense.how == "label":
                 for question, _ in sense.gives:
-                    if figure_fits(spoken.rules.questions.get(question), figure):
+                    of_next = bool(follows) and follows[0].figure is not None and question.endswith("-pressure")
+                    if figure_fits(spoken.rules.questions.get(question), figure) and not of_next:
                         return question, mark
         if mark.has("thing", "opening") or not (
             mark.has("filler", "about", "perhaps", "bound", "no") or mark.text in (":", "between")

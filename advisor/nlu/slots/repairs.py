@@ -32,7 +32,10 @@ class RepairAnswers(Sayer):
             self.repairing = -1
             return
         named = [mark for mark in clause.marks if NAMED in gives_of(mark) and denial_of(mark, clause) is Denial.SAID]
-        if named:
+        again = clause.opens == "," and clause.sentence == self.repair_sentence and self.repairs == 1
+        if named and again and not clause.having("another") and not _counted(named[0], clause):
+            self.repairing = 0
+        elif named:
             number = _number_of(named[0], clause)
             self.repairing = self.repairs
             self.repairs = min(self.repairs + number, MOST_REPAIRS)
@@ -115,6 +118,14 @@ class RepairAnswers(Sayer):
         pieces = self.gathered.pieces
         if self.repairs and not any(piece.question == inputs.EARLIER_REPAIRS for piece in pieces):
             pieces.append(Piece(inputs.EARLIER_REPAIRS, TIRE, "yes", "an earlier repair"))
+
+
+def _counted(mark: Mark, clause: Clause) -> bool:
+    """Whether a number or an article stands ahead of a repair, which may be a further one."""
+    place = clause.marks.index(mark)
+    words = [*clause.marks[max(0, place - 2) : place], mark]
+    return any(word in NUMBER_WORDS or word in ("a", "an", "the") or word.isdecimal()
+               for each in words for word in each.text.split())  # fmt: skip
 
 
 def _all_of(clause: Clause) -> bool:
