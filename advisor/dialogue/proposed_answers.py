@@ -105,6 +105,9 @@ def taken(one: Understood, rules: RuleSet) -> Understood | str:
     name = question_in_words(one.key, rules)
     if one.hedge.startswith(_OTHERS):
         return f"{name}: who found that, and how? Look or measure yourself, and say what you find."
+    milder = isinstance(one.answer, Choice) and one.answer.id in question.worse_order[:-1]
+    if one.hedge.startswith(ALTERED) and milder:
+        return f"{name}: {one.hedge}. Say it outright where you looked yourself, or can't tell."
     if one.hedge.startswith(ALTERED) and not isinstance(one.answer, Choice | Choices):
         return f"{name}: {one.hedge}. Say the figure by itself, as measured where it is worst, or can't tell."
     if helps_answer(question, one.answer):
@@ -130,6 +133,8 @@ def doubts(
     for one in proposed:
         old = given.get(one.key, case.get(one.over, one.key))
         new = _doubted(old, one.answer, rules.questions[one.key[0]]) if old is not None else None
+        if isinstance(new, Measure) and one.hedge.startswith(ALTERED):
+            new = CANT_TELL  # 9 mm plus goes on past 9 mm
         if new is not None and new != old:
             found.append((one.key, new))
     return found

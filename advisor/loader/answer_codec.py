@@ -234,11 +234,13 @@ def _no_choice(question: Question, text: str) -> Misread:
 
 
 def _typed_choices(question: Question, text: str) -> Answer:
-    if plain(text) in NONE_WORDS or plain(text) == "0":
+    if plain(text) in NONE_WORDS:
         return Choices(frozenset())
     present, absent = set[str](), set[str]()
     for item in _items(text):
         word = plain(item)
+        if re.match(r"no\.? ?\d", word):
+            raise Misread(f'"{shown(item.strip(), 60)}"', "the number alone, or no and what was not found", "say which")
         if word.startswith("no ") and len(word) > len("no "):
             absent.add(_one(question, item.strip()[len("no ") :]).id)
         else:

@@ -216,6 +216,8 @@ _ONE = re.compile(rf"(?P<sign>[-−+]?)\s*(?P<number>{_NUMBER})\s*(?P<unit>(?:{_
 _WORD = re.compile(r"[^\s\d]+")
 #: A fraction that an inch ruler or a tread gauge shows; nobody writes millimeters so.
 _RULER = re.compile(r"\d/(?:2|4|8|16|32|64)(?!\d)")
+#: What is read in such fractions; with any other unit a stroke parts two figures: 6/14 mm, 104/110 psi.
+_RULED = frozenset({"in", "32nds", "ft", "mi"})
 _TO = re.compile(r"(?P<pm>±|\+/?-)\s*|(?:to|or|and|-|–|—|\.\.\.?|…)\s*", re.IGNORECASE)
 
 
@@ -239,6 +241,8 @@ def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
     rest = words[about.end() :] if about else words
     first, second, spread = _ends(rest, text, quantity)
     chosen = _unit_for(first, second, quantity, unit, text)
+    if any("/" in end[3] and not (chosen in _RULED and _RULER.search(end[3])) for end in filter(None, (first, second))):
+        raise Misread(f'"{shown(text, 60)}"', "one figure, or a fraction of an inch such as 3/8 in", "type it again")
     low, high = first[0], second[0] if second else first[0]
     if spread:
         low, high = first[0] - high, first[0] + high
@@ -264,8 +268,8 @@ def quantity_named(text: str) -> str:
     return UNITS[unit].quantity if unit else ""
 
 
-#: A figure, its unit (empty where none was typed), and where its number stops.
-_End = tuple[Fraction, str, int]
+#: A figure, its unit (empty where none was typed), where its number stops, and its number as typed.
+_End = tuple[Fraction, str, int, str]
 
 
 def _ends(rest: str, text: str, quantity: str) -> tuple[_End, _End | None, bool]:
@@ -296,7 +300,7 @@ def _end(match: re.Match[str], text: str, quantity: str, start: int) -> _End:
     unit = _UNIT_OF_WORD.get(word, "")
     if word and unit not in units_for(quantity):
         raise _misread(text, quantity, word)
-    return sign * figure, unit, start + match.end("number")
+    return sign * figure, unit, start + match.end("number"), match["number"]
 
 
 def _number(text: str) -> Fraction:

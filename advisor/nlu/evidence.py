@@ -10,7 +10,7 @@ from advisor.loader.answer_codec import looked_for, read_readings, read_written
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Choices, Key
 from advisor.model.problems import Misread
-from advisor.model.quantity import Measure
+from advisor.model.quantity import Measure, in_words
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.result import AskBack, Understood
 from advisor.nlu.tagger import Clause, Mark
@@ -80,7 +80,7 @@ class Gathered(Struct):
             for some, into in ((said, plain), (held, proposed)):
                 answer = self._one(key, some) if some else None
                 if answer is not None:
-                    into.append(answer)
+                    (proposed if answer.hedge else into).append(answer)
         return plain, proposed
 
     def _one(self, key: Key, pieces: list[Piece]) -> Understood | None:
@@ -93,7 +93,11 @@ class Gathered(Struct):
             written, answer = _KINDS.get(question.kind, _single)(question, pieces)
         except Misread as error:
             self.asks[key] = f"{error.found}; expected {error.expected}"
-            return None
+            worse = _worse_of(question, pieces)
+            if worse is None:
+                return None
+            words = "; ".join(dict.fromkeys(piece.words for piece in pieces))
+            return Understood(key, question.over, worse[1], worse[0], words, self.asks[key], error.found)
         words = "; ".join(dict.fromkeys(piece.words for piece in pieces))
         hedge = "; ".join(dict.fromkeys(piece.hedge for piece in _counted(pieces) if piece.hedge))
         doubts = dict.fromkeys(piece.doubt for piece in _counted(pieces) if piece.doubt)
@@ -161,6 +165,25 @@ def _single(question: Question, pieces: list[Piece]) -> tuple[Any, Answer]:
     if question.id == inputs.EARLIER_REPAIRS:
         return ([] if written == "no" else written), values[written]
     return written, values[written]
+
+
+def _worse_of(question: Question, pieces: list[Piece]) -> tuple[str, Answer] | None:
+    """What answers that contradict each other may come to: the worse one, or from the one figure to the other."""
+    written = list(dict.fromkeys(piece.written for piece in _counted(pieces)))
+    if len(written) < 2:
+        return None
+    if question.kind == "choice" and set(written) <= set(question.worse_order):
+        worst = max(written, key=question.worse_order.index)
+        return worst, read_written(question, worst)
+    try:
+        measures = [each for text in written if isinstance(each := read_written(question, text), Measure)]
+        if question.kind != "measure" or len(measures) < len(written):
+            return None
+        same = [each.to(measures[0].unit) for each in measures]
+        span = in_words(Measure(min(each.low for each in same), max(each.high for each in same), same[0].unit))
+        return span, read_written(question, span)
+    except Misread:
+        return None
 
 
 def _comparable(value: Answer) -> Any:

@@ -8,6 +8,9 @@ from advisor.model import inputs
 from advisor.nlu.negation_scope import presupposed
 from advisor.nlu.tagger import Clause, Mark, gives_of
 
+#: What is said with one of these takes the place of what was so before.
+LATER = frozenset({"now", "today", "nowadays", "currently", "presently", "later", "afterwards", "tonight", "since"})
+_OF_INJURY = ("length", "angle")
 #: A line that begins with one of these and one of those behind it is a question without its mark.
 ASKING = frozenset({"is", "are", "was", "were", "does", "do", "did", "can", "could", "should", "will", "would", "has"})
 ASKED = frozenset({"it", "this", "that", "these", "there", "the", "a", "an", "i", "we", "you", "he", "she", "they"})
@@ -22,7 +25,7 @@ def stated(clauses: Sequence[Clause]) -> list[Clause]:
             sentence, closed = clause.sentence, ""
         closed = _closed(clause, clauses, closed)
         there = clause.having("cannot-tell", "past") and any(presupposed(mark, clause) for mark in clause.marks)
-        open_ones = not closed and not _aside(clause) and not _past(clause)
+        open_ones = not closed and not _aside(clause) and (not _past(clause) or _set_against_now(clause, clauses))
         if (open_ones or there) and not _question(clause, clauses):
             kept.append(clause)
     return kept
@@ -71,6 +74,16 @@ def _question(clause: Clause, clauses: Sequence[Clause]) -> bool:
 
 def _past(clause: Clause) -> bool:
     return bool(clause.having("past")) and not of_repair(clause)
+
+
+def _set_against_now(clause: Clause, clauses: Sequence[Clause]) -> bool:
+    """Whether what was so stands in its sentence ahead of what is so now: no bulge yesterday, today there is one."""
+    if clause.having("no") and any(mark.text in ("until", "till") for mark in clause.marks):
+        return True
+    if not clause.having("no") and not any(mark.figure and mark.figure.quantity in _OF_INJURY for mark in clause.marks):
+        return False
+    behind = (each for each in clauses[clauses.index(clause) + 1 :] if each.sentence == clause.sentence)
+    return any(not LATER.isdisjoint(mark.text for mark in each.marks) for each in behind)
 
 
 def of_repair(clause: Clause) -> bool:

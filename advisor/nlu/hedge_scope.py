@@ -35,6 +35,7 @@ from advisor.nlu.scope_words import (
     SUPPOSED,
     TAGS,
     TO_COME,
+    TURNED,
 )
 from advisor.nlu.tagger import RUN_ON, Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME
@@ -63,7 +64,7 @@ class Stand(Struct):
 
     `meant`: what is meant to be, and no reading. `elsewhere`: of another time or tire, or supposed;
     `untold`: the same but for another tire.
-    `asked`: it is the question itself, and says nothing.
+    `asked`: it is the question itself, and says nothing. `turned`: what says that a denial no longer holds.
     """
 
     every: str = ""
@@ -72,6 +73,7 @@ class Stand(Struct):
     denial: str = ""
     elsewhere: str = ""
     untold: str = ""
+    turned: str = ""
     asked: bool = False
 
 
@@ -132,6 +134,8 @@ class Scope:
             stand.every = stand.every or hedge or word or ahead or _of_wheel(clause)
             ahead = hedge if id(clause) not in self._told else ""
             stand.meant = _meant(clause)
+            turned = TURNED.search(", ".join(self._texts[id(each)] for each in sentence[place:]))
+            stand.turned = f'"{turned[0]}"' if turned else ""
             stand.untold = _found(OTHER_TIME, text) or _found(SUPPOSED, text)
             stand.elsewhere = _elsewhere(text)
             stand.helpful = stand.helpful or stand.elsewhere or denials
@@ -335,6 +339,16 @@ def _denying(piece: Piece) -> bool:
     """Whether an answer was said by a denial, whatever it is: no tube, not directional."""
     words = piece.words.casefold().replace("-", " ").split()
     return any(word.strip(":,") in NEGATIVE or (word.endswith(("n't", "nt")) and word != "front") for word in words)
+
+
+def turned(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
+    """A denial that the sentence says to hold no longer is proposed as its contrary: no bulge before, now there is."""
+    for piece in gathered.pieces:
+        question, why = rules.questions[piece.question], scope.of(piece.clause).turned
+        if why and question.kind == "choices" and piece.denied:
+            piece.denied, piece.hedge = False, why
+        elif why and piece.written == "no" and question.choice("yes") and helps(question, piece):
+            piece.written, piece.hedge = "yes", why
 
 
 def _by_denial(question: Question, piece: Piece) -> bool:

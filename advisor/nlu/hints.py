@@ -20,7 +20,7 @@ from advisor.nlu.hedge_scope import helps
 from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.negation_scope import OWN_DENIAL
-from advisor.nlu.qualifiers import CONTRARY, MEASURED
+from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, nearly
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
@@ -75,7 +75,7 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         if one is None:
             continue
         piece = Piece(key[0], key[1], one.written, one.words, denied=one.absent, clause=one.clause)
-        piece.hedge = one.why or f'"{one.words}" may say that'
+        piece.hedge = _open_end(question, one, clauses) or one.why or f'"{one.words}" may say that'
         contrary = {hint.written for hint in found if isinstance(hint.clause, Clause) and hint.clause.opens in CONTRARY}
         there = told.get((key, part if question.kind == "choices" else ""), []) + told.get((key, "none"), [])
         for other in there:
@@ -87,6 +87,19 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
             sense.gathered.pieces.append(piece)
             if question.over == "injuries":
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
+
+
+def _open_end(question: Question, one: Hint, clauses: Sequence[Clause]) -> str:
+    """What makes a figure another one, in its clause or behind it, or a place: it is 9 mm plus, nearly in the crown."""
+    here = one.clause
+    if not isinstance(here, Clause):
+        return ""
+    if question.kind not in MEASURED:
+        word = nearly(here) if one.written in question.worse_order[:-1] else ""
+        return f'{ALTERED} "{word}"' if word else ""
+    rest = (each for each in clauses if each.sentence == here.sentence and each.marks[0].start >= here.marks[0].start)
+    found = next((word for word in map(altered_within, rest) if word), None)
+    return f'{ALTERED} "{found[0].strip()}"' if found else ""
 
 
 def _address(piece: Piece, sense: ClauseAnswers) -> tuple[Key, str]:

@@ -7,14 +7,14 @@ from itertools import pairwise
 
 from advisor.nlu.consistency import CrossChecks
 from advisor.nlu.evidence import Piece
-from advisor.nlu.factuality import of_repair
+from advisor.nlu.factuality import LATER, of_repair
 from advisor.nlu.lexicon import YES_NO
 from advisor.nlu.negation_scope import Denial, denial_of, presupposed
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.choices import PhraseAnswers
 from advisor.nlu.slots.injury_zones import ZoneAnswers
 from advisor.nlu.slots.item_lists import mark_list
-from advisor.nlu.slots.measures import FigureAnswers
+from advisor.nlu.slots.measures import FigureAnswers, figure_fits
 from advisor.nlu.slots.sidewall_prints import prints_of
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
@@ -29,6 +29,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         """Takes every clause."""
         correcting = False
         pieces_before = 0
+        self.paired = any(clause.opens == "," and [mark.text for mark in clause.marks] == ["yes"] for clause in clauses)
         self.clocks = sum(mark.kind == CLOCK_TIME for clause in clauses for mark in clause.marks)
         self.injury_named = any(clause.having("thing", "opening") for clause in clauses)
         for place, clause in enumerate(clauses):
@@ -39,7 +40,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             only_no = [mark.text for mark in clause.marks if not mark.has("filler")] in _BARE_NO
             if only_no:
                 self._plain_no(clause, place)
-            if only_no and place > 0 and self._denied_behind(pieces_before):
+            if only_no and place > 0 and self._denied_behind(pieces_before, clause):
                 continue
             correcting = (
                 correcting
@@ -50,7 +51,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             )
             pieces_before = len(self.gathered.pieces)
             follows = clauses[place + 1] if place + 1 < len(clauses) else None
-            self.correcting_to = self.last if correcting else ""
+            self.correcting_to = self.last if correcting else self._before_now(clause)
             open_before = self.injuries.open
             self._clause(clause, correcting, follows, clauses[place - 1] if place else None)
             if self.injuries.open and not open_before:
@@ -88,8 +89,23 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             last.doubt = "; ".join(text for text in (last.doubt, f'"no {telling[1].text}": a correction?') if text)
         return False
 
-    def _denied_behind(self, start: int) -> bool:
-        """`bulge - none`: a denial by itself behind what can be denied; whether it was that."""
+    def _before_now(self, clause: Clause) -> str:
+        """Which figure of the sentence a later one stands beside: 6 mm hole, now 14 mm. Empty where there is none."""
+        figures = [mark.figure for mark in clause.marks if mark.figure is not None]
+        if not figures or LATER.isdisjoint(mark.text for mark in clause.marks):
+            return ""
+        for piece in reversed(self.gathered.pieces):
+            same = isinstance(piece.clause, Clause) and piece.clause.sentence == clause.sentence
+            if same and figure_fits(self.rules.questions[piece.question], figures[0]):
+                return piece.question
+        return ""
+
+    def _denied_behind(self, start: int, clause: Clause) -> bool:
+        """`bulge - none`: a denial by itself behind what can be denied; whether it was that.
+
+        Behind a comma it may be the answer to another question: what was named stays, and is asked back, unless the
+        line pairs another thing with a yes: demounted, yes; sealant, no.
+        """
         pieces = self.gathered.pieces[start:]
         if not pieces:
             return False
@@ -99,6 +115,9 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             flipped = "" if several else self.flipped(piece.question, piece.written)
             if piece.denied or piece.written == "none" or not (several or flipped):
                 return False
+            if clause.opens == "," and not self.paired:
+                changed.append(piece)
+                continue
             changed.append(
                 Piece(
                     piece.question,
@@ -110,6 +129,8 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
                     clause=piece.clause,
                 )
             )
+        for piece in changed if clause.opens == "," and not self.paired else ():
+            piece.hedge = f'"{clause.marks[0].text}" behind it: there, or not?'
         self.gathered.pieces[start:] = changed
         return True
 

@@ -15,7 +15,7 @@ from advisor.model.ruleset import RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Gathered, asked_back
 from advisor.nlu.factuality import stated
-from advisor.nlu.hedge_scope import Scope, held_back
+from advisor.nlu.hedge_scope import Scope, held_back, turned
 from advisor.nlu.hints import propose
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
@@ -68,7 +68,12 @@ class Listener:
             scope = Scope(clauses, gathered, self.rules)
             held_back(gathered, scope, self.rules)
             propose([clause for clause in kept if not scope.of(clause).asked], sense, self.lexicon)
+            turned(gathered, scope, self.rules)
         understood, proposed = (tuple(found) for found in gathered.settled())
+        told = {id(piece.clause) for piece in gathered.pieces}
+        for clause in kept:
+            if id(clause) not in told and _only_denied(clause):
+                clause.taken.clear()
         taken = {place for clause in kept for place in clause.taken}
         left = _left_over(looked_at, tokens, clauses, taken)
         if len(text) > MOST_LOOKED_AT:
@@ -91,6 +96,13 @@ class Listener:
 
     def _with_id(self, one: Any) -> Any:
         return replace(one, key=(self._now.get(one.key[0], one.key[0]), one.key[1]))
+
+
+def _only_denied(clause: Clause) -> bool:
+    """Whether a clause denies something of which no question is: no damage."""
+    return bool(clause.having("no") and clause.having("opening", "thing")) and not any(
+        mark.figure is not None or mark.has("said", "denied", "noun", "label", "asks") for mark in clause.marks
+    )
 
 
 def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], taken: set[int]) -> list[str]:

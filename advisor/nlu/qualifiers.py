@@ -39,6 +39,7 @@ ALTERS = re.compile(
     r"|minus|ignoring|leaving out"
     r"|(?:not|don't|doesn't|without|if you don't) (?:counting|count|including|include)"
     r"|or (?:more|less|over|under|above|below|better|worse|so more|\w+er)|and (?:over|up|above|more|growing|counting)"
+    r"|plus(?! (?:a|an|another|one)\b)|and (?:a|some) (?:bit|change|touch|hair|tad|little)|pushing"
     r"|upwards?|at least|at the least|no less|not less|before|until|till|at first|initially|originally|or maybe"
     r"|a (?:good|fat|strong|big)(?= \d)|(?:north|south|shy|wide) of|just (?:over|under|shy)|barely|hardly|nearly|almost"
     r"|more|bigger|larger|wider|longer|deeper|steeper|worse|lower|higher|less|softer|greater|narrower|smaller"
@@ -48,7 +49,13 @@ ALTERS = re.compile(
     r"|topped|pumped|inflated|aired|refilled|added|hot|warm|if any|w?h?ere there"
     r"|still (?:in|inside|there|stuck)|bald|worn(?! even)|smooth|cupped|feathered|uneven|unevenly"
     r"|partly|partially|halfway|average|averages|averaging|mean|typical|typically|nominal|uncleaned|unprobed|dirty)\b"
+    r"|(?<=\w) \+(?!/)"
 )
+#: Right ahead of a place or a grade, or behind it, these leave it open: almost crown, crown nearly.
+NEARLY = frozenset(
+    {"almost", "nearly", "borderline", "barely", "hardly", "roughly", "ish", "approximately", "not quite", "just about",
+     "close to", "near enough", "more or less", "verging on", "bordering on", "approaching", "approx"}
+)  # fmt: skip
 #: Of an injury's measure these tell where it is least.
 _LEAST = re.compile(r"\b(?:narrowest|smallest|tightest|thinnest|shallowest|minimum|lowest|shortest|min)\b")
 #: A tread depth read in one place only, or at its best.
@@ -135,7 +142,7 @@ def _same_injury(one: Sequence[Piece], other: Sequence[Piece], rules: RuleSet) -
 def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet) -> None:
     """What alters the figures of a clause within it."""
     text = _text(clause)
-    alters = ALTERS.search(" ".join(mark.text for mark in clause.marks if not gives_of(mark)))
+    alters = altered_within(clause)
     measured = [piece for piece in pieces if rules.questions[piece.question].kind in MEASURED]
     if any(rules.questions[piece.question].kind == "readings" for piece in measured) and not AT_ITS_WORST & set(
         text.split()
@@ -150,12 +157,35 @@ def _beside(clause: Clause, pieces: Sequence[Piece], tail: Tail, rules: RuleSet)
     word = alters[0] if alters else another or _beside_another(clause, measured) or next(strange(behind, clause), "")
     if word and measured:
         tail.figure = f'{ALTERED} "{word}"'
+    if word := nearly(clause):
+        tail.graded = f'{ALTERED} "{word}"'
     if something := _of_something(clause, pieces):
         tail.graded = f'{ALTERED} "{something}"'
     if another:
         tail.graded = f'{ALTERED} "{another}"'
     if not any(piece.corrected for piece in pieces) and (word := _corrected_in_vain(clause)):
         tail.figure = tail.graded = tail.denial = f'{ALTERED} "{word}"'
+
+
+def altered_within(clause: Clause) -> re.Match[str] | None:
+    """What within a clause makes its figures other ones; a range has told its own ends."""
+    texts = ("0" if mark.figure and mark.figure.high else mark.text for mark in clause.marks if not gives_of(mark))
+    return ALTERS.search(" ".join(texts))
+
+
+def nearly(clause: Clause) -> str:
+    """What leaves a place or a grade open: almost crown. What stands ahead of a figure is the figure's own."""
+    for place, mark in enumerate(clause.marks):
+        text = mark.text
+        if text in ("just", "close", "not", "near", "more", "verging", "bordering"):
+            text = " ".join(each.text for each in clause.marks[place : place + 3])
+        if not any(text == word or text.startswith(f"{word} ") for word in NEARLY):
+            continue
+        behind = [each for each in clause.marks[place + 1 :] if not each.has("filler")]
+        ahead = clause.marks[max(0, place - 1) : place]
+        if (behind and behind[0].figure is None and gives_of(behind[0])) or (not behind and any(map(gives_of, ahead))):
+            return mark.text
+    return ""
 
 
 def _beside_another(clause: Clause, measured: Sequence[Piece]) -> str:

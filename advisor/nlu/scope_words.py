@@ -257,6 +257,12 @@ OTHER_TIRE = re.compile(
     r"|the old one|previous one|the first one|the one (?:before|next|beside|behind)|(?:his|her"
     r"|their) (?:other|tire|tyre))\b"
 )
+#: Behind a denial these say that it no longer holds: until today, now there is one.
+TURNED = re.compile(
+    r"\b(?:until|till|up to) (?:now|today|yesterday|recently|lately|(?:this|last|i|we|he|she|it|they|the) \w+)\b"
+    r"|\b(?:now|today) (?:there(?:'s| is| are)|it (?:has|does|is)|i (?:see|have|can see)|we (?:see|have|got)|yes)\b"
+    r"|\b(?:there(?:'s| is| are)|it (?:has|does)|i see|we have) (?:one|some|a few|several)? ?(?:now|today)\b"
+)
 #: An answer that says that there is nothing says so with one of these.
 NEGATIVE = frozenset(
     {"no", "not", "never", "none", "nothing", "without", "neither", "nor", "nil", "clean",

@@ -7,6 +7,7 @@ Places round the tire as people say them: 3 o'clock, 3:30, half past seven, a qu
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -217,7 +218,8 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
         return None
     if first.text.endswith(" in"):
         return Figure(first.end, first.text.removesuffix(" in"), unit="in")
-    unit, ask, after = _unit(tokens, first.end, lexicon, "/" in first.text)
+    open_up = 1 if _text(tokens, first.end) in ("+", "plus") and unit_of(_text(tokens, first.end + 1)) else 0
+    unit, ask, after = _unit(tokens, first.end + open_up, lexicon, "/" in first.text)
     ish = any(token.text == "ish" for token in tokens[first.end : after])
     if unit == "psi" and tokens[after - 1].text in POUNDS and first.text.isdecimal() and int(first.text) > MOST_PSI:
         unit = "lb"
@@ -301,6 +303,9 @@ def _ranged(tokens: Sequence[Token], figure: Figure, lexicon: Lexicon) -> Figure
     place = figure.end
     between = place >= 2 and any(token.text == "between" for token in tokens[max(0, place - 4) : place])
     joint = tokens[place] if place < len(tokens) else None
+    words = [token.text for token in tokens[place : place + 3]]
+    if words in _GIVE_OR_TAKE and (spread := number_at(tokens, place + 3)) is not None:
+        return _spread(tokens, figure, spread, lexicon)
     if joint is None or not (joint.text in TO or joint.kind in ("pm", "sign") or (between and joint.text == "and")):
         return figure
     other = number_at(tokens, place + 1)
@@ -317,6 +322,24 @@ def _ranged(tokens: Sequence[Token], figure: Figure, lexicon: Lexicon) -> Figure
     if figure.fraction != ("/" in high) and (unit or figure.unit) in ("", "in"):
         return _thirty_seconds(figure, high, after)
     return Figure(after, figure.low, high, unit or figure.unit, ask or figure.ask, joint=joined)
+
+
+_GIVE_OR_TAKE = (["give", "or", "take"], ["plus", "or", "minus"], ["plus", "and", "minus"], ["more", "or", "less"])
+
+
+def _spread(tokens: Sequence[Token], figure: Figure, spread: Number, lexicon: Lexicon) -> Figure:
+    """6 mm give or take 8: from none to 14 mm. Left as it is where it can't be told in one unit."""
+    unit, ask, after = _unit(tokens, spread.end, lexicon, "/" in spread.text)
+    try:
+        middle, by = Fraction(figure.low), Fraction(spread.text)
+    except ValueError:
+        return figure
+    if figure.fraction or "/" in spread.text or (unit and figure.unit and unit != figure.unit):
+        return figure
+    named = unit or figure.unit
+    least = Fraction(1, 10) if named and UNITS[named].quantity == "length" else Fraction(0)
+    low, high = (f"{float(end):g}" for end in (max(middle - by, least), middle + by))
+    return Figure(after, low, high, named, ask or figure.ask)
 
 
 def _thirty_seconds(figure: Figure, high: str, after: int) -> Figure:

@@ -25,6 +25,8 @@ LIST_ENDED = -2
 #: A denial behind another one with its object begins a clause of its own: no bulge [no cord].
 RUN_ON = ("no", "nor")
 SPLIT_MARKS = frozenset("/&+")
+#: Right behind a figure, with nothing further, these leave its upper end open.
+OPENING_UP = frozenset({"plus", "+"})
 
 
 class Mark(Struct, frozen=True):
@@ -277,8 +279,10 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             clauses.append(here)
         here = Clause([], sentence, by)
 
-    for mark in marks:
-        if mark.kind == "break" and mark.text != ":":
+    for place, mark in enumerate(marks):
+        if mark.text in OPENING_UP and _ends_clause(marks, place):
+            here.marks.append(mark)
+        elif mark.kind == "break" and mark.text != ":":
             if mark.text == "?":
                 _put_question(clauses, here, sentence)
             if mark.text in SENTENCE_ENDS:
@@ -302,6 +306,12 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             here.marks.append(mark)
     close("")
     return clauses
+
+
+def _ends_clause(marks: Sequence[Mark], place: int) -> bool:
+    """Whether a word stands right behind a figure and last in its clause: 9 mm plus."""
+    last = place + 1 == len(marks) or marks[place + 1].kind == "break"
+    return last and place > 0 and marks[place - 1].figure is not None
 
 
 def _denied_before(marks: Sequence[Mark]) -> bool:

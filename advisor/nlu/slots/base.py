@@ -59,6 +59,7 @@ class Sayer(Struct):
     correcting_to: str = ""
     denied_to: str = ""
     all_of: bool = False
+    paired: bool = False
     injury_named: bool = False
     clocks: int = 0
     clocks_said: int = 0

@@ -230,7 +230,7 @@ def figure_placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
 def corrected(figure: Figure, question: Question, mark: Mark, clause: Clause) -> Placed | None:
     """A figure that corrects the one before, where it stands by itself and is of the same kind."""
     around = [each for each in clause.marks if each is not mark]
-    alone = all(each.idle or each.has("no", "about", "opening", "thing", "label") for each in around)
+    alone = all(each.idle or each.has("no", "about", "opening", "thing", "label", "time-of-day") for each in around)
     if not alone or not figure_fits(question, figure) or question.id == inputs.OFFSET:
         return None
     written, doubt = figure_with_unit(figure, question)
@@ -401,7 +401,7 @@ class FigureAnswers(RepairAnswers):
         if mark.run and self.last == inputs.TREAD_DEPTH:
             return Placed(inputs.TREAD_DEPTH, figure.written())
         where = figure_placed(mark, clause, spoken)
-        if (target := self.correcting_to or self.denied_to) and not where.question:
+        if (target := self.correcting_to or self.denied_to) and (not where.question or _by_now(where)):
             known = self.rules.questions[target]
             if known.over == "injuries" and self.injuries.now < 0 and not self.denied_to:
                 return where
@@ -426,6 +426,13 @@ class FigureAnswers(RepairAnswers):
                 if bare:
                     self.gathered.pieces[-1].hedge = "no unit was said"
                 clause.take(mark, joint, *(each for each in clause.marks if labels_for(each, question)))
+        for mark in clause.marks:
+            for question, figure in _slashed_pressures(mark.figure):
+                bare = not figure.unit
+                written = figure.written(figure.unit or self.rules.questions[question].unit)
+                self._say(question, written, self._words(mark), "no unit was said" if bare else "")
+                self.gathered.pieces[-1].hedge = "no unit was said" if bare else ""
+                clause.take(mark)
 
     def _put(self, mark: Mark, clause: Clause, where: Placed) -> None:
         if where.question == inputs.TREAD_DEPTH and self._other_wheel(clause):
@@ -510,6 +517,22 @@ class FigureAnswers(RepairAnswers):
             self._put(each.mark, each.clause, where)
 
 
+def _slashed_pressures(figure: Figure | None) -> tuple[tuple[str, Figure], ...]:
+    """What `92/110 psi` parts, or 104/110 without a unit: what was found of what there should be."""
+    found, slash, meant = figure.low.partition("/") if figure else ("", "", "")
+    if figure is None or not slash or figure.high or figure.about or " " in figure.low:
+        return ()
+    one, other = replace(figure, low=found), replace(figure, low=meant)
+    if figure.quantity == "pressure" or (not figure.unit and meant not in RULED and _like_pressures(one, other)):
+        return (inputs.FOUND_PRESSURE, one), (inputs.SET_PRESSURE, other)
+    return ()
+
+
+def _by_now(where: Placed) -> bool:
+    """Whether nothing but "now" says of what a figure is."""
+    return [label.text for label in where.labels] == ["now"]
+
+
 def _like_pressures(found: Figure, meant: Figure) -> bool:
     """Whether two bare numbers can be what was found and what should be: 102 of 105."""
     both = [found.low, meant.low]
@@ -518,6 +541,8 @@ def _like_pressures(found: Figure, meant: Figure) -> bool:
     )
 
 
+#: Behind a stroke these make a fraction of an inch: 9/32.
+RULED = frozenset({"32", "64"})
 #: Bare numbers that are pressures in psi, where one is said out of the other.
 LEAST_PRESSURE, MOST_PRESSURE = 25, 150
 
