@@ -103,7 +103,8 @@ class AskingOrder:
             begun = self._begun(group[0], case)
             small = len(group) <= _FEW or begun or alone
             fits = len(together) + len(group) <= MOST_TOGETHER and self._inside(group) == self._inside(best)
-            if ready == group and small and fits:
+            one = len({self._part_of(key) for key in (*together, *group)} - {("tire", TIRE)}) <= 1
+            if ready == group and small and fits and one:
                 together, alone = together | dict.fromkeys(group), alone and begun
         return together
 
@@ -169,6 +170,10 @@ class AskingOrder:
     def _place(self, key: Key) -> int:
         """Where the part of a question stands in the rules."""
         return inputs.OVERS.index(self.rules.questions[key[0]].over)
+
+    def _part_of(self, key: Key) -> tuple[str, int]:
+        """The tire, or which injury or earlier repair a question is asked of."""
+        return self.rules.questions[key[0]].over, key[1]
 
     def _effort(self, keys: tuple[Key, ...]) -> float:
         looks = [_LOOKS[self.rules.questions[name].effort] for name, _ in keys]
