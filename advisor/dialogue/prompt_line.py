@@ -17,7 +17,7 @@ from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key, Readings, Text
 from advisor.model.lexicon_entries import folded
 from advisor.model.problems import Misread, shown
-from advisor.model.quantity import read_measure
+from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question, RuleSet
 
 #: Said of a part of a line: this may be left out.
@@ -66,9 +66,9 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     if asked and _ALL_NONE.search(text):
         rest = _ALL_NONE.sub(" ", text).strip(" ,;")
         found |= _none_of_all(questions, rules)
-    unknown = asked and (said := _REST_UNKNOWN.search(plain(rest)))
-    if unknown and said:
-        rest = plain(rest)[: said.start()].strip(" ,;")
+    unknown = _REST_UNKNOWN.search(plain(rest)) if asked else None
+    if unknown:
+        rest = plain(rest)[: unknown.start()].strip(" ,;")
     parts = [part for part in _PARTS.split(rest) if part.strip()]
     by_print = asked and questions[lead].kind == inputs.TEXT
     prints = [part for part in parts if by_print and read_sidewall(part).tells]
@@ -87,6 +87,8 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     if unknown:
         return found | dict.fromkeys((key for key in questions if key not in found), CANT_TELL)
     told = [key for key, answer in found.items() if answer is not None]
+    if not told and asked and found and lead not in found:
+        return found  # only that something is left out: round
     if len(told) < (1 if asked else 2) or (len(parts) < 2 and told == [lead]):
         return None
     return found
@@ -193,6 +195,8 @@ def _piece(text: str, questions: OpenQuestions, rules: RuleSet) -> tuple[Key, An
     if named:
         return named[0] if len({key for key, _ in named}) == 1 else None
     taken = {key: answer for key, question in questions.items() for answer in _strictly(text, question)}
+    if _past_the_first(taken, questions):
+        return None
     if not taken:
         return next(((key, LEFT_OUT) for key, each in questions.items() if plain(text) in _round_words(each)), None)
     kinds = {questions[key].kind for key in taken}
@@ -206,6 +210,15 @@ def _piece(text: str, questions: OpenQuestions, rules: RuleSet) -> tuple[Key, An
             f'"{shown(text, 40)}", which could be {names}', "its name with it", "say which: its name, then that"
         )
     return next(iter(taken.items()))
+
+
+def _past_the_first(taken: Mapping[Key, Answer], questions: OpenQuestions) -> bool:
+    """Whether a figure fits a question only because one ahead of it, of the same quantity, can't have it."""
+    for key, answer in taken.items():
+        if isinstance(answer, Measure):
+            same = [each for each, question in questions.items() if question.quantity == questions[key].quantity]
+            return any(each not in taken for each in same[: same.index(key)])
+    return False
 
 
 def is_one_thing(answers: Iterable[Answer | None]) -> bool:

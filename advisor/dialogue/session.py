@@ -262,7 +262,7 @@ class Consultation:
     @staticmethod
     def _is_own(ask: Ask, text: str) -> bool:
         """Whether a text is an answer to the question put first, as it stands: that one is meant then."""
-        if is_cant_tell(text):
+        if is_cant_tell(text) or any(plain(text) in words for words in ask.question.words_for.values()):
             return True
         if ask.question.kind == "choices":
             return plain(text) in NONE_WORDS

@@ -249,3 +249,19 @@ def test_trailer_is_the_vehicle_and_its_wheel_is_not_asked(lines: tuple[str, ...
 def test_other_is_never_taken_for_one_of_several() -> None:
     consultation, _ = typed(CAR_PRINT, "30/33, not soft, 9/32 in, other")
     assert stands(consultation, ("vehicle", "wheel-position")) == ["", ""]
+
+
+def test_a_figure_that_the_question_asked_can_hardly_have_goes_to_no_other() -> None:
+    consultation, _ = typed(CAR_PRINT, "1,000 kPa")
+    assert answer(consultation, "set-pressure") == ""
+
+
+def test_flat_is_the_pressure_where_that_is_asked_and_whether_it_was_driven_so_is_still_asked() -> None:
+    consultation, _ = typed(CAR_PRINT, "flat")
+    assert [stands(consultation, ("found-pressure",)), answer(consultation, "run-low")] == [["0 psi"], ""]
+
+
+def test_round_says_that_there_is_no_length_to_measure() -> None:
+    consultation, _ = typed(CAR_PRINT, PRESSURES, "through, crown", "round", "6 mm")
+    assert ("injury-length", 0) in consultation.case.skipped
+    assert answer(consultation, "injury-size") == "6 mm"
