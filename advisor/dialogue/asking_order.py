@@ -78,7 +78,9 @@ class AskingOrder:
             gain, effort, there = self._worth_of(group, now), self._effort(group), set(group)
             opened = (other for other, still in blocked.items() if not ready[other] and still <= there)
             ways = [(gain + worth[other]) / (effort + self._effort(groups[other])) for other in opened]
-            found.append(AskedTogether(group, max(gain / effort, *ways, 0.0), self._begun(group[0], case)))
+            begun = self._begun(group[0], case) and bool(deciding.intersection(group))
+            group = tuple(sorted(group, key=lambda key: key not in deciding)) if begun else group
+            found.append(AskedTogether(group, max(gain / effort, *ways, 0.0), begun))
         found = found or [AskedTogether((keys[0],))]
         found.sort(key=lambda prompt: (not prompt.begun, prompt.begun and self._place(prompt.keys[0]), -prompt.worth))
         best, *others = found

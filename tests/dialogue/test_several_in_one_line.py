@@ -265,3 +265,11 @@ def test_round_says_that_there_is_no_length_to_measure() -> None:
     consultation, _ = typed(CAR_PRINT, PRESSURES, "through, crown", "round", "6 mm")
     assert ("injury-length", 0) in consultation.case.skipped
     assert answer(consultation, "injury-size") == "6 mm"
+
+
+def test_what_is_for_the_record_alone_is_never_put_first_among_what_is_left() -> None:
+    consultation, _ = typed("P215/65R16 96H TUBELESS, first tread")
+    assert asked(consultation)[0] == "self-supporting"
+    assert "dot-code" in asked(consultation)
+    consultation, _ = typed("P215/65R16 96H TUBELESS, first tread", "no")
+    assert asked(consultation)[0] == "found-pressure"
