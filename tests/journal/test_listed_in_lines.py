@@ -9,7 +9,6 @@ import pytest
 
 from advisor.cli import main
 
-
 pytestmark = pytest.mark.free_order
 
 LINES = (
