@@ -47,8 +47,7 @@ def question_panel(
     """A question with its choices; a sketch stands at their right where there is room, else under them.
 
     Under them what may be answered in the same line. Where all of it is higher than the frame can be, that is cut to a
-    line each, how to find it out as well, then it is named alone, then the sketch left out. What can't be seen whole
-    anyway has its sketch, and a line for each choice.
+    line each, how to find it out as well, then it is named alone, then the sketch left out.
     """
     paras = prompt_paras(prompt, at, marked, width)
     cuts = ((_WHOLE, _WHOLE, sketch), (_WHOLE, 1, sketch), (1, 1, sketch), (1, 0, sketch), (1, 1, ()), (1, 0, ()))
