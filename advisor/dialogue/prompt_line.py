@@ -48,6 +48,7 @@ _OF_EACH = frozenset({"yes", "no", "other"})
 _SMALL = frozenset({"a", "an", "at", "in", "is", "it", "its", "on", "the", "of", "to", "with", "-"})
 _LONGEST = 8
 _NOTHING = NONE_WORDS - {"no"}
+_BARE = NONE_WORDS | {"yes", "y", "n", "no", "nope", "yep", "yeah"}
 
 
 class Ambiguous(Misread):
@@ -105,6 +106,12 @@ def unread_parts(text: str, questions: OpenQuestions, rules: RuleSet) -> list[st
         if known is None and not read_sidewall(part).tells:
             unread.append(part)
     return unread if len(unread) < len(parts) or _ALL_NONE.search(text) else []
+
+
+def bare_words(text: str) -> bool:
+    """Whether a line holds yes, no or none alone: said to what was asked, and to nothing else."""
+    parts = [plain(part) for part in _PARTS.split(text)]
+    return all(part in _BARE for part in parts)
 
 
 def _left(questions: OpenQuestions, found: LineSays) -> OpenQuestions:
