@@ -2,31 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from advisor.console.printers import drawing_lines
 from advisor.console.verdict_lines import wrapped
 from advisor.engine.evaluator import Judge
 from advisor.journal.casing_history import CasingVisit, details_of, overview, visits_put_together
-from advisor.journal.queries import STATES, Summary
+from advisor.journal.queries import STATES, Summary, local_minute
 from advisor.model.problems import shown
 from advisor.wording.blocks import Block, blocks_of
 
 
-def list_lines(found: Sequence[Summary], most: int) -> Iterator[str]:
-    """One line a consultation: id, day, verdict, casing, technician, plate."""
-    rows = [_row(each) for each in found]
+def list_lines(found: Sequence[Summary], most: int, tire_of: Callable[[str], str]) -> Iterator[str]:
+    """One line a consultation: id, local time, verdict, tire with position and injury, casing, technician, plate."""
+    rows = [_row(each, tire_of(each.id)) for each in found]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))] if rows else []
     for row in rows:
-        yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+        cells = (cell.ljust(width) for cell, width in zip(row, widths, strict=True) if width)
+        yield "  ".join(cells).rstrip()
     if len(found) >= most:
         yield f"The latest {most} are shown; more words narrow it down."
 
 
-def _row(each: Summary) -> tuple[str, ...]:
+def _row(each: Summary, tire: str) -> tuple[str, ...]:
     verdict = each.verdict or STATES.get(each.state, each.state)
-    words = (each.casing, each.technician, each.plate)
-    return (each.id, (each.decided or each.begun)[:10], verdict, *(shown(word, 40) for word in words))
+    words = (shown(word, 40) for word in (each.casing, each.technician, each.plate))
+    return (each.id, local_minute(each.decided or each.begun), verdict, shown(tire, 80), *words)
 
 
 def history_page(casing: str, visits: list[CasingVisit], others: Sequence[Summary], judge: Judge) -> Iterator[str]:

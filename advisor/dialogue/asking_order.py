@@ -95,7 +95,9 @@ class AskingOrder:
             gain, effort, there = self._worth_of(group, each_worth), self._effort(group), set(group)
             opened = [groups[other] for other, still in waiting.items() if still <= there]
             ways = [(gain + self._worth_of(other, each_worth)) / (effort + self._effort(other)) for other in opened]
-            found.append(AskedTogether(group, max(gain / effort, *ways, 0.0), self._begun(group[0], case)))
+            begun = self._begun(group[0], case) and bool(deciding.intersection(group))
+            group = tuple(sorted(group, key=lambda key: key not in deciding)) if begun else group
+            found.append(AskedTogether(group, max(gain / effort, *ways, 0.0), begun))
         found = found or [AskedTogether((keys[0],))]
         found.sort(key=lambda prompt: (not prompt.begun, prompt.begun and self._place(prompt.keys[0]), -prompt.worth))
         best, *others = found
@@ -120,7 +122,8 @@ class AskingOrder:
             begun = self._begun(group[0], case)
             small = len(group) <= _FEW or begun or alone
             fits = len(together) + len(group) <= MOST_TOGETHER and self._inside(group) == self._inside(best)
-            if ready == group and small and fits:
+            one = len({self._part_of(key) for key in (*together, *group)} - {("tire", TIRE)}) <= 1
+            if ready == group and small and fits and one:
                 together, alone = together | dict.fromkeys(group), alone and begun
         return together
 
@@ -193,6 +196,10 @@ class AskingOrder:
     def _place(self, key: Key) -> int:
         """Where the part of a question stands in the rules."""
         return inputs.OVERS.index(self.rules.questions[key[0]].over)
+
+    def _part_of(self, key: Key) -> tuple[str, int]:
+        """The tire, or which injury or earlier repair a question is asked of."""
+        return self.rules.questions[key[0]].over, key[1]
 
     def _effort(self, keys: tuple[Key, ...]) -> float:
         looks = [_LOOKS[self.rules.questions[name].effort] for name, _ in keys]

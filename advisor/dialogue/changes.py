@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from msgspec.structs import replace
 
+from advisor.dialogue.prompt import settled_now
 from advisor.dialogue.state import SessionState, View
 from advisor.dialogue.withdrawals import too_many, would_vanish
 from advisor.engine.derived.tire import printed
@@ -52,9 +53,11 @@ def _print_left_open(tire: Facts) -> Iterator[str]:
         yield f"the print as typed does not tell: {', '.join(missing)}"
 
 
-def standing(judgement: Judgement) -> str:
+def standing(judgement: Judgement, judge: Judge) -> str:
     """One line: what the case could still end as."""
     could = _or([str(verdict).upper() for verdict in judgement.could_end])
+    if judgement.settled and not settled_now(judgement, judge):
+        return f"{could} so far; what is still asked can worsen it"
     return f"Settled: {could}" if judgement.settled else f"Could still end as: {could}"
 
 
@@ -75,9 +78,9 @@ def what_changed(before: Judgement, now: Judgement, judge: Judge) -> Iterable[Me
     still = {(reason.ruling, reason.key) for reason in now.reasons}
     gone = [reason for reason in before.reasons if (reason.ruling, reason.key) not in still]
     if any(reason.verdict is not Verdict.REPAIR for reason in gone):
-        yield Message("note", (f"That changed what counts. {_stands(now)}",))
+        yield Message("note", (f"That changed what counts. {_stands(now, judge)}",))
     elif now.could_end != before.could_end:
-        yield Message("standing", (_stands(now),))
+        yield Message("standing", (_stands(now, judge),))
 
 
 def _asked_next(reason: Reason, judgement: Judgement, judge: Judge) -> bool:
@@ -104,10 +107,10 @@ def _do_now(new: list[Reason], now: Judgement, judge: Judge) -> Iterable[Message
         yield Message("do", (f"{str(gravest.verdict).upper()}. Do now: {' '.join(says)}",))
 
 
-def _stands(now: Judgement) -> str:
-    if not now.settled or not now.missing:
-        return standing(now)
-    return f"{standing(now)}. You can stop here, or go on so that the record is whole."
+def _stands(now: Judgement, judge: Judge) -> str:
+    if not settled_now(now, judge) or not now.missing:
+        return standing(now, judge)
+    return f"{standing(now, judge)}. You can stop here, or go on so that the record is whole."
 
 
 def _or(words: list[str]) -> str:

@@ -12,12 +12,12 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
-from advisor.loader.answer_codec import NONE_WORDS, is_cant_tell, plain, read_typed, words_for
+from advisor.loader.answer_codec import CANT_TELL_WORDS, NONE_WORDS, is_cant_tell, plain, read_typed, words_for
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key, Readings, Text
 from advisor.model.lexicon_entries import folded
 from advisor.model.problems import Misread, shown
-from advisor.model.quantity import read_measure
+from advisor.model.quantity import Measure, read_measure
 from advisor.model.ruleset import Question, RuleSet
 
 #: Said of a part of a line: this may be left out.
@@ -30,6 +30,12 @@ _ALL_NONE = re.compile(
     r"(?:all|everything) (?:was )?(?:looked at|checked|gone over)[ ,:-]*(?:and )?(?:none|nothing)(?: found| there)?",
     re.I,
 )
+#: That all of a prompt that a line does not say can't be told.
+_REST_UNKNOWN = re.compile(
+    rf"(?:(?:and )?(?:all|everything|(?:all )?the rest|rest|anything) (?:else )?(?:is |are )?)"
+    rf"(?:{'|'.join(re.escape(word) for word in sorted(CANT_TELL_WORDS, key=len, reverse=True))})[ .]*$",
+    re.I,
+)
 #: Two figures in one: what was found of what there should be, how wide by how long.
 _PAIR = re.compile(
     r"(?P<one>\d+(?:\.\d+)?)\s*(?P<sign>/|x|×|by|of)\s*(?P<two>\d+(?:\.\d+)?)\s*(?P<unit>[a-zA-Z\"°%²/0-9]*)", re.I
@@ -37,6 +43,8 @@ _PAIR = re.compile(
 _TREAD_PARTS = ("32", "64", "16")
 _HAS_UNIT = re.compile(r"\d.*(?:[a-z\"″°%]|/32)", re.I)
 _CLOCK = re.compile(r"\d{1,2}(?::\d{2}| ?o'?clock)", re.I)
+#: Choices that mean in each question something else.
+_OF_EACH = frozenset({"yes", "no", "other"})
 _SMALL = frozenset({"a", "an", "at", "in", "is", "it", "its", "on", "the", "of", "to", "with", "-"})
 _LONGEST = 8
 _NOTHING = NONE_WORDS - {"no"}
@@ -59,6 +67,9 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     if asked and _ALL_NONE.search(text):
         rest = _ALL_NONE.sub(" ", text).strip(" ,;")
         found |= _none_of_all(questions, rules)
+    unknown = _REST_UNKNOWN.search(plain(rest)) if asked else None
+    if unknown:
+        rest = plain(rest)[: unknown.start()].strip(" ,;")
     parts = [part for part in _PARTS.split(rest) if part.strip()]
     by_print = asked and questions[lead].kind == inputs.TEXT
     prints = [part for part in parts if by_print and read_sidewall(part).tells]
@@ -74,10 +85,27 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
             found[key] = _joined(before, answer) if before is not None else answer
     if prints:
         found[lead] = Text(" ".join(" ".join(prints).split()))
+    if unknown:
+        return found | dict.fromkeys((key for key in questions if key not in found), CANT_TELL)
     told = [key for key, answer in found.items() if answer is not None]
+    if not told and asked and found and lead not in found:
+        return found  # only that something is left out: round
     if len(told) < (1 if asked else 2) or (len(parts) < 2 and told == [lead]):
         return None
     return found
+
+
+def unread_parts(text: str, questions: OpenQuestions, rules: RuleSet) -> list[str]:
+    """The parts of a line that say nothing of the questions of a prompt, where others do."""
+    parts, unread = [part.strip() for part in _PARTS.split(_ALL_NONE.sub(" ", text)) if part.strip()], list[str]()
+    for part in parts:
+        try:
+            known = _part(part, questions, rules, next(iter(questions)), asked=True)
+        except Misread:
+            known = {}
+        if known is None and not read_sidewall(part).tells:
+            unread.append(part)
+    return unread if len(unread) < len(parts) or _ALL_NONE.search(text) else []
 
 
 def bare_words(text: str) -> bool:
@@ -174,17 +202,36 @@ def _piece(text: str, questions: OpenQuestions, rules: RuleSet) -> tuple[Key, An
     if named:
         return named[0] if len({key for key, _ in named}) == 1 else None
     taken = {key: answer for key, question in questions.items() for answer in _strictly(text, question)}
+    if _past_the_first(taken, questions):
+        return None
     if not taken:
         return next(((key, LEFT_OUT) for key, each in questions.items() if plain(text) in _round_words(each)), None)
     kinds = {questions[key].kind for key in taken}
     if len(taken) > 1 and kinds == {inputs.MEASURE}:
         return next(iter(taken.items()))  # figures of one kind in the order in which they are asked
+    if len(taken) > 1 and is_one_thing(taken.values()):
+        return next(iter(taken.items()))
     if len(taken) > 1:
         names = " or ".join(questions[key].name for key in taken)
         raise Ambiguous(
             f'"{shown(text, 40)}", which could be {names}', "its name with it", "say which: its name, then that"
         )
     return next(iter(taken.items()))
+
+
+def _past_the_first(taken: Mapping[Key, Answer], questions: OpenQuestions) -> bool:
+    """Whether a figure fits a question only because one ahead of it, of the same quantity, can't have it."""
+    for key, answer in taken.items():
+        if isinstance(answer, Measure):
+            same = [each for each, question in questions.items() if question.quantity == questions[key].quantity]
+            return any(each not in taken for each in same[: same.index(key)])
+    return False
+
+
+def is_one_thing(answers: Iterable[Answer | None]) -> bool:
+    """Whether answers to several questions are the same choice, such as trailer: said of the first, it is clear."""
+    ids = {answer.id if isinstance(answer, Choice) else "no" for answer in answers}
+    return len(ids) == 1 and not ids & _OF_EACH
 
 
 def _round_words(question: Question) -> tuple[str, ...]:
@@ -244,7 +291,7 @@ def _denied(word: str, question: Question, rules: RuleSet) -> bool:
     if said is None or question.choice("no") is None or yes is None:
         return False
     what, names = said["what"], _names(question, rules)
-    begun = " " in what and any(name.startswith(f"{what} ") for name in names)
+    begun = (" " in what or what == "more") and any(name.startswith(f"{what} ") for name in names)
     return begun or what in names or what in {folded(each) for each in words_for(yes)} - {"yes", "y"}
 
 

@@ -224,7 +224,7 @@ class Consultation:
 
     def standing(self) -> str:
         """One line: what the case could still end as."""
-        return standing(self.judgement)
+        return standing(self.judgement, self.judge)
 
     # What can be done
 
@@ -270,12 +270,15 @@ class Consultation:
                 check_text(self.judge.rules.input_of(ask.key[0]), text, self.today)
         except Misread as error:
             other = self._of_another(ask, text)
-            return other or self._as_sentence(text) or self._as_correction(ask, text) or [complaint(error)]
+            heard = other or self._as_sentence(text) or self._as_correction(ask, text)
+            return heard or self._part_unread(ask, text) or [complaint(error)]
         return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
 
     @staticmethod
     def _is_own(ask: Ask, text: str) -> bool:
         """Whether a text is an answer to the question put first, as it stands: that one is meant then."""
+        if is_cant_tell(text) or any(plain(text) in words for words in ask.question.words_for.values()):
+            return True
         if ask.question.kind == "choices":
             return plain(text) in NONE_WORDS
         with suppress(Misread):
@@ -303,10 +306,29 @@ class Consultation:
             read += [found] if found is not None else []
         return self._taken_together(None, read[0]) if len(read) == 1 else None
 
+    def _part_unread(self, ask: Ask, text: str) -> list[Message]:
+        """Which part of a line for several questions was not understood; nothing of it is taken."""
+        if not ask.beside:
+            return []
+        from advisor.dialogue.prompt_line import unread_parts
+
+        rules = self.judge.rules
+        unread = unread_parts(text, {each.key: rules.questions[each.key[0]] for each in (ask, *ask.beside)}, rules)
+        if not unread:
+            return []
+        says = " and ".join(f'"{shown(part, 40)}"' for part in unread)
+        return [
+            Message(
+                "complaint", (f"{says}, so nothing of the line is taken. Say that part otherwise, or leave it out.",)
+            )
+        ]
+
     def _of_another(self, ask: Ask, text: str) -> list[Message]:
         """What comes of a word that is no print, but a choice of just one other open question: taken and read back."""
         if ask.question.kind != "text" or self.in_order or is_cant_tell(text):
             return []
+        from advisor.dialogue.prompt_line import is_one_thing
+
         found: dict[Key, Answer | None] = {}
         for key, visit in self.judgement.walk.to_ask.items():
             question = self.judge.rules.questions[visit.stop.node.asks]
@@ -317,17 +339,23 @@ class Consultation:
             return []  # yes and no, in whatever words, are said only to what was asked
         by_id = {key: answer for key, answer in found.items() if str(answer) == plain(text)}
         one = by_id if len(by_id) == 1 else found
+        if len(one) > 1 and is_one_thing(one.values()):
+            one = dict([next(iter(one.items()))])
         return self._taken_together(None, one) if len(one) == 1 else []
 
     def _taken_together(self, ask: Ask | None, found: dict[Key, Answer | None]) -> list[Message]:
         """Takes what a line says, each part read back; the question put first is left out where that may be."""
+        puts = {each.key: each for each in (ask, *ask.beside)} if ask is not None else {}
+        unknown = {key for key, answer in found.items() if answer is CANT_TELL and key in puts}
         left = [key for key, answer in found.items() if answer is None]
+        left += [key for key in unknown if self._better_left_out(puts[key])]
         if ask is not None and ask.optional and ask.key not in found:
             left.append(ask.key)
         for key in left:
             self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))
         said = (Message("noted", (f"{capital(question_in_words(key, self.judge.rules))}: left out",)) for key in left)
-        given = [(key, self._with_what_was_found(key, answer)) for key, answer in found.items() if answer is not None]
+        told = [(key, answer) for key, answer in found.items() if answer is not None and key not in left]
+        given = [(key, self._with_what_was_found(key, answer)) for key, answer in told]
         return [*said, *self.take_several(given)]
 
     def _as_sentence(self, text: str) -> list[Message]:

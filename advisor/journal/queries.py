@@ -16,6 +16,7 @@ from advisor.journal.projection import casing_of_code
 from advisor.journal.state_diff import applied
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Case
+from advisor.model.problems import Misread
 from advisor.model.saved import Saved
 
 SUMMARY_COLUMNS = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
@@ -58,6 +59,14 @@ def tire_in_short(case: Case) -> str:
     said = [case.answers.get(name) for name in (inputs.SIDEWALL, inputs.WHEEL_POSITION)]
     said += [first.get(name) for name in (inputs.INJURY_ZONE, inputs.INJURY_SIZE)]
     return ", ".join(str(each) for each in said if each is not None and each is not CANT_TELL)
+
+
+def tire_of_record(db: sqlite3.Connection, consultation: str) -> str:
+    """Size, position and injury of a record in short; empty where it can't be read."""
+    try:
+        return tire_in_short(state_after(entries_of(db, consultation)).case)
+    except (Misread, KeyError, ValueError, sqlite3.Error):
+        return ""
 
 
 def entries_of(db: sqlite3.Connection, consultation: str) -> list[Entry]:

@@ -161,7 +161,8 @@ def _read_again(answer: Measure, read: Callable[[str], Measure]) -> Measure | No
 
 CANT_TELL_WORDS = frozenset({
     "can't tell", "cant tell", "cant-tell", "can not tell", "cannot tell", "can't say", "cant say", "don't know",
-    "dont know", "do not know", "dunno", "no idea", "not sure", "unsure", "unknown", "no clue", "hard to tell",
+    "dont know", "do not know", "i don't know", "i dont know", "dunno", "dk", "idk", "no idea", "not sure", "unsure",
+    "unknown", "no clue", "hard to tell", "can't see", "cant see", "no way to tell", "can't be told",
 })  # fmt: skip
 NONE_WORDS = frozenset({"none", "nothing", "no", "none of them", "none of these", "nothing else", "all clear"})
 #: A choice may be typed by its beginning from this many letters on; shorter ones are too easily meant otherwise.

@@ -26,10 +26,10 @@ from advisor.journal.casing_history import (
     visits_of,
     visits_put_together,
 )
-from advisor.journal.queries import STATES, Summary, entries_of, local_minute, state_after, tire_in_short
+from advisor.journal.queries import STATES, Summary, local_minute, tire_of_record
 from advisor.journal.search import found_by
 from advisor.journal.store import UNUSABLE, Connection
-from advisor.model.problems import Misread, shown
+from advisor.model.problems import shown
 from advisor.tui.answer_input import AnswerLine
 from advisor.tui.keymap import KeyHint
 from advisor.tui.lines_view import LinesView
@@ -244,11 +244,7 @@ class CasingsScreen(Screen[None]):
     def _tire_of(self, each: Summary) -> str:
         """Size, position and injury of a record; looked up once."""
         if each.id not in self._tires:
-            try:
-                said = tire_in_short(state_after(entries_of(self.db, each.id)).case)
-            except (Misread, KeyError, ValueError, *UNUSABLE):
-                said = ""
-            self._tires[each.id] = said
+            self._tires[each.id] = tire_of_record(self.db, each.id)
         return self._tires[each.id]
 
     def action_move(self, step: int) -> None:

@@ -88,7 +88,7 @@ def _section(part: CardPart) -> Iterator[Para]:
         yield from _inner(block)
 
 
-ALSO = "In the same line, as far as it is known, commas between:"
+IN_THE_SAME_LINE = "In the same line, as far as it is known, commas between:"
 
 
 def question_turn(ask: Ask, number: int) -> Turn:
@@ -108,7 +108,7 @@ def beside_turn(ask: Ask) -> Turn:
     from advisor.dialogue.prompt_line import taken_words
 
     says = taken_words([each.question for each in ask.beside])
-    return (Para(ALSO, "label", indent=3), *(Para(each, "quiet", "- ", "label", 3) for each in says))
+    return (Para(IN_THE_SAME_LINE, "label", indent=3), *(Para(each, "quiet", "- ", "label", 3) for each in says))
 
 
 def asked_turn(ask: Ask, number: int) -> Turn:

@@ -203,3 +203,73 @@ def test_yes_and_no_in_whatever_words_are_said_only_to_what_was_asked(word: str)
     consultation, said = typed(word)
     assert "Not understood" in said
     assert not consultation.case.answers
+
+
+@pytest.mark.parametrize(
+    "words", ["rest can't tell", "the rest dk", "everything else unknown", "all the rest not sure"]
+)
+def test_what_a_line_does_not_say_can_all_be_said_not_to_be_told(words: str) -> None:
+    consultation, _ = typed(CAR_PRINT, f"30/33, {words}")
+    names = ("found-pressure", "run-low", "tread-depth", "vehicle")
+    assert stands(consultation, names) == ["30 psi", "can't tell", "can't tell", "can't tell"]
+
+
+def test_all_can_be_said_not_to_be_told_and_a_finding_named_stays() -> None:
+    consultation, _ = typed(CAR_PRINT, PRESSURES, INJURY, "off, a bulge, rest can't tell")
+    names = ("demounted", "findings", "sealant", "earlier-repairs")
+    assert stands(consultation, names) == ["yes", "bulge", "can't tell", "can't tell"]
+
+
+@pytest.mark.parametrize("words", ["dk", "no idea", "idk", "I don't know"])
+def test_not_knowing_is_said_of_the_question_asked_however_short(words: str) -> None:
+    consultation, _ = typed(CAR_PRINT, words)
+    assert stands(consultation, ("found-pressure", "run-low")) == ["can't tell", ""]
+
+
+def test_nothing_is_called_settled_while_what_is_asked_can_worsen_it() -> None:
+    consultation, said = typed(CAR_PRINT, "20/33, not soft, 9/32 in, car, drive", INJURY, f"{LOOKED}, no more")
+    assert asked(consultation) == ["run-low-inside"]
+    assert "Settled" not in said
+    assert "REPAIR so far; what is still asked can worsen it" in said
+
+
+def test_the_part_of_a_line_that_is_not_understood_is_named_and_nothing_is_taken() -> None:
+    consultation, said = typed(CAR_PRINT, PRESSURES, INJURY, "off, all looked at, none except the thing, no more")
+    assert 'Not understood: "except the thing", so nothing of the line is taken' in said
+    assert stands(consultation, ("demounted", "findings", "sealant")) == ["", "", ""]
+
+
+@pytest.mark.parametrize("lines", [("trailer",), (CAR_PRINT, "30/33, not soft, 9/32 in, trailer")])
+def test_trailer_is_the_vehicle_and_its_wheel_is_not_asked(lines: tuple[str, ...]) -> None:
+    consultation, _ = typed(*lines)
+    assert answer(consultation, "vehicle") == "trailer"
+    assert "wheel-position" not in asked(consultation)
+
+
+def test_other_is_never_taken_for_one_of_several() -> None:
+    consultation, _ = typed(CAR_PRINT, "30/33, not soft, 9/32 in, other")
+    assert stands(consultation, ("vehicle", "wheel-position")) == ["", ""]
+
+
+def test_a_figure_that_the_question_asked_can_hardly_have_goes_to_no_other() -> None:
+    consultation, _ = typed(CAR_PRINT, "1,000 kPa")
+    assert answer(consultation, "set-pressure") == ""
+
+
+def test_flat_is_the_pressure_where_that_is_asked_and_whether_it_was_driven_so_is_still_asked() -> None:
+    consultation, _ = typed(CAR_PRINT, "flat")
+    assert [stands(consultation, ("found-pressure",)), answer(consultation, "run-low")] == [["0 psi"], ""]
+
+
+def test_round_says_that_there_is_no_length_to_measure() -> None:
+    consultation, _ = typed(CAR_PRINT, PRESSURES, "through, crown", "round", "6 mm")
+    assert ("injury-length", 0) in consultation.case.skipped
+    assert answer(consultation, "injury-size") == "6 mm"
+
+
+def test_what_is_for_the_record_alone_is_never_put_first_among_what_is_left() -> None:
+    consultation, _ = typed("P215/65R16 96H TUBELESS, first tread")
+    assert asked(consultation)[0] == "self-supporting"
+    assert "dot-code" in asked(consultation)
+    consultation, _ = typed("P215/65R16 96H TUBELESS, first tread", "no")
+    assert asked(consultation)[0] == "found-pressure"

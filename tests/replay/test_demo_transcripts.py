@@ -51,7 +51,7 @@ OUTCOMES: dict[str, tuple[list[str], str, tuple[str, ...]]] = {
     "39-a-slanting-hole-dried-too-early": (["repair", "refer", "repair"], "two-piece", ()),
     "40-refused-at-the-drilling": (["repair", "refer"], "section-repair", ("not-steer-axle",)),
     "41-what-decides-first": (["scrap"], "", ()),
-    "42-a-nail-in-six-lines": (["repair"], "one-piece", ()),
+    "42-a-nail-in-four-lines": (["repair"], "one-piece", ()),
 }
 
 

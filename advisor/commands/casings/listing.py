@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
+from functools import partial
 from pathlib import Path
 
 from advisor.commands.command_parser import rules_named
@@ -13,6 +14,7 @@ from advisor.drawings.selection import pictures_for
 from advisor.engine.evaluator import Judge
 from advisor.journal.casing_history import same_code, visits_of, visits_put_together
 from advisor.journal.data_folder import write_private
+from advisor.journal.queries import tire_of_record
 from advisor.journal.search import MOST_SHOWN, found_by
 from advisor.journal.store import Connection
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
@@ -30,7 +32,7 @@ def list_found(db: Connection, options: Namespace) -> int:
     found = found_by(db, options.words, most)
     if not found:
         sys.stdout.write("Nothing in the journal fits.\n" if options.words else "The journal is empty.\n")
-    sys.stdout.writelines(f"{line}\n" for line in list_lines(found, most))
+    sys.stdout.writelines(f"{line}\n" for line in list_lines(found, most, partial(tire_of_record, db)))
     return ExitCode.DONE
 
 
