@@ -629,3 +629,28 @@ def test_starting_over_clears_the_work() -> None:
     say(consultation, "note x")
     say(consultation, "start over")
     assert consultation.work == Work()
+
+
+# Picking a find
+
+
+def test_a_find_by_its_letter() -> None:
+    consultation = at_work()
+    listed = said(say(consultation, "found"))
+    assert "a the injury's width, with its figure" in listed and "f Rust" in listed and "i A bulge" in listed
+    assert "the injury's width: 6.2 mm" in said(say(consultation, "found a 6.2 mm"))
+    assert "Not understood" in said(say(consultation, "found a")), "a width without a figure is none"
+    before = consultation.case
+    assert "Not understood" in said(say(consultation, "found 11")), "a bare number names no find"
+    assert consultation.case == before
+    say(consultation, "found f, e")
+    assert str(consultation.case.injuries[0]["inside-signs"]) == "loose-cord, rust"
+    assert "f Rust (found already)" in said(say(consultation, "found"))
+
+
+def test_a_find_by_its_letter_at_another_injury() -> None:
+    places = ({"clock": '"3:00"', "offset": "0 mm"}, {"clock": '"6:00"', "offset": "0 mm"})
+    consultation = at_work({"unit-length": "70 mm", "unit-width": "60 mm"}, *places)
+    say(consultation, "found injury 2 f")
+    first, second = (str(injury["inside-signs"]) for injury in consultation.case.injuries)
+    assert (first, second) == ("none", "rust")
