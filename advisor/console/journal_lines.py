@@ -16,8 +16,15 @@ from advisor.dialogue.event_sink import at_its_end, look_up
 from advisor.dialogue.event_sink import take_up as resume
 from advisor.dialogue.session import Consultation
 from advisor.journal.log import Journal
-from advisor.journal.recorder import Keeper
-from advisor.journal.resume import Offer, begin_recording, offer_in_words, offer_of, offers, take_up_record
+from advisor.journal.resume import (
+    MovingKeeper,
+    Offer,
+    begin_recording,
+    offer_in_words,
+    offer_of,
+    offers,
+    take_up_record,
+)
 from advisor.loader.answer_codec import plain
 from advisor.wording.messages import Message
 
@@ -32,7 +39,7 @@ class PlainRecording:
         self.journal = Journal(folder, now)
         self.consultation = consultation
         self.rules = consultation.judge.rules
-        self.keeper: Keeper = begin_recording(self.journal, self.rules)
+        self.keeper: MovingKeeper = begin_recording(self.journal, self.rules)
 
     def opening(
         self, typed: Iterator[str], ask: bool, resume: bool, about: Mapping[str, str], record: str = ""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from advisor.console.verdict_lines import card_lines, section_lines, short_lines, wrapped
-from advisor.dialogue.event_sink import Recorder, kept, said_aside
+from advisor.dialogue.asides import said_beside
+from advisor.dialogue.event_sink import Recorder, kept
 from advisor.dialogue.session import Ask, Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
@@ -178,7 +179,7 @@ def converse(
         echo(text)
         if plain(text) in QUIT_WORDS:
             return
-        messages = said_aside(recorder, consultation, text)
+        messages = said_beside(recorder, consultation, text)
         messages = say(consultation, text) if messages is None else messages
         for message in [*messages, *kept(recorder, consultation)]:
             yield from message_lines(message)

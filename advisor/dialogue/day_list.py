@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct
 from msgspec.structs import replace
 
+from advisor.dialogue.event_sink import Recorder, look_up, take_up
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.state import SessionState
 from advisor.dialogue.work_steps import plan_of, running_timers, step_in_hand, step_title
@@ -28,7 +29,6 @@ from advisor.wording.verdict_card import VERDICT_SIGNS
 from advisor.work.progress import Timer, key_of, time_left_in_words, work_from
 
 if TYPE_CHECKING:
-    from advisor.dialogue.event_sink import Recorder
     from advisor.engine.evaluator import Judge
     from advisor.journal.tires_of_day import TireOfDay
 
@@ -65,13 +65,13 @@ def day_rows(
 
 def day_blocks(rows: Sequence[DayRow], now: datetime) -> Iterator[Said]:
     """The list: how many of each kind, then each tire with its number."""
-    yield heading(rows, now)
+    yield day_heading(rows, now)
     for number, row in enumerate(rows, 1):
         here = ", in hand" if row.in_hand else ""
         yield Block(f"{number}. {row.name} - {row.sign}{here}", tuple(under_row(row, now)), "step")
 
 
-def heading(rows: Sequence[DayRow], now: datetime) -> str:
+def day_heading(rows: Sequence[DayRow], now: datetime) -> str:
     """How many tires there are, how many of them are drying, unfinished, restricted."""
     if not rows:
         return "No tire was begun today."
@@ -120,8 +120,6 @@ def rows_now(recorder: Recorder, consultation: Consultation, now: datetime) -> l
 
 def go_into(recorder: Recorder, consultation: Consultation, row: DayRow) -> list[Message]:
     """Goes on with another tire of the day; the one in hand stays as it is kept."""
-    from advisor.dialogue.event_sink import look_up, take_up
-
     if row.record == recorder.consultation:
         return [Message("note", (f"{row.name} is the tire in hand.",))]
     if row.by:

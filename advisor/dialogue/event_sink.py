@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
 CODE = inputs.DOT_CODE
 PLACE = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET)
-_TODAY = re.compile(r"\s*(?:the\s+)?(?:today|day list|day's list)\b", re.IGNORECASE)
 _LONGEST_NAME = 120
 _LONGEST_NOTE = 500
 _ASIDE = re.compile(r"(note|casing|technician|plate)\s*:?\s+(\S.*)", re.IGNORECASE | re.DOTALL)
@@ -137,12 +136,7 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     """Takes `note …`, `casing …`, `technician …` or `plate …`; None where the text is none of these.
 
     Once the work can begin, a note is one of the work. A technician's name counts for the report without a recorder.
-    `today` and `today 2` are the day's list and a tire of it.
     """
-    if _TODAY.match(text):
-        from advisor.dialogue.day_list import day_line
-
-        return day_line(recorder, consultation, text)
     match = _ASIDE.fullmatch(text.strip())
     if match is None or (recorder is None and match[1].lower() != "technician"):
         return None

@@ -55,7 +55,7 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
 
 
 def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
-    """A line at the work without a word of command: a field of a step, or the reading that the step in hand wants."""
+    """A line at the work without a word of command: a field or reading of any step, or what this one measures."""
     from advisor.dialogue.work_fields import field_line
 
     if consultation.ask is not None or consultation.pending is not None:
@@ -65,7 +65,8 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     planned = step_in_hand(consultation)
     if planned is None:
         return None
-    if any(plain(text).startswith(f"{name.replace('-', ' ')} ") for name in planned.step.asks):
+    wanted = {name.replace("-", " ") for each in plan_of(consultation) for name in each.step.asks}
+    if any(plain(text).startswith(f"{name} ") for name in wanted):
         return _found(consultation, text)
     for name in planned.step.measures:
         try:

@@ -44,10 +44,11 @@ def step_block(consultation: Consultation, plan: Sequence[PlannedStep], place: i
     details.append(Block(f"{planned.says} ({standing_mark(planned.step.basis.standing)})"))
     details += [*holds_of(planned, consultation.judgement, judge), *_cautions(consultation, plan, place)]
     details += [Block(line, role="caution") for line in restriction_lines(planned, consultation.judgement, judge)]
-    details += [*timers(consultation), *_lacking(consultation, planned)]
+    replies = list(_lacking(consultation, planned))
     if not consultation.work.done(planned):
-        details += fields_in_words(consultation, planned)
-    details += _what_to_type(consultation, plan, place)
+        replies += fields_in_words(consultation, planned)
+    replies += _what_to_type(consultation, plan, place)
+    details += [*timers(consultation), *(Block(line, role="reply") for line in replies)]
     return Block(f"Step {place + 1} of {len(plan)} - {step_title(planned)}:", tuple(details), "step")
 
 

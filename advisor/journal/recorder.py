@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
@@ -18,13 +18,10 @@ from advisor.journal.tires_of_day import TireOfDay, readings_since, tires_of_day
 from advisor.model import inputs
 from advisor.model.case import Case
 from advisor.model.proposed import Proposed
-from advisor.model.ruleset import About, RuleSet
+from advisor.model.ruleset import About
 from advisor.model.saved import Saved
 from advisor.model.version import __version__
 from advisor.wording.blocks import Said
-
-if TYPE_CHECKING:
-    from advisor.journal.resume import TakenUp
 
 #: What can be said of a consultation beside its answers; all but the casing are personal words.
 FIELDS = ("casing", "technician", "plate", "note")
@@ -130,16 +127,6 @@ class Keeper:
         with suppress(sqlite3.DatabaseError):
             return [] if db is None else tires_of_day(db, self.journal.now())
         return []
-
-    def go_into(self, record: str, rules: RuleSet) -> TakenUp | None:
-        """Goes on with another consultation by these rules; the one in hand stays as it is kept.
-
-        None where the other is open in another window, or can't be read.
-        """
-        from advisor.journal.resume import offer_of, take_up_record
-
-        offer = offer_of(self.journal, record)
-        return take_up_record(self.journal, offer, rules, self) if offer is not None else None
 
     def move_to(self, consultation: str) -> None:
         """Lets the consultation in hand go, for another one; ended where nothing is left of it."""

@@ -40,10 +40,22 @@ class Offer(Struct, frozen=True):
     entries: tuple[Entry, ...]
 
 
+class MovingKeeper(Keeper):
+    """A keeper that can go on with another consultation of its journal."""
+
+    def go_into(self, record: str, rules: RuleSet) -> TakenUp | None:
+        """Goes on with another consultation by these rules; the one in hand stays as it is kept.
+
+        None where the other is open in another window, or can't be read.
+        """
+        offer = offer_of(self.journal, record)
+        return take_up_record(self.journal, offer, rules, self) if offer is not None else None
+
+
 class TakenUp(Struct, frozen=True):
     """A consultation taken up: its keeper, where it stands, its notes and work, who does it, what is to be said."""
 
-    keeper: Keeper
+    keeper: MovingKeeper
     saved: Saved
     notes: tuple[str, ...]
     work: dict[str, Any]
@@ -52,9 +64,9 @@ class TakenUp(Struct, frozen=True):
     technician: str = ""
 
 
-def begin_recording(journal: Journal, rules: RuleSet) -> Keeper:
+def begin_recording(journal: Journal, rules: RuleSet) -> MovingKeeper:
     """The keeper of a new consultation."""
-    return Keeper(journal, rules.about, rules.digest, journal.new_id())
+    return MovingKeeper(journal, rules.about, rules.digest, journal.new_id())
 
 
 def offers(journal: Journal, rules_id: str) -> list[Offer]:
@@ -106,7 +118,9 @@ def offer_of(journal: Journal, record: str) -> Offer | None:
     return None
 
 
-def take_up_record(journal: Journal, offer: Offer, rules: RuleSet, keeper: Keeper | None = None) -> TakenUp | None:
+def take_up_record(
+    journal: Journal, offer: Offer, rules: RuleSet, keeper: MovingKeeper | None = None
+) -> TakenUp | None:
     """Takes a consultation up under the rules of today; None where another window was quicker.
 
     A `keeper` lets the consultation that it keeps go for this one; without one there is a new keeper.
@@ -115,7 +129,7 @@ def take_up_record(journal: Journal, offer: Offer, rules: RuleSet, keeper: Keepe
     if db is None or not journal.claims.take(offer.summary.id):
         return None
     if keeper is None:
-        keeper = Keeper(journal, rules.about, rules.digest, offer.summary.id)
+        keeper = MovingKeeper(journal, rules.about, rules.digest, offer.summary.id)
     else:
         keeper.move_to(offer.summary.id)
     notes, work = noted(offer.entries, lambda entry: words_of(db, entry))

@@ -120,6 +120,8 @@ class TalkScreen(Screen[None]):
         if desk.leaving:
             self.app.exit(0)
             return
+        if desk.left_work and desk.consultation.ask is None and not desk.aside:
+            desk.left_work, desk.to_open = False, "work"
         if desk.to_open:
             self.call_after_refresh(getattr(self, f"action_{desk.to_open}"))
             desk.to_open = ""

@@ -12,7 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.answer_list import ask_again
-from advisor.dialogue.event_sink import Recorder, at_its_end, kept, said_aside
+from advisor.dialogue.asides import said_beside
+from advisor.dialogue.event_sink import Recorder, at_its_end, kept
 from advisor.dialogue.place_in_whole import place_in_whole
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say, sections_asked
@@ -93,6 +94,8 @@ class Conversation:
         self.page_of: Callable[[Consultation], str] | None = None
         #: The screen to open next, by what its key is called.
         self.to_open = ""
+        #: Whether the work's screen was left for questions that came up there.
+        self.left_work = False
         #: A file just saved, and whether it is a page for a browser to show and print.
         self.saved: Path | None = None
         self.to_print = False
@@ -427,7 +430,7 @@ class Desk(Conversation):
     def say_aside(self, text: str) -> bool:
         """Takes what is said of the consultation beside its answers; tells whether it was such a thing."""
         record = self.recorder.consultation if self.recorder is not None else ""
-        messages = said_aside(self.recorder, self.consultation, text)
+        messages = said_beside(self.recorder, self.consultation, text)
         if messages is not None and self.recorder is not None and self.recorder.consultation != record:
             self.other_tire(messages)
         elif messages is not None:
@@ -460,6 +463,7 @@ class Desk(Conversation):
         """Nothing of the tire before stays in the conversation or in the line."""
         self.transcript.clear()
         self.opened = self._asked = self.current_aside = None
+        self.left_work = False
         self.put("", messages)
         self.text = ""
 

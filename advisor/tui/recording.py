@@ -15,8 +15,15 @@ from advisor.dialogue.event_sink import at_its_end, look_up
 from advisor.dialogue.event_sink import take_up as resume
 from advisor.journal.log import Journal, NewerJournal
 from advisor.journal.queries import Summary, entries_of, state_after
-from advisor.journal.recorder import Keeper
-from advisor.journal.resume import Offer, begin_recording, offer_in_words, offer_of, offers, take_up_record
+from advisor.journal.resume import (
+    MovingKeeper,
+    Offer,
+    begin_recording,
+    offer_in_words,
+    offer_of,
+    offers,
+    take_up_record,
+)
 from advisor.journal.signing import Signer
 from advisor.journal.store import Connection
 from advisor.loader.answer_fit import fitted
@@ -47,7 +54,7 @@ class ScreenRecording:
         self.refused = ""
         self._offers: list[Offer] = []
         self._desk: Desk | None = None
-        self._keeper: Keeper | None = None
+        self._keeper: MovingKeeper | None = None
 
     def open(self, desk: Desk) -> None:
         """Opens the journal and looks for what was not finished; may run beside the screen."""
@@ -81,7 +88,7 @@ class ScreenRecording:
                 desk.tell([Message("note", (says, "advisor --resume takes it up."))])
         desk.keep()
 
-    def _attach(self, desk: Desk, keeper: Keeper) -> None:
+    def _attach(self, desk: Desk, keeper: MovingKeeper) -> None:
         desk.recorder = self._keeper = keeper
         if self.journal is not None and (db := self.journal.db) is not None:
             desk.open_casings = partial(self._casings_screen, desk, db)

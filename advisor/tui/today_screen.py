@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, ClassVar
 
-from advisor.dialogue.day_list import DayRow, heading, under_row
+from advisor.dialogue.day_list import DayRow, day_heading, under_row
 from advisor.tui.keymap import KeyHint
 from advisor.tui.list_screen import BACK, MOVE, ListScreen
 from advisor.tui.text_blocks import Para
@@ -40,7 +40,7 @@ class TodayScreen(ListScreen[DayRow]):
 
     def heading(self) -> str:
         """How many tires of each kind there are."""
-        return heading(self.tires, self.desk.now())
+        return day_heading(self.tires, self.desk.now())
 
     def paras(self, place: int, at: bool) -> Iterator[Para]:
         """A tire: its name and verdict, and how it stands."""

@@ -11,9 +11,10 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widgets import Input
 
-from advisor.dialogue.event_sink import said_aside
+from advisor.dialogue.asides import said_beside
 from advisor.dialogue.session import LONGEST_LINE
 from advisor.dialogue.talk_commands import say
+from advisor.dialogue.work_fields import lacking_fields
 from advisor.dialogue.work_steps import hand_on, plan_of, running_timers, step_block, step_in_hand, timer_in_words
 from advisor.loader.answer_codec import plain
 from advisor.model.problems import shown
@@ -52,7 +53,9 @@ MOST_TIMERS = 3
 #: Steps from one number to another, typed without a word before them.
 _SEVERAL = re.compile(r"\d{1,3}\s*-\s*\d{1,3}")
 #: How what belongs to a step looks, by its role.
-_STYLES = {"caution": "note", "hold": "wrong", "figure": "strong", "stage": "quiet"}
+_STYLES = {"reply": "strong", "caution": "note", "hold": "wrong", "figure": "strong", "stage": "quiet"}
+#: What stands ahead of a step's long text: a small screen has no room for all of it.
+_FIRST = ("stage", "figure", "hold", "reply")
 #: Lines that only move in the work; they don't go into the conversation.
 _MOVES = frozenset({"work", "tick", "tick early", "tick anyway", "untick", "timer"})
 
@@ -100,17 +103,28 @@ class WorkScreen(ReadingScreen[None]):
         self.show()
 
     def show(self) -> None:
-        """Shows list, step and timers as they stand."""
+        """Shows list, step and timers as they stand, once there is room."""
+        if not self.view.size.width:
+            return
         plan = plan_of(self.desk.consultation)
         place = self.desk.consultation.work.current(plan)
         self.list.show(wrap(self._list(plan), self.list.text_width), 0)
         if place is not None:
             self.list.reveal(place)
-        self.line.placeholder = _TO_TYPE if place is not None else "type report, note or why"
+        self.line.placeholder = self._to_type(plan)
         self.keys.show([each for each in (_TICK, *_KEYS) if self._can(each, bool(plan))])
         self.view.show(wrap(self._step(plan), self.view.text_width), 0)
         self._show_standing()
         self.show_timers()
+
+    def _to_type(self, plan: list[PlannedStep]) -> str:
+        """What the line takes now: the field that the step still lacks, where there is one."""
+        consultation = self.desk.consultation
+        place = consultation.work.current(plan)
+        if place is None:
+            return "type report, note or why"
+        lacking = lacking_fields(consultation, plan[place])
+        return f"Enter ticks the step; or type {', '.join(lacking)}" if lacking else _TO_TYPE
 
     def _can(self, key: KeyHint, plan: bool) -> bool:
         """Whether a key does anything now."""
@@ -174,7 +188,7 @@ class WorkScreen(ReadingScreen[None]):
             self.desk.go_into(row)
             self.desk.keep()
             self.said = (Message("complaint", self.desk.complaint),) if self.desk.complaint else ()
-            self._show_or_leave()
+            self._show_or_leave(again=False)
 
     def _show_standing(self) -> None:
         """The verdict, how many steps are done, and whether there is more to read."""
@@ -233,9 +247,9 @@ class WorkScreen(ReadingScreen[None]):
         if place is not None:
             step = step_block(consultation, plan, place)
             yield Para(step.text, "title")
-            for detail in under(step):
-                if detail.role != "timer":
-                    yield Para(detail.said, _STYLES.get(detail.role, ""), indent=2)
+            details = [detail for detail in under(step) if detail.role != "timer"]
+            for detail in sorted(details, key=lambda detail: detail.role not in _FIRST):
+                yield Para(detail.said, _STYLES.get(detail.role, ""), indent=2)
         elif plan:
             yield Para(f"All {len(plan)} steps are done. F12 makes the report.", "strong")
         yield from self._handed_on()
@@ -258,13 +272,15 @@ class WorkScreen(ReadingScreen[None]):
     def action_say(self, text: str) -> None:
         """Says a line, and shows what came of it; goes back to the questions where one is open now."""
         record = self.desk.consultation.state.kept_as
-        if (messages := said_aside(self.desk.recorder, self.desk.consultation, text)) is None:
+        if (messages := said_beside(self.desk.recorder, self.desk.consultation, text)) is None:
             messages = say(self.desk.consultation, text)
         self.desk.keep()
         if record != self.desk.consultation.state.kept_as:
             self.desk.other_tire(messages)
             self.said = tuple(messages)
-        elif plain(text) == "work log":
+            self._show_or_leave(again=False)
+            return
+        if plain(text) == "work log":
             self.said = tuple(messages)
         elif _moves(text):
             self.said = tuple(message for message in messages if message.kind != "work")
@@ -273,8 +289,10 @@ class WorkScreen(ReadingScreen[None]):
             self.desk.put(text, messages)
         self._show_or_leave()
 
-    def _show_or_leave(self) -> None:
+    def _show_or_leave(self, again: bool = True) -> None:
+        """Goes to the questions where one is open; `again`: and back here once they are answered."""
         if self.desk.consultation.ask is not None:
+            self.desk.left_work = again
             self.action_leave()
         else:
             self.show()

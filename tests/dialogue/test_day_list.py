@@ -19,8 +19,7 @@ from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.dialogue.work_steps import step_in_hand
 from advisor.journal.log import Journal
-from advisor.journal.recorder import Keeper
-from advisor.journal.resume import begin_recording
+from advisor.journal.resume import MovingKeeper, begin_recording
 from advisor.journal.tires_of_day import readings_since
 from tests.journal.record_support import SAID, TALK, TODAY, checked, judge
 
@@ -40,7 +39,7 @@ class Shop:
     def open(self) -> None:
         """Another window on the journal."""
         self.journal = Journal(self.folder, lambda: self.time)
-        self.keeper: Keeper = begin_recording(self.journal, judge().rules)
+        self.keeper: MovingKeeper = begin_recording(self.journal, judge().rules)
         self.consultation = Consultation(judge(), TODAY, lambda: self.time, True)
 
     def type(self, *lines: str) -> str:

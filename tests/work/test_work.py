@@ -406,7 +406,7 @@ def test_the_next_tire_of_the_day_takes_the_unit_and_the_batch_over_unless_out_o
     clock = Clock()
     consultation = at_work(clock=clock)
     to_step(consultation, "outline")
-    assert "To write down, type: unit T2 40 mm; unit batch B4711;" in said(say(consultation, "work"))
+    assert "To write down, type: unit T2 40 mm, unit batch B4711," in said(say(consultation, "work"))
     for line in ("unit T9", "unit batch A1", "unit use by 2026-03"):
         say(consultation, line)
     readings = consultation.work.readings
