@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -68,14 +69,30 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     wanted = {name.replace("-", " ") for each in plan_of(consultation) for name in each.step.asks}
     if any(plain(text).startswith(f"{name} ") for name in wanted):
         return _found(consultation, text)
+    if text.strip().replace(".", "").isdigit():
+        return None
     for name in planned.step.measures:
-        try:
-            read_typed(consultation.judge.rules.questions[name], text)
-        except Misread:
-            continue
-        if not text.strip().replace(".", "").isdigit():
+        if _reads(consultation, name, text):
             return _found(consultation, f"{name.replace('-', ' ')} {text}")
-    return None
+    plan = plan_of(consultation)
+    later = dict.fromkeys(name for each in plan if not consultation.work.done(each) for name in each.step.measures)
+    return next((_of_what(consultation, name, text) for name in later if _reads(consultation, name, text)), None)
+
+
+def _reads(consultation: Consultation, name: str, text: str) -> bool:
+    """Whether a text is a reading for a question as it stands."""
+    with suppress(Misread):
+        return bool(read_typed(consultation.judge.rules.questions[name], text))
+    return False
+
+
+def _of_what(consultation: Consultation, name: str, text: str) -> list[Message]:
+    """A bare figure at a step that measures nothing: what it may be has to be said."""
+    planned, said = step_in_hand(consultation), shown(text.strip(), 40)
+    names = [field.id.replace("-", " ") for field in planned.step.fields if field.kind == "length"] if planned else []
+    ways = [f"{each} {said}" for each in names]
+    ways.append(f"found {said} ({consultation.judge.rules.questions[name].name} as it is now)")
+    return [Message("complaint", (f"{said} of what? Type: {', or '.join(ways)}.",))]
 
 
 def _work(consultation: Consultation) -> list[Message]:

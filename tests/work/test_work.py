@@ -654,3 +654,35 @@ def test_a_find_by_its_letter_at_another_injury() -> None:
     say(consultation, "found injury 2 f")
     first, second = (str(injury["inside-signs"]) for injury in consultation.case.injuries)
     assert (first, second) == ("none", "rust")
+
+
+# What is typed at a step
+
+
+def test_a_bare_figure_at_the_drilling_is_asked_back_and_taken_nowhere() -> None:
+    consultation = at_work()
+    to_step(consultation, "drill-inside-truck")
+    before = consultation.state
+    said_back = said(say(consultation, "11 mm"))
+    assert "11 mm of what? Type: burr width 11 mm, or found 11 mm (the injury's width as it is now)." in said_back
+    assert consultation.state == before
+
+
+def test_several_fields_in_one_line_as_the_step_prints_them() -> None:
+    consultation = at_work()
+    to_step(consultation, "outline")
+    printed = "unit T2 40 mm, unit batch B4711, unit use by 2027-05"
+    assert f"To write down, type: {printed}." in said(say(consultation, "work"))
+    for line in (printed, "unit T2 40 mm, batch B4711, use by 2027-05"):
+        noted = said(say(consultation, line))
+        assert "size: T2 40 mm" in noted and "batch: B4711" in noted and "date: 2027-05" in noted
+    refused = said(say(consultation, "unit batch C9, use by 2026-01"))
+    assert "batch: C9" in refused and "2026-01, which is past" in refused
+    readings = {each.field: each.text for each in consultation.work.readings}
+    assert readings["unit-use-by"] == "2027-05" and readings["unit"] == "T2 40 mm"
+
+
+def test_the_air_is_told_at_any_step() -> None:
+    consultation = at_work()
+    say(consultation, "shop temperature 8 C, humidity 65 %")
+    assert consultation.pending is None and "8 C" in str(consultation.case.answers["shop-temperature"])
