@@ -8,7 +8,6 @@ from collections.abc import Callable
 from advisor.dialogue.answer_list import change_answer, so_far_lines
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import drop_line
-from advisor.dialogue.work_steps import step_messages
 from advisor.explain.why import explain_word, no_text_behind, what_lies_ahead, why, why_asked
 from advisor.loader.answer_codec import plain
 from advisor.wording.blocks import Block, Said
@@ -201,6 +200,12 @@ def _sources(consultation: Consultation) -> list[Message]:
     return [no_text_behind(consultation.judge)]
 
 
+def _steps(consultation: Consultation) -> list[Message]:
+    from advisor.dialogue.work_steps import step_messages
+
+    return step_messages(consultation)
+
+
 def _verdict(consultation: Consultation) -> list[Message]:
     return [Message("card", (), consultation.card())]
 
@@ -238,7 +243,7 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "answers": _so_far,
     "the answers": _so_far,
     "verdict": _verdict,
-    "steps": step_messages,
+    "steps": _steps,
     "draw": _draw,
     "back": Consultation.back,
     "go back": Consultation.back,

@@ -21,7 +21,15 @@ from advisor.dialogue.work_steps import (
     step_in_hand,
     timers,
 )
-from advisor.dialogue.work_waits import begin_wait, in_the_way, minutes_of, not_measured, step_that_waits, waits_after
+from advisor.dialogue.work_waits import (
+    begin_wait,
+    in_the_way,
+    minutes_of,
+    not_measured,
+    step_that_waits,
+    title_here,
+    waits_after,
+)
 from advisor.loader.answer_codec import plain, read_typed
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
@@ -159,14 +167,14 @@ def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = Fa
         if holds := holds_of(planned, consultation.judgement, consultation.judge):
             against = list(holds)
         if against and (holds or not anyway):
-            head = f"Not ticked: {planned.step.title}."
+            head = f"Not ticked: {title_here(consultation, planned)}."
             stopped = (Message("note", (Block(head, tuple(against)),)),)
             break
         take_over(consultation, planned)
         work, key = consultation.work, key_of(planned)
         said = f"ticked {said}" if said else ""
         consultation.become(replace(consultation.state, work=work.ticked(key, now, planned.method.id, said)))
-        done.append(planned.step.title + (f" ({said})" if said else ""))
+        done.append(title_here(consultation, planned) + (f" ({said})" if said else ""))
         for waiting in waits_after(consultation, plan, key):
             began += begin_wait(consultation, waiting)
     at = f" at {now:%H:%M}" if now else ""

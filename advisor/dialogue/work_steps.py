@@ -131,7 +131,8 @@ def timers(consultation: Consultation) -> list[Block]:
     """Every timer of a step that is not done yet, with what is left of it."""
     now = consultation.now()
     running = running_timers(consultation) if now is not None else []
-    return [Block(timer_in_words(timer, now), role="timer") for timer in running if now is not None]
+    several = len(consultation.judgement.injuries) > 1
+    return [Block(timer_in_words(timer, now, several), role="timer") for timer in running if now is not None]
 
 
 def timers_in_short(consultation: Consultation) -> str:
@@ -141,9 +142,10 @@ def timers_in_short(consultation: Consultation) -> str:
     return ", ".join(f"timer {each}" for each in left)
 
 
-def timer_in_words(timer: Timer, now: datetime) -> str:
-    """A timer with what is left."""
+def timer_in_words(timer: Timer, now: datetime, several: bool = False) -> str:
+    """A timer with what is left; where there are several injuries, with its own."""
     left, name = time_left_in_words(timer.left(now)), timer.key[0].replace("-", " ")
+    name += f", injury {timer.key[1] + 1}" if several and timer.key[1] >= 0 else ""
     whole = f"{float(timer.minutes):g} min from {timer.started:%H:%M}"
     if timer.over(now):
         return f"Timer ({name}): the {whole} are over. Look for yourself before you go on."

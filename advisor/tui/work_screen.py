@@ -205,7 +205,8 @@ class WorkScreen(ReadingScreen[None]):
         now, running = self.desk.consultation.now(), running_timers(self.desk.consultation)
         if self.desk.timer_just_over():
             self.app.bell()
-        says = [Para(timer_in_words(timer, now), "title") for timer in running] if now else []
+        several = len(self.desk.consultation.judgement.injuries) > 1
+        says = [Para(timer_in_words(timer, now, several), "title") for timer in running] if now else []
         lines = wrap(says, self.timers.text_width if says and self.timers.display else self.size.width - 2)
         self.timers.display = bool(says)
         self.timers.styles.height = min(MOST_TIMERS, len(lines))

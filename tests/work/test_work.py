@@ -686,3 +686,17 @@ def test_the_air_is_told_at_any_step() -> None:
     consultation = at_work()
     say(consultation, "shop temperature 8 C, humidity 65 %")
     assert consultation.pending is None and "8 C" in str(consultation.case.answers["shop-temperature"])
+
+
+def test_with_two_injuries_each_tick_and_timer_says_which() -> None:
+    tire = {"unit-length": "70 mm", "unit-width": "60 mm", "apart-along": "120 mm", "apart-across": "0 mm"}
+    consultation = at_work(tire, {}, {"injury-size": "5 mm"}, clock=Clock())
+    to_step(consultation, "dust")
+    noted = said(say(consultation, "tick 1-99"))
+    assert "take off the dust, injury 1, take off the dust, injury 2" in noted
+    assert "Timer set (let it dry, injury 1)" in noted and "Timer set (let it dry, injury 2)" in noted
+    assert "Timer (dry, injury 2): 5 min left" in said(say(consultation, "timer"))
+    plan = consultation.judge.methods.plan(consultation.judgement)
+    order = [planned.step.id for planned in plan]
+    last_buffed = max(place for place, name in enumerate(order) if name.startswith("buff"))
+    assert last_buffed < order.index("cement-liner"), "both are buffed before either liner is cemented"
