@@ -300,6 +300,7 @@ def check_inputs(draft: Builder) -> None:
         if function is None:
             continue
         _check_reads(value, function, draft)
+        _check_figures(value, function, draft)
         for read in dict.fromkeys(function.needs(value.figures)):
             if read not in (*draft.failed, *value.reads) and not _read_as_known(read, draft):
                 lacking.setdefault(read, []).append(name)
@@ -329,6 +330,26 @@ def _check_reads(value: WorkedOut, function: Registered, draft: Builder) -> None
             found = f'"{name}" in reads of {value.id}, in place of "{known}", which is {unlike}'
             problem = Problem("unfit-input", place, found, _as_known(known), "name one of that kind")
         draft.problems.append(problem)
+
+
+def _check_figures(value: WorkedOut, function: Registered, draft: Builder) -> None:
+    """The limits that a value hands to its function are all that it needs, of the right quantity, and no others."""
+    place, takes = draft.places[f"values.yaml#{value.id}"], function.takes
+    for name, limit in value.figures.items():
+        known = draft.limits.get(limit)
+        if name not in takes:
+            what = f'"{name}" in figures of {value.id}, which its function {value.function} does not take'
+            expected = f"one of: {', '.join(takes)}" if takes else "no figures at all"
+            near, do = tuple(closest(name, takes)), "correct the spelling, or take it out"
+            draft.problems.append(Problem("unknown-input", place, what, expected, do, near))
+        elif known is not None and known.figures[0].quantity != takes[name]:
+            what = f'the limit "{limit}" ({known.figures[0].quantity}) as the figure "{name}" of {value.id}'
+            draft.problems.append(Problem("unfit-input", place, what, f"a limit of {takes[name]}", "name one of that"))
+    if lacking := function.lacks(value.figures):
+        what = f'"{value.id}", whose function {value.function} needs the figure "{lacking[0]}", which is not there'
+        expected = f"figures: {{{', '.join(f'{name}: LIMIT' for name in lacking)}}}"
+        do = "name the limit of each, or take out what needs it"
+        draft.problems.append(Problem("missing-input", place, what, expected, do))
 
 
 def _unlike_known(known: str, name: str, value: WorkedOut, draft: Builder) -> str:

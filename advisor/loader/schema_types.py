@@ -69,6 +69,8 @@ class Reading:
         if name:
             name = self.borne_now(kinds, name, node) if self.draft.renamed else name
             self.draft.references.append(Reference(kinds, name, node, self.diagnostics, what, over, subject, self.top))
+        elif isinstance(node, yaml.ScalarNode) and node.style:
+            self.diagnostics.add("wrong-kind", node, f"an empty text as {what}", "a name", "name one, or take it out")
         return name
 
     def borne_now(self, kinds: str, name: str, node: yaml.Node) -> str:

@@ -56,7 +56,7 @@ class Listener:
         looked_at = text[:MOST_LOOKED_AT]
         tokens, clauses = marked(looked_at, self.lexicon)
         gathered = Gathered(self.rules)
-        injuries = _injuries_so_far(after, asked)
+        injuries = self._injuries_so_far(after, asked)
         corrects = bool(CORRECTS.match(text))
         sense = ClauseAnswers(self.rules, gathered, injuries, asked, looked_at, tokens)
         vehicle = after.answers.get(self._now.get(inputs.VEHICLE, inputs.VEHICLE)) if after else None
@@ -75,6 +75,12 @@ class Listener:
         heard = Heard(text, understood, tuple(left), asks, injuries.count, corrects, sense.repairs, proposed)
         return self._by_ids(heard) if self._now else heard
 
+    def _injuries_so_far(self, after: Case | None, asked: Key | None) -> Injuries:
+        known = len(after.injuries) if after else 0
+        if asked is not None and self.rules.questions[asked[0]].over == "injuries":
+            return Injuries(now=asked[1], count=max(known, asked[1] + 1))
+        return Injuries(now=0 if known == 1 else -1, count=known, declared=known if known > 1 else 0)
+
     def _by_ids(self, heard: Heard) -> Heard:
         """What was heard, under the ids of the rules."""
         lists = {name: tuple(map(self._with_id, getattr(heard, name)))
@@ -83,13 +89,6 @@ class Listener:
 
     def _with_id(self, one: Any) -> Any:
         return replace(one, key=(self._now.get(one.key[0], one.key[0]), one.key[1]))
-
-
-def _injuries_so_far(after: Case | None, asked: Key | None) -> Injuries:
-    known = len(after.injuries) if after else 0
-    if asked is not None and asked[1] != TIRE:
-        return Injuries(now=asked[1], count=max(known, asked[1] + 1))
-    return Injuries(now=0 if known == 1 else -1, count=known, declared=known if known > 1 else 0)
 
 
 def _left_open(gathered: Gathered, after: Case | None, rules: RuleSet, told: set[Key]) -> Iterator[Understood]:

@@ -115,7 +115,7 @@ def doc_faults(function: str, found: Registered, reads: set[str], figures: set[s
     faults += [f"no question: {name}" for name in sorted(told - KNOWN) if "-" in name]
     may = {*found.reads, *found.may_read, *(name for _, names in found.read_with for name in names)}
     faults += [f"not as registered: {name}" for name in sorted(may ^ (told & KNOWN))]
-    faults += [f"figure {name}" for name in sorted(figures ^ named)]
+    faults += [f"figure {name}" for name in sorted((figures ^ named) | (named ^ set(found.takes)))]
     given = found.outcomes if len(found.outcomes) < len("ABCDEFGHJKLMN") else ()
     units = (WRITTEN.get(found.unit, found.unit),) if found.quantity else ()
     faults += [

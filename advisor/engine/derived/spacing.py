@@ -304,14 +304,14 @@ def may_be_dual(facts: Facts) -> bool:
     return heavy and not (vehicle != Choice("trailer") and place in (Choice("steer"), Choice("other")))
 
 
-_ROWS = ("small", "medium", "large", "largest")
+DUAL_ROWS = ("small", "medium", "large", "largest")
 
 
 def _dual_rows(figures: LimitFigures) -> list[dual_pairs.DualRow]:
-    ends = [figures[name].figures[0] if name in figures else None for name in ("to-small", "to-medium", "to-large")]
+    ends = [figures[name].figures[0] for name in ("to-small", "to-medium", "to-large")]
     return [
         dual_pairs.DualRow(end, row != "small", figures[f"diameter-{row}"].figures, figures[f"girth-{row}"].figures)
-        for row, end in zip(_ROWS, [*ends, None], strict=True)
+        for row, end in zip(DUAL_ROWS, [*ends, None], strict=True)
     ]
 
 
