@@ -28,8 +28,6 @@ if TYPE_CHECKING:
 
 _ZERO = exactly(0, "mm")
 _TAPE = (inputs.APART_ALONG, inputs.APART_ACROSS)
-#: A tape is laid the shorter way, so the strip need not close on itself.
-_NO_END = exactly(1_000_000, "mm")
 
 
 class PlacedUnit(Struct, frozen=True):
@@ -138,7 +136,9 @@ def gap_by_tape(facts: Facts) -> Measure | None:
     here = liner_layout.Patch(_ZERO, _ZERO, length, width, turns[0])
     sides = (across.to("mm"), intervals.minus(_ZERO, across.to("mm")))
     there = [liner_layout.Patch(along.to("mm"), side, length, width, turns[-1]) for side in sides]
-    gaps = [liner_layout.gap(here, each, _NO_END) for each in there]
+    reach = intervals.plus(along.to("mm"), intervals.plus(length, width)).high
+    strip = Measure(reach + reach, reach + reach, "mm")  # laid the shorter way: nothing comes near from behind
+    gaps = [liner_layout.gap(here, each, strip) for each in there]
     return Measure(min(gap.low for gap in gaps), min(gap.high for gap in gaps), "mm")
 
 
