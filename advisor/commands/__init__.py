@@ -17,6 +17,7 @@ COMMANDS = {
     "practise": ("[FILE...]", "made-up tires to decide first; then the rules answer, and what was learned is kept"),
     "report": ("CASE|RECORD", "the report, as text or as a page to print"),
     "replay": ("FILE...", "play demo transcripts and show what changed"),
+    "today": ("[NUMBER]", "today's tires: drying, unfinished, restricted; with a number goes on with that one"),
     "casings": ("[WORD...]", "recorded consultations: find, show, verify, export, import, merge"),
     "check": ("[RULES]", "look for problems in a rule set, all at once"),
     "compare": ("OLD NEW", "what a new edition changes for cases, by meaning and not line by line"),

@@ -86,6 +86,15 @@ def run(options: Namespace) -> int:
     return on_screens(rules, options.data, options.resume, about, signer, options.watch)
 
 
+def consult_on(record: str, rules: list[str], folder: str, plain: bool) -> int:
+    """The consultation, taken up at a record; gives the exit code."""
+    if not plain and full_terminal():
+        return on_screens(rules[-1] if rules else "", folder, record=record)
+    from advisor.console.runner import Kept, run_plain
+
+    return run_plain(rules, Kept(folder, make_page=_page_maker(folder), record=record))
+
+
 def _say_version() -> ExitCode:
     from advisor.loader.paths import shipped
     from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
@@ -132,20 +141,21 @@ def on_screens(
     about: Mapping[str, str] = NOTHING_SAID,
     signer: Signer | None = None,
     watch: bool = False,
+    record: str = "",
 ) -> int:
-    """The consultation on the full screen, kept in the journal."""
+    """The consultation on the full screen, kept in the journal; `record` is one of it to take up."""
     from advisor.tui.base_app import run_screens
 
-    def record() -> ScreenRecording:
+    def recording() -> ScreenRecording:
         """Runs after the first paint."""
         from datetime import datetime
 
         from advisor.journal.data_folder import data_folder
         from advisor.tui.recording import ScreenRecording
 
-        return ScreenRecording(data_folder(folder, os.environ), datetime.now, resume, dict(about), signer)
+        return ScreenRecording(data_folder(folder, os.environ), datetime.now, resume, dict(about), signer, record)
 
-    return run_screens(rules, record, watch, _practice_by(rules), report_page_of, _page_maker(folder))
+    return run_screens(rules, recording, watch, _practice_by(rules), report_page_of, _page_maker(folder))
 
 
 def report_page_of(consultation: Consultation) -> str:

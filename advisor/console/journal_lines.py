@@ -5,25 +5,28 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Iterable, Iterator, Mapping
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
 from advisor.console.session_lines import message_lines
 from advisor.console.verdict_lines import wrapped
 from advisor.dialogue.answer_list import so_far_lines
+from advisor.dialogue.day_list import day_line
 from advisor.dialogue.event_sink import at_its_end, look_up
 from advisor.dialogue.event_sink import take_up as resume
 from advisor.dialogue.session import Consultation
 from advisor.journal.log import Journal
-from advisor.journal.recorder import Keeper
-from advisor.journal.resume import Offer, begin_recording, offer_in_words, offers, take_up_record
+from advisor.journal.resume import (
+    MovingKeeper,
+    Offer,
+    begin_recording,
+    offer_in_words,
+    offer_of,
+    offers,
+    take_up_record,
+)
 from advisor.loader.answer_codec import plain
 from advisor.wording.messages import Message
-
-if TYPE_CHECKING:
-    pass
-
 
 GO_ON_WORDS = frozenset({"go on", "yes", "y", "1", "resume"})
 DROP_WORDS = frozenset({"drop", "3"})
@@ -36,13 +39,17 @@ class PlainRecording:
         self.journal = Journal(folder, now)
         self.consultation = consultation
         self.rules = consultation.judge.rules
-        self.keeper: Keeper = begin_recording(self.journal, self.rules)
+        self.keeper: MovingKeeper = begin_recording(self.journal, self.rules)
 
-    def opening(self, typed: Iterator[str], ask: bool, resume: bool, about: Mapping[str, str]) -> Iterator[str]:
-        """The lines before the first question; asks whether to go on only where `ask`."""
+    def opening(
+        self, typed: Iterator[str], ask: bool, resume: bool, about: Mapping[str, str], record: str = ""
+    ) -> Iterator[str]:
+        """The lines before the first question; asks whether to go on only where `ask`, and no `record` is named."""
         yield from self._noticed()
-        waiting = offers(self.journal, self.rules.about.id) if ask or resume else []
-        if waiting and (resume or (yield from self._asked(waiting[0], len(waiting) - 1, typed))):
+        waiting = offers(self.journal, self.rules.about.id) if (ask or resume) and not record else []
+        if record and (named := offer_of(self.journal, record)):
+            yield from self._take_up(named)
+        elif waiting and (resume or (yield from self._asked(waiting[0], len(waiting) - 1, typed))):
             yield from self._take_up(waiting[0])
         elif resume:
             yield from wrapped("There is no unfinished consultation by these rules. A new one begins.")
@@ -55,8 +62,14 @@ class PlainRecording:
 
     def _asked(self, offer: Offer, more: int, typed: Iterator[str]) -> Generator[str, None, bool]:
         yield from wrapped(offer_in_words(offer, more))
-        yield from wrapped("Type go on to take it up, new to begin another, or drop to put it away.")
+        how = "Type go on to take it up, new to begin another, drop to put it away, or today for the day's list."
+        yield from wrapped(how)
         word = plain(next(typed, "new"))
+        while listed := day_line(self.keeper, self.consultation, word):
+            yield from self._said(listed)
+            if self.consultation.state.kept_as:  # one of the list was gone into
+                return False
+            word = plain(next(typed, "new"))
         if word in DROP_WORDS and (taken := take_up_record(self.journal, offer, self.rules)):
             taken.keeper.leave()
             yield from self._noticed()

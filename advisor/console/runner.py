@@ -29,7 +29,8 @@ class Kept(Struct, frozen=True):
     """Whether and where a consultation is kept: `folder` '' stands for the user's own one, on a terminal only.
 
     `about` is what is said of it beside its answers: casing, technician, plate. `watch` is whether the rules are
-    looked at again while it goes on. `in_order`: questions one after another, as they stand in the rules.
+    looked at again while it goes on. `in_order`: questions one after another, as they stand in the rules. `record` is
+    one of the journal to take up.
     """
 
     folder: str = ""
@@ -40,6 +41,7 @@ class Kept(Struct, frozen=True):
     watch: bool = False
     in_order: bool = False
     make_page: Callable[[str], tuple[str, ...]] | None = None
+    record: str = ""
 
 
 NOTHING_SAID_OF_KEEPING = Kept()
@@ -59,7 +61,7 @@ def run_plain(rules: list[str], kept: Kept = NOTHING_SAID_OF_KEEPING) -> int:
     consultation.make_page = kept.make_page
     on_terminal = sys.stdin.isatty()
     live = _live(consultation, watch) if watch is not None else None
-    if not kept.never and (kept.folder or kept.resume or on_terminal):
+    if not kept.never and (kept.folder or kept.resume or kept.record or on_terminal):
         return _recorded(consultation, kept, on_terminal, live)
     typed = _typed(on_terminal, live)
     for line in converse(consultation, typed, lambda text: _echo(text, on_terminal), whole=not on_terminal):
@@ -82,7 +84,7 @@ def _recorded(consultation: Consultation, kept: Kept, on_terminal: bool, live: L
         live.recorder = lambda: recording.keeper
     typed = _typed(on_terminal, live)
     try:
-        for line in recording.opening(typed, on_terminal, kept.resume, kept.about):
+        for line in recording.opening(typed, on_terminal, kept.resume, kept.about, kept.record):
             sys.stdout.write(f"{line}\n")
         keeper = recording.keeper
         talk = converse(consultation, typed, lambda text: _echo(text, on_terminal), keeper, not on_terminal)

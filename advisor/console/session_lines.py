@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from advisor.console.verdict_lines import card_lines, section_lines, short_lines, wrapped
-from advisor.dialogue.event_sink import Recorder, kept, said_aside
+from advisor.dialogue.asides import said_beside
+from advisor.dialogue.event_sink import Recorder, kept
 from advisor.dialogue.session import Ask, Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
@@ -146,10 +147,13 @@ def converse(
     """
     yield from opening_lines(consultation.judge)
     lines = iter(typed)
-    shown_end = False
+    shown_end, of_record = False, consultation.state.kept_as
     put: Ask | None = None
     while True:
         ask = consultation.ask
+        if of_record and of_record != consultation.state.kept_as:
+            shown_end, put = False, None
+        of_record = consultation.state.kept_as
         if ask is not None:
             again = put is not None and ask.key == put.key and ask.given == put.given
             yield from again_lines(ask) if again else ask_lines(ask)
@@ -175,10 +179,11 @@ def converse(
         echo(text)
         if plain(text) in QUIT_WORDS:
             return
-        messages = said_aside(recorder, consultation, text)
+        messages = said_beside(recorder, consultation, text)
         messages = say(consultation, text) if messages is None else messages
         for message in [*messages, *kept(recorder, consultation)]:
             yield from message_lines(message)
+        shown_end = shown_end or (consultation.ask is None and any(each.card for each in messages))
     card = consultation.card()
     if consultation.ask is not None:
         yield from ("", "The input ended here. As things stand:", "", *card_lines(card))

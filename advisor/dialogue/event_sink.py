@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from msgspec.structs import replace
 
@@ -15,11 +15,15 @@ from advisor.engine.judgement_types import Judgement
 from advisor.model import inputs
 from advisor.model.problems import shown
 from advisor.model.proposed import Proposed
-from advisor.model.ruleset import About, Verdict
+from advisor.model.ruleset import About, RuleSet, Verdict
 from advisor.model.saved import Saved
 from advisor.wording.blocks import Said
 from advisor.wording.messages import Message
 from advisor.work.progress import readings_from, work_data, work_from
+
+if TYPE_CHECKING:
+    from advisor.journal.resume import TakenUp
+    from advisor.journal.tires_of_day import TireOfDay
 
 CODE = inputs.DOT_CODE
 PLACE = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET)
@@ -47,10 +51,11 @@ class Recorder(Protocol):
         notes: Sequence[str] = (),
         work: Mapping[str, Any] | None = None,
         heard: Sequence[str] = (),
+        finished: bool = True,
     ) -> tuple[str, ...]:
         """Keeps the state, the verdict where there is one, the notes that are new, and the work as plain data.
 
-        `heard` are the lines of what waits to be confirmed.
+        `heard` are the lines of what waits to be confirmed; `finished`: no repair was begun that is not done.
         """
 
     @property
@@ -66,6 +71,12 @@ class Recorder(Protocol):
     def readings_of_day(self) -> list[Any]:
         """What was read at the work on other tires of the day, oldest first, as plain data."""
 
+    def tires_of_day(self) -> list[TireOfDay]:
+        """The tires of the day as they are kept, in the order in which they were begun."""
+
+    def go_into(self, record: str, rules: RuleSet) -> TakenUp | None:
+        """Goes on with another consultation; None where it is open elsewhere, or can't be read."""
+
     def known_casing(self, name: str, judge: Judge) -> tuple[tuple[Said, ...], list[Proposed]]:
         """What is known of a casing, and earlier repairs to be looked for."""
 
@@ -79,7 +90,8 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
         _remember_the_day(recorder, consultation)
     heard = consultation.pending.lines if consultation.pending else ()
     work = work_data(consultation.work)
-    said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard))
+    finished = consultation.ask is not None or at_its_end(consultation)
+    said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard, finished))
     consultation.become(replace(consultation.state, kept_as=recorder.consultation))
     code = str(consultation.case.answers.get(consultation.judge.rules.question_now(CODE), ""))
     if code and code != consultation.state.looked_up and not recorder.casing:

@@ -11,7 +11,6 @@ from advisor.dialogue.answer_list import change_answer, so_far_lines
 from advisor.dialogue.question_form import asks_by_form, asks_in_a_clause
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import drop_line
-from advisor.dialogue.work_steps import step_messages
 from advisor.explain.why import no_text_behind, what_lies_ahead, why, why_asked
 from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.wording.blocks import Block, Said
@@ -19,6 +18,21 @@ from advisor.wording.messages import Message
 from advisor.wording.verdict_card import SECTIONS, section_blocks
 
 HOW_TO_ANSWER = "Type an answer in your own units and words: 3/8 in, 10mm, 8-10 mm, about 9 mm, or a choice's number."
+#: What can be typed at the work.
+WORK_ENTRIES = (
+    ("work", "the work step by step; then tick, untick, note WORDS, timer, work log"),
+    ("tick early", "ticks a step although its wait is not over; the report will have it"),
+    ("tick 1-8", "ticks several steps, as far as nothing stands in the way"),
+    ("step NUMBER", "reads another step of the work; nothing is ticked by it"),
+    ("found X", "something turned up at a step: found 11 mm, found rust; found alone lists what to pick by letter"),
+    ("take back", "what was found last was not so; it stays in the log as taken back"),
+    ("timer 10", "a wait of your own, in minutes; timer off takes it away"),
+    ("unit B4711", "what is to be written down at a step, by its name: unit, unit use by 2027-05, torque 600 Nm"),
+    ("technician X", "the name above the report's signature line"),
+    ("report", "the record of the case and of the work on one page; report full: with all answers, reasons and steps"),
+    ("report page", "the same as a page to print, saved beside the record and opened in the browser"),
+    ("today", "today's tires: drying, unfinished, restricted; today 2 goes into one (where a journal is kept)"),
+)
 #: What can be typed, and what it is for.
 HELP_ENTRIES = (
     ("can't tell", "when it can't be told; it is never taken as no"),
@@ -45,15 +59,7 @@ HELP_ENTRIES = (
     ("steps", "the steps of the method, with every figure and what it rests on"),
     ("draw", "the drawings: where to measure, the cross-section, the tread unrolled with all repairs"),
     ("beside", "the same tire under the other rule sets; or: beside uk-road"),
-    ("work", "the work step by step; then tick, tick 1-8, untick, note WORDS, timer, work log"),
-    ("tick early", "ticks a step although its wait is not over; the report will have it"),
-    ("step NUMBER", "reads another step of the work; nothing is ticked by it"),
-    ("found X", "something turned up at a step: found 11 mm, found rust; the case is judged again"),
-    ("take back", "what was found last was not so; it stays in the log as taken back"),
-    ("timer 10", "a wait of your own, in minutes; timer off takes it away"),
-    ("technician X", "the name above the report's signature line"),
-    ("report", "the record of the case and of the work on one page; report full: with all answers, reasons and steps"),
-    ("report page", "the same as a page to print, saved beside the record and opened in the browser"),
+    *WORK_ENTRIES,
     ("stop", "end here with the verdict as things stand"),
     ("go on", "take up again after stop"),
     ("casing T42", "whose casing this is; so too technician NAME, plate NUMBER, note WORDS (where a journal is kept)"),
@@ -195,6 +201,12 @@ def _sources(consultation: Consultation) -> list[Message]:
     return [no_text_behind(consultation.judge)]
 
 
+def _steps(consultation: Consultation) -> list[Message]:
+    from advisor.dialogue.work_steps import step_messages
+
+    return step_messages(consultation)
+
+
 def _verdict(consultation: Consultation) -> list[Message]:
     return [Message("card", (), consultation.card())]
 
@@ -224,7 +236,7 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "answers": _so_far,
     "the answers": _so_far,
     "verdict": _verdict,
-    "steps": step_messages,
+    "steps": _steps,
     "draw": _draw,
     "back": Consultation.back,
     "go back": Consultation.back,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -20,7 +21,15 @@ from advisor.dialogue.work_steps import (
     step_in_hand,
     timers,
 )
-from advisor.dialogue.work_waits import begin_wait, in_the_way, minutes_of, not_measured, step_that_waits, waits_after
+from advisor.dialogue.work_waits import (
+    begin_wait,
+    in_the_way,
+    minutes_of,
+    not_measured,
+    step_that_waits,
+    title_here,
+    waits_after,
+)
 from advisor.loader.answer_codec import plain, read_typed
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
@@ -55,7 +64,7 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
 
 
 def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
-    """A line at the work without a word of command: a field of a step, or the reading that the step in hand wants."""
+    """A line at the work without a word of command: a field or reading of any step, or what this one measures."""
     from advisor.dialogue.work_fields import field_line
 
     if consultation.ask is not None or consultation.pending is not None:
@@ -65,16 +74,33 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     planned = step_in_hand(consultation)
     if planned is None:
         return None
-    if any(plain(text).startswith(f"{name.replace('-', ' ')} ") for name in planned.step.asks):
+    wanted = {name.replace("-", " ") for each in plan_of(consultation) for name in each.step.asks}
+    if any(plain(text).startswith(f"{name} ") for name in wanted):
         return _found(consultation, text)
+    if text.strip().replace(".", "").isdigit():
+        return None
     for name in planned.step.measures:
-        try:
-            read_typed(consultation.judge.rules.questions[name], text)
-        except Misread:
-            continue
-        if not text.strip().replace(".", "").isdigit():
+        if _reads(consultation, name, text):
             return _found(consultation, f"{name.replace('-', ' ')} {text}")
-    return None
+    plan = plan_of(consultation)
+    later = dict.fromkeys(name for each in plan if not consultation.work.done(each) for name in each.step.measures)
+    return next((_of_what(consultation, name, text) for name in later if _reads(consultation, name, text)), None)
+
+
+def _reads(consultation: Consultation, name: str, text: str) -> bool:
+    """Whether a text is a reading for a question as it stands."""
+    with suppress(Misread):
+        return bool(read_typed(consultation.judge.rules.questions[name], text))
+    return False
+
+
+def _of_what(consultation: Consultation, name: str, text: str) -> list[Message]:
+    """A bare figure at a step that measures nothing: what it may be has to be said."""
+    planned, said = step_in_hand(consultation), shown(text.strip(), 40)
+    names = [field.id.replace("-", " ") for field in planned.step.fields if field.kind == "length"] if planned else []
+    ways = [f"{each} {said}" for each in names]
+    ways.append(f"found {said} ({consultation.judge.rules.questions[name].name} as it is now)")
+    return [Message("complaint", (f"{said} of what? Type: {', or '.join(ways)}.",))]
 
 
 def _work(consultation: Consultation) -> list[Message]:
@@ -141,14 +167,14 @@ def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = Fa
         if holds := holds_of(planned, consultation.judgement, consultation.judge):
             against = list(holds)
         if against and (holds or not anyway):
-            head = f"Not ticked: {planned.step.title}."
+            head = f"Not ticked: {title_here(consultation, planned)}."
             stopped = (Message("note", (Block(head, tuple(against)),)),)
             break
         take_over(consultation, planned)
         work, key = consultation.work, key_of(planned)
         said = f"ticked {said}" if said else ""
         consultation.become(replace(consultation.state, work=work.ticked(key, now, planned.method.id, said)))
-        done.append(planned.step.title + (f" ({said})" if said else ""))
+        done.append(title_here(consultation, planned) + (f" ({said})" if said else ""))
         for waiting in waits_after(consultation, plan, key):
             began += begin_wait(consultation, waiting)
     at = f" at {now:%H:%M}" if now else ""

@@ -25,19 +25,36 @@ _MONTH_FIRST = re.compile(r"(?P<month>\d{1,2})[/.](?P<year>20\d\d)")
 
 
 def field_line(consultation: Consultation, text: str) -> list[Message] | None:
-    """What comes of a line that names a field of the work and gives it; None where it names none."""
-    now, plan = consultation.now(), consultation.judge.methods.plan(consultation.judgement)
-    for planned, field, rest in _named(_in_hand_first(consultation, plan), text):
-        if not rest:
-            return [Message("complaint", (f"{_name(field)} is what? Such as: {_typed(field)}.",))]
-        try:
-            said = as_written_down(field, rest, now.date() if now else consultation.today)
-        except Misread as error:
-            return [Message("complaint", (f"{_name(field)}: {error}. {error.do}".strip(),))]
-        work = consultation.work.with_reading(key_of(planned), field.id, said, now)
-        consultation.become(replace(consultation.state, work=work))
-        return [Message("noted", (f"{_name(field)}: {said}",))]
-    return None
+    """What comes of a line that names a field of the work and gives it, or several with commas; None where it does not.
+
+    A further one of the same kind needs its last words only: `unit T2, batch B4711, use by 2027-05`.
+    """
+    plan = _in_hand_first(consultation, consultation.judge.methods.plan(consultation.judgement))
+    if not any(_named(plan, text)):
+        return None
+    kind, parts = text.split()[0], list[str]()
+    for part in filter(None, map(str.strip, re.split(r"[,;]", text))):
+        named = next((said for said in (part, f"{kind} {part}") if any(_named(plan, said))), "")
+        if named or not parts:
+            parts.append(named or part)
+        else:
+            parts[-1] += f", {part}"
+    return [_written_down(consultation, plan, part) for part in parts]
+
+
+def _written_down(consultation: Consultation, plan: Sequence[PlannedStep], text: str) -> Message:
+    """Writes the field down that a text names."""
+    now = consultation.now()
+    planned, field, rest = next(_named(plan, text))
+    if not rest:
+        return Message("complaint", (f"{_name(field)} is what? Such as: {_typed(field)}.",))
+    try:
+        said = as_written_down(field, rest, now.date() if now else consultation.today)
+    except Misread as error:
+        return Message("complaint", (f"{_name(field)}: {error}. {error.do}".strip(),))
+    work = consultation.work.with_reading(key_of(planned), field.id, said, now)
+    consultation.become(replace(consultation.state, work=work))
+    return Message("noted", (f"{_name(field)}: {said}",))
 
 
 def as_written_down(field: StepField, text: str, today: date) -> str:
@@ -78,8 +95,15 @@ def fields_in_words(consultation: Consultation, planned: PlannedStep) -> Iterato
         yield f"Written down: {_pairs(planned, there)}."
     if again:
         yield f"As on the tire before, taken over by the tick: {_pairs(planned, again)}."
-    if lacking := [field for field in planned.step.fields if field.id not in there and field.id not in again]:
-        yield f"To write down, type: {'; '.join(map(_typed, lacking))}."
+    if lacking := lacking_fields(consultation, planned):
+        yield f"To write down, type: {', '.join(lacking)}."
+
+
+def lacking_fields(consultation: Consultation, planned: PlannedStep) -> list[str]:
+    """What is still to be written down at a step, each as it is typed; what the tick takes over is not."""
+    key, again = key_of(planned), {field.id for field, _ in taken_over(consultation, planned)}
+    fields = (field for field in planned.step.fields if field.id not in again)
+    return [_typed(field) for field in fields if consultation.work.reading_of(key, field.id) is None]
 
 
 def taken_over(consultation: Consultation, planned: PlannedStep) -> list[tuple[StepField, str]]:

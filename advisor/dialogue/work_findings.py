@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
@@ -28,6 +29,10 @@ HOW_TO_SAY = (
     "found cut cord, found exposed cord, found depth can't tell, found another hole; several with commas: found rust, "
     "cut cord. With several injuries: found injury 2 rust. Found wrongly: take back."
 )
+#: What is measured of an injury and can turn out otherwise at the work.
+_MEASURED = (inputs.INJURY_SIZE, inputs.INJURY_LENGTH, inputs.INJURY_ANGLE)
+#: A find of the list by its letter; one that is measured with its figure.
+_LETTER = re.compile(r"(?P<letter>[a-z])(?:\s+(?P<figure>(?:about\s+)?\d\S*(?:\s+\S+)?))?", re.I)
 #: What a finding without a name can be: a sign round the injury, then one of the whole tire, then the width drilled.
 _SIGNS = (inputs.INSIDE_SIGNS, inputs.FINDINGS)
 _SIZE = inputs.INJURY_SIZE
@@ -46,6 +51,64 @@ _FOUND = re.compile(r"^\s*found\b[:,]?\s*", re.I)
 _INJURY = re.compile(r"injury\s+(?P<number>\d{1,2})\s*[:,]?\s+(?P<rest>.+)", re.I)
 
 
+class FindToPick(Struct, frozen=True):
+    """Something that may turn up: its letter, what it is, and what is typed behind `found`.
+
+    `measured`: a figure follows what is typed; `there`: it was found already.
+    """
+
+    letter: str
+    says: str
+    typed: str
+    measured: bool = False
+    there: bool = False
+
+
+def finds_to_pick(consultation: Consultation, injury: int) -> list[FindToPick]:
+    """What may turn up at a step of an injury (counted from 0), as a list to pick from."""
+    rules = consultation.judge.rules
+    rows = list[tuple[str, str, bool, bool]]()
+    for name in map(rules.question_now, _MEASURED):
+        if name in rules.questions:
+            rows.append((rules.questions[name].name, f"{name} ", True, False))
+    for name in map(rules.question_now, _SIGNS):
+        if (question := rules.questions.get(name)) is None:
+            continue
+        old = consultation.case.get(question.over, (name, TIRE if question.over == "tire" else injury))
+        present = old.present if isinstance(old, Choices) else ()
+        rows += [(each.says, f"{name} {each.id}", False, each.id in present) for each in question.choices]
+    rows.append(("Another injury", "another injury", False, False))
+    letters = map(chr, range(ord("a"), ord("z") + 1))
+    return [FindToPick(letter, *row) for letter, row in zip(letters, rows, strict=False)]
+
+
+def _list_of_finds(consultation: Consultation, injury: int) -> Message:
+    """The list, with how its letters are typed."""
+    lines = [
+        f"{each.letter} {each.says}{' (found already)' if each.there else ', with its figure' if each.measured else ''}"
+        for each in finds_to_pick(consultation, injury)
+    ]
+    how = (
+        "Type found and the letter: found d; several: found d, f; one that is measured with its figure: found a 11 mm."
+    )
+    several = len(consultation.judgement.injuries) > 1
+    of = f" at injury {injury + 1} (of another: found injury 2 and what it is)" if several else ""
+    return Message("help", (Block(f"What turned up{of}?", tuple(lines), "title"), how, HOW_TO_SAY))
+
+
+def _by_letter(consultation: Consultation, text: str, injury: int) -> str:
+    """A line in which letters of the list are written out as what they stand for."""
+    picks = {each.letter: each for each in finds_to_pick(consultation, injury)}
+    said, by_letter = list[str](), False
+    for part in filter(None, _BETWEEN.split(text.strip())):
+        match = _LETTER.fullmatch(_FOUND.sub("", part))
+        pick = picks.get(match["letter"].lower()) if match else None
+        if match and pick and pick.measured == bool(match["figure"]):
+            part, by_letter = f"{pick.typed}{match['figure'] or ''}", True
+        said.append(part)
+    return ", ".join(said) if by_letter else text
+
+
 def found(consultation: Consultation, text: str, injury: int) -> list[Message]:
     """Takes a finding at a step of an injury (counted from 0); a text that can't be read comes back as a complaint."""
     if match := _INJURY.fullmatch(text.strip()):
@@ -53,7 +116,8 @@ def found(consultation: Consultation, text: str, injury: int) -> list[Message]:
         if not 0 <= injury < len(consultation.judgement.injuries):
             return [Message("complaint", (f"There is no injury {injury + 1}.",))]
     if not text.strip():
-        return [Message("help", (HOW_TO_SAY,))]
+        return [_list_of_finds(consultation, injury)]
+    text = _by_letter(consultation, text, injury)
     if _ANOTHER.match(text):
         return list(_take_another(consultation))
     if several := _several(consultation, text, injury):

@@ -44,10 +44,11 @@ def step_block(consultation: Consultation, plan: Sequence[PlannedStep], place: i
     details.append(Block(f"{planned.says} ({standing_mark(planned.step.basis.standing)})"))
     details += [*holds_of(planned, consultation.judgement, judge), *_cautions(consultation, plan, place)]
     details += [Block(line, role="caution") for line in restriction_lines(planned, consultation.judgement, judge)]
-    details += [*timers(consultation), *_lacking(consultation, planned)]
+    replies = list(_lacking(consultation, planned))
     if not consultation.work.done(planned):
-        details += fields_in_words(consultation, planned)
-    details += _what_to_type(consultation, plan, place)
+        replies += fields_in_words(consultation, planned)
+    replies += _what_to_type(consultation, plan, place)
+    details += [*timers(consultation), *(Block(line, role="reply") for line in replies)]
     return Block(f"Step {place + 1} of {len(plan)} - {step_title(planned)}:", tuple(details), "step")
 
 
@@ -130,7 +131,8 @@ def timers(consultation: Consultation) -> list[Block]:
     """Every timer of a step that is not done yet, with what is left of it."""
     now = consultation.now()
     running = running_timers(consultation) if now is not None else []
-    return [Block(timer_in_words(timer, now), role="timer") for timer in running if now is not None]
+    several = len(consultation.judgement.injuries) > 1
+    return [Block(timer_in_words(timer, now, several), role="timer") for timer in running if now is not None]
 
 
 def timers_in_short(consultation: Consultation) -> str:
@@ -140,9 +142,10 @@ def timers_in_short(consultation: Consultation) -> str:
     return ", ".join(f"timer {each}" for each in left)
 
 
-def timer_in_words(timer: Timer, now: datetime) -> str:
-    """A timer with what is left."""
+def timer_in_words(timer: Timer, now: datetime, several: bool = False) -> str:
+    """A timer with what is left; where there are several injuries, with its own."""
     left, name = time_left_in_words(timer.left(now)), timer.key[0].replace("-", " ")
+    name += f", injury {timer.key[1] + 1}" if several and timer.key[1] >= 0 else ""
     whole = f"{float(timer.minutes):g} min from {timer.started:%H:%M}"
     if timer.over(now):
         return f"Timer ({name}): the {whole} are over. Look for yourself before you go on."

@@ -19,6 +19,12 @@ from advisor.work.progress import MINUTES, StepKey, Timer, key_of, time_left_in_
 HERE = "here"
 
 
+def title_here(consultation: Consultation, planned: PlannedStep) -> str:
+    """A step's short name, with its injury where there are several: `let it dry, injury 2`."""
+    several = planned.injury is not None and not planned.step.once and len(consultation.judgement.injuries) > 1
+    return f"{planned.step.title}, injury {(planned.injury or 0) + 1}" if several else planned.step.title
+
+
 def minutes_of(consultation: Consultation, planned: PlannedStep) -> Measure | None:
     """How long a step waits at least, in minutes; None where it does not, or no figure says it."""
     name, judgement = planned.step.waits_for, consultation.judgement
@@ -55,7 +61,7 @@ def step_that_waits(consultation: Consultation, plan: Sequence[PlannedStep]) -> 
 
 def begin_wait(consultation: Consultation, planned: PlannedStep) -> list[Said]:
     """Begins the wait of a step and says so; without a figure or a clock, how it is to go on."""
-    now, title = consultation.now(), planned.step.title
+    now, title = consultation.now(), title_here(consultation, planned)
     least = minutes_of(consultation, planned)
     minutes = least.high if least else _minutes_of_day(consultation, planned.step.id)
     if minutes is None:

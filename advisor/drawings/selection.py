@@ -17,7 +17,7 @@ from advisor.drawings.views.cross_section import channel_picture, section_pictur
 from advisor.drawings.views.how_to_measure import path_sketch, place_sketch, tread_picture
 from advisor.drawings.views.liner import PlaceMark, gap_words, near_picture, unrolled_picture
 from advisor.engine.derived.injury import has_inner_end, lean_of
-from advisor.engine.derived.spacing import PlacedUnit, liner_round, placed_units, unit_gaps
+from advisor.engine.derived.spacing import PlacedUnit, gap_by_tape, liner_round, placed_units, taped_apart, unit_gaps
 from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts, OneOf
 from advisor.engine.judgement_types import Judgement
@@ -162,7 +162,10 @@ def distance_lines(judgement: Judgement, judge: Judge, unit: Names | None = None
     pairs = unit_gaps(judgement.walk.tire, units)
     lines = [f"{_name(first)} and {_name(second)}: {gap_words(gap, names)}" for first, second, gap in pairs]
     unplaced = [_name(one) for one in units if one.patch is None]
-    if unplaced:
+    taped = gap_by_tape(judgement.walk.tire) if taped_apart(judgement.walk.tire) else None
+    if taped is not None:
+        lines = [f"by the tape, the nearest two: {gap_words(taped, names)}"]
+    elif unplaced:
         lines.append(f"place or size not known: {', '.join(unplaced)}")
     return (*lines, f"{len(units)} repairs in all")
 

@@ -13,7 +13,7 @@ from msgspec import Struct
 from advisor.journal.casing_history import visit_of
 from advisor.journal.data_folder import FILE_NAME
 from advisor.journal.private_words import words_of
-from advisor.journal.queries import SUMMARY_COLUMNS, Summary, entries_of, noted, of_casing, told_before
+from advisor.journal.queries import Summary, entries_of, noted, of_casing, summary_of, told_before
 from advisor.journal.store import opened_to_read
 from advisor.model.case import Case
 
@@ -73,9 +73,5 @@ def _minute(summary: Summary) -> str:
 
 
 def _named(db: sqlite3.Connection, name: str) -> Summary | None:
-    sql = f"SELECT {SUMMARY_COLUMNS} FROM consultation WHERE id = ?"  # noqa: S608
-    row = db.execute(sql, (name,)).fetchone()
-    if row:
-        return Summary(*row)
-    found = of_casing(db, name)
+    found = of_casing(db, name) if (summary := summary_of(db, name)) is None else [summary]
     return found[-1] if found else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from msgspec import Struct
@@ -21,8 +21,6 @@ from advisor.model.saved import Saved
 
 SUMMARY_COLUMNS = "id, begun, rules_id, edition, digest, state, casing, technician, plate, verdict, ending, decided"
 _A_BLOCK = 500
-#: How far back the readings of other tires are those of the same day, and how many entries are looked through.
-DAY_AT_WORK, MOST_LOOKED_AT = timedelta(hours=14), 3000
 NO_WORK: Mapping[str, Any] = {"ticks": [], "timers": [], "notes": [], "readings": []}
 #: How a consultation without a verdict is called in a list.
 STATES = {"open": "not finished", "left": "put away", "ended": "no verdict"}
@@ -75,19 +73,6 @@ def entries_of(db: sqlite3.Connection, consultation: str) -> list[Entry]:
     return [Entry(*row) for row in db.execute(sql, (consultation,))]
 
 
-def readings_since(db: sqlite3.Connection, now: datetime, besides: str) -> Iterator[Any]:
-    """The readings at the work of the last hours in other consultations, oldest first; each as plain data."""
-    since = (now - DAY_AT_WORK).isoformat()
-    sql = f"SELECT {ENTRY_COLUMNS} FROM entry ORDER BY seq DESC LIMIT ?"  # noqa: S608
-    latest: dict[str, list[Any]] = {}
-    for row in db.execute(sql, (MOST_LOOKED_AT,)):
-        entry = Entry(*row)
-        if entry.kind == "work" and entry.at >= since and entry.consultation not in (besides, *latest):
-            latest[entry.consultation] = list(entry.data.get("readings", ()))
-    for readings in reversed(latest.values()):
-        yield from readings
-
-
 def branches_of(db: sqlite3.Connection, origin: str) -> list[str]:
     """The names under which a consultation is here: its own, and those of ways it took elsewhere."""
     sql = "SELECT consultation FROM entry WHERE step = 1 AND (consultation = ? OR consultation BETWEEN ? AND ?)"
@@ -121,6 +106,12 @@ def last_verdict(entries: Iterable[Entry]) -> dict[str, Any] | None:
         if entry.kind == "verdict":
             found = {**entry.data, "digest": entry.rules, "at": entry.at}
     return found
+
+
+def summary_of(db: sqlite3.Connection, record: str) -> Summary | None:
+    """A consultation's row by its id; None where there is none."""
+    row = db.execute(f"SELECT {SUMMARY_COLUMNS} FROM consultation WHERE id = ?", (record,)).fetchone()  # noqa: S608
+    return Summary(*row) if row else None
 
 
 def unfinished(db: sqlite3.Connection, most: int = 20) -> list[Summary]:

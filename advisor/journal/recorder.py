@@ -12,8 +12,9 @@ from advisor.engine.judgement_types import Judgement
 from advisor.journal.case_data import case_data, day_from
 from advisor.journal.events import Entry, NewEvent, draft
 from advisor.journal.log import Journal
-from advisor.journal.queries import NO_WORK, noted, readings_since, still_heard
+from advisor.journal.queries import NO_WORK, noted, still_heard
 from advisor.journal.state_diff import changes
+from advisor.journal.tires_of_day import TireOfDay, readings_since, tires_of_day
 from advisor.model import inputs
 from advisor.model.case import Case
 from advisor.model.proposed import Proposed
@@ -32,17 +33,21 @@ class Keeper:
 
     def __init__(self, journal: Journal, about: About, digest: str, consultation: str) -> None:
         self.journal, self.about, self.digest = journal, about, digest
+        self._technician = ""
+        self._blank(consultation)
+
+    def _blank(self, consultation: str) -> None:
+        """From now on another consultation is kept, of which nothing is known yet."""
         self.consultation = consultation
         self._saved = Saved(Case())
-        self._begun = False
+        self._begun = self._ended = False
         self._work: Mapping[str, Any] = NO_WORK
         self._first: list[tuple[str, str]] = []
-        self._ended = False
-        self._heard = 0
-        self._technician = self.casing = ""
-        self._step = self._notes = 0
+        self._step = self._notes = self._heard = 0
         self._steps: dict[str, int] = {}
         self._decided: dict[str, Any] | None = None
+        self._finished = True
+        self.casing = ""
 
     @property
     def safe(self) -> bool:
@@ -75,10 +80,12 @@ class Keeper:
         notes: Sequence[str] = (),
         work: Mapping[str, Any] | None = None,
         heard: Sequence[str] = (),
+        finished: bool = True,
     ) -> tuple[str, ...]:
         """Puts what changed on disk, new notes, the work, and the verdict at the end; gives what is to be said.
 
         `heard` are the lines of what waits to be confirmed; they are heard again when the consultation is taken up.
+        One that is not `finished`, as a repair was begun, is not brought to its end by beginning another.
         """
         known = self._saved.order or len(notes) < self._notes
         if self._begun and known and saved == Saved(Case(today=saved.case.today)):
@@ -95,6 +102,7 @@ class Keeper:
             drafts.extend(self._worked(work or NO_WORK))
             drafts.extend(self._waits(heard))
         drafts.extend(self._verdict(saved, judgement))
+        self._finished = finished
         if drafts:
             self._ended = False
             self.journal.append(drafts)
@@ -112,6 +120,20 @@ class Keeper:
         with suppress(sqlite3.DatabaseError):  # a damaged journal is dealt with when something is kept in it
             return [] if db is None else list(readings_since(db, self.journal.now(), self.consultation))
         return []
+
+    def tires_of_day(self) -> list[TireOfDay]:
+        """The tires of the day as they are kept, in the order in which they were begun."""
+        db = self.journal.db
+        with suppress(sqlite3.DatabaseError):
+            return [] if db is None else tires_of_day(db, self.journal.now())
+        return []
+
+    def move_to(self, consultation: str) -> None:
+        """Lets the consultation in hand go, for another one; ended where nothing is left of it."""
+        if self._decided is not None and self._finished:
+            self.end()
+        self.journal.claims.let_go(self.consultation)
+        self._blank(consultation)
 
     def add_first(self, field: str, words: str) -> None:
         """The same for what the program was started with: kept once something is said."""
@@ -141,16 +163,13 @@ class Keeper:
         return tuple(known_lines(db, name, self.consultation)), proposed_for(db, name, judge, self.consultation)
 
     def _anew(self) -> None:
-        """Another tire: what was decided is brought to an end, what was not is put away, and a new one begins."""
-        if self._decided is not None:
-            self.end()
-        else:
+        """Another tire: what was decided is brought to an end, what was not is put away, and a new one begins.
+
+        A repair that was begun stays open, for the day's list and the next start.
+        """
+        if self._decided is None:
             self.leave()
-        self.journal.claims.let_go(self.consultation)
-        self.consultation = self.journal.new_id()
-        self._begun = self._ended = False
-        self._saved, self._step, self._steps, self._decided = Saved(Case()), 0, {}, None
-        self._notes, self._work, self._heard, self.casing = 0, NO_WORK, 0, ""
+        self.move_to(self.journal.new_id())
         self._first = [("technician", self._technician)] if self._technician else []
 
     def end(self) -> None:

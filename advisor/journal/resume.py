@@ -18,6 +18,7 @@ from advisor.journal.queries import (
     noted,
     state_after,
     still_heard,
+    summary_of,
     tire_in_short,
     unfinished,
 )
@@ -39,20 +40,33 @@ class Offer(Struct, frozen=True):
     entries: tuple[Entry, ...]
 
 
-class TakenUp(Struct, frozen=True):
-    """A consultation taken up: its keeper, where it stands, its notes and work, and what is to be said about it."""
+class MovingKeeper(Keeper):
+    """A keeper that can go on with another consultation of its journal."""
 
-    keeper: Keeper
+    def go_into(self, record: str, rules: RuleSet) -> TakenUp | None:
+        """Goes on with another consultation by these rules; the one in hand stays as it is kept.
+
+        None where the other is open in another window, or can't be read.
+        """
+        offer = offer_of(self.journal, record)
+        return take_up_record(self.journal, offer, rules, self) if offer is not None else None
+
+
+class TakenUp(Struct, frozen=True):
+    """A consultation taken up: its keeper, where it stands, its notes and work, who does it, what is to be said."""
+
+    keeper: MovingKeeper
     saved: Saved
     notes: tuple[str, ...]
     work: dict[str, Any]
     heard: tuple[str, ...]
     says: tuple[str, ...]
+    technician: str = ""
 
 
-def begin_recording(journal: Journal, rules: RuleSet) -> Keeper:
+def begin_recording(journal: Journal, rules: RuleSet) -> MovingKeeper:
     """The keeper of a new consultation."""
-    return Keeper(journal, rules.about, rules.digest, journal.new_id())
+    return MovingKeeper(journal, rules.about, rules.digest, journal.new_id())
 
 
 def offers(journal: Journal, rules_id: str) -> list[Offer]:
@@ -87,16 +101,37 @@ def offer_in_words(offer: Offer, more: int) -> str:
     said += [shown(tire_in_short(case), 80)] if tire_in_short(case) else []
     said += [f"casing {shown(row.casing, 40)}"] if row.casing else []
     said += ["the work begun"] if any(entry.kind == "work" for entry in offer.entries) else []
-    others = f" {more} {'other is' if more == 1 else 'others are'} unfinished as well." if more else ""
+    are = "other is" if more == 1 else "others are"
+    others = f" {more} {are} unfinished as well; today lists all." if more else ""
     return f"An unfinished consultation from {begun} is there, with {', '.join(said)}.{others}"
 
 
-def take_up_record(journal: Journal, offer: Offer, rules: RuleSet) -> TakenUp | None:
-    """Takes a consultation up under the rules of today; None where another window was quicker."""
+def offer_of(journal: Journal, record: str) -> Offer | None:
+    """A consultation by its id, finished or not; None where it is not there or can't be read."""
+    db = journal.db
+    if db is None:
+        return None
+    with suppress(sqlite3.Error, Misread, KeyError, ValueError, TypeError):
+        if summary := summary_of(db, record):
+            entries = tuple(entries_of(db, record))
+            return Offer(summary, state_after(entries), entries)
+    return None
+
+
+def take_up_record(
+    journal: Journal, offer: Offer, rules: RuleSet, keeper: MovingKeeper | None = None
+) -> TakenUp | None:
+    """Takes a consultation up under the rules of today; None where another window was quicker.
+
+    A `keeper` lets the consultation that it keeps go for this one; without one there is a new keeper.
+    """
     db = journal.db
     if db is None or not journal.claims.take(offer.summary.id):
         return None
-    keeper = Keeper(journal, rules.about, rules.digest, offer.summary.id)
+    if keeper is None:
+        keeper = MovingKeeper(journal, rules.about, rules.digest, offer.summary.id)
+    else:
+        keeper.move_to(offer.summary.id)
     notes, work = noted(offer.entries, lambda entry: words_of(db, entry))
     keeper.take_up(offer.saved, offer.entries)
     journal.take_up(offer.summary.id, [as_draft(db, entry) for entry in offer.entries])
@@ -110,4 +145,4 @@ def take_up_record(journal: Journal, offer: Offer, rules: RuleSet) -> TakenUp | 
     if left_out:
         says.append(f"These answers fit no question any more and were left out: {', '.join(left_out)}.")
     heard = still_heard(offer.entries, lambda entry: words_of(db, entry))
-    return TakenUp(keeper, saved, tuple(notes), work, tuple(heard), tuple(says))
+    return TakenUp(keeper, saved, tuple(notes), work, tuple(heard), tuple(says), offer.summary.technician)

@@ -108,6 +108,8 @@ MORE_REPAIRS = _repair("more-repairs", CHOICE, "whether one more follows")
 # The new repair unit
 UNIT_LENGTH = _tire("unit-length", MEASURE, "its length along the tire", "length")
 UNIT_WIDTH = _tire("unit-width", MEASURE, "its width across", "length")
+APART_ALONG = _tire("apart-along", MEASURE, "how far the nearest injuries lie apart, along the tread", "length")
+APART_ACROSS = _tire("apart-across", MEASURE, "how far the nearest injuries lie apart, across", "length")
 UNIT_TURN = _injury("unit-turn", MEASURE, "how it is turned", "angle")
 
 # The workshop

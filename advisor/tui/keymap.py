@@ -6,6 +6,8 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from advisor.wording.blocks import Said
 
 
@@ -34,6 +36,7 @@ KEYS = (
     KeyHint("f10", "F10", "light", "light/dark", "Change between light and dark."),
     KeyHint("ctrl+g", "^G", "draw", "draw", "The drawings: where to measure, the injury's path, the tread unrolled."),
     KeyHint("ctrl+t", "^T", "work", "work", "Walk through the work step by step, with ticks, notes and a timer."),
+    KeyHint("ctrl+y", "^Y", "today", "today", "Today's tires: what is drying, unfinished, restricted; and into any."),
     KeyHint("ctrl+r", "^R", "casings", "casings", "Look through the recorded casings, each with its history."),
     KeyHint("ctrl+l", "^L", "practise", "practise", "Made-up tires to learn on: decide first, then the rules answer."),
     KeyHint("ctrl+o", "^O", "beside", "other rules", "The same tire under the other rule sets, side by side."),
@@ -62,4 +65,17 @@ def key_help(can: Callable[[str], bool]) -> tuple[Said, ...]:
         *(Block(says, role="entry", lead=key) for key, says in keys),
         Block("What can be typed:", role="title"),
         *help_blocks(),
+    )
+
+
+def work_help(keys: Iterable[KeyHint]) -> tuple[Said, ...]:
+    """The keys of the work's screen that work now, and what can be typed there."""
+    from advisor.dialogue.talk_commands import WORK_ENTRIES
+    from advisor.wording.blocks import Block
+
+    return (
+        Block("Keys that work now:", role="title"),
+        *(Block(key.says, role="entry", lead=key.written) for key in keys),
+        Block("What can be typed:", role="title"),
+        *(Block(says, role="entry", lead=typed) for typed, says in WORK_ENTRIES),
     )

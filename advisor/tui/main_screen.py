@@ -25,10 +25,11 @@ from advisor.tui.status import Complaint, KeysBar, Sign, Standing
 from advisor.tui.text_blocks import Para, wrap
 
 if TYPE_CHECKING:
+    from advisor.dialogue.day_list import DayRow
     from advisor.tui.presenter import Desk
 
 #: Keys that open a screen of their own.
-SCREENS = ("work", "draw", "casings", "beside", "practise")
+SCREENS = ("work", "today", "draw", "casings", "beside", "practise")
 VERDICTS = ("repair", "refer", "hold", "scrap")
 #: So many lines of what was said stay in sight above a question.
 LEAST_SAID = 2
@@ -119,9 +120,11 @@ class TalkScreen(Screen[None]):
         if desk.leaving:
             self.app.exit(0)
             return
+        if desk.left_work and desk.consultation.ask is None and not desk.aside:
+            desk.left_work, desk.to_open = False, "work"
         if desk.to_open:
+            self.call_after_refresh(getattr(self, f"action_{desk.to_open}"))
             desk.to_open = ""
-            self.call_after_refresh(self.action_casings)
         self._hand_over(desk)
         if desk.to_copy:
             self.app.copy_to_clipboard(desk.to_copy)
@@ -249,6 +252,20 @@ class TalkScreen(Screen[None]):
 
         if self.desk is not None:
             self.app.push_screen(WorkScreen(self.desk), lambda _: self.show_desk())
+
+    def action_today(self) -> None:
+        """Shows the tires of the day, and goes into the one that is taken."""
+        from advisor.tui.today_screen import TodayScreen
+
+        if self.desk is not None and self.desk.can("today"):
+            self.app.push_screen(TodayScreen(self.desk), self._go_into)
+
+    @calmly
+    def _go_into(self, desk: Desk, row: DayRow | None) -> None:
+        """Goes on with a tire of the day; straight to its work where that was begun."""
+        if row is not None:
+            desk.go_into(row)
+            desk.to_its_work()
 
     def action_draw(self) -> None:
         """Shows the drawings on a screen of their own."""

@@ -12,7 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.answer_list import ask_again
-from advisor.dialogue.event_sink import Recorder, kept, said_aside
+from advisor.dialogue.asides import said_beside
+from advisor.dialogue.event_sink import Recorder, at_its_end, kept
 from advisor.dialogue.place_in_whole import place_in_whole
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say, sections_asked
@@ -21,7 +22,7 @@ from advisor.loader.answer_codec import plain
 from advisor.model.case import Choice, Key
 from advisor.model.problems import shown
 from advisor.tui import prompt_bar
-from advisor.tui.dialogs import ChangeAnswer, ExplainWord, Leave, NameTire, SaveAs, StartOver
+from advisor.tui.dialogs import ChangeAnswer, ExplainWord, Leave, NameTire, SaveAs, StartOver, TakeUp
 from advisor.tui.export_text import card_text, default_name, save
 from advisor.tui.keymap import key_help
 from advisor.tui.prompt_bar import Prompt, PromptRow, Refused, take_marked, take_row, with_marks
@@ -32,6 +33,7 @@ from advisor.wording.messages import Message
 if TYPE_CHECKING:
     from textual.screen import Screen
 
+    from advisor.dialogue.day_list import DayRow
     from advisor.dialogue.hot_reload import LiveRules
     from advisor.drawings.scene import Names
     from advisor.practise.sitting import Sitting
@@ -90,7 +92,10 @@ class Conversation:
         self.make_practice: Callable[[], Sitting] | None = None
         #: The report's page of a consultation as HTML; None where nobody can make it.
         self.page_of: Callable[[Consultation], str] | None = None
+        #: The screen to open next, by what its key is called.
         self.to_open = ""
+        #: Whether the work's screen was left for questions that came up there.
+        self.left_work = False
         #: A file just saved, and whether it is a page for a browser to show and print.
         self.saved: Path | None = None
         self.to_print = False
@@ -424,10 +429,43 @@ class Desk(Conversation):
 
     def say_aside(self, text: str) -> bool:
         """Takes what is said of the consultation beside its answers; tells whether it was such a thing."""
-        messages = said_aside(self.recorder, self.consultation, text)
-        if messages is not None:
+        record = self.recorder.consultation if self.recorder is not None else ""
+        messages = said_beside(self.recorder, self.consultation, text)
+        if messages is not None and self.recorder is not None and self.recorder.consultation != record:
+            self.other_tire(messages)
+        elif messages is not None:
             self.tell(messages, text)
         return messages is not None
+
+    def day_rows(self) -> list[DayRow]:
+        """The tires of the day as they stand; none where nothing is kept."""
+        from advisor.dialogue.day_list import rows_now
+
+        return [] if self.recorder is None else rows_now(self.recorder, self.consultation, self.now())
+
+    def go_into(self, row: DayRow) -> None:
+        """Goes on with another tire of the day; where that can't be, says why."""
+        from advisor.dialogue.day_list import go_into
+
+        if self.recorder is not None:
+            messages = go_into(self.recorder, self.consultation, row)
+            if any(message.kind == "complaint" for message in messages):
+                self.complaint = tuple(text for message in messages for text in message.texts)
+            else:
+                self.other_tire(messages)
+
+    def to_its_work(self) -> None:
+        """Asks for the work's screen where the work was begun and is not done."""
+        if self.can("work") and self.consultation.work.begun and not at_its_end(self.consultation):
+            self.to_open = "work"
+
+    def other_tire(self, messages: list[Message]) -> None:
+        """Nothing of the tire before stays in the conversation or in the line."""
+        self.transcript.clear()
+        self.opened = self._asked = self.current_aside = None
+        self.left_work = False
+        self.put("", messages)
+        self.text = ""
 
     def _said(self, typed: str, messages: Iterable[Message]) -> None:
         """Puts an exchange into the conversation. Raises Refused when nothing of it was taken."""
@@ -523,7 +561,7 @@ class Desk(Conversation):
         if key == "cancel":
             read = self.reading or (self.prompt.kind == "end" and self.said_aside)
             return self.aside or read or self.prompt.given or bool(self.complaint and self.text)
-        if self.aside:
+        if self.aside and not (key == "today" and isinstance(self.current_aside, TakeUp)):
             return key == "quit"
         if key == "why_asked":
             return self._asked is not None
@@ -534,7 +572,7 @@ class Desk(Conversation):
         if key == "draw":
             asked = self.consultation.ask
             return anything_to_draw(self.consultation.case, asked.key if asked else None, self.consultation.judge)
-        if key == "casings":
+        if key in ("casings", "today"):
             return self.open_casings is not None
         if key == "practise":
             return self.make_practice is not None

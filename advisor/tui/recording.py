@@ -15,8 +15,15 @@ from advisor.dialogue.event_sink import at_its_end, look_up
 from advisor.dialogue.event_sink import take_up as resume
 from advisor.journal.log import Journal, NewerJournal
 from advisor.journal.queries import Summary, entries_of, state_after
-from advisor.journal.recorder import Keeper
-from advisor.journal.resume import Offer, begin_recording, offer_in_words, offers, take_up_record
+from advisor.journal.resume import (
+    MovingKeeper,
+    Offer,
+    begin_recording,
+    offer_in_words,
+    offer_of,
+    offers,
+    take_up_record,
+)
 from advisor.journal.signing import Signer
 from advisor.journal.store import Connection
 from advisor.loader.answer_fit import fitted
@@ -27,7 +34,10 @@ from advisor.wording.messages import Message
 
 
 class ScreenRecording:
-    """The journal of one window. `about` is what is said of a consultation: casing, technician, plate."""
+    """The journal of one window. `about` is what is said of a consultation: casing, technician, plate.
+
+    `record` is one to be taken up at once, as `resume` takes up the latest that is not finished.
+    """
 
     def __init__(
         self,
@@ -36,20 +46,23 @@ class ScreenRecording:
         resume: bool,
         about: Mapping[str, str],
         signer: Signer | None = None,
+        record: str = "",
     ) -> None:
         self.folder, self.now, self.resume, self.about, self.signer = folder, now, resume, about, signer
+        self.record = record
         self.journal: Journal | None = None
         self.refused = ""
         self._offers: list[Offer] = []
         self._desk: Desk | None = None
-        self._keeper: Keeper | None = None
+        self._keeper: MovingKeeper | None = None
 
     def open(self, desk: Desk) -> None:
         """Opens the journal and looks for what was not finished; may run beside the screen."""
         try:
             self.journal = Journal(self.folder, self.now)
             self.journal.signer = self.signer
-            self._offers = offers(self.journal, desk.consultation.judge.rules.about.id)
+            named = offer_of(self.journal, self.record) if self.record else None
+            self._offers = [named] if named else offers(self.journal, desk.consultation.judge.rules.about.id)
         except NewerJournal as error:
             self.refused = f"Nothing is kept: {error}."
         except Exception as error:
@@ -66,15 +79,16 @@ class ScreenRecording:
             desk.tell([Message("note", notices)])
         if self._offers and not desk.answered and not desk.aside:
             offer, says = self._offers[0], offer_in_words(self._offers[0], len(self._offers) - 1)
-            if self.resume:
+            if self.resume or self.record:
                 desk.tell(self._taken_up(desk, offer))
+                desk.to_its_work()
             elif in_time:
                 desk.open(TakeUp(says, partial(self._taken_up, desk, offer), partial(self._put_away, offer)))
             else:
                 desk.tell([Message("note", (says, "advisor --resume takes it up."))])
         desk.keep()
 
-    def _attach(self, desk: Desk, keeper: Keeper) -> None:
+    def _attach(self, desk: Desk, keeper: MovingKeeper) -> None:
         desk.recorder = self._keeper = keeper
         if self.journal is not None and (db := self.journal.db) is not None:
             desk.open_casings = partial(self._casings_screen, desk, db)

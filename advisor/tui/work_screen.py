@@ -11,32 +11,53 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widgets import Input
 
+from advisor.dialogue.asides import said_beside
 from advisor.dialogue.session import LONGEST_LINE
 from advisor.dialogue.talk_commands import say
-from advisor.dialogue.work_steps import hand_on, plan_of, running_timers, step_block, timer_in_words
+from advisor.dialogue.work_fields import lacking_fields
+from advisor.dialogue.work_steps import hand_on, plan_of, running_timers, step_block, step_in_hand, timer_in_words
 from advisor.loader.answer_codec import plain
+from advisor.model.problems import shown
+from advisor.tui.keymap import KeyHint, work_help
 from advisor.tui.lines_view import LinesView
 from advisor.tui.reading_screen import ReadingScreen
 from advisor.tui.rendering import message_turn
-from advisor.tui.status import Sign, Standing
+from advisor.tui.status import KeysBar, Standing
 from advisor.tui.text_blocks import BLANK, Para, wrap
 from advisor.wording.blocks import Block, blocks_of, under
 from advisor.wording.messages import Message
 from advisor.work.plan import PlanStage, stage_in_hand, stages_of
 
 if TYPE_CHECKING:
+    from advisor.dialogue.day_list import DayRow
     from advisor.engine.judgement_types import PlannedStep
     from advisor.tui.presenter import Desk
 
-_KEYS_LINE = "Enter tick  1-8 several  found WHAT  note WORDS  untick  F12 report  Esc back"
-_NO_STEPS_LINE = "F12 report  take back  note WORDS  why  Esc back to the verdict"
+_TICK = KeyHint("enter", "Enter", "tick", "tick", "Tick the step in hand, or take what is typed.")
+_STAGE = KeyHint("f4", "F4", "stage", "tick stage", "Tick the rest of the stage, as far as nothing stands in the way.")
+_UNTICK = KeyHint("f5", "F5", "say('untick')", "untick", "Take the last tick back.")
+_KEYS = (
+    KeyHint("f1", "F1", "help", "help", "These keys, and what can be typed at the work."),
+    KeyHint("f2", "F2", "say('why')", "why", "Why the verdict is what it is."),
+    KeyHint("f3", "F3", "found", "found", "What turned up, picked from a list."),
+    _STAGE,
+    _UNTICK,
+    KeyHint("f6", "F6", "say('take back')", "take back", "What was found last was not so."),
+    KeyHint("f7", "F7", "say('work log')", "log", "What was done, and when."),
+    KeyHint("f12", "F12", "say('report page')", "report", "The report as a page."),
+    KeyHint("ctrl+y", "^Y", "today", "today", "Today's tires, and from there into any of them."),
+    KeyHint("escape", "Esc", "leave", "back", "Back to the verdict."),
+)
+_TO_TYPE = "Enter ticks the step; or type 1-8, found WHAT, note WORDS, a reading"
 MOST_TIMERS = 3
 #: Steps from one number to another, typed without a word before them.
 _SEVERAL = re.compile(r"\d{1,3}\s*-\s*\d{1,3}")
 #: How what belongs to a step looks, by its role.
-_STYLES = {"caution": "note", "hold": "wrong", "figure": "strong", "stage": "quiet"}
+_STYLES = {"reply": "strong", "caution": "note", "hold": "wrong", "figure": "strong", "stage": "quiet"}
+#: What stands ahead of a step's long text: a small screen has no room for all of it.
+_FIRST = ("stage", "figure", "hold", "reply")
 #: Lines that only move in the work; they don't go into the conversation.
-_MOVES = frozenset({"work", "tick", "tick early", "tick anyway", "untick", "timer", "work log"})
+_MOVES = frozenset({"work", "tick", "tick early", "tick anyway", "untick", "timer"})
 
 
 class WorkScreen(ReadingScreen[None]):
@@ -51,10 +72,11 @@ class WorkScreen(ReadingScreen[None]):
     #work-standing { height: 1; width: 100%; }
     #work-timers { height: 1; width: 100%; }
     #work-line { height: 1; border: none; background: $background; padding: 0; }
-    #work-keys { height: 1; background: $surface; }
+    #work-keys { background: $surface; color: $foreground; }
+    #work-keys > .keys--key { color: $text-accent; text-style: bold; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("f12", "say('report page')", "report", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding(key.key, key.id, key.label, show=False) for key in _KEYS]
 
     def __init__(self, desk: Desk) -> None:
         super().__init__("work-step")
@@ -62,8 +84,8 @@ class WorkScreen(ReadingScreen[None]):
         self.list = LinesView("work-list")
         self.timers = LinesView("work-timers")
         self.standing = Standing("work-standing")
-        self.line = Input(placeholder="Enter ticks the step; or type", id="work-line", max_length=LONGEST_LINE)
-        self.keys = Sign(_KEYS_LINE, "work-keys")
+        self.line = Input(placeholder=_TO_TYPE, id="work-line", max_length=LONGEST_LINE)
+        self.keys = KeysBar("work-keys")
         self.said: tuple[Message, ...] = ()
 
     def compose(self) -> ComposeResult:
@@ -81,29 +103,101 @@ class WorkScreen(ReadingScreen[None]):
         self.show()
 
     def show(self) -> None:
-        """Shows list, step and timers as they stand."""
+        """Shows list, step and timers as they stand, once there is room."""
+        if not self.view.size.width:
+            return
         plan = plan_of(self.desk.consultation)
         place = self.desk.consultation.work.current(plan)
         self.list.show(wrap(self._list(plan), self.list.text_width), 0)
         if place is not None:
             self.list.reveal(place)
-        self.line.placeholder = "Enter ticks the step; or type" if place is not None else "type report, note or why"
-        self.keys.text = _KEYS_LINE if plan else _NO_STEPS_LINE
-        self.keys.refresh()
+        self.line.placeholder = self._to_type(plan)
+        self.keys.show([each for each in (_TICK, *_KEYS) if self._can(each, bool(plan))])
         self.view.show(wrap(self._step(plan), self.view.text_width), 0)
         self._show_standing()
         self.show_timers()
 
+    def _to_type(self, plan: list[PlannedStep]) -> str:
+        """What the line takes now: the field that the step still lacks, where there is one."""
+        consultation = self.desk.consultation
+        place = consultation.work.current(plan)
+        if place is None:
+            return "type report, note or why"
+        lacking = lacking_fields(consultation, plan[place])
+        return f"Enter ticks the step; or type {', '.join(lacking)}" if lacking else _TO_TYPE
+
+    def _can(self, key: KeyHint, plan: bool) -> bool:
+        """Whether a key does anything now."""
+        consultation = self.desk.consultation
+        if key in (_TICK, _STAGE):
+            return plan and consultation.work.current(plan_of(consultation)) is not None
+        if key.key == "f6":
+            return bool(consultation.state.finds)
+        if key.key == "ctrl+y":
+            return self.desk.can("today")
+        return bool(consultation.work.ticks) if key == _UNTICK else True
+
     def on_lines_view_scrolled(self) -> None:
         """Says whether there is more to read."""
         self._show_standing()
+
+    def on_keys_bar_pressed(self, event: KeysBar.Pressed) -> None:
+        """A tap on a key does the same as the key."""
+        self.app.simulate_key(event.key.key)
+
+    def action_help(self) -> None:
+        """The keys that work here and what can be typed."""
+        plan = bool(plan_of(self.desk.consultation))
+        self.said = (Message("help", work_help([each for each in (_TICK, *_KEYS) if self._can(each, plan)])),)
+        self.show()
+
+    def action_stage(self) -> None:
+        """Ticks the rest of the stage in hand."""
+        consultation = self.desk.consultation
+        plan = plan_of(consultation)
+        stage, place = stage_in_hand(plan, consultation.work), consultation.work.current(plan)
+        self.action_say("tick" if stage is None or place is None else f"tick {place + 1}-{stage.places[-1] + 1}")
+
+    def action_found(self) -> None:
+        """Picks what turned up; what is measured is then typed into the line."""
+        from advisor.dialogue.work_findings import finds_to_pick
+        from advisor.tui.found_screen import FoundScreen
+
+        consultation = self.desk.consultation
+        planned = step_in_hand(consultation)
+        injury = (planned.injury or 0) if planned is not None else 0
+        of = f" at injury {injury + 1}" if len(consultation.judgement.injuries) > 1 else ""
+        self.app.push_screen(FoundScreen(finds_to_pick(consultation, injury), of), self._found)
+
+    def _found(self, line: str | None) -> None:
+        if line and line.endswith(" "):
+            self.line.value = line
+            self.line.cursor_position = len(line)
+        elif line:
+            self.action_say(line)
+
+    def action_today(self) -> None:
+        """Today's tires."""
+        from advisor.tui.today_screen import TodayScreen
+
+        if self.desk.can("today"):
+            self.app.push_screen(TodayScreen(self.desk), self._go_into)
+
+    def _go_into(self, row: DayRow | None) -> None:
+        if row is not None:
+            self.desk.go_into(row)
+            self.desk.keep()
+            self.said = (Message("complaint", self.desk.complaint),) if self.desk.complaint else ()
+            self._show_or_leave(again=False)
 
     def _show_standing(self) -> None:
         """The verdict, how many steps are done, and whether there is more to read."""
         consultation = self.desk.consultation
         plan = plan_of(consultation)
         done = sum(map(consultation.work.done, plan))
-        left = f"{consultation.standing()} - {done} of {len(plan)} steps done" if plan else consultation.standing()
+        casing = self.desk.recorder.casing if self.desk.recorder is not None else ""
+        named = f"{shown(casing, 20)} - {consultation.standing()}" if casing else consultation.standing()
+        left = f"{named} - {done} of {len(plan)} steps done" if plan else named
         self.standing.show(left, "more: PgDn" if self.view.more_below else "")
 
     def show_timers(self) -> None:
@@ -111,10 +205,12 @@ class WorkScreen(ReadingScreen[None]):
         now, running = self.desk.consultation.now(), running_timers(self.desk.consultation)
         if self.desk.timer_just_over():
             self.app.bell()
-        says = [Para(timer_in_words(timer, now), "title") for timer in running] if now else []
+        several = len(self.desk.consultation.judgement.injuries) > 1
+        says = [Para(timer_in_words(timer, now, several), "title") for timer in running] if now else []
+        lines = wrap(says, self.timers.text_width if says and self.timers.display else self.size.width - 2)
         self.timers.display = bool(says)
-        self.timers.styles.height = min(MOST_TIMERS, len(says))
-        self.timers.show(wrap(says, self.timers.text_width), 0)
+        self.timers.styles.height = min(MOST_TIMERS, len(lines))
+        self.timers.show(lines, 0, min(MOST_TIMERS, len(lines)))
 
     def _list(self, plan: list[PlannedStep]) -> Iterator[Para]:
         """The stages; the one in hand opened, the others by how many of their steps are done."""
@@ -152,9 +248,9 @@ class WorkScreen(ReadingScreen[None]):
         if place is not None:
             step = step_block(consultation, plan, place)
             yield Para(step.text, "title")
-            for detail in under(step):
-                if detail.role != "timer":
-                    yield Para(detail.said, _STYLES.get(detail.role, ""), indent=2)
+            details = [detail for detail in under(step) if detail.role != "timer"]
+            for detail in sorted(details, key=lambda detail: detail.role not in _FIRST):
+                yield Para(detail.said, _STYLES.get(detail.role, ""), indent=2)
         elif plan:
             yield Para(f"All {len(plan)} steps are done. F12 makes the report.", "strong")
         yield from self._handed_on()
@@ -176,14 +272,28 @@ class WorkScreen(ReadingScreen[None]):
 
     def action_say(self, text: str) -> None:
         """Says a line, and shows what came of it; goes back to the questions where one is open now."""
-        messages = say(self.desk.consultation, text)
+        record = self.desk.consultation.state.kept_as
+        if (messages := said_beside(self.desk.recorder, self.desk.consultation, text)) is None:
+            messages = say(self.desk.consultation, text)
         self.desk.keep()
-        if _moves(text):
+        if record != self.desk.consultation.state.kept_as:
+            self.desk.other_tire(messages)
+            self.said = tuple(messages)
+            self._show_or_leave(again=False)
+            return
+        if plain(text) == "work log":
+            self.said = tuple(messages)
+        elif _moves(text):
             self.said = tuple(message for message in messages if message.kind != "work")
         else:
             self.said = tuple(message for message in messages if not _shown_below(message))
             self.desk.put(text, messages)
+        self._show_or_leave()
+
+    def _show_or_leave(self, again: bool = True) -> None:
+        """Goes to the questions where one is open; `again`: and back here once they are answered."""
         if self.desk.consultation.ask is not None:
+            self.desk.left_work = again
             self.action_leave()
         else:
             self.show()

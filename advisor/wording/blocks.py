@@ -7,9 +7,9 @@ from typing import Literal
 
 from msgspec import Struct
 
-#: `entry`: what can be typed (`lead`) and what it is for. `item`: one of several under a title. The last six are of
-#: a step of the work.
-Role = Literal["plain", "title", "item", "entry", "step", "stage", "caution", "hold", "figure", "timer"]
+#: `entry`: what can be typed (`lead`) and what it is for. `item`: one of several under a title. The last seven are of
+#: a step of the work; `reply`: what is to be typed there.
+Role = Literal["plain", "title", "item", "entry", "step", "stage", "caution", "hold", "figure", "timer", "reply"]
 
 
 class Block(Struct, frozen=True):

@@ -22,6 +22,7 @@ from advisor.work.progress import MINUTES, Tick, Work, key_of
 _TIRE = (
     *(inputs.SIDEWALL, inputs.DOT_CODE, inputs.VEHICLE, inputs.WHEEL_POSITION, inputs.TREAD_DEPTH),
     *(inputs.FOUND_PRESSURE, inputs.SET_PRESSURE, inputs.FINDINGS, inputs.EARLIER_REPAIRS),
+    *(inputs.APART_ALONG, inputs.APART_ACROSS),
 )
 _INJURY = (
     *(inputs.INJURY_ZONE, inputs.CLOCK, inputs.OFFSET, inputs.INJURY_DEPTH, inputs.INJURY_SIZE, inputs.INJURY_LENGTH),

@@ -7,6 +7,7 @@ from datetime import timedelta
 from msgspec.structs import replace
 
 from advisor.dialogue.work_commands import step_in_hand
+from advisor.tui.found_screen import FoundScreen
 from advisor.tui.work_screen import WorkScreen
 from tests.tui.driving import NAIL_HOLE, SMALL, WIDE, Screen, drive
 
@@ -150,3 +151,45 @@ def test_one_key_makes_the_report_at_the_verdict_and_at_the_work() -> None:
         assert made == ["260314-1"] * 2 and "Opened and saved" in seen(screen)
 
     drive(steps, WIDE)
+
+
+def test_what_turned_up_is_picked_from_a_list() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.press("ctrl+t")
+        await screen.press("enter", "f3")
+        finds = screen.app.screen
+        assert isinstance(finds, FoundScreen)
+        await screen.press("a", "enter")
+        work = screen.app.screen
+        assert isinstance(work, WorkScreen) and work.line.value == "found injury-size "
+        work.line.insert_text_at_cursor("5.5 mm")
+        await screen.press("enter")
+        assert "5.5 mm" in str(screen.desk.consultation.case.injuries[0])
+        await screen.press("f3")
+        await screen.press("f", "space", "i", "space", "escape")
+        assert "rust" not in str(screen.desk.consultation.case.injuries[0]), "left, nothing is taken"
+        await screen.press("f3")
+        await screen.press("f", "space", "g", "space", "enter")
+        assert "rust, separation" in str(screen.desk.consultation.case.injuries[0]["inside-signs"])
+        assert str(screen.desk.consultation.judgement.verdict) == "scrap"
+        assert "take back" in work.keys.text and "tick stage" not in work.keys.text
+        await screen.press("f6", "f6")
+        assert str(screen.desk.consultation.judgement.verdict) == "repair"
+
+    drive(steps, SMALL)
+
+
+def test_a_stage_by_one_key_and_every_key_shown_does_something() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.press("ctrl+t")
+        await screen.press("f4", "f4")
+        assert "Step 9 of" in seen(screen), "inspected, then cleaned"
+        for key, comes in (("f1", "Keys that work now"), ("f2", "What was said for it"), ("f7", "steps ticked")):
+            await screen.press(key)
+            assert comes in seen(screen), key
+        await screen.press("f5")
+        assert "Step 8 of" in seen(screen)
+
+    drive(steps, SMALL)

@@ -406,7 +406,7 @@ def test_the_next_tire_of_the_day_takes_the_unit_and_the_batch_over_unless_out_o
     clock = Clock()
     consultation = at_work(clock=clock)
     to_step(consultation, "outline")
-    assert "To write down, type: unit T2 40 mm; unit batch B4711;" in said(say(consultation, "work"))
+    assert "To write down, type: unit T2 40 mm, unit batch B4711," in said(say(consultation, "work"))
     for line in ("unit T9", "unit batch A1", "unit use by 2026-03"):
         say(consultation, line)
     readings = consultation.work.readings
@@ -629,3 +629,74 @@ def test_starting_over_clears_the_work() -> None:
     say(consultation, "note x")
     say(consultation, "start over")
     assert consultation.work == Work()
+
+
+# Picking a find
+
+
+def test_a_find_by_its_letter() -> None:
+    consultation = at_work()
+    listed = said(say(consultation, "found"))
+    assert "a the injury's width, with its figure" in listed and "f Rust" in listed and "i A bulge" in listed
+    assert "the injury's width: 6.2 mm" in said(say(consultation, "found a 6.2 mm"))
+    assert "Not understood" in said(say(consultation, "found a")), "a width without a figure is none"
+    before = consultation.case
+    assert "Not understood" in said(say(consultation, "found 11")), "a bare number names no find"
+    assert consultation.case == before
+    say(consultation, "found f, e")
+    assert str(consultation.case.injuries[0]["inside-signs"]) == "loose-cord, rust"
+    assert "f Rust (found already)" in said(say(consultation, "found"))
+
+
+def test_a_find_by_its_letter_at_another_injury() -> None:
+    places = ({"clock": '"3:00"', "offset": "0 mm"}, {"clock": '"6:00"', "offset": "0 mm"})
+    consultation = at_work({"unit-length": "70 mm", "unit-width": "60 mm"}, *places)
+    say(consultation, "found injury 2 f")
+    first, second = (str(injury["inside-signs"]) for injury in consultation.case.injuries)
+    assert (first, second) == ("none", "rust")
+
+
+# What is typed at a step
+
+
+def test_a_bare_figure_at_the_drilling_is_asked_back_and_taken_nowhere() -> None:
+    consultation = at_work()
+    to_step(consultation, "drill-inside-truck")
+    before = consultation.state
+    said_back = said(say(consultation, "11 mm"))
+    assert "11 mm of what? Type: burr width 11 mm, or found 11 mm (the injury's width as it is now)." in said_back
+    assert consultation.state == before
+
+
+def test_several_fields_in_one_line_as_the_step_prints_them() -> None:
+    consultation = at_work()
+    to_step(consultation, "outline")
+    printed = "unit T2 40 mm, unit batch B4711, unit use by 2027-05"
+    assert f"To write down, type: {printed}." in said(say(consultation, "work"))
+    for line in (printed, "unit T2 40 mm, batch B4711, use by 2027-05"):
+        noted = said(say(consultation, line))
+        assert "size: T2 40 mm" in noted and "batch: B4711" in noted and "date: 2027-05" in noted
+    refused = said(say(consultation, "unit batch C9, use by 2026-01"))
+    assert "batch: C9" in refused and "2026-01, which is past" in refused
+    readings = {each.field: each.text for each in consultation.work.readings}
+    assert readings["unit-use-by"] == "2027-05" and readings["unit"] == "T2 40 mm"
+
+
+def test_the_air_is_told_at_any_step() -> None:
+    consultation = at_work()
+    say(consultation, "shop temperature 8 C, humidity 65 %")
+    assert consultation.pending is None and "8 C" in str(consultation.case.answers["shop-temperature"])
+
+
+def test_with_two_injuries_each_tick_and_timer_says_which() -> None:
+    tire = {"unit-length": "70 mm", "unit-width": "60 mm", "apart-along": "120 mm", "apart-across": "0 mm"}
+    consultation = at_work(tire, {}, {"injury-size": "5 mm"}, clock=Clock())
+    to_step(consultation, "dust")
+    noted = said(say(consultation, "tick 1-99"))
+    assert "take off the dust, injury 1, take off the dust, injury 2" in noted
+    assert "Timer set (let it dry, injury 1)" in noted and "Timer set (let it dry, injury 2)" in noted
+    assert "Timer (dry, injury 2): 5 min left" in said(say(consultation, "timer"))
+    plan = consultation.judge.methods.plan(consultation.judgement)
+    order = [planned.step.id for planned in plan]
+    last_buffed = max(place for place, name in enumerate(order) if name.startswith("buff"))
+    assert last_buffed < order.index("cement-liner"), "both are buffed before either liner is cemented"

@@ -93,6 +93,8 @@ _DUAL_ROWS = dict.fromkeys(
 #: What the chart is read by, in a rule set that has all of them; how units are turned, where that is asked.
 _CHART, _TURNS = ("tire-group", "zone", "widest-opening"), (inputs.UNIT_TURN, inputs.REPAIR_UNIT_TURN)
 
+_TAPED_APART = (inputs.APART_ALONG, inputs.APART_ACROSS)
+
 FUNCTIONS: Mapping[str, Registered] = {
     "printed-class": Registered(tire.printed_class, _PRINT, tire.CLASSES),
     "printed-load-range": Registered(tire.printed_load_range, _PRINT, tire.LOAD_RANGES),
@@ -256,7 +258,7 @@ FUNCTIONS: Mapping[str, Registered] = {
     "pair-may-differ": Registered(spacing.pair_may_differ, _PAIR, quantity="length", unit="in", figures=_DUAL_ROWS),
     "tread-round": Registered(workshop.tread_round, ("overall-diameter",), quantity="length", unit="mm"),
     "nearest-repair": Registered(
-        spacing.nearest_repair, _PLACES, quantity="length", unit="mm", may_read=(*_CHART, *_TURNS)
+        spacing.nearest_repair, _PLACES, quantity="length", unit="mm", may_read=(*_CHART, *_TURNS, *_TAPED_APART)
     ),
 }
 CALLS: Mapping[str, Function] = {name: registered.call for name, registered in FUNCTIONS.items()}

@@ -26,6 +26,10 @@ if TYPE_CHECKING:
     from advisor.domain.geometry import liner_layout
 
 
+_ZERO = exactly(0, "mm")
+_TAPE = (inputs.APART_ALONG, inputs.APART_ACROSS)
+
+
 class PlacedUnit(Struct, frozen=True):
     """A repair unit, new or old: the injury or earlier repair it belongs to, and its place where that is known."""
 
@@ -95,16 +99,56 @@ def nearest_repair(facts: Facts, figures: LimitFigures) -> Value | None:
     -----
     overall-diameter; of every injury injury-depth, clock, offset, injury-angle, casing-thickness, lean, unit-length,
     unit-width, unit-turn, tire-group, zone, widest-opening; earlier-repairs, and of each repair-sound, repair-clock,
-    repair-offset, repair-unit-length, repair-unit-width, repair-unit-turn
+    repair-offset, repair-unit-length, repair-unit-width, repair-unit-turn; apart-along, apart-across
 
     Returns
     -------
-    length in mm, edge to edge; 0 or less where they touch. Where a place is not known, those that are known count only
-    when they touch or overlap for certain, else None. NOT_APPLICABLE where nothing has to be kept apart. Without a
+    length in mm, edge to edge; 0 or less where they touch. By the tape from hole to hole where it was laid and no
+    earlier repair is there, else by the places round the tire. Where a place is not known, those that are known count
+    only when they touch or overlap for certain, else None. NOT_APPLICABLE where nothing has to be kept apart. Without a
     casing thickness of any injury the liner counts as long as the tread: see `liner_layout.circumference`
     """
     if to_keep_apart(facts, figures) == Choice("no"):
         return NOT_APPLICABLE
+    return gap_by_tape(facts) if taped_apart(facts) else _by_places(facts)
+
+
+def taped_apart(facts: Facts) -> bool:
+    """Whether the tape was laid between the nearest injuries, or said to tell nothing; no earlier repair is there."""
+    said = [facts.said(name) if facts.question(name) is not None else None for name in _TAPE]
+    none_before = facts.get(inputs.EARLIER_REPAIRS) == Choice("no")
+    return none_before and (None not in said or CANT_TELL in said)
+
+
+def gap_by_tape(facts: Facts) -> Measure | None:
+    """The gap between the nearest new units by the tape from hole to hole, each unit as large as the largest, in mm."""
+    from advisor.domain.geometry import liner_layout
+
+    along, across = map(facts.measure, _TAPE)
+    needing = [injury for injury in facts.each(inputs.OVER_INJURIES) if _needs_unit(injury)]
+    sizes = [sized for injury in needing if (sized := unit_sizes(injury))]
+    if along is None or across is None or not sizes or len(sizes) < len(needing):
+        return None
+    length, width = (_largest([pair[side] for pair in sizes]) for side in (0, 1))
+    turns = [_turn_of(injury, inputs.UNIT_TURN) for injury in needing]
+    if len(turns) > 2 and any(turn is not liner_layout.NO_TURN for turn in turns):
+        turns = [liner_layout.ANY_TURN]  # which two of them are nearest is not said
+    here = liner_layout.Patch(_ZERO, _ZERO, length, width, turns[0])
+    sides = (across.to("mm"), intervals.minus(_ZERO, across.to("mm")))
+    there = [liner_layout.Patch(along.to("mm"), side, length, width, turns[-1]) for side in sides]
+    reach = intervals.plus(along.to("mm"), intervals.plus(length, width)).high
+    strip = Measure(reach + reach, reach + reach, "mm")  # laid the shorter way: nothing comes near from behind
+    gaps = [liner_layout.gap(here, each, strip) for each in there]
+    return Measure(min(gap.low for gap in gaps), min(gap.high for gap in gaps), "mm")
+
+
+def _largest(measures: list[Measure]) -> Measure:
+    in_mm = [each.to("mm") for each in measures]
+    return Measure(max(each.low for each in in_mm), max(each.high for each in in_mm), "mm")
+
+
+def _by_places(facts: Facts) -> Measure | None:
+    """The smallest gap by the places round the tire; None where not all are known and none touch for certain."""
     units = placed_units(facts)
     gaps = [gap for _, _, gap in unit_gaps(facts, units)]
     if not gaps:

@@ -74,6 +74,7 @@ READS: dict[str, tuple[str, ...]] = {
             inputs.REPAIR_UNIT_TURN,
         ),
         *(inputs.INJURY_DEPTH, inputs.EARLIER_REPAIRS, inputs.REPAIR_SOUND),
+        *(inputs.APART_ALONG, inputs.APART_ACROSS),
     ),
     "pressure-share": (inputs.MEAN_SPEED, inputs.SIDEWALL),
 }
