@@ -10,11 +10,14 @@ from collections.abc import Iterable, Mapping
 from weakref import WeakKeyDictionary
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.evaluator import Judge
+from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import Judgement, Possible
-from advisor.engine.traversal import Visit, Walk
+from advisor.engine.traversal import Walk
+from advisor.model import inputs
 from advisor.model.case import TIRE, Case, Key
 from advisor.model.ruleset import Condition, Leaf, Question, RuleSet, Verdict, leaves
 
@@ -27,8 +30,16 @@ _BEYOND, _WORKED_OUT = 0.15, 0.5
 #: What a prompt is worth that answers only some of what a ruling waits for.
 _IN_PART = 0.3
 _EVERY_TEST = 1.0
+#: So many questions at most are put in one line.
+MOST_TOGETHER = 9
+#: A prompt of so few questions is put with another.
+_FEW = 2
 #: What one more question of the same prompt takes.
 _MORE = 0.25
+
+
+#: A ruling that may still come, by its number: what it is worth to know all that it waits for, and what that is.
+Waiting = tuple[int, float, frozenset[Key]]
 
 
 class AskedTogether(Struct, frozen=True):
@@ -46,50 +57,90 @@ class AskingOrder:
         self.rules = judge.rules
         self._places = {name: place for place, name in enumerate(judge.rules.nodes)}
         self._chances = {ruling.id: chances(ruling.when, judge.rules) for ruling in judge.rules.rulings()}
-        needed = {node.part for node in judge.rules.nodes.values() if node.asks and (not node.optional or node.told)}
+        nodes = judge.rules.nodes.values()
+        self._needed = frozenset(node.id for node in nodes if not node.optional or node.told)
         #: The parts whose optional questions are put at all: in the others nothing is needed.
-        self._parts = needed
+        self._parts = {node.part for node in nodes if node.asks and node.id in self._needed}
         #: What may be left out and could bring a worse verdict, a restriction or another method all the same.
         self._counts = counting(judge.rules)
+        self._mates = _mates(judge.rules)
+        #: The prompts of the judgement looked at last; what a ruling that may still come is worth by itself.
+        self._last: tuple[Judgement, frozenset[Key], list[AskedTogether]] | None = None
+        self._likely: dict[tuple[str, frozenset[Key]], float] = {}
 
     def prompts(self, case: Case, now: Judgement, aside: frozenset[Key]) -> list[AskedTogether]:
         """The prompts that may come next, the best first; none where nothing is left to ask."""
+        if self._last is None or self._last[0] is not now or self._last[1] != aside:
+            self._last = now, aside, self._prompts(case, now, aside)
+        return self._last[2]
+
+    def _prompts(self, case: Case, now: Judgement, aside: frozenset[Key]) -> list[AskedTogether]:
         walk = now.walk
-        keys = [key for key, visit in walk.to_ask.items() if key not in aside and self._is_put(visit)]
+        keys = [key for key in self._put(walk) if key not in aside]
         if not keys:
             return [AskedTogether((key,)) for key in walk.missing if key not in aside and key not in walk.to_ask][:1]
         waits, groups = self._waits(walk, frozenset(keys)), self._groups(keys)
         ready = {name: self._ready(group, waits) for name, group in groups.items()}
-        deciding = {key for key in keys if key[0] in self._counts or self._is_needed(walk.to_ask[key])}
+        counts, to_ask = self._counts, walk.to_ask
+        deciding = {key for key in keys if key[0] in counts or to_ask[key].stop.node.id in self._needed}
         if any(deciding.intersection(group) for group in ready.values()):
             ready = {name: group if deciding.intersection(group) else () for name, group in ready.items()}
         blocked = {name: {each for key in group for each in waits[key]} - set(group) for name, group in groups.items()}
-        worth = {name: self._worth_of(group, now) for name, group in groups.items()}
+        each_worth = self._each_worth(now)
+        waiting = {name: still for name, still in blocked.items() if not ready[name]}
         found = []
         for group in ready.values():
             if not group:
                 continue
-            gain, effort, there = self._worth_of(group, now), self._effort(group), set(group)
-            opened = (other for other, still in blocked.items() if not ready[other] and still <= there)
-            ways = [(gain + worth[other]) / (effort + self._effort(groups[other])) for other in opened]
+            gain, effort, there = self._worth_of(group, each_worth), self._effort(group), set(group)
+            opened = [groups[other] for other, still in waiting.items() if still <= there]
+            ways = [(gain + self._worth_of(other, each_worth)) / (effort + self._effort(other)) for other in opened]
             found.append(AskedTogether(group, max(gain / effort, *ways, 0.0), self._begun(group[0], case)))
         found = found or [AskedTogether((keys[0],))]
-        return sorted(found, key=lambda prompt: (not prompt.begun, -prompt.worth))
+        found.sort(key=lambda prompt: (not prompt.begun, prompt.begun and self._place(prompt.keys[0]), -prompt.worth))
+        best, *others = found
+        needed = {key for key in keys if walk.to_ask[key].stop.node.id in self._needed} or set(keys)
+        counted = [group for group in groups.values() if needed.intersection(group) or self._begun(group[0], case)]
+        together = self._with_the_rest(best.keys, counted, waits, case)
+        others = [other for other in others if not set(other.keys) <= together.keys()]
+        return [replace(best, keys=tuple(together)), *others]
+
+    def _with_the_rest(
+        self, best: tuple[Key, ...], groups: list[tuple[Key, ...]], waits: Mapping[Key, frozenset[Key]], case: Case
+    ) -> dict[Key, None]:
+        """The best prompt, and in the same line small ones of the same stage that wait for nothing but it.
+
+        Small is what was begun before, and what has few questions. Beside what is left to look at from outside, or of a
+        single question, stands one more.
+        """
+        together = dict.fromkeys(best)
+        alone = self._begun(best[0], case) and (len(best) == 1 or not self._inside(best))
+        for group in (group for group in groups if not together.keys() & set(group)):
+            ready = self._ready(group, {key: waits[key] - together.keys() for key in group})
+            begun = self._begun(group[0], case)
+            small = len(group) <= _FEW or begun or alone
+            fits = len(together) + len(group) <= MOST_TOGETHER and self._inside(group) == self._inside(best)
+            if ready == group and small and fits:
+                together, alone = together | dict.fromkeys(group), alone and begun
+        return together
+
+    def _inside(self, keys: tuple[Key, ...]) -> bool:
+        """Whether a prompt is of the stage in which the inside is looked at and the injury measured."""
+        return any(self.rules.questions[name].effort in ("inside", "measure") for name, _ in keys)
 
     def left(self, now: Judgement) -> int:
         """How many questions are left for a whole record, as far as they are known now."""
-        return len({*now.missing, *(key for key, visit in now.walk.to_ask.items() if self._is_put(visit))})
+        return len({*now.missing, *self._put(now.walk)})
 
     def could_worsen(self, now: Judgement) -> bool:
         """Whether a question that may be left out, and is still put, could change what was judged."""
-        return any(key[0] in self._counts and self._is_put(visit) for key, visit in now.walk.to_ask.items())
+        return any(name in self._counts for name, _ in self._put(now.walk))
 
-    @staticmethod
-    def _is_needed(visit: Visit) -> bool:
-        return not visit.stop.node.optional or visit.stop.node.told
-
-    def _is_put(self, visit: Visit) -> bool:
-        return self._is_needed(visit) or visit.stop.node.part in self._parts
+    def _put(self, walk: Walk) -> list[Key]:
+        """What is asked for now: what is needed, and what may be left out in parts where something is."""
+        needed, parts = self._needed, self._parts
+        nodes = [(key, visit.stop.node) for key, visit in walk.to_ask.items()]
+        return [key for key, node in nodes if node.id in needed or node.part in parts]
 
     def _groups(self, keys: Iterable[Key]) -> dict[tuple[str, int], tuple[Key, ...]]:
         groups: dict[tuple[str, int], tuple[Key, ...]] = {}
@@ -113,53 +164,91 @@ class AskingOrder:
     def _waits(self, walk: Walk, put: frozenset[Key]) -> dict[Key, frozenset[Key]]:
         """For each question what has to be answered first: what could lead past it, or have it not asked; `after`."""
         waits: dict[Key, frozenset[Key]] = {}
-        forks: list[tuple[Visit, int, frozenset[Key]]] = []
+        forks: list[tuple[Facts, int, frozenset[Key]]] = []
+        places, questions, end = self._places, self.rules.questions, len(self._places)
+        ahead = {
+            key: places[each.stop.node.id] for key, each in walk.to_ask.items() if each.stop.node.id in self._needed
+        }
         for visit in walk.visits:
-            place = self._places[visit.stop.node.id]
-            if visit.key in put and visit.asked:
-                keys = {key for fork, to, keys in forks if fork.facts is visit.facts and to > place for key in keys}
-                state = visit.stop.unless_test(visit.facts) if visit.stop.unless_test else False
-                keys |= frozenset() if isinstance(state, bool) else state
-                named, here = self.rules.questions[visit.key[0]].after, (visit.key[1], TIRE)
-                first = {each for each in put if each[0] in named and each[1] in here}
-                waits[visit.key] = frozenset(key for key in keys if self._ahead(key, place, walk)) & put | first
-            forks += [(visit, self._places.get(to, len(self._places)), keys) for to, keys in _open_ways(visit)]
+            stop, facts, key = visit.stop, visit.facts, visit.key
+            place = places[stop.node.id]
+            if visit.asked and key in put:
+                keys: set[Key] = set()
+                for fork, to, opened in forks:
+                    if fork is facts and to > place:
+                        keys |= opened
+                if stop.unless_test is not None:
+                    keys |= facts.opened[stop.unless_test]
+                named, here = questions[key[0]].after, (key[1], TIRE)
+                first = {each for each in put if each[0] in named and each[1] in here} if named else set()
+                waits[key] = frozenset([each for each in keys if ahead.get(each, end) < place]) & put | first
+            seen = walk.seen[facts.over, facts.index]
+            for terms, test, target in stop.next:
+                if seen.sure & terms:
+                    break
+                if seen.alive & terms:
+                    forks.append((facts, places.get(target, end), facts.opened[test]))
         return waits
 
-    def _ahead(self, key: Key, place: int, walk: Walk) -> bool:
-        """Whether a needed question is still to be asked, and stands ahead of a place in the rules."""
-        visit = walk.to_ask.get(key)
-        return visit is not None and self._is_needed(visit) and self._places[visit.stop.node.id] < place
+    def _place(self, key: Key) -> int:
+        """Where the part of a question stands in the rules."""
+        return inputs.OVERS.index(self.rules.questions[key[0]].over)
 
     def _effort(self, keys: tuple[Key, ...]) -> float:
         looks = [_LOOKS[self.rules.questions[name].effort] for name, _ in keys]
         return max(looks) + _MORE * (len(looks) - 1)
 
-    def _worth_of(self, keys: tuple[Key, ...], now: Judgement) -> float:
+    @staticmethod
+    def _worth_of(keys: tuple[Key, ...], each_worth: Mapping[Key, list[Waiting]]) -> float:
+        """What it is worth, for all rulings that may still come, to know these answers."""
         there = frozenset(keys)
-        return sum(self._worth(possible, there) for possible in now.possible if possible.keys & there)
+        waiting = {each[0]: each for key in keys for each in each_worth.get(key, ())}
+        found = [waiting[number] for number in sorted(waiting)]
+        return sum(
+            [
+                likely if needed <= there else likely * _IN_PART * len(needed & there) / len(needed)
+                for _, likely, needed in found
+            ]
+        )
 
-    def _worth(self, possible: Possible, keys: frozenset[Key]) -> float:
-        """What it is worth, for one ruling that may still come, to know these answers."""
-        if possible.ruling is None:
-            return 0.0
+    def _each_worth(self, now: Judgement) -> dict[Key, list[Waiting]]:
+        """By each answer the rulings that wait for it."""
+        found: dict[Key, list[Waiting]] = {}
+        for number, possible in enumerate(now.possible):
+            ruling = possible.ruling
+            if ruling is not None:
+                likely = self._likely.get((ruling.id, possible.keys))
+                each = number, (self._worth(possible) if likely is None else likely), possible.keys
+                for key in possible.keys:
+                    found.setdefault(key, []).append(each)
+        return found
+
+    def _worth(self, possible: Possible) -> float:
+        """What it is worth to know all that a ruling waits for which may still come."""
+        assert possible.ruling is not None
         chance = self._chances[possible.ruling.id]
         likely = _WORTH[max(possible.verdicts)]
         for name in {name for name, _ in possible.keys}:
             likely *= chance.get(name, _EVERY_TEST)
-        if possible.keys <= keys:
-            return likely
-        return likely * _IN_PART * len(possible.keys & keys) / len(possible.keys)
+        self._likely[possible.ruling.id, possible.keys] = likely
+        return likely
 
     def _begun(self, key: Key, case: Case) -> bool:
-        """Whether something of its prompt was answered or left out before."""
-        question = self.rules.questions[key[0]]
-        if not question.prompt:
-            return False
-        mates = (each for each in self.rules.questions.values() if each.prompt == question.prompt)
-        return any(
-            case.get(each.over, (each.id, key[1])) is not None or (each.id, key[1]) in case.skipped for each in mates
-        )
+        """Whether of its prompt the first question, or half of all, was answered or left out before."""
+        done = [
+            case.get(over, (name, key[1])) is not None or (name, key[1]) in case.skipped
+            for over, name in self._mates.get(self.rules.questions[key[0]].prompt, ())
+        ]
+        return bool(done) and (done[0] or 2 * sum(done) >= len(done))
+
+
+def _mates(rules: RuleSet) -> dict[str, list[tuple[str, str]]]:
+    """The questions of each prompt, with what they are asked of."""
+    found: dict[str, list[tuple[str, str]]] = {}
+    for question in rules.questions.values():
+        if question.prompt:
+            found.setdefault(question.prompt, []).append((question.over, question.id))
+    return found
 
 
 def counting(rules: RuleSet) -> frozenset[str]:
@@ -175,18 +264,6 @@ def counting(rules: RuleSet) -> frozenset[str]:
         if value := rules.values.get(name):
             ahead += [rules.read_by(value, read) for read in FUNCTIONS[value.function].known]
     return frozenset(name for name in seen if name in rules.questions)
-
-
-def _open_ways(visit: Visit) -> list[tuple[str, frozenset[Key]]]:
-    """Where a node could still lead, with the open answers that say so."""
-    found: list[tuple[str, frozenset[Key]]] = []
-    for _, test, target in visit.stop.next:
-        state = test(visit.facts)
-        if state is True:
-            break
-        if not isinstance(state, bool):
-            found.append((target, state))
-    return found
 
 
 def chances(condition: Condition, rules: RuleSet) -> dict[str, float]:

@@ -116,7 +116,7 @@ def _or(words: list[str]) -> str:
 
 def gone_on(view: View, state: SessionState, saved: Saved) -> tuple[SessionState, Message | None]:
     """The state with another case; or as the view has it, and why: what is described would vanish, or is too much."""
-    saved = replace(saved, case=_asked_anew(view.state.case, saved.case, view.judge.rules))
+    saved = replace(saved, case=_asked_anew(view.state.case, saved.case, view.judge))
     before, after = view.judgement.walk, view.judged(saved.case).walk
     refused = would_vanish(before, after) or too_many(before, after)
     return (state if refused else replace(state, saved=saved)), refused
@@ -149,16 +149,14 @@ def take_several(
     return state, [*messages, *what_changed(before, now, view.judge)]
 
 
-def _asked_anew(old: Case, new: Case, rules: RuleSet) -> Case:
+def _asked_anew(old: Case, new: Case, judge: Judge) -> Case:
     """The case without what confirmed answers that were changed since."""
-    for node in rules.nodes.values():
-        doubted = [(rules.questions[name].over, name) for ruling in node.rulings for name in ruling.doubts]
-        over = rules.questions[node.asks].over if doubted and node.asks else ""
-        for index in range(len(new.instances(over))) if over else ():
+    for asks, over, doubted in judge.graph.questioned:
+        for index in range(len(new.instances(over))):
             place = TIRE if over == "tire" else index
             changed = any(old.get(each, (name, place)) != new.get(each, (name, place)) for each, name in doubted)
-            if changed and old.get(over, (node.asks, place)) == new.get(over, (node.asks, place)) is not None:
-                new = new.with_answer(over, (node.asks, place), None)
+            if changed and old.get(over, (asks, place)) == new.get(over, (asks, place)) is not None:
+                new = new.with_answer(over, (asks, place), None)
     return new
 
 

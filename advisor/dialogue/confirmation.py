@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Any
 
 from msgspec.structs import replace
@@ -21,7 +22,7 @@ from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState, View
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import plain
 from advisor.model import inputs
-from advisor.model.case import TIRE, Case, Choice, Choices, Key
+from advisor.model.case import CANT_TELL, TIRE, Case, Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
 from advisor.nlu.qualifiers import ALTERED
@@ -93,7 +94,8 @@ def listen(view: View, text: str) -> tuple[SessionState, list[Message]]:
     if before and moved:
         answers = tuple(one for one in before.answers if one.key not in {each.key for each in moved})
         before = replace(before, answers=answers, proposed=(*before.proposed, *moved))
-    if not (heard.understood or heard.proposed or moved) or (before is None and len(text.split()) < FEWEST_WORDS):
+    is_word = before is None and asked is not None and len(text.split()) < FEWEST_WORDS
+    if is_word or not (heard.understood or heard.proposed or moved):
         return _nothing(view, heard, text)
     said = {one.key for one in heard.understood if not isinstance(one.answer, Choices)}
     said |= {one.key for one in heard.proposed}
@@ -164,7 +166,26 @@ def _nothing(view: View, heard: Heard, text: str) -> tuple[SessionState, list[Me
     if not others or measured or words < FEWEST_WORDS:
         return state, []
     lines = [f"Not taken, and asked back: {names[ask.key[0]].name} - {_sentence_of(ask.why)}" for ask in others]
-    return state, [Message("note", tuple(lines))]
+    return _asked_again(view, state, (ask.key for ask in others), lines)
+
+
+def _asked_again(
+    view: View, state: SessionState, keys: Iterable[Key], says: Iterable[str]
+) -> tuple[SessionState, list[Message]]:
+    """The first of some questions that was answered before is put once more: what stands there is in doubt.
+
+    Until then it counts as can't tell, where the verdict would be milder with the answer.
+    """
+    rules, case = view.judge.rules, state.case
+    again = next((key for key in keys if case.get(rules.over_of(key[0]), key) is not None), None)
+    if again is None:
+        return state, [Message("note", tuple(says))]
+    open_again = case.with_answer(rules.over_of(again[0]), again, CANT_TELL)
+    now, then = view.judged(case), view.judged(open_again)
+    if then.verdict >= now.verdict and set(then.restrictions) >= set(now.restrictions):
+        case, says = open_again, (*says, f"Until it is said, {question_in_words(again, rules)} counts as can't tell.")
+    saved = replace(state.saved, case=case, asking=again, ended=False)
+    return replace(state, saved=saved), [Message("note", tuple(says))]
 
 
 def _sentence_of(why: str) -> str:
@@ -263,8 +284,15 @@ def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]
     given = [(key, known.pop(key, answer)) for key, answer in given] + list(known.items())
     if not given:
         open_ones = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
-        return state, [Message("note", (f"Nothing was said outright, so nothing counts. Still open: {open_ones}.",))]
+        says = f"Nothing was said outright, so nothing counts. Still open: {open_ones}."
+        return _asked_again(view, state, (one.key for one in pending.proposed), (says,))
     return take_several(view, state, given)
+
+
+def once_counted(view: View) -> Case:
+    """The case as it would be once what waits is confirmed."""
+    pending = view.state.pending
+    return view.state.case if pending is None else _take_all(view, pending)[0].case
 
 
 def _not_understood(heard: Heard) -> str:

@@ -145,7 +145,10 @@ class LiveRules:
         self._kept = _both(self._kept, now, old) if now.order else now  # with nothing answered it was begun anew
         saved, left_out = fitted(self._kept, rules)
         consultation.judge_by(Judge(rules))
-        consultation.become(replace(consultation.state.set_aside(), saved=saved))
+        waiting = consultation.pending.lines if consultation.pending else ()
+        consultation.become(replace(consultation.state, saved=saved, pending=None))
+        for line in waiting:  # heard anew by these rules
+            consultation.answer(line)
         if rules.digest == old.digest:
             return
         head = (

@@ -40,6 +40,7 @@ _CLOCK = re.compile(r"\d{1,2}(?::\d{2}| ?o'?clock)", re.I)
 _SMALL = frozenset({"a", "an", "at", "in", "is", "it", "its", "on", "the", "of", "to", "with", "-"})
 _LONGEST = 8
 _NOTHING = NONE_WORDS - {"no"}
+_BARE = NONE_WORDS | {"yes", "y", "n", "no", "nope", "yep", "yeah"}
 
 
 class Ambiguous(Misread):
@@ -77,6 +78,12 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     if len(told) < (1 if asked else 2) or (len(parts) < 2 and told == [lead]):
         return None
     return found
+
+
+def bare_words(text: str) -> bool:
+    """Whether a line holds yes, no or none alone: said to what was asked, and to nothing else."""
+    parts = [plain(part) for part in _PARTS.split(text)]
+    return all(part in _BARE for part in parts)
 
 
 def _left(questions: OpenQuestions, found: LineSays) -> OpenQuestions:

@@ -18,13 +18,13 @@ from advisor.dialogue.state import Pending, SessionState
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
-from advisor.loader.answer_codec import is_cant_tell, plain, read_typed
+from advisor.loader.answer_codec import NONE_WORDS, is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Text
 from advisor.model.problems import Misread, shown
 from advisor.model.saved import Saved
 from advisor.wording.blocks import Block
-from advisor.wording.messages import Message, complaint
+from advisor.wording.messages import Message, complaint, findings_merged
 from advisor.wording.verdict_card import Card, question_in_words, verdict_card
 from advisor.work.progress import Work
 
@@ -42,6 +42,8 @@ _NO_COMMA = re.compile(r"\s*(?:no|nope)\s*,\s*\w", re.I)
 NOTHING_OPEN = (
     "No question is open now. Ask why, why not, what if or how sure; see steps; change an answer; or start over."
 )
+#: Said where a sentence that waits to be confirmed would be passed over.
+WAITS = Message("complaint", ("Something waits to be confirmed. First say yes to count it, or no to drop it.",))
 
 
 class Consultation:
@@ -65,6 +67,7 @@ class Consultation:
         self._state = SessionState(Saved(Case(today=today)))
         #: What follows from the state, found when first asked: judgements by case, the question due, the ear.
         self._known: tuple[tuple[Case, Judgement], ...] = ()
+        self._of_day: tuple[date | None, Judge] | None = None
         self._due: tuple[Judgement, tuple[Key, ...]] | None = None
         self._asks: tuple[Judgement, Ask] | None = None
         self._listener: Listener | None = None
@@ -74,7 +77,10 @@ class Consultation:
     @property
     def judge(self) -> Judge:
         """The judge by the limits of the case's day."""
-        return self._judge.on(self.case.today)
+        day = self._state.saved.case.today
+        if self._of_day is None or self._of_day[0] != day:
+            self._of_day = day, self._judge.on(day)
+        return self._of_day[1]
 
     @property
     def state(self) -> SessionState:
@@ -109,14 +115,15 @@ class Consultation:
     @property
     def judgement(self) -> Judgement:
         """The judgement as things stand."""
-        return self.judged(self.case)
+        case = self._state.saved.case
+        return self._known[0][1] if self._known and self._known[0][0] is case else self.judged(case)
 
     def judged(self, case: Case) -> Judgement:
         """The judgement of a case; of the two looked at last it is known."""
         for known, judgement in self._known:
             if known is case:
                 return judgement
-        found = self.judge.judge(case)
+        found = self.judge.judge(case, self._known[0][1] if self._known else None)
         self._known = ((case, found), *self._known[:1])
         return found
 
@@ -201,8 +208,15 @@ class Consultation:
         return [*((key, name) for key, name, *_ in self.answered), *self.left_out]
 
     def card(self) -> Card:
-        """The verdict card as things stand."""
-        return verdict_card(self.judgement, self.judge)
+        """The verdict card as things stand; while a sentence waits, the worse of with it and without."""
+        if self.pending is None:
+            return verdict_card(self.judgement, self.judge)
+        from advisor.dialogue.confirmation import once_counted
+
+        now = max(self.judgement, self.judged(once_counted(self)), key=lambda each: each.verdict)
+        words = shown(self.pending.heard.text, 80)
+        waits = f'Say first whether this is so: "{words}". This is the worse of with it and without.'
+        return verdict_card(now, self.judge, waits)
 
     def now(self) -> datetime | None:
         """The time by the clock that was handed in, to the second; None without one."""
@@ -225,6 +239,7 @@ class Consultation:
 
     def judge_by(self, judge: Judge) -> None:
         """From now on these rules judge and hear."""
+        self._of_day = None
         self._judge, self._known, self._due, self._asks, self._listener = judge, (), None, None, None
 
     def answer(self, text: str) -> list[Message]:
@@ -244,7 +259,7 @@ class Consultation:
             return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
-        own = ask.question.kind == "choice" and self._is_choice(ask, text)
+        own = self._is_own(ask, text)
         if ask.beside and not own and (several := self._in_one_line(ask, text)) is not None:
             return several
         if self._leaves_out(ask, text) or (is_cant_tell(text) and self._better_left_out(ask)):
@@ -259,15 +274,17 @@ class Consultation:
         return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
 
     @staticmethod
-    def _is_choice(ask: Ask, text: str) -> bool:
+    def _is_own(ask: Ask, text: str) -> bool:
         """Whether a text is an answer to the question put first, as it stands: that one is meant then."""
+        if ask.question.kind == "choices":
+            return plain(text) in NONE_WORDS
         with suppress(Misread):
             return isinstance(read_typed(ask.question, text), Choice)
         return False
 
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""
-        from advisor.dialogue.prompt_line import Ambiguous, read_prompt_line
+        from advisor.dialogue.prompt_line import Ambiguous, bare_words, read_prompt_line
 
         prompts = [tuple(each.key for each in (ask, *ask.beside))]
         prompts += [each.keys for each in order_of(self.judge).prompts(self.case, self.judgement, frozenset())]
@@ -280,8 +297,7 @@ class Consultation:
             except Misread:
                 found = None
             if found is not None and place == 0:
-                bare = len(text.split()) == 1 and ask.key not in found
-                if bare and any(str(answer) in ("yes", "no") for answer in found.values()):
+                if ask.key not in found and bare_words(text):
                     return None  # said to what was asked, not to what may be told in the same line
                 return self._taken_together(ask, found)
             read += [found] if found is not None else []
@@ -311,7 +327,7 @@ class Consultation:
         for key in left:
             self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))
         said = (Message("noted", (f"{capital(question_in_words(key, self.judge.rules))}: left out",)) for key in left)
-        given = [(key, answer) for key, answer in found.items() if answer is not None]
+        given = [(key, self._with_what_was_found(key, answer)) for key, answer in found.items() if answer is not None]
         return [*said, *self.take_several(given)]
 
     def _as_sentence(self, text: str) -> list[Message]:
@@ -364,7 +380,7 @@ class Consultation:
 
             return self.follow(confirm(self, str(answer)))
         before = self.judgement
-        answer = _none_of_the_rest(self.case.get(ask.question.over, ask.key), answer)
+        answer = self._with_what_was_found(ask.key, answer)
         case = self.case.with_answer(ask.question.over, ask.key, answer)
         wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
         known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)}
@@ -382,6 +398,12 @@ class Consultation:
             *changed,
             *prior_repairs.said_in_time(self, ask.key),
         ]
+
+    def _with_what_was_found(self, key: Key, answer: Answer) -> Answer:
+        """An answer of what was found, beside what was found before the rest was looked at: that stays."""
+        old = self.case.get(self.judge.rules.over_of(key[0]), key)
+        partly = isinstance(old, Choices) and not old.complete and isinstance(answer, Choices)
+        return findings_merged(old, answer) if partly and isinstance(answer, Choices) else answer
 
     def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
         counts_as = ask.node.cant_tell.counts_as
@@ -422,8 +444,7 @@ class Consultation:
 
     def change(self, key: Key) -> list[Message]:
         """Asks an earlier question again; its answer is kept until another one is given."""
-        self._state = self._state.set_aside()
-        return self._asking(key)
+        return [WAITS] if self.pending is not None else self._asking(key)
 
     def start_over(self) -> list[Message]:
         """Begins anew; who does the work and where it is kept stays."""
@@ -438,8 +459,7 @@ class Consultation:
 
     def stop(self) -> list[Message]:
         """Ends here with the verdict as things stand."""
-        self._state = self._state.set_aside()
-        return self._asking(None, ended=True)
+        return [WAITS] if self.pending is not None else self._asking(None, ended=True)
 
     def resume(self, saved: Saved) -> None:
         """Takes up where a consultation stood."""
@@ -463,11 +483,3 @@ class Consultation:
         """Goes on to another case; stays, and says why, where what is described would vanish, or is too much."""
         self._state, refused = gone_on(self, self._state, saved)
         return refused
-
-
-def _none_of_the_rest(old: Answer | None, answer: Answer) -> Answer:
-    """What "none" means where something was found and the rest not looked at yet: none of the rest."""
-    partly = isinstance(old, Choices) and not old.complete and bool(old.present)
-    if partly and isinstance(answer, Choices) and answer.complete and not answer.present:
-        return Choices(old.present) if isinstance(old, Choices) else answer
-    return answer

@@ -66,13 +66,6 @@ class SessionState(Struct, frozen=True):
         """With further notes."""
         return replace(self, notes=(*self.notes, *notes))
 
-    def set_aside(self) -> SessionState:
-        """Without what waits to be confirmed, which is kept as a note."""
-        if self.pending is None:
-            return self
-        kept = self.noting(f"not confirmed: {self.pending.heard.text[:LONGEST_KEPT]}")
-        return replace(kept, pending=None)
-
 
 class View(Protocol):
     """What may be looked at to find the next state: nothing here can be written."""

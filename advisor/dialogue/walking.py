@@ -37,11 +37,16 @@ class Walked(Struct, frozen=True):
         return None
 
 
-def walked(judge: Judge, whole: Case, in_order: bool = False) -> Walked:
-    """Answers each prompt from a case; what it does not answer is left out, or passed over where it can't be."""
+def walked(judge: Judge, whole: Case, in_order: bool = False, told: Case | None = None) -> Walked:
+    """Answers each prompt from a case; what it does not answer is left out, or passed over where it can't be.
+
+    `told` is what of it was said ahead of the first prompt; a prompt without a question stands for it.
+    """
     judge = judge.on(whole.today)
-    case, aside, prompts = Case(today=whole.today), frozenset[Key](), list[WalkedPrompt]()
+    case, aside, prompts = told or Case(today=whole.today), frozenset[Key](), list[WalkedPrompt]()
     now = judge.judge(case)
+    if told is not None:
+        prompts.append(WalkedPrompt((), settled_now(now, judge)))
     while keys := prompt_keys(case, now, judge, aside, in_order):
         put = list[Key]()
         for key in keys:

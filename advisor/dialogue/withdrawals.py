@@ -34,7 +34,7 @@ def would_vanish(before: Walk, after: Walk) -> Message | None:
 def too_many(before: Walk, after: Walk) -> Message | None:
     """Why an answer isn't taken: with it there would be more injuries or earlier repairs than are kept."""
     known = {(visit.facts.over, visit.facts.index) for visit in before.visits}
-    for over, index in ((visit.facts.over, visit.facts.index) for visit in after.visits):
+    for over, index in [(visit.facts.over, visit.facts.index) for visit in after.visits]:
         if index >= MOST_DESCRIBED and (over, index) not in known:
             found = f"{WORDS[over]} {index + 1}; {MOST_DESCRIBED} can be described"
             return complaint(Misread(found, "can't tell, for whether there is one more"))

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from advisor.dialogue.session import Consultation
+from advisor.dialogue.session import WAITS, Consultation
 from advisor.dialogue.work_fields import take_over
 from advisor.dialogue.work_steps import (
     hand_on,
@@ -252,6 +252,8 @@ def _report(consultation: Consultation, full: bool = False) -> list[Message]:
     from advisor.work.record_model import report_of
     from advisor.work.record_text import first_page_blocks, report_blocks
 
+    if consultation.pending is not None:
+        return [WAITS]
     name, kept = consultation.state.technician, consultation.state.kept_as
     report = report_of(consultation.judgement, consultation.judge, technician=name, work=consultation.work)
     how = [] if full else ["All answers, reasons and steps: report full."]
@@ -264,6 +266,8 @@ def _report(consultation: Consultation, full: bool = False) -> list[Message]:
 
 def _report_page(consultation: Consultation) -> list[Message]:
     """The report as a page beside the record, opened in the browser."""
+    if consultation.pending is not None:
+        return [WAITS]
     if consultation.make_page is None or not consultation.state.kept_as:
         why = "Nothing is kept here, so there is no record to put a page beside. Type report to read it."
         return [Message("complaint", (why,))]

@@ -8,7 +8,7 @@ where all are ruled out, else open (conditions.py says which answers leave it op
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from itertools import product
 
 from advisor.engine.conditions import tested
@@ -26,28 +26,28 @@ NO_CONDITION = 1
 class Sight:
     """What the conditions see of one question or worked-out value."""
 
-    __slots__ = ("_known", "_literals", "_rules", "name", "terms")
+    __slots__ = ("_literals", "_rules", "known", "name", "terms")
     #: So many values are kept with their marks before all are let go.
     MOST = 20_000
 
     def __init__(self, name: str, rules: RuleSet) -> None:
         self.name, self.terms, self._rules = name, 0, rules
         self._literals: dict[Leaf, list[int]] = {}
-        self._known: dict[Value | None, tuple[int, int]] = {}
+        self.known: dict[Value | None, tuple[int, int]] = {}
 
     def add(self, leaf: Leaf, denied: bool, bit: int) -> None:
         """A term in which a test of it stands."""
         self._literals.setdefault(leaf, [0, 0])[denied] |= bit
         self.terms |= bit
-        self._known.clear()
+        self.known.clear()
 
     def marks(self, value: Value | None) -> tuple[int, int]:
         """The terms that a value rules out, and those that it leaves open."""
-        found = self._known.get(value)
+        found = self.known.get(value)
         if found is None:
-            if len(self._known) >= self.MOST:
-                self._known.clear()
-            found = self._known[value] = self._marks(value)
+            if len(self.known) >= self.MOST:
+                self.known.clear()
+            found = self.known[value] = self._marks(value)
         return found
 
     def _marks(self, value: Value | None) -> tuple[int, int]:
@@ -126,11 +126,13 @@ class Plan:
         out, left_open = (0, 0) if tire is None else (tire.out, tire.left_open)
         asked, worked_out = self._by_over.get(facts.over, _NONE)
         answers, counts_as = facts.answers, facts.counts_as
+        if facts.follows:
+            return self._see_again(facts, out, left_open)
         for sight in asked:
             value: Value | None = answers.get(sight.name)
             if value is CANT_TELL:
                 value = counts_as.get(sight.name, value)
-            no, maybe = sight.marks(value)
+            no, maybe = sight.known.get(value) or sight.marks(value)
             out |= no
             left_open |= maybe
         for sight in worked_out:
@@ -139,6 +141,42 @@ class Plan:
                 out |= no
                 left_open |= maybe
         return SeenHere(out, left_open, self.every, self._not_seen_from(facts.over))
+
+    def _see_again(self, facts: Facts, out: int, left_open: int) -> SeenHere:
+        """The same where a case follows another: what was seen of a name is known where nothing of it changed."""
+        asked, worked_out = self._by_over.get(facts.over, _NONE)
+        marked, known = facts.marked, list[str]()
+        for sight in asked:
+            marks = marked.get(sight.name)
+            if marks is None:
+                value: Value | None = facts.answers.get(sight.name)
+                if value is CANT_TELL:
+                    value = facts.counts_as.get(sight.name, value)
+                marks = marked[sight.name] = sight.marks(value)
+            out |= marks[0]
+            left_open |= marks[1]
+        for sight in worked_out:
+            if sight.terms & ~out:
+                marks = marked.get(sight.name)
+                if marks is None:
+                    marks = marked[sight.name] = sight.marks(facts.get(sight.name))
+                else:
+                    known.append(sight.name)
+                out |= marks[0]
+                left_open |= marks[1]
+        facts.take_up(known)
+        return SeenHere(out, left_open, self.every, self._not_seen_from(facts.over))
+
+    def marks_of(self, looks: Mapping[str, tuple[Value | None, object]]) -> tuple[int, int]:
+        """The terms that these values rule out, and those that they leave open."""
+        out = left_open = 0
+        for name, (value, _) in looks.items():
+            sight = self._sights.get(name)
+            if sight is not None:
+                no, maybe = sight.marks(value)
+                out |= no
+                left_open |= maybe
+        return out, left_open
 
     def _not_seen_from(self, over: str) -> int:
         """The terms about what belongs to another injury or repair: they stay open."""

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from advisor.engine.cautions import caution_fits
-from advisor.engine.conditions import Test, compiled, open_keys
-from advisor.engine.facts import Facts, is_certain
+from advisor.engine.conditions import Test, compiled
+from advisor.engine.doubt import Doubt
+from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import Counted, InjuryVerdict, Judgement, Possible, Reason
 from advisor.engine.methods import Methods
 from advisor.engine.reachable import sharper_ends
@@ -17,6 +18,9 @@ from advisor.engine.traversal import Graph, Stop, Walk
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Case, Key
 from advisor.model.ruleset import Condition, Join, RuleSet, Ruling, Verdict, limit_tested
+
+#: What may still come of a ruling that stays open; what it brings as it stands, as an ending and a verdict.
+StaysOpen = tuple[Possible | None, tuple[str, Verdict | None] | None]
 
 
 class Judge:
@@ -31,9 +35,12 @@ class Judge:
         self.graph = Graph(rules)
         self.methods = Methods(rules, self.graph.plan)
         self._places = _places(rules)
+        self.doubt = Doubt(rules)
+        self._known_open: dict[tuple[str, int, frozenset[Key], tuple[bool, bool, bool]], StaysOpen] = {}
+        self._known_possible: dict[tuple[str, int, frozenset[Key]], Possible] = {}
         self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
         self._terms = {ruling.id: tuple(_terms(ruling.when, rules)) for ruling in rules.rulings()}
-        self._certain = {ruling.id: self._verdict_of(ruling, ruling.ending) for ruling in rules.rulings()}
+        self._certain = {ruling.id: self._verdict_of(ruling) for ruling in rules.rulings()}
 
     def on(self, day: date | None) -> Judge:
         """The judge by the limits of a day; this one where none of them ever changes."""
@@ -45,18 +52,21 @@ class Judge:
             home._of_days[rules.day] = Judge(rules, home)
         return home._of_days[rules.day]
 
-    def judge(self, case: Case) -> Judgement:
-        """The judgement of a case as far as it has been answered, by the limits of its day."""
-        return self.on(case.today)._judged(case)
+    def judge(self, case: Case, before: Judgement | None = None) -> Judgement:
+        """The judgement of a case as far as it has been answered, by the limits of its day.
 
-    def _judged(self, case: Case) -> Judgement:
-        walk = self.graph.walk(case)
+        `before`: that of a case that differs in little, so that only what differs is worked out anew.
+        """
+        return self.on(case.today)._judged(case, before)
+
+    def _judged(self, case: Case, before: Judgement | None) -> Judgement:
+        walk = self.graph.walk(case, None if before is None else before.walk)
         counted, possible = self._rulings(walk)
         certain = _worst(each.verdict for each in counted if not each.doubt)
         now = _worst(each.verdict for each in counted)
         injuries = self._injuries(walk, counted)
         again = self._measure_again(walk, counted, possible, certain, now)
-        could = self._could_end(possible, certain, now, bool(walk.missing_keys))
+        could = self._could_end(possible, certain, now, bool(walk.lacking))
         verdict, ending = self._verdict(counted, now, walk, could)
         method, also = self._method(verdict, counted, injuries)
         if verdict is Verdict.REPAIR and not (injuries and all(injury.method for injury in injuries)):
@@ -86,70 +96,71 @@ class Judge:
     def _rulings(self, walk: Walk) -> tuple[list[Counted], list[Possible]]:
         counted: list[Counted] = []
         possible: list[Possible] = []
-        lacking = bool(walk.missing_keys)
+        lacking, answered, known = walk.lacking, walk.answered, self._known_open
         for each in walk.passages:
             facts, alive, sure = each.facts, each.seen.alive, each.seen.sure
-            for terms, ruling, test, stop in each.entries(lacking):
+            for terms, ruling, test, stop in each.entries(bool(lacking)):
                 if not alive & terms:
                     continue
                 if ruling is None:
                     self._cant_tell(stop, facts, walk, counted, possible)
-                elif ruling.doubts:
-                    keys = frozenset(facts.key(name) for name in ruling.doubts)
-                    self._open(ruling, keys, stop, facts, walk, counted, possible)
-                elif sure & terms:
+                    continue
+                if sure & terms and not ruling.doubts:
                     counted.append(Counted(ruling, stop, facts, _NO_DOUBT, *self._certain[ruling.id]))
-                else:
-                    self._open(ruling, open_keys(test(facts)), stop, facts, walk, counted, possible)
+                    continue
+                keys = frozenset(facts.key(name) for name in ruling.doubts) if ruling.doubts else facts.opened[test]
+                how = not keys.isdisjoint(lacking), keys.isdisjoint(answered), not keys.isdisjoint(walk.asked)
+                place = ruling.id, facts.index, keys, how
+                come, brought = known.get(place) or self._open(ruling, stop, facts, keys, how)
+                if come is not None:
+                    possible.append(come)
+                if brought is not None:
+                    counted.append(Counted(ruling, stop, facts, keys, *brought))
         for visit in walk.perhaps:
-            seen = walk.see(visit.facts)
+            facts, seen = visit.facts, walk.seen[visit.facts.over, visit.facts.index]
             for terms, (ruling, test) in zip(visit.stop.terms, visit.stop.rulings, strict=True):
                 if ruling.ending and seen.alive & terms:
                     sure = seen.sure & terms
-                    keys = visit.opened_by if sure else visit.opened_by | open_keys(test(visit.facts))
-                    possible.append(self._possible(ruling, visit.stop, visit.facts, keys))
+                    keys = visit.opened_by if sure else visit.opened_by | facts.opened[test]
+                    found = self._known_possible.get((ruling.id, facts.index, keys))
+                    possible.append(found or self._possible(ruling, visit.stop, facts, keys))
         return counted, possible
 
-    def _verdict_of(self, ruling: Ruling, ending: str, doubt: bool = False) -> tuple[str, Verdict | None]:
-        """The ending that a ruling brings, and its verdict; one that speaks for repair does so in no doubt only."""
-        if ending:
-            return ending, self.rules.endings[ending].verdict
-        return "", Verdict.REPAIR if ruling.allows and not doubt else None
+    def _verdict_of(self, ruling: Ruling) -> tuple[str, Verdict | None]:
+        """The ending that a ruling brings for certain, and its verdict."""
+        if ruling.ending:
+            return ruling.ending, self.rules.endings[ruling.ending].verdict
+        return "", Verdict.REPAIR if ruling.allows else None
 
     def _cant_tell(
         self, stop: Stop, facts: Facts, walk: Walk, counted: list[Counted], possible: list[Possible]
     ) -> None:
         node, ending = stop.node, stop.node.cant_tell.ending
-        verdict, key = self.rules.endings[ending].verdict, facts.key(stop.node.asks)
-        if facts.get(node.asks) is CANT_TELL:
+        verdict, key = self.rules.endings[ending].verdict, self.graph.keys[node.asks, facts.index]
+        if (facts.answers.get(node.asks) if stop.over == facts.over else facts.said(node.asks)) is CANT_TELL:
             counted.append(Counted(None, stop, facts, frozenset({key}), ending, verdict))
-        elif key in walk.missing_keys:
+        elif key in walk.lacking:
             possible.append(Possible(None, node.id, facts.index, frozenset({verdict}), frozenset({key})))
 
     def _open(
-        self,
-        ruling: Ruling,
-        keys: frozenset[Key],
-        stop: Stop,
-        facts: Facts,
-        walk: Walk,
-        counted: list[Counted],
-        possible: list[Possible],
-    ) -> None:
-        """A ruling that stays open: still to be asked, or in doubt, which then counts at once."""
-        if ruling.in_doubt == "never":
-            return
-        waiting = any(key in walk.missing_keys for key in keys)
-        silent = not waiting and all(walk.tire.answer_at(key) is None for key in keys)
-        asked = ruling.ending and any(key in walk.asked for key in keys)
-        quiet = silent and not asked and ruling.in_doubt != "same"  # nobody was asked, so nobody was in doubt
-        if ruling.ending and (not quiet or any(name in self.graph.needed for name, _ in keys)):
-            possible.append(self._possible(ruling, stop, facts, keys))
-        if quiet or waiting or (ruling.allows and not ruling.cautions):
-            return
-        counted.append(
-            Counted(ruling, stop, facts, keys, *self._verdict_of(ruling, self._in_doubt(ruling, keys), True))
-        )
+        self, ruling: Ruling, stop: Stop, facts: Facts, keys: frozenset[Key], how: tuple[bool, bool, bool]
+    ) -> StaysOpen:
+        """A ruling that stays open: still to be asked, or in doubt, which then counts at once.
+
+        `how`: whether some of it is still to be asked, nothing of it was answered, some of it was asked.
+        """
+        waiting, unanswered, asked = how
+        quiet = self.doubt.is_quiet(ruling, unanswered and not waiting, asked)
+        come, brought = None, None
+        may_come = bool(ruling.ending) and ruling.in_doubt != "never"
+        if may_come and (not quiet or any(name in self.graph.needed for name, _ in keys)):
+            come = self._possible(ruling, stop, facts, keys)
+        if not waiting and self.doubt.counts(ruling, quiet):
+            brought = self.doubt.brings(ruling, {name for name, _ in keys})
+        if len(self._known_open) >= _MOST_KNOWN:
+            self._known_open.clear()
+        self._known_open[ruling.id, facts.index, keys, how] = come, brought
+        return come, brought
 
     def reasons(self, judgement: Judgement) -> tuple[Reason, ...]:
         """All that counts, in words."""
@@ -163,18 +174,20 @@ class Judge:
         terms = tuple(name for name, test in self._terms[ruling.id] if test(facts) is not False)
         return reason_for(ruling, counted, self.rules, self._limits[ruling.id], terms)
 
-    def _in_doubt(self, ruling: Ruling, keys: frozenset[Key]) -> str:
-        """The ending that counts when doubt about these answers leaves a ruling open."""
-        if not ruling.ending or ruling.in_doubt == "same":
-            return ruling.ending
-        if ruling.same_for and all(name in ruling.same_for for name, _ in keys):
-            return ruling.doubt_ending or ruling.ending
-        return ruling.in_doubt or self.rules.about.when_in_doubt
-
     def _possible(self, ruling: Ruling, stop: Stop, facts: Facts, keys: frozenset[Key]) -> Possible:
-        endings = self.rules.endings
-        verdicts = {endings[ruling.ending].verdict, endings[self._in_doubt(ruling, keys)].verdict}
-        return Possible(ruling, stop.node.id, facts.index, frozenset(verdicts), keys)
+        place = ruling.id, facts.index, keys
+        found = self._known_possible.get(place)
+        if found is None:
+            if len(self._known_possible) >= _MOST_KNOWN:
+                self._known_possible.clear()
+            endings = self.rules.endings
+            verdicts = {
+                endings[ruling.ending].verdict,
+                endings[self.doubt.ending(ruling, {name for name, _ in keys})].verdict,
+            }
+            found = Possible(ruling, stop.node.id, facts.index, frozenset(verdicts), keys)
+            self._known_possible[place] = found
+        return found
 
     def _could_end(
         self, possible: list[Possible], certain: Verdict, now: Verdict, missing: bool
@@ -192,7 +205,7 @@ class Judge:
         self, counted: list[Counted], now: Verdict, walk: Walk, could: tuple[Verdict, ...]
     ) -> tuple[Verdict, str]:
         """The verdict as things stand, and the ending that says so."""
-        if walk.missing_keys and now < Verdict.HOLD and len(could) > 1:
+        if walk.lacking and now < Verdict.HOLD and len(could) > 1:
             return Verdict.HOLD, self.rules.about.when_unanswered
         return now, self._ending(counted, now)
 
@@ -217,10 +230,12 @@ class Judge:
         for count in counted:
             if count.doubt and count.verdict is not None and count.verdict > certain:
                 keys.update(dict.fromkeys(sorted(count.doubt)))
+        doubtful = walk.doubtful
         for each in possible:
-            if any(verdict > now for verdict in each.verdicts):
-                keys.update(dict.fromkeys(sorted(key for key in each.keys if _is_doubtful(key, walk))))
-        return _answered_first(keys, walk)
+            if not doubtful.isdisjoint(each.keys) and max(each.verdicts) > now:
+                keys.update(dict.fromkeys(sorted(doubtful & each.keys)))
+        answered = walk.answered
+        return tuple([key for key in keys if key in answered]) or tuple(keys)
 
     def later(self, judgement: Judgement) -> tuple[Key, ...]:
         """The needed answers not given that could still bring a ruling, though their question is not put yet."""
@@ -240,7 +255,7 @@ class Judge:
     def _injury(self, index: int, walk: Walk, counted: list[Counted]) -> InjuryVerdict:
         own = [each for each in counted if each.facts.index == index and each.facts.over == "injuries"]
         verdict = _worst(each.verdict for each in own)
-        lacking = any(key[1] == index and self._is_injurys(key) for key in walk.missing_keys)
+        lacking = any(key[1] == index and self._is_injurys(key) for key in walk.lacking)
         if lacking and verdict < Verdict.HOLD:
             return InjuryVerdict(index, Verdict.HOLD, self.rules.about.when_unanswered, "", ())
         ending = self._ending(own, verdict)
@@ -321,19 +336,9 @@ def _terms(condition: Condition, rules: RuleSet) -> Iterator[tuple[str, Test]]:
             yield from _terms(part, rules)
 
 
+#: So much of what may still come is kept before all is let go.
+_MOST_KNOWN = 50_000
 _NO_DOUBT: frozenset[Key] = frozenset()
-
-
-def _is_doubtful(key: Key, walk: Walk) -> bool:
-    """Whether an answer was given here that leaves something open, and that is not still asked for."""
-    answer = walk.tire.answer_at(key)
-    return answer is not None and key not in walk.missing_keys and not is_certain(answer)
-
-
-def _answered_first(keys: Iterable[Key], walk: Walk) -> tuple[Key, ...]:
-    """The addresses that hold an answer, which can be given better; all of them where none does."""
-    every = tuple(keys)
-    return tuple(key for key in every if walk.tire.answer_at(key) is not None) or every
 
 
 def _worst(verdicts: Iterable[Verdict | None]) -> Verdict:

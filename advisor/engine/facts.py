@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from enum import Enum
+from typing import Any
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key, Readings, Text
+from advisor.model.inputs import OVERS
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Limit, Question, RuleSet, WorkedOut
 
@@ -34,7 +36,7 @@ _NOTHING_OPEN: frozenset[Key] = frozenset()
 NOT_APPLICABLE = NotApplicable.NOT_APPLICABLE
 
 #: Values of these kinds leave nothing open, whatever they are.
-_CERTAIN = frozenset({Choice, Text, NotApplicable})
+CERTAIN = frozenset({Choice, Text, NotApplicable})
 
 Value = Answer | OneOf | NotApplicable
 LimitFigures = Mapping[str, Limit]
@@ -50,7 +52,7 @@ def one_of(possible: set[str] | frozenset[str], ranked: tuple[str, ...]) -> Valu
 
 def is_certain(value: Value | None) -> bool:
     """Whether a value leaves nothing open."""
-    if value.__class__ in _CERTAIN:
+    if value.__class__ in CERTAIN:
         return True
     if isinstance(value, Measure):
         return value.exact
@@ -133,10 +135,55 @@ class Memory:
         self.kept += 1
 
 
-class Facts:
-    """The facts of one part of a case: of the tire, of one earlier repair or of one injury."""
+class Opened(dict[Callable[["Facts"], "bool | frozenset[Key]"], frozenset[Key]]):
+    """The answers that leave each test open at one place; worked out when first asked for."""
 
-    __slots__ = ("_memo", "_parts", "_recalled", "_tables", "_trails", "answers", "case", "index", "over")
+    __slots__ = ("facts",)
+
+    def __init__(self, facts: Facts) -> None:
+        super().__init__()
+        self.facts = facts
+
+    def __missing__(self, test: Callable[[Facts], bool | frozenset[Key]]) -> frozenset[Key]:
+        state = test(self.facts)
+        found = self[test] = _NOTHING_OPEN if isinstance(state, bool) else state
+        return found
+
+
+class Before:
+    """A case judged before, and what is other in the next one: so all that nothing of it touches is taken over."""
+
+    __slots__ = ("changed", "facts", "subjects")
+
+    def __init__(self, facts: Facts, case: Case, subjects: Mapping[Callable[[Facts], Any], frozenset[str]]) -> None:
+        """`facts` of the tire in that case; `subjects`: what each test looks at."""
+        self.facts, self.subjects = facts, subjects
+        for part in facts._parts.values():
+            part._before = None  # the case before that one is let go
+        changed: set[ReadAt] = {(_DAY, TIRE, "")} if facts.case.today != case.today else set()
+        for over in OVERS:
+            old, new = facts.case.instances(over), case.instances(over)
+            if old is not new:
+                for index in range(max(len(old), len(new))):
+                    one, two = (each[index] if index < len(each) else {} for each in (old, new))
+                    place = TIRE if over == "tire" else index
+                    names = [name for name in {**one, **two} if one.get(name) is not two.get(name)]
+                    changed.update([(over, place, name) for name in names])
+                if over != "tire":
+                    changed.add((_COUNT, TIRE, over))
+        self.changed = frozenset(changed)
+
+
+class Facts:
+    """The facts of one part of a case: of the tire, of one earlier repair or of one injury.
+
+    `marked`: what the plan's conditions see of each name. `kept`: worked-out values taken over from the case before.
+    """
+
+    __slots__ = (
+        "_affected", "_before", "_kept", "_memo", "_parts", "_recalled", "_tables", "_trails",
+        "answers", "case", "index", "marked", "opened", "over",
+    )  # fmt: skip
 
     def __init__(
         self,
@@ -146,8 +193,9 @@ class Facts:
         index: int = TIRE,
         parts: dict[Key, Facts] | None = None,
         trails: list[Trail] | None = None,
+        before: Before | None = None,
     ) -> None:
-        self._tables, self.case, self.over, self.index = tables, case, over, index
+        self._tables, self.case, self.over, self.index, self._before = tables, case, over, index, before
         items = case.instances(over)
         self.answers = tables.one_each(items[max(index, 0)]) if max(index, 0) < len(items) else {}
         self._memo: dict[str, tuple[Value | None, frozenset[Key]]] = {}
@@ -155,6 +203,51 @@ class Facts:
         self._parts: dict[Key, Facts] = {} if parts is None else parts
         self._trails: list[Trail] = [] if trails is None else trails
         self._parts[(over, index)] = self
+        self.marked: dict[str, tuple[int, int]] = {}
+        self.opened = Opened(self)
+        self._kept: dict[str, Remembered] = {}
+        self._affected: frozenset[str] = frozenset()
+        if before is not None:
+            self._take_over(before)
+
+    def _take_over(self, before: Before) -> None:
+        """Takes from the case before what no changed answer touches."""
+        old, changed, values = before.facts._parts.get((self.over, self.index)), before.changed, self._tables.values_of
+        home = None if self.over == "tire" else self.part("tire", TIRE)
+        if old is None:
+            self._affected = self._tables.every_name
+            return
+        known = {**old._kept, **{name: Remembered(old._memo[name], spots) for name, spots in old._recalled.items()}}
+        self._kept = {name: each for name, each in known.items() if changed.isdisjoint(each.spots)}
+        names = {name for over, index, name in changed if over == self.over and index == self.index}
+        affected = (values[self.over] - self._kept.keys()) | names
+        self._affected = affected if home is None else affected | home._affected
+        self.marked = {name: each for name, each in old.marked.items() if name not in affected}
+        opened = {test: keys for test, keys in old.opened.items() if before.subjects[test].isdisjoint(self._affected)}
+        self.opened.update(opened)
+
+    @property
+    def follows(self) -> bool:
+        """Whether its case follows another one, of which it may take things over."""
+        return self._before is not None
+
+    def take_up(self, names: Iterable[str]) -> None:
+        """Takes up values that were known in the case before, as if they were looked at."""
+        for name in names:
+            kept = self._kept.get(name)
+            if kept is not None:
+                self._memo[name], self._recalled[name] = kept.look, kept.spots
+
+    def values(self) -> dict[str, Value | None]:
+        """Every worked-out value of this part."""
+        found: dict[str, Value | None] = {}
+        for name in self._tables.values_of[self.over]:
+            look, kept = self._memo.get(name), self._kept.get(name)
+            if look is None and kept is not None:
+                look = self._memo[name] = kept.look
+                self._recalled[name] = kept.spots
+            found[name] = self.look(name)[0] if look is None else look[0]
+        return found
 
     @property
     def rules(self) -> RuleSet:
@@ -195,7 +288,7 @@ class Facts:
         if over == "tire":
             index = TIRE
         found = self._parts.get((over, index))
-        return found or Facts(self._tables, self.case, over, index, self._parts, self._trails)
+        return found or Facts(self._tables, self.case, over, index, self._parts, self._trails, self._before)
 
     def each(self, over: str) -> list[Facts]:
         """The facts of every injury or earlier repair that still counts."""
@@ -250,7 +343,7 @@ class Facts:
         worked_out = self._tables.values.get(name)
         if worked_out is None:
             return self._answer(name)
-        known = self._tables.memory.recall(name, self)
+        known = self._kept.get(name) or self._tables.memory.recall(name, self)
         if known is None:
             known = self._work_out(*worked_out)
             self._tables.memory.keep(name, self.index, known)
@@ -335,6 +428,8 @@ class Tables:
         self._known: dict[object, Measure] = {}
         self.names = rules.names_now
         self.overs = {name: rules.over_of(name) for name in (*rules.questions, *rules.values)}
+        self.values_of = {over: frozenset([n for n, v in rules.values.items() if v.over == over]) for over in OVERS}
+        self.every_name = frozenset(self.overs)
         self.values: dict[str, tuple[WorkedOut, LimitFigures, Mapping[str, str]]] = {
             name: (
                 value,

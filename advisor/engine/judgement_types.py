@@ -215,13 +215,14 @@ class Judgement(Struct, frozen=True, dict=True):
     @cached_property
     def values(self) -> Mapping[str, Value | None]:
         """Every worked-out value: by name for the tire, as `name[0]` for an injury. Worked out when first asked for."""
-        found: dict[str, Value | None] = {}
-        for name, value in self.walk.tire.rules.values.items():
+        tire, found = self.walk.tire, dict[str, Value | None]()
+        known = {facts.index: facts.values() for facts in tire.each("injuries")}
+        of_tire = tire.values()
+        for name, value in tire.rules.values.items():
             if value.over == "tire":
-                found[name] = self.walk.tire.get(name)
+                found[name] = of_tire[name]
             elif value.over == "injuries":
-                for facts in self.walk.tire.each("injuries"):
-                    found[f"{name}[{facts.index}]"] = facts.get(name)
+                found.update({f"{name}[{index}]": values[name] for index, values in known.items()})
         return found
 
     @property

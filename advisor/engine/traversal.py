@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
 from functools import cached_property
 
 from msgspec import Struct
 
 from advisor.engine.condition_plan import NO_CONDITION, Plan, SeenHere
-from advisor.engine.conditions import Open, Outcome, Test, compiled, open_keys
+from advisor.engine.conditions import Open, Outcome, Test, compiled
 from advisor.engine.derived.registry import CALLS
-from advisor.engine.facts import Facts, Tables, live_count
+from advisor.engine.facts import CERTAIN, Before, Facts, Tables, is_certain, live_count
 from advisor.model.case import CANT_TELL, TIRE, Case, Choices, Key
 from advisor.model.decision_graph import END
-from advisor.model.ruleset import Node, Part, RuleSet, Ruling, leaves
+from advisor.model.ruleset import Condition, Node, Part, RuleSet, Ruling, leaves
 
 
 class Stop(Struct, frozen=True):
@@ -76,14 +75,6 @@ class Passage(Struct, frozen=True):
             return self.way.entries
         return self.way.rulings
 
-    def lacking(self) -> Iterator[Stop]:
-        """What has to be answered here and is not, or not wholly."""
-        answers, over = self.facts.answers, self.facts.over
-        for stop in self.way.must:
-            answer = answers.get(stop.node.asks) if stop.over == over else self.facts.said(stop.node.asks)
-            if answer is None or (answer.__class__ is Choices and not answer.complete):
-                yield stop
-
 
 class Walk:
     """The way through the graph as far as the answers lead; each visit is made out when first asked for."""
@@ -106,8 +97,9 @@ class Walk:
     @cached_property
     def visits(self) -> list[Visit]:
         """Every node met, in the order of asking."""
+        keys = self.graph.keys
         return [
-            Visit(stop, each.facts, each.facts.key(stop.node.asks), asked)
+            Visit(stop, each.facts, keys[stop.node.asks, each.facts.index], asked)
             for each in self.passages
             for stop, asked in each.way.stops
         ]
@@ -115,31 +107,65 @@ class Walk:
     @cached_property
     def missing_keys(self) -> tuple[Key, ...]:
         """The addresses of the answers that have to be given and are not, in the order of asking."""
-        lacking = (each.facts.key(stop.node.asks) for each in self.passages for stop in each.lacking())
-        return tuple(dict.fromkeys(lacking))
+        keys, found = self.graph.keys, dict[Key, None]()
+        for each in self.passages:
+            answers, over = each.facts.answers, each.facts.over
+            for stop in each.way.must:
+                asks = stop.node.asks
+                answer = answers.get(asks) if stop.over == over else each.facts.said(asks)
+                if answer is None or (answer.__class__ is Choices and not answer.complete):
+                    found[keys[asks, each.facts.index]] = None
+        return tuple(found)
+
+    @cached_property
+    def lacking(self) -> frozenset[Key]:
+        """The same as a set."""
+        return frozenset(self.missing_keys)
+
+    @cached_property
+    def _given(self) -> tuple[frozenset[Key], list[Key]]:
+        case, every, doubtful = self.tire.case, list[Key](), list[Key]()
+        for index, answers in ((TIRE, case.answers), *enumerate(case.repairs), *enumerate(case.injuries)):
+            for name, answer in answers.items():
+                every.append((name, index))
+                if answer.__class__ not in CERTAIN and not is_certain(answer):
+                    doubtful.append((name, index))
+        return frozenset(every), doubtful
+
+    @property
+    def answered(self) -> frozenset[Key]:
+        """The addresses that hold an answer."""
+        return self._given[0]
+
+    @cached_property
+    def doubtful(self) -> frozenset[Key]:
+        """The addresses that hold an answer which leaves something open and is not still asked for."""
+        return frozenset(self._given[1]) - self.lacking
 
     @cached_property
     def missing(self) -> dict[Key, Visit]:
         """The answers that have to be given and are not, with where they are asked for."""
-        return self._first_asked(lambda visit: visit.key in self.missing_keys and not visit.stop.node.optional)
+        lacking, found = self.lacking, dict[Key, Visit]()
+        for visit in self.visits:
+            if visit.asked and visit.key in lacking and not visit.stop.node.optional:
+                found.setdefault(visit.key, visit)
+        return found
 
     @cached_property
     def to_ask(self) -> dict[Key, Visit]:
         """What can be asked for now: what is missing and, if it was not left out on purpose, what is optional."""
-        skipped = self.tire.case.skipped
-
-        def is_open(visit: Visit) -> bool:
-            node = visit.stop.node
-            put = visit.key not in skipped or not (node.optional or node.instead)
-            return put and not _is_whole(visit.facts, node.asks)
-
-        return self._first_asked(is_open)
-
-    def _first_asked(self, counts: Callable[[Visit], bool]) -> dict[Key, Visit]:
-        found: dict[Key, Visit] = {}
+        skipped, found = self.tire.case.skipped, dict[Key, Visit]()
         for visit in self.visits:
-            if visit.asked and counts(visit):
-                found.setdefault(visit.key, visit)
+            node, facts = visit.stop.node, visit.facts
+            if (
+                visit.asked
+                and visit.key not in found
+                and not (visit.key in skipped and (node.optional or node.instead))
+            ):
+                here = visit.stop.over == facts.over
+                answer = facts.answers.get(node.asks) if here else facts.said(node.asks)
+                if answer is None or (answer.__class__ is Choices and not answer.complete):
+                    found[visit.key] = visit
         return found
 
     @cached_property
@@ -151,6 +177,20 @@ class Walk:
     def reached(self) -> set[Key]:
         """The addresses of all answers that count: asked for on this way, or read to work something out."""
         return self.asked | self.graph.read_for(self)
+
+
+class Addresses(dict[tuple[str, int], Key]):
+    """The addresses of questions as seen from a place, by its index."""
+
+    def __init__(self, tables: Tables) -> None:
+        super().__init__()
+        self._tables = tables
+
+    def __missing__(self, place: tuple[str, int]) -> Key:
+        name, index = place
+        name = self._tables.names.get(name, name)
+        found = self[place] = name, (index if self._tables.overs.get(name) != "tire" else TIRE)
+        return found
 
 
 class Graph:
@@ -171,7 +211,27 @@ class Graph:
             for terms in (stop.unless, *(terms for terms, _, _ in stop.next)):
                 routing[stop.node.part] |= terms
         self._routing = routing
+        #: The questions that only ask whether others are right: with what they are asked of, and those others.
+        self.questioned = [
+            (node.asks, rules.questions[node.asks].over, doubted)
+            for node in rules.nodes.values()
+            if node.asks
+            and (doubted := [(rules.questions[name].over, name) for each in node.rulings for name in each.doubts])
+        ]
+        self.keys = Addresses(self.tables)
+        self.subjects = self._subjects(rules)
         self._ways: dict[tuple[str, int, int], WayThrough] = {}
+
+    def _subjects(self, rules: RuleSet) -> dict[Test, frozenset[str]]:
+        """What each test of the graph looks at."""
+        found: dict[Test, frozenset[str]] = {test: _names(part.when) for part, _, test in self.entries}
+        for stop in self.stops.values():
+            edges = zip(stop.node.next, stop.next, strict=True)
+            found.update({test: _names(edge.when) for edge, (_, test, _) in edges})
+            found.update({test: _names(ruling.when) for ruling, test in stop.rulings})
+            if stop.unless_test is not None:
+                found[stop.unless_test] = _names(stop.node.unless)
+        return found
 
     def _stop(self, node: Node) -> Stop:
         plan, rules = self.plan, self.rules
@@ -185,9 +245,13 @@ class Graph:
             compiled(node.unless, rules) if node.unless else None,
         )
 
-    def walk(self, case: Case) -> Walk:
-        """The way of a case through every part of the graph."""
-        walk = Walk(self, Facts(self.tables, case))
+    def walk(self, case: Case, before: Walk | None = None) -> Walk:
+        """The way of a case through every part of the graph.
+
+        `before`: that of a case by the same rules, of which all is taken over that is the same in this one.
+        """
+        known = Before(before.tire, case, self.subjects) if before is not None and before.graph is self else None
+        walk = Walk(self, Facts(self.tables, case, before=known))
         tire = walk.see(walk.tire)
         for part, terms, when in self.entries:
             entered = tire.state(terms)
@@ -233,7 +297,7 @@ class Graph:
         if way.aside:
             met = {stop.node.id for stop, _ in way.stops}
             for other, test in way.aside:
-                self._perhaps_from(other, facts, walk, met, open_keys(test(facts)))
+                self._perhaps_from(other, facts, walk, met, facts.opened[test])
 
     def _way(self, part: Part, seen: SeenHere) -> WayThrough:
         name, stops = part.starts, dict[str, tuple[Stop, bool]]()
@@ -285,6 +349,7 @@ class Graph:
     def _perhaps_from(self, name: str, facts: Facts, walk: Walk, met: set[str], opened_by: Open) -> None:
         """Notes every node that can be reached from here by ways not ruled out, without asking anything."""
         seen = walk.see(facts)
+        alive, sure = seen.alive, seen.sure
         ahead = [(name, opened_by)]
         while ahead:
             name, opened_by = ahead.pop(0)
@@ -293,34 +358,26 @@ class Graph:
             met.add(name)
             stop = self.stops[name]
             asks = stop.node.asks
-            walk.perhaps.append(Visit(stop, facts, facts.key(asks), bool(asks), opened_by))
-            first, others = _ways_on(stop, facts, seen)
+            walk.perhaps.append(Visit(stop, facts, self.keys[asks, facts.index], bool(asks), opened_by))
+            first, others = END, list[tuple[str, Open]]()
+            for terms, test, target in stop.next:
+                if sure & terms:
+                    first = target
+                    break
+                if alive & terms:
+                    others.append((target, opened_by | facts.opened[test]))
             ahead.append((first, opened_by))
-            ahead.extend((other, opened_by | more) for other, more in others)
+            ahead += others
+
+
+def _names(condition: Condition | None) -> frozenset[str]:
+    return frozenset(leaf.subject for leaf in leaves(condition))
 
 
 def _may_be_put_off(node: Node, rules: RuleSet) -> bool:
     """Whether a needed question is left for later by other answers, not because its answer is known otherwise."""
     tests = leaves(node.unless)
     return node.is_needed and node.unless is not None and all(leaf.subject in rules.questions for leaf in tests)
-
-
-def _is_whole(facts: Facts, question: str) -> bool:
-    """Whether a question has an answer with nothing left to look for."""
-    answer = facts.said(question)
-    return answer is not None and not (isinstance(answer, Choices) and not answer.complete)
-
-
-def _ways_on(stop: Stop, facts: Facts, seen: SeenHere) -> tuple[str, list[tuple[str, Open]]]:
-    """The way on that counts, and the ways that open answers could still lead to, with those answers."""
-    maybe: list[tuple[str, Open]] = []
-    for terms, test, target in stop.next:
-        state = seen.state(terms)
-        if state is True:
-            return target, maybe
-        if state is None:
-            maybe.append((target, open_keys(test(facts))))
-    return END, maybe
 
 
 def _always(facts: Facts) -> Outcome:

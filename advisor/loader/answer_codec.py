@@ -177,6 +177,7 @@ _UNIT_AT_END = re.compile(r"\d\s*(mm|cm|in|inch|inches|32nds|\"|″)$", re.I)
 _BARE_PART = re.compile(r"0?[.,]\d+")
 
 
+@lru_cache(maxsize=10_000)
 def plain(text: str) -> str:
     """A text made comparable: lower case, straight apostrophes, single spaces, no closing dot."""
     return " ".join(text.replace("’", "'").casefold().split()).rstrip(".!")
@@ -218,11 +219,12 @@ def _one(question: Question, text: str) -> ChoiceText:
     raise _no_choice(question, text)
 
 
-def words_for(choice: ChoiceText) -> list[str]:
+@lru_cache(maxsize=5_000)
+def words_for(choice: ChoiceText) -> tuple[str, ...]:
     """What a choice goes by when it is typed: its ids, what it says, other words."""
     says = plain(choice.says)
     ids = (name for each in (choice.id, *choice.formerly) for name in (each.casefold(), each.replace("-", " ")))
-    return [*ids, says, says.partition(" (")[0], *map(plain, choice.also)]
+    return (*ids, says, says.partition(" (")[0], *map(plain, choice.also))
 
 
 def _no_choice(question: Question, text: str) -> Misread:

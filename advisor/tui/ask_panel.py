@@ -46,17 +46,29 @@ def question_panel(
 ) -> list[Line]:
     """A question with its choices; a sketch stands at their right where there is room, else under them.
 
-    Where all of it is higher than the frame can be, how to find it out is cut to a line, then the sketch left out.
+    Under them what may be answered in the same line. Where all of it is higher than the frame can be, that is cut to a
+    line each, how to find it out as well, then it is named alone, then the sketch left out. What can't be seen whole
+    anyway has its sketch, and a line for each choice.
     """
     paras = prompt_paras(prompt, at, marked, width)
-    for how, drawn in ((_WHOLE, sketch), (1, sketch), (_WHOLE, ()), (1, ())):
-        lines = _question(paras, width, drawn, how)
+    cuts = ((_WHOLE, _WHOLE, sketch), (_WHOLE, 1, sketch), (1, 1, sketch), (1, 0, sketch), (1, 1, ()), (1, 0, ()))
+    for how, also, drawn in cuts:
+        lines = [*_question(paras, width, drawn, how), *_also(prompt.also, width, also)]
         if len(lines) <= height:
-            break
-    return lines
+            return lines
+    beside = sketch if width - SKETCH_COLUMNS > LEAST_BESIDE else ()
+    return [*_question(paras, width, beside, 1, 1 if beside else _WHOLE), *_also(prompt.also, width, 0)]
 
 
-def _question(paras: Sequence[Para], width: int, sketch: Sequence[str], how: int) -> list[Line]:
+def _also(paras: Sequence[Para], width: int, most: int) -> list[Line]:
+    """What may be answered in the same line: for each question so many lines, with none its name alone."""
+    if most or not paras:
+        return [line for para in paras for line in _cut(para, width, most)]
+    names = ", ".join(para.text.partition(":")[0] for para in paras[1:])
+    return wrap([Para(names, "quiet", "In the same line: ", "label", 3)], width)
+
+
+def _question(paras: Sequence[Para], width: int, sketch: Sequence[str], how: int, choice: int = _WHOLE) -> list[Line]:
     def lines_of(some: Iterable[Para]) -> list[Line]:
         return [line for para in some for line in _cut(para, width, how if para.lead == HOW_LEAD else _WHOLE)]
 
@@ -64,7 +76,7 @@ def _question(paras: Sequence[Para], width: int, sketch: Sequence[str], how: int
     if not sketch or beside < LEAST_BESIDE:
         return [*lines_of(paras), *(_sketched(line) for line in sketch)]
     head = lines_of(para for para in paras if para.row < 0)
-    rows = wrap([para for para in paras if para.row >= 0], beside)
+    rows = [line for para in paras if para.row >= 0 for line in _cut(para, beside, choice)]
     pairs = zip_longest(rows, sketch, fillvalue=None)
     return [*head, *(_side_by_side(left, right or "", beside) for left, right in pairs)]
 

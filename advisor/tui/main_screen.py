@@ -168,6 +168,8 @@ class TalkScreen(Screen[None]):
         panel = max(1, min(len(wanted), height - 2 - free))
         if desk.verdict_shown and not desk.reading and not desk.said_aside:
             panel = height - 2
+        elif panel < len(wanted):
+            wanted = desk.panel(width, panel)
         talk = height - 2 - panel
         self._seen = seen
         self._frame(desk, panel)

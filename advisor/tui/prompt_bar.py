@@ -18,7 +18,7 @@ from advisor.loader.answer_codec import read_typed
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import Word
-from advisor.tui.rendering import Turn, question_turn
+from advisor.tui.rendering import Turn, beside_turn, question_turn
 from advisor.tui.text_blocks import Para
 from advisor.wording.messages import Message
 
@@ -95,7 +95,8 @@ class Prompt(Struct, frozen=True):
     """What is asked for now.
 
     `several`: rows are marked and taken together. `text`: what the line begins with.
-    `begin`: where the arrows stand at first. `given`: an earlier answer is asked again.
+    `begin`: where the arrows stand at first. `given`: an earlier answer is asked again. `also`: what may be answered in
+    the same line.
     """
 
     kind: PromptKind
@@ -106,6 +107,7 @@ class Prompt(Struct, frozen=True):
     text: str = ""
     begin: int | None = None
     given: bool = False
+    also: Turn = ()
 
     def row_numbered(self, text: str) -> int | None:
         """The place of the row with a number as typed."""
@@ -127,7 +129,7 @@ def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt
         heading = (*heading, Para(ask.given, "", "Answered before: ", "label", 3))
     several = ask.question.kind == "choices"
     again = consultation.saved.asking is not None
-    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, again)
+    return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, again, beside_turn(ask))
 
 
 def question_number(consultation: Consultation, ask: Ask | None) -> int:

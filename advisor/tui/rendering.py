@@ -88,6 +88,9 @@ def _section(part: CardPart) -> Iterator[Para]:
         yield from _inner(block)
 
 
+ALSO = "In the same line, as far as it is known, commas between:"
+
+
 def question_turn(ask: Ask, number: int) -> Turn:
     """A question's wording and how to find it out, without its choices; number 0 stands for none."""
     part = "" if ask.question.over == "tire" else f"{ask.title.partition(':')[0].capitalize()}: "
@@ -95,12 +98,17 @@ def question_turn(ask: Ask, number: int) -> Turn:
     paras = [Para(f"{part}{ask.asks}", "ask", lead, "number", 1)]
     if ask.how:
         paras.append(Para(ask.how, "quiet", HOW_LEAD, "label", 3))
-    if ask.beside:
-        from advisor.dialogue.prompt_line import taken_words
-
-        paras.append(Para("as far as it is known, commas between:", "quiet", "In the same line, ", "label", 3))
-        paras += [Para(each, "quiet", "- ", "label", 5) for each in taken_words([each.question for each in ask.beside])]
     return tuple(paras)
+
+
+def beside_turn(ask: Ask) -> Turn:
+    """What may be answered in the same line: what is said of it, then a paragraph for each question."""
+    if not ask.beside:
+        return ()
+    from advisor.dialogue.prompt_line import taken_words
+
+    says = taken_words([each.question for each in ask.beside])
+    return (Para(ALSO, "label", indent=3), *(Para(each, "quiet", "- ", "label", 3) for each in says))
 
 
 def asked_turn(ask: Ask, number: int) -> Turn:

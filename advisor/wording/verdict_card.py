@@ -123,12 +123,13 @@ class Card(Struct, frozen=True):
         return tuple(word for word in SECTIONS if self.under(word))
 
 
-def verdict_card(judgement: Judgement, judge: Judge) -> Card:
-    """The card of a judgement."""
+def verdict_card(judgement: Judgement, judge: Judge, first: str = "") -> Card:
+    """The card of a judgement; `first` is to be done ahead of all else."""
     rules = judge.rules
     ending = rules.endings[judgement.ending]
     tire = judgement.walk.tire
     short = _short(judgement, judge)
+    short = replace(short, do_now=(first, *short.do_now)) if first else short
     sections = [
         CardPart("Do now", short.do_now),
         CardPart("Restrictions", short.restrictions),

@@ -1,16 +1,30 @@
 """What `advisor check` costs: us-road whole, as a ratio to reading it; and how the cost grows with independent rulings.
 
+us-road is also checked with made-up rulings beside its own, at 2 and 4 times their number, and as a whole process on
+top of `python -c pass`; with `--against CHECKOUT` in turn with that of another checkout, such as the one before.
 A synthetic rule set has blocks that know nothing of each other: a measure with a limit and its four rulings, and two
 choices. It is checked at 1, 10 and 100 times its size; each step should cost no more than ten times the one before.
-Run: python tests/bench/checking.py [BLOCKS]. Processor time, so that a busy machine shows little.
+Run: python tests/bench/checking.py [BLOCKS] [--against CHECKOUT]. Processor time, so that a busy machine shows little.
 """
 
 from __future__ import annotations
 
+import argparse
 import gc
+import os
+import resource
+import subprocess
 import sys
 import time
 from collections.abc import Callable
+from pathlib import Path
+
+if __package__:
+    from .made_up_rules import grown
+    from .ratio import noted
+else:
+    from made_up_rules import grown
+    from ratio import noted
 
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
 from advisor.model.quantity import between, exactly
@@ -40,6 +54,9 @@ YES_NO = (ChoiceText("no", "No"), ChoiceText("yes", "Yes"))
 #: Blocks at once the size of us-road: each has 5 rulings.
 BLOCKS = 20
 ROUNDS = 3
+#: At most so many seconds on top of a bare interpreter; at most so many times the cost for twice the rules.
+AIM_S, MOST_GROWTH = 0.3, 2.5
+CHECKOUT = Path(__file__).resolve().parents[2]
 
 
 def spent(work: Callable[[], object]) -> float:
@@ -126,22 +143,63 @@ def _rulings(kind: str, number: str) -> tuple[Ruling, ...]:
     )
 
 
+def of_process(command: list[str], checkout: Path = CHECKOUT) -> float:
+    """Processor seconds of a whole process, the quickest of a few."""
+    own = {"PYTHONPATH": str(checkout), "ADVISOR_CACHE": f"/tmp/cache-of-{checkout.name}"}
+    environment = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    times = []
+    for _ in range(ROUNDS):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        subprocess.run(command, check=True, env={**environment, **own}, cwd=checkout, stdout=subprocess.DEVNULL)
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        times.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    return min(times)
+
+
+def whole(against: Path | None) -> None:
+    """`advisor check us-road` on top of `python -c pass`, here and in another checkout."""
+    bare = of_process([sys.executable, "-c", "pass"])
+    check = [sys.executable, "-m", "advisor", "check", "us-road"]
+    here = of_process(check) - bare
+    noted("advisor check us-road on top of python -c pass", here, "s", AIM_S)
+    if against is not None:
+        there = of_process(check, against) - bare
+        print(f"the same in {against}: {there:.2f} s, {there / here:.1f} times as much")
+
+
+def with_more_rules(rules: RuleSet) -> None:
+    """How the cost of us-road grows with made-up rulings beside its own."""
+    before = 0.0
+    for times in (1, 2, 4):
+        larger = grown(rules, times)
+        now = spent(lambda larger=larger: check_all(larger))  # type: ignore[misc]
+        print(f"us-road x{times}: {len(list(larger.rulings()))} rulings, {now * 1000:.0f} ms")
+        if before:
+            noted(f"checks of {times}x the rules against {times // 2}x", now / before, "times", MOST_GROWTH)
+        before = now
+
+
 def main() -> int:
     """Prints the table; gives 1 where the growth is worse than linear by more than a quarter."""
-    blocks = int(sys.argv[1]) if len(sys.argv) > 1 else BLOCKS
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("blocks", nargs="?", type=int, default=BLOCKS, help="blocks of the synthetic rule set")
+    parser.add_argument("--against", type=Path, help="another checkout, to be measured in turn")
+    options = parser.parse_args()
+    whole(options.against)
     folder = find_rule_set("us-road")
     read = spent(lambda: load_rule_set(folder))
     rules = load_rule_set(folder)
     check_all(rules)  # what is imported when first used is not counted
     checked = spent(lambda: check_all(rules))
     print(f"us-road: read {read * 1000:.0f} ms, checked {checked * 1000:.0f} ms, {checked / read:.1f} times reading it")
+    with_more_rules(rules)
     before, worst = 0.0, 0.0
     for times in (1, 10, 100):
-        rules = synthetic(blocks * times)
+        rules = synthetic(options.blocks * times)
         now = spent(lambda rules=rules: check_all(rules))  # type: ignore[misc]
         count = len(list(rules.rulings()))
-        grown = f", {now / before:.1f} times the one before" if before else ""
-        print(f"synthetic x{times}: {count} rulings, {now * 1000:.0f} ms, {now / count * 1e6:.0f} µs a ruling{grown}")
+        ratio = f", {now / before:.1f} times the one before" if before else ""
+        print(f"synthetic x{times}: {count} rulings, {now * 1000:.0f} ms, {now / count * 1e6:.0f} µs a ruling{ratio}")
         worst, before = max(worst, now / before if before else 0), now
     return 1 if worst > 12.5 else 0
 

@@ -38,9 +38,9 @@ FAIL:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
-from advisor.loader.paths import find_rule_set, shipped
+from advisor.loader.paths import find_rule_set, shared_folders, shipped
 from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.inputs import BY_QUESTION, Input
 from advisor.model.problems import Place, Problem, closest
@@ -50,7 +50,7 @@ from advisor.model.ruleset import RuleSet
 def check(rules: RuleSet) -> Iterator[Problem]:
     """Inputs of the program that seem to stand under another id."""
     lacking = [known for known in BY_QUESTION.values() if rules.question_now(known.question) not in rules.questions]
-    of_shipped = _shipped_questions(rules) if lacking else frozenset()
+    of_shipped = _shipped_questions(rules, lacking)
     for known in lacking:
         nearest = closest(known.question, _of_its_kind(known, rules))
         if nearest or known.question in of_shipped:
@@ -75,11 +75,17 @@ def _of_its_kind(known: Input, rules: RuleSet) -> list[str]:
     ]
 
 
-def _shipped_questions(rules: RuleSet) -> frozenset[str]:
-    """The questions of the shipped set of this id."""
+def _shipped_questions(rules: RuleSet, wanted: Collection[Input]) -> frozenset[str]:
+    """The questions of the shipped set of this id; none are read where its files name none of those wanted."""
     if rules.about.id not in shipped():
         return frozenset()
-    return frozenset(load_rule_set(find_rule_set(rules.about.id)).questions)
+    folder = find_rule_set(rules.about.id)
+    homes = (folder, *(folder.parent / name for name in shared_folders()))
+    files = (home / "questions.yaml" for home in homes)
+    text = "".join(file.read_text(encoding="utf-8") for file in files if file.is_file())
+    if not rules.about.builds_on and not any(f"\n{known.question}:" in text for known in wanted):
+        return frozenset()
+    return frozenset(load_rule_set(folder).questions)
 
 
 def _head(rules: RuleSet, question: str) -> Place:

@@ -142,7 +142,7 @@ def _methods(rules: RuleSet) -> Iterator[tuple[Method, str, str]]:
 
 def _of_ending(ending: Ending, rules: RuleSet) -> Iterator[Problem]:
     """Every two texts that can meet on a card with this ending."""
-    texts = list(_texts(ending, rules))
+    texts = [text for text in _texts(ending, rules) if any(side in OTHER for side in text.speaks.values())]
     for first, second in combinations(texts, 2):
         topic = next((t for t, side in first.speaks.items() if OTHER.get(side) == second.speaks.get(t, "")), "")
         if not topic or _kept_apart(first, second, rules):

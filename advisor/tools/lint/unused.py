@@ -110,19 +110,14 @@ def _names_used(content: Any) -> set[str]:
     for file, tree in content.items():
         for top, value in tree.items():
             if file == "paths.yaml":
-                words |= set(_words(value))
+                words |= _words(value)
             else:
-                words |= set(_words(value)) - {top}
+                words |= _words(value) - {top}
     return words
 
 
-def _words(tree: Any) -> Iterator[str]:
-    if isinstance(tree, dict):
-        for key, value in tree.items():
-            yield key
-            yield from _words(value)
-    elif isinstance(tree, list):
-        for item in tree:
-            yield from _words(item)
-    else:
-        yield from json.dumps(tree).replace("{", " ").replace("}", " ").replace('"', " ").replace(",", " ").split()
+def _words(tree: Any) -> set[str]:
+    return set(json.dumps(tree, separators=(" , ", " : ")).translate(_BETWEEN_WORDS).split())
+
+
+_BETWEEN_WORDS = dict.fromkeys(map(ord, '{}",'), " ")

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import product
 
-from advisor.engine.conditions import Test, compiled
+from advisor.engine.condition_plan import Plan
+from advisor.engine.conditions import Outcome, compiled
 from advisor.engine.derived.registry import CALLS, FUNCTIONS
 from advisor.engine.facts import NOT_APPLICABLE, Facts, Tables, Value
 from advisor.model.case import Answer, Choice, Choices, Key
@@ -29,9 +30,10 @@ class Space:
 
     def __init__(self, rules: RuleSet) -> None:
         self.rules = rules
-        self.tables = Tables(rules, CALLS)
+        self.tables, self.plan = Tables(rules, CALLS), Plan(rules)
         self.tested: dict[str, dict[Leaf, None]] = {}
         for condition in every_condition(rules):
+            self.plan.terms(condition)
             for leaf in leaves(condition):
                 self.tested.setdefault(leaf.subject, {})[leaf] = None
         must = (node for node in rules.nodes.values() if not (node.optional or node.unless or node.instead))
@@ -40,6 +42,7 @@ class Space:
         self._rows: dict[int, list[tuple[State, int]]] = {}
         self._states: dict[int, list[State]] = {}
         self._outcomes: dict[Leaf, list[object]] = {}
+        self._tested: dict[tuple[str, FactorLook | None], list[Outcome]] = {}
         self._alike: tuple[Space, bool] | None = None
         self._share((self,))
 
@@ -95,9 +98,8 @@ class Space:
         for side in self.sides:
             side._states[number], side._rows[number] = [], []
         places: dict[tuple[object, ...], int] = {}
-        tests = [side._tests(number) for side in self.sides]
         for row in self._every_row(number):
-            seen = tuple(side._seen(state, own) for side, state, own in zip(self.sides, row, tests, strict=True))
+            seen = tuple([side._seen(number, state) for side, state in zip(self.sides, row, strict=True)])
             place = places.setdefault(seen, len(places))
             for side, state in zip(self.sides, row, strict=True):
                 side._put(number, place, state)
@@ -142,12 +144,11 @@ class Space:
     def kind_of(self, number: int, *row: State) -> int:
         """The number of the state that a row is one of, told for each side; -1 where none is like it."""
         self.states(number)
-        sides = [(side, side._tests(number), state) for side, state in zip(self.sides, row, strict=True)]
-        seen = [side._seen(state, tests) for side, tests, state in sides]
+        seen = [side._seen(number, state) for side, state in zip(self.sides, row, strict=True)]
         for place in range(len(self._states[number])):
             if all(
-                side._seen(side._states[number][place], tests) == mine
-                for (side, tests, _), mine in zip(sides, seen, strict=True)
+                side._seen(number, side._states[number][place]) == mine
+                for side, mine in zip(self.sides, seen, strict=True)
             ):
                 return place
         return -1
@@ -159,23 +160,31 @@ class Space:
         for side, state in zip(self.sides, row, strict=True):
             if new:
                 side._put(number, len(side._states[number]), state)
-                for leaf, test in zip(side._leaves(number), side._tests(number), strict=True):
-                    side._outcomes[leaf].append(outcome_of(test(Looks(state.looks)), state))  # type: ignore[arg-type]
+                for leaf, outcome in zip(side._leaves(number), side._outcomes_in(number, state), strict=True):
+                    side._outcomes[leaf].append(outcome)
             elif not side._states[number][place].real:
                 side._states[number][place] = state
         return len(self._states[number]) - 1 if new else place
 
-    def _tests(self, number: int) -> list[Test]:
-        return [compiled(leaf, self.rules) for leaf in self._leaves(number)]
-
-    def _seen(self, state: State, tests: list[Test]) -> tuple[object, ...]:
+    def _seen(self, number: int, state: State) -> tuple[object, ...]:
         """How every test comes out in a state, what can't be told in it, what is not answered, and if all is certain.
 
         Two rows for which all of this is the same are one state.
         """
-        looks = Looks(state.looks)
-        outcomes = tuple([outcome_of(test(looks), state) for test in tests])  # type: ignore[arg-type]
-        return outcomes, state.not_told, state.certain, state.silent
+        return tuple(self._outcomes_in(number, state)), state.not_told, state.certain, state.silent
+
+    def _outcomes_in(self, number: int, state: State) -> list[object]:
+        """How every test of a group comes out in a state; each is held against each value once."""
+        found: list[object] = []
+        for name in self.groups[number]:
+            if name in self.tested:
+                look = state.looks.get(name)
+                known = self._tested.get((name, look))
+                if known is None:
+                    tests = [compiled(leaf, self.rules) for leaf in self.tested[name]]
+                    known = self._tested[name, look] = [test(Looks(state.looks)) for test in tests]  # type: ignore[arg-type]
+                found += [outcome_of(each, state) for each in known]
+        return found
 
     def outcomes(self, leaf: Leaf) -> list[object]:
         """How a test comes out in each state of its subject's group: True, False or open with names and silence."""

@@ -114,25 +114,24 @@ def _exact(answer: Answer) -> Measure | None:
 
 def _doubts(line: list[tuple[Answer, OrderRow]]) -> Iterator[tuple[OrderRow, OrderRow]]:
     """Each known answer with "can't tell", and with every doubtful reading that holds it."""
+    known = [(answer, row, _exact(answer)) for answer, row in line]
     for doubtful, second in line:
-        for known, first in line:
-            if known is not doubtful and _holds(doubtful, known):
-                yield first, second
+        wide = _measure(doubtful)
+        if doubtful is CANT_TELL:
+            yield from ((first, second) for answer, first, _ in known if _is_told(answer))
+        elif isinstance(doubtful, Choices) and not doubtful.complete:
+            yield from ((first, second) for each, first, _ in known if isinstance(each, Choices) and each.complete)
+        elif wide is not None and not wide.exact:
+            yield from ((first, second) for _, first, point in known if point is not None and _lies_in(point, wide))
 
 
-def _holds(doubtful: Answer, known: Answer) -> bool:
-    if doubtful is CANT_TELL:
-        return known is not CANT_TELL and not (isinstance(known, Measure) and not known.exact)
-    if isinstance(doubtful, Choices) and not doubtful.complete and isinstance(known, Choices):
-        return known.complete
-    wide, point = _measure(doubtful), _exact(known)
-    return (
-        wide is not None
-        and point is not None
-        and not wide.exact
-        and wide.unit == point.unit
-        and (wide.low <= point.low <= wide.high)
-    )
+def _is_told(answer: Answer) -> bool:
+    """Whether an answer is known, and no measure in doubt."""
+    return answer is not CANT_TELL and not (isinstance(answer, Measure) and not answer.exact)
+
+
+def _lies_in(point: Measure, wide: Measure) -> bool:
+    return wide.unit == point.unit and wide.low <= point.low <= wide.high
 
 
 def _measure(answer: Answer) -> Measure | None:

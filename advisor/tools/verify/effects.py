@@ -1,8 +1,7 @@
 """What each ruling and each "can't tell" brings about, by the states of the few groups that it looks at.
 
-A ruling counts where its node is on the way and its condition holds; where the condition is open, doubt counts as
-the rule set says, unless nobody was asked: what was asked and left out is in doubt. `tests/tools/test_effects.py`
-holds this to what the engine says of cases.
+A ruling counts where its node is on the way and its condition holds; what an open one brings is for the engine to say
+(`engine/doubt.py`). `tests/tools/test_effects.py` holds this to what the engine says of cases.
 """
 
 from __future__ import annotations
@@ -11,9 +10,10 @@ from collections.abc import Iterable, Iterator
 from itertools import chain
 from typing import NamedTuple
 
+from advisor.engine.doubt import Doubt
 from advisor.model.ruleset import Condition, Leaf, Node, Ruling, Verdict, leaves
 from advisor.tools.verify.case_space import Space
-from advisor.tools.verify.factors import Chosen, Local, Seen, State3, Tests, split
+from advisor.tools.verify.factors import Chosen, Local, Need, Seen, State3, Tests, split
 from advisor.tools.verify.partitions import OpenAnswer
 from advisor.tools.verify.reachability import StateWays
 
@@ -34,13 +34,18 @@ class Brings(NamedTuple):
 NOTHING = Brings()
 
 
+def is_certain(brings: Brings) -> bool:
+    """Whether something holds, and not in doubt."""
+    return brings.certain and brings.holds
+
+
 class Effect(Local[Brings]):
     """One thing that can count: a ruling, or "can't tell" at a node."""
 
     __slots__ = ("id", "node", "ruling")
 
     def __init__(self, name: str, node: str, ruling: Ruling | None, local: Local[Brings]) -> None:
-        super().__init__(local.kinds, local.at)
+        super().__init__(local.kinds, local.at, local.needs, local.otherwise)
         self.id, self.node, self.ruling = name, node, ruling
 
     @property
@@ -54,7 +59,7 @@ class Effects:
 
     def __init__(self, space: Space) -> None:
         self.space, self.rules, self.tests = space, space.rules, Tests(space)
-        self.ways = StateWays(space.rules, self.tests)
+        self.ways, self.doubt = StateWays(space.rules, self.tests), Doubt(space.rules)
         self.every = list(self._all())
         self._of = {id(effect.ruling): effect for effect in self.every if effect.ruling is not None}
         self.touching: dict[int, list[Effect]] = {}
@@ -66,6 +71,7 @@ class Effects:
         ranked = sorted((m for m in self.rules.methods.values() if m.when is not None), key=lambda m: m.rank)
         #: The conditions of the methods, the least demanding first.
         self.methods = [method.when for method in ranked if method.when is not None]
+        self.method_kinds = self.tests.kinds(self.methods)
 
     def of(self, ruling: Ruling) -> Effect:
         """The effect of a ruling of this rule set."""
@@ -94,7 +100,10 @@ class Effects:
             silent = state.silent if isinstance(state, OpenAnswer) else ()
             return self._brought(ruling, state, any(name in silent and test(chosen) for name, test in tests))
 
-        return Effect(ruling.id, ruling.node, ruling, Local(self.tests.kinds(conditions, marks), brings))
+        needs: list[Need | Local[bool]] = [met, self.tests.need(ruling.when)]
+        return Effect(
+            ruling.id, ruling.node, ruling, Local(self.tests.kinds(conditions, marks), brings, needs, NOTHING)
+        )
 
     def _may_be_left_out(self, ruling: Ruling) -> list[Node]:
         """Where a question is asked that a case may go on without, though that leaves the ruling's condition open."""
@@ -111,21 +120,13 @@ class Effects:
             verdict = self.rules.endings[ruling.ending].verdict if ruling.ending else None
             return Brings(verdict, ruling.restrictions, not ruling.doubts, True, ruling.ending)
         assert isinstance(state, OpenAnswer)
-        unasked = state.names <= state.silent and ruling.in_doubt != "same" and not asked
-        warns = bool(ruling.cautions) and ruling.in_doubt != "never" and not unasked
-        if not ruling.counts or unasked:
+        if not self.doubt.counts(ruling, self.doubt.is_quiet(ruling, state.names <= state.silent, asked)):
+            return NOTHING
+        warns = bool(ruling.cautions)
+        if not ruling.counts:
             return Brings(holds=warns)
-        ending = self.in_doubt(ruling, state.names) if ruling.ending else ""
-        verdict = self.rules.endings[ending].verdict if ending else None
+        ending, verdict = self.doubt.brings(ruling, state.names)
         return Brings(verdict, ruling.restrictions, holds=warns, ending=ending)
-
-    def in_doubt(self, ruling: Ruling, names: frozenset[str]) -> str:
-        """The ending that doubt about these answers brings, as the judge takes it."""
-        if ruling.in_doubt == "same":
-            return ruling.ending
-        if ruling.same_for and names <= ruling.same_for:
-            return ruling.doubt_ending or ruling.ending
-        return ruling.in_doubt or self.rules.about.when_in_doubt
 
     def _of_cant_tell(self, node: Node) -> Effect:
         asked, ending = self.asked(node), node.cant_tell.ending

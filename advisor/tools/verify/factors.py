@@ -6,9 +6,9 @@ few kinds of state in each; the product of those kinds is small, however large t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import product
-from typing import Generic, Protocol, TypeVar
+from typing import Generic, NamedTuple, Protocol, TypeVar
 
 from advisor.engine.conditions import all_or_any, negated
 from advisor.model.ruleset import Condition, Join, Leaf, leaves
@@ -27,25 +27,78 @@ Seen = Callable[[Chosen], State3]
 T = TypeVar("T")
 
 
+class Marks(Protocol):
+    """Tells which terms of the plan each state of a group rules out, and which it leaves open."""
+
+    def __call__(self, group: int, /) -> list[tuple[int, int]]: ...
+
+
+class Need(NamedTuple):
+    """A condition by its terms in the plan: it cannot hold once no term is left that is not ruled out.
+
+    Where groups are laid down, `terms` are those left by them, and `sure` those that may still hold for certain.
+    """
+
+    terms: int
+    sure: int
+    groups: tuple[int, ...]
+    marks: Marks
+
+    def laid_down(self, group: int, place: int) -> Need:
+        """The same with one group's state laid down."""
+        if group not in self.groups:
+            return self
+        out, left_open = self.marks(group)[place]
+        others = tuple(each for each in self.groups if each != group)
+        return Need(self.terms & ~out, self.sure & ~(out | left_open), others, self.marks)
+
+
 class Local(Generic[T]):
-    """Something that a few groups decide. `kinds` gives, for each of them, which kind every state is."""
+    """Something that a few groups decide. `kinds` gives, for each of them, which kind every state is.
 
-    __slots__ = ("_known", "_work_out", "groups", "kinds")
+    `needs`: what may not be False, or else `otherwise` comes out.
+    """
 
-    def __init__(self, kinds: Mapping[int, list[int]], work_out: Callable[[Chosen], T]) -> None:
+    __slots__ = ("_items", "_known", "_laid_down", "_work_out", "groups", "kinds", "needs", "otherwise")
+
+    def __init__(
+        self,
+        kinds: Mapping[int, list[int]],
+        work_out: Callable[[Chosen], T],
+        needs: Sequence[Need | Local[bool]] = (),
+        otherwise: object = None,
+    ) -> None:
         self.kinds, self._work_out = kinds, work_out
+        self.needs, self.otherwise = needs, otherwise
         self.groups = tuple(kinds)
+        self._items = tuple(kinds.items())
         self._known: dict[tuple[int, ...], T] = {}
+        self._laid_down: dict[tuple[int, int], Local[T]] = {}
 
     def at(self, chosen: Chosen) -> T:
         """What comes out for a choice of states, one for each of its groups at least."""
-        kinds = self.kinds
-        key = tuple([kinds[group][chosen[group]] for group in self.groups])
+        key = tuple([kinds[chosen[group]] for group, kinds in self._items])
         try:
             return self._known[key]
         except KeyError:
             found = self._known[key] = self._work_out(chosen)
             return found
+
+    def laid_down(self, group: int, place: int) -> Local[T]:
+        """The same thing with one group's state laid down."""
+        if group not in self.kinds:
+            return self
+        kind = self.kinds[group][place]
+        found = self._laid_down.get((group, kind))
+        if found is None:
+            others = {number: kinds for number, kinds in self.kinds.items() if number != group}
+
+            def work_out(chosen: Chosen) -> T:
+                return self.at({**{number: chosen[number] for number in others}, group: place})
+
+            needs = [each.laid_down(group, place) for each in self.needs]
+            found = self._laid_down[group, kind] = Local(others, work_out, needs, self.otherwise)
+        return found
 
     def cells(self, fixed: Mapping[int, int]) -> Iterator[dict[int, int]]:
         """Every choice of one state of each kind, those of the fixed groups left as they are."""
@@ -72,6 +125,10 @@ class Tests:
 
     def __init__(self, space: Space) -> None:
         self.space = space
+        self.plan = space.plan
+        self._locals: dict[int, tuple[Condition, Local[State3]]] = {}
+        self._marks: dict[int, list[tuple[int, int]]] = {}
+        self._marked = 0
 
     def seen(self, condition: Condition | None) -> Seen:
         """A function that tells how a condition comes out for a choice of states."""
@@ -106,7 +163,26 @@ class Tests:
 
     def local(self, condition: Condition) -> Local[State3]:
         """A condition as something that a few groups decide."""
-        return Local(self.kinds((condition,)), self.seen(condition))
+        found = self._locals.get(id(condition))
+        if found is None:
+            local = Local(self.kinds((condition,)), self.seen(condition), [self.need(condition)], False)
+            found = self._locals[id(condition)] = condition, local
+        return found[1]
+
+    def need(self, condition: Condition) -> Need:
+        """A condition as terms of the plan."""
+        terms = self.plan.terms(condition)
+        if self.plan.every != self._marked:
+            self._marks, self._marked = {}, self.plan.every
+        return Need(terms, terms, self.space.numbers(leaf.subject for leaf in leaves(condition)), self.marks)
+
+    def marks(self, group: int) -> list[tuple[int, int]]:
+        """Which terms of the plan each state of a group rules out, and which it leaves open."""
+        found = self._marks.get(group)
+        if found is None:
+            states = self.space.states(group)
+            found = self._marks[group] = [self.plan.marks_of(state.looks) for state in states]
+        return found
 
     def all_of(self, condition: Condition) -> list[Local[State3]]:
         """The conditions that all have to hold where this one does, each as something local."""

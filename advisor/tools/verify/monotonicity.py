@@ -31,8 +31,7 @@ from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import RuleSet, Ruling, Verdict, leaves
 from advisor.tools.verify.backtracking import Nearest, Wish, solutions
 from advisor.tools.verify.dominance import Pair, assumed_pairs, pairs
-from advisor.tools.verify.effects import Brings, Effect
-from advisor.tools.verify.factors import Chosen, Local, T
+from advisor.tools.verify.effects import Brings, Effect, is_certain
 from advisor.tools.verify.shrink import smallest
 from advisor.tools.verify.workbench import MOST_CASES, Bench, Breaks, Proof, bench_of
 
@@ -103,25 +102,31 @@ def every_slip(pair: Pair, bench: Bench, least: Least, harmless: set[object]) ->
     """What a pair of states lets come out better in verdict, restrictions or method."""
     better = better_of(pair, bench, least)
     yield from slips(pair, bench, least, better, harmless)
-    yield from _lesser_method(pair, bench, better)
+    yield from _lesser_method(pair, bench, better, harmless)
 
 
 def _ordered(pair: Pair, bench: Bench) -> list[Wish]:
     """That none of the conditions holds, or may hold, under which the pair's order does not count."""
     local = [
-        shifted(bench.effects.tests.local(each), pair.group, place) for each in pair.beside for place in pair.places
+        bench.effects.tests.local(each).laid_down(pair.group, place) for each in pair.beside for place in pair.places
     ]
     return [Wish(each, lambda state: state is False) for each in local]
 
 
-def _lesser_method(pair: Pair, bench: Bench, better: Better) -> Iterator[Slip]:
+def _lesser_method(pair: Pair, bench: Bench, better: Better, harmless: set[object]) -> Iterator[Slip]:
     """Steps that lead to a less demanding method."""
-    kinds = bench.effects.tests.kinds(bench.effects.methods).get(pair.group)
+    kinds = bench.effects.method_kinds.get(pair.group)
     if kinds is None or kinds[pair.places[0]] == kinds[pair.places[1]]:
         return
     for number in range(1, len(bench.effects.methods)):
         for lesser in range(number):
+            step = number, lesser, pair.group, *(kinds[place] for place in pair.places), pair.beside
+            if step in harmless:
+                continue
             wishes = [*_changes(pair, bench, number, lesser), *_ordered(pair, bench)]
+            if next(solutions(wishes, {pair.group: pair.places[1]}, bench.order), None) is None:
+                harmless.add(step)
+                continue
             slip = first_slip(wishes, pair, bench, no_verdict, better)
             if slip is not None:
                 yield slip
@@ -132,10 +137,10 @@ def _changes(pair: Pair, bench: Bench, number: int, lesser: int) -> Iterator[Wis
     """That one method is chosen before, and a lesser one may be after."""
     tests, methods = bench.effects.tests, bench.effects.methods
     first, second = pair.places
-    yield from (Wish(shifted(part, pair.group, first), _is_true) for part in tests.all_of(methods[number]))
-    yield from (Wish(shifted(part, pair.group, second), _is_true) for part in tests.all_of(methods[lesser]))
+    for when, place in ((methods[number], first), (methods[lesser], second)):
+        yield from (Wish(part.laid_down(pair.group, place), _is_true, surely=True) for part in tests.all_of(when))
     for when in methods[:number]:
-        yield Wish(shifted(tests.local(when), pair.group, first), lambda state: state is not True)
+        yield Wish(tests.local(when).laid_down(pair.group, first), lambda state: state is not True)
 
 
 def _is_true(state: object) -> bool:
@@ -149,14 +154,15 @@ def slips(pair: Pair, bench: Bench, least: Least, better: Better, harmless: set[
     """
     one, two = pair.places
     touching = bench.effects.touching.get(pair.group, ())
-    parts = ((effect, each) for effect in touching if effect.ruling is not None for each in _parts(effect.ruling))
+    rulings = ((effect, effect.ruling) for effect in touching if effect.ruling and not effect.ruling.doubts)
+    parts = ((effect, each) for effect, ruling in rulings for each in _parts(ruling))
     for effect, part in parts:
         kinds = effect.kinds[pair.group]
         step = effect.id, part, pair.group, kinds[one], kinds[two], pair.beside
         if kinds[one] == kinds[two] or step in harmless:
             continue
         makes_up = _makes_up(part, bench, least)
-        held = Wish(shifted(effect, pair.group, one), lambda brings: brings.certain and brings.holds)
+        held = Wish(effect.laid_down(pair.group, one), is_certain, surely=True)
         lost = Wish(effect, lambda brings, effect=effect, makes_up=makes_up: not makes_up(effect, brings))  # type: ignore[misc]
         wishes = [held, lost, *_ordered(pair, bench)]
         if next(solutions(wishes, {pair.group: two}, bench.order), None) is None:
@@ -187,16 +193,6 @@ def judged_both(pair: Pair, near: Nearest, bench: Bench, better: Better) -> Slip
     cases = tuple(bench.case(states) for states in both if states is not None)
     before, after = (bench.judged(case) for case in cases)
     return Slip(pair, cases, (before, after)) if better(before, after) else None
-
-
-def shifted(of: Local[T], group: int, place: int) -> Local[T]:
-    """The same thing with one group's state laid down."""
-    kinds = {number: kinds for number, kinds in of.kinds.items() if number != group}
-
-    def at(chosen: Chosen) -> T:
-        return of.at({**{number: chosen[number] for number in kinds}, group: place})
-
-    return Local(kinds, at)
 
 
 def _parts(ruling: Ruling) -> tuple[str, ...]:

@@ -26,7 +26,7 @@ from pathlib import PurePath
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet, Ruling, written_out
 from advisor.tools.verify.backtracking import Nearest, Wish
-from advisor.tools.verify.effects import Brings, Effect
+from advisor.tools.verify.effects import Brings, Effect, is_certain
 from advisor.tools.verify.workbench import Bench, Breaks, Proof, bench_of, nothing
 
 
@@ -36,11 +36,15 @@ def check(rules: RuleSet) -> Iterator[Problem]:
     seen_alike: dict[tuple[object, ...], Ruling] = {}
     for ruling in rules.rulings():
         twin = seen_alike.setdefault(_counts_as(ruling), ruling)
-        own = [Wish(bench.effects.of(ruling), lambda brings: brings.certain and brings.holds)]
+        own = [Wish(bench.effects.of(ruling), is_certain, surely=True)]
         if twin is not ruling:
             near = next(bench.found(own, {}, nothing), None)
             yield _problem(ruling, [bench.effects.of(twin)], near, bench)
-        elif ruling.counts and all(next(bench.found(own, {}, each), None) is None for each in _hides(ruling, bench)):
+        elif (
+            ruling.counts
+            and not ruling.doubts
+            and all(next(bench.found(own, {}, each), None) is None for each in _hides(ruling, bench))
+        ):
             near = next(bench.found(own, {}, nothing), None)
             by = list(_hiding(ruling, own, near, bench)) if near is not None else []
             if by and not _overruled(ruling, by, rules):

@@ -153,14 +153,14 @@ class Bench:
 
     def _broken(self, near: Nearest, breaks: Breaks, known: set[str]) -> list[Wish]:
         found = []
-        for effect in self.around(near):
+        for effect in self.around(near) if breaks is not nothing else ():
             if effect.id not in known and breaks(effect, effect.at(near)):
                 known.add(effect.id)
                 found.append(Wish(effect, lambda brings, effect=effect: not breaks(effect, brings)))  # type: ignore[misc]
-        for number in near:
-            for local in self.effects.unanswered.get(number, ()):
-                if local.at(near):
-                    found.append(Wish(local, lambda unanswered: not unanswered))
+        unanswered = self.effects.unanswered
+        for local in {id(each): each for number in near for each in unanswered.get(number, ())}.values():
+            if local.at(near):
+                found.append(Wish(local, lambda unanswered: not unanswered))
         return found
 
     def around(self, near: Nearest) -> Iterator[Effect]:
