@@ -26,6 +26,7 @@ def whole_copy(folder: Path, name: str = DEFAULT_RULES, **options: Any) -> Path:
     if name != DEFAULT_RULES:
         return folder
     rules = load_rule_set(find_rule_set(DEFAULT_RULES))
+    step_ids = {step.id for method in rules.methods.values() for step in method.steps}
     about = folder / "about.yaml"
     text = about.read_text(encoding="utf-8")
     about.write_text(text.replace(f"shares: {rules.about.shares}\n", ""), encoding="utf-8")
@@ -35,7 +36,7 @@ def whole_copy(folder: Path, name: str = DEFAULT_RULES, **options: Any) -> Path:
             own.write_text(yaml.safe_dump(rules.content[path.name], sort_keys=False), encoding="utf-8")
             continue
         if own.exists():
-            used = getattr(rules, path.stem)
+            used = step_ids if path.stem == "steps" else getattr(rules, path.stem)
             entries = {key: block for key, block in _blocks(text, 0).items() if key in used}
             text = "".join(_put_over(entries, _blocks(own.read_text(encoding="utf-8"), 0), 0))
         own.write_text(text, encoding="utf-8")

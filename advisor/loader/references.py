@@ -11,7 +11,7 @@ from typing import Any
 from advisor.engine.derived.registry import FUNCTIONS, Registered
 from advisor.loader.build import FORMER_ID_TAKEN
 from advisor.loader.builder import Builder, Reference
-from advisor.loader.reader import closest
+from advisor.loader.reader import FileMark, closest
 from advisor.model import inputs
 from advisor.model.problems import Place, Problem
 from advisor.model.ruleset import RENAMABLE, STAGES, Question, Ruling, Verdict, WorkedOut, leaves, renamed_in
@@ -164,17 +164,22 @@ def _of(over: str) -> str:
     return {"tire": "the tire", "injuries": "the injury", inputs.OVER_REPAIRS: "the earlier repair"}[over]
 
 
+_DO = "correct the spelling, or define it"
+
+
 def _note(
     reference: Reference, problem_id: str, expected: str, known: list[str], former: Mapping[str, str] | None = None
 ) -> None:
+    """Notes what a name stands for nothing; in a shared file the rules that share it say what it lacks."""
     now = (former or {}).get(reference.name, "")
+    shared = isinstance(reference.node.start_mark, FileMark)
     nearest = [now] if now in known else closest(reference.name, known)
     reference.notes.add(
         problem_id,
         reference.node,
         f'"{reference.name}" in {reference.what}',
         expected,
-        "correct the spelling, or define it",
+        "define it in the files of the rule set, or say there anew what names it" if shared else _DO,
         nearest,
     )
 

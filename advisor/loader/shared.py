@@ -323,10 +323,19 @@ def _used(shared: set[_Entry], draft: Builder) -> set[_Entry]:
             todo += found
         there = [each for each in shared - used if each[0] == "values.yaml"]
         lacking = shared - used
-        todo = [each for each in there if named.get(each) and not named[each] & lacking]
+        todo = [
+            each
+            for each in there
+            if named.get(each) and not (named[each] & lacking or _lacks_limit(named[each], draft))
+        ]
         if not todo:
             return used
         used.update(todo)
+
+
+def _lacks_limit(named: set[_Entry], draft: Builder) -> bool:
+    """Whether a limit among what is named is none of the rule set's."""
+    return any(file == "limits.yaml" and name not in {**draft.limits, **draft.tables} for file, name in named)
 
 
 def _owner(reference: Reference) -> _Entry:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from advisor.loader.case_file import CaseText, read_case
-from advisor.loader.kept_cases import case_texts_in, expected_end
+from advisor.loader.kept_cases import case_texts_in, expected_end, with_older_answers
 from advisor.model.problems import Place, Problem, Problems
 from advisor.practise.made_up import MadeUpTire
 from advisor.practise.tire_maker import TireMaker
@@ -28,7 +28,7 @@ def own_tires(files: Iterable[str], maker: TireMaker) -> list[MadeUpTire]:
 
 
 def _own_tire(text: CaseText, maker: TireMaker, number: int) -> MadeUpTire:
-    case = read_case(text, maker.rules, maker.workshop.day)
+    case = with_older_answers(read_case(text, maker.rules, maker.workshop.day), maker.rules)
     expected = expected_end(text, maker.rules)
     place = Place(text.file, text.line)
     if expected is None:

@@ -47,6 +47,8 @@ def _shows(case: Case, item: CoverageItem, coverage: Coverage) -> bool:
 
 def cases_for(item: CoverageItem, bench: Bench) -> Iterator[Case]:
     """Cases that should exercise something, each near the quiet one; whether they do is for the engine to say."""
+    if item.kind == "ending" and item.name == bench.rules.about.when_unanswered:
+        yield Case(today=item.day or TODAY)
     for wishes, instead in _ways_to(item, bench):
         fixed = {number: place for _, (number, place) in instead}
         for near in islice(bench.found(wishes, fixed, nothing), _MOST_TRIED):

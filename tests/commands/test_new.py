@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -61,6 +62,30 @@ def test_doubt_and_what_is_missing_hold_it_all_the_same(
     country: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], old: str, new: str
 ) -> None:
     assert judged(country, SMALL_HOLE.replace(old, new), tmp_path, capsys)["verdict"] == "hold"
+
+
+def test_a_case_is_proposed_for_all_of_it_also_for_nothing_answered(
+    country: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    main(["check", str(country), "--coverage", "--cases", str(country)])
+    assert "no example is known" not in capsys.readouterr().err
+    main(["check", str(country), "--coverage"])
+    assert "bare" not in capsys.readouterr().err
+
+
+def test_a_shared_question_needs_no_figure_but_those_that_it_is_worded_with(
+    country: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What the shared angle lacks is told as lacking; a worked-out value beside it that lacks figures stays out."""
+    node = "      injury-angle: {ask: injury-angle, cant-tell: hold-measure-again}\n"
+    (country / "paths.yaml").open("a", encoding="utf-8").write(node)
+    assert main(["check", str(country)]) == 2
+    said = capsys.readouterr().err
+    assert re.findall(r"unknown-name: (\S+)", said) == ['"one-piece-angle"']
+    assert "define it in the files of the rule set, or say there anew what names it" in said
+    anew = "injury-angle: {why: A hole that slants too far takes two pieces.}\n"
+    (country / "questions.yaml").open("a", encoding="utf-8").write(anew)
+    assert main(["check", str(country)]) != 2
 
 
 def test_an_overlay_says_what_it_is_on(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -126,11 +126,11 @@ def test_what_a_set_does_not_use_is_not_in_it(folder: Path, shared: Path, capsys
 
 def test_a_shared_step_caution_and_source_come_in_where_they_are_named(folder: Path, shared: Path) -> None:
     steps = folder / "steps.yaml"
-    found = re.search(r"^talc:\n(?:  .*\n)+", steps.read_text(encoding="utf-8"), re.M)
+    found = re.search(r"^make-clear:\n(?:  .*\n)+", steps.read_text(encoding="utf-8"), re.M)
     assert found is not None
     before = load_rule_set(folder).digest
     steps.write_text(steps.read_text(encoding="utf-8").replace(found[0], ""), encoding="utf-8")
-    (shared / "steps.yaml").write_text(found[0] + found[0].replace("talc:", "chalk:"), encoding="utf-8")
+    put(shared / "steps.yaml", found[0] + found[0].replace("make-clear:", "clear-away:"))
     assert load_rule_set(folder).digest == before
 
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+import shutil
 from pathlib import Path
 
 from html5lib import HTMLParser
 
+from advisor.loader.paths import trees_folder
 from tests.practise.learner import figures
 from tests.practise.support import ALL_LOOKS, practise
 
@@ -80,6 +82,19 @@ def test_own_cases_are_practised_where_the_rules_end_them_so(tmp_path: Path) -> 
     assert "case-ends-otherwise" in wrong.stderr
     file.write_text(CASE.partition("ends:")[0], encoding="utf-8")
     assert "case-without-end" in practise(*UK, "--cases", str(file)).stderr
+
+
+def test_own_cases_from_before_a_question_count_as_it_says(tmp_path: Path) -> None:
+    file, copy = tmp_path / "own.yaml", tmp_path / "copy"
+    file.write_text(CASE.replace("VERDICT", "repair").replace('  sealant: "no"\n', ""), encoding="utf-8")
+    shutil.copytree(trees_folder() / "uk-road", copy)
+    assert "case-not-whole" in practise("--rules", str(copy), "--cases", str(file), typed=SAID).stderr
+    older = 'sealant:\n  older-cases: {counts-as: "no", because: nobody had been asked}\n'
+    with (copy / "questions.yaml").open("a", encoding="utf-8") as questions:
+        questions.write(older)
+    done = practise("--rules", str(copy), "--cases", str(file), typed=SAID)
+    assert done.returncode == 0, done.stderr
+    assert "verdict - right: repair" in done.stdout
 
 
 def test_a_file_that_is_no_results_is_named(tmp_path: Path) -> None:

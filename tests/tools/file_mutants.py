@@ -5,9 +5,9 @@ unit and plausible range taken away, narrowed or changed, every node led past th
 and turned.
 
 Run as a program it prints a table for each rule set, and every fault that is silent:
-    python -m tests.tools.file_mutants [EVERY] [RULES or RULES:FILE ...]
-EVERY takes only each so-many-th fault, 1 all of them: about 20 minutes of processor time for us-road, going by every
-60th; a process a core.
+    python -m tests.tools.file_mutants [EVERY or EVERY+FROM] [RULES or RULES:FILE ...]
+EVERY takes only each so-many-th fault of those in files that decide, from the first or from a later one (60+7); 1 takes
+all faults. A process a core that this one may use (`taskset -c 0`: one).
 """
 
 from __future__ import annotations
@@ -230,23 +230,25 @@ def _told(fault: Fault) -> tuple[str, str, float]:
     return fault.name, told, time.process_time() - start
 
 
-def table(name: str, every: int, processes: int) -> None:
-    """Tries each so-many-th fault of a rule set, and prints what tells them."""
+def table(name: str, every: int, first: int, processes: int) -> None:
+    """Tries each so-many-th fault of a rule set, from one of them on, and prints what tells them."""
     name, _, file = name.partition(":")
     counts, spent = Counter[str](), 0.0
     folder = whole_copy(Path(tempfile.mkdtemp()) / name, name)
-    tried = [fault for fault in faults(folder) if file in ("", fault.file)][::every]
+    wanted = [each for each in faults(folder) if file == each.file or (not file and (every == 1 or each.decides))]
+    tried = wanted[first::every]
     with Pool(processes, _begin, (folder,), maxtasksperchild=AT_ONCE) as pool:
         for fault, told, seconds in pool.imap(_told, tried, chunksize=4):
             counts[told] += 1
             spent += seconds
             if told in (SILENT, OPEN):
                 print(f"{told:8}{fault}", flush=True)
-    print(f"\n{name} {file}: {len(tried)} faults, {spent:.0f} s of processor time")
+    print(f"\n{name} {file}: {len(tried)} of {len(wanted)} faults, {spent:.0f} s of processor time")
     for told in TOLD:
         print(f"  {counts[told]:5}  {told}", flush=True)
 
 
 if __name__ == "__main__":
+    every, _, first = (sys.argv[1:] or ["1"])[0].partition("+")
     for each in sys.argv[2:] or RULE_SETS:
-        table(each, int((sys.argv[1:] or ["1"])[0]), os.cpu_count() or 1)
+        table(each, int(every), int(first or 0), len(os.sched_getaffinity(0)))

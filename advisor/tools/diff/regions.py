@@ -6,15 +6,15 @@ refinement of what the two tell apart. So an answer that only one of them minds 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import islice, product
 from math import prod
-from typing import Any
+from typing import Any, NamedTuple
 
-from advisor.tools.verify.backtracking import Wish
+from advisor.tools.verify.backtracking import Nearest, Wish
 from advisor.tools.verify.factors import Local, numbered
 from advisor.tools.verify.partitions import State
-from advisor.tools.verify.workbench import Bench, Breaks
+from advisor.tools.verify.workbench import MOST_CASES, Bench, Breaks
 
 #: So many regions are looked at for one thing; what has more is named.
 MOST_REGIONS = 40_000
@@ -54,9 +54,35 @@ def has_more(local: Local[Any]) -> bool:
     return prod(len(set(kinds)) for kinds in local.kinds.values()) > MOST_REGIONS
 
 
-def unmasked(local: Local[Any], wanted: Callable[[Any], bool], bench: Bench, breaks: Breaks) -> Iterator[Region]:
+class Search(NamedTuple):
+    """Where a case is looked for, what outweighs a difference in it, and what else has to come out as wished there."""
+
+    bench: Bench
+    breaks: Breaks
+    beside: tuple[Wish, ...] = ()
+
+
+def unmasked(local: Local[Any], wanted: Callable[[Any], bool], search: Search) -> Iterator[Region]:
     """The regions of the whole rule set in which something comes out as wanted and nothing else outweighs it."""
-    yield from bench.found([Wish(local, wanted)], {}, breaks)
+    found = search.bench.found([Wish(local, wanted), *search.beside], {}, search.breaks)
+    yield from islice(found, MOST_CASES)
+
+
+def without_doubt(local: Local[Any], region: Region, doubted: Iterable[str], search: Search) -> Iterator[Region]:
+    """Regions of the same kinds with other answers to what the engine finds in doubt, or otherwise, in one.
+
+    What hangs together over groups shows in no state, as a truck tire's print on a car.
+    """
+    bench, lots = search.bench, []
+    homes = {**bench.space.home, **bench.space.group_of}
+    for number in sorted({homes[name] for name in doubted if name in homes}):
+        kinds, own = local.kinds.get(number, ()), region.get(number, bench.quiet[number])
+        alike = [place for place in bench.mild_order(number) if not kinds or kinds[place] == kinds[own]]
+        lots.append([(number, place) for place in alike])
+    for places in islice(product(*sorted(lots, key=len, reverse=True)) if lots else (), MOST_CASES):
+        near = Nearest({**region, **dict(places)}, bench.quiet)
+        if bench.grants(near, search.breaks) and all(wish.granted(wish.of.at(near)) for wish in search.beside):
+            yield near
 
 
 def states_of(region: Region, benches: Sequence[Bench]) -> list[State] | None:

@@ -13,7 +13,8 @@ from itertools import islice, zip_longest
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.engine.facts import OneOf
+from advisor.engine.derived.registry import FUNCTIONS
+from advisor.engine.facts import Facts, OneOf
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.renamed import asked_as_in, asked_as_inputs
 from advisor.model import inputs
@@ -23,12 +24,12 @@ from advisor.model.ruleset import RuleSet, Verdict
 from advisor.tools.case_writer import answer_text
 from advisor.tools.diff.entries import DECIDES, RENAMED, EntryDifference, differing_entries
 from advisor.tools.diff.limit_use import Unshown, changed_limits, unshown
-from advisor.tools.diff.regions import Region, has_more, regions_of, states_of, unmasked
+from advisor.tools.diff.regions import Region, has_more, regions_of, states_of, unmasked, without_doubt
 from advisor.tools.diff.subjects import Manner, Sides, Subject
 from advisor.tools.verify.case_space import Space, paired
 from advisor.tools.verify.effects import Effect
 from advisor.tools.verify.partitions import case_with
-from advisor.tools.verify.workbench import MOST_CASES, Bench
+from advisor.tools.verify.workbench import Bench
 
 #: So many of a subject's differing regions are judged; what has more is named.
 MOST_JUDGED = 400
@@ -174,15 +175,36 @@ class _Comparing:
 
     def _search(self, subject: Subject, manner: Manner) -> None:
         """Looks for a case that nothing else outweighs. None at all is a proof; one that shows nothing is not."""
-        tried = 0
-        for bench, breaks in subject.searches(manner):
-            order = self.benches if bench is self.before else self.benches[::-1]
-            for region in islice(unmasked(subject.of, manner.__eq__, bench, breaks), MOST_CASES):
-                tried += 1
-                if self._judge(region, subject, order) in (OUTCOME, ASKED, CAUTIONS):
+        tried = False
+        for search in subject.searches(manner):
+            order = self.benches if search.bench is self.before else self.benches[::-1]
+
+            def shows(region: Region, order: tuple[Bench, Bench] = order) -> bool:
+                return self._judge(region, subject, order) in (OUTCOME, ASKED, CAUTIONS)
+
+            for region in unmasked(subject.of, manner.__eq__, search):
+                tried = True
+                others = without_doubt(subject.of, region, self._doubted(region, order), search)
+                if shows(region) or any(map(shows, others)):
                     return
         if tried:
             self.open[subject.about] = None
+
+    def _doubted(self, region: Region, order: tuple[Bench, Bench]) -> set[str]:
+        """What stands in the way in a region's case: questions whose doubt decides, and what was read for a value that
+        came out otherwise than the region has it, as its state leaves open what brings it about."""
+        states, bench = states_of(region, order), order[0]
+        if states is None:
+            return set()
+        case = order[1].completed(bench.case(states))
+        names, facts = {name for name, _ in bench.judged(case).measure_again}, Facts(bench.space.tables, case)
+        for number, place in region.items():
+            for name, (value, _) in bench.space.states(number)[place].looks.items():
+                worked_out = bench.rules.values.get(name)
+                got = facts.part(bench.space.tables.overs[name], 0).look(name)[0] if worked_out else None
+                if worked_out and isinstance(got, Choice) and got != value:
+                    names |= set(FUNCTIONS[worked_out.function].known)
+        return names
 
     def _judge(self, region: Region, subject: Subject, order: tuple[Bench, Bench]) -> str:
         """Keeps what a region's case shows to be otherwise, the gravest kind; says which kind it is, if any."""

@@ -11,16 +11,15 @@ from typing import Any, NamedTuple
 
 from msgspec import Struct
 
-from advisor.model.ruleset import Condition, Method, Node, RuleSet, Ruling, Verdict, leaves, written_out
+from advisor.model.ruleset import Condition, Leaf, Method, Node, RuleSet, Ruling, Verdict, leaves, written_out
 from advisor.tools.diff.limit_use import changed_limits, limits_in
-from advisor.tools.diff.regions import together
+from advisor.tools.diff.regions import Search, together
+from advisor.tools.verify.backtracking import Wish
 from advisor.tools.verify.effects import NOTHING, Brings, Effect
-from advisor.tools.verify.factors import Local
-from advisor.tools.verify.workbench import Bench, Breaks
+from advisor.tools.verify.factors import Chosen, Local, split
+from advisor.tools.verify.workbench import Bench
 
 Manner = tuple[Any, Any]
-#: The bench to look in, and what outweighs a difference there.
-Search = tuple[Bench, Breaks]
 
 
 class Counts(NamedTuple):
@@ -142,16 +141,22 @@ class Sides:
         return written_out(one) == written_out(two) and self._same(one)
 
     def _same_way(self, one: Node, two: Node) -> bool:
-        """Whether the way to a node is the same: the part, and either nothing leads past it or every way is alike."""
+        """Whether the way to a node is the same: its part, and every way on of the nodes that lead to it."""
         parts = [next(p for p in bench.rules.parts if p.id == n.part) for n, bench in self._pairs(one, two)]
         if parts[0].over != parts[1].over or not self._same_condition(parts[0].when, parts[1].when):
             return False
-        if all(node.id in bench.effects.ways.always for node, bench in self._pairs(one, two)):
-            return True
-        own = [[n for n in b.rules.nodes.values() if n.part == node.part] for node, b in self._pairs(one, two)]
-        ways = [{n.id: [(written_out(edge.when), edge.to) for edge in n.next] for n in nodes} for nodes in own]
-        edges = (when for each in ways[0].values() for when, _ in each)
-        return parts[0].starts == parts[1].starts and ways[0] == ways[1] and all(map(self._same, edges))
+        ways = [self._ways_to(node.id, bench) for node, bench in self._pairs(one, two)]
+        return ways[0] == ways[1] and all(self._same(when) for _, edges in ways[0].values() for when, _ in edges)
+
+    @staticmethod
+    def _ways_to(node: str, bench: Bench) -> dict[str, tuple[bool, list[tuple[Condition | None, str]]]]:
+        """By node, for those that lead to one and itself: whether it is always met; the ways on of those that lead."""
+        ways, rules = bench.effects.ways, bench.rules
+        leading = {
+            name: (name in ways.always, [(written_out(edge.when), edge.to) for edge in rules.nodes[name].next])
+            for name in ways.leading(node)
+        }
+        return {node: (node in ways.always, []), **leading}
 
     def _pairs(self, one: Node, two: Node) -> Iterable[tuple[Node, Bench]]:
         return zip((one, two), self.benches, strict=True)
@@ -177,26 +182,39 @@ class Sides:
         lesser = self.before if first < second else self.after
         most = max(first, second)
         if first != second:
-            found.append((lesser, lambda effect, brings: brings.verdict is not None and brings.verdict >= most))
+            found.append(Search(lesser, lambda effect, brings: brings.verdict is not None and brings.verdict >= most))
         elif (one.brings.ending, one.method) != (two.brings.ending, two.method):
-            found.append((lesser, lambda effect, brings: brings.verdict is not None and brings.verdict > most))
+            found.append(Search(lesser, lambda effect, brings: brings.verdict is not None and brings.verdict > most))
         for bench, lacking, having in ((self.before, one, two), (self.after, two, one)):
             for name in _more(having.brings.restrictions, lacking.brings.restrictions):
-                found.append((bench, lambda e, brings, name=name: name in map(self._named, brings.restrictions)))  # type: ignore[misc]
+                found.append(Search(bench, lambda e, brings, name=name: name in map(self._named, brings.restrictions)))  # type: ignore[misc]
             for shown in _more(having.cautions, lacking.cautions):  # many fit only a repair: such cases come first
-                found.append((bench, lambda e, brings, shown=shown: _speaks(brings) or self._shows(e, brings, shown)))  # type: ignore[misc]
-                found.append((bench, lambda effect, brings, shown=shown: self._shows(effect, brings, shown)))  # type: ignore[misc]
+                found += self._unshown(bench, shown)
         return found
 
-    def _shows(self, effect: Effect, brings: Brings, caution: str) -> bool:
-        return brings.holds and effect.ruling is not None and caution in map(self._named, effect.ruling.cautions)
+    def _unshown(self, bench: Bench, caution: str) -> list[Search]:
+        """Where nothing else shows a caution: first where nothing speaks against a repair."""
+        shown = [e for e in bench.effects.every if e.ruling and caution in map(self._named, e.ruling.cautions)]
+        beside = tuple(Wish(effect, lambda brings: not brings.holds) for effect in shown)
+        return [
+            Search(bench, lambda effect, brings: _speaks(brings), beside),
+            Search(bench, lambda effect, brings: self._too_grave(brings, caution), beside),
+        ]
+
+    def _too_grave(self, brings: Brings, caution: str) -> bool:
+        """Whether a verdict is graver than any beside which a caution stands, so that it is not shown."""
+        rules = next(bench.rules for bench in self.benches if caution in bench.rules.cautions)
+        beside = [
+            rules.endings[n].verdict if n in rules.endings else Verdict[n.upper()] for n in rules.cautions[caution].fits
+        ]
+        return brings.verdict is not None and brings.verdict > max(beside, default=Verdict.SCRAP)
 
     def _questions(self) -> Iterator[Subject]:
         """Every question that is asked in other cases, or has to be answered in others."""
         for question in dict.fromkeys(node.asks for bench in self.benches for node in bench.rules.nodes.values()):
             nodes = [[n for n in bench.rules.nodes.values() if n.asks == question] for bench in self.benches]
             if question and not self._same_asking(*nodes):
-                sides = [self._asking(each, bench) for each, bench in zip(nodes, self.benches, strict=True)]
+                sides = [self._asking(question, each, bench) for each, bench in zip(nodes, self.benches, strict=True)]
                 yield Subject(f"question {question}", (question,), together(sides, ()), self._unasked, question)
 
     def _same_asking(self, old: list[Node], new: list[Node]) -> bool:
@@ -205,17 +223,25 @@ class Sides:
         )
 
     @staticmethod
-    def _asking(nodes: list[Node], bench: Bench) -> Local[tuple[object, ...]] | None:
+    def _asking(question: str, nodes: list[Node], bench: Bench) -> Local[tuple[object, ...]] | None:
+        """How a question is asked, by the states in which it is left out, where there are any."""
         if not nodes:
             return None
         conditions = [each for node in nodes for each in bench.effects.deciding(node)]
         asked = [(node, bench.effects.asked(node)) for node in nodes]
-        kinds = bench.effects.tests.kinds(conditions)
-        return Local(kinds, lambda chosen: tuple(_asks(node) for node, test in asked if test(chosen)))
+        number = bench.space.group_of[question]
+        silent = [question in state.silent for state in bench.space.states(number)]
+        left_out = silent if any(silent) else [True] * len(silent)
+        kinds = bench.effects.tests.kinds([*conditions, Leaf(question, "known", ())])
+
+        def how(chosen: Chosen) -> tuple[object, ...]:
+            return tuple(_asks(node) for node, test in asked if left_out[chosen[number]] and test(chosen))
+
+        return Local(split(kinds, number, left_out), how)
 
     def _unasked(self, manner: Manner) -> list[Search]:
         lesser = self.before if len(manner[0]) < len(manner[1]) else self.after
-        return [(lesser, lambda effect, brings: brings.verdict is not None and brings.verdict >= Verdict.HOLD)]
+        return [Search(lesser, lambda effect, brings: brings.verdict is not None and brings.verdict >= Verdict.HOLD)]
 
     def _methods(self) -> Iterator[Subject]:
         before, after = (bench.rules.methods for bench in self.benches)
@@ -243,7 +269,9 @@ class Sides:
         )
 
     def _not_repaired(self, manner: Manner) -> list[Search]:
-        return [(self.before, lambda effect, brings: brings.verdict is not None and brings.verdict > Verdict.REPAIR)]
+        return [
+            Search(self.before, lambda effect, brings: brings.verdict is not None and brings.verdict > Verdict.REPAIR)
+        ]
 
 
 def _more(having: tuple[str, ...], lacking: tuple[str, ...]) -> Iterator[str]:

@@ -6,14 +6,14 @@ A ruling counts where its node is on the way and its condition holds; what an op
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from itertools import chain
 from typing import NamedTuple
 
 from advisor.engine.doubt import Doubt
 from advisor.model.ruleset import Condition, Leaf, Node, Ruling, Verdict, leaves
 from advisor.tools.verify.case_space import Space
-from advisor.tools.verify.factors import Chosen, Local, Need, Seen, State3, Tests
+from advisor.tools.verify.factors import Chosen, Local, Need, Seen, State3, Tests, split
 from advisor.tools.verify.partitions import OpenAnswer
 from advisor.tools.verify.reachability import StateWays
 
@@ -158,12 +158,7 @@ class Effects:
         if node.optional or not any(silent):
             return Local({}, lambda chosen: False)
         kinds = self.tests.kinds([*self.deciding(node), Leaf(node.asks, "known", ())])
-        return Local(_split(kinds, number, silent), lambda chosen: silent[chosen[number]] and bool(asked(chosen)))
-
-
-def _split(kinds: Mapping[int, list[int]], number: int, by: list[bool]) -> dict[int, list[int]]:
-    """Kinds of states with those of one group told apart by a further mark."""
-    return {**kinds, number: [2 * kind + mark for kind, mark in zip(kinds[number], by, strict=True)]}
+        return Local(split(kinds, number, silent), lambda chosen: silent[chosen[number]] and bool(asked(chosen)))
 
 
 def _by_group(every: Iterable[Local[bool]]) -> dict[int, list[Local[bool]]]:

@@ -195,3 +195,8 @@ def numbered(marks: Iterable[tuple[object, ...]]) -> list[int]:
     """A number for each mark, the same for the same mark."""
     known: dict[tuple[object, ...], int] = {}
     return [known.setdefault(mark, len(known)) for mark in marks]
+
+
+def split(kinds: Mapping[int, list[int]], number: int, by: list[bool]) -> dict[int, list[int]]:
+    """Kinds of states with those of one group told apart by a further mark."""
+    return {**kinds, number: [2 * kind + mark for kind, mark in zip(kinds[number], by, strict=True)]}

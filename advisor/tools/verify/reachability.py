@@ -25,7 +25,22 @@ class Ways:
 
     def conditions(self, node: str) -> list[Condition]:
         """Every condition that decides whether a node is on the way, each once."""
-        return list(dict.fromkeys(self._conditions(node, set())))
+        part = self.parts.get(self.rules.nodes[node].part)
+        opens = part.when if part is not None else None
+        ways = (edge.when for name in self.leading(node) for edge in self.rules.nodes[name].next)
+        return list(dict.fromkeys(when for when in (opens, *ways) if when is not None))
+
+    def leading(self, node: str) -> list[str]:
+        """The nodes whose ways on decide whether a node is met: those before it, back to what is always met."""
+        found: dict[str, None] = {}
+        ahead = [node]
+        while ahead:
+            name = ahead.pop()
+            if name not in self.always:
+                new = [each for each in self.before[name] if each not in found]
+                found |= dict.fromkeys(new)
+                ahead += new
+        return list(found)
 
     def entered(self, node: str) -> list[Condition]:
         """What has to hold wherever a node is met: what opens its part, and the only way to it, where it has one."""
@@ -33,17 +48,6 @@ class Ways:
         found = [part.when] if part is not None and part.when is not None else []
         ways = [edge.when for name in self.before[node] for edge in self.rules.nodes[name].next if edge.to == node]
         return [*found, *(when for when in ways[:1] if when is not None and len(ways) == 1)]
-
-    def _conditions(self, node: str, seen: set[str]) -> Iterator[Condition]:
-        part = self.parts.get(self.rules.nodes[node].part)
-        if part is not None and part.when is not None:
-            yield part.when
-        if node in self.always or node in seen:
-            return
-        seen.add(node)
-        for name in self.before[node]:
-            yield from (edge.when for edge in self.rules.nodes[name].next if edge.when is not None)
-            yield from self._conditions(name, seen)
 
 
 class StateWays(Ways):

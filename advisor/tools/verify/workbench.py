@@ -147,6 +147,10 @@ class Bench:
                 return
             wishes += more
 
+    def grants(self, near: Nearest, breaks: Breaks) -> bool:
+        """Whether no effect breaks a choice of states, and no question that has to be answered is left out in it."""
+        return not self._broken(near, breaks, set())
+
     def _broken(self, near: Nearest, breaks: Breaks, known: set[str]) -> list[Wish]:
         found = []
         for effect in self.around(near) if breaks is not nothing else ():
