@@ -24,7 +24,7 @@ from advisor.loader.answer_codec import plain
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Case, Choice, Choices, Key
 from advisor.model.problems import shown
-from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet
+from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet, Verdict
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import Heard, Understood
 from advisor.wording.blocks import Block, Said
@@ -174,15 +174,16 @@ def _asked_again(
 ) -> tuple[SessionState, list[Message]]:
     """The first of some questions that was answered before is put once more: what stands there is in doubt.
 
-    Until then it counts as can't tell, where the verdict would be milder with the answer.
+    Until then it counts as can't tell, where a repair would stand on it.
     """
     rules, case = view.judge.rules, state.case
     again = next((key for key in keys if case.get(rules.over_of(key[0]), key) is not None), None)
     if again is None:
         return state, [Message("note", tuple(says))]
     open_again = case.with_answer(rules.over_of(again[0]), again, CANT_TELL)
-    now, then = view.judged(case), view.judged(open_again)
-    if then.verdict >= now.verdict and set(then.restrictions) >= set(now.restrictions):
+    now, stands = view.judged(case), case.get(rules.over_of(again[0]), again)
+    found = isinstance(stands, Choices) and bool(stands.present)
+    if now.verdict is Verdict.REPAIR and not found:
         case, says = open_again, (*says, f"Until it is said, {question_in_words(again, rules)} counts as can't tell.")
     saved = replace(state.saved, case=case, asking=again, ended=False)
     return replace(state, saved=saved), [Message("note", tuple(says))]
@@ -285,7 +286,8 @@ def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]
     if not given:
         open_ones = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
         says = f"Nothing was said outright, so nothing counts. Still open: {open_ones}."
-        return _asked_again(view, state, (one.key for one in pending.proposed), (says,))
+        altered = (one.key for one in pending.proposed if one.hedge.startswith(ALTERED))
+        return _asked_again(view, state, altered, (says,))
     return take_several(view, state, given)
 
 

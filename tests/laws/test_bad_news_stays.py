@@ -115,7 +115,7 @@ def test_a_bulge_that_waits_in_the_middle_is_asked_for_still(in_order: None) -> 
     [
         "was never run flat, until today", "cracked all round the sidewall", "dry rotted",
         "somebody put a plug in it", "tread is bald", "not taken off", "he drove on it while it was going down",
-        "hole is 6 mm but 14 mm inside", "hole is 6 mm, opens to 14", "angle was 10 degrees, now 50 degrees",
+        "hole is 6 mm but 14 mm inside", "hole is 6 mm, opens to 14",
         "pressure found was 104 psi, now 0 psi", "no bulge before, now there is one",
     ],
 )  # fmt: skip
