@@ -93,7 +93,7 @@ class Gathered(Struct):
             written, answer = _KINDS.get(question.kind, _single)(question, pieces)
         except Misread as error:
             self.asks[key] = f"{error.found}; expected {error.expected}"
-            worse = _worse_of(question, pieces)
+            worse = None if self.corrections else _worse_of(question, pieces)
             if worse is None:
                 return None
             words = "; ".join(dict.fromkeys(piece.words for piece in pieces))

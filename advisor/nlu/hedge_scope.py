@@ -341,7 +341,7 @@ def _denying(piece: Piece) -> bool:
     return any(word.strip(":,") in NEGATIVE or (word.endswith(("n't", "nt")) and word != "front") for word in words)
 
 
-def turned(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
+def turn_denials(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
     """A denial that the sentence says to hold no longer is proposed as its contrary: no bulge before, now there is."""
     for piece in gathered.pieces:
         question, why = rules.questions[piece.question], scope.of(piece.clause).turned

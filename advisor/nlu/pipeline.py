@@ -15,7 +15,7 @@ from advisor.model.ruleset import RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Gathered, asked_back
 from advisor.nlu.factuality import stated
-from advisor.nlu.hedge_scope import Scope, held_back, turned
+from advisor.nlu.hedge_scope import Scope, held_back, turn_denials
 from advisor.nlu.hints import propose
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
@@ -68,7 +68,7 @@ class Listener:
             scope = Scope(clauses, gathered, self.rules)
             held_back(gathered, scope, self.rules)
             propose([clause for clause in kept if not scope.of(clause).asked], sense, self.lexicon)
-            turned(gathered, scope, self.rules)
+            turn_denials(gathered, scope, self.rules)
         understood, proposed = (tuple(found) for found in gathered.settled())
         told = {id(piece.clause) for piece in gathered.pieces}
         for clause in kept:
