@@ -36,7 +36,7 @@ FILES = [
 ]
 #: So many of a case's answers are kept where it is looked at half answered.
 HALVES = (1, 4, 9, 14)
-WAYS = ("why?", "why is it scrap?", "why is it refer", "why is it rejected?", "who says so", "why was it turned down?")
+WAYS = ("why?", "why is it scrap?", "why is it refer", "why is it rejected?", "why was it turned down?")
 AGAINST = ("why can it not be repaired?", "why can't it be repaired", "why not repair?")
 OPEN, FURTHER, COUNTING = ("Still to answer", "Not answered yet"), "more: why", "also counting"
 
