@@ -24,7 +24,7 @@ from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, 
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
-from advisor.nlu.slots.measures import figure_fits, figure_with_unit
+from advisor.nlu.slots.measures import figure_fits, figure_with_unit, in_fahrenheit
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 
@@ -80,13 +80,19 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         there = told.get((key, part if question.kind == "choices" else ""), []) + told.get((key, "none"), [])
         for other in there:
             worse = helps(question, other) and not helps(question, piece)
-            if (worse or contrary - {other.written}) and not other.hedge:
+            washed = key[0] == inputs.SEALANT and other.written == "yes" and any(map(_washed_out, found))
+            if (worse or washed or contrary - {other.written}) and not other.hedge:
                 other.hedge = f'"{one.words}" beside it'
                 sense.gathered.ask(key[0], key[1], other.hedge)
         if not there:
             sense.gathered.pieces.append(piece)
             if question.over == "injuries":
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
+
+
+def _washed_out(hint: Hint) -> bool:
+    """Whether a clause without a denial tells that sealant was cleaned out since."""
+    return hint.written == "no" and isinstance(hint.clause, Clause) and not hint.clause.having("no")
 
 
 def _open_end(question: Question, one: Hint, clauses: Sequence[Clause]) -> str:
@@ -267,7 +273,7 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
         question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
         if question is None or not _fits(question, figure):
             continue
-        written, _ = figure_with_unit(figure, question)
+        written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
         if question.id == inputs.OFFSET:
             written = _signed(written, sense.line)
         places: Sequence[int] = (TIRE if question.over == "tire" else max(one.index, 0),)

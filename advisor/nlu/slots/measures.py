@@ -57,11 +57,17 @@ def _too_much_for_bar(figure: Figure, question: Question) -> bool:
     return exactly(figure.low, "bar").to("psi").low > question.plausible.high
 
 
-def figure_with_unit(figure: Figure, question: Question) -> tuple[str, str]:
+def in_fahrenheit(rules: RuleSet) -> bool:
+    """Whether warmth is told in Fahrenheit where these rules hold: where tread is read in 32nds of an inch."""
+    tread = rules.questions.get(inputs.TREAD_DEPTH)
+    return tread is not None and tread.unit == "32nds"
+
+
+def figure_with_unit(figure: Figure, question: Question, fahrenheit: bool = False) -> tuple[str, str]:
     """The figure as written, with the question's unit where none was said, and whether that is asked back."""
     if question.quantity == "temperature" and question.plausible is not None and figure.unit in ("", "deg"):
         most = question.plausible.to("C").high
-        return replace(figure, unit="").written("C" if Fraction(figure.low) <= most else "F"), "C or F was not said"
+        return replace(figure, unit="").written("F" if fahrenheit or Fraction(figure.low) > most else "C"), NO_DEGREES
     if figure.unit or figure.fraction:
         return figure.written(), ""
     if question.unit == "32nds" and figure.low.isdigit():
@@ -100,7 +106,7 @@ def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place
     quantity = figure.quantity or ("length" if figure.fraction else "")
     bare = all(other is mark or other.idle or other.has("about") or joins(other, figure) for other in clause.marks)
     if spoken.asked and bare and figure_fits(spoken.rules.questions.get(spoken.asked[0]), figure):
-        written, doubt = figure_with_unit(figure, spoken.rules.questions[spoken.asked[0]])
+        written, doubt = figure_with_unit(figure, spoken.rules.questions[spoken.asked[0]], in_fahrenheit(spoken.rules))
         return Placed(spoken.asked[0], written, "; ".join(text for text in (figure.ask, doubt) if text))
     touched = spoken.rules.questions.get(spoken.touched)
     if touched is not None and bare and figure_fits(touched, figure) and (figure.unit or touched.unit == "deg"):
@@ -198,6 +204,8 @@ OF_OBJECT = frozenset({"measures", "measured", "size", "wide", "across", "diamet
 OF_UNIT = {inputs.INJURY_LENGTH: inputs.UNIT_LENGTH, inputs.INJURY_SIZE: inputs.UNIT_WIDTH}
 #: Why a figure counts for nothing: it isn't 30.
 DENIED = "denied"
+#: Why a figure of warmth is only proposed.
+NO_DEGREES = "C or F was not said"
 WHICH_PRESSURE = "the pressure found, or the one it should have?"
 
 
@@ -302,7 +310,7 @@ def _checked(
         return Placed("", why=why if why != "-" else "", labels=labels)
     if question == inputs.OFFSET:
         return _offset(figure, clause, labels)
-    written, doubt = figure_with_unit(figure, spoken.rules.questions[question])
+    written, doubt = figure_with_unit(figure, spoken.rules.questions[question], in_fahrenheit(spoken.rules))
     return Placed(question, written, "; ".join(text for text in (figure.ask, doubt) if text), labels)
 
 
@@ -449,6 +457,8 @@ class FigureAnswers(RepairAnswers):
                 self.gathered.loose.append(Loose(mark, clause, -1, where.why))
             about = [each for each in clause.having("about") if each.end == mark.start]
             self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
+            if NO_DEGREES in where.why and where.labels:
+                self.gathered.pieces[-1].hedge = NO_DEGREES
             clause.take(mark, *where.labels)
             self.last = where.question
             return
