@@ -21,7 +21,7 @@ from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.negation_scope import OWN_DENIAL
 from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, nearly
-from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, NO_WORDS, OTHER_TIRE
+from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.measures import figure_fits, figure_with_unit, in_fahrenheit
@@ -36,6 +36,8 @@ ALWAYS_THERE = "exposed-cord"
 _OF_QUANTITY = {"angle": inputs.INJURY_ANGLE, "share": inputs.HUMIDITY, "temperature": inputs.SHOP_TEMPERATURE}
 _OF_REPAIR = ("repair", "repair-doubtful")
 DENIALS = NO_WORDS | DENYING
+#: What stands behind one of these is not denied by a word ahead of it: no other than the one section.
+SETTING_APART = frozenset({"than", "besides", "bar", "but", "except", "apart", "aside"})
 #: What a hole was widened to is its size.
 WIDENED = re.compile(r"\b(?:open|clean|wid|ream|drill|buff)\w* (?:up |out )?to\b")
 #: What is said of all injuries of several.
@@ -130,7 +132,7 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
     words = [token.text for token in sense.tokens]
     degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
     injured = sense.injury_named or sense.injuries.count > 0 or degrees
-    repaired = sense.repairs > 0
+    repaired = sense.repairs > 0 or any(map(of_repair, clauses))
     clauses = [clause for clause in clauses if not _of_another(clause)]
     for place, clause in enumerate(clauses):
         if clause.having("cannot-tell", "not-yet", "open", "supposed") or _denied_list(place, clauses):
@@ -144,7 +146,9 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
             or any(hint.key[0] == inputs.FINDINGS for hint in found)
         )
         for each in found:
-            if sense.rules.questions[each.key[0]].over != "injuries" or (injured and not elsewhere):
+            over = sense.rules.questions[each.key[0]].over
+            told = repaired if over == inputs.OVER_REPAIRS else injured and not elsewhere
+            if over == inputs.OVER_TIRE or told:
                 yield each
     yield from _of_figures(clauses, sense, injured)
 
@@ -224,14 +228,15 @@ def _said(
 ) -> str:
     """`said`, `denied` by plain words, or empty where it can't be told; `own` are places of what is said itself."""
     first, last = clause.marks[0].start, clause.marks[-1].end
-    cues = {mark.start for mark in clause.having("no")}
+    cues = {mark.start for mark in clause.having("no") if mark.text not in EXCEPTING}
     denying = {at for at in range(min(first, start), last) if words[at] in DENIALS or words[at].endswith("n't")}
     denials = sorted((denying | cues) - own)
     ahead = [at for at in denials if at < start]
     if len(denials) > 1:
         return ""
     if ahead:
-        return "denied" if set(words[ahead[0] + 1 : start]) <= BETWEEN_NOT | known else ""
+        between = set(words[ahead[0] + 1 : start])
+        return "denied" if between <= BETWEEN_NOT | known and between.isdisjoint(SETTING_APART) else ""
     near = [at for at in denials if at <= end + 1 and set(words[max(at + 1, end) : last]) <= BEHIND]
     return "denied" if near else "" if denials and denials[0] <= end + 1 else "said"
 

@@ -161,6 +161,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         self.all_of = max(self.injuries.declared, self.injuries.count) > 1 and _for_all(clause)
         clause.take(*clause.having("thing", "opening", "first", "another"), *_items(clause))
         if self.all_of:
+            self.spoken_of[id(clause)] = tuple(range(max(self.injuries.declared, self.injuries.count)))
             clause.take(*clause.having("all"))
         self.figured = any(
             mark.kind in ("figure", CLOCK_TIME) and mark.start not in clause.taken for mark in clause.marks

@@ -303,7 +303,7 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             if mark.text in SENTENCE_ENDS:
                 sentence += 1
             close(mark.text)
-        elif mark.text in RUN_ON and _denied_before(here.marks):
+        elif (mark.text in RUN_ON and _denied_before(here.marks)) or _told_before(mark, here.marks):
             close(mark.text)
             here.marks.append(mark)
         elif (mark.text in SPLITTING and mark.end - mark.start == 1) or (
@@ -332,6 +332,11 @@ def _ends_clause(marks: Sequence[Mark], place: int) -> bool:
 def _denied_before(marks: Sequence[Mark]) -> bool:
     """Whether a denial stands ahead with its own object right behind it: no bulge [no cord]."""
     return bool(marks) and bool(gives_of(marks[-1])) and any(mark.text in ("no", "nor", "without") for mark in marks)
+
+
+def _told_before(mark: Mark, marks: Sequence[Mark]) -> bool:
+    """Whether what can't be told begins a clause of its own behind what was: 2 in long [don't know how deep]."""
+    return mark.has("cannot-tell") and any(each.figure is not None and each.figure.unit for each in marks)
 
 
 def _put_question(clauses: list[Clause], here: Clause, sentence: int) -> None:
