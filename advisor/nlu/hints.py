@@ -40,8 +40,17 @@ DENIALS = NO_WORDS | DENYING
 SETTING_APART = frozenset({"than", "besides", "bar", "but", "except", "apart", "aside"})
 #: What a hole was widened to is its size.
 WIDENED = re.compile(r"\b(?:open|clean|wid|ream|drill|buff)\w* (?:up |out )?to\b")
+#: A clause that begins so and names a place tells where the injury is.
+OF_IT = frozenset({"it", "it's", "its"})
 #: What is said of all injuries of several.
 OF_ALL = frozenset({"both", "each", "all"})
+#: What a size, or a rim by itself, tells of the kind of tire.
+SIZES = (
+    (re.compile(r"^P\s*\d{3}"), "passenger"),
+    (re.compile(r"^LT\s*\d|\d\s*LT\b|\d{3}/\d\d\s*R\s*\d\d\s*C\b"), "light-truck"),
+    (re.compile(r"^ST\s*\d"), "other"),
+    (re.compile(r"^2[24]\.5$"), "medium-truck"),
+)
 #: Right behind a figure these tell that it is of what wears down: 7 mm left.
 LEFT = frozenset({"left", "remaining"})
 #: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
@@ -73,6 +82,8 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         told.setdefault(_address(piece, sense), []).append(piece)
     for (key, part), found in hints.items():
         question = sense.rules.questions[key[0]]
+        if key[0] == inputs.WHEEL_POSITION and not _of_truck(hints):
+            found = [hint for hint in found if hint.written == "trailer"] or found
         one = _one(question, found)
         if one is None:
             continue
@@ -90,6 +101,11 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
             sense.gathered.pieces.append(piece)
             if question.over == "injuries":
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
+
+
+def _of_truck(hints: dict[tuple[Key, str], list[Hint]]) -> bool:
+    """Whether a truck is spoken of, so that rear may be its own: all wheels of a trailer are trailer wheels."""
+    return any(hint.written == "truck" for hint in hints.get(((inputs.VEHICLE, TIRE), ""), ()))
 
 
 def _washed_out(hint: Hint) -> bool:
@@ -139,7 +155,7 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
             continue
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
         found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
-        found += _of_hours(clause, words, sense)
+        found += [*_of_hours(clause, words, sense), *_of_prints(clause, sense)]
         repaired = repaired or any(hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found)
         elsewhere = not clause.having("thing", "opening") and (
             any(name == inputs.FINDINGS for mark in clause.marks for name, _ in gives_of(mark, "said"))
@@ -147,7 +163,8 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
         )
         for each in found:
             over = sense.rules.questions[each.key[0]].over
-            told = repaired if over == inputs.OVER_REPAIRS else injured and not elsewhere
+            of_it = injured or (each.key[0] == ZONE and clause.marks[0].text in OF_IT)
+            told = repaired if over == inputs.OVER_REPAIRS else of_it and not elsewhere
             if over == inputs.OVER_TIRE or told:
                 yield each
     yield from _of_figures(clauses, sense, injured)
@@ -203,6 +220,17 @@ def _begin(place: int, clauses: Sequence[Clause]) -> int:
     if before is None or names or before.sentence != clause.sentence or clause.opens in CONTRARY:
         return clause.marks[0].start
     return before.marks[0].start
+
+
+def _of_prints(clause: Clause, sense: ClauseAnswers) -> Iterator[Hint]:
+    """The kind of tire that its size tells: P before it, LT before or C behind it, ST; a rim of 22.5."""
+    question = sense.rules.questions.get(inputs.TIRE_CLASS)
+    known = {choice.id for choice in question.choices} if question is not None else set()
+    for mark in clause.marks:
+        choice = next((choice for size, choice in SIZES if size.search(mark.text.upper())), "")
+        bare = mark.kind == "print" or (mark.figure is not None and not mark.figure.unit)
+        if bare and choice in known:
+            yield Hint((inputs.TIRE_CLASS, TIRE), choice, mark.text, False, clause)
 
 
 def _of_hours(clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Iterator[Hint]:

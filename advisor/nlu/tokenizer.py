@@ -41,6 +41,8 @@ _ITEM = re.compile(
 _ANSWERED = re.compile(
     r"(?<=[a-z])\?(?=\s*(?:no|none|nope|yes|yep|yeah|yup)\s*(?:[.,;!]|$))", re.IGNORECASE | re.MULTILINE
 )
+#: 9,350: a comma between thousands.
+_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")
 _FIRST_TWO = (("1", "2"), ("a", "b"), ("one", "two"))
 
 ONES = {
@@ -91,6 +93,7 @@ def tokens_of(line: str) -> list[Token]:
         text = text.removesuffix(".") if kind == "word" else text
         value = None
         if kind == "number":
+            text = text.replace(",", "") if _THOUSANDS.fullmatch(text) else text
             value = _number(text)
             if value is None:
                 kind = "mark"

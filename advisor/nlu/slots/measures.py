@@ -29,6 +29,10 @@ from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 _SIDES = frozenset({"left", "right", "inside", "outside", "inboard", "outboard", "inward", "outward"})
 
 
+#: A bare pressure with a point in it is in bar up to here.
+MOST_BAR = 12
+
+
 class Spoken(Struct, frozen=True):
     """What a figure's clause is about: the injury, the question asked, the label of the figure before."""
 
@@ -73,6 +77,8 @@ def figure_with_unit(figure: Figure, question: Question, fahrenheit: bool = Fals
     if question.unit == "32nds" and figure.low.isdigit():
         ends = [f"{end}/32" for end in (figure.low, figure.high) if end]
         return f"{'about ' if figure.about else ''}{'-'.join(ends)} in", "no unit was said; 32nds of an inch were taken"
+    if question.unit == "psi" and "." in figure.low and exactly(figure.low, "bar").low <= MOST_BAR:
+        return figure.written("bar"), "no unit was said; bar was taken"
     written = figure.written(question.unit)
     if question.unit == "deg" or _too_much_for_bar(figure, question):
         return written, ""
