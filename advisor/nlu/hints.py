@@ -40,6 +40,8 @@ DENIALS = NO_WORDS | DENYING
 SETTING_APART = frozenset({"than", "besides", "bar", "but", "except", "apart", "aside"})
 #: What a hole was widened to is its size.
 WIDENED = re.compile(r"\b(?:open|clean|wid|ream|drill|buff)\w* (?:up |out )?to\b")
+#: With one of these an earlier repair may be spoken of.
+REPAIRED = frozenset({"patch", "patches", "plug", "plugs", "repair", "repairs", "mushroom", "vulc", "unit", "string"})
 #: A clause that begins so and names a place tells where the injury is.
 OF_IT = frozenset({"it", "it's", "its"})
 #: What is said of all injuries of several.
@@ -141,14 +143,20 @@ def _one(question: Question, found: Sequence[Hint]) -> Hint | None:
     order = question.worse_order
     if all(hint.written in order for hint in found):
         return max(found, key=lambda hint: order.index(hint.written))
-    return None
+    whole = [hint for hint in found if not any(_within(hint, other) for other in found)]
+    return whole[0] if len({(hint.written, hint.absent) for hint in whole}) == 1 else None
+
+
+def _within(hint: Hint, other: Hint) -> bool:
+    """Whether the words of a hint are a part of another's: the tractor of a lawn tractor."""
+    return hint.words != other.words and hint.clause is other.clause and f" {hint.words} " in f" {other.words} "
 
 
 def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
     words = [token.text for token in sense.tokens]
     degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
     injured = sense.injury_named or sense.injuries.count > 0 or degrees
-    repaired = sense.repairs > 0 or any(map(of_repair, clauses))
+    repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or not REPAIRED.isdisjoint(words)
     clauses = [clause for clause in clauses if not _of_another(clause)]
     for place, clause in enumerate(clauses):
         if clause.having("cannot-tell", "not-yet", "open", "supposed") or _denied_list(place, clauses):

@@ -206,6 +206,8 @@ TOGETHER = {
 }
 #: Words that may tell the width of the object as well as that of the injury.
 OF_OBJECT = frozenset({"measures", "measured", "size", "wide", "across", "diameter", "in diameter", "dia", "width"})
+#: Right behind a figure these make it a width, whatever stands further on: 3 mm wide near the edge.
+OWN_WIDTH = frozenset({"wide", "diameter", "in diameter", "dia"})
 #: Long and wide, said of the repair unit.
 OF_UNIT = {inputs.INJURY_LENGTH: inputs.UNIT_LENGTH, inputs.INJURY_SIZE: inputs.UNIT_WIDTH}
 #: Why a figure counts for nothing: it isn't 30.
@@ -274,6 +276,8 @@ def _label(
         if mark.kind == "figure":
             return None
         follows = marks[place + 1 : place + 2] if behind else []
+        if mark.text == "in it" and not behind and any(each.figure is not None for each in marks[place + 1 :][:1]):
+            return None
         for sense in mark.senses:
             if sense.how == "label":
                 for question, _ in sense.gives:
@@ -342,7 +346,8 @@ def _against(
     known = openings or spoken.injuries.count or spoken.opening_ahead or any(mark.has("cleaned") for mark in labels)
     if question in (inputs.INJURY_SIZE, inputs.INJURY_LENGTH) and not known:
         return "of what?"
-    if question == inputs.INJURY_SIZE and measured_from(clause, behind):
+    own = bool(behind) and behind[0].text in OWN_WIDTH
+    if question == inputs.INJURY_SIZE and not own and measured_from(clause, behind):
         return "a distance, or the size?"
     thick = any(mark.text in ("thick", "thickness") for mark in labels)
     if question == inputs.CASING_THICKNESS and thick and not any("casing" in mark.text for mark in clause.marks):
