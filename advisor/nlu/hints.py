@@ -46,13 +46,8 @@ REPAIRED = frozenset({"patch", "patches", "plug", "plugs", "repair", "repairs", 
 OF_IT = frozenset({"it", "it's", "its"})
 #: What is said of all injuries of several.
 OF_ALL = frozenset({"both", "each", "all"})
-#: What a size, or a rim by itself, tells of the kind of tire.
-SIZES = (
-    (re.compile(r"^P\s*\d{3}"), "passenger"),
-    (re.compile(r"^LT\s*\d|\d\s*LT\b|\d{3}/\d\d\s*R\s*\d\d\s*C\b"), "light-truck"),
-    (re.compile(r"^ST\s*\d"), "other"),
-    (re.compile(r"^2[24]\.5$"), "medium-truck"),
-)
+#: What a rim by itself tells of the kind of tire.
+RIMS = {"22.5": "medium-truck", "24.5": "medium-truck"}
 #: Right behind a figure these tell that it is of what wears down: 7 mm left.
 LEFT = frozenset({"left", "remaining"})
 #: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
@@ -163,7 +158,7 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
             continue
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
         found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
-        found += [*_of_hours(clause, words, sense), *_of_prints(clause, sense)]
+        found += [*_of_hours(clause, words, sense), *_of_rims(clause, sense)]
         repaired = repaired or any(hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found)
         elsewhere = not clause.having("thing", "opening") and (
             any(name == inputs.FINDINGS for mark in clause.marks for name, _ in gives_of(mark, "said"))
@@ -230,14 +225,13 @@ def _begin(place: int, clauses: Sequence[Clause]) -> int:
     return before.marks[0].start
 
 
-def _of_prints(clause: Clause, sense: ClauseAnswers) -> Iterator[Hint]:
-    """The kind of tire that its size tells: P before it, LT before or C behind it, ST; a rim of 22.5."""
+def _of_rims(clause: Clause, sense: ClauseAnswers) -> Iterator[Hint]:
+    """The kind of tire that a rim tells where no size was read, which tells it by itself: it's a 22.5 though."""
     question = sense.rules.questions.get(inputs.TIRE_CLASS)
     known = {choice.id for choice in question.choices} if question is not None else set()
     for mark in clause.marks:
-        choice = next((choice for size, choice in SIZES if size.search(mark.text.upper())), "")
-        bare = mark.kind == "print" or (mark.figure is not None and not mark.figure.unit)
-        if bare and choice in known:
+        choice = RIMS.get(mark.text, "")
+        if mark.figure is not None and not mark.figure.unit and choice in known:
             yield Hint((inputs.TIRE_CLASS, TIRE), choice, mark.text, False, clause)
 
 
