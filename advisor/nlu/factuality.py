@@ -39,14 +39,20 @@ def _aside(clause: Clause) -> bool:
 
 def _closed(clause: Clause, clauses: Sequence[Clause], closed: str) -> str:
     """Why the rest of the sentence counts for nothing, or an empty text."""
-    if closed == "elsewhere" and clause.having("back-to"):
+    if closed == "elsewhere" and any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         closed = ""
     if clause.having("supposed", "unsafe") or _asks(clause, clauses):
         return "supposed"
     elsewhere = [mark for mark in clause.having("elsewhere") if not _between_figures(mark, clause)]
-    if elsewhere and not clause.having("back-to"):
+    if elsewhere and not any(_comes_back(mark, clause) for mark in clause.having("back-to")):
         return closed or "elsewhere"
     return closed
+
+
+def _comes_back(mark: Mark, clause: Clause) -> bool:
+    """Whether words for this tire tell of it: the other was run flat, not [this one] does not."""
+    place = clause.marks.index(mark)
+    return not (place and clause.marks[place - 1].has("no"))
 
 
 def _between_figures(mark: Mark, clause: Clause) -> bool:

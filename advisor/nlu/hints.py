@@ -21,10 +21,10 @@ from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.negation_scope import OWN_DENIAL
 from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, nearly
-from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, NO_WORDS, OTHER_TIRE
+from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
-from advisor.nlu.slots.measures import figure_fits, figure_with_unit
+from advisor.nlu.slots.measures import figure_fits, figure_with_unit, in_fahrenheit
 from advisor.nlu.tagger import Clause, Mark, beside, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 
@@ -36,10 +36,18 @@ ALWAYS_THERE = "exposed-cord"
 _OF_QUANTITY = {"angle": inputs.INJURY_ANGLE, "share": inputs.HUMIDITY, "temperature": inputs.SHOP_TEMPERATURE}
 _OF_REPAIR = ("repair", "repair-doubtful")
 DENIALS = NO_WORDS | DENYING
+#: What stands behind one of these is not denied by a word ahead of it: no other than the one section.
+SETTING_APART = frozenset({"than", "besides", "bar", "but", "except", "apart", "aside"})
 #: What a hole was widened to is its size.
 WIDENED = re.compile(r"\b(?:open|clean|wid|ream|drill|buff)\w* (?:up |out )?to\b")
+#: With one of these an earlier repair may be spoken of.
+REPAIRED = frozenset({"patch", "patches", "plug", "plugs", "repair", "repairs", "mushroom", "vulc", "unit", "string"})
+#: A clause that begins so and names a place tells where the injury is.
+OF_IT = frozenset({"it", "it's", "its"})
 #: What is said of all injuries of several.
 OF_ALL = frozenset({"both", "each", "all"})
+#: What a rim by itself tells of the kind of tire.
+RIMS = {"22.5": "medium-truck", "24.5": "medium-truck"}
 #: Right behind a figure these tell that it is of what wears down: 7 mm left.
 LEFT = frozenset({"left", "remaining"})
 #: Behind one of these a bare number of so much and more may be a pressure: this one's at 21.
@@ -71,6 +79,8 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         told.setdefault(_address(piece, sense), []).append(piece)
     for (key, part), found in hints.items():
         question = sense.rules.questions[key[0]]
+        if key[0] == inputs.WHEEL_POSITION and not _of_truck(hints):
+            found = [hint for hint in found if hint.written == "trailer"] or found
         one = _one(question, found)
         if one is None:
             continue
@@ -80,13 +90,24 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         there = told.get((key, part if question.kind == "choices" else ""), []) + told.get((key, "none"), [])
         for other in there:
             worse = helps(question, other) and not helps(question, piece)
-            if (worse or contrary - {other.written}) and not other.hedge:
+            washed = key[0] == inputs.SEALANT and other.written == "yes" and any(map(_washed_out, found))
+            if (worse or washed or contrary - {other.written}) and not other.hedge:
                 other.hedge = f'"{one.words}" beside it'
                 sense.gathered.ask(key[0], key[1], other.hedge)
         if not there:
             sense.gathered.pieces.append(piece)
             if question.over == "injuries":
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
+
+
+def _of_truck(hints: dict[tuple[Key, str], list[Hint]]) -> bool:
+    """Whether a truck is spoken of, so that rear may be its own: all wheels of a trailer are trailer wheels."""
+    return any(hint.written == "truck" for hint in hints.get(((inputs.VEHICLE, TIRE), ""), ()))
+
+
+def _washed_out(hint: Hint) -> bool:
+    """Whether a clause without a denial tells that sealant was cleaned out since."""
+    return hint.written == "no" and isinstance(hint.clause, Clause) and not hint.clause.having("no")
 
 
 def _open_end(question: Question, one: Hint, clauses: Sequence[Clause]) -> str:
@@ -117,28 +138,37 @@ def _one(question: Question, found: Sequence[Hint]) -> Hint | None:
     order = question.worse_order
     if all(hint.written in order for hint in found):
         return max(found, key=lambda hint: order.index(hint.written))
-    return None
+    whole = [hint for hint in found if not any(_within(hint, other) for other in found)]
+    return whole[0] if len({(hint.written, hint.absent) for hint in whole}) == 1 else None
+
+
+def _within(hint: Hint, other: Hint) -> bool:
+    """Whether the words of a hint are a part of another's: the tractor of a lawn tractor."""
+    return hint.words != other.words and hint.clause is other.clause and f" {hint.words} " in f" {other.words} "
 
 
 def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> Iterator[Hint]:
     words = [token.text for token in sense.tokens]
     degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
     injured = sense.injury_named or sense.injuries.count > 0 or degrees
-    repaired = sense.repairs > 0
+    repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or not REPAIRED.isdisjoint(words)
     clauses = [clause for clause in clauses if not _of_another(clause)]
     for place, clause in enumerate(clauses):
         if clause.having("cannot-tell", "not-yet", "open", "supposed") or _denied_list(place, clauses):
             continue
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
         found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
-        found += _of_hours(clause, words, sense)
+        found += [*_of_hours(clause, words, sense), *_of_rims(clause, sense)]
         repaired = repaired or any(hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found)
         elsewhere = not clause.having("thing", "opening") and (
             any(name == inputs.FINDINGS for mark in clause.marks for name, _ in gives_of(mark, "said"))
             or any(hint.key[0] == inputs.FINDINGS for hint in found)
         )
         for each in found:
-            if sense.rules.questions[each.key[0]].over != "injuries" or (injured and not elsewhere):
+            over = sense.rules.questions[each.key[0]].over
+            of_it = injured or (each.key[0] == ZONE and clause.marks[0].text in OF_IT)
+            told = repaired if over == inputs.OVER_REPAIRS else of_it and not elsewhere
+            if over == inputs.OVER_TIRE or told:
                 yield each
     yield from _of_figures(clauses, sense, injured)
 
@@ -195,6 +225,16 @@ def _begin(place: int, clauses: Sequence[Clause]) -> int:
     return before.marks[0].start
 
 
+def _of_rims(clause: Clause, sense: ClauseAnswers) -> Iterator[Hint]:
+    """The kind of tire that a rim tells where no size was read, which tells it by itself: it's a 22.5 though."""
+    question = sense.rules.questions.get(inputs.TIRE_CLASS)
+    known = {choice.id for choice in question.choices} if question is not None else set()
+    for mark in clause.marks:
+        choice = RIMS.get(mark.text, "")
+        if mark.figure is not None and not mark.figure.unit and choice in known:
+            yield Hint((inputs.TIRE_CLASS, TIRE), choice, mark.text, False, clause)
+
+
 def _of_hours(clause: Clause, words: Sequence[str], sense: ClauseAnswers) -> Iterator[Hint]:
     """The place on the clock that ends a clause: the new screw is at one, old repair at nine."""
     first, last = clause.marks[0].start, clause.marks[-1].end
@@ -218,14 +258,15 @@ def _said(
 ) -> str:
     """`said`, `denied` by plain words, or empty where it can't be told; `own` are places of what is said itself."""
     first, last = clause.marks[0].start, clause.marks[-1].end
-    cues = {mark.start for mark in clause.having("no")}
+    cues = {mark.start for mark in clause.having("no") if mark.text not in EXCEPTING}
     denying = {at for at in range(min(first, start), last) if words[at] in DENIALS or words[at].endswith("n't")}
     denials = sorted((denying | cues) - own)
     ahead = [at for at in denials if at < start]
     if len(denials) > 1:
         return ""
     if ahead:
-        return "denied" if set(words[ahead[0] + 1 : start]) <= BETWEEN_NOT | known else ""
+        between = set(words[ahead[0] + 1 : start])
+        return "denied" if between <= BETWEEN_NOT | known and between.isdisjoint(SETTING_APART) else ""
     near = [at for at in denials if at <= end + 1 and set(words[max(at + 1, end) : last]) <= BEHIND]
     return "denied" if near else "" if denials and denials[0] <= end + 1 else "said"
 
@@ -267,7 +308,7 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
         question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
         if question is None or not _fits(question, figure):
             continue
-        written, _ = figure_with_unit(figure, question)
+        written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
         if question.id == inputs.OFFSET:
             written = _signed(written, sense.line)
         places: Sequence[int] = (TIRE if question.over == "tire" else max(one.index, 0),)

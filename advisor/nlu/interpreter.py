@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+from advisor.model import inputs
 from advisor.nlu.consistency import CrossChecks
 from advisor.nlu.evidence import Piece
 from advisor.nlu.factuality import LATER, of_repair
@@ -160,12 +161,14 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         self.all_of = max(self.injuries.declared, self.injuries.count) > 1 and _for_all(clause)
         clause.take(*clause.having("thing", "opening", "first", "another"), *_items(clause))
         if self.all_of:
+            self.spoken_of[id(clause)] = tuple(range(max(self.injuries.declared, self.injuries.count)))
             clause.take(*clause.having("all"))
         self.figured = any(
             mark.kind in ("figure", CLOCK_TIME) and mark.start not in clause.taken for mark in clause.marks
         )
         self.figured = self.figured or _of_some(clause)
         start = len(self.gathered.pieces)
+        told_before = bool(self.injuries.count or self.injury_named)
         if clause.having("cannot-tell", "not-yet", "open"):
             self._taken_as_there(clause, follows)
         self.between = any(mark.text == "between" for mark in clause.marks)
@@ -184,7 +187,17 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
                 self.gathered.say(piece)
             self._figures(clause)
             self._asks(clause)
+        self._of_no_injury(start, before, clause, bool(told_before or nouns or zones))
         self._hedge(clause, self.gathered.pieces[start:], correcting, before)
+
+    def _of_no_injury(self, start: int, before: Clause | None, clause: Clause, injured: bool) -> None:
+        """How deep a finding is says nothing of an injury, where none was named: cracks, but shallow."""
+        if injured or before is None or not _of_findings(before, clause):
+            return
+        kept = [piece for piece in self.gathered.pieces[start:] if piece.question != inputs.INJURY_DEPTH]
+        if len(kept) < len(self.gathered.pieces) - start:
+            self.gathered.pieces[start:] = kept
+            self.injuries.now, self.injuries.count = -1, 0
 
     def _taken_as_there(self, clause: Clause, follows: Clause | None) -> None:
         """What a clause that tells nothing else takes as being there: can't explain the bulge."""
@@ -196,6 +209,12 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
         """`gone through, can't tell`: what the clause before said is in doubt."""
         for piece in self.gathered.pieces[self.before : start]:
             piece.doubt = "; ".join(text for text in (piece.doubt, "followed by can't tell") if text)
+
+
+def _of_findings(before: Clause, clause: Clause) -> bool:
+    """Whether a clause goes on from one of the same sentence that names a finding."""
+    named = any(name == inputs.FINDINGS for mark in before.marks for name, _ in gives_of(mark, "said", "denied"))
+    return named and before.sentence == clause.sentence and not before.having("no")
 
 
 def joined_by_or(clause: Clause, follows: Clause | None) -> bool:

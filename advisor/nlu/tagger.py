@@ -97,7 +97,7 @@ def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
             mark = glued[place]
         marks.append(mark)
         place = mark.end
-    return tokens, _clauses(_shared_unit(marks), tokens)
+    return tokens, _clauses(_shared_unit(_counted_out(marks)), tokens)
 
 
 def _glued(tokens: Sequence[Token], words: list[str], lexicon: Lexicon) -> dict[int, Mark]:
@@ -194,6 +194,20 @@ def _better_inside(words: list[str], place: int, hit: Hit, lexicon: Lexicon) -> 
     return False
 
 
+def _counted_out(marks: list[Mark]) -> list[Mark]:
+    """Number words in a row ahead of 32nds are figures as well: seven and six and [five thirty-seconds]."""
+    counted = [*marks]
+    for place, mark in enumerate(marks):
+        if mark.figure is None or mark.figure.unit != "32nds":
+            continue
+        at = place - 2
+        while at >= 0 and marks[at + 1].text in (",", "and") and marks[at].text in NUMBER_WORDS:
+            number = Figure(marks[at].end, str(NUMBER_WORDS[marks[at].text]))
+            counted[at] = replace(marks[at], kind="figure", figure=number)
+            at -= 2
+    return counted
+
+
 def _shared_unit(marks: list[Mark]) -> list[Mark]:
     """Readings in a list get the unit of the last: tread 5, 4 and 3.5 thirty-seconds."""
     shared: list[Mark] = []
@@ -242,7 +256,8 @@ def _is_list(marks: list[Mark], place: int, run: list[int]) -> bool:
     last = figures[-1]
     if last is None or not (last.unit or last.low.endswith("/32")) or last.high:
         return False
-    return _of_tread(marks, place, run) or _of_injuries(marks[:place], len(run))
+    told = any(mark.has("thing", "opening") for mark in marks[:place])
+    return (last.unit == "32nds" and not told) or _of_tread(marks, place, run) or _of_injuries(marks[:place], len(run))
 
 
 def _of_injuries(ahead: list[Mark], figures: int) -> bool:
@@ -288,7 +303,7 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             if mark.text in SENTENCE_ENDS:
                 sentence += 1
             close(mark.text)
-        elif mark.text in RUN_ON and _denied_before(here.marks):
+        elif (mark.text in RUN_ON and _denied_before(here.marks)) or _told_before(mark, here.marks):
             close(mark.text)
             here.marks.append(mark)
         elif (mark.text in SPLITTING and mark.end - mark.start == 1) or (
@@ -317,6 +332,11 @@ def _ends_clause(marks: Sequence[Mark], place: int) -> bool:
 def _denied_before(marks: Sequence[Mark]) -> bool:
     """Whether a denial stands ahead with its own object right behind it: no bulge [no cord]."""
     return bool(marks) and bool(gives_of(marks[-1])) and any(mark.text in ("no", "nor", "without") for mark in marks)
+
+
+def _told_before(mark: Mark, marks: Sequence[Mark]) -> bool:
+    """Whether what can't be told begins a clause of its own behind what was: 2 in long [don't know how deep]."""
+    return mark.has("cannot-tell") and any(each.figure is not None and each.figure.unit for each in marks)
 
 
 def _put_question(clauses: list[Clause], here: Clause, sentence: int) -> None:

@@ -14,6 +14,7 @@ SIZE = (
     r"|(?<![\d.])[1-3]\d5\s*R\s*\d{2}C?(?![\d.\w])"
     r"|(?<![\d.])\d{1,2}\.\d{2}\s*-\s*\d{2}(?![\d.])"
     r"|(?<![\d.])\d{1,2}-(?:22|24|19)\.5(?![\d.])"
+    r"|(?<![\d.])[1-4]\d5\s*/\s*\d[05]\s+(?:17|19|22|24)\.5(?![\d.])"
 )
 _SERVICE = r"(?:\s+(?:[6-9]\d|[12]\d\d)(?:\s*/\s*(?:[6-9]\d|[12]\d\d))?\s*[A-HJ-NP-Y](?![A-Za-z0-9]))?"
 _TOKEN = re.compile(
@@ -41,6 +42,8 @@ _ITEM = re.compile(
 _ANSWERED = re.compile(
     r"(?<=[a-z])\?(?=\s*(?:no|none|nope|yes|yep|yeah|yup)\s*(?:[.,;!]|$))", re.IGNORECASE | re.MULTILINE
 )
+#: 9,350: a comma between thousands.
+_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")
 _FIRST_TWO = (("1", "2"), ("a", "b"), ("one", "two"))
 
 ONES = {
@@ -91,6 +94,7 @@ def tokens_of(line: str) -> list[Token]:
         text = text.removesuffix(".") if kind == "word" else text
         value = None
         if kind == "number":
+            text = text.replace(",", "") if _THOUSANDS.fullmatch(text) else text
             value = _number(text)
             if value is None:
                 kind = "mark"

@@ -47,7 +47,7 @@ def value_of(rules: RuleSet, name: str, written: Any) -> Any:
     if question is not None and question.kind == "clock":
         return text if ":" in text else f"{text.split()[0]}:00"
     if question is None or question.kind in ("choice", "text"):
-        return text.upper().replace(" ", "") if name == "sidewall" else text
+        return text.upper().replace(" ", "") if name == "sidewall" and text != "cant-tell" else text
     try:
         answer = read_written(question, text)
     except (Misread, ValueError):
@@ -67,9 +67,9 @@ def same(one: Any, other: Any) -> bool:
     return bool(one == other)
 
 
-def atoms(rules: RuleSet, answers: dict[str, Any]) -> Iterator[Atom]:
-    """Answers as single statements."""
-    ids = {question.key: name for name, question in rules.questions.items()}
+def atoms(rules: RuleSet, answers: dict[str, Any], of_repair: bool = False) -> Iterator[Atom]:
+    """Answers as single statements; those of an earlier repair have the keys of an injury's."""
+    ids = {each.key: name for name, each in rules.questions.items() if (each.over == "earlier-repairs") == of_repair}
     for key, written in answers.items():
         name = ids.get(key, key)
         question = rules.questions.get(name)
@@ -78,7 +78,9 @@ def atoms(rules: RuleSet, answers: dict[str, Any]) -> Iterator[Atom]:
         elif name == "earlier-repairs":
             yield name, "no" if written in ([], "no") else "yes"
             for repair in written if isinstance(written, list) else ():
-                yield from atoms(rules, repair)
+                yield from atoms(rules, repair, of_repair=True)
+        elif question is not None and question.kind == "readings" and isinstance(written, str):
+            yield from ((name, value_of(rules, name, each)) for each in written.split(", "))
         elif isinstance(written, list):
             yield from ((name, value_of(rules, name, each)) for each in written)
         else:

@@ -45,6 +45,14 @@ def test_a_thing_and_its_state_count_in_any_order(rules, said, gives):
         ("beads are intact", "bead-damage=absent"),
         ("no dust in it", "run-flat-signs=absent"),
         ("this one's at 21", "found-pressure=21 psi"),
+        ("lawn tractor front tire", "wheel-position=steer"),
+        ("no tag, it's a 22.5 though", "tire-class=medium-truck"),
+        ("nail in the crown, air hissing out", "injury-depth=through"),
+        ("grey powder in the bottom", "run-flat-signs=present"),
+        ("broke it down and had a look", "demounted=yes"),
+        ("nobody moved it since", "run-low=no"),
+        ("horse trailer, rear", "wheel-position=trailer"),
+        ("not a mark on it bar the nail", "findings=none"),
     ],
 )
 def test_what_is_only_hinted_at_is_proposed_and_never_an_answer(rules, said, gives):
@@ -82,3 +90,46 @@ def test_what_is_told_otherwise_begins_another_injury(said, injuries):
 def test_three_sizes_of_three_nails_are_proposed_in_turn():
     (heard,) = hear_all(["three nails in the crown, sizes 1/8, 3/16 and 1/4"])
     assert [each.get("injury-size") for each in heard["proposed"]["injuries"]] == ["1/8 in", "3/16 in", "1/4 in"]
+
+
+@pytest.mark.parametrize(
+    ("said", "gives"),
+    [
+        ("60 lbs in it w/ 105 spec", {"found-pressure=60 psi", "set-pressure=105 psi"}),
+        ("rated 9,350 pounds", {"rated-weight=9350 lb"}),
+        ("0424 on the DOT", {"dot-code=0424"}),
+        ("cut in the crown 12 mm long 3 mm wide near the edge", {"injury-size=3 mm", "injury-length=12 mm"}),
+        ("gash in the sidewall 2 in long 3/8 wide don't know how deep", {"injury-size=3/8 in", "injury-length=2 in"}),
+        ("seven and six and five thirty seconds", {"tread-depth=['7/32 in', '6/32 in', '5/32 in']"}),
+    ],
+)
+def test_a_figure_belongs_to_the_word_beside_it(said, gives):
+    ((outright, proposed),) = said_of([said])
+    assert gives <= outright | proposed
+
+
+@pytest.mark.parametrize(
+    ("said", "gives"),
+    [
+        ("he runs them round the suburbs", "urban-service=yes"),
+        ("parked up, going nowhere till it's fixed", "next-stop=no"),
+    ],
+)
+def test_what_only_the_us_rules_ask_is_proposed(said, gives):
+    ((outright, proposed),) = said_of([said])
+    assert gives in proposed - outright
+
+
+def test_what_no_other_is_said_of_is_not_denied():
+    ((outright, proposed),) = said_of(["no other repairs than the one vulc section in the shoulder"])
+    assert "earlier-repairs=no" not in outright | proposed
+
+
+def test_a_pressure_with_a_point_is_in_bar():
+    ((outright, proposed),) = said_of(["7.2 in it and it wants 8.5"], "uk-road")
+    assert {"found-pressure=7.2 bar", "set-pressure=8.5 bar"} <= outright | proposed
+
+
+def test_both_measures_of_an_old_unit_are_proposed_longer_first():
+    (heard,) = hear_all(["old unit measures 100 by 130"])
+    assert heard["proposed"]["answers"]["earlier-repairs"] == [{"unit-length": "130 mm", "unit-width": "100 mm"}]

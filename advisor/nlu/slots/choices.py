@@ -34,6 +34,8 @@ VERB_BEFORE = frozenset(
 def framed(mark: Mark, clause: Clause) -> bool:
     """Whether a word for a vehicle names the one the tire is from: off a truck, van tire, truck, …"""
     before, after = _around(mark, clause)
+    if _where_one_is(before) or (before and before[-1].kind == "word" and before[-1].end == mark.start):
+        return False
     unknown = sum(each.kind == "word" for each in clause.marks)
     if unknown > MOST_UNKNOWN:
         return False
@@ -49,6 +51,14 @@ def framed(mark: Mark, clause: Clause) -> bool:
     if all(_idle(each) for each in before) and all(_known(each) for each in after[:1]) and unknown <= 1:
         return True
     return unknown == 0 and all(_known(each) for each in (*before, *after))
+
+
+def _where_one_is(before: list[Mark]) -> bool:
+    """Whether a vehicle is where somebody sits or works: doing this in the van, parked beside a truck."""
+    words = [word for each in before for word in each.text.split()]
+    while words and words[-1] in ("the", "a", "my", "his", "our", "their", "her", "your"):
+        words.pop()
+    return bool(words) and words[-1] in ("in", "inside", "beside", "behind", "near", "by", "under", "with")
 
 
 def position_named(mark: Mark, clause: Clause) -> bool:
@@ -197,6 +207,9 @@ class PhraseAnswers(Sayer):
             if question == inputs.RETREAD:
                 doubt = "denied only in part: new tread, recapped or regrooved?"
         self._say(question, choice, words, doubt, denies=denies, weak=doubtful)
+        ahead = clause.marks[place - 1] if place else None
+        if question == inputs.VEHICLE and ahead is not None and ahead.kind == "word" and ahead.end == mark.start:
+            self.gathered.pieces[-1].hedge = f'"{ahead.text}" ahead of it'
 
     def _denied_words(self, mark: Mark, clause: Clause) -> str:
         """A phrase with the denial that goes with it, as typed."""

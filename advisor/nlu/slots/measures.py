@@ -29,6 +29,10 @@ from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 _SIDES = frozenset({"left", "right", "inside", "outside", "inboard", "outboard", "inward", "outward"})
 
 
+#: A bare pressure with a point in it is in bar up to here.
+MOST_BAR = 12
+
+
 class Spoken(Struct, frozen=True):
     """What a figure's clause is about: the injury, the question asked, the label of the figure before."""
 
@@ -57,16 +61,24 @@ def _too_much_for_bar(figure: Figure, question: Question) -> bool:
     return exactly(figure.low, "bar").to("psi").low > question.plausible.high
 
 
-def figure_with_unit(figure: Figure, question: Question) -> tuple[str, str]:
+def in_fahrenheit(rules: RuleSet) -> bool:
+    """Whether warmth is told in Fahrenheit where these rules hold: where tread is read in 32nds of an inch."""
+    tread = rules.questions.get(inputs.TREAD_DEPTH)
+    return tread is not None and tread.unit == "32nds"
+
+
+def figure_with_unit(figure: Figure, question: Question, fahrenheit: bool = False) -> tuple[str, str]:
     """The figure as written, with the question's unit where none was said, and whether that is asked back."""
     if question.quantity == "temperature" and question.plausible is not None and figure.unit in ("", "deg"):
         most = question.plausible.to("C").high
-        return replace(figure, unit="").written("C" if Fraction(figure.low) <= most else "F"), "C or F was not said"
+        return replace(figure, unit="").written("F" if fahrenheit or Fraction(figure.low) > most else "C"), NO_DEGREES
     if figure.unit or figure.fraction:
         return figure.written(), ""
     if question.unit == "32nds" and figure.low.isdigit():
         ends = [f"{end}/32" for end in (figure.low, figure.high) if end]
         return f"{'about ' if figure.about else ''}{'-'.join(ends)} in", "no unit was said; 32nds of an inch were taken"
+    if question.unit == "psi" and "." in figure.low and exactly(figure.low, "bar").low <= MOST_BAR:
+        return figure.written("bar"), "no unit was said; bar was taken"
     written = figure.written(question.unit)
     if question.unit == "deg" or _too_much_for_bar(figure, question):
         return written, ""
@@ -100,7 +112,7 @@ def unlabelled(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place
     quantity = figure.quantity or ("length" if figure.fraction else "")
     bare = all(other is mark or other.idle or other.has("about") or joins(other, figure) for other in clause.marks)
     if spoken.asked and bare and figure_fits(spoken.rules.questions.get(spoken.asked[0]), figure):
-        written, doubt = figure_with_unit(figure, spoken.rules.questions[spoken.asked[0]])
+        written, doubt = figure_with_unit(figure, spoken.rules.questions[spoken.asked[0]], in_fahrenheit(spoken.rules))
         return Placed(spoken.asked[0], written, "; ".join(text for text in (figure.ask, doubt) if text))
     touched = spoken.rules.questions.get(spoken.touched)
     if touched is not None and bare and figure_fits(touched, figure) and (figure.unit or touched.unit == "deg"):
@@ -194,10 +206,14 @@ TOGETHER = {
 }
 #: Words that may tell the width of the object as well as that of the injury.
 OF_OBJECT = frozenset({"measures", "measured", "size", "wide", "across", "diameter", "in diameter", "dia", "width"})
+#: Right behind a figure these make it a width, whatever stands further on: 3 mm wide near the edge.
+OWN_WIDTH = frozenset({"wide", "diameter", "in diameter", "dia"})
 #: Long and wide, said of the repair unit.
 OF_UNIT = {inputs.INJURY_LENGTH: inputs.UNIT_LENGTH, inputs.INJURY_SIZE: inputs.UNIT_WIDTH}
 #: Why a figure counts for nothing: it isn't 30.
 DENIED = "denied"
+#: Why a figure of warmth is only proposed.
+NO_DEGREES = "C or F was not said"
 WHICH_PRESSURE = "the pressure found, or the one it should have?"
 
 
@@ -260,6 +276,8 @@ def _label(
         if mark.kind == "figure":
             return None
         follows = marks[place + 1 : place + 2] if behind else []
+        if mark.text == "in it" and not behind and any(each.figure is not None for each in marks[place + 1 :][:1]):
+            return None
         for sense in mark.senses:
             if sense.how == "label":
                 for question, _ in sense.gives:
@@ -302,7 +320,7 @@ def _checked(
         return Placed("", why=why if why != "-" else "", labels=labels)
     if question == inputs.OFFSET:
         return _offset(figure, clause, labels)
-    written, doubt = figure_with_unit(figure, spoken.rules.questions[question])
+    written, doubt = figure_with_unit(figure, spoken.rules.questions[question], in_fahrenheit(spoken.rules))
     return Placed(question, written, "; ".join(text for text in (figure.ask, doubt) if text), labels)
 
 
@@ -328,7 +346,8 @@ def _against(
     known = openings or spoken.injuries.count or spoken.opening_ahead or any(mark.has("cleaned") for mark in labels)
     if question in (inputs.INJURY_SIZE, inputs.INJURY_LENGTH) and not known:
         return "of what?"
-    if question == inputs.INJURY_SIZE and measured_from(clause, behind):
+    own = bool(behind) and behind[0].text in OWN_WIDTH
+    if question == inputs.INJURY_SIZE and not own and measured_from(clause, behind):
         return "a distance, or the size?"
     thick = any(mark.text in ("thick", "thickness") for mark in labels)
     if question == inputs.CASING_THICKNESS and thick and not any("casing" in mark.text for mark in clause.marks):
@@ -449,6 +468,8 @@ class FigureAnswers(RepairAnswers):
                 self.gathered.loose.append(Loose(mark, clause, -1, where.why))
             about = [each for each in clause.having("about") if each.end == mark.start]
             self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
+            if NO_DEGREES in where.why and where.labels:
+                self.gathered.pieces[-1].hedge = NO_DEGREES
             clause.take(mark, *where.labels)
             self.last = where.question
             return

@@ -104,6 +104,8 @@ class RepairAnswers(Sayer):
         own = _OF_UNIT.get(question)
         if self.repairing < 0 or (own is None and question):
             return False
+        if mark.figure is not None and mark.figure.crossed and self._crossed_unit(mark, clause):
+            return True
         if own is None or why:
             asked = own or (inputs.REPAIR_OFFSET if "serial" in why else inputs.REPAIR_UNIT_LENGTH)
             self.gathered.ask(asked, self.repairing, why.rpartition("|")[2] or f"{mark.text}: which measure?")
@@ -111,6 +113,23 @@ class RepairAnswers(Sayer):
             return True
         self._say_of_repair(own, written, mark, clause, "")
         clause.take(*labels, *clause.having("unit-named"))
+        return True
+
+    def _crossed_unit(self, mark: Mark, clause: Clause) -> bool:
+        """Proposes both measures of an earlier unit, told as 130 by 100: longer along the tire than across."""
+        behind = (each for each in clause.marks[clause.marks.index(mark) + 1 :] if each.figure is not None)
+        other = next(behind, None)
+        figures = [each.figure for each in (mark, other) if each is not None and each.figure is not None]
+        if other is None or len(figures) < 2 or any(each.fraction or each.high for each in figures):
+            return False
+        figures.sort(key=lambda each: -float(each.low))
+        unit = next((each.unit for each in figures if each.unit), "mm")
+        for name, figure in zip((inputs.REPAIR_UNIT_LENGTH, inputs.REPAIR_UNIT_WIDTH), figures, strict=True):
+            if name in self.rules.questions:
+                written = figure.written(figure.unit or unit)
+                why = "which is along the tire?"
+                self.gathered.say(Piece(name, self.repairing, written, self._text(mark, other), hedge=why))
+        clause.take(mark, other)
         return True
 
     def _name_repairs(self) -> None:

@@ -93,6 +93,10 @@ def _date(place: int, clause: Clause) -> Iterator[Piece]:
             return
         if mark.kind == "figure":
             return
+    ahead = [mark for mark in clause.marks[:place] if not mark.idle]
+    if ahead and ahead[-1].figure is not None and not ahead[-1].figure.unit and _WEEK.fullmatch(ahead[-1].text):
+        clause.take(clause.marks[place], ahead[-1])
+        yield Piece(inputs.DOT_CODE, TIRE, ahead[-1].text, ahead[-1].text)
 
 
 def _week(place: int, clause: Clause) -> Iterator[Piece]:
