@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from advisor.nlu.pipeline import Listener
 
 #: So many cautions and figures stand in an answer.
-MOST_CAUTIONS, MOST_FIGURES = 4, 4
+MOST_CAUTIONS = MOST_FIGURES_SHOWN = 4
 #: So many of each beside a ready text.
 MOST_WITH_TEXT = 2
 #: What a source of a kind is, where it is asked whether it is law.
@@ -376,7 +376,7 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         for name in subject.limits
         if name in tested or (name in rules.tables and any(row.limit in tested for row in rules.tables[name].rows))
     ]
-    rows = list(_limit_blocks(both or held or subject.limits, state))[:MOST_FIGURES]
+    rows = list(_limit_blocks(both or held or subject.limits, state))[:MOST_FIGURES_SHOWN]
     if not rows:
         rows = list(_step_blocks(subject.steps, state))[:2]
     blocks, bases = _split(rows)
@@ -671,7 +671,7 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases) -> Bas
             *_step_blocks(subject.steps, state),
         )
         own = tuple((label, basis) for _, label, basis in rows)
-        return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES]
+        return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES_SHOWN]
     return before or _deciding(state)
 
 
@@ -706,7 +706,7 @@ def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, befo
 def law_in_short(bases: Bases, state: AskedCase) -> Block:
     """The same ahead of another answer."""
     words = list(dict.fromkeys(_law_words(basis, state) for _, basis in bases))
-    return Block("Law or habit:", tuple(words[:MOST_FIGURES]), "title")
+    return Block("Law or habit:", tuple(words[:MOST_FIGURES_SHOWN]), "title")
 
 
 def who_says(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:

@@ -117,7 +117,7 @@ _FILLERS = frozenset(
 )
 SHORTEST_MENDED, TWO_SLIPS_FROM = 4, 8
 #: So many words may stand between two of a pattern.
-MOST_BETWEEN = 3
+MOST_WORDS_BETWEEN = 3
 
 
 @lru_cache(maxsize=8192)
@@ -307,7 +307,7 @@ class Pattern(Struct, frozen=True):
             return 0
         at = start
         for place, runs in enumerate(self.items):
-            reach = at + (MOST_BETWEEN if place else 0)
+            reach = at + (MOST_WORDS_BETWEEN if place else 0)
             found = [(here, here + len(run)) for run in runs if at <= (here := _find(stems, run, at)) <= reach]
             if not found:
                 return 0
@@ -318,7 +318,7 @@ class Pattern(Struct, frozen=True):
         """The same for one that begins at a place."""
         taken, at = 0, start
         for place, runs in enumerate(self.items):
-            reach = at + (MOST_BETWEEN if place else 0)
+            reach = at + (MOST_WORDS_BETWEEN if place else 0)
             found = [(here, len(run)) for run in runs if at <= (here := _find(stems, run, at)) <= reach]
             if self.ends and place == len(self.items) - 1:
                 last = len(stems)

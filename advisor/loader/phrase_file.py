@@ -10,7 +10,7 @@ import yaml
 from advisor.loader.builder import Builder
 from advisor.loader.reader import text_of
 from advisor.loader.schema_types import Reading, Ref, String, Values
-from advisor.model.lexicon_entries import Frame, Given, Phrases, folded
+from advisor.model.lexicon_entries import Given, Phrases, WordFrame, folded
 from advisor.model.problems import shown
 
 #: The ways in which a phrase of an answer counts, and the key of each in the file.
@@ -64,7 +64,7 @@ CUES = (
 
 
 #: Ahead of a choice: its frames say that there is none.
-NOT = "not "
+DENIES = "not "
 
 
 def spelled_out(text: str) -> tuple[str, ...]:
@@ -108,10 +108,10 @@ class FrameRef(ChoiceRef):
     def read(self, node: yaml.Node, at: Reading, what: str) -> str:
         """Its id, with `not` as it stands."""
         text = str(node.value)
-        if not text.startswith(NOT):
+        if not text.startswith(DENIES):
             return super().read(node, at, what)
-        bare = yaml.ScalarNode(node.tag, text.removeprefix(NOT), node.start_mark, node.end_mark)
-        return f"{NOT}{super().read(bare, at, what)}"
+        bare = yaml.ScalarNode(node.tag, text.removeprefix(DENIES), node.start_mark, node.end_mark)
+        return f"{DENIES}{super().read(bare, at, what)}"
 
 
 def build_phrases(read: Values, draft: Builder) -> None:
@@ -150,15 +150,17 @@ def build_phrases(read: Values, draft: Builder) -> None:
     draft.phrases = Phrases(claims.says, labels, cues, units, spellings, asked, classes, frames, ordinary)
 
 
-def _frames(read: Values, outright: bool, sign: bool = False) -> Iterator[Frame]:
+def _frames(read: Values, outright: bool, sign: bool = False) -> Iterator[WordFrame]:
     for question, by_choice in read.items():
         for choice, frames in by_choice.items():
             for frame in frames:
                 parts = tuple(folded(part).replace(" ", "_") for part in frame.split("&"))
-                yield Frame((question, choice.removeprefix(NOT)), parts, choice.startswith(NOT), outright, sign)
+                yield WordFrame(
+                    (question, choice.removeprefix(DENIES)), parts, choice.startswith(DENIES), outright, sign
+                )
 
 
-def _classes_known(frames: Iterable[Frame], classes: Mapping[str, tuple[str, ...]], read: Values) -> None:
+def _classes_known(frames: Iterable[WordFrame], classes: Mapping[str, tuple[str, ...]], read: Values) -> None:
     """A problem for each class that a frame names and nobody gives."""
     for frame in frames:
         for part in frame.parts:

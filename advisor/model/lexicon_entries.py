@@ -17,7 +17,7 @@ class _Says(Struct, frozen=True):
     how: str
 
 
-class Frame(Struct, frozen=True):
+class WordFrame(Struct, frozen=True):
     """What is said by several parts in any order, each `@class` or words with | between: `@liner`, `stained|creased`.
 
     `absent`: it says that there is no such thing. `outright`: it counts, with nothing but joining words within.
@@ -48,7 +48,7 @@ class Phrases(Struct, frozen=True):
     spellings: Mapping[str, str] = field(default_factory=dict)
     only_when_asked: frozenset[str] = frozenset()
     classes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    frames: tuple[Frame, ...] = ()
+    frames: tuple[WordFrame, ...] = ()
     ordinary: frozenset[str] = frozenset()
 
 

@@ -11,7 +11,7 @@ from itertools import pairwise, product
 
 from msgspec import Struct
 
-from advisor.model.lexicon_entries import Frame, Given
+from advisor.model.lexicon_entries import Given, WordFrame
 from advisor.nlu.scope_words import BETWEEN_NOT, DENYING, JOINING
 
 #: So many words may stand between the parts of a frame.
@@ -20,7 +20,7 @@ MOST_BETWEEN = 5
 _SHORTEST_SINGULAR = 3
 
 
-class Found(Struct, frozen=True):
+class FrameFound(Struct, frozen=True):
     """A frame found: its tokens, what it gives, whether that is absent, and whether only joining words stand within.
 
     `own` are the places of its parts.
@@ -40,10 +40,12 @@ class Found(Struct, frozen=True):
 class Frames:
     """The frames of a rule set made ready: which part begins with which word."""
 
-    def __init__(self, frames: Iterable[Frame], classes: Mapping[str, Sequence[str]], fixed: Mapping[str, str]) -> None:
+    def __init__(
+        self, frames: Iterable[WordFrame], classes: Mapping[str, Sequence[str]], fixed: Mapping[str, str]
+    ) -> None:
         self._parts: dict[str, int] = {}
         self._heads: dict[str, list[tuple[tuple[str, ...], int]]] = {}
-        self._frames: dict[int, list[tuple[Frame, tuple[int, ...]]]] = {}
+        self._frames: dict[int, list[tuple[WordFrame, tuple[int, ...]]]] = {}
         self._fixed = fixed
         for frame in frames:
             parts = tuple(self._part(part, classes) for part in frame.parts)
@@ -62,7 +64,7 @@ class Frames:
                 self._heads.setdefault(words[0], []).append((words, number))
         return number
 
-    def found(self, words: Sequence[str], begin: int, end: int) -> Iterator[Found]:
+    def found(self, words: Sequence[str], begin: int, end: int) -> Iterator[FrameFound]:
         """The frames between two places, which no break lies between."""
         there = self._there(words, begin, end)
         for number in there:
@@ -106,10 +108,10 @@ def _nearest(places: Sequence[Sequence[tuple[int, int]]]) -> list[tuple[int, int
     return best[1] if best else None
 
 
-def _found(frame: Frame, places: Sequence[tuple[int, int]], words: Sequence[str]) -> Found:
+def _found(frame: WordFrame, places: Sequence[tuple[int, int]], words: Sequence[str]) -> FrameFound:
     own = frozenset(at for start, stop in places for at in range(start, stop))
     start, end = places[0][0], places[-1][1]
     between = [words[at] for at in range(start, end) if at not in own]
     glued = all(word in JOINING or word in DENYING for word in between)
     plain = all(word in BETWEEN_NOT or word in DENYING for word in between)
-    return Found(start, end, frame.gives, frame.absent, glued, frame.outright, plain, frame.sign, own)
+    return FrameFound(start, end, frame.gives, frame.absent, glued, frame.outright, plain, frame.sign, own)
