@@ -156,7 +156,7 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         else None
     )
     last = reader_of(state.judge).subjects.get(before.subject) if before and not read.strange else None
-    if _LAST_CLAUSE.search(read.text) and read.kind("what-if"):
+    if _LAST_CLAUSE.search(read.text):
         tried.append((_LAST_WORD, partial(_of_kind, "what-if", None, state, read, None)))
     for name, fit in read.kinds:
         if name == "what-is" and any(read.kind(other) for other in _NO_TERM):

@@ -390,7 +390,9 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         found = state.case.get(question.over, key)
         if found is not None:
             blocks.append(f"Answered here: {question_in_words(key, rules)}, {value_in_words(found, question)}.")
-        blocks[:0] = _within(found, held, state)
+        if beside := list(_within(found, held, state)):
+            settled = state.now.settled and state.now.verdict is not Verdict.REPAIR
+            blocks = [*beside, *blocks, *([_status(state)] if settled else [])]
         blocks += _share(subject, state)
     return _said("how-much", blocks, bases)
 
