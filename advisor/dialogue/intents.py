@@ -28,11 +28,12 @@ from advisor.explain.question_answers import (
     ANSWERS_BY_KIND,
     BASES_BY_KIND,
     AskedCase,
+    figures_everywhere,
     law_in_short,
     matters,
     ready_text,
 )
-from advisor.explain.question_reader import Reader, ReadQuestion
+from advisor.explain.question_reader import EVERYDAY, Reader, ReadQuestion
 from advisor.explain.unanswered import cannot_answer, nearest_text
 from advisor.explain.why import STEP, explain_word, why_step
 from advisor.loader.answer_codec import read_typed
@@ -82,9 +83,14 @@ _FOLLOWS = re.compile(
 _POINTS_BACK = frozenset({"that", "thi", "those", "them", "these", "they"})
 _REST = re.compile(
     r"(?<=\w)\s*[,;-]?\s*(?:would (?:it|that|this)|will (?:it|that|this)|can i|could i|is it|then|does (?:it|that)"
-    r"|do i|what then|still)\b.*$",
+    r"|do i|do (?:you|we) still|instead of|rather than|what then|still)\b.*$",
     re.I,
 )
+
+
+#: A what-if that stands last, behind another question; what it did, as what it does.
+_LAST_CLAUSE = re.compile(r"[?.;!]\s*((?:what )?if .+)$", re.I)
+_DID = re.compile(r"\b(it|they) did (\w+)", re.I)
 
 
 def reader_of(judge: Judge) -> Reader:
@@ -150,7 +156,13 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         else None
     )
     last = reader_of(state.judge).subjects.get(before.subject) if before and not read.strange else None
+    if _LAST_CLAUSE.search(read.text):
+        tried.append((_LAST_WORD, partial(_of_kind, "what-if", None, state, read, None)))
     for name, fit in read.kinds:
+        if name == "what-is" and any(read.kind(other) for other in _NO_TERM):
+            continue  # a term does not answer what another figure or answer brings
+        if name == "may" and read.words[:1] == ("why",):
+            continue
         first = _LAW_FIRST if name == "law" and not read.kind("how-much") else 0
         here = own if name in ANSWERS_BY_KIND or name in BASES_BY_KIND else []
         for place, each in enumerate(here):
@@ -165,18 +177,58 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
             tried.append((fit - (1 if here else 0.1), partial(_of_kind, name, last, state, read, whose)))
     if before is not None and _FOLLOWS.fullmatch(read.text):
         tried.append((_FOLLOW_UP, partial(_followed, named, state, read, before)))
-    if read.asks and len(read.strange) <= _FEW_STRANGE:
+    if read.asks and len(read.strange) <= _FEW_STRANGE and not read.kind("what-if"):
         tried += [(0, partial(_of_kind, "about", each.subject, state, read, None)) for each in own]
-    for _, function in sorted(tried, key=lambda pair: -pair[0]):
+    return _fitting(read, state, sorted(tried, key=lambda pair: -pair[0]), named)
+
+
+def _fitting(
+    read: ReadQuestion,
+    state: AskedCase,
+    tried: list[tuple[float, Callable[[], Message | None]]],
+    named: AskedSubject | None,
+) -> Message | None:
+    """The best answer that speaks of all that is named; the best of all where it leaves little out, else none."""
+    first: Message | None = None
+    telling = [word for word in read.words if word not in EVERYDAY]
+    best, least = 0.0, len(telling) / 2
+    for score, function in tried:
+        if first is not None and score < best - _NEAR:
+            break
         found = function()
-        if found is not None:
-            return found if found.subject or named is None else replace(found, subject=named.id)
-    return None
+        if found is None:
+            continue
+        if not found.subject and named is not None:
+            found = replace(found, subject=named.id)
+        left = reader_of(state.judge).left_over(read, found.intent, _spoken_of(found, read), found.texts)
+        if not left or found.intent == "what-if":
+            return found
+        if first is None:
+            best = score
+            if len(left) < least:
+                first = found
+    return first
 
 
 _SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE = 4, 2, 2.5, 0
+
+
+def _spoken_of(found: Message, read: ReadQuestion) -> list[str]:
+    """What an answer is about; a figure's also what shares that figure, as a wheel does."""
+    own = found.subject.split()
+    limits = {name for each in read.subjects if each.subject.id in own for name in each.subject.limits}
+    if found.intent != "how-much":
+        return own
+    return [*own, *(each.subject.id for each in read.subjects if limits & {*each.subject.limits})]
+
+
+#: So far below the best an answer is still looked at that speaks of more of what is named.
+_NEAR = 1.5
+#: What is supposed at the end of a question goes ahead of what stands before.
+_LAST_WORD = 9
 #: Kinds in which it may be what was spoken of, and those in which a question without a subject goes on with the last.
 _OF_IT = frozenset({"how-much", "how-to"})
+_NO_TERM = ("what-if", "how-much")
 _FROM_BEFORE = frozenset({"how-much", "how-to", "difference", "must"})
 
 
@@ -187,6 +239,10 @@ def _ready(answer: ReadyAnswer, state: AskedCase) -> Message | None:
 
 def _followed(named: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Message) -> Message | None:
     """A follow-up: what was asked last, of something else."""
+    last = reader_of(state.judge).subjects.get(before.subject)
+    vehicle = next((each.subject for each in read.subjects if each.subject.question == inputs.VEHICLE), None)
+    if before.intent == "how-much" and last is not None and last.limits and vehicle is not None:
+        return figures_everywhere(last, state)
     if named is None or before.intent not in ANSWERS_BY_KIND:
         return _what_if(replace(state, asked=_asked_before(before, state) or state.asked), read)
     return ANSWERS_BY_KIND[before.intent](named, state, read)
@@ -257,11 +313,12 @@ def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
     from advisor.nlu.pipeline import Listener as Hearing
 
     judge, case = state.judge, state.case
-    match = _WHAT_IF.fullmatch(read.text if not read.text[:1].isdigit() else f"and {read.text}")
+    text = clause[1] if (clause := _LAST_CLAUSE.search(read.text)) else read.text
+    match = _WHAT_IF.fullmatch(text if not text[:1].isdigit() else f"and {text}")
     if match is None:
         return None
     said = match["said"] or match["said2"] or match["said3"]
-    said = _REST.sub("", said)
+    said = _DID.sub(r"\1 \2s", _REST.sub("", said).removeprefix("say "))
     for start in _IT_WERE:
         if said.casefold().startswith(start):
             said = said[len(start) :]
@@ -286,7 +343,7 @@ def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
         strong = next((each.subject for each in read.subjects if each.subject.as_if), None)
         if strong is not None and not misplaced and not read.answers:
             found = matters(replace(strong, question=""), state, read)
-            return replace(found, intent="what-if") if found else None
+            return replace(found, intent="what-if", subject=strong.id) if found else None
         return None
     found = what_if(judge, case, state.now, changes)
     return replace(found, intent="what-if", subject=changes[0][0][0])
@@ -329,7 +386,7 @@ def _typed(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
         state = replace(state, asked=figured.pop())
     assert state.asked is not None
     question = state.judge.rules.questions[state.asked[0]]
-    bare = re.sub(r"\b(?:exactly|just|at|only|with|like)\b", "", said).strip(" ,?")
+    bare = re.sub(r"\b(?:exactly|just|at|only|with|like|dead|on|flat)\b", "", said).strip(" ,?")
     for text in (bare, f"{bare}:00" if question.kind == inputs.CLOCK_KIND else bare):
         with suppress(Misread):
             return [(state.asked, read_typed(question, text))]

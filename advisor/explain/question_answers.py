@@ -19,6 +19,7 @@ from advisor.engine.judgement_types import Judgement, PlannedStep, Reason
 from advisor.engine.templates import fill, limit_in_words, value_in_words
 from advisor.explain.question_reader import ReadQuestion
 from advisor.explain.why import explained, limit_meaning, standing_meaning, why
+from advisor.explain.why_not import reading_of
 from advisor.loader.answer_codec import read_typed
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
@@ -376,7 +377,10 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         for name in subject.limits
         if name in tested or (name in rules.tables and any(row.limit in tested for row in rules.tables[name].rows))
     ]
+    elsewhere = None if both or held else _not_in_crown(subject, state, read)
     rows = list(_limit_blocks(both or held or subject.limits, state))[:MOST_FIGURES_SHOWN]
+    if elsewhere is not None:
+        return elsewhere
     if not rows:
         rows = list(_step_blocks(subject.steps, state))[:2]
     blocks, bases = _split(rows)
@@ -386,8 +390,61 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         found = state.case.get(question.over, key)
         if found is not None:
             blocks.append(f"Answered here: {question_in_words(key, rules)}, {value_in_words(found, question)}.")
+        if beside := list(_within(found, held, state)):
+            settled = state.now.settled and state.now.verdict is not Verdict.REPAIR
+            blocks = [*beside, *blocks, *([_status(state)] if settled else [])]
         blocks += _share(subject, state)
     return _said("how-much", blocks, bases)
+
+
+def _not_in_crown(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Where the one injury lies outside the crown and no such figure was held against it: that it is so."""
+    question = state.judge.rules.questions.get(subject.question)
+    if question is None or question.over != "injuries" or len(state.case.injuries) != 1:
+        return None
+    zone = state.facts.get("zone")
+    names_another = any(each.subject.as_if or each.subject.question == inputs.VEHICLE for each in read.subjects)
+    if names_another or not isinstance(zone, Choice) or zone.id in ("crown", "cant-tell"):
+        return None
+    first = f"These rules hold no figure of {question.name} against an injury in the {zone.id}"
+    return _said(
+        "how-much",
+        [f"{first}: those of a nail hole are for the crown and do not count there.", _status(state)],
+        _deciding(state),
+    )
+
+
+def figures_everywhere(subject: AskedSubject, state: AskedCase) -> Message | None:
+    """Every figure of something, each with what it is for, whatever holds here."""
+    tables = state.judge.rules.tables
+    names = (row.limit for name in subject.limits if name in tables for row in tables[name].rows)
+    plain = (name for name in subject.limits if name not in tables)
+    blocks, bases = _split(_limit_blocks(dict.fromkeys((*names, *plain)), state))
+    found = _said("how-much", blocks, bases)
+    return replace(found, subject=subject.id) if found else None
+
+
+def _within(found: Answer | None, held: Iterable[str], state: AskedCase) -> Iterator[str]:
+    """A reading beside the strictest limit that it was held against: which side, by how much, what the figure does."""
+    reading, rules = reading_of(found), state.judge.rules
+    if reading is None or not reading.exact:
+        return
+    rows = (
+        limit_by(rules.tables[name], state.facts, rules) if name in rules.tables else rules.limits[name]
+        for name in held
+    )
+    limits = [each for each in rows if each and each.worse and each.figure_for(reading).quantity == reading.quantity]
+    if len({limit.worse for limit in limits}) != 1:
+        return
+    strictest = max if limits[0].worse == "below" else min
+    limit = strictest(limits, key=lambda each: each.figure_for(reading).to(reading.unit).low)
+    figure = limit.figure_for(reading)
+    here, beyond = reading.to(figure.unit), limit.is_beyond(reading)
+    apart = replace(here, low=abs(here.low - figure.low), high=abs(here.low - figure.low), typed="")
+    if apart.low == 0:
+        yield f"{reading} is the limit itself, and the limit itself {'passes' if not beyond else 'fails'}."
+    else:
+        yield f"{reading} is {'outside' if beyond else 'within'} the limit of {figure} by {apart}."
 
 
 def what_is(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -746,9 +803,9 @@ def said_of(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
         *list(_step_blocks(subject.steps, state))[:1],
     )
     blocks, bases = _split(rows)
+    if not blocks:
+        return None  # a term alone answers only what it is
     told = [*_word_block(subject, state), *blocks]
-    if not told:
-        return None
     return _said("about", [Block(f"What these rules say of {_name(subject, state)}:", role="title"), *told], bases)
 
 

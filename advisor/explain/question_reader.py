@@ -23,7 +23,7 @@ _WRITTEN_OUT = {
     **dict.fromkeys(("won't", "wont"), "will not"),
     **{
         f"{verb}nt": f"{verb} not"
-        for verb in ("is", "are", "was", "does", "do", "did", "should", "would", "could", "has")
+        for verb in ("is", "are", "was", "were", "does", "do", "did", "should", "would", "could", "has", "have", "had")
     },
     **dict.fromkeys(("whats", "what's"), "what is"),
     **{f"{word}s": f"{word} is" for word in ("where", "how", "who", "that", "when", "there", "why", "here")},
@@ -269,6 +269,10 @@ EVERYDAY = frozenset(
             "now",
             "back",
             "time",
+            "great",
+            "tick",
+            "swear",
+            "forever",
         ],
     )
 )
@@ -377,11 +381,17 @@ class Reader:
         self._classes = {name: each.stands_for for name, each in rules.intents.items() if each.stands_for}
         self._kinds = [(name, self._patterns(each.said)) for name, each in rules.intents.items() if each.said]
         self.subjects = dict(_subjects(rules))
-        self._names = [(each, self._patterns(_names_of(each, rules))) for each in self.subjects.values()]
+        self._names = [(each, self._patterns(names_of(each, rules))) for each in self.subjects.values()]
         self._answers = [(each, self._patterns(each.said)) for each in rules.answers.values()]
         every = [patterns for _, patterns in (*self._kinds, *self._names, *self._answers)]
-        used = {word for patterns in every for each in patterns for runs in each.items for run in runs for word in run}
+        used = {word for patterns in every for word in _stems_of(patterns)}
         self._used = used
+        named = [each for subject, patterns in self._names if not subject.weak for each in patterns]
+        alone = [run for each in named if len(each.items) == 1 for run in each.items[0] if len(run) == 1]
+        self._trade = {run[0] for run in alone} - EVERYDAY
+        self._own = {f"kind {name}": _stems_of(patterns) for name, patterns in self._kinds}
+        self._own |= {subject.id: _stems_of(patterns) for subject, patterns in self._names}
+        self._own |= {f"answer {answer.id}": _stems_of(patterns) for answer, patterns in self._answers}
         self._known = {stem(word) for text in _texts(rules) for word in question_words(text)} | used
         self._by_first: dict[str, list[str]] = {}
         for word in sorted(used):
@@ -434,6 +444,13 @@ class Reader:
         strange = tuple(word for word in telling if word not in self._known and word.isalpha() and word not in EVERYDAY)
         return ReadQuestion(text, telling, tuple(kinds), tuple(subjects), tuple(answers), strange)
 
+    def left_over(self, read: ReadQuestion, intent: str, subjects: Iterable[str], texts: Iterable[str]) -> set[str]:
+        """The things of the trade that a question names and an answer neither is of nor speaks of."""
+        weak = (each.subject.id for each in read.subjects if each.subject.weak)
+        owners = (f"kind {intent}", f"answer {intent}", *subjects, *weak)
+        own = set[str]().union(*(self._own.get(name, ()) for name in owners))
+        return (self._trade & set(read.words)) - own - {stem(word) for text in texts for word in question_words(text)}
+
     def _named(self, stems: list[str]) -> list[NamedSubject]:
         """What is named, the longest names first; a shorter one inside a longer one is none."""
         found = list[tuple[int, int, AskedSubject]]()
@@ -456,7 +473,7 @@ class Reader:
         """The word that was meant by a slip, or the word itself."""
         if word.endswith("in") and word not in self._known and stem(f"{word}g") in self._known:
             return stem(f"{word}g")
-        if word in self._known or len(word) < SHORTEST_MENDED or not word.isalpha() or word in _FILLERS:
+        if word in self._known or len(word) < SHORTEST_MENDED or not word.isalpha() or word in _FILLERS | EVERYDAY:
             return word
         from rapidfuzz.distance import OSA
 
@@ -467,6 +484,10 @@ class Reader:
             if abs(len(known) - len(word)) <= most and (slips := OSA.distance(word, known, score_cutoff=most)) <= most
         )
         return near[0][1] if near and (len(near) == 1 or near[1][0] > near[0][0]) else word
+
+
+def _stems_of(patterns: Iterable[Pattern]) -> set[str]:
+    return {word for each in patterns for runs in each.items for run in runs for word in run}
 
 
 def _best(patterns: Iterable[Pattern], stems: Sequence[str], first: int) -> float:
@@ -498,7 +519,7 @@ def _subjects(rules: RuleSet) -> Iterator[tuple[str, AskedSubject]]:
                 yield f"step:{step.id}", AskedSubject(f"step:{step.id}", steps=(step.id,), name=step.title)
 
 
-def _names_of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:
+def names_of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:
     """The words that name a subject: its own, those of its term and its question, a step's title."""
     yield from subject.said
     word = rules.words.get(subject.word)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import log
 
 from advisor.explain.question_answers import AskedCase
-from advisor.explain.question_reader import EVERYDAY, ReadQuestion, question_words, stem
+from advisor.explain.question_reader import EVERYDAY, ReadQuestion, names_of, question_words, stem
 from advisor.model.asked import AskedSubject
 from advisor.model.ruleset import Basis, RuleSet
 from advisor.wording.blocks import Block
@@ -60,15 +60,19 @@ def cannot_answer(read: ReadQuestion, state: AskedCase) -> Message:
 
 
 def _offers(read: ReadQuestion, state: AskedCase) -> Iterator[str]:
-    rules = state.judge.rules
+    rules, typed = state.judge.rules, set(map(stem, question_words(read.text)))
     for each in read.subjects:
-        if not each.subject.weak:
+        if not each.subject.weak and typed & {stem(w) for name in names_of(each.subject, rules) for w in _apart(name)}:
             yield from _of(each.subject, rules)
     yield from (
         "why the verdict is so: why",
         "what to do now: what do I do now",
         "what to tell the driver: what do I tell the driver",
     )
+
+
+def _apart(name: str) -> list[str]:
+    return [word for word in question_words(name.replace("_", " ").replace("/", " ")) if stem(word) not in EVERYDAY]
 
 
 def _of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:

@@ -58,6 +58,8 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
     ("advisor.dialogue.intents", 4): "the same",
     ("advisor.dialogue.intents", 0.1): "the same",
     ("advisor.dialogue.intents", 2.5): "the same",
+    ("advisor.dialogue.intents", 1.5): "the same",
+    ("advisor.dialogue.intents", 9): "the same",
     ("advisor.explain.question_reader", 0.25): "the same",
     ("advisor.explain.question_reader", 3): "letters left of a word without its ending",
     ("advisor.explain.question_reader", 4): "letters of the shortest word that is set right",
