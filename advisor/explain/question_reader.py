@@ -385,7 +385,7 @@ class Reader:
         self._answers = [(each, self._patterns(each.said)) for each in rules.answers.values()]
         every = [patterns for _, patterns in (*self._kinds, *self._names, *self._answers)]
         used = {word for patterns in every for word in _stems_of(patterns)}
-        self._used = used
+        self._used, self._misspelt = used, rules.phrases.spellings
         named = [each for subject, patterns in self._names if not subject.weak for each in patterns]
         alone = [run for each in named if len(each.items) == 1 for run in each.items[0] if len(run) == 1]
         self._trade = {run[0] for run in alone} - EVERYDAY
@@ -475,6 +475,8 @@ class Reader:
             return stem(f"{word}g")
         if word in self._known or len(word) < SHORTEST_MENDED or not word.isalpha() or word in _FILLERS | EVERYDAY:
             return word
+        if word in self._misspelt:
+            return stem(self._misspelt[word])
         from rapidfuzz.distance import OSA
 
         most = 2 if len(word) >= TWO_SLIPS_FROM else 1
