@@ -267,6 +267,8 @@ def _by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
     word = folded(text)
     if _denied(word, question, rules):
         return [Choice("no")]
+    if _affirmed(word, question, rules):
+        return [Choice("yes")]
     for name in _names(question, rules):
         if question.quantity and word.endswith(f" {name}") and _HAS_UNIT.search(text):
             return _strictly(text.strip()[: -len(name)].strip(), question)
@@ -293,6 +295,15 @@ def _denied(word: str, question: Question, rules: RuleSet) -> bool:
     what, names = said["what"], _names(question, rules)
     begun = (" " in what or what == "more") and any(name.startswith(f"{what} ") for name in names)
     return begun or what in names or what in {folded(each) for each in words_for(yes)} - {"yes", "y"}
+
+
+def _affirmed(word: str, question: Question, rules: RuleSet) -> bool:
+    """Whether a text names what a question asks for and a yes is the worse answer: `driven soft`, `sealant`."""
+    order = question.worse_order
+    if not {"yes", "no"} <= set(order) or order.index("yes") < order.index("no"):
+        return False
+    names = _names(question, rules)
+    return word in names or (" " in word and any(name.startswith(f"{word} ") for name in names))
 
 
 def _names(question: Question, rules: RuleSet) -> list[str]:

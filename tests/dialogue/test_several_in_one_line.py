@@ -235,7 +235,7 @@ def test_nothing_is_called_settled_while_what_is_asked_can_worsen_it() -> None:
 
 def test_the_part_of_a_line_that_is_not_understood_is_named_and_nothing_is_taken() -> None:
     consultation, said = typed(CAR_PRINT, PRESSURES, INJURY, "off, all looked at, none except the thing, no more")
-    assert 'Not understood: "except the thing", so nothing of the line is taken' in said
+    assert "Not understood, kept as a note: looked, none, except, thing." in said
     assert stands(consultation, ("demounted", "findings", "sealant")) == ["", "", ""]
 
 
@@ -273,3 +273,8 @@ def test_what_is_for_the_record_alone_is_never_put_first_among_what_is_left() ->
     assert "dot-code" in asked(consultation)
     consultation, _ = typed("P215/65R16 96H TUBELESS, first tread", "no")
     assert asked(consultation)[0] == "found-pressure"
+
+
+def test_what_a_question_asks_for_is_told_by_its_bare_name_where_yes_is_worse() -> None:
+    consultation, said = typed(CAR_PRINT, "6/65, driven soft, 9/32 in")
+    assert stands(consultation, ("found-pressure", "set-pressure", "run-low")) == ["6 psi", "65 psi", "yes"], said
