@@ -11,7 +11,7 @@ from advisor.domain.geometry.zones import ORDER
 from advisor.report.svg_text import FONT, safe
 from advisor.work.one_page import SketchPlace
 
-WIDE, TALL = 74.0, 34.0
+WIDE, TALL = 74.0, 37.5
 #: Where a zone's middle lies on the cut: x from the center line as a share of the half tread, and y in mm.
 _MIDDLES = dict(zip(ORDER, ((0.0, 8.0), (0.93, 9.2), (1.12, 18.0), (0.98, 27.0)), strict=True))
 _CENTER, _HALF = 23.0, 17.0
@@ -35,8 +35,8 @@ def small_drawing(place: SketchPlace, prefix: str) -> str:
         f'<text x="{_ROUND[0]}" y="{_ROUND[1] + 1}" text-anchor="middle" font-size="2.6">valve</text>',
         *_on_the_cut(place),
         *_round_the_tire(place),
-        f'<text x="{_CENTER}" y="33.5" text-anchor="middle">{safe(_cut_words(place))}</text>',
-        f'<text x="{_ROUND[0]}" y="33.5" text-anchor="middle">{safe(_clock_words(place))}</text>',
+        f'<text x="1" y="33.5" font-size="2.6">{safe(_cut_words(place))}</text>',
+        f'<text x="{WIDE - 1}" y="36.8" text-anchor="end" font-size="2.6">{safe(_clock_words(place))}</text>',
     ]
     return "\n".join([*rows, "</svg>"])
 

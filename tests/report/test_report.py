@@ -19,7 +19,9 @@ from advisor.cli import main
 from advisor.console.printers import text_lines
 from advisor.drawings.scene import Picture
 from advisor.report.html import report_page
+from advisor.report.small_drawing import WIDE, small_drawing
 from advisor.report.style import STYLE, policy
+from advisor.work.one_page import SketchPlace
 from advisor.work.progress import Work, key_of
 from advisor.work.record_model import report_of
 from tests.work.work_support import case_text, judge_of, judged
@@ -402,3 +404,13 @@ def test_bad_input_is_said(words: list[str], capsys: pytest.CaptureFixture[str])
 def test_a_page_that_cannot_be_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run([str(write(tmp_path, case_text())), "--html", str(tmp_path / "no" / "page.html")]) == 2
     assert "can't be written" in capsys.readouterr().err
+
+
+def test_the_small_drawings_captions_keep_clear_of_each_other_and_of_the_edge() -> None:
+    svg = small_drawing(SketchPlace("sidewall", angle=10.5), "x")
+    rows = re.findall(r'<text x="([\d.]+)" y="([\d.]+)"( text-anchor="end")? font-size="2.6">([^<]+)</text>', svg)
+    assert len({y for _, y, _, _ in rows}) == len(rows) == 2
+    for x, _, at_end, words in rows:
+        wide = len(words) * 2.6 * 0.52
+        first = float(x) - (wide if at_end else 0)
+        assert first >= 0 and first + wide <= WIDE, words
