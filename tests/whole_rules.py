@@ -60,7 +60,8 @@ def _over_line(shared: list[str], own: list[str]) -> list[str]:
     if not (isinstance(less, dict) and isinstance(more, dict)):
         return own
     indent = own[0][: len(own[0]) - len(own[0].lstrip())]
-    return [f"{indent}{json.dumps(key)}: {json.dumps(less | more)}\n"]
+    both = ", ".join(f"{name}: {json.dumps(value)}" for name, value in (less | more).items())
+    return [f"{indent}{key}: {{{both}}}\n"]
 
 
 def _blocks(text: str, indent: int) -> _Blocks:

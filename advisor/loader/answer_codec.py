@@ -235,7 +235,7 @@ def _no_choice(question: Question, text: str) -> Misread:
 
 
 def _typed_choices(question: Question, text: str) -> Answer:
-    if plain(text) in NONE_WORDS:
+    if plain(text) in NONE_WORDS or plain(text) == "0":  # the number of "none" on the screen
         return Choices(frozenset())
     present, absent = set[str](), set[str]()
     for item in _items(text):

@@ -72,7 +72,7 @@ def test_ask_prints_the_contract(capsys, case, question, kind):
     code, out = run(capsys, "ask", case, question, "--json")
     found = json.loads(out.out)
     assert code == 0
-    assert list(found) == ["question", "kind", "says", "parts"]
+    assert list(found) == ["question", "kind", "intent", "subject", "says", "sources", "parts"]
     assert (found["question"], found["kind"]) == (question, kind)
     assert found["says"] and isinstance(found["parts"], list)
 

@@ -120,7 +120,7 @@ def _led_past(nodes: dict[str, Any], whole: Any, path: tuple[Any, ...]) -> Itera
 
 def _changed(key: str, item: Any, holder: dict[str, Any]) -> Iterator[tuple[str, Any]]:
     """Other values of a key that a slip could give it."""
-    if key == "unit" and item in UNITS:
+    if key == "unit" and isinstance(item, str) and item in UNITS:
         yield "changed", UNITS[item]
     elif key == "at-limit":
         yield "turned", "fails" if item == "passes" else "passes"
