@@ -5,7 +5,6 @@ Line by line, so that a test finds the text that it edits: blocks of entries and
 
 from __future__ import annotations
 
-import json
 import re
 import shutil
 from pathlib import Path
@@ -60,8 +59,8 @@ def _over_line(shared: list[str], own: list[str]) -> list[str]:
     if not (isinstance(less, dict) and isinstance(more, dict)):
         return own
     indent = own[0][: len(own[0]) - len(own[0].lstrip())]
-    both = ", ".join(f"{name}: {json.dumps(value)}" for name, value in (less | more).items())
-    return [f"{indent}{key}: {{{both}}}\n"]
+    both = yaml.safe_dump(less | more, default_flow_style=True, sort_keys=False, width=1000).strip()
+    return [f"{indent}{key}: {both}\n"]
 
 
 def _blocks(text: str, indent: int) -> _Blocks:

@@ -277,7 +277,8 @@ def later_base(folder: Path) -> Path:
     for old, new in list(_LATER.items())[1:]:
         for path in base.glob("*.yaml"):
             text = re.sub(rf"(?<![\w-]){old}(?![\w-])", new, path.read_text(encoding="utf-8"))
-            text = re.sub(rf"^{new}:$", f"{new}:\n  formerly: [{old}]", text, flags=re.M)
+            if path.name != "subjects.yaml":  # a subject of questions that bears the name is nothing recorded
+                text = re.sub(rf"^{new}:$", f"{new}:\n  formerly: [{old}]", text, flags=re.M)
             if path.name == "questions.yaml":
                 text = re.sub(rf"^    {new}: {{", f"    {new}: {{formerly: {old}, ", text, flags=re.M)
             path.write_text(text, encoding="utf-8")

@@ -26,13 +26,14 @@ RENAMED: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
             ("paths", r"(?<=ask: )clock$"),
             ("phrases", r"(?<=^  )clock(?=:)"),
             ("steps", r"(?<=\{)clock(?=: known)"),
+            ("subjects", r"(?<=question: )clock$"),
         ),
     ),
     "tread-depth": (
         "tread-left",
         tuple(
             (file, r"(?<![\w-])tread-depth(?![\w-])")
-            for file in ("questions", "paths", "phrases", "cautions", "terms", "steps")
+            for file in ("questions", "paths", "phrases", "cautions", "terms", "steps", "subjects")
         ),
     ),
 }
