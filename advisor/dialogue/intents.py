@@ -330,13 +330,12 @@ def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
     heard = hearing.hear(said, case, state.asked, facts=False)
     if not heard.understood and (renamed := _injury_named(said)) != said:
         heard, said = hearing.hear(renamed, case, state.asked, facts=False), renamed
+    only = _only_figure(judge, case, said, hearing)
     if not heard.understood:
-        heard = hearing.hear(said, case, _only_figure(judge, case, said, hearing), facts=False)
+        heard = hearing.hear(said, case, only, facts=False)
     changes = [(one.key, one.answer) for one in heard.understood] or _typed(said, state) or _by_the_clock(said, state)
-    if _FIGURE.fullmatch(said) and not any(case.get(judge.rules.questions[key[0]].over, key) for key, _ in changes):
-        quantity = {judge.rules.questions[key[0]].quantity for key, _ in changes}
-        if sum(each.quantity in quantity for each in judge.rules.questions.values()) > 1:
-            changes = []  # a bare figure of which nothing here is known could be of several
+    if only is None and _FIGURE.fullmatch(said):  # a bare figure of which nothing here is known could be of several
+        changes = [each for each in changes if case.get(judge.rules.questions[each[0][0]].over, each[0])]
     offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
     misplaced = of_offset and not any(key[0] in offsets for key, _ in changes)
     if not changes or misplaced:
@@ -428,11 +427,10 @@ def _only_figure(judge: Judge, case: Case, said: str, hearing: Listener) -> Key 
         if judge.rules.questions[key[0]].quantity == figure.quantity and judge.rules.questions[key[0]].kind == "measure"
     ]
     if not fitting:
-        wanted = (figure.quantity, "measure")
         held = {
             leaf.subject for ruling in judge.rules.rulings() for leaf in leaves(ruling.when) if leaf.test == "beyond"
         }
-        of_kind = [each for each in judge.rules.questions.values() if (each.quantity, each.kind) == wanted]
+        of_kind = [each for each in judge.rules.questions.values() if each.quantity == figure.quantity]
         named = [each for each in of_kind if each.id in held] or of_kind
         fitting = [(each.id, TIRE if each.over == "tire" else 0) for each in named]
     return fitting[0] if len(fitting) == 1 else None

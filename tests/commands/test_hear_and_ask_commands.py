@@ -24,7 +24,7 @@ def run(capsys, *words):
 
 
 def test_hear_prints_the_contract(capsys):
-    code, out = run(capsys, "hear", "gloop trailer tire, maybe 7 mil hole, no cord, no bulge", "--json")
+    code, out = run(capsys, "hear", "blorp, trailer tire, maybe 7 mil hole, no cord, no bulge", "--json")
     assert code == 0
     assert json.loads(out.out) == {
         "answers": {
@@ -34,7 +34,7 @@ def test_hear_prints_the_contract(capsys):
         },
         "injuries": [{}],
         "proposed": {"answers": {}, "injuries": [{"injury-size": "7 mm"}]},
-        "not_understood": ["gloop"],
+        "not_understood": ["blorp"],
         "asks_back": [
             {
                 "id": "injury-size",

@@ -134,9 +134,12 @@ def test_every_command_works_while_a_sentence_waits():
         assert consultation.case.answers == {}, command
 
 
-def test_stopping_keeps_what_was_not_confirmed_as_a_note():
-    consultation, _ = talk(SENTENCE, "stop")
-    assert consultation.pending is None and SENTENCE in consultation.notes[0]
+def test_stopping_waits_for_what_is_not_confirmed():
+    consultation, text = talk(SENTENCE, "stop")
+    assert consultation.pending is not None
+    assert "First say yes to count it, or no to drop it" in text
+    say(consultation, "no")
+    assert consultation.pending is None and consultation.case.answers == {}
 
 
 def test_a_bare_figure_corrects_the_one_measure_that_it_fits():

@@ -94,8 +94,9 @@ def test_the_end_speaks_of_drawings_only_where_there_are_any() -> None:
     drive(steps)
 
 
-def test_another_answer_in_between_takes_nothing_of_it() -> None:
-    talk = ended(MAYBE, "change tread depth", "8/32", "take 1", "yes")
+def test_what_was_dropped_is_not_taken_later() -> None:
+    talk = ended(MAYBE, "change tread depth", "no", "change tread depth", "8/32", "take 1", "yes")
+    assert "First say yes to count it, or no to drop it" in talk.text
     assert "Nothing waits" in talk.text.rpartition("> take 1")[2]
     assert size(talk.consultation) == "5 mm"
 

@@ -158,9 +158,9 @@ def test_an_entry_says_otherwise_key_by_key_and_choice_by_choice(folder: Path) -
 def test_a_phrase_of_the_sets_own_moves_from_the_choice_that_it_is_shared_for(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    hear = ["hear", "motorbike, nail in the crown", "--rules", str(folder)]
+    hear = ["hear", "forklift, nail in the crown", "--rules", str(folder)]
     assert main(hear) == 0 and 'vehicle: "other"' in capsys.readouterr().out
-    put(folder / "phrases.yaml", "nouns: {vehicle: {van-or-pickup: [motorbike]}}\n")
+    edit(folder, "phrases.yaml", "    motorcycle: [motorcycle", "    van-or-pickup: [forklift]\n    motorcycle: [motorcycle")
     assert main(hear) == 0 and 'vehicle: "van-or-pickup"' in capsys.readouterr().out
 
 
