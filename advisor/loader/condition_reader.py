@@ -32,10 +32,12 @@ class When(Schema):
 
     def read(self, node: yaml.Node, at: Reading, what: str) -> Condition | None:
         """Several keys side by side must all hold."""
+        _note_empty(node, at, f"a condition in {what}", f"a test, or {', '.join(JOINTS)} with some")
         parts: list[Condition | None] = []
         over = "" if self._anywhere else self._over or at.over
         for key, key_node, value in pairs_of(node, at.diagnostics, what):
             if key in JOINTS:
+                _note_empty(value, at, f'"{key}" in {what}', "what it joins")
                 nodes = [value] if key == "not" else items_of(value, at.diagnostics, f'"{key}" in {what}')
                 joined = tuple(part for item in nodes if (part := self.read(item, at, what)) is not None)
                 parts.append(Join(key, joined) if joined else None)
@@ -100,6 +102,12 @@ def _all(parts: list[Condition | None]) -> Condition | None:
     return Join("all", found) if len(found) > 1 else found[0] if found else None
 
 
+def _note_empty(node: yaml.Node, at: Reading, what: str, expected: str) -> None:
+    """Nothing inside would hold of everything, and look like a test."""
+    if isinstance(node, yaml.MappingNode | yaml.SequenceNode) and not node.value:
+        at.diagnostics.add("empty-condition", node, f"nothing in {what}", expected, "write the test, or take it out")
+
+
 def _word(node: yaml.Node) -> str:
     return str(node.value) if isinstance(node, yaml.ScalarNode) else ""
 
@@ -107,6 +115,7 @@ def _word(node: yaml.Node) -> str:
 def _tests(subject: str, node: yaml.Node, at: Reading, what: str, over: str) -> Condition | None:
     if _word(node) in LONE_TESTS:
         return Leaf(subject, _word(node), ())
+    _note_empty(node, at, f'the test of "{subject}" in {what}', f"one of: {', '.join(TESTS)}")
     parts: list[Condition | None] = []
     for test, test_node, value in pairs_of(node, at.diagnostics, f'the test of "{subject}" in {what}'):
         if test in TESTS:
@@ -144,6 +153,7 @@ def _leaf(subject: str, test: str, node: yaml.Node, at: Reading, what: str, over
         for chosen_by in dict.fromkeys(leaf.subject for row in table.rows for leaf in leaves(row.when)):
             at.refer("question value", chosen_by, node, f"the table {limit} in {what}", over)
         return table.held_against(subject, test)
+    _note_empty(node, at, f'"{test}" in {what}', "a choice of it")
     operands = []
     for item in items_of(node, at.diagnostics, f'"{test}" in {what}'):
         word = text_of(item, at.diagnostics, f'"{test}" in {what}')

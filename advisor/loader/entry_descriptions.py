@@ -19,6 +19,11 @@ OWN_WORDS = {
 
 #: Each key of the rule language in a sentence; one that stands in several places means the same in each.
 KEYS_SAY = {
+    "signs": "One sign of several: said, it counts; denied, it is only proposed that there is none.",
+    "ordinary": "Words near one of the trade that are no misspelling of it.",
+    "hints": "Words that only propose an answer.",
+    "frames": "A thing and what is said of it, in any order: said with only joining words between, it counts outright.",
+    "classes": "Words of one kind under a name, for frames: @name.",
     "word": "The term that explains it.",
     "whole": "yes: who asks of it asks of the tire as it stands.",
     "weak": "yes: it counts only where nothing else is named.",

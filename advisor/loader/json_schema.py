@@ -139,7 +139,9 @@ class _Names:
 
     def _condition(self) -> JsonSchema:
         again = {"$ref": "#/definitions/condition"}
-        joints = {joint: again if joint == "not" else {"type": "array", "items": again} for joint in JOINTS}
+        joints = {
+            joint: again if joint == "not" else {"type": "array", "items": again, "minItems": 1} for joint in JOINTS
+        }
         tests = {name: {"description": says, **self._test(name)} for name, says in self._of("question value").items()}
         terms = {name: {"description": says, "const": HOLDS} for name, says in self._of("term").items()}
         named = {name: self.key(name, joint) for name, joint in joints.items()}

@@ -22,7 +22,7 @@ from advisor.tools.graph_view import Chip, GraphPicture, NodeCard, PartPicture, 
 
 #: ISO 216 A3, across, in mm.
 WIDE, TALL, EDGE = 420.0, 297.0, 6.0
-_TOP, _ROOM, _BETWEEN = 18.0, 274.0, 3.0
+_TOP, _ROOM, _BETWEEN = 17.0, 275.0, 2.0
 #: Sizes of the letters that are tried, in mm; the first at which all fits is taken, else the last.
 SIZES = tuple(tenths / 10 for tenths in range(34, 9, -1))
 #: A way past more cards than this is told by the name of the question that it leads to.

@@ -54,7 +54,9 @@ def renamed(folder: Path, names: dict[str, str], formerly: bool = True) -> Path:
                 assert count == 1
                 text = text.replace(f"{{{old}}}", f"{{{new}}}")
             elif path.name in ("subjects.yaml", "answers.yaml", "intents.yaml"):
-                text = re.sub(rf"(?<=question: ){old}$|(?<=sketch: ){old}$|(?<=[{{ ]){old}(?=: )", new, text, flags=re.M)
+                text = re.sub(
+                    rf"(?<=question: ){old}$|(?<=sketch: ){old}$|(?<=[{{ ]){old}(?=: )", new, text, flags=re.M
+                )
                 text = re.sub(rf"(?<=question: ){old}(?=[,}}])|(?<=sketch: ){old}(?=[,}}])", new, text, flags=re.M)
             elif path.name == "phrases.yaml":
                 text = re.sub(rf"(?<=^  ){old}(?=:)|(?<=[{{ ]){old}(?=: )", new, text, flags=re.M)

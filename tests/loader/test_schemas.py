@@ -38,7 +38,7 @@ def write(words: list[str]) -> int:
 
 
 #: Problems that are of form: a schema can know them. Wrong names, figures and meanings are for the loader and checks.
-OF_FORM = {"unknown-key", "unknown-word", "missing-key", "unknown-test", "bad-id", "wrong-kind"}
+OF_FORM = {"unknown-key", "unknown-word", "missing-key", "unknown-test", "empty-condition", "bad-id", "wrong-kind"}
 FIRST = re.compile(r"# yaml-language-server: \$schema=(\S+)")
 
 

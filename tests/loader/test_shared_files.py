@@ -160,7 +160,12 @@ def test_a_phrase_of_the_sets_own_moves_from_the_choice_that_it_is_shared_for(
 ) -> None:
     hear = ["hear", "forklift, nail in the crown", "--rules", str(folder)]
     assert main(hear) == 0 and 'vehicle: "other"' in capsys.readouterr().out
-    edit(folder, "phrases.yaml", "    motorcycle: [motorcycle", "    van-or-pickup: [forklift]\n    motorcycle: [motorcycle")
+    edit(
+        folder,
+        "phrases.yaml",
+        "    motorcycle: [motorcycle",
+        "    van-or-pickup: [forklift]\n    motorcycle: [motorcycle",
+    )
     assert main(hear) == 0 and 'vehicle: "van-or-pickup"' in capsys.readouterr().out
 
 

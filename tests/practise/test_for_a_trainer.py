@@ -117,10 +117,10 @@ def test_a_page_says_that_it_is_practice_and_escapes_what_was_typed(tmp_path: Pa
     assert "certified" not in text.casefold()
 
 
-def test_a_newcomers_first_twenty_tires() -> None:
-    said = " ".join(figures("uk-road", 20))
-    assert "tires: 20" in said
+def test_a_newcomers_first_thirty_tires() -> None:
+    said = " ".join(figures("uk-road", 30))
+    assert "tires: 30" in said
     assert "unsafe: 0" not in said
     assert "looking faults: 0" not in said
     assert "sure and wrong: 0" not in said
-    assert figures("uk-road", 20) == figures("uk-road", 20)
+    assert figures("uk-road", 30) == figures("uk-road", 30)

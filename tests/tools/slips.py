@@ -65,6 +65,7 @@ TYPED = (
         "unknown-test",
         "beyound",
     ),
+    Slip("test-empty", "paths.yaml", "{beyond: tread-floor-light}", "{}", "empty-condition", "{}"),
     Slip(
         "key-misspelt",
         "paths.yaml",

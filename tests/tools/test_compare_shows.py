@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from advisor.cli import main
+from advisor.model.exit_code import ExitCode
 from tests.tools.test_compare import BASE, edition
 
 PATHS, LIMITS, QUESTIONS = "paths.yaml", "limits.yaml", "questions.yaml"
@@ -57,7 +58,9 @@ def outcome(case: Path, rules: Path, capsys: pytest.CaptureFixture[str]) -> list
 
 def compared(old: Path, new: Path, examples: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, str]:
     code = main(["compare", str(old), str(new), "--cases", str(examples)])
-    return code, capsys.readouterr().out
+    said = capsys.readouterr()
+    assert code != ExitCode.BAD_INPUT, said.err
+    return code, said.out
 
 
 @pytest.mark.parametrize(
@@ -103,6 +106,7 @@ def test_a_question_that_a_worked_out_value_reads_where_it_is_asked(
     for file, entry in (
         (PATHS, r"      inside-grooves:\n(?:       .*\n)+"),
         (QUESTIONS, r"inside-grooves:\n(?: .*\n)+"),
+        ("phrases.yaml", r"  inside-grooves:\n(?:    .*\n)+"),
     ):
         text = (old / file).read_text(encoding="utf-8")
         (old / file).write_text(re.sub(rf"(?m)^{entry}", "", text).replace("inside-grooves, ", ""), encoding="utf-8")

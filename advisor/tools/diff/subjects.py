@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from msgspec import Struct
 
+from advisor.engine.derived.registry import FUNCTIONS
 from advisor.model.ruleset import Condition, Leaf, Method, Node, RuleSet, Ruling, Verdict, leaves, written_out
 from advisor.tools.diff.limit_use import changed_limits, limits_in
 from advisor.tools.diff.regions import Search, together
@@ -224,14 +225,15 @@ class Sides:
 
     @staticmethod
     def _asking(question: str, nodes: list[Node], bench: Bench) -> Local[tuple[object, ...]] | None:
-        """How a question is asked, by the states in which it is left out, where there are any."""
+        """How a question is asked, by the states in which it is left out, where there are any and they tell all."""
         if not nodes:
             return None
         conditions = [each for node in nodes for each in bench.effects.deciding(node)]
         asked = [(node, bench.effects.asked(node)) for node in nodes]
         number = bench.space.group_of[question]
         silent = [question in state.silent for state in bench.space.states(number)]
-        left_out = silent if any(silent) else [True] * len(silent)
+        beside = any(_read_beyond(leaf, number, bench) for when in conditions for leaf in leaves(when))
+        left_out = silent if any(silent) and not beside else [True] * len(silent)
         kinds = bench.effects.tests.kinds([*conditions, Leaf(question, "known", ())])
 
         def how(chosen: Chosen) -> tuple[object, ...]:
@@ -272,6 +274,15 @@ class Sides:
         return [
             Search(self.before, lambda effect, brings: brings.verdict is not None and brings.verdict > Verdict.REPAIR)
         ]
+
+
+def _read_beyond(leaf: Leaf, number: int, bench: Bench) -> bool:
+    """Whether a value of a group can also come from answers outside it, so that it may be known where none is here."""
+    value = bench.rules.values.get(leaf.subject)
+    if value is None or bench.space.group_of.get(leaf.subject) != number:
+        return False
+    read = (bench.rules.read_by(value, each) for each in FUNCTIONS[value.function].known)
+    return any(name in bench.rules.questions and bench.space.home.get(name) != number for name in read)
 
 
 def _more(having: tuple[str, ...], lacking: tuple[str, ...]) -> Iterator[str]:
