@@ -24,7 +24,7 @@ from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, K
 from advisor.model.problems import Misread, shown
 from advisor.model.saved import Saved
 from advisor.wording.blocks import Block
-from advisor.wording.messages import Message, complaint
+from advisor.wording.messages import Message, complaint, findings_merged
 from advisor.wording.verdict_card import Card, question_in_words, verdict_card
 from advisor.work.progress import Work
 
@@ -311,7 +311,7 @@ class Consultation:
         for key in left:
             self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))
         said = (Message("noted", (f"{capital(question_in_words(key, self.judge.rules))}: left out",)) for key in left)
-        given = [(key, answer) for key, answer in found.items() if answer is not None]
+        given = [(key, self._with_what_was_found(key, answer)) for key, answer in found.items() if answer is not None]
         return [*said, *self.take_several(given)]
 
     def _as_sentence(self, text: str) -> list[Message]:
@@ -364,7 +364,7 @@ class Consultation:
 
             return self.follow(confirm(self, str(answer)))
         before = self.judgement
-        answer = _none_of_the_rest(self.case.get(ask.question.over, ask.key), answer)
+        answer = self._with_what_was_found(ask.key, answer)
         case = self.case.with_answer(ask.question.over, ask.key, answer)
         wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
         known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)}
@@ -382,6 +382,12 @@ class Consultation:
             *changed,
             *prior_repairs.said_in_time(self, ask.key),
         ]
+
+    def _with_what_was_found(self, key: Key, answer: Answer) -> Answer:
+        """An answer of what was found, beside what was found before the rest was looked at: that stays."""
+        old = self.case.get(self.judge.rules.over_of(key[0]), key)
+        partly = isinstance(old, Choices) and not old.complete and isinstance(answer, Choices)
+        return findings_merged(old, answer) if partly and isinstance(answer, Choices) else answer
 
     def _counts_as(self, ask: Ask, answer: Answer) -> tuple[str, ...]:
         counts_as = ask.node.cant_tell.counts_as
@@ -463,11 +469,3 @@ class Consultation:
         """Goes on to another case; stays, and says why, where what is described would vanish, or is too much."""
         self._state, refused = gone_on(self, self._state, saved)
         return refused
-
-
-def _none_of_the_rest(old: Answer | None, answer: Answer) -> Answer:
-    """What "none" means where something was found and the rest not looked at yet: none of the rest."""
-    partly = isinstance(old, Choices) and not old.complete and bool(old.present)
-    if partly and isinstance(answer, Choices) and answer.complete and not answer.present:
-        return Choices(old.present) if isinstance(old, Choices) else answer
-    return answer
