@@ -57,6 +57,14 @@ def test_a_tape_that_tells_nothing_is_no_distance() -> None:
         assert str(taped(along, across, *places).verdict) == "hold"
 
 
+def test_places_that_are_nearer_than_the_tape_says_are_in_doubt() -> None:
+    """The same hour on the clock and 300 mm on the tape can't both be right: what lies between counts."""
+    places = tuple({**one, "clock": '"3:00"', "offset": "0 mm"} for one in TWO)
+    assert str(judged({**SIZES, "sidewall": "275/70R22.5 148/145M LRH TUBELESS"}, *places).verdict) == "refer"
+    judgement = taped("300 mm", "0 mm", *places, sidewall="275/70R22.5 148/145M LRH TUBELESS")
+    assert str(judgement.verdict) == "hold" and "apart-along" in {name for name, _ in judgement.measure_again}
+
+
 def test_beside_an_earlier_repair_the_tape_between_the_injuries_says_too_little() -> None:
     repairs = "[{sound: yes}]".replace("yes", '"yes"')
     judgement = taped("120 mm", "30 mm", **{"earlier-repairs": repairs})

@@ -104,13 +104,21 @@ def nearest_repair(facts: Facts, figures: LimitFigures) -> Value | None:
     Returns
     -------
     length in mm, edge to edge; 0 or less where they touch. By the tape from hole to hole where it was laid and no
-    earlier repair is there, else by the places round the tire. Where a place is not known, those that are known count
+    earlier repair is there, else by the places round the tire; where those are surely nearer than the tape says, what
+    lies between as well. Where a place is not known, those that are known count
     only when they touch or overlap for certain, else None. NOT_APPLICABLE where nothing has to be kept apart. Without a
     casing thickness of any injury the liner counts as long as the tread: see `liner_layout.circumference`
     """
     if to_keep_apart(facts, figures) == Choice("no"):
         return NOT_APPLICABLE
-    return gap_by_tape(facts) if taped_apart(facts) else _by_places(facts)
+    places = _by_places(facts)
+    if not taped_apart(facts):
+        return places
+    taped = gap_by_tape(facts)
+    if taped is None or places is None or places.high >= taped.low:
+        return taped
+    facts.at_odds(*_TAPE)
+    return Measure(places.low, taped.high, "mm")
 
 
 def taped_apart(facts: Facts) -> bool:
