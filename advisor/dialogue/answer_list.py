@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import WORDS
 from advisor.loader.answer_codec import plain
@@ -21,6 +23,10 @@ def so_far_lines(consultation: Consultation) -> tuple[str, ...]:
     return (*lines, *(f"{number}. left out: {name}" for number, (_, name) in left_out))
 
 
+#: What is changed, and to what.
+_TO = re.compile(r"(?P<name>.+?)\s+(?:to|into)\s+(?P<to>.+)", re.I)
+
+
 def change_answer(consultation: Consultation, what: str) -> list[Message]:
     """Asks an earlier question again, one that was left out as well, named by its number in the list or by its name.
 
@@ -35,6 +41,8 @@ def change_answer(consultation: Consultation, what: str) -> list[Message]:
         found = {max(found, key=lambda key: key[1])}
     if len(found) == 1:
         return ask_again(consultation, found.pop())
+    if (match := _TO.fullmatch(what)) and _is_one(match["name"], names):
+        return [*change_answer(consultation, match["name"]), *consultation.answer(match["to"])]
     if found:
         lines = ["Several answers bear that name. Type change and the number of one."]
     elif what.strip():
@@ -57,6 +65,10 @@ def ask_again(consultation: Consultation, key: Key) -> list[Message]:
     word = WORDS[rules.over_of(key[0])]
     many = "1 is described and stays" if len(described) == 1 else f"{len(described)} are described and stay"
     return [*said, Message("note", (f"{many}. If one is not there, type drop {word} and its number.",))]
+
+
+def _is_one(name: str, names: list[tuple[str, Key]]) -> bool:
+    return name.isdigit() or len({key for each, key in names if each == _bare(name)}) == 1
 
 
 def _mores(consultation: Consultation) -> set[str]:

@@ -39,7 +39,7 @@ from advisor.explain.why import STEP, explain_word, why_step
 from advisor.loader.answer_codec import read_typed
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
-from advisor.model.case import TIRE, Answer, Case, Key
+from advisor.model.case import TIRE, Answer, Case, Choices, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import RuleSet, Verdict, leaves
 from advisor.wording.blocks import Block, Said
@@ -446,7 +446,26 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
         return []
     if found.kind != "complaint":
         consultation.become(replace(consultation.state, answered_last=found))
+    if found.intent not in _OF_NO_TIRE and _names_a_finding(consultation, text):
+        return [found, Message("note", (IF_SO,))]
     return [found]
+
+
+#: Kinds of question that say nothing of the tire in hand, whatever they name.
+_OF_NO_TIRE = frozenset({"what-is", "difference", "what-if", "how-to", "show-me", "word"})
+IF_SO = "A question counts for nothing. If that is so on this tire, say it as a sentence."
+
+
+def _names_a_finding(consultation: Consultation, text: str) -> bool:
+    """Whether a question names something that could be found, and that was not told to be there."""
+    case, questions = consultation.case, consultation.judge.rules.questions
+    for subject in reader_of(consultation.judge).read(text).subjects:
+        for name, choice in subject.subject.as_if.items():
+            if questions[name].kind == "choices":
+                told = [each.get(name) for each in ((case.answers, *case.injuries))]
+                if not any(isinstance(each, Choices) and choice in each.present for each in told):
+                    return True
+    return False
 
 
 def narrowest(consultation: Consultation) -> Message:

@@ -39,6 +39,8 @@ _CORRECTION = re.compile(
     re.I,
 )
 _NO_COMMA = re.compile(r"\s*(?:no|nope)\s*,\s*\w", re.I)
+#: Ahead of the words of a note of what was typed after the verdict and not understood.
+NOT_COUNTED = "typed and not understood: "
 NOTHING_OPEN = (
     "No question is open now. Ask why, why not, what if or how sure; see steps; change an answer; or start over."
 )
@@ -210,13 +212,23 @@ class Consultation:
     def card(self) -> Card:
         """The verdict card as things stand; while a sentence waits, the worse of with it and without."""
         if self.pending is None:
-            return verdict_card(self.judgement, self.judge)
+            lost = [note.removeprefix(NOT_COUNTED) for note in self.notes if note.startswith(NOT_COUNTED)]
+            words = ", ".join(f'"{shown(each, 60)}"' for each in dict.fromkeys(lost))
+            first = f"Not understood, so not counted: {words}. If it bears on the tire, say it again." if lost else ""
+            return verdict_card(self.judgement, self.judge, first)
         from advisor.dialogue.confirmation import once_counted
 
         now = max(self.judgement, self.judged(once_counted(self)), key=lambda each: each.verdict)
         words = shown(self.pending.heard.text, 80)
         waits = f'Say first whether this is so: "{words}". This is the worse of with it and without.'
         return verdict_card(now, self.judge, waits)
+
+    def _not_counted(self, text: str) -> list[Message]:
+        """What comes of a line that says nothing to anybody once no question is open: it is noted, and on the card."""
+        if len(text.split()) < 2:
+            return [Message("complaint", (NOTHING_OPEN,))]
+        self._state = self._state.noting(f"{NOT_COUNTED}{text}")
+        return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
 
     def now(self) -> datetime | None:
         """The time by the clock that was handed in, to the second; None without one."""
@@ -252,8 +264,7 @@ class Consultation:
         if ask is None and self.for_the_record and not text.strip():
             return self.go_on()
         if ask is None:
-            closed = Message("complaint", (NOTHING_OPEN,))
-            return self._as_sentence(text) or [closed]
+            return self._as_sentence(text) or self._not_counted(text)
         if len(text) > LONGEST_LINE:
             found = f"{len(text)} characters, which is longer than any answer here. Type it shorter."
             return self._as_sentence(text) or [Message("complaint", (found,))]

@@ -140,3 +140,45 @@ def test_one_word_after_the_verdict_is_shown_back(word: str) -> None:
 def test_bare_words_count_for_what_was_asked_alone() -> None:
     consultation, said = ended("none, no")
     assert not consultation.case.answers and not consultation.case.skipped, said
+
+
+@pytest.mark.parametrize("said", ["fibres all over the shop", "gribbled along one edge", "make it wobbly"])
+def test_what_is_not_understood_after_the_verdict_stands_on_the_card(said: str) -> None:
+    consultation, told = ended(*TOGETHER, said)
+    assert "Not understood" in told and not consultation.pending
+    assert f'Not understood, so not counted: "{said}"' in str(consultation.card().short.do_now[0])
+
+
+@pytest.mark.parametrize(
+    ("typed", "verdict_then"),
+    [
+        ("change what the inspection found to bulge", Verdict.HOLD),
+        ("change findings to cord showing", Verdict.SCRAP),
+        ("change injury's width to 14 mm", Verdict.REFER),
+        ("change injury's zone to sidewall", Verdict.REFER),
+    ],
+)
+def test_an_answer_is_changed_in_one_line(typed: str, verdict_then: Verdict) -> None:
+    assert verdict(*TOGETHER, typed) is verdict_then
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        "so cord is showing inside, may I still repair it?",
+        "is it bad that the cord is showing?",
+        "what if there is a bulge?",
+    ],
+)
+def test_a_question_that_names_a_finding_says_that_it_counts_for_nothing(asked: str) -> None:
+    assert ("A question counts for nothing" in ended(*TOGETHER, asked)[1]) is not asked.startswith("what if")
+    assert "A question counts" not in ended(*TOGETHER, "what is a bulge?")[1]
+
+
+@pytest.mark.parametrize(
+    "late", [("it is regrooved", "yes"), ("change new, recapped or regrooved", "regrooved"), ("it was run flat", "yes")]
+)
+@pytest.mark.parametrize("then", [(), ("stop",), ("skip", "stop"), ("work",)])
+def test_a_question_that_a_late_answer_opens_holds_the_tire(late: tuple[str, ...], then: tuple[str, ...]) -> None:
+    consultation, said = ended(*TOGETHER, *late, *then)
+    assert consultation.card().verdict is Verdict.HOLD and consultation.judgement.missing, said
