@@ -117,10 +117,10 @@ def test_a_page_says_that_it_is_practice_and_escapes_what_was_typed(tmp_path: Pa
     assert "certified" not in text.casefold()
 
 
-def test_a_newcomers_first_thirty_tires() -> None:
-    said = " ".join(figures("uk-road", 30))
-    assert "tires: 30" in said
-    assert "unsafe: 0" not in said
-    assert "looking faults: 0" not in said
-    assert "sure and wrong: 0" not in said
-    assert figures("uk-road", 30) == figures("uk-road", 30)
+def test_a_newcomers_first_tires() -> None:
+    """Of three newcomers, who meet what the rules' digest deals them, each fault is made by one at least."""
+    each = [" ".join(figures("uk-road", 20, seed)) for seed in "123"]
+    assert all("tires: 20" in said for said in each)
+    for none in ("unsafe: 0", "looking faults: 0", "sure and wrong: 0"):
+        assert not all(none in said for said in each)
+    assert each[0] == " ".join(figures("uk-road", 20, "1"))
