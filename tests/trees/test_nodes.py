@@ -44,6 +44,7 @@ def contexts() -> Iterator[CaseData]:
     truck = base("medium-truck")
     yield truck
     yield changed(base("light-truck"), {"answers.dot-code": "2319"})
+    yield changed(truck, {"answers.retread": "regrooved", "answers.regroove-mark": "yes"})
     bulge = {"answers.findings": ["bulge"], "answers.bulge-mark": "yes", "answers.bulge-height": "1/8 in"}
     yield changed(truck, bulge)
     yield {**base("passenger"), "injuries": [CUT]}

@@ -60,6 +60,7 @@ FILLED = {
     "bulge-height": "1/8 in",
     "set-pressure": "60 psi",
     "found-pressure": "57 psi",
+    "regroove-mark": "yes",
 }
 
 
