@@ -108,6 +108,10 @@ def names_a_record(word: str) -> bool:
 def report_of_record(word: str, folder: str, judges: Judges, technician: str) -> Report:
     """The report of the record of an id, or of the latest of a casing. Raises Problems."""
     record = _read(word, folder)
+    if record.waits:
+        said = " / ".join(f'"{shown(each, 80)}"' for each in record.waits)
+        expected = "yes or no to it, so that it is known what is decided: advisor --resume"
+        raise usage_error("not-confirmed", f"{said}, which was typed and neither confirmed nor dropped", expected)
     name = judges.asked[0] if judges.asked else record.summary.rules_id
     judge = judges.by_name(name).judge_of_rules
     return _as_recorded(record, judge, technician or record.summary.technician)

@@ -13,7 +13,7 @@ from msgspec import Struct
 from advisor.journal.casing_history import visit_of
 from advisor.journal.data_folder import FILE_NAME
 from advisor.journal.private_words import words_of
-from advisor.journal.queries import Summary, entries_of, noted, of_casing, summary_of, told_before
+from advisor.journal.queries import Summary, entries_of, noted, of_casing, still_heard, summary_of, told_before
 from advisor.journal.store import opened_to_read
 from advisor.model.case import Case
 
@@ -29,7 +29,8 @@ class OneRecord(Struct, frozen=True):
     `decided` is the last verdict as plain data, with `digest` and `at`; empty where none was reached. `work` holds
     `ticks` [step, injury or -1, time, method], `timers` and `notes`, as `talk.work_data.work_from` reads them.
     `beside` is what is to be said where times don't go with the order of the casing's records. `hash` is the link of
-    its last entry; a merge keeps it, a record taken in from a file is chained anew.
+    its last entry; a merge keeps it, a record taken in from a file is chained anew. `waits`: lines typed and neither
+    confirmed nor dropped, "…" where their words are forgotten.
     """
 
     summary: Summary
@@ -39,6 +40,7 @@ class OneRecord(Struct, frozen=True):
     work: Mapping[str, Any]
     beside: tuple[str, ...] = ()
     hash: str = ""
+    waits: tuple[str, ...] = ()
 
 
 def one_record(folder: Path, name: str) -> OneRecord | None:
@@ -54,7 +56,9 @@ def one_record(folder: Path, name: str) -> OneRecord | None:
         entries = entries_of(db, summary.id)
         notes, work = noted(entries, lambda entry: words_of(db, entry))
         last = entries[-1].link.hex() if entries else ""
-        return OneRecord(summary, visit.case, visit.decided, tuple(notes), work, _beside(db, summary), last)
+        beside = _beside(db, summary)
+        waits = still_heard(entries, lambda entry: {"heard": "…", **words_of(db, entry)})
+        return OneRecord(summary, visit.case, visit.decided, tuple(notes), work, beside, last, tuple(waits))
 
 
 def _beside(db: sqlite3.Connection, summary: Summary) -> tuple[str, ...]:

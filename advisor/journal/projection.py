@@ -43,7 +43,9 @@ def follow(db: sqlite3.Connection, entry: Entry, words: Mapping[str, str]) -> bo
         return False
     elif entry.kind in _REOPENS:
         _set(db, entry, "state", "open")
-        return False
+        if entry.kind != "heard" or not data.get("waits"):
+            return False
+        _set(db, entry, "verdict", "")  # until it is said whether that is so, nothing is decided
     elif entry.kind in (FORGOTTEN, WITHHELD):
         _without_words(db, entry, data)
         return False

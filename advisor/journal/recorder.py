@@ -224,7 +224,7 @@ class Keeper:
         """The lines of what waits to be confirmed, and that nothing waits any more."""
         if len(heard) < self._heard:
             yield self._draft("heard", {"waits": False})
-            self._heard = 0
+            self._heard, self._decided = 0, {} if self._decided else None
         for line in heard[self._heard :]:
             yield self._draft("heard", {"waits": True}, {"heard": line})
         self._heard = len(heard)
