@@ -218,7 +218,9 @@ class Consultation:
             return verdict_card(self.judgement, self.judge, first)
         from advisor.dialogue.confirmation import once_counted
 
-        now = max(self.judgement, self.judged(once_counted(self)), key=lambda each: (each.verdict, len(each.restrictions)))
+        now = max(
+            self.judgement, self.judged(once_counted(self)), key=lambda each: (each.verdict, len(each.restrictions))
+        )
         words = shown(self.pending.heard.text, 80)
         waits = f'Say first whether this is so: "{words}". This is the worse of with it and without.'
         return verdict_card(now, self.judge, waits)
