@@ -452,7 +452,7 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
 
 
 #: Kinds of question that say nothing of the tire in hand, whatever they name.
-_OF_NO_TIRE = frozenset({"what-is", "difference", "what-if", "how-to", "show-me", "word"})
+_OF_NO_TIRE = frozenset({"what-is", "difference", "what-if", "how-to", "show"})
 IF_SO = "A question counts for nothing. If that is so on this tire, say it as a sentence."
 
 
