@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from advisor.console.verdict_lines import card_lines, section_lines, short_lines, wrapped
 from advisor.dialogue.asides import said_beside
 from advisor.dialogue.event_sink import Recorder, kept
+from advisor.dialogue.not_counted import lost_lines
 from advisor.dialogue.session import Ask, Consultation
 from advisor.dialogue.talk_commands import say
 from advisor.engine.evaluator import Judge
@@ -147,7 +148,7 @@ def converse(
     """
     yield from opening_lines(consultation.judge)
     lines = iter(typed)
-    shown_end, of_record = False, consultation.state.kept_as
+    shown_end, of_record, lost = False, consultation.state.kept_as, lost_lines(())
     put: Ask | None = None
     while True:
         ask = consultation.ask
@@ -171,7 +172,7 @@ def converse(
             if recorder is not None and not recorder.casing:
                 yield from wrapped("Name it, if you like: type casing and its number, or plate and its number.")
             yield from wrapped(f"More: type {', '.join(consultation.card().words)}, or more for all of it.")
-            shown_end = True
+            shown_end, lost = True, lost_lines(consultation.notes)
         put = ask
         text = next(lines, None)
         if text is None:
@@ -187,5 +188,7 @@ def converse(
     card = consultation.card()
     if consultation.ask is not None:
         yield from ("", "The input ended here. As things stand:", "", *card_lines(card))
+    elif lost != lost_lines(consultation.notes):
+        yield from ("", "The input ended here. The verdict, and what was typed since:", "", *card_lines(card))
     elif whole:
         yield from ("", "The input ended here. Behind the verdict:", *section_lines(card))

@@ -9,6 +9,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from advisor.dialogue.changes import take_several
+from advisor.dialogue.not_counted import part_note
 from advisor.dialogue.proposed_answers import (
     SAID_IN_DOUBT,
     TAKE,
@@ -19,10 +20,11 @@ from advisor.dialogue.proposed_answers import (
     taken,
 )
 from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState, View
+from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import plain
 from advisor.model import inputs
-from advisor.model.case import CANT_TELL, TIRE, Case, Choice, Choices, Key
+from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import shown
 from advisor.model.ruleset import CantTellRule, ChoiceText, Node, Question, RuleSet, Verdict
 from advisor.nlu.qualifiers import ALTERED
@@ -101,7 +103,7 @@ def listen(view: View, text: str) -> tuple[SessionState, list[Message]]:
     said |= {one.key for one in heard.proposed}
     left: tuple[Understood, ...] = ()
     if before:
-        unread = [_not_understood(before.heard)] if before.heard.not_understood else []
+        unread = [part_note(before.heard.not_understood[:200])] if before.heard.not_understood else []
         state = state.noting(*unread, *_said_over(before, said, rules))
         left = tuple(one for one in before.proposed if one.key not in said)
     answers = _merged(before.answers if before else (), heard.understood)
@@ -275,7 +277,7 @@ def _take_proposed(view: View, pending: Pending, number: int) -> tuple[SessionSt
 def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]]:
     """Counts what was confirmed; the words not understood and the doubts are kept as notes."""
     rules, case = view.judge.rules, view.state.case
-    notes = [_not_understood(pending.heard)] if pending.heard.not_understood else []
+    notes = [part_note(pending.heard.not_understood[:200])] if pending.heard.not_understood else []
     doubted = (one for one in pending.answers if one.doubt)
     notes += [f"{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {one.doubt}" for one in doubted]
     notes += [note_of(one, rules) for one in pending.proposed]
@@ -283,6 +285,8 @@ def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]
     given = _given(case, pending, rules)
     known = dict(doubts(pending.proposed, dict(given), case, rules))
     given = [(key, known.pop(key, answer)) for key, answer in given] + list(known.items())
+    opened = _opened(view, pending.proposed, given)
+    given = [(key, answer) for key, answer in given if key not in opened] + [(key, CANT_TELL) for key in opened]
     if not given:
         open_ones = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
         says = f"Nothing was said outright, so nothing counts. Still open: {open_ones}."
@@ -291,14 +295,36 @@ def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]
     return take_several(view, state, given)
 
 
+def _opened(view: View, proposed: Iterable[Understood], given: Iterable[tuple[Key, Answer]]) -> list[Key]:
+    """What stands and is open again, as something else was said in doubt with which the verdict would be worse."""
+    rules, case = view.judge.rules, view.state.case
+    for key, answer in given:
+        case = case.with_answer(rules.over_of(key[0]), key, answer)
+    found, now = dict[Key, None](), view.judged(case)
+    for one in proposed:
+        key, tried = one.key, case.with_answer(one.over, one.key, one.answer)
+        if case.get(one.over, key) is None and one.over == inputs.EARLIER_REPAIRS:
+            key = (rules.question_now(inputs.EARLIER_REPAIRS), TIRE)  # not put, as there was said to be none
+            tried = tried.with_answer("tire", key, Choice("yes"))
+        stands = case.get(rules.over_of(key[0]), key)
+        if stands not in (None, CANT_TELL) and not isinstance(stands, Choices) and _is_worse(view.judged(tried), now):
+            found[key] = None
+    return list(found)
+
+
+def _is_worse(one: Judgement, other: Judgement) -> bool:
+    """Whether a judgement is worse, or forbids more, or rules out what the other could still end as."""
+    return (
+        one.verdict > other.verdict
+        or min(one.could_end) > min(other.could_end)
+        or (one.verdict is other.verdict and bool(set(one.restrictions) - set(other.restrictions)))
+    )
+
+
 def once_counted(view: View) -> Case:
     """The case as it would be once what waits is confirmed."""
     pending = view.state.pending
     return view.state.case if pending is None else _take_all(view, pending)[0].case
-
-
-def _not_understood(heard: Heard) -> str:
-    return "not understood: " + " ".join(shown(word, 40) for word in heard.not_understood[:200])
 
 
 def _given(case: Case, pending: Pending, rules: RuleSet) -> list[tuple[Key, Any]]:

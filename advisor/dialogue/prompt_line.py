@@ -114,6 +114,12 @@ def bare_words(text: str) -> bool:
     return all(part in _BARE for part in parts)
 
 
+def begins_bare(text: str) -> bool:
+    """Whether yes, no or none stands ahead of other words: none apart from a bulge."""
+    first, *others = re.split(r"[\s,;]+", plain(text), maxsplit=1)
+    return first in _BARE and bool(others)
+
+
 def _left(questions: OpenQuestions, found: LineSays) -> OpenQuestions:
     """What is still open, and what a further part may add to."""
     return {key: each for key, each in questions.items() if key not in found or _more(found[key], each)}

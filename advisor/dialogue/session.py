@@ -12,9 +12,10 @@ from msgspec.structs import replace
 
 from advisor.dialogue.asking_order import order_of
 from advisor.dialogue.changes import capital, gone_on, standing, take_several, what_changed, worked_out_lines
+from advisor.dialogue.not_counted import NOT_COUNTED, said_first, tells_something, typed_anew
 from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.prompt import ask_at, prompt_keys, settled_now
-from advisor.dialogue.state import Pending, SessionState
+from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
@@ -39,8 +40,6 @@ _CORRECTION = re.compile(
     re.I,
 )
 _NO_COMMA = re.compile(r"\s*(?:no|nope)\s*,\s*\w", re.I)
-#: Ahead of the words of a note of what was typed after the verdict and not understood.
-NOT_COUNTED = "typed and not understood: "
 NOTHING_OPEN = (
     "No question is open now. Ask why, why not, what if or how sure; see steps; change an answer; or start over."
 )
@@ -212,10 +211,7 @@ class Consultation:
     def card(self) -> Card:
         """The verdict card as things stand; while a sentence waits, the worse of with it and without."""
         if self.pending is None:
-            lost = [note.removeprefix(NOT_COUNTED) for note in self.notes if note.startswith(NOT_COUNTED)]
-            words = ", ".join(f'"{shown(each, 60)}"' for each in dict.fromkeys(lost))
-            first = f"Not understood, so not counted: {words}. If it bears on the tire, say it again." if lost else ""
-            return verdict_card(self.judgement, self.judge, first)
+            return verdict_card(self.judgement, self.judge, said_first(self.notes))
         from advisor.dialogue.confirmation import once_counted
 
         now = max(
@@ -224,13 +220,6 @@ class Consultation:
         words = shown(self.pending.heard.text, 80)
         waits = f'Say first whether this is so: "{words}". This is the worse of with it and without.'
         return verdict_card(now, self.judge, waits)
-
-    def _not_counted(self, text: str) -> list[Message]:
-        """What comes of a line that says nothing to anybody once no question is open: it is noted, and on the card."""
-        if len(text.split()) < 2:
-            return [Message("complaint", (NOTHING_OPEN,))]
-        self._state = self._state.noting(f"{NOT_COUNTED}{text}")
-        return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
 
     def now(self) -> datetime | None:
         """The time by the clock that was handed in, to the second; None without one."""
@@ -257,7 +246,23 @@ class Consultation:
         self._judge, self._known, self._due, self._asks, self._listener = judge, (), None, None, None
 
     def answer(self, text: str) -> list[Message]:
-        """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint."""
+        """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint.
+
+        What it may have told stays among the notes and first on the card, until it is typed anew.
+        """
+        before, put = self._state, self.ask
+        said = self._answered(text)
+        refused = said and all(message.kind == "complaint" for message in said) and self._state == before
+        if not refused:
+            self._state = self._state.noting(*typed_anew(before.notes, text)) if before.notes else self._state
+        elif before.pending is None and tells_something(text):
+            self._state = before.noting(f"{NOT_COUNTED}{shown(text, LONGEST_KEPT)}")
+            if put is None:
+                return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
+        return said
+
+    def _answered(self, text: str) -> list[Message]:
+        """What comes of a typed answer, nothing of it noted."""
         ask = self.ask
         if self.pending is not None:
             from advisor.dialogue.confirmation import confirm
@@ -266,7 +271,7 @@ class Consultation:
         if ask is None and self.for_the_record and not text.strip():
             return self.go_on()
         if ask is None:
-            return self._as_sentence(text) or self._not_counted(text)
+            return self._as_sentence(text) or [Message("complaint", (NOTHING_OPEN,))]
         if len(text) > LONGEST_LINE:
             found = f"{len(text)} characters, which is longer than any answer here. Type it shorter."
             return self._as_sentence(text) or [Message("complaint", (found,))]
@@ -300,7 +305,7 @@ class Consultation:
 
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""
-        from advisor.dialogue.prompt_line import Ambiguous, bare_words, read_prompt_line
+        from advisor.dialogue.prompt_line import Ambiguous, bare_words, begins_bare, read_prompt_line
 
         prompts = [tuple(each.key for each in (ask, *ask.beside))]
         prompts += [each.keys for each in order_of(self.judge).prompts(self.case, self.judgement, frozenset())]
@@ -309,7 +314,8 @@ class Consultation:
             try:
                 found = read_prompt_line(text, {key: rules.questions[key[0]] for key in keys}, rules, place == 0)
             except Ambiguous as error:
-                return [complaint(error)] if place == 0 else None
+                heard = self._as_sentence(text) if place == 0 and begins_bare(text) else []
+                return heard or ([complaint(error)] if place == 0 else None)
             except Misread:
                 found = None
             if found is not None and place == 0:

@@ -180,3 +180,56 @@ def test_a_question_that_names_a_finding_says_that_it_counts_for_nothing(asked: 
 def test_a_question_that_a_late_answer_opens_holds_the_tire(late: tuple[str, ...], then: tuple[str, ...]) -> None:
     consultation, said = ended(*TOGETHER, *late, *then)
     assert consultation.card().verdict is Verdict.HOLD and consultation.judgement.missing, said
+
+
+LOST = ("it gribbled at one edge", "fibres all over the shop", "gribbled", "wobbly bit next to the hole")
+
+
+@pytest.mark.parametrize("said", LOST)
+@pytest.mark.parametrize("place", range(len(TOGETHER)))
+def test_what_is_not_understood_at_an_open_question_stands_on_the_card(said: str, place: int) -> None:
+    consultation, told = ended(*TOGETHER[:place], said, *TOGETHER[place:])
+    assert "Not understood" in told and not consultation.pending
+    assert f'Not understood, so not counted: "{said}"' in str(consultation.card().short.do_now[0])
+
+
+@pytest.mark.parametrize("place", range(len(ONE_BY_ONE)))
+def test_a_line_lost_anywhere_in_order_stands_on_the_card(place: int, in_order: None) -> None:
+    consultation, told = ended(*ONE_BY_ONE[:place], LOST[0], *ONE_BY_ONE[place:])
+    assert consultation.card().verdict is not Verdict.REPAIR or LOST[0] in str(consultation.card().short.do_now), told
+
+
+def test_a_slip_of_a_key_typed_anew_is_no_news(in_order: None) -> None:
+    consultation, said = ended("trrrck", *ONE_BY_ONE)
+    assert "Not understood" in said and consultation.card().verdict is Verdict.REPAIR
+    assert "not counted" not in str(consultation.card().short.do_now), consultation.notes
+
+
+@pytest.mark.parametrize(("slip", "then"), [("gribbled edge", "none"), ("14 mmm croown", "6 mm crown")])
+def test_other_words_and_figures_set_nothing_right(slip: str, then: str, in_order: None) -> None:
+    place = ONE_BY_ONE.index("none")
+    assert slip in str(ended(*ONE_BY_ONE[:place], slip, then)[0].card().short.do_now)
+
+
+def test_what_comes_after_the_verdict_stands_there_when_the_lines_end() -> None:
+    _, told = ended(*TOGETHER, LOST[0])
+    assert f'not counted: "{LOST[0]}"' in told.rpartition("The input ended here.")[2]
+
+
+@pytest.mark.parametrize("said", ["correction, one repair, lifting", "one repair and it is lifting"])
+def test_a_doubt_opens_what_stands_in_its_way(said: str) -> None:
+    """An earlier repair said in doubt over a plain none: it can't be told then whether there is one."""
+    assert verdict(*TOGETHER, said, "yes") in (Verdict.HOLD, Verdict.SCRAP)
+
+
+def test_a_wheel_said_in_doubt_brings_its_restriction() -> None:
+    consultation, said = ended(*TOGETHER, "retread on the front of a bus", "yes")
+    assert consultation.judgement.restrictions, said
+
+
+@pytest.mark.parametrize("said", ["none apart from a bulge", "none except cord showing", "none but the liner is split"])
+def test_none_but_one_is_heard_whichever_is_asked(said: str) -> None:
+    for place in range(len(TOGETHER)):
+        consultation, told = ended(*TOGETHER[:place], said, "yes", *TOGETHER[place:])
+        lost = said in str(consultation.card().short.do_now)
+        assert lost or consultation.card().verdict is not Verdict.REPAIR, told
