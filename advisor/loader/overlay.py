@@ -155,7 +155,9 @@ def _compare(
 
 
 def _decides(limit: str, draft: Builder) -> bool:
-    """Whether a worked-out value goes by a limit, and a ruling, a way on or a method by that value."""
+    """Whether words typed stand for a limit, or a value goes by it and a ruling, a way on or a method by that value."""
+    if any(limit in question.figures_by.values() for question in draft.questions.values()):
+        return True
     conditions = [ruling.when for node in draft.nodes.values() for ruling in node.rulings]
     conditions += [edge.when for node in draft.nodes.values() for edge in node.next if edge.when is not None]
     conditions += [method.when for method in draft.methods.values() if method.when is not None]

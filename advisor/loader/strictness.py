@@ -8,7 +8,7 @@ from typing import Any
 
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.model.quantity import UNITS, Measure
-from advisor.model.ruleset import Caution, Limit, Step, WorkedOut, written_out
+from advisor.model.ruleset import Caution, Limit, Question, Step, WorkedOut, written_out
 
 #: What may not differ between base and overlay; everything else is wording.
 _MEANING = {
@@ -33,6 +33,8 @@ def what_loosened(kind: str, old: Any, new: Any) -> str:
             before, after = written_out(before), written_out(after)
         if before != after and not (name == "figures" and _only_words_more(new, before, after)):
             return f"another {_SAID.get(name, name.replace('_', '-'))}"
+    if kind == "questions" and (read := _read_otherwise(old, new)):
+        return read
     if kind in ("endings", "methods") and not set(old.cautions) <= set(new.cautions):
         return "fewer cautions"
     if kind == "cautions" and not (set(old.do_now) <= set(new.do_now) and old.at_once <= new.at_once):
@@ -46,6 +48,33 @@ def what_loosened(kind: str, old: Any, new: Any) -> str:
     if kind == "restrictions" and not set(old.said_at) <= set(new.said_at):
         return "fewer steps to be said at"
     return _step(old, new) if kind == "steps" else _steps(old.steps, new.steps) if kind == "methods" else ""
+
+
+def _read_otherwise(old: Question, new: Question) -> str:
+    """The first way in which what is typed for a question counts as something else or milder, or an empty text."""
+    meant = {word: choice.id for choice in old.choices for word in choice.also}
+    for choice in new.choices:
+        for word in choice.also:
+            if meant.get(word, choice.id) != choice.id:
+                return f'the word "{word}" under another choice'
+    for word, limit in old.figures_by.items():
+        if new.figures_by.get(word, limit) != limit:
+            return f'the word "{word}" for another figure'
+    if not set(new.left_out_by) <= set(old.left_out_by):
+        return "more words that leave it out"
+    if new.or_clock and not old.or_clock:
+        return "a clock direction beside its choices"
+    if old.plausible is not None and not _inside(new.plausible, old.plausible):
+        return "readings that the base takes for slips"
+    return ""
+
+
+def _inside(range_: Measure | None, other: Measure) -> bool:
+    """Whether a range reaches nowhere beyond another."""
+    if range_ is None:
+        return False
+    own = range_.to(other.unit)
+    return other.low <= own.low and own.high <= other.high
 
 
 def _shown_wherever(old: Caution, new: Caution) -> bool:
@@ -94,7 +123,8 @@ def how_looser(old: Limit, new: Limit, decides: bool) -> str:
     """How a limit is looser than the one it replaces, in words; an empty text where it is nowhere looser.
 
     Held against each other once for every unit family, as a reading typed in it would be. `decides` is whether a
-    worked-out value that decides goes by it; without a worse side nobody can tell then which way is stricter.
+    worked-out value that decides goes by it, or words typed stand for it; without a worse side nobody can tell then
+    which way is stricter.
     """
     if new.worse != old.worse:
         return f"{_side(new)} instead of {_side(old)}"
@@ -105,7 +135,7 @@ def how_looser(old: Limit, new: Limit, decides: bool) -> str:
             figure.typed or str(figure) for figure in old.figures
         ]
         says = f"{new.figures[0]} instead of {old.figures[0]}"
-        return f"{says}, in a worked-out value that decides, and neither side is said to be worse" if changed else ""
+        return f"{says}, by which something decides, and neither side is said to be worse" if changed else ""
     for family in dict.fromkeys(u.compared_in for u in UNITS.values() if u.quantity == old.figures[0].quantity):
         like = Measure(Fraction(0), Fraction(0), family)
         before, after = old.figure_for(like), new.figure_for(like)

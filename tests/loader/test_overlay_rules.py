@@ -138,6 +138,10 @@ QUESTION = (
     "tread-depth:\n  kind: readings\n  of: {of}\n  unit: {unit}\n  name: n\n  asks: a\n  why: w\n"
     "  plausible: 0-{most}\n{worse}"
 )
+MARK = (
+    "bulge-mark:\n  kind: choice\n  name: n\n  asks: a\n  why: w\n  worse-order: ['yes', 'no']\n"
+    "  choices:\n    'yes': {{says: a mark}}\n    {}: {{says: none, also: [{}]}}\n"
+)
 
 
 def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
@@ -166,6 +170,20 @@ def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
         "changed-meaning fewer holds": {"steps": steps.replace("  held-by: [liner-wet]\n", "", 1)},
         "changed-meaning rank": {"methods": methods.replace("rank: 1", "rank: 2", 1)},
         "changed-meaning quantity": {"questions": QUESTION.format(of="share", unit="'%'", most="9 %", worse="")},
+        **{
+            f"changed-meaning {says}": {"questions": QUESTION.format(of="length", unit="32nds", most=most, worse=more)}
+            for says, most, more in (
+                ("figure", "40 mm", "  worse: below\n  figures-said: {tread-new-truck: [flush]}\n"),
+                ("slips", "60 mm", "  worse: below\n"),
+                ("leave it out", "40 mm", "  worse: below\n  left-out-by: [fine]\n"),
+            )
+        },
+        "changed-meaning another choice": {"questions": MARK.format('"no"', "triangle")},
+        "loosened-limit instead": {
+            "limits": LIMIT.format(id="wear-bar-height", value="4/32 in", worse="", at="").replace(
+                "  worse: \n  at-limit: \n", ""
+            )
+        },
         "unknown-key next": {"paths": "nodes:\n  vehicle:\n    next: end\n"},
         "unknown-key asked": {"paths": "nodes:\n  findings:\n    asked: {unless: {vehicle: {is: car}}}\n"},
         "unknown-key optional": {"paths": 'nodes:\n  findings:\n    optional: "yes"\n'},

@@ -31,6 +31,14 @@ SIDEWALLS = (
     "275/70R22.5 148/145B",
     "265/65R17 112H",
 )
+#: Prints that tell more: of a tube, of the load range, the construction, the mark for regrooving, another class.
+FULLER_SIDEWALLS = (
+    "205/55R16 91V TUBELESS",
+    "205/55-16 91V TUBE TYPE",
+    "ST205/75R14 100M",
+    "LT245/75R16 120/116S LOAD RANGE E",
+    "275/70R22.5 148/145M LOAD RANGE H REGROOVABLE",
+)
 ODD_DATES = ("159", "5319", "R 1AB 2318")
 
 #: What each function reads. The sidewall stands alone: what it gives, an answer can give as well.
@@ -87,6 +95,16 @@ CONTEXT: dict[str, tuple[dict[str, Answer], ...]] = {
     "cut-by-width": tuple({inputs.SIDEWALL: Text(f"{size} 91V")} for size in ("205/55R16", "265/65R17")),
 }
 
+#: Functions that print and answer decide together, with what else the examples rest on: a print that may go against it.
+BESIDE_PRINT: dict[str, tuple[dict[str, Answer], ...]] = {
+    **dict.fromkeys(
+        ("tire-class", "tire-group", "nail-hole-class"),
+        tuple({inputs.SIDEWALL: Text(print_)} for print_ in (*SIDEWALLS[:3], FULLER_SIDEWALLS[2])),
+    ),
+    "construction": tuple({inputs.SIDEWALL: Text(print_)} for print_ in FULLER_SIDEWALLS[:2]),
+    "tube": tuple({inputs.SIDEWALL: Text(print_)} for print_ in FULLER_SIDEWALLS[:2]),
+}
+
 #: Offsets on either side of each function's edges, and at them, for the widths above.
 _OFFSETS = {
     "zone": ("0", "72", "145/2", "100", "115"),
@@ -141,7 +159,7 @@ def _set_pressures(rules: RuleSet) -> list[Measure]:
 
 def _sidewalls(limits: list[Limit]) -> Iterator[str]:
     """A print for each class, and truck prints with the loads and speeds on either side of each figure and at it."""
-    yield from SIDEWALLS
+    yield from (*SIDEWALLS, *FULLER_SIDEWALLS)
     loads = {load_kg(index): index for index in range(130, 160)}
     speeds = {Fraction(each.kmh): name for name, each in SPEED_SYMBOLS.items() if each.rank}
     for limit in limits:

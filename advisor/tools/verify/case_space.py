@@ -18,7 +18,7 @@ from advisor.model.case import Answer, Choice, Choices, Key
 from advisor.model.quantity import exactly
 from advisor.model.ruleset import Condition, Leaf, Limit, Question, RuleSet, leaves
 from advisor.tools.verify.abstractions import FREE, Assumed, assumed_of
-from advisor.tools.verify.boundary_values import CONTEXT, INPUTS, answers_for
+from advisor.tools.verify.boundary_values import BESIDE_PRINT, CONTEXT, INPUTS, answers_for
 from advisor.tools.verify.partitions import FactorLook, Looks, State, case_with, outcome_of
 
 
@@ -227,6 +227,8 @@ class Space:
             side.rules.values[name].function for side, own in names for name in own if name in side.rules.values
         ]
         contexts = next((CONTEXT[function] for function in functions if function in CONTEXT), ({},))
+        if len(sides) > 1:  # held together, two rule sets may differ in what print and answer leave open
+            contexts += next((BESIDE_PRINT[function] for function in functions if function in BESIDE_PRINT), ())
         samples: list[list[Answer | None]] = [
             [
                 *self._samples(question, names, functions),
