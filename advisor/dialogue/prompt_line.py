@@ -8,7 +8,7 @@ asked next. A line that is no such line is left to others.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 
 from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
@@ -269,7 +269,7 @@ def _by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
         return [Choice("no")]
     if _affirmed(word, question, rules):
         return [Choice("yes")]
-    for name in _names(question, rules):
+    for name in names_in_a_line(question, rules):
         if question.quantity and word.endswith(f" {name}") and _HAS_UNIT.search(text):
             return _strictly(text.strip()[: -len(name)].strip(), question)
         if not word.startswith(f"{name} ") and not word.startswith(f"{name}: "):
@@ -292,7 +292,7 @@ def _denied(word: str, question: Question, rules: RuleSet) -> bool:
     yes = question.choice("yes")
     if said is None or question.choice("no") is None or yes is None:
         return False
-    what, names = said["what"], _names(question, rules)
+    what, names = said["what"], names_in_a_line(question, rules)
     begun = (" " in what or what == "more") and any(name.startswith(f"{what} ") for name in names)
     return begun or what in names or what in {folded(each) for each in words_for(yes)} - {"yes", "y"}
 
@@ -302,30 +302,12 @@ def _affirmed(word: str, question: Question, rules: RuleSet) -> bool:
     order = question.worse_order
     if not {"yes", "no"} <= set(order) or order.index("yes") < order.index("no"):
         return False
-    names = _names(question, rules)
+    names = names_in_a_line(question, rules)
     return word in names or (" " in word and any(name.startswith(f"{word} ") for name in names))
 
 
-def _names(question: Question, rules: RuleSet) -> list[str]:
+def names_in_a_line(question: Question, rules: RuleSet) -> list[str]:
     """What a question goes by in a line, the longest first."""
     short = folded(question.name).removeprefix("the ").removeprefix("injury's ")
     labels = [phrase for phrase, named in rules.phrases.labels.items() if question.id in named]
     return sorted({question.id.replace("-", " "), short, *labels}, key=len, reverse=True)
-
-
-def taken_words(questions: Sequence[Question]) -> list[str]:
-    """For each further question of a prompt what may be typed for it, in short."""
-    return [f"{question.name}: {_words(question)}" for question in questions]
-
-
-def _words(question: Question) -> str:
-    if question.choices:
-        says = (choice.says.partition(" (")[0].partition(",")[0] for choice in question.choices)
-        short = [each if each.isupper() else each.lower() for each in says]
-        return ", ".join((["none"] if question.kind == inputs.CHOICES else []) + list(dict.fromkeys(short)))
-    if question.kind == inputs.TEXT:
-        return f"such as {question.shown_as}" if question.shown_as else "words"
-    if question.kind == inputs.CLOCK_KIND:
-        return "a place by the clock, such as 2:00"
-    unit = {"32nds": "in or mm", "deg": "degrees", "in": "inches"}.get(question.unit, question.unit)
-    return f"a figure with its unit ({unit})"

@@ -65,8 +65,12 @@ class AdvisorApp(App[int]):
         return self.talk_screen
 
     def on_mount(self) -> None:
-        """Reads the rules once the first picture is on the terminal."""
-        self.talk_screen.call_after_refresh(self._begin)
+        """Reads the rules once the first picture is on the terminal: when what laid it out is done."""
+        self.talk_screen.screen_layout_refresh_signal.subscribe(self, self._laid_out, immediate=True)
+
+    def _laid_out(self, screen: Screen[object]) -> None:
+        self.talk_screen.screen_layout_refresh_signal.unsubscribe(self)
+        self.call_later(self._begin)
 
     def _begin(self) -> None:
         self.run_worker(self._read_rules, thread=True, exit_on_error=False)
@@ -98,12 +102,15 @@ class AdvisorApp(App[int]):
         desk.consultation.make_page = None if self.is_web else self.make_page
         self.talk_screen.desk = desk
         self.talk_screen.show_desk()
-        self.talk_screen.call_after_refresh(gc.enable)
-        self.beside.shown.set()
+        self.talk_screen.call_after_refresh(self._shown)
         if desk.live is not None:
             from advisor.tui.live_reload import LiveView
 
             LiveView(self.talk_screen, desk, desk.live).begin()
+
+    def _shown(self) -> None:
+        gc.enable()
+        self.beside.shown.set()
 
     def _stop(self, problems: str) -> None:
         self.farewell = problems
