@@ -1,8 +1,9 @@
 """How many prompts and keys ten given tires take: `python tests/bench/keystrokes.py [FILE] [--lines]`.
 
-Each case is typed into a consultation, until its verdict is settled and to a whole record, in three ways: one question
-after another as they stand in the rules, in the free order one by one, and in the free order with as many of a prompt's
-answers in one line as are read as meant, each in its shortest words. A choice put by itself is typed by its number;
+Each case is typed into a consultation, until its verdict is settled and to a whole record, in four ways: one question
+after another as they stand in the rules; in the free order one by one; in the free order with several answers in a line
+only where that takes fewer keys; in the free order with as many of a prompt's answers in one line as are read as meant,
+each in its shortest words. A choice put by itself is typed by its number;
 Enter counts as a key. `--lines` shows the lines of the last way.
 """
 
@@ -10,7 +11,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -132,6 +133,10 @@ def _words(ask: Ask, answer: Answer, rules: RuleSet) -> Iterator[str]:
         yield from (f"no {name}" for name in names if answer.id == "no")
     elif answer is CANT_TELL:
         said = ("dk",)
+    elif isinstance(answer, Choices) and len(answer.present) == 1:
+        found = question.choice(next(iter(answer.present)))
+        assert found is not None
+        said = words_for(found)
     else:
         words = value_in_words(answer, question)
         said = tuple(dict.fromkeys((words, words.replace(" ", ""), words.removesuffix(" in"))))
@@ -139,8 +144,22 @@ def _words(ask: Ask, answer: Answer, rules: RuleSet) -> Iterator[str]:
     yield from (f"{name} {word}" for name in names for word in said)
 
 
-def typed(judge: Judge, case: Case, in_order: bool, together: bool) -> list[tuple[str, bool]]:
-    """The lines typed, each with whether the verdict was settled after it."""
+def cheapest(asks: tuple[Ask, ...], case: Case, rules: RuleSet) -> str:
+    """What is typed for a prompt in the fewest keys an answer: both pressures as one, the list gone over, one alone.
+
+    The last is the empty line.
+    """
+    lead = asks[0]
+    alone = len(by_itself(lead, case.get(lead.question.over, lead.key))) + 1.0
+    lines = [*_pairs(asks, case), *_all_none(asks, case, rules), in_a_line(asks, case, rules)]
+    told = {line: len(_told(line, asks, case, rules)) for line in lines}
+    each = {line: (len(line) + 1) / number for line, number in told.items() if number > 1}
+    best = min(each, key=lambda line: each[line], default="")
+    return best if best and each[best] < alone else ""
+
+
+def typed(judge: Judge, case: Case, in_order: bool, how: Callable[..., str] | None) -> list[tuple[str, bool]]:
+    """The lines typed, each with whether the verdict was settled after it; `how` makes those of several answers."""
     consultation = Consultation(judge, TODAY, in_order=in_order)
     lines: list[tuple[str, bool]] = []
     while len(lines) < 80:
@@ -149,7 +168,7 @@ def typed(judge: Judge, case: Case, in_order: bool, together: bool) -> list[tupl
         ask = consultation.ask
         if ask is None:
             break
-        line = in_a_line((ask, *ask.beside), case, judge.rules) if together and ask.beside else ""
+        line = how((ask, *ask.beside), case, judge.rules) if how and ask.beside else ""
         before = consultation.case
         said = consultation.answer(line) if line else []
         if not line or consultation.case == before or consultation.pending is not None:
@@ -180,14 +199,19 @@ def main() -> int:
     """Prints a line for each case and the sums."""
     words = [word for word in sys.argv[1:] if not word.startswith("--")]
     judge = Judge(ready_rule_set(find_rule_set("us-road"), copies_folder(os.environ)))
-    ways = {"in the rules' order": (True, False), "free, one by one": (False, False), "free, in lines": (False, True)}
+    ways: dict[str, tuple[bool, Callable[..., str] | None]] = {
+        "in the rules' order": (True, None),
+        "free, one by one": (False, None),
+        "free, fewest keys": (False, cheapest),
+        "free, in lines": (False, in_a_line),
+    }
     sums = {way: [0, 0, 0, 0] for way in ways}
     print("settled after prompts / keys; whole record prompts / keys")
     for number, text in enumerate(case_texts([words[0] if words else str(CASES)]), 1):
         case = read_case(text, judge.rules, TODAY)
         print(f"{number}. {judge.judge(case).verdict}")
-        for way, (in_order, together) in ways.items():
-            lines = typed(judge, case, in_order, together)
+        for way, (in_order, how) in ways.items():
+            lines = typed(judge, case, in_order, how)
             settled = next((place for place, (_, done) in enumerate(lines, 1) if done), len(lines))
             keys = [len(line) + 1 for line, _ in lines]
             found = [settled, sum(keys[:settled]), len(lines), sum(keys)]
