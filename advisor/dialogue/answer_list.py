@@ -27,6 +27,10 @@ def so_far_lines(consultation: Consultation) -> tuple[str, ...]:
 _TO = re.compile(r"(?P<name>.+?)\s+(?:to|into)\s+(?P<to>.+)|(?P<named>.+)\s+(?P<figure>\d\S*(?:\s+[^\d\s]+)?)", re.I)
 
 
+#: The words of a name, without whose it is.
+_WORDS = re.compile(r"[a-z0-9]{2,}|\d", re.I)
+
+
 def change_answer(consultation: Consultation, what: str) -> list[Message]:
     """Asks an earlier question again, one that was left out as well: by its number, its name or words of its name.
 
@@ -68,7 +72,7 @@ def _meant(consultation: Consultation, what: str) -> set[Key]:
     if len(found) > 1 and len({name for name, _ in found} & _mores(consultation)) == 1:
         found = {max(found, key=lambda key: key[1])}
     words = set(bare.split())
-    return found or {key for name, key in names if words and words <= set(re.findall(r"[\w']+", name.replace("'s", "")))}
+    return found or {key for name, key in names if words and words <= set(_WORDS.findall(name))}
 
 
 def ask_again(consultation: Consultation, key: Key) -> list[Message]:
