@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 
 from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
@@ -72,6 +73,8 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
         rest = plain(rest)[: unknown.start()].strip(" ,;")
     parts = [part for part in _PARTS.split(rest) if part.strip()]
     by_print = asked and questions[lead].kind == inputs.TEXT
+    if by_print:
+        parts = [each for part in parts for each in _print_apart(part, _left(questions, {lead: None}), rules)]
     prints = [part for part in parts if by_print and read_sidewall(part).tells]
     for place, part in enumerate(parts):
         if part in prints:
@@ -112,6 +115,21 @@ def bare_words(text: str) -> bool:
     """Whether a line holds yes, no or none alone: said to what was asked, and to nothing else."""
     parts = [plain(part) for part in _PARTS.split(text)]
     return all(part in _BARE for part in parts)
+
+
+def _print_apart(part: str, others: OpenQuestions, rules: RuleSet) -> list[str]:
+    """A print, and what is typed right behind it and answers other questions: `275/70R22.5 148/145M new no`."""
+    printed, words = read_sidewall(part), part.split()
+    if not printed.tells or not printed.not_read:
+        return [part]
+    place = next((place for place, word in enumerate(words) if word.upper() == printed.not_read[0]), 0)
+    head, tail = " ".join(words[:place]), " ".join(words[place:])
+    with suppress(Misread):
+        if {plain(word) for word in tail.split()} & (_BARE - {"no"}) or bare_words(tail):
+            return [part]
+        if head and not read_sidewall(head).not_read and _part(tail, others, rules, None, asked=True):
+            return [head, tail]
+    return [part]
 
 
 def _left(questions: OpenQuestions, found: LineSays) -> OpenQuestions:

@@ -317,3 +317,16 @@ def test_nothing_is_changed_or_confirmed_while_a_sentence_waits() -> None:
     consultation, said = typed(CAR_PRINT, "it had 30 psi and should have 33 psi in it", "change 1 to yes")
     assert consultation.pending is not None
     assert "Something waits to be confirmed" in said
+
+
+@pytest.mark.parametrize("line", ["205/55R16 91V TUBELESS new no", "205/55R16 91V TUBELESS new, not run flat"])
+def test_what_stands_right_behind_the_print_and_answers_others_needs_no_comma(line: str) -> None:
+    consultation, said = typed(line)
+    names = ("sidewall", "retread", "self-supporting")
+    assert stands(consultation, names) == ["205/55R16 91V TUBELESS", "no", "no"], said
+
+
+@pytest.mark.parametrize("behind", ["no", "new blue", "not new", "nearly new", "old", "yes", "none", "new none"])
+def test_what_else_stands_behind_the_print_answers_nothing_by_itself(behind: str) -> None:
+    consultation, _ = typed(f"205/55R16 91V TUBELESS {behind}")
+    assert stands(consultation, ("retread", "self-supporting", "tube")) == ["", "", ""]
