@@ -136,7 +136,7 @@ class AdvisorApp(App[int]):
         self.theme = LIGHT.name if self.current_theme.dark else DARK.name
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """All that can be done now, for the palette."""
+        """All that can be done now, for the palette; beside it nothing that a technician has no use for."""
         for key in KEYS:
             if screen is self.talk_screen and self.talk_screen.can(key.id) and key.id not in ("quit", "light"):
                 of_desk = partial(self.talk_screen.action_desk, key.id)
@@ -144,7 +144,10 @@ class AdvisorApp(App[int]):
                 yield SystemCommand(key.label, key.says, act)
         if self.talk_screen.can("light"):
             yield SystemCommand(_LIGHT.label, _LIGHT.says, self.action_light)
-        yield from super().get_system_commands(screen)
+        if screen is self.talk_screen:
+            yield SystemCommand(_QUIT.label, _QUIT.says, self.action_quit)
+        else:
+            yield from super().get_system_commands(screen)
 
     # Whatever happens
 
