@@ -288,8 +288,9 @@ def _by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
     if _affirmed(word, question, rules):
         return [Choice("yes")]
     for name in names_in_a_line(question, rules):
-        if question.quantity and word.endswith(f" {name}") and _HAS_UNIT.search(text):
-            return _strictly(text.strip()[: -len(name)].strip(), question)
+        if question.quantity and word.endswith(f" {name}"):
+            figure = text.strip()[: -len(name)].strip()
+            return [read_typed(question, figure)] if figure.isdecimal() else _strictly(figure, question)
         if not word.startswith(f"{name} ") and not word.startswith(f"{name}: "):
             continue
         said = text.strip()[len(name) :].strip(" :")

@@ -53,7 +53,19 @@ def test_one_line_fills_the_print_and_what_stands_beside_it_and_reads_each_back(
     assert "found-pressure" in asked(consultation)
 
 
-@pytest.mark.parametrize("line", ["30/33", "30/33 psi", "found 30 psi, 33 psi", "30, should be 33 psi", "30 of 33 psi"])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "30/33",
+        "30/33 psi",
+        "found 30 psi, 33 psi",
+        "30, should be 33 psi",
+        "30 of 33 psi",
+        "30 psi found, 33 set",
+        "30 found 33 set",
+        "33 set 30 found",
+    ],
+)
 def test_both_pressures_in_one_line(line: str) -> None:
     consultation, _ = typed(CAR_PRINT, line)
     assert [float(consultation.case.answers[name].low) for name in ("found-pressure", "set-pressure")] == [30, 33]
