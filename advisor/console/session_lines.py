@@ -58,7 +58,7 @@ def together_lines(ask: Ask) -> list[str]:
     """What may be answered in the same line."""
     if not ask.beside:
         return []
-    from advisor.dialogue.prompt_line import taken_words
+    from advisor.dialogue.prompt import taken_words
 
     said = (wrapped(f"- {each}", "    ", "      ") for each in taken_words([each.question for each in ask.beside]))
     return ["  In the same line, as far as it is known:", *(line for lines in said for line in lines)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from advisor.dialogue.session import Consultation
+from advisor.dialogue.session import WAITS, Consultation
 from advisor.dialogue.withdrawals import WORDS
 from advisor.loader.answer_codec import plain
 from advisor.model.case import Key
@@ -23,36 +23,56 @@ def so_far_lines(consultation: Consultation) -> tuple[str, ...]:
     return (*lines, *(f"{number}. left out: {name}" for number, (_, name) in left_out))
 
 
-#: What is changed, and to what.
-_TO = re.compile(r"(?P<name>.+?)\s+(?:to|into)\s+(?P<to>.+)", re.I)
+#: What is changed, and to what; a figure needs no word between.
+_TO = re.compile(r"(?P<name>.+?)\s+(?:to|into)\s+(?P<to>.+)|(?P<named>.+)\s+(?P<figure>\d\S*(?:\s+[^\d\s]+)?)", re.I)
+
+
+#: The words of a name, without whose it is.
+_WORDS = re.compile(r"[a-z0-9]{2,}|\d", re.I)
 
 
 def change_answer(consultation: Consultation, what: str) -> list[Message]:
-    """Asks an earlier question again, one that was left out as well, named by its number in the list or by its name.
+    """Asks an earlier question again, one that was left out as well: by its number, its name or words of its name.
 
-    Whether there is a further injury means the last one: those before it are followed by one that is described.
+    What is to be answered may stand behind it. Whether there is a further injury means the last one: those before it
+    are followed by one that is described.
     """
-    keys = [key for key, _ in consultation.listed]
-    if what.isascii() and what.isdigit() and 1 <= int(what[:6]) <= len(keys):
-        return ask_again(consultation, keys[int(what[:6]) - 1])
-    names = _names(consultation)
-    found = {key for name, key in names if name == _bare(what)} if what.strip() else set[Key]()
-    if len(found) > 1 and len({name for name, _ in found} & _mores(consultation)) == 1:
-        found = {max(found, key=lambda key: key[1])}
+    if consultation.pending is not None:
+        return [WAITS]
+    found = _meant(consultation, what)
     if len(found) == 1:
         return ask_again(consultation, found.pop())
-    if (match := _TO.fullmatch(what)) and _is_one(match["name"], names):
-        return [*change_answer(consultation, match["name"]), *consultation.answer(match["to"])]
+    match = _TO.fullmatch(what)
+    if match and not found:
+        name, to = match["name"] or match["named"], match["to"] or match["figure"]
+        found = _meant(consultation, name)
+        if len(found) == 1:
+            return [*ask_again(consultation, found.pop()), *consultation.answer(to)]
+    numbers = {key: number for number, (key, _) in enumerate(consultation.listed, 1)}
     if found:
-        lines = ["Several answers bear that name. Type change and the number of one."]
-    elif what.strip():
+        says = (f"change {numbers[key]}: {name}" for key, name in consultation.listed if key in found)
+        return [Message("complaint", ("Several answers bear that name. Type change and the number of one.", *says))]
+    if what.strip():
         lines = [f'"{shown(what, 60)}" is none of the answers given, and nothing that was left out.']
     else:
         lines = ["Which one? Type change and its number."]
-    nearest = [] if found else closest(_bare(what), (name for name, _ in names))
+    nearest = closest(_bare(what), (name for name, _ in _names(consultation)))
     if nearest:
         lines.append(f"Nearest: {', '.join(nearest)}.")
     return [Message("complaint", (*lines, *so_far_lines(consultation)))]
+
+
+def _meant(consultation: Consultation, what: str) -> set[Key]:
+    """The answers that a number, a name, or words that all stand in one name can mean."""
+    keys, bare = [key for key, _ in consultation.listed], _bare(what)
+    if what.isascii() and what.isdigit():
+        return {keys[int(what[:6]) - 1]} if 1 <= int(what[:6]) <= len(keys) else set()
+    names = _names(consultation)
+    found = {key for name, key in names if name == bare} if bare else set()
+    if len(found) > 1 and len({name for name, _ in found} & _mores(consultation)) == 1:
+        found = {max(found, key=lambda key: key[1])}
+    words = set(bare.split())
+    return found or {key for name, key in names if words and words <= set(_WORDS.findall(name))}
 
 
 def ask_again(consultation: Consultation, key: Key) -> list[Message]:
@@ -65,10 +85,6 @@ def ask_again(consultation: Consultation, key: Key) -> list[Message]:
     word = WORDS[rules.over_of(key[0])]
     many = "1 is described and stays" if len(described) == 1 else f"{len(described)} are described and stay"
     return [*said, Message("note", (f"{many}. If one is not there, type drop {word} and its number.",))]
-
-
-def _is_one(name: str, names: list[tuple[str, Key]]) -> bool:
-    return name.isdigit() or len({key for each, key in names if each == _bare(name)}) == 1
 
 
 def _mores(consultation: Consultation) -> set[str]:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import fill, value_in_words
 from advisor.engine.traversal import Walk
+from advisor.model import inputs
 from advisor.model.case import Case, Key
 from advisor.model.ruleset import CantTellRule, Node, Question, RuleSet, Verdict
 from advisor.wording.verdict_card import question_in_words
@@ -119,3 +122,21 @@ def prompt_keys(
 
     found = order_of(judge).prompts(case, now, aside)
     return found[0].keys if found else ()
+
+
+def taken_words(questions: Sequence[Question]) -> list[str]:
+    """For each further question of a prompt what may be typed for it, in short."""
+    return [f"{question.name}: {_typed_for(question)}" for question in questions]
+
+
+def _typed_for(question: Question) -> str:
+    if question.choices:
+        says = (choice.says.partition(" (")[0].partition(",")[0] for choice in question.choices)
+        short = [each if each.isupper() else each.lower() for each in says]
+        return ", ".join((["none"] if question.kind == inputs.CHOICES else []) + list(dict.fromkeys(short)))
+    if question.kind == inputs.TEXT:
+        return f"such as {question.shown_as}" if question.shown_as else "words"
+    if question.kind == inputs.CLOCK_KIND:
+        return "a place by the clock, such as 2:00"
+    unit = {"32nds": "in or mm", "deg": "degrees", "in": "inches"}.get(question.unit, question.unit)
+    return f"a figure with its unit ({unit})"

@@ -8,7 +8,8 @@ asked next. A line that is no such line is left to others.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
 
 from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
@@ -72,6 +73,8 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
         rest = plain(rest)[: unknown.start()].strip(" ,;")
     parts = [part for part in _PARTS.split(rest) if part.strip()]
     by_print = asked and questions[lead].kind == inputs.TEXT
+    if by_print:
+        parts = [each for part in parts for each in _print_apart(part, _left(questions, {lead: None}), rules)]
     prints = [part for part in parts if by_print and read_sidewall(part).tells]
     for place, part in enumerate(parts):
         if part in prints:
@@ -118,6 +121,21 @@ def begins_bare(text: str) -> bool:
     """Whether yes, no or none stands ahead of other words: none apart from a bulge."""
     first, *others = re.split(r"[\s,;]+", plain(text), maxsplit=1)
     return first in _BARE and bool(others)
+
+
+def _print_apart(part: str, others: OpenQuestions, rules: RuleSet) -> list[str]:
+    """A print, and what is typed right behind it and answers other questions: `275/70R22.5 148/145M new no`."""
+    printed, words = read_sidewall(part), part.split()
+    if not printed.tells or not printed.not_read:
+        return [part]
+    place = next((place for place, word in enumerate(words) if word.upper() == printed.not_read[0]), 0)
+    head, tail = " ".join(words[:place]), " ".join(words[place:])
+    with suppress(Misread):
+        if {plain(word) for word in tail.split()} & (_BARE - {"no"}) or bare_words(tail):
+            return [part]
+        if head and not read_sidewall(head).not_read and _part(tail, others, rules, None, asked=True):
+            return [head, tail]
+    return [part]
 
 
 def _left(questions: OpenQuestions, found: LineSays) -> OpenQuestions:
@@ -275,9 +293,10 @@ def _by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
         return [Choice("no")]
     if _affirmed(word, question, rules):
         return [Choice("yes")]
-    for name in _names(question, rules):
-        if question.quantity and word.endswith(f" {name}") and _HAS_UNIT.search(text):
-            return _strictly(text.strip()[: -len(name)].strip(), question)
+    for name in names_in_a_line(question, rules):
+        if question.quantity and word.endswith(f" {name}"):
+            figure = text.strip()[: -len(name)].strip()
+            return [read_typed(question, figure)] if figure.isdecimal() else _strictly(figure, question)
         if not word.startswith(f"{name} ") and not word.startswith(f"{name}: "):
             continue
         said = text.strip()[len(name) :].strip(" :")
@@ -298,7 +317,7 @@ def _denied(word: str, question: Question, rules: RuleSet) -> bool:
     yes = question.choice("yes")
     if said is None or question.choice("no") is None or yes is None:
         return False
-    what, names = said["what"], _names(question, rules)
+    what, names = said["what"], names_in_a_line(question, rules)
     begun = (" " in what or what == "more") and any(name.startswith(f"{what} ") for name in names)
     return begun or what in names or what in {folded(each) for each in words_for(yes)} - {"yes", "y"}
 
@@ -308,30 +327,12 @@ def _affirmed(word: str, question: Question, rules: RuleSet) -> bool:
     order = question.worse_order
     if not {"yes", "no"} <= set(order) or order.index("yes") < order.index("no"):
         return False
-    names = _names(question, rules)
+    names = names_in_a_line(question, rules)
     return word in names or (" " in word and any(name.startswith(f"{word} ") for name in names))
 
 
-def _names(question: Question, rules: RuleSet) -> list[str]:
+def names_in_a_line(question: Question, rules: RuleSet) -> list[str]:
     """What a question goes by in a line, the longest first."""
     short = folded(question.name).removeprefix("the ").removeprefix("injury's ")
     labels = [phrase for phrase, named in rules.phrases.labels.items() if question.id in named]
     return sorted({question.id.replace("-", " "), short, *labels}, key=len, reverse=True)
-
-
-def taken_words(questions: Sequence[Question]) -> list[str]:
-    """For each further question of a prompt what may be typed for it, in short."""
-    return [f"{question.name}: {_words(question)}" for question in questions]
-
-
-def _words(question: Question) -> str:
-    if question.choices:
-        says = (choice.says.partition(" (")[0].partition(",")[0] for choice in question.choices)
-        short = [each if each.isupper() else each.lower() for each in says]
-        return ", ".join((["none"] if question.kind == inputs.CHOICES else []) + list(dict.fromkeys(short)))
-    if question.kind == inputs.TEXT:
-        return f"such as {question.shown_as}" if question.shown_as else "words"
-    if question.kind == inputs.CLOCK_KIND:
-        return "a place by the clock, such as 2:00"
-    unit = {"32nds": "in or mm", "deg": "degrees", "in": "inches"}.get(question.unit, question.unit)
-    return f"a figure with its unit ({unit})"

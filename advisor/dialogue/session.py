@@ -186,6 +186,8 @@ class Consultation:
     @property
     def answered(self) -> list[tuple[Key, str, str, bool]]:
         """What was said, in order: address, question's name, answer, and whether it still counts."""
+        if not self.saved.order:
+            return []
         rules, reached = self.judge.rules, self.judgement.walk.reached
         rows = []
         for key in self.saved.order:

@@ -8,7 +8,6 @@ from collections.abc import Callable
 from msgspec.structs import replace
 
 from advisor.dialogue.answer_list import change_answer, so_far_lines
-from advisor.dialogue.question_form import asks_by_form, asks_in_a_clause
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.withdrawals import drop_line
 from advisor.explain.why import no_text_behind, what_lies_ahead, why, why_asked
@@ -141,6 +140,8 @@ def _beside(consultation: Consultation, names: list[str]) -> list[Message]:
 
 def _question_back(consultation: Consultation, text: str) -> list[Message]:
     """Why not, what if, how sure, least change, how to measure something; nothing where the text asks none of it."""
+    from advisor.dialogue.question_form import asks_by_form, asks_in_a_clause
+
     follows = consultation.state.answered_last is not None and text.rstrip().endswith("?")
     asks = asks_by_form(text) or follows
     if not asks and asks_in_a_clause(text):  # it tells nothing else that counts

@@ -106,10 +106,10 @@ def terminal_lines(picture: Picture, columns: int = 80, ascii_only: bool = False
     return [*drawn_lines(picture, columns, ascii_only), "", *wrapped_label(picture.notes, max(40, columns))]
 
 
-def drawn_lines(picture: Picture, columns: int = 80, ascii_only: bool = False) -> list[str]:
+def drawn_lines(picture: Picture, columns: int = 80, ascii_only: bool = False, least: int = LEAST_COLUMNS) -> list[str]:
     """The picture alone: title, words above, dots, words below."""
     gutter = max((len(text) + 1 for _, text in picture.beside), default=0)
-    frame = Frame(picture, max(LEAST_COLUMNS, columns) - gutter)
+    frame = Frame(picture, max(least, columns) - gutter)
     rows = _sheet(picture, frame).characters(ascii_only)
     _write_names(rows, frame, picture, ascii_only)
     names = [" " * gutter] * len(rows)

@@ -136,7 +136,9 @@ def small_sketch(question: str, judge: Judge, columns: int) -> list[str]:
     from advisor.drawings.views import small
 
     picture = as_spelled(getattr(small, f"{which}_sketch")(), judge.rules)
-    return [line for line in drawn_lines(picture, columns) if line]
+    lines = [line for line in drawn_lines(picture, columns, least=columns) if line]
+    indent = min((len(line) - len(line.lstrip()) for line in lines), default=0)
+    return [line[indent:] for line in lines]
 
 
 def unit_typed(judgement: Judgement, judge: Judge) -> Names:

@@ -7,7 +7,6 @@ kept in a form that read otherwise is taken with the meaning that it had then.
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
@@ -536,6 +535,8 @@ def cell_of(answer: Answer, question: Question, read_plain: CellReader | None = 
         notes = reader.Diagnostics("")
         if (read_plain or read_cell)(question, text, notes) == answer and not notes.problems:
             return text
+    import json
+
     return json.dumps({"answer": write(answer)}, sort_keys=True, separators=(",", ":"))
 
 
@@ -555,6 +556,8 @@ def answer_of_cell(
     """The answer in a cell of ours; None for an empty one, or with a problem noted. Raises Misread."""
     if not text.startswith('{"answer":'):
         return (read_plain or read_cell)(question, text, notes)
+    import json
+
     try:
         data = json.loads(text)
     except (ValueError, RecursionError):

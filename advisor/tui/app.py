@@ -65,8 +65,12 @@ class AdvisorApp(App[int]):
         return self.talk_screen
 
     def on_mount(self) -> None:
-        """Reads the rules once the first picture is on the terminal."""
-        self.talk_screen.call_after_refresh(self._begin)
+        """Reads the rules once the first picture is on the terminal: when what laid it out is done."""
+        self.talk_screen.screen_layout_refresh_signal.subscribe(self, self._laid_out, immediate=True)
+
+    def _laid_out(self, screen: Screen[object]) -> None:
+        self.talk_screen.screen_layout_refresh_signal.unsubscribe(self)
+        self.call_later(self._begin)
 
     def _begin(self) -> None:
         self.run_worker(self._read_rules, thread=True, exit_on_error=False)
@@ -98,12 +102,15 @@ class AdvisorApp(App[int]):
         desk.consultation.make_page = None if self.is_web else self.make_page
         self.talk_screen.desk = desk
         self.talk_screen.show_desk()
-        self.talk_screen.call_after_refresh(gc.enable)
-        self.beside.shown.set()
+        self.talk_screen.call_after_refresh(self._shown)
         if desk.live is not None:
             from advisor.tui.live_reload import LiveView
 
             LiveView(self.talk_screen, desk, desk.live).begin()
+
+    def _shown(self) -> None:
+        gc.enable()
+        self.beside.shown.set()
 
     def _stop(self, problems: str) -> None:
         self.farewell = problems
@@ -129,7 +136,7 @@ class AdvisorApp(App[int]):
         self.theme = LIGHT.name if self.current_theme.dark else DARK.name
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """All that can be done now, for the palette."""
+        """All that can be done now, for the palette; beside it nothing that a technician has no use for."""
         for key in KEYS:
             if screen is self.talk_screen and self.talk_screen.can(key.id) and key.id not in ("quit", "light"):
                 of_desk = partial(self.talk_screen.action_desk, key.id)
@@ -137,7 +144,10 @@ class AdvisorApp(App[int]):
                 yield SystemCommand(key.label, key.says, act)
         if self.talk_screen.can("light"):
             yield SystemCommand(_LIGHT.label, _LIGHT.says, self.action_light)
-        yield from super().get_system_commands(screen)
+        if screen is self.talk_screen:
+            yield SystemCommand(_QUIT.label, _QUIT.says, self.action_quit)
+        else:
+            yield from super().get_system_commands(screen)
 
     # Whatever happens
 

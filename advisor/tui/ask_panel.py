@@ -18,6 +18,8 @@ from advisor.wording.verdict_card import DANGER, SECTIONS, VERDICT_SIGNS, Card, 
 
 #: A sketch takes so many columns at the right of the choices, which keep at least so many.
 SKETCH_COLUMNS, LEAST_BESIDE = 36, 34
+#: One small enough to stand at the right of choices as they are, where a few of them are short.
+SMALL_SKETCH_COLUMNS = 24
 #: How many lines a reason and the danger may take, and how many reasons stand there: from what is whole to what fits
 #: the smallest screen.
 _WHOLE = 999
@@ -42,12 +44,18 @@ _ONE_LINE = frozenset({"Again", "Open"})
 
 
 def question_panel(
-    prompt: Prompt, at: int | None, marked: frozenset[str], width: int, height: int, sketch: Sequence[str] = ()
+    prompt: Prompt,
+    at: int | None,
+    marked: frozenset[str],
+    width: int,
+    height: int,
+    sketch: Sequence[str] = (),
+    small: Sequence[str] = (),
 ) -> list[Line]:
     """A question with its choices; a sketch stands at their right where there is room, else under them.
 
     Under them what may be answered in the same line. Where all of it is higher than the frame can be, that is cut to a
-    line each, how to find it out as well, then it is named alone, then the sketch left out.
+    line each, how to find it out as well, then it is named alone, then the sketch is small or left out.
     """
     paras = prompt_paras(prompt, at, marked, width)
     cuts = ((_WHOLE, _WHOLE, sketch), (_WHOLE, 1, sketch), (1, 1, sketch), (1, 0, sketch), (1, 1, ()), (1, 0, ()))
@@ -55,6 +63,18 @@ def question_panel(
         lines = [*_question(paras, width, drawn, how), *_also(prompt.also, width, also)]
         if len(lines) <= height:
             break
+    return _drawn_into(lines, small, width) if sketch and not drawn else lines
+
+
+def _drawn_into(lines: list[Line], sketch: Sequence[str], width: int) -> list[Line]:
+    """Lines with a sketch at the right of choices that leave room for it; as they are where none do."""
+    wide = max((cell_len(each) for each in sketch), default=0)
+    free = [each.row >= 0 and sum(cell_len(text) for text, _ in each.pieces) + 1 + wide <= width for each in lines]
+    for start in range(len(lines) - len(sketch) + 1):
+        if sketch and all(free[start : start + len(sketch)]):
+            inside = zip(lines[start:], sketch, strict=False)
+            drawn = [_side_by_side(line, each.ljust(wide), width - wide - 1) for line, each in inside]
+            return [*lines[:start], *drawn, *lines[start + len(sketch) :]]
     return lines
 
 

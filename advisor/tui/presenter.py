@@ -155,7 +155,15 @@ class Conversation:
 
     def panel(self, width: int, height: int) -> list[Line]:
         """What is asked for now, or the verdict, as lines of the frame above the line."""
-        from advisor.tui.ask_panel import card_panel, glance_lines, heading_panel, open_at_first, question_panel
+        from advisor.tui.ask_panel import (
+            SKETCH_COLUMNS,
+            SMALL_SKETCH_COLUMNS,
+            card_panel,
+            glance_lines,
+            heading_panel,
+            open_at_first,
+            question_panel,
+        )
 
         if self.prompt.kind == "end":
             card = self.consultation.card()
@@ -168,16 +176,16 @@ class Conversation:
             return card_panel(card, self.prompt.rows, self.at, self._open_now, width, height)
         if self.reading:
             return heading_panel(self.prompt, width)
-        return question_panel(self.prompt, self.at, self.marked, width, height, self._sketch())
+        sketches = (self._sketch(columns) for columns in (SKETCH_COLUMNS, SMALL_SKETCH_COLUMNS))
+        return question_panel(self.prompt, self.at, self.marked, width, height, *sketches)
 
-    def _sketch(self) -> list[str]:
-        """The sketch that goes with the open question, small."""
+    def _sketch(self, columns: int) -> list[str]:
+        """The sketch that goes with the open question."""
         if self._asked is None or self.aside:
             return []
         from advisor.drawings.selection import small_sketch
-        from advisor.tui.ask_panel import SKETCH_COLUMNS
 
-        return small_sketch(self._asked.key[0], self.consultation.judge, SKETCH_COLUMNS)
+        return small_sketch(self._asked.key[0], self.consultation.judge, columns)
 
     @property
     def panel_title(self) -> str:

@@ -105,7 +105,7 @@ def beside_turn(ask: Ask) -> Turn:
     """What may be answered in the same line: what is said of it, then a paragraph for each question."""
     if not ask.beside:
         return ()
-    from advisor.dialogue.prompt_line import taken_words
+    from advisor.dialogue.prompt import taken_words
 
     says = taken_words([each.question for each in ask.beside])
     return (Para(IN_THE_SAME_LINE, "label", indent=3), *(Para(each, "quiet", "- ", "label", 3) for each in says))

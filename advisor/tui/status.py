@@ -17,6 +17,9 @@ from advisor.tui.keymap import KeyHint
 from advisor.tui.text_blocks import Para, wrap
 
 MOST_COMPLAINT_LINES = 4
+#: On a screen lower than this the keys take so many rows; the others are found in the palette.
+HIGH, MOST_KEY_ROWS = 24, 2
+ALL_KEYS = KeyHint("ctrl+p", "^P", "palette", "all", "All that can be done, to search in.")
 
 
 class Standing(Widget, can_focus=False):
@@ -152,14 +155,13 @@ class KeysBar(Widget, can_focus=False):
         self._arrange(event.size.width)
 
     def _arrange(self, width: int) -> None:
-        rows: list[list[KeyHint]] = [[]]
-        used = 1
-        for key in self._keys:
-            if rows[-1] and used + _cells(key) > width:
-                rows.append([])
-                used = 1
-            rows[-1].append(key)
-            used += _cells(key)
+        keys = list(self._keys)
+        rows = _in_rows(keys, width)
+        if len(rows) > MOST_KEY_ROWS and self.app.size.height < HIGH:
+            *some, last = keys
+            while some and len(rows) > MOST_KEY_ROWS:
+                some.pop()
+                rows = _in_rows([*some, ALL_KEYS, last], width)
         self._rows = rows
         self.styles.height = len(rows)
         self.refresh()
@@ -181,6 +183,18 @@ class KeysBar(Widget, can_focus=False):
                 self.post_message(self.Pressed(key))
                 return
             place += _cells(key)
+
+
+def _in_rows(keys: Sequence[KeyHint], width: int) -> list[list[KeyHint]]:
+    rows: list[list[KeyHint]] = [[]]
+    used = 1
+    for key in keys:
+        if rows[-1] and used + _cells(key) > width:
+            rows.append([])
+            used = 1
+        rows[-1].append(key)
+        used += _cells(key)
+    return rows
 
 
 def _cells(key: KeyHint) -> int:

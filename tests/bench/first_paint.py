@@ -45,7 +45,7 @@ class Bare(App):
 Bare().run()
 """
 ADVISOR = "import sys; from advisor.cli import main; sys.exit(main([]))"
-BARE_SHOWN, PAINTED, QUESTION = "bare-label-shown", "Readingtherules", "Whatvehicle"
+BARE_SHOWN, PAINTED, QUESTION = "bare-label-shown", "Readingtherules", "Whatdoesthesidewallsay"
 _ESCAPES = re.compile(rb"\x1b(?:\[[0-?]*[ -/]*[@-~]|[PX^_\]].*?(?:\x1b\\|\x07)|[@-Z\\-_])", re.S)
 
 

@@ -31,7 +31,9 @@ EARLY, LATE = 10, 2000
 MOST_ANSWER_MS, MOST_KEY_MS = 10.0, 16.0
 LONGEST_WAIT_S = 20.0
 QUIET_S = 0.08
-BACK = b"\x1b[15~"
+BACK, ENTER = b"\x1b[15~", b"\r"
+#: What is answered again and again, and what is asked then.
+ANSWER, NEXT = "275/70R22.5 148/145M LRH TUBELESS", "retreadedorregrooved?"
 
 PROGRAM = """
 import sys
@@ -40,7 +42,7 @@ open_desk = opening.open_desk
 def with_a_long_talk(*given, **named):
     desk = open_desk(*given, **named)
     while desk.transcript.count < {messages}:
-        desk.text = "2"
+        desk.text = "{answer}"
         desk.enter()
         desk.back()
     return desk
@@ -63,7 +65,7 @@ class Terminal:
     def __init__(self, messages: int, cache: str) -> None:
         self.child, self.terminal = pty.fork()
         if self.child == 0:
-            become(PROGRAM.format(messages=messages), cache)
+            become(PROGRAM.format(messages=messages, answer=ANSWER), cache)
         sized(self.terminal)
         self.until(lambda words: "Answeredbefore" in words or "Couldstillendas" in words)
         self.settle()
@@ -103,10 +105,11 @@ def measure(messages: int, answers: int, keys: int, cache: str) -> Times:
     terminal = Terminal(messages, cache)
     try:
         taken = Times([], [])
-        terminal.timed(b"2", "Whichwheel")
         for _ in range(answers):
+            os.write(terminal.terminal, ANSWER.encode())
+            terminal.settle()
+            taken.answers.append(terminal.timed(ENTER, NEXT))
             terminal.timed(BACK, "Answeredbefore")
-            taken.answers.append(terminal.timed(b"2", "Steeraxle(frontwheels)"))
         for _ in range(keys):
             taken.keys.append(terminal.timed(b"x", "x"))
             os.write(terminal.terminal, b"\x7f")

@@ -53,7 +53,19 @@ def test_one_line_fills_the_print_and_what_stands_beside_it_and_reads_each_back(
     assert "found-pressure" in asked(consultation)
 
 
-@pytest.mark.parametrize("line", ["30/33", "30/33 psi", "found 30 psi, 33 psi", "30, should be 33 psi", "30 of 33 psi"])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "30/33",
+        "30/33 psi",
+        "found 30 psi, 33 psi",
+        "30, should be 33 psi",
+        "30 of 33 psi",
+        "30 psi found, 33 set",
+        "30 found 33 set",
+        "33 set 30 found",
+    ],
+)
 def test_both_pressures_in_one_line(line: str) -> None:
     consultation, _ = typed(CAR_PRINT, line)
     assert [float(consultation.case.answers[name].low) for name in ("found-pressure", "set-pressure")] == [30, 33]
@@ -278,3 +290,55 @@ def test_what_is_for_the_record_alone_is_never_put_first_among_what_is_left() ->
 def test_what_a_question_asks_for_is_told_by_its_bare_name_where_yes_is_worse() -> None:
     consultation, said = typed(CAR_PRINT, "6/65, driven soft, 9/32 in")
     assert stands(consultation, ("found-pressure", "set-pressure", "run-low")) == ["6 psi", "65 psi", "yes"], said
+
+
+AT_THE_VERDICT = (CAR_PRINT, PRESSURES, "car, rear", INJURY, LOOKED, "none", "no")
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "stands_as"),
+    [
+        ("change tread 3/32", "tread-depth", "3/32 in"),
+        ("change the width to 9 mm", "injury-size", "9 mm"),
+        ("change injury 1 angle 30 deg", "injury-angle", "30 deg"),
+        ("change zone to shoulder", "injury-zone", "shoulder"),
+        ("change wheel position to steer", "wheel-position", "steer"),
+    ],
+)
+def test_an_answer_is_changed_by_words_of_its_name(line: str, name: str, stands_as: str) -> None:
+    consultation, said = typed(*AT_THE_VERDICT, line)
+    assert answer(consultation, name) == stands_as, said
+
+
+def test_words_of_a_name_ask_that_question_again() -> None:
+    assert asked(typed(*AT_THE_VERDICT, "change the size")[0])[0] == "injury-size"
+
+
+@pytest.mark.parametrize(
+    "line", ["change pressure", "change pressure to 12 psi", "change found 12 psi", "change injury"]
+)
+def test_words_of_several_names_change_nothing_and_name_each(line: str) -> None:
+    before, _ = typed(*AT_THE_VERDICT)
+    consultation, said = typed(*AT_THE_VERDICT, line)
+    assert consultation.case == before.case
+    assert "Several answers bear that name" in said
+    assert said.rpartition("Several answers")[2].count("change ") >= 3
+
+
+def test_nothing_is_changed_or_confirmed_while_a_sentence_waits() -> None:
+    consultation, said = typed(CAR_PRINT, "it had 30 psi and should have 33 psi in it", "change 1 to yes")
+    assert consultation.pending is not None
+    assert "Something waits to be confirmed" in said
+
+
+@pytest.mark.parametrize("line", ["205/55R16 91V TUBELESS new no", "205/55R16 91V TUBELESS new, not run flat"])
+def test_what_stands_right_behind_the_print_and_answers_others_needs_no_comma(line: str) -> None:
+    consultation, said = typed(line)
+    names = ("sidewall", "retread", "self-supporting")
+    assert stands(consultation, names) == ["205/55R16 91V TUBELESS", "no", "no"], said
+
+
+@pytest.mark.parametrize("behind", ["no", "new blue", "not new", "nearly new", "old", "yes", "none", "new none"])
+def test_what_else_stands_behind_the_print_answers_nothing_by_itself(behind: str) -> None:
+    consultation, _ = typed(f"205/55R16 91V TUBELESS {behind}")
+    assert stands(consultation, ("retread", "self-supporting", "tube")) == ["", "", ""]

@@ -291,11 +291,11 @@ def pressure_printed(facts: Facts, figures: LimitFigures) -> Value | None:
     -------
     gauge pressure, in the set pressure's unit (psi while that is not known) where it is printed in it, else as printed
     """
-    from advisor.domain.sidewall import parser
-
     text, asked = facts.get(inputs.SIDEWALL), facts.measure(inputs.SET_PRESSURE)
     if not isinstance(text, Text):
         return None
+    from advisor.domain.sidewall import parser
+
     return parser.printed_pressures(text.text).least(may_be_dual(facts), asked.unit if asked else "psi")
 
 
