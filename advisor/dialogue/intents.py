@@ -88,6 +88,14 @@ _REST = re.compile(
 )
 
 
+#: A figure that a question takes for given, whatever the case has.
+_WITH_FIGURE = re.compile(
+    r"\b(?:repair|fix|patch|mend|save|is|if|when|with|at|tire|tyre|one|hole|nail|of) ((?:(?:a|an|the|only|just) )?"
+    r"\d[\d./]*(?: \d+/\d+)?\s*(?:mm|cm|inch(?:es)?|in|\"|deg(?:rees?)?|32nds?|psi|bar|kpa)\b.*)",
+    re.I,
+)
+#: A pressure is held against no figure by itself, so what it would bring is told.
+_PRESSURE = re.compile(r"psi|bar|kpa", re.I)
 #: A what-if that stands last, behind another question; what it did, as what it does.
 _LAST_CLAUSE = re.compile(r"[?.;!]\s*((?:what )?if .+)$", re.I)
 _DID = re.compile(r"\b(it|they) did (\w+)", re.I)
@@ -168,6 +176,11 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         else None
     )
     last = reader_of(state.judge).subjects.get(before.subject) if before and not read.strange else None
+    if any(word[:1].isdigit() for word in read.words) and (with_figure := _WITH_FIGURE.search(read.text)):
+        supposed = replace(read, text=f"what if {with_figure[1]}")
+        tried += [
+            (fit + 1, partial(_what_if, state, supposed)) for fit in _fits(read, ("verdict", "may", "how-much"))[:1]
+        ]
     if _LAST_CLAUSE.search(read.text):
         tried.append((_LAST_WORD, partial(_of_kind, "what-if", None, state, read, None)))
     for name, fit in read.kinds:
@@ -218,6 +231,8 @@ def _fitting(
         if not found.subject and of is not None:
             found = replace(found, subject=of.id)
         left = reader_of(state.judge).left_over(read, found.intent, _spoken_of(found, read), found.texts)
+        if found.intent in _OF_ALL_SAID and reader_of(state.judge).unspoken(read, found.intent, found.texts):
+            continue
         if not left or found.intent == "what-if":
             return found
         if first is None:
@@ -225,6 +240,10 @@ def _fitting(
             if len(left) < least:
                 first = found
     return first
+
+
+def _fits(read: ReadQuestion, names: tuple[str, ...]) -> list[float]:
+    return sorted((fit for name in names if (fit := read.kind(name))), reverse=True)
 
 
 _SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE = 4, 2, 2.5, 0
@@ -239,6 +258,8 @@ def _spoken_of(found: Message, read: ReadQuestion) -> list[str]:
     return [*own, *(each.subject.id for each in read.subjects if limits & {*each.subject.limits})]
 
 
+#: Kinds that speak of the whole case, and so of nothing that a question names besides.
+_OF_ALL_SAID = frozenset({"verdict", "mattered"})
 #: So far below the best an answer is still looked at that speaks of more of what is named.
 _NEAR = 1.5
 #: What is supposed at the end of a question goes ahead of what stands before.

@@ -651,7 +651,11 @@ def next_step(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
 
 
 def verdict_now(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
-    """Whether it can be repaired: the verdict, and what brings it."""
+    """Whether it can be repaired: the verdict, and what brings it; none where a figure is supposed."""
+    if any(word[:1].isdigit() for word in read.words):
+        return None
+    if subject is not None and subject.as_if:
+        return _as_if("may", subject, state)
     blocks, bases = _split(_reason_blocks((state.now.deciding or ())[:3], state))
     alone = [
         f"Injury {number} taken by itself: {str(part.verdict).upper()}."

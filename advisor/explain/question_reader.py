@@ -467,6 +467,13 @@ class Reader:
         told = {stem(word) for text in texts for word in question_words(text)}
         return {word for word in (self._trade & set(read.words)) - own if not self._alike.get(word, {word}) & told}
 
+    def unspoken(self, read: ReadQuestion, intent: str, texts: Iterable[str]) -> set[str]:
+        """What a question says besides the wordings of its kind and the tire as such, and an answer does not."""
+        weak = (each.subject.id for each in read.subjects if each.subject.weak)
+        own = set[str]().union(*(self._own.get(name, ()) for name in (f"kind {intent}", *weak)))
+        told = {stem(word) for text in texts for word in question_words(text)}
+        return {word for word in read.words if word.isalpha()} - EVERYDAY - own - told
+
     def _named(self, stems: list[str]) -> list[NamedSubject]:
         """What is named, the longest names first; a shorter one inside a longer one is none."""
         found, words = list[tuple[frozenset[int], AskedSubject]](), frozenset(stems)
