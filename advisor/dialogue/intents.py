@@ -186,6 +186,8 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     for name, fit in read.kinds:
         if name == "what-is" and any(read.kind(other) for other in _NO_TERM):
             continue  # a term does not answer what another figure or answer brings
+        if name == "law" and read.kind("write-down"):
+            continue  # what has to be written down says itself where the law binds
         if name in _NOT_BEHIND and read.words[:1] and read.words[0] in _NOT_BEHIND[name]:
             continue
         if name == "how-to" and _HOW_MUCH.match(read.text):
@@ -231,7 +233,8 @@ def _fitting(
         if not found.subject and of is not None:
             found = replace(found, subject=of.id)
         left = reader_of(state.judge).left_over(read, found.intent, _spoken_of(found, read), found.texts)
-        if found.intent in _OF_ALL_SAID and reader_of(state.judge).unspoken(read, found.intent, found.texts):
+        whole = found.intent in _OF_ALL_SAID and (found.intent not in BASES_BY_KIND or not found.subject)
+        if whole and reader_of(state.judge).unspoken(read, found.intent, found.texts):
             continue
         if not left or found.intent == "what-if":
             return found
@@ -259,7 +262,7 @@ def _spoken_of(found: Message, read: ReadQuestion) -> list[str]:
 
 
 #: Kinds that speak of the whole case, and so of nothing that a question names besides.
-_OF_ALL_SAID = frozenset({"verdict", "mattered"})
+_OF_ALL_SAID = frozenset({"verdict", "mattered", "law", "next"})
 #: So far below the best an answer is still looked at that speaks of more of what is named.
 _NEAR = 1.5
 #: What is supposed at the end of a question goes ahead of what stands before.

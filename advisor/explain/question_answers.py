@@ -771,9 +771,12 @@ def mattered(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion)
 # Whose rule it is
 
 
-def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases) -> Bases:
-    """What is asked about when it is asked who says so: the subject's own rules, the answer before, the verdict."""
-    if subject is not None and not subject.weak:
+def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, figure: bool) -> Bases:
+    """What is asked about when it is asked who says so: the subject's own rules, the answer before, the verdict.
+
+    A figure that is asked about is never the verdict's: where it is not known of what, nothing is.
+    """
+    if subject is not None and (not subject.weak or (figure and subject.limits)):
         rows = (
             *_reason_blocks(_reasons_on(subject, state), state),
             *_limit_blocks(subject.limits, state),
@@ -782,7 +785,11 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases) -> Bas
         )
         own = tuple((label, basis) for _, label, basis in rows)
         return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES_SHOWN]
-    return before or _deciding(state)
+    return before or (() if figure else _deciding(state))
+
+
+def _with_figure(read: ReadQuestion) -> bool:
+    return bool(_FIGURE.search(read.text))
 
 
 def _law_words(basis: Basis, state: AskedCase) -> str:
@@ -799,7 +806,7 @@ def _law_words(basis: Basis, state: AskedCase) -> str:
 
 def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
     """Whether it is law or habit, said first; then whose it is."""
-    bases = _bases(subject, state, before)
+    bases = _bases(subject, state, before, _with_figure(read))
     if not bases:
         return None
     laws = [
@@ -821,9 +828,11 @@ def law_in_short(bases: Bases, state: AskedCase) -> Block:
 
 def who_says(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
     """Whose rule it is; of the verdict with the whole of why."""
-    bases = _bases(subject, state, before)
+    bases = _bases(subject, state, before, _with_figure(read))
+    if not bases:
+        return None
     rows: list[Said] = [Block(f"{_capital(label)}", tuple(_whose(basis, state))) for label, basis in bases]
-    if (subject is None or subject.weak) and not before:
+    if (subject is None or subject.weak) and not before and not _with_figure(read):
         found = why(state.judge, state.case, state.now)
         heads = dict.fromkeys(_rests_on(basis, state) for _, basis in bases)
         first = [Block("Whose it is:", tuple(heads), "title")] if heads else []

@@ -74,6 +74,7 @@ _SPELLED = {
     "ageing": "aging",
     "licence": "license",
 }
+_THIRTY_SECONDS = re.compile(r"(\d)/32(?:nds?)?\b")
 _DOUBLED = re.compile(r"([bdgmnprt])\1$")
 #: Stems at the head of a question that ask nothing.
 _FILLERS = frozenset(
@@ -282,7 +283,8 @@ EVERYDAY = frozenset(
 def question_words(text: str) -> list[str]:
     """The words of a text in lower case, contractions written out; a question mark is one too."""
     found = list[str]()
-    for word in _WORD.findall(text.casefold().replace("’", "'").replace("`", "'").replace("-", " ")):
+    plain_text = _THIRTY_SECONDS.sub(r"\1 32nds", text.casefold().replace("’", "'").replace("`", "'").replace("-", " "))
+    for word in _WORD.findall(plain_text):
         plain = _WRITTEN_OUT.get(word)
         if plain is None:
             ending = next((end for end in _ENDINGS if word.endswith(end)), "")
@@ -468,9 +470,10 @@ class Reader:
         return {word for word in (self._trade & set(read.words)) - own if not self._alike.get(word, {word}) & told}
 
     def unspoken(self, read: ReadQuestion, intent: str, texts: Iterable[str]) -> set[str]:
-        """What a question says besides the wordings of its kind and the tire as such, and an answer does not."""
-        weak = (each.subject.id for each in read.subjects if each.subject.weak)
-        own = set[str]().union(*(self._own.get(name, ()) for name in (f"kind {intent}", *weak)))
+        """What a question says besides the wordings of its kinds and the tire as such, and an answer does not."""
+        weak = (each.subject.id for each in read.subjects if each.subject.weak and not each.subject.question)
+        kinds = (f"kind {name}" for name in {intent, *(name for name, _ in read.kinds)})
+        own = set[str]().union(*(self._own.get(name, ()) for name in (*kinds, *weak)))
         told = {stem(word) for text in texts for word in question_words(text)}
         return {word for word in read.words if word.isalpha()} - EVERYDAY - own - told
 
