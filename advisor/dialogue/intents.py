@@ -44,7 +44,7 @@ from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import RuleSet, Verdict, leaves
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
-from advisor.wording.verdict_card import question_in_words, questions_in_words
+from advisor.wording.verdict_card import question_in_words, questions_in_words, where
 
 if TYPE_CHECKING:
     from advisor.dialogue.session import Consultation
@@ -88,6 +88,14 @@ _REST = re.compile(
 )
 
 
+#: A figure that a question takes for given, whatever the case has.
+_WITH_FIGURE = re.compile(
+    r"\b(?:repair|fix|patch|mend|save|is|if|when|with|at|tire|tyre|one|hole|nail|of) ((?:(?:a|an|the|only|just) )?"
+    r"\d[\d./]*(?: \d+/\d+)?\s*(?:mm|cm|inch(?:es)?|in|\"|deg(?:rees?)?|32nds?|psi|bar|kpa)\b.*)",
+    re.I,
+)
+#: A pressure is held against no figure by itself, so what it would bring is told.
+_PRESSURE = re.compile(r"psi|bar|kpa", re.I)
 #: A what-if that stands last, behind another question; what it did, as what it does.
 _LAST_CLAUSE = re.compile(r"[?.;!]\s*((?:what )?if .+)$", re.I)
 _DID = re.compile(r"\b(it|they) did (\w+)", re.I)
@@ -103,6 +111,18 @@ def reader_of(judge: Judge) -> Reader:
 
 
 _READERS: list[tuple[RuleSet, Reader]] = []
+_EARS: list[tuple[RuleSet, Listener]] = []
+
+
+def _hearing(judge: Judge) -> Listener:
+    """An ear for the judge's rules, made once."""
+    from advisor.nlu.pipeline import Listener as Hearing
+
+    for rules, ear in _EARS:
+        if rules is judge.rules:
+            return ear
+    _EARS[:] = [(judge.rules, Hearing(judge.rules)), *_EARS[:3]]
+    return _EARS[0][1]
 
 
 def told(
@@ -156,13 +176,22 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         else None
     )
     last = reader_of(state.judge).subjects.get(before.subject) if before and not read.strange else None
+    if any(word[:1].isdigit() for word in read.words) and (with_figure := _WITH_FIGURE.search(read.text)):
+        supposed = replace(read, text=f"what if {with_figure[1]}")
+        tried += [
+            (fit + 1, partial(_what_if, state, supposed)) for fit in _fits(read, ("verdict", "may", "how-much"))[:1]
+        ]
     if _LAST_CLAUSE.search(read.text):
         tried.append((_LAST_WORD, partial(_of_kind, "what-if", None, state, read, None)))
     for name, fit in read.kinds:
         if name == "what-is" and any(read.kind(other) for other in _NO_TERM):
             continue  # a term does not answer what another figure or answer brings
-        if name == "may" and read.words[:1] == ("why",):
+        if name == "law" and read.kind("write-down"):
+            continue  # what has to be written down says itself where the law binds
+        if name in _NOT_BEHIND and read.words[:1] and read.words[0] in _NOT_BEHIND[name]:
             continue
+        if name == "how-to" and _HOW_MUCH.match(read.text):
+            fit -= _LAW_FIRST
         first = _LAW_FIRST if name == "law" and not read.kind("how-much") else 0
         here = own if name in ANSWERS_BY_KIND or name in BASES_BY_KIND else []
         for place, each in enumerate(here):
@@ -175,9 +204,11 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
             tried.append((fit + first, partial(_of_kind, name, subject, state, read, whose)))
         if last is not None and name in _FROM_BEFORE:
             tried.append((fit - (1 if here else 0.1), partial(_of_kind, name, last, state, read, whose)))
+    if read.kind("what-if") and any(word[:1].isdigit() for word in read.words):
+        tried += [(0, partial(_of_kind, "how-much", each.subject, state, read, None)) for each in read.subjects]
     if before is not None and _FOLLOWS.fullmatch(read.text):
         tried.append((_FOLLOW_UP, partial(_followed, named, state, read, before)))
-    if read.asks and len(read.strange) <= _FEW_STRANGE and not read.kind("what-if"):
+    if read.asks and len(read.strange) <= _FEW_STRANGE and (not read.kind("what-if") or read.kind("matters")):
         tried += [(0, partial(_of_kind, "about", each.subject, state, read, None)) for each in own]
     return _fitting(read, state, sorted(tried, key=lambda pair: -pair[0]), named)
 
@@ -198,9 +229,13 @@ def _fitting(
         found = function()
         if found is None:
             continue
-        if not found.subject and named is not None:
-            found = replace(found, subject=named.id)
+        of = named if found.intent != "verdict" else None
+        if not found.subject and of is not None:
+            found = replace(found, subject=of.id)
         left = reader_of(state.judge).left_over(read, found.intent, _spoken_of(found, read), found.texts)
+        whole = found.intent in _OF_ALL_SAID and (found.intent not in BASES_BY_KIND or not found.subject)
+        if whole and reader_of(state.judge).unspoken(read, found.intent, found.texts):
+            continue
         if not left or found.intent == "what-if":
             return found
         if first is None:
@@ -208,6 +243,10 @@ def _fitting(
             if len(left) < least:
                 first = found
     return first
+
+
+def _fits(read: ReadQuestion, names: tuple[str, ...]) -> list[float]:
+    return sorted((fit for name in names if (fit := read.kind(name))), reverse=True)
 
 
 _SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE = 4, 2, 2.5, 0
@@ -222,6 +261,8 @@ def _spoken_of(found: Message, read: ReadQuestion) -> list[str]:
     return [*own, *(each.subject.id for each in read.subjects if limits & {*each.subject.limits})]
 
 
+#: Kinds that speak of the whole case, and so of nothing that a question names besides.
+_OF_ALL_SAID = frozenset({"verdict", "mattered", "law", "next"})
 #: So far below the best an answer is still looked at that speaks of more of what is named.
 _NEAR = 1.5
 #: What is supposed at the end of a question goes ahead of what stands before.
@@ -229,6 +270,17 @@ _LAST_WORD = 9
 #: Kinds in which it may be what was spoken of, and those in which a question without a subject goes on with the last.
 _OF_IT = frozenset({"how-much", "how-to"})
 _NO_TERM = ("what-if", "how-much")
+#: How much is asked, whatever words follow.
+_HOW_MUCH = re.compile(
+    r"(?:(?:so|and|ok|okay|but) )*how "
+    r"(?:much|many|far|long|low|high|deep|big|wide|old|fast|soon|often|warm|cold|tight|near|close)\b",
+    re.IGNORECASE,
+)
+#: Kinds that a question with that word at its head is not of.
+_NOT_BEHIND = {
+    "may": frozenset({"why", "how", "where", "when", "which", "who"}),
+    "must": frozenset({"why", "how", "where", "which", "who"}),
+}
 _FROM_BEFORE = frozenset({"how-much", "how-to", "difference", "must"})
 
 
@@ -240,12 +292,21 @@ def _ready(answer: ReadyAnswer, state: AskedCase) -> Message | None:
 def _followed(named: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Message) -> Message | None:
     """A follow-up: what was asked last, of something else."""
     last = reader_of(state.judge).subjects.get(before.subject)
-    vehicle = next((each.subject for each in read.subjects if each.subject.question == inputs.VEHICLE), None)
-    if before.intent == "how-much" and last is not None and last.limits and vehicle is not None:
-        return figures_everywhere(last, state)
+    elsewhere = any(each.subject.question == inputs.VEHICLE or each.subject.as_if for each in read.subjects)
+    if before.intent == "how-much" and last is not None and last.limits and elsewhere:
+        at_place = ANSWERS_BY_KIND["how-much"](last, state, read)
+        return (
+            at_place
+            if at_place and at_place.intent == "how-much" and _zone_named(read)
+            else figures_everywhere(last, state)
+        )
     if named is None or before.intent not in ANSWERS_BY_KIND:
         return _what_if(replace(state, asked=_asked_before(before, state) or state.asked), read)
     return ANSWERS_BY_KIND[before.intent](named, state, read)
+
+
+def _zone_named(read: ReadQuestion) -> bool:
+    return any(inputs.INJURY_ZONE in each.subject.as_if for each in read.subjects)
 
 
 #: A figure with its unit and nothing else.
@@ -271,7 +332,7 @@ def _of_kind(
     elif name in BASES_BY_KIND:
         found = BASES_BY_KIND[name](subject, state, read, before.sources if before else ())
     if found is not None or name in ANSWERS_BY_KIND or name in BASES_BY_KIND:
-        known = subject is not None and not subject.weak
+        known = subject is not None and not subject.weak and name != "verdict"
         return replace(found, subject=subject.id) if found and subject and known and not found.subject else found
     return _OF_THE_CASE[name](state, read) if name in _OF_THE_CASE else None
 
@@ -291,7 +352,10 @@ def _safe(state: AskedCase, read: ReadQuestion) -> Message:
 def _least(state: AskedCase, read: ReadQuestion) -> Message:
     from advisor.explain.least_change import least_change
 
-    return replace(least_change(state.judge, state.case, state.now), intent="least")
+    found = least_change(state.judge, state.case, state.now)
+    rests = tuple(f"{where(reason)}{reason.says}" for reason in (state.now.deciding or ())[:3])
+    blocks = (*found.blocks[:1], *((Block("It rests on:", rests, "title"),) if rests else ()), *found.blocks[1:])
+    return replace(found, blocks=blocks, intent="least")
 
 
 def _could_be(state: AskedCase, read: ReadQuestion) -> Message:
@@ -310,7 +374,6 @@ _PLUS = re.compile(r"(?:\bplus\s+|(?<!\S)\+\s*)(\d[\d./ ]*(?:mm|cm|inch(?:es)?|i
 def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
     """What another answer would bring, as the ear hears it; None where it hears none."""
     from advisor.explain.counterfactual import what_if
-    from advisor.nlu.pipeline import Listener as Hearing
 
     judge, case = state.judge, state.case
     text = clause[1] if (clause := _LAST_CLAUSE.search(read.text)) else read.text
@@ -326,7 +389,7 @@ def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
     of_offset = bool(_OFFSET.search(said))
     if of_offset:
         said = _PLUS.sub(r"\1 toward the serial side", said)
-    hearing = state.listener or Hearing(judge.rules)
+    hearing = state.listener or _hearing(judge)
     heard = hearing.hear(said, case, state.asked, facts=False)
     if not heard.understood and (renamed := _injury_named(said)) != said:
         heard, said = hearing.hear(renamed, case, state.asked, facts=False), renamed
@@ -393,9 +456,7 @@ def _typed(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
 
 
 def _unclear(said: str, state: AskedCase) -> Message:
-    from advisor.nlu.pipeline import Listener as Hearing
-
-    heard = (state.listener or Hearing(state.judge.rules)).hear(said, state.case, state.asked, facts=False)
+    heard = (state.listener or _hearing(state.judge)).hear(said, state.case, state.asked, facts=False)
     back = tuple(f"{state.judge.rules.questions[ask.key[0]].name}: {ask.why}" for ask in heard.asks_back)
     unclear = Block(f'What would be different is not clear from "{shown(said, 80)}".', back)
     return Message("complaint", (unclear, "Say it with its name: what if the angle were 30 degrees?"), intent="what-if")

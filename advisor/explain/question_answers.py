@@ -6,7 +6,9 @@ answers.yaml); what is said is the rules' own text with its source and standing.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -17,13 +19,14 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import Judgement, PlannedStep, Reason
 from advisor.engine.templates import fill, limit_in_words, value_in_words
-from advisor.explain.question_reader import ReadQuestion
+from advisor.explain.question_reader import ReadQuestion, stem
 from advisor.explain.why import explained, limit_meaning, standing_meaning, why
 from advisor.explain.why_not import reading_of
 from advisor.loader.answer_codec import read_typed
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
+from advisor.model.problems import Misread
 from advisor.model.ruleset import HAZARDS, UNSOURCED, Basis, Limit, Question, Step, Verdict, leaves
 from advisor.wording.blocks import Block, Said
 from advisor.wording.explanation import kept_limit
@@ -266,11 +269,19 @@ def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
         *list(_step_blocks(answer.steps, state))[:MOST_WITH_TEXT],
     )
     blocks, bases = _split((*own, *more))
-    return _said(answer.id, [*blocks, *([_status(state)] if answer.verdict else [])], bases)
+    status = [_status(state)] if answer.verdict else []
+    first = status if not own and state.now.verdict is not Verdict.REPAIR else []
+    return _said(answer.id, [*first, *blocks, *(status if not first else [])], bases)
+
+
+#: Words by which a figure itself is asked about.
+_OF_A_FIGURE = frozenset(map(stem, ("limit", "figure", "number", "cutoff", "maximum", "minimum")))
 
 
 def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Why the verdict is so; or why something matters: the rulings that look at it, or why it is asked."""
+    if subject is not None and subject.limits and _OF_A_FIGURE & set(read.words):
+        return figure_asked(subject, state, read)
     if subject is None or subject.weak:
         return _why_verdict(state, read)
     blocks, bases = _split(_reason_blocks(_reasons_on(subject, state), state))
@@ -356,7 +367,8 @@ def _share(subject: AskedSubject, state: AskedCase) -> Iterator[str]:
     """The pressure found as a share of what it should be."""
     share = state.now.values.get("pressure-share")
     if subject.question in (inputs.FOUND_PRESSURE, inputs.RUN_LOW) and share is not None:
-        yield f"Here: {value_in_words(share)} of the pressure that it should have."
+        found, due = (state.case.get("tire", (name, TIRE)) for name in (inputs.FOUND_PRESSURE, inputs.SET_PRESSURE))
+        yield f"Found at {found} of {due}: {value_in_words(share)} of the pressure that it should have."
 
 
 def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -377,7 +389,7 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         for name in subject.limits
         if name in tested or (name in rules.tables and any(row.limit in tested for row in rules.tables[name].rows))
     ]
-    elsewhere = None if both or held else _not_in_crown(subject, state, read)
+    elsewhere = None if both else _not_in_crown(subject, state, read, bool(held))
     rows = list(_limit_blocks(both or held or subject.limits, state))[:MOST_FIGURES_SHOWN]
     if elsewhere is not None:
         return elsewhere
@@ -390,28 +402,55 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         found = state.case.get(question.over, key)
         if found is not None:
             blocks.append(f"Answered here: {question_in_words(key, rules)}, {value_in_words(found, question)}.")
-        if beside := list(_within(found, held, state)):
-            settled = state.now.settled and state.now.verdict is not Verdict.REPAIR
-            blocks = [*beside, *blocks, *([_status(state)] if settled else [])]
-        blocks += _share(subject, state)
+        asked = _figure_in(read, question)
+        of_asked = list(_within(asked, held or subject.limits, state))
+        if beside := [*of_asked, *(_within(found, held, state) if not of_asked else ())]:
+            status = [_status(state)] if state.now.verdict is not Verdict.REPAIR else []
+            blocks = [*(status if of_asked else ()), *beside, *blocks, *(() if of_asked else status)]
+        blocks = [*_share(subject, state), *blocks]
     return _said("how-much", blocks, bases)
 
 
-def _not_in_crown(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> Message | None:
-    """Where the one injury lies outside the crown and no such figure was held against it: that it is so."""
+#: A figure with a unit behind it, as one is asked about.
+_FIGURE = re.compile(
+    r"\d[\d./]*(?: \d+/\d+)?\s*(?:mm|cm|inch(?:es)?|in\b|\"|deg(?:rees?)?|°|32nds?|/32|psi|bar|kpa)", re.IGNORECASE
+)
+
+#: Words that leave a figure's end open.
+_OPEN_ENDED = re.compile(
+    r"\b(?:over|under|above|below|more|less|than|past|beyond|about|almost|nearly|around|between|or|plus)\b",
+    re.IGNORECASE,
+)
+
+
+def _figure_in(read: ReadQuestion, question: Question) -> Answer | None:
+    """The figure that is asked about, where the question takes it; none where it is said to be more than that."""
+    match = _FIGURE.search(read.text)
+    if match is not None and question.kind == "measure" and not _OPEN_ENDED.search(read.text):
+        with suppress(Misread):
+            return read_typed(question, match[0])
+    return None
+
+
+def _not_in_crown(subject: AskedSubject, state: AskedCase, read: ReadQuestion, held: bool) -> Message | None:
+    """That no such figure counts outside the crown: at the place named, else where the one injury lies."""
     question = state.judge.rules.questions.get(subject.question)
-    if question is None or question.over != "injuries" or len(state.case.injuries) != 1:
+    if question is None or question.id != inputs.INJURY_SIZE:
         return None
-    zone = state.facts.get("zone")
-    names_another = any(each.subject.as_if or each.subject.question == inputs.VEHICLE for each in read.subjects)
-    if names_another or not isinstance(zone, Choice) or zone.id in ("crown", "cant-tell"):
+    named = next((each.subject for each in read.subjects if inputs.INJURY_ZONE in each.subject.as_if), None)
+    place = Choice(named.as_if[inputs.INJURY_ZONE]) if named else state.facts.get("zone")
+    if not isinstance(place, Choice) or place.id in ("crown", "cant-tell"):
         return None
-    first = f"These rules hold no figure of {question.name} against an injury in the {zone.id}"
-    return _said(
-        "how-much",
-        [f"{first}: those of a nail hole are for the crown and do not count there.", _status(state)],
-        _deciding(state),
+    first = (
+        f"These rules hold no figure of {question.name} against an injury in the {place.id}: "
+        "those of a nail hole are for the crown and do not count there."
     )
+    if named is not None and (then := _as_if("how-much", named, state)):
+        return replace(then, blocks=(first, *then.blocks))
+    names_another = any(each.subject.as_if or each.subject.question == inputs.VEHICLE for each in read.subjects)
+    if held or named or names_another or len(state.case.injuries) != 1:
+        return None
+    return _said("how-much", [first, _status(state)], _deciding(state))
 
 
 def figures_everywhere(subject: AskedSubject, state: AskedCase) -> Message | None:
@@ -500,7 +539,7 @@ def _as_if(intent: str, subject: AskedSubject, state: AskedCase) -> Message | No
         state.now.ending,
         state.now.restrictions,
     )
-    first = "No difference. " if same else ""
+    first = "No difference. " if same and intent != "may" else ""
     blocks: list[Said] = [f"{first}{_capital(name)}, with all else as it is: {_outcome(then, state)}"]
     hold = {reason.ruling for reason in then.reasons}
     told, bases = _split(_reason_blocks([r for r in _reasons_on(subject, state) if r.ruling in hold], state))
@@ -511,7 +550,7 @@ def _as_if(intent: str, subject: AskedSubject, state: AskedCase) -> Message | No
 def matters(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Whether an answer matters: how the case would end with each other one."""
     if subject is None or not (subject.question or subject.as_if):
-        return None
+        return (found := said_of(subject, state, read)) and replace(found, intent="matters")
     question = state.judge.rules.questions.get(subject.question)
     if question is None or question.kind != "choice":
         return _as_if("matters", subject, state) if subject.as_if else _where_it_turns(subject, state)
@@ -541,7 +580,12 @@ def _where_it_turns(subject: AskedSubject, state: AskedCase) -> Message | None:
         f"{question_in_words(turn.key, rules)}: {turn.at} it would be {headline(turn.there, state.judge)}"
         for turn in own
     ]
-    return _said("matters", rows) or figure_asked(subject, state, ReadQuestion("", (), (), (), ()))
+    nothing_asked = ReadQuestion("", (), (), (), ())
+    return (
+        _said("matters", rows)
+        or figure_asked(subject, state, nothing_asked)
+        or why_asked_about(subject, state, nothing_asked)
+    )
 
 
 def danger(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -573,7 +617,7 @@ def must(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> 
         and state.now.verdict is not Verdict.REPAIR
     ):
         blocks.insert(0, f"Whatever it reads, it stays {str(state.now.verdict).upper()}: other answers decide.")
-    return _said("must", [law_in_short(bases, state), *blocks], bases)
+    return _said("must", [blocks[0], law_in_short(bases, state), *blocks[1:]], bases)
 
 
 def happens(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -607,7 +651,11 @@ def next_step(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
 
 
 def verdict_now(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
-    """Whether it can be repaired: the verdict, and what brings it."""
+    """Whether it can be repaired: the verdict, and what brings it; none where a figure is supposed."""
+    if any(word[:1].isdigit() for word in read.words):
+        return None
+    if subject is not None and subject.as_if:
+        return _as_if("may", subject, state)
     blocks, bases = _split(_reason_blocks((state.now.deciding or ())[:3], state))
     alone = [
         f"Injury {number} taken by itself: {str(part.verdict).upper()}."
@@ -678,6 +726,11 @@ def not_checked(subject: AskedSubject | None, state: AskedCase, read: ReadQuesti
         if str(state.case.get(rules.questions[key[0]].over, key)) == "cant-tell"
     ]
     blocks: list[Said] = ["It has not seen the tire: it goes by the answers as they were given."]
+    if subject is not None and not subject.weak and not subject.question and (told := said_of(subject, state, read)):
+        blocks = [
+            f"It asks nothing of {_name(subject, state)}; what these rules say of it holds all the same.",
+            *told.blocks,
+        ]
     for title, names in (
         ("Not answered, though it could decide:", questions_in_words(now.missing, rules)),
         ("Answered with can't tell:", answered),
@@ -718,9 +771,12 @@ def mattered(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion)
 # Whose rule it is
 
 
-def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases) -> Bases:
-    """What is asked about when it is asked who says so: the subject's own rules, the answer before, the verdict."""
-    if subject is not None and not subject.weak:
+def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, figure: bool) -> Bases:
+    """What is asked about when it is asked who says so: the subject's own rules, the answer before, the verdict.
+
+    A figure that is asked about is never the verdict's: where it is not known of what, nothing is.
+    """
+    if subject is not None and (not subject.weak or (figure and subject.limits)):
         rows = (
             *_reason_blocks(_reasons_on(subject, state), state),
             *_limit_blocks(subject.limits, state),
@@ -729,7 +785,11 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases) -> Bas
         )
         own = tuple((label, basis) for _, label, basis in rows)
         return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES_SHOWN]
-    return before or _deciding(state)
+    return before or (() if figure else _deciding(state))
+
+
+def _with_figure(read: ReadQuestion) -> bool:
+    return bool(_FIGURE.search(read.text))
 
 
 def _law_words(basis: Basis, state: AskedCase) -> str:
@@ -746,7 +806,7 @@ def _law_words(basis: Basis, state: AskedCase) -> str:
 
 def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
     """Whether it is law or habit, said first; then whose it is."""
-    bases = _bases(subject, state, before)
+    bases = _bases(subject, state, before, _with_figure(read))
     if not bases:
         return None
     laws = [
@@ -768,9 +828,11 @@ def law_in_short(bases: Bases, state: AskedCase) -> Block:
 
 def who_says(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
     """Whose rule it is; of the verdict with the whole of why."""
-    bases = _bases(subject, state, before)
+    bases = _bases(subject, state, before, _with_figure(read))
+    if not bases:
+        return None
     rows: list[Said] = [Block(f"{_capital(label)}", tuple(_whose(basis, state))) for label, basis in bases]
-    if (subject is None or subject.weak) and not before:
+    if (subject is None or subject.weak) and not before and not _with_figure(read):
         found = why(state.judge, state.case, state.now)
         heads = dict.fromkeys(_rests_on(basis, state) for _, basis in bases)
         first = [Block("Whose it is:", tuple(heads), "title")] if heads else []

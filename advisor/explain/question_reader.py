@@ -8,7 +8,7 @@ contractions are written out, and a slip is set right to a word that the files u
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 from functools import lru_cache
 
 from msgspec import Struct
@@ -74,6 +74,7 @@ _SPELLED = {
     "ageing": "aging",
     "licence": "license",
 }
+_THIRTY_SECONDS = re.compile(r"(\d)/32(?:nds?)?\b")
 _DOUBLED = re.compile(r"([bdgmnprt])\1$")
 #: Stems at the head of a question that ask nothing.
 _FILLERS = frozenset(
@@ -115,6 +116,7 @@ _FILLERS = frozenset(
         "like",
     ]
 )
+_JOINS = frozenset({"and", "or", "from", "versu", "vs", "to"})
 SHORTEST_MENDED, TWO_SLIPS_FROM = 4, 8
 #: So many words may stand between two of a pattern.
 MOST_WORDS_BETWEEN = 3
@@ -281,7 +283,8 @@ EVERYDAY = frozenset(
 def question_words(text: str) -> list[str]:
     """The words of a text in lower case, contractions written out; a question mark is one too."""
     found = list[str]()
-    for word in _WORD.findall(text.casefold().replace("’", "'").replace("`", "'").replace("-", " ")):
+    plain_text = _THIRTY_SECONDS.sub(r"\1 32nds", text.casefold().replace("’", "'").replace("`", "'").replace("-", " "))
+    for word in _WORD.findall(plain_text):
         plain = _WRITTEN_OUT.get(word)
         if plain is None:
             ending = next((end for end in _ENDINGS if word.endswith(end)), "")
@@ -298,6 +301,10 @@ class Pattern(Struct, frozen=True):
     begins: bool = False
     ends: bool = False
 
+    def can_be(self, words: Set[str]) -> bool:
+        """Whether each of its places finds the first word of one of its runs at all."""
+        return all(any(run[0] in words for run in runs) for runs in self.items)
+
     def match(self, stems: Sequence[str], first: int) -> int:
         """How many words it takes of a question whose first telling word stands at `first`; 0 where it does not fit."""
         if any(_find(stems, run, 0) >= 0 for run in self.without):
@@ -305,18 +312,19 @@ class Pattern(Struct, frozen=True):
         starts = (first,) if self.begins else range(len(stems))
         return max((self._from(stems, start) for start in starts), default=0)
 
-    def span(self, stems: Sequence[str], start: int) -> int:
-        """Where it ends when it begins at a place; 0 where it does not begin there."""
+    def taken(self, stems: Sequence[str], start: int) -> frozenset[int]:
+        """The places of the words that it takes when it begins at a place; none where it does not begin there."""
         if any(_find(stems, run, 0) >= 0 for run in self.without):
-            return 0
-        at = start
+            return frozenset()
+        at, places = start, set[int]()
         for place, runs in enumerate(self.items):
             reach = at + (MOST_WORDS_BETWEEN if place else 0)
             found = [(here, here + len(run)) for run in runs if at <= (here := _find(stems, run, at)) <= reach]
             if not found:
-                return 0
-            _, at = min(found, key=lambda each: (each[0], -each[1]))
-        return at
+                return frozenset()
+            here, at = min(found, key=lambda each: (each[0], -each[1]))
+            places |= {*range(here, at)}
+        return frozenset(places)
 
     def _from(self, stems: Sequence[str], start: int) -> int:
         """The same for one that begins at a place."""
@@ -389,6 +397,11 @@ class Reader:
         named = [each for subject, patterns in self._names if not subject.weak for each in patterns]
         alone = [run for each in named if len(each.items) == 1 for run in each.items[0] if len(run) == 1]
         self._trade = {run[0] for run in alone} - EVERYDAY
+        self._alike: dict[str, set[str]] = {}
+        for subject, patterns in self._names:
+            same = {run[0] for each in patterns if len(each.items) == 1 for run in each.items[0] if len(run) == 1}
+            for word in same if not subject.weak else ():
+                self._alike.setdefault(word, set()).update(same)
         self._own = {f"kind {name}": _stems_of(patterns) for name, patterns in self._kinds}
         self._own |= {subject.id: _stems_of(patterns) for subject, patterns in self._names}
         self._own |= {f"answer {answer.id}": _stems_of(patterns) for answer, patterns in self._answers}
@@ -426,6 +439,10 @@ class Reader:
         first = next((place for place, word in enumerate(stems) if word not in _FILLERS), 0)
         kinds = [(name, score) for name, patterns in self._kinds if (score := _best(patterns, stems, first))]
         subjects = self._named(stems)
+        if any(name == "difference" for name, _ in kinds):
+            subjects = max(
+                subjects, self._named(_both_whole(stems)), key=lambda found: sum(not s.subject.weak for s in found)
+            )
         names = {each.subject.id: each.words for each in subjects}
         answers = []
         for answer, patterns in self._answers:
@@ -445,28 +462,36 @@ class Reader:
         return ReadQuestion(text, telling, tuple(kinds), tuple(subjects), tuple(answers), strange)
 
     def left_over(self, read: ReadQuestion, intent: str, subjects: Iterable[str], texts: Iterable[str]) -> set[str]:
-        """The things of the trade that a question names and an answer neither is of nor speaks of."""
+        """The things of the trade that a question names and an answer neither is of nor names in any of their words."""
         weak = (each.subject.id for each in read.subjects if each.subject.weak)
         owners = (f"kind {intent}", f"answer {intent}", *subjects, *weak)
         own = set[str]().union(*(self._own.get(name, ()) for name in owners))
-        return (self._trade & set(read.words)) - own - {stem(word) for text in texts for word in question_words(text)}
+        told = {stem(word) for text in texts for word in question_words(text)}
+        return {word for word in (self._trade & set(read.words)) - own if not self._alike.get(word, {word}) & told}
+
+    def unspoken(self, read: ReadQuestion, intent: str, texts: Iterable[str]) -> set[str]:
+        """What a question says besides the wordings of its kinds and the tire as such, and an answer does not."""
+        weak = (each.subject.id for each in read.subjects if each.subject.weak and not each.subject.question)
+        kinds = (f"kind {name}" for name in {intent, *(name for name, _ in read.kinds)})
+        own = set[str]().union(*(self._own.get(name, ()) for name in (*kinds, *weak)))
+        told = {stem(word) for text in texts for word in question_words(text)}
+        return {word for word in read.words if word.isalpha()} - EVERYDAY - own - told
 
     def _named(self, stems: list[str]) -> list[NamedSubject]:
         """What is named, the longest names first; a shorter one inside a longer one is none."""
-        found = list[tuple[int, int, AskedSubject]]()
+        found, words = list[tuple[frozenset[int], AskedSubject]](), frozenset(stems)
         for subject, patterns in self._names:
-            for pattern in patterns:
-                found += [(start, end, subject) for start in range(len(stems)) if (end := pattern.span(stems, start))]
+            for pattern in (each for each in patterns if each.can_be(words)):
+                found += [(taken, subject) for start in range(len(stems)) if (taken := pattern.taken(stems, start))]
         kept = list[NamedSubject]()
-        taken = list[range]()
+        longer = list[frozenset[int]]()
         seen = set[str]()
-        for start, end, subject in sorted(found, key=lambda each: (each[0] - each[1], each[2].weak, each[0])):
-            inside = any(start >= one.start and end <= one.stop and (end - start) < len(one) for one in taken)
-            if inside or subject.id in seen:
+        for taken, subject in sorted(found, key=lambda each: (-_reach(each[0]), each[1].weak, min(each[0]))):
+            if subject.id in seen or any(taken < one for one in longer):
                 continue
             seen.add(subject.id)
-            taken.append(range(start, end))
-            kept.append(NamedSubject(subject, end - start, start))
+            longer.append(taken)
+            kept.append(NamedSubject(subject, _reach(taken), min(taken)))
         return kept
 
     def _mended(self, word: str) -> str:
@@ -488,15 +513,29 @@ class Reader:
         return near[0][1] if near and (len(near) == 1 or near[1][0] > near[0][0]) else word
 
 
+def _reach(taken: frozenset[int]) -> int:
+    return max(taken) - min(taken) + 1
+
+
+def _both_whole(stems: list[str]) -> list[str]:
+    """Two things that share their last word, each with it: minor repair and major repair."""
+    for at in range(1, len(stems) - 2):
+        if stems[at] in _JOINS and not EVERYDAY & {stems[at + 1], stems[at + 2]}:
+            return [*stems[:at], stems[at + 2], *stems[at:]]
+    return stems
+
+
 def _stems_of(patterns: Iterable[Pattern]) -> set[str]:
     return {word for each in patterns for runs in each.items for run in runs for word in run}
 
 
 def _best(patterns: Iterable[Pattern], stems: Sequence[str], first: int) -> float:
+    words = frozenset(stems)
     return max(
         (
-            each.match(stems, first) + 0.25 * (each.begins + each.ends) if (each.match(stems, first)) else 0
+            taken + 0.25 * (each.begins + each.ends)
             for each in patterns
+            if each.can_be(words) and (taken := each.match(stems, first))
         ),
         default=0,
     )

@@ -14,7 +14,7 @@ from advisor.wording.messages import Message
 from advisor.wording.verdict_card import sources_in_words
 
 #: A text answers where it has that share of what the question tells, by weight, and at least so many of its words.
-LEAST_SHARE, LEAST_WORDS = 0.75, 2
+LEAST_SHARE, LEAST_WORDS = 0.75, 3
 
 
 def nearest_text(read: ReadQuestion, state: AskedCase) -> Message | None:

@@ -220,7 +220,7 @@ def _asked_of(entries: MappingNode, draft: Builder) -> MappingNode:
         pairs = [pair for key, value in entry.value if (pair := _that_is_there(key, value, homes)) is not None]
         says = next((value.value for key, value in pairs if key.value == "says"), "")
         if set(PLACEHOLDER.findall(says)) <= homes["says"].keys() and (
-            says or len(pairs) == len(entry.value) or {key.value for key, _ in pairs} & {*homes, "verdict"}
+            says or len(pairs) == len(entry.value) or {key.value for key, _ in pairs} & {*homes, "verdict", "whole"}
         ):
             kept.append((name, _mapping(entry, pairs)))
     return _mapping(entries, kept)
