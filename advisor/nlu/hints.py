@@ -65,6 +65,7 @@ class Hint(Struct, frozen=True):
     absent: bool = False
     clause: object = None
     why: str = ""
+    at: tuple[int, int] = (0, 0)
 
 
 def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> None:
@@ -169,6 +170,7 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
             of_it = injured or (each.key[0] == ZONE and clause.marks[0].text in OF_IT)
             told = repaired if over == inputs.OVER_REPAIRS else of_it and not elsewhere
             if over == inputs.OVER_TIRE or told:
+                clause.taken.update(range(*each.at))
                 yield each
     yield from _of_figures(clauses, sense, injured)
 
@@ -286,8 +288,7 @@ def _hint(
         if not choice:
             return
     for index in sense.places(clause, question):
-        clause.taken.update(range(start, end))
-        yield Hint((question.id, index), choice, words, absent, clause)
+        yield Hint((question.id, index), choice, words, absent, clause, at=(start, end))
 
 
 def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) -> Iterator[Hint]:

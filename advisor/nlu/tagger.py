@@ -111,7 +111,7 @@ def _glued(tokens: Sequence[Token], words: list[str], lexicon: Lexicon) -> dict[
             there = found.get(frame.start)
             if not (frame.glued and frame.outright) or frame.absent or (there and there.end >= frame.end):
                 continue
-            inside = set(words[frame.start : frame.end])
+            inside = {words[at] for at in range(frame.start, frame.end) if at not in frame.own}
             loose = bool(inside & DENYING) and not frame.denial_plain
             text = " ".join(words[frame.start : frame.end])
             found[frame.start] = Mark("phrase", frame.start, frame.end, text, (Sense("said", (frame.gives,)),), SAID,
