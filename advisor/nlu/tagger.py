@@ -25,6 +25,8 @@ LIST_ENDED = -2
 #: A denial behind another one with its object begins a clause of its own: no bulge [no cord].
 RUN_ON = ("no", "nor")
 SPLIT_MARKS = frozenset("/&+")
+#: Ahead of the tread, which is a place then.
+IN_IT = frozenset({"of", "in", "into", "on", "along", "across", "through", "around", "round", "inside", "from"})
 #: Right behind a figure, with nothing further, these leave its upper end open.
 OPENING_UP = frozenset({"plus", "+"})
 
@@ -361,6 +363,13 @@ def beside(mark: Mark) -> bool:
 def labels_for(mark: Mark, question: str) -> bool:
     """Whether a mark labels a question's figure."""
     return any(sense.how == "label" and (question, "") in sense.gives for sense in mark.senses)
+
+
+def a_place(mark: Mark, clause: Clause) -> bool:
+    """Whether a word for the tread names a place and labels no figure: dead center of the tread, 4 mm."""
+    place = clause.marks.index(mark)
+    ahead = [each.text for each in clause.marks[max(0, place - 2) : place]]
+    return mark.text == "tread" and len(ahead) == 2 and ahead[1] == "the" and ahead[0].split()[-1] in IN_IT
 
 
 def has_article(mark: Mark, clause: Clause) -> bool:
