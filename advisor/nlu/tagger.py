@@ -25,6 +25,8 @@ LIST_ENDED = -2
 #: A denial behind another one with its object begins a clause of its own: no bulge [no cord].
 RUN_ON = ("no", "nor")
 SPLIT_MARKS = frozenset("/&+")
+#: So near a word has to stand that tells what another one was dictated for.
+MOST_WORDS_AWAY = 4
 #: Ahead of the tread, which is a place then.
 IN_IT = frozenset({"of", "in", "into", "on", "along", "across", "through", "around", "round", "inside", "from"})
 #: Right behind a figure, with nothing further, these leave its upper end open.
@@ -88,6 +90,8 @@ class Clause(Struct):
 def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
     """The tokens of a line and its clauses."""
     tokens = _joined([_spelled(token, lexicon) for token in tokens_of(line)])
+    if not lexicon.dictated.keys().isdisjoint(token.text for token in tokens):
+        tokens = [_dictated(place, tokens, lexicon) for place in range(len(tokens))]
     tokens = [token for place, token in enumerate(tokens) if not _of_label(tokens, place, lexicon)]
     words = [token.text for token in tokens]
     glued = _glued(tokens, words, lexicon)
@@ -148,6 +152,14 @@ def _spelled(token: Token, lexicon: Lexicon) -> Token:
         return Token("word", shortened, token.start, token.end)
     right = lexicon.speller.right(text)
     return token if right == token.text else Token("word", right, token.start, token.end)
+
+
+def _dictated(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> Token:
+    """The token, or the word of the trade that dictation wrote it for, where a word near it tells."""
+    token = tokens[place]
+    right, beside = lexicon.dictated.get(token.text, ("", frozenset()))
+    near = {each.text for each in tokens[max(0, place - MOST_WORDS_AWAY) : place + MOST_WORDS_AWAY + 1]}
+    return replace(token, text=right) if near & beside else token
 
 
 def _joined(tokens: list[Token]) -> list[Token]:
