@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.loader.answer_codec import read_written
 from advisor.model import inputs
@@ -385,6 +386,9 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
         question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
         if question is None or not _fits(question, figure):
             continue
+        if apart[id(one.mark)] and not figure.unit:
+            units = [each.mark.figure.unit for each in loose if apart[id(each.mark)] and each.mark.figure]
+            figure = replace(figure, unit=next(filter(None, units), ""))
         written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
         if question.id == inputs.OFFSET:
             written = _signed(written, sense.line)
@@ -471,7 +475,8 @@ def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:
     if figure.quantity == "length" or figure.fraction:
         return inputs.INJURY_SIZE if injured else inputs.BULGE_HEIGHT if _of_bulge(clause) else ""
     ahead = " ".join(each.text for each in clause.marks[: clause.marks.index(mark)]).split()[-1:]
-    read = bool(ahead) and ahead[0] in READ and not clause.having("thing", "opening", "time-of-day", "road")
+    read = (ahead[:1] and ahead[0] in READ) or any(each.text == "pressure" for each in clause.marks)
+    read = read and not clause.having("thing", "opening", "time-of-day", "road")
     return inputs.FOUND_PRESSURE if read and figure.low.isdecimal() and int(figure.low) >= LEAST_READ else ""
 
 

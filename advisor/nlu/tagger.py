@@ -268,8 +268,10 @@ def _is_list(marks: list[Mark], place: int, run: list[int]) -> bool:
     if len(run) < 2 or any(one is None or one.unit or one.fraction or one.high for one in figures[:-1]):
         return False
     last = figures[-1]
-    if last is None or not (last.unit or last.low.endswith("/32")) or last.high:
+    if last is None or last.high:
         return False
+    if not (last.unit or last.low.endswith("/32")):
+        return _of_tread(marks, place, run)
     told = any(mark.has("thing", "opening") for mark in marks[:place])
     return (last.unit == "32nds" and not told) or _of_tread(marks, place, run) or _of_injuries(marks[:place], len(run))
 

@@ -430,7 +430,7 @@ class FigureAnswers(RepairAnswers):
             self.touched, clause.sentence == self.apart_sentence,
         )  # fmt: skip
         if mark.run and self.last == inputs.TREAD_DEPTH:
-            return Placed(inputs.TREAD_DEPTH, figure.written())
+            return _checked(inputs.TREAD_DEPTH, figure, mark, clause, spoken, (), [])
         where = figure_placed(mark, clause, spoken)
         if (target := self.correcting_to or self.denied_to) and (not where.question or _by_now(where)):
             known = self.rules.questions[target]
