@@ -21,6 +21,8 @@ OWN_WORDS = {
 KEYS_SAY = {
     "signs": "One sign of several: said, it counts; denied, it is only proposed that there is none.",
     "ordinary": "Words near one of the trade that are no misspelling of it.",
+    "dictated": "A word that dictation writes for another one: set right where a word of `beside` stands near.",
+    "beside": "Words that stand near, so that the word is the one of the trade.",
     "hints": "Words that only propose an answer.",
     "frames": "A thing and what is said of it, in any order: said with only joining words between, it counts outright.",
     "classes": "Words of one kind under a name, for frames: @name.",

@@ -135,6 +135,9 @@ def build_phrases(read: Values, draft: Builder) -> None:
     units |= {folded(word): (unit["unit"], unit["ask"]) for word, unit in read["units"].items()}
     for right, phrases in read["spellings"].items():
         spellings |= dict.fromkeys(_words(phrases), folded(right))
+    dictated = {**old.dictated}
+    for wrong, slip in read["dictated"].items():
+        dictated[folded(wrong)] = (folded(slip["right"]), frozenset(map(folded, slip["beside"])))
     asked = old.only_when_asked | {folded(word) for word in read["only_when_asked"]}
     classes = {**old.classes}
     for name, words in read["classes"].items():
@@ -147,7 +150,7 @@ def build_phrases(read: Values, draft: Builder) -> None:
     )
     _classes_known(frames, classes, read)
     ordinary = old.ordinary.union(read["ordinary"].casefold().split())
-    draft.phrases = Phrases(claims.says, labels, cues, units, spellings, asked, classes, frames, ordinary)
+    draft.phrases = Phrases(claims.says, labels, cues, units, spellings, asked, classes, frames, ordinary, dictated)
 
 
 def _frames(read: Values, outright: bool, sign: bool = False) -> Iterator[WordFrame]:

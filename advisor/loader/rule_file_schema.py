@@ -382,6 +382,7 @@ _PHRASES = Mapping(
     cues=MapOf(Keyword(*CUES), _PHRASE_LIST),
     units=MapOf(String(), Mapping(unit=String(required=True), ask=String()), each="unit"),
     spellings=MapOf(String(), _PHRASE_LIST),
+    dictated=MapOf(String(), Mapping(right=String(required=True, key="for"), beside=strings(required=True))),
     only_when_asked=strings(),
     ordinary=String(),
     classes=MapOf(String(), strings()),

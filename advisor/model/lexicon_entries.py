@@ -39,6 +39,7 @@ class Phrases(Struct, frozen=True):
     `units`: a unit as people say it to the unit meant and why it is asked back.
     `only_when_asked`: words of a question's choices that count as an answer to that question alone.
     `classes`: words of one kind under a name, for the `frames`. `ordinary`: words that are no misspelling of another.
+    `dictated`: a word that is also heard for another one, that one, and the words beside which it is.
     """
 
     says: Mapping[str, Mapping[str, tuple[Given, ...]]] = field(default_factory=dict)
@@ -50,6 +51,7 @@ class Phrases(Struct, frozen=True):
     classes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     frames: tuple[WordFrame, ...] = ()
     ordinary: frozenset[str] = frozenset()
+    dictated: Mapping[str, tuple[str, frozenset[str]]] = field(default_factory=dict)
 
 
 def folded(text: str) -> str:

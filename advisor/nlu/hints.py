@@ -10,9 +10,12 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
+from advisor.loader.answer_codec import read_written
 from advisor.model import inputs
 from advisor.model.case import TIRE, Key
+from advisor.model.problems import Misread
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.factuality import of_repair
@@ -20,12 +23,12 @@ from advisor.nlu.hedge_scope import helps
 from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.negation_scope import OWN_DENIAL
-from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, nearly
+from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, nearly, withdrawn
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
 from advisor.nlu.slots.measures import figure_fits, figure_with_unit, in_fahrenheit
-from advisor.nlu.tagger import Clause, Mark, beside, gives_of
+from advisor.nlu.tagger import Clause, Mark, a_place, beside, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 
 #: Of figures that a reason of these takes out of play nothing is proposed.
@@ -33,17 +36,37 @@ _OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which i
 _WEAK = ("noun", "alone", "doubtful")
 #: Its words name a part that every tire has: the nail missed the cord.
 ALWAYS_THERE = "exposed-cord"
-_OF_QUANTITY = {"angle": inputs.INJURY_ANGLE, "share": inputs.HUMIDITY, "temperature": inputs.SHOP_TEMPERATURE}
+_OF_QUANTITY = {
+    "speed": inputs.MEAN_SPEED,
+    "angle": inputs.INJURY_ANGLE,
+    "share": inputs.HUMIDITY,
+    "temperature": inputs.SHOP_TEMPERATURE,
+}
 _OF_REPAIR = ("repair", "repair-doubtful")
 DENIALS = NO_WORDS | DENYING
 #: What stands behind one of these is not denied by a word ahead of it: no other than the one section.
 SETTING_APART = frozenset({"than", "besides", "bar", "but", "except", "apart", "aside"})
+#: Of two injuries: how far they lie apart, along the tread or across it.
+APART = re.compile(
+    r"\b(?:apart|between (?:the |these |those )?(?:\w+ )?(?:holes|nails|injuries|punctures|screws|two))\b"
+)
+AXES = ((inputs.APART_ALONG, re.compile(r"\balong\b")), (inputs.APART_ACROSS, re.compile(r"\bacross\b|side to side")))
+#: Of a finding in the same clause these are told besides: what is seen around the injury, and how deep it goes.
+BESIDE_FINDINGS = frozenset({inputs.INSIDE_SIGNS, inputs.INJURY_DEPTH})
 #: What a hole was widened to is its size.
 WIDENED = re.compile(r"\b(?:open|clean|wid|ream|drill|buff)\w* (?:up |out )?to\b")
 #: With one of these an earlier repair may be spoken of.
 REPAIRED = frozenset({"patch", "patches", "plug", "plugs", "repair", "repairs", "mushroom", "vulc", "unit", "string"})
 #: A clause that begins so and names a place tells where the injury is.
 OF_IT = frozenset({"it", "it's", "its"})
+#: Ahead of a figure, or behind it, these put it in the place of the one before.
+SETS_RIGHT = frozenset(
+    {"i mean", "i meant", "make that", "no wait", "wait", "scrap", "scratch that", "strike that", "correction", "sorry",
+     "no sorry", "oops", "actually", "rather", "i tell a lie", "my mistake", "excuse me"}
+)  # fmt: skip
+#: With one of these a way along the tread is that of a length.
+LENGTHS = frozenset({"apart", "between", "long", "length", "runs", "running"})
+STILL_ON = (inputs.DEMOUNTED, "no")
 #: What is said of all injuries of several.
 OF_ALL = frozenset({"both", "each", "all"})
 #: What a rim by itself tells of the kind of tire.
@@ -65,6 +88,7 @@ class Hint(Struct, frozen=True):
     absent: bool = False
     clause: object = None
     why: str = ""
+    at: tuple[int, int] = (0, 0)
 
 
 def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> None:
@@ -95,9 +119,50 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
                 other.hedge = f'"{one.words}" beside it'
                 sense.gathered.ask(key[0], key[1], other.hedge)
         if not there:
-            sense.gathered.pieces.append(piece)
+            sense.gathered.say(piece)
             if question.over == "injuries":
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
+    _set_right(clauses, sense)
+
+
+def _set_right(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
+    """Proposes the figure that a sentence puts in the place of another one: 4 psi, i mean 14; 14, not 4."""
+    marks = [(mark, clause) for clause in clauses for mark in clause.marks if not mark.idle or mark.has("correction")]
+    for at, (mark, clause) in enumerate(marks):
+        number = mark.figure.low if mark.figure else str(NUMBER_WORDS.get(mark.text, ""))
+        if not number or mark.start in clause.taken or (mark.figure and mark.figure.unit):
+            continue
+        around = [each.text for each, _ in marks[max(0, at - 1) : at]]
+        around += [each.text for each, _ in marks[at + 1 : at + 2] if each.has("correction")]
+        behind = [each for each, _ in marks[at + 1 : at + 3]]
+        denied = len(behind) > 1 and behind[0].text == "not" and behind[1].figure
+        old = denied.low if denied else ""
+        piece = _piece_before(mark, clause, old, sense)
+        if piece is None or not (old or SETS_RIGHT & set(around)):
+            continue
+        last = piece.written.split()[-1]
+        written = f"{number}/32 in" if piece.written.endswith("/32 in") else f"{number} {last}"
+        try:
+            read_written(sense.rules.questions[piece.question], written)
+        except Misread:
+            continue
+        words = sense.line[sense.tokens[mark.start].start : sense.tokens[mark.end - 1].end]
+        piece.hedge = f'{ALTERED} "{words}"'
+        piece.written, piece.words = written, f"{piece.words}; {words}"
+        clause.take(mark)
+
+
+def _piece_before(mark: Mark, clause: Clause, old: str, sense: ClauseAnswers) -> Piece | None:
+    """The last figure of the sentence that was made something of, up to a clause; the one that is denied, if any."""
+    for piece in reversed(sense.gathered.pieces):
+        here = piece.clause
+        if sense.rules.questions[piece.question].kind != "measure" or not isinstance(here, Clause):
+            continue
+        if here.sentence != clause.sentence or here.marks[0].start > mark.start or "-" in piece.written:
+            continue
+        if not old or old in piece.written.split():
+            return piece
+    return None
 
 
 def _of_truck(hints: dict[tuple[Key, str], list[Hint]]) -> bool:
@@ -154,9 +219,10 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
     repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or not REPAIRED.isdisjoint(words)
     clauses = [clause for clause in clauses if not _of_another(clause)]
     for place, clause in enumerate(clauses):
-        if clause.having("cannot-tell", "not-yet", "open", "supposed") or _denied_list(place, clauses):
-            continue
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
+        if clause.having("cannot-tell", "not-yet", "open", "supposed") or _denied_list(place, clauses):
+            yield from (each for each in found if (each.key[0], each.written) == STILL_ON and clause.having("not-yet"))
+            continue
         found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
         found += [*_of_hours(clause, words, sense), *_of_rims(clause, sense)]
         repaired = repaired or any(hint.key[0] == inputs.EARLIER_REPAIRS and hint.written == "yes" for hint in found)
@@ -167,8 +233,14 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
         for each in found:
             over = sense.rules.questions[each.key[0]].over
             of_it = injured or (each.key[0] == ZONE and clause.marks[0].text in OF_IT)
-            told = repaired if over == inputs.OVER_REPAIRS else of_it and not elsewhere
+            of_it = of_it or (each.key[0] == inputs.INJURY_DEPTH and not each.absent)
+            told = (
+                repaired
+                if over == inputs.OVER_REPAIRS
+                else of_it and not (elsewhere and not (injured and each.key[0] in BESIDE_FINDINGS))
+            )
             if over == inputs.OVER_TIRE or told:
+                clause.taken.update(range(*each.at))
                 yield each
     yield from _of_figures(clauses, sense, injured)
 
@@ -196,6 +268,8 @@ def _of_frames(
         if frame.absent:
             said = {"said": "denied", "denied": ""}.get(said, "")
         question = sense.rules.questions[frame.gives[0]]
+        if question.id == inputs.LEAN and not LENGTHS.isdisjoint(words[begin : clause.marks[-1].end]):
+            continue
         yield from _hint(question, frame.gives[1], said, frame.start, frame.end, clause, sense)
 
 
@@ -286,8 +360,7 @@ def _hint(
         if not choice:
             return
     for index in sense.places(clause, question):
-        clause.taken.update(range(start, end))
-        yield Hint((question.id, index), choice, words, absent, clause)
+        yield Hint((question.id, index), choice, words, absent, clause, at=(start, end))
 
 
 def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) -> Iterator[Hint]:
@@ -295,7 +368,8 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
     loose = [one for one in sense.gathered.loose if any(one.clause is clause for clause in clauses)]
     if len(clauses) == 1 and sense.asked and sense.rules.questions[sense.asked[0]].kind in MEASURED:
         loose = [one for one in loose if not all(each is one.mark or each.idle for each in one.clause.marks)]
-    loose = [one for one in loose if _crossed(one.mark, one.clause, sense) or _in_play(one)]
+    apart = {id(one.mark): _apart(one, clauses) for one in loose}
+    loose = [one for one in loose if apart[id(one.mark)] or _crossed(one.mark, one.clause, sense) or _in_play(one)]
     of_each = [
         one for one in loose if one.mark.figure is not None and (one.mark.figure.fraction or one.mark.figure.unit)
     ]
@@ -304,10 +378,17 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
         figure, clause = one.mark.figure, one.clause
         if figure is None:
             continue
-        name = _crossed(one.mark, clause, sense) or _labelled(one.mark, figure, clause, sense, injured)
+        name = (
+            apart[id(one.mark)]
+            or _crossed(one.mark, clause, sense)
+            or _labelled(one.mark, figure, clause, sense, injured)
+        )
         question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
         if question is None or not _fits(question, figure):
             continue
+        if apart[id(one.mark)] and not figure.unit:
+            units = [each.mark.figure.unit for each in loose if apart[id(each.mark)] and each.mark.figure]
+            figure = replace(figure, unit=next(filter(None, units), ""))
         written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
         if question.id == inputs.OFFSET:
             written = _signed(written, sense.line)
@@ -319,8 +400,20 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
             yield Hint((question.id, place), written, one.mark.text, False, clause, one.why.rpartition("|")[2])
 
 
+def _apart(one: Loose, clauses: Sequence[Clause]) -> str:
+    """Which distance between two injuries a figure is, where a word says along or across; empty for any other."""
+    ahead = [each for each in clauses if each.sentence == one.clause.sentence and each.opens in ("", "and")]
+    texts = [" ".join(mark.text for mark in each.marks) for each in (*ahead, one.clause)]
+    if not any(APART.search(text) for text in texts):
+        return ""
+    behind = " ".join(mark.text for mark in one.clause.marks[one.clause.marks.index(one.mark) + 1 :])
+    return next((name for name, axis in AXES if axis.search(behind)), "")
+
+
 def _in_play(one: Loose) -> bool:
     """Whether nothing took a figure out: a distance, a bound; what a hole was opened or cleaned out to is none."""
+    if withdrawn(one.clause, one.clause.marks.index(one.mark)):
+        return False
     if one.why.startswith("a bound") or not one.why:
         text = " ".join(mark.text for mark in one.clause.marks)
         return not one.clause.having("bound") or bool(WIDENED.search(text))
@@ -359,7 +452,7 @@ def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers, 
     place = clause.marks.index(mark)
     best = ("", 99)
     for at, other in enumerate(clause.marks):
-        for each in other.senses:
+        for each in other.senses if not a_place(other, clause) else ():
             for name, _ in each.gives if each.how == "label" else ():
                 distance = place - at if at < place else at - place
                 question = sense.rules.questions.get(name)
@@ -371,7 +464,7 @@ def _labelled(mark: Mark, figure: Figure, clause: Clause, sense: ClauseAnswers, 
 
 def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:
     if figure.unit == "32nds" or "/32" in figure.written():
-        return inputs.TREAD_DEPTH
+        return inputs.CUT_DEPTH if clause.having("opening") and injured else inputs.TREAD_DEPTH
     if figure.quantity == "pressure":
         return inputs.FOUND_PRESSURE
     behind = clause.marks[clause.marks.index(mark) + 1 :]
@@ -380,7 +473,12 @@ def _by_unit(mark: Mark, figure: Figure, clause: Clause, injured: bool) -> str:
     if figure.quantity in _OF_QUANTITY:
         return _OF_QUANTITY[figure.quantity]
     if figure.quantity == "length" or figure.fraction:
-        return inputs.INJURY_SIZE if injured else ""
+        return inputs.INJURY_SIZE if injured else inputs.BULGE_HEIGHT if _of_bulge(clause) else ""
     ahead = " ".join(each.text for each in clause.marks[: clause.marks.index(mark)]).split()[-1:]
-    read = bool(ahead) and ahead[0] in READ and not clause.having("thing", "opening", "time-of-day", "road")
+    read = (ahead[:1] and ahead[0] in READ) or any(each.text == "pressure" for each in clause.marks)
+    read = read and not clause.having("thing", "opening", "time-of-day", "road")
     return inputs.FOUND_PRESSURE if read and figure.low.isdecimal() and int(figure.low) >= LEAST_READ else ""
+
+
+def _of_bulge(clause: Clause) -> bool:
+    return any(given == (inputs.FINDINGS, "bulge") for mark in clause.marks for given in gives_of(mark, "said"))

@@ -142,9 +142,7 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             self.denied_list = False
         self.opening_ahead = follows is not None and bool(follows.having("opening")) and self.injuries.now < 0
         self._repair_step(clause)
-        if clause.having("unit-named"):
-            self.unit_sentence = clause.sentence
-        self.of_unit = self.unit_sentence == clause.sentence and not clause.having("opening", "thing")
+        self._figures_of(clause)
         nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is Denial.SAID]
         if self.denied_list and joined_by_or(clause, follows):
             nouns = []
@@ -189,6 +187,14 @@ class ClauseAnswers(PhraseAnswers, ZoneAnswers, FigureAnswers, CrossChecks):
             self._asks(clause)
         self._of_no_injury(start, before, clause, bool(told_before or nouns or zones))
         self._hedge(clause, self.gathered.pieces[start:], correcting, before)
+
+    def _figures_of(self, clause: Clause) -> None:
+        """Whether the sentence speaks of a repair unit, or of how far two injuries lie apart."""
+        if clause.having("unit-named"):
+            self.unit_sentence = clause.sentence
+        if any(mark.text == "apart" for mark in clause.marks):
+            self.apart_sentence = clause.sentence
+        self.of_unit = self.unit_sentence == clause.sentence and not clause.having("opening", "thing")
 
     def _of_no_injury(self, start: int, before: Clause | None, clause: Clause, injured: bool) -> None:
         """How deep a finding is says nothing of an injury, where none was named: cracks, but shallow."""

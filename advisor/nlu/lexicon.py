@@ -150,6 +150,7 @@ class Lexicon:
         ordinary = phrases.ordinary | {*ASSUMING}
         self.speller = Speller(words, ordinary, self._fixed, words & {self._fixed.get(word, word) for word in meant})
         self.units = phrases.units
+        self.dictated = phrases.dictated
 
     def _add(self, phrase: str, sense: Sense) -> None:
         if phrase:

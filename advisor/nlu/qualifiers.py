@@ -258,7 +258,7 @@ def _unread(
         (clause, mark)
         for clause in sentence
         for place, mark in enumerate(clause.marks)
-        if mark.figure is not None and not _withdrawn(clause, place)
+        if mark.figure is not None and not withdrawn(clause, place)
     ]
     for where, mark in figures:
         figure = mark.figure
@@ -281,7 +281,7 @@ def _text(clause: Clause) -> str:
     return " ".join(mark.text for mark in clause.marks)
 
 
-def _withdrawn(clause: Clause, place: int) -> bool:
+def withdrawn(clause: Clause, place: int) -> bool:
     """Whether a figure is said not to be so: 12 mm, not 16; scratch 5-7. Not: 12 mm, no 16; scratch that, 7."""
     before = [mark.text for mark in clause.marks[:place] if not (mark.has("filler", "about") and not mark.has("no"))]
     return bool(before) and before[-1] in WITHDRAWS

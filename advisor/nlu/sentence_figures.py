@@ -159,7 +159,8 @@ def _hour(words: Sequence[str], place: int) -> int:
 
 #: Pounds are those of a pressure up to here, and a weight above.
 POUNDS, MOST_PSI = ("lb", "lbs", "pound", "pounds"), 300
-_QUANTITIES = ("length", "pressure", "angle", "temperature", "share")
+_QUANTITIES = ("length", "pressure", "angle", "temperature", "share", "speed")
+_SOME = ("about", "around", "roughly", "approximately")
 TO = frozenset({"-", "–", "to", "or"})
 #: After these "in" is the unit: 3/8 in wide.
 AFTER_INCH = frozenset(
@@ -225,7 +226,8 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
         unit = "lb"
     figure = Figure(after, first.text, unit=unit, ask=ask, about=ish)
     figure = _ranged(tokens, figure, lexicon)
-    if first.needs_unit and not figure.unit and _may_be_no_figure(first.text):
+    told_about = place and tokens[place - 1].text in _SOME and first.text != "1"
+    if first.needs_unit and not figure.unit and _may_be_no_figure(first.text) and not told_about:
         return None
     return _trimmed(tokens, figure, lexicon)
 

@@ -25,6 +25,10 @@ LIST_ENDED = -2
 #: A denial behind another one with its object begins a clause of its own: no bulge [no cord].
 RUN_ON = ("no", "nor")
 SPLIT_MARKS = frozenset("/&+")
+#: So near a word has to stand that tells what another one was dictated for.
+MOST_WORDS_AWAY = 4
+#: Ahead of the tread, which is a place then.
+IN_IT = frozenset({"of", "in", "into", "on", "along", "across", "through", "around", "round", "inside", "from"})
 #: Right behind a figure, with nothing further, these leave its upper end open.
 OPENING_UP = frozenset({"plus", "+"})
 
@@ -86,6 +90,8 @@ class Clause(Struct):
 def marked(line: str, lexicon: Lexicon) -> tuple[list[Token], list[Clause]]:
     """The tokens of a line and its clauses."""
     tokens = _joined([_spelled(token, lexicon) for token in tokens_of(line)])
+    if not lexicon.dictated.keys().isdisjoint(token.text for token in tokens):
+        tokens = [_dictated(place, tokens, lexicon) for place in range(len(tokens))]
     tokens = [token for place, token in enumerate(tokens) if not _of_label(tokens, place, lexicon)]
     words = [token.text for token in tokens]
     glued = _glued(tokens, words, lexicon)
@@ -111,7 +117,7 @@ def _glued(tokens: Sequence[Token], words: list[str], lexicon: Lexicon) -> dict[
             there = found.get(frame.start)
             if not (frame.glued and frame.outright) or frame.absent or (there and there.end >= frame.end):
                 continue
-            inside = set(words[frame.start : frame.end])
+            inside = {words[at] for at in range(frame.start, frame.end) if at not in frame.own}
             loose = bool(inside & DENYING) and not frame.denial_plain
             text = " ".join(words[frame.start : frame.end])
             found[frame.start] = Mark("phrase", frame.start, frame.end, text, (Sense("said", (frame.gives,)),), SAID,
@@ -146,6 +152,14 @@ def _spelled(token: Token, lexicon: Lexicon) -> Token:
         return Token("word", shortened, token.start, token.end)
     right = lexicon.speller.right(text)
     return token if right == token.text else Token("word", right, token.start, token.end)
+
+
+def _dictated(place: int, tokens: Sequence[Token], lexicon: Lexicon) -> Token:
+    """The token, or the word of the trade that dictation wrote it for, where a word near it tells."""
+    token = tokens[place]
+    right, beside = lexicon.dictated.get(token.text, ("", frozenset()))
+    near = {each.text for each in tokens[max(0, place - MOST_WORDS_AWAY) : place + MOST_WORDS_AWAY + 1]}
+    return replace(token, text=right) if near & beside else token
 
 
 def _joined(tokens: list[Token]) -> list[Token]:
@@ -254,8 +268,10 @@ def _is_list(marks: list[Mark], place: int, run: list[int]) -> bool:
     if len(run) < 2 or any(one is None or one.unit or one.fraction or one.high for one in figures[:-1]):
         return False
     last = figures[-1]
-    if last is None or not (last.unit or last.low.endswith("/32")) or last.high:
+    if last is None or last.high:
         return False
+    if not (last.unit or last.low.endswith("/32")):
+        return _of_tread(marks, place, run)
     told = any(mark.has("thing", "opening") for mark in marks[:place])
     return (last.unit == "32nds" and not told) or _of_tread(marks, place, run) or _of_injuries(marks[:place], len(run))
 
@@ -361,6 +377,13 @@ def beside(mark: Mark) -> bool:
 def labels_for(mark: Mark, question: str) -> bool:
     """Whether a mark labels a question's figure."""
     return any(sense.how == "label" and (question, "") in sense.gives for sense in mark.senses)
+
+
+def a_place(mark: Mark, clause: Clause) -> bool:
+    """Whether a word for the tread names a place and labels no figure: dead center of the tread, 4 mm."""
+    place = clause.marks.index(mark)
+    ahead = [each.text for each in clause.marks[max(0, place - 2) : place]]
+    return mark.text == "tread" and len(ahead) == 2 and ahead[1] == "the" and ahead[0].split()[-1] in IN_IT
 
 
 def has_article(mark: Mark, clause: Clause) -> bool:

@@ -6,6 +6,7 @@ import csv
 import json
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -125,3 +126,41 @@ def test_three_countries_side_by_side(row: dict[str, str], tmp_path: Path, capsy
 def test_what_german_rules_hear_otherwise(said: str, heard: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["hear", said, "--rules", "de-road"]) == 0
     assert heard in capsys.readouterr().out
+
+
+def heard_in(capsys: pytest.CaptureFixture[str], said: str) -> dict[str, Any]:
+    assert main(["hear", said, "--rules", "de-road", "--json"]) == 0
+    return json.loads(capsys.readouterr().out)  # type: ignore[no-any-return]
+
+
+@pytest.mark.parametrize(
+    ("said", "gives"),
+    [
+        ("Gewebe sichtbar", {"findings": {"present": ["exposed-cord"], "absent": []}}),
+        ("Wulst beschädigt", {"findings": {"present": ["bead-damage"], "absent": []}}),
+        ("Beule an der Seitenwand", {"findings": {"present": ["bulge"], "absent": []}}),
+        ("Ablösung an der Schulter", {"findings": {"present": ["separation"], "absent": []}}),
+        ("tiefe Risse", {"findings": {"present": ["deep-cracking"], "absent": []}}),
+        ("keine Beule", {"findings": {"absent": ["bulge"]}}),
+        ("platt gefahren", {"run-low": "yes"}),
+        ("Dichtmittel drin", {"sealant": "yes"}),
+        ("noch auf der Felge", {"demounted": "no"}),
+        ("Luftdruck 1,2 bar, soll 2,5 bar", {"found-pressure": "1.2 bar", "set-pressure": "2.5 bar"}),
+    ],
+)
+def test_german_words_are_heard(said: str, gives: dict[str, object], capsys: pytest.CaptureFixture[str]) -> None:
+    assert heard_in(capsys, said)["answers"] == gives
+
+
+@pytest.mark.parametrize("said", ["Nagel in der Lauffläche, 4 mm", "Schnitt in der Seitenwand, 4 mm breit"])
+def test_an_injury_in_german_words_is_heard(said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    heard = heard_in(capsys, said)
+    assert heard["injuries"][0]["injury-size"] == "4 mm"
+    both = {**heard["injuries"][0], **(heard["proposed"]["injuries"] or [{}])[0]}
+    assert both["injury-zone"] == ("crown" if "Nagel" in said else "sidewall")
+
+
+@pytest.mark.parametrize("said", ["vielleicht keine Beule", "nicht platt gefahren, glaube ich", "ist da keine Beule",
+                                  "der andere Reifen hat keine Beule", "Kunde sagt, nicht platt gefahren"])  # fmt: skip
+def test_what_is_no_plain_denial_in_german_is_no_answer(said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert heard_in(capsys, said)["answers"] == {}

@@ -8,21 +8,23 @@ Which question a figure answers that has no word beside it to tell: by its unit,
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from advisor.model import inputs
-from advisor.model.case import Key
-from advisor.model.quantity import exactly
+from advisor.model.case import TIRE, Key
+from advisor.model.problems import Misread
+from advisor.model.quantity import exactly, read_measure
 from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import Placed, Pressure
 from advisor.nlu.slots.repairs import RepairAnswers
-from advisor.nlu.tagger import Clause, Mark, beside, gives_of, labels_for, span_of
+from advisor.nlu.tagger import Clause, Mark, a_place, beside, gives_of, labels_for, span_of
 from advisor.nlu.tokenizer import CLOCK_TIME, NUMBER_WORDS
 
 #: With "of" behind they tell from where something counts.
@@ -44,6 +46,7 @@ class Spoken(Struct, frozen=True):
     injury_named: bool = False
     of_unit: bool = False
     touched: str = ""
+    of_apart: bool = False
 
 
 def figure_fits(question: Question | None, figure: Figure) -> bool:
@@ -214,6 +217,11 @@ OF_UNIT = {inputs.INJURY_LENGTH: inputs.UNIT_LENGTH, inputs.INJURY_SIZE: inputs.
 DENIED = "denied"
 #: Why a figure of warmth is only proposed.
 NO_DEGREES = "C or F was not said"
+#: With one of these a pressure is that of the tire as it came.
+ARRIVAL = re.compile(
+    r"\b(?:(?:when|as) (?:it|i|we|he|she|they) (?:came|got|arrived|found|checked|rolled|brought)|came in|arrived"
+    r"|turned up|on arrival|at first|before (?:i|we) (?:aired|pumped|topped))\b"
+)
 WHICH_PRESSURE = "the pressure found, or the one it should have?"
 
 
@@ -224,8 +232,11 @@ def figure_placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
     place = clause.marks.index(mark)
     ahead, behind = clause.marks[:place], clause.marks[place + 1 :]
     figure = _with_about(figure, ahead, behind)
-    before, after = _label(ahead[::-1], figure, spoken), _label(behind, figure, spoken, 2, behind=True)
+    labelling = [each for each in ahead[::-1] if not a_place(each, clause)]
+    before, after = _label(labelling, figure, spoken), _label(behind, figure, spoken, 2, behind=True)
     question, labels = _by_label(before, after)
+    if spoken.of_apart and question == inputs.INJURY_SIZE and labels[0].text == "across":
+        return Placed("", why=f"{question}|{mark.text}: a distance, or the size?", labels=labels)
     if spoken.of_unit:
         question = OF_UNIT.get(question, question)
     near = [each for each in ahead[-2:] if not each.has("filler") or each.has("bound", "no")]
@@ -352,7 +363,8 @@ def _against(
     thick = any(mark.text in ("thick", "thickness") for mark in labels)
     if question == inputs.CASING_THICKNESS and thick and not any("casing" in mark.text for mark in clause.marks):
         return "-"
-    if question == inputs.CUT_DEPTH and not (openings or spoken.injuries.kind == "opening"):
+    cut = any("cut" in mark.text for mark in labels)
+    if question == inputs.CUT_DEPTH and not (openings or cut or spoken.injuries.kind == "opening"):
         return "how deep what is?"
     if question == inputs.SET_PRESSURE and clause.having("capacity"):
         return "the most that the sidewall gives, or the pressure it should have?"
@@ -415,10 +427,10 @@ class FigureAnswers(RepairAnswers):
         assert figure is not None
         spoken = Spoken(
             self.rules, self.injuries, self.asked, self.last, self.opening_ahead, self.injury_named, self.of_unit,
-            self.touched,
+            self.touched, clause.sentence == self.apart_sentence,
         )  # fmt: skip
         if mark.run and self.last == inputs.TREAD_DEPTH:
-            return Placed(inputs.TREAD_DEPTH, figure.written())
+            return _checked(inputs.TREAD_DEPTH, figure, mark, clause, spoken, (), [])
         where = figure_placed(mark, clause, spoken)
         if (target := self.correcting_to or self.denied_to) and (not where.question or _by_now(where)):
             known = self.rules.questions[target]
@@ -518,8 +530,36 @@ class FigureAnswers(RepairAnswers):
             self._ask(inputs.CLOCK, f"{mark.text}: where the injury is, or the time?")
         clause.take(mark, *clause.having("label") if "o'clock" in mark.text else ())
 
+    def _told_apart(self) -> None:
+        """Of two pressures, neither said to be what it should be, the lower is never lost.
+
+        It was found where it was so on arrival or only the other one has no word; else it may be either of them.
+        """
+        two = [each for each in self.pressures if each.place.question in ("", inputs.FOUND_PRESSURE)]
+        labelled = [each for each in two if each.place.question]
+        early = [each for each in two if ARRIVAL.search(" ".join(mark.text for mark in each.clause.marks))]
+        if len(two) != 2 or len(self.pressures) != 2 or not (early or len(labelled) == 1):
+            return
+        units = [each.mark.figure.unit for each in two if each.mark.figure and each.mark.figure.unit]
+        unit = units[0] if units else self.rules.questions[inputs.FOUND_PRESSURE].unit
+        said = [(each.mark.figure.written(unit), each) for each in two if each.mark.figure]
+        try:
+            said.sort(key=lambda one: read_measure(one[0], "pressure").to("kPa").low)
+        except Misread:
+            return
+        found = said[0][1] in early or labelled == [said[0][1]]
+        for (written, each), name in zip(said, (inputs.FOUND_PRESSURE, inputs.SET_PRESSURE), strict=True):
+            piece = Piece(name if found else inputs.FOUND_PRESSURE, TIRE, written, self._words(each.mark))
+            plain = labelled == [each] and name == inputs.FOUND_PRESSURE and each.mark.figure and each.mark.figure.unit
+            piece.hedge = "" if plain else f"{each.mark.text}: {WHICH_PRESSURE}"
+            piece.clause = each.clause
+            self.gathered.say(piece)
+            each.clause.take(each.mark, *each.place.labels)
+        self.pressures.clear()
+
     def _settle_pressures(self) -> None:
         """Two pressures tell each other apart; one alone without a word beside it is asked back."""
+        self._told_apart()
         units = [each.mark.figure.unit for each in self.pressures if each.mark.figure and each.mark.figure.unit]
         sets = [each for each in self.pressures if each.place.question == inputs.SET_PRESSURE]
         loose = [each for each in self.pressures if not each.place.question]

@@ -30,7 +30,7 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
                 clause.take(behind)
                 words = line[tokens[mark.start].start : tokens[behind.start].end]
                 yield Piece(inputs.LOAD_RANGE, TIRE, behind.text.upper(), words)
-        elif found := _load_range(place, mark, clause):
+        elif found := _load_range(place, mark, clause) or _letter_rated(place, mark, clause):
             letter, marks = found
             clause.take(*marks)
             yield Piece(
@@ -38,6 +38,7 @@ def prints_of(clause: Clause, tokens: Sequence[Token], line: str) -> Iterator[Pi
                 TIRE,
                 letter.upper(),
                 line[tokens[marks[0].start].start : tokens[marks[-1].end - 1].end],
+                hedge="" if _is_label(marks[0], inputs.LOAD_RANGE) or mark.text == "lr" else "no load range was named",
             )
         elif _is_label(mark, inputs.DOT_CODE):
             yield from _date(place, clause)
@@ -78,6 +79,16 @@ def _load_range(place: int, mark: Mark, clause: Clause) -> tuple[str, list[Mark]
         and _LETTER.fullmatch(after.text)
     ):
         return after.text, [mark, after]
+    return None
+
+
+def _letter_rated(place: int, mark: Mark, clause: Clause) -> tuple[str, list[Mark]] | None:
+    """E rated, E load, letter E, 10 ply E."""
+    after = clause.marks[place + 1 : place + 2]
+    if after and _BEHIND_SIZE.fullmatch(mark.text) and after[0].text.split()[0] in ("rated", "load", "range"):
+        return mark.text, [mark, after[0]]
+    if after and mark.text.split()[-1] in ("letter", "ply", "range") and _BEHIND_SIZE.fullmatch(after[0].text):
+        return after[0].text, [mark, after[0]]
     return None
 
 
