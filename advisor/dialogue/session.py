@@ -71,6 +71,7 @@ class Consultation:
         self._of_day: tuple[date | None, Judge] | None = None
         self._due: tuple[Judgement, tuple[Key, ...]] | None = None
         self._asks: tuple[Judgement, Ask] | None = None
+        self._rows: tuple[Judgement, Saved, list[tuple[Key, str, str, bool]]] | None = None
         self._listener: Listener | None = None
 
     # What is
@@ -188,7 +189,13 @@ class Consultation:
         """What was said, in order: address, question's name, answer, and whether it still counts."""
         if not self.saved.order:
             return []
-        rules, reached = self.judge.rules, self.judgement.walk.reached
+        now, saved = self.judgement, self.saved
+        if self._rows is None or self._rows[0] is not now or self._rows[1] is not saved:
+            self._rows = now, saved, self._answered(now)
+        return list(self._rows[2])
+
+    def _answered(self, now: Judgement) -> list[tuple[Key, str, str, bool]]:
+        rules, reached = self.judge.rules, now.walk.reached
         rows = []
         for key in self.saved.order:
             question = rules.questions[key[0]]

@@ -45,7 +45,7 @@ HELP_ENTRIES = (
     ("so far", "what was answered and what was left out, with numbers; also: answers"),
     ("ahead", "what is still to be asked, and how it can still end"),
     ("back", "to the answer before"),
-    ("change NUMBER", "change that answer, or answer what was left out; or: change tread depth"),
+    ("change NUMBER", "change that answer, or answer what was left out; or: change tread, change tread 3/32"),
     ("why 1", "a step of why opened further; also: why answers, why limits"),
     ("why not X", "what stands in the way: why not repair, why not one-piece"),
     ("what if X", "another answer for a moment: what if the angle were 30 degrees"),
