@@ -44,14 +44,17 @@ class Frames:
         self, frames: Iterable[WordFrame], classes: Mapping[str, Sequence[str]], fixed: Mapping[str, str]
     ) -> None:
         self._parts: dict[str, int] = {}
-        self._heads: dict[str, list[tuple[tuple[str, ...], int]]] = {}
+        #: By the first word, then by the second; by an empty one where there is none.
+        self._heads: dict[str, dict[str, list[tuple[tuple[str, ...], int]]]] = {}
         self._frames: dict[int, list[tuple[WordFrame, tuple[int, ...]]]] = {}
         self._fixed = fixed
         for frame in frames:
             parts = tuple(self._part(part, classes) for part in frame.parts)
             self._frames.setdefault(parts[0], []).append((frame, parts))
         #: Every word of a frame.
-        self.words = frozenset(word for entries in self._heads.values() for words, _ in entries for word in words)
+        self.words = frozenset(
+            word for by in self._heads.values() for entries in by.values() for words, _ in entries for word in words
+        )
 
     def _part(self, text: str, classes: Mapping[str, Sequence[str]]) -> int:
         """The number of a part, made known by its first words."""
@@ -61,7 +64,8 @@ class Frames:
         for option in text.split("|"):
             for said in classes[option[1:]] if option.startswith("@") else (option,):
                 words = tuple(self._fixed.get(word, word) for word in said.replace("_", " ").split())
-                self._heads.setdefault(words[0], []).append((words, number))
+                second = words[1] if len(words) > 1 else ""
+                self._heads.setdefault(words[0], {}).setdefault(second, []).append((words, number))
         return number
 
     def found(self, words: Sequence[str], begin: int, end: int) -> Iterator[FrameFound]:
@@ -77,13 +81,17 @@ class Frames:
     def _there(self, words: Sequence[str], begin: int, end: int) -> dict[int, list[tuple[int, int]]]:
         """Where each part stands."""
         there: dict[int, list[tuple[int, int]]] = {}
-        for place in range(begin, end):
-            word = words[place]
-            for head in _singulars(word):
-                for said, number in self._heads.get(head, ()):
-                    stop = place + len(said)
-                    if stop <= end and (len(said) == 1 or _same(said, words[place:stop])):
-                        there.setdefault(number, []).append((place, stop))
+        forms = [_singulars(words[place]) for place in range(begin, end)]
+        for place, heads in enumerate(forms):
+            seconds = ("", *forms[place + 1]) if place + 1 < len(forms) else ("",)
+            for head in heads:
+                by_second = self._heads.get(head, {})
+                for second in seconds if by_second else ():
+                    for said, number in by_second.get(second, ()):
+                        stop = place + len(said)
+                        rest = zip(said[2:], forms[place + 2 : stop], strict=False)
+                        if stop <= len(forms) and all(one in form for one, form in rest):
+                            there.setdefault(number, []).append((begin + place, begin + stop))
         return there
 
 
@@ -91,10 +99,6 @@ def _singulars(word: str) -> tuple[str, ...]:
     if len(word) > _SHORTEST_SINGULAR and word.endswith("s") and not word.endswith("ss"):
         return (word, word[:-1], word[:-2]) if word.endswith("es") else (word, word[:-1])
     return (word,)
-
-
-def _same(said: Sequence[str], words: Sequence[str]) -> bool:
-    return all(one in _singulars(other) for one, other in zip(said, words, strict=True))
 
 
 def _nearest(places: Sequence[Sequence[tuple[int, int]]]) -> list[tuple[int, int]] | None:

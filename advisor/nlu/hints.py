@@ -383,11 +383,15 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
             or _crossed(one.mark, clause, sense)
             or _labelled(one.mark, figure, clause, sense, injured)
         )
+        if one.why.startswith(f"{inputs.OFFSET}|"):
+            name = inputs.OFFSET
         question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
         if question is None or not _fits(question, figure):
             continue
-        if apart[id(one.mark)] and not figure.unit:
-            units = [each.mark.figure.unit for each in loose if apart[id(each.mark)] and each.mark.figure]
+        pair = [each.mark for each in loose if apart[id(each.mark)]] if apart[id(one.mark)] else []
+        pair = pair or (clause.marks if _crossed(one.mark, clause, sense) else [])
+        if not figure.unit:
+            units = [each.figure.unit for each in pair if each.figure]
             figure = replace(figure, unit=next(filter(None, units), ""))
         written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
         if question.id == inputs.OFFSET:

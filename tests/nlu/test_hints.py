@@ -133,3 +133,79 @@ def test_a_pressure_with_a_point_is_in_bar():
 def test_both_measures_of_an_old_unit_are_proposed_longer_first():
     (heard,) = hear_all(["old unit measures 100 by 130"])
     assert heard["proposed"]["answers"]["earlier-repairs"] == [{"unit-length": "130 mm", "unit-width": "100 mm"}]
+
+
+@pytest.mark.parametrize(
+    ("said", "gives", "never"),
+    [
+        ("pressure was 4 psi i mean 14", "found-pressure=14 psi", "found-pressure=4 psi"),
+        ("it had 4 psi, 14 not 4", "found-pressure=14 psi", "found-pressure=4 psi"),
+        ("found 12 psi, fourteen i mean", "found-pressure=14 psi", "found-pressure=12 psi"),
+        ("it was 8 psi, scrap that, 1", "found-pressure=1 psi", "found-pressure=8 psi"),
+    ],
+)
+def test_a_correction_is_what_is_proposed(said, gives, never):
+    ((outright, proposed),) = said_of([said])
+    assert gives in proposed
+    assert never not in outright | proposed
+
+
+@pytest.mark.parametrize(
+    "said", ["2.1 bar, was 0.3 bar when it came in", "it's at 2.1 bar now, was 0.3 bar when it came in"]
+)
+def test_what_it_came_in_with_is_found_and_the_lower_is_kept(said):
+    ((outright, proposed),) = said_of([said])
+    assert "found-pressure=0.3 bar" in proposed
+    assert "set-pressure=2.1 bar" in proposed
+    assert not any("pressure" in each for each in outright)
+
+
+def test_of_two_pressures_found_neither_is_lost():
+    ((outright, proposed),) = said_of(["found 30 psi, 12 psi"])
+    assert "found-pressure=12 to 30 psi" in proposed - outright
+
+
+def test_how_far_injuries_lie_apart_is_no_size():
+    (heard,) = hear_all(["holes are 14 inches apart along the tread and 2 across"])
+    apart = {name: written for name, written in heard["proposed"]["answers"].items() if name.startswith("apart")}
+    assert apart == {"apart-along": "14 in", "apart-across": "2 in"}
+    assert not any("injury-size" in each for each in (*heard["injuries"], *heard["proposed"]["injuries"]))
+
+
+def test_a_place_on_the_tread_makes_no_figure_a_depth():
+    (heard,) = hear_all(["two holes, first one dead center of the tread 4mm, second one in the edge of the tread 6mm"])
+    assert "tread-depth" not in heard["answers"] | heard["proposed"]["answers"]
+    assert [each.get("injury-size") for each in heard["proposed"]["injuries"]] == ["4 mm", "6 mm"]
+
+
+@pytest.mark.parametrize(
+    ("said", "gives"),
+    [
+        ("chord is showing", "exposed-cord=present"),
+        ("bubble on the sidewalk", "bulge=present"),
+        ("beat is torn", "bead-damage=present"),
+        ("shoulda had 35", "set-pressure=35 psi"),
+    ],
+)
+def test_what_dictation_writes_is_set_right_beside_a_word_that_tells(said, gives):
+    ((outright, proposed),) = said_of([said])
+    assert gives in outright | proposed
+
+
+@pytest.mark.parametrize("said", ["parked on the sidewalk", "struck a chord", "beat that", "got it in the mail"])
+def test_what_stands_alone_is_left_as_dictated(said):
+    ((outright, proposed),) = said_of([said])
+    assert not outright | proposed
+
+
+@pytest.mark.parametrize("said", ["hole is 1 1/8 mm", "hole is 3/7 mm", "tread 1 1/8 mm", "hole 2 5/9"])
+def test_an_odd_fraction_is_asked_back(said):
+    (heard,) = hear_all([said])
+    assert heard["asks_back"] or heard["not_understood"]
+    assert not any("injury-size" in each for each in heard["injuries"])
+
+
+@pytest.mark.parametrize("said", ["previous repair isn't leaking", "tube isn't leaking", "belts not damaged"])
+def test_what_is_denied_of_a_part_denies_no_part(said):
+    ((outright, proposed),) = said_of([said])
+    assert not {"earlier-repairs=no", "tube=tubeless", "findings=none"} & (outright | proposed)
