@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tempfile
 from functools import lru_cache
 from pathlib import Path
@@ -9,6 +10,8 @@ from random import Random
 
 import pytest
 
+from advisor.loader.ruleset_loader import load_rule_set
+from advisor.tools.diff.ruleset_diff import compare
 from tests.tools.file_mutants import CASE, HEADING, SILENT, Fault, Telling, faults
 from tests.whole_rules import whole_copy
 
@@ -16,14 +19,19 @@ from tests.whole_rules import whole_copy
 SAMPLE = 5
 
 
-@lru_cache(maxsize=1)
-def telling() -> Telling:
-    return Telling(whole_copy(Path(tempfile.mkdtemp()) / "us-road"))
+@lru_cache(maxsize=2)
+def telling(name: str = "us-road") -> Telling:
+    return Telling(whole_copy(Path(tempfile.mkdtemp()) / name, name))
 
 
 @lru_cache(maxsize=1)
 def sample() -> list[Fault]:
     return Random(20).sample([fault for fault in faults(telling().folder) if fault.decides], SAMPLE)
+
+
+def _fault(ending: str, of: Telling) -> Fault:
+    """The fault of a rule set whose name ends so."""
+    return next(each for each in faults(of.folder) if each.name.endswith(ending))
 
 
 @pytest.mark.parametrize("number", range(SAMPLE))
@@ -46,7 +54,42 @@ def test_a_slip_is_told(number: int) -> None:
     ],
 )
 def test_a_slip_that_is_hard_to_show_is_told(name: str, told: str) -> None:
-    assert telling().tells(next(each for each in faults(telling().folder) if each.name.endswith(name))) == told
+    assert telling().tells(_fault(name, telling())) == told
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        # something as grave beside it has the ending, and what this one brings the method
+        "injury-zone/rulings/4/when/zone/one-of: sidewall dropped",
+        # a ruling is open for want of a question that is asked otherwise, or no longer asked
+        "parts/tyre/nodes/vehicle: past the next",
+        "parts/tyre/nodes/trailer-weight: optional taken away",
+    ],
+)
+def test_a_slip_beside_something_as_grave_or_left_out_is_told(name: str) -> None:
+    uk = telling("uk-road")
+    assert uk.tells(_fault(name, uk)) == CASE
+
+
+def test_a_question_that_must_be_answered_now_is_shown_where_its_part_hangs_on_it() -> None:
+    """Shown by a region strewn round those that differ: where a repair is there, and all the rest of it told."""
+    de = telling("de-road")
+    assert (
+        de.tells(next(each for each in faults(de.folder) if each.name.endswith("repair-kind: optional taken away")))
+        == CASE
+    )
+
+
+def test_a_question_no_longer_asked_that_a_value_of_others_reads_is_not_told_for_certain() -> None:
+    """The zone is worked out by the print too, which stands in another group of answers."""
+    uk = telling("uk-road")
+    fault = next(
+        each for each in faults(uk.folder) if each.name.endswith("parts/tyre/nodes/wheel-position: past the next")
+    )
+    uk.files.edit = uk.folder / fault.file, json.dumps(fault.content)
+    comparison = compare(uk.rules, load_rule_set(uk.folder, uk.files), like=uk.space)
+    assert "question sidewall" in comparison.open or any(c.about == "question sidewall" for c in comparison.changes)
 
 
 def test_the_table_can_find_a_silent_one(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,7 +8,7 @@ there is none, that is a proof: no case comes out otherwise by it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import islice, zip_longest
+from itertools import cycle, islice, zip_longest
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -20,15 +20,16 @@ from advisor.loader.renamed import asked_as_in, asked_as_inputs
 from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice, Choices, Readings
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import RuleSet, Verdict
+from advisor.model.ruleset import Node, RuleSet, Verdict
 from advisor.tools.case_writer import answer_text
 from advisor.tools.diff.entries import DECIDES, RENAMED, EntryDifference, differing_entries
 from advisor.tools.diff.limit_use import Unshown, changed_limits, unshown
 from advisor.tools.diff.regions import Region, has_more, regions_of, states_of, unmasked, without_doubt
+from advisor.tools.diff.strewn import is_read_beside, strewn_regions
 from advisor.tools.diff.subjects import Manner, Sides, Subject
 from advisor.tools.verify.case_space import Space, paired
 from advisor.tools.verify.effects import Effect
-from advisor.tools.verify.partitions import case_with
+from advisor.tools.verify.partitions import State, case_with
 from advisor.tools.verify.workbench import Bench
 
 #: So many of a subject's differing regions are judged; what has more is named.
@@ -103,6 +104,7 @@ class _Comparing:
         self.before.renew()  # the other's quiet case may have added states
         self.found: dict[str, dict[tuple[str, str, str], RuleChange]] = {kind: {} for kind in KINDS}
         self.open: dict[str, None] = {}
+        self.unsure: list[tuple[Subject, list[Region]]] = []
         self.entries = tuple(differing_entries(old, new))
         self.renamed = {entry.gone[0]: entry.path[-1] for entry in self.entries if entry.heading == RENAMED}
 
@@ -150,6 +152,16 @@ class _Comparing:
         for change in (*self._bare_cases(), *self._typed_words()):
             self._keep(OUTCOME, change)
             yield
+        for subject, regions in self.unsure:
+            tried = strewn_regions(regions, subject.asked, self.before)
+            orders = cycle((self.benches, self.benches[::-1]))
+            if not any(
+                self._judge(each, subject, order) == OUTCOME for each, order in zip(tried, orders, strict=False)
+            ):
+                optional = any(node.optional for node in self._asking(subject.asked))
+                if optional and is_read_beside(subject.asked, self.before):
+                    self.open[subject.about] = None
+            yield
 
     def _look_at(self, subject: Subject) -> None:
         """Judges the regions that differ; for each manner of differing that no case shows, looks for one."""
@@ -168,6 +180,15 @@ class _Comparing:
         for manner in differing:
             if manner not in shown:
                 self._search(subject, manner)
+        outcomes = {change.about for change in self.found[OUTCOME].values()}
+        if differing and subject.about not in outcomes and (subject.asked or subject.about in self.open):
+            self.unsure.append((subject, [region for regions in differing.values() for region in regions]))
+
+    def _asking(self, question: str) -> Iterator[Node]:
+        """The nodes of both rule sets that ask a question."""
+        return (
+            node for bench in self.benches for node in bench.rules.nodes.values() if question and node.asks == question
+        )
 
     @property
     def benches(self) -> tuple[Bench, Bench]:
@@ -212,8 +233,8 @@ class _Comparing:
         if states is None:
             return ""
         case = order[1].completed(order[0].case(states))
-        if subject.asked:
-            case = _without(case, subject.asked)
+        for name in (*self._left_out(region, states), *filter(None, [subject.asked])):
+            case = _without(case, name)
         first, second = self.before.judged(case), self.after.judged(case)
         kind, before, after = _otherwise(first, self._called_as_before(second), subject.asked)
         if kind:
@@ -222,6 +243,11 @@ class _Comparing:
             names = (*subject.names, *(before.split(", ") if kind == CAUTIONS and before else ()))
             self._keep(kind, RuleChange(subject.about, names, before, after, way, 1, case, example))
         return kind
+
+    def _left_out(self, region: Region, states: Iterable[State]) -> frozenset[str]:
+        """The questions that a region leaves out, the quiet case's own among them, but for those that a state needs."""
+        silent = (self.before.space.states(number)[place].silent for number, place in region.items())
+        return frozenset[str]().union(*silent) - {where[2] for state in states for where in state.context}
 
     def _called_as_before(self, judgement: Judgement) -> Judgement:
         """The judgement with what was renamed under its old name."""

@@ -7,6 +7,7 @@ the same on both sides is passed over: the same conditions, whose tests come out
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import partial
 from typing import Any, NamedTuple
 
 from msgspec import Struct
@@ -71,7 +72,8 @@ class Sides:
                 effect = one or two
                 assert effect is not None
                 about, names = self._called(name, effect, one, two)
-                yield Subject(about, names, together(sides, Counts()), self._outweighed)
+                searches = partial(self._outweighed, self._outranked((one, two)))
+                yield Subject(about, names, together(sides, Counts()), searches)
 
     def _told_alike(self, one: Effect | None, two: Effect | None) -> bool:
         """Whether all that a ruling brings is brought on the other side too, by whichever ruling of that node."""
@@ -83,9 +85,20 @@ class Sides:
                 return False
             there = [one for ruling in nodes[1].rulings for one in _each(ruling, other.rules)]
             ways = nodes if bench is self.before else nodes[::-1]
-            if not (self._same_way(*ways) and all(one in there for one in _each(effect.ruling, bench.rules))):
+            if not (
+                self._same_way(*ways)
+                and self._left_out_alike(effect.ruling)
+                and all(one in there for one in _each(effect.ruling, bench.rules))
+            ):
                 return False
         return True
+
+    def _left_out_alike(self, ruling: Ruling) -> bool:
+        """Whether the same questions that leave a ruling open may be left out on both sides, on the same way."""
+        left_out = [bench.effects.may_be_left_out(ruling) for bench in self.benches]
+        return [(n.id, n.optional) for n in left_out[0]] == [(n.id, n.optional) for n in left_out[1]] and all(
+            self._same_way(one, two) and self._same_unless(one, two) for one, two in zip(*left_out, strict=True)
+        )
 
     def _counting(self, effect: Effect | None, bench: Bench) -> Local[Counts] | None:
         if effect is None:
@@ -175,8 +188,33 @@ class Sides:
             )
         return self._alike[condition]
 
-    def _outweighed(self, manner: tuple[Counts, Counts]) -> list[Search]:
-        """A graver verdict shows where nothing else is as grave; a restriction, a caution where nothing else has it."""
+    def _outranked(self, sides: tuple[Effect | None, Effect | None]) -> Callable[[Counts, Effect, Brings], bool]:
+        """Whether something as grave as what an effect brings is said in its place: it comes first, by no other method.
+
+        So the engine has it: a certain reason before a doubtful one, then by the order of the graph.
+        """
+        places: dict[str, int] = {}
+        ranks = {name: each.rank for bench in self.benches for name, each in bench.rules.methods.items()}
+        methods = {name: each.method for bench in self.benches for name, each in bench.rules.endings.items()}
+        for bench in self.benches:
+            for effect in bench.effects.every:
+                places.setdefault(effect.id, bench.judge.place(bench.rules.nodes[effect.node], effect.ruling))
+        own = places[next(each.id for each in sides if each is not None)]
+
+        def outranked(counts: Counts, other: Effect, brings: Brings) -> bool:
+            if self._named(brings.ending) == counts.brings.ending:
+                return True
+            first = (not brings.certain, places[other.id]) <= (not counts.brings.certain, own)
+            by_method = ranks.get(counts.method, -1) > ranks.get(methods.get(brings.ending, ""), -1)
+            return first and not by_method
+
+        return outranked
+
+    def _outweighed(
+        self, outranked: Callable[[Counts, Effect, Brings], bool], manner: tuple[Counts, Counts]
+    ) -> list[Search]:
+        """A graver verdict shows where nothing else is as grave, or is told before it; a restriction, a caution where
+        nothing else has it."""
         one, two = manner
         found: list[Search] = []
         first, second = (-1 if each.brings.verdict is None else int(each.brings.verdict) for each in manner)
@@ -184,6 +222,13 @@ class Sides:
         most = max(first, second)
         if first != second:
             found.append(Search(lesser, lambda effect, brings: brings.verdict is not None and brings.verdict >= most))
+            graver = max(manner, key=lambda counts: -1 if counts.brings.verdict is None else int(counts.brings.verdict))
+
+            def outweighs(effect: Effect, brings: Brings) -> bool:
+                verdict = -1 if brings.verdict is None else int(brings.verdict)
+                return verdict > most or (verdict == most and outranked(graver, effect, brings))
+
+            found.append(Search(lesser, outweighs))
         elif (one.brings.ending, one.method) != (two.brings.ending, two.method):
             found.append(Search(lesser, lambda effect, brings: brings.verdict is not None and brings.verdict > most))
         for bench, lacking, having in ((self.before, one, two), (self.after, two, one)):

@@ -85,7 +85,7 @@ class Effects:
 
     def _of_ruling(self, ruling: Ruling) -> Effect:
         met, seen = self.ways.met(ruling.node), self.tests.seen(ruling.when)
-        left_out = self._may_be_left_out(ruling)
+        left_out = self.may_be_left_out(ruling)
         tests = [(node.asks, self.asked(node)) for node in left_out]
         conditions = (ruling.when, *self.ways.conditions(ruling.node), *chain(*map(self.deciding, left_out)))
 
@@ -105,7 +105,7 @@ class Effects:
             ruling.id, ruling.node, ruling, Local(self.tests.kinds(conditions, marks), brings, needs, NOTHING)
         )
 
-    def _may_be_left_out(self, ruling: Ruling) -> list[Node]:
+    def may_be_left_out(self, ruling: Ruling) -> list[Node]:
         """Where a question is asked that a case may go on without, though that leaves the ruling's condition open."""
         if not ruling.ending or ruling.in_doubt == "same":
             return []
