@@ -661,9 +661,15 @@ def next_step(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
     return _said("next", blocks, _deciding(state))
 
 
+def _of_another_vehicle(state: AskedCase, read: ReadQuestion) -> bool:
+    """Whether a question names a vehicle that the case is not of."""
+    named = any(each.subject.question == inputs.VEHICLE for each in read.subjects)
+    return named and not {*str(state.case.get("tire", (inputs.VEHICLE, TIRE))).split("-")} & {*read.words}
+
+
 def verdict_now(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Whether it can be repaired: the verdict, and what brings it; none where a figure is supposed."""
-    if any(word[:1].isdigit() for word in read.words):
+    if any(word[:1].isdigit() for word in read.words) or _of_another_vehicle(state, read):
         return None
     if subject is not None and subject.as_if:
         return _as_if("may", subject, state)
