@@ -140,7 +140,7 @@ def test_a_rule_set_adds_an_answer_of_its_own(tmp_path, capsys):
     ["can a truck tire be repaired", "can i repair it with the tire still hot", "is it any good with the belt gone"],
 )
 def test_the_verdict_on_this_tire_answers_no_question_that_names_something_else(question):
-    of_case = CASES["repair"]
+    of_case = case("us-road", "car-nail")
     found = told(us_judge(), of_case, us_judge().judge(of_case), question, asks=True)
     assert found.intent != "verdict"
 
