@@ -94,8 +94,6 @@ _WITH_FIGURE = re.compile(
     r"\d[\d./]*(?: \d+/\d+)?\s*(?:mm|cm|inch(?:es)?|in|\"|deg(?:rees?)?|32nds?|psi|bar|kpa)\b.*)",
     re.I,
 )
-#: A pressure is held against no figure by itself, so what it would bring is told.
-_PRESSURE = re.compile(r"psi|bar|kpa", re.I)
 #: A what-if that stands last, behind another question; what it did, as what it does.
 _LAST_CLAUSE = re.compile(r"[?.;!]\s*((?:what )?if .+)$", re.I)
 _DID = re.compile(r"\b(it|they) did (\w+)", re.I)
@@ -176,7 +174,7 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         else None
     )
     last = reader_of(state.judge).subjects.get(before.subject) if before and not read.strange else None
-    if any(word[:1].isdigit() for word in read.words) and (with_figure := _WITH_FIGURE.search(read.text)):
+    if _with_digits(read) and (with_figure := _WITH_FIGURE.search(read.text)):
         supposed = replace(read, text=f"what if {with_figure[1]}")
         tried += [
             (fit + 1, partial(_what_if, state, supposed)) for fit in _fits(read, ("verdict", "may", "how-much"))[:1]
@@ -184,15 +182,9 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     if _LAST_CLAUSE.search(read.text):
         tried.append((_LAST_WORD, partial(_of_kind, "what-if", None, state, read, None)))
     for name, fit in read.kinds:
-        if name == "what-is" and any(read.kind(other) for other in _NO_TERM):
-            continue  # a term does not answer what another figure or answer brings
-        if name == "law" and read.kind("write-down"):
-            continue  # what has to be written down says itself where the law binds
-        if name in _NOT_BEHIND and read.words[:1] and read.words[0] in _NOT_BEHIND[name]:
+        if _is_not_of(read, name):
             continue
-        if name == "how-to" and _HOW_MUCH.match(read.text):
-            fit -= _LAW_FIRST
-        first = _LAW_FIRST if name == "law" and not read.kind("how-much") else 0
+        first = _first(read, name)
         here = own if name in ANSWERS_BY_KIND or name in BASES_BY_KIND else []
         for place, each in enumerate(here):
             thin = 2 if name == "why" and not (each.subject.as_if or each.subject.question) else 0
@@ -204,13 +196,40 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
             tried.append((fit + first, partial(_of_kind, name, subject, state, read, whose)))
         if last is not None and name in _FROM_BEFORE:
             tried.append((fit - (1 if here else 0.1), partial(_of_kind, name, last, state, read, whose)))
-    if read.kind("what-if") and any(word[:1].isdigit() for word in read.words):
+    if read.kind("what-if") and _with_digits(read):
         tried += [(0, partial(_of_kind, "how-much", each.subject, state, read, None)) for each in read.subjects]
     if before is not None and _FOLLOWS.fullmatch(read.text):
         tried.append((_FOLLOW_UP, partial(_followed, named, state, read, before)))
     if read.asks and len(read.strange) <= _FEW_STRANGE and (not read.kind("what-if") or read.kind("matters")):
         tried += [(0, partial(_of_kind, "about", each.subject, state, read, None)) for each in own]
     return _fitting(read, state, sorted(tried, key=lambda pair: -pair[0]), named)
+
+
+def _is_not_of(read: ReadQuestion, name: str) -> bool:
+    """Whether the wording of a kind is there and the question is of another all the same.
+
+    A term does not answer what another figure or answer brings; what is to be written down says itself where law binds.
+    """
+    return (
+        (name == "what-is" and any(read.kind(other) for other in _NO_TERM))
+        or (name == "law" and read.kind("write-down") > 0)
+        or any(word in _NOT_BEHIND.get(name, ()) for word in read.words[:1])
+    )
+
+
+def _first(read: ReadQuestion, name: str) -> int:
+    """How far ahead of its wording's fit a kind goes, or behind it."""
+    if name == "law" and not read.kind("how-much"):
+        return _LAW_FIRST
+    if name == "how-to" and _HOW_MUCH.match(read.text):
+        return -_LAW_FIRST
+    if name == "what-if" and _with_digits(read) and _WHAT_IF.fullmatch(read.text):
+        return _LAST_WORD
+    return 0
+
+
+def _with_digits(read: ReadQuestion) -> bool:
+    return any(word[:1].isdigit() for word in read.words)
 
 
 def _fitting(

@@ -260,7 +260,7 @@ class Consultation:
         What it may have told stays among the notes and first on the card, until it is typed anew.
         """
         before, put = self._state, self.ask
-        said = self._answered(text)
+        said = self._come_of(text)
         refused = said and all(message.kind == "complaint" for message in said) and self._state == before
         if not refused:
             self._state = self._state.noting(*typed_anew(before.notes, text)) if before.notes else self._state
@@ -270,7 +270,7 @@ class Consultation:
                 return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
         return said
 
-    def _answered(self, text: str) -> list[Message]:
+    def _come_of(self, text: str) -> list[Message]:
         """What comes of a typed answer, nothing of it noted."""
         ask = self.ask
         if self.pending is not None:

@@ -253,6 +253,18 @@ def _split(found: Iterable[tuple[Block, str, Basis]]) -> tuple[list[Said], Bases
 # Kinds of question: each from where the case stands, what it is about and the question as read
 
 
+def _status_where(answer: ReadyAnswer, state: AskedCase) -> str:
+    """How things stand; where the answer is about something that may be otherwise here, how they would with it."""
+    subject = state.judge.rules.subjects.get(answer.about[0].split("/")[0]) if answer.about else None
+    if subject is None or not subject.as_if:
+        return _status(state)
+    return _where_so(subject, state.judge.judge(_with(state, subject.as_if.items())), state)
+
+
+def _where_so(subject: AskedSubject, then: Judgement, state: AskedCase) -> str:
+    return f"{_capital(_name(subject, state))}, with all else as it is: {_outcome(then, state)}"
+
+
 def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
     """A ready text, and the rules' own texts that it names."""
     own: list[tuple[Block, str, Basis]] = []
@@ -269,7 +281,7 @@ def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
         *list(_step_blocks(answer.steps, state))[:MOST_WITH_TEXT],
     )
     blocks, bases = _split((*own, *more))
-    status = [_status(state)] if answer.verdict else []
+    status = [_status_where(answer, state)] if answer.verdict else []
     first = status if not own and state.now.verdict is not Verdict.REPAIR else []
     return _said(answer.id, [*first, *blocks, *(status if not first else [])], bases)
 
@@ -533,14 +545,13 @@ def _outcome(now: Judgement, state: AskedCase) -> str:
 
 def _as_if(intent: str, subject: AskedSubject, state: AskedCase) -> Message | None:
     then = state.judge.judge(_with(state, subject.as_if.items()))
-    name = _name(subject, state)
     same = (then.verdict, then.ending, then.restrictions) == (
         state.now.verdict,
         state.now.ending,
         state.now.restrictions,
     )
     first = "No difference. " if same and intent != "may" else ""
-    blocks: list[Said] = [f"{first}{_capital(name)}, with all else as it is: {_outcome(then, state)}"]
+    blocks: list[Said] = [f"{first}{_where_so(subject, then, state)}"]
     hold = {reason.ruling for reason in then.reasons}
     told, bases = _split(_reason_blocks([r for r in _reasons_on(subject, state) if r.ruling in hold], state))
     cautions, more = _split(_caution_blocks(subject.cautions[:2], state))
@@ -650,9 +661,15 @@ def next_step(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
     return _said("next", blocks, _deciding(state))
 
 
+def _of_another_vehicle(state: AskedCase, read: ReadQuestion) -> bool:
+    """Whether a question names a vehicle that the case is not of."""
+    named = any(each.subject.question == inputs.VEHICLE for each in read.subjects)
+    return named and not {*str(state.case.get("tire", (inputs.VEHICLE, TIRE))).split("-")} & {*read.words}
+
+
 def verdict_now(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Whether it can be repaired: the verdict, and what brings it; none where a figure is supposed."""
-    if any(word[:1].isdigit() for word in read.words):
+    if any(word[:1].isdigit() for word in read.words) or _of_another_vehicle(state, read):
         return None
     if subject is not None and subject.as_if:
         return _as_if("may", subject, state)

@@ -283,7 +283,9 @@ EVERYDAY = frozenset(
 def question_words(text: str) -> list[str]:
     """The words of a text in lower case, contractions written out; a question mark is one too."""
     found = list[str]()
-    plain_text = _THIRTY_SECONDS.sub(r"\1 32nds", text.casefold().replace("’", "'").replace("`", "'").replace("-", " "))
+    plain_text = _THIRTY_SECONDS.sub(
+        r"\1 thirtysecond", text.casefold().replace("’", "'").replace("`", "'").replace("-", " ")
+    )
     for word in _WORD.findall(plain_text):
         plain = _WRITTEN_OUT.get(word)
         if plain is None:

@@ -13,15 +13,15 @@ from advisor.wording.blocks import Block
 from advisor.wording.messages import Message
 from advisor.wording.verdict_card import sources_in_words
 
-#: A text answers where it has that share of what the question tells, by weight, and at least so many of its words.
-LEAST_SHARE, LEAST_WORDS = 0.75, 3
+#: A text answers where it has that share of what the question tells, by weight, and more than so many of its words.
+LEAST_SHARE, LEAST_WORDS = 0.75, 2
 
 
 def nearest_text(read: ReadQuestion, state: AskedCase) -> Message | None:
     """The one text of the rules that has nearly all that a question tells of; None where none has."""
     told = {word for word in read.words if word not in EVERYDAY}
     rules = state.judge.rules
-    if len(told) < LEAST_WORDS:
+    if len(told) <= LEAST_WORDS:
         return None
     texts = list(_texts(rules))
     stems = [set(map(stem, question_words(text))) for _, text, _ in texts]
@@ -29,7 +29,7 @@ def nearest_text(read: ReadQuestion, state: AskedCase) -> Message | None:
     whole = sum(weight.values())
     best = max(range(len(texts)), key=lambda place: sum(weight[word] for word in told & stems[place]))
     shared = told & stems[best]
-    if len(shared) < LEAST_WORDS or sum(weight[word] for word in shared) < LEAST_SHARE * whole:
+    if len(shared) <= LEAST_WORDS or sum(weight[word] for word in shared) < LEAST_SHARE * whole:
         return None
     name, text, basis = texts[best]
     says = state.filled(text)

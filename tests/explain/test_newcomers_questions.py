@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from advisor.cli import main
+from advisor.console.session_lines import message_lines
 from advisor.dialogue.intents import told
 from advisor.engine.evaluator import Judge
 from advisor.loader.case_file import read_case, split_cases
@@ -132,3 +133,30 @@ def test_a_rule_set_adds_an_answer_of_its_own(tmp_path, capsys):
     path = str(TABLES / "question_cases" / "car-nail.yaml")
     assert main(["ask", path, "who sweeps the shop?", "--rules", str(folder)]) == 0
     assert "The youngest." in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "question",
+    ["can a truck tire be repaired", "can i repair it with the tire still hot", "is it any good with the belt gone"],
+)
+def test_the_verdict_on_this_tire_answers_no_question_that_names_something_else(question):
+    of_case = case("us-road", "car-nail")
+    found = told(us_judge(), of_case, us_judge().judge(of_case), question, asks=True)
+    assert found.intent != "verdict"
+
+
+def test_a_figure_that_is_asked_about_never_stands_without_a_verdict_that_is_worse():
+    of_case = case("us-road", "pickup-flat")
+    found = told(us_judge(), of_case, us_judge().judge(of_case), "is a 4 mm hole too big")
+    assert "SCRAP" in " ".join(message_lines(found))
+
+
+def test_a_figure_said_to_be_more_is_not_held_against_the_limit_as_it_stands():
+    of_case = CASES["repair"]
+    found = told(us_judge(), of_case, us_judge().judge(of_case), "what happens if it's over 25 degrees", asks=True)
+    assert not any("passes." in text and "25 degrees" in text for text in found.texts)
+
+
+def test_a_ready_answer_about_another_place_ends_with_how_the_tire_would_stand_there():
+    row = {"rules": "us-road", "case": "car-nail", "after": "", "question": "is a hole in the sidewall ok"}
+    assert ask(row).texts[-1].startswith("An injury in the sidewall, with all else as it is: SCRAP")
