@@ -53,6 +53,7 @@ def change_answer(consultation: Consultation, what: str) -> list[Message]:
         says = (f"change {numbers[key]}: {name}" for key, name in consultation.listed if key in found)
         return [Message("complaint", ("Several answers bear that name. Type change and the number of one.", *says))]
     if what.strip():
+        consultation.lose(f"change {what}")
         lines = [f'"{shown(what, 60)}" is none of the answers given, and nothing that was left out.']
     else:
         lines = ["Which one? Type change and its number."]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from typing import Any
 
 from msgspec.structs import replace
@@ -290,9 +290,20 @@ def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]
     if not given:
         open_ones = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
         says = f"Nothing was said outright, so nothing counts. Still open: {open_ones}."
-        altered = (one.key for one in pending.proposed if one.hedge.startswith(ALTERED))
-        return _asked_again(view, state, altered, (says,))
-    return take_several(view, state, given)
+        altered = [one.key for one in pending.proposed if one.hedge.startswith(ALTERED)]
+        return _asked_again(view, state, (*altered, *_not_taken(pending, ())), (says,))
+    state, said = take_several(view, state, given)
+    asked = [key for key in _not_taken(pending, dict(given)) if state.case.get(rules.over_of(key[0]), key) is not None]
+    if not asked or state.saved.asking is not None:
+        return state, said
+    state, more = _asked_again(view, state, asked, ())
+    return state, [*said, *(message for message in more if message.blocks)]
+
+
+def _not_taken(pending: Pending, given: Container[Key]) -> list[Key]:
+    """What a sentence speaks of and was asked back, with nothing of it taken or proposed."""
+    held = {one.key for one in (*pending.answers, *pending.proposed)}
+    return [ask.key for ask in pending.heard.asks_back if ask.key not in held and ask.key not in given]
 
 
 def _opened(view: View, proposed: Iterable[Understood], given: Iterable[tuple[Key, Answer]]) -> list[Key]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from msgspec.structs import replace
 
+from advisor.dialogue.not_counted import noted_only
 from advisor.dialogue.session import Consultation
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
@@ -30,6 +31,9 @@ PLACE = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET)
 _LONGEST_NAME = 120
 _LONGEST_NOTE = 500
 _ASIDE = re.compile(r"(note|casing|technician|plate)\s*:?\s+(\S.*)", re.IGNORECASE | re.DOTALL)
+
+
+NOTE_IS_NO_ANSWER = "A note does not count, and the card says so. If that is so on this tire, say it without note."
 
 
 class Recorder(Protocol):
@@ -147,12 +151,24 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
         technician = shown(" ".join(words.split()), _LONGEST_NAME)
         consultation.become(replace(consultation.state, technician=technician))
     if field == "note":
-        consultation.become(consultation.state.noting(" ".join(words.split())[:_LONGEST_NOTE]))
-        return [Message("noted", (f"note: {shown(words, 200)}",))]
+        note = " ".join(words.split())[:_LONGEST_NOTE]
+        lines = (f"note: {shown(words, 200)}", *note_beside(consultation, note))
+        if len(lines) == 1:
+            consultation.become(consultation.state.noting(note))
+        return [Message("noted", lines)]
     said = _notes(recorder.add(field, words)) if recorder is not None else []
     if field == "casing" and recorder is not None:
         said += look_up(recorder, consultation, recorder.casing)
     return [Message("noted", (f"{field}: {shown(words, 200)}",)), *said]
+
+
+def note_beside(consultation: Consultation, note: str) -> tuple[str, ...]:
+    """That a note does not count, where it tells something of the tire: it stands on the card then."""
+    kept = noted_only(consultation.listener.hear(note, consultation.case), note)
+    if kept == note:
+        return ()
+    consultation.become(consultation.state.noting(kept))
+    return (NOTE_IS_NO_ANSWER,)
 
 
 def take_up(

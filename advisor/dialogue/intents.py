@@ -39,7 +39,7 @@ from advisor.explain.why import STEP, explain_word, why_step
 from advisor.loader.answer_codec import read_typed
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
-from advisor.model.case import TIRE, Answer, Case, Choices, Key
+from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import RuleSet, Verdict, leaves
 from advisor.wording.blocks import Block, Said
@@ -537,14 +537,26 @@ IF_SO = "A question counts for nothing. If that is so on this tire, say it as a 
 
 
 def _names_a_finding(consultation: Consultation, text: str) -> bool:
-    """Whether a question names something that could be found, and that was not told to be there."""
-    case, questions = consultation.case, consultation.judge.rules.questions
-    for subject in reader_of(consultation.judge).read(text).subjects:
-        for name, choice in subject.subject.as_if.items():
-            if questions[name].kind == "choices":
-                told = [each.get(name) for each in ((case.answers, *case.injuries))]
-                if not any(isinstance(each, Choices) and choice in each.present for each in told):
-                    return True
+    """Whether a question names something bad that could be found, and that was not told to be there."""
+    case, rules = consultation.case, consultation.judge.rules
+    named = [
+        each for found in reader_of(consultation.judge).read(text).subjects for each in found.subject.as_if.items()
+    ]
+    heard = consultation.listener.hear(text.replace("?", ""), case, facts=False)
+    named += [
+        (one.key[0], choice)
+        for one in (*heard.understood, *heard.proposed)
+        for choice in (one.answer.present if isinstance(one.answer, Choices) else [str(one.answer)])
+    ]
+    for name, choice in named:
+        question = rules.questions[name]
+        told = [each.get(name) for each in (case.answers, *case.injuries)]
+        if question.kind == "choices" and not any(
+            isinstance(each, Choices) and choice in each.present for each in told
+        ):
+            return True
+        if choice == "yes" and question.worse_order[-1:] == ("yes",) and Choice("yes") not in told:
+            return True
     return False
 
 

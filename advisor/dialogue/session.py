@@ -263,12 +263,22 @@ class Consultation:
         said = self._come_of(text)
         refused = said and all(message.kind == "complaint" for message in said) and self._state == before
         if not refused:
-            self._state = self._state.noting(*typed_anew(before.notes, text)) if before.notes else self._state
-        elif before.pending is None and tells_something(text):
-            self._state = before.noting(f"{NOT_COUNTED}{shown(text, LONGEST_KEPT)}")
-            if put is None:
-                return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
+            self.understood(text)
+        elif before.pending is None and self.lose(text) and put is None:
+            return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
         return said
+
+    def understood(self, text: str) -> None:
+        """Ends the note of the line before where this one, which was understood, is the same typed anew."""
+        if self.notes:
+            self._state = self._state.noting(*typed_anew(self.notes, text))
+
+    def lose(self, text: str) -> bool:
+        """Keeps a line that was not understood among the notes, where it may have told something."""
+        told = tells_something(text, self.ask is None)
+        if told:
+            self._state = self._state.noting(f"{NOT_COUNTED}{shown(text, LONGEST_KEPT)}")
+        return told
 
     def _come_of(self, text: str) -> list[Message]:
         """What comes of a typed answer, nothing of it noted."""
@@ -404,7 +414,8 @@ class Consultation:
         if ask.question.kind != "text" or not unread_words(self.judge.rules.input_of(ask.key[0]), text):
             return False
         heard = self.listener.hear(text, self.case, ask.key)
-        return any(one.key != ask.key for one in heard.understood)
+        told = [one.key for one in (*heard.understood, *heard.proposed)] + [one.key for one in heard.asks_back]
+        return any(key != ask.key for key in told)
 
     def _better_left_out(self, ask: Ask) -> bool:
         """Whether "can't tell" says no more than leaving it out: nothing rests on it, or others can settle it."""

@@ -81,6 +81,13 @@ def help_blocks() -> tuple[Said, ...]:
 
 def say(consultation: Consultation, text: str) -> list[Message]:
     """What comes of a typed line: a command carried out, or an answer taken."""
+    messages = _come_of(consultation, text)
+    if not all(message.kind == "complaint" for message in messages):
+        consultation.understood(text)
+    return messages
+
+
+def _come_of(consultation: Consultation, text: str) -> list[Message]:
     word = plain(text)
     command = _COMMANDS.get(word.rstrip("?").rstrip() or word)
     if command is not None:

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
+from advisor.dialogue.event_sink import note_beside
 from advisor.dialogue.session import WAITS, Consultation
 from advisor.dialogue.work_fields import take_over
 from advisor.dialogue.work_steps import (
@@ -100,6 +101,7 @@ def _of_what(consultation: Consultation, name: str, text: str) -> list[Message]:
     names = [field.id.replace("-", " ") for field in planned.step.fields if field.kind == "length"] if planned else []
     ways = [f"{each} {said}" for each in names]
     ways.append(f"found {said} ({consultation.judge.rules.questions[name].name} as it is now)")
+    consultation.lose(said)
     return [Message("complaint", (f"{said} of what? Type: {', or '.join(ways)}.",))]
 
 
@@ -198,7 +200,7 @@ def _note(consultation: Consultation, text: str) -> list[Message]:
     if len(text) > _LONGEST_NOTE:
         return [Message("complaint", (f"{len(text)} characters; a note has at most {_LONGEST_NOTE}.",))]
     note_work(consultation, words, step_in_hand(consultation))
-    return [Message("noted", (words,))]
+    return [Message("noted", (words, *note_beside(consultation, words)))]
 
 
 def _found(consultation: Consultation, text: str) -> list[Message]:

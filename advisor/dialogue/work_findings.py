@@ -124,6 +124,7 @@ def found(consultation: Consultation, text: str, injury: int) -> list[Message]:
         return list(_take(consultation, several))
     read = _read(consultation, text, injury) or _sized(consultation, text, injury) or _heard(consultation, text, injury)
     if read is None:
+        consultation.lose(f"found {text}")
         return [Message("complaint", (f'Not understood: "{shown(text, 60)}".', HOW_TO_SAY))]
     return list(_take(consultation, [read]))
 

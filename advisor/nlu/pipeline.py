@@ -8,6 +8,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
+from advisor.loader.answer_codec import words_for
 from advisor.loader.renamed import asked_as_inputs
 from advisor.model import inputs
 from advisor.model.case import Case, Choice, Key
@@ -19,13 +20,16 @@ from advisor.nlu.hedge_scope import Scope, held_back, turn_denials
 from advisor.nlu.hints import propose
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
-from advisor.nlu.result import Heard
+from advisor.nlu.qualifiers import ALTERED
+from advisor.nlu.result import Heard, Understood
 from advisor.nlu.tagger import SPLITTING, Clause, marked
 from advisor.nlu.tokenizer import CLOCK_TIME, Token
 
 #: Only so much of a pasted novel is looked at; the rest is named as not understood.
 MOST_LOOKED_AT = 2000
 CORRECTS = re.compile(r"\s*(?:no\b[ ,.:;-]+\S|sorry\b|correction\b|i mean\b|i meant\b|make that\b|actually\b)", re.I)
+#: Choices that mean in each question something else.
+_BARE = frozenset({"yes", "no", "other"})
 
 
 class Listener:
@@ -69,7 +73,8 @@ class Listener:
             held_back(gathered, scope, self.rules)
             propose([clause for clause in kept if not scope.of(clause).asked], sense, self.lexicon)
             turn_denials(gathered, scope, self.rules)
-        understood, proposed = (tuple(found) for found in gathered.settled())
+        said, held = gathered.settled()
+        understood, proposed = self._set_right(tuple(said), tuple(held), looked_at)
         told = {id(piece.clause) for piece in gathered.pieces}
         for clause in kept:
             if id(clause) not in told and _only_denied(clause):
@@ -81,6 +86,22 @@ class Listener:
         asks = asked_back(gathered.asks)
         heard = Heard(text, understood, tuple(left), asks, injuries.count, corrects, sense.repairs, proposed)
         return self._by_ids(heard) if self._now else heard
+
+    def _set_right(
+        self, understood: tuple[Understood, ...], proposed: tuple[Understood, ...], text: str
+    ) -> tuple[tuple[Understood, ...], tuple[Understood, ...]]:
+        """A choice that "no" and another one of its question follow is in doubt: drive no steer may set it right."""
+        altered = list[Understood]()
+        for one in understood:
+            if not isinstance(one.answer, Choice):
+                continue
+            others = [each for each in self.rules.questions[one.key[0]].choices if each.id not in _BARE]
+            words = (word for each in others if each.id != one.answer.id for word in words_for(each))
+            said = (re.search(rf"\bno,? (?:the )?{re.escape(word)}\b", text, re.I) for word in words)
+            if (match := next(filter(None, said), None)) and match[0].casefold() not in one.words.casefold():
+                altered.append(replace(one, hedge=f'{ALTERED} "{match[0]}"'))
+        keys = {one.key for one in altered}
+        return tuple(one for one in understood if one.key not in keys), (*proposed, *altered)
 
     def _injuries_so_far(self, after: Case | None, asked: Key | None) -> Injuries:
         known = len(after.injuries) if after else 0

@@ -233,3 +233,43 @@ def test_none_but_one_is_heard_whichever_is_asked(said: str) -> None:
         consultation, told = ended(*TOGETHER[:place], said, "yes", *TOGETHER[place:])
         lost = said in str(consultation.card().short.do_now)
         assert lost or consultation.card().verdict is not Verdict.REPAIR, told
+
+
+@pytest.mark.parametrize(
+    ("lines", "words"),
+    [
+        (("14 not 6",), "14 not 6"), (("two",), "two"), (("1/2",), "1/2"), (("found two holes",), "found two holes"),
+        (("found nothing but a small bubble",), "small bubble"), (("work", "tick 1-6", "12 mm"), "12 mm"),
+        (("note bulge on sidewall",), "bulge on sidewall"), (("work", "note cord is cut"), "cord is cut"),
+        (("change the thingy to 14",), "thingy"),
+    ],
+)  # fmt: skip
+def test_what_is_refused_or_only_noted_stands_on_the_card(lines: tuple[str, ...], words: str) -> None:
+    consultation, told = ended(*TOGETHER, *lines)
+    card = consultation.card()
+    assert card.verdict is not Verdict.REPAIR or words in str(card.short.do_now[0]), told
+
+
+def test_a_figure_said_anew_as_a_find_is_no_longer_lost() -> None:
+    consultation, told = ended(*TOGETHER, "work", "tick 1-6", "6 mm", "found 6 mm")
+    assert "not counted" not in str(consultation.card().short.do_now), told
+
+
+@pytest.mark.parametrize("said", ["drive but its gone bald", "drive, run flat for 2 miles", "truck and it is bald"])
+def test_what_is_asked_back_beside_an_answer_is_asked(said: str) -> None:
+    """Though its question was answered before: a repair does not stand on the answer that was spoken over."""
+    consultation, told = ended(*TOGETHER[:-1], said, "yes", "truck", "drive")
+    card = consultation.card()
+    assert card.verdict is not Verdict.REPAIR or "run soft" in told.rpartition("REPAIR:")[2], told
+
+
+@pytest.mark.parametrize("said", ["drive no steer", "crown no sidewall", "crown, no, the shoulder"])
+def test_a_choice_set_right_in_the_same_breath_is_not_taken(said: str, in_order: None) -> None:
+    place = ONE_BY_ONE.index("crown" if "crown" in said else "drive")
+    consultation, told = ended(*in_place(place, said), "yes")
+    assert consultation.card().verdict is not Verdict.REPAIR, told
+
+
+@pytest.mark.parametrize("asked", ["does it matter that it was run flat", "should i worry the bead is torn"])
+def test_a_worry_that_names_a_finding_says_that_it_counts_for_nothing(asked: str) -> None:
+    assert "A question counts for nothing" in ended(*TOGETHER, asked)[1]

@@ -666,7 +666,10 @@ def test_a_bare_figure_at_the_drilling_is_asked_back_and_taken_nowhere() -> None
     before = consultation.state
     said_back = said(say(consultation, "11 mm"))
     assert "11 mm of what? Type: burr width 11 mm, or found 11 mm (the injury's width as it is now)." in said_back
-    assert consultation.state == before
+    assert (consultation.case, consultation.work) == (before.case, before.work)
+    assert "11 mm" in str(consultation.card().short.do_now[0])
+    say(consultation, "burr width 11 mm")
+    assert "11 mm" not in str(consultation.card().short.do_now[0])
 
 
 def test_several_fields_in_one_line_as_the_step_prints_them() -> None:
