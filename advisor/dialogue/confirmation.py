@@ -9,13 +9,13 @@ from typing import Any
 from msgspec.structs import replace
 
 from advisor.dialogue.changes import take_several
-from advisor.dialogue.not_counted import part_note
+from advisor.dialogue.not_counted import SAID_IN_DOUBT, part_note
 from advisor.dialogue.proposed_answers import (
-    SAID_IN_DOUBT,
     TAKE,
     doubts,
     narrower_apart,
     note_of,
+    note_of_asked,
     proposed_blocks,
     taken,
 )
@@ -168,6 +168,7 @@ def _nothing(view: View, heard: Heard, text: str) -> tuple[SessionState, list[Me
     if not others or measured or words < FEWEST_WORDS:
         return state, []
     lines = [f"Not taken, and asked back: {names[ask.key[0]].name} - {_sentence_of(ask.why)}" for ask in others]
+    state = state.noting(*(note_of_asked(ask.key, ask.why, text, view.judge.rules) for ask in others))
     return _asked_again(view, state, (ask.key for ask in others), lines)
 
 

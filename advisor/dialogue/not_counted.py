@@ -18,6 +18,8 @@ NOT_COUNTED = "typed and not understood: "
 TYPED_ANEW = "typed anew and understood: "
 #: Ahead of the words of a sentence that were not understood, while the rest of it counts.
 PART_NOT_COUNTED = "not understood: "
+#: How a note of something said in doubt begins; `how sure` names each.
+SAID_IN_DOUBT = "said in doubt: "
 #: Ahead of a note typed as such, in which something of the tire was heard.
 NOTED_ONLY = "noted, not counted: "
 #: So many of them stand on the card; all are among the notes.

@@ -7,7 +7,9 @@ from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
+from advisor.dialogue.not_counted import SAID_IN_DOUBT
 from advisor.engine.templates import value_in_words
+from advisor.loader.answer_codec import read_typed
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Choices, Key, Readings
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, read_measure
@@ -18,8 +20,6 @@ from advisor.nlu.result import Heard, Understood
 from advisor.wording.blocks import Block, Said
 from advisor.wording.verdict_card import question_in_words
 
-#: How a note of something said in doubt begins; `how sure` names each.
-SAID_IN_DOUBT = "said in doubt: "
 WHO_MEASURED = "narrower than what stands"
 TAKE = re.compile(r"take\s+(?:number\s+)?(?P<number>\d{1,2})", re.I)
 #: Takes a doubt back in so many words: measured again myself, scratch that, I was wrong.
@@ -168,6 +168,57 @@ def note_of(one: Understood, rules: RuleSet) -> str:
     return f'{SAID_IN_DOUBT}{said}, from "{words}"; {one.hedge}'
 
 
+def note_of_asked(key: Key, why: str, text: str, rules: RuleSet) -> str:
+    """A note of what a line only touches, and that was asked back."""
+    return f'{SAID_IN_DOUBT}{question_in_words(key, rules)}: {_LEFT_OPEN}, from "{shown(text, 120)}"; {why}'
+
+
 def doubts_noted(notes: Iterable[str]) -> list[str]:
     """What of a consultation's notes was said in doubt, for how sure."""
     return list(dict.fromkeys(note for note in notes if note.startswith(SAID_IN_DOUBT)))
+
+
+_LEFT_OPEN = "left open"
+_NOTED = re.compile(rf'{SAID_IN_DOUBT}(?P<name>.+): (?P<value>.+?), from "(?P<words>.+?)"; ', re.S)
+#: So many doubts are named on the card; all are among the notes.
+MOST_DOUBTS_SHOWN = 3
+
+
+def answered_over(notes: Iterable[str], case: Case, keys: Iterable[Key], rules: RuleSet) -> str:
+    """What was said in doubt and then answered milder, for the card of a repair; empty where nothing was.
+
+    `keys` are the questions answered. A doubt that was borne out, or that is milder than what stands, is settled.
+    """
+    by_name = {question_in_words(key, rules): key for key in keys}
+    over: dict[str, None] = {}
+    for note in doubts_noted(notes):
+        match = _NOTED.match(note)
+        if match and not _settled(match["value"], case, by_name.get(match["name"]), rules):
+            over[f'"{shown(match["words"], 60)}" ({match["name"]})'] = None
+    if not over:
+        return ""
+    return f"Said in doubt, then answered otherwise: {', '.join(list(over)[-MOST_DOUBTS_SHOWN:])}. Be sure of it."
+
+
+def _settled(value: str, case: Case, key: Key | None, rules: RuleSet) -> bool:
+    """Whether what was said in doubt, in words, is borne out by the answer that stands, or milder than it."""
+    if key is None:
+        return False
+    question = rules.questions[key[0]]
+    stands = case.get(question.over, key)
+    if stands is None or value in (value_in_words(stands, question), value_in_words(CANT_TELL, question)):
+        return True
+    if value == _LEFT_OPEN:
+        return not isinstance(stands, Choice) or stands.id not in question.worse_order[:-1]
+    if isinstance(stands, Choice):
+        said = next((each.id for each in question.choices if each.says == value), "")
+        order = question.worse_order
+        return said not in order or stands.id not in order or order.index(said) <= order.index(stands.id)
+    if isinstance(stands, Choices):
+        return (
+            all(each.says not in value or each.id in stands.present for each in question.choices) or value[:3] == "no "
+        )
+    try:
+        return _doubted(stands, read_typed(question, value), question) is None
+    except Misread:
+        return False

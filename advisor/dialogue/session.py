@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.asking_order import order_of
 from advisor.dialogue.changes import capital, gone_on, standing, take_several, what_changed, worked_out_lines
-from advisor.dialogue.not_counted import NOT_COUNTED, said_first, tells_something, typed_anew
+from advisor.dialogue.not_counted import NOT_COUNTED, SAID_IN_DOUBT, said_first, tells_something, typed_anew
 from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.prompt import ask_at, prompt_keys, settled_now
 from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState
@@ -23,6 +23,7 @@ from advisor.loader.answer_codec import NONE_WORDS, is_cant_tell, plain, read_ty
 from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Text
 from advisor.model.problems import Misread, shown
+from advisor.model.ruleset import Verdict
 from advisor.model.saved import Saved
 from advisor.wording.blocks import Block
 from advisor.wording.messages import Message, complaint, findings_merged
@@ -220,7 +221,7 @@ class Consultation:
     def card(self) -> Card:
         """The verdict card as things stand; while a sentence waits, the worse of with it and without."""
         if self.pending is None:
-            return verdict_card(self.judgement, self.judge, said_first(self.notes))
+            return verdict_card(self.judgement, self.judge, self._said_first())
         from advisor.dialogue.confirmation import once_counted
 
         now = max(
@@ -229,6 +230,15 @@ class Consultation:
         words = shown(self.pending.heard.text, 80)
         waits = f'Say first whether this is so: "{words}". This is the worse of with it and without.'
         return verdict_card(now, self.judge, waits)
+
+    def _said_first(self) -> str:
+        """What the card says ahead of all else: what was typed and does not count, doubts that a repair passes over."""
+        said = [said_first(self.notes)]
+        if self.judgement.verdict is Verdict.REPAIR and any(note.startswith(SAID_IN_DOUBT) for note in self.notes):
+            from advisor.dialogue.proposed_answers import answered_over
+
+            said.append(answered_over(self.notes, self.case, self.saved.order, self.judge.rules))
+        return " ".join(filter(None, said))
 
     def now(self) -> datetime | None:
         """The time by the clock that was handed in, to the second; None without one."""

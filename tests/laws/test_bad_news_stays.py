@@ -273,3 +273,20 @@ def test_a_choice_set_right_in_the_same_breath_is_not_taken(said: str, in_order:
 @pytest.mark.parametrize("asked", ["does it matter that it was run flat", "should i worry the bead is torn"])
 def test_a_worry_that_names_a_finding_says_that_it_counts_for_nothing(asked: str) -> None:
     assert "A question counts for nothing" in ended(*TOGETHER, asked)[1]
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [("might be a bulge in it", "bulge"), ("could have been run flat", "flat"), ("maybe a bit of rust", "rust")],
+)
+@pytest.mark.parametrize("place", range(3))
+def test_a_doubt_that_an_answer_passed_over_stands_on_the_card_of_a_repair(said: str, words: str, place: int) -> None:
+    consultation, told = ended(*TOGETHER[:place], said, "yes", *TOGETHER[place:])
+    card = consultation.card()
+    assert card.verdict is not Verdict.REPAIR or words in str(card.short.do_now[0]), told
+
+
+def test_a_doubt_that_was_borne_out_or_is_milder_is_no_news(in_order: None) -> None:
+    consultation, told = ended("maybe a truck", "yes", *ONE_BY_ONE)
+    assert consultation.card().verdict is Verdict.REPAIR
+    assert "in doubt" not in str(consultation.card().short.do_now), (consultation.notes, told)
