@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.event_sink import note_beside
 from advisor.dialogue.session import WAITS, Consultation
-from advisor.dialogue.work_fields import take_over
+from advisor.dialogue.work_fields import field_line, take_over, test_line
 from advisor.dialogue.work_steps import (
     hand_on,
     holds_of,
@@ -22,6 +22,7 @@ from advisor.dialogue.work_steps import (
     step_in_hand,
     timers,
 )
+from advisor.dialogue.work_tests import failed_field
 from advisor.dialogue.work_waits import (
     begin_wait,
     in_the_way,
@@ -66,14 +67,16 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
 
 def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     """A line at the work without a word of command: a field or reading of any step, or what this one measures."""
-    from advisor.dialogue.work_fields import field_line
-
-    if consultation.ask is not None or consultation.pending is not None:
+    if consultation.open_question is not None:
         return None
     if (written := field_line(consultation, text)) is not None:
         return written
     planned = step_in_hand(consultation)
     if planned is None:
+        return None
+    if (tested := test_line(consultation, planned, text)) is not None:
+        return tested
+    if consultation.pending is not None:
         return None
     wanted = {name.replace("-", " ") for each in plan_of(consultation) for name in each.step.asks}
     if any(plain(text).startswith(f"{name} ") for name in wanted):
@@ -166,6 +169,11 @@ def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = Fa
         against, said = in_the_way(consultation, planned)
         if not against and not said:
             against, said = not_measured(consultation, planned)
+        if failed := failed_field(work, planned):
+            against, anyway = (
+                [failed.failed, f"Test again, and type: {failed.id.replace('-', ' ')} and what it shows."],
+                False,
+            )
         if holds := holds_of(planned, consultation.judgement, consultation.judge):
             against = list(holds)
         if against and (holds or not anyway):
@@ -207,6 +215,8 @@ def _found(consultation: Consultation, text: str) -> list[Message]:
     from advisor.dialogue.work_findings import found
 
     planned = step_in_hand(consultation)
+    if planned is not None and (tested := test_line(consultation, planned, text)) is not None:
+        return tested
     injury = planned.injury if planned is not None and planned.injury is not None else 0
     messages = found(consultation, text, injury)
     plan = plan_of(consultation) if consultation.ask is None else []

@@ -10,11 +10,12 @@ from datetime import date
 from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
+from advisor.dialogue.work_tests import has_passed, is_of_test
 from advisor.engine.judgement_types import PlannedStep
 from advisor.loader.answer_codec import plain
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import read_measure
-from advisor.model.ruleset import StepField
+from advisor.model.ruleset import Step, StepField
 from advisor.wording.messages import Message
 from advisor.work.progress import FieldReading, key_of
 
@@ -39,22 +40,42 @@ def field_line(consultation: Consultation, text: str) -> list[Message] | None:
             parts.append(named or part)
         else:
             parts[-1] += f", {part}"
-    return [_written_down(consultation, plan, part) for part in parts]
+    return [message for part in parts for message in _written_down(consultation, plan, part)]
 
 
-def _written_down(consultation: Consultation, plan: Sequence[PlannedStep], text: str) -> Message:
+def test_line(consultation: Consultation, planned: PlannedStep, text: str) -> list[Message] | None:
+    """A line at a step that says whether it passed, without the field's name: `bubbles at the valve`; else None."""
+    for field in planned.step.fields:
+        if field.fails and is_of_test(field, text):
+            return _kept(consultation, planned, field, text.strip())
+    return None
+
+
+def _written_down(consultation: Consultation, plan: Sequence[PlannedStep], text: str) -> list[Message]:
     """Writes the field down that a text names."""
-    now = consultation.now()
     planned, field, rest = next(_named(plan, text))
     if not rest:
-        return Message("complaint", (f"{_name(field)} is what? Such as: {_typed(field)}.",))
+        return [Message("complaint", (f"{_name(field)} is what? Such as: {_typed(field)}.",))]
+    return _kept(consultation, planned, field, rest)
+
+
+def _kept(consultation: Consultation, planned: PlannedStep, field: StepField, rest: str) -> list[Message]:
+    """Keeps a field; one by which the step did not pass opens it again."""
+    now = consultation.now()
     try:
         said = as_written_down(field, rest, now.date() if now else consultation.today)
     except Misread as error:
-        return Message("complaint", (f"{_name(field)}: {error}. {error.do}".strip(),))
-    work = consultation.work.with_reading(key_of(planned), field.id, said, now)
+        return [Message("complaint", (f"{_name(field)}: {error}. {error.do}".strip(),))]
+    work, key = consultation.work, key_of(planned)
+    failed = bool(field.fails) and not has_passed(field, said)
+    work = (work.with_failure if failed else work.with_reading)(key, field.id, said, now)
     consultation.become(replace(consultation.state, work=work))
-    return Message("noted", (f"{_name(field)}: {said}",))
+    if not failed:
+        return [Message("noted", (f"{_name(field)}: {said}",))]
+    return [
+        Message("noted", (f"{_name(field)}: {said} - FAILED",)),
+        Message("note", (field.failed, f"{_name(planned.step)} stays open until a later test passes.")),
+    ]
 
 
 def as_written_down(field: StepField, text: str, today: date) -> str:
@@ -66,6 +87,8 @@ def as_written_down(field: StepField, text: str, today: date) -> str:
         until = _last_day(said)
         if until < today:
             raise Misread(f"{said}, which is past", "material in date", do="Take another; nothing was written down.")
+    elif field.fails:
+        has_passed(field, said)
     elif field.kind == "torque" and not _TORQUE.fullmatch(said):
         raise Misread(f'"{said}"', "a figure with Nm or lb-ft")
     elif field.kind not in ("words", "torque"):
@@ -153,7 +176,7 @@ def _named(ordered: Sequence[PlannedStep], text: str) -> Iterator[tuple[PlannedS
         yield planned, field, re.sub(r"^(?:is|was)\s+", "", rest)
 
 
-def _name(field: StepField) -> str:
+def _name(field: StepField | Step) -> str:
     return f"{field.name[:1].upper()}{field.name[1:]}"
 
 

@@ -125,7 +125,10 @@ def readings_in_words(plan: Sequence[PlannedStep], work: Work, rules: RuleSet) -
             of = f" (injury {each.key[1] + 1})" if each.key[1] > 0 else ""
             again = f"{rules.questions[each.field].name}, measured again" if each.field in rules.questions else ""
             name = named.get((each.key, each.field)) or again or each.field.replace("-", " ")
-            yield ShortRow(f"{name.removeprefix('the ')}{of}", each.text)
+            at = f", {each.at:%H:%M}" if each.at else ""
+            yield ShortRow(
+                f"{name.removeprefix('the ')}{of}", f"{each.text} - FAILED{at}" if each.failed else each.text
+            )
 
 
 def _rows(facts: Facts, wanted: Sequence[str], judge: Judge) -> Iterator[ShortRow]:
