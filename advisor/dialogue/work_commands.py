@@ -38,7 +38,7 @@ from advisor.model.quantity import in_words
 from advisor.model.ruleset import Verdict
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
-from advisor.work.progress import MINUTES, key_of
+from advisor.work.progress import MINUTES, StepKey, empty_fields, key_of
 
 _LONGEST_NOTE = 500
 LONGEST_WAIT = 24 * 60
@@ -117,7 +117,9 @@ def _work(consultation: Consultation) -> list[Message]:
     place = consultation.work.current(plan)
     if place is None:
         done = f"All {len(plan)} steps are done. Type report for the record, or work log for the times."
-        return [Message("work", (Block(done, tuple(timers(consultation))), *hand_on(consultation)))]
+        empty = dict.fromkeys(name for planned in plan for name in empty_fields(consultation.work, planned))
+        lacking = [f"Not written down: {', '.join(empty)}."] if empty else []
+        return [Message("work", (Block(done, (*timers(consultation), *lacking)), *hand_on(consultation)))]
     return [Message("work", (step_block(consultation, plan, place),))]
 
 
@@ -156,9 +158,14 @@ def _tick_several(consultation: Consultation, first: int, last: int) -> list[Mes
 
 
 def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = False) -> list[Message]:
-    """Ticks steps from a place to another; stops where a wait is not over or a hold counts, and says so."""
+    """Ticks steps from a place to another; stops where a wait is not over or a hold counts, and says so.
+
+    What the tire before had is taken over at the first of them alone: it is the one in view.
+    """
     done = list[str]()
     began = list[Said]()
+    empty = list[str]()
+    begun = set[StepKey]()
     stopped: tuple[Message, ...] = ()
     plan = plan_of(consultation)
     now = consultation.now()
@@ -166,7 +173,7 @@ def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = Fa
         work = consultation.work
         if work.done(planned):
             continue
-        against, said = in_the_way(consultation, planned)
+        against, said = in_the_way(consultation, planned, key_of(planned) in begun)
         if not against and not said:
             against, said = not_measured(consultation, planned)
         if failed := failed_field(work, planned):
@@ -180,13 +187,17 @@ def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = Fa
             head = f"Not ticked: {title_here(consultation, planned)}."
             stopped = (Message("note", (Block(head, tuple(against)),)),)
             break
-        take_over(consultation, planned)
+        if planned is plan[first]:
+            take_over(consultation, planned)
+        empty += empty_fields(consultation.work, planned)
         work, key = consultation.work, key_of(planned)
-        said = f"ticked {said}" if said else ""
+        said = f"ticked {said}" if said and not said.startswith("waited ") else said
         consultation.become(replace(consultation.state, work=work.ticked(key, now, planned.method.id, said)))
         done.append(title_here(consultation, planned) + (f" ({said})" if said else ""))
         for waiting in waits_after(consultation, plan, key):
             began += begin_wait(consultation, waiting)
+            begun.add(key_of(waiting))
+    began += [f"Not written down: {', '.join(dict.fromkeys(empty))}."] if empty else []
     at = f" at {now:%H:%M}" if now else ""
     noted = [Message("noted", (Block(f"Done{at}: {', '.join(done)}", tuple(began)),))] if done else []
     return [*noted, *stopped] if stopped and not done else [*noted, *stopped, *_work(consultation)]

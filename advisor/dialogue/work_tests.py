@@ -13,11 +13,9 @@ from advisor.work.progress import Work, key_of
 #: Words that take back what was said to pass; whatever they go with, the test has not passed.
 _BUT = re.compile(r"\b(?:not|but|except|never|nearly|almost|only|maybe|perhaps|think|until|still|yet)\b|n't\b")
 #: Words that may stand beside what a test shows without making it anything else.
-_SMALL = frozenset(
-    (
-        "a an the some few small big tiny one two of at on in by from round around under it is its are was there i we "
-        "see saw found yes and or but still not again now air came comes come coming out all any little slow"
-    ).split()
+_SMALL = re.compile(
+    r"an?|the|some|few|small|big|tiny|one|two|of|at|on|in|by|from|round|around|under|it|its|is|are|was|there|i|we|see|saw|"
+    r"found|yes|and|or|but|still|not|again|now|air|came|comes?|coming|out|all|any|little|slow"
 )
 
 
@@ -37,7 +35,7 @@ def is_of_test(field: StepField, text: str) -> bool:
     if rest == plain(text) and not _fails(field, rest):
         return False
     others = [word for word in re.findall(r"[^\W_]+(?:'\w+)?", rest) if not _fails(field, word)]
-    return "?" not in text and all(word in _SMALL or word in field.places for word in others)
+    return "?" not in text and all(_SMALL.fullmatch(word) or word in field.places for word in others)
 
 
 def failed_field(work: Work, planned: PlannedStep) -> StepField | None:

@@ -66,6 +66,8 @@ StepKey = tuple[str, int]
 FOR_TIRE = -1
 #: The field of a step under which the minutes of a wait are kept that no figure gives.
 MINUTES = "minutes"
+#: The field under which is kept that a wait has begun whose minutes no figure gives; its time is the reading's own.
+BEGUN = "wait begun"
 
 
 class Tick(Struct, frozen=True):
@@ -150,9 +152,11 @@ class Work(Struct, frozen=True):
         return self if self.tick_of(key) else replace(self, ticks=(*self.ticks, Tick(key, now, method, said)))
 
     def unticked(self, waiting: Iterable[StepKey] = ()) -> Work:
-        """Without the last tick, and without the timers of the steps that wait from it."""
-        timers = tuple(timer for timer in self.timers if timer.key not in waiting)
-        return replace(self, ticks=self.ticks[:-1], timers=timers)
+        """Without the last tick, and without the waits of the steps that wait from it."""
+        gone = frozenset(waiting)
+        timers = tuple(timer for timer in self.timers if timer.key not in gone)
+        readings = tuple(each for each in self.readings if each.field != BEGUN or each.key not in gone)
+        return replace(self, ticks=self.ticks[:-1], timers=timers, readings=readings)
 
     def noted(self, text: str, now: datetime | None, key: StepKey | None) -> Work:
         """With a note."""
@@ -184,7 +188,10 @@ class Work(Struct, frozen=True):
             self,
             ticks=tuple(tick for tick in self.ticks if tick.key != key),
             timers=tuple(timer for timer in self.timers if timer.key != key),
-            readings=(*self.readings, FieldReading(key, field, text, now, failed=True)),
+            readings=(
+                *(each for each in self.readings if (each.key, each.field) != (key, BEGUN)),
+                FieldReading(key, field, text, now, failed=True),
+            ),
         )
 
     def untimed(self) -> Work:
@@ -210,3 +217,9 @@ def time_left_in_words(left: timedelta) -> str:
     rest = odd // timedelta(seconds=1)
     parts = [f"{minutes} min"] if minutes else []
     return " ".join([*parts, *([f"{rest} s"] if rest else [])])
+
+
+def empty_fields(work: Work, planned: PlannedStep) -> list[str]:
+    """The names of what was to be written down at a step and was not; each without `the`."""
+    key = key_of(planned)
+    return [field.name.removeprefix("the ") for field in planned.step.fields if work.reading_of(key, field.id) is None]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.dialogue.talk_commands import say
 from advisor.work.progress import work_data, work_from
@@ -60,7 +61,7 @@ def test_a_test_that_says_neither_is_asked_back(line: str) -> None:
     consultation = at_work()
     to_step(consultation, "leak-check")
     assert any(message.kind == "complaint" for message in say(consultation, f"leak test {line}"))
-    assert not consultation.work.readings
+    assert not [each for each in consultation.work.readings if each.field == "leak-test"]
 
 
 def test_a_field_by_its_name_is_taken_while_a_sentence_waits_to_be_confirmed() -> None:
@@ -75,3 +76,61 @@ def test_what_is_a_find_stays_one_at_the_test() -> None:
     consultation = at_work()
     to_step(consultation, "leak-check")
     assert "Stop the work here" in said(say(consultation, "found rust"))
+
+
+def test_what_stays_empty_is_said_as_it_is_ticked_at_the_end_and_on_the_page() -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, "drill-inside-truck")
+    assert "Not written down: burr's width." in said(say(consultation, "tick"))
+    to_step(consultation, "outline")
+    say(consultation, "unit batch B1")
+    assert "Not written down: unit's name and size, unit's use-by date." in said(say(consultation, "tick"))
+    while "are done" not in (told := said(say(consultation, "tick early"))):
+        assert len(consultation.work.ticks) < 60
+    empty = told[told.index("Not written down:") :]
+    assert "burr's width, unit's name and size" in empty and "nuts' torque" in empty and "unit's batch" not in empty
+    page = said(say(consultation, "report"))
+    assert "not written down: burr's width, unit's name and size" in page
+
+
+def test_a_wait_without_a_figure_begins_once_and_ends_by_a_tick() -> None:
+    consultation = at_work(clock=(clock := Clock()))
+    to_step(consultation, "leak-check")
+    began = said(say(consultation, "tick"))
+    assert "The wait begins (leak check)" in began
+    assert all(way in began for way in ("tick again", "timer 10", "tick early"))
+    clock.on(0.5)
+    assert "less than a minute ago" in said(say(consultation, "tick"))
+    clock.on(6.5)
+    assert "leak check (waited 7 min, as the repair material's instructions say)" in said(say(consultation, "tick"))
+    assert "(waited 7 min, as the repair material's instructions say)" in said(say(consultation, "report full"))
+
+
+def test_the_tick_that_begins_a_wait_does_not_end_it() -> None:
+    consultation = at_work(clock=(clock := Clock()))
+    to_step(consultation, "seal-over-buff")
+    place = len(consultation.work.ticks)
+    told = said(say(consultation, "tick 23-26"))
+    assert "The wait begins (let the sealer dry)" in told and "Not ticked: let the sealer dry" in told
+    assert told.count("The wait begins") == 1 and len(consultation.work.ticks) == place + 3
+    clock.on(12)
+    assert "waited 12 min" in said(say(consultation, "tick"))
+
+
+def test_minutes_of_the_tire_before_are_said_before_the_tick_that_begins_the_wait() -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, "seal-over-buff")
+    say(consultation, "tick")
+    say(consultation, "timer 10")
+    say(consultation, "start over")
+    following = at_work(clock=Clock())
+    following.become(replace(following.state, of_day=consultation.state.of_day))
+    to_step(following, "seal-over-buff")
+    told = said(say(following, "work"))
+    assert "The tick begins the wait (let the sealer dry): 10 min, those of the injury or tire before." in told
+
+
+def test_a_timer_of_ones_own_stands_in_no_ticks_way() -> None:
+    consultation = at_work(clock=Clock())
+    say(consultation, "timer 1")
+    assert "before its" not in said(say(consultation, "tick")) and not consultation.work.ticks[-1].said
