@@ -5,9 +5,12 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
+from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
+from advisor.loader.case_file import read_case, split_cases
 from advisor.work.progress import work_data, work_from
 from tests.work.test_work import Clock, at_work, said, to_step
+from tests.work.work_support import TODAY, case_text, judge_of
 
 
 @pytest.mark.parametrize(
@@ -134,3 +137,24 @@ def test_a_timer_of_ones_own_stands_in_no_ticks_way() -> None:
     consultation = at_work(clock=Clock())
     say(consultation, "timer 1")
     assert "before its" not in said(say(consultation, "tick")) and not consultation.work.ticks[-1].said
+
+
+@pytest.mark.free_order
+def test_after_stop_at_a_question_that_may_be_left_out_finds_and_readings_leave_the_work_going() -> None:
+    judge = judge_of()
+    (text,) = split_cases(case_text(), "case.yaml")
+    case = read_case(text, judge.rules, TODAY)
+    consultation = Consultation(judge, TODAY, Clock())
+    for index, answers in enumerate((case.answers, *case.injuries), -1):
+        for name, answer in answers.items():
+            consultation.change((name, index))
+            consultation.take(answer)
+    assert consultation.ask is not None and consultation.ask.optional
+    say(consultation, "stop")
+    to_step(consultation, "clean-liner")
+    for line in ("found 7 mm", "take back", "shop temperature 18 C", "found angle 12 degrees", "humidity 60 %"):
+        told = said(say(consultation, line))
+        assert consultation.ask is None and "open again" not in told, line
+    assert "Step 10" in said(say(consultation, "tick"))
+    say(consultation, "found another hole")
+    assert consultation.ask is not None, "what is needed is asked"
