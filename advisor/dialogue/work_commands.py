@@ -32,6 +32,7 @@ from advisor.dialogue.work_waits import (
     title_here,
     waits_after,
 )
+from advisor.engine.judgement_types import PlannedStep
 from advisor.loader.answer_codec import plain, read_typed
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
@@ -41,6 +42,8 @@ from advisor.wording.messages import Message
 from advisor.work.progress import MINUTES, StepKey, empty_fields, key_of
 
 _LONGEST_NOTE = 500
+#: A word of letters and digits through one another, such as a batch or a number in a sidewall: it holds no figure.
+_CODE = re.compile(r"\b(?=\w*[a-z]\d)(?=\w*\d[a-z])\w{6,}\b", re.I)
 LONGEST_WAIT = 24 * 60
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
 _STEP = re.compile(r"step\s+(?:number\s+)?(?P<number>\d{1,3})")
@@ -69,7 +72,7 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     """A line at the work without a word of command: a field or reading of any step, or what this one measures."""
     if consultation.open_question is not None:
         return None
-    if (written := field_line(consultation, text)) is not None:
+    if (written := _fields_and_readings(consultation, text)) is not None:
         return written
     planned = step_in_hand(consultation)
     if planned is None:
@@ -78,17 +81,62 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
         return tested
     if consultation.pending is not None:
         return None
-    wanted = {name.replace("-", " ") for each in plan_of(consultation) for name in each.step.asks}
-    if any(plain(text).startswith(f"{name} ") for name in wanted):
-        return _found(consultation, text)
+    if _CODE.search(text):
+        consultation.lose(shown(text.strip(), 40))
+        return [
+            Message("complaint", (f'Not understood: "{shown(text.strip(), 60)}". Say what it is, or: note and it.',))
+        ]
     if text.strip().replace(".", "").isdigit():
-        return None
+        return _without_unit(consultation, planned, text.strip())
+    asked = [name for name in planned.step.asks if _reads(consultation, name, text)]
+    if len(asked) == 1:
+        return _found(consultation, f"{asked[0].replace('-', ' ')} {text}")
+    if asked:
+        ways = ", or ".join(f"{name.replace('-', ' ')} {shown(text.strip(), 40)}" for name in asked)
+        consultation.lose(shown(text.strip(), 40))
+        return [Message("complaint", (f"{shown(text.strip(), 40)} of what? Type: {ways}.",))]
     for name in planned.step.measures:
         if _reads(consultation, name, text):
             return _found(consultation, f"{name.replace('-', ' ')} {text}")
     plan = plan_of(consultation)
     later = dict.fromkeys(name for each in plan if not consultation.work.done(each) for name in each.step.measures)
     return next((_of_what(consultation, name, text) for name in later if _reads(consultation, name, text)), None)
+
+
+def _fields_and_readings(consultation: Consultation, text: str) -> list[Message] | None:
+    """What comes of a line of fields of the work and of readings that its steps ask for, in any order; else None."""
+    parts = [part.strip() for part in re.split("[,;]", text)]
+    readings = {part: said for part in parts if (said := _reading_asked(consultation, part))}
+    fields = ", ".join(part for part in parts if part not in readings)
+    written = field_line(consultation, fields) if fields else []
+    if written is None or not readings:
+        return written if not readings else None
+    return [*written, *_found(consultation, ", ".join(readings.values()))]
+
+
+def _reading_asked(consultation: Consultation, part: str) -> str:
+    """A reading that a step of the plan asks for, with its question's name in full; a bare share is in percent."""
+    rules, words = consultation.judge.rules, plain(part)
+    names = dict.fromkeys(name for each in plan_of(consultation) for name in each.step.asks)
+    for name in names:
+        full, first = name.replace("-", " "), name.split("-")[0]
+        alone = [other for other in names if other.split("-")[0] == first] == [name]
+        for said in (full, first) if alone else (full,):
+            rest = part.strip()[len(said) :].strip(" :=")
+            if words.startswith(f"{said} ") and rest and (said == full or _reads(consultation, name, rest)):
+                bare = rules.questions[name].quantity == "share" and rest.replace(".", "", 1).isdigit()
+                return f"{full} {rest}{' %' if bare else ''}"
+    return ""
+
+
+def _without_unit(consultation: Consultation, planned: PlannedStep, figure: str) -> list[Message] | None:
+    """A bare number at a step that measures something: the unit is to be said."""
+    questions = [consultation.judge.rules.questions[name] for name in planned.step.measures]
+    if not questions:
+        return None
+    consultation.lose(figure)
+    ways = ", or ".join(f"{figure} {question.unit}" for question in questions)
+    return [Message("complaint", (f"{figure} what? Type the unit with it, such as: {ways}.",))]
 
 
 def _reads(consultation: Consultation, name: str, text: str) -> bool:

@@ -31,6 +31,7 @@ def field_line(consultation: Consultation, text: str) -> list[Message] | None:
     A further one of the same kind needs its last words only: `unit T2, batch B4711, use by 2027-05`.
     """
     plan = _in_hand_first(consultation, consultation.judge.methods.plan(consultation.judgement))
+    text = _by_its_end(plan[0], text) if plan and not any(_named(plan, text)) else text
     if not any(_named(plan, text)):
         return None
     kind, parts = text.split()[0], list[str]()
@@ -41,6 +42,13 @@ def field_line(consultation: Consultation, text: str) -> list[Message] | None:
         else:
             parts[-1] += f", {part}"
     return [message for part in parts for message in _written_down(consultation, plan, part)]
+
+
+def _by_its_end(planned: PlannedStep, text: str) -> str:
+    """A line with the whole name of the one field of the step whose name ends as the line begins: `batch B1`."""
+    ends = {field.id: " ".join(field.id.split("-")[1:]) for field in planned.step.fields}
+    named = [name for name, end in ends.items() if end and plain(text).startswith(f"{end} ")]
+    return f"{named[0].replace('-', ' ')} {text.strip()[len(ends[named[0]]) :].strip()}" if len(named) == 1 else text
 
 
 def test_line(consultation: Consultation, planned: PlannedStep, text: str) -> list[Message] | None:

@@ -158,3 +158,46 @@ def test_after_stop_at_a_question_that_may_be_left_out_finds_and_readings_leave_
     assert "Step 10" in said(say(consultation, "tick"))
     say(consultation, "found another hole")
     assert consultation.ask is not None, "what is needed is asked"
+
+
+def test_the_number_in_the_sidewall_is_written_down_and_never_heard_as_a_temperature() -> None:
+    consultation = at_work({"demounted": '"yes"'}, {"injury-size": "11 mm"})
+    to_step(consultation, "write-history")
+    assert "dot code" in said(say(consultation, "work"))
+    say(consultation, "dot 1MA8B4C2323")
+    assert consultation.pending is None and "shop-temperature" not in consultation.case.answers
+    assert str(consultation.case.answers["dot-code"]) == "1MA8B4C2323"
+    assert "1MA8B4C2323" in said(say(consultation, "report"))
+    before = consultation.case
+    for line in ("1MA8B4C2323", "tin 1MA8B4C2323", "number 9XY4C118F"):
+        assert any(message.kind == "complaint" for message in say(consultation, line)), line
+        assert (consultation.case, consultation.pending) == (before, None)
+
+
+def test_a_bare_temperature_is_the_one_that_the_step_asks_for() -> None:
+    consultation = at_work()
+    to_step(consultation, "cement-channel")
+    assert "8 C of what? Type: shop temperature 8 C, or liner temperature 8 C." in said(say(consultation, "8 C"))
+    assert consultation.pending is None and "shop-temperature" not in consultation.case.answers
+    say(consultation, "cement batch C118, cement use by 2027-05, shop temperature 8 C, humidity 65")
+    assert {each.field: each.text for each in consultation.work.readings if each.key[0] == "cement-channel"} == {
+        "cement-batch": "C118",
+        "cement-use-by": "2027-05",
+    }
+    answers = consultation.case.answers
+    assert (str(answers["shop-temperature"]), str(answers["humidity"])) == ("8 C", "65 %")
+
+
+def test_a_bare_number_where_something_is_measured_says_what_is_lacking() -> None:
+    consultation = at_work()
+    to_step(consultation, "measure-again-truck")
+    ticks = consultation.work.ticks
+    assert "6 what? Type the unit with it, such as: 6 mm." in said(say(consultation, "6"))
+    assert consultation.work.ticks == ticks
+
+
+def test_a_field_by_the_end_of_its_name_where_the_step_has_one_such() -> None:
+    consultation = at_work()
+    to_step(consultation, "outline")
+    assert "The unit's batch: b4711" in said(say(consultation, "batch b4711"))
+    assert "use-by date: 2027-05" in said(say(consultation, "use by 2027-05"))
