@@ -36,7 +36,8 @@ def field_line(consultation: Consultation, text: str) -> list[Message] | None:
         return None
     kind, parts = text.split()[0], list[str]()
     for part in filter(None, map(str.strip, re.split(r"[,;]", text))):
-        named = next((said for said in (part, f"{kind} {part}") if any(_named(plan, said))), "")
+        of_kind = next((f"{kind} {part}" for _, field, _ in _named(plan, f"{kind} {part}") if field.id != kind), "")
+        named = part if any(_named(plan, part)) else of_kind
         if named or not parts:
             parts.append(named or part)
         else:

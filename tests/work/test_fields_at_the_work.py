@@ -201,3 +201,15 @@ def test_a_field_by_the_end_of_its_name_where_the_step_has_one_such() -> None:
     to_step(consultation, "outline")
     assert "The unit's batch: b4711" in said(say(consultation, "batch b4711"))
     assert "use-by date: 2027-05" in said(say(consultation, "use by 2027-05"))
+
+
+def test_a_referral_says_measured_again_only_where_it_was_and_which_history_is_not_written_down() -> None:
+    consultation = at_work({}, {"injury-size": "11 mm"}, clock=Clock())
+    to_step(consultation, "write-history")
+    assert "Not written down: history." in said(say(consultation, "tick"))
+    page = said(say(consultation, "report"))
+    assert "measure again: before" not in page and "measure: before the verdict" in page
+    assert "not written down: injury's distance from the bead, history" in page
+    say(consultation, "history ran at 90 psi, one plug")
+    page = said(say(consultation, "report"))
+    assert "history: ran at 90 psi, one plug" in page and "bead, history" not in page
