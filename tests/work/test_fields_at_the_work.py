@@ -79,6 +79,8 @@ def test_what_is_a_find_stays_one_at_the_test() -> None:
     consultation = at_work()
     to_step(consultation, "leak-check")
     assert "Stop the work here" in said(say(consultation, "found rust"))
+    for line in ("bubbles in the tread", "found bubble under the liner", "bulge"):
+        assert "The leak test" not in said(say(consultation, line)), "a bulge is more than a leak"
 
 
 def test_what_stays_empty_is_said_as_it_is_ticked_at_the_end_and_on_the_page() -> None:
