@@ -132,7 +132,7 @@ def _of_the_work(consultation: Consultation, text: str) -> list[Message] | None:
 
 def _at_the_work(consultation: Consultation, text: str) -> list[Message] | None:
     """A field of the work, or the reading that its step wants; None where a question is open or the text is none."""
-    if consultation.ask is not None or not consultation.judgement.method:
+    if consultation.open_question is not None or not consultation.judgement.method:
         return None
     from advisor.dialogue.work_commands import bare_line
 

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.event_sink import note_beside
 from advisor.dialogue.session import WAITS, Consultation
-from advisor.dialogue.work_fields import take_over
+from advisor.dialogue.work_fields import field_line, take_over, test_line
 from advisor.dialogue.work_steps import (
     hand_on,
     holds_of,
@@ -22,6 +22,7 @@ from advisor.dialogue.work_steps import (
     step_in_hand,
     timers,
 )
+from advisor.dialogue.work_tests import failed_field
 from advisor.dialogue.work_waits import (
     begin_wait,
     in_the_way,
@@ -31,15 +32,18 @@ from advisor.dialogue.work_waits import (
     title_here,
     waits_after,
 )
+from advisor.engine.judgement_types import PlannedStep
 from advisor.loader.answer_codec import plain, read_typed
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
 from advisor.model.ruleset import Verdict
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
-from advisor.work.progress import MINUTES, key_of
+from advisor.work.progress import MINUTES, StepKey, empty_fields, key_of
 
 _LONGEST_NOTE = 500
+#: A word of letters and digits through one another, such as a batch or a number in a sidewall: it holds no figure.
+_CODE = re.compile(r"\b(?=\w*[a-z]\d)(?=\w*\d[a-z])\w{6,}\b", re.I)
 LONGEST_WAIT = 24 * 60
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
 _STEP = re.compile(r"step\s+(?:number\s+)?(?P<number>\d{1,3})")
@@ -66,26 +70,73 @@ def work_line(consultation: Consultation, text: str) -> list[Message] | None:
 
 def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     """A line at the work without a word of command: a field or reading of any step, or what this one measures."""
-    from advisor.dialogue.work_fields import field_line
-
-    if consultation.ask is not None or consultation.pending is not None:
+    if consultation.open_question is not None:
         return None
-    if (written := field_line(consultation, text)) is not None:
+    if (written := _fields_and_readings(consultation, text)) is not None:
         return written
     planned = step_in_hand(consultation)
     if planned is None:
         return None
-    wanted = {name.replace("-", " ") for each in plan_of(consultation) for name in each.step.asks}
-    if any(plain(text).startswith(f"{name} ") for name in wanted):
-        return _found(consultation, text)
-    if text.strip().replace(".", "").isdigit():
+    if (tested := test_line(consultation, planned, text)) is not None:
+        return tested
+    if consultation.pending is not None:
         return None
+    if _CODE.search(text):
+        consultation.lose(shown(text.strip(), 40))
+        return [
+            Message("complaint", (f'Not understood: "{shown(text.strip(), 60)}". Say what it is, or: note and it.',))
+        ]
+    if text.strip().replace(".", "").isdigit():
+        return _without_unit(consultation, planned, text.strip())
+    asked = [name for name in planned.step.asks if _reads(consultation, name, text)]
+    if len(asked) == 1:
+        return _found(consultation, f"{asked[0].replace('-', ' ')} {text}")
+    if asked:
+        ways = ", or ".join(f"{name.replace('-', ' ')} {shown(text.strip(), 40)}" for name in asked)
+        consultation.lose(shown(text.strip(), 40))
+        return [Message("complaint", (f"{shown(text.strip(), 40)} of what? Type: {ways}.",))]
     for name in planned.step.measures:
         if _reads(consultation, name, text):
             return _found(consultation, f"{name.replace('-', ' ')} {text}")
     plan = plan_of(consultation)
     later = dict.fromkeys(name for each in plan if not consultation.work.done(each) for name in each.step.measures)
     return next((_of_what(consultation, name, text) for name in later if _reads(consultation, name, text)), None)
+
+
+def _fields_and_readings(consultation: Consultation, text: str) -> list[Message] | None:
+    """What comes of a line of fields of the work and of readings that its steps ask for, in any order; else None."""
+    parts = [part.strip() for part in re.split("[,;]", text)]
+    readings = {part: said for part in parts if (said := _reading_asked(consultation, part))}
+    fields = ", ".join(part for part in parts if part not in readings)
+    written = field_line(consultation, fields) if fields else []
+    if written is None or not readings:
+        return written if not readings else None
+    return [*written, *_found(consultation, ", ".join(readings.values()))]
+
+
+def _reading_asked(consultation: Consultation, part: str) -> str:
+    """A reading that a step of the plan asks for, with its question's name in full; a bare share is in percent."""
+    rules, words = consultation.judge.rules, plain(part)
+    names = dict.fromkeys(name for each in plan_of(consultation) for name in each.step.asks)
+    for name in names:
+        full, first = name.replace("-", " "), name.split("-")[0]
+        alone = [other for other in names if other.split("-")[0] == first] == [name]
+        for said in (full, first) if alone else (full,):
+            rest = part.strip()[len(said) :].strip(" :=")
+            if words.startswith(f"{said} ") and rest and (said == full or _reads(consultation, name, rest)):
+                bare = rules.questions[name].quantity == "share" and rest.replace(".", "", 1).isdigit()
+                return f"{full} {rest}{' %' if bare else ''}"
+    return ""
+
+
+def _without_unit(consultation: Consultation, planned: PlannedStep, figure: str) -> list[Message] | None:
+    """A bare number at a step that measures something: the unit is to be said."""
+    questions = [consultation.judge.rules.questions[name] for name in planned.step.measures]
+    if not questions:
+        return None
+    consultation.lose(figure)
+    ways = ", or ".join(f"{figure} {question.unit}" for question in questions)
+    return [Message("complaint", (f"{figure} what? Type the unit with it, such as: {ways}.",))]
 
 
 def _reads(consultation: Consultation, name: str, text: str) -> bool:
@@ -114,7 +165,9 @@ def _work(consultation: Consultation) -> list[Message]:
     place = consultation.work.current(plan)
     if place is None:
         done = f"All {len(plan)} steps are done. Type report for the record, or work log for the times."
-        return [Message("work", (Block(done, tuple(timers(consultation))), *hand_on(consultation)))]
+        empty = dict.fromkeys(name for planned in plan for name in empty_fields(consultation.work, planned))
+        lacking = [f"Not written down: {', '.join(empty)}."] if empty else []
+        return [Message("work", (Block(done, (*timers(consultation), *lacking)), *hand_on(consultation)))]
     return [Message("work", (step_block(consultation, plan, place),))]
 
 
@@ -153,9 +206,14 @@ def _tick_several(consultation: Consultation, first: int, last: int) -> list[Mes
 
 
 def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = False) -> list[Message]:
-    """Ticks steps from a place to another; stops where a wait is not over or a hold counts, and says so."""
+    """Ticks steps from a place to another; stops where a wait is not over or a hold counts, and says so.
+
+    What the tire before had is taken over at the first of them alone: it is the one in view.
+    """
     done = list[str]()
     began = list[Said]()
+    empty = list[str]()
+    begun = set[StepKey]()
     stopped: tuple[Message, ...] = ()
     plan = plan_of(consultation)
     now = consultation.now()
@@ -163,22 +221,31 @@ def _ticked(consultation: Consultation, first: int, last: int, anyway: bool = Fa
         work = consultation.work
         if work.done(planned):
             continue
-        against, said = in_the_way(consultation, planned)
+        against, said = in_the_way(consultation, planned, key_of(planned) in begun)
         if not against and not said:
             against, said = not_measured(consultation, planned)
+        if failed := failed_field(work, planned):
+            against, anyway = (
+                [failed.failed, f"Test again, and type: {failed.id.replace('-', ' ')} and what it shows."],
+                False,
+            )
         if holds := holds_of(planned, consultation.judgement, consultation.judge):
             against = list(holds)
         if against and (holds or not anyway):
             head = f"Not ticked: {title_here(consultation, planned)}."
             stopped = (Message("note", (Block(head, tuple(against)),)),)
             break
-        take_over(consultation, planned)
+        if planned is plan[first]:
+            take_over(consultation, planned)
+        empty += empty_fields(consultation.work, planned)
         work, key = consultation.work, key_of(planned)
-        said = f"ticked {said}" if said else ""
+        said = f"ticked {said}" if said and not said.startswith("waited ") else said
         consultation.become(replace(consultation.state, work=work.ticked(key, now, planned.method.id, said)))
         done.append(title_here(consultation, planned) + (f" ({said})" if said else ""))
         for waiting in waits_after(consultation, plan, key):
             began += begin_wait(consultation, waiting)
+            begun.add(key_of(waiting))
+    began += [f"Not written down: {', '.join(dict.fromkeys(empty))}."] if empty else []
     at = f" at {now:%H:%M}" if now else ""
     noted = [Message("noted", (Block(f"Done{at}: {', '.join(done)}", tuple(began)),))] if done else []
     return [*noted, *stopped] if stopped and not done else [*noted, *stopped, *_work(consultation)]
@@ -207,6 +274,8 @@ def _found(consultation: Consultation, text: str) -> list[Message]:
     from advisor.dialogue.work_findings import found
 
     planned = step_in_hand(consultation)
+    if planned is not None and (tested := test_line(consultation, planned, text)) is not None:
+        return tested
     injury = planned.injury if planned is not None and planned.injury is not None else 0
     messages = found(consultation, text, injury)
     plan = plan_of(consultation) if consultation.ask is None else []

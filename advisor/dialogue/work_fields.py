@@ -10,11 +10,12 @@ from datetime import date
 from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
+from advisor.dialogue.work_tests import has_passed, is_of_test
 from advisor.engine.judgement_types import PlannedStep
 from advisor.loader.answer_codec import plain
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import read_measure
-from advisor.model.ruleset import StepField
+from advisor.model.ruleset import Step, StepField
 from advisor.wording.messages import Message
 from advisor.work.progress import FieldReading, key_of
 
@@ -30,31 +31,60 @@ def field_line(consultation: Consultation, text: str) -> list[Message] | None:
     A further one of the same kind needs its last words only: `unit T2, batch B4711, use by 2027-05`.
     """
     plan = _in_hand_first(consultation, consultation.judge.methods.plan(consultation.judgement))
+    text = _by_its_end(plan[0], text) if plan and not any(_named(plan, text)) else text
     if not any(_named(plan, text)):
         return None
     kind, parts = text.split()[0], list[str]()
     for part in filter(None, map(str.strip, re.split(r"[,;]", text))):
-        named = next((said for said in (part, f"{kind} {part}") if any(_named(plan, said))), "")
+        of_kind = next((f"{kind} {part}" for _, field, _ in _named(plan, f"{kind} {part}") if field.id != kind), "")
+        named = part if any(_named(plan, part)) else of_kind
         if named or not parts:
             parts.append(named or part)
         else:
             parts[-1] += f", {part}"
-    return [_written_down(consultation, plan, part) for part in parts]
+    return [message for part in parts for message in _written_down(consultation, plan, part)]
 
 
-def _written_down(consultation: Consultation, plan: Sequence[PlannedStep], text: str) -> Message:
+def _by_its_end(planned: PlannedStep, text: str) -> str:
+    """A line with the whole name of the one field of the step whose name ends as the line begins: `batch B1`."""
+    ends = {field.id: " ".join(field.id.split("-")[1:]) for field in planned.step.fields}
+    named = [name for name, end in ends.items() if end and plain(text).startswith(f"{end} ")]
+    return f"{named[0].replace('-', ' ')} {text.strip()[len(ends[named[0]]) :].strip()}" if len(named) == 1 else text
+
+
+def test_line(consultation: Consultation, planned: PlannedStep, text: str) -> list[Message] | None:
+    """A line at a step that says whether it passed, without the field's name: `bubbles at the valve`; else None."""
+    for field in planned.step.fields:
+        if field.fails and is_of_test(field, text):
+            return _kept(consultation, planned, field, text.strip())
+    return None
+
+
+def _written_down(consultation: Consultation, plan: Sequence[PlannedStep], text: str) -> list[Message]:
     """Writes the field down that a text names."""
-    now = consultation.now()
     planned, field, rest = next(_named(plan, text))
     if not rest:
-        return Message("complaint", (f"{_name(field)} is what? Such as: {_typed(field)}.",))
+        return [Message("complaint", (f"{_name(field)} is what? Such as: {_typed(field)}.",))]
+    return _kept(consultation, planned, field, rest)
+
+
+def _kept(consultation: Consultation, planned: PlannedStep, field: StepField, rest: str) -> list[Message]:
+    """Keeps a field; one by which the step did not pass opens it again."""
+    now = consultation.now()
     try:
         said = as_written_down(field, rest, now.date() if now else consultation.today)
     except Misread as error:
-        return Message("complaint", (f"{_name(field)}: {error}. {error.do}".strip(),))
-    work = consultation.work.with_reading(key_of(planned), field.id, said, now)
+        return [Message("complaint", (f"{_name(field)}: {error}. {error.do}".strip(),))]
+    work, key = consultation.work, key_of(planned)
+    failed = bool(field.fails) and not has_passed(field, said)
+    work = (work.with_failure if failed else work.with_reading)(key, field.id, said, now)
     consultation.become(replace(consultation.state, work=work))
-    return Message("noted", (f"{_name(field)}: {said}",))
+    if not failed:
+        return [Message("noted", (f"{_name(field)}: {said}",))]
+    return [
+        Message("noted", (f"{_name(field)}: {said} - FAILED",)),
+        Message("note", (field.failed, f"{_name(planned.step)} stays open until a later test passes.")),
+    ]
 
 
 def as_written_down(field: StepField, text: str, today: date) -> str:
@@ -66,6 +96,8 @@ def as_written_down(field: StepField, text: str, today: date) -> str:
         until = _last_day(said)
         if until < today:
             raise Misread(f"{said}, which is past", "material in date", do="Take another; nothing was written down.")
+    elif field.fails:
+        has_passed(field, said)
     elif field.kind == "torque" and not _TORQUE.fullmatch(said):
         raise Misread(f'"{said}"', "a figure with Nm or lb-ft")
     elif field.kind not in ("words", "torque"):
@@ -153,7 +185,7 @@ def _named(ordered: Sequence[PlannedStep], text: str) -> Iterator[tuple[PlannedS
         yield planned, field, re.sub(r"^(?:is|was)\s+", "", rest)
 
 
-def _name(field: StepField) -> str:
+def _name(field: StepField | Step) -> str:
     return f"{field.name[:1].upper()}{field.name[1:]}"
 
 

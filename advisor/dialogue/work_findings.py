@@ -227,7 +227,7 @@ def _with_before(consultation: Consultation, key: Key, answer: Answer) -> Answer
 def _take(consultation: Consultation, found: Sequence[tuple[Key, Answer]]) -> Iterator[Message]:
     """Takes findings one after another and says once what they mean together; stops at one that can't be true."""
     before, plan = consultation.judgement, plan_of(consultation)
-    taken = False
+    taken, ended = False, consultation.saved.ended
     for key, answer in found:
         question = consultation.judge.rules.questions[key[0]]
         old = consultation.case.get(question.over, key)
@@ -246,8 +246,17 @@ def _take(consultation: Consultation, found: Sequence[tuple[Key, Answer]]) -> It
         note_work(consultation, words)
         consultation.become(replace(consultation.state, finds=(*consultation.state.finds, (key, old, words))))
         _read_again(consultation, plan, key, value_in_words(answer, question))
+    _stay_at_the_work(consultation, before, ended)
     if taken:
         yield from _told(consultation, before, plan)
+
+
+def _stay_at_the_work(consultation: Consultation, before: Judgement, ended: bool) -> None:
+    """Leaves what may be left out and was open before unasked, so that the work goes on; all else is asked."""
+    ask = consultation.open_question
+    left = ask is not None and ask.optional and not consultation.judgement.walk.missing
+    if ask is not None and left and (ended or ask.key in before.walk.to_ask):
+        consultation.stop()
 
 
 def _read_again(consultation: Consultation, plan: Sequence[PlannedStep], key: Key, text: str) -> None:
@@ -276,8 +285,10 @@ def take_back(consultation: Consultation) -> list[Message]:
     saved = consultation.saved
     case = saved.case.with_answer(over, key, old)
     order = saved.order if old is not None else tuple(each for each in saved.order if each != key)
+    ended = saved.ended
     saved = replace(saved, case=case, order=order, asking=None, ended=False)
     consultation.become(replace(consultation.state, saved=saved, finds=tuple(finds)))
+    _stay_at_the_work(consultation, before, ended)
     note_work(consultation, f"taken back: {words}")
     return [Message("noted", (f"Taken back: {words}",)), *_told(consultation, before, plan)]
 

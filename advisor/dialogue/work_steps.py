@@ -12,13 +12,13 @@ from msgspec.structs import replace
 
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.work_fields import fields_in_words
-from advisor.dialogue.work_waits import in_a_row, lacking_at, not_measured
+from advisor.dialogue.work_waits import HERE, in_a_row, lacking_at, not_measured, waits_after, waits_by_day
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement, PlannedStep
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.work.plan import first_cautions, stages_of
-from advisor.work.progress import Timer, key_of, time_left_in_words
+from advisor.work.progress import BEGUN, Timer, key_of, time_left_in_words
 from advisor.work.step_text import figure_lines, restriction_lines, short_figures, standing_mark
 
 NOTHING_CHOSEN = "No method is chosen as things stand, so there is no work to walk through."
@@ -47,6 +47,8 @@ def step_block(consultation: Consultation, plan: Sequence[PlannedStep], place: i
     replies = list(_lacking(consultation, planned))
     if not consultation.work.done(planned):
         replies += fields_in_words(consultation, planned)
+        waiting = [planned] if planned.step.waits_from == HERE else waits_after(consultation, plan, key_of(planned))
+        replies += waits_by_day(consultation, waiting)
     replies += _what_to_type(consultation, plan, place)
     details += [*timers(consultation), *(Block(line, role="reply") for line in replies)]
     return Block(f"Step {place + 1} of {len(plan)} - {step_title(planned)}:", tuple(details), "step")
@@ -85,7 +87,11 @@ def _what_to_type(consultation: Consultation, plan: Sequence[PlannedStep], place
     elif place != work.current(plan):
         yield "Not the step in hand; type work for the one in hand."
     elif planned.step.waits_from and work.timer_of(key_of(planned)) is None:
-        yield "Tick to begin the wait; once it is over, tick again."
+        if begun := work.reading_of(key_of(planned), BEGUN):
+            since = f" at {begun.at:%H:%M}" if begun.at else ""
+            yield f"The wait began{since}. When it is over, tick. Timed: timer 10. Ready before: tick early."
+        else:
+            yield "Tick to begin the wait; once it is over, tick again."
     elif planned.step.measures and (wants := not_measured(consultation, planned)[0]):
         yield from map(str, wants)
     elif not work.ticks:

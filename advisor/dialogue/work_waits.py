@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import timedelta
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -14,9 +15,13 @@ from advisor.model.case import TIRE
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Question
 from advisor.wording.blocks import Block, Said
-from advisor.work.progress import MINUTES, StepKey, Timer, key_of, time_left_in_words
+from advisor.work.progress import BEGUN, MINUTES, StepKey, Timer, key_of, time_left_in_words
 
 HERE = "here"
+_HOW_IT_ENDS = (
+    "as long as the repair material's instructions say. When that is over, tick again. To have it timed type timer and "
+    "the minutes, such as: timer 10. Ready before: tick early."
+)
 
 
 def title_here(consultation: Consultation, planned: PlannedStep) -> str:
@@ -65,15 +70,27 @@ def begin_wait(consultation: Consultation, planned: PlannedStep) -> list[Said]:
     least = minutes_of(consultation, planned)
     minutes = least.high if least else _minutes_of_day(consultation, planned.step.id)
     if minutes is None:
-        how = "type timer and the minutes that the repair material's instructions say, such as: timer 10"
-        return [f"The wait begins ({title}). How long is not published: {how}."]
+        begun = consultation.work.with_reading(key_of(planned), BEGUN, "", now)
+        consultation.become(replace(consultation.state, work=begun))
+        return [f"The wait begins ({title}). How long is not published: {_HOW_IT_ENDS}"]
     if now is None:
         return [f"There is no clock here. Wait {float(minutes):g} min by your own ({title})."]
     consultation.become(replace(consultation.state, work=consultation.work.timed(key_of(planned), now, minutes)))
     timer = Timer(key_of(planned), now, minutes)
     says = f"Timer set ({title}): {float(minutes):g} min from {now:%H:%M}, over at {timer.until:%H:%M:%S}."
-    by_day = "" if least else " The minutes are those of the tire before."
-    return [says + by_day, *_what_makes_it_longer(consultation, planned)]
+    return [says, *_what_makes_it_longer(consultation, planned)]
+
+
+def waits_by_day(consultation: Consultation, waiting: Sequence[PlannedStep]) -> Iterator[str]:
+    """Said before a tick begins a wait: that its minutes are those of the tire before."""
+    for planned in waiting:
+        minutes = None if minutes_of(consultation, planned) else _minutes_of_day(consultation, planned.step.id)
+        if minutes is not None and consultation.work.timer_of(key_of(planned)) is None:
+            name, long = (
+                title_here(consultation, planned),
+                f"{float(minutes):g} min, those of the injury or tire before",
+            )
+            yield f"The tick begins the wait ({name}): {long}. Others: tick, then timer and the minutes."
 
 
 def _minutes_of_day(consultation: Consultation, step: str) -> Fraction | None:
@@ -138,18 +155,27 @@ def not_measured(consultation: Consultation, planned: PlannedStep) -> tuple[list
     return [], ""
 
 
-def in_the_way(consultation: Consultation, planned: PlannedStep) -> tuple[list[Said], str]:
-    """What a wait has against a tick now, and the words that stand at the tick where it is ticked all the same."""
+def in_the_way(consultation: Consultation, planned: PlannedStep, just_begun: bool) -> tuple[list[Said], str]:
+    """What a wait has against a tick now, and the words that stand at the tick where it is ticked all the same.
+
+    A wait without a figure ends by a tick, but not by the one that began it.
+    """
     key, now = key_of(planned), consultation.now()
     timer = consultation.work.timer_of(key)
     if not planned.step.waits_from:
-        if timer is None or now is None or timer.over(now):
-            return [], ""
-    elif now is None:
+        return [], ""
+    if now is None:
         return [], "no clock here, so the wait was not timed"
-    elif timer is None:
-        return begin_wait(consultation, planned), "without a timed wait"
-    assert timer is not None
+    if timer is None:
+        begun = consultation.work.reading_of(key, BEGUN)
+        if begun is None or begun.at is None:
+            return begin_wait(consultation, planned), "without a timed wait"
+        minutes = (now - begun.at) // timedelta(minutes=1)
+        if just_begun:
+            return [f"Its wait has begun just now: {_HOW_IT_ENDS}"], "without a timed wait"
+        if minutes < 1:
+            return [f"Its wait began less than a minute ago: {_HOW_IT_ENDS}"], "without a timed wait"
+        return [], f"waited {minutes} min, as the repair material's instructions say"
     if timer.over(now):
         return [], ""
     left, whole = time_left_in_words(timer.left(now)), f"{float(timer.minutes):g} min"

@@ -251,6 +251,10 @@ _STEP_FIELD = Mapping(
     kind=Keyword(*FIELD_KINDS, default="words"),
     kept=yes_no(),
     example=String(),
+    passes=ListOf(String()),
+    fails=ListOf(String()),
+    places=ListOf(String()),
+    failed=String(),
 )
 _STEP_KEYS: dict[str, Schema] = {
     "says": Template(required=True),

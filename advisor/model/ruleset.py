@@ -355,6 +355,8 @@ class StepField(Struct, frozen=True):
     """Something written down at a step that is no question; `kept` for the next tire of the day as well.
 
     `kind`: `words`, `use-by` (a date, refused once it is past), `torque`, or a quantity, whose unit has to be typed.
+    With `fails` it says whether the step passed: words that begin like one of them, unless they stand in one of the
+    phrases of `passes`. `places` are words for where it was seen, `failed` is what to do then.
     """
 
     id: str
@@ -362,6 +364,10 @@ class StepField(Struct, frozen=True):
     kind: str = "words"
     kept: bool = False
     example: str = ""
+    passes: tuple[str, ...] = ()
+    fails: tuple[str, ...] = ()
+    places: tuple[str, ...] = ()
+    failed: str = ""
 
 
 class Step(Struct, frozen=True):

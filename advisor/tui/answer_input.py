@@ -14,8 +14,9 @@ from textual.widgets import Input
 from advisor.model.problems import shown
 
 LONGEST_PASTE = 2000
-#: A refused text of up to so many letters is sooner typed again than mended.
+#: How a refused text of more than so many letters is dealt with is said; a shorter one is sooner typed again.
 LONGEST_TYPED_AGAIN = 24
+REFUSED_STAYS = "Typing takes its place, Up brings it back; End or Left mends it, Esc empties the line."
 
 
 class Taker(Protocol):
@@ -48,14 +49,21 @@ class AnswerLine(Input):
         self.taker = taker
         self.cursor_blink = False
         self.refused = False
+        self.replaced = ""
 
     async def on_key(self, event: events.Key) -> None:
         """Offers Space while nothing is typed, and carries out every other key on the spot.
 
         Left to itself a key that is no text goes up to the app and is carried out later than text typed after it.
         """
+        if event.key == "up" and self.replaced and self.value:
+            self.hold(self.replaced)
+            self.replaced = ""
+            event.stop()
+            event.prevent_default()
+            return
         if self.refused and event.is_printable:
-            self.value = ""
+            self.replaced, self.value = self.value, ""
         elif self.refused:
             self.cursor_position = len(self.value)
         self.refused = False
@@ -72,6 +80,7 @@ class AnswerLine(Input):
 
     async def action_submit(self) -> None:
         """Hands the line over."""
+        self.replaced = ""
         self.taker.take_enter()
 
     def on_paste(self, event: events.Paste) -> None:
@@ -86,14 +95,19 @@ class AnswerLine(Input):
         start, end = sorted(self.selection)
         self.replace(clean, start, end)
 
-    def hold(self, text: str, refused: bool = False) -> None:
-        """Holds a text from now on. A short one that was refused is marked: the next typing takes its place.
+    @property
+    def hint(self) -> tuple[str, ...]:
+        """What can be done with a long text that was refused; nothing where there is none."""
+        return (REFUSED_STAYS,) if self.refused and len(self.value) > LONGEST_TYPED_AGAIN else ()
 
-        Every other key works on it as ever, from its end; a long one is mended rather than typed again.
+    def hold(self, text: str, refused: bool = False) -> None:
+        """Holds a text from now on. One that was refused is marked: the next typing takes its place.
+
+        Every other key works on it as ever, from its end; Up brings back what was typed over.
         """
         if text != self.value:
             self.value = text
             self.cursor_position = len(text)
-        self.refused = refused and 0 < len(text) <= LONGEST_TYPED_AGAIN
+        self.refused = refused and bool(text)
         if self.refused:
             self.select_all()

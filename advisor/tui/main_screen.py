@@ -130,7 +130,7 @@ class TalkScreen(Screen[None]):
             self.app.copy_to_clipboard(desk.to_copy)
             desk.to_copy = ""
         self.line.placeholder = desk.prompt.hint
-        self.complaint.show(desk.complaint)
+        self.complaint.show((*desk.complaint, *self.line.hint))
         self._show_main(desk)
         if self.side.display:
             self._show_side(desk)

@@ -17,7 +17,7 @@ from advisor.model.ruleset import RuleSet, Verdict
 from advisor.wording.verdict_card import basis_in_words, questions_in_words, where
 from advisor.work.hand_on import needed_next
 from advisor.work.plan import PlanStage, stages_of
-from advisor.work.progress import MINUTES, Tick, Work, key_of
+from advisor.work.progress import BEGUN, MINUTES, Tick, Work, empty_fields, key_of
 
 _TIRE = (
     *(inputs.SIDEWALL, inputs.DOT_CODE, inputs.VEHICLE, inputs.WHEEL_POSITION, inputs.TREAD_DEPTH),
@@ -121,11 +121,18 @@ def readings_in_words(plan: Sequence[PlannedStep], work: Work, rules: RuleSet) -
     """What was read at the work, step by step: unit, batch, torque, a width measured again."""
     named = {(key_of(planned), field.id): field.name for planned in plan for field in planned.step.fields}
     for each in work.readings:
-        if each.field != MINUTES:
+        if each.field not in (MINUTES, BEGUN):
             of = f" (injury {each.key[1] + 1})" if each.key[1] > 0 else ""
             again = f"{rules.questions[each.field].name}, measured again" if each.field in rules.questions else ""
             name = named.get((each.key, each.field)) or again or each.field.replace("-", " ")
-            yield ShortRow(f"{name.removeprefix('the ')}{of}", each.text)
+            at = f", {each.at:%H:%M}" if each.at else ""
+            yield ShortRow(
+                f"{name.removeprefix('the ')}{of}", f"{each.text} - FAILED{at}" if each.failed else each.text
+            )
+
+    ticked = (planned for planned in plan if work.tick_of(key_of(planned)))
+    if empty := dict.fromkeys(name for planned in ticked for name in empty_fields(work, planned)):
+        yield ShortRow("not written down", ", ".join(empty))
 
 
 def _rows(facts: Facts, wanted: Sequence[str], judge: Judge) -> Iterator[ShortRow]:

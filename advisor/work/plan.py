@@ -11,6 +11,8 @@ from advisor.engine.judgement_types import PlannedStep
 from advisor.model.ruleset import STAGE_HEADINGS
 from advisor.work.progress import Work
 
+_ANEW = "re-measure"
+
 
 class PlanStage(Struct, frozen=True):
     """Steps that stand together under a heading, by their places in the plan."""
@@ -20,9 +22,10 @@ class PlanStage(Struct, frozen=True):
 
 
 def heading_of(planned: PlannedStep) -> str:
-    """The heading that a step stands under; a step of no stage stands under its own name."""
+    """The heading that a step stands under; one of no stage, or that measures nothing anew, under its own name."""
     stages = planned.step.stages
-    return STAGE_HEADINGS[stages[0]] if stages else planned.step.title
+    alone = not stages or (stages[0] == _ANEW and not planned.step.measures)
+    return planned.step.title if alone else STAGE_HEADINGS[stages[0]]
 
 
 def stages_of(plan: Sequence[PlannedStep]) -> list[PlanStage]:

@@ -22,7 +22,9 @@ def work_data(work: Work) -> dict[str, Any]:
         "ticks": [[*tick.key, _at(tick.at), tick.method, *([tick.said] if tick.said else [])] for tick in work.ticks],
         "timers": [[*timer.key, _at(timer.started), str(timer.minutes)] for timer in work.timers],
         "notes": [[note.text, _at(note.at), *(note.key or (None, None))] for note in work.notes],
-        "readings": [[*each.key, each.field, each.text, _at(each.at)] for each in work.readings],
+        "readings": [
+            [*each.key, each.field, each.text, _at(each.at), *([True] if each.failed else [])] for each in work.readings
+        ],
     }
 
 
@@ -42,8 +44,8 @@ def work_from(data: Mapping[str, Any]) -> Work:
 def readings_from(data: Mapping[str, Any]) -> tuple[FieldReading, ...]:
     """The readings in plain data; none where it is from before there were any."""
     return tuple(
-        FieldReading(_key(name, index), str(field), str(text), _time(at))
-        for name, index, field, text, at in data.get("readings", ())
+        FieldReading(_key(name, index), str(field), str(text), _time(at), bool(failed))
+        for name, index, field, text, at, *failed in data.get("readings", ())
     )
 
 
@@ -64,6 +66,8 @@ StepKey = tuple[str, int]
 FOR_TIRE = -1
 #: The field of a step under which the minutes of a wait are kept that no figure gives.
 MINUTES = "minutes"
+#: The field under which is kept that a wait has begun whose minutes no figure gives; its time is the reading's own.
+BEGUN = "wait begun"
 
 
 class Tick(Struct, frozen=True):
@@ -87,12 +91,16 @@ class Note(Struct, frozen=True):
 
 
 class FieldReading(Struct, frozen=True):
-    """What was read at a step and is no answer: a field of the step, as typed, such as the unit's batch."""
+    """What was read at a step and is no answer: a field of the step, as typed, such as the unit's batch.
+
+    `failed`: it says that the step did not pass. Such a one stays, whatever is read after it.
+    """
 
     key: StepKey
     field: str
     text: str
     at: datetime | None = None
+    failed: bool = False
 
 
 class Timer(Struct, frozen=True):
@@ -144,9 +152,11 @@ class Work(Struct, frozen=True):
         return self if self.tick_of(key) else replace(self, ticks=(*self.ticks, Tick(key, now, method, said)))
 
     def unticked(self, waiting: Iterable[StepKey] = ()) -> Work:
-        """Without the last tick, and without the timers of the steps that wait from it."""
-        timers = tuple(timer for timer in self.timers if timer.key not in waiting)
-        return replace(self, ticks=self.ticks[:-1], timers=timers)
+        """Without the last tick, and without the waits of the steps that wait from it."""
+        gone = frozenset(waiting)
+        timers = tuple(timer for timer in self.timers if timer.key not in gone)
+        readings = tuple(each for each in self.readings if each.field != BEGUN or each.key not in gone)
+        return replace(self, ticks=self.ticks[:-1], timers=timers, readings=readings)
 
     def noted(self, text: str, now: datetime | None, key: StepKey | None) -> Work:
         """With a note."""
@@ -168,9 +178,21 @@ class Work(Struct, frozen=True):
         return next((each for each in reversed(self.readings) if (each.key, each.field) == (key, field)), None)
 
     def with_reading(self, key: StepKey, field: str, text: str, now: datetime | None) -> Work:
-        """With a field read, in place of an earlier reading."""
-        others = tuple(each for each in self.readings if (each.key, each.field) != (key, field))
+        """With a field read, in place of an earlier reading; one that failed stays beside it."""
+        others = tuple(each for each in self.readings if (each.key, each.field) != (key, field) or each.failed)
         return replace(self, readings=(*others, FieldReading(key, field, text, now)))
+
+    def with_failure(self, key: StepKey, field: str, text: str, now: datetime | None) -> Work:
+        """With a reading by which a step did not pass: it is open again, and its wait begins anew."""
+        return replace(
+            self,
+            ticks=tuple(tick for tick in self.ticks if tick.key != key),
+            timers=tuple(timer for timer in self.timers if timer.key != key),
+            readings=(
+                *(each for each in self.readings if (each.key, each.field) != (key, BEGUN)),
+                FieldReading(key, field, text, now, failed=True),
+            ),
+        )
 
     def untimed(self) -> Work:
         """Without the timers of steps that are not done; what was timed and done stays."""
@@ -195,3 +217,9 @@ def time_left_in_words(left: timedelta) -> str:
     rest = odd // timedelta(seconds=1)
     parts = [f"{minutes} min"] if minutes else []
     return " ".join([*parts, *([f"{rest} s"] if rest else [])])
+
+
+def empty_fields(work: Work, planned: PlannedStep) -> list[str]:
+    """The names of what was to be written down at a step and was not; each without `the`."""
+    key = key_of(planned)
+    return [field.name.removeprefix("the ") for field in planned.step.fields if work.reading_of(key, field.id) is None]

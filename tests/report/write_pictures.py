@@ -45,7 +45,7 @@ def job_page(name: str) -> str:
     """The report at the end of a demo transcript, by its own clock."""
     job = transcript(name)
     minutes = count(1)
-    consultation = Consultation(judge(job.rules), job.today)
+    consultation = Consultation(judge(job.rules), job.today, in_order=job.in_order)
     for (_, line), minute in zip(job.typed, minutes, strict=False):
         at = datetime.combine(job.today, time(8)) + timedelta(minutes=minute)
         consultation.clock = lambda at=at: at

@@ -115,12 +115,16 @@ def test_what_is_typed_next_takes_the_place_of_a_short_refusal() -> None:
     drive(steps)
 
 
-def test_backspace_and_arrows_mend_a_refusal_and_a_long_one_is_added_to() -> None:
+def test_backspace_and_arrows_mend_a_refusal_and_up_brings_a_long_one_back() -> None:
     async def steps(screen: Screen) -> None:
         await screen.press(*"carr", "enter", "backspace", "enter")
         assert screen.asked == "wheel-position"
-        await screen.press(*"nothing of this is an answer", "enter", "x")
-        assert screen.line == "nothing of this is an answerx"
+        await screen.press(*"nothing of this is an answer", "enter")
+        assert "Typing takes its place, Up brings it back" in screen.complaint and "Esc empties" in screen.complaint
+        await screen.press("x", "y")
+        assert screen.line == "xy"
+        await screen.press("up", "z")
+        assert screen.line == "nothing of this is an answerz"
         await screen.press("enter", "escape", *"drve", "enter", "left", "i", "enter")
         assert screen.line == "drvie"
         await screen.press("left", *["backspace"] * 2, *"iv", "enter")

@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import timedelta
 
 from msgspec.structs import replace
+from textual.widgets import Input
 
 from advisor.dialogue.work_commands import step_in_hand
 from advisor.tui.found_screen import FoundScreen
 from advisor.tui.work_screen import WorkScreen
+from advisor.work.progress import FieldReading
 from tests.tui.driving import NAIL_HOLE, SMALL, WIDE, Screen, drive
 
 
@@ -191,5 +193,23 @@ def test_a_stage_by_one_key_and_every_key_shown_does_something() -> None:
             assert comes in seen(screen), key
         await screen.press("f5")
         assert "Step 8 of" in seen(screen)
+
+    drive(steps, SMALL)
+
+
+def test_what_the_tick_takes_over_stands_in_the_line_before_it() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        consultation = screen.desk.consultation
+        kept = FieldReading(("cement-channel", 0), "cement-batch", "C118", None)
+        consultation.become(replace(consultation.state, of_day=(kept,)))
+        await screen.press("ctrl+t")
+        while (planned := step_in_hand(consultation)) is not None and planned.step.id != "cement-channel":
+            await screen.work_line("tick anyway")
+        line = screen.app.screen.query_one("#work-line", Input)
+        assert line.placeholder == "Enter ticks the step AND writes down: C118 (tire before)"
+        await screen.press("enter")
+        reading = consultation.work.reading_of(("cement-channel", 0), "cement-batch")
+        assert reading is not None and reading.text == "C118"
 
     drive(steps, SMALL)

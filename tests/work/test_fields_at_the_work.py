@@ -1,0 +1,217 @@
+"""What is written down at the steps: tests that fail, fields left empty, what is taken over, readings by bare words."""
+
+from __future__ import annotations
+
+import pytest
+from msgspec.structs import replace
+
+from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
+from advisor.loader.case_file import read_case, split_cases
+from advisor.work.progress import work_data, work_from
+from tests.work.test_work import Clock, at_work, said, to_step
+from tests.work.work_support import TODAY, case_text, judge_of
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "leak test bubbles",
+        "leak test no bubbles but one at the valve leaks",
+        "bubbles",
+        "bubbles at the valve",
+        "leaks",
+        "found leak",
+        "found bubbles at the bead",
+        "no bubbles at the bead, leaks at the valve",
+    ],
+)
+def test_a_failed_test_keeps_the_step_open_until_a_later_one_passes(line: str) -> None:
+    consultation = at_work(clock=(clock := Clock()))
+    to_step(consultation, "leak-check")
+    say(consultation, "tick")
+    case, ticks = consultation.case, consultation.work.ticks
+    told = said(say(consultation, line))
+    assert "FAILED" in told and "comes off again" in told and "stays open" in told
+    assert (consultation.case, consultation.pending) == (case, None)
+    for typed in ("tick", "tick early", "tick anyway", "tick 1-34"):
+        say(consultation, "timer 1")
+        clock.on(5)
+        assert "are done" not in said(say(consultation, typed))
+        assert consultation.work.ticks == ticks
+    report = said(say(consultation, "report"))
+    assert "FAILED, 08:00" in report and "not finished" in report
+    assert work_from(work_data(consultation.work)) == consultation.work
+    assert "FAILED" not in said(say(consultation, "no bubbles"))
+    report = said(say(consultation, "report"))
+    assert report.index("FAILED, 08:00") < report.rindex("leak test: no bubbles"), "both stand there, in order"
+    say(consultation, "tick early")
+    assert consultation.work.ticks[-1].key[0] == "leak-check"
+
+
+def test_a_test_that_fails_after_its_tick_opens_the_step_again() -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, "leak-check")
+    say(consultation, "tick")
+    say(consultation, "tick early")
+    assert consultation.work.ticks[-1].key[0] == "leak-check"
+    assert "stays open" in said(say(consultation, "leak test bubbles"))
+    assert "leak-check" not in [tick.key[0] for tick in consultation.work.ticks]
+
+
+@pytest.mark.parametrize("line", ["can't tell", "not tight", "no bubbles, but not sure", "later", "no bubbles?"])
+def test_a_test_that_says_neither_is_asked_back(line: str) -> None:
+    consultation = at_work()
+    to_step(consultation, "leak-check")
+    assert any(message.kind == "complaint" for message in say(consultation, f"leak test {line}"))
+    assert not [each for each in consultation.work.readings if each.field == "leak-test"]
+
+
+def test_a_field_by_its_name_is_taken_while_a_sentence_waits_to_be_confirmed() -> None:
+    consultation = at_work()
+    to_step(consultation, "leak-check")
+    say(consultation, "the nail stands in the shoulder")
+    assert consultation.pending is not None
+    assert "The leak test: no bubbles" in said(say(consultation, "leak test no bubbles"))
+
+
+def test_what_is_a_find_stays_one_at_the_test() -> None:
+    consultation = at_work()
+    to_step(consultation, "leak-check")
+    assert "Stop the work here" in said(say(consultation, "found rust"))
+    for line in ("bubbles in the tread", "found bubble under the liner", "bulge"):
+        assert "The leak test" not in said(say(consultation, line)), "a bulge is more than a leak"
+
+
+def test_what_stays_empty_is_said_as_it_is_ticked_at_the_end_and_on_the_page() -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, "drill-inside-truck")
+    assert "Not written down: burr's width." in said(say(consultation, "tick"))
+    to_step(consultation, "outline")
+    say(consultation, "unit batch B1")
+    assert "Not written down: unit's name and size, unit's use-by date." in said(say(consultation, "tick"))
+    while "are done" not in (told := said(say(consultation, "tick early"))):
+        assert len(consultation.work.ticks) < 60
+    empty = told[told.index("Not written down:") :]
+    assert "burr's width, unit's name and size" in empty and "nuts' torque" in empty and "unit's batch" not in empty
+    page = said(say(consultation, "report"))
+    assert "not written down: burr's width, unit's name and size" in page
+
+
+def test_a_wait_without_a_figure_begins_once_and_ends_by_a_tick() -> None:
+    consultation = at_work(clock=(clock := Clock()))
+    to_step(consultation, "leak-check")
+    began = said(say(consultation, "tick"))
+    assert "The wait begins (leak check)" in began
+    assert all(way in began for way in ("tick again", "timer 10", "tick early"))
+    clock.on(0.5)
+    assert "less than a minute ago" in said(say(consultation, "tick"))
+    clock.on(6.5)
+    assert "leak check (waited 7 min, as the repair material's instructions say)" in said(say(consultation, "tick"))
+    assert "(waited 7 min, as the repair material's instructions say)" in said(say(consultation, "report full"))
+
+
+def test_the_tick_that_begins_a_wait_does_not_end_it() -> None:
+    consultation = at_work(clock=(clock := Clock()))
+    to_step(consultation, "seal-over-buff")
+    place = len(consultation.work.ticks)
+    told = said(say(consultation, "tick 23-26"))
+    assert "The wait begins (let the sealer dry)" in told and "Not ticked: let the sealer dry" in told
+    assert told.count("The wait begins") == 1 and len(consultation.work.ticks) == place + 3
+    clock.on(12)
+    assert "waited 12 min" in said(say(consultation, "tick"))
+
+
+def test_minutes_of_the_tire_before_are_said_before_the_tick_that_begins_the_wait() -> None:
+    consultation = at_work(clock=Clock())
+    to_step(consultation, "seal-over-buff")
+    say(consultation, "tick")
+    say(consultation, "timer 10")
+    say(consultation, "start over")
+    following = at_work(clock=Clock())
+    following.become(replace(following.state, of_day=consultation.state.of_day))
+    to_step(following, "seal-over-buff")
+    told = said(say(following, "work"))
+    assert "The tick begins the wait (let the sealer dry): 10 min, those of the injury or tire before." in told
+
+
+def test_a_timer_of_ones_own_stands_in_no_ticks_way() -> None:
+    consultation = at_work(clock=Clock())
+    say(consultation, "timer 1")
+    assert "before its" not in said(say(consultation, "tick")) and not consultation.work.ticks[-1].said
+
+
+@pytest.mark.free_order
+def test_after_stop_at_a_question_that_may_be_left_out_finds_and_readings_leave_the_work_going() -> None:
+    judge = judge_of()
+    (text,) = split_cases(case_text(), "case.yaml")
+    case = read_case(text, judge.rules, TODAY)
+    consultation = Consultation(judge, TODAY, Clock())
+    for index, answers in enumerate((case.answers, *case.injuries), -1):
+        for name, answer in answers.items():
+            consultation.change((name, index))
+            consultation.take(answer)
+    assert consultation.ask is not None and consultation.ask.optional
+    say(consultation, "stop")
+    to_step(consultation, "clean-liner")
+    for line in ("found 7 mm", "take back", "shop temperature 18 C", "found angle 12 degrees", "humidity 60 %"):
+        told = said(say(consultation, line))
+        assert consultation.ask is None and "open again" not in told, line
+    assert "Step 10" in said(say(consultation, "tick"))
+    say(consultation, "found another hole")
+    assert consultation.ask is not None, "what is needed is asked"
+
+
+def test_the_number_in_the_sidewall_is_written_down_and_never_heard_as_a_temperature() -> None:
+    consultation = at_work({"demounted": '"yes"'}, {"injury-size": "11 mm"})
+    to_step(consultation, "write-history")
+    assert "dot code" in said(say(consultation, "work"))
+    say(consultation, "dot 1MA8B4C2323")
+    assert consultation.pending is None and "shop-temperature" not in consultation.case.answers
+    assert str(consultation.case.answers["dot-code"]) == "1MA8B4C2323"
+    assert "1MA8B4C2323" in said(say(consultation, "report"))
+    before = consultation.case
+    for line in ("1MA8B4C2323", "tin 1MA8B4C2323", "number 9XY4C118F"):
+        assert any(message.kind == "complaint" for message in say(consultation, line)), line
+        assert (consultation.case, consultation.pending) == (before, None)
+
+
+def test_a_bare_temperature_is_the_one_that_the_step_asks_for() -> None:
+    consultation = at_work()
+    to_step(consultation, "cement-channel")
+    assert "8 C of what? Type: shop temperature 8 C, or liner temperature 8 C." in said(say(consultation, "8 C"))
+    assert consultation.pending is None and "shop-temperature" not in consultation.case.answers
+    say(consultation, "cement batch C118, cement use by 2027-05, shop temperature 8 C, humidity 65")
+    assert {each.field: each.text for each in consultation.work.readings if each.key[0] == "cement-channel"} == {
+        "cement-batch": "C118",
+        "cement-use-by": "2027-05",
+    }
+    answers = consultation.case.answers
+    assert (str(answers["shop-temperature"]), str(answers["humidity"])) == ("8 C", "65 %")
+
+
+def test_a_bare_number_where_something_is_measured_says_what_is_lacking() -> None:
+    consultation = at_work()
+    to_step(consultation, "measure-again-truck")
+    ticks = consultation.work.ticks
+    assert "6 what? Type the unit with it, such as: 6 mm." in said(say(consultation, "6"))
+    assert consultation.work.ticks == ticks
+
+
+def test_a_field_by_the_end_of_its_name_where_the_step_has_one_such() -> None:
+    consultation = at_work()
+    to_step(consultation, "outline")
+    assert "The unit's batch: b4711" in said(say(consultation, "batch b4711"))
+    assert "use-by date: 2027-05" in said(say(consultation, "use by 2027-05"))
+
+
+def test_a_referral_says_measured_again_only_where_it_was_and_which_history_is_not_written_down() -> None:
+    consultation = at_work({}, {"injury-size": "11 mm"}, clock=Clock())
+    to_step(consultation, "write-history")
+    assert "Not written down: history." in said(say(consultation, "tick"))
+    page = said(say(consultation, "report"))
+    assert "measure again: before" not in page and "measure: before the verdict" in page
+    assert "not written down: injury's distance from the bead, history" in page
+    say(consultation, "history ran at 90 psi, one plug")
+    page = said(say(consultation, "report"))
+    assert "history: ran at 90 psi, one plug" in page and "bead, history" not in page
