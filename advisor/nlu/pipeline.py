@@ -22,6 +22,7 @@ from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import Heard, Understood
+from advisor.nlu.said_figures import told_by_run
 from advisor.nlu.tagger import SPLITTING, Clause, marked
 from advisor.nlu.tokenizer import CLOCK_TIME, Token
 
@@ -71,13 +72,15 @@ class Listener:
         if facts:
             scope = Scope(clauses, gathered, self.rules)
             held_back(gathered, scope, self.rules)
-            propose([clause for clause in kept if not scope.of(clause).asked], sense, self.lexicon)
+            told = [clause for clause in kept if not scope.of(clause).asked]
+            propose(told, sense, self.lexicon)
+            told_by_run(told, clauses, sense)
             turn_denials(gathered, scope, self.rules)
         said, held = gathered.settled()
         understood, proposed = self._set_right(tuple(said), tuple(held), looked_at)
-        told = {id(piece.clause) for piece in gathered.pieces}
+        telling = {id(piece.clause) for piece in gathered.pieces}
         for clause in kept:
-            if id(clause) not in told and _only_denied(clause):
+            if id(clause) not in telling and _only_denied(clause):
                 clause.taken.clear()
         taken = {place for clause in kept for place in clause.taken}
         left = _left_over(looked_at, tokens, clauses, taken)
