@@ -76,7 +76,7 @@ def test_only_who_has_the_token_is_let_in_and_it_counts_once(served: Served) -> 
     assert refused(address) == 403
 
 
-def row_of(words: str, size: tuple[int, int], until: str = "vehicle") -> int:
+def row_of(words: str, size: tuple[int, int], until: str) -> int:
     """The row in which words stand at a size, as the screen in a terminal has it."""
     rows: list[int] = []
 
@@ -88,6 +88,7 @@ def row_of(words: str, size: tuple[int, int], until: str = "vehicle") -> int:
     return rows[0]
 
 
+@pytest.mark.free_order
 @pytest.mark.parametrize("size", [(800, 1200), (1280, 800)])
 def test_a_consultation_by_touch_that_breaks_off_is_offered_again(served: Served, size: tuple[int, int]) -> None:
     from tests.commands import chromium
@@ -98,14 +99,16 @@ def test_a_consultation_by_touch_that_breaks_off_is_offered_again(served: Served
     async def steps() -> None:
         async with chromium.opened(*size) as page:
             await page.go(served.address())
-            await page.until("What vehicle is the tire from?")
+            await page.until("What does the sidewall say?")
             await shot(page, "first")
-            await page.tap(8, await asyncio.to_thread(row_of, "Van or pickup", page.cells))
-            await page.until("Which wheel")
-            await page.type("P215/65R16 96H, drive wheel, nail in the crown")
+            await page.type(NAIL_HOLE["sidewall"])
+            await page.until("Is it tubeless, or does it run with a tube?")
+            await page.tap(8, await asyncio.to_thread(row_of, "With a tube", page.cells, "tube"))
+            await page.until("Noted: Tubeless or tube-type")
+            await page.type("car, drive wheel, nail in the crown")
             await page.until("Is that what you said?")
             await page.type("yes")
-            await page.until("Noted: The wheel position")
+            await page.until("Noted: The vehicle")
             await shot(page, "question")
             assert not [each for each in page.addresses if not each.startswith((served.root, "data:", "blob:"))]
             await page.go("about:blank")
