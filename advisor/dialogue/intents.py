@@ -29,19 +29,22 @@ from advisor.explain.question_answers import (
     BASES_BY_KIND,
     AskedCase,
     figures_everywhere,
+    given_besides,
     law_in_short,
     matters,
     ready_text,
 )
 from advisor.explain.question_reader import EVERYDAY, Reader, ReadQuestion
+from advisor.explain.spelled_figures import in_figures
 from advisor.explain.unanswered import cannot_answer, nearest_text
 from advisor.explain.why import STEP, explain_word, why_step
+from advisor.explain.why_not import reading_of
 from advisor.loader.answer_codec import read_typed
 from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
-from advisor.model.ruleset import RuleSet, Verdict, leaves
+from advisor.model.ruleset import Question, RuleSet, Verdict, leaves
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message
 from advisor.wording.verdict_card import question_in_words, questions_in_words, where
@@ -71,16 +74,18 @@ _TERM = re.compile(
 #: How a what-if begins and ends, for the ear to hear what is between.
 _WHAT_IF = re.compile(
     r"(?:(?:and|so|but|ok|okay) )*(?:what (?:would |will )?(?:happens?|changes?) (?:if|at|with)|what if|what about"
-    r"|how about|suppose|supposing|imagine"
+    r"|how a?bout|suppose|supposing|imagine"
     r"|and if|if|say|even if|and(?: what)?|would (?:it|that|this)\b[a-z ]*? if)\b,? *(?P<said>.+?)\s*\??"
     r"|what (?:would|will|does) (?P<said2>.+?) (?:change|do|mean for it|make)\s*\??"
     r"|would (?P<said3>.+?) (?:change|make|alter) (?:anything|it|that|a difference)\s*\??",
     re.I,
 )
 _FOLLOWS = re.compile(
-    r"(?:(?:and|or|so|but|ok|okay|what about|how about|what if|and if|same for)\b.*|\d[\d./ \"a-z]{0,12}\??)", re.I
+    r"(?:(?:and|or|so|but|ok|okay|then|what about|how about|how bout|what if|and if|same for)\b.*"
+    r"|\d[\d./ \"a-z]{0,12}\??)",
+    re.I,
 )
-_POINTS_BACK = frozenset({"that", "thi", "those", "them", "these", "they"})
+_POINTS_BACK = frozenset({"that", "thi", "those", "them", "these"})
 _REST = re.compile(
     r"(?<=\w)\s*[,;-]?\s*(?:would (?:it|that|this)|will (?:it|that|this)|can i|could i|is it|then|does (?:it|that)"
     r"|do i|do (?:you|we) still|instead of|rather than|what then|still)\b.*$",
@@ -139,7 +144,7 @@ def told(
 
     `before`: what was answered last. `asks`: it is a question, whatever its form.
     """
-    said = " ".join(text.replace("’", "'").split())
+    said = in_figures(" ".join(text.replace("’", "'").split()))
     state = AskedCase(judge, case, judgement, listener, asked, notes, in_order)
     if match := STEP.fullmatch(said):
         return why_step(judge, case, judgement, match["what"])
@@ -181,6 +186,15 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         ]
     if _LAST_CLAUSE.search(read.text):
         tried.append((_LAST_WORD, partial(_of_kind, "what-if", None, state, read, None)))
+    sure = bool(_SUPPOSES.search(read.text)) or read.kind("what-if") > 0
+    other = any(read.kind(name) for name in BASES_BY_KIND) or (not sure and bool(_fits(read, ("why", "how-to"))))
+    follows = before is not None and before.intent == "what-if" and _FOLLOWS.fullmatch(read.text)
+    if _with_digits(read) and not other and not follows and (sure or _fits(read, _OF_A_FIGURE)):
+        asked = max(_fits(read, ("verdict", "may")), default=-_ABOVE)
+        score = _LAST_WORD - 1 if sure else asked + _ABOVE
+        tried.append((score, partial(_supposed, state, read, sure)))
+    if _IS_FOUND.search(read.text):
+        tried += [(_LAST_WORD - 1, partial(_as_found, each.subject, state, read)) for each in own]
     for name, fit in read.kinds:
         if _is_not_of(read, name):
             continue
@@ -251,15 +265,18 @@ def _fitting(
         of = named if found.intent != "verdict" else None
         if not found.subject and of is not None:
             found = replace(found, subject=of.id)
-        left = reader_of(state.judge).left_over(read, found.intent, _spoken_of(found, read), found.texts)
+        spoken = _spoken_of(found, read, state)
+        left = reader_of(state.judge).left_over(read, found.intent, spoken, found.texts)
+        other = reader_of(state.judge).unexplained(read, found.intent, spoken, found.texts)
         whole = found.intent in _OF_ALL_SAID and (found.intent not in BASES_BY_KIND or not found.subject)
         if whole and reader_of(state.judge).unspoken(read, found.intent, found.texts):
             continue
-        if not left or found.intent == "what-if":
+        most = _TOLD_WITH_A_STORY.get(found.intent, _MOST_UNEXPLAINED)
+        if found.intent == "what-if" or (not left and len(other) < most):
             return found
         if first is None:
             best = score
-            if len(left) < least:
+            if len(left) < least and len(left | other) < most:
                 first = found
     return first
 
@@ -269,11 +286,21 @@ def _fits(read: ReadQuestion, names: tuple[str, ...]) -> list[float]:
 
 
 _SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE = 4, 2, 2.5, 0
+#: With so many words that an answer does not account for it is an answer to something else.
+_MOST_UNEXPLAINED = 2
+#: Kinds in which a figure may be supposed, though no word says so.
+_OF_A_FIGURE = ("verdict", "may", "how-much", "matters", "next")
+#: Ahead of the verdict as it is goes what a figure that is named would bring.
+_ABOVE = 1.5
+#: Kinds before which people tell who wants what; and how many words more that may take.
+_IN_A_STORY = 4
+_TOLD_WITH_A_STORY = dict.fromkeys(("tell", "drive-on", "top-up", "somebody-said"), _IN_A_STORY)
 
 
-def _spoken_of(found: Message, read: ReadQuestion) -> list[str]:
+def _spoken_of(found: Message, read: ReadQuestion, state: AskedCase) -> list[str]:
     """What an answer is about; a figure's also what shares that figure, as a wheel does."""
-    own = found.subject.split()
+    ready = state.judge.rules.answers.get(found.intent)
+    own = [*found.subject.split(), *(one for each in (ready.about if ready else ()) for one in each.split("/"))]
     limits = {name for each in read.subjects if each.subject.id in own for name in each.subject.limits}
     if found.intent != "how-much":
         return own
@@ -428,6 +455,115 @@ def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
         return None
     found = what_if(judge, case, state.now, changes)
     return replace(found, intent="what-if", subject=changes[0][0][0])
+
+
+#: How something is supposed to turn up.
+_IS_FOUND = re.compile(
+    r"\bif (?:i|we|he|you) (?:find|found|see|saw|spot|notice|discover)\b"
+    r"|\bif (?:there's|theres|there is|there are|there were)\b",
+    re.IGNORECASE,
+)
+#: Words by which a figure is supposed, or read anew.
+_SUPPOSES = re.compile(
+    r"^(?:(?:and|so|but|ok|then),? )*(?:say|suppose|supposing|if|new hole|same hole|what about|how about)\b"
+    r"|^(?:(?:it's|its|it is|it was|it measured) (?:more like )?)?\d"
+    r"|\b(?:opens?|opened|ends?|ended|comes?|came|turns?|turned|goes|went|grows?|grew|drills?|drilled|reams?|reamed) "
+    r"(?:it |this |that )?(?:up|out|to|at|be)\b|\breally\b|\bproperly\b"
+    r"|\b(?:calipers?|tape|ruler|gauge|protractor) (?:said|says|reads?|shows?|showed)\b"
+    r"|\bonly \d|\bjust \d|\binstead of\b",
+    re.IGNORECASE,
+)
+_SUPPOSED_FIGURE = re.compile(
+    r"(?<![\w.:/])(\d+(?:[./]\d+)?(?: \d+/\d+)?)"
+    r"(?:\s*(mm|cm|inch(?:es)?|in(?= |$)|\"|deg(?:rees?)?|32nds?|psi|bar|kpa)(?!\w)"
+    r"|(?=\s*(?:[?.,;!-](?!\d)|$|(?:off|out|from|when|if|then|instead|or|and|now|does|is|would)\b)))",
+    re.IGNORECASE,
+)
+#: By its unit, or by a word beside it, what a figure is of.
+_OF_UNIT = (
+    (r"deg|°|\blean|\bangle|\bslant", inputs.INJURY_ANGLE),
+    (r"psi|bar\b|kpa", inputs.FOUND_PRESSURE),
+    (r"32nd|\btread\b", inputs.TREAD_DEPTH),
+    (r"\bgauge (?:said|says|reads?|showed|shows)\b", inputs.FOUND_PRESSURE),
+    (
+        r"\b(?:nail|hole|injury|screw) (?:was |is |were |sat |sits )?at \d"
+        r"|(?:off|from|out from) the (?:middle|cent(?:er|re)\b)|offset",
+        inputs.OFFSET,
+    ),
+    (r"\blong\b|\blength\b", inputs.INJURY_LENGTH),
+    (r"\bdeep\b|\bdepth\b", inputs.INJURY_DEPTH),
+    (
+        r"\b(?:hole|nail|injury|burr|calipers?|drill\w*|ream\w*|wide|it|its)\b|^\d|\d ?(?:mm|in)\b",
+        inputs.INJURY_SIZE,
+    ),
+)
+
+
+def _supposed(state: AskedCase, read: ReadQuestion, sure: bool) -> Message | None:
+    """What a figure would bring that is supposed or read anew: of what is named, by its unit, else of the injury."""
+    from advisor.explain.counterfactual import what_if
+
+    rules, text = state.judge.rules, read.text
+    if any(each.subject.question == inputs.VEHICLE for each in read.subjects):
+        return None
+    clause = text.rpartition(" if ")[2] if re.search(r" if .*\d", text) else text
+    changes = _by_the_clock(re.sub(r"\binstead of .*", "", clause), state)
+    name = next((name for words, name in _OF_UNIT if re.search(words, text, re.IGNORECASE)), "")
+    question = rules.questions.get(rules.question_now(name)) if name else None
+    if not changes and question is not None:
+        given = _worst_figure(question, clause, sure)
+        key = state.key(question)
+        old = state.case.get(question.over, key)
+        several = question.over == "injuries" and len(state.case.injuries) != 1
+        if given is None or old is None or several:
+            return None
+        changes = [(key, given)]
+    if not changes:
+        return None
+    for name, choice in (pair for each in read.subjects for pair in each.subject.as_if.items()):
+        of = rules.questions[name]
+        changes.append((state.key(of), given_besides(of, choice, state.case.get(of.over, state.key(of)))))
+    key, given = changes[0]
+    if len(changes) == 1 and _as_given(given, state.case.get(rules.questions[key[0]].over, key)):
+        return _figure_of(key[0], state, read)
+    found = what_if(state.judge, state.case, state.now, changes)
+    return replace(found, intent="what-if", subject=changes[0][0][0])
+
+
+def _worst_figure(question: Question, text: str, sure: bool) -> Answer | None:
+    """The figure that a text supposes for a question; of several the worst; none where one is of something else."""
+    found = [f"{figure} {unit}".strip() for figure, unit in _SUPPOSED_FIGURE.findall(text) if sure or unit]
+    if question.kind != "measure" or not found:
+        return None
+    with suppress(Misread):
+        given = [read_typed(question, each) for each in found]
+        low = question.id in (inputs.TREAD_DEPTH, inputs.FOUND_PRESSURE)
+        unit = reading_of(given[0])
+        if unit is not None:
+            return (min if low else max)(given, key=lambda each: reading_of(each).to(unit.unit).low)  # type: ignore[union-attr]
+    return None
+
+
+def _figure_of(name: str, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What counts for a figure that stands as it is given."""
+    own = (each for each in reader_of(state.judge).subjects.values() if each.question == name and not each.weak)
+    subject = next((each for each in own if each.limits), None)
+    found = ANSWERS_BY_KIND["how-much"](subject, state, read) if subject else None
+    return replace(found, subject=subject.id) if found and subject else None
+
+
+def _as_found(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What a finding would bring that may still turn up."""
+    if inputs.INJURY_ZONE in subject.as_if or not subject.as_if:
+        return None
+    found = matters(replace(subject, question=""), state, read)
+    return replace(found, intent="what-if", subject=subject.id) if found else None
+
+
+def _as_given(one: Answer | None, other: Answer | None) -> bool:
+    """Whether two measures are the same, however they are written."""
+    first, second = reading_of(one), reading_of(other)
+    return first is not None and second is not None and first.to(second.unit).low == second.low and second.exact
 
 
 #: An injury spoken of by its number, and a place by the clock.

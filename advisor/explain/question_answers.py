@@ -207,11 +207,12 @@ def _with(state: AskedCase, changes: Iterable[tuple[str, str]]) -> Case:
     for name, choice in changes:
         question = state.judge.rules.questions[name]
         key = state.key(question)
-        case = case.with_answer(question.over, key, _given(question, choice, case.get(question.over, key)))
+        case = case.with_answer(question.over, key, given_besides(question, choice, case.get(question.over, key)))
     return case
 
 
-def _given(question: Question, choice: str, old: Answer | None) -> Answer:
+def given_besides(question: Question, choice: str, old: Answer | None) -> Answer:
+    """A choice as the answer; where several may be given, besides those that were."""
     if question.kind == "choices":
         present = old.present if isinstance(old, Choices) else frozenset[str]()
         absent = old.absent if isinstance(old, Choices) else frozenset[str]()
@@ -303,9 +304,17 @@ def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
     if not blocks:
         blocks, bases = _split((*_caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
     if not blocks:
-        return None
+        return _why_verdict(state, read) if state.now.verdict is not Verdict.REPAIR else None
     name = _name(subject, state)
     title = Block(f"{_capital(name)}:", role="title")
+    deciding = state.now.deciding or ()
+    if (
+        state.now.settled
+        and state.now.verdict is not Verdict.REPAIR
+        and not {r.says for r in deciding} & {label for label, _ in bases}
+    ):
+        first, own = _split(_reason_blocks(deciding[:2], state))
+        return _said("why", [*first, title, *_word_block(subject, state), *blocks], (*own, *bases), kind="why")
     return _said("why", [title, *_word_block(subject, state), *blocks, *_share(subject, state)], bases, kind="why")
 
 
@@ -383,6 +392,28 @@ def _share(subject: AskedSubject, state: AskedCase) -> Iterator[str]:
         yield f"Found at {found} of {due}: {value_in_words(share)} of the pressure that it should have."
 
 
+#: What a figure is of by the words that ask for it, in the quantities of the units.
+_DIMENSIONS = (
+    (r"\bhow (?:long|soon|quick(?:ly)?)\b", {"duration", "time", "length", "distance"}),
+    (r"\bhow fast\b|\bwhat (?:speed|rpm)\b", {"speed", "turning"}),
+    (r"\bhow (?:warm|cold|hot)\b|\bwhat temperature\b|\b(?:certain|right|particular) temp\w*", {"temperature"}),
+    (r"\bhow (?:far|close|near|wide|deep|thick)\b", {"length", "distance", "share"}),
+    (r"\b(?:what|how much) (?:pressure|psi)\b", {"pressure", "share"}),
+)
+
+
+def _of_dimension(names: tuple[str, ...], read: ReadQuestion, state: AskedCase) -> tuple[str, ...]:
+    """The limits that are of what is asked: a time where it is how long; all where the words do not say."""
+    wanted = next((of for words, of in _DIMENSIONS if re.search(words, read.text, re.IGNORECASE)), None)
+    rules = state.judge.rules
+
+    def is_of(name: str) -> bool:
+        own = [row.limit for row in rules.tables[name].rows] if name in rules.tables else [name]
+        return any(each in rules.limits and rules.limits[each].figures[0].quantity in (wanted or ()) for each in own)
+
+    return tuple(name for name in names if is_of(name)) if wanted else names
+
+
 def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """How much something may be or takes: the limits, and what was found here; else the step in which it is said."""
     if subject is None:
@@ -393,6 +424,10 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         if each.subject is not subject and not each.subject.weak
         for name in each.subject.limits
     }
+    asked_of = _of_dimension(subject.limits, read, state)
+    if subject.limits and not asked_of:
+        return None
+    subject = replace(subject, limits=asked_of)
     both = [name for name in subject.limits if name in others]
     tested = _tested(state)
     rules = state.judge.rules
@@ -839,7 +874,8 @@ def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, befo
 
 def law_in_short(bases: Bases, state: AskedCase) -> Block:
     """The same ahead of another answer."""
-    words = list(dict.fromkeys(_law_words(basis, state) for _, basis in bases))
+    said = dict.fromkeys(_law_words(basis, state) for _, basis in bases)
+    words = [each for each in said if each.startswith("law")] or list(said)
     return Block("Law or habit:", tuple(words[:MOST_FIGURES_SHOWN]), "title")
 
 

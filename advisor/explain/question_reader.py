@@ -56,6 +56,12 @@ _WRITTEN_OUT = {
     "theres": "there is",
     "its": "it is",
     "shouldve": "should have",
+    **dict.fromkeys(("mil", "mils"), "mm"),
+    **dict.fromkeys(("wut", "whut"), "what"),
+    "enuf": "enough",
+    "sez": "says",
+    "outta": "out of",
+    "bout": "about",
 }
 _ENDINGS = {"'s": " is", "'re": " are", "'m": " am", "'ll": " will", "'ve": " have", "'d": " would", "n't": " not"}
 _SPELLED = {
@@ -102,6 +108,7 @@ _FILLERS = frozenset(
         "oh",
         "listen",
         "mate",
+        "mat",
         "boss",
         "quick",
         "question",
@@ -280,11 +287,30 @@ EVERYDAY = frozenset(
 )
 
 
+#: Words of which any question may be full: the people, the day, the talk itself.
+_OF_TALK = """
+guy guys man dude buddy mate pal bro lady bloke dad wife kid son boss customer client driver tonight today
+tomorrow yesterday morning evening night overnite overnight week weeks month months year years hour hours day
+days minute minutes monday friday weekend last next ago late early always never ever maybe probably actually
+honestly basically seriously anyhow anyways altogether whole thing stuff bit lot little like come coming came
+going gone went see seen look looks let lets give gives given giving send sends sent bring keep keeps kept while
+until til till into onto around round down along other another either such same every good enough fine great
+nice bad hes shes theyre im ive u ya yall mad happy angry hurry quick quickly fast easy simple real right wrong
+sort kind kinda anything something nothing everything anybody someone everyone people folks swears says said
+saying told asks asked asking wants wanted wonders myself yourself himself itself trip flight home town yard
+road car truck van work job bought buy sell drive drove driven stay stays front behind hand hands straight sure
+thought figured guess hell damn sake please thanks sorry first second two three four old twenty instead forget
+sec moment wonder certain due load
+"""
+ORDINARY = frozenset(map(stem, _OF_TALK.split()))
+
+
 def question_words(text: str) -> list[str]:
     """The words of a text in lower case, contractions written out; a question mark is one too."""
     found = list[str]()
     plain_text = _THIRTY_SECONDS.sub(
-        r"\1 thirtysecond", text.casefold().replace("’", "'").replace("`", "'").replace("-", " ")
+        r"\1 thirtysecond",
+        text.casefold().replace("’", "'").replace("`", "'").replace("-", " ").replace("%", " percent "),
     )
     for word in _WORD.findall(plain_text):
         plain = _WRITTEN_OUT.get(word)
@@ -470,6 +496,15 @@ class Reader:
         own = set[str]().union(*(self._own.get(name, ()) for name in owners))
         told = {stem(word) for text in texts for word in question_words(text)}
         return {word for word in (self._trade & set(read.words)) - own if not self._alike.get(word, {word}) & told}
+
+    def unexplained(self, read: ReadQuestion, intent: str, subjects: Iterable[str], texts: Iterable[str]) -> set[str]:
+        """What a question says that neither its kind, its subject nor the answer has: other words, measured figures."""
+        weak = (each.subject.id for each in read.subjects if each.subject.weak)
+        own = set[str]().union(
+            *(self._own.get(name, ()) for name in (f"kind {intent}", f"answer {intent}", *subjects, *weak))
+        )
+        told = {stem(word) for text in texts for word in question_words(text)}
+        return {word for word in read.words if word.isalpha()} - EVERYDAY - ORDINARY - own - told
 
     def unspoken(self, read: ReadQuestion, intent: str, texts: Iterable[str]) -> set[str]:
         """What a question says besides the wordings of its kinds and the tire as such, and an answer does not."""
