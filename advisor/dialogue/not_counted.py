@@ -29,6 +29,7 @@ SHORTEST_WORD = 4
 #: A slip on so many letters still makes the same word.
 LETTERS_TO_SLIPS = 3
 _WORD = re.compile(r"[^\W\d_]+")
+_NOTHING_TOLD = frozenset({"yes", "no", "ok", "okay"})
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 
 
@@ -38,6 +39,8 @@ def tells_something(text: str, ended: bool) -> bool:
     `ended`: no question is open, at which one word or figure could be a mere slip of a key.
     """
     words = [word for word in _WORD.findall(text) if len(word) > 1]
+    if plain(text) in _NOTHING_TOLD:
+        return False
     several = len(words) + len(_FIGURE.findall(text)) > (0 if ended else 1)
     return several or any(len(word) >= SHORTEST_WORD for word in words)
 

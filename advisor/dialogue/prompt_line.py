@@ -80,6 +80,14 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
         if part in prints:
             continue
         first = lead if asked and place == 0 and lead not in found else None
+        if (
+            first is not None
+            and len(parts) > 1
+            and plain(part) in ("yes", "no")
+            and questions[lead].choice(plain(part))
+        ):
+            found[lead] = Choice(plain(part))  # said to what was asked
+            continue
         said = _part(part, _left(questions, found), rules, first, asked)
         if said is None:
             return None

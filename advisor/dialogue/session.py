@@ -367,7 +367,8 @@ class Consultation:
         says = " and ".join(f'"{shown(part, 40)}"' for part in unread)
         return [
             Message(
-                "complaint", (f"{says}, so nothing of the line is taken. Say that part otherwise, or leave it out.",)
+                "complaint",
+                (f"{says} says nothing here, so nothing of the line is taken. Say it otherwise, or leave it out.",),
             )
         ]
 

@@ -342,3 +342,12 @@ def test_what_stands_right_behind_the_print_and_answers_others_needs_no_comma(li
 def test_what_else_stands_behind_the_print_answers_nothing_by_itself(behind: str) -> None:
     consultation, _ = typed(f"205/55R16 91V TUBELESS {behind}")
     assert stands(consultation, ("retread", "self-supporting", "tube")) == ["", "", ""]
+
+
+def test_a_no_ahead_of_a_line_is_for_what_was_asked_and_a_bare_depth_is_the_treads() -> None:
+    before = ("steer tire of a truck, hole thru the shoulder", "yes", "11R22.5, G, radial, tubeless, first tread")
+    consultation, said = typed(*before, "no, 100/105, not soft, 8 mm")
+    said_of = ("self-supporting", "found-pressure", "set-pressure", "run-low", "tread-depth")
+    assert [answer(consultation, name) for name in said_of] == ["no", "100 psi", "105 psi", "no", "8 mm"], said
+    consultation, said = typed(*before, "8 mm")
+    assert "injury's width: 8 mm" not in said

@@ -182,6 +182,9 @@ def _length(figure: Figure, mark: Mark, clause: Clause, spoken: Spoken, place: i
         and spoken.last == "cut"
     ):
         return Placed("", why=f"{inputs.INJURY_SIZE}|is that across, or along the cut?")
+    of_tire = spoken.asked is not None and spoken.rules.questions[spoken.asked[0]].over == "tire"
+    if bare and of_tire and not (openings or spoken.injury_named or spoken.opening_ahead):
+        return Placed("", why=f"{inputs.INJURY_SIZE}|{mark.text}: of what?")  # the tread, as likely as the hole
     strange = [each for each in clause.marks if each is not mark and _strange(each) and not joins(each, figure)]
     if (spoken.injuries.now >= 0 or openings or (spoken.opening_ahead and bare)) and not strange:
         return Placed(inputs.INJURY_SIZE, figure.written(), figure.ask)
