@@ -77,7 +77,10 @@ def _kept(consultation: Consultation, planned: PlannedStep, field: StepField, re
         return [Message("complaint", (f"{_name(field)}: {error}. {error.do}".strip(),))]
     work, key = consultation.work, key_of(planned)
     failed = bool(field.fails) and not has_passed(field, said)
-    work = (work.with_failure if failed else work.with_reading)(key, field.id, said, now)
+    if failed:
+        work = work.with_failure(key, field.id, said, now)
+    else:
+        work = work.with_reading(key, field.id, said, now, planned.method.id)
     consultation.become(replace(consultation.state, work=work))
     if not failed:
         return [Message("noted", (f"{_name(field)}: {said}",))]
@@ -144,7 +147,7 @@ def taken_over(consultation: Consultation, planned: PlannedStep) -> list[tuple[S
     today = now.date() if now else consultation.today
     found = []
     for field in planned.step.fields:
-        before = _before(consultation, planned.step.id, field.id) if field.kept else None
+        before = _before(consultation, planned, field.id) if field.kept else None
         if before is None or work.reading_of(key_of(planned), field.id):
             continue
         try:
@@ -157,13 +160,15 @@ def taken_over(consultation: Consultation, planned: PlannedStep) -> list[tuple[S
 def take_over(consultation: Consultation, planned: PlannedStep) -> None:
     """Writes the fields of the tire before down at a step."""
     for field, text in taken_over(consultation, planned):
-        work = consultation.work.with_reading(key_of(planned), field.id, text, consultation.now())
+        work = consultation.work.with_reading(key_of(planned), field.id, text, consultation.now(), planned.method.id)
         consultation.become(replace(consultation.state, work=work))
 
 
-def _before(consultation: Consultation, step: str, field: str) -> FieldReading | None:
+def _before(consultation: Consultation, planned: PlannedStep, field: str) -> FieldReading | None:
+    """What was read last for a field of a step on this day, by the same method: another one takes another unit."""
     every = (*consultation.state.of_day, *consultation.work.readings)
-    return next((each for each in reversed(every) if (each.key[0], each.field) == (step, field)), None)
+    same = (each for each in every if (each.key[0], each.field) == (planned.step.id, field))
+    return next((each for each in reversed([*same]) if each.method in ("", planned.method.id)), None)
 
 
 def _in_hand_first(consultation: Consultation, plan: Sequence[PlannedStep]) -> list[PlannedStep]:

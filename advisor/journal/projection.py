@@ -45,7 +45,8 @@ def follow(db: sqlite3.Connection, entry: Entry, words: Mapping[str, str]) -> bo
         _set(db, entry, "state", "open")
         if entry.kind != "heard" or not data.get("waits"):
             return False
-        _set(db, entry, "verdict", "")  # until it is said whether that is so, nothing is decided
+        for column in ("verdict", "ending", "decided"):
+            _set(db, entry, column, "")  # until it is said whether that is so, nothing is decided
     elif entry.kind in (FORGOTTEN, WITHHELD):
         _without_words(db, entry, data)
         return False

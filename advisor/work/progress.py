@@ -22,9 +22,7 @@ def work_data(work: Work) -> dict[str, Any]:
         "ticks": [[*tick.key, _at(tick.at), tick.method, *([tick.said] if tick.said else [])] for tick in work.ticks],
         "timers": [[*timer.key, _at(timer.started), str(timer.minutes)] for timer in work.timers],
         "notes": [[note.text, _at(note.at), *(note.key or (None, None))] for note in work.notes],
-        "readings": [
-            [*each.key, each.field, each.text, _at(each.at), *([True] if each.failed else [])] for each in work.readings
-        ],
+        "readings": [[*each.key, each.field, each.text, _at(each.at), *_more(each)] for each in work.readings],
     }
 
 
@@ -44,9 +42,16 @@ def work_from(data: Mapping[str, Any]) -> Work:
 def readings_from(data: Mapping[str, Any]) -> tuple[FieldReading, ...]:
     """The readings in plain data; none where it is from before there were any."""
     return tuple(
-        FieldReading(_key(name, index), str(field), str(text), _time(at), bool(failed))
-        for name, index, field, text, at, *failed in data.get("readings", ())
+        FieldReading(_key(name, index), str(field), str(text), _time(at), any(more[:1]), "".join(map(str, more[1:2])))
+        for name, index, field, text, at, *more in data.get("readings", ())
     )
+
+
+def _more(reading: FieldReading) -> list[Any]:
+    """What most readings do not have: that it failed, and the method."""
+    if reading.method:
+        return [reading.failed, reading.method]
+    return [True] if reading.failed else []
 
 
 def _at(time: datetime | None) -> str | None:
@@ -93,7 +98,8 @@ class Note(Struct, frozen=True):
 class FieldReading(Struct, frozen=True):
     """What was read at a step and is no answer: a field of the step, as typed, such as the unit's batch.
 
-    `failed`: it says that the step did not pass. Such a one stays, whatever is read after it.
+    `failed`: it says that the step did not pass. Such a one stays, whatever is read after it. `method` is the one that
+    was worked by, empty where it is no longer known: a unit of one method is none of another.
     """
 
     key: StepKey
@@ -101,6 +107,7 @@ class FieldReading(Struct, frozen=True):
     text: str
     at: datetime | None = None
     failed: bool = False
+    method: str = ""
 
 
 class Timer(Struct, frozen=True):
@@ -177,10 +184,10 @@ class Work(Struct, frozen=True):
         """What was read last of a field at a step, or None."""
         return next((each for each in reversed(self.readings) if (each.key, each.field) == (key, field)), None)
 
-    def with_reading(self, key: StepKey, field: str, text: str, now: datetime | None) -> Work:
+    def with_reading(self, key: StepKey, field: str, text: str, now: datetime | None, method: str = "") -> Work:
         """With a field read, in place of an earlier reading; one that failed stays beside it."""
         others = tuple(each for each in self.readings if (each.key, each.field) != (key, field) or each.failed)
-        return replace(self, readings=(*others, FieldReading(key, field, text, now)))
+        return replace(self, readings=(*others, FieldReading(key, field, text, now, method=method)))
 
     def with_failure(self, key: StepKey, field: str, text: str, now: datetime | None) -> Work:
         """With a reading by which a step did not pass: it is open again, and its wait begins anew."""

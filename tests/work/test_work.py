@@ -403,7 +403,7 @@ def test_what_is_written_down_at_a_step(step: str, line: str, told: str) -> None
     assert work_from(work_data(consultation.work)) == consultation.work
 
 
-def test_the_next_tire_of_the_day_takes_the_cement_over_in_view_and_no_unit() -> None:
+def test_the_next_tire_of_the_day_takes_unit_and_cement_over_in_view_and_by_the_same_method_alone() -> None:
     clock = Clock()
     consultation = at_work(clock=clock)
     to_step(consultation, "outline")
@@ -415,9 +415,16 @@ def test_the_next_tire_of_the_day_takes_the_cement_over_in_view_and_no_unit() ->
     readings = consultation.work.readings
     following = at_work(clock=clock)
     following.become(replace(following.state, of_day=readings))
+    other = at_work({}, {"injury-angle": "35 deg"}, clock=clock)
+    other.become(replace(other.state, of_day=readings))
+    assert other.judgement.method != following.judgement.method
+    to_step(other, "outline")
+    say(other, "tick")
+    assert not other.work.readings, "a unit of another method is none of this one"
     to_step(following, "outline")
+    assert "taken over by the tick: the unit's name and size T9, the unit's batch A1" in said(say(following, "work"))
     say(following, "tick")
-    assert not following.work.readings, "another tire's unit is none of this one"
+    assert [each.text for each in following.work.readings] == ["T9", "A1", "2026-03"]
     unseen = following.state
     say(following, "tick 14-18")
     assert following.work.ticks[-1].key[0] == "cement-liner"
