@@ -282,6 +282,9 @@ def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]
     doubted = (one for one in pending.answers if one.doubt)
     notes += [f"{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {one.doubt}" for one in doubted]
     notes += [note_of(one, rules) for one in pending.proposed]
+    held = {one.key for one in (*pending.answers, *pending.proposed)}
+    asked = (ask for ask in pending.heard.asks_back if ask.key not in held)
+    notes += [note_of_asked(ask.key, ask.why, pending.heard.text, rules) for ask in asked]
     state = replace(view.state, pending=None).noting(*notes)
     given = _given(case, pending, rules)
     known = dict(doubts(pending.proposed, dict(given), case, rules))

@@ -14,6 +14,7 @@ from contextlib import suppress
 from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
 from advisor.loader.answer_codec import CANT_TELL_WORDS, NONE_WORDS, is_cant_tell, plain, read_typed, words_for
+from advisor.loader.case_constraints import unread_words
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key, Readings, Text
 from advisor.model.lexicon_entries import folded
@@ -312,6 +313,8 @@ def _by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
             return [CANT_TELL]
         if question.kind == inputs.CHOICES and plain(said) in NONE_WORDS:
             return [Choices(frozenset())]
+        if unread_words(rules.input_of(question.id), said):
+            return []
         try:
             return [read_typed(question, said)] if said and not (question.choices and said.isdecimal()) else []
         except Misread:

@@ -208,6 +208,8 @@ def _settled(value: str, case: Case, key: Key | None, rules: RuleSet) -> bool:
     stands = case.get(question.over, key)
     if stands is None or value in (value_in_words(stands, question), value_in_words(CANT_TELL, question)):
         return True
+    if value == _LEFT_OPEN and isinstance(stands, Choices):
+        return bool(stands.present)
     if value == _LEFT_OPEN:
         return not isinstance(stands, Choice) or stands.id not in question.worse_order[:-1]
     if isinstance(stands, Choice):
