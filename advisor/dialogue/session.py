@@ -318,9 +318,10 @@ class Consultation:
                 check_text(self.judge.rules.input_of(ask.key[0]), text, self.today)
         except Misread as error:
             other = self._of_another(ask, text)
-            heard = other or self._as_sentence(text) or self._as_correction(ask, text)
+            heard = other or self._in_parts(ask, text) or self._as_sentence(text) or self._as_correction(ask, text)
             return heard or self._part_unread(ask, text) or [complaint(error)]
-        return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
+        more = self._says_more(ask, text)
+        return ((self._in_parts(ask, text) or self._as_sentence(text)) if more else []) or self.take(answer)
 
     @staticmethod
     def _is_own(ask: Ask, text: str) -> bool:
@@ -344,6 +345,8 @@ class Consultation:
             try:
                 found = read_prompt_line(text, {key: rules.questions[key[0]] for key in keys}, rules, place == 0)
             except Ambiguous as error:
+                if place == 0 and (parts := self._in_parts(ask, text)):
+                    return parts
                 heard = self._as_sentence(text) if place == 0 and begins_bare(text) else []
                 return heard or ([complaint(error)] if place == 0 else None)
             except Misread:
@@ -354,6 +357,26 @@ class Consultation:
                 return self._taken_together(ask, found)
             read += [found] if found is not None else []
         return self._taken_together(None, read[0]) if len(read) == 1 else None
+
+    def _in_parts(self, ask: Ask, text: str) -> list[Message]:
+        """What comes of a line of which some parts are beyond doubt: taken, or shown back with what the rest tells."""
+        from advisor.dialogue.confirmation import listen
+        from advisor.dialogue.line_parts import AskedNow, beyond_doubt, read_parts
+
+        of, prompts = self.judge.rules.questions, order_of(self.judge).prompts(self.case, self.judgement, frozenset())
+        here = {each.key: each.question for each in (ask, *ask.beside)}
+        others = {} if self.in_order else {key: of[key[0]] for prompt in prompts for key in prompt.keys}
+        stands = {key: of[key[0]] for key, *_ in self.answered if key not in here}
+        others = {key: question for key, question in others.items() if key not in here and key not in stands}
+        line = AskedNow(here, others, stands, self.case, self.listener)
+        found = read_parts(text, line)
+        clear = beyond_doubt(found, line)
+        if found.shown_back:
+            told = any(answer is not None for answer in clear.values())
+            return self.follow(listen(self, text, (found, clear, line))) if told else []
+        if not clear or (len(clear) == 1 and not here.keys() & clear.keys()):
+            return []
+        return self._taken_together(ask if here.keys() & clear.keys() else None, clear)
 
     def _part_unread(self, ask: Ask, text: str) -> list[Message]:
         """Which part of a line for several questions was not understood; nothing of it is taken."""
