@@ -94,6 +94,8 @@ def read_parts(text: str, line: AskedNow) -> Parts:
             found.behind = text[text.index(part) + len(part) - len(first[1]) :].lstrip(" ,;")
             if not (part := first[1]):
                 continue
+        if plain(part) == "nothing else" and found.said:
+            continue  # beside what was said: what it leaves open is asked
         said = _said(part, lead if not place and first is None else None, line, found.said)
         if said is not None:
             _note(found, said, part)

@@ -297,7 +297,7 @@ class Consultation:
         if self.pending is not None:
             from advisor.dialogue.confirmation import confirm
 
-            return self.follow(confirm(self, text))
+            return self._yes_and_on(text) or self.follow(confirm(self, text))
         if ask is None and self.for_the_record and not text.strip():
             return self.go_on()
         if ask is None:
@@ -357,6 +357,33 @@ class Consultation:
                 return self._taken_together(ask, found)
             read += [found] if found is not None else []
         return self._taken_together(None, read[0]) if len(read) == 1 else None
+
+    def _yes_and_on(self, text: str) -> list[Message]:
+        """What comes of a yes with answers behind it to what is asked next: yes, rear; nothing where it is none such.
+
+        A figure behind it may set one right that waits, so it is none.
+        """
+        from advisor.dialogue.confirmation import YES, confirm
+
+        word, _, rest = text.strip().partition(" ")
+        before, waits, rest = self._state, self.pending, rest.lstrip(" ,;")
+        if waits is None or not rest or plain(word).rstrip(",;") not in YES or plain(word).isdecimal():
+            return []
+        said = self.follow(confirm(self, "yes"))
+        ask, then = self.ask, self.case
+        more = self._in_parts(ask, rest) if ask is not None else []
+        of = self.judge.rules.questions
+        new = {name for name, index in self.saved.order if self.case != then and self._differs(then, (name, index))}
+        held = {one.key[0] for one in (*waits.answers, *waits.proposed)}
+        same = {of[name].quantity for name in new} & {of[name].quantity for name in held} - {""}
+        if not more or not new or self.pending is not None or same or any(each.kind == "complaint" for each in more):
+            self._state = before
+            return []
+        return [*said, *more]
+
+    def _differs(self, case: Case, key: Key) -> bool:
+        over = self.judge.rules.over_of(key[0])
+        return case.get(over, key) != self.case.get(over, key)
 
     def _in_parts(self, ask: Ask, text: str) -> list[Message]:
         """What comes of a line of which some parts are beyond doubt: taken, or shown back with what the rest tells."""
@@ -562,6 +589,12 @@ class Consultation:
     def stop(self) -> list[Message]:
         """Ends here with the verdict as things stand."""
         return [WAITS] if self.pending is not None else self._asking(None, ended=True)
+
+    def end_without_injury(self, text: str) -> list[Message]:
+        """Ends here where a tire has no injury: the rules judge one, so what is asked of it stays open."""
+        self._state = self._state.noting(f"said to have no injury: {shown(text, LONGEST_KEPT)}")
+        says = "No injury, as said: what is asked of one stays open. It ends with what was found; go on takes it up."
+        return [Message("note", (says,)), *self.stop()]
 
     def resume(self, saved: Saved) -> None:
         """Takes up where a consultation stood."""

@@ -179,3 +179,69 @@ def test_what_a_figure_is_of_is_taken_by_its_number_and_the_figure_stays_exact()
     number = said.partition(". injury 1: the injury's width")[0].rpartition(" ")[2]
     consultation, said = typed(*BEFORE, "nothing, nail hole maybe 6mm went clean thru", f"take {number}", "yes")
     assert answer(consultation, "injury-size").replace(" ", "") != "6mm", said
+
+
+BULGE = (
+    "295/75R22.5 trailer tire, a bulge on the sidewall half an inch high",
+    "yes",
+    "tubeless, recapped, 100/100 psi",
+)
+DROP = "drop injury 1"
+BULGE_LOOKED = (*BULGE, "10/32, no mark", "no, not soft, dot 4020", "off the rim, no sealant, earlier repairs none")
+
+
+@pytest.mark.parametrize("line", ["just the bulge, rest is fine", "only a bulge, nothing else", "just a bulge"])
+def test_a_finding_can_be_said_to_be_all_there_is(line: str) -> None:
+    consultation, said = typed(*BULGE_LOOKED, line)
+    assert answer(consultation, "findings") == "bulge", said
+    assert consultation.pending is None
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["no injury", "there is no injury just the bulge", "no hole, just the bulge", "theres no hole", "drop injury 1"],
+)
+def test_a_tire_without_an_injury_ends_with_what_was_found_and_never_in_repair(line: str) -> None:
+    consultation, said = typed(*BULGE_LOOKED, "just the bulge", line)
+    assert asked(typed(*BULGE_LOOKED, "just the bulge")[0])[0].startswith("injury"), said
+    assert consultation.ask is None and consultation.card().verdict is Verdict.HOLD, said
+    assert not any(consultation.case.injuries)
+    consultation, said = typed(*BULGE_LOOKED, "just the bulge", line, "go on")
+    assert asked(consultation)[0].startswith("injury")
+
+
+@pytest.mark.parametrize("line", ["no hole, just a split in the liner", "no injury but it was driven flat"])
+def test_what_is_said_beside_no_injury_and_does_not_stand_yet_is_no_end(line: str) -> None:
+    consultation, said = typed(*BULGE_LOOKED, "just the bulge", line)
+    assert consultation.ask is not None, said
+
+
+def test_no_injury_takes_none_back_that_was_told() -> None:
+    consultation, said = typed(*BULGE_LOOKED, "just the bulge", "6 mm", "no injury")
+    assert answer(consultation, "injury-size") == "6 mm" and consultation.ask is not None, said
+
+
+@pytest.mark.parametrize("line", ["yes rear", "yes, rear", "yep, rear", "yes, rear and dot 1123"])
+def test_yes_with_an_answer_behind_it_counts_what_waits_and_the_answer(line: str) -> None:
+    before = ("it is a 205/55R16 91V passenger tire of a car, radial tubeless, first tread", line)
+    consultation, said = typed(*before)
+    assert consultation.pending is None, said
+    assert stands(consultation, ("wheel-position", "retread")) == ["drive", "no"], said
+
+
+@pytest.mark.parametrize("line", ["yes, 40 psi", "yes but 20 psi", "yes, 12 found", "yes, maybe", "yes, if you say so"])
+def test_a_figure_behind_a_yes_may_set_right_what_waits(line: str) -> None:
+    consultation, said = typed(PRINT, "it had 30 psi and should have 33 psi in it", line)
+    assert consultation.pending is not None and answer(consultation, "found-pressure") == "", said
+
+
+@pytest.mark.parametrize("line", ["next tire", "new tire", "next tyre", "begin anew"])
+def test_the_next_tire_begins_anew(line: str) -> None:
+    consultation, _ = typed(*BEFORE, line)
+    assert not consultation.case.answers and not consultation.notes
+
+
+def test_an_answer_is_changed_to_one_that_is_about_so() -> None:
+    before = (*BEFORE, "none, 6 mm 0° round crown through, only one")
+    consultation, said = typed(*before, "change width about 5 mm")
+    assert answer(consultation, "injury-size") == "about 5 mm", said
