@@ -24,7 +24,11 @@ def so_far_lines(consultation: Consultation) -> tuple[str, ...]:
 
 
 #: What is changed, and to what; a figure needs no word between.
-_TO = re.compile(r"(?P<name>.+?)\s+(?:to|into)\s+(?P<to>.+)|(?P<named>.+)\s+(?P<figure>\d\S*(?:\s+[^\d\s]+)?)", re.I)
+_TO = re.compile(
+    r"(?P<name>.+?)\s+(?:to|into)\s+(?P<to>.+)|(?P<named>.+?)\s+"
+    r"(?P<figure>(?:(?:about|around|roughly|nearly|maybe)\s+)?\d\S*(?:\s+[^\d\s]+)?)",
+    re.I,
+)
 
 
 #: The words of a name, without whose it is.

@@ -8,7 +8,8 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from advisor.dialogue.changes import take_several
+from advisor.dialogue.changes import capital, take_several
+from advisor.dialogue.line_parts import LineRead, with_parts
 from advisor.dialogue.not_counted import SAID_IN_DOUBT, notes_of_words
 from advisor.dialogue.proposed_answers import (
     NUMBERS,
@@ -23,7 +24,7 @@ from advisor.dialogue.proposed_answers import (
 from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState, View
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
-from advisor.loader.answer_codec import plain
+from advisor.loader.answer_codec import OTHER_NO, OTHER_YES, plain
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import shown
@@ -54,27 +55,22 @@ CONFIRM_DOUBT = replace(
     how="Or say outright what was found. Type not 1 to take number 1 out.",
 )
 CONFIRM_NODE = Node("understood", "", "understood", False, "", None, CantTellRule(), (), ())
-YES = frozenset(
-    {
-        "yes",
-        "y",
-        "1",
-        "correct",
-        "right",
-        "ok",
-        "okay",
-        "yep",
-        "yeah",
-        "that's right",
-        "true",
-        "take it",
-        "yes it counts",
-        "yes, it counts",
-    }
-)
-NO = frozenset(
-    {"no", "n", "2", "wrong", "drop", "drop it", "drop them", "nope", "drop all of it", "no, drop all of it", "false"}
-)
+YES = OTHER_YES | {
+    "yes", "y", "1", "correct", "right", "ok", "okay", "that's right", "true", "take it", "yes it counts",
+    "yes, it counts",
+}  # fmt: skip
+NO = OTHER_NO | {
+    "no",
+    "n",
+    "2",
+    "wrong",
+    "drop",
+    "drop it",
+    "drop them",
+    "drop all of it",
+    "no, drop all of it",
+    "false",
+}
 DROPPED = Message("note", ("Dropped. Nothing of it counts.",))
 #: One word is an answer or none, no sentence; the complaint names the nearest words.
 FEWEST_WORDS = 2
@@ -85,14 +81,23 @@ _CALM = (
 )
 
 
-def listen(view: View, text: str) -> tuple[SessionState, list[Message]]:
-    """What comes of a sentence: shown back to be confirmed; nothing where nothing was understood."""
+def listen(view: View, text: str, parts: LineRead | None = None) -> tuple[SessionState, list[Message]]:
+    """What comes of a sentence: shown back to be confirmed; nothing where nothing was understood.
+
+    `parts` are those of a line, with what they say beyond doubt.
+    """
     state, rules, asked = view.state, view.judge.rules, view.question_key
     before = state.pending
-    heard = view.listener.hear(text, state.case, asked)
+    hears = parts[0].behind if parts and parts[0].bare & parts[1].keys() else text
+    heard = replace(view.listener.hear(hears, state.case, asked), text=text)
     if before and not heard.understood:
         heard = _of_waiting(view, text, before) or heard
     heard = narrower_apart(heard, state.case, rules, asked, state.notes)
+    left_out: tuple[Key, ...] = before.left_out if before else ()
+    if parts is not None:
+        found, clear, line = parts
+        heard = with_parts(heard, clear, found, line)
+        left_out = tuple(key for key, answer in clear.items() if answer is None)
     moved = _spoken_over(before, heard, view.listener.spoken_of(text)) if before else ()
     if before and moved:
         answers = tuple(one for one in before.answers if one.key not in {each.key for each in moved})
@@ -108,9 +113,8 @@ def listen(view: View, text: str) -> tuple[SessionState, list[Message]]:
         state = state.noting(*unread, *_said_over(before, said, rules))
         left = tuple(one for one in before.proposed if one.key not in said)
     answers = _merged(before.answers if before else (), heard.understood)
-    return _waiting(
-        view, state, Pending(heard, answers, (*left, *heard.proposed), (*(before.lines if before else ()), text))
-    )
+    lines = (*(before.lines if before else ()), text)
+    return _waiting(view, state, Pending(heard, answers, (*left, *heard.proposed), lines, left_out))
 
 
 def _waiting(view: View, state: SessionState, pending: Pending) -> tuple[SessionState, list[Message]]:
@@ -219,9 +223,13 @@ def _shown_back(case: Case, pending: Pending, rules: RuleSet) -> list[Said]:
         if key not in shown_keys
     ]
     lines: list[Said] = [Block("Understood, not counted yet:", tuple(understood))] if understood else []
+    lines += [f"Left out: {question_in_words(key, rules)}" for key in pending.left_out]
     lines += proposed_blocks(pending.proposed, len(pending.answers) + 1, case, rules)
     named = {one.key for one in pending.proposed}
     asks = [ask for ask in pending.heard.asks_back if ask.key not in named]
+    counted = [rules.questions[ask.key[0]].name for ask in asks if ask.key in shown_keys]
+    asks = [ask for ask in asks if ask.key not in shown_keys]
+    lines += [f"Yes counts as well what mostly means that, not always: {', '.join(counted)}."] if counted else []
     lines += [f"Asked back: {rules.questions[ask.key[0]].name} - {_sentence_of(ask.why)}" for ask in asks]
     if pending.heard.not_understood:
         words = ", ".join(shown(word, 40) for word in pending.heard.not_understood[:40])
@@ -235,7 +243,7 @@ def confirm(view: View, text: str) -> tuple[SessionState, list[Message]]:
     if pending is None:
         return state, []
     if word in YES:
-        return _take_all(view, pending)
+        return _left_out(view, pending, *_take_all(view, pending))
     if word in NO:
         return replace(state, pending=None), [DROPPED]
     if match := _OUT.fullmatch(word):
@@ -249,6 +257,17 @@ def confirm(view: View, text: str) -> tuple[SessionState, list[Message]]:
     return state, found or [
         Message("complaint", ("Type yes if it is right, no to drop it, or set it right in your own words.",))
     ]
+
+
+def _left_out(
+    view: View, pending: Pending, state: SessionState, said: list[Message]
+) -> tuple[SessionState, list[Message]]:
+    """Leaves out what the line said to be none: round, so no length."""
+    case = state.case
+    for key in pending.left_out:
+        case = case.with_skipped(key)
+        said = [Message("noted", (f"{capital(question_in_words(key, view.judge.rules))}: left out",)), *said]
+    return replace(state, saved=replace(state.saved, case=case)), said
 
 
 def _numbers(match: re.Match[str]) -> list[int]:
@@ -282,7 +301,7 @@ def _take_proposed(view: View, pending: Pending, numbers: Sequence[int]) -> tupl
     picked = [pending.proposed[number - outright - 1] for number in numbers]
     answers = list[Understood]()
     for one in picked:
-        answer = taken(one, view.judge.rules)
+        answer = taken(one, view.judge.rules, " ".join(pending.lines))
         if isinstance(answer, str):
             return view.state, [Message("complaint", (answer,))]
         answers.append(answer)

@@ -30,6 +30,7 @@ CODE = inputs.DOT_CODE
 PLACE = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET)
 _LONGEST_NAME = 120
 _LONGEST_NOTE = 500
+_NAME = re.compile(r"name(?: it)?\s*:?\s+(?P<words>\S.*)", re.IGNORECASE | re.DOTALL)
 _ASIDE = re.compile(r"(note|casing|technician|plate)\s*:?\s+(\S.*)", re.IGNORECASE | re.DOTALL)
 
 
@@ -141,6 +142,9 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
 
     Once the work can begin, a note is one of the work. A technician's name counts for the report without a recorder.
     """
+    if (name := _NAME.fullmatch(text.strip())) and recorder is not None and consultation.ask is None:
+        words = shown(" ".join(name["words"].split()), _LONGEST_NAME)
+        return [Message("complaint", (f"Say which name that is: casing {words}, plate {words}, or note {words}.",))]
     match = _ASIDE.fullmatch(text.strip())
     if match is None or (recorder is None and match[1].lower() != "technician"):
         return None

@@ -8,7 +8,7 @@ asked next. A line that is no such line is left to others.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 
 from advisor.domain.clock import read_clock
@@ -17,6 +17,9 @@ from advisor.loader.answer_codec import (
     CANT_TELL_WORDS,
     CLOSING_WORDS,
     NONE_WORDS,
+    OTHER_NO,
+    OTHER_YES,
+    bare_choice,
     is_cant_tell,
     plain,
     read_typed,
@@ -50,15 +53,37 @@ _REST_UNKNOWN = re.compile(
 _PAIR = re.compile(
     r"(?P<one>\d+(?:\.\d+)?)\s*(?P<sign>/|x|×|by|of)\s*(?P<two>\d+(?:\.\d+)?)\s*(?P<unit>[a-zA-Z\"°%²/0-9]*)", re.I
 )
+#: What was found of what there should be, with no unit: 100/110.
+UNITLESS = re.compile(r"\d{2,3}(?:\.\d+)?\s*/\s*\d{2,3}(?:\.\d+)?")
 _TREAD_PARTS = ("32", "64", "16")
 _HAS_UNIT = re.compile(r"\d.*(?:[a-z\"″°%]|/32)", re.I)
 _CLOCK = re.compile(r"\d{1,2}(?::\d{2}| ?o'?clock)", re.I)
+_DENIED = re.compile(
+    r"(?:(?:it|it's|its|there) )?(?:(?:is|was|has|were) )?(?:no|not|never|(?:was|is|has|were)n'?t)"
+    r" (?:been |any )?(?P<what>.+)"
+)
+_JUST = re.compile(r"^(?:just|only) (?:an? |the |some )?")
 #: Choices that mean in each question something else.
 _OF_EACH = frozenset({"yes", "no", "other"})
+#: Of which side a wheel is nothing is asked.
+_SIDES = frozenset({"nearside", "offside", "n/s", "o/s", "near-side", "off-side"})
+#: That nothing was found, said of one list by its place.
+_NONE_SAID = {
+    inputs.FINDINGS: re.compile(
+        r"(?:the )?inspection(?: found| is)?:? (?:none|nothing|clear)|findings:? (?:none|nothing)"
+    ),
+    inputs.INSIDE_SIGNS: re.compile(
+        r"(?:none|nothing|no signs?)(?: found| there| seen)?"
+        r" (?:on the inside|inside|(?:a?round|at) (?:it|the (?:hole|injury))(?: on the inside| inside)?)"
+        r"|(?:on the )?inside:? (?:none|nothing)"
+    ),
+}
 _SMALL = frozenset({"a", "an", "at", "in", "is", "it", "its", "on", "the", "of", "to", "with", "-"})
+_LEAVES_OUT = frozenset({"skip", "leave it out", "leave out", "left out"})
 _LONGEST = 8
-_NOTHING = NONE_WORDS - {"no"}
-_BARE = NONE_WORDS | {"yes", "y", "n", "no", "nope", "yep", "yeah"}
+_NOTHING = NONE_WORDS - OTHER_NO - {"no"}
+_YES = OTHER_YES | {"yes", "y"}
+_BARE = NONE_WORDS | _YES | {"n"}
 
 
 class Ambiguous(Misread):
@@ -81,32 +106,27 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     unknown = _REST_UNKNOWN.search(plain(rest)) if asked else None
     if unknown:
         rest = plain(rest)[: unknown.start()].strip(" ,;")
-    parts = [part for part in _PARTS.split(rest) if part.strip()]
+    parts = parts_of(rest)
     by_print = asked and questions[lead].kind == inputs.TEXT
     if by_print:
-        parts = [each for part in parts for each in _print_apart(part, _left(questions, {lead: None}), rules)]
+        parts = [each for part in parts for each in _print_apart(part, still_open(questions, {lead: None}), rules)]
     prints = [part for part in parts if by_print and read_sidewall(part).tells]
     for place, part in enumerate(parts):
         if part in prints:
             continue
         first = lead if asked and place == 0 and lead not in found else None
-        if (
-            first is not None
-            and len(parts) > 1
-            and plain(part) in ("yes", "no")
-            and questions[lead].choice(plain(part))
-        ):
-            found[lead] = Choice(plain(part))  # said to what was asked
+        if first is not None and len(parts) > 1 and bare_choice(questions[lead], part):
+            found[lead] = Choice(bare_choice(questions[lead], part))  # said to what was asked
             continue
-        left = _left(questions, found)
-        if plain(part) in CLOSING_WORDS and len(parts) > 1 and not any(_by_name(part, q, rules) for q in left.values()):
+        left = still_open(questions, found)
+        if plain(part) in CLOSING_WORDS and len(parts) > 1 and not any(by_name(part, q, rules) for q in left.values()):
             continue
-        said = _part(part, left, rules, first, asked) or _part(part, swept, rules, None, asked)
+        said = read_part(part, left, rules, first, asked) or read_part(part, swept, rules, None, asked)
         if said is None:
             return None
         for key, answer in said.items():
             before = found.get(key)
-            found[key] = _joined(before, answer) if before is not None else answer
+            found[key] = both_said(before, answer) if before is not None else answer
     if prints:
         found[lead] = Text(" ".join(" ".join(prints).split()))
     if unknown:
@@ -119,12 +139,17 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     return found
 
 
+def parts_of(text: str) -> list[str]:
+    """The parts of a line, by its commas and ands."""
+    return [part.strip() for part in _PARTS.split(text) if part.strip()]
+
+
 def unread_parts(text: str, questions: OpenQuestions, rules: RuleSet) -> list[str]:
     """The parts of a line that say nothing of the questions of a prompt, where others do."""
-    parts, unread = [part.strip() for part in _PARTS.split(_ALL_NONE.sub(" ", text)) if part.strip()], list[str]()
+    parts, unread = parts_of(_ALL_NONE.sub(" ", text)), list[str]()
     for part in parts:
         try:
-            known = _part(part, questions, rules, next(iter(questions)), asked=True)
+            known = read_part(part, questions, rules, next(iter(questions)), asked=True)
         except Misread:
             known = {}
         if known is None and not read_sidewall(part).tells:
@@ -154,12 +179,55 @@ def _print_apart(part: str, others: OpenQuestions, rules: RuleSet) -> list[str]:
     with suppress(Misread):
         if {plain(word) for word in tail.split()} & (_BARE - {"no"}) or bare_words(tail):
             return [part]
-        if head and not read_sidewall(head).not_read and _part(tail, others, rules, None, asked=True):
+        if head and not read_sidewall(head).not_read and read_part(tail, others, rules, None, asked=True):
             return [head, tail]
     return [part]
 
 
-def _left(questions: OpenQuestions, found: LineSays) -> OpenQuestions:
+def print_ahead(part: str) -> list[str]:
+    """A print and what stands behind it that is no print."""
+    printed, words = read_sidewall(part), part.split()
+    if not printed.tells or not printed.not_read:
+        return [part]
+    place = next((place for place, word in enumerate(words) if word.upper() == printed.not_read[0]), 0)
+    head, tail = " ".join(words[:place]), " ".join(words[place:])
+    return [head, tail] if head and not read_sidewall(head).not_read else [part]
+
+
+def answered_first(part: str, behind: Sequence[str], question: Question) -> tuple[Answer | None, str] | None:
+    """What the first part of a line says to the question put first by a bare word or number, and what follows on it.
+
+    None where it is no such part.
+    """
+    word, _, rest = part.partition(" ")
+    rest = rest if plain(word) in _YES else ""
+    choice = bare_choice(question, word if rest else part)
+    if choice and (rest or behind):
+        return Choice(choice), rest
+    if not behind:
+        return None
+    if question.kind in (inputs.CHOICE, inputs.CHOICES) and (part.isdecimal() or plain(part) in NONE_WORDS):
+        with suppress(Misread):
+            return read_typed(question, part), ""
+    if plain(part) in question.left_out_by or (question.left_out_by and plain(part) in _LEAVES_OUT):
+        return LEFT_OUT, ""
+    return (CANT_TELL, "") if is_cant_tell(part) else None
+
+
+def half_denied(part: str, question: Question) -> bool:
+    """Whether a part denies one of the choices beside no: not retreaded, where it might have been regrooved."""
+    said = _DENIED.fullmatch(folded(part))
+    others = [] if question.choice("yes") else [each for each in question.choices if each.id not in _OF_EACH]
+    words = {folded(word) for each in others for word in words_for(each)} - {"yes"}
+    return said is not None and question.choice("no") is not None and said["what"] in words
+
+
+def closes(part: str, questions: OpenQuestions, rules: RuleSet) -> bool:
+    """Whether a part only closes a line: no more, that's it."""
+    return plain(part) in CLOSING_WORDS and not any(by_name(part, each, rules) for each in questions.values())
+
+
+def still_open(questions: OpenQuestions, found: LineSays) -> OpenQuestions:
     """What is still open, and what a further part may add to."""
     return {key: each for key, each in questions.items() if key not in found or _more(found[key], each)}
 
@@ -169,9 +237,12 @@ def _more(answer: Answer | None, question: Question) -> bool:
     return question.kind in (inputs.CHOICES, inputs.READINGS) and not isinstance(answer, Text) and answer is not None
 
 
-def _joined(one: Answer, other: Answer | None) -> Answer | None:
+def both_said(one: Answer, other: Answer | None) -> Answer | None:
     if isinstance(one, Choices) and isinstance(other, Choices):
-        return Choices(one.present | other.present)
+        present, both = one.present | other.present, (one, other)
+        if all(each.complete for each in both) or any(each.complete and not each.present for each in both):
+            return Choices(present)
+        return Choices(present, frozenset().union(*(each.absent or () for each in both)) - present)
     if isinstance(one, Readings) and isinstance(other, Readings):
         return Readings((*one.readings, *other.readings))
     return other
@@ -190,22 +261,22 @@ def _none_of_all(questions: OpenQuestions, rules: RuleSet) -> LineSays:
     return found
 
 
-def _part(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | None, asked: bool) -> LineSays | None:
+def read_part(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | None, asked: bool) -> LineSays | None:
     """What one part says: in pieces from left to right, each as long as can be."""
     if part.strip().isdecimal():
         if lead is None or questions[lead].kind not in (inputs.MEASURE, inputs.READINGS):
             return None
         return {lead: read_typed(questions[lead], part)}
-    words, found = part.split(), LineSays()
+    words, found = [word for word in part.split() if word.casefold() not in _SIDES], LineSays()
     while words:
-        length, said = _longest(words, _left(questions, found), rules, asked)
+        length, said = _longest(words, still_open(questions, found), rules, asked)
         if said is None:
             if words[0].casefold() not in _SMALL or len(words) == 1:
                 return None
             length, said = 1, {}
         for key, answer in said.items():
             before = found.get(key)
-            found[key] = _joined(before, answer) if before is not None else answer
+            found[key] = both_said(before, answer) if before is not None else answer
         words = words[length:]
     return found or None
 
@@ -214,6 +285,8 @@ def _longest(words: list[str], questions: OpenQuestions, rules: RuleSet, asked: 
     """The longest piece at the head of some words that says something, and what it says."""
     for length in range(min(len(words), _LONGEST), 0, -1):
         text = " ".join(words[:length])
+        if length == 1 and len(words) > 1 and plain(text) in _BARE:
+            break  # no bulge is no no and a bulge
         if (pair := _pair(text, questions, asked)) is not None:
             return length, pair
         if (said := _piece(text, questions, rules)) is not None:
@@ -243,7 +316,7 @@ def _pair(part: str, questions: OpenQuestions, asked: bool) -> LineSays | None:
 
 
 def _piece(text: str, questions: OpenQuestions, rules: RuleSet) -> tuple[Key, Answer | None] | None:
-    named = [(key, answer) for key, question in questions.items() for answer in _by_name(text, question, rules)]
+    named = [(key, answer) for key, question in questions.items() for answer in by_name(text, question, rules)]
     if named:
         return named[0] if len({key for key, _ in named}) == 1 else None
     taken = {key: answer for key, question in questions.items() for answer in _strictly(text, question)}
@@ -292,8 +365,12 @@ def _strictly(text: str, question: Question) -> Iterable[Answer]:
     if question.kind == inputs.CHOICES:
         if word in _NOTHING:
             return [Choices(frozenset())]
-        fits = [choice.id for choice in question.choices if word in words_for(choice)]
-        return [Choices(frozenset(fits))] if len(fits) == 1 and not word.isdecimal() else []
+        word = _JUST.sub("", word)
+        named = word.removeprefix("no ")
+        found = frozenset(choice.id for choice in question.choices if named in words_for(choice))
+        if len(found) != 1 or named.isdecimal():
+            return []
+        return [Choices(found) if named == word else Choices(frozenset(), found)]
     if any(word in words for words in question.words_for.values()):
         return [read_typed(question, text)]
     try:
@@ -307,9 +384,12 @@ def _strictly(text: str, question: Question) -> Iterable[Answer]:
     return []
 
 
-def _by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
+def by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
     """The answer behind a question's name, or ahead of it: `sealant no`, `angle can't tell`, `no earlier repairs`."""
     word = folded(text)
+    none_said = _NONE_SAID.get(rules.input_of(question.id))
+    if none_said is not None and none_said.fullmatch(word):
+        return [Choices(frozenset())]
     if _denied(word, question, rules):
         return [Choice("no")]
     if _affirmed(word, question, rules):
@@ -336,7 +416,7 @@ def _by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
 
 def _denied(word: str, question: Question, rules: RuleSet) -> bool:
     """Whether a text says no to a question in so many words: `no sealant`, `not soft`, `not driven soft`."""
-    said = re.fullmatch(r"(?:no|not|never) (?P<what>.+)", word)
+    said = _DENIED.fullmatch(word)
     yes = question.choice("yes")
     if said is None or question.choice("no") is None or yes is None:
         return False
@@ -356,6 +436,6 @@ def _affirmed(word: str, question: Question, rules: RuleSet) -> bool:
 
 def names_in_a_line(question: Question, rules: RuleSet) -> list[str]:
     """What a question goes by in a line, the longest first."""
-    short = folded(question.name).removeprefix("the ").removeprefix("injury's ")
+    short = folded(question.name).removeprefix("the ").removeprefix("a ").removeprefix("injury's ")
     labels = [phrase for phrase, named in rules.phrases.labels.items() if question.id in named]
     return sorted({question.id.replace("-", " "), short, *labels}, key=len, reverse=True)

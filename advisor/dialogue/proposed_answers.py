@@ -17,6 +17,7 @@ from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.hedge_scope import helps_answer
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import Heard, Understood
+from advisor.nlu.scope_words import HEDGE, ROUGHLY
 from advisor.wording.blocks import Block, Said
 from advisor.wording.verdict_card import question_in_words
 
@@ -33,6 +34,8 @@ _TAKEN_BACK = re.compile(
     r"|forget (?:the|what i said)|i take (?:it|that) back|not \d)",
     re.I,
 )
+#: Of a figure that was said exactly it is only open what it measures.
+_OF_WHAT = ": of what?"
 _OTHERS = ("somebody's word", WHO_MEASURED, "said along with a question", "asked")
 
 
@@ -104,8 +107,11 @@ def proposed_blocks(proposed: Sequence[Understood], first: int, case: Case, rule
     return lines
 
 
-def taken(one: Understood, rules: RuleSet) -> Understood | str:
-    """A proposal as an answer that keeps its doubt, or why it can't be taken by its number."""
+def taken(one: Understood, rules: RuleSet, lines: str = "") -> Understood | str:
+    """A proposal as an answer that keeps its doubt, or why it can't be taken by its number.
+
+    A figure that was said exactly stays so where it was only open what it is of, and nothing in the `lines` hedges.
+    """
     question = rules.questions[one.key[0]]
     name = question_in_words(one.key, rules)
     if one.hedge.startswith(_OTHERS):
@@ -120,7 +126,8 @@ def taken(one: Understood, rules: RuleSet) -> Understood | str:
     answer = one.answer
     if isinstance(answer, Choices):
         answer = Choices(answer.present, frozenset())  # what was not found has to be said outright
-    if isinstance(answer, Measure) and answer.exact:
+    exactly = one.hedge.endswith(_OF_WHAT) and lines and not (ROUGHLY.search(lines) or HEDGE.search(lines.casefold()))
+    if isinstance(answer, Measure) and answer.exact and not exactly:
         try:
             answer = read_measure(f"about {one.written}", question.quantity)
         except Misread:

@@ -304,7 +304,7 @@ class Consultation:
         if self.pending is not None:
             from advisor.dialogue.confirmation import confirm
 
-            return self.follow(confirm(self, text))
+            return self._yes_and_on(text) or self.follow(confirm(self, text))
         if ask is None and self.for_the_record and not text.strip():
             return self.go_on()
         if ask is None:
@@ -325,9 +325,10 @@ class Consultation:
                 check_text(self.judge.rules.input_of(ask.key[0]), text, self.today)
         except Misread as error:
             other = self._of_another(ask, text)
-            heard = other or self._as_sentence(text) or self._as_correction(ask, text)
+            heard = other or self._in_parts(ask, text) or self._as_sentence(text) or self._as_correction(ask, text)
             return heard or self._part_unread(ask, text) or [complaint(error)]
-        return (self._as_sentence(text) if self._says_more(ask, text) else []) or self.take(answer)
+        more = self._says_more(ask, text)
+        return ((self._in_parts(ask, text) or self._as_sentence(text)) if more else []) or self.take(answer)
 
     @staticmethod
     def _is_own(ask: Ask, text: str) -> bool:
@@ -351,6 +352,8 @@ class Consultation:
             try:
                 found = read_prompt_line(text, {key: rules.questions[key[0]] for key in keys}, rules, place == 0)
             except Ambiguous as error:
+                if place == 0 and (parts := self._in_parts(ask, text)):
+                    return parts
                 heard = self._as_sentence(text) if place == 0 and begins_bare(text) else []
                 return heard or ([complaint(error)] if place == 0 else None)
             except Misread:
@@ -361,6 +364,53 @@ class Consultation:
                 return self._taken_together(ask, found)
             read += [found] if found is not None else []
         return self._taken_together(None, read[0]) if len(read) == 1 else None
+
+    def _yes_and_on(self, text: str) -> list[Message]:
+        """What comes of a yes with answers behind it to what is asked next: yes, rear; nothing where it is none such.
+
+        A figure behind it may set one right that waits, so it is none.
+        """
+        from advisor.dialogue.confirmation import YES, confirm
+
+        word, _, rest = text.strip().partition(" ")
+        before, waits, rest = self._state, self.pending, rest.lstrip(" ,;")
+        if waits is None or not rest or plain(word).rstrip(",;") not in YES or plain(word).isdecimal():
+            return []
+        said = self.follow(confirm(self, "yes"))
+        ask, then = self.ask, self.case
+        more = self._in_parts(ask, rest) if ask is not None else []
+        of = self.judge.rules.questions
+        new = {name for name, index in self.saved.order if self.case != then and self._differs(then, (name, index))}
+        held = {one.key[0] for one in (*waits.answers, *waits.proposed)}
+        same = {of[name].quantity for name in new} & {of[name].quantity for name in held} - {""}
+        if not more or not new or self.pending is not None or same or any(each.kind == "complaint" for each in more):
+            self._state = before
+            return []
+        return [*said, *more]
+
+    def _differs(self, case: Case, key: Key) -> bool:
+        over = self.judge.rules.over_of(key[0])
+        return case.get(over, key) != self.case.get(over, key)
+
+    def _in_parts(self, ask: Ask, text: str) -> list[Message]:
+        """What comes of a line of which some parts are beyond doubt: taken, or shown back with what the rest tells."""
+        from advisor.dialogue.confirmation import listen
+        from advisor.dialogue.line_parts import AskedNow, beyond_doubt, read_parts
+
+        of, prompts = self.judge.rules.questions, order_of(self.judge).prompts(self.case, self.judgement, frozenset())
+        here = {each.key: each.question for each in (ask, *ask.beside)}
+        others = {} if self.in_order else {key: of[key[0]] for prompt in prompts for key in prompt.keys}
+        stands = {key: of[key[0]] for key, *_ in self.answered if key not in here}
+        others = {key: question for key, question in others.items() if key not in here and key not in stands}
+        line = AskedNow(here, others, stands, self.case, self.listener)
+        found = read_parts(text, line)
+        clear = beyond_doubt(found, line)
+        if found.shown_back:
+            told = any(answer is not None for answer in clear.values())
+            return self.follow(listen(self, text, (found, clear, line))) if told else []
+        if not clear or (len(clear) == 1 and not here.keys() & clear.keys()):
+            return []
+        return self._taken_together(ask if here.keys() & clear.keys() else None, clear)
 
     def _part_unread(self, ask: Ask, text: str) -> list[Message]:
         """Which part of a line for several questions was not understood; nothing of it is taken."""
@@ -556,6 +606,12 @@ class Consultation:
     def stop(self) -> list[Message]:
         """Ends here with the verdict as things stand."""
         return [WAITS] if self.pending is not None else self._asking(None, ended=True)
+
+    def end_without_injury(self, text: str) -> list[Message]:
+        """Ends here where a tire has no injury: the rules judge one, so what is asked of it stays open."""
+        self._state = self._state.noting(f"said to have no injury: {shown(text, LONGEST_KEPT)}")
+        says = "No injury, as said: what is asked of one stays open. It ends with what was found; go on takes it up."
+        return [Message("note", (says,)), *self.stop()]
 
     def resume(self, saved: Saved) -> None:
         """Takes up where a consultation stood."""

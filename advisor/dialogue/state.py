@@ -25,13 +25,15 @@ LONGEST_KEPT = 300
 class Pending(Struct, frozen=True):
     """What was understood and waits to be confirmed; `proposed` was not said outright, and yes leaves it out.
 
-    `lines` were typed one after another to come here; a journal keeps them.
+    `lines` were typed one after another to come here; a journal keeps them. `left_out` are questions that yes leaves
+    out: round, so it has no length.
     """
 
     heard: Heard
     answers: tuple[Understood, ...]
     proposed: tuple[Understood, ...] = ()
     lines: tuple[str, ...] = ()
+    left_out: tuple[Key, ...] = ()
 
 
 class SessionState(Struct, frozen=True):

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.answer_list import change_answer, so_far_lines
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.withdrawals import drop_line
+from advisor.dialogue.withdrawals import drop_line, without_injury
 from advisor.explain.why import no_text_behind, what_lies_ahead, why, why_asked
 from advisor.loader.answer_codec import is_cant_tell, plain
 from advisor.wording.blocks import Block, Said
@@ -66,6 +66,8 @@ HELP_ENTRIES = (
     ("start over", "begin anew"),
     ("quit", "leave the program"),
 )
+#: Words that begin with another tire.
+START_OVER = ("start over", "begin anew", "next tire", "new tire", "next tyre", "new tyre")
 #: A text that could be about the work; only then is anything more loaded.
 _WORK = re.compile(r"\s*(?:work|tick|untick|note|found|take back|timer|report|step)\b", re.I)
 _BESIDE = re.compile(r"\s*(?:beside|other rules)(?P<names>(?:\s+[\w./~-]+)*)\s*", re.I)
@@ -94,6 +96,8 @@ def _come_of(consultation: Consultation, text: str) -> list[Message]:
         return command(consultation)
     if consultation.state.proposed and (of_records := _of_the_records(consultation, text)) is not None:
         return of_records
+    if without_injury(consultation, text):
+        return consultation.end_without_injury(text)
     if (dropped := drop_line(consultation, text)) is not None:
         return consultation.follow(dropped)
     if consultation.pending is None and _TAKE.fullmatch(word):
@@ -257,5 +261,5 @@ _COMMANDS: dict[str, Callable[[Consultation], list[Message]]] = {
     "stop": Consultation.stop,
     "stop here": Consultation.stop,
     "go on": Consultation.go_on,
-    "start over": Consultation.start_over,
+    **dict.fromkeys(START_OVER, Consultation.start_over),
 }

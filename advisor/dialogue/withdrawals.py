@@ -8,11 +8,13 @@ from msgspec.structs import replace
 
 from advisor.dialogue.state import SessionState, View
 from advisor.engine.traversal import Walk
+from advisor.loader.answer_codec import plain
 from advisor.model import inputs
-from advisor.model.case import TIRE, Answers, Case, Key
+from advisor.model.case import TIRE, Answers, Case, Choices, Key
 from advisor.model.problems import Misread
 from advisor.model.ruleset import RuleSet
 from advisor.model.saved import Saved
+from advisor.nlu.result import Understood
 from advisor.wording.messages import Message, complaint
 
 #: So many injuries or earlier repairs can be described; who has more of them can't tell their number.
@@ -46,6 +48,42 @@ def _counting(walk: Walk) -> set[tuple[str, int]]:
     return {
         (visit.facts.over, visit.facts.index) for visit in walk.visits if visit.key[1] != TIRE and visit.facts.answers
     }
+
+
+#: That the tire has no injury, and what else is the matter with it: no hole, just the bulge.
+_NO_INJURY = re.compile(
+    r"(?:(?:there is|there's|theres|it has|it's got|i see|has) )?(?:no|not any|not a|never an?y?) "
+    r"(?:injury|injuries|hole|holes|puncture|punctures)(?: at all| here| in it| there)*"
+    r"(?:(?:,? |, ?)(?:(?:it is|it's|its|there is) )?(?:just|only|but) (?:an? |the )?(?P<else>[a-z ]+))?",
+    re.I,
+)
+
+
+def without_injury(view: View, text: str) -> bool:
+    """Whether a text says that there is no injury, where the first one is asked for and nothing of it was told.
+
+    What it names beside that has to stand already: else it is a sentence that tells something.
+    """
+    asked, case = view.question_key, view.state.case
+    here = asked is not None and asked[1] == 0 and view.judge.rules.over_of(asked[0]) == inputs.OVER_INJURIES
+    if not here or view.state.pending is not None or any(case.injuries):
+        return False
+    drops = _DROP.fullmatch(text.strip().rstrip(".!"))
+    if drops is not None:
+        return drops["what"].casefold() == WORDS[inputs.OVER_INJURIES] and int(drops["number"]) == 1
+    match = _NO_INJURY.fullmatch(plain(text))
+    if match is None:
+        return False
+    heard = view.listener.hear(match["else"] or "", case, None)
+    return all(_stands(one, case) for one in heard.understood) and not (
+        heard.proposed or heard.asks_back or heard.not_understood
+    )
+
+
+def _stands(one: Understood, case: Case) -> bool:
+    """Whether what was heard to be found stands already."""
+    there = case.get(one.over, one.key)
+    return isinstance(one.answer, Choices) and isinstance(there, Choices) and one.answer.present <= there.present
 
 
 def drop_line(view: View, text: str) -> tuple[SessionState, list[Message]] | None:

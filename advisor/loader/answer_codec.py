@@ -163,7 +163,10 @@ CANT_TELL_WORDS = frozenset({
     "dont know", "do not know", "i don't know", "i dont know", "dunno", "dk", "idk", "no idea", "not sure", "unsure",
     "unknown", "no clue", "hard to tell", "can't see", "cant see", "no way to tell", "can't be told",
 })  # fmt: skip
-NONE_WORDS = frozenset({"none", "nothing", "no", "none of them", "none of these", "nothing else", "all clear"})
+#: Words for yes and no that are not in a question's own list.
+OTHER_YES = frozenset({"yep", "yup", "yeah", "ya", "aye", "yessir"})
+OTHER_NO = frozenset({"nope", "nah", "naw", "nay"})
+NONE_WORDS = OTHER_NO | {"none", "nothing", "no", "none of them", "none of these", "nothing else", "all clear"}
 #: Words that close a line and say nothing by themselves: what they leave open is asked.
 CLOSING_WORDS = frozenset({
     "no more", "nothing more", "that's all", "thats all", "that's it", "thats it", "that is all", "that is it",
@@ -214,6 +217,7 @@ def _one(question: Question, text: str) -> ChoiceText:
         if 1 <= int(word[:6]) <= len(question.choices):
             return question.choices[int(word[:6]) - 1]
         raise _no_choice(question, text)
+    word = "yes" if word in OTHER_YES else "no" if word in OTHER_NO else word
     exact = [choice for choice in question.choices if word in words_for(choice)]
     begun = exact
     if not exact and len(word) >= SHORTEST_BEGINNING:
@@ -232,6 +236,13 @@ def words_for(choice: ChoiceText) -> tuple[str, ...]:
     says = plain(choice.says)
     ids = (name for each in (choice.id, *choice.formerly) for name in (each.casefold(), each.replace("-", " ")))
     return (*ids, says, says.partition(" (")[0], *map(plain, choice.also))
+
+
+def bare_choice(question: Question, text: str) -> str:
+    """The choice that a bare yes or no stands for, in whatever word; empty for none."""
+    word = plain(text)
+    said = "yes" if word in OTHER_YES | {"yes", "y"} else "no" if word in OTHER_NO | {"no", "n"} else ""
+    return said if question.choice(said) else ""
 
 
 def _no_choice(question: Question, text: str) -> Misread:

@@ -27,7 +27,7 @@ WITHDRAWS = frozenset({"not", "never", "scratch", "strike", "forget", "instead o
 _GOOD = frozenset({"fine", "good", "ok", "okay", "sound", "clean", "clear", "intact"})
 CONTRARY = frozenset({"but", "though", "however", "although"})
 #: A clause that tells nothing and begins so takes back some of what stands ahead of it.
-_RESTRICTS = frozenset(
+TAKES_BACK = frozenset(
     {"just", "only", "merely", "more", "simply", "rather", "instead", "mostly", "well", "actually", "except",
      "bar", "apart", "besides", "nope", "nah", "wait", "hang", "hold", "still", "or", "sorry", "oh",
      "scratch", "correction", "strike", "oops", "plus", "scrap", "forget", "cancel", "ignore", "unless",
@@ -214,7 +214,7 @@ def _behind(
             if place and (word := _of_something(clause, told.get(id(clause), ()))):
                 yield clause, f'{ALTERED} "{word}"', False, False
             continue
-        restricts = words[0] in _RESTRICTS or (clause.opens in CONTRARY and not _own(clause))
+        restricts = words[0] in TAKES_BACK or (clause.opens in CONTRARY and not _own(clause))
         if alters or restricts or (clause.having("opening") and not clause.having("no") and not other_sentence):
             yield clause, f'{ALTERED} "{text}"', restricts, bool(alters)
         elif not other_sentence and not _own(clause) and (word := next(strange(clause.marks, clause), "")):

@@ -137,6 +137,10 @@ HEDGE = re.compile(
     r"|not (?:sure|certain|convinced)|if (?:memory|i remember|i recall)|in theory|by rights|as good as"
     r"|obvious|apparent|noticeable|obviously not|i'd hope|i want to say|would guess)\b"
 )
+#: Beside a figure these leave it open how exact it is.
+ROUGHLY = re.compile(
+    r"~|±|\b(?:about|around|roughly|circa|ca|approx\w*|some|say|nearly|almost|plus|up to|over|under|or)\b", re.I
+)
 #: "Should be" and the like say what a figure is meant to be, and of anything else what is hoped.
 MEANT = re.compile(
     r"\b(?:should(?:n't)?|ought(?:n't)?|supposed to|meant to|must (?:be|have|not)|expected to|bound to|due to be)\b"

@@ -16,7 +16,7 @@ from advisor.dialogue.asides import said_beside
 from advisor.dialogue.event_sink import Recorder, at_its_end, kept
 from advisor.dialogue.place_in_whole import place_in_whole
 from advisor.dialogue.session import Consultation
-from advisor.dialogue.talk_commands import say, sections_asked
+from advisor.dialogue.talk_commands import START_OVER, say, sections_asked
 from advisor.drawings.selection import anything_placed, anything_to_draw
 from advisor.loader.answer_codec import plain
 from advisor.model.case import Choice, Key
@@ -594,7 +594,7 @@ KEY_WORDS: dict[str, Callable[[Desk], None]] = {
     "?": Desk.help,
     "change": Desk.change,
     "casings": Desk.casings,
-    "start over": Desk.start_over,
+    **dict.fromkeys(START_OVER, Desk.start_over),
     "save": Desk.save,
     "copy": Desk.copy,
     "quit": Desk.quit,

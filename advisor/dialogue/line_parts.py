@@ -1,0 +1,228 @@
+"""A line of which one part is not understood: what the others say beyond doubt stays, and that part is heard by itself.
+
+Nothing becomes milder by it: a part that the one not understood may alter is left to the ear with the whole line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from advisor.dialogue.prompt_line import (
+    UNITLESS,
+    LineSays,
+    OpenQuestions,
+    answered_first,
+    bare_words,
+    both_said,
+    by_name,
+    closes,
+    half_denied,
+    parts_of,
+    print_ahead,
+    read_part,
+    still_open,
+)
+from advisor.domain.sidewall.parser import read_sidewall
+from advisor.loader.answer_codec import plain, written
+from advisor.model import inputs
+from advisor.model.case import Answer, Case, Choice, Choices, Key, Readings, Text
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure
+from advisor.model.ruleset import RuleSet
+from advisor.nlu.pipeline import CORRECTS, Listener
+from advisor.nlu.qualifiers import ALTERS, CONTRARY, TAKES_BACK
+from advisor.nlu.result import Heard, Understood
+from advisor.nlu.scope_words import HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
+from advisor.nlu.tagger import marked
+
+_DOUBTS = (ALTERS, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED, CORRECTS)
+
+
+class AskedNow(Struct, frozen=True):
+    """What a line is read by: the questions of the prompt `here`, the `others` that are open, what `stands` already."""
+
+    here: OpenQuestions
+    others: OpenQuestions
+    stands: OpenQuestions
+    case: Case
+    listener: Listener
+
+    @property
+    def rules(self) -> RuleSet:
+        """The rules whose questions they are."""
+        return self.listener.rules
+
+
+class Parts(Struct):
+    """What the parts of a line say: answers, the words that each came from, and the parts that say nothing known.
+
+    `bare` are those said to the question put first in a bare word or number, `behind` is what follows on it, `halves`
+    are denials of one thing of several.
+    """
+
+    said: LineSays
+    words: dict[Key, str]
+    unknown: list[str]
+    bare: set[Key]
+    behind: str
+    halves: set[Key]
+
+    @property
+    def shown_back(self) -> bool:
+        """Whether it has to be confirmed before it counts."""
+        return bool(self.unknown or self.halves)
+
+
+#: The parts of a line, what they say beyond doubt, and what they were read by.
+LineRead = tuple[Parts, LineSays, AskedNow]
+
+
+def read_parts(text: str, line: AskedNow) -> Parts:
+    """The parts of a line, each read by itself."""
+    lead = next(iter(line.here))
+    found, parts = Parts({}, {}, [], set(), "", set()), parts_of(text)
+    if line.here[lead].kind == inputs.TEXT:
+        parts = [each for part in parts for each in print_ahead(part)]
+    for place, part in enumerate(parts):
+        first = answered_first(part, parts[1:], line.here[lead]) if not place else None
+        if first is not None:
+            _note(found, {lead: first[0]}, part)
+            found.bare.add(lead)
+            found.behind = text[text.index(part) + len(part) - len(first[1]) :].lstrip(" ,;")
+            if not (part := first[1]):
+                continue
+        if plain(part) == "nothing else" and found.said:
+            continue  # beside what was said: what it leaves open is asked
+        said = _said(part, lead if not place and first is None else None, line, found.said)
+        if said is not None:
+            _note(found, said, part)
+        elif halves := [key for key, each in still_open(line.here, found.said).items() if half_denied(part, each)]:
+            _note(found, {halves[0]: Choice("no")}, part)
+            found.halves.add(halves[0])
+        elif not (closes(part, {**line.others, **line.here}, line.rules) or _idle(part, line, found.said)):
+            found.unknown.append(part)
+    return found
+
+
+def _said(part: str, lead: Key | None, line: AskedNow, found: LineSays) -> LineSays | None:
+    """What one part says of the prompt, or of just one question elsewhere: a figure only where no other can have it."""
+    here, others = still_open(line.here, found), still_open(line.others, found)
+    if bare_words(part):  # said to what was asked, or to a list of findings
+        here, others = {key: each for key, each in here.items() if each.kind == inputs.CHOICES}, {}
+    if lead is not None and line.here[lead].kind == inputs.TEXT and read_sidewall(part).tells:
+        return {lead: Text(" ".join(part.split()))} if not read_sidewall(part).not_read else None
+    try:
+        if said := read_part(part, here, line.rules, lead, asked=True):
+            return said
+        pair = line.here[next(iter(line.here))].kind != inputs.TEXT and UNITLESS.fullmatch(part.strip())
+        said = read_part(part, others, line.rules, None, asked=bool(pair))
+    except Misread:
+        return None
+    figures = [key for key, answer in (said or {}).items() if isinstance(answer, Measure | Readings)]
+    for key in () if pair else figures:
+        same = [each for each, question in {**here, **others}.items() if question.quantity == others[key].quantity]
+        if not set(same) <= set(figures) and not by_name(part, others[key], line.rules):
+            return None
+    return said
+
+
+def _note(found: Parts, said: LineSays, part: str) -> None:
+    for key, answer in said.items():
+        before = found.said.get(key)
+        found.said[key] = both_said(before, answer) if before is not None else answer
+        found.words[key] = f"{found.words[key]}, {part}" if key in found.words else part
+
+
+def _idle(part: str, line: AskedNow, found: LineSays) -> bool:
+    """Whether a part tells nothing new: what was answered before, or words that the ear knows and makes nothing of."""
+    of = line.rules.over_of
+    told = {**{key: line.case.get(of(key[0]), key) for key in line.stands}, **found}
+    every = {**line.stands, **line.others, **line.here}
+    try:
+        said = read_part(part, {key: every[key] for key in told}, line.rules, None, asked=False) or {}
+    except Misread:
+        said = {}
+    if said:
+        return all(answer == told[key] for key, answer in said.items())
+    marks = [mark for clause in marked(part, line.listener.lexicon)[1] for mark in clause.marks]
+    return all(mark.has("thing", "filler") and not mark.has("about", "perhaps", "no") for mark in marks)
+
+
+def beyond_doubt(found: Parts, line: AskedNow) -> LineSays:
+    """What the parts say that the unknown ones can't alter: the ear hears each of them with those alone."""
+    clear, rest = found.said, found.unknown
+    while rest:
+        left = {key: answer for key, answer in clear.items() if _stays(key, answer, rest, found, line)}
+        if len(left) == len(clear):
+            break
+        rest = [*rest, *(found.words[key] for key in clear if key not in left)]
+        clear = left
+    return clear
+
+
+def _stays(key: Key, answer: Answer | None, unknown: Sequence[str], found: Parts, line: AskedNow) -> bool:
+    rest = ", ".join(unknown)
+    told, doubted = _touched(line.listener.hear(rest, line.case)), _doubtful(rest)
+    if key in told or (isinstance(answer, Measure | Readings) and ROUGHLY.search(rest)):
+        return False
+    if key in found.bare:
+        return not _restricts(unknown[0]) and (bool(told) or not doubted)
+    heard = line.listener.hear(f"{found.words[key]}, {rest}", line.case, key)
+    outright = [one for one in heard.understood if one.key == key]
+    if answer is None or key in found.halves or key not in _touched(heard):
+        return not doubted
+    return _touched(heard).count(key) == len(outright) and all(same_answer(one.answer, answer) for one in outright)
+
+
+def _touched(heard: Heard) -> list[Key]:
+    """What a text tells of, outright or not."""
+    return [one.key for one in (*heard.understood, *heard.proposed)] + [ask.key for ask in heard.asks_back]
+
+
+def _doubtful(text: str) -> bool:
+    """Whether a text may put what stands beside it in doubt."""
+    words = plain(text)
+    return "?" in text or any(doubt.search(words) for doubt in _DOUBTS) or _restricts(words)
+
+
+def _restricts(text: str) -> bool:
+    return plain(text).split()[0] in TAKES_BACK | CONTRARY
+
+
+def same_answer(one: Answer, other: Answer | None) -> bool:
+    """Whether two answers say the same: of a figure its ends, of findings that none is there but those."""
+    if isinstance(one, Measure) and isinstance(other, Measure) and one.quantity == other.quantity:
+        here = one.to(other.unit)
+        return (here.low, here.high) == (other.low, other.high)
+    if isinstance(one, Readings) and isinstance(other, Readings) and len(one.readings) == len(other.readings):
+        return all(same_answer(*pair) for pair in zip(one.readings, other.readings, strict=True))
+    if isinstance(one, Choices) and isinstance(other, Choices):
+        return one.present <= other.present
+    if isinstance(one, Text) and isinstance(other, Text):
+        return plain(one.text) in plain(other.text)
+    return one == other
+
+
+def with_parts(heard: Heard, clear: LineSays, found: Parts, line: AskedNow) -> Heard:
+    """What the ear made of a line, with what its parts say beyond doubt said outright; no part is passed over."""
+    prints = {one.key for one in heard.understood if isinstance(one.answer, Text)}
+    clear = {key: answer for key, answer in clear.items() if key not in prints}
+    told = tuple(
+        Understood(key, line.rules.over_of(key[0]), answer, written(answer), found.words[key])
+        for key, answer in clear.items()
+        if answer is not None
+    )
+    read = " ".join(found.words[key] for key in clear).split()
+    unread = [word for word in heard.not_understood if word not in read]
+    silent = [part for part in found.unknown if not _touched(line.listener.hear(part, line.case))]
+    unread += [part for part in silent if not set(part.split()) & set(unread)]
+    return replace(
+        heard,
+        understood=(*told, *(one for one in heard.understood if one.key not in clear)),
+        proposed=tuple(one for one in heard.proposed if one.key not in clear),
+        asks_back=tuple(ask for ask in heard.asks_back if ask.key not in clear),
+        not_understood=tuple(unread),
+    )

@@ -1,0 +1,247 @@
+"""A line with a part that is not understood: the others count or are shown back, that one is heard by itself."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.dialogue.session import Consultation
+from advisor.model.case import CANT_TELL
+from advisor.model.ruleset import Verdict
+from tests.dialogue.test_several_in_one_line import answer, asked, stands, typed
+
+pytestmark = pytest.mark.free_order
+
+PRINT = "205/55R16 91V, passenger, radial, tubeless, first tread, car, rear, not made to run without air"
+GAUGES = "dot 1123, 30/33 psi, not soft, 6/32"
+LOOKED = "off the rim, no sealant, no old repairs"
+BEFORE = (PRINT, GAUGES, LOOKED)
+INJURY = ("injury-size", "injury-angle", "injury-zone", "injury-depth")
+
+
+def shown_back(consultation: Consultation) -> dict[str, str]:
+    """What waits to be confirmed and was said outright."""
+    assert consultation.pending is not None
+    return {one.key[0]: str(one.answer) for one in consultation.pending.answers}
+
+
+def test_words_of_other_prompts_count_at_once_in_a_line_that_holds_nothing_else() -> None:
+    consultation, said = typed(*BEFORE)
+    names = ("vehicle", "wheel-position", "self-supporting", "demounted", "sealant", "earlier-repairs")
+    assert stands(consultation, names) == ["car", "drive", "no", "yes", "no", "no"], said
+    assert "not counted yet" not in said
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "6 mm 0° round crown through, thats the only one",
+        "6 mm 0° round crown through, that's the only hole",
+        "none, 6 mm 0° round crown through, only one",
+        "6 mm, its round, 0 degrees, crown, through, no other holes",
+        "through, crown, 6mm, straight, round hole, just the one",
+    ],
+)
+def test_that_it_is_the_only_one_touches_nothing_else_and_is_the_last(line: str) -> None:
+    consultation, said = typed(*BEFORE, line)
+    assert "not counted" not in said
+    assert answer(consultation, "injury-size") in ("6 mm", "6mm"), said
+    assert [answer(consultation, name).replace(" ", "") for name in INJURY[1:]] in (
+        [angle, "crown", "through"] for angle in ("0°", "0deg", "0degrees")
+    ), said
+    assert answer(consultation, "more-injuries") == "no" and ("injury-length", 0) in consultation.case.skipped
+
+
+@pytest.mark.parametrize("line", ["none, crown", "nothing, crown", "nope, crown", "none of these, crown"])
+def test_none_at_the_head_of_a_line_is_for_the_findings_that_are_asked(line: str) -> None:
+    consultation, said = typed(*BEFORE, line)
+    assert asked(typed(*BEFORE)[0])[0] == "findings"
+    assert stands(consultation, ("findings", "injury-zone", "inside-signs")) == ["none", "crown", ""], said
+
+
+@pytest.mark.parametrize("rest", ["nail hole 6mm went clean thru", "a nail went clean in, 6 mm wide"])
+def test_none_stays_where_the_rest_is_shown_back(rest: str) -> None:
+    consultation, said = typed(*BEFORE, f"nothing, {rest}")
+    assert shown_back(consultation)["findings"] == "none", said
+
+
+@pytest.mark.parametrize(
+    "rest",
+    ["but a bulge", "except a bulge", "well a bit of rust on a cord", "maybe a bulge", "bulge maybe", "cord showing?"],
+)
+def test_none_does_not_stand_alone_where_the_rest_may_take_it_back(rest: str) -> None:
+    consultation, said = typed(*BEFORE, f"none, {rest}", "yes")
+    assert answer(consultation, "findings") != "none", said
+
+
+def test_the_number_of_the_list_at_the_head_of_a_line_is_for_what_is_asked() -> None:
+    before = ("205/55R16 91V, passenger, radial, tubeless",)
+    assert asked(typed(*before)[0])[0] == "retread"
+    consultation, said = typed(*before, "1, 25/32 psi, not soft, 6/32")
+    names = ("retread", "found-pressure", "set-pressure", "run-low", "tread-depth")
+    assert stands(consultation, names) == ["no", "25 psi", "32 psi", "no", "6/32 in"], said
+    consultation, said = typed(*before, "1, tread bald nearly 1.5mm, car, rear")
+    assert shown_back(consultation)["retread"] == "no" and "tread-depth" not in shown_back(consultation)
+
+
+@pytest.mark.parametrize("rest", ["or maybe 2", "no 2", "actually 2", "nearly", "i think", "says the driver"])
+def test_a_number_that_is_taken_back_is_not_taken(rest: str) -> None:
+    consultation, said = typed("205/55R16 91V, passenger, radial, tubeless", f"1, {rest}")
+    assert answer(consultation, "retread") == "", said
+    assert consultation.pending is None or "retread" not in shown_back(consultation), said
+
+
+def test_yes_ahead_of_what_it_says_is_for_what_is_asked() -> None:
+    before = (PRINT, GAUGES, "6 mm 0° round crown through")
+    assert asked(typed(*before)[0])[0] == "demounted"
+    consultation, said = typed(*before, "yes its off, no sealant, no old repairs")
+    names = ("demounted", "sealant", "earlier-repairs")
+    assert stands(consultation, names) == ["yes", "no", "no"], said
+    consultation, said = typed(*before, "yes its off, no sealant, none, no old repairs")  # none of two lists
+    assert "Not understood, kept as a note: none." in said
+
+
+@pytest.mark.parametrize(
+    ("line", "figure"),
+    [
+        ("6 mm, maybe more, crown", 6), ("6 mm, 14 mm inside, crown", 14), ("crown, 6 mm, opens to 14", 14),
+        ("crown, 9 mm, or 11", 11), ("6 mm, on the surface it is, crown", 6), 
+        ("6 mm, the driver reckons, crown", 6), ("6 mm, last week it was, crown", 6),
+    ],
+)  # fmt: skip
+def test_a_figure_that_the_rest_of_the_line_may_alter_is_not_taken_as_it_stands(line: str, figure: int) -> None:
+    consultation, said = typed(*BEFORE, "none", line, "yes")
+    found = consultation.case.get("injuries", ("injury-size", 0))
+    assert found is None or found is CANT_TELL or not found.exact or found.low >= figure > 6, said
+
+
+def test_words_that_nobody_knows_are_kept_and_stand_on_the_card() -> None:
+    lines = (*BEFORE, "none, crown, 5 mm, through, 0 deg, round, only one, gribbled along one edge", "yes", "none")
+    consultation, said = typed(*lines)
+    assert any("gribbled" in note for note in consultation.notes), said
+    if consultation.card().verdict is Verdict.REPAIR:
+        assert "gribbled" in consultation.card().short.do_now[0]
+
+
+def test_what_is_said_to_be_bad_by_one_part_is_never_lost() -> None:
+    for bad in ("there is a bulge in the sidewall", "somebody put slime in it", "driven flat for a mile"):
+        consultation, said = typed(PRINT, f"dot 1123, 30/33 psi, 6/32, {bad}", "yes")
+        assert consultation.pending is None
+        found = [answer(consultation, name) for name in ("findings", "sealant", "run-low")]
+        assert "yes" in found or "bulge" in found or any("slime" in note for note in consultation.notes), said
+
+
+@pytest.mark.parametrize("word", ["round hole", "its round", "it's round", "round too", "both are round"])
+def test_round_in_any_words_leaves_the_length_out(word: str) -> None:
+    before = (*BEFORE, "none, 6 mm 0° crown through, only one")
+    assert "injury-length" in asked(typed(*before)[0])
+    consultation, said = typed(*before, word)
+    assert ("injury-length", 0) in consultation.case.skipped, said
+    consultation, said = typed(*before, f"{word}, none inside")
+    assert ("injury-length", 0) in consultation.case.skipped
+    assert answer(consultation, "inside-signs") == "none", said
+
+
+@pytest.mark.parametrize(
+    ("word", "stands_as"), [("nope", "no"), ("nah", "no"), ("yep", "yes"), ("yup", "yes"), ("yeah", "yes")]
+)
+def test_everyday_words_for_yes_and_no(word: str, stands_as: str) -> None:
+    consultation, _ = typed(PRINT, "dot 1123, 30/33 psi", word)
+    assert answer(consultation, "run-low") == stands_as
+    consultation, _ = typed(PRINT, "it had 30 psi and should have 33 psi in it", word)
+    assert consultation.pending is None
+    assert bool(answer(consultation, "found-pressure")) is (stands_as == "yes")
+
+
+@pytest.mark.parametrize("words", ["wasnt soft", "wasn't driven soft", "it was not soft", "never soft"])
+def test_a_denial_in_whatever_words(words: str) -> None:
+    consultation, said = typed(PRINT, f"dot 1123, 30/33 psi, {words}, 6/32")
+    assert answer(consultation, "run-low") == "no", said
+    consultation, said = typed(PRINT, GAUGES, f"{words}, 6 mm, crown")
+    assert stands(consultation, ("run-low", "found-pressure", "injury-zone")) == ["no", "30 psi", "crown"], said
+
+
+@pytest.mark.parametrize("words", ["not retreaded", "never recapped", "not regrooved"])
+def test_half_a_denial_is_shown_back_whole(words: str) -> None:
+    consultation, said = typed("205/55R16 91V, passenger, radial, tubeless", f"{words}, 25/32 psi, not soft")
+    assert answer(consultation, "retread") == "" and shown_back(consultation)["retread"] == "no", said
+    assert (
+        "New, recapped or regrooved: No, the first tread"
+        in typed("205/55R16 91V, passenger, radial, tubeless", f"{words}, 25/32 psi, not soft", "yes")[1]
+    )
+
+
+def test_what_a_figure_is_of_is_taken_by_its_number_and_the_figure_stays_exact() -> None:
+    consultation, said = typed(*BEFORE, "nothing, nail hole 6mm went clean thru")
+    number = said.partition(". injury 1: the injury's width")[0].rpartition(" ")[2]
+    consultation, said = typed(*BEFORE, "nothing, nail hole 6mm went clean thru", f"take {number}", "yes")
+    assert answer(consultation, "injury-size").replace(" ", "") == "6mm", said
+    consultation, said = typed(*BEFORE, "nothing, nail hole maybe 6mm went clean thru")
+    number = said.partition(". injury 1: the injury's width")[0].rpartition(" ")[2]
+    consultation, said = typed(*BEFORE, "nothing, nail hole maybe 6mm went clean thru", f"take {number}", "yes")
+    assert answer(consultation, "injury-size").replace(" ", "") != "6mm", said
+
+
+BULGE = (
+    "295/75R22.5 trailer tire, a bulge on the sidewall half an inch high",
+    "yes",
+    "tubeless, recapped, 100/100 psi",
+)
+DROP = "drop injury 1"
+BULGE_LOOKED = (*BULGE, "10/32, no mark", "no, not soft, dot 4020", "off the rim, no sealant, earlier repairs none")
+
+
+@pytest.mark.parametrize("line", ["just the bulge, rest is fine", "only a bulge, nothing else", "just a bulge"])
+def test_a_finding_can_be_said_to_be_all_there_is(line: str) -> None:
+    consultation, said = typed(*BULGE_LOOKED, line)
+    assert answer(consultation, "findings") == "bulge", said
+    assert consultation.pending is None
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["no injury", "there is no injury just the bulge", "no hole, just the bulge", "theres no hole", "drop injury 1"],
+)
+def test_a_tire_without_an_injury_ends_with_what_was_found_and_never_in_repair(line: str) -> None:
+    consultation, said = typed(*BULGE_LOOKED, "just the bulge", line)
+    assert asked(typed(*BULGE_LOOKED, "just the bulge")[0])[0].startswith("injury"), said
+    assert consultation.ask is None and consultation.card().verdict is Verdict.HOLD, said
+    assert not any(consultation.case.injuries)
+    consultation, said = typed(*BULGE_LOOKED, "just the bulge", line, "go on")
+    assert asked(consultation)[0].startswith("injury")
+
+
+@pytest.mark.parametrize("line", ["no hole, just a split in the liner", "no injury but it was driven flat"])
+def test_what_is_said_beside_no_injury_and_does_not_stand_yet_is_no_end(line: str) -> None:
+    consultation, said = typed(*BULGE_LOOKED, "just the bulge", line)
+    assert consultation.ask is not None, said
+
+
+def test_no_injury_takes_none_back_that_was_told() -> None:
+    consultation, said = typed(*BULGE_LOOKED, "just the bulge", "6 mm", "no injury")
+    assert answer(consultation, "injury-size") == "6 mm" and consultation.ask is not None, said
+
+
+@pytest.mark.parametrize("line", ["yes rear", "yes, rear", "yep, rear", "yes, rear and dot 1123"])
+def test_yes_with_an_answer_behind_it_counts_what_waits_and_the_answer(line: str) -> None:
+    before = ("it is a 205/55R16 91V passenger tire of a car, radial tubeless, first tread", line)
+    consultation, said = typed(*before)
+    assert consultation.pending is None, said
+    assert stands(consultation, ("wheel-position", "retread")) == ["drive", "no"], said
+
+
+@pytest.mark.parametrize("line", ["yes, 40 psi", "yes but 20 psi", "yes, 12 found", "yes, maybe", "yes, if you say so"])
+def test_a_figure_behind_a_yes_may_set_right_what_waits(line: str) -> None:
+    consultation, said = typed(PRINT, "it had 30 psi and should have 33 psi in it", line)
+    assert consultation.pending is not None and answer(consultation, "found-pressure") == "", said
+
+
+@pytest.mark.parametrize("line", ["next tire", "new tire", "next tyre", "begin anew"])
+def test_the_next_tire_begins_anew(line: str) -> None:
+    consultation, _ = typed(*BEFORE, line)
+    assert not consultation.case.answers and not consultation.notes
+
+
+def test_an_answer_is_changed_to_one_that_is_about_so() -> None:
+    before = (*BEFORE, "none, 6 mm 0° round crown through, only one")
+    consultation, said = typed(*before, "change width about 5 mm")
+    assert answer(consultation, "injury-size") == "about 5 mm", said
