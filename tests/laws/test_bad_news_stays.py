@@ -272,7 +272,8 @@ def test_a_choice_set_right_in_the_same_breath_is_not_taken(said: str, in_order:
 
 @pytest.mark.parametrize("asked", ["does it matter that it was run flat", "should i worry the bead is torn"])
 def test_a_worry_that_names_a_finding_says_that_it_counts_for_nothing(asked: str) -> None:
-    assert "A question counts for nothing" in ended(*TOGETHER, asked)[1]
+    told = ended(*TOGETHER, asked)[1]
+    assert "A question counts for nothing" in told or "Noted, not counted" in told
 
 
 @pytest.mark.parametrize(
