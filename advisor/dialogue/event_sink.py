@@ -154,21 +154,26 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     if field == "technician":
         technician = shown(" ".join(words.split()), _LONGEST_NAME)
         consultation.become(replace(consultation.state, technician=technician))
+        if told := note_beside(consultation, words):
+            return [Message("noted", (f"technician: {technician}", *told)), *_notes_of(recorder, field, words)]
     if field == "note":
         note = " ".join(words.split())[:_LONGEST_NOTE]
         lines = (f"note: {shown(words, 200)}", *note_beside(consultation, note))
         if len(lines) == 1:
             consultation.become(consultation.state.noting(note))
         return [Message("noted", lines)]
-    said = _notes(recorder.add(field, words)) if recorder is not None else []
+    said = _notes_of(recorder, field, words)
     if field == "casing" and recorder is not None:
         said += look_up(recorder, consultation, recorder.casing)
     return [Message("noted", (f"{field}: {shown(words, 200)}",)), *said]
 
 
-def note_beside(consultation: Consultation, note: str) -> tuple[str, ...]:
-    """That a note does not count, where it tells something of the tire: it stands on the card then."""
-    kept = noted_only(consultation.listener.hear(note, consultation.case), note)
+def note_beside(consultation: Consultation, note: str, tells: str = "") -> tuple[str, ...]:
+    """That a note does not count, where it tells something of the tire: it stands on the card then.
+
+    `tells`: the part of it that may do so; else all of it.
+    """
+    kept = noted_only(consultation.listener.hear(tells or note, consultation.case), note)
     if kept == note:
         return ()
     consultation.become(consultation.state.noting(kept))
@@ -189,6 +194,10 @@ def take_up(
         with suppress(KeyError, TypeError, ValueError):
             consultation.become(replace(consultation.state, work=work_from(work)))
     return [message for text in heard for message in consultation.answer(text)]
+
+
+def _notes_of(recorder: Recorder | None, field: str, words: str) -> list[Message]:
+    return _notes(recorder.add(field, words)) if recorder is not None else []
 
 
 def _notes(said: tuple[Said, ...]) -> list[Message]:

@@ -662,9 +662,22 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
         return []
     if found.kind != "complaint":
         consultation.become(replace(consultation.state, answered_last=found))
+    from advisor.dialogue.event_sink import note_beside
+
+    stated = _STATED.search(text)
+    if stated and found.intent != "what-if" and (said := note_beside(consultation, text, text[stated.start() :])):
+        return [found, Message("note", said)]
     if found.intent not in _OF_NO_TIRE and _names_a_finding(consultation, text):
         return [found, Message("note", (IF_SO,))]
     return [found]
+
+
+#: Where a question goes on as a statement: may I repair it, there is a hole in the shoulder too.
+_STATED = re.compile(
+    r"(?:[,;.]|\b(?:though|because|when|but|and|who|that|if)\b)\s*"
+    r"(?:mine|it|there|this|that|i|we|he|she|they|its|theres|the\s+\w+|tread|cord|bead|belt|drove|is)\b\S*\s+\w",
+    re.I,
+)
 
 
 #: Kinds of question that say nothing of the tire in hand, whatever they name.

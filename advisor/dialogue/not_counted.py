@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from advisor.loader.answer_codec import CLOSING_WORDS, NONE_WORDS, plain
@@ -34,21 +34,29 @@ SHORTEST_WORD = 4
 LETTERS_TO_SLIPS = 3
 _WORD = re.compile(r"[^\W\d_]+")
 #: Said of a tire as a whole, it tells of nothing bad; what it leaves open is asked again.
-_ALL_WELL = frozenset({"all good", "all fine", "all sound", "all clean", "clean", "looks good", "looks fine", "fine"})
-_NOTHING_TOLD = NONE_WORDS | CLOSING_WORDS | _ALL_WELL | {"yes", "yep", "yeah", "nope", "ok", "okay"}
+_WELL = (
+    r"(?:no (?:damage|problems?|issues?|marks?)|nothing(?: found| seen| there| wrong)?|none|"
+    r"(?:(?:all|everything|looks|is|it) )*(?:good|fine|sound|clean|ok|okay))"
+)
+_ALL_WELL = re.compile(rf"{_WELL}(?:(?:, | and |; ){_WELL})*\.?")
+_NOTHING_TOLD = NONE_WORDS | CLOSING_WORDS | {"yes", "yep", "yeah", "nope", "ok", "okay"}
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 
 
-def tells_something(text: str, ended: bool) -> bool:
-    """Whether a line that was not understood may have told something: two words or figures, or a word that is no slip.
+def tells_something(text: str, ended: bool, measured: bool = False) -> bool:
+    """Whether a line that was not understood may have told something: all but a slip of a key and what tells nothing.
 
-    `ended`: no question is open, at which one word or figure could be a mere slip of a key.
+    `ended`: no question is open, at which a letter or a figure of a list could be such a slip. `measured`: a figure
+    was asked for, at which none is news.
     """
-    words = [word for word in _WORD.findall(text) if len(word) > 1]
-    if plain(text) in _NOTHING_TOLD:
+    if measured and plain(text) in NONE_WORDS - {"no"}:
+        return True
+    if _ALL_WELL.fullmatch(plain(text)) or plain(text) in _NOTHING_TOLD:
         return False
-    several = len(words) + len(_FIGURE.findall(text)) > (0 if ended else 1)
-    return several or any(len(word) >= SHORTEST_WORD for word in words)
+    if not any(sign.isalnum() or not sign.isascii() for sign in text):
+        return False
+    slip = len(text.strip()) == 1 and text.isascii()
+    return not slip or (ended and text.strip().isdigit())
 
 
 def noted_only(heard: Heard, words: str) -> str:
@@ -95,9 +103,12 @@ def _tells(words: str) -> bool:
     return bool(_FIGURE.search(words)) or any(len(word) > 2 or word.isupper() for word in _WORD.findall(words))
 
 
-def typed_anew(notes: Sequence[str], text: str) -> tuple[str, ...]:
-    """The note that ends the last line not understood where this one is the same with a slip mended."""
-    lost = [line for line in lost_lines(notes[-1:]) if notes[-1].startswith(NOT_COUNTED)]
+def typed_anew(notes: Sequence[str], text: str, telling: Collection[str]) -> tuple[str, ...]:
+    """The note that ends the last line not understood where this one is the same with a slip mended.
+
+    A line that is one of the words that tell of something bad was no slip.
+    """
+    lost = [line for line in lost_lines(notes[-1:]) if notes[-1].startswith(NOT_COUNTED) and plain(line) not in telling]
     return tuple(f"{TYPED_ANEW}{line}" for line in lost if _same_but_for_a_slip(line, text))
 
 

@@ -234,6 +234,8 @@ def _settled(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) 
         said = next((each.id for each in question.choices if each.says == value), "")
         order = question.worse_order
         return said in order and stands.id in order and order.index(said) <= order.index(stands.id)
+    if isinstance(stands, Choices) and value[:3] == "no ":
+        return bool(stands.present) or not noted["why"].startswith(ALTERED)
     if isinstance(stands, Choices):
         return (
             all(each.says not in value or each.id in stands.present for each in question.choices) or value[:3] == "no "

@@ -28,6 +28,7 @@ from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import NONE_WORDS, is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
+from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Text
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import Verdict
@@ -289,11 +290,15 @@ class Consultation:
     def understood(self, text: str) -> None:
         """Ends the note of the line before where this one, which was understood, is the same typed anew."""
         if self.notes:
-            self._state = self._state.noting(*typed_anew(self.notes, text))
+            self._state = self._state.noting(*typed_anew(self.notes, text, self.judge.rules.phrases.telling))
 
     def lose(self, text: str) -> bool:
         """Keeps a line that was not understood among the notes, where it may have told something."""
-        told = tells_something(text, self.ask is None)
+        ask = self.ask
+        measured = ask is not None and ask.question.kind in inputs.FIGURE_KINDS
+        told = tells_something(text, ask is None, measured)
+        if told and measured and ask is not None and plain(text) in NONE_WORDS:
+            text = f"{ask.question.name}: {text}"  # said to the next question, it is another answer
         if told:
             self._state = self._state.noting(f"{NOT_COUNTED}{shown(text, LONGEST_KEPT)}")
         return told

@@ -45,6 +45,8 @@ _LONGEST_NOTE = 500
 #: A word of letters and digits through one another, such as a batch or a number in a sidewall: it holds no figure.
 _CODE = re.compile(r"\b(?=\w*[a-z]\d)(?=\w*\d[a-z])\w{6,}\b", re.I)
 LONGEST_WAIT = 24 * 60
+#: Letters of the list of finds, without the word ahead of them.
+_LETTERS = re.compile(r"\s*(?![yn]\b)[a-z](?:\s*[, ]\s*[a-z])*\s*\.?\s*", re.I)
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
 _STEP = re.compile(r"step\s+(?:number\s+)?(?P<number>\d{1,3})")
 _TICK = re.compile(r"tick\s+(?:steps?\s+)?(?P<first>\d{1,3})(?:\s*(?:-|to|until|till|\u2013)\s*(?P<last>\d{1,3}))?")
@@ -81,6 +83,8 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
         return tested
     if consultation.pending is not None:
         return None
+    if _LETTERS.fullmatch(text):
+        return _found(consultation, text.strip(" ."))
     if _CODE.search(text):
         consultation.lose(shown(text.strip(), 40))
         return [

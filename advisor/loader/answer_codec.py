@@ -198,11 +198,16 @@ def is_cant_tell(text: str) -> bool:
     return plain(text) in CANT_TELL_WORDS
 
 
+#: A number of the list with a sign about it: #2, (2), 2., "2".
+_LISTED = re.compile(r"""\s*["'(\[#]*\s*(?P<number>\d{1,2})\s*[)\].:"'!]*\s*""")
+
+
 def read_typed(question: Question, text: str) -> Answer:
     """The answer that a typed text gives. Raises Misread with what was found and what was expected."""
     if is_cant_tell(text):
         return CANT_TELL
-    return _TYPED[question.kind](question, text)
+    listed = _LISTED.fullmatch(text) if question.choices else None
+    return _TYPED[question.kind](question, listed["number"] if listed else text)
 
 
 def _typed_choice(question: Question, text: str) -> Answer:

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from advisor.loader.answer_codec import words_for
 from advisor.loader.renamed import asked_as_inputs
 from advisor.model import inputs
-from advisor.model.case import Case, Choice, Key
+from advisor.model.case import Case, Choice, Choices, Key
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.coreference import Injuries
 from advisor.nlu.evidence import Gathered, asked_back
@@ -29,6 +29,12 @@ from advisor.nlu.tokenizer import CLOCK_TIME, Token
 #: Only so much of a pasted novel is looked at; the rest is named as not understood.
 MOST_LOOKED_AT = 2000
 CORRECTS = re.compile(r"\s*(?:no\b[ ,.:;-]+\S|sorry\b|correction\b|i mean\b|i meant\b|make that\b|actually\b)", re.I)
+_PLACE = r"(?:inside|outside|inner|outer|in|out|other side|shoulder|sidewall|bead|tread|innen|drinnen|außen|aussen)"
+_THERE = r"(?:yes|yep|yeah|plenty|lots|loads|some|one|has|have|definitely|sure|ja|doch|einige|eine?r?)"
+#: What was denied at one place is there at another: no bulge outside, inside yes.
+_AFFIRMED = re.compile(
+    rf"\b{_PLACE}\b[ ,:-]{{0,3}}\b{_THERE}\b|\b{_THERE}\b[ ,:-]{{0,3}}(?:on the |at the )?\b{_PLACE}\b", re.I
+)
 #: Choices that mean in each question something else.
 _BARE = frozenset({"yes", "no", "other"})
 
@@ -96,7 +102,10 @@ class Listener:
     ) -> tuple[tuple[Understood, ...], tuple[Understood, ...]]:
         """A choice that "no" and another one of its question follow is in doubt: drive no steer may set it right."""
         altered = list[Understood]()
+        affirmed = _AFFIRMED.search(text)
         for one in understood:
+            if affirmed and _denies(one):
+                altered.append(replace(one, hedge=f'{ALTERED} "{affirmed[0]}"'))
             if not isinstance(one.answer, Choice):
                 continue
             others = [each for each in self.rules.questions[one.key[0]].choices if each.id not in _BARE]
@@ -104,6 +113,9 @@ class Listener:
             said = (re.search(rf"\bno,? (?:the )?{re.escape(word)}\b", text, re.I) for word in words)
             if (match := next(filter(None, said), None)) and match[0].casefold() not in one.words.casefold():
                 altered.append(replace(one, hedge=f'{ALTERED} "{match[0]}"'))
+        if affirmed:
+            held = (replace(one, hedge=f'{ALTERED} "{affirmed[0]}"') if _denies(one) else one for one in proposed)
+            proposed = tuple(held)
         keys = {one.key for one in altered}
         return tuple(one for one in understood if one.key not in keys), (*proposed, *altered)
 
@@ -121,6 +133,11 @@ class Listener:
 
     def _with_id(self, one: Any) -> Any:
         return replace(one, key=(self._now.get(one.key[0], one.key[0]), one.key[1]))
+
+
+def _denies(one: Understood) -> bool:
+    """Whether an answer only says what was not found."""
+    return isinstance(one.answer, Choices) and bool(one.answer.absent) and not one.answer.present
 
 
 def _only_denied(clause: Clause) -> bool:

@@ -272,7 +272,8 @@ def test_a_choice_set_right_in_the_same_breath_is_not_taken(said: str, in_order:
 
 @pytest.mark.parametrize("asked", ["does it matter that it was run flat", "should i worry the bead is torn"])
 def test_a_worry_that_names_a_finding_says_that_it_counts_for_nothing(asked: str) -> None:
-    assert "A question counts for nothing" in ended(*TOGETHER, asked)[1]
+    told = ended(*TOGETHER, asked)[1]
+    assert "A question counts for nothing" in told or "Noted, not counted" in told
 
 
 @pytest.mark.parametrize(
@@ -392,3 +393,68 @@ def test_a_line_that_tells_of_nothing_bad_leaves_no_notice(said: str, in_order: 
 @pytest.mark.parametrize("said", ["through, not torn", "through, no cuts or tears", "is it wet? through"])
 def test_what_is_denied_or_asked_is_not_passed_over(said: str) -> None:
     assert Consultation(judge_of("us-road"), TODAY).listener.hear(said).passed_over == ()
+
+
+@pytest.mark.parametrize(
+    ("place", "said"),
+    [
+        ("6 mm", "14+"),
+        ("6 mm", ">6"),
+        ("6 mm", "6/14"),
+        ("10", "40+"),
+        ("104 psi", "<5"),
+        ("9/32", "<2/32"),
+        ("9/32", "none"),
+        ("none", "2?"),
+        ("none", "NG"),
+        ("none", "cut"),
+        ("none", "gone"),
+        ("none", "💥"),
+        ("crown", "3?"),
+    ],
+)
+def test_a_short_line_that_is_refused_is_no_slip_of_a_key(place: str, said: str, in_order: None) -> None:
+    at = ONE_BY_ONE.index(place)
+    assert f'{said}"' in said_on_the_card_of_a_repair(*ONE_BY_ONE[:at], said, *ONE_BY_ONE[at:])
+
+
+@pytest.mark.parametrize("said", ["#2", "(2)", "2)", '"2"', "2."])
+def test_a_number_of_the_list_with_a_sign_about_it_is_that_number(said: str, in_order: None) -> None:
+    at = ONE_BY_ONE.index("none")
+    with_sign, plain_one = (ended(*ONE_BY_ONE[:at], each)[0] for each in (said, "2"))
+    assert with_sign.case == plain_one.case
+
+
+@pytest.mark.parametrize("said", ["technician Joe, cord showing", "technician Bob found another hole in the sidewall"])
+def test_a_finding_behind_the_technician_stands_on_the_card(said: str, in_order: None) -> None:
+    assert "Noted, not counted" in said_on_the_card_of_a_repair(said, *ONE_BY_ONE)
+
+
+def test_a_technicians_name_is_no_news(in_order: None) -> None:
+    assert said_on_the_card_of_a_repair("technician Joe", *ONE_BY_ONE).startswith("Work through")
+
+
+@pytest.mark.parametrize(
+    "said", ["no bulge outside, inside yes", "no bulge inside, outside yes", "outside no bulge, inside definitely"]
+)
+def test_what_is_denied_at_one_place_and_there_at_another_is_not_denied(said: str, in_order: None) -> None:
+    at = ONE_BY_ONE.index("none")
+    first = said_on_the_card_of_a_repair(*ONE_BY_ONE[:at], said, "yes", *ONE_BY_ONE[at:])
+    assert "side" in first or first in ("HOLD", "SCRAP", "REFER")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "may I repair it, there is a hole in the shoulder too",
+        "how deep may it be, tread is 1/32",
+        "why not, there is a bulge",
+    ],
+)
+def test_what_a_question_goes_on_to_state_stands_on_the_card(said: str, in_order: None) -> None:
+    assert "Noted, not counted" in said_on_the_card_of_a_repair(*ONE_BY_ONE[:4], said, *ONE_BY_ONE[4:])
+
+
+def test_a_letter_of_the_list_of_finds_counts_without_the_word() -> None:
+    before, after = (ended(*TOGETHER, "work", "found", each)[0] for each in ("found e", "e"))
+    assert after.case == before.case != ended(*TOGETHER, "work")[0].case
