@@ -22,7 +22,7 @@ from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import Heard, Understood
-from advisor.nlu.said_figures import told_by_run
+from advisor.nlu.said_figures import Runs
 from advisor.nlu.tagger import SPLITTING, Clause, marked
 from advisor.nlu.tokenizer import CLOCK_TIME, Token
 
@@ -43,6 +43,7 @@ class Listener:
         self._input_of = {name: known for known, name in self._now.items()}
         self.rules = asked_as_inputs(rules)
         self.lexicon = Lexicon(self.rules)
+        self._runs = Runs(self.rules.phrases)
 
     def spoken_of(self, text: str) -> set[str]:
         """The questions that a line names, whatever it says of them; a question names none."""
@@ -74,7 +75,7 @@ class Listener:
             held_back(gathered, scope, self.rules)
             told = [clause for clause in kept if not scope.of(clause).asked]
             propose(told, sense, self.lexicon)
-            told_by_run(told, clauses, sense)
+            self._runs.told(told, clauses, sense)
             turn_denials(gathered, scope, self.rules)
         said, held = gathered.settled()
         understood, proposed = self._set_right(tuple(said), tuple(held), looked_at)
