@@ -19,7 +19,7 @@ from advisor.model.problems import Misread
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.factuality import of_repair
-from advisor.nlu.hedge_scope import helps
+from advisor.nlu.hedge_scope import ALWAYS_THERE, helps
 from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.negation_scope import OWN_DENIAL
@@ -34,8 +34,6 @@ from advisor.nlu.tokenizer import NUMBER_WORDS
 #: Of figures that a reason of these takes out of play nothing is proposed.
 _OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which is across")
 _WEAK = ("noun", "alone", "doubtful")
-#: Its words name a part that every tire has: the nail missed the cord.
-ALWAYS_THERE = "exposed-cord"
 _OF_QUANTITY = {
     "speed": inputs.MEAN_SPEED,
     "angle": inputs.INJURY_ANGLE,

@@ -218,6 +218,8 @@ OWN_WIDTH = frozenset({"wide", "diameter", "in diameter", "dia"})
 OF_UNIT = {inputs.INJURY_LENGTH: inputs.UNIT_LENGTH, inputs.INJURY_SIZE: inputs.UNIT_WIDTH}
 #: Why a figure counts for nothing: it isn't 30.
 DENIED = "denied"
+#: With more digits a figure in a unit that may be another one is only proposed: 250 mil.
+MOST_DIGITS = 2
 #: Why a figure of warmth is only proposed.
 NO_DEGREES = "C or F was not said"
 #: With one of these a pressure is that of the tire as it came.
@@ -485,6 +487,8 @@ class FigureAnswers(RepairAnswers):
             self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
             if NO_DEGREES in where.why and where.labels:
                 self.gathered.pieces[-1].hedge = NO_DEGREES
+            if mark.figure and mark.figure.ask and len(mark.figure.low) > MOST_DIGITS:
+                self.gathered.pieces[-1].hedge = mark.figure.ask
             clause.take(mark, *where.labels)
             self.last = where.question
             return
