@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -115,6 +116,7 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
             washed = key[0] == inputs.SEALANT and other.written == "yes" and any(map(_washed_out, found))
             if (worse or washed or contrary - {other.written}) and not other.hedge:
                 other.hedge = f'"{one.words}" beside it'
+                other.written = one.written if washed else other.written
                 sense.gathered.ask(key[0], key[1], other.hedge)
         if not there:
             sense.gathered.say(piece)
@@ -196,12 +198,16 @@ def _one(question: Question, found: Sequence[Hint]) -> Hint | None:
     """One of several hints at the same: the worst where one is worse; none where they contradict each other."""
     if len({(hint.written, hint.absent) for hint in found}) == 1:
         return found[0]
-    if question.kind == "choices":
-        return next(hint for hint in found if not hint.absent)
-    order = question.worse_order
-    if all(hint.written in order for hint in found):
-        return max(found, key=lambda hint: order.index(hint.written))
     whole = [hint for hint in found if not any(_within(hint, other) for other in found)]
+    if question.id == inputs.SEALANT and any(map(_washed_out, whole)):
+        whole = [*filter(_washed_out, whole)]
+    if question.kind == "choices":
+        return next((hint for hint in whole if not hint.absent), whole[0])
+    order = question.worse_order
+    if all(hint.written in order for hint in whole):
+        return max(whole, key=lambda hint: order.index(hint.written))
+    bad = [hint for hint in whole if not helps(question, Piece(*hint.key, hint.written, hint.words))]
+    whole = bad or whole
     return whole[0] if len({(hint.written, hint.absent) for hint in whole}) == 1 else None
 
 
@@ -219,7 +225,8 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
     for place, clause in enumerate(clauses):
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
         if clause.having("cannot-tell", "not-yet", "open", "supposed") or _denied_list(place, clauses):
-            yield from (each for each in found if (each.key[0], each.written) == STILL_ON and clause.having("not-yet"))
+            unseen = bool(clause.having("not-yet", "cannot-tell"))
+            yield from (each for each in found if (each.key[0], each.written) == STILL_ON and unseen)
             continue
         found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
         found += [*_of_hours(clause, words, sense), *_of_rims(clause, sense)]
@@ -334,10 +341,10 @@ def _said(
     denying = {at for at in range(min(first, start), last) if words[at] in DENIALS or words[at].endswith("n't")}
     denials = sorted((denying | cues) - own)
     ahead = [at for at in denials if at < start]
-    if len(denials) > 1:
+    if len(denials) > 1 and (not ahead or any(after - at == 1 for at, after in pairwise(denials))):
         return ""
     if ahead:
-        between = set(words[ahead[0] + 1 : start])
+        between = set(words[ahead[-1] + 1 : start])
         return "denied" if between <= BETWEEN_NOT | known and between.isdisjoint(SETTING_APART) else ""
     near = [at for at in denials if at <= end + 1 and set(words[max(at + 1, end) : last]) <= BEHIND]
     return "denied" if near else "" if denials and denials[0] <= end + 1 else "said"

@@ -24,7 +24,8 @@ class ZoneAnswers(Sayer):
         found = [mark for mark in clause.marks if any(question == ZONE for question, _ in gives_of(mark))]
         if not found:
             return []
-        findings = [m for m in clause.marks if any(q == inputs.FINDINGS for q, _ in gives_of(m, "said", "asks"))]
+        of = {inputs.FINDINGS} if self.injuries.count else {inputs.FINDINGS, inputs.INSIDE_SIGNS}
+        findings = [m for m in clause.marks if any(q in of for q, _ in gives_of(m, "said", "asks"))]
         nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is not Denial.DENIED]
         if findings and not nouns:
             return []
