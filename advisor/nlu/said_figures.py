@@ -99,11 +99,12 @@ def _tell(told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
     units = [figure.unit for _, figure, _ in told.found.figures]
     of_all = next(filter(None, units), "")
     ahead = [mark.figure.unit for clause in clauses for mark in clause.marks
-             if mark.figure and mark.figure.unit and mark.end <= told.found.start]  # fmt: skip
+             if mark.figure and mark.figure.unit and mark.end <= told.found.figures[0][2]]  # fmt: skip
     values: dict[str, list[str]] = {}
     for name, figure, _ in told.found.figures:
         unit = figure.unit or of_all
-        tried = (_written(name, figure, each, sense) for each in (unit, *ahead, "") if each or not unit)
+        units_tried = (unit, *ahead) if unit else (*reversed(ahead), "")
+        tried = (_written(name, figure, each, sense) for each in units_tried)
         written = next(filter(None, tried), "")
         if not written:
             return

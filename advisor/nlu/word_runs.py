@@ -54,10 +54,13 @@ class WordRun:
         if text.startswith("<"):
             return RunPart(figure=text[1:-1])
         bare = text.removeprefix("!").removesuffix("*")
-        every = [each for option in bare.split("|") for each in self._classes.get(option.removeprefix("@"), (option,))]
+        every = [each for option in bare.split("|") for each in self._of(option)]
         said = (tuple(self._fixed.get(word, word) for word in each.replace("_", " ").split()) for each in every)
         words = tuple(sorted((each for each in said if each != ("-",)), key=len, reverse=True))
         return RunPart("", words, 0, "-" in every, text.endswith("*"), text.startswith("!"))
+
+    def _of(self, option: str) -> Sequence[str]:
+        return self._classes.get(option[1:], ()) if option.startswith("@") else (option,)
 
     def may_stand(self, words: Set[str]) -> bool:
         """Whether a line has a word of each part that has to be there."""

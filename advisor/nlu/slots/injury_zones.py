@@ -70,7 +70,7 @@ class ZoneAnswers(Sayer):
                 if question != ZONE or mark in zones or len(places) > 1:
                     asked[question] = None
             for sense in mark.senses:
-                if sense.how == "label":
+                if sense.how in ("label", "asks"):
                     asked.update(dict.fromkeys(name for name, _ in sense.gives))
             if mark.text == "size" and inputs.INJURY_SIZE in asked:
                 del asked[inputs.INJURY_SIZE]
