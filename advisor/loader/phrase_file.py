@@ -57,6 +57,7 @@ CUES = (
     "valve-side",
     "warmth",
     "nothing",
+    "closing",
     "unsafe",
     "rude",
     "filler",

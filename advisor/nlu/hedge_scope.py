@@ -91,6 +91,8 @@ class Scope:
         self._texts = {id(clause): " ".join(mark.text for mark in clause.marks) for clause in clauses}
         sentences: list[list[Clause]] = []
         for clause in clauses:
+            if clause.closing:
+                continue
             if not sentences or sentences[-1][0].sentence != clause.sentence:
                 sentences.append([])
             sentences[-1].append(clause)

@@ -123,7 +123,7 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
                 sense.gathered.ask(key[0], key[1], other.hedge)
         if not there:
             sense.gathered.say(piece)
-            if question.over == "injuries":
+            if question.over == "injuries" and (key[0] != inputs.MORE_INJURIES or sense.injuries.count):
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
     _set_right(clauses, sense)
 
@@ -435,6 +435,8 @@ def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
     if "along" in sense.line.casefold() or not of_unit:
         near.sort(key=lambda each: -Fraction(each.figure.low.split()[0]) if each.figure else 0)
     longer, wider = (inputs.UNIT_LENGTH, inputs.UNIT_WIDTH) if of_unit else (inputs.INJURY_LENGTH, inputs.INJURY_SIZE)
+    if sense.repairs and not sense.injury_named:
+        longer, wider = inputs.REPAIR_UNIT_LENGTH, inputs.REPAIR_UNIT_WIDTH
     return longer if near[0] is mark else wider
 
 

@@ -132,11 +132,15 @@ def _only_denied(clause: Clause) -> bool:
 
 def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], taken: set[int]) -> list[str]:
     """The words that nothing was made of, as typed, in order."""
+    closing = () if all(clause.closing for clause in clauses) else ("closing",)
     idle = {
         place
         for clause in clauses
         for mark in clause.marks
-        if (mark.idle and not mark.has("nothing", "no")) or (mark.has("no") and clause.taken) or mark.text == "between"
+        if mark.has(*closing)
+        or (mark.idle and not mark.has("nothing", "no", "closing"))
+        or (mark.has("no") and clause.taken)
+        or mark.text == "between"
         for place in range(mark.start, mark.end)
     }
     return [

@@ -60,6 +60,9 @@ def _hundreds(tokens: Sequence[Token], place: int) -> Number | None:
     first = _text(tokens, place)
     if _text(tokens, place + 1) == "oh" and first in ONES and _text(tokens, place + 2) in ONES:
         return Number(str(100 * ONES[first] + ONES[_text(tokens, place + 2)]), place + 3)
+    short = _plain(tokens, place + 1) if first == "one" else None
+    if short is not None and short[0] > max(range(10)) and _ended(tokens, short[1]):
+        return Number(str(100 + short[0]), short[1])
     if first not in (*_ARTICLES, "two") or _text(tokens, place + 1) not in _HUNDRED:
         return None
     whole, after = (200 if first == "two" else 100), place + 2
@@ -68,6 +71,11 @@ def _hundreds(tokens: Sequence[Token], place: int) -> Number | None:
     if rest is None:
         return Number(str(whole), after, True)
     return Number(str(whole + rest[0]), rest[1], True)
+
+
+def _ended(tokens: Sequence[Token], place: int) -> bool:
+    """Whether a clause ends here, or a unit stands here."""
+    return place >= len(tokens) or tokens[place].kind == "break" or bool(unit_of(tokens[place].text))
 
 
 def _plain(tokens: Sequence[Token], place: int) -> tuple[int, int] | None:

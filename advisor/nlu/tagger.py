@@ -63,7 +63,9 @@ class Mark(Struct, frozen=True):
     @property
     def idle(self) -> bool:
         """Whether it says nothing by itself."""
-        return self.has("filler", "nothing", "perhaps", "about", "correction", "first", "another", "noun-before")
+        return self.has(
+            "filler", "nothing", "perhaps", "about", "correction", "first", "another", "noun-before", "closing"
+        )
 
 
 class Clause(Struct):
@@ -78,6 +80,11 @@ class Clause(Struct):
     question: bool = False
     taken: set[int] = field(default_factory=set)
     item: int = -1
+
+    @property
+    def closing(self) -> bool:
+        """Whether it ends a list and says nothing of what stands beside it: no more; the rest is fine."""
+        return bool(self.having("closing")) and all(mark.has("closing", "filler") for mark in self.marks)
 
     def having(self, *hows: str) -> list[Mark]:
         """The marks that have a sense of these kinds."""
