@@ -105,10 +105,11 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         if key[0] == inputs.WHEEL_POSITION and not _of_truck(hints):
             found = [hint for hint in found if hint.written == "trailer"] or found
         if key[0] == inputs.VEHICLE:
-            found = _named_vehicles(found, hints.get(((inputs.WHEEL_POSITION, TIRE), ""), ()))
+            named = _named_vehicles(found, hints.get(((inputs.WHEEL_POSITION, TIRE), ""), ()))
+            found = named or ([] if sense.vehicle or sense.asked else found)
         gone = [*filter(_washed_out, found)] if key[0] == inputs.SEALANT and _gone_counts(sense) else []
-        one = _one(question, gone or found)
-        if one is None:
+        one = _one(question, gone or found) if found else None
+        if one is None or (key[0] == inputs.MORE_INJURIES and sense.injuries.count > 1):
             continue
         piece = Piece(key[0], key[1], one.written, one.words, denied=one.absent, clause=one.clause)
         piece.hedge = _open_end(question, one, clauses) or one.why or f'"{one.words}" may say that'
@@ -178,9 +179,8 @@ def _gone_counts(sense: ClauseAnswers) -> bool:
 
 
 def _named_vehicles(found: list[Hint], wheels: Sequence[Hint]) -> list[Hint]:
-    """Without what only the words for a wheel hint at, where a vehicle was named: bus steer tire."""
-    named = [hint for hint in found if not any(one.at[0] < hint.at[1] and hint.at[0] < one.at[1] for one in wheels)]
-    return named or found
+    """Without what only the words for a wheel hint at: a steer tire may be a truck's, or of a bus that was named."""
+    return [hint for hint in found if not any(one.at[0] < hint.at[1] and hint.at[0] < one.at[1] for one in wheels)]
 
 
 def _washed_out(hint: Hint) -> bool:
