@@ -23,6 +23,11 @@ if TYPE_CHECKING:
 
 _ARTICLES = ("a", "an", "one")
 _HUNDRED = ("hundred", "hundert")
+#: Behind one of these "one twenty" is 120; behind any other word one may be a thing, and 20 its own: this one 20 psi.
+AHEAD_OF_HUNDRED = frozenset(
+    {"be", "at", "is", "was", "says", "to", "wants", "want", "needs", "spec", "about", "of", "had", "has", "have",
+     "found", "read", "reads", "got", "placard", "plate", "set", "for", "and", "cold", "around", "only"}
+)  # fmt: skip
 
 
 class Number(Struct, frozen=True):
@@ -61,21 +66,18 @@ def _hundreds(tokens: Sequence[Token], place: int) -> Number | None:
     if _text(tokens, place + 1) == "oh" and first in ONES and _text(tokens, place + 2) in ONES:
         return Number(str(100 * ONES[first] + ONES[_text(tokens, place + 2)]), place + 3)
     short = _plain(tokens, place + 1) if first == "one" else None
-    if short is not None and short[0] > max(range(10)) and _ended(tokens, short[1]):
+    pointed = place > 0 and tokens[place - 1].kind == "word" and tokens[place - 1].text not in AHEAD_OF_HUNDRED
+    if short is not None and short[0] > max(range(10)) and not pointed:
         return Number(str(100 + short[0]), short[1])
-    if first not in (*_ARTICLES, "two") or _text(tokens, place + 1) not in _HUNDRED:
+    bare = first in _HUNDRED
+    if not bare and (first not in (*_ARTICLES, "two") or _text(tokens, place + 1) not in _HUNDRED):
         return None
-    whole, after = (200 if first == "two" else 100), place + 2
+    whole, after = (200 if first == "two" else 100), place + (1 if bare else 2)
     skip = 1 if _text(tokens, after) == "and" else 0
     rest = _plain(tokens, after + skip)
     if rest is None:
         return Number(str(whole), after, True)
     return Number(str(whole + rest[0]), rest[1], True)
-
-
-def _ended(tokens: Sequence[Token], place: int) -> bool:
-    """Whether a clause ends here, or a unit stands here."""
-    return place >= len(tokens) or tokens[place].kind == "break" or bool(unit_of(tokens[place].text))
 
 
 def _plain(tokens: Sequence[Token], place: int) -> tuple[int, int] | None:

@@ -499,6 +499,8 @@ class FigureAnswers(RepairAnswers):
                 self.gathered.loose.append(Loose(mark, clause, -1, where.why))
             about = [each for each in clause.having("about") if each.end == mark.start]
             self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
+            if where.question == inputs.SET_PRESSURE and not self._of_two() and _read_cold(where):
+                self.gathered.pieces[-1].hedge = f"{mark.text}: {WHICH_PRESSURE}"
             if NO_DEGREES in where.why and where.labels:
                 self.gathered.pieces[-1].hedge = NO_DEGREES
             if mark.figure and mark.figure.ask and len(mark.figure.low) > MOST_DIGITS:
@@ -516,6 +518,10 @@ class FigureAnswers(RepairAnswers):
             if labelled:
                 self._ask(labelled, where.why)
             clause.take(mark, *where.labels)
+
+    def _of_two(self) -> bool:
+        """Whether another pressure was told besides."""
+        return len(self.pressures) > 1 or any(each.question == inputs.FOUND_PRESSURE for each in self.gathered.pieces)
 
     def _other_wheel(self, clause: Clause) -> bool:
         """Whether a wheel position is named beside a reading and not taken: readings of several tires."""
@@ -612,6 +618,11 @@ def _slashed_pressures(figure: Figure | None) -> tuple[tuple[str, Figure], ...]:
     if figure.quantity == "pressure" or (not figure.unit and meant not in RULED and _like_pressures(one, other)):
         return (inputs.FOUND_PRESSURE, one), (inputs.SET_PRESSURE, other)
     return ()
+
+
+def _read_cold(where: Placed) -> bool:
+    """Whether nothing but "cold" says of what a pressure is: read cold, or to be so."""
+    return [label.text for label in where.labels] == ["cold"]
 
 
 def _by_now(where: Placed) -> bool:
