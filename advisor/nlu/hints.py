@@ -435,8 +435,6 @@ def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
     if "along" in sense.line.casefold() or not of_unit:
         near.sort(key=lambda each: -Fraction(each.figure.low.split()[0]) if each.figure else 0)
     longer, wider = (inputs.UNIT_LENGTH, inputs.UNIT_WIDTH) if of_unit else (inputs.INJURY_LENGTH, inputs.INJURY_SIZE)
-    if sense.repairs and not sense.injury_named:
-        longer, wider = inputs.REPAIR_UNIT_LENGTH, inputs.REPAIR_UNIT_WIDTH
     return longer if near[0] is mark else wider
 
 
