@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 
 from msgspec.structs import replace
 
 from advisor.dialogue.not_counted import SAID_IN_DOUBT
 from advisor.engine.templates import value_in_words
-from advisor.loader.answer_codec import read_typed
+from advisor.loader.answer_codec import CLOSING_WORDS, NONE_WORDS, read_typed, words_for
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Choices, Key, Readings
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, read_measure
@@ -20,8 +20,10 @@ from advisor.nlu.result import Heard, Understood
 from advisor.wording.blocks import Block, Said
 from advisor.wording.verdict_card import question_in_words
 
+#: One number of the list, or several: 3, 3 and 4, 3, 4 & 5.
+NUMBERS = r"(?:numbers?\s+)?(?P<numbers>\d{1,2}(?:(?:\s*,\s*|\s+)(?:(?:and|&|or|take)\s+)?\d{1,2})*)"
 WHO_MEASURED = "narrower than what stands"
-TAKE = re.compile(r"take\s+(?:number\s+)?(?P<number>\d{1,2})", re.I)
+TAKE = re.compile(rf"take\s+{NUMBERS}", re.I)
 #: Takes a doubt back in so many words: measured again myself, scratch that, I was wrong.
 _TAKEN_BACK = re.compile(
     r"\b(?:re-?measured|(?:i|we|i've|we've) (?:just )?(?:measured|gauged|checked) (?:it |that )?(?:again"
@@ -34,14 +36,19 @@ _TAKEN_BACK = re.compile(
 _OTHERS = ("somebody's word", WHO_MEASURED, "said along with a question", "asked")
 
 
-def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None) -> Heard:
-    """A reading inside a doubtful one, or milder than it, is proposed until the doubt is taken back outright."""
+def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None, notes: Iterable[str]) -> Heard:
+    """A reading inside a doubtful one, or milder than it, is proposed until the doubt is taken back outright.
+
+    What can't be told is found out by saying it, unless the `notes` have something of it that was said in doubt.
+    """
     if _TAKEN_BACK.search(heard.text):
         return heard
-    held = [one for one in heard.understood if one.key != asked and _narrower(one, case, rules)]
+    doubted = {match["name"] for note in doubts_noted(notes) if (match := _NOTED.match(note))}
+    held = [one for one in heard.understood if one.key != asked and _narrower(one, case, rules, doubted)]
     why = f"{WHO_MEASURED}: who measured it, and how?"
     proposed = tuple(
-        replace(one, hedge=f"{why} ({one.hedge})") if _narrower(one, case, rules) else one for one in heard.proposed
+        replace(one, hedge=f"{why} ({one.hedge})") if _narrower(one, case, rules, doubted) else one
+        for one in heard.proposed
     )
     return replace(
         heard,
@@ -50,15 +57,13 @@ def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None) 
     )
 
 
-def _narrower(one: Understood, case: Case, rules: RuleSet) -> bool:
+def _narrower(one: Understood, case: Case, rules: RuleSet, doubted: Container[str]) -> bool:
     question = rules.questions[one.key[0]]
     old = case.get(one.over, one.key)
-    if isinstance(one.answer, Choice) and old is CANT_TELL:
-        return one.answer.id in question.worse_order[:-1]
+    if old is CANT_TELL:
+        return question_in_words(one.key, rules) in doubted  # else it was found out since
     if question.kind not in ("measure", "readings") or old is None or one.answer is CANT_TELL:
         return False
-    if old is CANT_TELL:
-        return True
     before, now = _measures(old), _measures(one.answer)
     if not before or not now or all(each.exact for each in before):
         return False
@@ -179,7 +184,8 @@ def doubts_noted(notes: Iterable[str]) -> list[str]:
 
 
 _LEFT_OPEN = "left open"
-_NOTED = re.compile(rf'{SAID_IN_DOUBT}(?P<name>.+): (?P<value>.+?), from "(?P<words>.+?)"; ', re.S)
+_NOTED = re.compile(rf'{SAID_IN_DOUBT}(?P<name>.+): (?P<value>.+?), from "(?P<words>.+?)"; (?P<why>.*)', re.S)
+_FIGURE = re.compile(r"\d+(?:[.,/]\d+)?")
 #: So many doubts are named on the card; all are among the notes.
 MOST_DOUBTS_SHOWN = 3
 
@@ -193,27 +199,34 @@ def answered_over(notes: Iterable[str], case: Case, keys: Iterable[Key], rules: 
     over: dict[str, None] = {}
     for note in doubts_noted(notes):
         match = _NOTED.match(note)
-        if match and not _settled(match["value"], case, by_name.get(match["name"]), rules):
-            over[f'"{shown(match["words"], 60)}" ({match["name"]})'] = None
+        if match and not _settled(match, case, by_name.get(match["name"]), rules):
+            words = match["why"] if match["why"].startswith(ALTERED) else f'"{shown(match["words"], 60)}"'
+            over[f"{shown(words, 80)} ({match['name']})"] = None
     if not over:
         return ""
     return f"Said in doubt, then answered otherwise: {', '.join(list(over)[-MOST_DOUBTS_SHOWN:])}. Be sure of it."
 
 
-def _settled(value: str, case: Case, key: Key | None, rules: RuleSet) -> bool:
-    """Whether what was said in doubt, in words, is borne out by the answer that stands, or milder than it."""
+def _settled(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) -> bool:
+    """Whether what was said in doubt is borne out by the answer that stands, or milder than it.
+
+    What altered a figure or a choice is not settled by the same figure or choice without it.
+    """
     if key is None:
         return False
-    question = rules.questions[key[0]]
+    value, question = noted["value"], rules.questions[key[0]]
     stands = case.get(question.over, key)
-    if stands is None or value in (value_in_words(stands, question), value_in_words(CANT_TELL, question)):
+    if stands is None or value == value_in_words(CANT_TELL, question):
         return True
     if value == _LEFT_OPEN:
-        return not isinstance(stands, Choice) or stands.id not in question.worse_order[:-1]
+        return _closed(noted["words"], stands, question)
+    if value == value_in_words(stands, question):
+        altered = noted["why"].startswith(ALTERED) and not any(f'"{word}"' in noted["why"] for word in CLOSING_WORDS)
+        return not altered or stands == _worst(question)
     if isinstance(stands, Choice):
         said = next((each.id for each in question.choices if each.says == value), "")
         order = question.worse_order
-        return said not in order or stands.id not in order or order.index(said) <= order.index(stands.id)
+        return said in order and stands.id in order and order.index(said) <= order.index(stands.id)
     if isinstance(stands, Choices):
         return (
             all(each.says not in value or each.id in stands.present for each in question.choices) or value[:3] == "no "
@@ -222,3 +235,19 @@ def _settled(value: str, case: Case, key: Key | None, rules: RuleSet) -> bool:
         return _doubted(stands, read_typed(question, value), question) is None
     except Misread:
         return False
+
+
+def _worst(question: Question) -> Choice | None:
+    return Choice(question.worse_order[-1]) if question.worse_order else None
+
+
+def _closed(words: str, stands: Answer, question: Question) -> bool:
+    """Whether an answer closes what some words had left open: it found something, is no milder, has their figure."""
+    if isinstance(stands, Choices):
+        return bool(stands.present)
+    if isinstance(stands, Choice):
+        others = (word for each in question.choices if each.id != stands.id for word in words_for(each))
+        named = any(re.search(rf"\b{re.escape(word)}\b", words, re.I) for word in others if word not in NONE_WORDS)
+        return stands.id not in question.worse_order[:-1] and not named
+    figures = set(_FIGURE.findall(words))
+    return stands is CANT_TELL or (bool(figures) and figures <= set(_FIGURE.findall(value_in_words(stands, question))))

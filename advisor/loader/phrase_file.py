@@ -151,6 +151,7 @@ def build_phrases(read: Values, draft: Builder) -> None:
     )
     _classes_known(frames, classes, read)
     ordinary = old.ordinary.union(read["ordinary"].casefold().split())
+    telling = old.telling.union(*(words.casefold().split() for words in read["telling"].values()))
     told = (FigureRun(run["said"], run["sets"], tuple(run["drops"]), tuple(run["having"])) for run in read["runs"])
     draft.phrases = Phrases(
         claims.says,
@@ -166,6 +167,7 @@ def build_phrases(read: Values, draft: Builder) -> None:
         (*old.sets_right, *read["sets_right"]),
         (*old.none_of, *read["none_of"]),
         dictated,
+        telling,
     )
 
 

@@ -54,6 +54,7 @@ class Phrases(Struct, frozen=True):
     `classes`: words of one kind under a name, for the `frames`. `ordinary`: words that are no misspelling of another.
     `runs`: figures told by the run of a line; behind `sets_right` another choice of the same question is meant; a list
     that one of `none_of` ends is denied.
+    `telling`: words that tell of something bad, so that they are never passed over without a word.
     `dictated`: a word that is also heard for another one, that one, and the words beside which it is.
     """
 
@@ -70,6 +71,7 @@ class Phrases(Struct, frozen=True):
     sets_right: tuple[str, ...] = ()
     none_of: tuple[str, ...] = ()
     dictated: Mapping[str, tuple[str, frozenset[str]]] = field(default_factory=dict)
+    telling: frozenset[str] = frozenset()
 
 
 def folded(text: str) -> str:
