@@ -10,7 +10,7 @@ import yaml
 from advisor.loader.builder import Builder
 from advisor.loader.reader import text_of
 from advisor.loader.schema_types import Reading, Ref, String, Values
-from advisor.model.lexicon_entries import Given, Phrases, WordFrame, folded
+from advisor.model.lexicon_entries import FigureRun, Given, Phrases, WordFrame, folded
 from advisor.model.problems import shown
 
 #: The ways in which a phrase of an answer counts, and the key of each in the file.
@@ -57,6 +57,7 @@ CUES = (
     "valve-side",
     "warmth",
     "nothing",
+    "closing",
     "unsafe",
     "rude",
     "filler",
@@ -151,8 +152,22 @@ def build_phrases(read: Values, draft: Builder) -> None:
     _classes_known(frames, classes, read)
     ordinary = old.ordinary.union(read["ordinary"].casefold().split())
     telling = old.telling.union(*(words.casefold().split() for words in read["telling"].values()))
+    told = (FigureRun(run["said"], run["sets"], tuple(run["drops"]), tuple(run["having"])) for run in read["runs"])
     draft.phrases = Phrases(
-        claims.says, labels, cues, units, spellings, asked, classes, frames, ordinary, dictated, telling
+        claims.says,
+        labels,
+        cues,
+        units,
+        spellings,
+        asked,
+        classes,
+        frames,
+        ordinary,
+        (*old.runs, *told),
+        (*old.sets_right, *read["sets_right"]),
+        (*old.none_of, *read["none_of"]),
+        dictated,
+        telling,
     )
 
 

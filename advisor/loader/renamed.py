@@ -125,6 +125,9 @@ def asked_as(rules: RuleSet, names: Mapping[str, str]) -> RuleSet:
     phrases["labels"] = {phrase: [names.get(name, name) for name in each] for phrase, each in phrases["labels"].items()}
     for frame in phrases["frames"]:
         frame["gives"][0] = names.get(frame["gives"][0], frame["gives"][0])
+    for run in phrases["runs"]:
+        run["said"] = re.sub("<([^>]+)>", lambda match: f"<{names.get(match[1], match[1])}>", run["said"])
+        run["drops"] = [names.get(name, name) for name in run["drops"]]
     data = {**_asked_as(data, names), "phrases": phrases}
     questions = ((names.get(name, name), question) for name, question in data["questions"].items())
     data["questions"] = {name: {**question, "id": name} for name, question in questions}

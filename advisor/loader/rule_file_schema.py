@@ -394,6 +394,17 @@ _PHRASES = Mapping(
     frames=_FRAMES,
     signs=_FRAMES,
     hints=_FRAMES,
+    runs=ListOf(
+        Mapping(
+            said=String(required=True),
+            sets=yes_no(),
+            drops=strings(),
+            having=strings(key="with"),
+        ),
+        each="a run of words with figures",
+    ),
+    sets_right=strings(),
+    none_of=strings(),
 )
 
 _UNIT = Mapping(

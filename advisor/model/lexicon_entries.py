@@ -31,6 +31,19 @@ class WordFrame(Struct, frozen=True):
     sign: bool = False
 
 
+class FigureRun(Struct, frozen=True):
+    """A run of words with figures, `<id>` being one of that question.
+
+    `having`: one of these words has to be in the line. `sets`: what was told of the same before no longer holds.
+    `drops`: what the same words were taken for besides is in doubt.
+    """
+
+    said: str
+    sets: bool = False
+    drops: tuple[str, ...] = ()
+    having: tuple[str, ...] = ()
+
+
 class Phrases(Struct, frozen=True):
     """All phrases of a rule set.
 
@@ -39,6 +52,8 @@ class Phrases(Struct, frozen=True):
     `units`: a unit as people say it to the unit meant and why it is asked back.
     `only_when_asked`: words of a question's choices that count as an answer to that question alone.
     `classes`: words of one kind under a name, for the `frames`. `ordinary`: words that are no misspelling of another.
+    `runs`: figures told by the run of a line; behind `sets_right` another choice of the same question is meant; a list
+    that one of `none_of` ends is denied.
     `telling`: words that tell of something bad, so that they are never passed over without a word.
     `dictated`: a word that is also heard for another one, that one, and the words beside which it is.
     """
@@ -52,6 +67,9 @@ class Phrases(Struct, frozen=True):
     classes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     frames: tuple[WordFrame, ...] = ()
     ordinary: frozenset[str] = frozenset()
+    runs: tuple[FigureRun, ...] = ()
+    sets_right: tuple[str, ...] = ()
+    none_of: tuple[str, ...] = ()
     dictated: Mapping[str, tuple[str, frozenset[str]]] = field(default_factory=dict)
     telling: frozenset[str] = frozenset()
 

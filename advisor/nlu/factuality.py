@@ -33,8 +33,12 @@ def stated(clauses: Sequence[Clause]) -> list[Clause]:
 
 def _aside(clause: Clause) -> bool:
     """Whether a clause speaks of a rule or of something else than the tire: 4/32 is what a steer tire must have."""
-    tread = any(mark.figure is not None and mark.figure.written().endswith("/32 in") for mark in clause.marks)
-    return bool(clause.having("aside")) or (tread and bool(clause.having("required")))
+    required = False
+    for mark in clause.marks:
+        if required and mark.figure is not None and mark.figure.written().endswith("/32 in"):
+            return True
+        required = mark.has("required") or (required and mark.figure is None)
+    return bool(clause.having("aside"))
 
 
 def _closed(clause: Clause, clauses: Sequence[Clause], closed: str) -> str:

@@ -15,7 +15,7 @@ from advisor.model.lexicon_entries import Given, WordFrame
 from advisor.nlu.scope_words import BETWEEN_NOT, DENYING, JOINING
 
 #: So many words may stand between the parts of a frame.
-MOST_BETWEEN = 5
+MOST_BETWEEN = 7
 #: Words of this length and more are known in the plural as well.
 _SHORTEST_SINGULAR = 3
 

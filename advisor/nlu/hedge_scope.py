@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from re import Pattern
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.model import inputs
 from advisor.model.case import Answer, Choice, Choices
@@ -53,6 +54,10 @@ READING_VERBS = frozenset(
     {"reads", "read", "reading", "shows", "showed", "gauges", "gauged", "measures", "measured", "got"}
     | {"has", "had", "is", "was", "at", "is at", "was at"}
 )
+#: How deep an injury goes.
+DEPTHS = frozenset({inputs.INJURY_DEPTH, inputs.CUT_DEPTH})
+#: Its words name a part that every tire has: the nail missed the cord.
+ALWAYS_THERE = "exposed-cord"
 #: What one looks or feels with.
 BY_HAND = frozenset({"hand", "hands", "fingers"})
 #: Doubts of the ear's own that are no reading of a word: what was said contradicts itself.
@@ -86,6 +91,8 @@ class Scope:
         self._texts = {id(clause): " ".join(mark.text for mark in clause.marks) for clause in clauses}
         sentences: list[list[Clause]] = []
         for clause in clauses:
+            if clause.closing:
+                continue
             if not sentences or sentences[-1][0].sentence != clause.sentence:
                 sentences.append([])
             sentences[-1].append(clause)
@@ -332,7 +339,29 @@ def held_back(gathered: Gathered, scope: Scope, rules: RuleSet) -> None:
         )
         taken_back = [text for text in piece.doubt.split("; ") if any(end in text for end in TAKEN_BACK)]
         piece.hedge = piece.hedge or "; ".join(taken_back)
+    _of_the_injury(gathered, rules)
     _corrections(gathered, scope, rules)
+
+
+def _of_the_injury(gathered: Gathered, rules: RuleSet) -> None:
+    """What may be denied of the injury alone: cut 4/32 deep, no steel; round the hole no rust, no torn liner."""
+    signs = rules.questions.get(inputs.INSIDE_SIGNS)
+    own = {choice.id for choice in signs.choices} if signs else set()
+    told = {each.clause.sentence for each in gathered.pieces
+            if each.question in DEPTHS and isinstance(each.clause, Clause)}  # fmt: skip
+    near = {each.clause.sentence for each in gathered.pieces
+            if each.question == inputs.INSIDE_SIGNS and isinstance(each.clause, Clause)}  # fmt: skip
+    for piece in [*gathered.pieces]:
+        clause = piece.clause
+        if piece.question != inputs.FINDINGS or not piece.denied or piece.hedge or not isinstance(clause, Clause):
+            continue
+        bare = any(mark.has("denied") and not mark.has("said") for mark in clause.marks)
+        if clause.sentence in told and bare and piece.written == ALWAYS_THERE:
+            piece.hedge = f'"{piece.words}": in the injury, or on the tire?'
+        elif clause.sentence in near and piece.written in own:
+            piece.hedge = f'"{piece.words}": round the injury, or anywhere?'
+            index = next(each.index for each in gathered.pieces if each.question == inputs.INSIDE_SIGNS)
+            gathered.say(replace(piece, question=inputs.INSIDE_SIGNS, index=index))
 
 
 def _denying(piece: Piece) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -19,7 +20,7 @@ from advisor.model.problems import Misread
 from advisor.model.ruleset import Question
 from advisor.nlu.evidence import Loose, Piece
 from advisor.nlu.factuality import of_repair
-from advisor.nlu.hedge_scope import helps
+from advisor.nlu.hedge_scope import ALWAYS_THERE, helps
 from advisor.nlu.interpreter import ClauseAnswers, joined_by_or
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.negation_scope import OWN_DENIAL
@@ -27,15 +28,13 @@ from advisor.nlu.qualifiers import ALTERED, CONTRARY, MEASURED, altered_within, 
 from advisor.nlu.scope_words import BEHIND, BETWEEN_NOT, DENYING, EXCEPTING, NO_WORDS, OTHER_TIRE
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE
-from advisor.nlu.slots.measures import figure_fits, figure_with_unit, in_fahrenheit
+from advisor.nlu.slots.measures import SERIAL_SIDE, figure_fits, figure_with_unit, in_fahrenheit
 from advisor.nlu.tagger import Clause, Mark, a_place, beside, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 
 #: Of figures that a reason of these takes out of play nothing is proposed.
 _OUT_OF_PLAY = ("a distance", "a bound", "denied", "what it has to be", "which is across")
 _WEAK = ("noun", "alone", "doubtful")
-#: Its words name a part that every tire has: the nail missed the cord.
-ALWAYS_THERE = "exposed-cord"
 _OF_QUANTITY = {
     "speed": inputs.MEAN_SPEED,
     "angle": inputs.INJURY_ANGLE,
@@ -46,24 +45,24 @@ _OF_REPAIR = ("repair", "repair-doubtful")
 DENIALS = NO_WORDS | DENYING
 #: What stands behind one of these is not denied by a word ahead of it: no other than the one section.
 SETTING_APART = frozenset({"than", "besides", "bar", "but", "except", "apart", "aside"})
-#: Of two injuries: how far they lie apart, along the tread or across it.
-APART = re.compile(
-    r"\b(?:apart|between (?:the |these |those )?(?:\w+ )?(?:holes|nails|injuries|punctures|screws|two))\b"
-)
-AXES = ((inputs.APART_ALONG, re.compile(r"\balong\b")), (inputs.APART_ACROSS, re.compile(r"\bacross\b|side to side")))
 #: Of a finding in the same clause these are told besides: what is seen around the injury, and how deep it goes.
 BESIDE_FINDINGS = frozenset({inputs.INSIDE_SIGNS, inputs.INJURY_DEPTH})
 #: What a hole was widened to is its size.
 WIDENED = re.compile(r"\b(?:open|clean|wid|ream|drill|buff)\w* (?:up |out )?to\b")
 #: With one of these an earlier repair may be spoken of.
 REPAIRED = frozenset({"patch", "patches", "plug", "plugs", "repair", "repairs", "mushroom", "vulc", "unit", "string"})
+#: These are told of an injury though none was named; all but the first only where no figure stands beside them.
+OF_ITSELF = (
+    inputs.INJURY_DEPTH,
+    ZONE,
+    inputs.LEAN,
+    inputs.INJURY_ANGLE,
+    inputs.INSIDE_SIGNS,
+    inputs.INSIDE_GROOVES,
+    inputs.MORE_INJURIES,
+)
 #: A clause that begins so and names a place tells where the injury is.
 OF_IT = frozenset({"it", "it's", "its"})
-#: Ahead of a figure, or behind it, these put it in the place of the one before.
-SETS_RIGHT = frozenset(
-    {"i mean", "i meant", "make that", "no wait", "wait", "scrap", "scratch that", "strike that", "correction", "sorry",
-     "no sorry", "oops", "actually", "rather", "i tell a lie", "my mistake", "excuse me"}
-)  # fmt: skip
 #: With one of these a way along the tread is that of a length.
 LENGTHS = frozenset({"apart", "between", "long", "length", "runs", "running"})
 STILL_ON = (inputs.DEMOUNTED, "no")
@@ -105,8 +104,12 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         question = sense.rules.questions[key[0]]
         if key[0] == inputs.WHEEL_POSITION and not _of_truck(hints):
             found = [hint for hint in found if hint.written == "trailer"] or found
-        one = _one(question, found)
-        if one is None:
+        if key[0] == inputs.VEHICLE:
+            named = _named_vehicles(found, hints.get(((inputs.WHEEL_POSITION, TIRE), ""), ()))
+            found = named or ([] if sense.vehicle or sense.asked else found)
+        gone = [*filter(_washed_out, found)] if key[0] == inputs.SEALANT and _gone_counts(sense) else []
+        one = _one(question, gone or found) if found else None
+        if one is None or (key[0] == inputs.MORE_INJURIES and sense.injuries.count > 1):
             continue
         piece = Piece(key[0], key[1], one.written, one.words, denied=one.absent, clause=one.clause)
         piece.hedge = _open_end(question, one, clauses) or one.why or f'"{one.words}" may say that'
@@ -114,13 +117,14 @@ def propose(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -
         there = told.get((key, part if question.kind == "choices" else ""), []) + told.get((key, "none"), [])
         for other in there:
             worse = helps(question, other) and not helps(question, piece)
-            washed = key[0] == inputs.SEALANT and other.written == "yes" and any(map(_washed_out, found))
+            washed = bool(gone) and other.written == "yes"
             if (worse or washed or contrary - {other.written}) and not other.hedge:
                 other.hedge = f'"{one.words}" beside it'
+                other.written = one.written if washed else other.written
                 sense.gathered.ask(key[0], key[1], other.hedge)
         if not there:
             sense.gathered.say(piece)
-            if question.over == "injuries":
+            if question.over == "injuries" and (key[0] != inputs.MORE_INJURIES or sense.injuries.count):
                 sense.injuries.count = max(sense.injuries.count, key[1] + 1)
     _set_right(clauses, sense)
 
@@ -132,13 +136,12 @@ def _set_right(clauses: Sequence[Clause], sense: ClauseAnswers) -> None:
         number = mark.figure.low if mark.figure else str(NUMBER_WORDS.get(mark.text, ""))
         if not number or mark.start in clause.taken or (mark.figure and mark.figure.unit):
             continue
-        around = [each.text for each, _ in marks[max(0, at - 1) : at]]
-        around += [each.text for each, _ in marks[at + 1 : at + 2] if each.has("correction")]
+        around = [each for each, _ in (*marks[max(0, at - 1) : at], *marks[at + 1 : at + 2]) if each.has("correction")]
         behind = [each for each, _ in marks[at + 1 : at + 3]]
         denied = len(behind) > 1 and behind[0].text == "not" and behind[1].figure
         old = denied.low if denied else ""
         piece = _piece_before(mark, clause, old, sense)
-        if piece is None or not (old or SETS_RIGHT & set(around)):
+        if piece is None or not (old or around):
             continue
         last = piece.written.split()[-1]
         written = f"{number}/32 in" if piece.written.endswith("/32 in") else f"{number} {last}"
@@ -170,6 +173,16 @@ def _of_truck(hints: dict[tuple[Key, str], list[Hint]]) -> bool:
     return any(hint.written == "truck" for hint in hints.get(((inputs.VEHICLE, TIRE), ""), ()))
 
 
+def _gone_counts(sense: ClauseAnswers) -> bool:
+    """Whether sealant that was cleaned out is none by these rules: it is where words by themselves say so."""
+    return any((inputs.SEALANT, "no") in gives for gives in sense.rules.phrases.says.get("said", {}).values())
+
+
+def _named_vehicles(found: list[Hint], wheels: Sequence[Hint]) -> list[Hint]:
+    """Without what only the words for a wheel hint at: a steer tire may be a truck's, or of a bus that was named."""
+    return [hint for hint in found if not any(one.at[0] < hint.at[1] and hint.at[0] < one.at[1] for one in wheels)]
+
+
 def _washed_out(hint: Hint) -> bool:
     """Whether a clause without a denial tells that sealant was cleaned out since."""
     return hint.written == "no" and isinstance(hint.clause, Clause) and not hint.clause.having("no")
@@ -198,12 +211,14 @@ def _one(question: Question, found: Sequence[Hint]) -> Hint | None:
     """One of several hints at the same: the worst where one is worse; none where they contradict each other."""
     if len({(hint.written, hint.absent) for hint in found}) == 1:
         return found[0]
-    if question.kind == "choices":
-        return next(hint for hint in found if not hint.absent)
-    order = question.worse_order
-    if all(hint.written in order for hint in found):
-        return max(found, key=lambda hint: order.index(hint.written))
     whole = [hint for hint in found if not any(_within(hint, other) for other in found)]
+    if question.kind == "choices":
+        return next((hint for hint in whole if not hint.absent), whole[0])
+    order = question.worse_order
+    if all(hint.written in order for hint in whole):
+        return max(whole, key=lambda hint: order.index(hint.written))
+    bad = [hint for hint in whole if not helps(question, Piece(*hint.key, hint.written, hint.words))]
+    whole = bad or whole
     return whole[0] if len({(hint.written, hint.absent) for hint in whole}) == 1 else None
 
 
@@ -221,7 +236,8 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
     for place, clause in enumerate(clauses):
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
         if clause.having("cannot-tell", "not-yet", "open", "supposed") or _denied_list(place, clauses):
-            yield from (each for each in found if (each.key[0], each.written) == STILL_ON and clause.having("not-yet"))
+            unseen = bool(clause.having("not-yet", "cannot-tell"))
+            yield from (each for each in found if (each.key[0], each.written) == STILL_ON and unseen)
             continue
         found += [hint for mark in clause.marks for hint in _of_mark(mark, clause, words, sense, lexicon, repaired)]
         found += [*_of_hours(clause, words, sense), *_of_rims(clause, sense)]
@@ -230,10 +246,11 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
             any(name == inputs.FINDINGS for mark in clause.marks for name, _ in gives_of(mark, "said"))
             or any(hint.key[0] == inputs.FINDINGS for hint in found)
         )
+        plain = not (repaired or clause.having("road") or any(mark.figure is not None for mark in clause.marks))
         for each in found:
             over = sense.rules.questions[each.key[0]].over
             of_it = injured or (each.key[0] == ZONE and clause.marks[0].text in OF_IT)
-            of_it = of_it or (each.key[0] == inputs.INJURY_DEPTH and not each.absent)
+            of_it = of_it or (each.key[0] in OF_ITSELF and not each.absent and (plain or each.key[0] == OF_ITSELF[0]))
             told = (
                 repaired
                 if over == inputs.OVER_REPAIRS
@@ -336,10 +353,10 @@ def _said(
     denying = {at for at in range(min(first, start), last) if words[at] in DENIALS or words[at].endswith("n't")}
     denials = sorted((denying | cues) - own)
     ahead = [at for at in denials if at < start]
-    if len(denials) > 1:
+    if len(denials) > 1 and (not ahead or any(after - at == 1 for at, after in pairwise(denials))):
         return ""
     if ahead:
-        between = set(words[ahead[0] + 1 : start])
+        between = set(words[ahead[-1] + 1 : start])
         return "denied" if between <= BETWEEN_NOT | known and between.isdisjoint(SETTING_APART) else ""
     near = [at for at in denials if at <= end + 1 and set(words[max(at + 1, end) : last]) <= BEHIND]
     return "denied" if near else "" if denials and denials[0] <= end + 1 else "said"
@@ -368,8 +385,7 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
     loose = [one for one in sense.gathered.loose if any(one.clause is clause for clause in clauses)]
     if len(clauses) == 1 and sense.asked and sense.rules.questions[sense.asked[0]].kind in MEASURED:
         loose = [one for one in loose if not all(each is one.mark or each.idle for each in one.clause.marks)]
-    apart = {id(one.mark): _apart(one, clauses) for one in loose}
-    loose = [one for one in loose if apart[id(one.mark)] or _crossed(one.mark, one.clause, sense) or _in_play(one)]
+    loose = [one for one in loose if _crossed(one.mark, one.clause, sense) or _in_play(one)]
     of_each = [
         one for one in loose if one.mark.figure is not None and (one.mark.figure.fraction or one.mark.figure.unit)
     ]
@@ -378,40 +394,25 @@ def _of_figures(clauses: Sequence[Clause], sense: ClauseAnswers, injured: bool) 
         figure, clause = one.mark.figure, one.clause
         if figure is None:
             continue
-        name = (
-            apart[id(one.mark)]
-            or _crossed(one.mark, clause, sense)
-            or _labelled(one.mark, figure, clause, sense, injured)
-        )
+        name = _crossed(one.mark, clause, sense) or _labelled(one.mark, figure, clause, sense, injured)
         if one.why.startswith(f"{inputs.OFFSET}|"):
             name = inputs.OFFSET
         question = sense.rules.questions.get(name or _by_unit(one.mark, figure, clause, injured))
         if question is None or not _fits(question, figure):
             continue
-        pair = [each.mark for each in loose if apart[id(each.mark)]] if apart[id(one.mark)] else []
-        pair = pair or (clause.marks if _crossed(one.mark, clause, sense) else [])
+        pair = clause.marks if _crossed(one.mark, clause, sense) else []
         if not figure.unit:
             units = [each.figure.unit for each in pair if each.figure]
             figure = replace(figure, unit=next(filter(None, units), ""))
         written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
         if question.id == inputs.OFFSET:
-            written = _signed(written, sense.line)
+            written = _signed(written, sense.line, sense.rules.phrases.classes.get(SERIAL_SIDE, ()))
         places: Sequence[int] = (TIRE if question.over == "tire" else max(one.index, 0),)
         if question.over == "injuries" and one.index < 0 and sense.injuries.declared > 1:
             of_all = any(mark.text in OF_ALL for mark in clause.marks)
             places = range(sense.injuries.declared) if of_all else (of_each.index(one),) if in_turn else ()
         for place in places if written else ():
             yield Hint((question.id, place), written, one.mark.text, False, clause, one.why.rpartition("|")[2])
-
-
-def _apart(one: Loose, clauses: Sequence[Clause]) -> str:
-    """Which distance between two injuries a figure is, where a word says along or across; empty for any other."""
-    ahead = [each for each in clauses if each.sentence == one.clause.sentence and each.opens in ("", "and")]
-    texts = [" ".join(mark.text for mark in each.marks) for each in (*ahead, one.clause)]
-    if not any(APART.search(text) for text in texts):
-        return ""
-    behind = " ".join(mark.text for mark in one.clause.marks[one.clause.marks.index(one.mark) + 1 :])
-    return next((name for name, axis in AXES if axis.search(behind)), "")
 
 
 def _in_play(one: Loose) -> bool:
@@ -437,12 +438,12 @@ def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
     return longer if near[0] is mark else wider
 
 
-def _signed(written: str, line: str) -> str:
+def _signed(written: str, line: str, sides: Sequence[str]) -> str:
     """An offset with its side: minus away from the serial side; empty where the side was not said."""
     text = line.casefold()
-    if "serial" not in text or written.startswith("-"):
+    if not any(side in text for side in sides) or written.startswith("-"):
         return written if written.startswith("-") else ""
-    return f"-{written}" if any(word in text for word in ("away", "opposite", "from the serial")) else written
+    return f"-{written}" if any(word in text for word in ("away", "opposite")) else written
 
 
 def _fits(question: Question | None, figure: Figure) -> bool:

@@ -17,6 +17,7 @@ from advisor.model.lexicon_entries import Given
 from advisor.model.ruleset import RuleSet
 from advisor.nlu.frames import Frames
 from advisor.nlu.scope_words import ASSUMING
+from advisor.nlu.tokenizer import NUMBER_WORDS, SPLITS
 
 #: Shorter words are left as they are: one letter makes another word of them.
 SHORTEST = 5
@@ -147,7 +148,7 @@ class Lexicon:
         self._known |= self.frames.words
         meant |= self.frames.words
         words = {self._fixed.get(word, word) for word in " ".join(self._known).split()} - {GAP}
-        ordinary = phrases.ordinary | {*ASSUMING}
+        ordinary = phrases.ordinary | {*ASSUMING, *SPLITS, *NUMBER_WORDS}
         self.speller = Speller(words, ordinary, self._fixed, words & {self._fixed.get(word, word) for word in meant})
         self.units = phrases.units
         self.dictated = phrases.dictated

@@ -22,7 +22,7 @@ from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.result import AskBack, Heard, Understood
-from advisor.nlu.said_figures import told_by_run
+from advisor.nlu.said_figures import Runs
 from advisor.nlu.tagger import SPLITTING, Clause, marked
 from advisor.nlu.tokenizer import CLOCK_TIME, Token
 
@@ -49,6 +49,7 @@ class Listener:
         self._input_of = {name: known for known, name in self._now.items()}
         self.rules = asked_as_inputs(rules)
         self.lexicon = Lexicon(self.rules)
+        self._runs = Runs(self.rules.phrases)
 
     def spoken_of(self, text: str) -> set[str]:
         """The questions that a line names, whatever it says of them; a question names none."""
@@ -80,7 +81,7 @@ class Listener:
             held_back(gathered, scope, self.rules)
             told = [clause for clause in kept if not scope.of(clause).asked]
             propose(told, sense, self.lexicon)
-            told_by_run(told, clauses, sense)
+            self._runs.told(told, clauses, sense)
             turn_denials(gathered, scope, self.rules)
         said, held = gathered.settled()
         understood, proposed = self._set_right(tuple(said), tuple(held), looked_at)
@@ -149,11 +150,15 @@ def _only_denied(clause: Clause) -> bool:
 
 def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], taken: set[int]) -> list[str]:
     """The words that nothing was made of, as typed, in order."""
+    closing = () if all(clause.closing for clause in clauses) else ("closing",)
     idle = {
         place
         for clause in clauses
         for mark in clause.marks
-        if (mark.idle and not mark.has("nothing", "no")) or (mark.has("no") and clause.taken) or mark.text == "between"
+        if mark.has(*closing)
+        or (mark.idle and not mark.has("nothing", "no", "closing"))
+        or (mark.has("no") and clause.taken)
+        or mark.text == "between"
         for place in range(mark.start, mark.end)
     }
     return [

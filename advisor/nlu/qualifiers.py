@@ -80,7 +80,7 @@ _AS_IT_IS = frozenset(
      "maximum", "biggest", "widest", "largest", "longest", "point", "points", "spot", "measurement", "lowest",
      "shallowest", "groove", "grooves", "rib", "ribs", "remaining", "left", "today", "cold", "steel", "look", "looks",
      "even", "evenly", "round", "size", "big", "a", "an", "to", "straight", "dead", "unknown", "center", "centre",
-     "middle"}
+     "middle", "foot", "feet", "ft"}
 )  # fmt: skip
 
 

@@ -23,6 +23,11 @@ if TYPE_CHECKING:
 
 _ARTICLES = ("a", "an", "one")
 _HUNDRED = ("hundred", "hundert")
+#: Behind one of these "one twenty" is 120; behind any other word one may be a thing, and 20 its own: this one 20 psi.
+AHEAD_OF_HUNDRED = frozenset(
+    {"be", "at", "is", "was", "says", "to", "wants", "want", "needs", "spec", "about", "of", "had", "has", "have",
+     "found", "read", "reads", "got", "placard", "plate", "set", "for", "and", "cold", "around", "only"}
+)  # fmt: skip
 
 
 class Number(Struct, frozen=True):
@@ -60,9 +65,14 @@ def _hundreds(tokens: Sequence[Token], place: int) -> Number | None:
     first = _text(tokens, place)
     if _text(tokens, place + 1) == "oh" and first in ONES and _text(tokens, place + 2) in ONES:
         return Number(str(100 * ONES[first] + ONES[_text(tokens, place + 2)]), place + 3)
-    if first not in (*_ARTICLES, "two") or _text(tokens, place + 1) not in _HUNDRED:
+    short = _plain(tokens, place + 1) if first == "one" else None
+    pointed = place > 0 and tokens[place - 1].kind == "word" and tokens[place - 1].text not in AHEAD_OF_HUNDRED
+    if short is not None and short[0] > max(range(10)) and not pointed:
+        return Number(str(100 + short[0]), short[1])
+    bare = first in _HUNDRED
+    if not bare and (first not in (*_ARTICLES, "two") or _text(tokens, place + 1) not in _HUNDRED):
         return None
-    whole, after = (200 if first == "two" else 100), place + 2
+    whole, after = (200 if first == "two" else 100), place + (1 if bare else 2)
     skip = 1 if _text(tokens, after) == "and" else 0
     rest = _plain(tokens, after + skip)
     if rest is None:
@@ -165,10 +175,13 @@ TO = frozenset({"-", "–", "to", "or"})
 #: After these "in" is the unit: 3/8 in wide.
 AFTER_INCH = frozenset(
     (
-        "wide", "across", "deep", "long", "thick", "diameter", "dia", "hole", "puncture",
+        "wide", "across", "deep", "apart", "long", "thick", "diameter", "dia", "hole", "puncture",
         "cut", "in", "tread", "or", "to", "off", "high", "from", "offset",
     )
 )  # fmt: skip
+#: Right behind a fraction in words these tell that it is one of an inch, and ahead of it those: by a quarter.
+MEASURED_SO = AFTER_INCH - {"in", "or", "to", "off", "from", "hole", "puncture", "cut", "tread", "offset"}
+CROSSING = frozenset({"by", "x"})
 NEVER_UNITS = frozenset({"m", "min", "some", "ft", "feet", "foot"})
 
 
@@ -213,7 +226,7 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     """The figure that begins here, or None."""
     begin, sign = place, ""
     if tokens[place].kind == "sign" and place + 1 < len(tokens):
-        begin, sign = place + 1, "-" if tokens[place].text in "-−" else ""
+        begin, sign = place + 1, "" if tokens[place].text == "+" else "-"
     first = _inch_and(tokens, place) or number_at(tokens, begin, sign)
     if first is None:
         return None
@@ -224,12 +237,26 @@ def figure_at(tokens: Sequence[Token], place: int, lexicon: Lexicon) -> Figure |
     ish = any(token.text == "ish" for token in tokens[first.end : after])
     if unit == "psi" and tokens[after - 1].text in POUNDS and first.text.isdecimal() and int(first.text) > MOST_PSI:
         unit = "lb"
-    figure = Figure(after, first.text, unit=unit, ask=ask, about=ish)
+    figure = Figure(after, _plain_decimal(first.text, unit, tokens[place:after]), unit=unit, ask=ask, about=ish)
     figure = _ranged(tokens, figure, lexicon)
     told_about = place and tokens[place - 1].text in _SOME and first.text != "1"
-    if first.needs_unit and not figure.unit and _may_be_no_figure(first.text) and not told_about:
+    across = "/" in first.text and (_text(tokens, figure.end) in MEASURED_SO or _text(tokens, place - 1) in CROSSING)
+    if first.needs_unit and not figure.unit and _may_be_no_figure(first.text) and not (told_about or across):
         return None
     return _trimmed(tokens, figure, lexicon)
+
+
+def _plain_decimal(text: str, unit: str, said: Sequence[Token]) -> str:
+    """Five and a half as 5.5 where its unit is not one that is divided in halves and quarters."""
+    if (
+        "/" not in text
+        or any("/" in token.text for token in said)
+        or unit in ("", "in", "32nds")
+        or text.endswith(" in")
+    ):
+        return text
+    whole, _, part = text.rpartition(" ")
+    return f"{float(int(whole or 0) + Fraction(part)):g}"
 
 
 def _may_be_no_figure(text: str) -> bool:

@@ -29,6 +29,8 @@ SPLIT_MARKS = frozenset("/&+")
 MOST_WORDS_AWAY = 4
 #: Ahead of the tread, which is a place then.
 IN_IT = frozenset({"of", "in", "into", "on", "along", "across", "through", "around", "round", "inside", "from"})
+#: Behind an ordinal these are counted, and no injuries.
+NOT_OF_INJURIES = frozenset({"rib", "ribs", "groove", "grooves", "row", "ply", "belt", "lug", "block", "of", "tire"})
 #: Right behind a figure, with nothing further, these leave its upper end open.
 OPENING_UP = frozenset({"plus", "+"})
 
@@ -61,7 +63,9 @@ class Mark(Struct, frozen=True):
     @property
     def idle(self) -> bool:
         """Whether it says nothing by itself."""
-        return self.has("filler", "nothing", "perhaps", "about", "correction", "first", "another", "noun-before")
+        return self.has(
+            "filler", "nothing", "perhaps", "about", "correction", "first", "another", "noun-before", "closing"
+        )
 
 
 class Clause(Struct):
@@ -76,6 +80,11 @@ class Clause(Struct):
     question: bool = False
     taken: set[int] = field(default_factory=set)
     item: int = -1
+
+    @property
+    def closing(self) -> bool:
+        """Whether it ends a list and says nothing of what stands beside it: no more; the rest is fine."""
+        return bool(self.having("closing")) and all(mark.has("closing", "filler") for mark in self.marks)
 
     def having(self, *hows: str) -> list[Mark]:
         """The marks that have a sense of these kinds."""
@@ -319,7 +328,7 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             if mark.text in SENTENCE_ENDS:
                 sentence += 1
             close(mark.text)
-        elif (mark.text in RUN_ON and _denied_before(here.marks)) or _told_before(mark, here.marks):
+        elif _begins_own(marks, place, here.marks):
             close(mark.text)
             here.marks.append(mark)
         elif (mark.text in SPLITTING and mark.end - mark.start == 1) or (
@@ -337,6 +346,29 @@ def _clauses(marks: list[Mark], tokens: Sequence[Token]) -> list[Clause]:
             here.marks.append(mark)
     close("")
     return clauses
+
+
+def _begins_own(marks: Sequence[Mark], place: int, ahead: Sequence[Mark]) -> bool:
+    """Whether a mark begins a clause of its own with no break ahead: a denial, what can't be told, one of several."""
+    mark = marks[place]
+    return (
+        (mark.text in RUN_ON and _denied_before(ahead))
+        or _told_before(mark, ahead)
+        or (mark.has("all") and bool(ahead) and _points(ahead[0]) and len(ahead) > 1)
+        or (_points(mark) and marks[place + 1 : place + 2] != [] and _one_of_several(marks[place + 1], ahead))
+    )
+
+
+def _points(mark: Mark) -> bool:
+    return mark.has("first", "another") or mark.text == "one"
+
+
+def _one_of_several(follows: Mark, ahead: Sequence[Mark]) -> bool:
+    """Whether several were named ahead, or one of them: two nails [one in the crown] [the other in the sidewall]."""
+    if follows.text.split()[0] in NOT_OF_INJURIES or not ahead:
+        return False
+    several = any(each.has("thing", "opening") and each.text.endswith("s") for each in ahead)
+    return several or (_points(ahead[0]) and len(ahead) > 1)
 
 
 def _ends_clause(marks: Sequence[Mark], place: int) -> bool:

@@ -24,7 +24,10 @@ _TOKEN = re.compile(
     r"|(?:injury|inj|hole|nail|screw|bolt|cut|puncture)\s*(?:#[1-6][:,]?|[1-6]:))(?=\s|$))"
     r"|(?P<number>\d{1,9}[ -]\d{1,2}/\d{1,3}(?![\d/])|\d{1,9}(?:[.,]\d{1,2})?/\d{1,3}(?![\d/])"
     r"|\d{1,9}[.,]\d{1,9}(?![\d])|\d{1,9}|\.\d{1,9})"
-    r"|(?P<word>(?:approx|diam|ca)\.(?=\s)|w/o?|(?<![^\W_])[on]/s(?:/[fr])?(?![^\W_])|[^\W\d_]+(?:'[^\W\d_]+)*)"
+    r"|(?P<less>minus(?=\s+\d))"
+    r"|(?P<word>(?:approx|diam|ca)\.(?=\s)"
+    r"|(?:(?<=\d)|(?<=\d\s))(?:in|mm|deg|lbs?)\.(?=\s+(?:from|off|of|deep|wide|long|across|in|by|x|towards?|out|along)\b)"
+    r"|w/o?|(?<![^\W_])[on]/s(?:/[fr])?(?![^\W_])|[^\W\d_]+(?:'[^\W\d_]+)*)"
     r"|(?P<pm>±|\+/-|\+-)"
     r"|(?P<break>[,;!?\n—:(){}\[\]|•]|\.(?!\d)|\s[-–](?=\s))"
     r"|(?P<sign>[-−+](?=\.?\d))"
@@ -90,6 +93,7 @@ def tokens_of(line: str) -> list[Token]:
     found: list[Token] = []
     for match in _TOKEN.finditer(even):
         kind = match.lastgroup or "mark"
+        kind = "sign" if kind == "less" else kind
         text = match[0].strip().casefold() if kind != "print" else match[0]
         text = text.removesuffix(".") if kind == "word" else text
         value = None

@@ -116,6 +116,8 @@ def _addressed(case: dict[str, Any]) -> dict[str, Any]:
 
 
 def _together(one: Any, other: Any) -> Any:
+    if one == ["none"]:
+        return other
     if isinstance(one, list):
         return [{**first, **second} for first, second in zip(one, other, strict=True)]
     return {name: sorted({*one[name], *other[name]}) for name in one}

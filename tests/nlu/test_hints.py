@@ -5,6 +5,7 @@ import pytest
 from tests.nlu.test_said_and_not_said import atoms, hear_all
 
 RULES = ("us-road", "uk-road")
+FINDINGS = {"exposed-cord", "separation", "liner-split"}
 
 
 def said_of(heard, rules="us-road"):
@@ -209,3 +210,42 @@ def test_an_odd_fraction_is_asked_back(said):
 def test_what_is_denied_of_a_part_denies_no_part(said):
     ((outright, proposed),) = said_of([said])
     assert not {"earlier-repairs=no", "tube=tubeless", "findings=none"} & (outright | proposed)
+
+
+@pytest.mark.parametrize(
+    ("said", "zones"),
+    [
+        ("two nails one in the center rib the other in the shoulder both clear through", ["crown", "shoulder"]),
+        ("two screws one crown one shoulder", ["crown", "shoulder"]),
+        ("two holes one in the crown 4 mm and the other in the sidewall 6 mm", ["crown", "sidewall"]),
+        ("two nails the first in the crown the second on the shoulder", ["crown", "shoulder"]),
+    ],
+)
+def test_one_of_several_begins_with_no_comma(said, zones):
+    (heard,) = hear_all([said])
+    assert [each.get("injury-zone") for each in heard["injuries"]] == zones
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "cut in the tread rubber 4/32 deep, no steel",
+        "nothing inside round the hole, no rust, no separation, no torn liner, no loose cords",
+        "around the nail inside no rust no loose cord no separation",
+    ],
+)
+def test_what_may_be_denied_of_the_injury_alone_is_no_finding_absent(said):
+    ((outright, proposed),) = said_of([said])
+    assert not any(each.endswith("=absent") for each in outright if each.partition("=")[0] in FINDINGS)
+    assert any(each.endswith("=absent") for each in proposed)
+
+
+def test_a_point_behind_a_unit_ends_nothing_where_the_figure_goes_on():
+    ((outright, _),) = said_of(["hole is 2 in. from center toward the serial side"])
+    assert "offset=2 in" in outright
+
+
+def test_the_clock_of_an_earlier_repair_is_no_injurys():
+    (heard,) = hear_all(["previous mushroom repair is sound, nail hole kind, sits at 7 o'clock"])
+    assert heard["answers"]["earlier-repairs"][0]["clock"] == "7:00"
+    assert not heard["injuries"]

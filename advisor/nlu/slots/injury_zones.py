@@ -24,7 +24,8 @@ class ZoneAnswers(Sayer):
         found = [mark for mark in clause.marks if any(question == ZONE for question, _ in gives_of(mark))]
         if not found:
             return []
-        findings = [m for m in clause.marks if any(q == inputs.FINDINGS for q, _ in gives_of(m, "said", "asks"))]
+        of = {inputs.FINDINGS} if self.injuries.count else {inputs.FINDINGS, inputs.INSIDE_SIGNS}
+        findings = [m for m in clause.marks if any(q in of for q, _ in gives_of(m, "said", "asks"))]
         nouns = [mark for mark in clause.having("thing", "opening") if denial_of(mark, clause) is not Denial.DENIED]
         if findings and not nouns:
             return []
@@ -69,7 +70,7 @@ class ZoneAnswers(Sayer):
                 if question != ZONE or mark in zones or len(places) > 1:
                     asked[question] = None
             for sense in mark.senses:
-                if sense.how == "label":
+                if sense.how in ("label", "asks"):
                     asked.update(dict.fromkeys(name for name, _ in sense.gives))
             if mark.text == "size" and inputs.INJURY_SIZE in asked:
                 del asked[inputs.INJURY_SIZE]

@@ -39,7 +39,7 @@ def mark_list(declaring: Clause, following: Sequence[Clause], injuries: int) -> 
 
     It is a list when every injury gets the same kinds of telling in the same order, and nothing of the kind follows.
     """
-    if any(clause.having("first", "another") for clause in following):
+    if any(clause.having("first", "another") for at, clause in enumerate(following) if at + 1 != injuries):
         return
     openings = declaring.having("opening")
     round_ones = bool(openings) and all(mark.text in ROUND for mark in openings)

@@ -9,6 +9,7 @@ Which question a figure answers that has no word beside it to tell: by its unit,
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from fractions import Fraction
 
 from msgspec import Struct
@@ -218,6 +219,8 @@ OWN_WIDTH = frozenset({"wide", "diameter", "in diameter", "dia"})
 OF_UNIT = {inputs.INJURY_LENGTH: inputs.UNIT_LENGTH, inputs.INJURY_SIZE: inputs.UNIT_WIDTH}
 #: Why a figure counts for nothing: it isn't 30.
 DENIED = "denied"
+#: With more digits a figure in a unit that may be another one is only proposed: 250 mil.
+MOST_DIGITS = 2
 #: Why a figure of warmth is only proposed.
 NO_DEGREES = "C or F was not said"
 #: With one of these a pressure is that of the tire as it came.
@@ -226,6 +229,10 @@ ARRIVAL = re.compile(
     r"|turned up|on arrival|at first|before (?:i|we) (?:aired|pumped|topped))\b"
 )
 WHICH_PRESSURE = "the pressure found, or the one it should have?"
+
+
+#: The word class of the side from which an offset counts.
+SERIAL_SIDE = "serial"
 
 
 def figure_placed(mark: Mark, clause: Clause, spoken: Spoken) -> Placed:
@@ -333,7 +340,7 @@ def _checked(
     if why:
         return Placed("", why=why if why != "-" else "", labels=labels)
     if question == inputs.OFFSET:
-        return _offset(figure, clause, labels)
+        return _offset(figure, clause, labels, spoken.rules.phrases.classes.get(SERIAL_SIDE, ()))
     written, doubt = figure_with_unit(figure, spoken.rules.questions[question], in_fahrenheit(spoken.rules))
     return Placed(question, written, "; ".join(text for text in (figure.ask, doubt) if text), labels)
 
@@ -369,6 +376,12 @@ def _against(
     cut = any("cut" in mark.text for mark in labels)
     if question == inputs.CUT_DEPTH and not (openings or cut or spoken.injuries.kind == "opening"):
         return "how deep what is?"
+    if (
+        question == inputs.FOUND_PRESSURE
+        and bare
+        and any(labels_for(each, inputs.LINER_TEMPERATURE) for each in clause.marks)
+    ):
+        return "-"
     if question == inputs.SET_PRESSURE and clause.having("capacity"):
         return "the most that the sidewall gives, or the pressure it should have?"
     if question == inputs.TREAD_DEPTH and bare and not figure.low.isdigit():
@@ -378,12 +391,12 @@ def _against(
     return ""
 
 
-def _offset(figure: Figure, clause: Clause, labels: tuple[Mark, ...]) -> Placed:
+def _offset(figure: Figure, clause: Clause, labels: tuple[Mark, ...], sides: Sequence[str]) -> Placed:
     words = " ".join(mark.text for mark in clause.marks)
     signed = figure.low.startswith("-") or Fraction(figure.low.split("/")[0].split(" ")[0] or "0") == 0
-    if not signed and "serial side" not in words:
+    if not signed and not any(side in words for side in sides):
         return Placed("", why=f"{inputs.OFFSET}|toward the serial side (plus), or away from it (minus)?", labels=labels)
-    away = not signed and any(word in words for word in ("away", "opposite", "other", "not", "from the serial"))
+    away = not signed and any(word in words for word in ("away", "opposite", "other", "not"))
     written = figure.written("mm")
     return Placed(inputs.OFFSET, f"-{written}" if away else written, figure.ask, labels)
 
@@ -440,6 +453,9 @@ class FigureAnswers(RepairAnswers):
             if known.over == "injuries" and self.injuries.now < 0 and not self.denied_to:
                 return where
             return corrected(figure, known, mark, clause) or where
+        of_asked = self.asked is not None and self.asked[0] == where.question
+        if _by_now(where) and not (figure.unit or self.pressures or of_asked):
+            return Placed("", why=f"{where.question}|{mark.text}: of what?")
         return where
 
     def _of_pair(self, clause: Clause) -> None:
@@ -483,8 +499,12 @@ class FigureAnswers(RepairAnswers):
                 self.gathered.loose.append(Loose(mark, clause, -1, where.why))
             about = [each for each in clause.having("about") if each.end == mark.start]
             self._say(where.question, where.written, self._text(*span_of(mark, (*where.labels, *about))), where.why)
+            if where.question == inputs.SET_PRESSURE and not self._of_two() and _read_cold(where):
+                self.gathered.pieces[-1].hedge = f"{mark.text}: {WHICH_PRESSURE}"
             if NO_DEGREES in where.why and where.labels:
                 self.gathered.pieces[-1].hedge = NO_DEGREES
+            if mark.figure and mark.figure.ask and len(mark.figure.low) > MOST_DIGITS:
+                self.gathered.pieces[-1].hedge = mark.figure.ask
             clause.take(mark, *where.labels)
             self.last = where.question
             return
@@ -498,6 +518,10 @@ class FigureAnswers(RepairAnswers):
             if labelled:
                 self._ask(labelled, where.why)
             clause.take(mark, *where.labels)
+
+    def _of_two(self) -> bool:
+        """Whether another pressure was told besides."""
+        return len(self.pressures) > 1 or any(each.question == inputs.FOUND_PRESSURE for each in self.gathered.pieces)
 
     def _other_wheel(self, clause: Clause) -> bool:
         """Whether a wheel position is named beside a reading and not taken: readings of several tires."""
@@ -530,7 +554,11 @@ class FigureAnswers(RepairAnswers):
             written = f"about {mark.text}" if about else mark.text
             self._say(inputs.CLOCK, written, self._text(*span_of(mark, about)), "")
         else:
-            self._ask(inputs.CLOCK, f"{mark.text}: where the injury is, or the time?")
+            why = f"{mark.text}: where the injury is, or the time?"
+            self._ask(inputs.CLOCK, why)
+            if clause.having("first", "another") or _leads_one(clause):
+                self.gathered.say(Piece(inputs.CLOCK, self.clocks_said, mark.text, self._words(mark), hedge=why))
+                self.clocks_said += 1
         clause.take(mark, *clause.having("label") if "o'clock" in mark.text else ())
 
     def _told_apart(self) -> None:
@@ -592,9 +620,19 @@ def _slashed_pressures(figure: Figure | None) -> tuple[tuple[str, Figure], ...]:
     return ()
 
 
+def _read_cold(where: Placed) -> bool:
+    """Whether nothing but "cold" says of what a pressure is: read cold, or to be so."""
+    return [label.text for label in where.labels] == ["cold"]
+
+
 def _by_now(where: Placed) -> bool:
     """Whether nothing but "now" says of what a figure is."""
     return [label.text for label in where.labels] == ["now"]
+
+
+def _leads_one(clause: Clause) -> bool:
+    """Whether a clause begins with one of several: one at 10 o'clock."""
+    return clause.marks[0].text == "one"
 
 
 def _like_pressures(found: Figure, meant: Figure) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from advisor.model import inputs
 from advisor.model.case import TIRE
@@ -120,9 +121,9 @@ class RepairAnswers(Sayer):
         behind = (each for each in clause.marks[clause.marks.index(mark) + 1 :] if each.figure is not None)
         other = next(behind, None)
         figures = [each.figure for each in (mark, other) if each is not None and each.figure is not None]
-        if other is None or len(figures) < 2 or any(each.fraction or each.high for each in figures):
+        if other is None or len(figures) < 2 or any(each.high for each in figures):
             return False
-        figures.sort(key=lambda each: -float(each.low))
+        figures.sort(key=lambda each: -sum(map(Fraction, each.low.split())))
         unit = next((each.unit for each in figures if each.unit), "mm")
         for name, figure in zip((inputs.REPAIR_UNIT_LENGTH, inputs.REPAIR_UNIT_WIDTH), figures, strict=True):
             if name in self.rules.questions:

@@ -1,0 +1,107 @@
+"""Runs of words with figures, as the phrases give them, found in a line: parts in order, gaps, figures of questions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence, Set
+
+from msgspec import Struct
+
+from advisor.nlu.sentence_figures import Figure
+
+#: So many words may stand in a wide gap, and in a narrow one.
+MOST_WORDS_WIDE = 8
+MOST_WORDS_NARROW = 2
+GAPS = {"...": MOST_WORDS_WIDE, "..": MOST_WORDS_NARROW}
+#: No gap goes beyond one of these.
+_STOPS = frozenset("?!;\n")
+
+SaidWords = tuple[str, ...]
+
+
+class RunPart(Struct, frozen=True):
+    """A part of a run: the question of its figure, or words of which one stands there, or a gap of so many words."""
+
+    figure: str = ""
+    words: tuple[SaidWords, ...] = ()
+    gap: int = 0
+    optional: bool = False
+    repeated: bool = False
+    barred: bool = False
+
+
+class RunFound(Struct, frozen=True):
+    """A run found: its tokens, its figures with their questions and places, and the gaps between."""
+
+    start: int
+    end: int
+    figures: tuple[tuple[str, Figure, int], ...] = ()
+    gaps: tuple[tuple[int, int], ...] = ()
+
+
+class WordRun:
+    """A run made ready."""
+
+    def __init__(self, text: str, classes: Mapping[str, Sequence[str]], fixed: Mapping[str, str]) -> None:
+        self._classes, self._fixed = classes, fixed
+        self._parts = [self._part(each) for each in text.split()]
+        self.questions = tuple(part.figure for part in self._parts if part.figure)
+        needed = [part for part in self._parts if part.words and not (part.optional or part.repeated or part.barred)]
+        self._heads = [frozenset(option[0] for option in part.words) for part in needed]
+
+    def _part(self, text: str) -> RunPart:
+        if text in GAPS:
+            return RunPart(gap=GAPS[text])
+        if text.startswith("<"):
+            return RunPart(figure=text[1:-1])
+        bare = text.removeprefix("!").removesuffix("*")
+        every = [each for option in bare.split("|") for each in self._of(option)]
+        said = (tuple(self._fixed.get(word, word) for word in each.replace("_", " ").split()) for each in every)
+        words = tuple(sorted((each for each in said if each != ("-",)), key=len, reverse=True))
+        return RunPart("", words, 0, "-" in every, text.endswith("*"), text.startswith("!"))
+
+    def _of(self, option: str) -> Sequence[str]:
+        return self._classes.get(option[1:], ()) if option.startswith("@") else (option,)
+
+    def may_stand(self, words: Set[str]) -> bool:
+        """Whether a line has a word of each part that has to be there."""
+        return all(not heads.isdisjoint(words) for heads in self._heads)
+
+    def found(self, words: Sequence[str], figures: Mapping[int, tuple[Figure, int]]) -> Iterator[RunFound]:
+        """Where it stands in a line, one behind the other. `figures`: by their beginnings, with their ends."""
+        at = 0
+        while at < len(words):
+            here = next(self._from(0, at, words, figures), None)
+            if here is not None and here.end > at:
+                yield RunFound(at, here.end, here.figures, here.gaps)
+                at = here.end
+            else:
+                at += 1
+
+    def _from(
+        self, number: int, at: int, words: Sequence[str], figures: Mapping[int, tuple[Figure, int]]
+    ) -> Iterator[RunFound]:
+        if number == len(self._parts):
+            yield RunFound(at, at)
+            return
+        part = self._parts[number]
+        begin = at + 1 if number and words[at : at + 1] in ([","], ["."]) and not part.gap else at
+        if part.gap:
+            for stop in range(at, min(at + part.gap, len(words)) + 1):
+                for rest in self._from(number + 1, stop, words, figures):
+                    yield RunFound(at, rest.end, rest.figures, ((at, stop), *rest.gaps))
+                if words[stop : stop + 1] and words[stop] in _STOPS:
+                    return
+        elif part.figure:
+            if begin in figures:
+                figure, end = figures[begin]
+                for rest in self._from(number + 1, end, words, figures):
+                    yield RunFound(at, rest.end, ((part.figure, figure, begin), *rest.figures), rest.gaps)
+        elif part.barred:
+            if not any(tuple(words[at : at + len(each)]) == each for each in part.words):
+                yield from self._from(number + 1, at, words, figures)
+        else:
+            for each in part.words:
+                if tuple(words[begin : begin + len(each)]) == each:
+                    yield from self._from(number + (not part.repeated), begin + len(each), words, figures)
+            if part.optional or part.repeated:
+                yield from self._from(number + 1, at, words, figures)
