@@ -392,7 +392,9 @@ class Consultation:
 
         of, prompts = self.judge.rules.questions, order_of(self.judge).prompts(self.case, self.judgement, frozenset())
         here = {each.key: each.question for each in (ask, *ask.beside)}
-        others = {} if self.in_order else {key: of[key[0]] for prompt in prompts for key in prompt.keys}
+        choices = [key for key in self.judgement.walk.to_ask if of[key[0]].kind == "choice"]
+        keys = (*(key for prompt in prompts for key in prompt.keys), *choices)
+        others = {} if self.in_order else {key: of[key[0]] for key in keys}
         stands = {key: of[key[0]] for key, *_ in self.answered if key not in here}
         others = {key: question for key, question in others.items() if key not in here and key not in stands}
         line = AskedNow(here, others, stands, self.case, self.listener)
@@ -401,7 +403,8 @@ class Consultation:
         if found.shown_back:
             told = any(answer is not None for answer in clear.values())
             return self.follow(listen(self, text, (found, clear, line))) if told else []
-        if not clear or (len(clear) == 1 and not here.keys() & clear.keys()):
+        of_list = ask.key in clear and ask.question.kind == "choices"
+        if not clear or (len(clear) == 1 and not (found.bare or of_list)):  # of one thing it is a sentence
             return []
         return self._taken_together(ask if here.keys() & clear.keys() else None, clear)
 
@@ -449,7 +452,7 @@ class Consultation:
         unknown = {key for key, answer in found.items() if answer is CANT_TELL and key in puts}
         left = [key for key, answer in found.items() if answer is None]
         left += [key for key in unknown if self._better_left_out(puts[key])]
-        if ask is not None and ask.optional and ask.key not in found:
+        if ask is not None and ask.optional and ask.key not in found and not ask.question.left_out_by:
             left.append(ask.key)
         for key in left:
             self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))
