@@ -153,6 +153,8 @@ def _idle(part: str, line: AskedNow, found: LineSays) -> bool:
         said = {}
     if said:
         return all(answer == told[key] for key, answer in said.items())
+    if line.listener.hear(part, line.case).passed_over:
+        return False
     marks = [mark for clause in marked(part, line.listener.lexicon)[1] for mark in clause.marks]
     return all(mark.has("thing", "filler") and not mark.has("about", "perhaps", "no") for mark in marks)
 
