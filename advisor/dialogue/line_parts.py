@@ -174,19 +174,19 @@ def beyond_doubt(found: Parts, line: AskedNow) -> LineSays:
 def _stays(key: Key, answer: Answer | None, unknown: Sequence[str], found: Parts, line: AskedNow) -> bool:
     rest = ", ".join(unknown)
     told, doubted = _touched(line.listener.hear(rest, line.case)), _doubtful(rest)
-    figure = isinstance(answer, Measure | Readings)
-    if key in told or (figure and ROUGHLY.search(rest)):
+    if key in told:
         return False
     if key in found.bare:
         return not _restricts(unknown[0]) and (bool(told) or not doubted)
     if isinstance(answer, Text):
         return not _CORRECTED.search(rest) and not _restricts(rest)
+    figure = isinstance(answer, Measure | Readings)
+    if doubted and (figure or any(_doubts(part, line) for part in unknown)):
+        return False
     heard = line.listener.hear(f"{found.words[key]}, {rest}", line.case, key)
     outright = [one for one in heard.understood if one.key == key]
     if outright and _touched(heard).count(key) == len(outright):
         return all(same_answer(one.answer, answer) for one in outright)
-    if doubted and (figure or any(_doubts(part, line) for part in unknown)):
-        return False
     alone = line.listener.hear(found.words[key], line.case, key)
     return answer is None or key in found.halves or _of(key, alone) == _of(key, heard)
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
 from advisor.model.case import CANT_TELL
 from advisor.model.ruleset import Verdict
+from tests.dialogue.test_never_milder import reaches, standing
 from tests.dialogue.test_several_in_one_line import answer, asked, stands, typed
 
 pytestmark = pytest.mark.free_order
@@ -275,3 +277,21 @@ def test_pressures_need_no_unit_with_a_stroke_where_the_print_is_not_asked() -> 
     consultation, said = typed(*before, "first tread, 100/110, tread 12/32, never run soft")
     names = ("retread", "found-pressure", "set-pressure", "tread-depth", "run-low")
     assert stands(consultation, names) == ["no", "100 psi", "110 psi", "12/32 in", "no"], said
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "no sealant, hole 9.9 mm, maybe more",
+        "off the rim, hole 9.9 mm, maybe more, no old repairs",
+        "hole 9.9 mm, or so",
+    ],
+)
+def test_a_named_figure_that_may_be_more_leaves_the_answer_open(line: str) -> None:
+    consultation = standing("us-road")
+    consultation.change(("injury-size", 0))
+    say(consultation, line)
+    if consultation.pending:
+        say(consultation, "yes")
+    asked_again = consultation.ask is not None and consultation.ask.key == ("injury-size", 0)
+    assert asked_again or reaches(consultation, "injury-size", 10.1)
