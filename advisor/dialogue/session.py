@@ -343,7 +343,7 @@ class Consultation:
 
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""
-        from advisor.dialogue.prompt_line import Ambiguous, bare_words, begins_bare, read_prompt_line
+        from advisor.dialogue.prompt_line import Ambiguous, bare_words, begins_bare, by_name, read_prompt_line
 
         prompts = [tuple(each.key for each in (ask, *ask.beside))]
         prompts += [each.keys for each in order_of(self.judge).prompts(self.case, self.judgement, frozenset())]
@@ -362,6 +362,8 @@ class Consultation:
                 if ask.key not in found and bare_words(text):
                     return None  # said to what was asked, not to what may be told in the same line
                 return self._taken_together(ask, found)
+            if place == 0 and (named := next(iter(by_name(text, ask.question, rules)), None)) is not None:
+                return self.take(named)  # its name with it: tread 1.5 mm
             read += [found] if found is not None else []
         return self._taken_together(None, read[0]) if len(read) == 1 else None
 

@@ -295,3 +295,10 @@ def test_a_named_figure_that_may_be_more_leaves_the_answer_open(line: str) -> No
         say(consultation, "yes")
     asked_again = consultation.ask is not None and consultation.ask.key == ("injury-size", 0)
     assert asked_again or reaches(consultation, "injury-size", 10.1)
+
+
+def test_what_bears_the_name_of_what_is_asked_is_no_word_of_another_prompt() -> None:
+    before = ("30/33 psi", "no, car, rear")
+    assert asked(typed(*before, rules="uk-road")[0])[0] == "tread-depth"
+    consultation, said = typed(*before, "tread 1.5 mm", rules="uk-road")
+    assert stands(consultation, ("tread-depth", "injury-zone", "injury-size")) == ["1.5 mm", "", ""], said
