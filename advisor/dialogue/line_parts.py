@@ -5,6 +5,7 @@ Nothing becomes milder by it: a part that the one not understood may alter is le
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from msgspec import Struct
@@ -31,14 +32,16 @@ from advisor.model import inputs
 from advisor.model.case import Answer, Case, Choice, Choices, Key, Readings, Text
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import RuleSet
+from advisor.model.ruleset import Question, RuleSet
 from advisor.nlu.pipeline import CORRECTS, Listener
 from advisor.nlu.qualifiers import ALTERS, CONTRARY, TAKES_BACK
 from advisor.nlu.result import Heard, Understood
 from advisor.nlu.scope_words import HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED
 from advisor.nlu.tagger import marked
 
-_DOUBTS = (ALTERS, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, ROUGHLY, SUPPOSED, CORRECTS)
+_CORRECTED = re.compile(rf"(?<!\w){CORRECTS.pattern}", re.I)
+#: The first two are a part's own where it tells something by itself: tread nearly bald.
+_DOUBTS = (ALTERS, ROUGHLY, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, SUPPOSED, _CORRECTED)
 
 
 class AskedNow(Struct, frozen=True):
@@ -122,11 +125,14 @@ def _said(part: str, lead: Key | None, line: AskedNow, found: LineSays) -> LineS
     except Misread:
         return None
     figures = [key for key, answer in (said or {}).items() if isinstance(answer, Measure | Readings)]
-    for key in () if pair else figures:
-        same = [each for each, question in {**here, **others}.items() if question.quantity == others[key].quantity]
-        if not set(same) <= set(figures) and not by_name(part, others[key], line.rules):
-            return None
-    return said
+    if pair or len(figures) > 1 or all(_named(part, others[key], line.rules) for key in figures):
+        return said
+    return None
+
+
+def _named(part: str, question: Question, rules: RuleSet) -> bool:
+    """Whether a figure says what it is of: its name, or 32nds of an inch."""
+    return (question.kind == inputs.READINGS and "/32" in part) or bool(by_name(part, question, rules))
 
 
 def _note(found: Parts, said: LineSays, part: str) -> None:
@@ -147,6 +153,8 @@ def _idle(part: str, line: AskedNow, found: LineSays) -> bool:
         said = {}
     if said:
         return all(answer == told[key] for key, answer in said.items())
+    if line.listener.hear(part, line.case).passed_over:
+        return False
     marks = [mark for clause in marked(part, line.listener.lexicon)[1] for mark in clause.marks]
     if not line.rules.phrases.telling.isdisjoint(word for mark in marks for word in mark.text.split()):
         return False
@@ -168,15 +176,32 @@ def beyond_doubt(found: Parts, line: AskedNow) -> LineSays:
 def _stays(key: Key, answer: Answer | None, unknown: Sequence[str], found: Parts, line: AskedNow) -> bool:
     rest = ", ".join(unknown)
     told, doubted = _touched(line.listener.hear(rest, line.case)), _doubtful(rest)
-    if key in told or (isinstance(answer, Measure | Readings) and ROUGHLY.search(rest)):
+    if key in told:
         return False
     if key in found.bare:
         return not _restricts(unknown[0]) and (bool(told) or not doubted)
+    if isinstance(answer, Text):
+        return not _CORRECTED.search(rest) and not _restricts(rest)
+    figure = isinstance(answer, Measure | Readings)
+    if doubted and (figure or any(_doubts(part, line) for part in unknown)):
+        return False
     heard = line.listener.hear(f"{found.words[key]}, {rest}", line.case, key)
     outright = [one for one in heard.understood if one.key == key]
-    if answer is None or key in found.halves or key not in _touched(heard):
-        return not doubted
-    return _touched(heard).count(key) == len(outright) and all(same_answer(one.answer, answer) for one in outright)
+    if outright and _touched(heard).count(key) == len(outright):
+        return all(same_answer(one.answer, answer) for one in outright)
+    alone = line.listener.hear(found.words[key], line.case, key)
+    return answer is None or key in found.halves or _of(key, alone) == _of(key, heard)
+
+
+def _doubts(part: str, line: AskedNow) -> bool:
+    """Whether an unknown part may put what stands beside it in doubt: not what tells something and makes it worse."""
+    telling = bool(_touched(line.listener.hear(part, line.case)))
+    return "?" in part or _restricts(part) or any(doubt.search(plain(part)) for doubt in _DOUBTS[2 * telling :])
+
+
+def _of(key: Key, heard: Heard) -> list[tuple[str, Answer]]:
+    """What was heard of a question, and why it was not said outright."""
+    return [(one.hedge, one.answer) for one in (*heard.understood, *heard.proposed) if one.key == key]
 
 
 def _touched(heard: Heard) -> list[Key]:
@@ -219,12 +244,22 @@ def with_parts(heard: Heard, clear: LineSays, found: Parts, line: AskedNow) -> H
     )
     read = " ".join(found.words[key] for key in clear).split()
     unread = [word for word in heard.not_understood if word not in read]
-    silent = [part for part in found.unknown if not _touched(line.listener.hear(part, line.case))]
+    dropped = [found.words[key] for key in found.said if key not in clear and key not in {*_touched(heard), *prints}]
+    silent = [*dropped, *found.unknown]
+    silent = [part for part in silent if not _touched(line.listener.hear(part, line.case))]
     unread += [part for part in silent if not set(part.split()) & set(unread)]
     return replace(
         heard,
         understood=(*told, *(one for one in heard.understood if one.key not in clear)),
-        proposed=tuple(one for one in heard.proposed if one.key not in clear),
+        proposed=tuple(
+            one for one in heard.proposed if one.key not in clear and not _sound_repair(one, clear, line.rules)
+        ),
         asks_back=tuple(ask for ask in heard.asks_back if ask.key not in clear),
         not_understood=tuple(unread),
     )
+
+
+def _sound_repair(one: Understood, clear: LineSays, rules: RuleSet) -> bool:
+    """Whether a proposal is that an earlier repair is sound, where the line says that there is none."""
+    none = any(rules.input_of(key[0]) == inputs.EARLIER_REPAIRS and said == Choice("no") for key, said in clear.items())
+    return none and rules.input_of(one.key[0]) == inputs.REPAIR_SOUND and one.answer == Choice("yes")

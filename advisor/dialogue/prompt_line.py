@@ -437,5 +437,7 @@ def _affirmed(word: str, question: Question, rules: RuleSet) -> bool:
 def names_in_a_line(question: Question, rules: RuleSet) -> list[str]:
     """What a question goes by in a line, the longest first."""
     short = folded(question.name).removeprefix("the ").removeprefix("a ").removeprefix("injury's ")
+    begin, either, last = short.rpartition(" or ")
+    others = [f"{begin.rpartition(' ')[0]} {last}"] if either and " " in begin else []  # driven soft, driven flat
     labels = [phrase for phrase, named in rules.phrases.labels.items() if question.id in named]
-    return sorted({question.id.replace("-", " "), short, *labels}, key=len, reverse=True)
+    return sorted({question.id.replace("-", " "), short, *others, *labels}, key=len, reverse=True)

@@ -22,7 +22,7 @@ from advisor.wording.blocks import Block, Said
 from advisor.wording.verdict_card import question_in_words
 
 #: One number of the list, or several: 3, 3 and 4, 3, 4 & 5.
-NUMBERS = r"(?:numbers?\s+)?(?P<numbers>\d{1,2}(?:(?:\s*,\s*|\s+)(?:(?:and|&|or|take)\s+)?\d{1,2})*)"
+NUMBERS = r"(?:numbers?\s+)?(?P<numbers>\d{1,2}(?:(?:\s*,\s*|\s+)(?:(?:and|&|or|take)\s+)*\d{1,2})*)"
 WHO_MEASURED = "narrower than what stands"
 TAKE = re.compile(rf"take\s+{NUMBERS}", re.I)
 #: Takes a doubt back in so many words: measured again myself, scratch that, I was wrong.

@@ -348,7 +348,7 @@ class Consultation:
 
     def _in_one_line(self, ask: Ask, text: str) -> list[Message] | None:
         """What comes of a line that answers several questions of the prompt; None where it is no such line."""
-        from advisor.dialogue.prompt_line import Ambiguous, bare_words, begins_bare, read_prompt_line
+        from advisor.dialogue.prompt_line import Ambiguous, bare_words, begins_bare, by_name, read_prompt_line
 
         prompts = [tuple(each.key for each in (ask, *ask.beside))]
         prompts += [each.keys for each in order_of(self.judge).prompts(self.case, self.judgement, frozenset())]
@@ -367,6 +367,8 @@ class Consultation:
                 if ask.key not in found and bare_words(text):
                     return None  # said to what was asked, not to what may be told in the same line
                 return self._taken_together(ask, found)
+            if place == 0 and (named := next(iter(by_name(text, ask.question, rules)), None)) is not None:
+                return self.take(named)  # its name with it: tread 1.5 mm
             read += [found] if found is not None else []
         return self._taken_together(None, read[0]) if len(read) == 1 else None
 
@@ -404,7 +406,9 @@ class Consultation:
 
         of, prompts = self.judge.rules.questions, order_of(self.judge).prompts(self.case, self.judgement, frozenset())
         here = {each.key: each.question for each in (ask, *ask.beside)}
-        others = {} if self.in_order else {key: of[key[0]] for prompt in prompts for key in prompt.keys}
+        choices = [key for key in self.judgement.walk.to_ask if of[key[0]].kind == "choice"]
+        keys = (*(key for prompt in prompts for key in prompt.keys), *choices)
+        others = {} if self.in_order else {key: of[key[0]] for key in keys}
         stands = {key: of[key[0]] for key, *_ in self.answered if key not in here}
         others = {key: question for key, question in others.items() if key not in here and key not in stands}
         line = AskedNow(here, others, stands, self.case, self.listener)
@@ -413,7 +417,8 @@ class Consultation:
         if found.shown_back:
             told = any(answer is not None for answer in clear.values())
             return self.follow(listen(self, text, (found, clear, line))) if told else []
-        if not clear or (len(clear) == 1 and not here.keys() & clear.keys()):
+        of_list = ask.key in clear and ask.question.kind == "choices"
+        if not clear or (len(clear) == 1 and not (found.bare or of_list)):  # of one thing it is a sentence
             return []
         return self._taken_together(ask if here.keys() & clear.keys() else None, clear)
 
@@ -461,7 +466,7 @@ class Consultation:
         unknown = {key for key, answer in found.items() if answer is CANT_TELL and key in puts}
         left = [key for key, answer in found.items() if answer is None]
         left += [key for key in unknown if self._better_left_out(puts[key])]
-        if ask is not None and ask.optional and ask.key not in found:
+        if ask is not None and ask.optional and ask.key not in found and not ask.question.left_out_by:
             left.append(ask.key)
         for key in left:
             self._state = replace(self._state, saved=replace(self.saved, case=self.case.with_skipped(key)))

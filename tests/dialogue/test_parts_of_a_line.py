@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from advisor.dialogue.session import Consultation
+from advisor.dialogue.talk_commands import say
 from advisor.model.case import CANT_TELL
 from advisor.model.ruleset import Verdict
+from tests.dialogue.test_never_milder import reaches, standing
 from tests.dialogue.test_several_in_one_line import answer, asked, stands, typed
 
 pytestmark = pytest.mark.free_order
@@ -245,3 +247,58 @@ def test_an_answer_is_changed_to_one_that_is_about_so() -> None:
     before = (*BEFORE, "none, 6 mm 0° round crown through, only one")
     consultation, said = typed(*before, "change width about 5 mm")
     assert answer(consultation, "injury-size") == "about 5 mm", said
+
+
+def test_a_bare_length_at_the_tires_questions_is_the_treads_only_by_name_or_in_32nds() -> None:
+    line = "225/65R17 car, cut in the sidewall from a kerb, about 15mm, cords showing"
+    consultation, said = typed(line, "yes")
+    assert answer(consultation, "tread-depth") == "" and answer(consultation, "injury-zone") == "sidewall", said
+    consultation, said = typed("205/55R16 91V, passenger, tubeless, 8/32, car")
+    assert answer(consultation, "tread-depth") == "8/32 in", said
+    consultation, said = typed("205/55R16 91V, passenger, tubeless, 8 mm, car", "yes")
+    assert stands(consultation, ("tread-depth", "injury-size")) == ["", ""], said
+
+
+def test_a_question_mark_within_a_line_does_not_take_the_print_with_it() -> None:
+    line = "LT245/75R16 LR E sprinter van rear outer? dunno single, screw in the shoulder 5mm thru, dot 3521"
+    consultation, said = typed(line, "yes")
+    assert answer(consultation, "sidewall") == "LT245/75R16 LR E", said
+    assert any("dunno single" in note for note in consultation.notes)
+
+
+def test_a_length_that_may_be_left_out_is_asked_until_it_is_said() -> None:
+    before = (*BEFORE, "none, 6 mm 0° crown through")
+    consultation, said = typed(*before, "none inside, no more")
+    assert ("injury-length", 0) not in consultation.case.skipped and asked(consultation) == ["injury-length"], said
+
+
+def test_pressures_need_no_unit_with_a_stroke_where_the_print_is_not_asked() -> None:
+    before = ("205/55R16 91V, passenger, radial, tubeless",)
+    consultation, said = typed(*before, "first tread, 100/110, tread 12/32, never run soft")
+    names = ("retread", "found-pressure", "set-pressure", "tread-depth", "run-low")
+    assert stands(consultation, names) == ["no", "100 psi", "110 psi", "12/32 in", "no"], said
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "no sealant, hole 9.9 mm, maybe more",
+        "off the rim, hole 9.9 mm, maybe more, no old repairs",
+        "hole 9.9 mm, or so",
+    ],
+)
+def test_a_named_figure_that_may_be_more_leaves_the_answer_open(line: str) -> None:
+    consultation = standing("us-road")
+    consultation.change(("injury-size", 0))
+    say(consultation, line)
+    if consultation.pending:
+        say(consultation, "yes")
+    asked_again = consultation.ask is not None and consultation.ask.key == ("injury-size", 0)
+    assert asked_again or reaches(consultation, "injury-size", 10.1)
+
+
+def test_what_bears_the_name_of_what_is_asked_is_no_word_of_another_prompt() -> None:
+    before = ("30/33 psi", "no, car, rear")
+    assert asked(typed(*before, rules="uk-road")[0])[0] == "tread-depth"
+    consultation, said = typed(*before, "tread 1.5 mm", rules="uk-road")
+    assert stands(consultation, ("tread-depth", "injury-zone", "injury-size")) == ["1.5 mm", "", ""], said
