@@ -31,6 +31,10 @@ _LEVELS = (
     (1, 2, 1),
     (1, 1, 1),
 )
+#: What is said of the same line, and one question of it.
+ONE_BESIDE = 2
+#: Where more is read of how an answer is found out.
+READ_ON = "… F3"
 #: The column in which the words of the short card begin.
 _LABEL = 9
 _LABELS = {
@@ -55,10 +59,14 @@ def question_panel(
     """A question with its choices; a sketch stands at their right where there is room, else under them.
 
     Under them what may be answered in the same line. Where all of it is higher than the frame can be, that is cut to a
-    line each, how to find it out as well, then it is named alone, then the sketch is small or left out.
+    line each, then named alone, then the sketch is small or left out. How to find it out is cut last of all, with the
+    key that shows the rest: what keeps from harm stands there.
     """
     paras = prompt_paras(prompt, at, marked, width)
-    cuts = ((_WHOLE, _WHOLE, sketch), (_WHOLE, 1, sketch), (1, 1, sketch), (1, 0, sketch), (1, 1, ()), (1, 0, ()))
+    cuts = (
+        *((_WHOLE, also, drawn) for drawn, also in ((sketch, _WHOLE), (sketch, 1), (sketch, 0), ((), 1), ((), 0))),
+        *((how, 0, ()) for how in (2, 1)),
+    )
     for how, also, drawn in cuts:
         lines = [*_question(paras, width, drawn, how), *_also(prompt.also, width, also)]
         if len(lines) <= height:
@@ -80,15 +88,16 @@ def _drawn_into(lines: list[Line], sketch: Sequence[str], width: int) -> list[Li
 
 def _also(paras: Sequence[Para], width: int, most: int) -> list[Line]:
     """What may be answered in the same line: for each question so many lines, with none its name alone."""
-    if most or not paras:
+    if most and len(paras) > ONE_BESIDE:
         return [line for para in paras for line in _cut(para, width, most)]
-    names = ", ".join(para.text.partition(":")[0] for para in paras[1:])
-    return wrap([Para(names, "quiet", "In the same line: ", "label", 3)], width)
+    names = ", ".join(para.text if most else para.text.partition(":")[0] for para in paras[1:])
+    return wrap([Para(names, "quiet", "In the same line: ", "label", 3)], width) if paras else []
 
 
 def _question(paras: Sequence[Para], width: int, sketch: Sequence[str], how: int) -> list[Line]:
     def lines_of(some: Iterable[Para]) -> list[Line]:
-        return [line for para in some for line in _cut(para, width, how if para.lead == HOW_LEAD else _WHOLE)]
+        cut = ((para, how if para.lead == HOW_LEAD else _WHOLE) for para in some)
+        return [line for para, most in cut for line in _cut(para, width, most, READ_ON)]
 
     beside = width - SKETCH_COLUMNS - 1
     if not sketch or beside < LEAST_BESIDE:
@@ -159,17 +168,17 @@ def _labelled(label: str, text: str) -> Para:
     return Para(text, "strong" if danger else "", label.ljust(_LABEL), "wrong" if danger else "label", 1)
 
 
-def _cut(para: Para, width: int, most: int) -> list[Line]:
+def _cut(para: Para, width: int, most: int, sign: str = "…") -> list[Line]:
     """The lines of a paragraph, so many at most; a sign at the end where there would be more."""
     lines = list(wrap_para(para, width))
     if len(lines) <= most:
         return lines
     last = lines[most - 1]
     *before, (text, style) = last.pieces
-    room = max(0, width - sum(cell_len(piece) for piece, _ in before) - 2)
+    room = max(0, width - sum(cell_len(piece) for piece, _ in before) - cell_len(sign) - 1)
     while cell_len(text) > room:
         text = text[:-1]
-    return [*lines[: most - 1], Line((*before, (f"{text.rstrip()} …", style)), last.row)]
+    return [*lines[: most - 1], Line((*before, (f"{text.rstrip()} {sign}", style)), last.row)]
 
 
 def _section(

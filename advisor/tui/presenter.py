@@ -26,8 +26,9 @@ from advisor.tui.dialogs import ChangeAnswer, ExplainWord, Leave, NameTire, Save
 from advisor.tui.export_text import card_text, default_name, save
 from advisor.tui.keymap import key_help
 from advisor.tui.prompt_bar import Prompt, PromptRow, Refused, take_marked, take_row, with_marks
-from advisor.tui.rendering import TurnLog, asked_turn, message_turn, opening, said_turn
+from advisor.tui.rendering import TurnLog, asked_turn, message_turn, opening, reply_turns, said_turn
 from advisor.tui.text_blocks import BLANK, Line, Para
+from advisor.wording.blocks import Block
 from advisor.wording.messages import Message
 
 if TYPE_CHECKING:
@@ -193,7 +194,7 @@ class Conversation:
         if self._asked is not None and not self.aside:
             now = self.consultation.judgement
             if self.consultation.pending is not None:
-                return "What was understood"
+                return self._asked.asks
             return place_in_whole(self._asked, now, self.consultation.judge)
         return _TITLES.get(self.prompt.kind, "")
 
@@ -234,13 +235,12 @@ class Conversation:
         before, now = self._asked, self.consultation.ask
         asked = before is not None and (now is None or now.key != before.key)
         if before is not None and asked:
-            answered = self.consultation.case.get(before.question.over, before.key) is not None
-            self.transcript.add(asked_turn(before, self._number if answered else 0))
+            self.transcript.add(asked_turn(before))
         if typed.strip():
             self.transcript.add(said_turn(shown(typed.strip(), LONGEST_SAID), not asked))
-        for message in messages:
-            if message.kind != "standing":
-                self.transcript.add(message_turn(message))
+        self.transcript.reply()
+        for turn in reply_turns(messages):
+            self.transcript.add(turn)
         self.weighty = any(message.kind not in ("noted", "standing") for message in messages)
         self.said_aside = bool(messages) and not asked and (now is None) == (before is None)
         self.settle()
@@ -252,10 +252,9 @@ class Conversation:
         self.reading = False
         self.touched = False
         self.marked = prompt_bar.marked_before(self.consultation, ask)
-        self._number = prompt_bar.question_number(self.consultation, ask)
         if ask is not None:
             self.opened = None
-            self.prompt: Prompt = prompt_bar.question_prompt(self.consultation, ask, self._number)
+            self.prompt: Prompt = prompt_bar.question_prompt(self.consultation, ask)
         else:
             from advisor.tui.ask_panel import section_rows
 
@@ -490,8 +489,10 @@ class Desk(Conversation):
         self.tell(say(self.consultation, "why"))
 
     def why_asked(self) -> None:
-        """Why the open question is asked."""
-        self.tell(say(self.consultation, "why ask"))
+        """How the open question is found out, whole, and why it is asked."""
+        how = self._asked.how if self._asked is not None else ""
+        first = [Message("help", (Block(how, lead="How"),))] if how else []
+        self.tell([*first, *say(self.consultation, "why ask")])
 
     def help(self) -> None:
         """The keys that work now and what can be typed."""
@@ -556,7 +557,7 @@ class Desk(Conversation):
     def cancel(self) -> None:
         """Leaves an aside, or an earlier answer as it was."""
         if self.reading or (self.prompt.kind == "end" and self.said_aside):
-            self.reading = self.said_aside = False
+            self.reading = self.said_aside = self.weighty = False
         elif self.current_aside is not None:
             self.close()
         elif self.complaint and self.text:

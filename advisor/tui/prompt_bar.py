@@ -115,7 +115,7 @@ class Prompt(Struct, frozen=True):
         return next((place for place, row in enumerate(self.rows) if row.number and row.number == wanted), None)
 
 
-def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt:
+def question_prompt(consultation: Consultation, ask: Ask) -> Prompt:
     """The prompt for a question, with can't tell and, where it may be left out, a row for that."""
     rows = _choice_rows(ask)
     if consultation.pending is None:
@@ -124,20 +124,12 @@ def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt
     begin = next((place for place, row in enumerate(rows) if given is not None and row.means == given), None)
     if ask.given:
         begin = next((place for place, row in enumerate(rows) if row.means == "keep"), begin)
-    heading = question_turn(ask, number)
+    heading = () if ask.confirms else question_turn(ask)
     if ask.given:
         heading = (*heading, Para(ask.given, "", "Answered before: ", "label", 3))
     several = ask.question.kind == "choices"
     again = consultation.saved.asking is not None
     return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, again, beside_turn(ask))
-
-
-def question_number(consultation: Consultation, ask: Ask | None) -> int:
-    """Where a question stands among the answers; 0 for none, and while a sentence waits to be confirmed."""
-    if ask is None or consultation.pending is not None:
-        return 0
-    keys = [key for key, *_ in consultation.answered]
-    return keys.index(ask.key) + 1 if ask.key in keys else len(keys) + 1
 
 
 def _choice_rows(ask: Ask) -> list[PromptRow]:
@@ -174,7 +166,7 @@ def hint(ask: Ask) -> str:
     """What can be typed as an answer here, with an example of this question, in a few words for the empty line."""
     question = ask.question
     if ask.confirms:
-        return "1 or 2, or set it right in your own words"
+        return "1 or 2; not 2 takes number 2 out; or set it right: no, the steer axle"
     sentence = ", or all of it in one sentence"
     words = ", ".join(sorted((choice.id.replace("-", " ") for choice in question.choices), key=len)[:2])
     if question.or_clock:
