@@ -36,7 +36,7 @@ def group_place(key: Key, judge: Judge) -> tuple[int, int]:
 
 
 def place_in_whole(ask: Ask, judgement: Judgement, judge: Judge) -> str:
-    """A question's group, and about how many more are to be asked, once that is known; or that they are for the record."""
+    """A question's group, and about how many more are asked, once that is known; or that they are for the record."""
     others = len({key for key in judgement.missing if key != ask.key})
     group = group_of(ask.key, judge)
     if not others:

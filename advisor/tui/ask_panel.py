@@ -14,22 +14,23 @@ from advisor.tui.prompt_bar import Prompt, PromptRow, prompt_paras
 from advisor.tui.rendering import HOW_LEAD
 from advisor.tui.text_blocks import Line, Para, wrap, wrap_para
 from advisor.wording.blocks import blocks_of, under
-from advisor.wording.verdict_card import DANGER, SECTIONS, VERDICT_SIGNS, Card, short_parts
+from advisor.wording.verdict_card import DANGER, SECTIONS, VERDICT_SIGNS, Card, CardPart, short_parts
 
 #: A sketch takes so many columns at the right of the choices, which keep at least so many.
 SKETCH_COLUMNS, LEAST_BESIDE = 36, 34
 #: One small enough to stand at the right of choices as they are, where a few of them are short.
 SMALL_SKETCH_COLUMNS = 24
-#: How many lines a reason and the danger may take, and how many reasons stand there: from what is whole to what fits
-#: the smallest screen.
+#: How many lines a reason, the danger and what was typed and does not count may take, and how many reasons stand there:
+#: from what is whole to what fits the smallest screen.
 _WHOLE = 999
 _LEVELS = (
-    (_WHOLE, _WHOLE, _WHOLE),
-    (3, 3, _WHOLE),
-    (2, 2, _WHOLE),
-    (1, 2, _WHOLE),
-    (1, 2, 1),
-    (1, 1, 1),
+    (_WHOLE, _WHOLE, 2, _WHOLE),
+    (3, 3, 2, _WHOLE),
+    (2, 2, 2, _WHOLE),
+    (1, 2, 2, _WHOLE),
+    (1, 2, 1, _WHOLE),
+    (1, 2, 1, 1),
+    (1, 1, 1, 1),
 )
 #: What is said of the same line, and one question of it.
 ONE_BESIDE = 2
@@ -43,7 +44,9 @@ _LABELS = {
     "Still to answer": "Open",
     DANGER: "Danger",
 }
-_CUT = {"Because": 0, "Danger": 1}
+#: What was typed or said and does not count, and the section that has it whole.
+_FIRST, SAID_IN_VAIN = "First", "not counted"
+_CUT = {"Because": 0, "Danger": 1, _FIRST: 2}
 _ONE_LINE = frozenset({"Again", "Open"})
 
 
@@ -131,7 +134,7 @@ def card_panel(
     under_it = [line for place, row in enumerate(rows) for line in _section(card, row, place, at, opened, width)]
     closed = len(rows)
     for level in _LEVELS:
-        short = glance_lines(card, width, level)
+        short = glance_lines(card, width, level, _key_to_whole(rows))
         if len(short) + closed <= height:
             break
     gap = [Line(())] if len(short) + closed < height else []
@@ -148,16 +151,28 @@ def open_at_first(card: Card, rows: Sequence[PromptRow], width: int, height: int
     return opened
 
 
-def glance_lines(card: Card, width: int, level: tuple[int, int, int] = _LEVELS[0]) -> list[Line]:
-    """Verdict, method, what to do, what limits and decides, what can hurt first."""
+def _key_to_whole(rows: Sequence[PromptRow]) -> str:
+    return next((f"… {row.number}" for row in rows if row.means == SAID_IN_VAIN), "…")
+
+
+def glance_lines(card: Card, width: int, level: tuple[int, int, int, int] = _LEVELS[0], more: str = "…") -> list[Line]:
+    """Verdict, method, what to do, what limits and decides, what can hurt first.
+
+    What was typed and does not count stands ahead, in so few lines that it pushes nothing out; `more` says that there
+    is more to read, and by which key.
+    """
     sign = VERDICT_SIGNS[card.verdict]
     lines = wrap([Para(card.headline, "strong", f" {sign} ", f"sign-{card.verdict}", 1)], width)
     if card.short.method:
         lines += wrap([_labelled("Method", card.short.method)], width)
+    first = card.short.first
+    if first:
+        lines += _cut(_labelled(_FIRST, first), width, level[_CUT[_FIRST]], more)
     for part in short_parts(card):
         label = _LABELS.get(part.title, part.title)
         most = level[_CUT[label]] if label in _CUT else 1 if label in _ONE_LINE else _WHOLE
-        blocks = list(blocks_of(part.blocks))[: level[2] if label == "Because" else _WHOLE]
+        blocks = [block for block in blocks_of(part.blocks) if not first or block.said != first]
+        blocks = blocks[: level[3] if label == "Because" else _WHOLE]
         for number, block in enumerate(blocks):
             lines += _cut(_labelled("" if number else label, block.said), width, most)
     return lines
@@ -177,7 +192,7 @@ def _cut(para: Para, width: int, most: int, sign: str = "…") -> list[Line]:
     *before, (text, style) = last.pieces
     room = max(0, width - sum(cell_len(piece) for piece, _ in before) - cell_len(sign) - 1)
     while cell_len(text) > room:
-        text = text[:-1]
+        text = text.rpartition(" ")[0] if " " in text.strip() else text[:-1]
     return [*lines[: most - 1], Line((*before, (f"{text.rstrip()} {sign}", style)), last.row)]
 
 
@@ -187,10 +202,10 @@ def _section(
     """A section's title as a row to pick, and where it is open what stands in it."""
     here, is_open = place == at, row.means in opened
     style = "at" if here else "row"
-    sign = "[-]" if is_open else "[+]" if row.means in SECTIONS else "..."
+    sign = "[-]" if is_open else "[+]" if row.means in (*SECTIONS, SAID_IN_VAIN) else "..."
     lead = f"{'>' if here else ' '} {row.number or ' '} {sign} "
     yield from wrap([Para(row.says, style, lead, style if here else "number", 1, place)], width)
-    parts = card.under(str(row.means)) if is_open else ()
+    parts = _parts(card, str(row.means)) if is_open else ()
     for part in parts:
         if part.title not in row.says:
             yield from wrap([Para(part.title, "title", indent=5)], width)
@@ -199,14 +214,23 @@ def _section(
             yield from wrap([Para(detail.said, "quiet", indent=7) for detail in under(block)], width)
 
 
+def _parts(card: Card, word: str) -> tuple[CardPart, ...]:
+    return (CardPart(_WHOLE_TITLE, (card.short.first,)),) if word == SAID_IN_VAIN else card.under(word)
+
+
+_WHOLE_TITLE = "Typed or said, and not counted"
+
+
 def section_rows(card: Card) -> tuple[PromptRow, ...]:
-    """The sections of a card as rows to pick, each with how many things stand in it."""
+    """The sections of a card as rows to pick, each with how many things stand in it; last what does not count."""
     rows = []
     for number, word in enumerate(card.words, 1):
         parts = card.under(word)
         count = sum(len(part.blocks) for part in parts)
         title = SECTIONS[word] if word == "reasons" else parts[0].title
         rows.append(PromptRow(f"{title} ({count})" if word in _COUNTED else title, str(number), word))
+    if card.short.first:
+        rows.append(PromptRow(_WHOLE_TITLE, str(len(rows) + 1), SAID_IN_VAIN))
     return tuple(rows)
 
 

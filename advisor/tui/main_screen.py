@@ -83,6 +83,7 @@ class TalkScreen(Screen[None]):
         self.panel = LinesView("panel", framed=True)
         self.side = LinesView("side", framed=True)
         self.standing = Standing("standing", framed=True)
+        self.sign = Sign("> ", "sign")
         self.line = AnswerLine(self, "line")
         self.complaint = Complaint("complaint")
         self.keys = KeysBar("keys", palette=True)
@@ -93,7 +94,7 @@ class TalkScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """The widgets, from top to bottom."""
         yield Horizontal(Vertical(self.talk, self.panel, self.standing, id="main"), self.side, id="body")
-        yield Horizontal(Sign("> ", "sign"), self.line, id="entry")
+        yield Horizontal(self.sign, self.line, id="entry")
         yield self.complaint
         yield self.keys
 
@@ -129,7 +130,7 @@ class TalkScreen(Screen[None]):
         if desk.to_copy:
             self.app.copy_to_clipboard(desk.to_copy)
             desk.to_copy = ""
-        self.line.placeholder = desk.prompt.hint
+        self.line.placeholder = desk.hint(self.size.width - len(self.sign.text) - 1)
         self.complaint.show((*desk.complaint, *self.line.hint))
         self._show_main(desk)
         if self.side.display:

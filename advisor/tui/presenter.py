@@ -18,6 +18,7 @@ from advisor.dialogue.place_in_whole import place_in_whole
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say, sections_asked
 from advisor.drawings.selection import anything_placed, anything_to_draw
+from advisor.engine.spelling_variant import spelled
 from advisor.loader.answer_codec import plain
 from advisor.model.case import Choice, Key
 from advisor.model.problems import shown
@@ -188,6 +189,10 @@ class Conversation:
 
         return small_sketch(self._asked.key[0], self.consultation.judge, columns)
 
+    def hint(self, width: int) -> str:
+        """What can be typed, for the empty line."""
+        return prompt_bar.fitting(self.prompt.hint, width)
+
     @property
     def panel_title(self) -> str:
         """What the frame above the line is about."""
@@ -196,7 +201,7 @@ class Conversation:
             if self.consultation.pending is not None:
                 return self._asked.asks
             return place_in_whole(self._asked, now, self.consultation.judge)
-        return _TITLES.get(self.prompt.kind, "")
+        return spelled(_TITLES.get(self.prompt.kind, ""), self.consultation.judge.rules)
 
     @property
     def verdict_shown(self) -> str:
@@ -256,15 +261,19 @@ class Conversation:
             self.opened = None
             self.prompt: Prompt = prompt_bar.question_prompt(self.consultation, ask)
         else:
-            from advisor.tui.ask_panel import section_rows
-
-            now, rows = self.consultation.judgement, section_rows(self.consultation.card())
-            work = bool(self.consultation.judge.methods.plan(now))
-            drawn = anything_placed(self.consultation.case, self.consultation.judge.rules)
-            if self.recorder is not None and not self.recorder.casing:
-                rows = (*rows, prompt_bar.name_row())
-            self.prompt = prompt_bar.end_prompt(rows, bool(now.missing), work, drawn, self.consultation.for_the_record)
+            self.prompt = self._at_the_end()
         self.at = self.stood = self.prompt.begin
+
+    def _at_the_end(self) -> Prompt:
+        """What can be opened under the verdict, and gone on with."""
+        from advisor.tui.ask_panel import section_rows
+
+        now, rows = self.consultation.judgement, section_rows(self.consultation.card())
+        work = bool(self.consultation.judge.methods.plan(now))
+        drawn = anything_placed(self.consultation.case, self.consultation.judge.rules)
+        if self.recorder is not None and not self.recorder.casing:
+            rows = (*rows, prompt_bar.name_row())
+        return prompt_bar.end_prompt(rows, bool(now.missing), work, drawn, self.consultation.for_the_record)
 
     def open(self, aside: Aside) -> None:
         """Asks for something else than the question; the line is kept for later."""
@@ -478,6 +487,8 @@ class Desk(Conversation):
         """Puts an exchange into the conversation. Raises Refused when nothing of it was taken."""
         messages = list(messages)
         if messages and all(message.kind == "complaint" for message in messages):
+            if self.prompt.kind == "end":
+                self.prompt = self._at_the_end()
             raise Refused(*(text for message in messages for text in message.texts))
         self.put(typed, messages)
         self.text = ""

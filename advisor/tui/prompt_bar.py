@@ -5,6 +5,7 @@ Takes what was picked or marked to the consultation.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Literal
 
@@ -195,9 +196,22 @@ def end_prompt(rows: tuple[PromptRow, ...], stopped: bool, work: bool, drawn: bo
 
     `left`: it is settled, and so many questions are left for a whole record.
     """
-    record = f"Enter: {left} more for a whole record, stop ends; " if left else ""
-    typed = ("go on" * (stopped and not left), "work" * work, "draw" * drawn, "why", "change")
-    return Prompt("end", (), rows, f"{record}a number opens a part; or type: {', '.join(filter(None, typed))}")
+    record = f"Enter: {left} more for the record, stop ends; " if left else ""
+    parts = max((row.number for row in rows), default="1", key=lambda number: int(number or 0))
+    typed = ("go on" * (stopped and not left), "why", "work" * work, "change", "draw" * drawn)
+    return Prompt("end", (), rows, f"{record}1-{parts} opens a part; {', '.join(filter(None, typed))}")
+
+
+def fitting(hint: str, width: int) -> str:
+    """A hint at a width: whole, else without the examples between brackets, else as many of its parts as fit."""
+    bare = _EXAMPLES.sub("", hint)
+    if cell_len(hint) <= width or cell_len(bare) <= width:
+        return hint if cell_len(hint) <= width else bare
+    cuts = [match.start() for match in _PARTS.finditer(bare) if match.start() <= width]
+    return bare[: cuts[-1]] if cuts else bare
+
+
+_EXAMPLES, _PARTS = re.compile(r" \([^()]*\)"), re.compile("[,;] ")
 
 
 #: The row under a verdict that offers to name the tire.

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.tui.driving import NAIL_HOLE, SMALL, WIDE, Screen, drive
+from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
+from tests.tui.scenes import ON_THE_WHEEL, RAN_LOW, REFERRED, TRUCK
 
 pytestmark = pytest.mark.free_order
 #: First lines as they were typed, long ones among them.
@@ -98,3 +99,94 @@ def test_the_bar_beside_the_frame_has_no_line_of_its_own() -> None:
         assert "┃│" in frame and "││" not in frame
 
     drive(steps, (60, 20))
+
+
+LOST = ("gribbled along one edge of it", "customer thinks wobbly", "its round too", "leave it out, both are round")
+
+
+@pytest.mark.parametrize("answers", [TRUCK, RAN_LOW, REFERRED, ON_THE_WHEEL, SIDEWALL])
+def test_what_was_not_understood_pushes_nothing_off_the_card_and_is_whole_behind_its_number(
+    answers: dict[str, str],
+) -> None:
+    async def steps(screen: Screen) -> None:
+        for line in LOST:
+            screen.desk.text = line
+            screen.desk.enter()
+        screen.desk.text, screen.desk.complaint = "", ()
+        screen.app.talk_screen.line.value = ""
+        await screen.answer(answers)
+        text = screen.text()
+        lines = [line.strip("│ ") for line in text.splitlines()]
+        first = next(place for place, line in enumerate(lines) if line.startswith("First"))
+        now = next(place for place, line in enumerate(lines) if line.startswith("Do now"))
+        assert "Not understood, so not counted: 4 lines" in lines[first]
+        assert now - first <= 2 and now > first and "…" in lines[now - 1]
+        assert PAGING not in text
+        assert all(each in text for each in ("Because", "Danger", "By these rules", "Typed or said, and not counted"))
+        card = screen.desk.consultation.card()
+        assert card.short.do_now[0] == card.short.first
+        assert all(line.split()[-1] in text for line in card.short.do_now[1:])
+        assert "say it again" not in text
+        await screen.type(lines[now - 1].rpartition("… ")[2])
+        assert "say it again" in " ".join(screen.text().split())
+
+    drive(steps, SMALL)
+
+
+def test_a_line_typed_at_the_card_and_not_understood_has_its_number_at_once() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(SIDEWALL)
+        assert "Typed or said" not in screen.text()
+        await screen.type(LOST[0])
+        assert "Typed or said, and not counted" in screen.text() and LOST[0] in screen.text()
+
+    drive(steps, SMALL)
+
+
+@pytest.mark.parametrize("size", [(60, 20), SMALL, WIDE])
+def test_what_can_be_typed_at_the_card_and_at_a_question_is_never_cut_off(size: tuple[int, int]) -> None:
+    async def steps(screen: Screen) -> None:
+        for asked in ("sidewall", "findings", "injury-zone", "injury-size", ""):
+            await screen.answer(SIDEWALL, until=asked)
+            shown = screen.app.talk_screen.line.placeholder
+            whole = screen.desk.prompt.hint
+            assert shown in screen.text() and len(shown) <= size[0] - 3
+            kept = shown if shown in whole else shown.partition(",")[0]
+            assert kept in whole and (whole == shown or whole.split(kept)[1][:1] in (",", ";", " "))
+            assert not shown.endswith((":", "or type", "or", ","))
+        assert "stop ends" in shown and ("opens a part; why" in shown or size < SMALL)
+
+    drive(steps, size)
+
+
+def test_the_card_and_the_line_below_count_alike() -> None:
+    async def steps(screen: Screen) -> None:
+        for line in ("P215/65R16 96H, first tread, not run flat", "tubeless, dot 2319", "30/33, not soft, 9/32 in"):
+            await screen.type(line)
+        await screen.type("6 mm round 10° sidewall through")
+        card, left = screen.desk.consultation.card(), screen.desk.consultation.for_the_record
+        assert left == len(card.short.missing) > 0
+        assert f"Enter: {left} more" in screen.text() and f"Open     {left} questions" in screen.text()
+
+    drive(steps, SMALL)
+
+
+def test_what_counts_with_yes_is_not_said_to_be_asked_back() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.type("P215/65R16 96H, rear axle")
+        await screen.type("take 2")
+        text = " ".join(screen.text().replace("│", "").split())
+        assert "the wheel position: Drive axle" in text and "be sure of it: the wheel position" in text
+        assert "Asked back: the wheel position" not in text
+
+    drive(steps, SMALL)
+
+
+def test_under_british_rules_the_screen_says_tyre() -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.type("gribbled along one edge of it")
+        await screen.type("stop")
+        first = screen.desk.consultation.card().short.first
+        assert "bears on the tyre" in first and "tire" not in first
+
+    drive(steps, SMALL, rules="uk-road")
