@@ -191,7 +191,7 @@ class Conversation:
 
     def hint(self, width: int) -> str:
         """What can be typed, for the empty line."""
-        return prompt_bar.fitting(self.prompt.hint, width)
+        return prompt_bar.hint_at(self.prompt.hint, width)
 
     @property
     def panel_title(self) -> str:

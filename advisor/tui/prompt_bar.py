@@ -202,7 +202,7 @@ def end_prompt(rows: tuple[PromptRow, ...], stopped: bool, work: bool, drawn: bo
     return Prompt("end", (), rows, f"{record}1-{parts} opens a part; {', '.join(filter(None, typed))}")
 
 
-def fitting(hint: str, width: int) -> str:
+def hint_at(hint: str, width: int) -> str:
     """A hint at a width: whole, else without the examples between brackets, else as many of its parts as fit."""
     bare = _EXAMPLES.sub("", hint)
     if cell_len(hint) <= width or cell_len(bare) <= width:
