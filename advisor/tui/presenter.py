@@ -137,8 +137,10 @@ class Conversation:
 
     @property
     def answered(self) -> bool:
-        """Whether anything is answered or left out."""
-        return bool(self.consultation.listed)
+        """Whether anything is answered or left out; found without what `listed` says of each answer."""
+        case, questions = self.consultation.case, self.consultation.judge.rules.questions
+        said = (case.get(questions[key[0]].over, key) is not None for key in self.consultation.saved.order)
+        return any(said) or bool(self.consultation.left_out)
 
     def timers(self) -> str:
         """What is left of the work's timers, in short; empty where none runs."""

@@ -161,16 +161,11 @@ class KeysBar(Widget, can_focus=False):
         self._arrange(event.size.width)
 
     def _arrange(self, width: int) -> None:
-        rows = _in_rows(self._keys, width)
-        if len(rows) > 1 and self.palette and self.app.size.height < HIGH:
-            *some, last = self._keys
-            for spared in SPARED:
-                some = [key for key in some if key.id != spared]
-                rows = _in_rows([*some, ALL_KEYS, last], width)
-                if len(rows) == 1:
-                    break
-        self._rows = rows
-        self.styles.height = len(rows)
+        keys = self._keys
+        if self.palette and self.app.size.height < HIGH:
+            keys = _in_one_row(keys, width - 1)
+        self._rows = _in_rows(keys, width)
+        self.styles.height = len(self._rows)
         self.refresh()
 
     def render_line(self, y: int) -> Strip:
@@ -190,6 +185,22 @@ class KeysBar(Widget, can_focus=False):
                 self.post_message(self.Pressed(key))
                 return
             place += _cells(key)
+
+
+def _in_one_row(keys: Sequence[KeyHint], width: int) -> Sequence[KeyHint]:
+    """All keys where they fit, else without those spared first, and ahead of the last one that of the palette."""
+    cells = {key.id: _cells(key) for key in keys}
+    left = sum(cells.values())
+    if left <= width or not keys:
+        return keys
+    left += _cells(ALL_KEYS)
+    spared = set()
+    for id in SPARED:
+        if left > width and id in cells:
+            left -= cells[id]
+            spared.add(id)
+    *some, last = keys
+    return [*(key for key in some if key.id not in spared), ALL_KEYS, last]
 
 
 def _in_rows(keys: Sequence[KeyHint], width: int) -> list[list[KeyHint]]:
