@@ -207,11 +207,11 @@ def hint_at(hint: str, width: int) -> str:
     bare = _EXAMPLES.sub("", hint)
     if cell_len(hint) <= width or cell_len(bare) <= width:
         return hint if cell_len(hint) <= width else bare
-    cuts = [match.start() for match in _PARTS.finditer(bare) if match.start() <= width]
-    return bare[: cuts[-1]] if cuts else bare
+    places = (bare.rfind(sign, 0, width + 1) for sign in ("; ", ", "))
+    return next((bare[:place] for place in places if place > 0), bare)
 
 
-_EXAMPLES, _PARTS = re.compile(r" \([^()]*\)"), re.compile("[,;] ")
+_EXAMPLES = re.compile(r" \([^()]*\)")
 
 
 #: The row under a verdict that offers to name the tire.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from advisor.tui.prompt_bar import hint_at
 from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, WIDE, Screen, drive
 from tests.tui.scenes import ON_THE_WHEEL, RAN_LOW, REFERRED, TRUCK
 
@@ -154,6 +155,7 @@ def test_what_can_be_typed_at_the_card_and_at_a_question_is_never_cut_off(size: 
             kept = shown if shown in whole else shown.partition(",")[0]
             assert kept in whole and (whole == shown or whole.split(kept)[1][:1] in (",", ";", " "))
             assert not shown.endswith((":", "or type", "or", ","))
+        assert hint_at("1 or 2; or set it right: no, the steer axle", 30) == "1 or 2"
         assert "stop ends" in shown and ("opens a part; why" in shown or size < SMALL)
 
     drive(steps, size)
