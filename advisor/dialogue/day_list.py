@@ -151,7 +151,8 @@ def _row(tire: TireOfDay, judge: Judge, now: datetime, in_order: bool) -> DayRow
     other = _as_kept(tire, judge, now, in_order)
     if other.ask is not None and not _surely_scrap(other):
         count = len(other.answered)
-        says = f"{count} {'answer' if count == 1 else 'answers'}; asked next: {other.ask.title}"
+        following = "a sentence waits to be confirmed" if other.pending else f"asked next: {other.ask.title}"
+        says = f"{count} {'answer' if count == 1 else 'answers'}; {following}"
         return DayRow(summary.id, name, "questions open", (says,), unfinished=True)
     judgement, rules = other.judgement, other.judge.rules
     limits = tuple(fill(rules.restrictions[each].says, judgement.walk.tire, rules) for each in judgement.restrictions)
@@ -194,6 +195,8 @@ def _as_kept(tire: TireOfDay, judge: Judge, now: datetime, in_order: bool) -> Co
     other.resume(fitted(tire.saved, judge.rules)[0])
     with suppress(KeyError, TypeError, ValueError):
         other.become(replace(other.state, work=work_from(tire.work)))
+    for text in tire.heard:
+        other.answer(text)
     return other
 
 

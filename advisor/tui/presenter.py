@@ -6,6 +6,7 @@ The flow of a consultation at the screen: what is said goes into the conversatio
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 from pathlib import Path
@@ -64,6 +65,8 @@ class Drawn:
 
 
 LONGEST_SAID = 200
+#: The tire's name typed at the card, in the words that offer it.
+_NAME = re.compile(r"\s*name(?:\s+(?:it|the tire|the tyre))?[\s:,]*(?P<name>.*?)\s*", re.I)
 #: So much of the verdict stays in sight while something long is read.
 READING_LINES = 2
 _TITLES = {
@@ -423,11 +426,23 @@ class Desk(Conversation):
             self.text = ""
         return bool(words)
 
+    def _named(self, text: str) -> bool:
+        """Takes the tire's name as the card offers it: `name it`, or with the name behind it; whether it was that."""
+        match = _NAME.fullmatch(text)
+        if match is None or not any(row.means == prompt_bar.NAME_IT for row in self.prompt.rows):
+            return False
+        self.text = ""
+        self.open(NameTire())
+        if match["name"]:
+            assert self.current_aside is not None
+            self.current_aside.typed(self, match["name"])
+        return True
+
     def _typed(self, text: str) -> None:
         if self.current_aside is not None:
             self.current_aside.typed(self, text)
             return
-        if self.prompt.kind == "end" and self._unfold(text):
+        if self.prompt.kind == "end" and (self._unfold(text) or self._named(text)):
             return
         if self.say_aside(text):
             self.text = ""
