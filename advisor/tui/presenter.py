@@ -18,7 +18,7 @@ from advisor.dialogue.event_sink import Recorder, at_its_end, kept
 from advisor.dialogue.place_in_whole import place_in_whole
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say, sections_asked
-from advisor.drawings.selection import anything_placed, anything_to_draw
+from advisor.drawings.drawn_for import anything_placed, anything_to_draw, sketch_of
 from advisor.engine.spelling_variant import spelled
 from advisor.loader.answer_codec import plain
 from advisor.model.case import Choice, Key
@@ -188,7 +188,7 @@ class Conversation:
 
     def _sketch(self, columns: int) -> list[str]:
         """The sketch that goes with the open question."""
-        if self._asked is None or self.aside:
+        if self._asked is None or self.aside or not sketch_of(self._asked.key[0], self.consultation.judge):
             return []
         from advisor.drawings.selection import small_sketch
 
