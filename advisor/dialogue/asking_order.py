@@ -132,8 +132,10 @@ class AskingOrder:
         return any(self.rules.questions[name].effort in ("inside", "measure") for name, _ in keys)
 
     def left(self, now: Judgement) -> int:
-        """How many questions are left for a whole record, as far as they are known now."""
-        return len({*now.missing, *self._put(now.walk)})
+        """How many questions are left for a whole record, as far as they are known now; of those that may be left out,
+        only where no other is left.
+        """
+        return len(now.missing) or len(self._put(now.walk))
 
     def could_worsen(self, now: Judgement) -> bool:
         """Whether a question that may be left out, and is still put, could change what was judged."""

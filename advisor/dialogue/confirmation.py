@@ -227,10 +227,9 @@ def _shown_back(case: Case, pending: Pending, rules: RuleSet) -> list[Said]:
     lines += proposed_blocks(pending.proposed, len(pending.answers) + 1, case, rules)
     named = {one.key for one in pending.proposed}
     asks = [ask for ask in pending.heard.asks_back if ask.key not in named]
-    counted = [rules.questions[ask.key[0]].name for ask in asks if ask.key in shown_keys]
-    asks = [ask for ask in asks if ask.key not in shown_keys]
-    lines += [f"Yes counts as well what mostly means that, not always: {', '.join(counted)}."] if counted else []
-    lines += [f"Asked back: {rules.questions[ask.key[0]].name} - {_sentence_of(ask.why)}" for ask in asks]
+    heads = ["Counts with yes, be sure of it" if ask.key in shown_keys else "Asked back" for ask in asks]
+    named_asks = zip(heads, asks, strict=True)
+    lines += [f"{head}: {rules.questions[ask.key[0]].name} - {_sentence_of(ask.why)}" for head, ask in named_asks]
     if pending.heard.not_understood:
         words = ", ".join(shown(word, 40) for word in pending.heard.not_understood[:40])
         lines.append(f"Not understood, kept as a note: {words}.")

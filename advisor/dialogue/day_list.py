@@ -149,9 +149,10 @@ def _row(tire: TireOfDay, judge: Judge, now: datetime, in_order: bool) -> DayRow
         sign = summary.verdict.upper() or "questions open"
         return DayRow(summary.id, name, sign, (f"by {summary.rules_id}",), by=summary.rules_id)
     other = _as_kept(tire, judge, now, in_order)
-    if other.ask is not None:
+    if other.ask is not None and not _surely_scrap(other):
         count = len(other.answered)
-        says = f"{count} {'answer' if count == 1 else 'answers'}; asked next: {other.ask.title}"
+        following = "a sentence waits to be confirmed" if other.pending else f"asked next: {other.ask.title}"
+        says = f"{count} {'answer' if count == 1 else 'answers'}; {following}"
         return DayRow(summary.id, name, "questions open", (says,), unfinished=True)
     judgement, rules = other.judgement, other.judge.rules
     limits = tuple(fill(rules.restrictions[each].says, judgement.walk.tire, rules) for each in judgement.restrictions)
@@ -161,12 +162,26 @@ def _row(tire: TireOfDay, judge: Judge, now: datetime, in_order: bool) -> DayRow
     return DayRow(summary.id, name, VERDICT_SIGNS[judgement.verdict], stands, drying, unfinished, limits)
 
 
+#: How a tire stands that is not to be repaired here.
+_SET_APART = {
+    Verdict.SCRAP: "to be marked, set apart and never fitted again, as its page says",
+    Verdict.HOLD: "to be marked and set apart until what is open is settled, as its page says",
+    Verdict.REFER: "to be marked, set apart and sent on, as its page says",
+}
+
+
+def _surely_scrap(consultation: Consultation) -> bool:
+    """Whether it is scrap whatever is still to be answered or confirmed."""
+    now = consultation.judgement
+    return now.settled and now.verdict is Verdict.SCRAP
+
+
 def _how_far(consultation: Consultation) -> tuple[tuple[str, ...], bool]:
     """How far the work is, and whether something of it is left."""
     plan, work = plan_of(consultation), consultation.work
     planned = step_in_hand(consultation)
     if consultation.judgement.verdict is not Verdict.REPAIR:
-        return ("to be marked, set apart and sent on as its page says",), False
+        return (_SET_APART[consultation.judgement.verdict],), False
     if planned is None:
         last = max((tick.at for tick in work.ticks if tick.at), default=None)
         return ((f"work done{f', {last:%H:%M}' if last else ''}",) if plan else ()), False
@@ -180,6 +195,8 @@ def _as_kept(tire: TireOfDay, judge: Judge, now: datetime, in_order: bool) -> Co
     other.resume(fitted(tire.saved, judge.rules)[0])
     with suppress(KeyError, TypeError, ValueError):
         other.become(replace(other.state, work=work_from(tire.work)))
+    for text in tire.heard:
+        other.answer(text)
     return other
 
 

@@ -13,6 +13,10 @@ from advisor.model.case import TIRE, Key
 QUESTION_GROUPS = ("tire", "inspection", "earlier repair", "injury")
 
 
+#: Of more than so many nobody knows yet which will be asked: with the likely answers most of them never are.
+FEW_ENOUGH = 6
+
+
 def group_of(key: Key, judge: Judge) -> str:
     """The group that a question stands in: tire, inspection, earlier repair 1, injury 1."""
     place, index = group_place(key, judge)
@@ -32,14 +36,14 @@ def group_place(key: Key, judge: Judge) -> tuple[int, int]:
 
 
 def place_in_whole(ask: Ask, judgement: Judgement, judge: Judge) -> str:
-    """A question's group, and about how many more are to be asked; once settled they are for the record."""
+    """A question's group, and about how many more are asked, once that is known; or that they are for the record."""
     others = len({key for key in judgement.missing if key != ask.key})
     group = group_of(ask.key, judge)
     if not others:
         return f"{group} · the last one"
     if judgement.settled:
         return f"{group} · settled, {others} more for the record"
-    return f"{group} · about {others} more"
+    return f"{group} · about {others} more" if others <= FEW_ENOUGH else group
 
 
 def short_name(name: str) -> str:

@@ -25,6 +25,7 @@ from advisor.dialogue.prompt import ask_at, prompt_keys, settled_now
 from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
+from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import value_in_words
 from advisor.loader.answer_codec import NONE_WORDS, is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
@@ -247,7 +248,7 @@ class Consultation:
             from advisor.dialogue.proposed_answers import answered_over
 
             said.append(answered_over(self.notes, self.case, self.saved.order, self.judge.rules))
-        return " ".join(filter(None, said))
+        return spelled(" ".join(filter(None, said)), self.judge.rules)
 
     def now(self) -> datetime | None:
         """The time by the clock that was handed in, to the second; None without one."""

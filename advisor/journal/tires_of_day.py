@@ -13,7 +13,7 @@ from msgspec import Struct
 from advisor.journal.events import Entry
 from advisor.journal.migrations import ENTRY_COLUMNS
 from advisor.journal.private_words import words_of
-from advisor.journal.queries import Summary, entries_of, noted, state_after, summary_of, unfinished
+from advisor.journal.queries import Summary, entries_of, noted, state_after, still_heard, summary_of, unfinished
 from advisor.model.problems import Misread
 from advisor.model.saved import Saved
 
@@ -24,11 +24,15 @@ MOST_FROM_BEFORE = 20
 
 
 class TireOfDay(Struct, frozen=True):
-    """A consultation as it stands in the journal: its row, its state, and the work as plain data."""
+    """A consultation as it stands in the journal: its row, its state, and the work as plain data.
+
+    `heard` are the lines of a sentence that waits to be confirmed.
+    """
 
     summary: Summary
     saved: Saved
     work: Mapping[str, Any]
+    heard: tuple[str, ...] = ()
 
 
 def readings_since(db: sqlite3.Connection, now: datetime, besides: str) -> Iterator[Any]:
@@ -63,7 +67,8 @@ def _tire_kept(db: sqlite3.Connection, record: str) -> TireOfDay | None:
     saved = state_after(entries)
     if summary is None or not saved.order:
         return None
-    return TireOfDay(summary, saved, noted(entries, lambda entry: words_of(db, entry))[1])
+    heard = still_heard(entries, lambda entry: words_of(db, entry))
+    return TireOfDay(summary, saved, noted(entries, lambda entry: words_of(db, entry))[1], tuple(heard))
 
 
 def _entries_since(db: sqlite3.Connection, now: datetime) -> Iterator[Entry]:

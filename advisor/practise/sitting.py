@@ -13,7 +13,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from advisor.drawings.selection import anything_placed, picture_of
+from advisor.drawings.drawn_for import anything_placed, picture_of
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.loader.answer_codec import plain

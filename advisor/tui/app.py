@@ -109,6 +109,8 @@ class AdvisorApp(App[int]):
             LiveView(self.talk_screen, desk, desk.live).begin()
 
     def _shown(self) -> None:
+        if not self.is_headless:
+            gc.freeze()  # what was loaded stays to the end: not to be looked through again and again
         gc.enable()
         self.beside.shown.set()
 

@@ -14,23 +14,28 @@ from advisor.tui.prompt_bar import Prompt, PromptRow, prompt_paras
 from advisor.tui.rendering import HOW_LEAD
 from advisor.tui.text_blocks import Line, Para, wrap, wrap_para
 from advisor.wording.blocks import blocks_of, under
-from advisor.wording.verdict_card import DANGER, SECTIONS, VERDICT_SIGNS, Card, short_parts
+from advisor.wording.verdict_card import DANGER, SECTIONS, VERDICT_SIGNS, Card, CardPart, short_parts
 
 #: A sketch takes so many columns at the right of the choices, which keep at least so many.
 SKETCH_COLUMNS, LEAST_BESIDE = 36, 34
 #: One small enough to stand at the right of choices as they are, where a few of them are short.
 SMALL_SKETCH_COLUMNS = 24
-#: How many lines a reason and the danger may take, and how many reasons stand there: from what is whole to what fits
-#: the smallest screen.
+#: How many lines a reason, the danger and what was typed and does not count may take, and how many reasons stand there:
+#: from what is whole to what fits the smallest screen.
 _WHOLE = 999
 _LEVELS = (
-    (_WHOLE, _WHOLE, _WHOLE),
-    (3, 3, _WHOLE),
-    (2, 2, _WHOLE),
-    (1, 2, _WHOLE),
-    (1, 2, 1),
-    (1, 1, 1),
+    (_WHOLE, _WHOLE, 2, _WHOLE),
+    (3, 3, 2, _WHOLE),
+    (2, 2, 2, _WHOLE),
+    (1, 2, 2, _WHOLE),
+    (1, 2, 1, _WHOLE),
+    (1, 2, 1, 1),
+    (1, 1, 1, 1),
 )
+#: What is said of the same line, and one question of it.
+ONE_BESIDE = 2
+#: Where more is read of how an answer is found out.
+READ_ON = "… F3"
 #: The column in which the words of the short card begin.
 _LABEL = 9
 _LABELS = {
@@ -39,7 +44,9 @@ _LABELS = {
     "Still to answer": "Open",
     DANGER: "Danger",
 }
-_CUT = {"Because": 0, "Danger": 1}
+#: What was typed or said and does not count, and the section that has it whole.
+_FIRST, SAID_IN_VAIN = "First", "not counted"
+_CUT = {"Because": 0, "Danger": 1, _FIRST: 2}
 _ONE_LINE = frozenset({"Again", "Open"})
 
 
@@ -55,10 +62,14 @@ def question_panel(
     """A question with its choices; a sketch stands at their right where there is room, else under them.
 
     Under them what may be answered in the same line. Where all of it is higher than the frame can be, that is cut to a
-    line each, how to find it out as well, then it is named alone, then the sketch is small or left out.
+    line each, then named alone, then the sketch is small or left out. How to find it out is cut last of all, with the
+    key that shows the rest: what keeps from harm stands there.
     """
     paras = prompt_paras(prompt, at, marked, width)
-    cuts = ((_WHOLE, _WHOLE, sketch), (_WHOLE, 1, sketch), (1, 1, sketch), (1, 0, sketch), (1, 1, ()), (1, 0, ()))
+    cuts = (
+        *((_WHOLE, also, drawn) for drawn, also in ((sketch, _WHOLE), (sketch, 1), (sketch, 0), ((), 1), ((), 0))),
+        *((how, 0, ()) for how in (2, 1)),
+    )
     for how, also, drawn in cuts:
         lines = [*_question(paras, width, drawn, how), *_also(prompt.also, width, also)]
         if len(lines) <= height:
@@ -80,15 +91,16 @@ def _drawn_into(lines: list[Line], sketch: Sequence[str], width: int) -> list[Li
 
 def _also(paras: Sequence[Para], width: int, most: int) -> list[Line]:
     """What may be answered in the same line: for each question so many lines, with none its name alone."""
-    if most or not paras:
+    if most and len(paras) > ONE_BESIDE:
         return [line for para in paras for line in _cut(para, width, most)]
-    names = ", ".join(para.text.partition(":")[0] for para in paras[1:])
-    return wrap([Para(names, "quiet", "In the same line: ", "label", 3)], width)
+    names = ", ".join(para.text if most else para.text.partition(":")[0] for para in paras[1:])
+    return wrap([Para(names, "quiet", "In the same line: ", "label", 3)], width) if paras else []
 
 
 def _question(paras: Sequence[Para], width: int, sketch: Sequence[str], how: int) -> list[Line]:
     def lines_of(some: Iterable[Para]) -> list[Line]:
-        return [line for para in some for line in _cut(para, width, how if para.lead == HOW_LEAD else _WHOLE)]
+        cut = ((para, how if para.lead == HOW_LEAD else _WHOLE) for para in some)
+        return [line for para, most in cut for line in _cut(para, width, most, READ_ON)]
 
     beside = width - SKETCH_COLUMNS - 1
     if not sketch or beside < LEAST_BESIDE:
@@ -122,7 +134,7 @@ def card_panel(
     under_it = [line for place, row in enumerate(rows) for line in _section(card, row, place, at, opened, width)]
     closed = len(rows)
     for level in _LEVELS:
-        short = glance_lines(card, width, level)
+        short = glance_lines(card, width, level, _key_to_whole(rows))
         if len(short) + closed <= height:
             break
     gap = [Line(())] if len(short) + closed < height else []
@@ -139,16 +151,28 @@ def open_at_first(card: Card, rows: Sequence[PromptRow], width: int, height: int
     return opened
 
 
-def glance_lines(card: Card, width: int, level: tuple[int, int, int] = _LEVELS[0]) -> list[Line]:
-    """Verdict, method, what to do, what limits and decides, what can hurt first."""
+def _key_to_whole(rows: Sequence[PromptRow]) -> str:
+    return next((f"… {row.number}" for row in rows if row.means == SAID_IN_VAIN), "…")
+
+
+def glance_lines(card: Card, width: int, level: tuple[int, int, int, int] = _LEVELS[0], more: str = "…") -> list[Line]:
+    """Verdict, method, what to do, what limits and decides, what can hurt first.
+
+    What was typed and does not count stands ahead, in so few lines that it pushes nothing out; `more` says that there
+    is more to read, and by which key.
+    """
     sign = VERDICT_SIGNS[card.verdict]
     lines = wrap([Para(card.headline, "strong", f" {sign} ", f"sign-{card.verdict}", 1)], width)
     if card.short.method:
         lines += wrap([_labelled("Method", card.short.method)], width)
+    first = card.short.first
+    if first:
+        lines += _cut(_labelled(_FIRST, first), width, level[_CUT[_FIRST]], more)
     for part in short_parts(card):
         label = _LABELS.get(part.title, part.title)
         most = level[_CUT[label]] if label in _CUT else 1 if label in _ONE_LINE else _WHOLE
-        blocks = list(blocks_of(part.blocks))[: level[2] if label == "Because" else _WHOLE]
+        blocks = [block for block in blocks_of(part.blocks) if not first or block.said != first]
+        blocks = blocks[: level[3] if label == "Because" else _WHOLE]
         for number, block in enumerate(blocks):
             lines += _cut(_labelled("" if number else label, block.said), width, most)
     return lines
@@ -159,17 +183,17 @@ def _labelled(label: str, text: str) -> Para:
     return Para(text, "strong" if danger else "", label.ljust(_LABEL), "wrong" if danger else "label", 1)
 
 
-def _cut(para: Para, width: int, most: int) -> list[Line]:
+def _cut(para: Para, width: int, most: int, sign: str = "…") -> list[Line]:
     """The lines of a paragraph, so many at most; a sign at the end where there would be more."""
     lines = list(wrap_para(para, width))
     if len(lines) <= most:
         return lines
     last = lines[most - 1]
     *before, (text, style) = last.pieces
-    room = max(0, width - sum(cell_len(piece) for piece, _ in before) - 2)
+    room = max(0, width - sum(cell_len(piece) for piece, _ in before) - cell_len(sign) - 1)
     while cell_len(text) > room:
-        text = text[:-1]
-    return [*lines[: most - 1], Line((*before, (f"{text.rstrip()} …", style)), last.row)]
+        text = text.rpartition(" ")[0] if " " in text.strip() else text[:-1]
+    return [*lines[: most - 1], Line((*before, (f"{text.rstrip()} {sign}", style)), last.row)]
 
 
 def _section(
@@ -178,10 +202,10 @@ def _section(
     """A section's title as a row to pick, and where it is open what stands in it."""
     here, is_open = place == at, row.means in opened
     style = "at" if here else "row"
-    sign = "[-]" if is_open else "[+]" if row.means in SECTIONS else "..."
+    sign = "[-]" if is_open else "[+]" if row.means in (*SECTIONS, SAID_IN_VAIN) else "..."
     lead = f"{'>' if here else ' '} {row.number or ' '} {sign} "
     yield from wrap([Para(row.says, style, lead, style if here else "number", 1, place)], width)
-    parts = card.under(str(row.means)) if is_open else ()
+    parts = _parts(card, str(row.means)) if is_open else ()
     for part in parts:
         if part.title not in row.says:
             yield from wrap([Para(part.title, "title", indent=5)], width)
@@ -190,14 +214,23 @@ def _section(
             yield from wrap([Para(detail.said, "quiet", indent=7) for detail in under(block)], width)
 
 
+def _parts(card: Card, word: str) -> tuple[CardPart, ...]:
+    return (CardPart(_WHOLE_TITLE, (card.short.first,)),) if word == SAID_IN_VAIN else card.under(word)
+
+
+_WHOLE_TITLE = "Typed or said, and not counted"
+
+
 def section_rows(card: Card) -> tuple[PromptRow, ...]:
-    """The sections of a card as rows to pick, each with how many things stand in it."""
+    """The sections of a card as rows to pick, each with how many things stand in it; last what does not count."""
     rows = []
     for number, word in enumerate(card.words, 1):
         parts = card.under(word)
         count = sum(len(part.blocks) for part in parts)
         title = SECTIONS[word] if word == "reasons" else parts[0].title
         rows.append(PromptRow(f"{title} ({count})" if word in _COUNTED else title, str(number), word))
+    if card.short.first:
+        rows.append(PromptRow(_WHOLE_TITLE, str(len(rows) + 1), SAID_IN_VAIN))
     return tuple(rows)
 
 

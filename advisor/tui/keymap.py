@@ -24,7 +24,7 @@ class KeyHint(NamedTuple):
 KEYS = (
     KeyHint("f1", "F1", "help", "help", "The keys that work now, and what can be typed."),
     KeyHint("f2", "F2", "why", "why", "Why the verdict is what it is, as things stand."),
-    KeyHint("f3", "F3", "why_asked", "why ask", "Why this question is asked."),
+    KeyHint("f3", "F3", "why_asked", "why ask", "How this question is found out, and why it is asked."),
     KeyHint("f4", "F4", "change", "change", "So far: all answers, to look at or to change one."),
     KeyHint("f5", "F5", "back", "back", "Back to the answer before."),
     KeyHint("f6", "F6", "word", "word", "A term of the trade explained."),
@@ -44,6 +44,12 @@ KEYS = (
     KeyHint("escape", "Esc", "cancel", "never mind", "Empty a line not taken, or leave everything as it was."),
     KeyHint("ctrl+q", "^Q", "quit", "quit", "Leave; asks first when answers would be lost."),
 )
+
+#: What is left to the palette where the keys have one row: the first of these first.
+SPARED = (
+    "copy", "light", "practise", "casings", "beside", "word", "draw", "report", "today", "save", "back", "why_asked",
+    "start_over", "work", "change", "why",
+)  # fmt: skip
 
 _ALWAYS = (
     ("PgUp, PgDn", "read further up or down in the conversation"),

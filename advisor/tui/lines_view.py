@@ -22,7 +22,10 @@ WHEEL = 3
 
 
 class LinesView(Widget, can_focus=False):
-    """Lines drawn as they are, with a thin bar at the right where there is more than fits."""
+    """Lines drawn as they are, with a thin bar at the right where there is more than fits.
+
+    `framed`: it stands beside the frame's edge, so what is seen is marked and no line is drawn for all of it.
+    """
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {f"lines--{name}" for name in STYLES}
     ALLOW_SELECT = False
@@ -46,8 +49,9 @@ class LinesView(Widget, can_focus=False):
     class Resized(Message):
         """There is more or less room than before."""
 
-    def __init__(self, id: str) -> None:
+    def __init__(self, id: str, framed: bool = False) -> None:
         super().__init__(id=id)
+        self.framed = framed
         self.lines: Sequence[Line] = ()
         self.top = 0
         #: The lines that fit: as laid out, or as they will be once a change of height has been laid out.
@@ -110,7 +114,7 @@ class LinesView(Widget, can_focus=False):
             return Segment(" ", self._style(""))
         size = max(1, height * height // count)
         start = (height - size) * self.top // max(1, self.last_top)
-        sign, name = ("┃", "thumb") if start <= y < start + size else ("│", "bar")
+        sign, name = ("┃", "thumb") if start <= y < start + size else (" " if self.framed else "│", "bar")
         return Segment(sign, self._style(name))
 
     def _style(self, name: str) -> Style:

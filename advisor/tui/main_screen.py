@@ -80,12 +80,13 @@ class TalkScreen(Screen[None]):
         self.desk: Desk | None = None
         self.talk = LinesView("talk")
         self.talk.lines = wrap(READING, 60)
-        self.panel = LinesView("panel")
-        self.side = LinesView("side")
+        self.panel = LinesView("panel", framed=True)
+        self.side = LinesView("side", framed=True)
         self.standing = Standing("standing", framed=True)
+        self.sign = Sign("> ", "sign")
         self.line = AnswerLine(self, "line")
         self.complaint = Complaint("complaint")
-        self.keys = KeysBar("keys")
+        self.keys = KeysBar("keys", palette=True)
         self._seen: object = None
         self._title = ""
         self._watch: Timer | None = None
@@ -93,7 +94,7 @@ class TalkScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """The widgets, from top to bottom."""
         yield Horizontal(Vertical(self.talk, self.panel, self.standing, id="main"), self.side, id="body")
-        yield Horizontal(Sign("> ", "sign"), self.line, id="entry")
+        yield Horizontal(self.sign, self.line, id="entry")
         yield self.complaint
         yield self.keys
 
@@ -129,7 +130,7 @@ class TalkScreen(Screen[None]):
         if desk.to_copy:
             self.app.copy_to_clipboard(desk.to_copy)
             desk.to_copy = ""
-        self.line.placeholder = desk.prompt.hint
+        self.line.placeholder = desk.hint(self.size.width - len(self.sign.text) - 1)
         self.complaint.show((*desk.complaint, *self.line.hint))
         self._show_main(desk)
         if self.side.display:
@@ -167,7 +168,8 @@ class TalkScreen(Screen[None]):
             desk.reading = True
             wanted = desk.panel(width, height - 2)
             self.show_keys()
-        free = self._said_room(desk, height - 2, len(said) - new, len(wanted))
+        reply = desk.transcript.reply_start
+        free = self._said_room(desk, height - 2, len(said) - new, len(said) - reply, len(wanted))
         panel = max(1, min(len(wanted), height - 2 - free))
         if desk.verdict_shown and not desk.reading and not desk.said_aside:
             panel = height - 2
@@ -177,21 +179,23 @@ class TalkScreen(Screen[None]):
         self._seen = seen
         self._frame(desk, panel)
         self.talk.display = talk > 0
-        self.talk.show(
-            said, self.talk.top if not fresh else _place(len(said), new if desk.weighty else len(said), talk), talk
-        )
+        self.talk.show(said, self.talk.top if not fresh else _place(len(said), reply, talk), talk)
         self.panel.show(wanted, 0 if fresh else self.panel.top, panel)
         if desk.at is not None:
             self.panel.reveal(desk.at, under=bool(desk.verdict_shown))
         self._show_standing()
 
     @staticmethod
-    def _said_room(desk: Desk, height: int, new: int, wanted: int) -> int:
-        """How many lines are kept for what was said last: all of it where it counts, else what the rows leave."""
+    def _said_room(desk: Desk, height: int, new: int, reply: int, wanted: int) -> int:
+        """How many lines are kept for what was said last: all of it where it counts, else what the rows leave.
+
+        What was taken of a line, a `reply` of so many lines, is kept ahead of what the question can do without.
+        """
         if desk.verdict_shown and not desk.said_aside:
             return 0
         room = height if desk.weighty else height - wanted
-        return max(LEAST_SAID if height >= TALL else 1, min(height // 3, new, room))
+        least = LEAST_SAID if height >= TALL else 1
+        return max(least, min(height // 4, reply), min(height // 3, new, room))
 
     def _frame(self, desk: Desk, height: int) -> None:
         """The frame's height, title and colour; without colours its words and signs say the same."""
@@ -374,5 +378,5 @@ class TalkScreen(Screen[None]):
 
 
 def _place(said: int, new: int, height: int) -> int:
-    """The line to stand at the top: all that is new if it fits, else its beginning."""
+    """The line to stand at the top: so that all that is new can be seen if it fits, else its beginning."""
     return min(new, said) if said - new > height else said - height

@@ -11,8 +11,9 @@ from typing import Literal
 
 from msgspec import Struct
 
+from advisor.drawings.drawn_for import anything_placed
 from advisor.drawings.scene import Picture
-from advisor.drawings.selection import anything_placed, picture_asked, pictures_for, terminal_lines
+from advisor.drawings.selection import picture_asked, pictures_for, terminal_lines
 from advisor.model import inputs
 from advisor.model.problems import Problems, shown
 from advisor.practise.feedback import ONLY_PRACTICE, SIDE_BY_SIDE, TURNS_IT, UNSAFE_MISS, marks_in_words

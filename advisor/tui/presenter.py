@@ -6,6 +6,7 @@ The flow of a consultation at the screen: what is said goes into the conversatio
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 from pathlib import Path
@@ -17,7 +18,8 @@ from advisor.dialogue.event_sink import Recorder, at_its_end, kept
 from advisor.dialogue.place_in_whole import place_in_whole
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import START_OVER, say, sections_asked
-from advisor.drawings.selection import anything_placed, anything_to_draw
+from advisor.drawings.drawn_for import anything_placed, anything_to_draw, sketch_of
+from advisor.engine.spelling_variant import spelled
 from advisor.loader.answer_codec import plain
 from advisor.model.case import Choice, Key
 from advisor.model.problems import shown
@@ -26,8 +28,9 @@ from advisor.tui.dialogs import ChangeAnswer, ExplainWord, Leave, NameTire, Save
 from advisor.tui.export_text import card_text, default_name, save
 from advisor.tui.keymap import key_help
 from advisor.tui.prompt_bar import Prompt, PromptRow, Refused, take_marked, take_row, with_marks
-from advisor.tui.rendering import TurnLog, asked_turn, message_turn, opening, said_turn
+from advisor.tui.rendering import TurnLog, asked_turn, message_turn, opening, reply_turns, said_turn
 from advisor.tui.text_blocks import BLANK, Line, Para
+from advisor.wording.blocks import Block
 from advisor.wording.messages import Message
 
 if TYPE_CHECKING:
@@ -62,6 +65,8 @@ class Drawn:
 
 
 LONGEST_SAID = 200
+#: The tire's name typed at the card, in the words that offer it.
+_NAME = re.compile(r"\s*name(?:\s+(?:it|the tire|the tyre))?[\s:,]*(?P<name>.*?)\s*", re.I)
 #: So much of the verdict stays in sight while something long is read.
 READING_LINES = 2
 _TITLES = {
@@ -135,8 +140,10 @@ class Conversation:
 
     @property
     def answered(self) -> bool:
-        """Whether anything is answered or left out."""
-        return bool(self.consultation.listed)
+        """Whether anything is answered or left out; found without what `listed` says of each answer."""
+        case, questions = self.consultation.case, self.consultation.judge.rules.questions
+        said = (case.get(questions[key[0]].over, key) is not None for key in self.consultation.saved.order)
+        return any(said) or bool(self.consultation.left_out)
 
     def timers(self) -> str:
         """What is left of the work's timers, in short; empty where none runs."""
@@ -181,11 +188,15 @@ class Conversation:
 
     def _sketch(self, columns: int) -> list[str]:
         """The sketch that goes with the open question."""
-        if self._asked is None or self.aside:
+        if self._asked is None or self.aside or not sketch_of(self._asked.key[0], self.consultation.judge):
             return []
         from advisor.drawings.selection import small_sketch
 
         return small_sketch(self._asked.key[0], self.consultation.judge, columns)
+
+    def hint(self, width: int) -> str:
+        """What can be typed, for the empty line."""
+        return prompt_bar.hint_at(self.prompt.hint, width)
 
     @property
     def panel_title(self) -> str:
@@ -193,9 +204,9 @@ class Conversation:
         if self._asked is not None and not self.aside:
             now = self.consultation.judgement
             if self.consultation.pending is not None:
-                return "What was understood"
+                return self._asked.asks
             return place_in_whole(self._asked, now, self.consultation.judge)
-        return _TITLES.get(self.prompt.kind, "")
+        return spelled(_TITLES.get(self.prompt.kind, ""), self.consultation.judge.rules)
 
     @property
     def verdict_shown(self) -> str:
@@ -234,13 +245,12 @@ class Conversation:
         before, now = self._asked, self.consultation.ask
         asked = before is not None and (now is None or now.key != before.key)
         if before is not None and asked:
-            answered = self.consultation.case.get(before.question.over, before.key) is not None
-            self.transcript.add(asked_turn(before, self._number if answered else 0))
+            self.transcript.add(asked_turn(before))
         if typed.strip():
             self.transcript.add(said_turn(shown(typed.strip(), LONGEST_SAID), not asked))
-        for message in messages:
-            if message.kind != "standing":
-                self.transcript.add(message_turn(message))
+        self.transcript.reply()
+        for turn in reply_turns(messages):
+            self.transcript.add(turn)
         self.weighty = any(message.kind not in ("noted", "standing") for message in messages)
         self.said_aside = bool(messages) and not asked and (now is None) == (before is None)
         self.settle()
@@ -252,20 +262,23 @@ class Conversation:
         self.reading = False
         self.touched = False
         self.marked = prompt_bar.marked_before(self.consultation, ask)
-        self._number = prompt_bar.question_number(self.consultation, ask)
         if ask is not None:
             self.opened = None
-            self.prompt: Prompt = prompt_bar.question_prompt(self.consultation, ask, self._number)
+            self.prompt: Prompt = prompt_bar.question_prompt(self.consultation, ask)
         else:
-            from advisor.tui.ask_panel import section_rows
-
-            now, rows = self.consultation.judgement, section_rows(self.consultation.card())
-            work = bool(self.consultation.judge.methods.plan(now))
-            drawn = anything_placed(self.consultation.case, self.consultation.judge.rules)
-            if self.recorder is not None and not self.recorder.casing:
-                rows = (*rows, prompt_bar.name_row())
-            self.prompt = prompt_bar.end_prompt(rows, bool(now.missing), work, drawn, self.consultation.for_the_record)
+            self.prompt = self._at_the_end()
         self.at = self.stood = self.prompt.begin
+
+    def _at_the_end(self) -> Prompt:
+        """What can be opened under the verdict, and gone on with."""
+        from advisor.tui.ask_panel import section_rows
+
+        now, rows = self.consultation.judgement, section_rows(self.consultation.card())
+        work = bool(self.consultation.judge.methods.plan(now))
+        drawn = anything_placed(self.consultation.case, self.consultation.judge.rules)
+        if self.recorder is not None and not self.recorder.casing:
+            rows = (*rows, prompt_bar.name_row())
+        return prompt_bar.end_prompt(rows, bool(now.missing), work, drawn, self.consultation.for_the_record)
 
     def open(self, aside: Aside) -> None:
         """Asks for something else than the question; the line is kept for later."""
@@ -413,11 +426,23 @@ class Desk(Conversation):
             self.text = ""
         return bool(words)
 
+    def _named(self, text: str) -> bool:
+        """Takes the tire's name as the card offers it: `name it`, or with the name behind it; whether it was that."""
+        match = _NAME.fullmatch(text)
+        if match is None or not any(row.means == prompt_bar.NAME_IT for row in self.prompt.rows):
+            return False
+        self.text = ""
+        self.open(NameTire())
+        if match["name"]:
+            assert self.current_aside is not None
+            self.current_aside.typed(self, match["name"])
+        return True
+
     def _typed(self, text: str) -> None:
         if self.current_aside is not None:
             self.current_aside.typed(self, text)
             return
-        if self.prompt.kind == "end" and self._unfold(text):
+        if self.prompt.kind == "end" and (self._unfold(text) or self._named(text)):
             return
         if self.say_aside(text):
             self.text = ""
@@ -479,6 +504,8 @@ class Desk(Conversation):
         """Puts an exchange into the conversation. Raises Refused when nothing of it was taken."""
         messages = list(messages)
         if messages and all(message.kind == "complaint" for message in messages):
+            if self.prompt.kind == "end":
+                self.prompt = self._at_the_end()
             raise Refused(*(text for message in messages for text in message.texts))
         self.put(typed, messages)
         self.text = ""
@@ -490,8 +517,10 @@ class Desk(Conversation):
         self.tell(say(self.consultation, "why"))
 
     def why_asked(self) -> None:
-        """Why the open question is asked."""
-        self.tell(say(self.consultation, "why ask"))
+        """How the open question is found out, whole, and why it is asked."""
+        how = self._asked.how if self._asked is not None else ""
+        first = [Message("help", (Block(how, lead="How"),))] if how else []
+        self.tell([*first, *say(self.consultation, "why ask")])
 
     def help(self) -> None:
         """The keys that work now and what can be typed."""
@@ -556,7 +585,7 @@ class Desk(Conversation):
     def cancel(self) -> None:
         """Leaves an aside, or an earlier answer as it was."""
         if self.reading or (self.prompt.kind == "end" and self.said_aside):
-            self.reading = self.said_aside = False
+            self.reading = self.said_aside = self.weighty = False
         elif self.current_aside is not None:
             self.close()
         elif self.complaint and self.text:

@@ -5,6 +5,7 @@ Takes what was picked or marked to the consultation.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Literal
 
@@ -115,7 +116,7 @@ class Prompt(Struct, frozen=True):
         return next((place for place, row in enumerate(self.rows) if row.number and row.number == wanted), None)
 
 
-def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt:
+def question_prompt(consultation: Consultation, ask: Ask) -> Prompt:
     """The prompt for a question, with can't tell and, where it may be left out, a row for that."""
     rows = _choice_rows(ask)
     if consultation.pending is None:
@@ -124,20 +125,12 @@ def question_prompt(consultation: Consultation, ask: Ask, number: int) -> Prompt
     begin = next((place for place, row in enumerate(rows) if given is not None and row.means == given), None)
     if ask.given:
         begin = next((place for place, row in enumerate(rows) if row.means == "keep"), begin)
-    heading = question_turn(ask, number)
+    heading = () if ask.confirms else question_turn(ask)
     if ask.given:
         heading = (*heading, Para(ask.given, "", "Answered before: ", "label", 3))
     several = ask.question.kind == "choices"
     again = consultation.saved.asking is not None
     return Prompt("question", heading, tuple(rows), hint(ask), several, "", begin, again, beside_turn(ask))
-
-
-def question_number(consultation: Consultation, ask: Ask | None) -> int:
-    """Where a question stands among the answers; 0 for none, and while a sentence waits to be confirmed."""
-    if ask is None or consultation.pending is not None:
-        return 0
-    keys = [key for key, *_ in consultation.answered]
-    return keys.index(ask.key) + 1 if ask.key in keys else len(keys) + 1
 
 
 def _choice_rows(ask: Ask) -> list[PromptRow]:
@@ -174,7 +167,7 @@ def hint(ask: Ask) -> str:
     """What can be typed as an answer here, with an example of this question, in a few words for the empty line."""
     question = ask.question
     if ask.confirms:
-        return "1 or 2, or set it right in your own words"
+        return "1 or 2; not 2 takes number 2 out; or set it right: no, the steer axle"
     sentence = ", or all of it in one sentence"
     words = ", ".join(sorted((choice.id.replace("-", " ") for choice in question.choices), key=len)[:2])
     if question.or_clock:
@@ -203,9 +196,22 @@ def end_prompt(rows: tuple[PromptRow, ...], stopped: bool, work: bool, drawn: bo
 
     `left`: it is settled, and so many questions are left for a whole record.
     """
-    record = f"Enter: {left} more for a whole record, stop ends; " if left else ""
-    typed = ("go on" * (stopped and not left), "work" * work, "draw" * drawn, "why", "change")
-    return Prompt("end", (), rows, f"{record}a number opens a part; or type: {', '.join(filter(None, typed))}")
+    record = f"Enter: {left} more for the record, stop ends; " if left else ""
+    parts = max((row.number for row in rows), default="1", key=lambda number: int(number or 0))
+    typed = ("go on" * (stopped and not left), "why", "work" * work, "change", "draw" * drawn)
+    return Prompt("end", (), rows, f"{record}1-{parts} opens a part; {', '.join(filter(None, typed))}")
+
+
+def hint_at(hint: str, width: int) -> str:
+    """A hint at a width: whole, else without the examples between brackets, else as many of its parts as fit."""
+    bare = _EXAMPLES.sub("", hint)
+    if cell_len(hint) <= width or cell_len(bare) <= width:
+        return hint if cell_len(hint) <= width else bare
+    places = (bare.rfind(sign, 0, width + 1) for sign in ("; ", ", "))
+    return next((bare[:place] for place in places if place > 0), bare)
+
+
+_EXAMPLES = re.compile(r" \([^()]*\)")
 
 
 #: The row under a verdict that offers to name the tire.

@@ -5,7 +5,7 @@ What is said, as paragraphs: messages, cards, questions. Knows no widget.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from advisor.dialogue.session import Ask
 from advisor.engine.evaluator import Judge
@@ -55,6 +55,18 @@ def message_turn(message: Message) -> Turn:
     return tuple(paras)
 
 
+def reply_turns(messages: Sequence[Message]) -> Iterator[Turn]:
+    """What is said in reply, a turn a message; answers that were taken together stand in one paragraph."""
+    noted = [message for message in messages if message.kind == "noted"]
+    together = len(noted) > 1 and not any(each.details for message in noted for each in blocks_of(message.blocks))
+    if together:
+        texts = (text for message in noted for text in message.texts)
+        yield (Para(" · ".join(texts), "", _LEADS["noted"], "label", 2),)
+    for message in messages:
+        if message.kind != "standing" and not (together and message.kind == "noted"):
+            yield message_turn(message)
+
+
 def _block(block: Block, lead: str, kind: str) -> Iterator[Para]:
     """A block and, set in under it, what belongs to it."""
     if kind == "drawing":
@@ -91,11 +103,10 @@ def _section(part: CardPart) -> Iterator[Para]:
 IN_THE_SAME_LINE = "In the same line, as far as it is known, commas between:"
 
 
-def question_turn(ask: Ask, number: int) -> Turn:
-    """A question's wording and how to find it out, without its choices; number 0 stands for none."""
+def question_turn(ask: Ask) -> Turn:
+    """A question's wording and how to find it out, without its choices."""
     part = "" if ask.question.over == "tire" else f"{ask.title.partition(':')[0].capitalize()}: "
-    lead = f"{number}. " if number else "-  "
-    paras = [Para(f"{part}{ask.asks}", "ask", lead, "number", 1)]
+    paras = [Para(f"{part}{ask.asks}", "ask", indent=1)]
     if ask.how:
         paras.append(Para(ask.how, "quiet", HOW_LEAD, "label", 3))
     return tuple(paras)
@@ -111,9 +122,9 @@ def beside_turn(ask: Ask) -> Turn:
     return (Para(IN_THE_SAME_LINE, "label", indent=3), *(Para(each, "quiet", "- ", "label", 3) for each in says))
 
 
-def asked_turn(ask: Ask, number: int) -> Turn:
-    """A question as it stays in the conversation once it is answered, or with no number when it was left out."""
-    return (BLANK, *question_turn(ask, number)[:1])
+def asked_turn(ask: Ask) -> Turn:
+    """A question as it stays in the conversation once it is answered or was left out."""
+    return (BLANK, question_turn(ask)[0])
 
 
 #: More turns than this are not kept on the screen; the answers themselves are never dropped.
@@ -123,19 +134,26 @@ DROPPED_AT_ONCE = 60
 
 
 class TurnLog:
-    """Turns said so far. `new_from` is the first turn of what was said last, `count` how many there ever were."""
+    """Turns said so far. `new_from` is the first turn of what was said last, `count` how many there ever were.
+
+    `reply_from` is the first turn behind the technician's own line.
+    """
 
     def __init__(self) -> None:
         self.turns: list[tuple[Para, ...]] = []
         self.count = 0
-        self.new_from = 0
+        self.new_from = self.reply_from = 0
         self._lines: list[Line] = []
         self._starts: list[int] = []
         self._width = 0
 
     def begin(self) -> None:
         """What is added from here on is what was said last."""
-        self.new_from = len(self.turns)
+        self.new_from = self.reply_from = len(self.turns)
+
+    def reply(self) -> None:
+        """What is added from here on answers it."""
+        self.reply_from = len(self.turns)
 
     def add(self, turn: tuple[Para, ...]) -> None:
         """Adds a turn."""
@@ -144,12 +162,13 @@ class TurnLog:
         if len(self.turns) > MOST_TURNS:
             del self.turns[:DROPPED_AT_ONCE]
             self.new_from = max(0, self.new_from - DROPPED_AT_ONCE)
+            self.reply_from = max(0, self.reply_from - DROPPED_AT_ONCE)
             self._width = 0
 
     def clear(self) -> None:
         """Forgets all turns."""
         self.turns.clear()
-        self.new_from = self._width = 0
+        self.new_from = self.reply_from = self._width = 0
 
     def lines(self, width: int) -> tuple[list[Line], int]:
         """All lines at a width, not to be changed, and where what was said last begins among them."""
@@ -158,5 +177,12 @@ class TurnLog:
         for turn in self.turns[len(self._starts) :]:
             self._starts.append(len(self._lines))
             self._lines.extend(wrap(turn, width))
-        start = self._starts[self.new_from] if self.new_from < len(self._starts) else len(self._lines)
-        return self._lines, start
+        return self._lines, self._start_of(self.new_from)
+
+    @property
+    def reply_start(self) -> int:
+        """Where among the lines last asked for the answer to the technician's own line begins."""
+        return self._start_of(self.reply_from)
+
+    def _start_of(self, turn: int) -> int:
+        return self._starts[turn] if turn < len(self._starts) else len(self._lines)

@@ -13,12 +13,12 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from advisor.model.problems import shown
-from advisor.tui.keymap import KeyHint
+from advisor.tui.keymap import SPARED, KeyHint
 from advisor.tui.text_blocks import Para, wrap
 
 MOST_COMPLAINT_LINES = 4
-#: On a screen lower than this the keys take so many rows; the others are found in the palette.
-HIGH, MOST_KEY_ROWS = 24, 2
+#: On a screen lower than this the keys take one row; the others are found in the palette.
+HIGH = 30
 ALL_KEYS = KeyHint("ctrl+p", "^P", "palette", "all", "All that can be done, to search in.")
 
 
@@ -34,7 +34,7 @@ class Standing(Widget, can_focus=False):
         self._left = self._right = ""
 
     def show(self, left: str, right: str) -> None:
-        """Shows the two texts; the left one goes first when there is not room for both."""
+        """Shows the two texts; the left one in short where there is not room for both, then alone."""
         if (left, right) != (self._left, self._right):
             self._left, self._right = left, right
             self.refresh()
@@ -47,18 +47,20 @@ class Standing(Widget, can_focus=False):
     def render_line(self, y: int) -> Strip:
         """The line, filled up with a rule."""
         width = max(0, self.size.width - sum(map(len, self._ends)))
-        left, right = (
-            shown(f"{'─' if self._ends[0] else '──'} {self._left} "),
-            shown(f" {self._right} ─" if self._right else ""),
-        )
-        gap = width - cell_len(left) - cell_len(right)
-        if gap < 0 and len(self._left) > width:
-            left, right, gap = shown(self._left.rpartition(": ")[2].replace(" or ", ", ")), "", 0
-        elif gap < 0:
-            left, right, gap = f"{shown(self._left)} ", "", max(0, width - cell_len(self._left) - 1)
+        left, right = _ruled(self._ends[0], shown(self._left), shown(self._right), width)
+        gap = max(0, width - cell_len(left) - cell_len(right))
         edge, (first, last) = self.rich_style, self._ends
         words = Strip([Segment(f"{left}{'─' * gap}{right}", edge)]).adjust_cell_length(width, edge)
         return Strip([Segment(first, edge), *words, Segment(last, edge)])
+
+
+def _ruled(frame: str, left: str, right: str, width: int) -> tuple[str, str]:
+    """The texts at the two ends of a line, as much of them as there is room for."""
+    lead, short = "─" if frame else "──", left.rpartition(": ")[2].replace(" or ", ", ")
+    tail = f" {right} ─" if right else ""
+    ways = ((f"{lead} {left} ", tail), (f"{lead} {short} ", tail), (f"{left} ", ""))
+    fits = (way for way in ways if cell_len(way[0]) + cell_len(way[1]) <= width)
+    return next(fits, (short, ""))
 
 
 class Sign(Widget, can_focus=False):
@@ -118,7 +120,10 @@ class Complaint(Widget, can_focus=False):
 
 
 class KeysBar(Widget, can_focus=False):
-    """The keys that work now, and only those; a click does the same as the key."""
+    """The keys that work now, and only those; a click does the same as the key.
+
+    `palette`: on a low screen those that are seldom needed are left to the palette, whose key stands there then.
+    """
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"keys--key"}
 
@@ -129,8 +134,9 @@ class KeysBar(Widget, can_focus=False):
             super().__init__()
             self.key = key
 
-    def __init__(self, id: str) -> None:
+    def __init__(self, id: str, palette: bool = False) -> None:
         super().__init__(id=id)
+        self.palette = palette
         self._keys: Sequence[KeyHint] = ()
         self._rows: list[list[KeyHint]] = []
 
@@ -155,15 +161,11 @@ class KeysBar(Widget, can_focus=False):
         self._arrange(event.size.width)
 
     def _arrange(self, width: int) -> None:
-        keys = list(self._keys)
-        rows = _in_rows(keys, width)
-        if len(rows) > MOST_KEY_ROWS and self.app.size.height < HIGH:
-            *some, last = keys
-            while some and len(rows) > MOST_KEY_ROWS:
-                some.pop()
-                rows = _in_rows([*some, ALL_KEYS, last], width)
-        self._rows = rows
-        self.styles.height = len(rows)
+        keys = self._keys
+        if self.palette and self.app.size.height < HIGH:
+            keys = _in_one_row(keys, width - 1)
+        self._rows = _in_rows(keys, width)
+        self.styles.height = len(self._rows)
         self.refresh()
 
     def render_line(self, y: int) -> Strip:
@@ -183,6 +185,22 @@ class KeysBar(Widget, can_focus=False):
                 self.post_message(self.Pressed(key))
                 return
             place += _cells(key)
+
+
+def _in_one_row(keys: Sequence[KeyHint], width: int) -> Sequence[KeyHint]:
+    """All keys where they fit, else without those spared first, and ahead of the last one that of the palette."""
+    cells = {key.id: _cells(key) for key in keys}
+    left = sum(cells.values())
+    if left <= width or not keys:
+        return keys
+    left += _cells(ALL_KEYS)
+    spared = set()
+    for id in SPARED:
+        if left > width and id in cells:
+            left -= cells[id]
+            spared.add(id)
+    *some, last = keys
+    return [*(key for key in some if key.id not in spared), ALL_KEYS, last]
 
 
 def _in_rows(keys: Sequence[KeyHint], width: int) -> list[list[KeyHint]]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, ClassVar
 
 from advisor.dialogue.day_list import DayRow, day_heading, under_row
+from advisor.engine.spelling_variant import spelled
 from advisor.tui.keymap import KeyHint
 from advisor.tui.list_screen import BACK, MOVE, ListScreen
 from advisor.tui.text_blocks import Para
@@ -40,7 +41,7 @@ class TodayScreen(ListScreen[DayRow]):
 
     def heading(self) -> str:
         """How many tires of each kind there are."""
-        return day_heading(self.tires, self.desk.now())
+        return spelled(day_heading(self.tires, self.desk.now()), self.desk.consultation.judge.rules)
 
     def paras(self, place: int, at: bool) -> Iterator[Para]:
         """A tire: its name and verdict, and how it stands."""

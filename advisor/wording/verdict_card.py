@@ -94,7 +94,10 @@ class CardPart(Struct, frozen=True):
 
 
 class ShortCard(Struct, frozen=True):
-    """The verdict in one glance: what decides, what limits, what to do now, and what can hurt first."""
+    """The verdict in one glance: what decides, what limits, what to do now, and what can hurt first.
+
+    `first` is what stands ahead of what the verdict asks for, and is the first of `do_now` then.
+    """
 
     method: str
     reasons: tuple[str, ...]
@@ -103,6 +106,7 @@ class ShortCard(Struct, frozen=True):
     again: tuple[str, ...]
     missing: tuple[str, ...]
     danger: str
+    first: str = ""
 
 
 class Card(Struct, frozen=True):
@@ -129,7 +133,7 @@ def verdict_card(judgement: Judgement, judge: Judge, first: str = "") -> Card:
     ending = rules.endings[judgement.ending]
     tire = judgement.walk.tire
     short = _short(judgement, judge)
-    short = replace(short, do_now=(first, *short.do_now)) if first else short
+    short = replace(short, do_now=(first, *short.do_now), first=first) if first else short
     sections = [
         CardPart("Do now", short.do_now),
         CardPart("Restrictions", short.restrictions),

@@ -108,7 +108,7 @@ def test_a_consultation_by_touch_that_breaks_off_is_offered_again(served: Served
             await page.type("car, drive wheel, nail in the crown")
             await page.until("Is that what you said?")
             await page.type("yes")
-            await page.until("Noted: The vehicle")
+            await page.until("The vehicle: ")
             await shot(page, "question")
             assert not [each for each in page.addresses if not each.startswith((served.root, "data:", "blob:"))]
             await page.go("about:blank")

@@ -15,7 +15,8 @@ from advisor.cli import main
 from advisor.console.session_lines import message_lines
 from advisor.dialogue.session import Consultation
 from advisor.dialogue.talk_commands import say
-from advisor.drawings.selection import PICTURE_OF, picture_asked, pictures_for
+from advisor.drawings.drawn_for import PICTURE_OF
+from advisor.drawings.selection import picture_asked, pictures_for
 from advisor.engine.evaluator import Judge
 from advisor.loader.case_file import read_case, split_cases
 from advisor.loader.ruleset_loader import find_rule_set, load_rule_set

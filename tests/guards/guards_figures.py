@@ -72,6 +72,7 @@ LOOKED_AT_AND_FINE: dict[tuple[str, int | float], str] = {
         "advisor.dialogue.asking_order",
         0.1,
     ): "what a verdict other than scrap is worth in the order of asking: an estimate",
+    ("advisor.dialogue.place_in_whole", 6): "up to so many questions left it is said how many: it only picks the words",
     ("advisor.dialogue.asking_order", 1.5): "what gauging, or looking inside, takes in looks: an estimate",
     ("advisor.dialogue.asking_order", 0.15): "how often a figure is beyond its limit: an estimate for the order alone",
     ("advisor.dialogue.asking_order", 0.5): "how often a worked-out value is as a ruling wants it: the same",

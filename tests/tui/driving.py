@@ -161,9 +161,9 @@ def normal(text: str) -> str:
     return re.sub(r"\b[0-9a-f]{16}\b", "0123456789abcdef", text)
 
 
-def drive(steps: Steps, size: tuple[int, int] = SMALL, no_colour: bool = False) -> AdvisorApp:
+def drive(steps: Steps, size: tuple[int, int] = SMALL, no_colour: bool = False, rules: str = "") -> AdvisorApp:
     """Opens the app at a size, waits for the first question, and carries out steps; gives the app."""
-    app = AdvisorApp(no_colour=no_colour)
+    app = AdvisorApp(rules, no_colour=no_colour)
 
     async def run() -> None:
         async with app.run_test(size=size) as pilot:

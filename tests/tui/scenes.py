@@ -48,6 +48,27 @@ async def first_question(screen: Screen) -> None:
     """As it opens."""
 
 
+async def read_back(screen: Screen) -> None:
+    """A long first line, read back."""
+    await screen.type("11R22.5 load range G radial tubeless drive truck outer dual, nail in the crown")
+
+
+async def noted(screen: Screen) -> None:
+    """The same once it counts."""
+    await read_back(screen)
+    await screen.type("1")
+
+
+async def misunderstood(screen: Screen) -> None:
+    """A repair with four lines that were not understood."""
+    for line in ("gribbled along one edge", "customer thinks wobbly", "its round too", "leave it out, both are round"):
+        screen.desk.text = line
+        screen.desk.enter()
+    screen.desk.text, screen.desk.complaint = "", ()
+    screen.app.talk_screen.line.value = ""
+    await screen.answer(RAN_LOW)
+
+
 async def findings(screen: Screen) -> None:
     """Several choices, two of them marked."""
     await screen.answer(NAIL_HOLE, until="findings")
@@ -172,6 +193,11 @@ SCENES = {
     "repair_120x40": Scene(repair, WIDE),
     "repair_light_120x40": Scene(light, WIDE),
     "doubtful_120x40": Scene(doubtful, WIDE),
+    "read_back_80x24": Scene(read_back, SMALL),
+    "read_back_60x20": Scene(read_back, LEAST),
+    "noted_80x24": Scene(noted, SMALL),
+    "misunderstood_80x24": Scene(misunderstood, SMALL),
+    "misunderstood_no_colour_80x24": Scene(misunderstood, SMALL, no_colour=True),
     "scrap_why_80x24": Scene(scrap_with_why, SMALL),
     "scrap_why_120x40": Scene(scrap_with_why, WIDE),
     "drawn_beside_120x40": Scene(drawn_beside, WIDE),

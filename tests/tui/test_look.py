@@ -128,3 +128,13 @@ def test_no_line_is_wider_than_the_screen_and_no_sign_is_lost(text: str, lead: s
     for sign in text.split():
         if sign.isascii() and sign.isalnum():
             assert sign in words
+
+
+def test_nothing_that_draws_is_loaded_for_the_first_question() -> None:
+    code = (
+        "import sys; from datetime import datetime; import advisor.tui.app; from advisor.tui.startup import open_desk;"
+        "desk = open_desk('', datetime.now, False); desk.panel(76, 17); desk.can('draw'); print(*sys.modules)"
+    )
+    loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
+    assert "advisor.tui.presenter" in loaded and "advisor.drawings.drawn_for" in loaded
+    assert not [name for name in loaded if name.startswith(("advisor.drawings.views", "advisor.drawings.render"))]

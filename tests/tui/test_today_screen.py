@@ -11,7 +11,8 @@ from advisor.tui.app import AdvisorApp
 from advisor.tui.recording import ScreenRecording
 from advisor.tui.today_screen import TodayScreen
 from advisor.tui.work_screen import WorkScreen
-from tests.tui.driving import NAIL_HOLE, SMALL, Screen
+from tests.tui.driving import NAIL_HOLE, SIDEWALL, SMALL, Screen
+from tests.tui.scenes import ON_THE_WHEEL
 
 
 def kept_in(folder: Path, steps: Callable[[Screen], Awaitable[None]]) -> None:
@@ -77,3 +78,55 @@ def test_from_one_tire_into_another_by_keys_and_by_words(tmp_path: Path) -> None
         assert isinstance(screen.app.screen, WorkScreen) and not screen.desk.aside
 
     kept_in(tmp_path, again)
+
+
+def test_a_tire_that_is_surely_scrap_says_so_though_a_sentence_waits(tmp_path: Path) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(SIDEWALL)
+        await screen.type("it has a bulge too")
+        assert screen.desk.consultation.pending is not None
+        screen.desk.keep()
+        await screen.press("ctrl+y")
+        assert "- SCRAP, in hand to be marked, set apart and never fitted again" in listed(screen)
+        assert "questions open" not in listed(screen)
+
+    kept_in(tmp_path, steps)
+
+
+def test_a_repair_over_which_a_sentence_waits_is_open(tmp_path: Path) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.type("it has a bulge too")
+        screen.desk.keep()
+        await screen.press("ctrl+y")
+        assert "- questions open, in hand" in listed(screen) and "REPAIR" not in listed(screen)
+        assert "a sentence waits to be confirmed" in listed(screen)
+
+    kept_in(tmp_path, steps)
+
+
+def test_a_tire_on_hold_is_not_said_to_be_sent_on(tmp_path: Path) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(ON_THE_WHEEL)
+        screen.desk.keep()
+        await screen.press("ctrl+y")
+        assert "- HOLD, in hand to be marked and set apart until what is open is settled" in listed(screen)
+        assert "sent on" not in listed(screen)
+
+    kept_in(tmp_path, steps)
+
+
+def test_a_tire_is_named_at_the_card_in_the_words_that_offer_it(tmp_path: Path) -> None:
+    async def steps(screen: Screen) -> None:
+        await screen.answer(NAIL_HOLE)
+        await screen.type("name it")
+        assert "Casing or fleet number" in screen.text()
+        await screen.press("escape")
+        await screen.type("name it T42, AB12 CDE, rear left")
+        assert screen.desk.recorder.casing == "T42" and not screen.desk.aside
+        assert not screen.desk.consultation.notes, "nothing of it is taken for what was found"
+        assert screen.desk.consultation.pending is None
+        await screen.press("ctrl+y")
+        assert "casing T42, AB12 CDE" in listed(screen)
+
+    kept_in(tmp_path, steps)

@@ -209,7 +209,7 @@ def energy_in_words(facts: Facts, figures: LimitFigures) -> Value | None:
         return None
     mass = in_words(figures["mass"].figures[0])
     far = in_words(_rounded(height, 0 if height.high >= 10 else 1))
-    return Text(f"about {in_words(_rounded(energy, 0))}, as much as {mass} falling {far}")
+    return Text(f"about {in_words(_rounded(energy, 0))}, as much as a small car ({mass}) falling {far}")
 
 
 def _rounded(measure: Measure, digits: int) -> Measure:
