@@ -34,7 +34,7 @@ from advisor.explain.question_answers import (
     matters,
     ready_text,
 )
-from advisor.explain.question_reader import EVERYDAY, Reader, ReadQuestion
+from advisor.explain.question_reader import Reader, ReadQuestion
 from advisor.explain.spelled_figures import in_figures
 from advisor.explain.unanswered import cannot_answer, nearest_text
 from advisor.explain.why import STEP, explain_word, why_step
@@ -254,7 +254,7 @@ def _fitting(
 ) -> Message | None:
     """The best answer that speaks of all that is named; the best of all where it leaves little out, else none."""
     first: Message | None = None
-    telling = [word for word in read.words if word not in EVERYDAY]
+    telling = [word for word in read.words if word not in reader_of(state.judge).everyday]
     best, least = 0.0, len(telling) / 2
     for score, function in tried:
         if first is not None and score < best - _NEAR:

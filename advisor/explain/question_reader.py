@@ -82,47 +82,6 @@ _SPELLED = {
 }
 _THIRTY_SECONDS = re.compile(r"(\d)/32(?:nds?)?\b")
 _DOUBLED = re.compile(r"([bdgmnprt])\1$")
-#: Stems at the head of a question that ask nothing.
-_FILLERS = frozenset(
-    [
-        "so",
-        "and",
-        "but",
-        "ok",
-        "okay",
-        "well",
-        "hi",
-        "hey",
-        "um",
-        "uh",
-        "er",
-        "eh",
-        "please",
-        "then",
-        "now",
-        "right",
-        "wait",
-        "sorry",
-        "just",
-        "also",
-        "oh",
-        "listen",
-        "mate",
-        "mat",
-        "boss",
-        "quick",
-        "question",
-        "again",
-        "hmm",
-        "actually",
-        "no",
-        "yes",
-        "yeah",
-        "you",
-        "know",
-        "like",
-    ]
-)
 _JOINS = frozenset({"and", "or", "from", "versu", "vs", "to"})
 SHORTEST_MENDED, TWO_SLIPS_FROM = 4, 8
 #: So many words may stand between two of a pattern.
@@ -146,163 +105,9 @@ def stem(word: str) -> str:
     return word.removesuffix("e") if len(word) > 3 else word
 
 
-#: Stems that tell nothing of what is asked about.
-EVERYDAY = frozenset(
-    map(
-        stem,
-        [
-            "a",
-            "an",
-            "the",
-            "i",
-            "we",
-            "you",
-            "it",
-            "this",
-            "that",
-            "these",
-            "those",
-            "they",
-            "he",
-            "she",
-            "me",
-            "my",
-            "your",
-            "his",
-            "her",
-            "their",
-            "our",
-            "of",
-            "to",
-            "in",
-            "on",
-            "at",
-            "by",
-            "for",
-            "from",
-            "with",
-            "without",
-            "as",
-            "is",
-            "are",
-            "am",
-            "was",
-            "were",
-            "be",
-            "been",
-            "being",
-            "do",
-            "does",
-            "did",
-            "have",
-            "has",
-            "had",
-            "can",
-            "could",
-            "may",
-            "might",
-            "must",
-            "should",
-            "shall",
-            "will",
-            "would",
-            "not",
-            "no",
-            "yes",
-            "or",
-            "and",
-            "but",
-            "if",
-            "then",
-            "than",
-            "so",
-            "too",
-            "very",
-            "just",
-            "only",
-            "really",
-            "still",
-            "also",
-            "there",
-            "here",
-            "what",
-            "which",
-            "who",
-            "whose",
-            "how",
-            "why",
-            "when",
-            "where",
-            "all",
-            "any",
-            "some",
-            "more",
-            "most",
-            "much",
-            "many",
-            "one",
-            "get",
-            "got",
-            "go",
-            "need",
-            "want",
-            "make",
-            "use",
-            "put",
-            "take",
-            "say",
-            "tell",
-            "know",
-            "about",
-            "up",
-            "out",
-            "off",
-            "over",
-            "after",
-            "before",
-            "again",
-            "anyway",
-            "ok",
-            "okay",
-            "allowed",
-            "think",
-            "happen",
-            "thing",
-            "way",
-            "please",
-            "long",
-            "big",
-            "tire",
-            "wheel",
-            "even",
-            "now",
-            "back",
-            "time",
-            "great",
-            "tick",
-            "swear",
-            "forever",
-        ],
-    )
-)
-
-
-#: Words of which any question may be full: the people, the day, the talk itself.
-_OF_TALK = """
-guy guys man dude buddy mate pal bro lady bloke dad wife kid son boss customer client driver tonight today
-tomorrow yesterday morning evening night overnite overnight week weeks month months year years hour hours day
-days minute minutes monday friday weekend last next ago late early always never ever maybe probably actually
-honestly basically seriously anyhow anyways altogether whole thing stuff bit lot little like come coming came
-going gone went see seen look looks let lets give gives given giving send sends sent bring keep keeps kept while
-until til till into onto around round down along other another either such same every good enough fine great
-nice bad hes shes theyre im ive u ya yall mad happy angry hurry quick quickly fast easy simple real right wrong
-sort kind kinda anything something nothing everything anybody someone everyone people folks swears says said
-saying told asks asked asking wants wanted wonders myself yourself himself itself trip flight home town yard
-road car truck van work job bought buy sell drive drove driven stay stays front behind hand hands straight sure
-thought figured guess hell damn sake please thanks sorry first second two three four old twenty instead forget
-sec moment wonder certain due load
-"""
-ORDINARY = frozenset(map(stem, _OF_TALK.split()))
+def stems_of_class(rules: RuleSet, name: str) -> frozenset[str]:
+    """The stems of the words that intents.yaml gives under a name."""
+    return frozenset(map(stem, rules.intents[name].stands_for)) if name in rules.intents else frozenset()
 
 
 def question_words(text: str) -> list[str]:
@@ -414,6 +219,8 @@ class Reader:
     """The wordings of a rule set made ready to read questions by."""
 
     def __init__(self, rules: RuleSet) -> None:
+        self._fillers, self.everyday = stems_of_class(rules, "opens-with"), stems_of_class(rules, "everyday")
+        self._of_talk = stems_of_class(rules, "talk")
         self._classes = {name: each.stands_for for name, each in rules.intents.items() if each.stands_for}
         self._kinds = [(name, self._patterns(each.said)) for name, each in rules.intents.items() if each.said]
         self.subjects = dict(_subjects(rules))
@@ -424,7 +231,7 @@ class Reader:
         self._used, self._misspelt = used, rules.phrases.spellings
         named = [each for subject, patterns in self._names if not subject.weak for each in patterns]
         alone = [run for each in named if len(each.items) == 1 for run in each.items[0] if len(run) == 1]
-        self._trade = {run[0] for run in alone} - EVERYDAY
+        self._trade = {run[0] for run in alone} - self.everyday
         self._alike: dict[str, set[str]] = {}
         for subject, patterns in self._names:
             same = {run[0] for each in patterns if len(each.items) == 1 for run in each.items[0] if len(run) == 1}
@@ -464,12 +271,14 @@ class Reader:
         """A question read."""
         words = question_words(text)
         stems = [self._mended(stem(word)) for word in words if word != "?"]
-        first = next((place for place, word in enumerate(stems) if word not in _FILLERS), 0)
+        first = next((place for place, word in enumerate(stems) if word not in self._fillers), 0)
         kinds = [(name, score) for name, patterns in self._kinds if (score := _best(patterns, stems, first))]
         subjects = self._named(stems)
         if any(name == "difference" for name, _ in kinds):
             subjects = max(
-                subjects, self._named(_both_whole(stems)), key=lambda found: sum(not s.subject.weak for s in found)
+                subjects,
+                self._named(_both_whole(stems, self.everyday)),
+                key=lambda found: sum(not s.subject.weak for s in found),
             )
         names = {each.subject.id: each.words for each in subjects}
         answers = []
@@ -484,9 +293,11 @@ class Reader:
             if score:
                 answers.append((answer, score))
         answers.sort(key=lambda pair: -pair[1])
-        telling = tuple(word for word in stems if word not in _FILLERS)
+        telling = tuple(word for word in stems if word not in self._fillers)
         kinds.sort(key=lambda pair: -pair[1])
-        strange = tuple(word for word in telling if word not in self._known and word.isalpha() and word not in EVERYDAY)
+        strange = tuple(
+            word for word in telling if word not in self._known and word.isalpha() and word not in self.everyday
+        )
         return ReadQuestion(text, telling, tuple(kinds), tuple(subjects), tuple(answers), strange)
 
     def left_over(self, read: ReadQuestion, intent: str, subjects: Iterable[str], texts: Iterable[str]) -> set[str]:
@@ -504,7 +315,7 @@ class Reader:
             *(self._own.get(name, ()) for name in (f"kind {intent}", f"answer {intent}", *subjects, *weak))
         )
         told = {stem(word) for text in texts for word in question_words(text)}
-        return {word for word in read.words if word.isalpha()} - EVERYDAY - ORDINARY - own - told
+        return {word for word in read.words if word.isalpha()} - self.everyday - self._of_talk - own - told
 
     def unspoken(self, read: ReadQuestion, intent: str, texts: Iterable[str]) -> set[str]:
         """What a question says besides the wordings of its kinds and the tire as such, and an answer does not."""
@@ -512,7 +323,7 @@ class Reader:
         kinds = (f"kind {name}" for name in {intent, *(name for name, _ in read.kinds)})
         own = set[str]().union(*(self._own.get(name, ()) for name in (*kinds, *weak)))
         told = {stem(word) for text in texts for word in question_words(text)}
-        return {word for word in read.words if word.isalpha()} - EVERYDAY - own - told
+        return {word for word in read.words if word.isalpha()} - self.everyday - own - told
 
     def _named(self, stems: list[str]) -> list[NamedSubject]:
         """What is named, the longest names first; a shorter one inside a longer one is none."""
@@ -535,7 +346,12 @@ class Reader:
         """The word that was meant by a slip, or the word itself."""
         if word.endswith("in") and word not in self._known and stem(f"{word}g") in self._known:
             return stem(f"{word}g")
-        if word in self._known or len(word) < SHORTEST_MENDED or not word.isalpha() or word in _FILLERS | EVERYDAY:
+        if (
+            word in self._known
+            or len(word) < SHORTEST_MENDED
+            or not word.isalpha()
+            or word in self._fillers | self.everyday
+        ):
             return word
         if word in self._misspelt:
             return stem(self._misspelt[word])
@@ -554,10 +370,10 @@ def _reach(taken: frozenset[int]) -> int:
     return max(taken) - min(taken) + 1
 
 
-def _both_whole(stems: list[str]) -> list[str]:
+def _both_whole(stems: list[str], everyday: Set[str]) -> list[str]:
     """Two things that share their last word, each with it: minor repair and major repair."""
     for at in range(1, len(stems) - 2):
-        if stems[at] in _JOINS and not EVERYDAY & {stems[at + 1], stems[at + 2]}:
+        if stems[at] in _JOINS and not everyday & {stems[at + 1], stems[at + 2]}:
             return [*stems[:at], stems[at + 2], *stems[at:]]
     return stems
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import log
 
 from advisor.explain.question_answers import AskedCase
-from advisor.explain.question_reader import EVERYDAY, ReadQuestion, names_of, question_words, stem
+from advisor.explain.question_reader import ReadQuestion, names_of, question_words, stem, stems_of_class
 from advisor.model.asked import AskedSubject
 from advisor.model.ruleset import Basis, RuleSet
 from advisor.wording.blocks import Block
@@ -19,8 +19,8 @@ LEAST_SHARE, LEAST_WORDS = 0.75, 2
 
 def nearest_text(read: ReadQuestion, state: AskedCase) -> Message | None:
     """The one text of the rules that has nearly all that a question tells of; None where none has."""
-    told = {word for word in read.words if word not in EVERYDAY}
     rules = state.judge.rules
+    told = set(read.words) - stems_of_class(rules, "everyday")
     if len(told) <= LEAST_WORDS:
         return None
     texts = list(_texts(rules))
@@ -60,9 +60,10 @@ def cannot_answer(read: ReadQuestion, state: AskedCase) -> Message:
 
 
 def _offers(read: ReadQuestion, state: AskedCase) -> Iterator[str]:
-    rules, typed = state.judge.rules, set(map(stem, question_words(read.text)))
+    rules = state.judge.rules
+    typed = _apart(read.text) - stems_of_class(rules, "everyday")
     for each in read.subjects:
-        if not each.subject.weak and typed & {stem(w) for name in names_of(each.subject, rules) for w in _apart(name)}:
+        if not each.subject.weak and any(typed & _apart(name) for name in names_of(each.subject, rules)):
             yield from _of(each.subject, rules)
     yield from (
         "why the verdict is so: why",
@@ -71,8 +72,8 @@ def _offers(read: ReadQuestion, state: AskedCase) -> Iterator[str]:
     )
 
 
-def _apart(name: str) -> list[str]:
-    return [word for word in question_words(name.replace("_", " ").replace("/", " ")) if stem(word) not in EVERYDAY]
+def _apart(name: str) -> set[str]:
+    return {stem(word) for word in question_words(name.replace("_", " ").replace("/", " "))}
 
 
 def _of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:
