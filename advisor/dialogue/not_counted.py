@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from advisor.loader.answer_codec import plain
+from advisor.loader.answer_codec import NONE_WORDS, plain
 from advisor.model.problems import shown
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ SHORTEST_WORD = 4
 #: A slip on so many letters still makes the same word.
 LETTERS_TO_SLIPS = 3
 _WORD = re.compile(r"[^\W\d_]+")
-_NOTHING_TOLD = frozenset({"yes", "no", "ok", "okay"})
+_NOTHING_TOLD = NONE_WORDS | {"yes", "ok", "okay"}
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 
 
