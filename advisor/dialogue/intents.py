@@ -48,7 +48,7 @@ from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import Question, RuleSet, Verdict, leaves
 from advisor.wording.blocks import Block, Said
-from advisor.wording.messages import Message
+from advisor.wording.messages import Message, headline
 from advisor.wording.verdict_card import question_in_words, questions_in_words, where
 
 if TYPE_CHECKING:
@@ -202,15 +202,16 @@ _OF_THE_WORK = frozenset({"how-to", "how-much", "must", "about", "why", "may", "
 
 
 def _as_it_stands_first(found: Message, state: AskedCase) -> Message:
-    """An answer that tells of work on a tire that is not to be worked on says that first."""
-    reader, rules = reader_of(state.judge), state.judge.rules
-    subject, ready = reader.subjects.get(found.subject), rules.answers.get(found.intent)
-    of_work = (
-        bool(ready.steps) if ready else found.intent in _OF_THE_WORK and subject is not None and bool(subject.steps)
-    )
-    if not of_work or state.now.verdict is Verdict.REPAIR or any(status_line(state) in text for text in found.texts):
+    """An answer that tells of work, or of what may be, on a tire that is not to be worked on says that first."""
+    rules, verdict = state.judge.rules, state.now.verdict
+    of = rules.answers.get(found.intent) or reader_of(state.judge).subjects.get(found.subject)
+    if of is None or (found.intent not in rules.answers and found.intent not in _OF_THE_WORK):
         return found
-    return replace(found, blocks=(status_line(state), *found.blocks))
+    telling = of.steps or (verdict in (Verdict.SCRAP, Verdict.HOLD) and (of.cautions or of.limits))
+    if verdict is Verdict.REPAIR or not telling or headline(state.now, state.judge) in " ".join(found.texts[:1]):
+        return found
+    line = status_line(state)
+    return replace(found, blocks=(line, *(block for block in found.blocks if block != line)))
 
 
 def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Message | None:
@@ -520,8 +521,31 @@ def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
             found = matters(replace(strong, question="") if strong.as_if else strong, state, read)
             return replace(found, intent="what-if", subject=strong.id) if found else None
         return None
+    if not _DENIES.search(said):
+        changes += _named_besides(read, changes, state)
+    elif whole := next((each.subject for each in read.subjects if each.subject.as_if and each.words > _SEVERAL), None):
+        changes += _named_besides(
+            replace(read, subjects=tuple(s for s in read.subjects if s.subject is whole)), changes, state
+        )
     found = what_if(judge, case, state.now, _past(changes, said))
+    if heard.not_understood:
+        left = "; ".join(f'"{each}"' for each in heard.not_understood)
+        found = replace(found, blocks=(f"Not taken into account, as it was not understood: {left}", *found.blocks))
     return replace(found, intent="what-if", subject=changes[0][0][0])
+
+
+_DENIES = re.compile(r"\b(?:no|not|never|without|none)\b|n't\b", re.I)
+
+
+def _named_besides(read: ReadQuestion, changes: list[tuple[Key, Answer]], state: AskedCase) -> list[tuple[Key, Answer]]:
+    """What a question names that would be an answer too, where nothing of that question was supposed yet."""
+    known, found = {key[0] for key, _ in changes}, list[tuple[Key, Answer]]()
+    for name, choice in (pair for each in read.subjects for pair in each.subject.as_if.items()):
+        of = state.judge.rules.questions[name]
+        if name not in known:
+            known.add(name)
+            found.append((state.key(of), given_besides(of, choice, state.case.get(of.over, state.key(of)))))
+    return found
 
 
 #: A figure that is said to lie past what is named.
@@ -629,9 +653,7 @@ def _supposed(state: AskedCase, read: ReadQuestion, sure: bool) -> Message | Non
         changes = [(key, given)]
     if not changes:
         return None
-    for name, choice in (pair for each in read.subjects for pair in each.subject.as_if.items()):
-        of = rules.questions[name]
-        changes.append((state.key(of), given_besides(of, choice, state.case.get(of.over, state.key(of)))))
+    changes += _named_besides(read, changes, state)
     key, given = changes[0]
     if len(changes) == 1 and _as_given(given, state.case.get(rules.questions[key[0]].over, key)):
         return _figure_of(key[0], state, read)

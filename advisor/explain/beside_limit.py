@@ -18,14 +18,15 @@ from advisor.wording.explanation import kept_limit
 
 
 def tested_limits(now: Judgement, rules: RuleSet) -> set[str]:
-    """The limits that were held against the answers."""
+    """The limits that were held against the answers by what decides; a caution's limit is none to come near to."""
     kept = {
         leaf.operand[0]
         for visit in now.walk.visits
         for ruling, _ in visit.stop.rulings
-        if (leaf := kept_limit(ruling, visit.facts, rules)) is not None
+        if (ruling.ending or ruling.allows or ruling.restrictions)
+        and (leaf := kept_limit(ruling, visit.facts, rules)) is not None
     }
-    return kept | {reason.limit.id for reason in now.reasons if reason.limit is not None}
+    return kept | {each.limit.id for each in now.reasons if each.limit is not None and not each.only_warns}
 
 
 def strictest(limits: Iterable[tuple[Measure, Limit]]) -> tuple[Measure, Limit] | None:

@@ -273,7 +273,8 @@ def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
     )
     blocks, bases = _split((*own, *more))
     status = [_status_where(answer, state)] if answer.verdict else []
-    first = status if not own and state.now.verdict is not Verdict.REPAIR else []
+    held = state.now.verdict in (Verdict.SCRAP, Verdict.HOLD)
+    first = status if held or (not own and state.now.verdict is not Verdict.REPAIR) else []
     return _said(answer.id, [*first, *blocks, *(status if not first else [])], bases)
 
 
@@ -309,13 +310,14 @@ def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
 
 
 def _why_figure(state: AskedCase, read: ReadQuestion) -> Message | None:
-    """Where a figure comes from that was worked out of the answers."""
-    named = [each for each in _named_here(read, state) if each.worked_out is not None]
-    if not named:
-        return None
-    rests = [_rests_on(each.basis, state) for each in named if each.basis is not None]
+    """Where a figure comes from that is named: a limit's own text, or the answers that it was worked out of."""
+    named = _named_here(read, state)
     bases = tuple((each.says, each.basis) for each in named if each.basis is not None)
-    found = _said("why", [*(each.worked_out for each in named if each.worked_out), *rests], bases, kind="why")
+    rows: list[Said] = []
+    for each in named:
+        whose = tuple(_whose(each.basis, state)) if each.basis is not None else ()
+        rows += [each.worked_out, *whose] if each.worked_out is not None else [Block(_capital(each.says), whose)]
+    found = _said("why", rows, bases, kind="why")
     return replace(found, subject=named[0].id) if found else None
 
 
@@ -454,7 +456,7 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         of_asked = list(_within(asked, held or subject.limits, state))
         if beside := [*of_asked, *(_within(found, held, state) if not of_asked else ())]:
             status = [status_line(state)] if state.now.verdict is not Verdict.REPAIR else []
-            blocks = [*(status if of_asked else ()), *beside, *blocks, *(() if of_asked else status)]
+            blocks = [*status, *beside, *blocks]
         blocks = [*_share(subject, state), *blocks]
     return _said("how-much", blocks, bases)
 
@@ -560,8 +562,12 @@ def may(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> M
         return None
     if subject.as_if:
         return _as_if("may", subject, state)
+    question = state.judge.rules.questions.get(subject.question)
+    if subject.limits and question is not None and state.case.get(question.over, state.key(question)) is not None:
+        return (found := figure_asked(subject, state, read)) and replace(found, intent="may")
     blocks, bases = _split((*_caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
-    return _said("may", [*blocks[:MOST_CAUTIONS], status_line(state)] if blocks else (), bases)
+    first, last = ([], [status_line(state)])[:: 1 if state.now.verdict is Verdict.REPAIR else -1]
+    return _said("may", [*first, *blocks[:MOST_CAUTIONS], *last] if blocks else (), bases)
 
 
 def _outcome(now: Judgement, state: AskedCase) -> str:
@@ -748,6 +754,8 @@ def write_down(subject: AskedSubject | None, state: AskedCase, read: ReadQuestio
     planned = [each.step for each in state.steps if set(each.step.stages) & {"record"}]
     named = [step.id for step in planned] or ["return", "write-tire", "write-injury", "write-history"]
     blocks, bases = _split(_step_blocks(dict.fromkeys(named), state))
+    if (what := rules.answers.get("record-what")) is not None:
+        blocks.insert(0, state.filled(what.says))
     record = rules.about.record
     if record is not None:
         blocks.append(

@@ -29,6 +29,7 @@ _WRITTEN_OUT = {
     **{f"{word}s": f"{word} is" for word in ("where", "how", "who", "that", "when", "there", "why", "here")},
     "im": "i am",
     "ill": "i will",
+    "til": "till",
     "ive": "i have",
     "gonna": "going to",
     "gotta": "got to",
@@ -130,16 +131,20 @@ def question_words(text: str) -> list[str]:
 
 
 class Pattern(Struct, frozen=True):
-    """A pattern taken apart: at each place the runs of stems of which one stands there; what may not stand anywhere."""
+    """A pattern taken apart: at each place the runs of stems of which one stands there; what may not stand anywhere.
+
+    `heads`: the first stems of the runs at each place.
+    """
 
     items: tuple[tuple[Stems, ...], ...]
+    heads: tuple[frozenset[str], ...]
     without: tuple[Stems, ...] = ()
     begins: bool = False
     ends: bool = False
 
-    def can_be(self, words: Set[str]) -> bool:
+    def can_be(self, words: frozenset[str]) -> bool:
         """Whether each of its places finds the first word of one of its runs at all."""
-        return all(any(run[0] in words for run in runs) for runs in self.items)
+        return not any(map(words.isdisjoint, self.heads))
 
     def match(self, stems: Sequence[str], first: int) -> int:
         """How many words it takes of a question whose first telling word stands at `first`; 0 where it does not fit."""
@@ -240,6 +245,9 @@ class Reader:
             same = {run[0] for each in patterns if len(each.items) == 1 for run in each.items[0] if len(run) == 1}
             for word in same if not subject.weak else ():
                 self._alike.setdefault(word, set()).update(same)
+        self._naming = {
+            run[0] for _, patterns in self._names for each in patterns for runs in each.items for run in runs
+        }
         self._own = {f"kind {name}": _stems_of(patterns) for name, patterns in self._kinds}
         self._own |= {subject.id: _stems_of(patterns) for subject, patterns in self._names}
         self._own |= {f"answer {answer.id}": _stems_of(patterns) for answer, patterns in self._answers}
@@ -261,7 +269,8 @@ class Reader:
                 without += self._runs(part[1:])
             else:
                 items.append(tuple(self._runs(part)))
-        return Pattern(tuple(items), tuple(without), begins, ends)
+        heads = tuple(frozenset(run[0] for run in runs) for runs in items)
+        return Pattern(tuple(items), heads, tuple(without), begins, ends)
 
     def _runs(self, part: str) -> Iterator[Stems]:
         for each in part.split("/"):
@@ -346,7 +355,8 @@ class Reader:
         kinds = (f"kind {name}" for name in {intent, *(name for name, _ in read.kinds)})
         own = set[str]().union(*(self._own.get(name, ()) for name in (*kinds, *weak)))
         told = {stem(word) for text in texts for word in question_words(text)}
-        return {word for word in read.words if word.isalpha()} - self.everyday - own - told
+        talk = self._of_talk - self._naming
+        return {word for word in read.words if word.isalpha()} - self.everyday - talk - own - told
 
     def _named(self, stems: list[str]) -> list[NamedSubject]:
         """What is named, the longest names first; a shorter one inside a longer one is none."""
