@@ -21,7 +21,7 @@ from advisor.nlu.hints import propose
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.qualifiers import ALTERED
-from advisor.nlu.result import Heard, Understood
+from advisor.nlu.result import AskBack, Heard, Understood
 from advisor.nlu.said_figures import told_by_run
 from advisor.nlu.tagger import SPLITTING, Clause, marked
 from advisor.nlu.tokenizer import CLOCK_TIME, Token
@@ -87,7 +87,8 @@ class Listener:
         if len(text) > MOST_LOOKED_AT:
             left.append(f"… and {len(text) - MOST_LOOKED_AT} more characters")
         asks = asked_back(gathered.asks)
-        heard = Heard(text, understood, tuple(left), asks, injuries.count, corrects, sense.repairs, proposed)
+        over = _passed_over(tokens, clauses, self.rules.phrases.telling, (*understood, *proposed), asks)
+        heard = Heard(text, understood, tuple(left), asks, injuries.count, corrects, sense.repairs, proposed, over)
         return self._by_ids(heard) if self._now else heard
 
     def _set_right(
@@ -149,3 +150,27 @@ def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], ta
         )
         or (token.kind == "mark" and not token.text.isascii() and place not in taken)
     ]
+
+
+def _passed_over(
+    tokens: Sequence[Token],
+    clauses: Sequence[Clause],
+    telling: frozenset[str],
+    answers: Sequence[Understood],
+    asks: Sequence[AskBack],
+) -> tuple[str, ...]:
+    """The words that tell of something bad, that no answer rests on, and that are neither denied nor asked."""
+    words = [f"{one.words} {one.hedge}" for one in answers] + [ask.why for ask in asks]
+    used = set(re.findall(r"[^\W\d_]+", " ".join(words).casefold()))
+    apart = set[int]()
+    for clause in clauses:
+        places = [place for mark in clause.marks for place in range(mark.start, mark.end)]
+        begins = [mark.start for mark in clause.marks if mark.has("no")]
+        apart.update(places if clause.question else (place for place in places if begins and place > min(begins)))
+    return tuple(
+        dict.fromkeys(
+            token.text
+            for place, token in enumerate(tokens)
+            if token.text in telling and token.text not in used and place not in apart
+        )
+    )
