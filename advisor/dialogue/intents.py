@@ -32,6 +32,7 @@ from advisor.explain.question_answers import (
     given_besides,
     law_in_short,
     matters,
+    on_hold,
     ready_text,
     status_line,
 )
@@ -207,7 +208,8 @@ def _as_it_stands_first(found: Message, state: AskedCase) -> Message:
     of = rules.answers.get(found.intent) or reader_of(state.judge).subjects.get(found.subject)
     if of is None or (found.intent not in rules.answers and found.intent not in _OF_THE_WORK):
         return found
-    telling = of.steps or (verdict in (Verdict.SCRAP, Verdict.HOLD) and (of.cautions or of.limits))
+    barred = verdict is Verdict.SCRAP or on_hold(state.now)
+    telling = (of.steps and not (verdict is Verdict.HOLD and not barred)) or (barred and (of.cautions or of.limits))
     if verdict is Verdict.REPAIR or not telling or headline(state.now, state.judge) in " ".join(found.texts[:1]):
         return found
     line = status_line(state)

@@ -256,6 +256,11 @@ def _where_so(subject: AskedSubject, then: Judgement, state: AskedCase) -> str:
     return f"{_capital(_name(subject, state))}, with all else as it is: {_outcome(then, state)}"
 
 
+def on_hold(now: Judgement) -> bool:
+    """Whether something that was found holds the tire, rather than what is still to be asked."""
+    return any(reason.verdict is Verdict.HOLD for reason in now.reasons)
+
+
 def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
     """A ready text, and the rules' own texts that it names."""
     own: list[tuple[Block, str, Basis]] = []
@@ -273,7 +278,7 @@ def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
     )
     blocks, bases = _split((*own, *more))
     status = [_status_where(answer, state)] if answer.verdict else []
-    held = state.now.verdict in (Verdict.SCRAP, Verdict.HOLD)
+    held = state.now.verdict is Verdict.SCRAP or on_hold(state.now)
     first = status if held or (not own and state.now.verdict is not Verdict.REPAIR) else []
     return _said(answer.id, [*first, *blocks, *(status if not first else [])], bases)
 
@@ -344,6 +349,8 @@ def why_not_about(subject: AskedSubject | None, state: AskedCase, read: ReadQues
         if any(name in read.text.casefold().replace("-", " ") for name in names):
             return replace(why_not(state.judge, state.now, method.id), intent="why-not", subject=method.id)
     verdict = next((each for each in ("refer", "hold", "scrap") if each in text.split()), "repair")
+    if verdict == str(state.now.verdict) and state.now.verdict is not Verdict.REPAIR:
+        return _why_verdict(state, read)
     found = why_not(state.judge, state.now, verdict)
     return replace(found, intent="why-not", subject=verdict, sources=_deciding(state))
 
