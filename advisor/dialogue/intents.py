@@ -19,7 +19,7 @@ from msgspec.structs import replace
 from advisor.dialogue.asking_order import AskedTogether, order_of
 from advisor.dialogue.prompt import settled_now
 from advisor.dialogue.proposed_answers import doubts_noted
-from advisor.dialogue.question_form import asks_by_form
+from advisor.dialogue.question_form import asking_parts, asks_by_form
 from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.judgement_types import Judgement
@@ -32,9 +32,12 @@ from advisor.explain.question_answers import (
     given_besides,
     law_in_short,
     matters,
+    on_hold,
     ready_text,
+    status_line,
 )
 from advisor.explain.question_reader import Reader, ReadQuestion
+from advisor.explain.sensitivity import JUST
 from advisor.explain.spelled_figures import in_figures
 from advisor.explain.unanswered import cannot_answer, nearest_text
 from advisor.explain.why import STEP, explain_word, why_step
@@ -46,7 +49,7 @@ from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import Question, RuleSet, Verdict, leaves
 from advisor.wording.blocks import Block, Said
-from advisor.wording.messages import Message
+from advisor.wording.messages import Message, headline
 from advisor.wording.verdict_card import question_in_words, questions_in_words, where
 
 if TYPE_CHECKING:
@@ -148,6 +151,34 @@ def told(
     state = AskedCase(judge, case, judgement, listener, asked, notes, in_order)
     if match := STEP.fullmatch(said):
         return why_step(judge, case, judgement, match["what"])
+    whole = _told_whole(said, state, before, asks)
+    if whole is not None and whole.kind != "complaint" and len(asking_parts(said)) < _SEVERAL:
+        return whole
+    return _told_in_parts(said, whole, state, before)
+
+
+def _told_in_parts(said: str, whole: Message | None, state: AskedCase, before: Message | None) -> Message | None:
+    """The answers to the parts of what asks several things; what is not answered of it is named."""
+    parts = asking_parts(said)
+    answered, missed = list[Message](), list[str]()
+    for part in parts if len(parts) > 1 or (whole is not None and whole.kind == "complaint") else ():
+        found = _told_whole(part, state, answered[-1] if answered else before, asks=True)
+        if found is None or found.kind == "complaint" or found.intent == "nearest":
+            missed.append(part)
+        else:
+            answered.append(found)
+    apart = {(each.intent, each.subject) for each in answered}
+    if not answered or (whole is not None and whole.kind != "complaint" and (missed or len(apart) < _SEVERAL)):
+        return whole
+    left = [f'Not answered of it: "{shown(part, 80)}".' for part in missed]
+    blocks = [block for place, each in enumerate(answered) for block in each.blocks if each not in answered[:place]]
+    first = answered[0]
+    return replace(first, blocks=(*blocks, *left), sources=tuple(basis for each in answered for basis in each.sources))
+
+
+def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool) -> Message | None:
+    """The answer to a question taken as one."""
+    judge = state.judge
     read = reader_of(judge).read(said)
     read = replace(read, asks=said.endswith("?") or asks_by_form(said))
     found = _best(read, state, before)
@@ -155,12 +186,34 @@ def told(
         found = _unclear(match["said"] or match["said2"] or match["said3"], state)
     if found is None and (asks or read.asks):
         term = _TERM.fullmatch(said)
-        found = explain_word(term["term"], judge) if term else nearest_text(read, state) or cannot_answer(read, state)
+        found = (
+            explain_word(term["term"], judge)
+            if term
+            else nearest_text(read, state) or cannot_answer(read, reader_of(judge), state)
+        )
     if found is not None and read.kind("safe") and found.intent != "safe":
         found = replace(found, blocks=(NEVER_SAFE, *found.blocks))
     if found is not None and read.kind("law") and found.intent != "law" and found.sources and found.kind != "complaint":
         found = replace(found, blocks=(law_in_short(found.sources, state), *found.blocks))
-    return found
+    return _as_it_stands_first(found, state) if found is not None else None
+
+
+#: Kinds of answer that tell how work is done.
+_OF_THE_WORK = frozenset({"how-to", "how-much", "must", "about", "why", "may", "happens"})
+
+
+def _as_it_stands_first(found: Message, state: AskedCase) -> Message:
+    """An answer that tells of work, or of what may be, on a tire that is not to be worked on says that first."""
+    rules, verdict = state.judge.rules, state.now.verdict
+    of = rules.answers.get(found.intent) or reader_of(state.judge).subjects.get(found.subject)
+    if of is None or (found.intent not in rules.answers and found.intent not in _OF_THE_WORK):
+        return found
+    barred = verdict is Verdict.SCRAP or on_hold(state.now)
+    telling = (of.steps and not (verdict is Verdict.HOLD and not barred)) or (barred and (of.cautions or of.limits))
+    if verdict is Verdict.REPAIR or not telling or headline(state.now, state.judge) in " ".join(found.texts[:1]):
+        return found
+    line = status_line(state)
+    return replace(found, blocks=(line, *(block for block in found.blocks if block != line)))
 
 
 def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Message | None:
@@ -208,13 +261,21 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         if not here:
             subject = None if name in BASES_BY_KIND and whose is not None and whose.sources else pointed or weak
             tried.append((fit + first, partial(_of_kind, name, subject, state, read, whose)))
+        elif name in BASES_BY_KIND:
+            tried.append((fit + first - 1, partial(_of_kind, name, None, state, read, whose)))
         if last is not None and name in _FROM_BEFORE:
             tried.append((fit - (1 if here else 0.1), partial(_of_kind, name, last, state, read, whose)))
     if read.kind("what-if") and _with_digits(read):
         tried += [(0, partial(_of_kind, "how-much", each.subject, state, read, None)) for each in read.subjects]
     if before is not None and _FOLLOWS.fullmatch(read.text):
         tried.append((_FOLLOW_UP, partial(_followed, named, state, read, before)))
-    if read.asks and len(read.strange) <= _FEW_STRANGE and (not read.kind("what-if") or read.kind("matters")):
+    loose = not read.kinds and reader_of(state.judge).speaks_of_the_day(read)
+    if (
+        read.asks
+        and not loose
+        and len(read.strange) <= _FEW_STRANGE
+        and (not read.kind("what-if") or read.kind("matters"))
+    ):
         tried += [(0, partial(_of_kind, "about", each.subject, state, read, None)) for each in own]
     return _fitting(read, state, sorted(tried, key=lambda pair: -pair[0]), named)
 
@@ -268,15 +329,16 @@ def _fitting(
         spoken = _spoken_of(found, read, state)
         left = reader_of(state.judge).left_over(read, found.intent, spoken, found.texts)
         other = reader_of(state.judge).unexplained(read, found.intent, spoken, found.texts)
+        strange = len(other) if reader_of(state.judge).mostly_strange(read) else 0
         whole = found.intent in _OF_ALL_SAID and (found.intent not in BASES_BY_KIND or not found.subject)
         if whole and reader_of(state.judge).unspoken(read, found.intent, found.texts):
             continue
         most = _TOLD_WITH_A_STORY.get(found.intent, _MOST_UNEXPLAINED)
-        if found.intent == "what-if" or (not left and len(other) < most):
+        if found.intent == "what-if" or (not left and len(other) + strange < most):
             return found
         if first is None:
             best = score
-            if len(left) < least and len(left | other) < most:
+            if len(left) < least and len(left | other) + strange < most:
                 first = found
     return first
 
@@ -285,7 +347,7 @@ def _fits(read: ReadQuestion, names: tuple[str, ...]) -> list[float]:
     return sorted((fit for name in names if (fit := read.kind(name))), reverse=True)
 
 
-_SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE = 4, 2, 2.5, 0
+_SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE, _SEVERAL = 4, 2, 2.5, 0, 2
 #: With so many words that an answer does not account for it is an answer to something else.
 _MOST_UNEXPLAINED = 2
 #: Kinds in which a figure may be supposed, though no word says so.
@@ -294,7 +356,9 @@ _OF_A_FIGURE = ("verdict", "may", "how-much", "matters", "next")
 _ABOVE = 1.5
 #: Kinds before which people tell who wants what; and how many words more that may take.
 _IN_A_STORY = 4
-_TOLD_WITH_A_STORY = dict.fromkeys(("tell", "drive-on", "top-up", "somebody-said"), _IN_A_STORY)
+_TOLD_WITH_A_STORY = dict.fromkeys(
+    ("tell", "drive-on", "top-up", "somebody-said", "argue", "signature", "never-moved"), _IN_A_STORY
+)
 
 
 def _spoken_of(found: Message, read: ReadQuestion, state: AskedCase) -> list[str]:
@@ -413,7 +477,11 @@ def _why_order(state: AskedCase, read: ReadQuestion) -> Message:
 
 
 #: A distance from the center line, and one said to be positive: towards the serial side, as the question says.
-_OFFSET = re.compile(r"\boffset\b|\bcent(?:er|re)\s?-?line\b", re.IGNORECASE)
+_OFFSET = re.compile(
+    r"\boffset\b|\bcent(?:er|re)\s?-?line\b"
+    r"|\b(?:off|from|out from|out of)(?: the)? ?-?(?:middle|cent(?:er|re)\b(?! of))",
+    re.IGNORECASE,
+)
 _PLUS = re.compile(r"(?:\bplus\s+|(?<!\S)\+\s*)(\d[\d./ ]*(?:mm|cm|inch(?:es)?|in\b|\")?)", re.IGNORECASE)
 
 
@@ -446,15 +514,82 @@ def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
     if only is None and _FIGURE.fullmatch(said):  # a bare figure of which nothing here is known could be of several
         changes = [each for each in changes if case.get(judge.rules.questions[each[0][0]].over, each[0])]
     offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
+    if of_offset and not any(key[0] in offsets for key, _ in changes):
+        changes = _at_distance(said, state) or changes
     misplaced = of_offset and not any(key[0] in offsets for key, _ in changes)
     if not changes or misplaced:
-        strong = next((each.subject for each in read.subjects if each.subject.as_if), None)
+        strong = next((each.subject for each in read.subjects if _can_be_otherwise(each.subject, state)), None)
         if strong is not None and not misplaced and not read.answers:
-            found = matters(replace(strong, question=""), state, read)
+            found = matters(replace(strong, question="") if strong.as_if else strong, state, read)
             return replace(found, intent="what-if", subject=strong.id) if found else None
         return None
-    found = what_if(judge, case, state.now, changes)
+    if not _DENIES.search(said):
+        changes += _named_besides(read, changes, state)
+    elif whole := next((each.subject for each in read.subjects if each.subject.as_if and each.words > _SEVERAL), None):
+        changes += _named_besides(
+            replace(read, subjects=tuple(s for s in read.subjects if s.subject is whole)), changes, state
+        )
+    found = what_if(judge, case, state.now, _past(changes, said))
+    if heard.not_understood:
+        left = "; ".join(f'"{each}"' for each in heard.not_understood)
+        found = replace(found, blocks=(f"Not taken into account, as it was not understood: {left}", *found.blocks))
     return replace(found, intent="what-if", subject=changes[0][0][0])
+
+
+_DENIES = re.compile(r"\b(?:no|not|never|without|none)\b|n't\b", re.I)
+
+
+def _named_besides(read: ReadQuestion, changes: list[tuple[Key, Answer]], state: AskedCase) -> list[tuple[Key, Answer]]:
+    """What a question names that would be an answer too, where nothing of that question was supposed yet."""
+    known, found = {key[0] for key, _ in changes}, list[tuple[Key, Answer]]()
+    for name, choice in (pair for each in read.subjects for pair in each.subject.as_if.items()):
+        of = state.judge.rules.questions[name]
+        if name not in known:
+            known.add(name)
+            found.append((state.key(of), given_besides(of, choice, state.case.get(of.over, state.key(of)))))
+    return found
+
+
+#: A figure that is said to lie past what is named.
+_BEYOND = re.compile(r"\b(?:over|above|past|beyond|(?:more|bigger|larger|wider|steeper|deeper|longer) than)\s+\d", re.I)
+_SHORT_OF = re.compile(r"\b(?:under|below|(?:less|smaller|narrower|lower) than)\s+\d", re.I)
+
+
+def _past(changes: list[tuple[Key, Answer]], said: str) -> list[tuple[Key, Answer]]:
+    """Where one figure is said to be over or under what is named, it is just past it."""
+    words = "over" if _BEYOND.search(said) else "under" if _SHORT_OF.search(said) else ""
+    if not words or len(changes) != 1:
+        return changes
+    (key, given), reading = changes[0], reading_of(changes[0][1])
+    if reading is None or not reading.exact or given is not reading:
+        return changes
+    place = reading.low + (JUST if words == "over" else -JUST)
+    return [(key, replace(reading, low=place, high=place, typed=f"{words} {reading}"))]
+
+
+def _can_be_otherwise(subject: AskedSubject, state: AskedCase) -> bool:
+    """Whether a subject is an answer that may be supposed, or a question whose choices may be gone through."""
+    question = state.judge.rules.questions.get(subject.question)
+    return bool(subject.as_if) or (not subject.weak and question is not None and question.kind == "choice")
+
+
+def _at_distance(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """The one injury at another distance from the center line, on the side where it is."""
+    rules = state.judge.rules
+    question = rules.questions.get(rules.question_now(inputs.OFFSET))
+    if question is None or len(state.case.injuries) != 1:
+        return []
+    given, old = (
+        _worst_figure(question, said, sure=True),
+        reading_of(state.case.get(question.over, state.key(question))),
+    )
+    reading = reading_of(given)
+    if given is None or reading is None:
+        return []
+    other_side = old is not None and old.high < 0 < reading.low
+    return [
+        (state.key(question), replace(reading, low=-reading.high, high=-reading.low, typed="") if other_side else given)
+    ]
 
 
 #: How something is supposed to turn up.
@@ -520,13 +655,11 @@ def _supposed(state: AskedCase, read: ReadQuestion, sure: bool) -> Message | Non
         changes = [(key, given)]
     if not changes:
         return None
-    for name, choice in (pair for each in read.subjects for pair in each.subject.as_if.items()):
-        of = rules.questions[name]
-        changes.append((state.key(of), given_besides(of, choice, state.case.get(of.over, state.key(of)))))
+    changes += _named_besides(read, changes, state)
     key, given = changes[0]
     if len(changes) == 1 and _as_given(given, state.case.get(rules.questions[key[0]].over, key)):
         return _figure_of(key[0], state, read)
-    found = what_if(state.judge, state.case, state.now, changes)
+    found = what_if(state.judge, state.case, state.now, _past(changes, clause))
     return replace(found, intent="what-if", subject=changes[0][0][0])
 
 

@@ -34,3 +34,20 @@ def asks_by_form(line: str) -> bool:
     if _TELLS.match(line) and not line.rstrip().endswith("?"):
         return False
     return bool(_ASKS.match(line))
+
+
+#: Where one part of what is asked ends and another begins.
+_PART = re.compile(
+    r"(?<=[a-z\d])\s*[?.;!]\s+|\s*,\s+(?:and |but |so )?|\s+-+\s+"
+    r"|\s+(?:and|so|but)\s+(?=(?:how|what|whats|what's|why|which|who|where|is|are|does|do|can|could|should|may)\b)",
+    re.IGNORECASE,
+)
+_SUPPOSES = re.compile(r"(?:(?:and|so|but|ok|okay|well) )*(?:if|say|suppose|supposing|what if|imagine|even if)\b", re.I)
+
+
+def asking_parts(line: str) -> list[str]:
+    """The parts of a line that ask something by themselves; none of one that supposes something first."""
+    if _SUPPOSES.match(line):
+        return []
+    parts = [part for part in _PART.split(line) if part]
+    return [part for part in parts if asks_by_form(part)] if len(parts) > 1 else []

@@ -7,11 +7,13 @@ from collections.abc import Iterable
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.judgement_types import Judgement, Reason
 from advisor.engine.templates import value_in_words
+from advisor.explain.beside_limit import beside_tested
 from advisor.explain.dependent_answers import speaks_against, withdrawn_lines
 from advisor.model.case import Answer, Case, Choices, Key
+from advisor.model.ruleset import Verdict
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, MessagePart, findings_merged, headline
-from advisor.wording.verdict_card import question_in_words
+from advisor.wording.verdict_card import question_in_words, questions_in_words, sources_in_words
 
 Substitution = tuple[Key, Answer]
 #: The columns of the table: what is compared, and how it is now; a row that needs more stands by itself.
@@ -34,7 +36,8 @@ def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Substitution
     without = case
     for key, _ in withdrawn:
         without = without.with_answer("tire", key, None)
-    then = judge.judge(changed(without, changes, judge))
+    supposed = changed(without, changes, judge)
+    then = judge.judge(supposed)
     rules = judge.rules
     lines, parts = list[Said](), list[MessagePart]()
     for key, answer in changes:
@@ -58,12 +61,19 @@ def what_if(judge: Judge, case: Case, now: Judgement, changes: list[Substitution
     lines.append(Block(str(lines.pop()), tuple(rows)))
     lines += _reasons("Counts no longer:", _apart(_all(now), _all(then)))
     lines += _reasons("Counts then:", _apart(_all(then), _all(now)))
+    lines += [line for key, _ in changes for line in beside_tested(key, supposed, then, judge)]
     if _outcome(now) == _outcome(then):
         lines.append("The verdict is the same either way.")
+        lines += _reasons("It still rests on:", [] if then.verdict is Verdict.REPAIR else list(then.deciding)[:3])
     elif now.ending != then.ending:
         lines.append(f"It would be {headline(then, judge)}")
+    if then.missing and not then.settled:
+        lines.append(Block("To be answered then:", tuple(questions_in_words(then.missing, rules)[:4]), "title"))
+    bases = tuple((reason.says, reason.basis) for reason in (then.deciding or ()))
+    if rests := tuple(dict.fromkeys(sources_in_words(basis, rules) for _, basis in bases))[:3]:
+        lines.append(Block("Whose rule it is:", rests, "title"))
     lines.append("Nothing in the case was changed.")
-    return Message("what-if", tuple(lines), parts=tuple(parts))
+    return Message("what-if", tuple(lines), parts=tuple(parts), sources=bases)
 
 
 def _rows(now: Judgement, then: Judgement) -> Iterable[tuple[str, str, str]]:

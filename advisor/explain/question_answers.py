@@ -19,6 +19,8 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.facts import Facts
 from advisor.engine.judgement_types import Judgement, PlannedStep, Reason
 from advisor.engine.templates import fill, limit_in_words, value_in_words
+from advisor.explain.beside_limit import reading_beside, strictest, tested_limits
+from advisor.explain.figure_named import FigureNamed, figures_named
 from advisor.explain.question_reader import ReadQuestion, stem
 from advisor.explain.why import explained, limit_meaning, standing_meaning, why
 from advisor.explain.why_not import reading_of
@@ -29,7 +31,6 @@ from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import Misread
 from advisor.model.ruleset import HAZARDS, UNSOURCED, Basis, Limit, Question, Step, Verdict, leaves
 from advisor.wording.blocks import Block, Said
-from advisor.wording.explanation import kept_limit
 from advisor.wording.messages import Message, MessagePart, headline
 from advisor.wording.verdict_card import (
     question_in_words,
@@ -104,7 +105,8 @@ def _rests_on(basis: Basis, state: AskedCase) -> str:
     return sources_in_words(basis, state.judge.rules)
 
 
-def _status(state: AskedCase) -> str:
+def status_line(state: AskedCase) -> str:
+    """How the case stands, in a line."""
     return f"As things stand: {_outcome(state.now, state)}"
 
 
@@ -113,18 +115,6 @@ def _capital(text: str) -> str:
 
 
 # Texts of the rules
-
-
-def _tested(state: AskedCase) -> set[str]:
-    """The limits that were held against the answers."""
-    rules = state.judge.rules
-    kept = {
-        leaf.operand[0]
-        for visit in state.now.walk.visits
-        for ruling, _ in visit.stop.rulings
-        if (leaf := kept_limit(ruling, visit.facts, rules)) is not None
-    }
-    return kept | {reason.limit.id for reason in state.now.reasons if reason.limit is not None}
 
 
 def _limit_blocks(names: Iterable[str], state: AskedCase) -> Iterator[tuple[Block, str, Basis]]:
@@ -258,12 +248,17 @@ def _status_where(answer: ReadyAnswer, state: AskedCase) -> str:
     """How things stand; where the answer is about something that may be otherwise here, how they would with it."""
     subject = state.judge.rules.subjects.get(answer.about[0].split("/")[0]) if answer.about else None
     if subject is None or not subject.as_if:
-        return _status(state)
+        return status_line(state)
     return _where_so(subject, state.judge.judge(_with(state, subject.as_if.items())), state)
 
 
 def _where_so(subject: AskedSubject, then: Judgement, state: AskedCase) -> str:
     return f"{_capital(_name(subject, state))}, with all else as it is: {_outcome(then, state)}"
+
+
+def on_hold(now: Judgement) -> bool:
+    """Whether something that was found holds the tire, rather than what is still to be asked."""
+    return any(reason.verdict is Verdict.HOLD for reason in now.reasons)
 
 
 def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
@@ -283,7 +278,8 @@ def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
     )
     blocks, bases = _split((*own, *more))
     status = [_status_where(answer, state)] if answer.verdict else []
-    first = status if not own and state.now.verdict is not Verdict.REPAIR else []
+    held = state.now.verdict is Verdict.SCRAP or on_hold(state.now)
+    first = status if held or (not own and state.now.verdict is not Verdict.REPAIR) else []
     return _said(answer.id, [*first, *blocks, *(status if not first else [])], bases)
 
 
@@ -296,7 +292,7 @@ def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
     if subject is not None and subject.limits and _OF_A_FIGURE & set(read.words):
         return figure_asked(subject, state, read)
     if subject is None or subject.weak:
-        return _why_verdict(state, read)
+        return _why_figure(state, read) or _why_verdict(state, read)
     blocks, bases = _split(_reason_blocks(_reasons_on(subject, state), state))
     question = state.judge.rules.questions.get(subject.question)
     if question is not None and not subject.as_if:
@@ -316,6 +312,18 @@ def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
         first, own = _split(_reason_blocks(deciding[:2], state))
         return _said("why", [*first, title, *_word_block(subject, state), *blocks], (*own, *bases), kind="why")
     return _said("why", [title, *_word_block(subject, state), *blocks, *_share(subject, state)], bases, kind="why")
+
+
+def _why_figure(state: AskedCase, read: ReadQuestion) -> Message | None:
+    """Where a figure comes from that is named: a limit's own text, or the answers that it was worked out of."""
+    named = _named_here(read, state)
+    bases = tuple((each.says, each.basis) for each in named if each.basis is not None)
+    rows: list[Said] = []
+    for each in named:
+        whose = tuple(_whose(each.basis, state)) if each.basis is not None else ()
+        rows += [each.worked_out, *whose] if each.worked_out is not None else [Block(_capital(each.says), whose)]
+    found = _said("why", rows, bases, kind="why")
+    return replace(found, subject=named[0].id) if found else None
 
 
 def _why_verdict(state: AskedCase, read: ReadQuestion) -> Message:
@@ -341,6 +349,8 @@ def why_not_about(subject: AskedSubject | None, state: AskedCase, read: ReadQues
         if any(name in read.text.casefold().replace("-", " ") for name in names):
             return replace(why_not(state.judge, state.now, method.id), intent="why-not", subject=method.id)
     verdict = next((each for each in ("refer", "hold", "scrap") if each in text.split()), "repair")
+    if verdict == str(state.now.verdict) and state.now.verdict is not Verdict.REPAIR:
+        return _why_verdict(state, read)
     found = why_not(state.judge, state.now, verdict)
     return replace(found, intent="why-not", subject=verdict, sources=_deciding(state))
 
@@ -429,7 +439,7 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         return None
     subject = replace(subject, limits=asked_of)
     both = [name for name in subject.limits if name in others]
-    tested = _tested(state)
+    tested = tested_limits(state.now, state.judge.rules)
     rules = state.judge.rules
     held = [
         name
@@ -452,8 +462,8 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
         asked = _figure_in(read, question)
         of_asked = list(_within(asked, held or subject.limits, state))
         if beside := [*of_asked, *(_within(found, held, state) if not of_asked else ())]:
-            status = [_status(state)] if state.now.verdict is not Verdict.REPAIR else []
-            blocks = [*(status if of_asked else ()), *beside, *blocks, *(() if of_asked else status)]
+            status = [status_line(state)] if state.now.verdict is not Verdict.REPAIR else []
+            blocks = [*status, *beside, *blocks]
         blocks = [*_share(subject, state), *blocks]
     return _said("how-much", blocks, bases)
 
@@ -497,7 +507,7 @@ def _not_in_crown(subject: AskedSubject, state: AskedCase, read: ReadQuestion, h
     names_another = any(each.subject.as_if or each.subject.question == inputs.VEHICLE for each in read.subjects)
     if held or named or names_another or len(state.case.injuries) != 1:
         return None
-    return _said("how-much", [first, _status(state)], _deciding(state))
+    return _said("how-much", [first, status_line(state)], _deciding(state))
 
 
 def figures_everywhere(subject: AskedSubject, state: AskedCase) -> Message | None:
@@ -513,24 +523,15 @@ def figures_everywhere(subject: AskedSubject, state: AskedCase) -> Message | Non
 def _within(found: Answer | None, held: Iterable[str], state: AskedCase) -> Iterator[str]:
     """A reading beside the strictest limit that it was held against: which side, by how much, what the figure does."""
     reading, rules = reading_of(found), state.judge.rules
-    if reading is None or not reading.exact:
+    if reading is None:
         return
     rows = (
         limit_by(rules.tables[name], state.facts, rules) if name in rules.tables else rules.limits[name]
         for name in held
     )
     limits = [each for each in rows if each and each.worse and each.figure_for(reading).quantity == reading.quantity]
-    if len({limit.worse for limit in limits}) != 1:
-        return
-    strictest = max if limits[0].worse == "below" else min
-    limit = strictest(limits, key=lambda each: each.figure_for(reading).to(reading.unit).low)
-    figure = limit.figure_for(reading)
-    here, beyond = reading.to(figure.unit), limit.is_beyond(reading)
-    apart = replace(here, low=abs(here.low - figure.low), high=abs(here.low - figure.low), typed="")
-    if apart.low == 0:
-        yield f"{reading} is the limit itself, and the limit itself {'passes' if not beyond else 'fails'}."
-    else:
-        yield f"{reading} is {'outside' if beyond else 'within'} the limit of {figure} by {apart}."
+    if met := strictest((limit.figure_for(reading), limit) for limit in limits):
+        yield reading_beside(reading, *met)
 
 
 def what_is(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -568,8 +569,12 @@ def may(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> M
         return None
     if subject.as_if:
         return _as_if("may", subject, state)
+    question = state.judge.rules.questions.get(subject.question)
+    if subject.limits and question is not None and state.case.get(question.over, state.key(question)) is not None:
+        return (found := figure_asked(subject, state, read)) and replace(found, intent="may")
     blocks, bases = _split((*_caution_blocks(subject.cautions, state), *_limit_blocks(subject.limits, state)))
-    return _said("may", [*blocks[:MOST_CAUTIONS], _status(state)] if blocks else (), bases)
+    first, last = ([], [status_line(state)])[:: 1 if state.now.verdict is Verdict.REPAIR else -1]
+    return _said("may", [*first, *blocks[:MOST_CAUTIONS], *last] if blocks else (), bases)
 
 
 def _outcome(now: Judgement, state: AskedCase) -> str:
@@ -617,21 +622,37 @@ def matters(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
     )
 
 
-def _where_it_turns(subject: AskedSubject, state: AskedCase) -> Message | None:
+def turning_points(state: AskedCase, name: str = "") -> tuple[str, ...]:
+    """Each measured answer, or those to one question, with the figure at which the verdict would be another."""
     from advisor.explain.least_change import turns
 
     rules = state.judge.rules
-    own = [turn for turn in turns(state.judge, state.case, state.now) if turn.key[0] == subject.question]
-    rows = [
-        f"{question_in_words(turn.key, rules)}: {turn.at} it would be {headline(turn.there, state.judge)}"
-        for turn in own
-    ]
+    own = [each for each in turns(state.judge, state.case, state.now) if name in ("", each.key[0])]
+    return tuple(
+        f"{question_in_words(each.key, rules)}, {each.measured}: {each.at} it would be "
+        f"{headline(each.there, state.judge)}"
+        for each in own
+    )
+
+
+def _where_it_turns(subject: AskedSubject, state: AskedCase) -> Message | None:
+    rows: list[Said] = list(turning_points(state, subject.question))
+    question = state.judge.rules.questions[subject.question]
+    given = state.case.get(question.over, state.key(question)) is not None
+    core = {key[0] for key in explained(state.judge, state.now).core}
+    if not rows and given and state.now.settled and core and question.id not in core:
+        first = f"No: other answers decide. As far as it was tried no other reading of {question.name} changes it."
+        rows = [first, status_line(state), *_reason_rows(state)]
     nothing_asked = ReadQuestion("", (), (), (), ())
     return (
-        _said("matters", rows)
+        _said("matters", rows, _deciding(state))
         or figure_asked(subject, state, nothing_asked)
         or why_asked_about(subject, state, nothing_asked)
     )
+
+
+def _reason_rows(state: AskedCase) -> list[Said]:
+    return _split(_reason_blocks((state.now.deciding or ())[:2], state))[0]
 
 
 def danger(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -729,7 +750,7 @@ def tell(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> 
     blocks += [Block("And of the work:", tuple(dict.fromkeys(steps)), "title")] if steps else []
     restrictions = [state.filled(state.judge.rules.restrictions[name].says) for name in state.now.restrictions]
     if "boss" in read.text.casefold() or "manager" in read.text.casefold():
-        blocks.insert(0, _status(state))
+        blocks.insert(0, status_line(state))
         blocks += restrictions
     return _said("tell", blocks, _deciding(state))
 
@@ -740,6 +761,8 @@ def write_down(subject: AskedSubject | None, state: AskedCase, read: ReadQuestio
     planned = [each.step for each in state.steps if set(each.step.stages) & {"record"}]
     named = [step.id for step in planned] or ["return", "write-tire", "write-injury", "write-history"]
     blocks, bases = _split(_step_blocks(dict.fromkeys(named), state))
+    if (what := rules.answers.get("record-what")) is not None:
+        blocks.insert(0, state.filled(what.says))
     record = rules.about.record
     if record is not None:
         blocks.append(
@@ -815,6 +838,9 @@ def mattered(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion)
         return None
     if found.core:
         blocks.append(Block("These answers bring it:", tuple(map(row, found.core)), "title"))
+    near = turning_points(state)[:MOST_FIGURES_SHOWN]
+    if near:
+        blocks.append(Block("Nearest to another verdict, the nearest first:", near, "title"))
     if found.rest:
         blocks.append(Block("These keep it from being anything else:", tuple(map(row, found.rest)), "title"))
     return _said("mattered", blocks, _deciding(state), kind="why")
@@ -823,12 +849,20 @@ def mattered(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion)
 # Whose rule it is
 
 
-def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, figure: bool) -> Bases:
-    """What is asked about when it is asked who says so: the subject's own rules, the answer before, the verdict.
+def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: ReadQuestion) -> Bases:
+    """What is asked about when it is asked who says so: a figure named, the subject's own rules, the answer before,
+    the verdict.
 
     A figure that is asked about is never the verdict's: where it is not known of what, nothing is.
     """
-    if subject is not None and (not subject.weak or (figure and subject.limits)):
+    strong = subject is not None and not subject.weak
+    named = [(each.says, each.basis) for each in _named_here(read, state) if each.basis is not None]
+    if subject is not None and subject.limits and _with_figure(read):
+        own_limits = {says for _, says, _ in _limit_blocks(subject.limits, state)}
+        named = [each for each in named if each[0].partition(":")[0] in own_limits] or named
+    if named:
+        return tuple(named)[:MOST_FIGURES_SHOWN]
+    if subject is not None and (strong or (_with_figure(read) and subject.limits)):
         rows = (
             *_reason_blocks(_reasons_on(subject, state), state),
             *_limit_blocks(subject.limits, state),
@@ -837,7 +871,15 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, figure
         )
         own = tuple((label, basis) for _, label, basis in rows)
         return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES_SHOWN]
-    return before or (() if figure else _deciding(state))
+    return before or (() if _with_figure(read) else _deciding(state))
+
+
+def _named_here(read: ReadQuestion, state: AskedCase) -> list[FigureNamed]:
+    return (
+        figures_named(read.text, state.judge, state.case, state.now)
+        if any(word[:1].isdigit() for word in read.words)
+        else []
+    )
 
 
 def _with_figure(read: ReadQuestion) -> bool:
@@ -858,18 +900,38 @@ def _law_words(basis: Basis, state: AskedCase) -> str:
 
 def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
     """Whether it is law or habit, said first; then whose it is."""
-    bases = _bases(subject, state, before, _with_figure(read))
+    bases = _bases(subject, state, before, read)
     if not bases:
         return None
+    sources = state.judge.rules.sources
     laws = [
-        any("law" in state.judge.rules.sources[name].kind for name in basis.sources) and basis.standing not in UNSOURCED
-        for _, basis in bases
+        "law" in sources[name].kind and basis.standing not in UNSOURCED for _, basis in bases for name in basis.sources
     ]
-    head = "It is law." if all(laws) else "It is no law." if not any(laws) else "Partly law, partly not."
+    head = "It is no law." if not any(laws) else "It is law." if all(laws) else "Partly law, partly not."
     rows: list[Said] = [
-        Block(f"{_capital(label)}", (_law_words(basis, state), _rests_on(basis, state))) for label, basis in bases
+        Block(
+            f"{_capital(label)}",
+            (_law_words(basis, state), _rests_on(basis, state), *_bound_by(basis, state)),
+        )
+        for label, basis in bases
     ]
-    return _said("law", [head, *rows], bases, kind="why")
+    return _of_figure(_said("law", [head, *rows], bases, kind="why"), subject, state, read)
+
+
+def _bound_by(basis: Basis, state: AskedCase) -> Iterator[str]:
+    """Whom the laws of a basis bind, as far as the rules say."""
+    for name in basis.sources:
+        source = state.judge.rules.sources[name]
+        if source.binds:
+            yield f"{source.title} binds {source.binds}"
+
+
+def _of_figure(
+    found: Message | None, subject: AskedSubject | None, state: AskedCase, read: ReadQuestion
+) -> Message | None:
+    """The same as an answer about the figure that was named, where nothing else was."""
+    named = [] if subject is not None and not subject.weak else _named_here(read, state)
+    return replace(found, subject=named[0].id) if found is not None and named else found
 
 
 def law_in_short(bases: Bases, state: AskedCase) -> Block:
@@ -881,16 +943,16 @@ def law_in_short(bases: Bases, state: AskedCase) -> Block:
 
 def who_says(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Bases = ()) -> Message | None:
     """Whose rule it is; of the verdict with the whole of why."""
-    bases = _bases(subject, state, before, _with_figure(read))
+    bases = _bases(subject, state, before, read)
     if not bases:
         return None
     rows: list[Said] = [Block(f"{_capital(label)}", tuple(_whose(basis, state))) for label, basis in bases]
-    if (subject is None or subject.weak) and not before and not _with_figure(read):
+    if (subject is None or subject.weak) and not (before or _with_figure(read) or _named_here(read, state)):
         found = why(state.judge, state.case, state.now)
         heads = dict.fromkeys(_rests_on(basis, state) for _, basis in bases)
         first = [Block("Whose it is:", tuple(heads), "title")] if heads else []
         return Message("why", (*first, *found.blocks), parts=found.parts, intent="who-says", sources=bases)
-    return _said("who-says", rows, bases, kind="why")
+    return _of_figure(_said("who-says", rows, bases, kind="why"), subject, state, read)
 
 
 def _whose(basis: Basis, state: AskedCase) -> Iterator[str]:

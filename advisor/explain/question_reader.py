@@ -28,6 +28,8 @@ _WRITTEN_OUT = {
     **dict.fromkeys(("whats", "what's"), "what is"),
     **{f"{word}s": f"{word} is" for word in ("where", "how", "who", "that", "when", "there", "why", "here")},
     "im": "i am",
+    "ill": "i will",
+    "til": "till",
     "ive": "i have",
     "gonna": "going to",
     "gotta": "got to",
@@ -58,6 +60,7 @@ _WRITTEN_OUT = {
     "shouldve": "should have",
     **dict.fromkeys(("mil", "mils"), "mm"),
     **dict.fromkeys(("wut", "whut"), "what"),
+    "wich": "which",
     "enuf": "enough",
     "sez": "says",
     "outta": "out of",
@@ -82,8 +85,9 @@ _SPELLED = {
 }
 _THIRTY_SECONDS = re.compile(r"(\d)/32(?:nds?)?\b")
 _DOUBLED = re.compile(r"([bdgmnprt])\1$")
+_NAME = re.compile(r"(?<=[a-z,;] )[A-Z][a-z]{2,}\b")
 _JOINS = frozenset({"and", "or", "from", "versu", "vs", "to"})
-SHORTEST_MENDED, TWO_SLIPS_FROM = 4, 8
+SHORTEST_MENDED, TWO_SLIPS_FROM = 5, 8
 #: So many words may stand between two of a pattern.
 MOST_WORDS_BETWEEN = 3
 
@@ -127,16 +131,20 @@ def question_words(text: str) -> list[str]:
 
 
 class Pattern(Struct, frozen=True):
-    """A pattern taken apart: at each place the runs of stems of which one stands there; what may not stand anywhere."""
+    """A pattern taken apart: at each place the runs of stems of which one stands there; what may not stand anywhere.
+
+    `heads`: the first stems of the runs at each place.
+    """
 
     items: tuple[tuple[Stems, ...], ...]
+    heads: tuple[frozenset[str], ...]
     without: tuple[Stems, ...] = ()
     begins: bool = False
     ends: bool = False
 
-    def can_be(self, words: Set[str]) -> bool:
+    def can_be(self, words: frozenset[str]) -> bool:
         """Whether each of its places finds the first word of one of its runs at all."""
-        return all(any(run[0] in words for run in runs) for runs in self.items)
+        return not any(map(words.isdisjoint, self.heads))
 
     def match(self, stems: Sequence[str], first: int) -> int:
         """How many words it takes of a question whose first telling word stands at `first`; 0 where it does not fit."""
@@ -220,7 +228,7 @@ class Reader:
 
     def __init__(self, rules: RuleSet) -> None:
         self._fillers, self.everyday = stems_of_class(rules, "opens-with"), stems_of_class(rules, "everyday")
-        self._of_talk = stems_of_class(rules, "talk")
+        self._of_talk, self._of_day = stems_of_class(rules, "talk"), stems_of_class(rules, "day")
         self._classes = {name: each.stands_for for name, each in rules.intents.items() if each.stands_for}
         self._kinds = [(name, self._patterns(each.said)) for name, each in rules.intents.items() if each.said]
         self.subjects = dict(_subjects(rules))
@@ -237,6 +245,9 @@ class Reader:
             same = {run[0] for each in patterns if len(each.items) == 1 for run in each.items[0] if len(run) == 1}
             for word in same if not subject.weak else ():
                 self._alike.setdefault(word, set()).update(same)
+        self._naming = {
+            run[0] for _, patterns in self._names for each in patterns for runs in each.items for run in runs
+        }
         self._own = {f"kind {name}": _stems_of(patterns) for name, patterns in self._kinds}
         self._own |= {subject.id: _stems_of(patterns) for subject, patterns in self._names}
         self._own |= {f"answer {answer.id}": _stems_of(patterns) for answer, patterns in self._answers}
@@ -258,7 +269,8 @@ class Reader:
                 without += self._runs(part[1:])
             else:
                 items.append(tuple(self._runs(part)))
-        return Pattern(tuple(items), tuple(without), begins, ends)
+        heads = tuple(frozenset(run[0] for run in runs) for runs in items)
+        return Pattern(tuple(items), heads, tuple(without), begins, ends)
 
     def _runs(self, part: str) -> Iterator[Stems]:
         for each in part.split("/"):
@@ -309,13 +321,33 @@ class Reader:
         return {word for word in (self._trade & set(read.words)) - own if not self._alike.get(word, {word}) & told}
 
     def unexplained(self, read: ReadQuestion, intent: str, subjects: Iterable[str], texts: Iterable[str]) -> set[str]:
-        """What a question says that neither its kind, its subject nor the answer has: other words, measured figures."""
+        """What a question says that neither its kinds, its subject nor the answer has; names are nothing of it."""
         weak = (each.subject.id for each in read.subjects if each.subject.weak)
+        kinds = (f"kind {name}" for name in {intent, *(name for name, _ in read.kinds)})
         own = set[str]().union(
-            *(self._own.get(name, ()) for name in (f"kind {intent}", f"answer {intent}", *subjects, *weak))
+            *(self._own.get(name, ()) for name in (*kinds, f"answer {intent}", *subjects, *weak)), self._names_in(read)
         )
         told = {stem(word) for text in texts for word in question_words(text)}
         return {word for word in read.words if word.isalpha()} - self.everyday - self._of_talk - own - told
+
+    def speaks_of_the_day(self, read: ReadQuestion) -> bool:
+        """Whether a question names a day, of which the rules never speak."""
+        return bool(set(read.words) & self._of_day)
+
+    def mostly_strange(self, read: ReadQuestion) -> bool:
+        """Whether half and more of what a question tells are words that the rules do not know."""
+        telling = {word for word in read.words if word.isalpha()} - self.everyday - self._of_talk - self._names_in(read)
+        return 2 * len(telling & set(read.strange)) >= len(telling) > 0
+
+    def not_known(self, read: ReadQuestion) -> list[str]:
+        """The words of a question that neither the rules nor the wordings of questions have, as they were typed."""
+        known = self._known | self.everyday | self._of_talk | self._fillers
+        typed = [word for word in question_words(read.text) if word.isalpha()]
+        return [word for word in dict.fromkeys(typed) if self._mended(stem(word)) not in known]
+
+    def _names_in(self, read: ReadQuestion) -> set[str]:
+        """Words that the rules do not know and that are written like names, inside a sentence."""
+        return {found for name in _NAME.findall(read.text) if (found := stem(name.casefold())) not in self._known}
 
     def unspoken(self, read: ReadQuestion, intent: str, texts: Iterable[str]) -> set[str]:
         """What a question says besides the wordings of its kinds and the tire as such, and an answer does not."""
@@ -323,7 +355,8 @@ class Reader:
         kinds = (f"kind {name}" for name in {intent, *(name for name, _ in read.kinds)})
         own = set[str]().union(*(self._own.get(name, ()) for name in (*kinds, *weak)))
         told = {stem(word) for text in texts for word in question_words(text)}
-        return {word for word in read.words if word.isalpha()} - self.everyday - own - told
+        talk = self._of_talk - self._naming
+        return {word for word in read.words if word.isalpha()} - self.everyday - talk - own - told
 
     def _named(self, stems: list[str]) -> list[NamedSubject]:
         """What is named, the longest names first; a shorter one inside a longer one is none."""

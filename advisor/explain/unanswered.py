@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import log
 
 from advisor.explain.question_answers import AskedCase
-from advisor.explain.question_reader import ReadQuestion, names_of, question_words, stem, stems_of_class
+from advisor.explain.question_reader import Reader, ReadQuestion, names_of, question_words, stem, stems_of_class
 from advisor.model.asked import AskedSubject
 from advisor.model.ruleset import Basis, RuleSet
 from advisor.wording.blocks import Block
@@ -50,26 +50,27 @@ def _texts(rules: RuleSet) -> Iterator[tuple[str, str, Basis]]:
     yield from ((each.id, each.says, each.basis) for each in rules.answers.values() if each.says)
 
 
-def cannot_answer(read: ReadQuestion, state: AskedCase) -> Message:
-    """That nothing in the rules answers, and the nearest three questions that can be answered."""
-    offers = list(dict.fromkeys(_offers(read, state)))[:3]
-    first = "I can't answer that from these rules. I can tell you:"
+def cannot_answer(read: ReadQuestion, reader: Reader, state: AskedCase) -> Message:
+    """That nothing in the rules answers, of which words nothing speaks, and the nearest three that can be asked."""
+    offers = list(dict.fromkeys(_offers(read, reader, state)))[:3]
+    words = " or ".join(f'"{word}"' for word in reader.not_known(read)[:3])
+    of = f": nothing in them speaks of {words}" if words else ""
+    first = f"I can't answer that from these rules{of}. I can tell you:"
     return Message(
         "complaint", (Block(first, tuple(Block(each, role="item") for each in offers)),), intent="", sources=()
     )
 
 
-def _offers(read: ReadQuestion, state: AskedCase) -> Iterator[str]:
+def _offers(read: ReadQuestion, reader: Reader, state: AskedCase) -> Iterator[str]:
     rules = state.judge.rules
-    typed = _apart(read.text) - stems_of_class(rules, "everyday")
-    for each in read.subjects:
-        if not each.subject.weak and any(typed & _apart(name) for name in names_of(each.subject, rules)):
-            yield from _of(each.subject, rules)
-    yield from (
-        "why the verdict is so: why",
-        "what to do now: what do I do now",
-        "what to tell the driver: what do I tell the driver",
-    )
+    typed = _apart(read.text) - reader.everyday
+    own = [each.subject for each in read.subjects if not each.subject.weak]
+    told = [list(_of(each, rules)) for each in own if any(typed & _apart(name) for name in names_of(each, rules))]
+    yield from (offers[0] for offers in told if offers)
+    kinds = [rules.intents[name].offer for name, _ in read.kinds if rules.intents[name].offer]
+    yield from kinds[:1] if told else kinds
+    yield from (offer for offers in told for offer in offers[1:])
+    yield from (rules.intents[name].offer for name in ("why", "next", "tell"))
 
 
 def _apart(name: str) -> set[str]:

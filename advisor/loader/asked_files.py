@@ -32,7 +32,9 @@ def homes_of_asked(draft: Builder) -> dict[str, Mapping[str, Any]]:
 def asked_kind(name: str, values: Values, draft: Builder) -> AskedKind:
     """A kind of question, with what a base says of it."""
     old = draft.intents.get(name, AskedKind(name))
-    return AskedKind(name, (*old.said, *values["said"]), (*old.stands_for, *values["stands_for"]))
+    return AskedKind(
+        name, (*old.said, *values["said"]), (*old.stands_for, *values["stands_for"]), values["offer"] or old.offer
+    )
 
 
 def subject(name: str, values: Values, draft: Builder) -> AskedSubject:

@@ -30,6 +30,8 @@ KEYS_SAY = {
     "word": "The term that explains it.",
     "whole": "yes: who asks of it asks of the tire as it stands.",
     "weak": "yes: it counts only where nothing else is named.",
+    "binds": "Whom a law binds, where it does not bind everybody.",
+    "offer": "What this kind tells and how it is asked, offered where a question was not understood.",
     "stands-for": "Words that mean the same, for @name in wordings.",
     "sketch": "The question whose sketch shows it.",
     "said": "Wordings: words in order with gaps, a_b together, a/b either, @class, !not, ^ and $ the ends.",

@@ -116,6 +116,7 @@ _SOURCE = Mapping(
     edition=String(required=True),
     kind=Keyword(*_SOURCE_KINDS, required=True),
     read=Keyword("first hand", "second hand", "not seen", required=True),
+    binds=String(),
 )
 
 #: What a limit is from a day on; what is not said is as before.
@@ -345,7 +346,7 @@ _WORD = Mapping(title=String(required=True), also=strings(), says=Template(requi
 
 #: What people ask. Names in it are texts here: `build.py` looks them up, and passes over those of a shared entry that
 #: a rule set does not have.
-_INTENT = Mapping(said=strings(), stands_for=strings())
+_INTENT = Mapping(said=strings(), stands_for=strings(), offer=String())
 _SUBJECT = Mapping(
     said=strings(),
     name=String(),

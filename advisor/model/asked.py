@@ -10,11 +10,15 @@ from advisor.model.limits import Basis
 
 
 class AskedKind(Struct, frozen=True):
-    """A kind of question, or with `stands_for` words that mean the same, under a name for patterns."""
+    """A kind of question, or with `stands_for` words that mean the same, under a name for patterns.
+
+    `offer`: what it tells and how it is asked, for where a question was not understood.
+    """
 
     id: str
     said: tuple[str, ...] = ()
     stands_for: tuple[str, ...] = ()
+    offer: str = ""
 
 
 class AskedSubject(Struct, frozen=True):

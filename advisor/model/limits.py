@@ -30,7 +30,7 @@ def firmness(standing: str) -> int:
 
 
 class Source(Struct, frozen=True):
-    """A text that limits rest on."""
+    """A text that limits rest on. `binds`: for a law that does not bind everybody, whom it does."""
 
     id: str
     title: str
@@ -38,6 +38,7 @@ class Source(Struct, frozen=True):
     edition: str
     kind: str
     read: str
+    binds: str = ""
 
 
 class Basis(Struct, frozen=True):

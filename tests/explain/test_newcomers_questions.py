@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 from functools import lru_cache
 from pathlib import Path
 
@@ -26,6 +27,7 @@ from tests.whole_rules import whole_copy
 
 TABLES = Path(__file__).parent.parent / "tables"
 ROWS = list(csv.DictReader((TABLES / "questions.csv").open(encoding="utf-8")))
+SAID = list(csv.DictReader((TABLES / "questions_said.csv").open(encoding="utf-8")))
 
 
 @lru_cache
@@ -53,6 +55,43 @@ def ask(row: dict[str, str]):
 def test_the_question_gets_its_intent_and_subject(row):
     found = ask(row)
     assert (found.intent, found.subject) == (row["intent"], row["subject"])
+
+
+@pytest.mark.parametrize("row", SAID, ids=lambda row: f"{row['case']}: {row['question']}")
+def test_the_answer_says_what_was_asked_for(row):
+    found = ask(row)
+    text = " ".join(" ".join(found.texts).casefold().split())
+    if row["says"]:
+        assert found.kind != "complaint" and re.search(row["says"], text)
+    else:
+        assert found.kind == "complaint" and "i can't answer that" in text
+
+
+@pytest.mark.parametrize(
+    "question",
+    [
+        "how do I seat the beads",
+        "how do I inflate it safely",
+        "why can't I just air it back up",
+        "what pressure do I inflate it to",
+        "how long does the cement dry",
+        "how do I do the leak test",
+        "is the cage needed",
+        "can I stand over it",
+        "it looks fine inside so can I patch it",
+        "can they run it slow to the shop",
+        "could another shop fix it",
+    ],
+)
+def test_of_a_scrapped_tire_no_work_is_told_without_saying_so_first(question):
+    found = ask({"rules": "us-road", "case": "pickup-flat", "after": "", "question": question})
+    assert "SCRAP" in found.texts[0]
+
+
+def test_a_refusal_names_the_words_that_nothing_speaks_of():
+    found = ask({"rules": "us-road", "case": "car-nail", "after": "", "question": "does the flux capacitor gibber"})
+    assert '"flux"' in found.texts[0] and '"gibber"' in found.texts[0]
+    assert len(found.texts) == 4
 
 
 @pytest.mark.parametrize("row", ROWS[::3], ids=lambda row: row["question"])
