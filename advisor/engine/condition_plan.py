@@ -124,10 +124,10 @@ class Plan:
         `tire`: what is seen of the tire, for an injury or an earlier repair.
         """
         out, left_open = (0, 0) if tire is None else (tire.out, tire.left_open)
-        asked, worked_out = self._by_over.get(facts.over, _NONE)
-        answers, counts_as = facts.answers, facts.counts_as
         if facts.follows:
             return self._see_again(facts, out, left_open)
+        asked, worked_out = self._by_over.get(facts.over, _NONE)
+        answers, counts_as = facts.answers, facts.counts_as
         for sight in asked:
             value: Value | None = answers.get(sight.name)
             if value is CANT_TELL:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from itertools import repeat
+from operator import call
 from typing import Protocol, Self, TypeVar
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, OneOf, Value
@@ -61,15 +63,19 @@ def open_keys(state: Outcome) -> Open:
 def _joined_tests(how: str, parts: tuple[Test, ...]) -> Test:
     if how == "not":
         return lambda facts: negated(parts[0](facts))
-    return lambda facts: all_or_any((part(facts) for part in parts), how == "any")
+    return lambda facts: all_or_any(map(call, parts, repeat(facts)), how == "any")
 
 
 def _leaf(leaf: Leaf, rules: RuleSet) -> Test:
     subject, test_of = leaf.subject, tested(leaf, rules)
+    last: Value | None = None
+    state = test_of(last)
 
     def test(facts: Facts) -> Outcome:
+        nonlocal last, state
         value, open_keys = facts.look(subject)
-        state = test_of(value)
+        if value is not last:
+            state, last = test_of(value), value
         return open_keys if state is None else state
 
     return test

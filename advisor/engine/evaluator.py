@@ -38,6 +38,7 @@ class Judge:
         self.doubt = Doubt(rules)
         self._known_open: dict[tuple[str, int, frozenset[Key], tuple[bool, bool, bool]], StaysOpen] = {}
         self._known_possible: dict[tuple[str, int, frozenset[Key]], Possible] = {}
+        self._known_unsaid: dict[tuple[str, Key], Possible] = {}
         self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
         self._terms = {ruling.id: tuple(_terms(ruling.when, rules)) for ruling in rules.rulings()}
         self._certain = {ruling.id: self.certainly(ruling) for ruling in rules.rulings()}
@@ -97,13 +98,18 @@ class Judge:
         counted: list[Counted] = []
         possible: list[Possible] = []
         lacking, answered, known = walk.lacking, walk.answered, self._known_open
+        addresses, unsaid = self.graph.keys, self._known_unsaid
         for each in walk.passages:
             facts, alive, sure = each.facts, each.seen.alive, each.seen.sure
             for terms, ruling, test, stop in each.entries(bool(lacking)):
                 if not alive & terms:
                     continue
                 if ruling is None:
-                    self._cant_tell(stop, facts, walk, counted, possible)
+                    key = addresses[stop.node.asks, facts.index]
+                    if key in lacking:
+                        possible.append(unsaid.get((stop.node.id, key)) or self._still_unsaid(stop, facts, key))
+                    elif key in answered:
+                        counted.extend(self._cant_tell(stop, facts, key))
                     continue
                 if sure & terms and not ruling.doubts:
                     counted.append(Counted(ruling, stop, facts, _NO_DOUBT, *self._certain[ruling.id]))
@@ -132,15 +138,21 @@ class Judge:
             return ruling.ending, self.rules.endings[ruling.ending].verdict
         return "", Verdict.REPAIR if ruling.allows else None
 
-    def _cant_tell(
-        self, stop: Stop, facts: Facts, walk: Walk, counted: list[Counted], possible: list[Possible]
-    ) -> None:
-        node, ending = stop.node, stop.node.cant_tell.ending
-        verdict, key = self.rules.endings[ending].verdict, self.graph.keys[node.asks, facts.index]
-        if (facts.answers.get(node.asks) if stop.over == facts.over else facts.said(node.asks)) is CANT_TELL:
-            counted.append(Counted(None, stop, facts, frozenset({key}), ending, verdict))
-        elif key in walk.lacking:
-            possible.append(Possible(None, node.id, facts.index, frozenset({verdict}), frozenset({key})))
+    def _cant_tell(self, stop: Stop, facts: Facts, key: Key) -> Iterator[Counted]:
+        """What "can't tell" brings, where that was said."""
+        asks, ending = stop.node.asks, stop.node.cant_tell.ending
+        if (facts.answers.get(asks) if stop.over == facts.over else facts.said(asks)) is CANT_TELL:
+            verdict = self.rules.endings[ending].verdict
+            yield Counted(None, stop, facts, frozenset({key}), ending, verdict)
+
+    def _still_unsaid(self, stop: Stop, facts: Facts, key: Key) -> Possible:
+        """What "can't tell" may still bring, where nothing was said."""
+        verdict = self.rules.endings[stop.node.cant_tell.ending].verdict
+        found = Possible(None, stop.node.id, facts.index, frozenset({verdict}), frozenset({key}))
+        if len(self._known_unsaid) >= _MOST_KNOWN:
+            self._known_unsaid.clear()
+        self._known_unsaid[stop.node.id, key] = found
+        return found
 
     def _open(
         self, ruling: Ruling, stop: Stop, facts: Facts, keys: frozenset[Key], how: tuple[bool, bool, bool]

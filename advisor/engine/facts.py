@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from enum import Enum
+from itertools import zip_longest
 from typing import Any
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key, Readings, Text
-from advisor.model.inputs import OVERS
+from advisor.model.inputs import OVER_INJURIES, OVER_REPAIRS, OVERS
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Limit, Question, RuleSet, WorkedOut
 
@@ -33,6 +34,8 @@ class NotApplicable(Enum):
 
 _YES = Choice("yes")
 _NOTHING_OPEN: frozenset[Key] = frozenset()
+_NO_ANSWERS: Answers = {}
+_NOTHING: frozenset[str] = frozenset()
 NOT_APPLICABLE = NotApplicable.NOT_APPLICABLE
 
 #: Values of these kinds leave nothing open, whatever they are.
@@ -153,24 +156,30 @@ class Opened(dict[Callable[["Facts"], "bool | frozenset[Key]"], frozenset[Key]])
 class CaseBefore:
     """A case judged before, and what is other in the next one: so all that nothing of it touches is taken over."""
 
-    __slots__ = ("changed", "facts", "subjects")
+    __slots__ = ("changed", "facts", "names", "subjects")
 
     def __init__(self, facts: Facts, case: Case, subjects: Mapping[Callable[[Facts], Any], frozenset[str]]) -> None:
         """`facts` of the tire in that case; `subjects`: what each test looks at."""
         self.facts, self.subjects = facts, subjects
         for part in facts._parts.values():
             part._before = None  # the case before that one is let go
-        changed: set[ReadAt] = {(DAY_SPOT, TIRE, "")} if facts.case.today != case.today else set()
-        for over in OVERS:
-            old, new = facts.case.instances(over), case.instances(over)
+        was = facts.case
+        changed: set[ReadAt] = {(DAY_SPOT, TIRE, "")} if was.today != case.today else set()
+        #: The names of what is other, by place.
+        self.names: dict[Key, set[str]] = {}
+        places = [("tire", TIRE, was.answers, case.answers)] if was.answers is not case.answers else []
+        for over, old, new in (
+            (OVER_REPAIRS, was.repairs, case.repairs),
+            (OVER_INJURIES, was.injuries, case.injuries),
+        ):
             if old is not new:
-                for index in range(max(len(old), len(new))):
-                    one, two = (each[index] if index < len(each) else {} for each in (old, new))
-                    place = TIRE if over == "tire" else index
-                    names = [name for name in {**one, **two} if one.get(name) is not two.get(name)]
-                    changed.update([(over, place, name) for name in names])
-                if over != "tire":
-                    changed.add((COUNT_SPOT, TIRE, over))
+                changed.add((COUNT_SPOT, TIRE, over))
+                pairs = zip_longest(old, new, fillvalue=_NO_ANSWERS)
+                places += [(over, index, one, two) for index, (one, two) in enumerate(pairs)]
+        for over, index, one, two in places:
+            names = {name for name in {**one, **two} if one.get(name) is not two.get(name)}
+            self.names[over, index] = names
+            changed.update([(over, index, name) for name in names])
         self.changed = frozenset(changed)
 
 
@@ -217,14 +226,22 @@ class Facts:
         if old is None:
             self._affected = self._tables.every_name
             return
-        known = {**old._kept, **{name: Remembered(old._memo[name], spots) for name, spots in old._recalled.items()}}
-        self._kept = {name: each for name, each in known.items() if changed.isdisjoint(each.spots)}
-        names = {name for over, index, name in changed if over == self.over and index == self.index}
-        affected = (values[self.over] - self._kept.keys()) | names
+        kept, recalled, memo = self._kept, old._recalled, old._memo
+        for name, each in old._kept.items():
+            if name not in recalled and changed.isdisjoint(each.spots):
+                kept[name] = each
+        for name, spots in recalled.items():
+            if changed.isdisjoint(spots):
+                kept[name] = Remembered(memo[name], spots)
+        here = before.names.get((self.over, self.index), _NOTHING)
+        affected = (values[self.over] - kept.keys()) | here
         self._affected = affected if home is None else affected | home._affected
-        self.marked = {name: each for name, each in old.marked.items() if name not in affected}
-        opened = {test: keys for test, keys in old.opened.items() if before.subjects[test].isdisjoint(self._affected)}
-        self.opened.update(opened)
+        self.marked = dict(old.marked)
+        for name in affected & old.marked.keys():
+            del self.marked[name]
+        for test, keys in old.opened.items():
+            if before.subjects[test].isdisjoint(self._affected):
+                self.opened[test] = keys
 
     @property
     def follows(self) -> bool:
@@ -324,7 +341,9 @@ class Facts:
 
     def look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         """A value (None when it isn't known) and the answers that leave it open."""
-        return self._look(self._trails[-1].names.get(name, name) if self._trails else name)
+        if self._trails:
+            return self._look(self._trails[-1].names.get(name, name))
+        return self._memo.get(name) or self._look(name)
 
     def _look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         found = self._memo.get(name)
@@ -380,7 +399,9 @@ class Facts:
         value: Value | None = self.answers.get(name)
         if value is CANT_TELL and name in self._tables.counts_as:
             value = self._tables.counts_as[name]
-        return value, _NOTHING_OPEN if is_certain(value) else frozenset({self._address(name)})
+        if value.__class__ in CERTAIN or (value is not None and is_certain(value)):
+            return value, _NOTHING_OPEN
+        return value, frozenset({(name, self.index)})
 
     def _work_out(self, worked_out: WorkedOut, figures: LimitFigures, names: Mapping[str, str]) -> Remembered:
         trail = Trail(names)

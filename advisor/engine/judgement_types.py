@@ -222,7 +222,8 @@ class Judgement(Struct, frozen=True, dict=True):
             if value.over == "tire":
                 found[name] = of_tire[name]
             elif value.over == "injuries":
-                found.update({f"{name}[{index}]": values[name] for index, values in known.items()})
+                for index, values in known.items():
+                    found[f"{name}[{index}]"] = values[name]
         return found
 
     @property

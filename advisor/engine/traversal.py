@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cached_property
 from typing import Protocol
 
@@ -266,13 +267,15 @@ class Graph:
             entered = tire.state(terms)
             if entered is False:
                 continue
+            indices = self._indices(part, case)
             if entered is True:
-                for index in self._indices(part, case):
+                for index in indices:
                     self._through(part, walk.tire.part(part.over, index), walk)
             opened = True if entered else when(walk.tire)
-            for index in self._perhaps_indices(part, case, opened):
+            for index in self._perhaps_indices(part, case, opened, indices):
                 opened_by = frozenset({(part.more, index - 1)}) if isinstance(opened, bool) else opened
-                self._perhaps_from(part.starts, walk.tire.part(part.over, index), walk, set(), opened_by)
+                facts = walk.tire.part(part.over, index)
+                self._perhaps_from([(part.starts, opened_by)], facts, walk.see(facts), walk, set())
         return walk
 
     @staticmethod
@@ -283,9 +286,9 @@ class Graph:
         count = live_count(case.instances(part.over), part.more)
         return range(max(count, 1 if part.at_least_one else 0))
 
-    def _perhaps_indices(self, part: Part, case: Case, entered: Outcome) -> range:
+    @staticmethod
+    def _perhaps_indices(part: Part, case: Case, entered: Outcome, walked: range) -> range:
         """Instances that only a still open answer would lead to: a further injury, or a whole part."""
-        walked = self._indices(part, case)
         if entered is not True:
             return walked if part.over == "tire" else range(max(len(walked), 1))
         if not part.more:
@@ -304,9 +307,8 @@ class Graph:
             way = self._ways[outcomes] = self.way(part, seen)
         walk.passages.append(Passage(facts, seen, way))
         if way.aside:
-            met = {stop.node.id for stop, _ in way.stops}
-            for other, test in way.aside:
-                self._perhaps_from(other, facts, walk, met, facts.opened[test])
+            starts = [(other, facts.opened[test]) for other, test in way.aside]
+            self._perhaps_from(starts, facts, seen, walk, {stop.node.id for stop, _ in way.stops})
 
     def way(self, part: Part, seen: States) -> WayThrough:
         """The way through a part that the states of its conditions lead."""
@@ -356,13 +358,14 @@ class Graph:
             next((True for _, test, _ in stop.next if test(facts) is True), None)
         return tire.keys_read() | walk.tire.keys_read()
 
-    def _perhaps_from(self, name: str, facts: Facts, walk: Walk, met: set[str], opened_by: Open) -> None:
-        """Notes every node that can be reached from here by ways not ruled out, without asking anything."""
-        seen = walk.see(facts)
-        alive, sure = seen.alive, seen.sure
-        ahead = [(name, opened_by)]
-        while ahead:
-            name, opened_by = ahead.pop(0)
+    def _perhaps_from(
+        self, starts: Iterable[tuple[str, Open]], facts: Facts, seen: SeenHere, walk: Walk, met: set[str]
+    ) -> None:
+        """Notes every node that can be reached from each start by ways not ruled out, without asking anything."""
+        alive, sure, begin = seen.alive, seen.sure, iter(starts)
+        ahead = list[tuple[str, Open]]()
+        while (each := ahead.pop(0) if ahead else next(begin, None)) is not None:
+            name, opened_by = each
             if name == END or name in met:
                 continue
             met.add(name)
