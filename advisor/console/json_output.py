@@ -42,6 +42,7 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
     plan = judge.methods.plan(judgement)
     named = dict.fromkeys((*judgement.cautions, *(name for step in plan for name in step.cautions)))
     said = {name: judge.caution_in_words(name, judgement) for name in named}
+    reasons = {id(reason): _reason(reason, rules) for reason in judgement.reasons}
     return {
         "verdict": str(judgement.verdict),
         "ending": judgement.ending or None,
@@ -50,8 +51,8 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
         "restrictions": list(judgement.restrictions),
         "settled": judgement.settled,
         "could_end": [str(verdict) for verdict in judgement.could_end],
-        "reasons": reasons_of(judgement, rules),
-        "injuries": [_injury(part, rules) for part in judgement.injuries],
+        "reasons": list(reasons.values()),
+        "injuries": [_injury(part, reasons) for part in judgement.injuries],
         "missing": labels_missing(judgement, rules),
         "measure_again": _labels(judgement.measure_again, rules),
         "worked_out": _worked_out(judgement, rules),
@@ -155,23 +156,24 @@ def _limit(reason: Reason) -> dict[str, Any] | None:
     }
 
 
-def _injury(part: PartVerdict, rules: RuleSet) -> dict[str, Any]:
+def _injury(part: PartVerdict, reasons: Mapping[int, dict[str, Any]]) -> dict[str, Any]:
     return {
         "verdict": str(part.verdict),
         "ending": part.ending or None,
         "method": part.method or None,
-        "reasons": [_reason(reason, rules) for reason in part.reasons],
+        "reasons": [dict(reasons[id(reason)]) for reason in part.reasons],
     }
 
 
 def measure_in_json(measure: Measure) -> dict[str, Any]:
     """Value and unit of a measure; `[low, high]` where it is in doubt."""
-    low, high = _number(measure.low), _number(measure.high)
-    return {"value": low if measure.exact else [low, high], "unit": measure.unit}
+    low = _number(measure.low)
+    return {"value": low if measure.exact else [low, _number(measure.high)], "unit": measure.unit}
 
 
 def _number(figure: Any) -> int | float:
-    return int(figure) if figure.denominator == 1 else round(float(figure), 6)
+    over, under = figure.as_integer_ratio()
+    return int(over) if under == 1 else round(over / under, 6)
 
 
 def _value(value: Value | None, unit: str | None) -> dict[str, Any]:

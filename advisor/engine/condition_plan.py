@@ -137,7 +137,8 @@ class Plan:
             left_open |= maybe
         for sight in worked_out:
             if sight.terms & ~out:
-                no, maybe = sight.marks(facts.get(sight.name))
+                value = facts.look(sight.name)[0]
+                no, maybe = sight.known.get(value) or sight.marks(value)
                 out |= no
                 left_open |= maybe
         return SeenHere(out, left_open, self.every, self._not_seen_from(facts.over))

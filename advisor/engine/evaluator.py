@@ -63,8 +63,8 @@ class Judge:
     def _judged(self, case: Case, before: Judgement | None) -> Judgement:
         walk = self.graph.walk(case, None if before is None else before.walk)
         counted, possible = self._rulings(walk)
-        certain = _worst(each.verdict for each in counted if not each.doubt)
-        now = _worst(each.verdict for each in counted)
+        certain = _worst([each for each in counted if not each.doubt])
+        now = _worst(counted)
         injuries = self._injuries(walk, counted)
         again = self._measure_again(walk, counted, possible, certain, now)
         could = self._could_end(possible, certain, now, bool(walk.lacking))
@@ -180,9 +180,14 @@ class Judge:
 
     def _reason(self, counted: Counted) -> Reason:
         """The reason that a ruling gives here, with the terms by which it came."""
-        ruling, facts = counted.ruling, counted.facts
+        ruling = counted.ruling
         if ruling is None:
             return cant_tell_reason(counted, self.rules)
+        if counted.doubt or ruling.doubts or (counted.ending, counted.verdict) != self._certain[ruling.id]:
+            return self._worded(ruling, counted, counted.facts)
+        return counted.facts.remembered(f"because {ruling.id}", lambda facts: self._worded(ruling, counted, facts))
+
+    def _worded(self, ruling: Ruling, counted: Counted, facts: Facts) -> Reason:
         terms = tuple(name for name, test in self._terms[ruling.id] if test(facts) is not False)
         return reason_for(ruling, counted, self.rules, self._limits[ruling.id], terms)
 
@@ -255,11 +260,16 @@ class Judge:
 
     def later(self, judgement: Judgement) -> tuple[Key, ...]:
         """The needed answers not given that could still bring a ruling, though their question is not put yet."""
-        walk, deciding = judgement.walk, {key for each in judgement.possible for key in each.keys}
-        if not deciding:
+        walk, keys, found = judgement.walk, self.graph.keys, list[Key]()
+        if not judgement.possible:
             return ()
-        put_off = (visit for visit in walk.visits if visit.stop.node.id in self.graph.put_off and not visit.asked)
-        return tuple(v.key for v in put_off if v.key in deciding and walk.tire.answer_at(v.key) is None)
+        deciding = frozenset[Key]().union(*[each.keys for each in judgement.possible])
+        for each in walk.passages:
+            for stop in each.way.put_off:
+                key = keys[stop.node.asks, each.facts.index]
+                if key in deciding and walk.tire.answer_at(key) is None:
+                    found.append(key)
+        return tuple(found)
 
     def sharper(self, judgement: Judgement) -> tuple[Verdict, ...]:
         """The verdicts that can still be reached, few open choices each tried out."""
@@ -270,7 +280,7 @@ class Judge:
 
     def _injury(self, index: int, walk: Walk, counted: list[Counted]) -> InjuryVerdict:
         own = [each for each in counted if each.facts.index == index and each.facts.over == "injuries"]
-        verdict = _worst(each.verdict for each in own)
+        verdict = _worst(own)
         lacking = any(key[1] == index and self._is_injurys(key) for key in walk.lacking)
         if lacking and verdict < Verdict.HOLD:
             return InjuryVerdict(index, Verdict.HOLD, self.rules.about.when_unanswered, "", ())
@@ -357,8 +367,8 @@ _MOST_KNOWN = 50_000
 _NO_DOUBT: frozenset[Key] = frozenset()
 
 
-def _worst(verdicts: Iterable[Verdict | None]) -> Verdict:
-    return max((verdict for verdict in verdicts if verdict is not None), default=Verdict.REPAIR)
+def _worst(counted: Iterable[Counted]) -> Verdict:
+    return max([each.verdict for each in counted if each.verdict is not None], default=Verdict.REPAIR)
 
 
 def label_of(key: Key, rules: RuleSet) -> str:

@@ -60,7 +60,8 @@ class WayThrough(Struct, frozen=True):
 
     `stops`: each with whether it is asked. `rulings`: the rulings met, each with its terms and its stop; `entries`: the
     same, with a place of its own (no ruling) for each question asked where "can't tell" has an ending; `cant_tell`:
-    these questions. `must`: what has to be answered. `aside`: the ways that open answers could still lead to.
+    these questions. `must`: what has to be answered; `put_off`: what is left for later. `aside`: the ways that open
+    answers could still lead to.
     """
 
     stops: tuple[tuple[Stop, bool], ...]
@@ -68,6 +69,7 @@ class WayThrough(Struct, frozen=True):
     entries: tuple[MayCount, ...]
     cant_tell: tuple[str, ...]
     must: tuple[Stop, ...]
+    put_off: tuple[Stop, ...]
     aside: tuple[tuple[str, Test], ...]
 
 
@@ -113,6 +115,16 @@ class Walk:
             for each in self.passages
             for stop, asked in each.way.stops
         ]
+
+    def in_order(self, wanted: set[Key]) -> tuple[Key, ...]:
+        """These addresses in the order in which their questions are met."""
+        keys, found = self.graph.keys, dict[Key, None]()
+        for each in self.passages:
+            index = each.facts.index
+            for stop, _ in each.way.stops:
+                if stop.node.asks and (key := keys[stop.node.asks, index]) in wanted:
+                    found[key] = None
+        return tuple(found)
 
     @cached_property
     def missing_keys(self) -> tuple[Key, ...]:
@@ -181,7 +193,11 @@ class Walk:
     @cached_property
     def asked(self) -> set[Key]:
         """The addresses of all that is asked on this way."""
-        return {visit.key for visit in self.visits if visit.asked}
+        keys, found = self.graph.keys, set[Key]()
+        for each in self.passages:
+            index = each.facts.index
+            found.update([keys[stop.node.asks, index] for stop, asked in each.way.stops if asked])
+        return found
 
     @property
     def reached(self) -> set[Key]:
@@ -338,6 +354,7 @@ class Graph:
             tuple(entries),
             tuple(stop.node.asks for _, ruling, _, stop in entries if ruling is None),
             tuple(stop for stop in asked if not stop.node.optional),
+            tuple(stop for stop, is_asked in stops.values() if stop.node.id in self.put_off and not is_asked),
             tuple(aside),
         )
 

@@ -110,7 +110,8 @@ class Measure(Struct, frozen=True):
         return self.typed or in_words(self)
 
     def __hash__(self) -> int:
-        return hash((self.low.as_integer_ratio(), self.unit))  # a Fraction's own takes longer than most uses of it
+        # a Fraction's own takes longer than most uses of it
+        return hash(self.typed or (self.low.as_integer_ratio(), self.unit))
 
 
 def exactly(value: Fraction | int | str, unit: str) -> Measure:
