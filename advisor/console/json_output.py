@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any
 
 from advisor.engine.conditions import limit_named
@@ -167,8 +168,15 @@ def _injury(part: PartVerdict, reasons: Mapping[int, dict[str, Any]]) -> dict[st
 
 def measure_in_json(measure: Measure) -> dict[str, Any]:
     """Value and unit of a measure; `[low, high]` where it is in doubt."""
-    low = _number(measure.low)
-    return {"value": low if measure.exact else [low, _number(measure.high)], "unit": measure.unit}
+    low, high = _ends(measure, measure.unit)
+    return {"value": low if high is None else [low, high], "unit": measure.unit}
+
+
+@lru_cache(maxsize=8192)
+def _ends(measure: Measure, unit: str) -> tuple[float, float | None]:
+    """The ends of a measure in a unit; just one where it is in no doubt."""
+    here = measure.to(unit)
+    return _number(here.low), None if here.exact else _number(here.high)
 
 
 def _number(figure: Any) -> int | float:
@@ -178,8 +186,8 @@ def _number(figure: Any) -> int | float:
 
 def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
     if isinstance(value, Measure):
-        shown = measure_in_json(value.to(unit) if unit else value)
-        return {**shown, "unit": unit}
+        low, high = _ends(value, unit or value.unit)
+        return {"value": low if high is None else [low, high], "unit": unit}
     if isinstance(value, Choice):
         return {"value": value.id, "unit": unit}
     if isinstance(value, Text):
@@ -188,15 +196,12 @@ def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
 
 
 def _worked_out(judgement: Judgement, rules: RuleSet) -> dict[str, Any]:
-    names = dict.fromkeys(TIRE_VALUES)
-    names.update({f"{name}[{i}]": None for i in range(len(judgement.injuries)) for name in INJURY_VALUES})
-    names.update(dict.fromkeys(judgement.values))
-    found = {}
-    for name in names:
-        value = rules.values.get(name.partition("[")[0])
-        unit = FUNCTIONS[value.function].unit if value else ""
-        found[name] = _value(judgement.values.get(name), unit or None)
-    return found
+    values, each_injury = judgement.values, range(len(judgement.injuries))
+    found: dict[str, Any] = dict.fromkeys(TIRE_VALUES)
+    found.update({f"{name}[{i}]": None for i in each_injury for name in INJURY_VALUES})
+    found.update(values)
+    units = {name: FUNCTIONS[value.function].unit or None for name, value in rules.values.items()}
+    return {name: _value(value, units.get(name.partition("[")[0])) for name, value in found.items()}
 
 
 def _step(planned: PlannedStep, judgement: Judgement, judge: Judge, said: Mapping[str, str]) -> dict[str, Any]:

@@ -86,7 +86,7 @@ class AskingOrder:
         if not keys:
             return [AskedTogether((key,)) for key in walk.missing if key not in aside and key not in walk.to_ask][:1]
         waits, groups = self._waits(walk, frozenset(keys)), self._groups(keys)
-        begun = {group: self._begun(group[0], case) for group in groups.values()}
+        begun = {group: name in self._mates and self._begun(group[0], case) for (name, _), group in groups.items()}
         ready = {name: self._ready(group, waits) for name, group in groups.items()}
         counts, to_ask = self._counts, walk.to_ask
         deciding = {key for key in keys if key[0] in counts or to_ask[key].stop.node.id in self._needed}
@@ -197,10 +197,13 @@ class AskingOrder:
                         keys |= opened
                 if stop.unless_test is not None:
                     keys |= facts.opened[stop.unless_test]
-                named, here = questions[key[0]].after, (key[1], TIRE)
-                first = [each for each in keys & put if ahead.get(each, end) < place] if keys else []
-                if named:
-                    first += [each for each in put if each[0] in named and each[1] in here]
+                named, here, first = questions[key[0]].after, (key[1], TIRE), set[Key]()
+                for each in keys & put if keys else ():
+                    if ahead.get(each, end) < place:
+                        first.add(each)
+                for each in put if named else ():
+                    if each[0] in named and each[1] in here:
+                        first.add(each)
                 waits[key] = frozenset(first)
             seen = walk.seen[facts.over, facts.index]
             for terms, test, target in stop.next:

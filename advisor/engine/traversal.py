@@ -280,11 +280,14 @@ class Graph:
         walk = Walk(self, Facts(self.tables, case, before=known))
         tire = walk.see(walk.tire)
         for part, terms, when in self.entries:
-            entered = tire.state(terms)
-            if entered is False:
+            entered = bool(tire.sure & terms)
+            if not entered and not tire.alive & terms:
+                continue
+            if entered and part.over == "tire":
+                self._through(part, walk.tire, walk)
                 continue
             indices = self._indices(part, case)
-            if entered is True:
+            if entered:
                 for index in indices:
                     self._through(part, walk.tire.part(part.over, index), walk)
             opened = True if entered else when(walk.tire)
@@ -300,7 +303,7 @@ class Graph:
         if part.over == "tire":
             return range(TIRE, TIRE + 1)
         count = live_count(case.instances(part.over), part.more)
-        return range(max(count, 1 if part.at_least_one else 0))
+        return range(max(count, int(part.at_least_one)))
 
     @staticmethod
     def _perhaps_indices(part: Part, case: Case, entered: Outcome, walked: range) -> range:

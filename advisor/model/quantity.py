@@ -16,7 +16,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from msgspec import Struct
 
@@ -228,6 +228,7 @@ _32NDS = "32nds"
 _SHOWN_UNITS = {"deg": "°"}
 
 
+@lru_cache(maxsize=2048)
 def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
     """The measure that a text gives.
 
