@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Sequence
 from typing import Any
 
 from msgspec.structs import replace
@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from advisor.dialogue.changes import take_several
 from advisor.dialogue.not_counted import SAID_IN_DOUBT, part_note
 from advisor.dialogue.proposed_answers import (
+    NUMBERS,
     TAKE,
     doubts,
     narrower_apart,
@@ -77,7 +78,7 @@ NO = frozenset(
 DROPPED = Message("note", ("Dropped. Nothing of it counts.",))
 #: One word is an answer or none, no sentence; the complaint names the nearest words.
 FEWEST_WORDS = 2
-_OUT = re.compile(r"(?:not|drop|without|except|take out)\s+(?:number\s+)?(?P<number>\d{1,2})", re.I)
+_OUT = re.compile(rf"(?:not|drop|without|except|take out)\s+{NUMBERS}", re.I)
 _CALM = (
     "It can't be talked into a verdict: it says what the rules named say of what was found. "
     "Answer what can be answered."
@@ -91,7 +92,7 @@ def listen(view: View, text: str) -> tuple[SessionState, list[Message]]:
     heard = view.listener.hear(text, state.case, asked)
     if before and not heard.understood:
         heard = _of_waiting(view, text, before) or heard
-    heard = narrower_apart(heard, state.case, rules, asked)
+    heard = narrower_apart(heard, state.case, rules, asked, state.notes)
     moved = _spoken_over(before, heard, view.listener.spoken_of(text)) if before else ()
     if before and moved:
         answers = tuple(one for one in before.answers if one.key not in {each.key for each in moved})
@@ -238,9 +239,9 @@ def confirm(view: View, text: str) -> tuple[SessionState, list[Message]]:
     if word in NO:
         return replace(state, pending=None), [DROPPED]
     if match := _OUT.fullmatch(word):
-        return _take_out(view, replace(pending, lines=(*pending.lines, text)), int(match["number"]))
+        return _take_out(view, replace(pending, lines=(*pending.lines, text)), _numbers(match))
     if match := TAKE.fullmatch(word):
-        return _take_proposed(view, replace(pending, lines=(*pending.lines, text)), int(match["number"]))
+        return _take_proposed(view, replace(pending, lines=(*pending.lines, text)), _numbers(match))
     if word.isdecimal():
         says = f"Type 1 for yes or 2 for no. A figure needs its unit here: {word[:9]} mm."
         return state, [Message("complaint", (says,))]
@@ -250,29 +251,44 @@ def confirm(view: View, text: str) -> tuple[SessionState, list[Message]]:
     ]
 
 
-def _take_out(view: View, pending: Pending, number: int) -> tuple[SessionState, list[Message]]:
+def _numbers(match: re.Match[str]) -> list[int]:
+    return [int(number) for number in re.findall(r"\d+", match["numbers"])]
+
+
+def _take_out(view: View, pending: Pending, numbers: Sequence[int]) -> tuple[SessionState, list[Message]]:
     every = (*pending.answers, *pending.proposed)
-    if not 1 <= number <= len(every):
-        return view.state, [Message("complaint", (f"There is no number {number}.",))]
-    out = every[number - 1]
-    answers = tuple(one for one in pending.answers if one is not out)
-    proposed = tuple(one for one in pending.proposed if one is not out)
+    if refused := _no_such(numbers, len(every)):
+        return view.state, [refused]
+    out = [every[number - 1] for number in numbers]
+    answers = tuple(one for one in pending.answers if one not in out)
+    proposed = tuple(one for one in pending.proposed if one not in out)
     return _waiting(view, view.state, replace(pending, answers=answers, proposed=proposed))
 
 
-def _take_proposed(view: View, pending: Pending, number: int) -> tuple[SessionState, list[Message]]:
-    """Puts a proposal among what yes will count, with its doubt; one that only helps has to be said outright."""
-    place = number - len(pending.answers) - 1
-    if 0 < number <= len(pending.answers):
-        says = f"Number {number} was said outright or taken already: yes counts it."
-        return view.state, [Message("complaint", (says,))]
-    if not 0 <= place < len(pending.proposed):
-        return view.state, [Message("complaint", (f"There is no number {number} here.",))]
-    one = taken(pending.proposed[place], view.judge.rules)
-    if isinstance(one, str):
-        return view.state, [Message("complaint", (one,))]
-    left = (*pending.proposed[:place], *pending.proposed[place + 1 :])
-    return _waiting(view, view.state, replace(pending, answers=_merged(pending.answers, (one,)), proposed=left))
+def _no_such(numbers: Sequence[int], most: int) -> Message | None:
+    wrong = next((number for number in numbers if not 1 <= number <= most), None)
+    return Message("complaint", (f"There is no number {wrong} here.",)) if wrong is not None else None
+
+
+def _take_proposed(view: View, pending: Pending, numbers: Sequence[int]) -> tuple[SessionState, list[Message]]:
+    """Puts proposals among what yes will count, with their doubt; one that only helps has to be said outright."""
+    outright = len(pending.answers)
+    if refused := _no_such(numbers, outright + len(pending.proposed)):
+        return view.state, [refused]
+    if (said := min(numbers)) <= outright:
+        return view.state, [
+            Message("complaint", (f"Number {said} was said outright or taken already: yes counts it.",))
+        ]
+    picked = [pending.proposed[number - outright - 1] for number in numbers]
+    answers = list[Understood]()
+    for one in picked:
+        answer = taken(one, view.judge.rules)
+        if isinstance(answer, str):
+            return view.state, [Message("complaint", (answer,))]
+        answers.append(answer)
+    left = tuple(one for one in pending.proposed if one not in picked)
+    merged = _merged(pending.answers, tuple(answers))
+    return _waiting(view, view.state, replace(pending, answers=merged, proposed=left))
 
 
 def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]]:
@@ -282,6 +298,9 @@ def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]
     doubted = (one for one in pending.answers if one.doubt)
     notes += [f"{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {one.doubt}" for one in doubted]
     notes += [note_of(one, rules) for one in pending.proposed]
+    held = {one.key for one in (*pending.answers, *pending.proposed)}
+    open_ones = (ask for ask in pending.heard.asks_back if ask.key not in held)
+    notes += [note_of_asked(ask.key, ask.why, pending.heard.text, rules) for ask in open_ones]
     state = replace(view.state, pending=None).noting(*notes)
     given = _given(case, pending, rules)
     known = dict(doubts(pending.proposed, dict(given), case, rules))
@@ -289,8 +308,8 @@ def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]
     opened = _opened(view, pending.proposed, given)
     given = [(key, answer) for key, answer in given if key not in opened] + [(key, CANT_TELL) for key in opened]
     if not given:
-        open_ones = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
-        says = f"Nothing was said outright, so nothing counts. Still open: {open_ones}."
+        still = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
+        says = f"Nothing was said outright, so nothing counts. Still open: {still}."
         altered = [one.key for one in pending.proposed if one.hedge.startswith(ALTERED)]
         return _asked_again(view, state, (*altered, *_not_taken(pending, ())), (says,))
     state, said = take_several(view, state, given)

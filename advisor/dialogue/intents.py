@@ -691,7 +691,7 @@ def _names_a_finding(consultation: Consultation, text: str) -> bool:
             isinstance(each, Choices) and choice in each.present for each in told
         ):
             return True
-        if choice == "yes" and question.worse_order[-1:] == ("yes",) and Choice("yes") not in told:
+        if choice == "yes" and question.worse_order[:1] != ("yes",) and Choice("yes") not in told:
             return True
     return False
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from advisor.loader.answer_codec import plain
+from advisor.loader.answer_codec import NONE_WORDS, plain
 from advisor.model.problems import shown
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ SHORTEST_WORD = 4
 #: A slip on so many letters still makes the same word.
 LETTERS_TO_SLIPS = 3
 _WORD = re.compile(r"[^\W\d_]+")
-_NOTHING_TOLD = frozenset({"yes", "no", "ok", "okay"})
+_NOTHING_TOLD = NONE_WORDS | {"yes", "ok", "okay"}
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 
 
@@ -55,8 +55,8 @@ def part_note(words: Iterable[str]) -> str:
     return PART_NOT_COUNTED + " ".join(shown(word, 40) for word in words)
 
 
-def lost_lines(notes: Iterable[str]) -> tuple[str, ...]:
-    """What was typed, was not understood, and was not typed anew since; of a sentence what is more than a word."""
+def lost_lines(notes: Iterable[str], fewest: int = 2) -> tuple[str, ...]:
+    """What was typed, was not understood, and was not typed anew since; of a sentence so many words and more."""
     lost: dict[str, None] = {}
     for note in notes:
         if note.startswith(NOT_COUNTED):
@@ -65,7 +65,7 @@ def lost_lines(notes: Iterable[str]) -> tuple[str, ...]:
             lost.pop(note.removeprefix(TYPED_ANEW), None)
         elif note.startswith(PART_NOT_COUNTED):
             words = note.removeprefix(PART_NOT_COUNTED)
-            if sum(len(word) >= SHORTEST_WORD for word in _WORD.findall(words)) > 1:
+            if sum(len(word) >= SHORTEST_WORD for word in _WORD.findall(words)) >= fewest:
                 lost[words] = None
     return tuple(lost)
 
@@ -88,10 +88,13 @@ def _same_but_for_a_slip(one: str, other: str) -> bool:
     return all(OSA.distance(word, with_it) <= len(word) // LETTERS_TO_SLIPS for word, with_it in pairs)
 
 
-def said_first(notes: Sequence[str]) -> str:
-    """What the card says ahead of all else; empty where nothing was lost."""
+def said_first(notes: Sequence[str], repair: bool = False) -> str:
+    """What the card says ahead of all else; empty where nothing was lost. Of a `repair` a single word as well."""
     noted = (note.removeprefix(NOTED_ONLY) for note in notes if note.startswith(NOTED_ONLY))
-    both = (("Not understood, so not counted", lost_lines(notes)), ("Noted, not counted", tuple(dict.fromkeys(noted))))
+    both = (
+        ("Not understood, so not counted", lost_lines(notes, 1 if repair else 2)),
+        ("Noted, not counted", tuple(dict.fromkeys(noted))),
+    )
     said = [f"{head}: {_last(lines)}." for head, lines in both if lines]
     return " ".join((*said, "If it bears on the tire, say it again.")) if said else ""
 

@@ -13,7 +13,16 @@ from contextlib import suppress
 
 from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
-from advisor.loader.answer_codec import CANT_TELL_WORDS, NONE_WORDS, is_cant_tell, plain, read_typed, words_for
+from advisor.loader.answer_codec import (
+    CANT_TELL_WORDS,
+    CLOSING_WORDS,
+    NONE_WORDS,
+    is_cant_tell,
+    plain,
+    read_typed,
+    words_for,
+)
+from advisor.loader.case_constraints import unread_words
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, Answer, Choice, Choices, Key, Readings, Text
 from advisor.model.lexicon_entries import folded
@@ -64,10 +73,11 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     """
     lead = next(iter(questions))
     found: LineSays = {}
-    rest = text
+    rest, swept = text, dict[Key, Question]()
     if asked and _ALL_NONE.search(text):
         rest = _ALL_NONE.sub(" ", text).strip(" ,;")
         found |= _none_of_all(questions, rules)
+        swept = {key: questions[key] for key in found}
     unknown = _REST_UNKNOWN.search(plain(rest)) if asked else None
     if unknown:
         rest = plain(rest)[: unknown.start()].strip(" ,;")
@@ -88,7 +98,10 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
         ):
             found[lead] = Choice(plain(part))  # said to what was asked
             continue
-        said = _part(part, _left(questions, found), rules, first, asked)
+        left = _left(questions, found)
+        if plain(part) in CLOSING_WORDS and len(parts) > 1 and not any(_by_name(part, q, rules) for q in left.values()):
+            continue
+        said = _part(part, left, rules, first, asked) or _part(part, swept, rules, None, asked)
         if said is None:
             return None
         for key, answer in said.items():
@@ -312,6 +325,8 @@ def _by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
             return [CANT_TELL]
         if question.kind == inputs.CHOICES and plain(said) in NONE_WORDS:
             return [Choices(frozenset())]
+        if unread_words(rules.input_of(question.id), said):
+            return []
         try:
             return [read_typed(question, said)] if said and not (question.choices and said.isdecimal()) else []
         except Misread:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 
 from msgspec.structs import replace
 
@@ -20,8 +20,10 @@ from advisor.nlu.result import Heard, Understood
 from advisor.wording.blocks import Block, Said
 from advisor.wording.verdict_card import question_in_words
 
+#: One number of the list, or several: 3, 3 and 4, 3, 4 & 5.
+NUMBERS = r"(?:numbers?\s+)?(?P<numbers>\d{1,2}(?:(?:\s*,\s*|\s+)(?:(?:and|&|or|take)\s+)?\d{1,2})*)"
 WHO_MEASURED = "narrower than what stands"
-TAKE = re.compile(r"take\s+(?:number\s+)?(?P<number>\d{1,2})", re.I)
+TAKE = re.compile(rf"take\s+{NUMBERS}", re.I)
 #: Takes a doubt back in so many words: measured again myself, scratch that, I was wrong.
 _TAKEN_BACK = re.compile(
     r"\b(?:re-?measured|(?:i|we|i've|we've) (?:just )?(?:measured|gauged|checked) (?:it |that )?(?:again"
@@ -34,14 +36,19 @@ _TAKEN_BACK = re.compile(
 _OTHERS = ("somebody's word", WHO_MEASURED, "said along with a question", "asked")
 
 
-def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None) -> Heard:
-    """A reading inside a doubtful one, or milder than it, is proposed until the doubt is taken back outright."""
+def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None, notes: Iterable[str]) -> Heard:
+    """A reading inside a doubtful one, or milder than it, is proposed until the doubt is taken back outright.
+
+    What can't be told is found out by saying it, unless the `notes` have something of it that was said in doubt.
+    """
     if _TAKEN_BACK.search(heard.text):
         return heard
-    held = [one for one in heard.understood if one.key != asked and _narrower(one, case, rules)]
+    doubted = {match["name"] for note in doubts_noted(notes) if (match := _NOTED.match(note))}
+    held = [one for one in heard.understood if one.key != asked and _narrower(one, case, rules, doubted)]
     why = f"{WHO_MEASURED}: who measured it, and how?"
     proposed = tuple(
-        replace(one, hedge=f"{why} ({one.hedge})") if _narrower(one, case, rules) else one for one in heard.proposed
+        replace(one, hedge=f"{why} ({one.hedge})") if _narrower(one, case, rules, doubted) else one
+        for one in heard.proposed
     )
     return replace(
         heard,
@@ -50,15 +57,13 @@ def narrower_apart(heard: Heard, case: Case, rules: RuleSet, asked: Key | None) 
     )
 
 
-def _narrower(one: Understood, case: Case, rules: RuleSet) -> bool:
+def _narrower(one: Understood, case: Case, rules: RuleSet, doubted: Container[str]) -> bool:
     question = rules.questions[one.key[0]]
     old = case.get(one.over, one.key)
-    if isinstance(one.answer, Choice) and old is CANT_TELL:
-        return one.answer.id in question.worse_order[:-1]
+    if old is CANT_TELL:
+        return question_in_words(one.key, rules) in doubted  # else it was found out since
     if question.kind not in ("measure", "readings") or old is None or one.answer is CANT_TELL:
         return False
-    if old is CANT_TELL:
-        return True
     before, now = _measures(old), _measures(one.answer)
     if not before or not now or all(each.exact for each in before):
         return False
@@ -208,6 +213,8 @@ def _settled(value: str, case: Case, key: Key | None, rules: RuleSet) -> bool:
     stands = case.get(question.over, key)
     if stands is None or value in (value_in_words(stands, question), value_in_words(CANT_TELL, question)):
         return True
+    if value == _LEFT_OPEN and isinstance(stands, Choices):
+        return bool(stands.present)
     if value == _LEFT_OPEN:
         return not isinstance(stands, Choice) or stands.id not in question.worse_order[:-1]
     if isinstance(stands, Choice):

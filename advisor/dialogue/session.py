@@ -250,8 +250,9 @@ class Consultation:
 
     def _said_first(self) -> str:
         """What the card says ahead of all else: what was typed and does not count, doubts that a repair passes over."""
-        said = [said_first(self.notes)]
-        if self.judgement.verdict is Verdict.REPAIR and any(note.startswith(SAID_IN_DOUBT) for note in self.notes):
+        repair = self.judgement.verdict is Verdict.REPAIR
+        said = [said_first(self.notes, repair)]
+        if repair and any(note.startswith(SAID_IN_DOUBT) for note in self.notes):
             from advisor.dialogue.proposed_answers import answered_over
 
             said.append(answered_over(self.notes, self.case, self.saved.order, self.judge.rules))

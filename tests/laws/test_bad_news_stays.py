@@ -290,3 +290,27 @@ def test_a_doubt_that_was_borne_out_or_is_milder_is_no_news(in_order: None) -> N
     consultation, told = ended("maybe a truck", "yes", *ONE_BY_ONE)
     assert consultation.card().verdict is Verdict.REPAIR
     assert "in doubt" not in str(consultation.card().short.do_now), (consultation.notes, told)
+
+
+@pytest.mark.parametrize("behind", [" sidewall cracked", ", sidewall cracked", " cracked", " with a ragged hole"])
+def test_damage_behind_a_print_stands_on_the_card_of_a_repair(behind: str, in_order: None) -> None:
+    printed = ONE_BY_ONE[2]
+    consultation, _ = ended(*ONE_BY_ONE[:2], printed + behind, "yes", *ONE_BY_ONE[3:])
+    card = consultation.card()
+    assert behind.split()[-1] in card.short.do_now[0] or "ragged" in card.short.do_now[0]
+
+
+@pytest.mark.parametrize("word", ["ragged", "oblong"])
+def test_one_word_of_a_sentence_that_is_not_understood_stands_on_the_card_of_a_repair(
+    word: str, in_order: None
+) -> None:
+    place = ONE_BY_ONE.index("through")
+    consultation, _ = ended(*ONE_BY_ONE[:place], f"through, {word}", "yes", *ONE_BY_ONE[place + 1 :])
+    assert word in consultation.card().short.do_now[0]
+
+
+@pytest.mark.parametrize("said", ["1010 not 2319", "1010 or 2319", "1010 2319"])
+def test_two_date_codes_are_refused(said: str, in_order: None) -> None:
+    consultation, told = ended(*in_place(ONE_BY_ONE.index("2319"), said))
+    assert "2 dates in it" in told
+    assert consultation.card().verdict is not Verdict.REPAIR or said in consultation.card().short.do_now[0]
