@@ -324,8 +324,9 @@ class Facts:
         For what leaves a value open it is as if the value's own function had read all that the step did.
         """
         names = self._trails[-1].names if self._trails else self._tables.names
-        own = names is self._tables.names
-        label = function.__qualname__ if own else f"{function.__qualname__} {id(names)}"
+        label = f"{function.__module__}.{function.__qualname__}"
+        if names is not self._tables.names:
+            label = f"{label} {id(names)}"
         self._tables.steps.setdefault(label, (function, self.over, names))
         found = self._step(label, self.index)
         for trail in self._trails[-1:]:
