@@ -9,7 +9,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from advisor.dialogue.changes import take_several
-from advisor.dialogue.not_counted import SAID_IN_DOUBT, part_note
+from advisor.dialogue.not_counted import SAID_IN_DOUBT, notes_of_words
 from advisor.dialogue.proposed_answers import (
     NUMBERS,
     TAKE,
@@ -104,7 +104,7 @@ def listen(view: View, text: str) -> tuple[SessionState, list[Message]]:
     said |= {one.key for one in heard.proposed}
     left: tuple[Understood, ...] = ()
     if before:
-        unread = [part_note(before.heard.not_understood[:200])] if before.heard.not_understood else []
+        unread = notes_of_words(before.heard)
         state = state.noting(*unread, *_said_over(before, said, rules))
         left = tuple(one for one in before.proposed if one.key not in said)
     answers = _merged(before.answers if before else (), heard.understood)
@@ -294,7 +294,7 @@ def _take_proposed(view: View, pending: Pending, numbers: Sequence[int]) -> tupl
 def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]]:
     """Counts what was confirmed; the words not understood and the doubts are kept as notes."""
     rules, case = view.judge.rules, view.state.case
-    notes = [part_note(pending.heard.not_understood[:200])] if pending.heard.not_understood else []
+    notes = notes_of_words(pending.heard)
     doubted = (one for one in pending.answers if one.doubt)
     notes += [f"{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {one.doubt}" for one in doubted]
     notes += [note_of(one, rules) for one in pending.proposed]

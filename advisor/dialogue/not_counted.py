@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from advisor.loader.answer_codec import NONE_WORDS, plain
+from advisor.loader.answer_codec import CLOSING_WORDS, NONE_WORDS, plain
 from advisor.model.problems import shown
 
 if TYPE_CHECKING:
@@ -18,6 +18,10 @@ NOT_COUNTED = "typed and not understood: "
 TYPED_ANEW = "typed anew and understood: "
 #: Ahead of the words of a sentence that were not understood, while the rest of it counts.
 PART_NOT_COUNTED = "not understood: "
+#: Ahead of known words that tell of something bad and that nothing was made of, and of words behind a print.
+PASSED_OVER = "said, and nothing made of it: "
+#: So many words of one line are kept.
+MOST_WORDS = 200
 #: How a note of something said in doubt begins; `how sure` names each.
 SAID_IN_DOUBT = "said in doubt: "
 #: Ahead of a note typed as such, in which something of the tire was heard.
@@ -29,7 +33,9 @@ SHORTEST_WORD = 4
 #: A slip on so many letters still makes the same word.
 LETTERS_TO_SLIPS = 3
 _WORD = re.compile(r"[^\W\d_]+")
-_NOTHING_TOLD = NONE_WORDS | {"yes", "ok", "okay"}
+#: Said of a tire as a whole, it tells of nothing bad; what it leaves open is asked again.
+_ALL_WELL = frozenset({"all good", "all fine", "all sound", "all clean", "clean", "looks good", "looks fine", "fine"})
+_NOTHING_TOLD = NONE_WORDS | CLOSING_WORDS | _ALL_WELL | {"yes", "yep", "yeah", "nope", "ok", "okay"}
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 
 
@@ -47,16 +53,27 @@ def tells_something(text: str, ended: bool) -> bool:
 
 def noted_only(heard: Heard, words: str) -> str:
     """A note as it is kept: where the ear hears something of the tire in it, ahead of it that it does not count."""
-    return f"{NOTED_ONLY}{words}" if heard.understood or heard.proposed or heard.asks_back else words
+    told = heard.understood or heard.proposed or heard.asks_back or heard.passed_over
+    return f"{NOTED_ONLY}{words}" if told else words
 
 
-def part_note(words: Iterable[str]) -> str:
-    """The note of a sentence's words that were not understood."""
-    return PART_NOT_COUNTED + " ".join(shown(word, 40) for word in words)
+def notes_of_words(heard: Heard) -> list[str]:
+    """The notes of a sentence's words that were not understood, and of those that tell of something bad."""
+    over = (word for word in heard.passed_over if word not in {each.casefold() for each in heard.not_understood})
+    kept = ((PART_NOT_COUNTED, heard.not_understood[:MOST_WORDS]), (PASSED_OVER, tuple(over)))
+    return [head + " ".join(shown(word, 40) for word in words) for head, words in kept if words]
 
 
-def lost_lines(notes: Iterable[str], fewest: int = 2) -> tuple[str, ...]:
-    """What was typed, was not understood, and was not typed anew since; of a sentence so many words and more."""
+def note_of_print(words: Sequence[str]) -> list[str]:
+    """The note of the words typed behind a print or a date code that are none of it."""
+    return [PASSED_OVER + " ".join(shown(word, 40) for word in words[:MOST_WORDS])] if words else []
+
+
+def lost_lines(notes: Iterable[str], repair: bool = False) -> tuple[str, ...]:
+    """What was typed, was not understood, and was not typed anew since; of a sentence what is more than a word.
+
+    Where it ends in a `repair`, single words too, and those known ones that tell of something bad.
+    """
     lost: dict[str, None] = {}
     for note in notes:
         if note.startswith(NOT_COUNTED):
@@ -65,9 +82,17 @@ def lost_lines(notes: Iterable[str], fewest: int = 2) -> tuple[str, ...]:
             lost.pop(note.removeprefix(TYPED_ANEW), None)
         elif note.startswith(PART_NOT_COUNTED):
             words = note.removeprefix(PART_NOT_COUNTED)
-            if sum(len(word) >= SHORTEST_WORD for word in _WORD.findall(words)) >= fewest:
+            long = sum(len(word) >= SHORTEST_WORD for word in _WORD.findall(words))
+            if long > 1 or (repair and _tells(words)):
                 lost[words] = None
+        elif note.startswith(PASSED_OVER) and repair:
+            lost[note.removeprefix(PASSED_OVER)] = None
     return tuple(lost)
+
+
+def _tells(words: str) -> bool:
+    """Whether words left of a sentence may tell something: a figure, capitals, a word of three letters."""
+    return bool(_FIGURE.search(words)) or any(len(word) > 2 or word.isupper() for word in _WORD.findall(words))
 
 
 def typed_anew(notes: Sequence[str], text: str) -> tuple[str, ...]:
@@ -92,7 +117,7 @@ def said_first(notes: Sequence[str], repair: bool = False) -> str:
     """What the card says ahead of all else; empty where nothing was lost. Of a `repair` a single word as well."""
     noted = (note.removeprefix(NOTED_ONLY) for note in notes if note.startswith(NOTED_ONLY))
     both = (
-        ("Not understood, so not counted", lost_lines(notes, 1 if repair else 2)),
+        ("Not understood, so not counted", lost_lines(notes, repair)),
         ("Noted, not counted", tuple(dict.fromkeys(noted))),
     )
     said = [f"{head}: {_last(lines)}." for head, lines in both if lines]

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.not_counted import SAID_IN_DOUBT
 from advisor.engine.templates import value_in_words
-from advisor.loader.answer_codec import read_typed
+from advisor.loader.answer_codec import CLOSING_WORDS, NONE_WORDS, read_typed, words_for
 from advisor.model.case import CANT_TELL, Answer, Case, Choice, Choices, Key, Readings
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, read_measure
@@ -184,7 +184,8 @@ def doubts_noted(notes: Iterable[str]) -> list[str]:
 
 
 _LEFT_OPEN = "left open"
-_NOTED = re.compile(rf'{SAID_IN_DOUBT}(?P<name>.+): (?P<value>.+?), from "(?P<words>.+?)"; ', re.S)
+_NOTED = re.compile(rf'{SAID_IN_DOUBT}(?P<name>.+): (?P<value>.+?), from "(?P<words>.+?)"; (?P<why>.*)', re.S)
+_FIGURE = re.compile(r"\d+(?:[.,/]\d+)?")
 #: So many doubts are named on the card; all are among the notes.
 MOST_DOUBTS_SHOWN = 3
 
@@ -198,29 +199,34 @@ def answered_over(notes: Iterable[str], case: Case, keys: Iterable[Key], rules: 
     over: dict[str, None] = {}
     for note in doubts_noted(notes):
         match = _NOTED.match(note)
-        if match and not _settled(match["value"], case, by_name.get(match["name"]), rules):
-            over[f'"{shown(match["words"], 60)}" ({match["name"]})'] = None
+        if match and not _settled(match, case, by_name.get(match["name"]), rules):
+            words = match["why"] if match["why"].startswith(ALTERED) else f'"{shown(match["words"], 60)}"'
+            over[f"{shown(words, 80)} ({match['name']})"] = None
     if not over:
         return ""
     return f"Said in doubt, then answered otherwise: {', '.join(list(over)[-MOST_DOUBTS_SHOWN:])}. Be sure of it."
 
 
-def _settled(value: str, case: Case, key: Key | None, rules: RuleSet) -> bool:
-    """Whether what was said in doubt, in words, is borne out by the answer that stands, or milder than it."""
+def _settled(noted: re.Match[str], case: Case, key: Key | None, rules: RuleSet) -> bool:
+    """Whether what was said in doubt is borne out by the answer that stands, or milder than it.
+
+    What altered a figure or a choice is not settled by the same figure or choice without it.
+    """
     if key is None:
         return False
-    question = rules.questions[key[0]]
+    value, question = noted["value"], rules.questions[key[0]]
     stands = case.get(question.over, key)
-    if stands is None or value in (value_in_words(stands, question), value_in_words(CANT_TELL, question)):
+    if stands is None or value == value_in_words(CANT_TELL, question):
         return True
-    if value == _LEFT_OPEN and isinstance(stands, Choices):
-        return bool(stands.present)
     if value == _LEFT_OPEN:
-        return not isinstance(stands, Choice) or stands.id not in question.worse_order[:-1]
+        return _closed(noted["words"], stands, question)
+    if value == value_in_words(stands, question):
+        altered = noted["why"].startswith(ALTERED) and not any(f'"{word}"' in noted["why"] for word in CLOSING_WORDS)
+        return not altered or stands == _worst(question)
     if isinstance(stands, Choice):
         said = next((each.id for each in question.choices if each.says == value), "")
         order = question.worse_order
-        return said not in order or stands.id not in order or order.index(said) <= order.index(stands.id)
+        return said in order and stands.id in order and order.index(said) <= order.index(stands.id)
     if isinstance(stands, Choices):
         return (
             all(each.says not in value or each.id in stands.present for each in question.choices) or value[:3] == "no "
@@ -229,3 +235,19 @@ def _settled(value: str, case: Case, key: Key | None, rules: RuleSet) -> bool:
         return _doubted(stands, read_typed(question, value), question) is None
     except Misread:
         return False
+
+
+def _worst(question: Question) -> Choice | None:
+    return Choice(question.worse_order[-1]) if question.worse_order else None
+
+
+def _closed(words: str, stands: Answer, question: Question) -> bool:
+    """Whether an answer closes what some words had left open: it found something, is no milder, has their figure."""
+    if isinstance(stands, Choices):
+        return bool(stands.present)
+    if isinstance(stands, Choice):
+        others = (word for each in question.choices if each.id != stands.id for word in words_for(each))
+        named = any(re.search(rf"\b{re.escape(word)}\b", words, re.I) for word in others if word not in NONE_WORDS)
+        return stands.id not in question.worse_order[:-1] and not named
+    figures = set(_FIGURE.findall(words))
+    return stands is CANT_TELL or (bool(figures) and figures <= set(_FIGURE.findall(value_in_words(stands, question))))

@@ -12,7 +12,14 @@ from msgspec.structs import replace
 
 from advisor.dialogue.asking_order import order_of
 from advisor.dialogue.changes import capital, gone_on, standing, take_several, what_changed, worked_out_lines
-from advisor.dialogue.not_counted import NOT_COUNTED, SAID_IN_DOUBT, said_first, tells_something, typed_anew
+from advisor.dialogue.not_counted import (
+    NOT_COUNTED,
+    SAID_IN_DOUBT,
+    note_of_print,
+    said_first,
+    tells_something,
+    typed_anew,
+)
 from advisor.dialogue.prompt import Ask as Ask
 from advisor.dialogue.prompt import ask_at, prompt_keys, settled_now
 from advisor.dialogue.state import LONGEST_KEPT, Pending, SessionState
@@ -423,6 +430,8 @@ class Consultation:
         said = (Message("noted", (f"{capital(question_in_words(key, self.judge.rules))}: left out",)) for key in left)
         told = [(key, answer) for key, answer in found.items() if answer is not None and key not in left]
         given = [(key, self._with_what_was_found(key, answer)) for key, answer in told]
+        for key, answer in given:
+            self._note_unread(key, answer)
         return [*said, *self.take_several(given)]
 
     def _as_sentence(self, text: str) -> list[Message]:
@@ -485,6 +494,7 @@ class Consultation:
                 return [complaint(misread)]
         if refused := self._go_on(replace(self.saved, case=case, order=self._order(ask), asking=None, ended=False)):
             return [refused]
+        self._note_unread(ask.key, answer)
         said = f"{capital(ask.title)}: {value_in_words(answer, ask.question)}"
         *others, last = said, *self._counts_as(ask, answer)
         worked_out = tuple(worked_out_lines(before, self.judgement, self.judge.rules))
@@ -494,6 +504,13 @@ class Consultation:
             *changed,
             *prior_repairs.said_in_time(self, ask.key),
         ]
+
+    def _note_unread(self, key: Key, answer: Answer) -> None:
+        """Keeps the words behind a print or a date code that are none of it among the notes."""
+        if isinstance(answer, Text):
+            self._state = self._state.noting(
+                *note_of_print(unread_words(self.judge.rules.input_of(key[0]), answer.text))
+            )
 
     def _with_what_was_found(self, key: Key, answer: Answer) -> Answer:
         """An answer of what was found, beside what was found before the rest was looked at: that stays."""

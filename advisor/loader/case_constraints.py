@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date
 
@@ -34,13 +35,13 @@ def impossible(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
 
 
 #: Week and year as a date code has them since 2000.
-_DATE_FIGURES = 4
+_DATE = re.compile(r"\d{4}")
 
 
 def check_text(name: str, text: str, today: date | None) -> None:
     """Checks a text typed as a sidewall's print or as a date code. Raises Misread where nothing of it was read."""
     if name == inputs.DOT_CODE:
-        dates = [word for word in text.split() if len(word) == _DATE_FIGURES and word.isdecimal()]
+        dates = [word for word in text.split() if _DATE.fullmatch(word)]
         if len(dates) > 1:
             found = f'"{shown(text, 60)}", with {len(dates)} dates in it'
             raise Misread(found, "the one date code moulded into this tire", "type that one alone, such as 2319")

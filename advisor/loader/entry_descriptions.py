@@ -21,6 +21,7 @@ OWN_WORDS = {
 KEYS_SAY = {
     "signs": "One sign of several: said, it counts; denied, it is only proposed that there is none.",
     "ordinary": "Words near one of the trade that are no misspelling of it.",
+    "telling": "Words of something bad, by language: with nothing made of one, it stands on the card of a repair.",
     "dictated": "A word that dictation writes for another one: set right where a word of `beside` stands near.",
     "beside": "Words that stand near, so that the word is the one of the trade.",
     "hints": "Words that only propose an answer.",

@@ -150,7 +150,10 @@ def build_phrases(read: Values, draft: Builder) -> None:
     )
     _classes_known(frames, classes, read)
     ordinary = old.ordinary.union(read["ordinary"].casefold().split())
-    draft.phrases = Phrases(claims.says, labels, cues, units, spellings, asked, classes, frames, ordinary, dictated)
+    telling = old.telling.union(*(words.casefold().split() for words in read["telling"].values()))
+    draft.phrases = Phrases(
+        claims.says, labels, cues, units, spellings, asked, classes, frames, ordinary, dictated, telling
+    )
 
 
 def _frames(read: Values, outright: bool, sign: bool = False) -> Iterator[WordFrame]:

@@ -389,6 +389,7 @@ _PHRASES = Mapping(
     dictated=MapOf(String(), Mapping(right=String(required=True, key="for"), beside=strings(required=True))),
     only_when_asked=strings(),
     ordinary=String(),
+    telling=MapOf(String(), String()),
     classes=MapOf(String(), strings()),
     frames=_FRAMES,
     signs=_FRAMES,

@@ -39,6 +39,7 @@ class Phrases(Struct, frozen=True):
     `units`: a unit as people say it to the unit meant and why it is asked back.
     `only_when_asked`: words of a question's choices that count as an answer to that question alone.
     `classes`: words of one kind under a name, for the `frames`. `ordinary`: words that are no misspelling of another.
+    `telling`: words that tell of something bad, so that they are never passed over without a word.
     `dictated`: a word that is also heard for another one, that one, and the words beside which it is.
     """
 
@@ -52,6 +53,7 @@ class Phrases(Struct, frozen=True):
     frames: tuple[WordFrame, ...] = ()
     ordinary: frozenset[str] = frozenset()
     dictated: Mapping[str, tuple[str, frozenset[str]]] = field(default_factory=dict)
+    telling: frozenset[str] = frozenset()
 
 
 def folded(text: str) -> str:

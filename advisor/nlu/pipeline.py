@@ -21,7 +21,7 @@ from advisor.nlu.hints import propose
 from advisor.nlu.interpreter import ClauseAnswers
 from advisor.nlu.lexicon import Lexicon
 from advisor.nlu.qualifiers import ALTERED
-from advisor.nlu.result import Heard, Understood
+from advisor.nlu.result import AskBack, Heard, Understood
 from advisor.nlu.said_figures import told_by_run
 from advisor.nlu.tagger import SPLITTING, Clause, marked
 from advisor.nlu.tokenizer import CLOCK_TIME, Token
@@ -29,6 +29,8 @@ from advisor.nlu.tokenizer import CLOCK_TIME, Token
 #: Only so much of a pasted novel is looked at; the rest is named as not understood.
 MOST_LOOKED_AT = 2000
 CORRECTS = re.compile(r"\s*(?:no\b[ ,.:;-]+\S|sorry\b|correction\b|i mean\b|i meant\b|make that\b|actually\b)", re.I)
+#: So many words on a "no" still denies what it stands ahead of: no cuts or tears.
+DENIES_ON = 4
 #: Choices that mean in each question something else.
 _BARE = frozenset({"yes", "no", "other"})
 
@@ -87,7 +89,8 @@ class Listener:
         if len(text) > MOST_LOOKED_AT:
             left.append(f"… and {len(text) - MOST_LOOKED_AT} more characters")
         asks = asked_back(gathered.asks)
-        heard = Heard(text, understood, tuple(left), asks, injuries.count, corrects, sense.repairs, proposed)
+        over = _passed_over(tokens, clauses, self.rules.phrases.telling, (*understood, *proposed), asks)
+        heard = Heard(text, understood, tuple(left), asks, injuries.count, corrects, sense.repairs, proposed, over)
         return self._by_ids(heard) if self._now else heard
 
     def _set_right(
@@ -149,3 +152,26 @@ def _left_over(line: str, tokens: Sequence[Token], clauses: Sequence[Clause], ta
         )
         or (token.kind == "mark" and not token.text.isascii() and place not in taken)
     ]
+
+
+def _passed_over(
+    tokens: Sequence[Token],
+    clauses: Sequence[Clause],
+    telling: frozenset[str],
+    answers: Sequence[Understood],
+    asks: Sequence[AskBack],
+) -> tuple[str, ...]:
+    """The words that tell of something bad, that no answer rests on, and that are neither denied nor asked."""
+    words = [f"{one.words} {one.hedge}" for one in answers] + [ask.why for ask in asks]
+    used = set(re.findall(r"[^\W\d_]+", " ".join(words).casefold()))
+    spans = [(mark, range(mark.start, mark.end)) for clause in clauses for mark in clause.marks]
+    denied = {place + ahead for mark, span in spans if mark.has("no") for place in span for ahead in range(DENIES_ON)}
+    questions = (mark for clause in clauses if clause.question for mark in clause.marks)
+    asked = {place for mark in questions for place in range(mark.start, mark.end)}
+    return tuple(
+        dict.fromkeys(
+            token.text
+            for place, token in enumerate(tokens)
+            if token.text in telling and token.text not in used and place not in denied and place not in asked
+        )
+    )

@@ -45,3 +45,5 @@ class Heard(Struct, frozen=True):
     corrects: bool = False
     repairs: int = 0
     proposed: tuple[Understood, ...] = ()
+    #: Words that tell of something bad and that nothing was made of, though the ear knows them.
+    passed_over: tuple[str, ...] = ()

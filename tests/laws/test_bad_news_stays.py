@@ -314,3 +314,81 @@ def test_two_date_codes_are_refused(said: str, in_order: None) -> None:
     consultation, told = ended(*in_place(ONE_BY_ONE.index("2319"), said))
     assert "2 dates in it" in told
     assert consultation.card().verdict is not Verdict.REPAIR or said in consultation.card().short.do_now[0]
+
+
+def said_on_the_card_of_a_repair(*lines: str) -> str:
+    """What the card says ahead of all else, where the lines end in repair; else the verdict."""
+    card = ended(*lines)[0].card()
+    return card.short.do_now[0] if card.verdict is Verdict.REPAIR else card.verdict.name
+
+
+@pytest.mark.parametrize(
+    "tail", ["flat", "wet", "two nails", "repaired", "run on rim", "burst", "kerbed", "old", "ROF"]
+)
+@pytest.mark.parametrize("print_", ["275/70R22.5 148/145M", "275/70R22.5 148/145M LRH TUBELESS"])
+def test_no_word_behind_a_print_is_swallowed(tail: str, print_: str, in_order: None) -> None:
+    lines = (*ONE_BY_ONE[:2], f"{print_} {tail}", "yes", *ONE_BY_ONE[3:])
+    if "TUBELESS" not in print_:
+        lines = tuple(line for line in lines if line != "yes" or lines.index(line) != 3)
+        lines = (*lines[:3], "tubeless", *lines[3:])
+    first = said_on_the_card_of_a_repair(*lines)
+    assert first not in ("REPAIR", "Work through the steps in order.")
+    assert first in ("HOLD", "SCRAP", "REFER") or tail.split()[-1].casefold() in first.casefold()
+
+
+@pytest.mark.parametrize(
+    ("place", "said", "word"),
+    [
+        ("through", "through, water inside", "water"),
+        ("through", "through, both of them", "both"),
+        ("through", "through, wet", "wet"),
+        ("through", "through, slash", "slash"),
+        ("through", "through, 2x", "2"),
+        ("crown", "crown, 3 of them", "3"),
+        ("drive", "drive axle, will be put on front", "front"),
+    ],
+)
+def test_a_telling_word_that_nothing_was_made_of_stands_on_the_card_of_a_repair(
+    place: str, said: str, word: str, in_order: None
+) -> None:
+    at = ONE_BY_ONE.index(place)
+    assert word in said_on_the_card_of_a_repair(*ONE_BY_ONE[:at], said, "yes", *ONE_BY_ONE[at + 1 :])
+
+
+@pytest.mark.parametrize(
+    ("place", "said", "word"),
+    [
+        ("9/32", "7/32 in, bald on the inside", "bald"),
+        ("6 mm", "6 mm, slit", "slit"),
+        ("crown", "crown, cut", "cut"),
+        ("10", "10, other one 50", "50"),
+        ("2319", "14 mm hole by the way", "14 mm"),
+        ("104 psi", "20 mm hole by the way", "20 mm"),
+        ("through", "through, slanting", "slanting"),
+        ("through", "through, screw at a slant", "slant"),
+        ("drive", "drive axle, soft", "soft"),
+    ],
+)
+def test_what_altered_an_answer_or_was_left_open_stands_on_the_card_when_it_was_answered_without_it(
+    place: str, said: str, word: str, in_order: None
+) -> None:
+    at = ONE_BY_ONE.index(place)
+    waits = ("yes",) if ended(*ONE_BY_ONE[:at], said)[0].pending is not None else ()
+    rest = (
+        ONE_BY_ONE[at:] if ended(*ONE_BY_ONE[:at], said, *waits)[0].question_key is not None else ONE_BY_ONE[at + 1 :]
+    )
+    consultation = ended(*ONE_BY_ONE[:at], said, *waits, *rest)[0]
+    card = consultation.card()
+    assert card.verdict is not Verdict.REPAIR or word in card.short.do_now[0]
+
+
+@pytest.mark.parametrize("said", ["all good", "clean", "nope", "no more", "rest is fine"])
+def test_a_line_that_tells_of_nothing_bad_leaves_no_notice(said: str, in_order: None) -> None:
+    at = ONE_BY_ONE.index("none")
+    consultation, _ = ended(*ONE_BY_ONE[:at], said, *ONE_BY_ONE[at:])
+    assert not any(said in line for line in consultation.card().short.do_now)
+
+
+@pytest.mark.parametrize("said", ["through, not torn", "through, no cuts or tears", "is it wet? through"])
+def test_what_is_denied_or_asked_is_not_passed_over(said: str) -> None:
+    assert Consultation(judge_of("us-road"), TODAY).listener.hear(said).passed_over == ()
