@@ -21,7 +21,7 @@ PART_NOT_COUNTED = "not understood: "
 #: Ahead of known words that tell of something bad and that nothing was made of, and of words behind a print.
 PASSED_OVER = "said, and nothing made of it: "
 #: So many words of one line are kept.
-MOST_WORDS = 200
+MOST_WORDS_KEPT = 200
 #: How a note of something said in doubt begins; `how sure` names each.
 SAID_IN_DOUBT = "said in doubt: "
 #: Ahead of a note typed as such, in which something of the tire was heard.
@@ -60,13 +60,13 @@ def noted_only(heard: Heard, words: str) -> str:
 def notes_of_words(heard: Heard) -> list[str]:
     """The notes of a sentence's words that were not understood, and of those that tell of something bad."""
     over = (word for word in heard.passed_over if word not in {each.casefold() for each in heard.not_understood})
-    kept = ((PART_NOT_COUNTED, heard.not_understood[:MOST_WORDS]), (PASSED_OVER, tuple(over)))
+    kept = ((PART_NOT_COUNTED, heard.not_understood[:MOST_WORDS_KEPT]), (PASSED_OVER, tuple(over)))
     return [head + " ".join(shown(word, 40) for word in words) for head, words in kept if words]
 
 
 def note_of_print(words: Sequence[str]) -> list[str]:
     """The note of the words typed behind a print or a date code that are none of it."""
-    return [PASSED_OVER + " ".join(shown(word, 40) for word in words[:MOST_WORDS])] if words else []
+    return [PASSED_OVER + " ".join(shown(word, 40) for word in words[:MOST_WORDS_KEPT])] if words else []
 
 
 def lost_lines(notes: Iterable[str], repair: bool = False) -> tuple[str, ...]:

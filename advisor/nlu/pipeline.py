@@ -29,8 +29,6 @@ from advisor.nlu.tokenizer import CLOCK_TIME, Token
 #: Only so much of a pasted novel is looked at; the rest is named as not understood.
 MOST_LOOKED_AT = 2000
 CORRECTS = re.compile(r"\s*(?:no\b[ ,.:;-]+\S|sorry\b|correction\b|i mean\b|i meant\b|make that\b|actually\b)", re.I)
-#: So many words on a "no" still denies what it stands ahead of: no cuts or tears.
-DENIES_ON = 4
 #: Choices that mean in each question something else.
 _BARE = frozenset({"yes", "no", "other"})
 
@@ -164,14 +162,15 @@ def _passed_over(
     """The words that tell of something bad, that no answer rests on, and that are neither denied nor asked."""
     words = [f"{one.words} {one.hedge}" for one in answers] + [ask.why for ask in asks]
     used = set(re.findall(r"[^\W\d_]+", " ".join(words).casefold()))
-    spans = [(mark, range(mark.start, mark.end)) for clause in clauses for mark in clause.marks]
-    denied = {place + ahead for mark, span in spans if mark.has("no") for place in span for ahead in range(DENIES_ON)}
-    questions = (mark for clause in clauses if clause.question for mark in clause.marks)
-    asked = {place for mark in questions for place in range(mark.start, mark.end)}
+    apart = set[int]()
+    for clause in clauses:
+        places = [place for mark in clause.marks for place in range(mark.start, mark.end)]
+        begins = [mark.start for mark in clause.marks if mark.has("no")]
+        apart.update(places if clause.question else (place for place in places if begins and place > min(begins)))
     return tuple(
         dict.fromkeys(
             token.text
             for place, token in enumerate(tokens)
-            if token.text in telling and token.text not in used and place not in denied and place not in asked
+            if token.text in telling and token.text not in used and place not in apart
         )
     )
