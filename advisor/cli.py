@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from advisor.commands.command_parser import CommandParser
 
 #: Commands that say themselves when their start is done.
-ENDS_ITS_START = ("consult", "decide")
+ENDS_ITS_START = ("check", "consult", "decide")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -11,6 +11,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from advisor import start
 from advisor.commands.command_parser import CommandParser, complain, usage_error
 from advisor.loader.paths import DEFAULT_RULES
 from advisor.loader.renamed import read_as
@@ -64,6 +65,7 @@ def run(options: Namespace) -> ExitCode:
     folder = find_rule_set(name)
     renew_schemas(folder)
     rules = load_rule_set(folder)
+    start.done()
     if options.coverage:
         from advisor.commands.check_coverage import check_coverage
 

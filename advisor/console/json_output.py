@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any
 
 from advisor.engine.conditions import limit_named
@@ -42,6 +43,7 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
     plan = judge.methods.plan(judgement)
     named = dict.fromkeys((*judgement.cautions, *(name for step in plan for name in step.cautions)))
     said = {name: judge.caution_in_words(name, judgement) for name in named}
+    reasons = {id(reason): _reason(reason, rules) for reason in judgement.reasons}
     return {
         "verdict": str(judgement.verdict),
         "ending": judgement.ending or None,
@@ -50,8 +52,8 @@ def answer_of(judgement: Judgement, judge: Judge) -> dict[str, Any]:
         "restrictions": list(judgement.restrictions),
         "settled": judgement.settled,
         "could_end": [str(verdict) for verdict in judgement.could_end],
-        "reasons": reasons_of(judgement, rules),
-        "injuries": [_injury(part, rules) for part in judgement.injuries],
+        "reasons": list(reasons.values()),
+        "injuries": [_injury(part, reasons) for part in judgement.injuries],
         "missing": labels_missing(judgement, rules),
         "measure_again": _labels(judgement.measure_again, rules),
         "worked_out": _worked_out(judgement, rules),
@@ -155,29 +157,37 @@ def _limit(reason: Reason) -> dict[str, Any] | None:
     }
 
 
-def _injury(part: PartVerdict, rules: RuleSet) -> dict[str, Any]:
+def _injury(part: PartVerdict, reasons: Mapping[int, dict[str, Any]]) -> dict[str, Any]:
     return {
         "verdict": str(part.verdict),
         "ending": part.ending or None,
         "method": part.method or None,
-        "reasons": [_reason(reason, rules) for reason in part.reasons],
+        "reasons": [dict(reasons[id(reason)]) for reason in part.reasons],
     }
 
 
 def measure_in_json(measure: Measure) -> dict[str, Any]:
     """Value and unit of a measure; `[low, high]` where it is in doubt."""
-    low, high = _number(measure.low), _number(measure.high)
-    return {"value": low if measure.exact else [low, high], "unit": measure.unit}
+    low, high = _ends(measure, measure.unit)
+    return {"value": low if high is None else [low, high], "unit": measure.unit}
+
+
+@lru_cache(maxsize=8192)
+def _ends(measure: Measure, unit: str) -> tuple[float, float | None]:
+    """The ends of a measure in a unit; just one where it is in no doubt."""
+    here = measure.to(unit)
+    return _number(here.low), None if here.exact else _number(here.high)
 
 
 def _number(figure: Any) -> int | float:
-    return int(figure) if figure.denominator == 1 else round(float(figure), 6)
+    over, under = figure.as_integer_ratio()
+    return int(over) if under == 1 else round(over / under, 6)
 
 
 def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
     if isinstance(value, Measure):
-        shown = measure_in_json(value.to(unit) if unit else value)
-        return {**shown, "unit": unit}
+        low, high = _ends(value, unit or value.unit)
+        return {"value": low if high is None else [low, high], "unit": unit}
     if isinstance(value, Choice):
         return {"value": value.id, "unit": unit}
     if isinstance(value, Text):
@@ -186,15 +196,12 @@ def _value(value: Value | None, unit: str | None) -> dict[str, Any]:
 
 
 def _worked_out(judgement: Judgement, rules: RuleSet) -> dict[str, Any]:
-    names = dict.fromkeys(TIRE_VALUES)
-    names.update({f"{name}[{i}]": None for i in range(len(judgement.injuries)) for name in INJURY_VALUES})
-    names.update(dict.fromkeys(judgement.values))
-    found = {}
-    for name in names:
-        value = rules.values.get(name.partition("[")[0])
-        unit = FUNCTIONS[value.function].unit if value else ""
-        found[name] = _value(judgement.values.get(name), unit or None)
-    return found
+    values, each_injury = judgement.values, range(len(judgement.injuries))
+    found: dict[str, Any] = dict.fromkeys(TIRE_VALUES)
+    found.update({f"{name}[{i}]": None for i in each_injury for name in INJURY_VALUES})
+    found.update(values)
+    units = {name: FUNCTIONS[value.function].unit or None for name, value in rules.values.items()}
+    return {name: _value(value, units.get(name.partition("[")[0])) for name, value in found.items()}
 
 
 def _step(planned: PlannedStep, judgement: Judgement, judge: Judge, said: Mapping[str, str]) -> dict[str, Any]:

@@ -60,8 +60,10 @@ def together_lines(ask: Ask) -> list[str]:
         return []
     from advisor.dialogue.prompt import taken_words
 
-    said = (wrapped(f"- {each}", "    ", "      ") for each in taken_words([each.question for each in ask.beside]))
-    return ["  In the same line, as far as it is known:", *(line for lines in said for line in lines)]
+    lines = ["  In the same line, as far as it is known:"]
+    for each in taken_words([each.question for each in ask.beside]):
+        lines += wrapped(f"- {each}", "    ", "      ")
+    return lines
 
 
 def offer(left: int) -> str:

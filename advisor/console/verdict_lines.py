@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable
+from functools import lru_cache
 
 from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
@@ -59,10 +60,16 @@ def bulleted(said: Iterable[Said]) -> list[str]:
 
 def wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
     """A text in lines of at most 78 columns; control and direction characters by name."""
-    return textwrap.wrap(
+    return list(_wrapped(text, first, rest))
+
+
+@lru_cache(maxsize=2048)
+def _wrapped(text: str, first: str, rest: str) -> tuple[str, ...]:
+    lines = textwrap.wrap(
         shown(text, 4000),
         PRINT_WIDTH,
         initial_indent=first,
         subsequent_indent=rest,
         break_on_hyphens=False,
-    ) or [""]
+    )
+    return tuple(lines) or ("",)

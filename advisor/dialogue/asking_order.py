@@ -7,6 +7,7 @@ what has to be done ahead of it (`after`). Questions of one prompt stay together
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from weakref import WeakKeyDictionary
 
 from msgspec import Struct
@@ -32,14 +33,16 @@ _IN_PART = 0.3
 _EVERY_TEST = 1.0
 #: So many questions at most are put in one line.
 MOST_TOGETHER = 9
+#: The efforts of the stage in which the inside is looked at and the injury measured.
+_DEEP = ("inside", "measure")
 #: A prompt of so few questions is put with another.
 _FEW = 2
 #: What one more question of the same prompt takes.
 _MORE = 0.25
 
 
-#: A ruling that may still come, by its number: what it is worth to know all that it waits for, and what that is.
-Waiting = tuple[int, float, frozenset[Key]]
+#: A ruling that may still come: what it is worth to know all that it waits for, and what that is.
+Waiting = tuple[float, frozenset[Key]]
 
 
 class AskedTogether(Struct, frozen=True):
@@ -64,6 +67,9 @@ class AskingOrder:
         #: What may be left out and could bring a worse verdict, a restriction or another method all the same.
         self._counts = counting(judge.rules)
         self._mates = _mates(judge.rules)
+        questions = judge.rules.questions
+        self._looks = {name: _LOOKS[question.effort] for name, question in questions.items()}
+        self._deep = frozenset(name for name, question in questions.items() if question.effort in _DEEP)
         #: The prompts of the judgement looked at last; what a ruling that may still come is worth by itself.
         self._last: tuple[Judgement, frozenset[Key], list[AskedTogether]] | None = None
         self._likely: dict[tuple[str, frozenset[Key]], float] = {}
@@ -80,56 +86,62 @@ class AskingOrder:
         if not keys:
             return [AskedTogether((key,)) for key in walk.missing if key not in aside and key not in walk.to_ask][:1]
         waits, groups = self._waits(walk, frozenset(keys)), self._groups(keys)
+        begun = {group: name in self._mates and self._begun(group[0], case) for (name, _), group in groups.items()}
         ready = {name: self._ready(group, waits) for name, group in groups.items()}
         counts, to_ask = self._counts, walk.to_ask
         deciding = {key for key in keys if key[0] in counts or to_ask[key].stop.node.id in self._needed}
         if any(deciding.intersection(group) for group in ready.values()):
             ready = {name: group if deciding.intersection(group) else () for name, group in ready.items()}
-        blocked = {name: {each for key in group for each in waits[key]} - set(group) for name, group in groups.items()}
         each_worth = self._each_worth(now)
-        waiting = {name: still for name, still in blocked.items() if not ready[name]}
+        waiting = [(group, _still_to_come(group, waits)) for name, group in groups.items() if not ready[name]]
         found = []
-        for group in ready.values():
+        for name, group in ready.items():
             if not group:
                 continue
-            gain, effort, there = self._worth_of(group, each_worth), self._effort(group), set(group)
-            opened = [groups[other] for other, still in waiting.items() if still <= there]
-            ways = [(gain + self._worth_of(other, each_worth)) / (effort + self._effort(other)) for other in opened]
-            begun = self._begun(group[0], case) and bool(deciding.intersection(group))
-            group = tuple(sorted(group, key=lambda key: key not in deciding)) if begun else group
-            found.append(AskedTogether(group, max(gain / effort, *ways, 0.0), begun))
+            gain, effort, there, worth = self._worth_of(group, each_worth), self._effort(group), set(group), 0.0
+            for other, still in waiting:
+                if still <= there:
+                    more = gain + self._worth_of(other, each_worth)
+                    worth = max(worth, more / (effort + self._effort(other)))
+            on = begun[groups[name]] and bool(deciding.intersection(group))
+            group = tuple(sorted(group, key=lambda key: key not in deciding)) if on else group
+            found.append(AskedTogether(group, max(gain / effort, worth), on))
         found = found or [AskedTogether((keys[0],))]
         found.sort(key=lambda prompt: (not prompt.begun, prompt.begun and self._place(prompt.keys[0]), -prompt.worth))
         best, *others = found
         needed = {key for key in keys if walk.to_ask[key].stop.node.id in self._needed} or set(keys)
-        counted = [group for group in groups.values() if needed.intersection(group) or self._begun(group[0], case)]
-        together = self._with_the_rest(best.keys, counted, waits, case)
+        counted = {group: begun[group] for group in groups.values() if begun[group] or needed.intersection(group)}
+        together = self._with_the_rest(best.keys, self._begun(best.keys[0], case), counted, waits)
         others = [other for other in others if not set(other.keys) <= together.keys()]
         return [replace(best, keys=tuple(together)), *others]
 
     def _with_the_rest(
-        self, best: tuple[Key, ...], groups: list[tuple[Key, ...]], waits: Mapping[Key, frozenset[Key]], case: Case
+        self,
+        best: tuple[Key, ...],
+        on: bool,
+        groups: Mapping[tuple[Key, ...], bool],
+        waits: Mapping[Key, frozenset[Key]],
     ) -> dict[Key, None]:
         """The best prompt, and in the same line small ones of the same stage that wait for nothing but it.
 
         Small is what was begun before, and what has few questions. Beside what is left to look at from outside, or of a
-        single question, stands one more.
+        single question, stands one more. `on`: whether the best was begun before; `groups`: whether each of them was.
         """
-        together = dict.fromkeys(best)
-        alone = self._begun(best[0], case) and (len(best) == 1 or not self._inside(best))
-        for group in (group for group in groups if not together.keys() & set(group)):
-            ready = self._ready(group, {key: waits[key] - together.keys() for key in group})
-            begun = self._begun(group[0], case)
+        together, inside, parts = dict.fromkeys(best), self._inside(best), self._parts_of(best)
+        alone = on and (len(best) == 1 or not inside)
+        for group, begun in groups.items():
             small = len(group) <= _FEW or begun or alone
-            fits = len(together) + len(group) <= MOST_TOGETHER and self._inside(group) == self._inside(best)
-            one = len({self._part_of(key) for key in (*together, *group)} - {("tire", TIRE)}) <= 1
-            if ready == group and small and fits and one:
-                together, alone = together | dict.fromkeys(group), alone and begun
+            if not small or len(together) + len(group) > MOST_TOGETHER or not together.keys().isdisjoint(group):
+                continue
+            of_both = parts | self._parts_of(group)
+            fits = len(of_both) <= 1 and self._inside(group) == inside
+            if fits and self._ready(group, waits, together.keys()) == group:
+                together, alone, parts = together | dict.fromkeys(group), alone and begun, of_both
         return together
 
     def _inside(self, keys: tuple[Key, ...]) -> bool:
         """Whether a prompt is of the stage in which the inside is looked at and the injury measured."""
-        return any(self.rules.questions[name].effort in ("inside", "measure") for name, _ in keys)
+        return not self._deep.isdisjoint(dict(keys))
 
     def left(self, now: Judgement) -> int:
         """How many questions are left for a whole record, as far as they are known now; of those that may be left out,
@@ -154,16 +166,19 @@ class AskingOrder:
             groups[name] = (*groups.get(name, ()), key)
         return groups
 
-    def _ready(self, group: tuple[Key, ...], waits: Mapping[Key, frozenset[Key]]) -> tuple[Key, ...]:
-        """What of a prompt may be put now: all that waits for nothing but itself; none while it has to come later."""
-        ready: list[Key] = []
+    def _ready(
+        self, group: tuple[Key, ...], waits: Mapping[Key, frozenset[Key]], before: AbstractSet[Key] = frozenset()
+    ) -> tuple[Key, ...]:
+        """What of a prompt may be put now: all that waits for nothing but itself; none while it has to come later.
+
+        `before`: what stands ahead of it in the same line.
+        """
+        ready: dict[Key, None] = {}
         for key in group:
-            if waits[key] <= set(ready):
-                ready.append(key)
-            elif self.rules.questions[key[0]].after:
-                named = self.rules.questions[key[0]].after
-                if any(each[0] in named for each in waits[key] - set(group)):
-                    return ()
+            if waits[key] <= ready.keys() | before:
+                ready[key] = None
+            elif not dict(waits[key] - before - set(group)).keys().isdisjoint(self.rules.questions[key[0]].after):
+                return ()
         return tuple(ready)
 
     def _waits(self, walk: Walk, put: frozenset[Key]) -> dict[Key, frozenset[Key]]:
@@ -178,15 +193,20 @@ class AskingOrder:
             stop, facts, key = visit.stop, visit.facts, visit.key
             place = places[stop.node.id]
             if visit.asked and key in put:
-                keys: set[Key] = set()
+                keys = set[Key]()
                 for fork, to, opened in forks:
                     if fork is facts and to > place:
                         keys |= opened
                 if stop.unless_test is not None:
                     keys |= facts.opened[stop.unless_test]
-                named, here = questions[key[0]].after, (key[1], TIRE)
-                first = {each for each in put if each[0] in named and each[1] in here} if named else set()
-                waits[key] = frozenset([each for each in keys if ahead.get(each, end) < place]) & put | first
+                named, here, first = questions[key[0]].after, (key[1], TIRE), set[Key]()
+                for each in keys & put if keys else ():
+                    if ahead.get(each, end) < place:
+                        first.add(each)
+                for each in put if named else ():
+                    if each[0] in named and each[1] in here:
+                        first.add(each)
+                waits[key] = frozenset(first)
             seen = walk.seen[facts.over, facts.index]
             for terms, test, target in stop.next:
                 if seen.sure & terms:
@@ -199,37 +219,39 @@ class AskingOrder:
         """Where the part of a question stands in the rules."""
         return inputs.OVERS.index(self.rules.questions[key[0]].over)
 
-    def _part_of(self, key: Key) -> tuple[str, int]:
-        """The tire, or which injury or earlier repair a question is asked of."""
-        return self.rules.questions[key[0]].over, key[1]
+    def _parts_of(self, keys: Iterable[Key]) -> set[tuple[str, int]]:
+        """Which injuries and earlier repairs questions are asked of."""
+        questions, found = self.rules.questions, set[tuple[str, int]]()
+        for name, index in keys:
+            found.add((questions[name].over, index))
+        return found - {("tire", TIRE)}
 
     def _effort(self, keys: tuple[Key, ...]) -> float:
-        looks = [_LOOKS[self.rules.questions[name].effort] for name, _ in keys]
-        return max(looks) + _MORE * (len(looks) - 1)
+        return max(map(self._looks.__getitem__, dict(keys))) + _MORE * (len(keys) - 1)
 
     @staticmethod
-    def _worth_of(keys: tuple[Key, ...], each_worth: Mapping[Key, list[Waiting]]) -> float:
+    def _worth_of(keys: tuple[Key, ...], each_worth: Mapping[Key, dict[int, Waiting]]) -> float:
         """What it is worth, for all rulings that may still come, to know these answers."""
         there = frozenset(keys)
-        waiting = {each[0]: each for key in keys for each in each_worth.get(key, ())}
-        found = [waiting[number] for number in sorted(waiting)]
-        return sum(
-            [
-                likely if needed <= there else likely * _IN_PART * len(needed & there) / len(needed)
-                for _, likely, needed in found
-            ]
-        )
+        waiting: dict[int, Waiting] = {}
+        for key in keys:
+            waiting.update(each_worth.get(key, {}))
+        worth = 0.0
+        for number in sorted(waiting):
+            likely, needed = waiting[number]
+            worth += likely if needed <= there else likely * _IN_PART * len(needed & there) / len(needed)
+        return worth
 
-    def _each_worth(self, now: Judgement) -> dict[Key, list[Waiting]]:
-        """By each answer the rulings that wait for it."""
-        found: dict[Key, list[Waiting]] = {}
+    def _each_worth(self, now: Judgement) -> dict[Key, dict[int, Waiting]]:
+        """By each answer the rulings that wait for it, by number."""
+        found: dict[Key, dict[int, Waiting]] = {}
         for number, possible in enumerate(now.possible):
             ruling = possible.ruling
             if ruling is not None:
                 likely = self._likely.get((ruling.id, possible.keys))
-                each = number, (self._worth(possible) if likely is None else likely), possible.keys
+                each = (self._worth(possible) if likely is None else likely), possible.keys
                 for key in possible.keys:
-                    found.setdefault(key, []).append(each)
+                    found.setdefault(key, {})[number] = each
         return found
 
     def _worth(self, possible: Possible) -> float:
@@ -244,20 +266,26 @@ class AskingOrder:
 
     def _begun(self, key: Key, case: Case) -> bool:
         """Whether of its prompt the first question, or half of all, was answered or left out before."""
-        done = [
-            case.get(over, (name, key[1])) is not None or (name, key[1]) in case.skipped
-            for over, name in self._mates.get(self.rules.questions[key[0]].prompt, ())
-        ]
+        mates, done, index = self._mates.get(self.rules.questions[key[0]].prompt, {}), list[bool](), key[1]
+        for over, names in mates.items():
+            answers = case.of(over, index)
+            for name in names:
+                done.append(name in answers or (name, index) in case.skipped)
         return bool(done) and (done[0] or 2 * sum(done) >= len(done))
 
 
-def _mates(rules: RuleSet) -> dict[str, list[tuple[str, str]]]:
-    """The questions of each prompt, with what they are asked of."""
-    found: dict[str, list[tuple[str, str]]] = {}
+def _mates(rules: RuleSet) -> dict[str, dict[str, list[str]]]:
+    """The questions of each prompt, by what they are asked of."""
+    found: dict[str, dict[str, list[str]]] = {}
     for question in rules.questions.values():
         if question.prompt:
-            found.setdefault(question.prompt, []).append((question.over, question.id))
+            found.setdefault(question.prompt, {}).setdefault(question.over, []).append(question.id)
     return found
+
+
+def _still_to_come(group: tuple[Key, ...], waits: Mapping[Key, frozenset[Key]]) -> frozenset[Key]:
+    """What a prompt waits for beside itself."""
+    return frozenset[Key]().union(*map(waits.__getitem__, group)).difference(group)
 
 
 def counting(rules: RuleSet) -> frozenset[str]:

@@ -157,8 +157,10 @@ def _asked_anew(old: Case, new: Case, judge: Judge) -> Case:
     for asks, over, doubted in judge.graph.questioned:
         for index in range(len(new.instances(over))):
             place = TIRE if over == "tire" else index
-            changed = any(old.get(each, (name, place)) != new.get(each, (name, place)) for each, name in doubted)
-            if changed and old.get(over, (asks, place)) == new.get(over, (asks, place)) is not None:
+            confirmed = new.get(over, (asks, place))
+            if confirmed is None or confirmed != old.get(over, (asks, place)):
+                continue
+            if any(old.get(each, (name, place)) != new.get(each, (name, place)) for each, name in doubted):
                 new = new.with_answer(over, (asks, place), None)
     return new
 

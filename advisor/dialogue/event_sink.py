@@ -97,7 +97,8 @@ def kept(recorder: Recorder | None, consultation: Consultation) -> list[Message]
     work = work_data(consultation.work)
     finished = consultation.ask is not None or at_its_end(consultation)
     said = _notes(recorder.keep(consultation.saved, judgement, consultation.notes, work, heard, finished))
-    consultation.become(replace(consultation.state, kept_as=recorder.consultation))
+    if consultation.state.kept_as != recorder.consultation:
+        consultation.become(replace(consultation.state, kept_as=recorder.consultation))
     code = str(consultation.case.answers.get(consultation.judge.rules.question_now(CODE), ""))
     if code and code != consultation.state.looked_up and not recorder.casing:
         consultation.become(replace(consultation.state, looked_up=code))

@@ -51,17 +51,20 @@ def ask_at(key: Key, judgement: Judgement, judge: Judge) -> Ask:
     """The question at an address as it is put now, with what was answered before."""
     rules, walk = judge.rules, judgement.walk
     question = rules.questions[key[0]]
-    facts = walk.tire.part(question.over, key[1])
     visit = walk.to_ask.get(key) or walk.missing.get(key)
     visit = visit or next((met for met in walk.visits if met.asked and met.key == key), None)
-    given = walk.tire.answer_at(key)
+    given = walk.tire.case.get(question.over, key)
+    asks, how = question.asks, question.how
+    if "{" in asks or "{" in how:
+        facts = walk.tire.part(question.over, key[1])
+        asks, how = fill(asks, facts, rules), fill(how, facts, rules)
     return Ask(
         key,
         question,
         visit.stop.node if visit else _node_of(question, rules),
         question_in_words(key, rules),
-        fill(question.asks, facts, rules),
-        fill(question.how, facts, rules),
+        asks,
+        how,
         value_in_words(given, question) if given is not None else "",
     )
 
@@ -131,7 +134,7 @@ def taken_words(questions: Sequence[Question]) -> list[str]:
 
 def _typed_for(question: Question) -> str:
     if question.choices:
-        says = (choice.says.partition(" (")[0].partition(",")[0] for choice in question.choices)
+        says = [choice.says.partition(" (")[0].partition(",")[0] for choice in question.choices]
         short = [each if each.isupper() else each.lower() for each in says]
         return ", ".join((["none"] if question.kind == inputs.CHOICES else []) + list(dict.fromkeys(short)))
     if question.kind == inputs.TEXT:

@@ -81,6 +81,7 @@ class Consultation:
         self._of_day: tuple[date | None, Judge] | None = None
         self._due: tuple[Judgement, tuple[Key, ...]] | None = None
         self._asks: tuple[Judgement, Ask] | None = None
+        self._open: tuple[Saved, bool, Ask | None, int] | None = None
         self._rows: tuple[Judgement, Saved, list[tuple[Key, str, str, bool]]] | None = None
         self._listener: Listener | None = None
 
@@ -156,7 +157,7 @@ class Consultation:
 
             put = CONFIRM if self.pending.answers else CONFIRM_DOUBT
             return Ask((put.id, TIRE), put, CONFIRM_NODE, put.name, put.asks, put.how, confirms=True)
-        return self.open_question
+        return self._open_and_left[0]
 
     @property
     def question_key(self) -> Key | None:
@@ -167,14 +168,27 @@ class Consultation:
     @property
     def open_question(self) -> Ask | None:
         """The rule set's question that is open, also while a sentence waits to be confirmed."""
-        if self.saved.asking is not None:
-            return ask_at(self.saved.asking, self.judgement, self.judge)
-        keys = () if self.saved.ended or self.for_the_record else self._put
+        return self._open_and_left[0]
+
+    @property
+    def _open_and_left(self) -> tuple[Ask | None, int]:
+        """The open question, and how many are left that can't change the verdict; found once for a state."""
+        state = self._state
+        found = self._open
+        if found is None or found[0] is not state.saved or found[1] is not state.whole:
+            left = self._left_for_the_record()
+            found = self._open = state.saved, state.whole, self._find_open(left), left
+        return found[2:]
+
+    def _find_open(self, left: int) -> Ask | None:
+        saved, now, judge = self._state.saved, self.judgement, self.judge
+        if saved.asking is not None:
+            return ask_at(saved.asking, now, judge)
+        keys = () if saved.ended or left else self._put
         if not keys:
             return None
-        now = self.judgement
         if self._asks is None or self._asks[0] is not now:
-            first, *others = (ask_at(key, now, self.judge) for key in keys)
+            first, *others = [ask_at(key, now, judge) for key in keys]
             self._asks = (now, replace(first, beside=tuple(others)))
         return self._asks[1]
 
@@ -189,9 +203,12 @@ class Consultation:
     @property
     def for_the_record(self) -> int:
         """How many questions are left that can't change the verdict; 0 before, and where they are asked anyway."""
-        if self.in_order or self._state.whole or self.saved.asking or self.saved.ended or not self._put:
+        return self._open_and_left[1]
+
+    def _left_for_the_record(self) -> int:
+        saved, now = self._state.saved, self.judgement
+        if self.in_order or self._state.whole or saved.asking or saved.ended or not self._put:
             return 0
-        now = self.judgement
         return order_of(self.judge).left(now) if settled_now(now, self.judge) else 0
 
     @property
@@ -272,7 +289,7 @@ class Consultation:
     def judge_by(self, judge: Judge) -> None:
         """From now on these rules judge and hear."""
         self._of_day = None
-        self._judge, self._known, self._due, self._asks, self._listener = judge, (), None, None, None
+        self._judge, self._known, self._due, self._asks, self._open, self._listener = judge, (), None, None, None, None
 
     def answer(self, text: str) -> list[Message]:
         """Takes a typed answer to the question put now; a text that can't be read comes back as a complaint.
@@ -532,7 +549,7 @@ class Consultation:
         answer = self._with_what_was_found(ask.key, answer)
         case = self.case.with_answer(ask.question.over, ask.key, answer)
         wrong = impossible(case, self.judge.rules) if answer is not CANT_TELL else []
-        known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)}
+        known_wrong = {label for _, label, _ in impossible(self.case, self.judge.rules)} if wrong else set()
         for _, label, misread in wrong:
             if label not in known_wrong:
                 return [complaint(misread)]

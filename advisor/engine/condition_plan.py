@@ -85,8 +85,9 @@ class Plan:
         self._bits: dict[Conjunction, int] = {}
         self._masks: dict[Condition, int] = {}
         self._sights: dict[str, Sight] = {}
-        self._by_over: dict[str, tuple[list[Sight], list[Sight]]] = {}
+        self._by_over: dict[str, tuple[dict[str, Sight], list[Sight]]] = {}
         self._unseen: dict[str, int] = {}
+        self._unanswered: dict[tuple[str, ...], tuple[int, int]] = {}
 
     def terms(self, condition: Condition | None) -> int:
         """The bits of a condition's terms."""
@@ -105,6 +106,7 @@ class Plan:
         if bit is None:
             bit = self._bits[term] = 2 << len(self._bits)
             self.every |= bit
+            self._unanswered.clear()
             for leaf, denied in term:
                 self._sight(leaf.subject).add(leaf, denied, bit)
         return bit
@@ -114,8 +116,11 @@ class Plan:
         if found is None:
             found = self._sights[name] = Sight(name, self.rules)
             over = self.rules.over_of(name)
-            asked, worked_out = self._by_over.setdefault(over, ([], []))
-            (asked if name in self.rules.questions else worked_out).append(found)
+            asked, worked_out = self._by_over.setdefault(over, ({}, []))
+            if name in self.rules.questions:
+                asked[name] = found
+            else:
+                worked_out.append(found)
         return found
 
     def see(self, facts: Facts, tire: SeenHere | None = None) -> SeenHere:
@@ -124,29 +129,47 @@ class Plan:
         `tire`: what is seen of the tire, for an injury or an earlier repair.
         """
         out, left_open = (0, 0) if tire is None else (tire.out, tire.left_open)
-        asked, worked_out = self._by_over.get(facts.over, _NONE)
-        answers, counts_as = facts.answers, facts.counts_as
         if facts.follows:
             return self._see_again(facts, out, left_open)
-        for sight in asked:
-            value: Value | None = answers.get(sight.name)
-            if value is CANT_TELL:
-                value = counts_as.get(sight.name, value)
-            no, maybe = sight.known.get(value) or sight.marks(value)
-            out |= no
-            left_open |= maybe
+        answers, counts_as = facts.answers, facts.counts_as
+        asked, worked_out = self._by_over.get(facts.over, _NONE)
+        no, maybe = self._unanswered.get((facts.over, *answers)) or self._of_unanswered(facts.over, answers)
+        out |= no
+        left_open |= maybe
+        value: Value | None
+        for name, value in answers.items():
+            if (sight := asked.get(name)) is not None:
+                if value is CANT_TELL:
+                    value = counts_as.get(name, value)
+                no, maybe = sight.known.get(value) or sight.marks(value)
+                out |= no
+                left_open |= maybe
         for sight in worked_out:
             if sight.terms & ~out:
-                no, maybe = sight.marks(facts.get(sight.name))
+                value = facts.look(sight.name)[0]
+                no, maybe = sight.known.get(value) or sight.marks(value)
                 out |= no
                 left_open |= maybe
         return SeenHere(out, left_open, self.every, self._not_seen_from(facts.over))
+
+    def _of_unanswered(self, over: str, answers: Iterable[str]) -> tuple[int, int]:
+        """The terms that unanswered questions rule out, and those that they leave open, where these are answered."""
+        given, out, left_open = set(answers), 0, 0
+        for name, sight in self._by_over.get(over, _NONE)[0].items():
+            if name not in given:
+                no, maybe = sight.marks(None)
+                out |= no
+                left_open |= maybe
+        if len(self._unanswered) >= Sight.MOST:
+            self._unanswered.clear()
+        self._unanswered[over, *answers] = out, left_open
+        return out, left_open
 
     def _see_again(self, facts: Facts, out: int, left_open: int) -> SeenHere:
         """The same where a case follows another: what was seen of a name is known where nothing of it changed."""
         asked, worked_out = self._by_over.get(facts.over, _NONE)
         marked, known = facts.marked, list[str]()
-        for sight in asked:
+        for sight in asked.values():
             marks = marked.get(sight.name)
             if marks is None:
                 value: Value | None = facts.answers.get(sight.name)
@@ -185,13 +208,13 @@ class Plan:
             found = 0
             for other, (asked, worked_out) in self._by_over.items():
                 if other not in (over, "tire"):
-                    for sight in (*asked, *worked_out):
+                    for sight in (*asked.values(), *worked_out):
                         found |= sight.terms
             self._unseen[over] = found
         return found
 
 
-_NONE: tuple[list[Sight], list[Sight]] = ([], [])
+_NONE: tuple[dict[str, Sight], list[Sight]] = ({}, [])
 
 
 def as_conjunctions(condition: Condition, denied: bool = False) -> frozenset[Conjunction]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Protocol, Self, TypeVar
 
 from advisor.engine.facts import NOT_APPLICABLE, Facts, OneOf, Value
@@ -23,6 +24,7 @@ class OpenAnswers(Protocol):
 
 
 StillOpen = TypeVar("StillOpen", bound=OpenAnswers)
+SeenThere = TypeVar("SeenThere")
 
 
 def compiled(condition: Condition | None, rules: RuleSet) -> Test:
@@ -31,16 +33,26 @@ def compiled(condition: Condition | None, rules: RuleSet) -> Test:
         return lambda facts: True
     if isinstance(condition, Leaf):
         return _leaf(condition, rules)
-    return _joined_tests(condition.how, tuple(compiled(part, rules) for part in condition.parts))
+    return joined_tests(condition.how, [compiled(part, rules) for part in condition.parts])
 
 
-def all_or_any(states: Iterable[bool | StillOpen], decided: bool) -> bool | StillOpen:
+def joined_tests(
+    how: str, parts: Sequence[Callable[[SeenThere], bool | StillOpen]]
+) -> Callable[[SeenThere], bool | StillOpen]:
     """What several conditions come to: of `any` True decides, of `all` False; else what leaves them open, all of it.
 
-    The one place that says what "all" and "any" mean with three values; what leaves one open is put together by `|`.
+    Of `not` open stays open. The one place that says what "all", "any" and "not" mean with three values; what leaves
+    one open is put together by `|`.
     """
+    return partial(_negated, parts[0]) if how == "not" else partial(_all_or_any, tuple(parts), how == "any")
+
+
+def _all_or_any(
+    parts: tuple[Callable[[SeenThere], bool | StillOpen], ...], decided: bool, there: SeenThere
+) -> bool | StillOpen:
     still_open: StillOpen | None = None
-    for state in states:
+    for part in parts:
+        state = part(there)
         if state is decided:
             return decided
         if not isinstance(state, bool):
@@ -48,8 +60,8 @@ def all_or_any(states: Iterable[bool | StillOpen], decided: bool) -> bool | Stil
     return not decided if still_open is None else still_open
 
 
-def negated(state: bool | StillOpen) -> bool | StillOpen:
-    """What "not" makes of a condition: open stays open."""
+def _negated(part: Callable[[SeenThere], bool | StillOpen], there: SeenThere) -> bool | StillOpen:
+    state = part(there)
     return not state if isinstance(state, bool) else state
 
 
@@ -58,18 +70,16 @@ def open_keys(state: Outcome) -> Open:
     return frozenset() if isinstance(state, bool) else state
 
 
-def _joined_tests(how: str, parts: tuple[Test, ...]) -> Test:
-    if how == "not":
-        return lambda facts: negated(parts[0](facts))
-    return lambda facts: all_or_any((part(facts) for part in parts), how == "any")
-
-
 def _leaf(leaf: Leaf, rules: RuleSet) -> Test:
     subject, test_of = leaf.subject, tested(leaf, rules)
+    last: Value | None = None
+    state = test_of(last)
 
     def test(facts: Facts) -> Outcome:
+        nonlocal last, state
         value, open_keys = facts.look(subject)
-        state = test_of(value)
+        if value is not last:
+            state, last = test_of(value), value
         return open_keys if state is None else state
 
     return test

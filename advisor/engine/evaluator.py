@@ -38,6 +38,7 @@ class Judge:
         self.doubt = Doubt(rules)
         self._known_open: dict[tuple[str, int, frozenset[Key], tuple[bool, bool, bool]], StaysOpen] = {}
         self._known_possible: dict[tuple[str, int, frozenset[Key]], Possible] = {}
+        self._known_unsaid: dict[tuple[str, Key], Possible] = {}
         self._limits = {ruling.id: limit_tested(ruling.when) for ruling in rules.rulings()}
         self._terms = {ruling.id: tuple(_terms(ruling.when, rules)) for ruling in rules.rulings()}
         self._certain = {ruling.id: self.certainly(ruling) for ruling in rules.rulings()}
@@ -62,8 +63,8 @@ class Judge:
     def _judged(self, case: Case, before: Judgement | None) -> Judgement:
         walk = self.graph.walk(case, None if before is None else before.walk)
         counted, possible = self._rulings(walk)
-        certain = _worst(each.verdict for each in counted if not each.doubt)
-        now = _worst(each.verdict for each in counted)
+        certain = _worst([each for each in counted if not each.doubt])
+        now = _worst(counted)
         injuries = self._injuries(walk, counted)
         again = self._measure_again(walk, counted, possible, certain, now)
         could = self._could_end(possible, certain, now, bool(walk.lacking))
@@ -97,13 +98,18 @@ class Judge:
         counted: list[Counted] = []
         possible: list[Possible] = []
         lacking, answered, known = walk.lacking, walk.answered, self._known_open
+        addresses, unsaid = self.graph.keys, self._known_unsaid
         for each in walk.passages:
             facts, alive, sure = each.facts, each.seen.alive, each.seen.sure
             for terms, ruling, test, stop in each.entries(bool(lacking)):
                 if not alive & terms:
                     continue
                 if ruling is None:
-                    self._cant_tell(stop, facts, walk, counted, possible)
+                    key = addresses[stop.node.asks, facts.index]
+                    if key in lacking:
+                        possible.append(unsaid.get((stop.node.id, key)) or self._still_unsaid(stop, facts, key))
+                    elif key in answered:
+                        counted.extend(self._cant_tell(stop, facts, key))
                     continue
                 if sure & terms and not ruling.doubts:
                     counted.append(Counted(ruling, stop, facts, _NO_DOUBT, *self._certain[ruling.id]))
@@ -132,15 +138,21 @@ class Judge:
             return ruling.ending, self.rules.endings[ruling.ending].verdict
         return "", Verdict.REPAIR if ruling.allows else None
 
-    def _cant_tell(
-        self, stop: Stop, facts: Facts, walk: Walk, counted: list[Counted], possible: list[Possible]
-    ) -> None:
-        node, ending = stop.node, stop.node.cant_tell.ending
-        verdict, key = self.rules.endings[ending].verdict, self.graph.keys[node.asks, facts.index]
-        if (facts.answers.get(node.asks) if stop.over == facts.over else facts.said(node.asks)) is CANT_TELL:
-            counted.append(Counted(None, stop, facts, frozenset({key}), ending, verdict))
-        elif key in walk.lacking:
-            possible.append(Possible(None, node.id, facts.index, frozenset({verdict}), frozenset({key})))
+    def _cant_tell(self, stop: Stop, facts: Facts, key: Key) -> Iterator[Counted]:
+        """What "can't tell" brings, where that was said."""
+        asks, ending = stop.node.asks, stop.node.cant_tell.ending
+        if (facts.answers.get(asks) if stop.over == facts.over else facts.said(asks)) is CANT_TELL:
+            verdict = self.rules.endings[ending].verdict
+            yield Counted(None, stop, facts, frozenset({key}), ending, verdict)
+
+    def _still_unsaid(self, stop: Stop, facts: Facts, key: Key) -> Possible:
+        """What "can't tell" may still bring, where nothing was said."""
+        verdict = self.rules.endings[stop.node.cant_tell.ending].verdict
+        found = Possible(None, stop.node.id, facts.index, frozenset({verdict}), frozenset({key}))
+        if len(self._known_unsaid) >= _MOST_KNOWN:
+            self._known_unsaid.clear()
+        self._known_unsaid[stop.node.id, key] = found
+        return found
 
     def _open(
         self, ruling: Ruling, stop: Stop, facts: Facts, keys: frozenset[Key], how: tuple[bool, bool, bool]
@@ -168,9 +180,14 @@ class Judge:
 
     def _reason(self, counted: Counted) -> Reason:
         """The reason that a ruling gives here, with the terms by which it came."""
-        ruling, facts = counted.ruling, counted.facts
+        ruling = counted.ruling
         if ruling is None:
             return cant_tell_reason(counted, self.rules)
+        if counted.doubt or ruling.doubts or (counted.ending, counted.verdict) != self._certain[ruling.id]:
+            return self._worded(ruling, counted, counted.facts)
+        return counted.facts.remembered(f"because {ruling.id}", lambda facts: self._worded(ruling, counted, facts))
+
+    def _worded(self, ruling: Ruling, counted: Counted, facts: Facts) -> Reason:
         terms = tuple(name for name, test in self._terms[ruling.id] if test(facts) is not False)
         return reason_for(ruling, counted, self.rules, self._limits[ruling.id], terms)
 
@@ -243,11 +260,16 @@ class Judge:
 
     def later(self, judgement: Judgement) -> tuple[Key, ...]:
         """The needed answers not given that could still bring a ruling, though their question is not put yet."""
-        walk, deciding = judgement.walk, {key for each in judgement.possible for key in each.keys}
-        if not deciding:
+        walk, keys, found = judgement.walk, self.graph.keys, list[Key]()
+        if not judgement.possible:
             return ()
-        put_off = (visit for visit in walk.visits if visit.stop.node.id in self.graph.put_off and not visit.asked)
-        return tuple(v.key for v in put_off if v.key in deciding and walk.tire.answer_at(v.key) is None)
+        deciding = frozenset[Key]().union(*[each.keys for each in judgement.possible])
+        for each in walk.passages:
+            for stop in each.way.put_off:
+                key = keys[stop.node.asks, each.facts.index]
+                if key in deciding and walk.tire.answer_at(key) is None:
+                    found.append(key)
+        return tuple(found)
 
     def sharper(self, judgement: Judgement) -> tuple[Verdict, ...]:
         """The verdicts that can still be reached, few open choices each tried out."""
@@ -258,7 +280,7 @@ class Judge:
 
     def _injury(self, index: int, walk: Walk, counted: list[Counted]) -> InjuryVerdict:
         own = [each for each in counted if each.facts.index == index and each.facts.over == "injuries"]
-        verdict = _worst(each.verdict for each in own)
+        verdict = _worst(own)
         lacking = any(key[1] == index and self._is_injurys(key) for key in walk.lacking)
         if lacking and verdict < Verdict.HOLD:
             return InjuryVerdict(index, Verdict.HOLD, self.rules.about.when_unanswered, "", ())
@@ -345,8 +367,8 @@ _MOST_KNOWN = 50_000
 _NO_DOUBT: frozenset[Key] = frozenset()
 
 
-def _worst(verdicts: Iterable[Verdict | None]) -> Verdict:
-    return max((verdict for verdict in verdicts if verdict is not None), default=Verdict.REPAIR)
+def _worst(counted: Iterable[Counted]) -> Verdict:
+    return max([each.verdict for each in counted if each.verdict is not None], default=Verdict.REPAIR)
 
 
 def label_of(key: Key, rules: RuleSet) -> str:

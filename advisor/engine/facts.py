@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from enum import Enum
-from typing import Any
+from itertools import zip_longest
+from typing import Any, TypeVar
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from advisor.model.case import CANT_TELL, TIRE, Answer, Answers, Case, Choice, Choices, Key, Readings, Text
-from advisor.model.inputs import OVERS
+from advisor.model.inputs import OVER_INJURIES, OVER_REPAIRS, OVERS
 from advisor.model.quantity import Measure
 from advisor.model.ruleset import Limit, Question, RuleSet, WorkedOut
 
@@ -33,6 +34,8 @@ class NotApplicable(Enum):
 
 _YES = Choice("yes")
 _NOTHING_OPEN: frozenset[Key] = frozenset()
+_NO_ANSWERS: Answers = {}
+_NOTHING: frozenset[str] = frozenset()
 NOT_APPLICABLE = NotApplicable.NOT_APPLICABLE
 
 #: Values of these kinds leave nothing open, whatever they are.
@@ -62,41 +65,54 @@ def is_certain(value: Value | None) -> bool:
 
 
 #: Something of a case that a function can read: an answer by its part, index and question; how many injuries or
-#: earlier repairs there are (`count`); the day. What a case has there.
+#: earlier repairs there are (`count`); the day; what came of a step (`step`). What a case has there.
 ReadAt = tuple[str, int, str]
-ReadThere = Answer | int | date | None
-COUNT_SPOT, DAY_SPOT = "count", "day"
+ReadThere = Any
+COUNT_SPOT, DAY_SPOT, STEP_SPOT = "count", "day", "step"
+StepValue = TypeVar("StepValue")
 
 
 class Trail:
     """Which answers a worked-out value has read; which of those are unknown or in doubt, or at odds with each other.
 
     `names`: what its function reads, by the name by which it knows it, where these rules name it otherwise.
-    `spots`: everything of the case that it read, in that order.
+    `path`: everything of the case that it read, in that order; what a step read is in `within` instead.
     """
 
-    __slots__ = ("at_odds", "doubtful", "names", "read", "spots")
+    __slots__ = ("at_odds", "doubtful", "names", "path", "read", "within")
 
     def __init__(self, names: Mapping[str, str]) -> None:
         self.names = names
-        self.spots: dict[ReadAt, ReadThere] = {}
+        self.path: dict[ReadAt, ReadThere] = {}
+        self.within: dict[ReadAt, None] = {}
         self.read: dict[Key, None] = {}
         self.doubtful: dict[Key, None] = {}
         self.at_odds: dict[Key, None] = {}
 
 
 class Remembered(Struct, frozen=True):
-    """A worked-out value, what leaves it open, and all that was read for it."""
+    """A worked-out value, what leaves it open, and all that was read for it: `path` and `within` as in `Trail`."""
 
     look: tuple[Value | None, frozenset[Key]]
-    spots: Mapping[ReadAt, ReadThere]
+    path: Mapping[ReadAt, ReadThere]
+    within: Mapping[ReadAt, None]
+
+
+class SharedStep:
+    """What came of a step of several worked-out values, and what it adds to the trail of each; one object for each."""
+
+    __slots__ = ("path", "trail", "value")
+
+    def __init__(self, value: object, trail: Trail) -> None:
+        self.value, self.trail, self.path = value, trail, trail.path
 
 
 class Fork(Struct, frozen=True):
     """What a function reads next, and where each answer there leads."""
 
     spot: ReadAt
-    ways: dict[ReadThere, Fork | Remembered]
+    place: Key
+    ways: dict[ReadThere, Fork | Remembered | SharedStep]
 
 
 class Memory:
@@ -109,28 +125,39 @@ class Memory:
     MOST = 50_000
 
     def __init__(self) -> None:
-        self._first: dict[tuple[str, int], Fork | Remembered] = {}
+        self._first: dict[tuple[str, int], Fork | Remembered | SharedStep] = {}
+        self._steps: dict[object, SharedStep] = {}
         self.kept = 0
 
-    def recall(self, name: str, facts: Facts) -> Remembered | None:
-        """What comes out here; None where it was never worked out for such answers."""
-        found = self._first.get((name, facts.index))
-        while found.__class__ is Fork:
-            found = found.ways.get(facts.at(found.spot))
-        return found  # type: ignore[return-value]
+    def step(self, value: object, trail: Trail) -> SharedStep:
+        """The one object for what comes of a step."""
+        read = trail.path, trail.within, trail.read, trail.doubtful, trail.at_odds
+        key = value, *(tuple(each) for each in read)
+        return self._steps.setdefault(key, SharedStep(value, trail))
 
-    def keep(self, name: str, index: int, found: Remembered) -> None:
+    def recall(self, name: str, facts: Facts) -> Any:
+        """What comes out here; None where it was never worked out for such answers."""
+        found: Any = self._first.get((name, facts.index))
+        parts = facts._parts
+        while found.__class__ is Fork:
+            home = parts.get(found.place)
+            spot = found.spot
+            found = found.ways.get(facts.at(spot) if home is None else home.answers.get(spot[2]))
+        return found
+
+    def keep(self, name: str, index: int, path: Mapping[ReadAt, ReadThere], found: Remembered | SharedStep) -> None:
         """Remembers a value by what was read for it."""
         if self.kept >= self.MOST:
             self._first.clear()
+            self._steps.clear()
             self.kept = 0
-        ways: dict[object, Fork | Remembered] = self._first  # type: ignore[assignment]
+        ways: dict[Any, Fork | Remembered | SharedStep] = self._first
         step: object = (name, index)
-        for spot, answer in found.spots.items():
-            fork = ways.setdefault(step, Fork(spot, {}))
+        for spot, answer in path.items():
+            fork = ways.setdefault(step, Fork(spot, spot[:2], {}))
             if not isinstance(fork, Fork) or fork.spot != spot:
                 return  # what is read next hangs on more than what was read: then it is worked out each time
-            ways, step = fork.ways, answer  # type: ignore[assignment]
+            ways, step = fork.ways, answer
         ways[step] = found
         self.kept += 1
 
@@ -139,10 +166,7 @@ class Opened(dict[Callable[["Facts"], "bool | frozenset[Key]"], frozenset[Key]])
     """The answers that leave each test open at one place; worked out when first asked for."""
 
     __slots__ = ("facts",)
-
-    def __init__(self, facts: Facts) -> None:
-        super().__init__()
-        self.facts = facts
+    facts: Facts
 
     def __missing__(self, test: Callable[[Facts], bool | frozenset[Key]]) -> frozenset[Key]:
         state = test(self.facts)
@@ -153,24 +177,30 @@ class Opened(dict[Callable[["Facts"], "bool | frozenset[Key]"], frozenset[Key]])
 class CaseBefore:
     """A case judged before, and what is other in the next one: so all that nothing of it touches is taken over."""
 
-    __slots__ = ("changed", "facts", "subjects")
+    __slots__ = ("changed", "facts", "names", "subjects")
 
     def __init__(self, facts: Facts, case: Case, subjects: Mapping[Callable[[Facts], Any], frozenset[str]]) -> None:
         """`facts` of the tire in that case; `subjects`: what each test looks at."""
         self.facts, self.subjects = facts, subjects
         for part in facts._parts.values():
             part._before = None  # the case before that one is let go
-        changed: set[ReadAt] = {(DAY_SPOT, TIRE, "")} if facts.case.today != case.today else set()
-        for over in OVERS:
-            old, new = facts.case.instances(over), case.instances(over)
+        was = facts.case
+        changed: set[ReadAt] = {(DAY_SPOT, TIRE, "")} if was.today != case.today else set()
+        #: The names of what is other, by place.
+        self.names: dict[Key, set[str]] = {}
+        places = [("tire", TIRE, was.answers, case.answers)] if was.answers is not case.answers else []
+        for over, old, new in (
+            (OVER_REPAIRS, was.repairs, case.repairs),
+            (OVER_INJURIES, was.injuries, case.injuries),
+        ):
             if old is not new:
-                for index in range(max(len(old), len(new))):
-                    one, two = (each[index] if index < len(each) else {} for each in (old, new))
-                    place = TIRE if over == "tire" else index
-                    names = [name for name in {**one, **two} if one.get(name) is not two.get(name)]
-                    changed.update([(over, place, name) for name in names])
-                if over != "tire":
-                    changed.add((COUNT_SPOT, TIRE, over))
+                changed.add((COUNT_SPOT, TIRE, over))
+                pairs = zip_longest(old, new, fillvalue=_NO_ANSWERS)
+                places += [(over, index, one, two) for index, (one, two) in enumerate(pairs)]
+        for over, index, one, two in places:
+            names = {name for name in {**one, **two} if one.get(name) is not two.get(name)}
+            self.names[over, index] = names
+            changed.update([(over, index, name) for name in names])
         self.changed = frozenset(changed)
 
 
@@ -181,7 +211,7 @@ class Facts:
     """
 
     __slots__ = (
-        "_affected", "_before", "_kept", "_memo", "_parts", "_recalled", "_tables", "_trails",
+        "_affected", "_before", "_kept", "_memo", "_parts", "_recalled", "_steps", "_tables", "_trails",
         "answers", "case", "index", "marked", "opened", "over",
     )  # fmt: skip
 
@@ -199,12 +229,14 @@ class Facts:
         items = case.instances(over)
         self.answers = tables.one_each(items[max(index, 0)]) if max(index, 0) < len(items) else {}
         self._memo: dict[str, tuple[Value | None, frozenset[Key]]] = {}
-        self._recalled: dict[str, Mapping[ReadAt, ReadThere]] = {}
+        self._recalled: dict[str, Remembered] = {}
+        self._steps: dict[str, SharedStep] = {}
         self._parts: dict[Key, Facts] = {} if parts is None else parts
         self._trails: list[Trail] = [] if trails is None else trails
         self._parts[(over, index)] = self
         self.marked: dict[str, tuple[int, int]] = {}
-        self.opened = Opened(self)
+        self.opened = Opened()
+        self.opened.facts = self
         self._kept: dict[str, Remembered] = {}
         self._affected: frozenset[str] = frozenset()
         if before is not None:
@@ -217,14 +249,19 @@ class Facts:
         if old is None:
             self._affected = self._tables.every_name
             return
-        known = {**old._kept, **{name: Remembered(old._memo[name], spots) for name, spots in old._recalled.items()}}
-        self._kept = {name: each for name, each in known.items() if changed.isdisjoint(each.spots)}
-        names = {name for over, index, name in changed if over == self.over and index == self.index}
-        affected = (values[self.over] - self._kept.keys()) | names
+        kept = self._kept
+        for name, each in (old._kept | old._recalled).items():
+            if changed.isdisjoint(each.path) and changed.isdisjoint(each.within):
+                kept[name] = each
+        here = before.names.get((self.over, self.index), _NOTHING)
+        affected = (values[self.over] - kept.keys()) | here
         self._affected = affected if home is None else affected | home._affected
-        self.marked = {name: each for name, each in old.marked.items() if name not in affected}
-        opened = {test: keys for test, keys in old.opened.items() if before.subjects[test].isdisjoint(self._affected)}
-        self.opened.update(opened)
+        self.marked = dict(old.marked)
+        for name in affected & old.marked.keys():
+            del self.marked[name]
+        for test, keys in old.opened.items():
+            if before.subjects[test].isdisjoint(self._affected):
+                self.opened[test] = keys
 
     @property
     def follows(self) -> bool:
@@ -236,7 +273,7 @@ class Facts:
         for name in names:
             kept = self._kept.get(name)
             if kept is not None:
-                self._memo[name], self._recalled[name] = kept.look, kept.spots
+                self._memo[name], self._recalled[name] = kept.look, kept
 
     def values(self) -> dict[str, Value | None]:
         """Every worked-out value of this part."""
@@ -245,7 +282,7 @@ class Facts:
             look, kept = self._memo.get(name), self._kept.get(name)
             if look is None and kept is not None:
                 look = self._memo[name] = kept.look
-                self._recalled[name] = kept.spots
+                self._recalled[name] = kept
             found[name] = self.look(name)[0] if look is None else look[0]
         return found
 
@@ -273,11 +310,70 @@ class Facts:
             return home.answers.get(name)
         if over is COUNT_SPOT:
             return self._count(name)
+        if over is STEP_SPOT:
+            return self._step(name, index)
         return self.case.today if over is DAY_SPOT else self.part(over, index).answers.get(name)
 
     def _note(self, spot: ReadAt, found: ReadThere) -> None:
         for trail in self._trails[-1:]:
-            trail.spots.setdefault(spot, found)
+            trail.path.setdefault(spot, found)
+
+    def step(self, function: Callable[[Facts], StepValue]) -> StepValue:
+        """What a function gives here that several worked-out values go by, remembered by what it read.
+
+        For what leaves a value open it is as if the value's own function had read all that the step did.
+        """
+        names = self._trails[-1].names if self._trails else self._tables.names
+        label = f"{function.__module__}.{function.__qualname__}"
+        if names is not self._tables.names:
+            label = f"{label} {id(names)}"
+        self._tables.steps.setdefault(label, (function, self.over, names))
+        found = self._step(label, self.index)
+        for trail in self._trails[-1:]:
+            self._take_step((STEP_SPOT, self.index, label), found, trail)
+        return found.value  # type: ignore[return-value]
+
+    def _take_step(self, spot: ReadAt, step: SharedStep, trail: Trail) -> None:
+        inner = step.trail
+        trail.path.setdefault(spot, step)
+        trail.within.update(inner.within)
+        trail.within.update(dict.fromkeys(inner.path))
+        trail.read.update(inner.read)
+        trail.doubtful.update(inner.doubtful)
+        trail.at_odds.update(inner.at_odds)
+
+    def _step(self, label: str, index: int) -> SharedStep:
+        function, over, names = self._tables.steps[label]
+        here = self if over == self.over and index == self.index else self.part(over, index)
+        found = here._steps.get(label)
+        if found is None:
+            memory = self._tables.memory
+            found = memory.recall(label, here)
+            if found is None:
+                trail = Trail(names)
+                found = memory.step(here._followed(function, trail), trail)
+                memory.keep(label, index, trail.path, found)
+            here._steps[label] = found
+        return found
+
+    def _followed(self, function: Callable[[Facts], StepValue], trail: Trail) -> StepValue:
+        """What a function gives here, with all that it reads on a trail."""
+        self._trails.append(trail)
+        try:
+            return function(self)
+        finally:
+            self._trails.pop()
+
+    def remembered(self, label: str, function: Callable[[Facts], StepValue]) -> StepValue:
+        """What a function gives here, remembered under a name by what it read; not to be used while a value is made."""
+        memory = self._tables.memory
+        found = memory.recall(label, self)
+        if found is None:
+            trail = Trail(self._tables.names)
+            found = SharedStep(self._followed(function, trail), trail)
+            memory.keep(label, self.index, trail.path, found)
+        value: StepValue = found.value
+        return value
 
     def _count(self, over: str) -> int:
         items = self.case.instances(over)
@@ -315,8 +411,9 @@ class Facts:
         """The addresses of all answers of the case that were looked at so far."""
         questions = self._tables.rules.questions
         found = {part.key(name) for part in self._parts.values() for name in part._memo if name in questions}
-        spots = {spot for part in self._parts.values() for spots in part._recalled.values() for spot in spots}
-        return found | {(name, index) for over, index, name in spots if over not in (COUNT_SPOT, DAY_SPOT)}
+        every = (each for part in self._parts.values() for each in part._recalled.values())
+        spots = {spot for each in every for spot in (*each.path, *each.within)}
+        return found | {(name, index) for over, index, name in spots if over in OVERS}
 
     def worked_out(self, name: str) -> Remembered:
         """A worked-out value that belongs here, made anew, with all that was read for it."""
@@ -324,7 +421,15 @@ class Facts:
 
     def look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         """A value (None when it isn't known) and the answers that leave it open."""
-        return self._look(self._trails[-1].names.get(name, name) if self._trails else name)
+        if self._trails:
+            return self._look(self._trails[-1].names.get(name, name))
+        found = self._memo.get(name)
+        if found is None:
+            found = self._first_look(name)
+            if found is None:
+                return None, _NOTHING_OPEN
+            self._memo[name] = found
+        return found
 
     def _look(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         found = self._memo.get(name)
@@ -339,20 +444,22 @@ class Facts:
 
     def _first_look(self, name: str) -> tuple[Value | None, frozenset[Key]] | None:
         """What is to be remembered of a name; None where these rules lack it, or another injury or repair has it."""
-        home = self._tables.overs.get(name)
-        if home is None and name in self._tables.names:
-            return self._look(self._tables.names[name])
+        tables = self._tables
+        home = tables.overs.get(name)
+        if home is None and name in tables.names:
+            return self._look(tables.names[name])
         if home != self.over:
             return self.part("tire", TIRE)._look(name) if home == "tire" else None
-        worked_out = self._tables.values.get(name)
+        worked_out = tables.values.get(name)
         if worked_out is None:
             return self._answer(name)
-        known = self._kept.get(name) or self._tables.memory.recall(name, self)
+        known = (self._kept and self._kept.get(name)) or tables.memory.recall(name, self)
         if known is None:
             known = self._work_out(*worked_out)
-            self._tables.memory.keep(name, self.index, known)
-        self._recalled[name] = known.spots
-        return known.look
+            tables.memory.keep(name, self.index, known.path, known)
+        self._recalled[name] = known
+        look: tuple[Value | None, frozenset[Key]] = known.look
+        return look
 
     def get(self, name: str) -> Value | None:
         """A value, or None when it isn't known; "can't tell" comes back as it is."""
@@ -378,19 +485,17 @@ class Facts:
 
     def _answer(self, name: str) -> tuple[Value | None, frozenset[Key]]:
         value: Value | None = self.answers.get(name)
-        if value is CANT_TELL and name in self._tables.counts_as:
-            value = self._tables.counts_as[name]
-        return value, _NOTHING_OPEN if is_certain(value) else frozenset({self._address(name)})
+        if value is CANT_TELL:
+            value = self._tables.counts_as.get(name, value)
+        if value.__class__ in CERTAIN or (value is not None and is_certain(value)):
+            return value, _NOTHING_OPEN
+        return value, frozenset({(name, self.index)})
 
     def _work_out(self, worked_out: WorkedOut, figures: LimitFigures, names: Mapping[str, str]) -> Remembered:
-        trail = Trail(names)
-        self._trails.append(trail)
-        try:
-            value = self._tables.functions[worked_out.function](self, figures)
-        finally:
-            self._trails.pop()
+        trail, function = Trail(names), self._tables.functions[worked_out.function]
+        value = self._followed(lambda facts: function(facts, figures), trail)
         doubtful = () if is_certain(value) else trail.at_odds or trail.doubtful or trail.read
-        return Remembered((value, frozenset(doubtful)), trail.spots)
+        return Remembered((value, frozenset(doubtful)), trail.path, trail.within)
 
     def at_odds(self, *questions: str) -> None:
         """Says that these answers do not go together, so that the value being worked out is in doubt for them."""
@@ -402,11 +507,14 @@ class Facts:
         if name in self._tables.rules.questions:
             trail.read[self._address(name)] = None
             home = self if self._tables.overs[name] == self.over else self.part("tire", TIRE)
-            trail.spots.setdefault((home.over, home.index, name), home.answers.get(name))
+            trail.path.setdefault((home.over, home.index, name), home.answers.get(name))
         else:
             home = self if name in self._recalled else self.part("tire", TIRE)
-            for spot, answer in home._recalled.get(name, {}).items():
-                trail.spots.setdefault(spot, answer)
+            recalled = home._recalled.get(name)
+            if recalled is not None:
+                for spot, answer in recalled.path.items():
+                    trail.path.setdefault(spot, answer)
+                trail.within.update(recalled.within)
         for key in found[1]:
             trail.read[key] = None
             trail.doubtful[key] = None
@@ -429,6 +537,7 @@ class Tables:
         self.rules = rules
         self.functions = functions
         self.memory = Memory()
+        self.steps: dict[str, tuple[Callable[[Facts], object], str, Mapping[str, str]]] = {}
         self._known: dict[object, Measure] = {}
         self.names = rules.names_now
         self.overs = {name: rules.over_of(name) for name in (*rules.questions, *rules.values)}

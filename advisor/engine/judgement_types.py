@@ -222,16 +222,15 @@ class Judgement(Struct, frozen=True, dict=True):
             if value.over == "tire":
                 found[name] = of_tire[name]
             elif value.over == "injuries":
-                found.update({f"{name}[{index}]": values[name] for index, values in known.items()})
+                for index, values in known.items():
+                    found[f"{name}[{index}]"] = values[name]
         return found
 
     @property
     def not_given(self) -> tuple[Key, ...]:
         """What is still to be answered, now or later, in the order of asking."""
         lacking = {*self.missing, *self.later}
-        return tuple(
-            dict.fromkeys(visit.key for visit in self.walk.visits if visit.stop.node.asks and visit.key in lacking)
-        )
+        return self.walk.in_order(lacking) if lacking else ()
 
     @property
     def deciding(self) -> tuple[Reason, ...]:

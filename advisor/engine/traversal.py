@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cached_property
 from typing import Protocol
 
@@ -59,7 +60,8 @@ class WayThrough(Struct, frozen=True):
 
     `stops`: each with whether it is asked. `rulings`: the rulings met, each with its terms and its stop; `entries`: the
     same, with a place of its own (no ruling) for each question asked where "can't tell" has an ending; `cant_tell`:
-    these questions. `must`: what has to be answered. `aside`: the ways that open answers could still lead to.
+    these questions. `must`: what has to be answered; `put_off`: what is left for later. `aside`: the ways that open
+    answers could still lead to.
     """
 
     stops: tuple[tuple[Stop, bool], ...]
@@ -67,6 +69,7 @@ class WayThrough(Struct, frozen=True):
     entries: tuple[MayCount, ...]
     cant_tell: tuple[str, ...]
     must: tuple[Stop, ...]
+    put_off: tuple[Stop, ...]
     aside: tuple[tuple[str, Test], ...]
 
 
@@ -112,6 +115,16 @@ class Walk:
             for each in self.passages
             for stop, asked in each.way.stops
         ]
+
+    def in_order(self, wanted: set[Key]) -> tuple[Key, ...]:
+        """These addresses in the order in which their questions are met."""
+        keys, found = self.graph.keys, dict[Key, None]()
+        for each in self.passages:
+            index = each.facts.index
+            for stop, _ in each.way.stops:
+                if stop.node.asks and (key := keys[stop.node.asks, index]) in wanted:
+                    found[key] = None
+        return tuple(found)
 
     @cached_property
     def missing_keys(self) -> tuple[Key, ...]:
@@ -180,7 +193,11 @@ class Walk:
     @cached_property
     def asked(self) -> set[Key]:
         """The addresses of all that is asked on this way."""
-        return {visit.key for visit in self.visits if visit.asked}
+        keys, found = self.graph.keys, set[Key]()
+        for each in self.passages:
+            index = each.facts.index
+            found.update([keys[stop.node.asks, index] for stop, asked in each.way.stops if asked])
+        return found
 
     @property
     def reached(self) -> set[Key]:
@@ -263,16 +280,21 @@ class Graph:
         walk = Walk(self, Facts(self.tables, case, before=known))
         tire = walk.see(walk.tire)
         for part, terms, when in self.entries:
-            entered = tire.state(terms)
-            if entered is False:
+            entered = bool(tire.sure & terms)
+            if not entered and not tire.alive & terms:
                 continue
-            if entered is True:
-                for index in self._indices(part, case):
+            if entered and part.over == "tire":
+                self._through(part, walk.tire, walk)
+                continue
+            indices = self._indices(part, case)
+            if entered:
+                for index in indices:
                     self._through(part, walk.tire.part(part.over, index), walk)
             opened = True if entered else when(walk.tire)
-            for index in self._perhaps_indices(part, case, opened):
+            for index in self._perhaps_indices(part, case, opened, indices):
                 opened_by = frozenset({(part.more, index - 1)}) if isinstance(opened, bool) else opened
-                self._perhaps_from(part.starts, walk.tire.part(part.over, index), walk, set(), opened_by)
+                facts = walk.tire.part(part.over, index)
+                self._perhaps_from([(part.starts, opened_by)], facts, walk.see(facts), walk, set())
         return walk
 
     @staticmethod
@@ -281,11 +303,11 @@ class Graph:
         if part.over == "tire":
             return range(TIRE, TIRE + 1)
         count = live_count(case.instances(part.over), part.more)
-        return range(max(count, 1 if part.at_least_one else 0))
+        return range(max(count, int(part.at_least_one)))
 
-    def _perhaps_indices(self, part: Part, case: Case, entered: Outcome) -> range:
+    @staticmethod
+    def _perhaps_indices(part: Part, case: Case, entered: Outcome, walked: range) -> range:
         """Instances that only a still open answer would lead to: a further injury, or a whole part."""
-        walked = self._indices(part, case)
         if entered is not True:
             return walked if part.over == "tire" else range(max(len(walked), 1))
         if not part.more:
@@ -304,9 +326,8 @@ class Graph:
             way = self._ways[outcomes] = self.way(part, seen)
         walk.passages.append(Passage(facts, seen, way))
         if way.aside:
-            met = {stop.node.id for stop, _ in way.stops}
-            for other, test in way.aside:
-                self._perhaps_from(other, facts, walk, met, facts.opened[test])
+            starts = [(other, facts.opened[test]) for other, test in way.aside]
+            self._perhaps_from(starts, facts, seen, walk, {stop.node.id for stop, _ in way.stops})
 
     def way(self, part: Part, seen: States) -> WayThrough:
         """The way through a part that the states of its conditions lead."""
@@ -336,6 +357,7 @@ class Graph:
             tuple(entries),
             tuple(stop.node.asks for _, ruling, _, stop in entries if ruling is None),
             tuple(stop for stop in asked if not stop.node.optional),
+            tuple(stop for stop, is_asked in stops.values() if stop.node.id in self.put_off and not is_asked),
             tuple(aside),
         )
 
@@ -356,13 +378,14 @@ class Graph:
             next((True for _, test, _ in stop.next if test(facts) is True), None)
         return tire.keys_read() | walk.tire.keys_read()
 
-    def _perhaps_from(self, name: str, facts: Facts, walk: Walk, met: set[str], opened_by: Open) -> None:
-        """Notes every node that can be reached from here by ways not ruled out, without asking anything."""
-        seen = walk.see(facts)
-        alive, sure = seen.alive, seen.sure
-        ahead = [(name, opened_by)]
-        while ahead:
-            name, opened_by = ahead.pop(0)
+    def _perhaps_from(
+        self, starts: Iterable[tuple[str, Open]], facts: Facts, seen: SeenHere, walk: Walk, met: set[str]
+    ) -> None:
+        """Notes every node that can be reached from each start by ways not ruled out, without asking anything."""
+        alive, sure, begin = seen.alive, seen.sure, iter(starts)
+        ahead = list[tuple[str, Open]]()
+        while (each := ahead.pop(0) if ahead else next(begin, None)) is not None:
+            name, opened_by = each
             if name == END or name in met:
                 continue
             met.add(name)

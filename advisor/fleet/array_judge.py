@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from itertools import repeat
 from typing import Any, cast
 
 import numpy
@@ -21,7 +22,7 @@ from numpy.typing import NDArray
 from advisor.engine.conditions import Outcome, ValueTest, compiled, open_keys, tested
 from advisor.engine.derived.registry import CALLS, FUNCTIONS
 from advisor.engine.evaluator import Judge, label_of
-from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, Facts, Tables, Value, is_certain
+from advisor.engine.facts import COUNT_SPOT, DAY_SPOT, STEP_SPOT, Facts, ReadAt, SharedStep, Tables, Value, is_certain
 from advisor.engine.judgement_types import InjuryVerdict
 from advisor.engine.reachable import MOST_OPEN, MOST_TRIED
 from advisor.engine.traversal import Stop, WayThrough
@@ -161,8 +162,9 @@ class ArrayJudge:
         self.stops = {
             part.id: [s for s in self.graph.stops.values() if s.node.part == part.id] for part in self.rules.parts
         }
-        self.read_by: dict[tuple[str, int], dict[Any, None]] = {}
-        self.made: dict[tuple[str, int], dict[tuple[int, ...], int]] = {}
+        self.read_by: dict[tuple[str, int], dict[ReadAt, None]] = {}
+        self.made: dict[tuple[str, int, tuple[ReadAt, ...]], dict[tuple[int, ...], int]] = {}
+        self.steps: dict[SharedStep, int] = {}
         self.class_numbers: dict[tuple[str, int], list[int]] = {}
         self.names = names
         self.more = {part.more for part in judge.rules.parts if part.more}
@@ -218,6 +220,13 @@ class ArrayJudge:
     def bits(names: Iterable[str], every: tuple[str, ...]) -> numpy.uint64:
         """OutcomeNames as bits, each by its place among all."""
         return numpy.uint64(sum(1 << every.index(name) for name in set(names)))
+
+    def note_read(self, place: tuple[str, int], path: Mapping[ReadAt, Any]) -> None:
+        """Notes what was read for a value or a step, and for the steps on its way."""
+        self.read_by.setdefault(place, {}).update(dict.fromkeys(path))
+        for (over, index, label), found in path.items():
+            if over == STEP_SPOT:
+                self.note_read((label, index), found.path)
 
     @property
     def remembered(self) -> int:
@@ -321,6 +330,7 @@ class RowsInHand:
         self._classes: dict[str, Codes] = {}
         self._costly: dict[tuple[str, int], bool] = {}
         self._facts: dict[int, Facts] = {}
+        self._steps: dict[tuple[str, int], Codes] = {}
         self._none = numpy.zeros(rows.size, numpy.int32)
         self.missing: dict[Key, RowMarks] = {}
         self.asked: dict[Key, RowMarks] = {}
@@ -338,6 +348,8 @@ class RowsInHand:
             return self.rows.days
         if spot[0] == COUNT_SPOT:
             return self.rows.counts[spot[2]]
+        if spot[0] == STEP_SPOT:
+            return self._step_numbers(spot[2], spot[1])
         return self.rows.answers.get(spot, self._none)
 
     def facts_of(self, row: int) -> Facts:
@@ -395,7 +407,7 @@ class RowsInHand:
         places = at if seen.over == over else numpy.unique(at % self.size)
         classes, made = self.classes(seen), False
         for index, rows in self.by_index(places, seen.over):
-            if self._is_costly(seen, index):
+            if self._costly_here(seen, index):
                 if not costly:
                     continue
             else:
@@ -407,46 +419,73 @@ class RowsInHand:
                 made = True
         return made
 
-    def _is_costly(self, seen: SeenByTests, index: int) -> bool:
-        """Whether a value is another one in too many rows."""
-        place = seen.name, index
+    def _costly_here(self, seen: SeenByTests, index: int) -> bool:
+        """Whether a value is another one in too many rows; what is read for it is found at some of them first."""
+        if (seen.name, index) not in self.home.read_by:
+            self._worked_out(seen, index, self.every[:: self.size // _PROBES + 1])
+        return self._is_costly((seen.name, index))
+
+    def _is_costly(self, place: tuple[str, int]) -> bool:
+        """Whether a value or a step is another one in too many rows."""
         found = self._costly.get(place)
         if found is None:
-            if place not in self.home.read_by:
-                self._worked_out(seen, index, self.every[:: self.size // _PROBES + 1])
-            first, _ = distinct([self.numbers_at(spot) for spot in self.home.read_by[place]], self.size)
+            first, _ = distinct([self.numbers_at(spot) for spot in self._read_for(place)], self.size)
             found = self._costly[place] = len(first) > max(_COSTLY_LEAST, self.size // _COSTLY_SHARE)
         return found
 
+    def _read_for(self, place: tuple[str, int]) -> tuple[ReadAt, ...]:
+        """What is read for a value or a step; instead of a step that is another one in too many rows what it reads."""
+        found: dict[ReadAt, None] = {}
+        for spot in self.home.read_by.get(place, {}):
+            over, index, label = spot
+            lies_open = over == STEP_SPOT and self._is_costly((label, index))
+            found.update(dict.fromkeys(self._read_for((label, index)) if lies_open else (spot,)))
+        return tuple(found)
+
     def _worked_out(self, seen: SeenByTests, index: int, rows: Numbers) -> Codes:
-        """The classes of a value, made once for each set of answers that was read for it.
+        """The classes of a value at some rows."""
+        place = seen.name, index
+
+        def make(row: int) -> int:
+            value = self.facts_of(row).part(seen.over, index).worked_out(seen.name)
+            self.home.note_read(place, value.path)
+            return seen.class_of(value.look)
+
+        return self._made_by_kind(place, rows, make)
+
+    def _step_numbers(self, label: str, index: int) -> Codes:
+        """What comes of a step in each row, as a number."""
+        found = self._steps.get((label, index))
+        if found is None:
+
+            def make(row: int) -> int:
+                step = self.facts_of(row).at((STEP_SPOT, index, label))
+                self.home.note_read((label, index), step.path)
+                return self.home.steps.setdefault(step, len(self.home.steps))
+
+            found = self._steps[label, index] = self._made_by_kind((label, index), self.every, make)
+        return found
+
+    def _made_by_kind(self, place: tuple[str, int], rows: Numbers, make: Callable[[int], int]) -> Codes:
+        """What is made of rows, by number: once for each set of answers that was read for it.
 
         Rows are of a kind where all is the same that any of them had read for it, so that one stands for its kind.
         """
-        place = seen.name, index
-        spots = self.home.read_by.setdefault(place, {})
         while True:
+            spots = self._read_for(place)
             columns = [self.numbers_at(spot)[rows] for spot in spots]
             first, kinds = distinct(columns, len(rows))
-            read = len(spots)
-            made = self.home.made.setdefault(place, {})
-            found = [
-                self._made(seen, index, int(rows[row]), tuple(int(column[row]) for column in columns), made)
-                for row in first
-            ]
-            if len(spots) == read:
+            made = self.home.made.setdefault((*place, spots), {})
+            keys = zip(*(column[first].tolist() for column in columns), strict=True) if columns else repeat(())
+            found = []
+            for row, key in zip(rows[first].tolist(), keys, strict=False):
+                number = made.get(key)
+                if number is None:
+                    number = made[key] = make(row)
+                found.append(number)
+            if self._read_for(place) == spots:
                 return numpy.array(found, numpy.int32)[kinds]
             made.clear()  # more is read than was known
-
-    def _made(
-        self, seen: SeenByTests, index: int, row: int, key: tuple[int, ...], made: dict[tuple[int, ...], int]
-    ) -> int:
-        found = made.get(key)
-        if found is None:
-            value = self.facts_of(row).part(seen.over, index).worked_out(seen.name)
-            self.home.read_by[seen.name, index].update(dict.fromkeys(value.spots))
-            found = made[key] = seen.class_of(value.look)
-        return found
 
     def by_index(self, at: Numbers, over: str) -> Iterator[tuple[int, Numbers]]:
         """The rows of each injury or repair among some places, which stand in order; for the tire all of them."""

@@ -23,6 +23,7 @@ from advisor.loader.ruleset_codec import rule_set_from_json, rule_set_to_json
 from advisor.model.problems import Place, Problem, Problems
 from advisor.model.ruleset import Verdict
 from advisor.model.version import __version__
+from advisor.start import at_rest
 
 #: What comes of each row. A row that could not be read has its problem told, and null everywhere else.
 RESULT = pyarrow.schema([
@@ -66,6 +67,10 @@ class BatchJudge:
 
     def __call__(self, batch: pyarrow.RecordBatch) -> pyarrow.RecordBatch:
         """A row for each row, in its order. Raises Problems for columns that fit no question."""
+        with at_rest():
+            return self._judged(batch)
+
+    def _judged(self, batch: pyarrow.RecordBatch) -> pyarrow.RecordBatch:
         columns = self.columns_of(batch.schema.names)
         texts = [distinct_texts(column, name) for column, name in zip(batch.columns, batch.schema.names, strict=True)]
         if batch.num_rows < FEWEST_BY_ARRAYS:

@@ -3,23 +3,33 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from datetime import date
 
 from advisor.engine.derived.registry import tables_of
 from advisor.engine.derived.tire import printed, read_print
 from advisor.engine.facts import Facts
 from advisor.model import inputs
-from advisor.model.case import Case, Text
+from advisor.model.case import Answers, Case, Text
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import Measure, exactly, in_words
 from advisor.model.ruleset import RuleSet
 
+#: A measure with its place in a case file.
+Labelled = tuple[str, Measure]
+
 
 def impossible(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     """What cannot be true together: problem id, the answer's label, and the error."""
+    offsets = _measures("injuries", inputs.OFFSET, case.injuries, rules)
+    offsets += _measures(inputs.EARLIER_REPAIRS, inputs.REPAIR_OFFSET, case.repairs, rules)
+    lengths = _measures("", inputs.UNIT_LENGTH, (case.answers,), rules)
+    lengths += _measures(inputs.EARLIER_REPAIRS, inputs.REPAIR_UNIT_LENGTH, case.repairs, rules)
     found: list[tuple[str, str, Misread]] = []
-    found.extend(_offsets(case, rules))
-    found.extend(_units(case, rules))
+    if offsets or lengths:
+        facts = Facts(tables_of(rules), case)
+        found.extend(_offsets(offsets, facts, rules))
+        found.extend(_units(lengths, facts, rules))
     found.extend(_date(case, rules.question_now(inputs.DOT_CODE)))
     return found
 
@@ -49,23 +59,29 @@ def unread_words(name: str, text: str) -> tuple[str, ...]:
     return read_print(text).not_read if name == inputs.SIDEWALL else ()
 
 
-def _offsets(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
+def _offsets(offsets: list[Labelled], facts: Facts, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     from advisor.domain.geometry import injury_channel
 
-    sidewall = printed(Facts(tables_of(rules), case)) if case.answers.get(rules.question_now(inputs.SIDEWALL)) else None
+    sidewall = printed(facts) if facts.answers.get(rules.question_now(inputs.SIDEWALL)) else None
     if sidewall is None or not sidewall.nominal_width_mm or not sidewall.section_height_mm:
         return []
     width, height = exactly(sidewall.nominal_width_mm, "mm"), exactly(sidewall.section_height_mm, "mm")
-    places = [(f"injuries[{i}]", inputs.OFFSET, each) for i, each in enumerate(case.injuries)]
-    places += [(f"{inputs.EARLIER_REPAIRS}[{i}]", inputs.REPAIR_OFFSET, each) for i, each in enumerate(case.repairs)]
-    offsets = [(_label(part, name, rules), each.get(rules.question_now(name))) for part, name, each in places]
     found = []
     for label, offset in offsets:
-        if isinstance(offset, Measure):
-            try:
-                injury_channel.check_offset(offset, width, height)
-            except Misread as error:
-                found.append(("impossible-measure", label, error))
+        try:
+            injury_channel.check_offset(offset, width, height)
+        except Misread as error:
+            found.append(("impossible-measure", label, error))
+    return found
+
+
+def _measures(part: str, name: str, items: Sequence[Answers], rules: RuleSet) -> list[Labelled]:
+    """The measures given as a question's answers in the items of a part, or (no part) of the tire; with labels."""
+    now, found = rules.question_now(name), list[Labelled]()
+    for index, each in enumerate(items):
+        measure = each.get(now)
+        if isinstance(measure, Measure):
+            found.append((_label(f"{part}[{index}]" if part else "answers", name, rules), measure))
     return found
 
 
@@ -75,18 +91,13 @@ def _label(part: str, name: str, rules: RuleSet) -> str:
     return f"{part}.{question.key if question else name}"
 
 
-def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
+def _units(lengths: list[Labelled], facts: Facts, rules: RuleSet) -> list[tuple[str, str, Misread]]:
     from advisor.domain.geometry import liner_layout
 
-    diameter = Facts(tables_of(rules), case).measure("overall-diameter") if "overall-diameter" in rules.values else None
+    diameter = facts.measure("overall-diameter") if lengths and "overall-diameter" in rules.values else None
     if diameter is None:
         return []
     around = liner_layout.circumference(diameter)
-    places = [("answers", inputs.UNIT_LENGTH, case.answers)]
-    places += [
-        (f"{inputs.EARLIER_REPAIRS}[{i}]", inputs.REPAIR_UNIT_LENGTH, each) for i, each in enumerate(case.repairs)
-    ]
-    lengths = [(_label(part, name, rules), each.get(rules.question_now(name))) for part, name, each in places]
     return [
         (
             "impossible-measure",
@@ -94,7 +105,7 @@ def _units(case: Case, rules: RuleSet) -> list[tuple[str, str, Misread]]:
             Misread(f'"{length}"', f"less than once round the tire, {in_words(around)}", "measure it again"),
         )
         for label, length in lengths
-        if isinstance(length, Measure) and length.to("mm").low >= around.high
+        if length.to("mm").low >= around.high
     ]
 
 

@@ -216,6 +216,8 @@ def guarded(text: str) -> str:
 
 def unguarded(text: str) -> str:
     """The text of a cell that was guarded; any other text as it is."""
+    if "'" not in text:
+        return text
     out, begins, at = list[str](), True, 0
     while at < len(text):
         if begins and text[at] == "'" and text[at + 1 : at + 2] in FORMULA_SIGNS:

@@ -96,13 +96,16 @@ class Case(Struct, frozen=True):
             return (self.answers,)
         return self.repairs if over == inputs.OVER_REPAIRS else self.injuries
 
+    def of(self, over: str, index: int) -> Answers:
+        """The answers of the tire, of an earlier repair or of an injury; none where there is no such one."""
+        if over == "tire":
+            return self.answers
+        items = self.repairs if over == inputs.OVER_REPAIRS else self.injuries
+        return items[index] if 0 <= index < len(items) else {}
+
     def get(self, over: str, key: Key) -> Answer | None:
         """The answer at an address, or None."""
-        name, index = key
-        if over == "tire":
-            return self.answers.get(name)
-        items = self.instances(over)
-        return items[index].get(name) if 0 <= index < len(items) else None
+        return self.answers.get(key[0]) if over == "tire" else self.of(over, key[1]).get(key[0])
 
     def with_answer(self, over: str, key: Key, answer: Answer | None) -> Case:
         """The case with one answer set, or taken out when it is None."""

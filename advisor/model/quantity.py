@@ -16,7 +16,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from msgspec import Struct
 
@@ -110,7 +110,8 @@ class Measure(Struct, frozen=True):
         return self.typed or in_words(self)
 
     def __hash__(self) -> int:
-        return hash((self.low.as_integer_ratio(), self.unit))  # a Fraction's own takes longer than most uses of it
+        # a Fraction's own takes longer than most uses of it
+        return hash(self.typed or (self.low.as_integer_ratio(), self.unit))
 
 
 def exactly(value: Fraction | int | str, unit: str) -> Measure:
@@ -227,6 +228,7 @@ _32NDS = "32nds"
 _SHOWN_UNITS = {"deg": "°"}
 
 
+@lru_cache(maxsize=2048)
 def read_measure(text: str, quantity: str, unit: str = "") -> Measure:
     """The measure that a text gives.
 

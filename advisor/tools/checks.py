@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import gc
-
 from msgspec.structs import replace
 
 from advisor.loader.renamed import asked_as_inputs
 from advisor.model.problems import Problem
 from advisor.model.ruleset import RuleSet
+from advisor.start import at_rest
 from advisor.tools import case_ends
 from advisor.tools.check_docs import CheckDoc, docs_of
 from advisor.tools.lint import (
@@ -75,18 +74,13 @@ def problems_of(rules: RuleSet) -> list[Problem]:
     The collector of reference cycles rests meanwhile: there are none to collect, and on a large rule set it costs more
     than all checks together.
     """
-    collecting = gc.isenabled()
-    gc.disable()
-    try:
+    with at_rest():
         found = _of_period(rules.periods[0])
         for period in rules.periods[1:]:
             told = {(problem.id, problem.place, problem.found) for problem in found}
             more = (each for each in _of_period(period) if (each.id, each.place, each.found) not in told)
             found += [replace(each, found=f"from {period.day} on: {each.found}") for each in more]
         return found
-    finally:
-        if collecting:
-            gc.enable()
 
 
 def _of_period(rules: RuleSet) -> list[Problem]:

@@ -18,7 +18,7 @@ from advisor.engine.derived.injury import NO_SHIFT, lean_of, place_of_inner_end
 from advisor.engine.derived.repair_unit import unit_sizes
 from advisor.engine.facts import NOT_APPLICABLE, Facts, LimitFigures, Value
 from advisor.model import inputs
-from advisor.model.case import CANT_TELL, Choice
+from advisor.model.case import CANT_TELL, TIRE, Choice
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly
 
@@ -44,15 +44,14 @@ class PlacedUnit(Struct, frozen=True):
 
 def placed_units(facts: Facts) -> tuple[PlacedUnit, ...]:
     """Every unit of the tire: the new ones, then the earlier repairs."""
-    around = liner_round(facts)
-    new = (PlacedUnit(injury, _new_patch(injury, around)) for injury in facts.each("injuries") if _needs_unit(injury))
-    old = (PlacedUnit(repair, _old_patch(repair, around)) for repair in _repairs(facts))
+    new = (PlacedUnit(injury, injury.step(_new_patch)) for injury in facts.each("injuries") if _needs_unit(injury))
+    old = (PlacedUnit(repair, repair.step(_old_patch)) for repair in _repairs(facts))
     return (*new, *old)
 
 
 def unit_gaps(facts: Facts, units: tuple[PlacedUnit, ...]) -> list[tuple[PlacedUnit, PlacedUnit, Measure]]:
     """Each pair of placed units with a new one in it, and the distance edge to edge in mm, the nearest first."""
-    around = liner_round(facts)
+    around = facts.step(liner_round)
     placed = [unit for unit in units if unit.patch]
     if around is None:
         return []
@@ -193,7 +192,8 @@ def _repairs(facts: Facts) -> list[Facts]:
     return [repair for repair in facts.each(inputs.OVER_REPAIRS) if repair.get(inputs.REPAIR_SOUND) != Choice("no")]
 
 
-def _new_patch(injury: Facts, around: Measure | None) -> liner_layout.Patch | None:
+def _new_patch(injury: Facts) -> liner_layout.Patch | None:
+    around = injury.part(inputs.OVER_TIRE, TIRE).step(liner_round)
     clock, place = injury.measure(inputs.CLOCK), place_of_inner_end(injury)
     sizes = unit_sizes(injury)
     if around is None or clock is None or not isinstance(place, tuple) or sizes is None:
@@ -202,7 +202,8 @@ def _new_patch(injury: Facts, around: Measure | None) -> liner_layout.Patch | No
     return _patch(clock, across.to("mm"), *sizes, around, _turn_of(injury, inputs.UNIT_TURN), shift.to("mm"))
 
 
-def _old_patch(repair: Facts, around: Measure | None) -> liner_layout.Patch | None:
+def _old_patch(repair: Facts) -> liner_layout.Patch | None:
+    around = repair.part(inputs.OVER_TIRE, TIRE).step(liner_round)
     clock, offset = repair.measure(inputs.REPAIR_CLOCK), repair.measure(inputs.REPAIR_OFFSET)
     length, width = repair.measure(inputs.REPAIR_UNIT_LENGTH), repair.measure(inputs.REPAIR_UNIT_WIDTH)
     if around is None or clock is None or offset is None or length is None or width is None:
@@ -262,7 +263,7 @@ def joint_cover(facts: Facts, figures: LimitFigures) -> Value | None:
     length in mm in the tighter of the two directions, of all pairs the most; below 0 no unit covers two. NOT_APPLICABLE
     unless at least two injuries have their place, size, angle and unit
     """
-    around = liner_round(facts)
+    around = facts.step(liner_round)
     placed = [unit for unit in placed_units(facts) if unit.new and unit.patch]
     if around is None or len(placed) < 2:
         return NOT_APPLICABLE

@@ -7,7 +7,7 @@ each test and state; everything else is built on those outcomes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import product
 
 from advisor.engine.condition_plan import Plan
@@ -41,6 +41,7 @@ class Space:
         self._assumed: dict[int, Assumed] = {}
         self._rows: dict[int, list[tuple[State, int]]] = {}
         self._states: dict[int, list[State]] = {}
+        self._kinds: dict[int, dict[tuple[object, ...], int]] = {}
         self._outcomes: dict[Leaf, list[object]] = {}
         self._tested: dict[tuple[str, FactorLook | None], list[Outcome]] = {}
         self._alike: tuple[Space, bool] | None = None
@@ -95,11 +96,11 @@ class Space:
                 side._rows[number], side._states[number] = list(like.rows(number)), list(like.states(number))
                 side._outcomes.update({leaf: list(like.outcomes(leaf)) for leaf in side._leaves(number)})
             return
-        for side in self.sides:
-            side._states[number], side._rows[number] = [], []
         places: dict[tuple[object, ...], int] = {}
+        for side in self.sides:
+            side._states[number], side._rows[number], side._kinds[number] = [], [], places
         for row in self._every_row(number):
-            seen = tuple([side._seen(number, state) for side, state in zip(self.sides, row, strict=True)])
+            seen = self._seen_by_all(number, row)
             place = places.setdefault(seen, len(places))
             for side, state in zip(self.sides, row, strict=True):
                 side._put(number, place, state)
@@ -144,19 +145,24 @@ class Space:
     def kind_of(self, number: int, *row: State) -> int:
         """The number of the state that a row is one of, told for each side; -1 where none is like it."""
         self.states(number)
-        seen = [side._seen(number, state) for side, state in zip(self.sides, row, strict=True)]
-        for place in range(len(self._states[number])):
-            if all(
-                side._seen(number, side._states[number][place]) == mine
-                for side, mine in zip(self.sides, seen, strict=True)
-            ):
-                return place
-        return -1
+        places = self._kinds.get(number)
+        if places is None:
+            places = {}
+            for place, states in enumerate(zip(*(side._states[number] for side in self.sides), strict=True)):
+                places.setdefault(self._seen_by_all(number, states), place)
+            for side in self.sides:
+                side._kinds[number] = places
+        return places.get(self._seen_by_all(number, row), -1)
+
+    def _seen_by_all(self, number: int, row: Sequence[State]) -> tuple[object, ...]:
+        return tuple([side._seen(number, state) for side, state in zip(self.sides, row, strict=True)])
 
     def place_of(self, number: int, *row: State) -> int:
         """The number of the state that a row is one of; a new one where none was like it."""
         place = self.kind_of(number, *row)
         new = place < 0
+        if new:
+            self._kinds[number][self._seen_by_all(number, row)] = len(self._states[number])
         for side, state in zip(self.sides, row, strict=True):
             if new:
                 side._put(number, len(side._states[number]), state)

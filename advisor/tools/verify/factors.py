@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import product
 from typing import Generic, NamedTuple, Protocol, TypeVar
 
-from advisor.engine.conditions import all_or_any, negated
+from advisor.engine.conditions import joined_tests
 from advisor.model.ruleset import Condition, Join, Leaf, leaves
 from advisor.tools.verify.case_space import Space
 from advisor.tools.verify.partitions import OpenAnswer
@@ -137,11 +137,7 @@ class Tests:
         if isinstance(condition, Leaf):
             number, outcomes = self.space.group_of[condition.subject], self.space.outcomes(condition)
             return lambda chosen: outcomes[chosen[number]]  # type: ignore[return-value]
-        parts = tuple(self.seen(part) for part in condition.parts)
-        if condition.how == "not":
-            return lambda chosen: negated(parts[0](chosen))
-        decided = condition.how == "any"
-        return lambda chosen: all_or_any((part(chosen) for part in parts), decided)
+        return joined_tests(condition.how, [self.seen(part) for part in condition.parts])
 
     def kinds(
         self, conditions: Iterable[Condition], mark: FactorMark = just_open, not_told: Iterable[str] = ()

@@ -20,7 +20,7 @@ FAIL:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import PurePath
 
 from advisor.model.problems import Problem
@@ -33,9 +33,10 @@ from advisor.tools.verify.workbench import Bench, Breaks, Proof, bench_of, nothi
 def check(rules: RuleSet) -> Iterator[Problem]:
     """Rulings that decide in no case, each with a case in which it holds and what hides it there."""
     bench = bench_of(rules)
-    seen_alike: dict[tuple[object, ...], Ruling] = {}
+    first_alike: dict[tuple[object, ...], Ruling] = {}
+    twins = {ruling.id: first_alike.setdefault(_counts_as(ruling), ruling) for ruling in rules.rulings()}
     for ruling in rules.rulings():
-        twin = seen_alike.setdefault(_counts_as(ruling), ruling)
+        twin = twins[ruling.id]
         own = [Wish(bench.effects.of(ruling), holds_surely, surely=True)]
         if twin is not ruling:
             near = next(bench.found(own, {}, nothing), None)
@@ -43,10 +44,10 @@ def check(rules: RuleSet) -> Iterator[Problem]:
         elif (
             ruling.counts
             and not ruling.doubts
-            and all(next(bench.found(own, {}, each), None) is None for each in _hides(ruling, bench))
+            and all(next(bench.found(own, {}, each), None) is None for each in _hides(ruling, twins, bench))
         ):
             near = next(bench.found(own, {}, nothing), None)
-            by = list(_hiding(ruling, own, near, bench)) if near is not None else []
+            by = list(_hiding(_hides(ruling, twins, bench), own, near, bench)) if near is not None else []
             if by and not _overruled(ruling, by, rules):
                 yield _problem(ruling, by, near, bench)
 
@@ -64,26 +65,26 @@ def _counts_as(ruling: Ruling) -> tuple[object, ...]:
     return ruling.node, written_out(ruling.when), ruling.ending, ruling.restrictions, ruling.cautions, ruling.allows
 
 
-def _hides(ruling: Ruling, bench: Bench) -> list[Breaks]:
+def _hides(ruling: Ruling, twins: Mapping[str, Ruling], bench: Bench) -> list[Breaks]:
     """What hides each thing that a ruling brings: its ending, and each restriction."""
 
     def another(other: Effect) -> bool:
-        return other.ruling is None or _counts_as(other.ruling) != _counts_as(ruling)  # a twin is named as such
+        return other.ruling is None or twins[other.ruling.id] is not twins[ruling.id]  # a twin is named as such
 
     def graver(other: Effect, brings: Brings) -> bool:
+        if brings.verdict is None or brings.verdict < bench.rules.endings[ruling.ending].verdict:
+            return False
         same = brings.certain and other.ruling is not None and other.ruling.ending == ruling.ending
-        verdict = bench.rules.endings[ruling.ending].verdict
-        return another(other) and brings.verdict is not None and (brings.verdict > verdict or same)
+        return (brings.verdict > bench.rules.endings[ruling.ending].verdict or same) and another(other)
 
     found: list[Breaks] = [graver] if ruling.ending else []
     for name in ruling.restrictions:
-        found.append(lambda other, brings, name=name: another(other) and name in brings.restrictions)  # type: ignore[misc]
+        found.append(lambda other, brings, name=name: name in brings.restrictions and another(other))  # type: ignore[misc]
     return found
 
 
-def _hiding(ruling: Ruling, own: list[Wish], near: Nearest, bench: Bench) -> Iterator[Effect]:
+def _hiding(every: list[Breaks], own: list[Wish], near: Nearest, bench: Bench) -> Iterator[Effect]:
     """What hides a ruling, or part of what it brings: one thing where it does so everywhere, else all in one case."""
-    every = _hides(ruling, bench)
 
     def hides(effect: Effect, brings: Brings) -> bool:
         return any(each(effect, brings) for each in every)
