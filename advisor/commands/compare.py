@@ -7,7 +7,7 @@ import sys
 import tempfile
 from argparse import Namespace
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from itertools import pairwise
 from pathlib import Path
@@ -16,11 +16,14 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from advisor.commands.command_parser import CommandParser, a_number, declare_cluster, usage_error
-from advisor.commands.revisions import load_as_named
+from advisor.commands.revisions import folder_as_named
+from advisor.loader.kept_cases import kept_texts
+from advisor.loader.ruleset_loader import load_rule_set
 from advisor.model.exit_code import ExitCode
 from advisor.model.ruleset import RuleSet
 
 if TYPE_CHECKING:
+    from advisor.loader.case_file import CaseText
     from advisor.tools.diff.limit_use import Unshown
     from advisor.tools.diff.ruleset_diff import Comparison, RuleChange
 
@@ -79,7 +82,9 @@ def run(options: Namespace) -> ExitCode:
     if len(options.words) != 2:
         raise usage_error("bad-option", f"{len(options.words)} rule sets", "two: the old and the new")
     with tempfile.TemporaryDirectory() as scratch:
-        old, new = (load_as_named(name, Path(scratch) / str(number)) for number, name in enumerate(options.words))
+        folders = [folder_as_named(name, Path(scratch) / str(number)) for number, name in enumerate(options.words)]
+        old, new = map(load_rule_set, folders)
+        kept = [text for folder in dict.fromkeys(folders) for text in kept_texts(folder)]
     if options.records and options.cluster:
         from advisor.commands.fleet import compare_fleet
 
@@ -90,29 +95,31 @@ def run(options: Namespace) -> ExitCode:
         from advisor.commands.compare_records import compare_records
 
         return compare_records(old, new, options.data, options.json)
-    return _show(old, new, options.cases)
+    return _show(old, new, options.cases, kept)
 
 
-def _show(old: RuleSet, new: RuleSet, folder: str) -> ExitCode:
+def _show(old: RuleSet, new: RuleSet, folder: str, kept: Sequence[CaseText]) -> ExitCode:
     out = sys.stdout.write
     out(f"from {_named(old)}\nto   {_named(new)}\n")
     if old.digest == new.digest:
         out("the same content\n")
         return ExitCode.DONE
     days = sorted({*old.days, *new.days})
-    codes = [_show_changes(old.on(None), new.on(None), folder)]
+    codes = [_show_changes(old.on(None), new.on(None), folder, kept)]
     for day in days:
         out(f"\nFROM {day} ON:\n")
-        codes.append(_show_changes(old.on(day), new.on(day), folder, day))
+        codes.append(_show_changes(old.on(day), new.on(day), folder, kept, day))
     return next((code for code in (ExitCode.FOUND, ExitCode.LOST) if code in codes), ExitCode.DONE)
 
 
-def _show_changes(old: RuleSet, new: RuleSet, folder: str, day: date | None = None) -> ExitCode:
+def _show_changes(
+    old: RuleSet, new: RuleSet, folder: str, kept: Sequence[CaseText], day: date | None = None
+) -> ExitCode:
     """What comes out otherwise; from a later day on no more than that and the figures, the rest being told before."""
     from advisor.tools.diff.entries import ADDED, ASKED, CHECKED, LOST, READ, RENAMED, UNITS
     from advisor.tools.diff.ruleset_diff import compare
 
-    comparison = compare(old, new)
+    comparison = compare(old, new, kept=kept)
     notes = _words_of(note for note in new.about.notes if note not in old.about.notes)
     changes = sorted(comparison.changes, key=lambda each: (each.direction != "looser", each.about, each.direction))
     shown: Counter[tuple[str, str]] = Counter()

@@ -9,33 +9,32 @@ import tarfile
 from pathlib import Path
 
 from advisor.commands.command_parser import usage_error
-from advisor.loader.ruleset_loader import find_rule_set, load_rule_set
+from advisor.loader.ruleset_loader import find_rule_set
 from advisor.model.problems import Problems, shown
-from advisor.model.ruleset import RuleSet
 
 _EDITION = re.compile(r"^edition:\s*[\"']?([^\s\"'#]+)", re.MULTILINE)
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}(\.\d+)?$")
 EXPECTED = "NAME@REVISION, NAME@EDITION or REVISION:FOLDER, in a git repository that holds the folder"
 
 
-def load_as_named(name: str, scratch: Path) -> RuleSet:
-    """A rule set by id or folder; as `NAME@REVISION`, `NAME@EDITION` (a date) or `REVISION:FOLDER` as it stood then.
+def folder_as_named(name: str, scratch: Path) -> Path:
+    """The folder of a rule set by id or folder, or as it stood: `NAME@REVISION`, `NAME@EDITION`, `REVISION:FOLDER`.
 
     What git holds is put into the scratch folder. Raises Problems.
     """
     if Path(name).is_dir():
-        return load_rule_set(find_rule_set(name))
+        return find_rule_set(name)
     before, at, when = name.rpartition("@")
     if at and before and when:
         folder = find_rule_set(before).resolve()
         top = Path(_git(folder, name, "rev-parse", "--show-toplevel").decode().strip()).resolve()
         inside = folder.relative_to(top).as_posix()
         revision = _revision_of_edition(top, inside, when, name) if _DATE.match(when) else when
-        return load_rule_set(_unpacked(top, revision, inside, scratch, name))
+        return _unpacked(top, revision, inside, scratch, name)
     revision, colon, inside = name.partition(":")
     if not colon:
-        return load_rule_set(find_rule_set(name))
-    return load_rule_set(_unpacked(Path.cwd(), revision, inside.rstrip("/"), scratch, name))
+        return find_rule_set(name)
+    return _unpacked(Path.cwd(), revision, inside.rstrip("/"), scratch, name)
 
 
 def _unpacked(where: Path, revision: str, folder: str, scratch: Path, name: str) -> Path:

@@ -38,9 +38,9 @@ _NOT_SPELLED = frozenset({PHRASES, "sources.yaml", "intents.yaml"})
 #: Keys behind which wording stands, to be spelled; names, and words to be understood, are left as they are.
 _WORDING = frozenset(
     {"asks", "name", "how", "why", "says", "help", "title", "no-order", "because", "if-unknown", "note", "choices"}
-    | {"headline", "do-now", "tell-driver", "tell-driver-by"}
+    | {"headline", "do-now", "tell-driver", "tell-driver-by", "failed"}
 )
-_HOMES = {"grave-ending": "endings", "testable-limit": "limits"}
+_HOMES = {"grave-ending": "endings", "repair-ending": "endings", "testable-limit": "limits"}
 
 #: An entry: its file, its id.
 _Entry = tuple[str, str]

@@ -8,7 +8,7 @@ from typing import Any
 
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.model.quantity import UNITS, Measure
-from advisor.model.ruleset import Caution, Limit, Question, Step, WorkedOut, written_out
+from advisor.model.ruleset import Caution, Limit, Question, Step, StepField, WorkedOut, written_out
 
 #: What may not differ between base and overlay; everything else is wording.
 _MEANING = {
@@ -116,7 +116,27 @@ def _step(old: Step, new: Step) -> str:
         return "fewer stages"
     if not (set(old.cautions) <= set(new.cautions) and set(old.figures) <= set(new.figures)):
         return "fewer cautions or figures"
-    return "" if set(old.held_by) <= set(new.held_by) else "fewer holds"
+    if not (set(old.asks) <= set(new.asks) and set(old.measures) <= set(new.measures)):
+        return "fewer questions that it asks or measures anew"
+    if old.tell_driver and not new.tell_driver:
+        return "nothing to tell the driver"
+    if not set(old.held_by) <= set(new.held_by):
+        return "fewer holds"
+    return next(filter(None, (_field(field, new.fields) for field in old.fields)), "")
+
+
+def _field(old: StepField, fields: Sequence[StepField]) -> str:
+    """How what is written down at a step is gone or milder, in words, or an empty text."""
+    new = next((each for each in fields if each.id == old.id), None)
+    if new is None:
+        return f"{old.id} not written down"
+    if new.kind != old.kind or (new.kept and not old.kept):
+        return f"{old.id} of another kind, or kept for the next tire"
+    if not set(old.fails) <= set(new.fails) or (old.fails and not set(new.passes) <= set(old.passes)):
+        return f"fewer words by which {old.id} fails, or more by which it passes"
+    if not set(old.places) <= set(new.places) or (old.failed and not new.failed):
+        return f"fewer places of {old.id}, or nothing to do where it failed"
+    return ""
 
 
 def how_looser(old: Limit, new: Limit, decides: bool) -> str:

@@ -22,6 +22,7 @@ from advisor.journal.log import Journal
 from advisor.journal.resume import MovingKeeper, begin_recording
 from advisor.journal.tires_of_day import readings_since
 from tests.journal.record_support import SAID, TALK, TODAY, checked, judge
+from tests.laws.support import reply
 
 TRUCK = {**SAID, "vehicle": "truck", "sidewall": "275/70R22.5 148/145M LOAD RANGE H TUBELESS",
          "found-pressure": "100 psi", "set-pressure": "110 psi", "tread-depth": "9/32"}  # fmt: skip
@@ -52,7 +53,7 @@ class Shop:
         for _ in range(min(upto, 60)):
             if (ask := self.consultation.ask) is None:
                 break
-            say(self.consultation, said.get(ask.key[0], "skip"))
+            say(self.consultation, reply(said, ask.question))
         kept(self.keeper, self.consultation)
 
     def close(self) -> None:

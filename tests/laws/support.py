@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from functools import lru_cache
 from typing import Any
@@ -43,11 +43,18 @@ def as_kept(case: CaseData) -> CaseData:
     return case
 
 
+def with_older_replies(consultation: Consultation, texts: Iterable[str]) -> Iterator[str]:
+    """One line after another, and what older talks count as wherever a question is asked that is younger than they."""
+    for text in (*texts, None):
+        while (ask := consultation.ask) is not None and ask.question.older_cases and not ask.given and not ask.confirms:
+            yield older_reply(ask.question)
+        if text is not None:
+            yield text
+
+
 def say_through(consultation: Consultation, texts: Iterable[str]) -> None:
     """Types one line after another, and what older talks count as at a question that is younger than they."""
-    for text in texts:
-        while (ask := consultation.ask) is not None and ask.question.older_cases and not ask.given and not ask.confirms:
-            say(consultation, older_reply(ask.question))
+    for text in with_older_replies(consultation, texts):
         say(consultation, text)
 
 

@@ -14,6 +14,7 @@ from advisor.dialogue.session import Consultation
 from advisor.model.ruleset import Verdict
 from tests.asking import asked_in_order
 from tests.laws.ledger import TODAY, judge_of
+from tests.laws.support import with_older_replies
 
 pytestmark = pytest.mark.free_order
 
@@ -42,7 +43,7 @@ def in_order() -> Iterator[None]:
 def ended(*lines: str) -> tuple[Consultation, str]:
     """The consultation after some lines, and all that was said, on one line."""
     consultation = Consultation(judge_of("us-road"), TODAY)
-    said = converse(consultation, iter(lines), lambda text: None)
+    said = converse(consultation, with_older_replies(consultation, lines), lambda text: None)
     return consultation, " ".join(" ".join(said).split())
 
 

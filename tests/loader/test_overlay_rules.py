@@ -147,7 +147,7 @@ MARK = (
 def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
     """One overlay for each way; each must be refused by a problem that says what is looser or changed."""
     methods = (BASE / "methods.yaml").read_text()
-    steps = (BASE / "steps.yaml").read_text()
+    steps = (whole_copy(tmp_path / "whole") / "steps.yaml").read_text()
     first_step = methods.split("  steps:\n    - ")[1].split("\n")[0]
     skipping = "nodes:\n  extra:\n    after: vehicle\n    asked: {when: {vehicle: {is: car}}}\n    next: end\n"
     ways: dict[str, dict[str, str]] = {
@@ -168,6 +168,26 @@ def test_every_way_of_loosening_has_a_name(tmp_path: Path) -> None:
             "methods": methods.replace("injury-angle: {within: one-piece-angle}", "injury-angle: known", 1)
         },
         "changed-meaning fewer holds": {"steps": steps.replace("  held-by: [liner-wet]\n", "", 1)},
+        **{
+            f"changed-meaning {says}": {"steps": steps.replace(old, new, 1)}
+            for says, old, new in (
+                ("words by which leak-test fails", "fails: [bubble, ", "fails: ["),
+                (
+                    "more by which it passes",
+                    "        - tight\n",
+                    "        - tight\n        - bubbles at the rim only\n",
+                ),
+                ("places of leak-test", "places: [valve, ", "places: ["),
+                ("unit-batch not written down", "    - {id: unit-batch, ", "    - {id: batch, "),
+                ("burr-width of another kind", "burr's width, kind: length", "burr's width, kind: words"),
+                (
+                    "nothing to tell the driver",
+                    "  tell-driver: Have the wheel nuts tightened again after {retorque-from} to {retorque-to}.\n",
+                    "",
+                ),
+                ("asks or measures anew", "  measures: [injury-size]\n", ""),
+            )
+        },
         "changed-meaning rank": {"methods": methods.replace("rank: 1", "rank: 2", 1)},
         "changed-meaning quantity": {"questions": QUESTION.format(of="share", unit="'%'", most="9 %", worse="")},
         **{

@@ -124,14 +124,24 @@ def test_what_a_set_does_not_use_is_not_in_it(folder: Path, shared: Path, capsys
     assert {"mean-speed", "own-girth"}.isdisjoint(after.questions) and "load-range" in after.questions
 
 
-def test_a_shared_step_caution_and_source_come_in_where_they_are_named(folder: Path, shared: Path) -> None:
-    steps = folder / "steps.yaml"
-    found = re.search(r"^make-clear:\n(?:  .*\n)+", steps.read_text(encoding="utf-8"), re.M)
+@pytest.mark.parametrize(
+    ("file", "name"), [("steps.yaml", "measure-again"), ("endings.yaml", "repair-one-piece"), ("steps.yaml", "patch")]
+)
+def test_what_is_shared_comes_in_where_it_is_named(file: str, name: str, folder: Path, shared: Path) -> None:
+    """Also an ending that only a method names; one more that nothing names stays out."""
+    own = folder / file
+    found = re.search(rf"^{name}:\n(?:  .*\n)+", own.read_text(encoding="utf-8"), re.M)
     assert found is not None
     before = load_rule_set(folder).digest
-    steps.write_text(steps.read_text(encoding="utf-8").replace(found[0], ""), encoding="utf-8")
-    put(shared / "steps.yaml", found[0] + found[0].replace("make-clear:", "clear-away:"))
+    own.write_text(own.read_text(encoding="utf-8").replace(found[0], ""), encoding="utf-8")
+    put(shared / file, found[0] + found[0].replace(f"{name}:", "gribble:"))
     assert load_rule_set(folder).digest == before
+
+
+def test_what_to_do_after_a_failed_test_is_spelled_as_the_rules_spell(folder: Path) -> None:
+    fields = [f for method in load_rule_set(folder).methods.values() for step in method.steps for f in step.fields]
+    failed = {field.failed for field in fields if field.failed}
+    assert failed and all("tyre" in text and "tire" not in text for text in failed)
 
 
 def test_moving_an_entry_between_the_set_and_the_shared_files_changes_no_digest(folder: Path, shared: Path) -> None:

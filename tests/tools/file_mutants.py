@@ -4,22 +4,25 @@ Every item of every list dropped, every `unless`, `in-doubt`, `optional`, `inste
 unit and plausible range taken away, narrowed or changed, every node led past the one that follows, every limit moved
 and turned.
 
-Run as a program it prints a table for each rule set, and every fault that is silent:
-    python -m tests.tools.file_mutants [EVERY or EVERY+FROM] [RULES or RULES:FILE ...]
-EVERY takes only each so-many-th fault of those in files that decide, from the first or from a later one (60+7); 1 takes
-all faults. A process a core that this one may use (`taskset -c 0`: one).
+Run as a program it prints a table for each rule set, and every fault that is open or silent:
+    python -m tests.tools.file_mutants [EVERY or EVERY+FROM] [RULES or RULES:FILE ...] [--told FILE]
+EVERY takes only each so-many-th fault, from the first or from a later one (60+7), and the table says of how many; 1
+takes all. Without a FILE named, those of files that only say words are left out. `--told` keeps in a file what was told
+of each, so that a run that was stopped goes on there; a line counts while program and rules are as they were. A process
+a core that this one may use (`taskset -c 0`: one).
 """
 
 from __future__ import annotations
 
+import argparse
 import gc
 import json
 import os
-import sys
 import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator
+from hashlib import sha256
 from multiprocessing import Pool
 from pathlib import Path
 from random import Random
@@ -29,8 +32,10 @@ import yaml
 
 from advisor.engine.evaluator import Judge
 from advisor.loader.composed import Composed
+from advisor.loader.kept_cases import kept_texts
 from advisor.loader.renamed import asked_as_inputs
 from advisor.loader.ruleset_loader import load_rule_set
+from advisor.loader.shared import ASKED_FILES
 from advisor.loader.yaml_nodes import documents
 from advisor.model.case import Case
 from advisor.model.problems import Problems
@@ -42,6 +47,7 @@ from advisor.tools.verify.case_space import paired
 from advisor.tools.verify.workbench import Bench
 from tests.whole_rules import whole_copy
 
+ROOT = Path(__file__).resolve().parents[2]
 #: What tells a fault, the best first. `open` is said to be neither shown nor proved; `silent` is said to change
 #: nothing, and a case tried by chance comes out otherwise.
 TOLD = CASE, HEADING, CHECK, PROVED, OPEN, SILENT = (
@@ -78,7 +84,7 @@ class Fault(NamedTuple):
     @property
     def decides(self) -> bool:
         """Whether it is in a file that more than wording stands in."""
-        return self.file not in ("phrases.yaml", "words.yaml", "sources.yaml")
+        return self.file not in ("phrases.yaml", "words.yaml", "sources.yaml", *ASKED_FILES)
 
 
 def faults(folder: Path) -> Iterator[Fault]:
@@ -165,6 +171,7 @@ class Telling:
         self.rules = load_rule_set(self.folder, self.files)
         self.space = paired(self.rules, self.rules)[0]
         self.cases = list(chance_cases(Bench(self.rules)))
+        self.kept = list(kept_texts(self.folder))
         self.outcomes = self._outcomes(self.rules)
 
     def _outcomes(self, rules: RuleSet) -> list[str]:
@@ -186,7 +193,7 @@ class Telling:
         entries = list(differing_entries(self.rules, new))
         if entries and not {entry.heading for entry in entries} & {DECIDES, ASKED}:
             return HEADING
-        comparison = compare(self.rules, new, to_first_change=True, like=self.space)
+        comparison = compare(self.rules, new, to_first_change=True, like=self.space, kept=self.kept)
         if comparison.changes:
             return CASE
         if comparison.cautions or comparison.asked or comparison.unshown:
@@ -230,25 +237,54 @@ def _told(fault: Fault) -> tuple[str, str, float]:
     return fault.name, told, time.process_time() - start
 
 
-def table(name: str, every: int, first: int, processes: int) -> None:
+class ToldBefore:
+    """What was told of faults in a run before, for the same program and rules; without a file nothing is kept."""
+
+    def __init__(self, file: Path | None, folder: Path) -> None:
+        places = (ROOT / "advisor", ROOT / "trees" / "common", folder)
+        kinds = (".py", ".yaml", ".csv", ".json")
+        sources = (path for place in places for path in sorted(place.rglob("*.*")) if path.suffix in kinds)
+        self.mark = sha256(b"".join(path.read_bytes() for path in sources)).hexdigest()
+        self.file, self.told = file, dict[str, str]()
+        if file is not None and file.exists():
+            lines = map(json.loads, file.read_text(encoding="utf-8").splitlines())
+            self.told = {name: told for mark, name, told in lines if mark == self.mark}
+
+    def keep(self, name: str, told: str) -> None:
+        """Appends what tells a fault."""
+        self.told[name] = told
+        if self.file is not None:
+            with self.file.open("a", encoding="utf-8") as file:
+                file.write(json.dumps([self.mark, name, told]) + "\n")
+
+
+def table(name: str, every: int, first: int, processes: int, kept: Path | None = None) -> None:
     """Tries each so-many-th fault of a rule set, from one of them on, and prints what tells them."""
     name, _, file = name.partition(":")
-    counts, spent = Counter[str](), 0.0
+    spent = 0.0
     folder = whole_copy(Path(tempfile.mkdtemp()) / name, name)
-    wanted = [each for each in faults(folder) if file == each.file or (not file and (every == 1 or each.decides))]
-    tried = wanted[first::every]
+    wanted = [each for each in faults(folder) if file == each.file or (not file and each.decides)]
+    tried, before = wanted[first::every], ToldBefore(kept, folder)
+    left = [fault for fault in tried if fault.name not in before.told]
     with Pool(processes, _begin, (folder,), maxtasksperchild=AT_ONCE) as pool:
-        for fault, told, seconds in pool.imap(_told, tried, chunksize=4):
-            counts[told] += 1
+        for fault, told, seconds in pool.imap(_told, left, chunksize=4):
+            before.keep(fault, told)
             spent += seconds
-            if told in (SILENT, OPEN):
-                print(f"{told:8}{fault}", flush=True)
-    print(f"\n{name} {file}: {len(tried)} of {len(wanted)} faults, {spent:.0f} s of processor time")
+    counts = Counter(before.told[fault.name] for fault in tried)
+    for told in (SILENT, OPEN):
+        print("".join(f"{told:8}{each.name}\n" for each in tried if before.told[each.name] == told), end="")
+    now = f"{len(left)} tried now in {spent:.0f} s of processor time"
+    print(f"\n{name} {file}: {len(tried)} of {len(wanted)} faults, {now}")
     for told in TOLD:
         print(f"  {counts[told]:5}  {told}", flush=True)
 
 
 if __name__ == "__main__":
-    every, _, first = (sys.argv[1:] or ["1"])[0].partition("+")
-    for each in sys.argv[2:] or RULE_SETS:
-        table(each, int(every), int(first or 0), len(os.sched_getaffinity(0)))
+    parser = argparse.ArgumentParser()
+    parser.add_argument("every", nargs="?", default="1")
+    parser.add_argument("rules", nargs="*", default=RULE_SETS)
+    parser.add_argument("--told", type=Path, default=None)
+    asked = parser.parse_args()
+    step, _, start = asked.every.partition("+")
+    for each in asked.rules:
+        table(each, int(step), int(start or 0), len(os.sched_getaffinity(0)), asked.told)

@@ -177,6 +177,18 @@ def test_a_caution_or_step_lost_ends_with_3_until_the_notes_name_it(
     assert code == 0 and " ".join(out.split()).count("(named in the notes)") == 3
 
 
+def test_a_check_of_the_work_that_passes_more_easily_is_told_as_lost(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    edits = (("steps.yaml", "fails: [bubble, ", "fails: ["), ("steps.yaml", "        - tight\n", "        - fine\n"))
+    code, out = compared(BASE, edition(tmp_path, *edits), tmp_path / "examples", capsys)
+    lost = " ".join(out.split("\nCAUTIONS OR STEPS LOST:\n")[1].split("\n\n")[0].split())
+    assert code == 3 and "fails: no bubble any more" in lost and "passes: no tight any more, fine put in" in lost
+    edits = (("steps.yaml", "fails: [bubble, ", "fails: [bubble, drip, "), ("steps.yaml", "        - tight\n", ""))
+    code, out = compared(BASE, edition(tmp_path / "stricter", *edits), tmp_path / "examples", capsys)
+    assert code == 0 and "LOST" not in out and "drip put in" in out and "no tight any more" in out
+
+
 def test_what_only_has_another_name_is_told_as_renamed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     new, texts = edition(tmp_path), {}
     for old, name in (

@@ -12,7 +12,7 @@ import pytest
 
 from advisor.loader.ruleset_loader import load_rule_set
 from advisor.tools.diff.ruleset_diff import compare
-from tests.tools.file_mutants import CASE, HEADING, SILENT, Fault, Telling, faults
+from tests.tools.file_mutants import CASE, HEADING, SILENT, Fault, Telling, faults, table
 from tests.whole_rules import whole_copy
 
 #: So many of all faults are tried here; `python -m tests.tools.file_mutants` tries every one.
@@ -51,6 +51,10 @@ def test_a_slip_is_told(number: int) -> None:
         ("parts/tire/nodes/tube: asked taken away", CASE),
         # another ruling shows that caution too
         ("rulings: earlier-nail-hole-steer dropped", HEADING),
+        # shown only by a case beside the rules, or one that differs from such a case by one answer
+        ("injury-angle/rulings: unit-not-over-opening dropped", HEADING),
+        ("injury-zone/rulings/1/in-doubt/same-for: lean dropped", CASE),
+        ("injury/nodes/lean/asked: unless taken away", HEADING),
     ],
 )
 def test_a_slip_that_is_hard_to_show_is_told(name: str, told: str) -> None:
@@ -90,6 +94,16 @@ def test_a_question_no_longer_asked_that_a_value_of_others_reads_is_not_told_for
     uk.files.edit = uk.folder / fault.file, json.dumps(fault.content)
     comparison = compare(uk.rules, load_rule_set(uk.folder, uk.files), like=uk.space)
     assert "question sidewall" in comparison.open or any(c.about == "question sidewall" for c in comparison.changes)
+
+
+def test_a_table_that_was_stopped_goes_on_where_it_was(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    kept = tmp_path / "told.jsonl"
+    for tried in (2, 0):
+        table("demo-shop", 40, 0, 1, kept)
+        assert f"2 of 57 faults, {tried} tried now" in capsys.readouterr().out
+    kept.write_text(kept.read_text().replace('["', '["other', 1))
+    table("demo-shop", 40, 0, 1, kept)
+    assert "2 of 57 faults, 1 tried now" in capsys.readouterr().out
 
 
 def test_the_table_can_find_a_silent_one(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -20,7 +20,7 @@ DECIDES, LOST, ADDED, ASKED, READ, UNITS, RENAMED, CHECKED, WORDED = (
 #: Cautions and steps: lost or added by what is there more or less.
 _WORK = "work"
 #: Keys whose lists narrow where something stands: one more there is something lost.
-_NARROWS = frozenset({"not-with", "without", "when", "fits"})
+_NARROWS = frozenset({"not-with", "without", "when", "fits", "passes", "kept", "done-where"})
 
 _KEYS: dict[str, dict[str, str]] = {
     "about.yaml": {

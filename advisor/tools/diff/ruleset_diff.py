@@ -7,7 +7,8 @@ there is none, that is a proof: no case comes out otherwise by it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
 from itertools import cycle, islice, zip_longest
 
 from msgspec import Struct
@@ -16,13 +17,15 @@ from msgspec.structs import replace
 from advisor.engine.derived.registry import FUNCTIONS
 from advisor.engine.facts import Facts, OneOf
 from advisor.engine.judgement_types import Judgement
+from advisor.loader.case_file import CaseText
 from advisor.loader.renamed import asked_as_in, asked_as_inputs
 from advisor.model import inputs
 from advisor.model.case import Answer, Answers, Case, Choice, Choices, Readings
 from advisor.model.quantity import Measure
-from advisor.model.ruleset import Node, RuleSet, Verdict
+from advisor.model.ruleset import Node, RuleSet, Ruling, Verdict
 from advisor.tools.case_writer import answer_text
 from advisor.tools.diff.entries import DECIDES, RENAMED, EntryDifference, differing_entries
+from advisor.tools.diff.kept import MOST_NEAR, MOST_NEAR_IN_ALL, by_fullness, near, questions_behind, read_by_both
 from advisor.tools.diff.limit_use import Unshown, changed_limits, unshown
 from advisor.tools.diff.regions import Region, has_more, regions_of, states_of, unmasked, without_doubt
 from advisor.tools.diff.strewn import is_read_beside, strewn_regions
@@ -83,18 +86,25 @@ class Comparison(Struct, frozen=True, eq=False):
         return [entry for entry in self.entries if entry.heading == heading]
 
 
-def compare(old: RuleSet, new: RuleSet, to_first_change: bool = False, like: Space | None = None) -> Comparison:
+def compare(
+    old: RuleSet,
+    new: RuleSet,
+    to_first_change: bool = False,
+    like: Space | None = None,
+    kept: Sequence[CaseText] = (),
+) -> Comparison:
     """What changed for cases from one rule set to another; on wish no further than to a first change of an outcome.
 
-    `like` saves time where one rule set is held against many: the space of the old one, paired with itself.
+    `like` saves time where one rule set is held against many: the space of the old one, paired with itself. `kept` are
+    cases beside the rules, tried for what is neither shown nor proved without them.
     """
-    return _Comparing(old, new, like).done(to_first_change)
+    return _Comparing(old, new, like, kept).done(to_first_change)
 
 
 class _Comparing:
     """Two rule sets on benches that share their states, and what was found so far."""
 
-    def __init__(self, old: RuleSet, new: RuleSet, like: Space | None = None) -> None:
+    def __init__(self, old: RuleSet, new: RuleSet, like: Space | None, kept: Sequence[CaseText]) -> None:
         new = asked_as_inputs(new)
         old = asked_as_in(old, new)
         self.old, self.new = old, new
@@ -104,6 +114,9 @@ class _Comparing:
         self.before.renew()  # the other's quiet case may have added states
         self.found: dict[str, dict[tuple[str, str, str], RuleChange]] = {kind: {} for kind in KINDS}
         self.open: dict[str, None] = {}
+        self.left_open: list[Subject] = []
+        self.kept_texts = kept
+        self.limits = tuple(sorted(changed_limits(old, new)))
         self.unsure: list[tuple[Subject, list[Region]]] = []
         self.entries = tuple(differing_entries(old, new))
         self.renamed = {entry.gone[0]: entry.path[-1] for entry in self.entries if entry.heading == RENAMED}
@@ -117,13 +130,12 @@ class _Comparing:
         moved = tuple(unshown(self.old, self.new, (name for change in changes for name in change.names), told_by))
         named = {change.about for change in (*changes, *cautions)}
         told = tuple(dict.fromkeys(change.about for change in reasons if change.about not in named))
-        limits = tuple(sorted(changed_limits(self.old, self.new)))
-        self._not_seen({*told_by, *(each.limit for each in moved)}, limits)
+        self._not_seen({*told_by, *(each.limit for each in moved)})
         named_by_figure = {f"limit {each.limit}" for each in moved}
         left = tuple(about for about in self.open if about not in named_by_figure)
-        return Comparison(changes, asked, cautions, told, self.entries, limits, left, moved)
+        return Comparison(changes, asked, cautions, told, self.entries, self.limits, left, moved)
 
-    def _not_seen(self, told: set[str], limits: Iterable[str]) -> None:
+    def _not_seen(self, told: set[str]) -> None:
         """Notes what no state of the samples can tell: a moved limit behind no change, a choice that none gives."""
         sides = [bench.space for bench in self.benches]
         held = {
@@ -135,7 +147,7 @@ class _Comparing:
                 *(side.rules.values[name].figures.values() if name in side.rules.values else ()),
             )
         }
-        self.open |= {f"limit {limit}": None for limit in limits if limit in held - told}
+        self.open |= {f"limit {limit}": None for limit in self.limits if limit in held - told}
         for side, other in (sides, sides[::-1]):
             for name, every in side.tested.items():
                 operands = {one for leaf in every if leaf not in other.tested.get(name, ()) for one in leaf.operand}
@@ -160,8 +172,63 @@ class _Comparing:
             ):
                 optional = any(node.optional for node in self._asking(subject.asked))
                 if optional and is_read_beside(subject.asked, self.before):
-                    self.open[subject.about] = None
+                    self._leave_open(subject)
             yield
+        yield from self._try_kept()
+
+    def _leave_open(self, subject: Subject) -> None:
+        self.open[subject.about] = None
+        self.left_open.append(subject)
+
+    def _try_kept(self) -> Iterator[None]:
+        """What is left open is held against the cases beside the rules, and such as differ by one answer.
+
+        But for limits, which are told by their figures where no region shows them.
+        """
+        shown: dict[str, bool] = {}
+        for subject in (each for each in self.left_open if not each.about.startswith("limit ")):
+            shown[subject.about] = self._shown_by_kept(subject) and shown.get(subject.about, True)
+            yield
+        for about in (about for about, by_a_case in shown.items() if by_a_case):
+            del self.open[about]
+
+    @cached_property
+    def _kept(self) -> list[tuple[Case, tuple[Judgement, Judgement]]]:
+        cases = read_by_both(self.kept_texts, self.old, self.new)
+        return [(case, (self.before.judged(case), self.after.judged(case))) for case in cases]
+
+    def _shown_by_kept(self, subject: Subject) -> bool:
+        if not subject.asked and any(self._shows_kept(case, subject, both) for case, both in self._kept):
+            return True
+        names = {name for number in subject.of.groups for name in self.before.space.groups[number]}
+        names |= {name for ruling in self._rulings(subject) for name in ruling.same_for} | {subject.asked}
+        questions = sorted(questions_behind(names, self.old))
+
+        def order(kept: tuple[Case, tuple[Judgement, Judgement]]) -> tuple[bool, bool, int]:
+            return not any(_speaks_of(subject, each) for each in kept[1]), *by_fullness(kept[0], subject.asked)
+
+        cases = [case for case, _ in sorted(self._kept, key=order)]
+        if subject.asked:
+            cases = [each for case in cases for each in (_without(case, subject.asked), case)]
+        return any(
+            self._shows_kept(case, subject, (self.before.judged(case), self.after.judged(case)))
+            for case in islice(
+                near(cases, questions, self.old), min(MOST_NEAR, MOST_NEAR_IN_ALL // len(self.left_open))
+            )
+        )
+
+    def _rulings(self, subject: Subject) -> Iterator[Ruling]:
+        return (ruling for bench in self.benches for ruling in bench.rules.rulings() if ruling.id in subject.names)
+
+    def _shows_kept(self, case: Case, subject: Subject, both: tuple[Judgement, Judgement]) -> bool:
+        """Whether a kept case comes out otherwise by a subject: it speaks of it otherwise, or is asked otherwise."""
+        first, second = both
+        if subject.asked:
+            otherwise_by_a_limit = self.limits and said_of_changes(first) != said_of_changes(second)
+            alike = otherwise_by_a_limit or _how_asked(first, subject.asked) == _how_asked(second, subject.asked)
+        else:
+            alike = _speaks_of(subject, first) == _speaks_of(subject, second)
+        return not alike and self._keep_case(case, subject, first, second) in (OUTCOME, ASKED, CAUTIONS)
 
     def _look_at(self, subject: Subject) -> None:
         """Judges the regions that differ; for each manner of differing that no case shows, looks for one."""
@@ -171,7 +238,7 @@ class _Comparing:
             if manner[0] != manner[1]:
                 differing.setdefault(manner, []).append(region)
         if has_more(subject.of) or sum(map(len, differing.values())) > MOST_JUDGED:
-            self.open[subject.about] = None
+            self._leave_open(subject)
         shown: set[Manner] = set()
         for manner, region in islice(_in_turn(differing), MOST_JUDGED):
             kind = self._judge(region, subject, self.benches)
@@ -209,7 +276,7 @@ class _Comparing:
                 if shows(region) or any(map(shows, others)):
                     return
         if tried:
-            self.open[subject.about] = None
+            self._leave_open(subject)
 
     def _doubted(self, region: Region, order: tuple[Bench, Bench]) -> set[str]:
         """What stands in the way in a region's case: questions whose doubt decides, and what was read for a value that
@@ -235,7 +302,9 @@ class _Comparing:
         case = order[1].completed(order[0].case(states))
         for name in (*self._left_out(region, states), *filter(None, [subject.asked])):
             case = _without(case, name)
-        first, second = self.before.judged(case), self.after.judged(case)
+        return self._keep_case(case, subject, self.before.judged(case), self.after.judged(case))
+
+    def _keep_case(self, case: Case, subject: Subject, first: Judgement, second: Judgement) -> str:
         kind, before, after = _otherwise(first, self._called_as_before(second), subject.asked)
         if kind:
             way = "" if kind != OUTCOME else direction(first, second, self.before, self.after)
@@ -361,6 +430,16 @@ class _Comparing:
         return [effect for effect in self.before.effects.touching.get(number, ()) if effect.ruling is not None]
 
 
+def _speaks_of(subject: Subject, judgement: Judgement) -> list[tuple[object, ...]]:
+    """What a judgement says by a subject: its rulings' reasons, the restrictions and cautions that they bring."""
+    reasons = (*judgement.reasons, *judgement.caution_reasons)
+    said: list[tuple[object, ...]] = [
+        (r.ruling, r.ending, r.restrictions, r.cautions, bool(r.doubt)) for r in reasons if r.ruling in subject.names
+    ]
+    methods = [name for name in (judgement.method, *judgement.also_allowed) if name in subject.names]
+    return [*said, *((name,) for name in methods), *((n,) for n, _ in judgement.measure_again if n in subject.names)]
+
+
 def _first_of_each_direction(changes: Iterable[RuleChange]) -> Iterator[RuleChange]:
     """The first change that is looser and the first that is stricter; it is not looked further than need be."""
     found: set[str] = set()
@@ -422,10 +501,13 @@ def _cautions_of_rulings(judgement: Judgement) -> dict[str, None]:
 
 
 def _how_asked(judgement: Judgement, question: str) -> str:
+    """How a question is asked, and of which injuries or repairs, where it is not of the first alone."""
     walk = judgement.walk
-    if any(name == question for name, _ in walk.missing):
-        return "has to be answered"
-    return "asked" if any(name == question for name, _ in walk.asked) else "not asked"
+    missing, asked = ([index for name, index in keys if name == question] for keys in (walk.missing, walk.asked))
+    if not (missing or asked):
+        return "not asked"
+    which = f" of no. {', '.join(str(n + 1) for n in sorted(missing or asked))}" if max(missing or asked) > 0 else ""
+    return f"{'has to be answered' if missing else 'asked'}{which}"
 
 
 def _together(first: RuleChange, second: RuleChange) -> RuleChange:
