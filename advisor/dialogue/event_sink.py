@@ -169,12 +169,9 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     return [Message("noted", (f"{field}: {shown(words, 200)}",)), *said]
 
 
-def note_beside(consultation: Consultation, note: str, tells: str = "") -> tuple[str, ...]:
-    """That a note does not count, where it tells something of the tire: it stands on the card then.
-
-    `tells`: the part of it that may do so; else all of it.
-    """
-    kept = noted_only(consultation.listener.hear(tells or note, consultation.case), note)
+def note_beside(consultation: Consultation, note: str) -> tuple[str, ...]:
+    """That a note does not count, where it tells something of the tire: it stands on the card then."""
+    kept = noted_only(consultation.listener.hear(note, consultation.case), note)
     if kept == note:
         return ()
     consultation.become(consultation.state.noting(kept))

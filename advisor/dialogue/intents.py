@@ -17,10 +17,12 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from advisor.dialogue.asking_order import AskedTogether, order_of
+from advisor.dialogue.not_counted import NOTED_ONLY
 from advisor.dialogue.prompt import settled_now
 from advisor.dialogue.proposed_answers import doubts_noted
 from advisor.dialogue.question_form import asking_parts, asks_by_form
 from advisor.dialogue.question_order import Narrowing, free_with, narrows_most
+from advisor.dialogue.state import LONGEST_KEPT
 from advisor.engine.evaluator import Judge, label_of
 from advisor.engine.judgement_types import Judgement
 from advisor.explain.confidence import with_doubts
@@ -795,11 +797,10 @@ def question_back(consultation: Consultation, text: str) -> list[Message]:
         return []
     if found.kind != "complaint":
         consultation.become(replace(consultation.state, answered_last=found))
-    from advisor.dialogue.event_sink import note_beside
-
     stated = _STATED.search(text)
-    if stated and found.intent != "what-if" and (said := note_beside(consultation, text, text[stated.start() :])):
-        return [found, Message("note", said)]
+    if stated and found.intent != "what-if" and _tells_anew(consultation, text[stated.start() :]):
+        consultation.become(consultation.state.noting(f"{NOTED_ONLY}{shown(text, LONGEST_KEPT)}"))
+        return [found, Message("note", (IF_SO,))]
     if found.intent not in _OF_NO_TIRE and _names_a_finding(consultation, text):
         return [found, Message("note", (IF_SO,))]
     return [found]
@@ -816,6 +817,13 @@ _STATED = re.compile(
 #: Kinds of question that say nothing of the tire in hand, whatever they name.
 _OF_NO_TIRE = frozenset({"what-is", "difference", "what-if", "how-to", "show"})
 IF_SO = "A question counts for nothing. If that is so on this tire, say it as a sentence."
+
+
+def _tells_anew(consultation: Consultation, part: str) -> bool:
+    """Whether what a question goes on to state tells something that was not answered so."""
+    case, heard = consultation.case, consultation.listener.hear(part, consultation.case)
+    told = any(case.get(one.over, one.key) != one.answer for one in (*heard.understood, *heard.proposed))
+    return told or bool(heard.passed_over) or bool(heard.asks_back and not heard.understood)
 
 
 def _names_a_finding(consultation: Consultation, text: str) -> bool:

@@ -9,7 +9,7 @@ from msgspec import Struct
 
 #: What a sidewall says as its size, in the forms that are certain without more.
 SIZE = (
-    r"(?:(?<![A-Z])(?:P|LT|ST)\s*)?\d{3}\s*/\s*\d{2,3}\s*Z?[RDB-]\s*\d{2}(?:[.,]5)?(?:\s*LT|C)?(?![\d.])"
+    r"(?:(?<![A-Z])(?:P|LT|ST|T)\s*)?\d{3}\s*/\s*\d{2,3}\s*Z?[RDB-]\s*\d{2}(?:[.,]5)?(?:\s*LT|C)?(?![\d.])"
     r"|(?<![\d.x])\d{1,2}(?:\.\d{2})?\s*R\s*\d{2}(?:[.,]5)?(?![\d.])"
     r"|(?<![\d.])[1-3]\d5\s*R\s*\d{2}C?(?![\d.\w])"
     r"|(?<![\d.])\d{1,2}\.\d{2}\s*-\s*\d{2}(?![\d.])"
