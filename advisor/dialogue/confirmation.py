@@ -121,7 +121,11 @@ def _waiting(view: View, state: SessionState, pending: Pending) -> tuple[Session
     """The state with what waits now, shown back; with nothing left of it, it is dropped."""
     if not (pending.answers or pending.proposed):
         return replace(state, pending=None), [DROPPED]
-    return replace(state, pending=pending), [Message("note", tuple(_shown_back(state.case, pending, view.judge.rules)))]
+    says = (
+        *_shown_back(state.case, pending, view.judge.rules),
+        *(_in_doubt(view, pending) if pending.proposed else ()),
+    )
+    return replace(state, pending=pending), [Message("note", says)]
 
 
 def _said_over(before: Pending, said: set[Key], rules: RuleSet) -> list[str]:
@@ -311,7 +315,7 @@ def _take_proposed(view: View, pending: Pending, numbers: Sequence[int]) -> tupl
 
 def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]]:
     """Counts what was confirmed; the words not understood and the doubts are kept as notes."""
-    rules, case = view.judge.rules, view.state.case
+    rules = view.judge.rules
     notes = notes_of_words(pending.heard)
     doubted = (one for one in pending.answers if one.doubt)
     notes += [f"{SAID_IN_DOUBT}{question_in_words(one.key, rules)}: {one.doubt}" for one in doubted]
@@ -320,11 +324,7 @@ def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]
     open_ones = (ask for ask in pending.heard.asks_back if ask.key not in held)
     notes += [note_of_asked(ask.key, ask.why, pending.heard.text, rules) for ask in open_ones]
     state = replace(view.state, pending=None).noting(*notes)
-    given = _given(case, pending, rules)
-    known = dict(doubts(pending.proposed, dict(given), case, rules))
-    given = [(key, known.pop(key, answer)) for key, answer in given] + list(known.items())
-    opened = _opened(view, pending.proposed, given)
-    given = [(key, answer) for key, answer in given if key not in opened] + [(key, CANT_TELL) for key in opened]
+    given = _counted(view, pending)
     if not given:
         still = "; ".join(question_in_words(one.key, rules) for one in pending.proposed)
         says = f"Nothing was said outright, so nothing counts. Still open: {still}."
@@ -336,6 +336,27 @@ def _take_all(view: View, pending: Pending) -> tuple[SessionState, list[Message]
         return state, said
     state, more = _asked_again(view, state, asked, ())
     return state, [*said, *(message for message in more if message.blocks)]
+
+
+def _counted(view: View, pending: Pending) -> list[tuple[Key, Any]]:
+    """What yes counts: what was said outright, and what stands or was said so and is in doubt by what was not."""
+    rules, case = view.judge.rules, view.state.case
+    given = _given(case, pending, rules)
+    known = dict(doubts(pending.proposed, dict(given), case, rules))
+    given = [(key, known.pop(key, answer)) for key, answer in given] + list(known.items())
+    opened = _opened(view, pending.proposed, given)
+    return [(key, answer) for key, answer in given if key not in opened] + [(key, CANT_TELL) for key in opened]
+
+
+def _in_doubt(view: View, pending: Pending) -> list[Said]:
+    """What stands, or was said outright, and what yes makes of it by what was only said in doubt."""
+    rules, case = view.judge.rules, view.state.case
+    outright = dict(_given(case, pending, rules))
+    changed = [(key, answer) for key, answer in _counted(view, pending) if outright.get(key) != answer]
+    says = (
+        f"{question_in_words(key, rules)}: {value_in_words(each, rules.questions[key[0]])}" for key, each in changed
+    )
+    return [f"But they leave a doubt. With yes it counts as {'; '.join(says)}."] if changed else []
 
 
 def _not_taken(pending: Pending, given: Container[Key]) -> list[Key]:

@@ -170,3 +170,11 @@ def test_a_tail_is_refused_by_number_with_what_to_do():
 def test_of_findings_that_may_have_been_heard_only_those_that_are_there_can_be_taken():
     consultation, _ = talk(*TIRE, "beads are intact, diesel all over it", "take 1", "yes")
     assert consultation.case.answers["findings"] == Choices(frozenset({"fluid-damage"}), frozenset())
+
+
+def test_what_stands_and_yes_would_put_in_doubt_is_named_before_it() -> None:
+    consultation, _ = talk(*TIRE, "hole in the crown, straight in, 5 mm wide", "yes")
+    said = " ".join(str(each.blocks) for each in say(consultation, "well, it might be 8 mm wide"))
+    counts = said.partition("With yes it counts as ")[2]
+    say(consultation, "yes")
+    assert f"width: {consultation.case.injuries[0]['injury-size']}" in counts and "8 mm" in counts
