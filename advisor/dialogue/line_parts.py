@@ -158,7 +158,8 @@ def _idle(part: str, line: AskedNow, found: LineSays) -> bool:
     marks = [mark for clause in marked(part, line.listener.lexicon)[1] for mark in clause.marks]
     if not line.rules.phrases.telling.isdisjoint(word for mark in marks for word in mark.text.split()):
         return False
-    return all(mark.has("thing", "filler") and not mark.has("about", "perhaps", "no") for mark in marks)
+    idle = all(mark.has("thing", "filler") and not mark.has("about", "perhaps", "no") for mark in marks)
+    return idle and any(mark.has("thing") for mark in marks)
 
 
 def beyond_doubt(found: Parts, line: AskedNow) -> LineSays:

@@ -144,6 +144,29 @@ def parts_of(text: str) -> list[str]:
     return [part.strip() for part in _PARTS.split(text) if part.strip()]
 
 
+#: A part that says only that something is there, or one more: yes one, a couple, there is.
+_THERE_IS = re.compile(
+    r"(?:(?:and|well|but|oh|or) )*(?:(?:one|two|three|four|a couple|a few|some|several|another|both)"
+    r"(?: more| of (?:them|those))?|there (?:is|are|was|were)|it (?:was|is|has|did))"
+)
+_YES_SAID = re.compile(
+    r"(?:(?:and|well|but|oh|or) )*(?:yes|yep|yeah|yup|ja|doch)"
+    r"(?: (?:one|two|some|a few|a couple|inside|outside|there (?:is|are|was)|it (?:is|was|has|did)))?"
+)
+_NO_SAID = re.compile(r"(?:no|not|none|nope|nothing|never|nah|nein|kein\w*|nicht\w*)\b.*")
+
+
+def contrary_part(text: str) -> str:
+    """The part of a line that says yes behind a no, or only that there is one or one more; empty for none."""
+    denied = False
+    for place, part in enumerate(each.strip() for each in _PARTS.split(text) if each.strip()):
+        word = plain(part)
+        if place and (_THERE_IS.fullmatch(word) or (denied and _YES_SAID.fullmatch(word))):
+            return part
+        denied = denied or bool(_NO_SAID.fullmatch(word))
+    return ""
+
+
 def unread_parts(text: str, questions: OpenQuestions, rules: RuleSet) -> list[str]:
     """The parts of a line that say nothing of the questions of a prompt, where others do."""
     parts, unread = parts_of(_ALL_NONE.sub(" ", text)), list[str]()

@@ -301,7 +301,7 @@ class Consultation:
         refused = said and all(message.kind == "complaint" for message in said) and self._state == before
         if not refused:
             self.understood(text)
-        elif before.pending is None and self.lose(text) and put is None:
+        elif self.lose(text) and put is None:
             return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
         return said
 
@@ -337,6 +337,11 @@ class Consultation:
             return self._as_sentence(text) or [Message("complaint", (found,))]
         if not text.strip():
             return self._empty(ask)
+        from advisor.dialogue.prompt_line import contrary_part
+
+        if against := contrary_part(text):
+            says = f'"{shown(against, 40)}" may say something more or the contrary, so nothing of the line is taken.'
+            return [Message("complaint", (f"{says} Say by itself what was found.",))]
         own = self._is_own(ask, text)
         if ask.beside and not own and (several := self._in_one_line(ask, text)) is not None:
             return several
