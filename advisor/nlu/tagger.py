@@ -88,7 +88,7 @@ class Clause(Struct):
 
     def having(self, *hows: str) -> list[Mark]:
         """The marks that have a sense of these kinds."""
-        return [mark for mark in self.marks if mark.has(*hows)]
+        return [mark for mark in self.marks if not mark.hows.isdisjoint(hows)]
 
     def take(self, *marks: Mark) -> None:
         """Notes marks as understood."""
