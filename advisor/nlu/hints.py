@@ -231,7 +231,9 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
     words = [token.text for token in sense.tokens]
     degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
     injured = sense.injury_named or sense.injuries.count > 0 or degrees
-    repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or not REPAIRED.isdisjoint(words)
+    apart = {place for each in clauses for mark in each.having("nothing") for place in range(mark.start, mark.end)}
+    named = not REPAIRED.isdisjoint(word for place, word in enumerate(words) if place not in apart)
+    repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or named
     clauses = [clause for clause in clauses if not _of_another(clause)]
     for place, clause in enumerate(clauses):
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))

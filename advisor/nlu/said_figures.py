@@ -27,7 +27,7 @@ from advisor.nlu.tokenizer import NUMBER_WORDS
 from advisor.nlu.word_runs import RunFound, WordRun
 
 #: Right behind one of these stands the number of it.
-NUMBERED = frozenset({"unit", "asset", "job", "wo", "order", "ticket", "fleet", "truck", "trailer", "bus", "van", "#"})
+NUMBERED = frozenset({"unit", "asset", "job", "wo", "order", "ticket", "fleet"})
 _CHANGED = (ZONE, inputs.WHEEL_POSITION, inputs.VEHICLE)
 
 

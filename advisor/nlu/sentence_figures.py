@@ -106,12 +106,12 @@ def _small(tokens: Sequence[Token], place: int) -> Number | None:
 
 
 def _pointed(tokens: Sequence[Token], whole: str, after: int) -> Number | None:
-    """Two point five, 1 point 2; at one point five is none without a unit."""
+    """Two point five, 1 point 2."""
     tenth = _text(tokens, after + 1)
     tenth = str(NUMBER_WORDS.get(tenth, tenth))
     if _text(tokens, after) != "point" or len(tenth) != 1 or not tenth.isdecimal():
         return None
-    return Number(f"{whole}.{tenth}", after + 2, _text(tokens, after - 1) == "one")
+    return Number(f"{whole}.{tenth}", after + 2)
 
 
 def _with_part(tokens: Sequence[Token], number: Number) -> Number:
