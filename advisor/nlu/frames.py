@@ -89,8 +89,8 @@ class Frames:
                 for second in seconds if by_second else ():
                     for said, number in by_second.get(second, ()):
                         stop = place + len(said)
-                        rest = zip(said[2:], forms[place + 2 : stop], strict=False)
-                        if stop <= len(forms) and all(one in form for one, form in rest):
+                        rest = zip(said[2:], forms[place + 2 : stop], strict=False) if len(said) > 2 else ()
+                        if stop <= len(forms) and (not rest or all(one in form for one, form in rest)):
                             there.setdefault(number, []).append((begin + place, begin + stop))
         return there
 

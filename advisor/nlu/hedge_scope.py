@@ -7,6 +7,7 @@ that to each answer: what was not said outright never counts as an answer, it is
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from re import Pattern
 
 from msgspec import Struct
@@ -52,8 +53,13 @@ ONE = frozenset({"one", "some", "ones", "actually", "except"})
 #: What joins a wheel to a figure that is read on it.
 READING_VERBS = frozenset(
     {"reads", "read", "reading", "shows", "showed", "gauges", "gauged", "measures", "measured", "got"}
-    | {"has", "had", "is", "was", "at", "is at", "was at"}
+    | {"has", "had", "is", "was", "are", "were", "have", "at", "is at", "was at"}
 )
+#: What names a wheel, or several, ahead of what its tire is: the rears are 255/35R19.
+WHEELS = frozenset(
+    {"front", "fronts", "rear", "rears", "back", "backs", "steer", "steers", "drive", "drives", "left", "right", "pair",
+     "others", "nearside", "offside", "other", "spare", "mate", "side", "axle"}
+)  # fmt: skip
 #: How deep an injury goes.
 DEPTHS = frozenset({inputs.INJURY_DEPTH, inputs.CUT_DEPTH})
 #: Its words name a part that every tire has: the nail missed the cord.
@@ -215,10 +221,15 @@ def _meant(clause: Clause) -> str:
 
 def _of_wheel(clause: Clause) -> str:
     """A wheel that a figure is said of, which may be another one: left steer reads 12/32."""
-    for place, mark in enumerate(clause.marks[1:-1], 1):
-        wheel = any(name == inputs.WHEEL_POSITION for name, _ in gives_of(clause.marks[place - 1]))
-        if wheel and mark.text in READING_VERBS and clause.marks[place + 1].figure is not None:
-            return f'"{clause.marks[place - 1].text} {mark.text}": of this tire?'
+    plain = [mark for mark in clause.marks if mark.text not in ("a", "an", "all", "the", "tire", "tires", "ones")]
+    for ahead, mark, figure in zip(plain, plain[1:], plain[2:], strict=False):
+        wheel = any(name == inputs.WHEEL_POSITION for name, _ in gives_of(ahead))
+        wheel = wheel or (figure.kind == "print" and not WHEELS.isdisjoint(ahead.text.split()))
+        if wheel and mark.text in READING_VERBS and (figure.figure is not None or figure.kind == "print"):
+            return f'"{ahead.text} {mark.text}": of this tire?'
+    for ahead, figure in pairwise(plain):
+        if figure.kind == "print" and ahead.text.endswith("'s") and ahead.text[:-2].split()[-1] in WHEELS:
+            return f'"{ahead.text}": of this tire?'
     return ""
 
 

@@ -62,7 +62,7 @@ OF_ITSELF = (
     inputs.MORE_INJURIES,
 )
 #: A clause that begins so and names a place tells where the injury is.
-OF_IT = frozenset({"it", "it's", "its"})
+OF_IT = frozenset({"it", "it's", "its", "mine's", "mine", "ours", "this one's"})
 #: With one of these a way along the tread is that of a length.
 LENGTHS = frozenset({"apart", "between", "long", "length", "runs", "running"})
 STILL_ON = (inputs.DEMOUNTED, "no")
@@ -231,7 +231,9 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
     words = [token.text for token in sense.tokens]
     degrees = any(one.mark.figure is not None and one.mark.figure.unit == "deg" for one in sense.gathered.loose)
     injured = sense.injury_named or sense.injuries.count > 0 or degrees
-    repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or not REPAIRED.isdisjoint(words)
+    apart = {place for each in clauses for mark in each.having("nothing") for place in range(mark.start, mark.end)}
+    named = not REPAIRED.isdisjoint(word for place, word in enumerate(words) if place not in apart)
+    repaired = sense.repairs > 0 or any(map(of_repair, clauses)) or named
     clauses = [clause for clause in clauses if not _of_another(clause)]
     for place, clause in enumerate(clauses):
         found = list(_of_frames(clause, words, sense, lexicon, _begin(place, clauses)))
@@ -256,6 +258,7 @@ def _all(clauses: Sequence[Clause], sense: ClauseAnswers, lexicon: Lexicon) -> I
                 if over == inputs.OVER_REPAIRS
                 else of_it and not (elsewhere and not (injured and each.key[0] in BESIDE_FINDINGS))
             )
+            injured = injured or (each.key[0] == ZONE and of_it)
             if over == inputs.OVER_TIRE or told:
                 clause.taken.update(range(*each.at))
                 yield each
@@ -285,9 +288,20 @@ def _of_frames(
         if frame.absent:
             said = {"said": "denied", "denied": ""}.get(said, "")
         question = sense.rules.questions[frame.gives[0]]
+        if _spoken_for(frame.start, frame.end, question.id, clause):
+            continue
         if question.id == inputs.LEAN and not LENGTHS.isdisjoint(words[begin : clause.marks[-1].end]):
             continue
         yield from _hint(question, frame.gives[1], said, frame.start, frame.end, clause, sense)
+
+
+def _spoken_for(start: int, end: int, name: str, clause: Clause) -> bool:
+    """Whether words stand in a phrase that means nothing, or in one of not having demounted: haven't broke the bead."""
+    for mark in clause.marks:
+        apart = mark.has("nothing") or (name == inputs.FINDINGS and STILL_ON in gives_of(mark, "said"))
+        if apart and mark.start < end and start < mark.end and mark.text.count(" ") > 1:
+            return True
+    return False
 
 
 def _of_mark(
@@ -429,7 +443,9 @@ def _crossed(mark: Mark, clause: Clause, sense: ClauseAnswers) -> str:
     """Length and width, of a repair unit or an injury, which is longer than wide: 75 by 65, the long way along."""
     place = clause.marks.index(mark)
     near = [each for each in clause.marks[max(0, place - 2) : place + 3] if each.figure is not None]
-    if len(near) != 2 or not any(each.figure.crossed for each in near if each.figure):
+    figures = [each.figure for each in near if each.figure]
+    lengths = all(figure.quantity in ("", "length") for figure in figures)
+    if len(near) != 2 or not lengths or not any(figure.crossed for figure in figures):
         return ""
     of_unit = sense.unit_sentence == clause.sentence
     if "along" in sense.line.casefold() or not of_unit:

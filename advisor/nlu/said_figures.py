@@ -21,12 +21,13 @@ from advisor.nlu.evidence import Piece
 from advisor.nlu.qualifiers import ALTERED
 from advisor.nlu.sentence_figures import Figure
 from advisor.nlu.slots.base import ZONE, Sayer
+from advisor.nlu.slots.measures import figure_with_unit, in_fahrenheit
 from advisor.nlu.tagger import Clause, Mark, gives_of
 from advisor.nlu.tokenizer import NUMBER_WORDS
 from advisor.nlu.word_runs import RunFound, WordRun
 
-#: A tread depth's unit, which a fraction as said is of no more: 9/32.
-PARTS_OF_INCH = "32nds"
+#: Right behind one of these stands the number of it.
+NUMBERED = frozenset({"unit", "asset", "job", "wo", "order", "ticket", "fleet"})
 _CHANGED = (ZONE, inputs.WHEEL_POSITION, inputs.VEHICLE)
 
 
@@ -79,12 +80,18 @@ class Runs:
 def _figures(clauses: Sequence[Clause], words: Sequence[str]) -> dict[int, tuple[Figure, int]]:
     """The figures of a line by where they begin, with their ends; a small number in words is one too."""
     marks = [mark for clause in clauses for mark in clause.marks if mark.figure is not None]
-    found = {mark.start: (mark.figure, mark.end) for mark in marks if mark.figure is not None}
+    found = {mark.start: (mark.figure, mark.end) for mark in marks if mark.figure and not _of_paper(mark, words)}
     within = {at for mark in marks for at in range(mark.start, mark.end)}
     for at, word in enumerate(words):
         if word in NUMBER_WORDS and at not in within:
             found[at] = (Figure(at + 1, str(NUMBER_WORDS[word])), at + 1)
     return found
+
+
+def _of_paper(mark: Mark, words: Sequence[str]) -> bool:
+    """Whether a figure is the number of a vehicle or a job: unit 4471."""
+    ahead = words[mark.start - 1] if mark.start else ""
+    return ahead in NUMBERED and mark.figure is not None and mark.figure.low.isdecimal() and not mark.figure.unit
 
 
 def _tells(told: RunTold, clauses: Sequence[Clause]) -> bool:
@@ -102,8 +109,7 @@ def _tell(told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
              if mark.figure and mark.figure.unit and mark.end <= told.found.figures[0][2]]  # fmt: skip
     values: dict[str, list[str]] = {}
     for name, figure, _ in told.found.figures:
-        unit = figure.unit or of_all
-        units_tried = (unit, *ahead) if unit else (*reversed(ahead), "")
+        units_tried = (figure.unit,) if figure.unit else (*filter(None, (of_all, *reversed(ahead))), "")
         tried = (_written(name, figure, each, sense) for each in units_tried)
         written = next(filter(None, tried), "")
         if not written:
@@ -113,6 +119,7 @@ def _tell(told: RunTold, clauses: Sequence[Clause], sense: Sayer) -> None:
         last = several if sense.rules.questions[name].kind == "readings" else several[-1:]
         _propose(name, last, told, clauses, sense)
     numbers = {each.split()[0] for several in values.values() for each in several}
+    numbers |= {figure.low for _, figure, _ in told.found.figures}
     for piece in [*sense.gathered.pieces]:
         if piece.question not in told.entry.drops or piece.denied or piece.question in values:
             continue
@@ -126,8 +133,10 @@ def _written(name: str, figure: Figure, unit: str, sense: Sayer) -> str:
     question = sense.rules.questions.get(name)
     if question is None:
         return ""
-    unit = unit or question.unit
-    written = replace(figure, unit="in" if figure.fraction and unit == PARTS_OF_INCH else unit).written()
+    if figure.unit or (unit and not figure.fraction):
+        written = replace(figure, unit=figure.unit or unit).written()
+    else:
+        written, _ = figure_with_unit(figure, question, in_fahrenheit(sense.rules))
     try:
         read_written(question, written)
     except (Misread, ValueError):

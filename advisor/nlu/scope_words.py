@@ -253,7 +253,8 @@ OTHER_TIME = re.compile(
     r"|before we|before i|at the last|previously|formerly|in the past|back when|until|till)\b"
 )
 OTHER_TIRE = re.compile(
-    r"\b(?:the other|other (?:tire|tyre|one|ones|side|wheel|steer|drive|dual|trailer|front|back|rear|two|three|four"
+    r"\b(?!(?:the )?other side (?:is |was )?(?:chafed|torn|kinked|bare|bent|burnt|chewed|ripped|scuffed))"
+    r"(?:the other|other (?:tire|tyre|one|ones|side|wheel|steer|drive|dual|trailer|front|back|rear|two|three|four"
     r"|five)|(?:inside|inner|outside|outer|its) dual|the spare|spare (?:has"
     r"|is|tire|tyre)|its mate"
     r"|the mate|its twin|its partner|the last one|the left one|the right one|the front one|the rear one|the inner one"

@@ -47,7 +47,8 @@ def number_at(tokens: Sequence[Token], place: int, sign: str = "") -> Number | N
     if token.kind == "number" and split and token.text.isdecimal():
         return Number(f"{sign}{token.text}/{split}", place + 2, split not in OF_AN_INCH)
     if token.kind == "number":
-        return _with_part(tokens, Number(f"{sign}{token.text.replace(',', '.')}", place + 1))
+        said = _pointed(tokens, token.text, place + 1) if token.text.isdecimal() else None
+        return said or _with_part(tokens, Number(f"{sign}{token.text.replace(',', '.')}", place + 1))
     if token.kind != "word":
         return None
     said = _hundreds(tokens, place) or _small(tokens, place) or _part(tokens, place)
@@ -101,11 +102,16 @@ def _small(tokens: Sequence[Token], place: int) -> Number | None:
     split = SPLITS.get(_text(tokens, after), 0)
     if split:
         return Number(f"{whole}/{split}", after + 1, split not in OF_AN_INCH)
-    if _text(tokens, after) == "point":
-        tenth = _plain(tokens, after + 1)
-        if tenth is not None and tenth[0] <= 9:
-            return Number(f"{whole}.{tenth[0]}", tenth[1], True)
-    return _with_part(tokens, Number(str(whole), after, True))
+    return _pointed(tokens, str(whole), after) or _with_part(tokens, Number(str(whole), after, True))
+
+
+def _pointed(tokens: Sequence[Token], whole: str, after: int) -> Number | None:
+    """Two point five, 1 point 2."""
+    tenth = _text(tokens, after + 1)
+    tenth = str(NUMBER_WORDS.get(tenth, tenth))
+    if _text(tokens, after) != "point" or len(tenth) != 1 or not tenth.isdecimal():
+        return None
+    return Number(f"{whole}.{tenth}", after + 2)
 
 
 def _with_part(tokens: Sequence[Token], number: Number) -> Number:
@@ -129,7 +135,8 @@ def _part(tokens: Sequence[Token], place: int) -> Number | None:
     """Half, a quarter, an eighth."""
     split = SPLITS.get(_text(tokens, place), 0)
     plural = _text(tokens, place).endswith("s") or _text(tokens, place) == "halves"
-    return Number(f"1/{split}", place + 1, True) if split and not plural else None
+    sure = split in OF_AN_INCH and place > 0 and _text(tokens, place - 1) in _ARTICLES
+    return Number(f"1/{split}", place + 1, not sure) if split and not plural else None
 
 
 _PAST = {"half": 30, "quarter": 15, "five": 5, "ten": 10, "twenty": 20}
@@ -265,13 +272,15 @@ def _may_be_no_figure(text: str) -> bool:
 
 
 def _inch_and(tokens: Sequence[Token], place: int) -> Number | None:
-    """An inch, an inch and a half, one inch and a quarter."""
-    texts = [token.text for token in tokens[place : place + 4]]
-    if len(texts) == 4 and texts[0] in ("a", "an", "one") and texts[1:3] == ["inch", "and"]:
-        part = number_at(tokens, place + (4 if texts[3] in ("a", "an", "one") else 3))
-        if part is not None and part.text in ("1/2", "1/4", "3/4", "1/8"):
-            return Number(f"1 {part.text} in", part.end)
-    if texts[:2] in (["an", "inch"], ["a", "inch"]):
+    """An inch, inch and a half, one inch and a quarter, two inches and a half."""
+    first = _text(tokens, place)
+    at = place + (first != "inch")
+    whole = "1" if first in (*_ARTICLES, "inch") else str(NUMBER_WORDS.get(first, first))
+    if whole.isdecimal() and _text(tokens, at) in ("inch", "inches") and _text(tokens, at + 1) == "and":
+        part = number_at(tokens, at + (3 if _text(tokens, at + 2) in _ARTICLES else 2))
+        if part is not None and part.text in ("1/2", "1/4", "3/4", "1/8") and unit_of(_text(tokens, part.end)) != "in":
+            return Number(f"{whole} {part.text} in", part.end)
+    if first in ("a", "an") and _text(tokens, at) == "inch":
         return Number("1 in", place + 2)
     return None
 
@@ -384,8 +393,9 @@ def _trimmed(tokens: Sequence[Token], figure: Figure, lexicon: Lexicon) -> Figur
     """Notes about and or so, and figures that stand for two dimensions (8 x 12 mm)."""
     place = figure.end
     after = tokens[place].text if place < len(tokens) else ""
-    follows = place + 1 < len(tokens) and tokens[place + 1].kind == "number"
-    crossed = after in ("x", "by", "×") and follows
+    other = number_at(tokens, place + 1) if place + 1 < len(tokens) and tokens[place + 1].kind == "number" else None
+    turned = other is not None and _unit(tokens, other.end, lexicon, "/" in other.text)[0] == "deg"
+    crossed = after in ("x", "by", "×") and other is not None and not turned
     about = figure.about or after == "ish"
     return Figure(
         figure.end + (1 if after == "ish" else 0), figure.low, figure.high, figure.unit, figure.ask,

@@ -88,7 +88,7 @@ class Clause(Struct):
 
     def having(self, *hows: str) -> list[Mark]:
         """The marks that have a sense of these kinds."""
-        return [mark for mark in self.marks if mark.has(*hows)]
+        return [mark for mark in self.marks if not mark.hows.isdisjoint(hows)]
 
     def take(self, *marks: Mark) -> None:
         """Notes marks as understood."""
@@ -143,11 +143,11 @@ def _yields(mark: Mark, frame: Mark) -> bool:
 
 
 def _of_label(tokens: list[Token], place: int, lexicon: Lexicon) -> bool:
-    """Whether a token is the colon behind a label; behind the number of several injuries it ends a clause."""
+    """Whether a token is the colon behind a label; behind several injuries, or their place, it ends a clause."""
     if tokens[place].text != ":" or not place or tokens[place - 1].kind != "word":
         return False
     hit = lexicon.single(tokens[place - 1].text)
-    return hit is None or not hit.has("thing", "opening")
+    return hit is None or not hit.has("thing", "opening", "noun")
 
 
 def _spelled(token: Token, lexicon: Lexicon) -> Token:

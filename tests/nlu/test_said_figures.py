@@ -3,6 +3,7 @@
 import pytest
 
 from tests.nlu.test_hints import said_of
+from tests.nlu.test_said_and_not_said import hear_all
 
 US, UK = "us-road", "uk-road"
 
@@ -20,6 +21,28 @@ US, UK = "us-road", "uk-road"
         (UK, "had 6 mm all round new year, it's down to 3.1 now", "tread-depth=3.1 mm"),
         (US, "two holes 40 mm apart along the tread and 15 mm across", "apart-along=40 mm; apart-across=15 mm"),
         (US, "unit I'm using is 3 in along by 2 1/2 in across", "unit-length=3 in; unit-width=2 1/2 in"),
+        (US, "cold 61 / spec 80", "found-pressure=61 psi; set-pressure=80 psi"),
+        (US, "spec 110 / cold 96", "found-pressure=96 psi; set-pressure=110 psi"),
+        (UK, "0.7 bar in a 2.4 tyre", "found-pressure=0.7 bar; set-pressure=2.4 bar"),
+        (US, "22 found, 33 proper", "found-pressure=22 psi; set-pressure=33 psi"),
+        (US, "68 on the gauge, fleet card 100", "found-pressure=68 psi; set-pressure=100 psi"),
+        (UK, "found 2.1, sheet 8.5", "found-pressure=2.1 bar; set-pressure=8.5 bar"),
+        (US, "unit 3302 drive 88 psi called for 100", "found-pressure=88 psi; set-pressure=100 psi"),
+        (UK, "1.9 at the thinnest, 3 and 3.4 elsewhere", "tread-depth=['1.9 mm', '3 mm', '3.4 mm']"),
+        (UK, "tread four point five all round but one bit 2 point 1", "tread-depth=['4.5 mm', '2.1 mm']"),
+        (UK, "tread one point eight at the worst, 3 elsewhere", "tread-depth=['1.8 mm', '3 mm']"),
+        (US, "tread was 10/32 new, now worn to 3", "tread-depth=3/32 in"),
+        (US, "nail crown 4 mm x 15 deg", "injury-size=4 mm; injury-angle=15 deg"),
+        (US, "lag screw crown 5/16 x 20 degrees", "injury-size=5/16 in; injury-angle=20 deg"),
+        (US, "tape says 6 mm wide, 11 long", "injury-size=6 mm; injury-length=11 mm"),
+        (US, "I measured 7 mm with the probe", "injury-size=7 mm"),
+        (UK, "calipers show 5.5", "injury-size=5.5 mm"),
+        (US, "is a half inch hole ok? mine's three eighths", "injury-size=3/8 in"),
+        (UK, "can one in the wall be done? mine's in the crown, 4 mm", "injury-zone=crown; injury-size=4 mm"),
+        (US, "sidewall slash, inch and a half long", "injury-length=1 1/2 in"),
+        (US, "sidewall slash, two inches and a quarter long", "injury-length=2 1/4 in"),
+        (US, "tack in the crown, a sixteenth", "injury-zone=crown; injury-size=1/16 in"),
+        (US, "duals: mine's 39 1/2 across, the mate is 40", "own-diameter=39 1/2 in; pair-diameter=40 in"),
     ],
 )
 def test_figures_in_a_run_are_proposed(rules, said, gives):
@@ -66,3 +89,68 @@ def test_a_list_that_none_of_those_ends_is_never_there(said):
 def test_a_question_tells_no_figure(said):
     ((outright, proposed),) = said_of([said])
     assert not any("pressure" in each for each in outright | proposed)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "cut in the crown, a gash like that takes a section repair",
+        "I'd put a patch on it, tack in the crown",
+        "we'd normally fit a combi patch to that, 3/16 crown",
+        "you could plug that, 3 mm in the crown",
+    ],
+)
+def test_a_repair_that_could_be_done_is_no_earlier_one(said):
+    ((outright, proposed),) = said_of([said])
+    assert not any(each.startswith(("earlier-repairs", "kind=", "sound=")) for each in outright | proposed)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "right front is a 225/50R17, I have the left one here",
+        "the rears are 255/35R19, this is off the front",
+        "front pair are 11R22.5, the one on the stand is a rear",
+    ],
+)
+def test_another_wheels_size_is_never_taken(said):
+    ((outright, proposed),) = said_of([said])
+    assert not any(each.startswith("sidewall=") and each != "sidewall=cant-tell" for each in outright)
+    assert any(each.startswith("sidewall=") for each in proposed)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "soapy water no bubbles",
+        "in the tank no bubbles in the water",
+        "haven't broken the bead",
+        "never broke the beads",
+    ],
+)
+def test_what_was_tried_denies_no_damage(said):
+    ((outright, proposed),) = said_of([said])
+    assert not {"bulge=absent", "bead-damage=absent"} & (outright | proposed)
+
+
+@pytest.mark.parametrize(
+    ("said", "gives"),
+    [
+        ("bead seat torn", "bead-damage=present"),
+        ("bubble on the wall by the valve", "bulge=present"),
+        ("rust round the hole and on the rim", "rust=present"),
+        ("nobody saw it, it has an old plug", "puncture-plug-only=present"),
+        ("diesel got splashed on the sidewall", "fluid-damage=present"),
+        ("bead good on the serial side, the other side is chafed", "bead-damage=present"),
+        ("bead fine one side, other side kinked", "bead-damage=present"),
+    ],
+)
+def test_bad_news_beside_such_words_stays(said, gives):
+    ((outright, proposed),) = said_of([said])
+    assert gives in outright | proposed
+
+
+def test_sizes_behind_a_colon_are_those_of_each_injury():
+    (heard,) = hear_all(["three nails all in the crown: 1/8, 3/16, and 1/4"])
+    assert [each.get("injury-zone") for each in heard["injuries"]] == ["crown"] * 3
+    assert [each.get("injury-size") for each in heard["proposed"]["injuries"]] == ["1/8 in", "3/16 in", "1/4 in"]
