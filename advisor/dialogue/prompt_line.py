@@ -83,7 +83,8 @@ _LEAVES_OUT = frozenset({"skip", "leave it out", "leave out", "left out"})
 _LONGEST = 8
 _NOTHING = NONE_WORDS - OTHER_NO - {"no"}
 _YES = OTHER_YES | {"yes", "y"}
-_BARE = NONE_WORDS | _YES | {"n"}
+_LETTERS = frozenset({"y", "n"})
+_BARE = NONE_WORDS | _YES | _LETTERS
 
 
 class Ambiguous(Misread):
@@ -107,6 +108,8 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     if unknown:
         rest = plain(rest)[: unknown.start()].strip(" ,;")
     parts = parts_of(rest)
+    if asked and parts and lead not in found:
+        parts[:1] = _letter_apart(parts[0], questions, rules)
     by_print = asked and questions[lead].kind == inputs.TEXT
     if by_print:
         parts = [each for part in parts for each in _print_apart(part, still_open(questions, {lead: None}), rules)]
@@ -167,6 +170,17 @@ def begins_bare(text: str) -> bool:
     """Whether yes, no or none stands ahead of other words: none apart from a bulge."""
     first, *others = re.split(r"[\s,;]+", plain(text), maxsplit=1)
     return first in _BARE and bool(others)
+
+
+def _letter_apart(part: str, questions: OpenQuestions, rules: RuleSet) -> list[str]:
+    """A letter for yes or no ahead of all else, said to what was asked, and the rest: `n 6mm`; `n bulge` is no two."""
+    letter, _, rest = part.partition(" ")
+    if letter.casefold() not in _LETTERS or not rest or not bare_choice(questions[next(iter(questions))], letter):
+        return [part]
+    with suppress(Misread):
+        if not _longest(["no", *rest.split()], questions, rules, asked=True)[0]:
+            return [letter, rest]
+    return [part]
 
 
 def _print_apart(part: str, others: OpenQuestions, rules: RuleSet) -> list[str]:
@@ -269,7 +283,8 @@ def read_part(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | N
         return {lead: read_typed(questions[lead], part)}
     words, found = [word for word in part.split() if word.casefold() not in _SIDES], LineSays()
     while words:
-        length, said = _longest(words, still_open(questions, found), rules, asked)
+        ends = found and len(words) == 2 and plain(words[0]) in _NOTHING and words[1].casefold() in _LETTERS  # none n
+        length, said = _longest(words[:1] if ends else words, still_open(questions, found), rules, asked)
         if said is None:
             if words[0].casefold() not in _SMALL or len(words) == 1:
                 return None
