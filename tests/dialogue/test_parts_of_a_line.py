@@ -302,3 +302,30 @@ def test_what_bears_the_name_of_what_is_asked_is_no_word_of_another_prompt() -> 
     assert asked(typed(*before, rules="uk-road")[0])[0] == "tread-depth"
     consultation, said = typed(*before, "tread 1.5 mm", rules="uk-road")
     assert stands(consultation, ("tread-depth", "injury-zone", "injury-size")) == ["1.5 mm", "", ""], said
+
+
+REFUSED = "the gribbled thing is wobbly"
+
+
+@pytest.mark.parametrize("word", ["no", "n", "nope", "yes", "y"])
+def test_yes_or_no_right_behind_a_refused_line_says_first_what_it_answers(word: str) -> None:
+    """Where a line was refused nothing waits to be dropped or kept, as it does behind one that is shown back."""
+    before = (PRINT, GAUGES, "6 mm 0° round crown through", REFUSED)
+    consultation, said = typed(*before, word)
+    assert "demounted" in asked(consultation)[0] and not answer(consultation, "demounted"), said
+    assert f"{word.capitalize()} would answer what is asked" in said and "type it once more" in said
+    consultation, said = typed(*before, word, word)
+    assert answer(consultation, "demounted") == ("yes" if word.startswith("y") else "no"), said
+
+
+def test_none_of_a_list_behind_a_refused_line_is_typed_twice_as_well() -> None:
+    assert asked(typed(*BEFORE)[0])[0] == "findings"
+    assert answer(typed(*BEFORE, REFUSED, "no")[0], "findings") == ""
+    assert answer(typed(*BEFORE, REFUSED, "no", "no")[0], "findings") == "none"
+
+
+@pytest.mark.parametrize("between", [("gribbled",), (REFUSED, "no sealant, no old repairs")])
+def test_a_slip_or_an_answer_between_lets_yes_and_no_count_at_once(between: tuple[str, ...]) -> None:
+    before = (PRINT, GAUGES, "6 mm 0° round crown through")
+    consultation, said = typed(*before, *between, "yes")
+    assert answer(consultation, "demounted") == "yes", said
