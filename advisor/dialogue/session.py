@@ -358,10 +358,12 @@ class Consultation:
         own = self._is_own(ask, text)
         if ask.beside and not own and (several := self._in_one_line(ask, text)) is not None:
             return several
+        from advisor.dialogue.prompt_line import bare_answer
+
         if self._leaves_out(ask, text) or (is_cant_tell(text) and self._better_left_out(ask)):
             return self.skip()
         try:
-            answer = read_typed(ask.question, text)
+            answer = read_typed(ask.question, bare_answer(text, ask.question))
             if isinstance(answer, Text):
                 check_text(self.judge.rules.input_of(ask.key[0]), text, self.today)
         except Misread as error:
