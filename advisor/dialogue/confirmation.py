@@ -9,7 +9,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from advisor.dialogue.changes import capital, take_several
-from advisor.dialogue.line_parts import LineRead, denied_but_for, with_parts, without_sound
+from advisor.dialogue.line_parts import LineRead, denied_but_for, doubly_told, with_parts, without_sound
 from advisor.dialogue.not_counted import PASSED_OVER, SAID_IN_DOUBT, notes_of_words
 from advisor.dialogue.proposed_answers import (
     NUMBERS,
@@ -99,6 +99,7 @@ def listen(view: View, text: str, parts: LineRead | None = None) -> tuple[Sessio
         heard = with_parts(heard, clear, found, line)
         left_out = tuple(key for key, answer in clear.items() if answer is None)
     heard = without_sound(heard)
+    heard = replace(heard, passed_over=(*heard.passed_over, *doubly_told(heard, state.case, view.listener)))
     moved = _spoken_over(before, heard, view.listener.spoken_of(text)) if before else ()
     if before and moved:
         answers = tuple(one for one in before.answers if one.key not in {each.key for each in moved})

@@ -286,6 +286,20 @@ def denied_but_for(heard: Heard) -> tuple[str, ...]:
     return tuple(found)
 
 
+def doubly_told(heard: Heard, case: Case, listener: Listener) -> tuple[str, ...]:
+    """The parts of a text that tell by themselves what the whole of it was heard to deny in doubt: no rust, rust."""
+    parts = parts_of(heard.text)
+    doubted = {one.key: one.answer for one in heard.proposed if _denial(one.answer)}
+    if len(parts) < 2 or not doubted:
+        return ()
+    alone = [(part, listener.hear(part, case)) for part in parts]
+    return tuple(
+        part
+        for part, of_part in alone
+        if any(one.key in doubted and not _denial(one.answer) for one in (*of_part.understood, *of_part.proposed))
+    )
+
+
 def _denial(answer: Answer) -> bool:
     return answer == Choice("no") or (isinstance(answer, Choices) and not answer.present)
 

@@ -389,6 +389,8 @@ def test_what_is_denied_twice_or_said_to_be_sound_leaves_no_word_on_the_card(que
         ("sealant", "no patches, no plugs but one", "but one"),
         ("inside-signs", "cords not fine", "cords"),
         ("inside-signs", "cords fine, one of the cords gribbled", "cords"),
+        ("inside-signs", "no rust, could have been run flat, liner fine, cords fine", "could have been run flat"),
+        ("inside-signs", "no rust, rust, liner fine, cords fine", '"rust"'),
         ("inside-signs", "all good except the liner, cords ok, none", "except the liner"),
         ("tread-depth", "9/32 all round but one spot", "spot"),
         ("demounted", "I haven't looked all over, nothing found", "haven't looked"),
