@@ -6,6 +6,7 @@ Nothing becomes milder by it: a part that the one not understood may alter is le
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 
 from msgspec import Struct
@@ -42,6 +43,16 @@ from advisor.nlu.tagger import marked
 _CORRECTED = re.compile(rf"(?<!\w){CORRECTS.pattern}", re.I)
 #: The first two are a part's own where it tells something by itself: tread nearly bald.
 _DOUBTS = (ALTERS, ROUGHLY, HEDGE, NOT_LOOKED, OTHER_TIME, OTHERS_WORD, SUPPOSED, _CORRECTED)
+#: What makes an exception of what stands ahead of it.
+_EXCEPTION = re.compile(
+    r"\b(?:but|except|apart from|other than|bar|barring|save|excepting) (?:for )?"
+    r"(?!no\b|not\b|nothing\b|never\b|none\b|otherwise\b|all\b|the rest\b)\w"
+)
+#: A part of the tire that a part of a line just says to be sound.
+_SOUND = re.compile(
+    r"(?:the |all (?:the )?)?(?P<what>cords?|pl(?:y|ies)|belts?|beads?|sidewalls?|liner)"
+    r"(?: is| are| all| look| looks)* (?:fine|good|ok|okay|sound|intact)"
+)
 
 
 class AskedNow(Struct, frozen=True):
@@ -146,6 +157,8 @@ def _idle(part: str, line: AskedNow, found: LineSays) -> bool:
     """Whether a part tells nothing new: what was answered before, or words that the ear knows and makes nothing of."""
     of = line.rules.over_of
     told = {**{key: line.case.get(of(key[0]), key) for key in line.stands}, **found}
+    if _SOUND.fullmatch(plain(part)):
+        return True
     every = {**line.stands, **line.others, **line.here}
     try:
         said = read_part(part, {key: every[key] for key in told}, line.rules, None, asked=False) or {}
@@ -176,9 +189,12 @@ def beyond_doubt(found: Parts, line: AskedNow) -> LineSays:
 
 def _stays(key: Key, answer: Answer | None, unknown: Sequence[str], found: Parts, line: AskedNow) -> bool:
     rest = ", ".join(unknown)
-    told, doubted = _touched(line.listener.hear(rest, line.case)), _doubtful(rest)
+    beside, doubted = line.listener.hear(rest, line.case), _doubtful(rest)
+    told = _touched(beside)
     if key in told:
-        return False
+        agrees = [same_answer(said, answer) for _, said in _of(key, beside)]
+        denies = not any(bare_words(part) or _doubtful(part.removeprefix("no ")) for part in unknown)
+        return isinstance(answer, Choice) and denies and bool(agrees) and all(agrees)
     if key in found.bare:
         return not _restricts(unknown[0]) and (bool(told) or not doubted)
     if isinstance(answer, Text):
@@ -258,6 +274,45 @@ def with_parts(heard: Heard, clear: LineSays, found: Parts, line: AskedNow) -> H
         asks_back=tuple(ask for ask in heard.asks_back if ask.key not in clear),
         not_understood=tuple(unread),
     )
+
+
+def denied_but_for(heard: Heard) -> tuple[str, ...]:
+    """The parts of a text that make an exception of which nothing was heard but denials: no plugs but one."""
+    found = list[str]()
+    for part in parts_of(heard.text):
+        words = set(plain(part).split())
+        told = [one.answer for one in (*heard.understood, *heard.proposed) if set(plain(one.words).split()) <= words]
+        if told and all(_denial(answer) for answer in told) and _EXCEPTION.search(plain(part)):
+            found.append(part)
+    return tuple(found)
+
+
+def doubly_told(heard: Heard, case: Case, listener: Listener) -> tuple[str, ...]:
+    """The parts of a text that tell by themselves what the whole of it was heard to deny in doubt: no rust, rust."""
+    parts = parts_of(heard.text)
+    doubted = {one.key: one.answer for one in heard.proposed if _denial(one.answer)}
+    if len(parts) < 2 or not doubted:
+        return ()
+    alone = [(part, listener.hear(part, case)) for part in parts]
+    return tuple(
+        part
+        for part, of_part in alone
+        if any(one.key in doubted and not _denial(one.answer) for one in (*of_part.understood, *of_part.proposed))
+    )
+
+
+def _denial(answer: Answer) -> bool:
+    return answer == Choice("no") or (isinstance(answer, Choices) and not answer.present)
+
+
+def without_sound(heard: Heard) -> Heard:
+    """What was heard, without words that the line says once, and of which it just says that they are sound."""
+    said = Counter(re.findall(r"\w+", plain(heard.text)))
+    sound = {match["what"] for part in parts_of(heard.text) if (match := _SOUND.fullmatch(plain(part)))}
+    sound = {word for word in sound if said[word] == 1}
+    not_understood = tuple(word for word in heard.not_understood if plain(word) not in sound)
+    passed_over = tuple(word for word in heard.passed_over if plain(word) not in sound)
+    return replace(heard, not_understood=not_understood, passed_over=passed_over)
 
 
 def _sound_repair(one: Understood, clear: LineSays, rules: RuleSet) -> bool:

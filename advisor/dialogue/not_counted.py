@@ -43,6 +43,11 @@ _NOTHING_TOLD = NONE_WORDS | CLOSING_WORDS | {"yes", "yep", "yeah", "nope", "ok"
 _FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 
 
+def all_well(text: str) -> bool:
+    """Whether a text only says of the tire as a whole that it is well: it tells nothing bad, and answers nothing."""
+    return _ALL_WELL.fullmatch(plain(text)) is not None
+
+
 def tells_something(text: str, ended: bool, measured: bool = False) -> bool:
     """Whether a line that was not understood may have told something: all but a slip of a key and what tells nothing.
 
@@ -51,7 +56,7 @@ def tells_something(text: str, ended: bool, measured: bool = False) -> bool:
     """
     if measured and plain(text) in NONE_WORDS - {"no"}:
         return True
-    if _ALL_WELL.fullmatch(plain(text)) or plain(text) in _NOTHING_TOLD:
+    if all_well(text) or plain(text) in _NOTHING_TOLD:
         return False
     if not any(sign.isalnum() or not sign.isascii() for sign in text):
         return False

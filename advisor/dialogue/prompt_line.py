@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 
+from advisor.dialogue.not_counted import all_well
 from advisor.domain.clock import read_clock
 from advisor.domain.sidewall.parser import read_sidewall
 from advisor.loader.answer_codec import (
@@ -38,11 +39,15 @@ LEFT_OUT = None
 LineSays = dict[Key, Answer | None]
 OpenQuestions = Mapping[Key, Question]
 
-_PARTS = re.compile(r"\s*[,;]\s+|\s*;\s*|,(?=\D)|\s+and\s+", re.I)
+_PARTS = re.compile(r"\s*[,;]\s+|\s*;\s*|,(?=\D)|\s+and\s+|(?<=[a-z])(?<!\bno)\.\s+", re.I)
 _ALL_NONE = re.compile(
-    r"(?:all|everything) (?:was )?(?:looked at|checked|gone over)[ ,:-]*(?:and )?(?:none|nothing)(?: found| there)?",
+    r"(?:(?:all|everything) (?:was )?(?:looked at|checked|gone over)"
+    r"|(?:i )?(?:looked|checked|went)(?: it)? all over(?: it)?)[ ,:-]*(?:and )?(?:none|nothing)(?: found| there)?",
     re.I,
 )
+#: That a tread is as deep everywhere.
+_ALL_ROUND = re.compile(r"(?<=\S)\s+all (?:over|a?round|(?:the way )?(?:a?round|across))$", re.I)
+_STOP = re.compile(r"(?<=\w)\.$")
 #: That all of a prompt that a line does not say can't be told.
 _REST_UNKNOWN = re.compile(
     rf"(?:(?:and )?(?:all|everything|(?:all )?the rest|rest|anything) (?:else )?(?:is |are )?)"
@@ -83,7 +88,8 @@ _LEAVES_OUT = frozenset({"skip", "leave it out", "leave out", "left out"})
 _LONGEST = 8
 _NOTHING = NONE_WORDS - OTHER_NO - {"no"}
 _YES = OTHER_YES | {"yes", "y"}
-_BARE = NONE_WORDS | _YES | {"n"}
+_LETTERS = frozenset({"y", "n"})
+_BARE = NONE_WORDS | _YES | _LETTERS
 
 
 class Ambiguous(Misread):
@@ -100,17 +106,14 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
     found: LineSays = {}
     rest, swept = text, dict[Key, Question]()
     if asked and _ALL_NONE.search(text):
-        rest = _ALL_NONE.sub(" ", text).strip(" ,;")
+        rest = re.sub(r"\band\s*$", "", _ALL_NONE.sub(" ", text)).strip(" ,;.")
         found |= _none_of_all(questions, rules)
         swept = {key: questions[key] for key in found}
     unknown = _REST_UNKNOWN.search(plain(rest)) if asked else None
     if unknown:
         rest = plain(rest)[: unknown.start()].strip(" ,;")
-    parts = parts_of(rest)
-    by_print = asked and questions[lead].kind == inputs.TEXT
-    if by_print:
-        parts = [each for part in parts for each in _print_apart(part, still_open(questions, {lead: None}), rules)]
-    prints = [part for part in parts if by_print and read_sidewall(part).tells]
+    parts = _told_apart(parts_of(rest), questions, rules, lead not in found) if asked else parts_of(rest)
+    prints = [part for part in parts if asked and questions[lead].kind == inputs.TEXT and read_sidewall(part).tells]
     for place, part in enumerate(parts):
         if part in prints:
             continue
@@ -119,10 +122,12 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
             found[lead] = Choice(bare_choice(questions[lead], part))  # said to what was asked
             continue
         left = still_open(questions, found)
-        if plain(part) in CLOSING_WORDS and len(parts) > 1 and not any(by_name(part, q, rules) for q in left.values()):
+        if len(parts) > 1 and plain(part) in CLOSING_WORDS and closes(part, left, rules):
             continue
         said = read_part(part, left, rules, first, asked) or read_part(part, swept, rules, None, asked)
         if said is None:
+            if len(parts) > 1 and _only_well(part):
+                continue
             return None
         for key, answer in said.items():
             before = found.get(key)
@@ -141,7 +146,17 @@ def read_prompt_line(text: str, questions: OpenQuestions, rules: RuleSet, asked:
 
 def parts_of(text: str) -> list[str]:
     """The parts of a line, by its commas and ands."""
-    return [part.strip() for part in _PARTS.split(text) if part.strip()]
+    return [closed(part) for part in _PARTS.split(text) if part.strip()]
+
+
+def closed(text: str) -> str:
+    """A text without its full stop."""
+    return _STOP.sub("", text.strip())
+
+
+def bare_answer(text: str, question: Question) -> str:
+    """An answer without its full stop; of a tread, without that it is so all round."""
+    return _ALL_ROUND.sub("", closed(text)) if question.kind == inputs.READINGS else closed(text)
 
 
 #: A part that says only that something is there, or one more: yes one, a couple, there is.
@@ -190,6 +205,27 @@ def begins_bare(text: str) -> bool:
     """Whether yes, no or none stands ahead of other words: none apart from a bulge."""
     first, *others = re.split(r"[\s,;]+", plain(text), maxsplit=1)
     return first in _BARE and bool(others)
+
+
+def _told_apart(parts: list[str], questions: OpenQuestions, rules: RuleSet, lead_open: bool) -> list[str]:
+    """The parts of a line, with a letter ahead of it and what stands right behind a print by themselves."""
+    lead = next(iter(questions))
+    if parts and lead_open:
+        parts = [*_letter_apart(parts[0], questions, rules), *parts[1:]]
+    if questions[lead].kind != inputs.TEXT:
+        return parts
+    return [each for part in parts for each in _print_apart(part, still_open(questions, {lead: None}), rules)]
+
+
+def _letter_apart(part: str, questions: OpenQuestions, rules: RuleSet) -> list[str]:
+    """A letter for yes or no ahead of all else, said to what was asked, and the rest: `n 6mm`; `n bulge` is no two."""
+    letter, _, rest = part.partition(" ")
+    if letter.casefold() not in _LETTERS or not rest or not bare_choice(questions[next(iter(questions))], letter):
+        return [part]
+    with suppress(Misread):
+        if not _longest(["no", *rest.split()], questions, rules, asked=True)[0]:
+            return [letter, rest]
+    return [part]
 
 
 def _print_apart(part: str, others: OpenQuestions, rules: RuleSet) -> list[str]:
@@ -247,7 +283,13 @@ def half_denied(part: str, question: Question) -> bool:
 
 def closes(part: str, questions: OpenQuestions, rules: RuleSet) -> bool:
     """Whether a part only closes a line: no more, that's it."""
-    return plain(part) in CLOSING_WORDS and not any(by_name(part, each, rules) for each in questions.values())
+    closing = plain(part) in CLOSING_WORDS or _only_well(part)
+    return closing and not any(by_name(part, each, rules) for each in questions.values())
+
+
+def _only_well(part: str) -> bool:
+    """Whether a part just says that the tire is well, and is no answer to a list."""
+    return all_well(part) and plain(part) not in _BARE
 
 
 def still_open(questions: OpenQuestions, found: LineSays) -> OpenQuestions:
@@ -292,7 +334,8 @@ def read_part(part: str, questions: OpenQuestions, rules: RuleSet, lead: Key | N
         return {lead: read_typed(questions[lead], part)}
     words, found = [word for word in part.split() if word.casefold() not in _SIDES], LineSays()
     while words:
-        length, said = _longest(words, still_open(questions, found), rules, asked)
+        ends = found and len(words) == 2 and plain(words[0]) in _NOTHING and words[1].casefold() in _LETTERS  # none n
+        length, said = _longest(words[:1] if ends else words, still_open(questions, found), rules, asked)
         if said is None:
             if words[0].casefold() not in _SMALL or len(words) == 1:
                 return None
@@ -381,6 +424,7 @@ def _round_words(question: Question) -> tuple[str, ...]:
 
 def _strictly(text: str, question: Question) -> Iterable[Answer]:
     """The answer that a text is by itself and beyond doubt: exact words of one choice, a figure with a unit."""
+    text = bare_answer(text, question)
     word = plain(text)
     if question.kind == inputs.CHOICE:
         fits = [choice.id for choice in question.choices if word in words_for(choice)]
@@ -423,7 +467,7 @@ def by_name(text: str, question: Question, rules: RuleSet) -> Iterable[Answer]:
             return [read_typed(question, figure)] if figure.isdecimal() else _strictly(figure, question)
         if not word.startswith(f"{name} ") and not word.startswith(f"{name}: "):
             continue
-        said = text.strip()[len(name) :].strip(" :")
+        said = bare_answer(text, question)[len(name) :].strip(" :")
         if is_cant_tell(said):
             return [CANT_TELL]
         if question.kind == inputs.CHOICES and plain(said) in NONE_WORDS:

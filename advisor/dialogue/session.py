@@ -27,7 +27,7 @@ from advisor.engine.evaluator import Judge
 from advisor.engine.judgement_types import Judgement
 from advisor.engine.spelling_variant import spelled
 from advisor.engine.templates import value_in_words
-from advisor.loader.answer_codec import NONE_WORDS, is_cant_tell, plain, read_typed
+from advisor.loader.answer_codec import NONE_WORDS, YES_OR_NO, is_cant_tell, plain, read_typed
 from advisor.loader.case_constraints import check_text, impossible, unread_words
 from advisor.model import inputs
 from advisor.model.case import CANT_TELL, TIRE, Answer, Case, Choice, Choices, Key, Text
@@ -296,14 +296,32 @@ class Consultation:
 
         What it may have told stays among the notes and first on the card, until it is typed anew.
         """
+        if held := self._held(text):
+            return held
         before, put = self._state, self.ask
         said = self._come_of(text)
         refused = said and all(message.kind == "complaint" for message in said) and self._state == before
         if not refused:
+            self._state = replace(self._state, refused=False)
             self.understood(text)
-        elif self.lose(text) and put is None:
+        elif before.pending is None and put is not None and " " in text.strip():
+            self._state = replace(before, refused=True)
+        if refused and self.lose(text) and put is None:
             return [Message("complaint", (f"{NOTHING_OPEN} What you typed counts for nothing; the card says so.",))]
         return said
+
+    def _held(self, text: str) -> list[Message]:
+        """A yes or no right behind a refused line says first what it would answer: there is nothing else to drop."""
+        ask, word = self.ask, plain(text)
+        if not self._state.refused or ask is None or word not in YES_OR_NO:
+            return []
+        self._state = replace(self._state, refused=False)
+        try:
+            answer = value_in_words(read_typed(ask.question, text), ask.question)
+        except Misread:
+            return []
+        says = f"Nothing waits here: the line before counts for nothing. {capital(word)} would answer what is asked."
+        return [Message("complaint", (says, f"{capital(ask.title)}: {answer}. If that is meant, type it once more."))]
 
     def understood(self, text: str) -> None:
         """Ends the note of the line before where this one, which was understood, is the same typed anew."""
@@ -345,10 +363,12 @@ class Consultation:
         own = self._is_own(ask, text)
         if ask.beside and not own and (several := self._in_one_line(ask, text)) is not None:
             return several
+        from advisor.dialogue.prompt_line import bare_answer
+
         if self._leaves_out(ask, text) or (is_cant_tell(text) and self._better_left_out(ask)):
             return self.skip()
         try:
-            answer = read_typed(ask.question, text)
+            answer = read_typed(ask.question, bare_answer(text, ask.question))
             if isinstance(answer, Text):
                 check_text(self.judge.rules.input_of(ask.key[0]), text, self.today)
         except Misread as error:

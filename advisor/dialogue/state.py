@@ -46,6 +46,7 @@ class SessionState(Struct, frozen=True):
     goes on for a whole record, though it is settled.
     `of_day` is what was read at the work on the tires before, on this day; `finds` what turned up at the work, as each
     answer stood before it. `answered_last` is what a question was answered with, for one that follows on it.
+    `refused`: the line before was one of several words, and nothing of it was taken.
     """
 
     saved: Saved
@@ -60,6 +61,7 @@ class SessionState(Struct, frozen=True):
     of_day: tuple[FieldReading, ...] = ()
     finds: tuple[tuple[Key, Answer | None, str], ...] = ()
     answered_last: Message | None = None
+    refused: bool = False
 
     @property
     def case(self) -> Case:

@@ -166,7 +166,11 @@ CANT_TELL_WORDS = frozenset({
 #: Words for yes and no that are not in a question's own list.
 OTHER_YES = frozenset({"yep", "yup", "yeah", "ya", "aye", "yessir"})
 OTHER_NO = frozenset({"nope", "nah", "naw", "nay"})
-NONE_WORDS = OTHER_NO | {"none", "nothing", "no", "none of them", "none of these", "nothing else", "all clear"}
+YES_OR_NO = OTHER_YES | OTHER_NO | {"yes", "y", "no", "n"}
+NONE_WORDS = OTHER_NO | {
+    "none", "nothing", "no", "none of them", "none of these", "nothing else", "all clear", "nothing found",
+    "none found",
+}  # fmt: skip
 #: Words that close a line and say nothing by themselves: what they leave open is asked.
 CLOSING_WORDS = frozenset({
     "no more", "nothing more", "that's all", "thats all", "that's it", "thats it", "that is all", "that is it",

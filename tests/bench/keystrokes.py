@@ -113,7 +113,10 @@ def _one_more(line: str, told: set[Key], asks: tuple[Ask, ...], case: Case, rule
     left = [each for each in asks if each.key not in told]
     left = [each for each in left if not known or case.get(each.question.over, each.key) is not CANT_TELL]
     said = {more for each in left for more in _shortest(each, case, rules)}
-    longer = {f"{line}{between}{more}" if line else more for more in said for between in (" ", ", ")}
+    words = line.split()
+    places = [(" ".join(words[:place]), " ".join(words[place:])) for place in range(len(words) + 1)]
+    parts = [(ahead, more, behind) for ahead, behind in places for more in said]
+    longer = {between.join(filter(None, each)) for each in parts for between in (" ", ", ")}
     tried = sorted(longer, key=lambda each: (len(each), each))
     return next((each for each in tried if told < _told(each, asks, case, rules)), "")
 

@@ -10,6 +10,7 @@ from advisor.model.case import CANT_TELL
 from advisor.model.ruleset import Verdict
 from tests.dialogue.test_never_milder import reaches, standing
 from tests.dialogue.test_several_in_one_line import answer, asked, stands, typed
+from tests.laws.ledger import TODAY, judge_of
 
 pytestmark = pytest.mark.free_order
 
@@ -302,3 +303,98 @@ def test_what_bears_the_name_of_what_is_asked_is_no_word_of_another_prompt() -> 
     assert asked(typed(*before, rules="uk-road")[0])[0] == "tread-depth"
     consultation, said = typed(*before, "tread 1.5 mm", rules="uk-road")
     assert stands(consultation, ("tread-depth", "injury-zone", "injury-size")) == ["1.5 mm", "", ""], said
+
+
+REFUSED = "the gribbled thing is wobbly"
+
+
+@pytest.mark.parametrize("word", ["no", "n", "nope", "yes", "y"])
+def test_yes_or_no_right_behind_a_refused_line_says_first_what_it_answers(word: str) -> None:
+    """Where a line was refused nothing waits to be dropped or kept, as it does behind one that is shown back."""
+    before = (PRINT, GAUGES, "6 mm 0° round crown through", REFUSED)
+    consultation, said = typed(*before, word)
+    assert "demounted" in asked(consultation)[0] and not answer(consultation, "demounted"), said
+    assert f"{word.capitalize()} would answer what is asked" in said and "type it once more" in said
+    consultation, said = typed(*before, word, word)
+    assert answer(consultation, "demounted") == ("yes" if word.startswith("y") else "no"), said
+
+
+def test_none_of_a_list_behind_a_refused_line_is_typed_twice_as_well() -> None:
+    assert asked(typed(*BEFORE)[0])[0] == "findings"
+    assert answer(typed(*BEFORE, REFUSED, "no")[0], "findings") == ""
+    assert answer(typed(*BEFORE, REFUSED, "no", "no")[0], "findings") == "none"
+
+
+@pytest.mark.parametrize("between", [("gribbled",), (REFUSED, "no sealant, no old repairs")])
+def test_a_slip_or_an_answer_between_lets_yes_and_no_count_at_once(between: tuple[str, ...]) -> None:
+    before = (PRINT, GAUGES, "6 mm 0° round crown through")
+    consultation, said = typed(*before, *between, "yes")
+    assert answer(consultation, "demounted") == "yes", said
+
+
+def first_line(question: str, line: str) -> tuple[bool, str]:
+    """Whether a line typed where a question is put waits to be confirmed, and what the card of the repair says first.
+
+    All else is answered as of a sound tire.
+    """
+    clean = {
+        "sidewall": "275/70R22.5 148/145M LRH TUBELESS", "retread": "no", "dot-code": "2319", "self-supporting": "no",
+        "found-pressure": "104 psi", "set-pressure": "110 psi", "run-low": "no", "tread-depth": "9/32 in",
+        "demounted": "yes", "sealant": "no", "findings": "none", "earlier-repairs": "no", "injury-depth": "through",
+        "injury-zone": "crown", "injury-size": "6 mm", "injury-angle": "10", "inside-signs": "none",
+        "more-injuries": "no", "vehicle": "truck", "wheel-position": "drive",
+    }  # fmt: skip
+    consultation, waited, typed_it = Consultation(judge_of("us-road"), TODAY), False, False
+    while (ask := consultation.ask) is not None:
+        if not typed_it and question in asked(consultation):
+            say(consultation, line)
+            typed_it, waited = True, consultation.pending is not None
+        elif ask.confirms:
+            say(consultation, "yes")
+        else:
+            older = ask.question.older_cases
+            say(consultation, clean.get(ask.key[0]) or (", ".join(older.counts_as) if older else "skip"))
+    assert typed_it and consultation.card().verdict is Verdict.REPAIR, consultation.notes
+    return waited, consultation.card().short.do_now[0]
+
+
+@pytest.mark.parametrize(
+    ("question", "line"),
+    [
+        ("injury-size", "6mm."),
+        ("injury-size", "6mm., crown, through."),
+        ("injury-size", "6 mm. round"),
+        ("sealant", "no sealant."),
+        ("findings", "nothing found, all good"),
+        ("tread-depth", "9/32 all round"),
+        ("tread-depth", "not soft, 9/32 all the way round."),
+        ("demounted", "it is off the wheel and I looked all over, nothing found"),
+        ("findings", "I looked all over, nothing found"),
+    ],
+)
+def test_what_is_plainly_harmless_behind_a_good_answer_counts_at_once(question: str, line: str) -> None:
+    assert first_line(question, line) == (False, "Work through the steps in order.")
+
+
+@pytest.mark.parametrize(
+    ("question", "line"), [("sealant", "no patches, no plugs"), ("inside-signs", "no rust, liner fine, cords fine")]
+)
+def test_what_is_denied_twice_or_said_to_be_sound_leaves_no_word_on_the_card(question: str, line: str) -> None:
+    assert first_line(question, line) == (True, "Work through the steps in order.")
+
+
+@pytest.mark.parametrize(
+    ("question", "line", "word"),
+    [
+        ("sealant", "no patches, no plugs but one", "but one"),
+        ("inside-signs", "cords not fine", "cords"),
+        ("inside-signs", "cords fine, one of the cords gribbled", "cords"),
+        ("inside-signs", "no rust, could have been run flat, liner fine, cords fine", "could have been run flat"),
+        ("inside-signs", "no rust, rust, liner fine, cords fine", '"rust"'),
+        ("inside-signs", "all good except the liner, cords ok, none", "except the liner"),
+        ("tread-depth", "9/32 all round but one spot", "spot"),
+        ("demounted", "I haven't looked all over, nothing found", "haven't looked"),
+    ],
+)
+def test_what_only_looks_harmless_stands_on_the_card(question: str, line: str, word: str) -> None:
+    assert word in first_line(question, line)[1]

@@ -351,3 +351,39 @@ def test_a_no_ahead_of_a_line_is_for_what_was_asked_and_a_bare_depth_is_the_trea
     assert [answer(consultation, name) for name in said_of] == ["no", "100 psi", "105 psi", "no", "8 mm"], said
     consultation, said = typed(*before, "8 mm")
     assert "injury's width: 8 mm" not in said
+
+
+LOOKED_AT = ("275/70R22.5 148/145M LRH TUBELESS new no", "104/110 10/32 front semi n")
+
+
+@pytest.mark.parametrize(
+    ("line", "found"),
+    [
+        ("y clean n, none", ["yes", "no", "none"]),
+        ("n clean", ["no", "no", ""]),
+        ("n bulge", ["", "", ""]),
+        ("none n", ["", "", ""]),
+        ("clean n none", ["", "", ""]),
+    ],
+)
+def test_a_letter_ahead_of_a_line_is_said_to_what_was_asked_and_one_within_may_be_an_and(
+    line: str, found: list[str]
+) -> None:
+    assert asked(typed(*LOOKED_AT)[0])[0] == "demounted"
+    consultation, said = typed(*LOOKED_AT, line)
+    assert stands(consultation, ("demounted", "sealant", "findings")) == found, said
+
+
+@pytest.mark.parametrize(
+    ("line", "found"),
+    [
+        ("through 10deg round none n", ["through", "none", "no"]),
+        ("through, none n", ["", "", ""]),
+        ("through none n 6mm", ["", "", ""]),
+        ("6mm n 14mm through", ["", "", ""]),
+        ("no 6mm through", ["", "", ""]),
+    ],
+)
+def test_none_and_a_letter_end_a_line(line: str, found: list[str]) -> None:
+    consultation, said = typed(*LOOKED_AT, "y clean n, none", line)
+    assert stands(consultation, ("injury-depth", "inside-signs", "more-injuries")) == found, said
