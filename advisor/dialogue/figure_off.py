@@ -28,7 +28,7 @@ _UNIT = r"(?:mm|cm|in(?:ch(?:es)?)?|deg(?:rees?)?|psi|bar|32nds?)"
 #: By how much a figure that was given may be wrong.
 OFF_BY = re.compile(
     rf"(?:\b(?:my|the|that|your|his) (?P<figure>\d[\d./]*)\s*(?P<unit>{_UNIT})?\b.*?)?"
-    r"\b(?:off|out|wrong) by (?:about |around |maybe |up to )?(?P<much>\d[\d./]*)\s*"
+    r"\b(?:off|out|wrong) by (?:about |around |maybe |up to )?(?:\d[\d./]* ?(?:or|to) ?)?(?P<much>\d[\d./]*)\s*"
     rf"(?P<of>{_UNIT})?(?=\W|$)",
     re.I,
 )
@@ -37,8 +37,7 @@ OFF_BY = re.compile(
 def _figure_meant(match: re.Match[str], state: AskedCase, read: ReadQuestion) -> tuple[Key, Question, Measure] | None:
     """The one answer given that is meant: that of the figure named, else of what is named."""
     rules = state.judge.rules
-    named = {each.subject.question for each in read.subjects if not each.subject.weak}
-    named = named or {each.subject.question for each in read.subjects}
+    named = {each.subject.question for each in read.subjects if not each.subject.weak} - {""}
     rows = list[tuple[Key, Question, Measure]]()
     for key in answered_keys(state.case, rules):
         question = rules.questions[key[0]]
@@ -46,7 +45,8 @@ def _figure_meant(match: re.Match[str], state: AskedCase, read: ReadQuestion) ->
         if reading is None or question.kind != "measure":
             continue
         typed = _typed_as(question, match["figure"], match["unit"] or reading.unit) if match["figure"] else None
-        if same_figure(typed, reading) if match["figure"] else key[0] in named:
+        by_unit = not named and _typed_as(question, match["much"], match["of"] or reading.unit) is not None
+        if same_figure(typed, reading) if match["figure"] else key[0] in named or by_unit:
             rows.append((key, question, reading))
     rows = [row for row in rows if row[0][0] in named] or rows
     return rows[0] if len(rows) == 1 else None

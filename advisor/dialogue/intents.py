@@ -290,6 +290,8 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         asked = max(_fits(read, ("verdict", "may")), default=-_ABOVE)
         score = _LAST_WORD - 1 if sure else asked + _ABOVE
         tried.append((score, partial(_supposed, state, read, sure)))
+    if follows and _with_digits(read):
+        tried.append((1, partial(_supposed, state, read, True)))
     if _IS_FOUND.search(read.text):
         tried += [(_LAST_WORD - 1, partial(_as_found, each.subject, state, read)) for each in own]
     for name, fit in read.kinds:
@@ -310,7 +312,7 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
             tried.append((fit + first - 1, partial(_of_kind, name, None, state, read, whose)))
         if last is not None and name in _FROM_BEFORE:
             tried.append((fit - (1 if here else 0.1), partial(_of_kind, name, last, state, read, whose)))
-    if read.kind("what-if") and _with_digits(read):
+    if read.kind("what-if") and _with_digits(read) and not OFF_BY.search(read.text):
         tried += [(0, partial(_of_kind, "how-much", each.subject, state, read, None)) for each in read.subjects]
     if before is not None and _FOLLOWS.fullmatch(read.text):
         tried.append((_FOLLOW_UP, partial(_followed, named, state, read, before)))

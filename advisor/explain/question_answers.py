@@ -59,6 +59,8 @@ _IS_NO_LAW = {
     "physics": "no law but nature's: worked out",
     "house rule": "no law: a house rule",
 }
+#: Kinds of source that somebody goes by as a rule, also where it is followed beyond what it was made for.
+_BINDS_SOMEBODY = frozenset({"law", "state law", "association", "consensus standard"})
 Bases = tuple[tuple[str, Basis], ...]
 
 
@@ -895,7 +897,7 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: 
     if subject is not None and (strong or (_with_figure(read) and subject.limits)):
         rows = (
             *_reason_blocks(_reasons_on(subject, state), state),
-            *_limit_blocks(subject.limits, state),
+            *_limit_blocks((read.kind("law") and _of_law(subject.limits, state)) or subject.limits, state),
             *_caution_blocks(subject.cautions, state),
             *_step_blocks(subject.steps, state),
         )
@@ -918,6 +920,8 @@ def _with_figure(read: ReadQuestion) -> bool:
 
 def _law_words(basis: Basis, state: AskedCase) -> str:
     kinds = [state.judge.rules.sources[name].kind for name in basis.sources]
+    if basis.standing in UNSOURCED and {*kinds} & _BINDS_SOMEBODY:
+        return f"no law for this tire: {basis.standing}, after rules made for other tires or wheels, named below"
     if basis.standing in UNSOURCED:
         return f"habit, no law: {basis.standing}, and no rule stands behind it"
     if any("law" in kind for kind in kinds):
