@@ -93,6 +93,8 @@ _FOLLOWS = re.compile(
     r"|\d[\d./ \"a-z]{0,12}\??)",
     re.I,
 )
+#: Who names one of these asks of the ruling, not of what was told last.
+_OF_VERDICT = frozenset({"scrap", "refer", "hold"})
 _POINTS_BACK = frozenset({"that", "thi", "those", "them", "these"})
 _REST = re.compile(
     r"(?<=\w)\s*[,;-]?\s*(?:would (?:it|that|this)|will (?:it|that|this)|can i|could i|is it|then|does (?:it|that)"
@@ -271,11 +273,9 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     named = strong.subject if strong else None
     weak = read.subjects[0].subject if read.subjects else None
     points = _POINTS_BACK & set(read.words)
-    whose = (
-        before
-        if before and not named and (points or {"it", "so"} & set(read.words) or len(read.words) <= _SHORT)
-        else None
-    )
+    said = set(read.words)
+    back = before if not named and not _OF_VERDICT & said else None
+    whose = back if back and (points or {"it", "so"} & said or len(read.words) <= _SHORT) else None
     last = reader_of(state.judge).subjects.get(before.subject) if before and not read.strange else None
     if _with_digits(read) and (with_figure := _WITH_FIGURE.search(read.text)):
         supposed = replace(read, text=f"what if {with_figure[1]}")
