@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from advisor.dialogue.asking_order import AskedTogether, order_of
+from advisor.dialogue.figure_off import OFF_BY, figure_off, same_figure, zone_holds
 from advisor.dialogue.not_counted import NOTED_ONLY
 from advisor.dialogue.prompt import settled_now
 from advisor.dialogue.proposed_answers import doubts_noted
@@ -32,7 +33,9 @@ from advisor.explain.question_answers import (
     AskedCase,
     figures_everywhere,
     given_besides,
+    has_figure_of_step,
     law_in_short,
+    law_of_ruling,
     matters,
     on_hold,
     ready_text,
@@ -49,7 +52,7 @@ from advisor.model import inputs
 from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
-from advisor.model.ruleset import Question, RuleSet, Verdict, leaves
+from advisor.model.ruleset import UNSOURCED, Question, RuleSet, Verdict, leaves
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, headline
 from advisor.wording.verdict_card import question_in_words, questions_in_words, where
@@ -86,14 +89,31 @@ _WHAT_IF = re.compile(
     re.I,
 )
 _FOLLOWS = re.compile(
-    r"(?:(?:and|or|so|but|ok|okay|then|what about|how about|how bout|what if|and if|same for)\b.*"
+    r"(?:(?:and|or|so|but|ok|okay|then|what about|how about|how bout|what if|and if|(?:with |at )?(?:the )?same)\b.*"
     r"|\d[\d./ \"a-z]{0,12}\??)",
     re.I,
 )
+#: Who names one of these asks of the ruling, not of what was told last.
+_OF_VERDICT = frozenset({"scrap", "refer", "hold"})
 _POINTS_BACK = frozenset({"that", "thi", "those", "them", "these"})
 _REST = re.compile(
     r"(?<=\w)\s*[,;-]?\s*(?:would (?:it|that|this)|will (?:it|that|this)|can i|could i|is it|then|does (?:it|that)"
     r"|do i|do (?:you|we) still|instead of|rather than|what then|still)\b.*$",
+    re.I,
+)
+
+
+#: What stands ahead of a figure and says only that it is that figure.
+_DEAD_ON = re.compile(
+    r"\b(?:bang|smack|dead|spot|right|slap|plumb|exactly|precisely)(?: dab)? (?:on|at) (?:the )?"
+    r"(?=\d|(?:an? |one |three )?(?:quarter|half|eighth|sixteenth))",
+    re.I,
+)
+#: The same as was supposed before, with something else.
+_THE_SAME = re.compile(
+    r"(?:with |for |at )?(?:the |that )?same "
+    r"(?:size|width|length|angle|depth|distance|thing|hole|nail|screw|cut|again)?"
+    r" ?,? ?(?:but|only|and|just|though|except)? ?(?:it's |it is |it was |it were )?(?:out )?(?=\w)",
     re.I,
 )
 
@@ -149,8 +169,8 @@ def told(
 
     `before`: what was answered last. `asks`: it is a question, whatever its form.
     """
-    said = in_figures(" ".join(text.replace("’", "'").split()))
-    state = AskedCase(judge, case, judgement, listener, asked, notes, in_order)
+    said = _DEAD_ON.sub("", in_figures(" ".join(text.replace("’", "'").split())))
+    state = AskedCase(judge, case, judgement, listener, asked, notes, in_order, before)
     if match := STEP.fullmatch(said):
         return why_step(judge, case, judgement, match["what"])
     whole = _told_whole(said, state, before, asks)
@@ -196,21 +216,46 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
     if found is not None and read.kind("safe") and found.intent != "safe":
         found = replace(found, blocks=(NEVER_SAFE, *found.blocks))
     if found is not None and read.kind("law") and found.intent != "law" and found.sources and found.kind != "complaint":
-        found = replace(found, blocks=(law_in_short(found.sources, state), *found.blocks))
-    return _as_it_stands_first(found, state) if found is not None else None
+        found = replace(found, blocks=(*_law_ahead(found, state, read), *found.blocks))
+    return _as_it_stands_first(found, state, read) if found is not None else None
 
 
+def _law_ahead(found: Message, state: AskedCase, read: ReadQuestion) -> tuple[Said, ...]:
+    """Whether it is law, ahead of another answer: of what that rests on; of the ruling where that is habit alone."""
+    bases = found.sources
+    if found.intent == "other-country":
+        return ()
+    habit = all(basis.standing in UNSOURCED for _, basis in bases) and found.intent not in _OF_NO_RULING
+    if habit or found.intent == _HOME_LAW:
+        ruling = law_of_ruling(state)
+        if ruling is not None:
+            return (status_line(state), *ruling.blocks)
+    return (law_in_short(bases, state),)
+
+
+#: The text on what the law of the rules' own country has; texts whose subject no ruling touches.
+_HOME_LAW = "home-law"
+_OF_NO_RULING = frozenset({"cost", "penalties", "last-word", "who-may"})
+
+
+#: Kinds that ask for leave.
+_OF_LEAVE = ("may", "verdict", "must", "next")
 #: Kinds of answer that tell how work is done.
 _OF_THE_WORK = frozenset({"how-to", "how-much", "must", "about", "why", "may", "happens"})
 
 
-def _as_it_stands_first(found: Message, state: AskedCase) -> Message:
-    """An answer that tells of work, or of what may be, on a tire that is not to be worked on says that first."""
+def _as_it_stands_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
+    """An answer that tells of work, or of what may be, on a tire that is not to be worked on says that first.
+
+    Where it is asked whether something may be done, it says so of a tire that is referred too.
+    """
     rules, verdict = state.judge.rules, state.now.verdict
     of = rules.answers.get(found.intent) or reader_of(state.judge).subjects.get(found.subject)
     if of is None or (found.intent not in rules.answers and found.intent not in _OF_THE_WORK):
         return found
     barred = verdict is Verdict.SCRAP or on_hold(state.now)
+    asks_leave = bool(_fits(read, _OF_LEAVE)) and not found.texts[0].startswith("No")
+    barred = barred or (verdict is Verdict.REFER and asks_leave)
     telling = (of.steps and not (verdict is Verdict.HOLD and not barred)) or (barred and (of.cautions or of.limits))
     if verdict is Verdict.REPAIR or not telling or headline(state.now, state.judge) in " ".join(found.texts[:1]):
         return found
@@ -228,19 +273,16 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     named = strong.subject if strong else None
     weak = read.subjects[0].subject if read.subjects else None
     points = _POINTS_BACK & set(read.words)
-    whose = (
-        before
-        if before and not named and (points or {"it", "so"} & set(read.words) or len(read.words) <= _SHORT)
-        else None
-    )
+    said = set(read.words)
+    back = before if not named and not _OF_VERDICT & said else None
+    whose = back if back and (points or {"it", "so"} & said or len(read.words) <= _SHORT) else None
     last = reader_of(state.judge).subjects.get(before.subject) if before and not read.strange else None
     if _with_digits(read) and (with_figure := _WITH_FIGURE.search(read.text)):
         supposed = replace(read, text=f"what if {with_figure[1]}")
         tried += [
             (fit + 1, partial(_what_if, state, supposed)) for fit in _fits(read, ("verdict", "may", "how-much"))[:1]
         ]
-    if _LAST_CLAUSE.search(read.text):
-        tried.append((_LAST_WORD, partial(_of_kind, "what-if", None, state, read, None)))
+    tried += _supposed_last(read, state)
     sure = bool(_SUPPOSES.search(read.text)) or read.kind("what-if") > 0
     other = any(read.kind(name) for name in BASES_BY_KIND) or (not sure and bool(_fits(read, ("why", "how-to"))))
     follows = before is not None and before.intent == "what-if" and _FOLLOWS.fullmatch(read.text)
@@ -248,6 +290,8 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         asked = max(_fits(read, ("verdict", "may")), default=-_ABOVE)
         score = _LAST_WORD - 1 if sure else asked + _ABOVE
         tried.append((score, partial(_supposed, state, read, sure)))
+    if follows and _with_digits(read):
+        tried.append((1, partial(_supposed, state, read, True)))
     if _IS_FOUND.search(read.text):
         tried += [(_LAST_WORD - 1, partial(_as_found, each.subject, state, read)) for each in own]
     for name, fit in read.kinds:
@@ -257,7 +301,8 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         here = own if name in ANSWERS_BY_KIND or name in BASES_BY_KIND else []
         for place, each in enumerate(here):
             thin = 2 if name == "why" and not (each.subject.as_if or each.subject.question) else 0
-            score = fit + first + each.words - place / 4 - thin
+            figure = _OF_STEP if name == "how-much" and has_figure_of_step(each.subject, state, read) else 0
+            score = fit + first + each.words + figure - place / 4 - thin
             tried.append((score, partial(_of_kind, name, each.subject, state, read, whose)))
         pointed = last if points or ("it" in read.words and name in _OF_IT) else None
         if not here:
@@ -267,7 +312,7 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
             tried.append((fit + first - 1, partial(_of_kind, name, None, state, read, whose)))
         if last is not None and name in _FROM_BEFORE:
             tried.append((fit - (1 if here else 0.1), partial(_of_kind, name, last, state, read, whose)))
-    if read.kind("what-if") and _with_digits(read):
+    if read.kind("what-if") and _with_digits(read) and not OFF_BY.search(read.text):
         tried += [(0, partial(_of_kind, "how-much", each.subject, state, read, None)) for each in read.subjects]
     if before is not None and _FOLLOWS.fullmatch(read.text):
         tried.append((_FOLLOW_UP, partial(_followed, named, state, read, before)))
@@ -280,6 +325,16 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     ):
         tried += [(0, partial(_of_kind, "about", each.subject, state, read, None)) for each in own]
     return _fitting(read, state, sorted(tried, key=lambda pair: -pair[0]), named)
+
+
+def _supposed_last(read: ReadQuestion, state: AskedCase) -> list[tuple[float, Callable[[], Message | None]]]:
+    """What is supposed in so many words, whatever else is asked: a figure that is off, a what-if that stands last."""
+    tried: list[tuple[float, Callable[[], Message | None]]] = []
+    if OFF_BY.search(read.text):
+        tried.append((2 * _LAST_WORD, partial(figure_off, state, read)))
+    if _LAST_CLAUSE.search(read.text):
+        tried.append((_LAST_WORD, partial(_of_kind, "what-if", None, state, read, None)))
+    return tried
 
 
 def _is_not_of(read: ReadQuestion, name: str) -> bool:
@@ -350,6 +405,8 @@ def _fits(read: ReadQuestion, names: tuple[str, ...]) -> list[float]:
 
 
 _SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE, _SEVERAL = 4, 2, 2.5, 0, 2
+#: So far ahead goes the figure of a step where a figure is asked for.
+_OF_STEP = 2 * _LAW_FIRST
 #: With so many words that an answer does not account for it is an answer to something else.
 _MOST_UNEXPLAINED = 2
 #: Kinds in which a figure may be supposed, though no word says so.
@@ -359,7 +416,11 @@ _ABOVE = 1.5
 #: Kinds before which people tell who wants what; and how many words more that may take.
 _IN_A_STORY = 4
 _TOLD_WITH_A_STORY = dict.fromkeys(
-    ("tell", "drive-on", "top-up", "somebody-said", "argue", "signature", "never-moved"), _IN_A_STORY
+    (
+        *("tell", "drive-on", "top-up", "somebody-said", "argue", "signature", "never-moved"),
+        *("one-that-held", "mark-scrap", "nobody-knows", "guess"),
+    ),
+    _IN_A_STORY,
 )
 
 
@@ -493,8 +554,8 @@ def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
 
     judge, case = state.judge, state.case
     text = clause[1] if (clause := _LAST_CLAUSE.search(read.text)) else read.text
-    match = _WHAT_IF.fullmatch(text if not text[:1].isdigit() else f"and {text}")
-    if match is None:
+    match = _WHAT_IF.fullmatch(f"and {text}" if text[:1].isdigit() or _THE_SAME.match(text) else text)
+    if match is None or OFF_BY.search(text):
         return None
     said = match["said"] or match["said2"] or match["said3"]
     said = _DID.sub(r"\1 \2s", _REST.sub("", said).removeprefix("say "))
@@ -502,6 +563,8 @@ def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
         if said.casefold().startswith(start):
             said = said[len(start) :]
             break
+    kept = _supposed_before(state) if (same := _THE_SAME.match(said)) else []
+    said = said[same.end() :] if same else said
     of_offset = bool(_OFFSET.search(said))
     if of_offset:
         said = _PLUS.sub(r"\1 toward the serial side", said)
@@ -531,11 +594,25 @@ def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
         changes += _named_besides(
             replace(read, subjects=tuple(s for s in read.subjects if s.subject is whole)), changes, state
         )
-    found = what_if(judge, case, state.now, _past(changes, said))
+    changes += [each for each in kept if each[0] not in {key for key, _ in changes}]
+    found = zone_holds(what_if(judge, case, state.now, _past(changes, said)), changes, state)
     if heard.not_understood:
         left = "; ".join(f'"{each}"' for each in heard.not_understood)
         found = replace(found, blocks=(f"Not taken into account, as it was not understood: {left}", *found.blocks))
     return replace(found, intent="what-if", subject=changes[0][0][0])
+
+
+def _supposed_before(state: AskedCase) -> list[tuple[Key, Answer]]:
+    """The answers that the what-if before supposed."""
+    found = list[tuple[Key, Answer]]()
+    for part in state.before.parts if state.before is not None and state.before.intent == "what-if" else ():
+        name, _, index = str(part.get("field", "")).partition("[")
+        question = state.judge.rules.questions.get(name)
+        if question is not None and question.kind == "measure" and part.get("then") is not None:
+            with suppress(Misread):
+                key = (name, int(index.rstrip("]")) if index else state.key(question)[1])
+                found.append((key, read_typed(question, str(part["then"]))))
+    return found
 
 
 _DENIES = re.compile(r"\b(?:no|not|never|without|none)\b|n't\b", re.I)
@@ -641,7 +718,7 @@ def _supposed(state: AskedCase, read: ReadQuestion, sure: bool) -> Message | Non
     from advisor.explain.counterfactual import what_if
 
     rules, text = state.judge.rules, read.text
-    if any(each.subject.question == inputs.VEHICLE for each in read.subjects):
+    if OFF_BY.search(text) or any(each.subject.question == inputs.VEHICLE for each in read.subjects):
         return None
     clause = text.rpartition(" if ")[2] if re.search(r" if .*\d", text) else text
     changes = _by_the_clock(re.sub(r"\binstead of .*", "", clause), state)
@@ -659,7 +736,7 @@ def _supposed(state: AskedCase, read: ReadQuestion, sure: bool) -> Message | Non
         return None
     changes += _named_besides(read, changes, state)
     key, given = changes[0]
-    if len(changes) == 1 and _as_given(given, state.case.get(rules.questions[key[0]].over, key)):
+    if len(changes) == 1 and same_figure(given, state.case.get(rules.questions[key[0]].over, key)):
         return _figure_of(key[0], state, read)
     found = what_if(state.judge, state.case, state.now, _past(changes, clause))
     return replace(found, intent="what-if", subject=changes[0][0][0])
@@ -693,12 +770,6 @@ def _as_found(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> Me
         return None
     found = matters(replace(subject, question=""), state, read)
     return replace(found, intent="what-if", subject=subject.id) if found else None
-
-
-def _as_given(one: Answer | None, other: Answer | None) -> bool:
-    """Whether two measures are the same, however they are written."""
-    first, second = reading_of(one), reading_of(other)
-    return first is not None and second is not None and first.to(second.unit).low == second.low and second.exact
 
 
 #: An injury spoken of by its number, and a place by the clock.

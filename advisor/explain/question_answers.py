@@ -59,6 +59,8 @@ _IS_NO_LAW = {
     "physics": "no law but nature's: worked out",
     "house rule": "no law: a house rule",
 }
+#: Kinds of source that somebody goes by as a rule, also where it is followed beyond what it was made for.
+_BINDS_SOMEBODY = frozenset({"law", "state law", "association", "consensus standard"})
 Bases = tuple[tuple[str, Basis], ...]
 
 
@@ -72,6 +74,7 @@ class AskedCase(Struct, frozen=True):
     asked: Key | None = None
     notes: tuple[str, ...] = ()
     in_order: bool = False
+    before: Message | None = None
 
     def filled(self, text: str) -> str:
         """A text of the rules with figures and answers put in; of the injury where there is just one."""
@@ -405,6 +408,7 @@ def _share(subject: AskedSubject, state: AskedCase) -> Iterator[str]:
 #: What a figure is of by the words that ask for it, in the quantities of the units.
 _DIMENSIONS = (
     (r"\bhow (?:long|soon|quick(?:ly)?)\b", {"duration", "time", "length", "distance"}),
+    (r"\bhow many (?:minute|hour|second)s?\b|\bwhat time\b", {"duration", "time"}),
     (r"\bhow fast\b|\bwhat (?:speed|rpm)\b", {"speed", "turning"}),
     (r"\bhow (?:warm|cold|hot)\b|\bwhat temperature\b|\b(?:certain|right|particular) temp\w*", {"temperature"}),
     (r"\bhow (?:far|close|near|wide|deep|thick)\b", {"length", "distance", "share"}),
@@ -424,6 +428,23 @@ def _of_dimension(names: tuple[str, ...], read: ReadQuestion, state: AskedCase) 
     return tuple(name for name in names if is_of(name)) if wanted else names
 
 
+def _of_law(names: tuple[str, ...], state: AskedCase) -> tuple[str, ...]:
+    """The limits that a law has, of those that may count here."""
+    rules = state.judge.rules
+
+    def is_law(name: str) -> bool:
+        row = limit_by(rules.tables[name], state.facts, rules) if name in rules.tables else rules.limits.get(name)
+        return row is not None and any("law" in rules.sources[each].kind for each in row.basis.sources)
+
+    return tuple(name for name in names if is_law(name))
+
+
+def has_figure_of_step(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> bool:
+    """Whether a subject is a step of the work for which a figure of the dimension asked for stands."""
+    told = any(re.search(words, read.text, re.IGNORECASE) for words, _ in _DIMENSIONS)
+    return bool(told and subject.steps and _of_dimension(subject.limits, read, state))
+
+
 def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """How much something may be or takes: the limits, and what was found here; else the step in which it is said."""
     if subject is None:
@@ -437,7 +458,7 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
     asked_of = _of_dimension(subject.limits, read, state)
     if subject.limits and not asked_of:
         return None
-    subject = replace(subject, limits=asked_of)
+    subject = replace(subject, limits=(read.kind("law") and _of_law(asked_of, state)) or asked_of)
     both = [name for name in subject.limits if name in others]
     tested = tested_limits(state.now, state.judge.rules)
     rules = state.judge.rules
@@ -595,6 +616,10 @@ def _as_if(intent: str, subject: AskedSubject, state: AskedCase) -> Message | No
     hold = {reason.ruling for reason in then.reasons}
     told, bases = _split(_reason_blocks([r for r in _reasons_on(subject, state) if r.ruling in hold], state))
     cautions, more = _split(_caution_blocks(subject.cautions[:2], state))
+    if then.missing and not then.settled:
+        told.append(
+            Block("To be answered then:", tuple(questions_in_words(then.missing, state.judge.rules)[:4]), "title")
+        )
     return _said(intent, [*blocks, *told, *cautions], (*bases, *more))
 
 
@@ -806,6 +831,13 @@ def not_checked(subject: AskedSubject | None, state: AskedCase, read: ReadQuesti
             f"It asks nothing of {_name(subject, state)}; what these rules say of it holds all the same.",
             *told.blocks,
         ]
+    if subject is not None and not subject.weak and subject.question:
+        key = state.key(of := rules.questions[subject.question])
+        given = state.case.get(of.over, key)
+        name = _capital(question_in_words(key, rules))
+        says = "not answered, so it was not looked at" if given is None else value_in_words(given, of)
+        how = (f"How: {state.filled(of.how)}",) if given is None and of.how else ()
+        blocks.insert(0, Block(f"{name}: {says}.", how))
     for title, names in (
         ("Not answered, though it could decide:", questions_in_words(now.missing, rules)),
         ("Answered with can't tell:", answered),
@@ -865,7 +897,7 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: 
     if subject is not None and (strong or (_with_figure(read) and subject.limits)):
         rows = (
             *_reason_blocks(_reasons_on(subject, state), state),
-            *_limit_blocks(subject.limits, state),
+            *_limit_blocks((read.kind("law") and _of_law(subject.limits, state)) or subject.limits, state),
             *_caution_blocks(subject.cautions, state),
             *_step_blocks(subject.steps, state),
         )
@@ -888,6 +920,8 @@ def _with_figure(read: ReadQuestion) -> bool:
 
 def _law_words(basis: Basis, state: AskedCase) -> str:
     kinds = [state.judge.rules.sources[name].kind for name in basis.sources]
+    if basis.standing in UNSOURCED and {*kinds} & _BINDS_SOMEBODY:
+        return f"no law for this tire: {basis.standing}, after rules made for other tires or wheels, named below"
     if basis.standing in UNSOURCED:
         return f"habit, no law: {basis.standing}, and no rule stands behind it"
     if any("law" in kind for kind in kinds):
@@ -916,6 +950,14 @@ def law(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion, befo
         for label, basis in bases
     ]
     return _of_figure(_said("law", [head, *rows], bases, kind="why"), subject, state, read)
+
+
+def law_of_ruling(state: AskedCase) -> Message | None:
+    """The same of the rulings that decide, where a rule stands behind one of them."""
+    bases = _deciding(state)
+    if all(basis.standing in UNSOURCED for _, basis in bases):
+        return None
+    return law(None, state, ReadQuestion("", (), (), (), ()), bases)
 
 
 def _bound_by(basis: Basis, state: AskedCase) -> Iterator[str]:

@@ -82,6 +82,8 @@ _SPELLED = {
     "programme": "program",
     "ageing": "aging",
     "licence": "license",
+    # their stem would be that of "not"
+    **dict.fromkeys(("note", "notes", "noted", "noting"), "jot"),
 }
 _THIRTY_SECONDS = re.compile(r"(\d)/32(?:nds?)?\b")
 _DOUBLED = re.compile(r"([bdgmnprt])\1$")

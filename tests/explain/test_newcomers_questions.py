@@ -120,6 +120,12 @@ def test_may_i_anyway_is_told_no_and_why_and_how_it_stands(question, first):
         assert word not in " ".join(found.texts)
 
 
+def test_what_a_tape_that_is_off_has_measured_is_asked_back_and_never_taken_for_the_width():
+    row = {"rules": "uk-road", "case": "uk-car-shoulder", "after": "", "question": "suppose my tape is off by 4 mm"}
+    found = ask(row)
+    assert found.kind == "complaint" and "not clear" in found.texts[0]
+
+
 @pytest.mark.parametrize("question", ["will it rain tomorrow", "who won the game", "what is a flux capacitor"])
 def test_what_the_rules_do_not_hold_is_not_made_up(question):
     of_case = CASES["repair"]
