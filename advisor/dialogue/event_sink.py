@@ -31,6 +31,8 @@ PLACE = (inputs.REPAIR_CLOCK, inputs.REPAIR_OFFSET)
 _LONGEST_NAME = 120
 _LONGEST_NOTE = 500
 _NAME = re.compile(r"name(?: it)?\s*:?\s+(?P<words>\S.*)", re.IGNORECASE | re.DOTALL)
+#: So many words are a name, whatever they mean: Worker Two.
+_LONGEST_BARE_NAME = 2
 _ASIDE = re.compile(r"(note|casing|technician|plate)\s*:?\s+(\S.*)", re.IGNORECASE | re.DOTALL)
 
 
@@ -155,7 +157,7 @@ def said_aside(recorder: Recorder | None, consultation: Consultation, text: str)
     if field == "technician":
         technician = shown(" ".join(words.split()), _LONGEST_NAME)
         consultation.become(replace(consultation.state, technician=technician))
-        if told := note_beside(consultation, words):
+        if len(words.split()) > _LONGEST_BARE_NAME and (told := note_beside(consultation, words)):
             return [Message("noted", (f"technician: {technician}", *told)), *_notes_of(recorder, field, words)]
     if field == "note":
         note = " ".join(words.split())[:_LONGEST_NOTE]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
@@ -14,8 +15,10 @@ from advisor.model.case import TIRE, Answers, Case, Choices, Key
 from advisor.model.problems import Misread
 from advisor.model.ruleset import RuleSet
 from advisor.model.saved import Saved
-from advisor.nlu.result import Understood
 from advisor.wording.messages import Message, complaint
+
+if TYPE_CHECKING:
+    from advisor.nlu.result import Understood
 
 #: So many injuries or earlier repairs can be described; who has more of them can't tell their number.
 MOST_DESCRIBED = 99

@@ -429,7 +429,10 @@ def test_a_number_of_the_list_with_a_sign_about_it_is_that_number(said: str, in_
     assert with_sign.case == plain_one.case
 
 
-@pytest.mark.parametrize("said", ["technician Joe, cord showing", "technician Bob found another hole in the sidewall"])
+@pytest.mark.parametrize(
+    "said",
+    ["technician Joe, cord showing", "technician Bob found another hole in the sidewall", "technician Joe saw rust"],
+)
 def test_a_finding_behind_the_technician_stands_on_the_card(said: str, in_order: None) -> None:
     assert "Noted, not counted" in said_on_the_card_of_a_repair(said, *ONE_BY_ONE)
 
