@@ -34,6 +34,7 @@ from advisor.dialogue.work_waits import (
 )
 from advisor.engine.judgement_types import PlannedStep
 from advisor.loader.answer_codec import plain, read_typed
+from advisor.model.case import Choice, Choices
 from advisor.model.problems import Misread, shown
 from advisor.model.quantity import in_words
 from advisor.model.ruleset import Verdict
@@ -45,6 +46,8 @@ _LONGEST_NOTE = 500
 #: A word of letters and digits through one another, such as a batch or a number in a sidewall: it holds no figure.
 _CODE = re.compile(r"\b(?=\w*[a-z]\d)(?=\w*\d[a-z])\w{6,}\b", re.I)
 LONGEST_WAIT = 24 * 60
+#: Words that a unit or a repair goes by, and no news of the tire where its name is written down.
+_OF_A_UNIT = frozenset({"patch", "plug", "repair", "repairs", "string"})
 #: Letters of the list of finds, without the word ahead of them.
 _LETTERS = re.compile(r"\s*(?![yn]\b)[a-z](?:\s*[, ]\s*[a-z])*\s*\.?\s*", re.I)
 _WITH_TEXT = re.compile(r"\s*(?P<word>note|found)\b[:,]?\s*(?P<rest>.*)", re.I | re.S)
@@ -75,7 +78,7 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     if consultation.open_question is not None:
         return None
     if (written := _fields_and_readings(consultation, text)) is not None:
-        return written
+        return [*written, *_told_beside(consultation, text, written)]
     planned = step_in_hand(consultation)
     if planned is None:
         return None
@@ -105,6 +108,20 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
     plan = plan_of(consultation)
     later = dict.fromkeys(name for each in plan if not consultation.work.done(each) for name in each.step.measures)
     return next((_of_what(consultation, name, text) for name in later if _reads(consultation, name, text)), None)
+
+
+def _told_beside(consultation: Consultation, text: str, written: list[Message]) -> list[Message]:
+    """What else a line of fields tells of the tire: kept as a note; all of it where nothing was written down."""
+    if written and all(message.kind == "complaint" for message in written):
+        consultation.lose(text)
+        return []
+    heard = consultation.listener.hear(text, consultation.case)
+    answers = [one.answer for one in (*heard.understood, *heard.proposed)]
+    found = any(each.present if isinstance(each, Choices) else each == Choice("yes") for each in answers)
+    if not found and not set(heard.passed_over) - _OF_A_UNIT:
+        return []
+    told = note_beside(consultation, text)
+    return [Message("note", told)] if told else []
 
 
 def _fields_and_readings(consultation: Consultation, text: str) -> list[Message] | None:

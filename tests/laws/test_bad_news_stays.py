@@ -505,3 +505,25 @@ def test_a_word_that_moves_a_place_is_not_passed_over(part: str) -> None:
     consultation, _ = ended(*TOGETHER[:3], line, "yes", "6 mm round 10° crown through", *TOGETHER[4:])
     card = consultation.card()
     assert card.verdict is not Verdict.REPAIR or part in card.short.do_now[0] or "outer" in card.short.do_now[0]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "unit covers a split in the liner",
+        "unit B4711 laid over an old patch",
+        "unit lifted at the edge, liner bubbled",
+        "torque wrench slipped, bead tore",
+        "cement use by 2024-05, tube inside",
+    ],
+)
+@pytest.mark.parametrize("work", [("work",), ("work", "tick", "tick", "tick")])
+def test_bad_news_in_a_field_of_the_work_stands_on_the_card(said: str, work: tuple[str, ...]) -> None:
+    card = ended(*TOGETHER, *work, said)[0].card()
+    assert card.verdict is not Verdict.REPAIR or "not counted" in card.short.do_now[0]
+
+
+@pytest.mark.parametrize("said", ["unit batch B4711", "unit name round patch 45 mm", "cement use by 2027-05"])
+def test_a_field_of_the_work_is_no_news(said: str) -> None:
+    card = ended(*TOGETHER, "work", said)[0].card()
+    assert "not counted" not in card.short.do_now[0]
