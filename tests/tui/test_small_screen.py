@@ -36,7 +36,7 @@ def test_all_that_a_read_back_reads_back_is_in_sight(line: str) -> None:
 
 def test_a_read_back_too_long_for_the_screen_begins_with_its_first_item() -> None:
     async def steps(screen: Screen) -> None:
-        await screen.type(FIRST_LINES[0])
+        await screen.type(f"{FIRST_LINES[0]}, 6 mm wide, straight in, right through, no sealant")
         text = screen.text()
         assert "Understood, not counted yet:" in text and "    1. " in text and PAGING in text
 
