@@ -41,7 +41,7 @@ from advisor.explain.question_answers import (
     ready_text,
     status_line,
 )
-from advisor.explain.question_reader import Reader, ReadQuestion
+from advisor.explain.question_reader import Reader, ReadQuestion, Uncovered
 from advisor.explain.sensitivity import JUST
 from advisor.explain.spelled_figures import in_figures
 from advisor.explain.unanswered import cannot_answer, nearest_text
@@ -370,34 +370,48 @@ def _fitting(
     tried: list[tuple[float, Callable[[], Message | None]]],
     named: AskedSubject | None,
 ) -> Message | None:
-    """The best answer that speaks of all that is named; the best of all where it leaves little out, else none."""
-    first: Message | None = None
-    telling = [word for word in read.words if word not in reader_of(state.judge).everyday]
-    best, least = 0.0, len(telling) / 2
+    """The answer that is of the most of what is asked; none where all leave too much of it out."""
+    reader, kept, best = reader_of(state.judge), None, 0.0
+    telling = [word for word in read.words if word not in reader.everyday]
     for score, function in tried:
-        if first is not None and score < best - _NEAR:
+        if kept is not None and score <= best:
             break
         found = function()
         if found is None:
             continue
-        of = named if found.intent != "verdict" else None
-        if not found.subject and of is not None:
-            found = replace(found, subject=of.id)
+        if found.intent == "what-if":  # what the ear did not take of it, it says itself
+            return found if kept is None else kept
+        if not found.subject and named is not None and found.intent != "verdict":
+            found = replace(found, subject=named.id)
         spoken = _spoken_of(found, read, state)
-        left = reader_of(state.judge).left_over(read, found.intent, spoken, found.texts)
-        other = reader_of(state.judge).unexplained(read, found.intent, spoken, found.texts)
-        strange = len(other) if reader_of(state.judge).mostly_strange(read) else 0
+        left = reader.left_over(read, found.intent, spoken, found.texts)
         whole = found.intent in _OF_ALL_SAID and (found.intent not in BASES_BY_KIND or not found.subject)
-        if whole and reader_of(state.judge).unspoken(read, found.intent, found.texts):
+        bare = reader.uncovered(read, found.intent, spoken, found.texts, whole)
+        if _of_something_else(bare, whole) or len(left) >= max(len(telling) / 2, 1):
             continue
-        most = _TOLD_WITH_A_STORY.get(found.intent, _MOST_UNEXPLAINED)
-        if found.intent == "what-if" or (not left and len(other) + strange < most):
-            return found
-        if first is None:
-            best = score
-            if len(left) < least and len(left | other) + strange < most:
-                first = found
-    return first
+        rank = score - len(left) - len(bare.other) - len(bare.asked) / 2
+        if kept is None or rank > best:
+            kept, best = _with_left_out(found, bare), rank
+    return kept
+
+
+def _of_something_else(bare: Uncovered, whole: bool) -> bool:
+    """Whether so much of what is asked is not of an answer that it would be one to something else."""
+    if bare.things or (whole and bare.other):
+        return True
+    return len(bare.other) > 1 and _MOST_LEFT_OUT * len(bare.other) >= bare.covered
+
+
+def _with_left_out(found: Message, bare: Uncovered) -> Message:
+    """An answer that says what of the question it is not of, where that is no small part."""
+    if not bare.other or _LEFT_OUT_SAID * len(bare.other) < bare.covered:
+        return found
+    words = " or ".join(f'"{word}"' for word in bare.other)
+    return replace(found, blocks=(*found.blocks, f"Not taken into account of what was asked: {words}."))
+
+
+#: An answer is none where the words left out times so many are as many as those that it is of; it says so from so many on.
+_MOST_LEFT_OUT, _LEFT_OUT_SAID = 3, 4
 
 
 def _fits(read: ReadQuestion, names: tuple[str, ...]) -> list[float]:
@@ -407,21 +421,10 @@ def _fits(read: ReadQuestion, names: tuple[str, ...]) -> list[float]:
 _SHORT, _LAW_FIRST, _FOLLOW_UP, _FEW_STRANGE, _SEVERAL = 4, 2, 2.5, 0, 2
 #: So far ahead goes the figure of a step where a figure is asked for.
 _OF_STEP = 2 * _LAW_FIRST
-#: With so many words that an answer does not account for it is an answer to something else.
-_MOST_UNEXPLAINED = 2
 #: Kinds in which a figure may be supposed, though no word says so.
 _OF_A_FIGURE = ("verdict", "may", "how-much", "matters", "next")
 #: Ahead of the verdict as it is goes what a figure that is named would bring.
 _ABOVE = 1.5
-#: Kinds before which people tell who wants what; and how many words more that may take.
-_IN_A_STORY = 4
-_TOLD_WITH_A_STORY = dict.fromkeys(
-    (
-        *("tell", "drive-on", "top-up", "somebody-said", "argue", "signature", "never-moved"),
-        *("one-that-held", "mark-scrap", "nobody-knows", "guess"),
-    ),
-    _IN_A_STORY,
-)
 
 
 def _spoken_of(found: Message, read: ReadQuestion, state: AskedCase) -> list[str]:
@@ -436,8 +439,6 @@ def _spoken_of(found: Message, read: ReadQuestion, state: AskedCase) -> list[str
 
 #: Kinds that speak of the whole case, and so of nothing that a question names besides.
 _OF_ALL_SAID = frozenset({"verdict", "mattered", "law", "next"})
-#: So far below the best an answer is still looked at that speaks of more of what is named.
-_NEAR = 1.5
 #: What is supposed at the end of a question goes ahead of what stands before.
 _LAST_WORD = 9
 #: Kinds in which it may be what was spoken of, and those in which a question without a subject goes on with the last.
