@@ -53,7 +53,7 @@ from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.case import TIRE, Answer, Case, Choice, Choices, Key
 from advisor.model.problems import Misread, shown
 from advisor.model.ruleset import UNSOURCED, Question, RuleSet, Verdict, leaves
-from advisor.wording.blocks import Block, Said
+from advisor.wording.blocks import Block, Said, texts_of
 from advisor.wording.messages import Message, headline
 from advisor.wording.verdict_card import question_in_words, questions_in_words, where
 
@@ -109,6 +109,8 @@ _DEAD_ON = re.compile(
     r"(?=\d|(?:an? |one |three )?(?:quarter|half|eighth|sixteenth))",
     re.I,
 )
+#: How a question goes on with what was supposed before.
+_AND = re.compile(r"and\b", re.I)
 #: The same as was supposed before, with something else.
 _THE_SAME = re.compile(
     r"(?:with |for |at )?(?:the |that )?same "
@@ -217,7 +219,32 @@ def _told_whole(said: str, state: AskedCase, before: Message | None, asks: bool)
         found = replace(found, blocks=(NEVER_SAFE, *found.blocks))
     if found is not None and read.kind("law") and found.intent != "law" and found.sources and found.kind != "complaint":
         found = replace(found, blocks=(*_law_ahead(found, state, read), *found.blocks))
-    return _as_it_stands_first(found, state, read) if found is not None else None
+    return _as_it_stands_first(_leave_first(found, state, read), state, read) if found is not None else None
+
+
+def _leave_first(found: Message, state: AskedCase, read: ReadQuestion) -> Message:
+    """An answer to whether something may be, or be left out, which begins with what the rules say of that."""
+    answer = state.judge.rules.answers.get(found.intent)
+    subject = reader_of(state.judge).subjects.get(found.subject)
+    skips = read.kind("skip") > 0
+    status = [each for each in found.blocks[:1] if each == status_line(state)]
+    rest = found.blocks[len(status) :]
+    asks = skips or (read.kind("leave") and not _is_not_of(read, "leave"))
+    if not asks or not rest or " ".join(texts_of(rest[:1])).startswith(_IS_NO_LEAVE):
+        return found
+    first = answer.leave if answer is not None else ""
+    if answer is None and subject is not None and found.intent in _OF_LEAVE_GIVEN and (skips or not subject.as_if):
+        work = bool(subject.steps) or not (subject.question or subject.as_if or subject.limits)
+        first = NOT_LEFT_OUT if skips or (work and read.kind("without")) else ONLY_SO
+    return replace(found, blocks=(*status, first, *rest)) if first else found
+
+
+NOT_LEFT_OUT = "No: these rules give no leave to do without it. What they say of it:"
+ONLY_SO = "Only as these rules have it:"
+#: Kinds of answer that are held against what is asked for.
+_OF_LEAVE_GIVEN = frozenset({"may", "must", "about", "happens"})
+#: How what is said begins where it gives no leave already.
+_IS_NO_LEAVE = ("No", "Only")
 
 
 def _law_ahead(found: Message, state: AskedCase, read: ReadQuestion) -> tuple[Said, ...]:
@@ -271,7 +298,8 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
     for answer, fit in read.answers:
         tried.append((fit + 0.5, partial(_ready, answer, state)))
     named = strong.subject if strong else None
-    weak = read.subjects[0].subject if read.subjects else None
+    few = [each.subject for each in read.subjects]
+    weak = next((each for each in few if each.question), few[0] if few else None)
     points = _POINTS_BACK & set(read.words)
     said = set(read.words)
     back = before if not named and not _OF_VERDICT & said else None
@@ -452,7 +480,7 @@ _HOW_MUCH = re.compile(
 )
 #: Kinds that a question with that word at its head is not of.
 _NOT_BEHIND = {
-    "may": frozenset({"why", "how", "where", "when", "which", "who"}),
+    **dict.fromkeys(("may", "leave"), frozenset({"why", "how", "where", "when", "which", "who"})),
     "must": frozenset({"why", "how", "where", "which", "who"}),
 }
 _FROM_BEFORE = frozenset({"how-much", "how-to", "difference", "must"})
@@ -564,7 +592,7 @@ def _what_if(state: AskedCase, read: ReadQuestion) -> Message | None:
         if said.casefold().startswith(start):
             said = said[len(start) :]
             break
-    kept = _supposed_before(state) if (same := _THE_SAME.match(said)) else []
+    kept = _supposed_before(state) if (same := _THE_SAME.match(said)) or _AND.match(text) else []
     said = said[same.end() :] if same else said
     of_offset = bool(_OFFSET.search(said))
     if of_offset:

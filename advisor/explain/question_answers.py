@@ -643,7 +643,7 @@ def matters(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
     rows = tuple(f"{'; '.join(names)}: {end}" for end, names in by_end.items())
     return _said(
         "matters",
-        [Block(f"Yes. By {question.name.removeprefix('the ')}, with all else as it is:", rows, "title"), *uncovered],
+        [Block(f"It makes a difference. By {question.name.removeprefix('the ')}, with all else as it is:", rows, "title"), *uncovered],
     )
 
 

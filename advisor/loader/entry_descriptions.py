@@ -37,6 +37,7 @@ KEYS_SAY = {
     "whole": "yes: who asks of it asks of the tire as it stands.",
     "weak": "yes: it counts only where nothing else is named.",
     "binds": "Whom a law binds, where it does not bind everybody.",
+    "leave": "What is said first where it is asked whether that may be: No: …, or: Only if ….",
     "offer": "What this kind tells and how it is asked, offered where a question was not understood.",
     "stands-for": "Words that mean the same, for @name in wordings.",
     "sketch": "The question whose sketch shows it.",

@@ -369,6 +369,7 @@ _READY = Mapping(
     limits=strings(),
     steps=strings(),
     verdict=yes_no(),
+    leave=String(),
     standing=Keyword(*STANDINGS),
     sources=strings(key="source"),
     clause=String(),

@@ -47,6 +47,7 @@ class ReadyAnswer(Struct, frozen=True):
     """A text for questions of some kinds about some subjects, all of which have to be named; or asked in these words.
 
     `says` may be empty, then the rules' own cautions, limits and steps answer. `verdict`: how things stand comes too.
+    `leave`: what is said first where it is asked whether that may be.
     """
 
     id: str
@@ -59,3 +60,4 @@ class ReadyAnswer(Struct, frozen=True):
     limits: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
     verdict: bool = False
+    leave: str = ""
