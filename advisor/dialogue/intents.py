@@ -30,6 +30,7 @@ from advisor.explain.confidence import with_doubts
 from advisor.explain.question_answers import (
     ANSWERS_BY_KIND,
     BASES_BY_KIND,
+    OF_A_SUBJECT,
     AskedCase,
     figures_everywhere,
     given_besides,
@@ -312,7 +313,9 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         ]
     tried += _supposed_last(read, state)
     sure = bool(_SUPPOSES.search(read.text)) or read.kind("what-if") > 0
-    other = any(read.kind(name) for name in BASES_BY_KIND) or (not sure and bool(_fits(read, ("why", "how-to"))))
+    other = any(read.kind(name) for name in (*BASES_BY_KIND, "sure")) or (
+        not sure and bool(_fits(read, ("why", "how-to")))
+    )
     follows = before is not None and before.intent == "what-if" and _FOLLOWS.fullmatch(read.text)
     if _with_digits(read) and not other and not follows and (sure or _fits(read, _OF_A_FIGURE)):
         asked = max(_fits(read, ("verdict", "may")), default=-_ABOVE)
@@ -330,7 +333,8 @@ def _best(read: ReadQuestion, state: AskedCase, before: Message | None) -> Messa
         for place, each in enumerate(here):
             thin = 2 if name == "why" and not (each.subject.as_if or each.subject.question) else 0
             figure = _OF_STEP if name == "how-much" and has_figure_of_step(each.subject, state, read) else 0
-            score = fit + first + each.words + figure - place / 4 - thin
+            words = each.words if name in OF_A_SUBJECT or name in BASES_BY_KIND else min(each.words, 1)
+            score = fit + first + words + figure - place / 4 - thin
             tried.append((score, partial(_of_kind, name, each.subject, state, read, whose)))
         pointed = last if points or ("it" in read.words and name in _OF_IT) else None
         if not here:
@@ -417,7 +421,7 @@ def _fitting(
         bare = reader.uncovered(read, found.intent, spoken, found.texts, whole)
         if _of_something_else(bare, whole) or len(left) >= max(len(telling) / 2, 1):
             continue
-        rank = score - len(left) - len(bare.other) - len(bare.asked) / 2
+        rank = score - len(left) - len(bare.other) - (len(bare.asked) + bare.elsewhere) / 2
         if kept is None or rank > best:
             kept, best = _with_left_out(found, bare), rank
     return kept
@@ -493,7 +497,7 @@ def _ready(answer: ReadyAnswer, state: AskedCase) -> Message | None:
 
 def _followed(named: AskedSubject | None, state: AskedCase, read: ReadQuestion, before: Message) -> Message | None:
     """A follow-up: what was asked last, of something else."""
-    last = reader_of(state.judge).subjects.get(before.subject)
+    rules, last = state.judge.rules, reader_of(state.judge).subjects.get(before.subject)
     elsewhere = any(each.subject.question == inputs.VEHICLE or each.subject.as_if for each in read.subjects)
     if before.intent == "how-much" and last is not None and last.limits and elsewhere:
         at_place = ANSWERS_BY_KIND["how-much"](last, state, read)
@@ -502,6 +506,10 @@ def _followed(named: AskedSubject | None, state: AskedCase, read: ReadQuestion, 
             if at_place and at_place.intent == "how-much" and _zone_named(read)
             else figures_everywhere(last, state)
         )
+    if before.intent in _OF_IT and last is not None and not last.question and (bare := _BARE.fullmatch(read.text)):
+        units = (rules.limits[name].figures[0].unit for name in last.limits if name in rules.limits)
+        with_unit = replace(read, text=f"{bare[1]} {next(units, '')}")
+        return ANSWERS_BY_KIND["how-much"](last, state, with_unit)
     if named is None or before.intent not in ANSWERS_BY_KIND:
         return _what_if(replace(state, asked=_asked_before(before, state) or state.asked), read)
     return ANSWERS_BY_KIND[before.intent](named, state, read)
@@ -511,6 +519,8 @@ def _zone_named(read: ReadQuestion) -> bool:
     return any(inputs.INJURY_ZONE in each.subject.as_if for each in read.subjects)
 
 
+#: A figure without a unit that goes on with the one before.
+_BARE = re.compile(r"(?:(?:and|or|so|but|ok|okay|then|at|with|what about|how about)\W+)*(\d[\d./]*)\W*", re.I)
 #: A figure with its unit and nothing else.
 _FIGURE = re.compile(r"\d[\d./ ]*\s*[a-z\"%°]{0,8}\s*", re.I)
 
@@ -724,6 +734,7 @@ _SUPPOSED_FIGURE = re.compile(
 )
 #: By its unit, or by a word beside it, what a figure is of.
 _OF_UNIT = (
+    (r"\bapart\b|\bbetween them\b", inputs.APART_ALONG),
     (r"deg|°|\blean|\bangle|\bslant", inputs.INJURY_ANGLE),
     (r"psi|bar\b|kpa", inputs.FOUND_PRESSURE),
     (r"32nd|\btread\b", inputs.TREAD_DEPTH),

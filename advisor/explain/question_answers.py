@@ -204,8 +204,14 @@ def _with(state: AskedCase, changes: Iterable[tuple[str, str]]) -> Case:
     return case
 
 
+#: The choice that stands for none of the others.
+NOTHING_FOUND = "none"
+
+
 def given_besides(question: Question, choice: str, old: Answer | None) -> Answer:
     """A choice as the answer; where several may be given, besides those that were."""
+    if choice == NOTHING_FOUND:
+        return read_typed(question, choice)
     if question.kind == "choices":
         present = old.present if isinstance(old, Choices) else frozenset[str]()
         absent = old.absent if isinstance(old, Choices) else frozenset[str]()
@@ -474,7 +480,7 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
     if not rows:
         rows = list(_step_blocks(subject.steps, state))[:2]
     blocks, bases = _split(rows)
-    question = state.judge.rules.questions.get(subject.question)
+    question = rules.questions.get(subject.question) or _measured_by(held or subject.limits, state)
     if rows and question is not None:
         key = state.key(question)
         found = state.case.get(question.over, key)
@@ -508,6 +514,14 @@ def _figure_in(read: ReadQuestion, question: Question) -> Answer | None:
         with suppress(Misread):
             return read_typed(question, match[0])
     return None
+
+
+def _measured_by(names: Iterable[str], state: AskedCase) -> Question | None:
+    """The question whose answer the rulings hold against one of some limits."""
+    rules = state.judge.rules
+    tests = (leaf for ruling in rules.rulings() for leaf in leaves(ruling.when))
+    held = (leaf.subject for leaf in tests if leaf.subject in rules.questions and {*names} & {*leaf.operand})
+    return rules.questions[name] if (name := next(held, "")) else None
 
 
 def _not_in_crown(subject: AskedSubject, state: AskedCase, read: ReadQuestion, held: bool) -> Message | None:
@@ -643,7 +657,14 @@ def matters(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
     rows = tuple(f"{'; '.join(names)}: {end}" for end, names in by_end.items())
     return _said(
         "matters",
-        [Block(f"It makes a difference. By {question.name.removeprefix('the ')}, with all else as it is:", rows, "title"), *uncovered],
+        [
+            Block(
+                f"It makes a difference. By {question.name.removeprefix('the ')}, with all else as it is:",
+                rows,
+                "title",
+            ),
+            *uncovered,
+        ],
     )
 
 
@@ -1066,5 +1087,22 @@ ANSWERS_BY_KIND: dict[str, Answering] = {
     "about": said_of,
 }
 BASES_BY_KIND = {"law": law, "who-says": who_says, "clause": who_says, "firm": who_says}
-#: The kinds that say something of a subject, and nothing without one.
-OF_A_SUBJECT = frozenset({"how-to", "how-much", "what-is", "difference", "may", "matters", "must", "happens", "about"})
+#: The kinds whose answer is of the subject that is named.
+OF_A_SUBJECT = frozenset(
+    (
+        *(
+            "how-to",
+            "how-much",
+            "what-is",
+            "difference",
+            "may",
+            "matters",
+            "must",
+            "happens",
+            "about",
+            "why",
+            "why-ask",
+        ),
+        *("danger", "show", "not-checked"),
+    )
+)

@@ -213,13 +213,15 @@ class ReadQuestion(Struct, frozen=True):
 
 class Uncovered(Struct, frozen=True):
     """What a question says that an answer is not of: the words of other kinds of question, other words, and those of
-    them that no rule and no wording knows and that stand where a thing stands. `covered`: how many words it is of.
+    them that no rule and no wording knows and that stand where a thing stands. `covered`: how many words it is of;
+    `elsewhere`: how many it leaves out in clauses that it does not answer.
     """
 
     asked: tuple[str, ...] = ()
     other: tuple[str, ...] = ()
     things: tuple[str, ...] = ()
     covered: int = 0
+    elsewhere: int = 0
 
 
 class Reader:
@@ -230,8 +232,8 @@ class Reader:
         self._of_talk, self._of_day = stems_of_class(rules, "talk"), stems_of_class(rules, "day")
         self._ahead, self._units = stems_of_class(rules, "ahead-of-a-thing"), stems_of_class(rules, "unit")
         self._classes = {name: each.stands_for for name, each in rules.intents.items() if each.stands_for}
-        self._kinds = [(name, self._patterns(each.said)) for name, each in rules.intents.items() if each.said]
         self.subjects = dict(_subjects(rules))
+        self._kinds = [(name, self._patterns(each.said)) for name, each in rules.intents.items() if each.said]
         self._names = [(each, self._patterns(names_of(each, rules))) for each in self.subjects.values()]
         self._answers = [(each, self._patterns(each.said)) for each in rules.answers.values()]
         every = [patterns for _, patterns in (*self._kinds, *self._names, *self._answers)]
@@ -275,7 +277,8 @@ class Reader:
     def _runs(self, part: str) -> Iterator[Stems]:
         for each in part.split("/"):
             if each.startswith("@"):
-                yield from (run for word in self._classes[each[1:]] for run in self._runs(word))
+                words = self._classes.get(each[1:]) or self.subjects[each[1:]].said
+                yield from (run for word in words if " " not in word for run in self._runs(word))
             else:
                 yield tuple(stem(word) for word in question_words(each.replace("_", " ")))
 
@@ -334,24 +337,29 @@ class Reader:
         Counted are the clauses that it answers. `whole`: it is of the whole case, and so of nothing that is named.
         """
         weak = (s.subject.id for s in read.subjects if s.subject.weak and not (whole and s.subject.question))
-        owners = (f"kind {intent}", f"answer {intent}", *subjects, *weak)
-        of_answer = frozenset[int]().union(*(read.taken.get(name, ()) for name in owners))
+        owners = (f"kind {intent}", f"answer {intent}", *subjects)
+        telling = frozenset[int]().union(*(read.taken.get(name, ()) for name in owners))
+        of_answer = telling.union(*(read.taken.get(name, ()) for name in weak))
         of_kinds = frozenset[int]().union(*(read.taken.get(f"kind {name}", ()) for name, _ in read.kinds))
         told = {stem(word) for text in texts for word in question_words(text)}
         own = self._own.get(f"kind {intent}", set()) | self._own.get(f"answer {intent}", set())
         plain = self.everyday | self._of_talk | self._fillers | self._names_in(read) | own | told
         stems = [self._mended(stem(word)) for word in read.typed]
-        clauses = [at for at in _clauses(read.text) if whole or of_answer & {*at}] or _clauses(read.text)
-        asked, other, things = list[str](), list[str](), list[str]()
-        for at in (place for each in clauses for place in each):
+        every = _clauses(read.text)
+        clauses = [at for at in every if whole or telling & {*at}] or every
+        asked, other, things, elsewhere = list[str](), list[str](), list[str](), 0
+        for at in (place for each in every for place in each):
             word, after = stems[at], stems[at + 1] if at + 1 < len(stems) else ""
             if at in of_answer or word in plain or not (word.isalpha() or after in self._units):
+                continue
+            if not any(at in clause for clause in clauses):
+                elsewhere += 1
                 continue
             (asked if at in of_kinds else other).append(read.typed[at])
             ends = not after or after in self.everyday | self._of_talk
             if word.isalpha() and word not in self._known and ends and at and stems[at - 1] in self._ahead:
                 things.append(read.typed[at])
-        return Uncovered(tuple(asked), tuple(other), tuple(things), len(of_answer))
+        return Uncovered(tuple(asked), tuple(other), tuple(things), len(of_answer), elsewhere)
 
     def speaks_of_the_day(self, read: ReadQuestion) -> bool:
         """Whether a question names a day, of which the rules never speak."""
