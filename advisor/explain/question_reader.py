@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from msgspec import Struct
 
+from advisor.explain.sentence_forms import Forms
 from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.ruleset import RuleSet
 
@@ -86,10 +87,10 @@ _SPELLED = {
     **dict.fromkeys(("note", "notes", "noted", "noting"), "jot"),
 }
 _THIRTY_SECONDS = re.compile(r"(\d)/32(?:nds?)?\b")
+_SIGNS = (("’", "'"), ("`", "'"), ("-", " "), ("%", " percent "), ("°", " deg "))
 _DOUBLED = re.compile(r"([bdgmnprt])\1$")
 _CLAUSE = re.compile(r"[,.;:!?]+(?=\s|$)|\s-+\s")
 _NAME = re.compile(r"(?<=[a-z,;] )[A-Z][a-z]{2,}\b")
-_JOINS = frozenset({"and", "or", "from", "versu", "vs", "to"})
 SHORTEST_MENDED, TWO_SLIPS_FROM = 5, 8
 #: So many words may stand between two of a pattern.
 MOST_WORDS_BETWEEN = 3
@@ -120,10 +121,9 @@ def stems_of_class(rules: RuleSet, name: str) -> frozenset[str]:
 def question_words(text: str) -> list[str]:
     """The words of a text in lower case, contractions written out; a question mark is one too."""
     found = list[str]()
-    plain_text = _THIRTY_SECONDS.sub(
-        r"\1 thirtysecond",
-        text.casefold().replace("’", "'").replace("`", "'").replace("-", " ").replace("%", " percent "),
-    )
+    plain_text = _THIRTY_SECONDS.sub(r"\1 thirtysecond", text.casefold())
+    for sign, read in _SIGNS:
+        plain_text = plain_text.replace(sign, read)
     for word in _WORD.findall(plain_text):
         plain = _WRITTEN_OUT.get(word)
         if plain is None:
@@ -230,6 +230,7 @@ class Reader:
     def __init__(self, rules: RuleSet) -> None:
         self._fillers, self.everyday = stems_of_class(rules, "opens-with"), stems_of_class(rules, "everyday")
         self._of_talk, self._of_day = stems_of_class(rules, "talk"), stems_of_class(rules, "day")
+        self._joins = stems_of_class(rules, "joins")
         self._ahead, self._units = stems_of_class(rules, "ahead-of-a-thing"), stems_of_class(rules, "unit")
         self._classes = {name: each.stands_for for name, each in rules.intents.items() if each.stands_for}
         self.subjects = dict(_subjects(rules))
@@ -295,7 +296,7 @@ class Reader:
         if any(name == "difference" for name, _ in kinds):
             subjects = max(
                 subjects,
-                self._named(_both_whole(stems, self.everyday), {}),
+                self._named(_both_whole(stems, self._joins, self.everyday), {}),
                 key=lambda found: sum(not s.subject.weak for s in found),
             )
         names = {each.subject.id: each.words for each in subjects}
@@ -428,14 +429,35 @@ def _clauses(text: str) -> list[range]:
     return found
 
 
+_READERS: list[tuple[RuleSet, Reader, Forms]] = []
+
+
+def _ready_for(rules: RuleSet) -> tuple[RuleSet, Reader, Forms]:
+    for ready in _READERS:
+        if ready[0] is rules:
+            return ready
+    _READERS[:] = [(rules, Reader(rules), Forms(rules)), *_READERS[:3]]
+    return _READERS[0]
+
+
+def reader_of(rules: RuleSet) -> Reader:
+    """The wordings of a rule set made ready, once."""
+    return _ready_for(rules)[1]
+
+
+def forms_of(rules: RuleSet) -> Forms:
+    """The lists and forms of a rule set's questions made ready, once."""
+    return _ready_for(rules)[2]
+
+
 def _reach(taken: frozenset[int]) -> int:
     return max(taken) - min(taken) + 1
 
 
-def _both_whole(stems: list[str], everyday: Set[str]) -> list[str]:
+def _both_whole(stems: list[str], joins: Set[str], everyday: Set[str]) -> list[str]:
     """Two things that share their last word, each with it: minor repair and major repair."""
     for at in range(1, len(stems) - 2):
-        if stems[at] in _JOINS and not everyday & {stems[at + 1], stems[at + 2]}:
+        if stems[at] in joins and not everyday & {stems[at + 1], stems[at + 2]}:
             return [*stems[:at], stems[at + 2], *stems[at:]]
     return stems
 
