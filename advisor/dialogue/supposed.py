@@ -29,7 +29,7 @@ from advisor.wording.messages import Message
 if TYPE_CHECKING:
     from advisor.nlu.pipeline import Listener
 
-Attempt = tuple[float, Callable[[], Message | None]]
+_Tried = list[tuple[float, Callable[[], Message | None]]]
 #: What is supposed in so many words goes ahead of what else is asked.
 LAST_WORD = 9
 #: A name of so many words is a whole thing that may be denied.
@@ -38,9 +38,9 @@ _SEVERAL = 2
 _SENTENCE_END = r"[?.;!]\s*"
 
 
-def supposed_last(read: ReadQuestion, state: AskedCase) -> list[Attempt]:
+def supposed_last(read: ReadQuestion, state: AskedCase) -> _Tried:
     """What is supposed in so many words, whatever else is asked: a figure that is off, a what-if that stands last."""
-    tried: list[Attempt] = []
+    tried: _Tried = []
     if figure_is_off(read.text, state.judge.rules):
         tried.append((2 * LAST_WORD, partial(figure_off, state, read)))
     if _last_clause(read.text, state) != read.text:

@@ -9,128 +9,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
-from functools import lru_cache
 
 from msgspec import Struct
 
+from advisor.explain.question_words import QuestionWords
 from advisor.explain.sentence_forms import Forms
 from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.ruleset import RuleSet
 
 Stems = tuple[str, ...]
-_WORD = re.compile(r"\d+(?:[./]\d+)*|[a-z]+(?:'[a-z]+)?|[?]")
-_WRITTEN_OUT = {
-    **dict.fromkeys(("can't", "cant", "cannot"), "can not"),
-    **dict.fromkeys(("won't", "wont"), "will not"),
-    **{
-        f"{verb}nt": f"{verb} not"
-        for verb in ("is", "are", "was", "were", "does", "do", "did", "should", "would", "could", "has", "have", "had")
-    },
-    **dict.fromkeys(("whats", "what's"), "what is"),
-    **{f"{word}s": f"{word} is" for word in ("where", "how", "who", "that", "when", "there", "why", "here")},
-    "im": "i am",
-    "ill": "i will",
-    "til": "till",
-    "ive": "i have",
-    "gonna": "going to",
-    "gotta": "got to",
-    "wanna": "want to",
-    "u": "you",
-    "r": "are",
-    "n": "and",
-    "yr": "your",
-    "pls": "please",
-    "ok": "okay",
-    "em": "them",
-    "aint": "is not",
-    "ya": "you",
-    "y": "why",
-    "dont": "do not",
-    "thru": "through",
-    "tho": "though",
-    "bc": "because",
-    "cuz": "because",
-    "cos": "because",
-    "wot": "what",
-    "wat": "what",
-    "lemme": "let me",
-    "gimme": "give me",
-    "kinda": "kind of",
-    "theres": "there is",
-    "its": "it is",
-    "shouldve": "should have",
-    **dict.fromkeys(("mil", "mils"), "mm"),
-    **dict.fromkeys(("wut", "whut"), "what"),
-    "wich": "which",
-    "enuf": "enough",
-    "sez": "says",
-    "outta": "out of",
-    "bout": "about",
-}
-_ENDINGS = {"'s": " is", "'re": " are", "'m": " am", "'ll": " will", "'ve": " have", "'d": " would", "n't": " not"}
-_SPELLED = {
-    "does": "do",
-    "tyre": "tire",
-    "tyres": "tires",
-    "centre": "center",
-    "kerb": "curb",
-    "kerbed": "curbed",
-    "lorry": "truck",
-    "colour": "color",
-    "grey": "gray",
-    "mould": "mold",
-    "neighbour": "neighbor",
-    "programme": "program",
-    "ageing": "aging",
-    "licence": "license",
-    # their stem would be that of "not"
-    **dict.fromkeys(("note", "notes", "noted", "noting"), "jot"),
-}
-_THIRTY_SECONDS = re.compile(r"(\d)/32(?:nds?)?\b")
-_SIGNS = (("’", "'"), ("`", "'"), ("-", " "), ("%", " percent "), ("°", " deg "))
-_DOUBLED = re.compile(r"([bdgmnprt])\1$")
 _CLAUSE = re.compile(r"[,.;:!?]+(?=\s|$)|\s-+\s")
 _NAME = re.compile(r"(?<=[a-z,;] )[A-Z][a-z]{2,}\b")
 SHORTEST_MENDED, TWO_SLIPS_FROM = 5, 8
 #: So many words may stand between two of a pattern.
 MOST_WORDS_BETWEEN = 3
-
-
-@lru_cache(maxsize=8192)
-def stem(word: str) -> str:
-    """A word without its ending: plugs, plugged and plugging are plug."""
-    word = _SPELLED.get(word, word)
-    if len(word) <= 3 or word[0].isdigit():
-        return word
-    if word.endswith(("ies", "ied")) and len(word) > 4:
-        word = f"{word[:-3]}y"
-    elif word.endswith("s") and not word.endswith(("ss", "us", "is")):
-        word = word[:-1]
-    for ending in ("ing", "ed"):
-        if word.endswith(ending) and len(word) - len(ending) >= 3 and re.search("[aeiouy]", word[: -len(ending)]):
-            word = _DOUBLED.sub(r"\1", word[: -len(ending)])
-            break
-    return word.removesuffix("e") if len(word) > 3 else word
-
-
-def stems_of_class(rules: RuleSet, name: str) -> frozenset[str]:
-    """The stems of the words that intents.yaml gives under a name."""
-    return frozenset(map(stem, rules.intents[name].stands_for)) if name in rules.intents else frozenset()
-
-
-def question_words(text: str) -> list[str]:
-    """The words of a text in lower case, contractions written out; a question mark is one too."""
-    found = list[str]()
-    plain_text = _THIRTY_SECONDS.sub(r"\1 thirtysecond", text.casefold())
-    for sign, read in _SIGNS:
-        plain_text = plain_text.replace(sign, read)
-    for word in _WORD.findall(plain_text):
-        plain = _WRITTEN_OUT.get(word)
-        if plain is None:
-            ending = next((end for end in _ENDINGS if word.endswith(end)), "")
-            plain = word.removesuffix(ending) + _ENDINGS[ending] if ending else word
-        found += plain.replace("'", "").split()
-    return found
 
 
 class Pattern(Struct, frozen=True):
@@ -228,10 +120,11 @@ class Reader:
     """The wordings of a rule set made ready to read questions by."""
 
     def __init__(self, rules: RuleSet) -> None:
-        self._fillers, self.everyday = stems_of_class(rules, "opens-with"), stems_of_class(rules, "everyday")
-        self._of_talk, self._of_day = stems_of_class(rules, "talk"), stems_of_class(rules, "day")
-        self._joins = stems_of_class(rules, "joins")
-        self._ahead, self._units = stems_of_class(rules, "ahead-of-a-thing"), stems_of_class(rules, "unit")
+        self.words = QuestionWords(rules)
+        self._fillers, self.everyday = self.words.of_class("opens-with"), self.words.of_class("everyday")
+        self._of_talk, self._of_day = self.words.of_class("talk"), self.words.of_class("day")
+        self._joins = self.words.of_class("joins")
+        self._ahead, self._units = self.words.of_class("ahead-of-a-thing"), self.words.of_class("unit")
         self._classes = {name: each.stands_for for name, each in rules.intents.items() if each.stands_for}
         self.subjects = dict(_subjects(rules))
         self._kinds = [(name, self._patterns(each.said)) for name, each in rules.intents.items() if each.said]
@@ -254,7 +147,7 @@ class Reader:
         self._own = {f"kind {name}": _stems_of(patterns) for name, patterns in self._kinds}
         self._own |= {subject.id: _stems_of(patterns) for subject, patterns in self._names}
         self._own |= {f"answer {answer.id}": _stems_of(patterns) for answer, patterns in self._answers}
-        self._known = {stem(word) for text in _texts(rules) for word in question_words(text)} | used
+        self._known = {self.words.stem(word) for text in _texts(rules) for word in self.words.split(text)} | used
         self._by_first: dict[str, list[str]] = {}
         for word in sorted(used):
             if len(word) >= SHORTEST_MENDED:
@@ -281,12 +174,12 @@ class Reader:
                 words = self._classes.get(each[1:]) or self.subjects[each[1:]].said
                 yield from (run for word in words if " " not in word for run in self._runs(word))
             else:
-                yield tuple(stem(word) for word in question_words(each.replace("_", " ")))
+                yield tuple(self.words.stem(word) for word in self.words.split(each.replace("_", " ")))
 
     def read(self, text: str) -> ReadQuestion:
         """A question read."""
-        words = question_words(text)
-        stems = [self._mended(stem(word)) for word in words if word != "?"]
+        words = self.words.split(text)
+        stems = [self._mended(self.words.stem(word)) for word in words if word != "?"]
         first = next((place for place, word in enumerate(stems) if word not in self._fillers), 0)
         taken, kinds = dict[str, frozenset[int]](), list[tuple[str, float]]()
         for name, patterns in self._kinds:
@@ -327,7 +220,7 @@ class Reader:
         weak = (each.subject.id for each in read.subjects if each.subject.weak)
         owners = (f"kind {intent}", f"answer {intent}", *subjects, *weak)
         own = set[str]().union(*(self._own.get(name, ()) for name in owners))
-        told = {stem(word) for text in texts for word in question_words(text)}
+        told = {self.words.stem(word) for text in texts for word in self.words.split(text)}
         return {word for word in (self._trade & set(read.words)) - own if not self._alike.get(word, {word}) & told}
 
     def uncovered(
@@ -342,11 +235,11 @@ class Reader:
         telling = frozenset[int]().union(*(read.taken.get(name, ()) for name in owners))
         of_answer = telling.union(*(read.taken.get(name, ()) for name in weak))
         of_kinds = frozenset[int]().union(*(read.taken.get(f"kind {name}", ()) for name, _ in read.kinds))
-        told = {stem(word) for text in texts for word in question_words(text)}
+        told = {self.words.stem(word) for text in texts for word in self.words.split(text)}
         own = self._own.get(f"kind {intent}", set()) | self._own.get(f"answer {intent}", set())
         plain = self.everyday | self._of_talk | self._fillers | self._names_in(read) | own | told
-        stems = [self._mended(stem(word)) for word in read.typed]
-        every = _clauses(read.text)
+        stems = [self._mended(self.words.stem(word)) for word in read.typed]
+        every = _clauses(read.text, self.words)
         clauses = [at for at in every if whole or telling & {*at}] or every
         asked, other, things, elsewhere = list[str](), list[str](), list[str](), 0
         for at in (place for each in every for place in each):
@@ -369,12 +262,14 @@ class Reader:
     def not_known(self, read: ReadQuestion) -> list[str]:
         """The words of a question that neither the rules nor the wordings of questions have, as they were typed."""
         known = self._known | self.everyday | self._of_talk | self._fillers
-        typed = [word for word in question_words(read.text) if word.isalpha()]
-        return [word for word in dict.fromkeys(typed) if self._mended(stem(word)) not in known]
+        typed = [word for word in self.words.split(read.text) if word.isalpha()]
+        return [word for word in dict.fromkeys(typed) if self._mended(self.words.stem(word)) not in known]
 
     def _names_in(self, read: ReadQuestion) -> set[str]:
         """Words that the rules do not know and that are written like names, inside a sentence."""
-        return {found for name in _NAME.findall(read.text) if (found := stem(name.casefold())) not in self._known}
+        return {
+            found for name in _NAME.findall(read.text) if (found := self.words.stem(name.casefold())) not in self._known
+        }
 
     def _named(self, stems: list[str], at: dict[str, frozenset[int]]) -> list[NamedSubject]:
         """What is named, the longest names first; a shorter one inside a longer one is none. Fills in where."""
@@ -397,8 +292,8 @@ class Reader:
 
     def _mended(self, word: str) -> str:
         """The word that was meant by a slip, or the word itself."""
-        if word.endswith("in") and word not in self._known and stem(f"{word}g") in self._known:
-            return stem(f"{word}g")
+        if word.endswith("in") and word not in self._known and self.words.stem(f"{word}g") in self._known:
+            return self.words.stem(f"{word}g")
         if (
             word in self._known
             or len(word) < SHORTEST_MENDED
@@ -407,7 +302,7 @@ class Reader:
         ):
             return word
         if word in self._misspelt:
-            return stem(self._misspelt[word])
+            return self.words.stem(self._misspelt[word])
         from rapidfuzz.distance import OSA
 
         most = 2 if len(word) >= TWO_SLIPS_FROM else 1
@@ -419,11 +314,11 @@ class Reader:
         return near[0][1] if near and (len(near) == 1 or near[1][0] > near[0][0]) else word
 
 
-def _clauses(text: str) -> list[range]:
+def _clauses(text: str, words_of: QuestionWords) -> list[range]:
     """The places of the words of each clause of a text."""
     found, at = list[range](), 0
     for clause in _CLAUSE.split(text):
-        words = [word for word in question_words(clause) if word != "?"]
+        words = [word for word in words_of.split(clause) if word != "?"]
         found += [range(at, at + len(words))] if words else []
         at += len(words)
     return found
@@ -507,7 +402,7 @@ def names_of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:
 
 
 def _together(name: str) -> str:
-    return "_".join(question_words(name))
+    return "_".join(name.split())
 
 
 def _texts(rules: RuleSet) -> Iterator[str]:
