@@ -395,7 +395,8 @@ def names_of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:
         yield from (_together(name) for name in (word.title, *word.also))
     question = rules.questions.get(subject.question)
     if question is not None:
-        names = {question.name.removeprefix("the ").removeprefix("injury's ")}
+        name = question.name.removeprefix("the ").removeprefix("injury's ")
+        names = {name, name.replace("'s ", " ")}
         yield from (_together(name) for name in sorted(names))
     if subject.id.startswith("step:"):
         yield _together(subject.name.replace("the ", ""))
