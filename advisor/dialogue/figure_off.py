@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from advisor.engine.evaluator import label_of
 from advisor.engine.templates import value_in_words
 from advisor.explain.question_answers import AskedCase
-from advisor.explain.question_reader import ReadQuestion
+from advisor.explain.question_reader import ReadQuestion, forms_of
 from advisor.explain.sufficient_reason import answered_keys
 from advisor.explain.why_not import reading_of
 from advisor.loader.answer_codec import read_typed
@@ -19,19 +19,18 @@ from advisor.model import inputs
 from advisor.model.case import Answer, Choice, Key
 from advisor.model.problems import Misread
 from advisor.model.quantity import Measure, exactly
-from advisor.model.ruleset import Question
+from advisor.model.ruleset import Question, RuleSet
 from advisor.wording.blocks import Block, Said
 from advisor.wording.messages import Message, headline
 from advisor.wording.verdict_card import question_in_words, where
 
-_UNIT = r"(?:mm|cm|in(?:ch(?:es)?)?|deg(?:rees?)?|psi|bar|32nds?)"
-#: By how much a figure that was given may be wrong.
-OFF_BY = re.compile(
-    rf"(?:\b(?:my|the|that|your|his) (?P<figure>\d[\d./]*)\s*(?P<unit>{_UNIT})?\b.*?)?"
-    r"\b(?:off|out|wrong) by (?:about |around |maybe |up to )?(?:\d[\d./]* ?(?:or|to) ?)?(?P<much>\d[\d./]*)\s*"
-    rf"(?P<of>{_UNIT})?(?=\W|$)",
-    re.I,
-)
+
+def figure_is_off(text: str, rules: RuleSet) -> re.Match[str] | None:
+    """By how much a figure that was given may be wrong, as a text says it."""
+    forms = forms_of(rules)
+    whose = rf"(?:\b(?:{forms.words('whose')}) (?P<figure>\d[\d./]*)\s*(?P<unit>{forms.unit})?\b.*?)?"
+    much = rf"\s(?:(?:{forms.words('roughly')}) )?(?:\d[\d./]* ?\w+ ?)?(?P<much>\d[\d./]*)\s*(?P<of>{forms.unit})?"
+    return forms.around("off-by", whose, rf"{much}(?=\W|$)").search(text)
 
 
 def _figure_meant(match: re.Match[str], state: AskedCase, read: ReadQuestion) -> tuple[Key, Question, Measure] | None:
@@ -54,7 +53,7 @@ def _figure_meant(match: re.Match[str], state: AskedCase, read: ReadQuestion) ->
 
 def figure_off(state: AskedCase, read: ReadQuestion) -> Message | None:
     """How it stands where an answer that was given is off by so much, either way."""
-    match, rules = OFF_BY.search(read.text), state.judge.rules
+    match, rules = figure_is_off(read.text, state.judge.rules), state.judge.rules
     meant = _figure_meant(match, state, read) if match is not None else None
     if match is None or meant is None:
         return None

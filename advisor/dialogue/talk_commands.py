@@ -168,7 +168,7 @@ def _ahead(consultation: Consultation) -> list[Message]:
     ask = consultation.open_question
     if ask is None:
         return [Message("help", ("No question is open.",))]
-    from advisor.dialogue.intents import narrowest
+    from advisor.dialogue.still_open import narrowest
 
     return [what_lies_ahead(consultation.judgement, consultation.judge, ask.node), narrowest(consultation)]
 
@@ -185,7 +185,7 @@ def _why_ask(consultation: Consultation) -> list[Message]:
 
 
 def _why_now(consultation: Consultation) -> list[Message]:
-    from advisor.dialogue.intents import why_order
+    from advisor.dialogue.still_open import why_order
 
     judge, case = consultation.judge, consultation.case
     asked, in_order = consultation.question_key, consultation.in_order

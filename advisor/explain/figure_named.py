@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from contextlib import suppress
 from fractions import Fraction
 
 from msgspec import Struct
@@ -13,19 +14,16 @@ from advisor.engine.judgement_types import Judgement
 from advisor.engine.templates import limit_in_words, value_in_words
 from advisor.explain.beside_limit import tested_limits
 from advisor.explain.dependencies import rests_on
+from advisor.explain.question_reader import forms_of
+from advisor.explain.sentence_forms import FIGURE
 from advisor.explain.why_not import reading_of
 from advisor.model.case import TIRE, Case
 from advisor.model.limits import Basis
-from advisor.model.quantity import Measure
+from advisor.model.problems import Misread
+from advisor.model.quantity import Measure, quantity_named, read_measure
+from advisor.model.ruleset import RuleSet
 from advisor.wording.blocks import Block
 from advisor.wording.verdict_card import question_in_words
-
-_NAMED = re.compile(
-    r"(?<![\w./:])(?:(?:(?P<whole>\d+)[ -])?(?P<part>\d+/[1-9]\d*)|(?P<plain>\d+(?:\.\d+)?))(?![/:\d])\s*-?"
-    r"(?P<unit>mm|millimet(?:er|re)s?|inch(?:es)?|in\b|\"|deg(?:rees?)?|°|32nds?|psi|percent|%|bar|kpa)?",
-    re.IGNORECASE,
-)
-_UNITS = {"inch": "in", "inches": "in", '"': "in", "°": "deg", "degree": "deg", "degrees": "deg", "percent": "%"}
 
 
 class FigureNamed(Struct, frozen=True):
@@ -37,12 +35,13 @@ class FigureNamed(Struct, frozen=True):
     worked_out: Block | None = None
 
 
-def _figures(text: str) -> Iterable[tuple[Fraction, str]]:
+def _figures(text: str, rules: RuleSet) -> Iterable[tuple[Fraction, str]]:
     """The figures of a text, each with its unit as the rules write it; none for no unit."""
-    for match in _NAMED.finditer(text):
-        unit = (match["unit"] or "").casefold()
-        number = Fraction(match["plain"] or match["whole"] or 0) + Fraction(match["part"] or 0)
-        yield number, "mm" if unit.startswith("millimet") else _UNITS.get(unit, unit)
+    for match in re.finditer(rf"(?<![\w./:])({FIGURE})(?![/:\d])\s*-?({forms_of(rules).unit})?", text, re.IGNORECASE):
+        quantity = quantity_named(f" {match[2] or ''}")
+        with suppress(Misread, ValueError, ZeroDivisionError):
+            measure = read_measure(f"{match[1]} {match[2]}", quantity) if quantity else None
+            yield (measure.low, str(measure.unit)) if measure else (Fraction(match[1]), "")
 
 
 def _has(figure: Measure, number: Fraction, unit: str) -> bool:
@@ -52,7 +51,7 @@ def _has(figure: Measure, number: Fraction, unit: str) -> bool:
 def figures_named(text: str, judge: Judge, case: Case, now: Judgement) -> list[FigureNamed]:
     """Limits with a figure of the text: those held against the answers, else any; then values worked out here."""
     rules, tested, found = judge.rules, tested_limits(now, judge.rules), list[FigureNamed]()
-    for number, unit in _figures(text):
+    for number, unit in _figures(text, rules):
         fitting = [each for each in rules.limits.values() if any(_has(one, number, unit) for one in each.figures)]
         here = [each for each in fitting if each.id in tested]
         for limit in here or (fitting if unit else []):

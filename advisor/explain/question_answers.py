@@ -6,7 +6,6 @@ answers.yaml); what is said is the rules' own text with its source and standing.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from typing import TYPE_CHECKING
@@ -21,7 +20,7 @@ from advisor.engine.judgement_types import Judgement, PlannedStep, Reason
 from advisor.engine.templates import fill, limit_in_words, value_in_words
 from advisor.explain.beside_limit import reading_beside, strictest, tested_limits
 from advisor.explain.figure_named import FigureNamed, figures_named
-from advisor.explain.question_reader import ReadQuestion, stem
+from advisor.explain.question_reader import ReadQuestion, forms_of
 from advisor.explain.why import explained, limit_meaning, standing_meaning, why
 from advisor.explain.why_not import reading_of
 from advisor.loader.answer_codec import read_typed
@@ -204,8 +203,14 @@ def _with(state: AskedCase, changes: Iterable[tuple[str, str]]) -> Case:
     return case
 
 
+#: The choice that stands for none of the others.
+NOTHING_FOUND = "none"
+
+
 def given_besides(question: Question, choice: str, old: Answer | None) -> Answer:
     """A choice as the answer; where several may be given, besides those that were."""
+    if choice == NOTHING_FOUND:
+        return read_typed(question, choice)
     if question.kind == "choices":
         present = old.present if isinstance(old, Choices) else frozenset[str]()
         absent = old.absent if isinstance(old, Choices) else frozenset[str]()
@@ -286,13 +291,9 @@ def ready_text(answer: ReadyAnswer, state: AskedCase) -> Message | None:
     return _said(answer.id, [*first, *blocks, *(status if not first else [])], bases)
 
 
-#: Words by which a figure itself is asked about.
-_OF_A_FIGURE = frozenset(map(stem, ("limit", "figure", "number", "cutoff", "maximum", "minimum")))
-
-
 def why_about(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
     """Why the verdict is so; or why something matters: the rulings that look at it, or why it is asked."""
-    if subject is not None and subject.limits and _OF_A_FIGURE & set(read.words):
+    if subject is not None and subject.limits and forms_of(state.judge.rules).has("figure-word", read.text):
         return figure_asked(subject, state, read)
     if subject is None or subject.weak:
         return _why_figure(state, read) or _why_verdict(state, read)
@@ -405,25 +406,19 @@ def _share(subject: AskedSubject, state: AskedCase) -> Iterator[str]:
         yield f"Found at {found} of {due}: {value_in_words(share)} of the pressure that it should have."
 
 
-#: What a figure is of by the words that ask for it, in the quantities of the units.
-_DIMENSIONS = (
-    (r"\bhow (?:long|soon|quick(?:ly)?)\b", {"duration", "time", "length", "distance"}),
-    (r"\bhow many (?:minute|hour|second)s?\b|\bwhat time\b", {"duration", "time"}),
-    (r"\bhow fast\b|\bwhat (?:speed|rpm)\b", {"speed", "turning"}),
-    (r"\bhow (?:warm|cold|hot)\b|\bwhat temperature\b|\b(?:certain|right|particular) temp\w*", {"temperature"}),
-    (r"\bhow (?:far|close|near|wide|deep|thick)\b", {"length", "distance", "share"}),
-    (r"\b(?:what|how much) (?:pressure|psi)\b", {"pressure", "share"}),
-)
+def _dimension(read: ReadQuestion, state: AskedCase) -> tuple[str, ...]:
+    """Of what quantities a figure is that is asked for; none where the words do not say."""
+    kinds = state.judge.rules.intents.items()
+    return next((each.quantities for name, each in kinds if each.quantities and read.kind(name)), ())
 
 
 def _of_dimension(names: tuple[str, ...], read: ReadQuestion, state: AskedCase) -> tuple[str, ...]:
     """The limits that are of what is asked: a time where it is how long; all where the words do not say."""
-    wanted = next((of for words, of in _DIMENSIONS if re.search(words, read.text, re.IGNORECASE)), None)
-    rules = state.judge.rules
+    wanted, rules = _dimension(read, state), state.judge.rules
 
     def is_of(name: str) -> bool:
         own = [row.limit for row in rules.tables[name].rows] if name in rules.tables else [name]
-        return any(each in rules.limits and rules.limits[each].figures[0].quantity in (wanted or ()) for each in own)
+        return any(each in rules.limits and rules.limits[each].figures[0].quantity in wanted for each in own)
 
     return tuple(name for name in names if is_of(name)) if wanted else names
 
@@ -441,8 +436,7 @@ def _of_law(names: tuple[str, ...], state: AskedCase) -> tuple[str, ...]:
 
 def has_figure_of_step(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> bool:
     """Whether a subject is a step of the work for which a figure of the dimension asked for stands."""
-    told = any(re.search(words, read.text, re.IGNORECASE) for words, _ in _DIMENSIONS)
-    return bool(told and subject.steps and _of_dimension(subject.limits, read, state))
+    return bool(_dimension(read, state) and subject.steps and _of_dimension(subject.limits, read, state))
 
 
 def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> Message | None:
@@ -474,13 +468,13 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
     if not rows:
         rows = list(_step_blocks(subject.steps, state))[:2]
     blocks, bases = _split(rows)
-    question = state.judge.rules.questions.get(subject.question)
+    question = rules.questions.get(subject.question) or _measured_by(held or subject.limits, state)
     if rows and question is not None:
         key = state.key(question)
         found = state.case.get(question.over, key)
         if found is not None:
             blocks.append(f"Answered here: {question_in_words(key, rules)}, {value_in_words(found, question)}.")
-        asked = _figure_in(read, question)
+        asked = _figure_in(read, question, state)
         of_asked = list(_within(asked, held or subject.limits, state))
         if beside := [*of_asked, *(_within(found, held, state) if not of_asked else ())]:
             status = [status_line(state)] if state.now.verdict is not Verdict.REPAIR else []
@@ -489,25 +483,22 @@ def figure_asked(subject: AskedSubject | None, state: AskedCase, read: ReadQuest
     return _said("how-much", blocks, bases)
 
 
-#: A figure with a unit behind it, as one is asked about.
-_FIGURE = re.compile(
-    r"\d[\d./]*(?: \d+/\d+)?\s*(?:mm|cm|inch(?:es)?|in\b|\"|deg(?:rees?)?|°|32nds?|/32|psi|bar|kpa)", re.IGNORECASE
-)
-
-#: Words that leave a figure's end open.
-_OPEN_ENDED = re.compile(
-    r"\b(?:over|under|above|below|more|less|than|past|beyond|about|almost|nearly|around|between|or|plus)\b",
-    re.IGNORECASE,
-)
-
-
-def _figure_in(read: ReadQuestion, question: Question) -> Answer | None:
+def _figure_in(read: ReadQuestion, question: Question, state: AskedCase) -> Answer | None:
     """The figure that is asked about, where the question takes it; none where it is said to be more than that."""
-    match = _FIGURE.search(read.text)
-    if match is not None and question.kind == "measure" and not _OPEN_ENDED.search(read.text):
+    forms = forms_of(state.judge.rules)
+    match = forms.figure.search(read.text)
+    if match is not None and question.kind == "measure" and not forms.has("open-ended", read.text):
         with suppress(Misread):
             return read_typed(question, match[0])
     return None
+
+
+def _measured_by(names: Iterable[str], state: AskedCase) -> Question | None:
+    """The question whose answer the rulings hold against one of some limits."""
+    rules = state.judge.rules
+    tests = (leaf for ruling in rules.rulings() for leaf in leaves(ruling.when))
+    held = (leaf.subject for leaf in tests if leaf.subject in rules.questions and {*names} & {*leaf.operand})
+    return rules.questions[name] if (name := next(held, "")) else None
 
 
 def _not_in_crown(subject: AskedSubject, state: AskedCase, read: ReadQuestion, held: bool) -> Message | None:
@@ -564,7 +555,7 @@ def what_is(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
         for each in sorted(read.subjects, key=lambda each: each.at)
         if each.subject.word and not each.subject.weak
     ]
-    several = named[:3] if subject in named and {"and", "or"} & set(read.text.split()) else [subject]
+    several = named[:3] if subject in named and forms_of(state.judge.rules).has("joins", read.text) else [subject]
     blocks = [block for each in several for block in _word_block(each, state)]
     if not blocks:
         return None
@@ -643,7 +634,14 @@ def matters(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) 
     rows = tuple(f"{'; '.join(names)}: {end}" for end, names in by_end.items())
     return _said(
         "matters",
-        [Block(f"Yes. By {question.name.removeprefix('the ')}, with all else as it is:", rows, "title"), *uncovered],
+        [
+            Block(
+                f"It makes a difference. By {question.name.removeprefix('the ')}, with all else as it is:",
+                rows,
+                "title",
+            ),
+            *uncovered,
+        ],
     )
 
 
@@ -774,7 +772,7 @@ def tell(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion) -> 
     steps = [state.filled(each.step.tell_driver) for each in state.steps if each.step.tell_driver]
     blocks += [Block("And of the work:", tuple(dict.fromkeys(steps)), "title")] if steps else []
     restrictions = [state.filled(state.judge.rules.restrictions[name].says) for name in state.now.restrictions]
-    if "boss" in read.text.casefold() or "manager" in read.text.casefold():
+    if forms_of(state.judge.rules).has("chief", read.text):
         blocks.insert(0, status_line(state))
         blocks += restrictions
     return _said("tell", blocks, _deciding(state))
@@ -889,12 +887,12 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: 
     """
     strong = subject is not None and not subject.weak
     named = [(each.says, each.basis) for each in _named_here(read, state) if each.basis is not None]
-    if subject is not None and subject.limits and _with_figure(read):
+    if subject is not None and subject.limits and _with_figure(read, state):
         own_limits = {says for _, says, _ in _limit_blocks(subject.limits, state)}
         named = [each for each in named if each[0].partition(":")[0] in own_limits] or named
     if named:
         return tuple(named)[:MOST_FIGURES_SHOWN]
-    if subject is not None and (strong or (_with_figure(read) and subject.limits)):
+    if subject is not None and (strong or (_with_figure(read, state) and subject.limits)):
         rows = (
             *_reason_blocks(_reasons_on(subject, state), state),
             *_limit_blocks((read.kind("law") and _of_law(subject.limits, state)) or subject.limits, state),
@@ -903,7 +901,7 @@ def _bases(subject: AskedSubject | None, state: AskedCase, before: Bases, read: 
         )
         own = tuple((label, basis) for _, label, basis in rows)
         return (*(_deciding(state) if subject.whole else ()), *own)[:MOST_FIGURES_SHOWN]
-    return before or (() if _with_figure(read) else _deciding(state))
+    return before or (() if _with_figure(read, state) else _deciding(state))
 
 
 def _named_here(read: ReadQuestion, state: AskedCase) -> list[FigureNamed]:
@@ -914,8 +912,8 @@ def _named_here(read: ReadQuestion, state: AskedCase) -> list[FigureNamed]:
     )
 
 
-def _with_figure(read: ReadQuestion) -> bool:
-    return bool(_FIGURE.search(read.text))
+def _with_figure(read: ReadQuestion, state: AskedCase) -> bool:
+    return forms_of(state.judge.rules).figure.search(read.text) is not None
 
 
 def _law_words(basis: Basis, state: AskedCase) -> str:
@@ -989,7 +987,7 @@ def who_says(subject: AskedSubject | None, state: AskedCase, read: ReadQuestion,
     if not bases:
         return None
     rows: list[Said] = [Block(f"{_capital(label)}", tuple(_whose(basis, state))) for label, basis in bases]
-    if (subject is None or subject.weak) and not (before or _with_figure(read) or _named_here(read, state)):
+    if (subject is None or subject.weak) and not (before or _with_figure(read, state) or _named_here(read, state)):
         found = why(state.judge, state.case, state.now)
         heads = dict.fromkeys(_rests_on(basis, state) for _, basis in bases)
         first = [Block("Whose it is:", tuple(heads), "title")] if heads else []
@@ -1066,5 +1064,22 @@ ANSWERS_BY_KIND: dict[str, Answering] = {
     "about": said_of,
 }
 BASES_BY_KIND = {"law": law, "who-says": who_says, "clause": who_says, "firm": who_says}
-#: The kinds that say something of a subject, and nothing without one.
-OF_A_SUBJECT = frozenset({"how-to", "how-much", "what-is", "difference", "may", "matters", "must", "happens", "about"})
+#: The kinds whose answer is of the subject that is named.
+OF_A_SUBJECT = frozenset(
+    (
+        *(
+            "how-to",
+            "how-much",
+            "what-is",
+            "difference",
+            "may",
+            "matters",
+            "must",
+            "happens",
+            "about",
+            "why",
+            "why-ask",
+        ),
+        *("danger", "show", "not-checked"),
+    )
+)

@@ -8,128 +8,21 @@ contractions are written out, and a slip is set right to a word that the files u
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence, Set
-from functools import lru_cache
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 
 from msgspec import Struct
 
+from advisor.explain.question_words import QuestionWords
+from advisor.explain.sentence_forms import Forms
 from advisor.model.asked import AskedSubject, ReadyAnswer
 from advisor.model.ruleset import RuleSet
 
 Stems = tuple[str, ...]
-_WORD = re.compile(r"\d+(?:[./]\d+)*|[a-z]+(?:'[a-z]+)?|[?]")
-_WRITTEN_OUT = {
-    **dict.fromkeys(("can't", "cant", "cannot"), "can not"),
-    **dict.fromkeys(("won't", "wont"), "will not"),
-    **{
-        f"{verb}nt": f"{verb} not"
-        for verb in ("is", "are", "was", "were", "does", "do", "did", "should", "would", "could", "has", "have", "had")
-    },
-    **dict.fromkeys(("whats", "what's"), "what is"),
-    **{f"{word}s": f"{word} is" for word in ("where", "how", "who", "that", "when", "there", "why", "here")},
-    "im": "i am",
-    "ill": "i will",
-    "til": "till",
-    "ive": "i have",
-    "gonna": "going to",
-    "gotta": "got to",
-    "wanna": "want to",
-    "u": "you",
-    "r": "are",
-    "n": "and",
-    "yr": "your",
-    "pls": "please",
-    "ok": "okay",
-    "em": "them",
-    "aint": "is not",
-    "ya": "you",
-    "y": "why",
-    "dont": "do not",
-    "thru": "through",
-    "tho": "though",
-    "bc": "because",
-    "cuz": "because",
-    "cos": "because",
-    "wot": "what",
-    "wat": "what",
-    "lemme": "let me",
-    "gimme": "give me",
-    "kinda": "kind of",
-    "theres": "there is",
-    "its": "it is",
-    "shouldve": "should have",
-    **dict.fromkeys(("mil", "mils"), "mm"),
-    **dict.fromkeys(("wut", "whut"), "what"),
-    "wich": "which",
-    "enuf": "enough",
-    "sez": "says",
-    "outta": "out of",
-    "bout": "about",
-}
-_ENDINGS = {"'s": " is", "'re": " are", "'m": " am", "'ll": " will", "'ve": " have", "'d": " would", "n't": " not"}
-_SPELLED = {
-    "does": "do",
-    "tyre": "tire",
-    "tyres": "tires",
-    "centre": "center",
-    "kerb": "curb",
-    "kerbed": "curbed",
-    "lorry": "truck",
-    "colour": "color",
-    "grey": "gray",
-    "mould": "mold",
-    "neighbour": "neighbor",
-    "programme": "program",
-    "ageing": "aging",
-    "licence": "license",
-    # their stem would be that of "not"
-    **dict.fromkeys(("note", "notes", "noted", "noting"), "jot"),
-}
-_THIRTY_SECONDS = re.compile(r"(\d)/32(?:nds?)?\b")
-_DOUBLED = re.compile(r"([bdgmnprt])\1$")
+_CLAUSE = re.compile(r"[,.;:!?]+(?=\s|$)|\s-+\s")
 _NAME = re.compile(r"(?<=[a-z,;] )[A-Z][a-z]{2,}\b")
-_JOINS = frozenset({"and", "or", "from", "versu", "vs", "to"})
 SHORTEST_MENDED, TWO_SLIPS_FROM = 5, 8
 #: So many words may stand between two of a pattern.
 MOST_WORDS_BETWEEN = 3
-
-
-@lru_cache(maxsize=8192)
-def stem(word: str) -> str:
-    """A word without its ending: plugs, plugged and plugging are plug."""
-    word = _SPELLED.get(word, word)
-    if len(word) <= 3 or word[0].isdigit():
-        return word
-    if word.endswith(("ies", "ied")) and len(word) > 4:
-        word = f"{word[:-3]}y"
-    elif word.endswith("s") and not word.endswith(("ss", "us", "is")):
-        word = word[:-1]
-    for ending in ("ing", "ed"):
-        if word.endswith(ending) and len(word) - len(ending) >= 3 and re.search("[aeiouy]", word[: -len(ending)]):
-            word = _DOUBLED.sub(r"\1", word[: -len(ending)])
-            break
-    return word.removesuffix("e") if len(word) > 3 else word
-
-
-def stems_of_class(rules: RuleSet, name: str) -> frozenset[str]:
-    """The stems of the words that intents.yaml gives under a name."""
-    return frozenset(map(stem, rules.intents[name].stands_for)) if name in rules.intents else frozenset()
-
-
-def question_words(text: str) -> list[str]:
-    """The words of a text in lower case, contractions written out; a question mark is one too."""
-    found = list[str]()
-    plain_text = _THIRTY_SECONDS.sub(
-        r"\1 thirtysecond",
-        text.casefold().replace("’", "'").replace("`", "'").replace("-", " ").replace("%", " percent "),
-    )
-    for word in _WORD.findall(plain_text):
-        plain = _WRITTEN_OUT.get(word)
-        if plain is None:
-            ending = next((end for end in _ENDINGS if word.endswith(end)), "")
-            plain = word.removesuffix(ending) + _ENDINGS[ending] if ending else word
-        found += plain.replace("'", "").split()
-    return found
 
 
 class Pattern(Struct, frozen=True):
@@ -148,12 +41,10 @@ class Pattern(Struct, frozen=True):
         """Whether each of its places finds the first word of one of its runs at all."""
         return not any(map(words.isdisjoint, self.heads))
 
-    def match(self, stems: Sequence[str], first: int) -> int:
-        """How many words it takes of a question whose first telling word stands at `first`; 0 where it does not fit."""
-        if any(_find(stems, run, 0) >= 0 for run in self.without):
-            return 0
+    def places(self, stems: Sequence[str], first: int) -> frozenset[int]:
+        """The places of the words that it takes of a question whose first telling word stands at `first`."""
         starts = (first,) if self.begins else range(len(stems))
-        return max((self._from(stems, start) for start in starts), default=0)
+        return max((self.taken(stems, start) for start in starts), key=len, default=frozenset())
 
     def taken(self, stems: Sequence[str], start: int) -> frozenset[int]:
         """The places of the words that it takes when it begins at a place; none where it does not begin there."""
@@ -163,30 +54,14 @@ class Pattern(Struct, frozen=True):
         for place, runs in enumerate(self.items):
             reach = at + (MOST_WORDS_BETWEEN if place else 0)
             found = [(here, here + len(run)) for run in runs if at <= (here := _find(stems, run, at)) <= reach]
+            if self.ends and place == len(self.items) - 1:
+                ends = [(len(stems) - len(run), len(stems), run) for run in runs]
+                found = [(here, end) for here, end, run in ends if at <= here <= reach and (*stems[here:],) == run]
             if not found:
                 return frozenset()
             here, at = min(found, key=lambda each: (each[0], -each[1]))
             places |= {*range(here, at)}
         return frozenset(places)
-
-    def _from(self, stems: Sequence[str], start: int) -> int:
-        """The same for one that begins at a place."""
-        taken, at = 0, start
-        for place, runs in enumerate(self.items):
-            reach = at + (MOST_WORDS_BETWEEN if place else 0)
-            found = [(here, len(run)) for run in runs if at <= (here := _find(stems, run, at)) <= reach]
-            if self.ends and place == len(self.items) - 1:
-                last = len(stems)
-                found = [
-                    (last - len(run), len(run))
-                    for run in runs
-                    if at <= last - len(run) <= reach and tuple(stems[last - len(run) :]) == run
-                ]
-            if not found:
-                return 0
-            here, length = min(found, key=lambda each: (each[0], -each[1]))
-            taken, at = taken + length, here + length
-        return taken
 
 
 def _find(stems: Sequence[str], run: Stems, at: int) -> int:
@@ -209,7 +84,8 @@ class NamedSubject(Struct, frozen=True):
 class ReadQuestion(Struct, frozen=True):
     """A question read: its words, the kinds that it may be of and how well each fits, what it names, ready answers.
 
-    `strange`: words that the rules and their wordings do not know. `asks`: by its form it is a question.
+    `strange`: words that the rules and their wordings do not know. `asks`: by its form it is a question. `typed`: all
+    its words, and `taken` at which of their places a kind, subject or ready answer finds its own.
     """
 
     text: str
@@ -219,21 +95,39 @@ class ReadQuestion(Struct, frozen=True):
     answers: tuple[tuple[ReadyAnswer, float], ...]
     strange: tuple[str, ...] = ()
     asks: bool = True
+    typed: tuple[str, ...] = ()
+    taken: Mapping[str, frozenset[int]] = {}
 
     def kind(self, name: str) -> float:
         """How well it fits a kind; 0 for not at all."""
         return dict(self.kinds).get(name, 0)
 
 
+class Uncovered(Struct, frozen=True):
+    """What a question says that an answer is not of: the words of other kinds of question, other words, and those of
+    them that no rule and no wording knows and that stand where a thing stands. `covered`: how many words it is of;
+    `elsewhere`: how many it leaves out in clauses that it does not answer.
+    """
+
+    asked: tuple[str, ...] = ()
+    other: tuple[str, ...] = ()
+    things: tuple[str, ...] = ()
+    covered: int = 0
+    elsewhere: int = 0
+
+
 class Reader:
     """The wordings of a rule set made ready to read questions by."""
 
     def __init__(self, rules: RuleSet) -> None:
-        self._fillers, self.everyday = stems_of_class(rules, "opens-with"), stems_of_class(rules, "everyday")
-        self._of_talk, self._of_day = stems_of_class(rules, "talk"), stems_of_class(rules, "day")
+        self.words = QuestionWords(rules)
+        self._fillers, self.everyday = self.words.of_class("opens-with"), self.words.of_class("everyday")
+        self._of_talk, self._of_day = self.words.of_class("talk"), self.words.of_class("day")
+        self._joins = self.words.of_class("joins")
+        self._ahead, self._units = self.words.of_class("ahead-of-a-thing"), self.words.of_class("unit")
         self._classes = {name: each.stands_for for name, each in rules.intents.items() if each.stands_for}
-        self._kinds = [(name, self._patterns(each.said)) for name, each in rules.intents.items() if each.said]
         self.subjects = dict(_subjects(rules))
+        self._kinds = [(name, self._patterns(each.said)) for name, each in rules.intents.items() if each.said]
         self._names = [(each, self._patterns(names_of(each, rules))) for each in self.subjects.values()]
         self._answers = [(each, self._patterns(each.said)) for each in rules.answers.values()]
         every = [patterns for _, patterns in (*self._kinds, *self._names, *self._answers)]
@@ -253,7 +147,7 @@ class Reader:
         self._own = {f"kind {name}": _stems_of(patterns) for name, patterns in self._kinds}
         self._own |= {subject.id: _stems_of(patterns) for subject, patterns in self._names}
         self._own |= {f"answer {answer.id}": _stems_of(patterns) for answer, patterns in self._answers}
-        self._known = {stem(word) for text in _texts(rules) for word in question_words(text)} | used
+        self._known = {self.words.stem(word) for text in _texts(rules) for word in self.words.split(text)} | used
         self._by_first: dict[str, list[str]] = {}
         for word in sorted(used):
             if len(word) >= SHORTEST_MENDED:
@@ -277,27 +171,31 @@ class Reader:
     def _runs(self, part: str) -> Iterator[Stems]:
         for each in part.split("/"):
             if each.startswith("@"):
-                yield from (run for word in self._classes[each[1:]] for run in self._runs(word))
+                words = self._classes.get(each[1:]) or self.subjects[each[1:]].said
+                yield from (run for word in words if " " not in word for run in self._runs(word))
             else:
-                yield tuple(stem(word) for word in question_words(each.replace("_", " ")))
+                yield tuple(self.words.stem(word) for word in self.words.split(each.replace("_", " ")))
 
     def read(self, text: str) -> ReadQuestion:
         """A question read."""
-        words = question_words(text)
-        stems = [self._mended(stem(word)) for word in words if word != "?"]
+        words = self.words.split(text)
+        stems = [self._mended(self.words.stem(word)) for word in words if word != "?"]
         first = next((place for place, word in enumerate(stems) if word not in self._fillers), 0)
-        kinds = [(name, score) for name, patterns in self._kinds if (score := _best(patterns, stems, first))]
-        subjects = self._named(stems)
+        taken, kinds = dict[str, frozenset[int]](), list[tuple[str, float]]()
+        for name, patterns in self._kinds:
+            score, taken[f"kind {name}"] = _best(patterns, stems, first)
+            kinds += [(name, score)] if score else []
+        subjects = self._named(stems, taken)
         if any(name == "difference" for name, _ in kinds):
             subjects = max(
                 subjects,
-                self._named(_both_whole(stems, self.everyday)),
+                self._named(_both_whole(stems, self._joins, self.everyday), {}),
                 key=lambda found: sum(not s.subject.weak for s in found),
             )
         names = {each.subject.id: each.words for each in subjects}
         answers = []
         for answer, patterns in self._answers:
-            score = _best(patterns, stems, first)
+            score, taken[f"answer {answer.id}"] = _best(patterns, stems, first)
             score = score + 2 if score else 0
             if answer.about and all(any(one in names for one in each.split("/")) for each in answer.about):
                 own = [fit for name, fit in kinds if name in answer.kinds]
@@ -312,60 +210,75 @@ class Reader:
         strange = tuple(
             word for word in telling if word not in self._known and word.isalpha() and word not in self.everyday
         )
-        return ReadQuestion(text, telling, tuple(kinds), tuple(subjects), tuple(answers), strange)
+        typed = tuple(word for word in words if word != "?")
+        return ReadQuestion(
+            text, telling, tuple(kinds), tuple(subjects), tuple(answers), strange, typed=typed, taken=taken
+        )
 
     def left_over(self, read: ReadQuestion, intent: str, subjects: Iterable[str], texts: Iterable[str]) -> set[str]:
         """The things of the trade that a question names and an answer neither is of nor names in any of their words."""
         weak = (each.subject.id for each in read.subjects if each.subject.weak)
         owners = (f"kind {intent}", f"answer {intent}", *subjects, *weak)
         own = set[str]().union(*(self._own.get(name, ()) for name in owners))
-        told = {stem(word) for text in texts for word in question_words(text)}
+        told = {self.words.stem(word) for text in texts for word in self.words.split(text)}
         return {word for word in (self._trade & set(read.words)) - own if not self._alike.get(word, {word}) & told}
 
-    def unexplained(self, read: ReadQuestion, intent: str, subjects: Iterable[str], texts: Iterable[str]) -> set[str]:
-        """What a question says that neither its kinds, its subject nor the answer has; names are nothing of it."""
-        weak = (each.subject.id for each in read.subjects if each.subject.weak)
-        kinds = (f"kind {name}" for name in {intent, *(name for name, _ in read.kinds)})
-        own = set[str]().union(
-            *(self._own.get(name, ()) for name in (*kinds, f"answer {intent}", *subjects, *weak)), self._names_in(read)
-        )
-        told = {stem(word) for text in texts for word in question_words(text)}
-        return {word for word in read.words if word.isalpha()} - self.everyday - self._of_talk - own - told
+    def uncovered(
+        self, read: ReadQuestion, intent: str, subjects: Iterable[str], texts: Iterable[str], whole: bool
+    ) -> Uncovered:
+        """The words of a question that an answer is not of: neither by its kind, its subject nor its text.
+
+        Counted are the clauses that it answers. `whole`: it is of the whole case, and so of nothing that is named.
+        """
+        weak = (s.subject.id for s in read.subjects if s.subject.weak and not (whole and s.subject.question))
+        owners = (f"kind {intent}", f"answer {intent}", *subjects)
+        telling = frozenset[int]().union(*(read.taken.get(name, ()) for name in owners))
+        of_answer = telling.union(*(read.taken.get(name, ()) for name in weak))
+        of_kinds = frozenset[int]().union(*(read.taken.get(f"kind {name}", ()) for name, _ in read.kinds))
+        told = {self.words.stem(word) for text in texts for word in self.words.split(text)}
+        own = self._own.get(f"kind {intent}", set()) | self._own.get(f"answer {intent}", set())
+        plain = self.everyday | self._of_talk | self._fillers | self._names_in(read) | own | told
+        stems = [self._mended(self.words.stem(word)) for word in read.typed]
+        every = _clauses(read.text, self.words)
+        clauses = [at for at in every if whole or telling & {*at}] or every
+        asked, other, things, elsewhere = list[str](), list[str](), list[str](), 0
+        for at in (place for each in every for place in each):
+            word, after = stems[at], stems[at + 1] if at + 1 < len(stems) else ""
+            if at in of_answer or word in plain or not (word.isalpha() or after in self._units):
+                continue
+            if not any(at in clause for clause in clauses):
+                elsewhere += 1
+                continue
+            (asked if at in of_kinds else other).append(read.typed[at])
+            ends = not after or after in self.everyday | self._of_talk
+            if word.isalpha() and word not in self._known and ends and at and stems[at - 1] in self._ahead:
+                things.append(read.typed[at])
+        return Uncovered(tuple(asked), tuple(other), tuple(things), len(of_answer), elsewhere)
 
     def speaks_of_the_day(self, read: ReadQuestion) -> bool:
         """Whether a question names a day, of which the rules never speak."""
         return bool(set(read.words) & self._of_day)
 
-    def mostly_strange(self, read: ReadQuestion) -> bool:
-        """Whether half and more of what a question tells are words that the rules do not know."""
-        telling = {word for word in read.words if word.isalpha()} - self.everyday - self._of_talk - self._names_in(read)
-        return 2 * len(telling & set(read.strange)) >= len(telling) > 0
-
     def not_known(self, read: ReadQuestion) -> list[str]:
         """The words of a question that neither the rules nor the wordings of questions have, as they were typed."""
         known = self._known | self.everyday | self._of_talk | self._fillers
-        typed = [word for word in question_words(read.text) if word.isalpha()]
-        return [word for word in dict.fromkeys(typed) if self._mended(stem(word)) not in known]
+        typed = [word for word in self.words.split(read.text) if word.isalpha()]
+        return [word for word in dict.fromkeys(typed) if self._mended(self.words.stem(word)) not in known]
 
     def _names_in(self, read: ReadQuestion) -> set[str]:
         """Words that the rules do not know and that are written like names, inside a sentence."""
-        return {found for name in _NAME.findall(read.text) if (found := stem(name.casefold())) not in self._known}
+        return {
+            found for name in _NAME.findall(read.text) if (found := self.words.stem(name.casefold())) not in self._known
+        }
 
-    def unspoken(self, read: ReadQuestion, intent: str, texts: Iterable[str]) -> set[str]:
-        """What a question says besides the wordings of its kinds and the tire as such, and an answer does not."""
-        weak = (each.subject.id for each in read.subjects if each.subject.weak and not each.subject.question)
-        kinds = (f"kind {name}" for name in {intent, *(name for name, _ in read.kinds)})
-        own = set[str]().union(*(self._own.get(name, ()) for name in (*kinds, *weak)))
-        told = {stem(word) for text in texts for word in question_words(text)}
-        talk = self._of_talk - self._naming
-        return {word for word in read.words if word.isalpha()} - self.everyday - talk - own - told
-
-    def _named(self, stems: list[str]) -> list[NamedSubject]:
-        """What is named, the longest names first; a shorter one inside a longer one is none."""
+    def _named(self, stems: list[str], at: dict[str, frozenset[int]]) -> list[NamedSubject]:
+        """What is named, the longest names first; a shorter one inside a longer one is none. Fills in where."""
         found, words = list[tuple[frozenset[int], AskedSubject]](), frozenset(stems)
         for subject, patterns in self._names:
             for pattern in (each for each in patterns if each.can_be(words)):
                 found += [(taken, subject) for start in range(len(stems)) if (taken := pattern.taken(stems, start))]
+        for taken, subject in found:
+            at[subject.id] = at.get(subject.id, frozenset()) | taken
         kept = list[NamedSubject]()
         longer = list[frozenset[int]]()
         seen = set[str]()
@@ -379,8 +292,8 @@ class Reader:
 
     def _mended(self, word: str) -> str:
         """The word that was meant by a slip, or the word itself."""
-        if word.endswith("in") and word not in self._known and stem(f"{word}g") in self._known:
-            return stem(f"{word}g")
+        if word.endswith("in") and word not in self._known and self.words.stem(f"{word}g") in self._known:
+            return self.words.stem(f"{word}g")
         if (
             word in self._known
             or len(word) < SHORTEST_MENDED
@@ -389,7 +302,7 @@ class Reader:
         ):
             return word
         if word in self._misspelt:
-            return stem(self._misspelt[word])
+            return self.words.stem(self._misspelt[word])
         from rapidfuzz.distance import OSA
 
         most = 2 if len(word) >= TWO_SLIPS_FROM else 1
@@ -401,14 +314,45 @@ class Reader:
         return near[0][1] if near and (len(near) == 1 or near[1][0] > near[0][0]) else word
 
 
+def _clauses(text: str, words_of: QuestionWords) -> list[range]:
+    """The places of the words of each clause of a text."""
+    found, at = list[range](), 0
+    for clause in _CLAUSE.split(text):
+        words = [word for word in words_of.split(clause) if word != "?"]
+        found += [range(at, at + len(words))] if words else []
+        at += len(words)
+    return found
+
+
+_READERS: list[tuple[RuleSet, Reader, Forms]] = []
+
+
+def _ready_for(rules: RuleSet) -> tuple[RuleSet, Reader, Forms]:
+    for ready in _READERS:
+        if ready[0] is rules:
+            return ready
+    _READERS[:] = [(rules, Reader(rules), Forms(rules)), *_READERS[:3]]
+    return _READERS[0]
+
+
+def reader_of(rules: RuleSet) -> Reader:
+    """The wordings of a rule set made ready, once."""
+    return _ready_for(rules)[1]
+
+
+def forms_of(rules: RuleSet) -> Forms:
+    """The lists and forms of a rule set's questions made ready, once."""
+    return _ready_for(rules)[2]
+
+
 def _reach(taken: frozenset[int]) -> int:
     return max(taken) - min(taken) + 1
 
 
-def _both_whole(stems: list[str], everyday: Set[str]) -> list[str]:
+def _both_whole(stems: list[str], joins: Set[str], everyday: Set[str]) -> list[str]:
     """Two things that share their last word, each with it: minor repair and major repair."""
     for at in range(1, len(stems) - 2):
-        if stems[at] in _JOINS and not everyday & {stems[at + 1], stems[at + 2]}:
+        if stems[at] in joins and not everyday & {stems[at + 1], stems[at + 2]}:
             return [*stems[:at], stems[at + 2], *stems[at:]]
     return stems
 
@@ -417,16 +361,11 @@ def _stems_of(patterns: Iterable[Pattern]) -> set[str]:
     return {word for each in patterns for runs in each.items for run in runs for word in run}
 
 
-def _best(patterns: Iterable[Pattern], stems: Sequence[str], first: int) -> float:
+def _best(patterns: Iterable[Pattern], stems: Sequence[str], first: int) -> tuple[float, frozenset[int]]:
     words = frozenset(stems)
-    return max(
-        (
-            taken + 0.25 * (each.begins + each.ends)
-            for each in patterns
-            if each.can_be(words) and (taken := each.match(stems, first))
-        ),
-        default=0,
-    )
+    found = ((each, taken) for each in patterns if each.can_be(words) and (taken := each.places(stems, first)))
+    scored = ((len(taken) + 0.25 * (each.begins + each.ends), taken) for each, taken in found)
+    return max(scored, key=lambda pair: pair[0], default=(0, frozenset()))
 
 
 def _subjects(rules: RuleSet) -> Iterator[tuple[str, AskedSubject]]:
@@ -456,14 +395,15 @@ def names_of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:
         yield from (_together(name) for name in (word.title, *word.also))
     question = rules.questions.get(subject.question)
     if question is not None:
-        names = {question.name.removeprefix("the ").removeprefix("injury's ")}
+        name = question.name.removeprefix("the ").removeprefix("injury's ")
+        names = {name, name.replace("'s ", " ")}
         yield from (_together(name) for name in sorted(names))
     if subject.id.startswith("step:"):
         yield _together(subject.name.replace("the ", ""))
 
 
 def _together(name: str) -> str:
-    return "_".join(question_words(name))
+    return "_".join(name.split())
 
 
 def _texts(rules: RuleSet) -> Iterator[str]:

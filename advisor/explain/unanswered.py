@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from math import log
 
 from advisor.explain.question_answers import AskedCase
-from advisor.explain.question_reader import Reader, ReadQuestion, names_of, question_words, stem, stems_of_class
+from advisor.explain.question_reader import Reader, ReadQuestion, names_of, reader_of
+from advisor.explain.question_words import QuestionWords
 from advisor.model.asked import AskedSubject
 from advisor.model.ruleset import Basis, RuleSet
 from advisor.wording.blocks import Block
@@ -20,11 +21,12 @@ LEAST_SHARE, LEAST_WORDS = 0.75, 2
 def nearest_text(read: ReadQuestion, state: AskedCase) -> Message | None:
     """The one text of the rules that has nearly all that a question tells of; None where none has."""
     rules = state.judge.rules
-    told = set(read.words) - stems_of_class(rules, "everyday")
+    reader = reader_of(rules)
+    told = set(read.words) - reader.everyday
     if len(told) <= LEAST_WORDS:
         return None
     texts = list(_texts(rules))
-    stems = [set(map(stem, question_words(text))) for _, text, _ in texts]
+    stems = [set(reader.words.stems(text)) for _, text, _ in texts]
     weight = {word: log((len(texts) + 1) / (1 + sum(word in each for each in stems))) for word in told}
     whole = sum(weight.values())
     best = max(range(len(texts)), key=lambda place: sum(weight[word] for word in told & stems[place]))
@@ -63,9 +65,12 @@ def cannot_answer(read: ReadQuestion, reader: Reader, state: AskedCase) -> Messa
 
 def _offers(read: ReadQuestion, reader: Reader, state: AskedCase) -> Iterator[str]:
     rules = state.judge.rules
-    typed = _apart(read.text) - reader.everyday
+    words = reader.words
+    typed = _apart(read.text, words) - reader.everyday
     own = [each.subject for each in read.subjects if not each.subject.weak]
-    told = [list(_of(each, rules)) for each in own if any(typed & _apart(name) for name in names_of(each, rules))]
+    told = [
+        list(_of(each, rules)) for each in own if any(typed & _apart(name, words) for name in names_of(each, rules))
+    ]
     yield from (offers[0] for offers in told if offers)
     kinds = [rules.intents[name].offer for name, _ in read.kinds if rules.intents[name].offer]
     yield from kinds[:1] if told else kinds
@@ -73,8 +78,8 @@ def _offers(read: ReadQuestion, reader: Reader, state: AskedCase) -> Iterator[st
     yield from (rules.intents[name].offer for name in ("why", "next", "tell"))
 
 
-def _apart(name: str) -> set[str]:
-    return {stem(word) for word in question_words(name.replace("_", " ").replace("/", " "))}
+def _apart(name: str, words: QuestionWords) -> set[str]:
+    return {*words.stems(name.replace("_", " ").replace("/", " "))}
 
 
 def _of(subject: AskedSubject, rules: RuleSet) -> Iterator[str]:

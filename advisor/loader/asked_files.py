@@ -32,8 +32,17 @@ def homes_of_asked(draft: Builder) -> dict[str, Mapping[str, Any]]:
 def asked_kind(name: str, values: Values, draft: Builder) -> AskedKind:
     """A kind of question, with what a base says of it."""
     old = draft.intents.get(name, AskedKind(name))
+    _look_up(values, {"question": values["question"]}, draft)
     return AskedKind(
-        name, (*old.said, *values["said"]), (*old.stands_for, *values["stands_for"]), values["offer"] or old.offer
+        name,
+        (*old.said, *values["said"]),
+        (*old.stands_for, *values["stands_for"]),
+        values["offer"] or old.offer,
+        (*old.forms, *values["forms"]),
+        (*old.not_behind, *values["not_behind"]),
+        values["question"] or old.question,
+        (*old.quantities, *values["quantities"]),
+        {**old.means, **values["means"]},
     )
 
 

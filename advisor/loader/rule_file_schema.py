@@ -346,7 +346,16 @@ _WORD = Mapping(title=String(required=True), also=strings(), says=Template(requi
 
 #: What people ask. Names in it are texts here: `build.py` looks them up, and passes over those of a shared entry that
 #: a rule set does not have.
-_INTENT = Mapping(said=strings(), stands_for=strings(), offer=String())
+_INTENT = Mapping(
+    said=strings(),
+    stands_for=strings(),
+    offer=String(),
+    forms=strings(),
+    not_behind=strings(),
+    question=String(),
+    quantities=strings(),
+    means=MapOf(String(), String()),
+)
 _SUBJECT = Mapping(
     said=strings(),
     name=String(),
@@ -369,6 +378,7 @@ _READY = Mapping(
     limits=strings(),
     steps=strings(),
     verdict=yes_no(),
+    leave=String(),
     standing=Keyword(*STANDINGS),
     sources=strings(key="source"),
     clause=String(),

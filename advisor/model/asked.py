@@ -12,13 +12,20 @@ from advisor.model.limits import Basis
 class AskedKind(Struct, frozen=True):
     """A kind of question, or with `stands_for` words that mean the same, under a name for patterns.
 
-    `offer`: what it tells and how it is asked, for where a question was not understood.
+    `offer`: what it tells and how it is asked, for where a question was not understood. `forms`: sentences with holes.
+    `not_behind`: a question with that word at its head is not of it. `question`: what a figure is of that is said in
+    these words; `quantities`: of what quantity a figure is that is asked for in them. `means`: what words stand for.
     """
 
     id: str
     said: tuple[str, ...] = ()
     stands_for: tuple[str, ...] = ()
     offer: str = ""
+    forms: tuple[str, ...] = ()
+    not_behind: tuple[str, ...] = ()
+    question: str = ""
+    quantities: tuple[str, ...] = ()
+    means: Mapping[str, str] = field(default_factory=dict)
 
 
 class AskedSubject(Struct, frozen=True):
@@ -47,6 +54,7 @@ class ReadyAnswer(Struct, frozen=True):
     """A text for questions of some kinds about some subjects, all of which have to be named; or asked in these words.
 
     `says` may be empty, then the rules' own cautions, limits and steps answer. `verdict`: how things stand comes too.
+    `leave`: what is said first where it is asked whether that may be.
     """
 
     id: str
@@ -59,3 +67,4 @@ class ReadyAnswer(Struct, frozen=True):
     limits: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
     verdict: bool = False
+    leave: str = ""

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.dialogue.intents import NEVER_SAFE, told, why_order
+from advisor.dialogue.intents import NEVER_SAFE, told
 from advisor.dialogue.question_order import first_of, free_with, narrows_most
+from advisor.dialogue.still_open import why_order
 from advisor.explain.confidence import how_sure
 from advisor.explain.counterfactual import changed, what_if
 from advisor.explain.least_change import CAUTION, STEPS, least_change, place_turns, turns

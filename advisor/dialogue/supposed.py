@@ -1,0 +1,329 @@
+"""What a question supposes: another answer for a moment, as the ear hears it, by its figure or by what is named."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from contextlib import suppress
+from functools import partial
+from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
+
+from advisor.dialogue.figure_off import figure_is_off, figure_off, same_figure, zone_holds
+from advisor.engine.evaluator import Judge
+from advisor.explain.question_answers import ANSWERS_BY_KIND, AskedCase, given_besides, matters
+from advisor.explain.question_reader import ReadQuestion, forms_of, reader_of
+from advisor.explain.sensitivity import JUST
+from advisor.explain.sentence_forms import FIGURE
+from advisor.explain.why_not import reading_of
+from advisor.loader.answer_codec import read_typed
+from advisor.model import inputs
+from advisor.model.asked import AskedSubject
+from advisor.model.case import TIRE, Answer, Case, Key
+from advisor.model.problems import Misread, shown
+from advisor.model.ruleset import Question, RuleSet, leaves
+from advisor.wording.blocks import Block
+from advisor.wording.messages import Message
+
+if TYPE_CHECKING:
+    from advisor.nlu.pipeline import Listener
+
+_Tried = list[tuple[float, Callable[[], Message | None]]]
+#: What is supposed in so many words goes ahead of what else is asked.
+LAST_WORD = 9
+#: A name of so many words is a whole thing that may be denied.
+_SEVERAL = 2
+#: How far a what-if that stands last is from what is asked before it.
+_SENTENCE_END = r"[?.;!]\s*"
+
+
+def supposed_last(read: ReadQuestion, state: AskedCase) -> _Tried:
+    """What is supposed in so many words, whatever else is asked: a figure that is off, a what-if that stands last."""
+    tried: _Tried = []
+    if figure_is_off(read.text, state.judge.rules):
+        tried.append((2 * LAST_WORD, partial(figure_off, state, read)))
+    if _last_clause(read.text, state) != read.text:
+        tried.append((LAST_WORD, partial(what_if_asked, state, read)))
+    return tried
+
+
+def _last_clause(text: str, state: AskedCase) -> str:
+    """A what-if that stands last, behind another question; the whole of a text that has none."""
+    found = forms_of(state.judge.rules).around("supposing-if", _SENTENCE_END, r".+$").search(text)
+    return re.sub(rf"^{_SENTENCE_END}", "", found[0]) if found else text
+
+
+def what_if_asked(state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What another answer would bring, as the ear hears it; None where it hears none."""
+    from advisor.explain.counterfactual import what_if
+
+    judge, case, forms = state.judge, state.case, forms_of(state.judge.rules)
+    text = _last_clause(read.text, state)
+    goes_on = text[:1].isdigit() or forms.begins("same-as-before", text)
+    supposed = what_is_supposed(f"and {text}" if goes_on else text, state)
+    if supposed is None or figure_is_off(text, judge.rules):
+        return None
+    said = forms.around("supposed-until", r"(?<=\w)\s*[,;-]?\s*", r".*$").sub("", supposed)
+    said = forms.around("it-were", r"^(?:say\s+)?", r"\s+").sub("", said)
+    same = forms.begins("same-as-before", said)
+    kept = _supposed_before(state) if same or forms.around("and", "^").match(text) else []
+    said = said[same.end() :].lstrip(" ,") if same else said
+    of_offset = forms.has("off-center", said)
+    if of_offset:
+        said = forms.around("plus", "", rf"\s*({FIGURE}\s*{forms.unit}?)").sub(r"\1 toward the serial side", said)
+    hearing = state.listener or _hearing(judge)
+    heard = hearing.hear(said, case, state.asked, facts=False)
+    if not heard.understood and (renamed := _injury_named(said, state)) != said:
+        heard, said = hearing.hear(renamed, case, state.asked, facts=False), renamed
+    only = _only_figure(judge, case, said, hearing)
+    if not heard.understood:
+        heard = hearing.hear(said, case, only, facts=False)
+    changes = [(one.key, one.answer) for one in heard.understood] or _typed(said, state) or _by_the_clock(said, state)
+    if only is None and _BARE_FIGURE.fullmatch(said):  # a bare figure of which nothing is known could be of several
+        changes = [each for each in changes if case.get(judge.rules.questions[each[0][0]].over, each[0])]
+    offsets = tuple(map(judge.rules.question_now, (inputs.OFFSET, inputs.REPAIR_OFFSET)))
+    if of_offset and not any(key[0] in offsets for key, _ in changes):
+        changes = _at_distance(said, state) or changes
+    misplaced = of_offset and not any(key[0] in offsets for key, _ in changes)
+    if not changes or misplaced:
+        strong = next((each.subject for each in read.subjects if _can_be_otherwise(each.subject, state)), None)
+        if strong is not None and not misplaced and not read.answers:
+            found = matters(replace(strong, question="") if strong.as_if else strong, state, read)
+            return replace(found, intent="what-if", subject=strong.id) if found else None
+        return None
+    if not read.kind("without"):
+        changes += _named_besides(read, changes, state)
+    elif whole := next((each.subject for each in read.subjects if each.subject.as_if and each.words > _SEVERAL), None):
+        changes += _named_besides(
+            replace(read, subjects=tuple(s for s in read.subjects if s.subject is whole)), changes, state
+        )
+    changes += [each for each in kept if each[0] not in {key for key, _ in changes}]
+    found = zone_holds(what_if(judge, case, state.now, _past(changes, said, state)), changes, state)
+    if heard.not_understood:
+        left = "; ".join(f'"{each}"' for each in heard.not_understood)
+        found = replace(found, blocks=(f"Not taken into account, as it was not understood: {left}", *found.blocks))
+    return replace(found, intent="what-if", subject=changes[0][0][0])
+
+
+def what_is_supposed(text: str, state: AskedCase) -> str | None:
+    """What a question supposes, without the words that suppose it; None where it is no what-if."""
+    return forms_of(state.judge.rules).said("what-if", text)
+
+
+#: A figure with its unit and nothing else.
+_BARE_FIGURE = re.compile(r"\d[\d./ ]*\s*[a-z\"%°]{0,8}\s*", re.I)
+
+
+def _supposed_before(state: AskedCase) -> list[tuple[Key, Answer]]:
+    """The answers that the what-if before supposed."""
+    found = list[tuple[Key, Answer]]()
+    for part in state.before.parts if state.before is not None and state.before.intent == "what-if" else ():
+        name, _, index = str(part.get("field", "")).partition("[")
+        question = state.judge.rules.questions.get(name)
+        if question is not None and question.kind == "measure" and part.get("then") is not None:
+            with suppress(Misread):
+                key = (name, int(index.rstrip("]")) if index else state.key(question)[1])
+                found.append((key, read_typed(question, str(part["then"]))))
+    return found
+
+
+def _named_besides(read: ReadQuestion, changes: list[tuple[Key, Answer]], state: AskedCase) -> list[tuple[Key, Answer]]:
+    """What a question names that would be an answer too, where nothing of that question was supposed yet."""
+    known, found = {key[0] for key, _ in changes}, list[tuple[Key, Answer]]()
+    for name, choice in (pair for each in read.subjects for pair in each.subject.as_if.items()):
+        of = state.judge.rules.questions[name]
+        if name not in known:
+            known.add(name)
+            found.append((state.key(of), given_besides(of, choice, state.case.get(of.over, state.key(of)))))
+    return found
+
+
+def _past(changes: list[tuple[Key, Answer]], said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """Where one figure is said to be over or under what is named, it is just past it."""
+    forms = forms_of(state.judge.rules)
+    sides = (("over", "more-than"), ("under", "less-than"))
+    words = next((side for side, name in sides if forms.around(name, "", r"\s+\d").search(said)), "")
+    if not words or len(changes) != 1:
+        return changes
+    (key, given), reading = changes[0], reading_of(changes[0][1])
+    if reading is None or not reading.exact or given is not reading:
+        return changes
+    place = reading.low + (JUST if words == "over" else -JUST)
+    return [(key, replace(reading, low=place, high=place, typed=f"{words} {reading}"))]
+
+
+def _can_be_otherwise(subject: AskedSubject, state: AskedCase) -> bool:
+    """Whether a subject is an answer that may be supposed, or a question whose choices may be gone through."""
+    question = state.judge.rules.questions.get(subject.question)
+    return bool(subject.as_if) or (not subject.weak and question is not None and question.kind == "choice")
+
+
+def _at_distance(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """The one injury at another distance from the center line, on the side where it is."""
+    rules = state.judge.rules
+    question = rules.questions.get(rules.question_now(inputs.OFFSET))
+    if question is None or len(state.case.injuries) != 1:
+        return []
+    given, old = (
+        _worst_figure(question, said, True, state),
+        reading_of(state.case.get(question.over, state.key(question))),
+    )
+    reading = reading_of(given)
+    if given is None or reading is None:
+        return []
+    other_side = old is not None and old.high < 0 < reading.low
+    return [
+        (state.key(question), replace(reading, low=-reading.high, high=-reading.low, typed="") if other_side else given)
+    ]
+
+
+def supposed_figure(state: AskedCase, read: ReadQuestion, sure: bool) -> Message | None:
+    """What a figure would bring that is supposed or read anew: of what is named, by its unit, else of the injury."""
+    from advisor.explain.counterfactual import what_if
+
+    rules, text, forms = state.judge.rules, read.text, forms_of(state.judge.rules)
+    if figure_is_off(text, rules) or any(each.subject.question == inputs.VEHICLE for each in read.subjects):
+        return None
+    parts = forms.around("supposing-if", r"^.*\s", r"\s+(?=.*\d)").split(text)
+    clause = parts[-1]
+    changes = _by_the_clock(forms.around("instead-of", "", ".*").sub("", clause), state)
+    name = next((each.question for id, each in rules.intents.items() if each.question and read.kind(id)), "")
+    if not name and (text[:1].isdigit() or forms.figure.search(text)):
+        name = inputs.INJURY_SIZE
+    question = rules.questions.get(rules.question_now(name)) if name else None
+    if not changes and question is not None:
+        given = _worst_figure(question, clause, sure, state)
+        key = state.key(question)
+        old = state.case.get(question.over, key)
+        several = question.over == "injuries" and len(state.case.injuries) != 1
+        if given is None or old is None or several:
+            return None
+        changes = [(key, given)]
+    if not changes:
+        return None
+    changes += _named_besides(read, changes, state)
+    key, given = changes[0]
+    if len(changes) == 1 and same_figure(given, state.case.get(rules.questions[key[0]].over, key)):
+        return _figure_of(key[0], state, read)
+    found = what_if(state.judge, state.case, state.now, _past(changes, clause, state))
+    return replace(found, intent="what-if", subject=changes[0][0][0])
+
+
+def _worst_figure(question: Question, text: str, sure: bool, state: AskedCase) -> Answer | None:
+    """The figure that a text supposes for a question; of several the worst; none where one is of something else."""
+    forms = forms_of(state.judge.rules)
+    alone = rf"(?=\s*(?:[?.,;!-](?!\d)|$|(?:{forms.words('after-a-figure')})\b))"
+    figures = re.findall(rf"(?<![\w.:/])({FIGURE})(?:\s*({forms.unit})|{alone})", text, re.IGNORECASE)
+    found = [f"{figure} {unit}".strip() for figure, unit in figures if sure or unit]
+    if question.kind != "measure" or not found:
+        return None
+    with suppress(Misread):
+        given = [read_typed(question, each) for each in found]
+        low = question.id in (inputs.TREAD_DEPTH, inputs.FOUND_PRESSURE)
+        unit = reading_of(given[0])
+        if unit is not None:
+            return (min if low else max)(given, key=lambda each: reading_of(each).to(unit.unit).low)  # type: ignore[union-attr]
+    return None
+
+
+def _figure_of(name: str, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What counts for a figure that stands as it is given."""
+    own = (each for each in reader_of(state.judge.rules).subjects.values() if each.question == name and not each.weak)
+    subject = next((each for each in own if each.limits), None)
+    found = ANSWERS_BY_KIND["how-much"](subject, state, read) if subject else None
+    return replace(found, subject=subject.id) if found and subject else None
+
+
+def as_found(subject: AskedSubject, state: AskedCase, read: ReadQuestion) -> Message | None:
+    """What a finding would bring that may still turn up."""
+    if inputs.INJURY_ZONE in subject.as_if or not subject.as_if:
+        return None
+    found = matters(replace(subject, question=""), state, read)
+    return replace(found, intent="what-if", subject=subject.id) if found else None
+
+
+def _injury_named(said: str, state: AskedCase) -> str:
+    """An injury spoken of by its order, by its number."""
+    forms = forms_of(state.judge.rules)
+    for number, name in (("1", "first-injury"), ("2", "second-injury")):
+        said = forms.around(name).sub(f"injury {number}", said)
+    return said
+
+
+def _by_the_clock(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """An injury at another place by the clock."""
+    hour = r"\b(?P<hour>\d{1,2})(?::(?P<minute>\d\d))?\s*"
+    question = state.judge.rules.questions.get(inputs.CLOCK)
+    match = forms_of(state.judge.rules).around("clock-word", hour).search(said)
+    if question is None or match is None or not state.case.injuries:
+        return []
+    number = re.search(r"injury (\d)", said)
+    index = min(int(number[1]) if number else len(state.case.injuries), len(state.case.injuries)) - 1
+    with suppress(Misread):
+        return [((question.id, index), read_typed(question, f"{match['hour']}:{match['minute'] or '00'}"))]
+    return []
+
+
+def _typed(said: str, state: AskedCase) -> list[tuple[Key, Answer]]:
+    """A bare figure or word as another answer to the question that was changed last."""
+    if state.asked is None:
+        figured = {
+            r.key for r in state.now.deciding if r.limit is not None and state.judge.rules.questions.get(r.key[0])
+        }
+        if len(figured) != 1 or not said.strip(" ?.")[:1].isdigit():
+            return []
+        state = replace(state, asked=figured.pop())
+    assert state.asked is not None
+    question = state.judge.rules.questions[state.asked[0]]
+    bare = forms_of(state.judge.rules).around("just-figure").sub("", said).strip(" ,?")
+    for text in (bare, f"{bare}:00" if question.kind == inputs.CLOCK_KIND else bare):
+        with suppress(Misread):
+            return [(state.asked, read_typed(question, text))]
+    return []
+
+
+def unclear(said: str, state: AskedCase) -> Message:
+    heard = (state.listener or _hearing(state.judge)).hear(said, state.case, state.asked, facts=False)
+    back = tuple(f"{state.judge.rules.questions[ask.key[0]].name}: {ask.why}" for ask in heard.asks_back)
+    unclear = Block(f'What would be different is not clear from "{shown(said, 80)}".', back)
+    return Message("complaint", (unclear, "Say it with its name: what if the angle were 30 degrees?"), intent="what-if")
+
+
+def _only_figure(judge: Judge, case: Case, said: str, hearing: Listener) -> Key | None:
+    """For a bare figure the one answer of its kind of measure; where none was given, the one question."""
+    from advisor.explain.sufficient_reason import answered_keys
+    from advisor.nlu.sentence_figures import figure_at
+    from advisor.nlu.tokenizer import tokens_of
+
+    tokens = tokens_of(said)
+    figure = figure_at(tokens, 0, hearing.lexicon) if tokens else None
+    if figure is None or not figure.quantity:
+        return None
+    fitting = [
+        key
+        for key in answered_keys(case, judge.rules)
+        if judge.rules.questions[key[0]].quantity == figure.quantity and judge.rules.questions[key[0]].kind == "measure"
+    ]
+    if not fitting:
+        held = {
+            leaf.subject for ruling in judge.rules.rulings() for leaf in leaves(ruling.when) if leaf.test == "beyond"
+        }
+        of_kind = [each for each in judge.rules.questions.values() if each.quantity == figure.quantity]
+        named = [each for each in of_kind if each.id in held] or of_kind
+        fitting = [(each.id, TIRE if each.over == "tire" else 0) for each in named]
+    return fitting[0] if len(fitting) == 1 else None
+
+
+_EARS: list[tuple[RuleSet, Listener]] = []
+
+
+def _hearing(judge: Judge) -> Listener:
+    """An ear for the judge's rules, made once."""
+    from advisor.nlu.pipeline import Listener as Hearing
+
+    for rules, ear in _EARS:
+        if rules is judge.rules:
+            return ear
+    _EARS[:] = [(judge.rules, Hearing(judge.rules)), *_EARS[:3]]
+    return _EARS[0][1]
